@@ -1,0 +1,217 @@
+//! Keys, and the function of every chord of a chart: found together, as the best
+//! path over the 24 keys with a price for each modulation.
+//! Imports `chord` and what is above it.
+
+mod analyse;
+mod roles;
+
+pub use analyse::{analyse, live};
+pub use roles::{Goes, Role};
+
+use crate::pcset::PcSet;
+use crate::pitch::{Letter, NoteName, PitchClass};
+use std::fmt;
+
+/// Major or minor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Mode {
+    /// Major
+    Major,
+    /// Minor, natural with the raised seventh of its dominant
+    Minor,
+}
+
+/// A key: a tonic and a mode.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Key {
+    /// The tonic, as spelled.
+    pub tonic: NoteName,
+    /// The mode.
+    pub mode: Mode,
+}
+
+impl Key {
+    /// C major.
+    pub const C_MAJOR: Key = Key {
+        tonic: NoteName::new(Letter::C, 0),
+        mode: Mode::Major,
+    };
+
+    /// The key on this tonic with its everyday spelling, flats before sharps
+    /// where both are usual (D flat major, but C sharp minor).
+    #[must_use]
+    pub const fn usual(tonic: PitchClass, mode: Mode) -> Key {
+        let major_fifths = match (tonic.number(), mode) {
+            (n, Mode::Major) => usual_fifths(n),
+            // A minor key has the signature of the major key three semitones up.
+            (n, Mode::Minor) => usual_fifths((n + 3) % 12),
+        };
+        let fifths = match mode {
+            Mode::Major => major_fifths,
+            Mode::Minor => major_fifths + 3,
+        };
+        Key {
+            tonic: NoteName::from_fifths(fifths),
+            mode,
+        }
+    }
+
+    /// Reads `C`, `Bb`, `F# minor`, `Ebm`, `c minor` is not read: tonics are upper case.
+    #[must_use]
+    pub fn parse(text: &str) -> Option<Key> {
+        let text = text.trim();
+        let mut chars = text.chars();
+        let letter = Letter::from_char(chars.next()?)?;
+        let mut rest = chars.as_str();
+        let mut accidental = 0;
+        for (sign, by) in [("#", 1), ("♯", 1), ("b", -1), ("♭", -1)] {
+            if let Some(after) = rest.strip_prefix(sign) {
+                (rest, accidental) = (after, by);
+                break;
+            }
+        }
+        let mode = match rest.trim() {
+            "" | "major" | "maj" => Mode::Major,
+            "m" | "minor" | "min" | "-" => Mode::Minor,
+            _ => return None,
+        };
+        Some(Key {
+            tonic: NoteName::new(letter, accidental),
+            mode,
+        })
+    }
+
+    /// Sharps (positive) or flats (negative) of the signature.
+    #[must_use]
+    pub const fn signature(self) -> i8 {
+        match self.mode {
+            Mode::Major => self.tonic.fifths(),
+            Mode::Minor => self.tonic.fifths() - 3,
+        }
+    }
+
+    /// The notes of the key's scale, major or natural minor.
+    #[must_use]
+    pub fn notes(self) -> PcSet {
+        let from = self.signature() - 1;
+        (from..from + 7)
+            .map(|f| NoteName::from_fifths(f).class())
+            .collect()
+    }
+
+    /// Semitones of a class above the tonic, 0 to 11.
+    #[must_use]
+    pub const fn above(self, class: PitchClass) -> u8 {
+        class.above(self.tonic.class())
+    }
+
+    /// The everyday name for a class in this key: flats for borrowed and
+    /// substituted roots, a sharp for the raised fourth.
+    #[must_use]
+    pub const fn name(self, class: PitchClass) -> NoteName {
+        let fifths = match self.above(class) {
+            0 => 0,
+            1 => -5,
+            2 => 2,
+            3 => -3,
+            4 => 4,
+            5 => -1,
+            6 => 6,
+            7 => 1,
+            8 => -4,
+            9 => 3,
+            10 => -2,
+            _ => 5,
+        };
+        let wanted = self.tonic.fifths() + fifths;
+        // Past two flats or three sharps beyond the naturals, the other name reads easier.
+        let fifths = if wanted < -8 {
+            wanted + 12
+        } else if wanted > 10 {
+            wanted - 12
+        } else {
+            wanted
+        };
+        NoteName::from_fifths(fifths)
+    }
+}
+
+const fn usual_fifths(major_tonic: u8) -> i8 {
+    match major_tonic {
+        0 => 0,
+        1 => -5,
+        2 => 2,
+        3 => -3,
+        4 => 4,
+        5 => -1,
+        6 => -6,
+        7 => 1,
+        8 => -4,
+        9 => 3,
+        10 => -2,
+        _ => 5,
+    }
+}
+
+impl fmt::Display for Key {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mode = match self.mode {
+            Mode::Major => "major",
+            Mode::Minor => "minor",
+        };
+        write!(f, "{} {mode}", self.tonic)
+    }
+}
+
+/// What a chord does in its key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Function {
+    /// The key in force.
+    pub key: Key,
+    /// Semitones of the chord's root above the tonic, 0 to 11.
+    pub above: u8,
+    /// The chord's part in the key.
+    pub role: Role,
+    /// Where the chord goes; it decides a dominant's tensions.
+    pub goes: Goes,
+}
+
+impl fmt::Display for Function {
+    /// In one line: `V of ii in C major`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.role.write(f, self.above)?;
+        write!(f, " in {}", self.key)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn signatures() {
+        let read = |t: &str| Key::parse(t).unwrap();
+        assert_eq!(read("Eb").signature(), -3);
+        assert_eq!(read("C minor").signature(), -3);
+        assert_eq!(read("F#m").signature(), 3);
+        assert_eq!(Key::parse("H"), None);
+        for class in (0..12).map(PitchClass::wrapping) {
+            for mode in [Mode::Major, Mode::Minor] {
+                let key = Key::usual(class, mode);
+                assert_eq!(key.tonic.class(), class);
+                assert!(key.signature().abs() <= 6, "{key}");
+                assert_eq!(key.notes().len(), 7);
+            }
+        }
+    }
+
+    #[test]
+    fn roots_take_the_name_of_the_key() {
+        let c = Key::C_MAJOR;
+        assert_eq!(c.name(PitchClass::wrapping(1)).to_string(), "Db");
+        assert_eq!(c.name(PitchClass::wrapping(6)).to_string(), "F#");
+        let eb = Key::parse("Eb").unwrap();
+        assert_eq!(eb.name(PitchClass::wrapping(4)).to_string(), "Fb");
+        assert_eq!(eb.name(PitchClass::wrapping(10)).to_string(), "Bb");
+    }
+}

@@ -1,0 +1,22 @@
+//! Rootless jazz voicings: chord symbols, keys and functions, tensions, scales,
+//! voicings and voice leading. Pure: no audio, no interface, no input or output.
+
+#![forbid(unsafe_code)]
+
+pub mod candidates;
+pub mod chart;
+pub mod chord;
+pub mod cost;
+pub mod degree;
+pub mod key;
+pub mod pcset;
+pub mod pipeline;
+pub mod pitch;
+pub mod plan;
+pub mod quality;
+pub mod root_note;
+pub mod scale;
+pub mod shape;
+pub mod symbol;
+pub mod tension;
+pub mod voicing;

@@ -1,0 +1,135 @@
+//! The lines that join the arrows: chart to functions to voicings, root to
+//! voicing. Imports everything above it.
+
+use crate::candidates::Register;
+use crate::chart::{Change, Chart};
+use crate::chord::Chord;
+use crate::cost::Weights;
+use crate::key::{self, Function, Key};
+use crate::pitch::{MidiNote, PitchClass};
+use crate::plan::{Ends, Setting, Voiced};
+use crate::root_note::{self, Extras};
+use crate::scale::{self, Suggestion};
+use crate::shape::Texture;
+use crate::tension::{self, Asks};
+use crate::voicing::Voicing;
+use tinyvec::ArrayVec;
+
+/// What the player sets: texture, register and tensions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Taste {
+    /// The texture.
+    pub texture: Texture,
+    /// Where voicings lie.
+    pub register: Register,
+    /// What is asked of open dominants.
+    pub asks: Asks,
+}
+
+impl Default for Taste {
+    fn default() -> Self {
+        Taste {
+            texture: Texture::default(),
+            register: Register::DEFAULT,
+            asks: Asks::default(),
+        }
+    }
+}
+
+impl Taste {
+    const fn setting(&self) -> Setting {
+        Setting {
+            texture: self.texture,
+            register: self.register,
+            weights: Weights::DEFAULT,
+        }
+    }
+}
+
+/// A chord in its place and key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Placed {
+    /// The chord.
+    pub chord: Chord,
+    /// Its function.
+    pub function: Function,
+}
+
+impl Placed {
+    /// The chord as it sounds in this voicing.
+    #[must_use]
+    pub fn sounding(&self, voicing: &Voicing) -> Chord {
+        tension::sounding(&self.chord, voicing.degrees())
+    }
+
+    /// Scales to play while this voicing sounds; the first is the suggestion.
+    #[must_use]
+    pub fn scales(&self, voicing: &Voicing) -> ArrayVec<[Suggestion; 8]> {
+        scale::suggest(&self.chord, voicing.degrees(), &self.function)
+    }
+
+    /// The note for the bass: the one under the slash, or the root, next above
+    /// `lowest`.
+    #[must_use]
+    pub fn bass(&self, lowest: MidiNote) -> Option<MidiNote> {
+        let name = self.chord.bass.unwrap_or(self.chord.root);
+        lowest.next_of(name.class())
+    }
+}
+
+/// The chords of a chart in their keys; `None` where it is silent. A pinned key
+/// holds throughout.
+#[must_use]
+pub fn place(chart: &Chart, pinned: Option<Key>) -> Vec<Option<Placed>> {
+    let chords: Vec<Option<Chord>> = chart.changes.iter().map(|c: &Change| c.chord).collect();
+    let functions = key::analyse(&chords, pinned);
+    chords
+        .into_iter()
+        .zip(functions)
+        .map(|pair| match pair {
+            (Some(chord), Some(function)) => Some(Placed { chord, function }),
+            _ => None,
+        })
+        .collect()
+}
+
+/// Voices a whole chart; silence stays silence, and the voices lead across it.
+#[must_use]
+pub fn plan(placed: &[Option<Placed>], taste: &Taste, ends: Ends) -> Vec<Option<Voiced>> {
+    let chords: Vec<_> = placed
+        .iter()
+        .flatten()
+        .map(|p| (p.chord, tension::resolve(&p.chord, &p.function, taste.asks)))
+        .collect();
+    let mut voiced = taste.setting().plan(&chords, ends).into_iter();
+    placed
+        .iter()
+        .map(|p| p.as_ref().and_then(|_| voiced.next()))
+        .collect()
+}
+
+/// A planned chord under another taste: the nearest voicing to the planned one.
+/// Bounded, without allocation.
+#[must_use]
+pub fn adapt(planned: &Voiced, placed: &Placed, taste: &Taste) -> Voiced {
+    let choices = tension::resolve(&placed.chord, &placed.function, taste.asks);
+    taste
+        .setting()
+        .nearest(&planned.voicing, &placed.chord, &choices)
+}
+
+/// The chord that a played root means. Bounded, without allocation.
+#[must_use]
+pub fn place_root(key: Key, root: PitchClass, extras: Extras) -> Placed {
+    let chord = root_note::chord(key, root, extras);
+    let function = key::live(&chord, key);
+    Placed { chord, function }
+}
+
+/// Voices a chord that is played now, after what sounded last. Bounded, without
+/// allocation.
+#[must_use]
+pub fn step(before: Option<&Voicing>, placed: &Placed, taste: &Taste) -> Voiced {
+    let choices = tension::resolve(&placed.chord, &placed.function, taste.asks);
+    taste.setting().step(before, &placed.chord, &choices)
+}

@@ -1,0 +1,383 @@
+//! Pitches: spelled names (letter and accidental), pitch classes, MIDI notes, and
+//! the intervals between them. Imports nothing of the crate.
+
+use std::fmt;
+
+/// One of the seven letters that name notes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Letter {
+    /// C
+    C,
+    /// D
+    D,
+    /// E
+    E,
+    /// F
+    F,
+    /// G
+    G,
+    /// A
+    A,
+    /// B
+    B,
+}
+
+impl Letter {
+    /// All letters, from C upwards.
+    pub const ALL: [Letter; 7] = [
+        Letter::C,
+        Letter::D,
+        Letter::E,
+        Letter::F,
+        Letter::G,
+        Letter::A,
+        Letter::B,
+    ];
+
+    /// The letter written as `c`, upper case only.
+    #[must_use]
+    pub const fn from_char(c: char) -> Option<Letter> {
+        Some(match c {
+            'C' => Letter::C,
+            'D' => Letter::D,
+            'E' => Letter::E,
+            'F' => Letter::F,
+            'G' => Letter::G,
+            'A' => Letter::A,
+            'B' => Letter::B,
+            _ => return None,
+        })
+    }
+
+    /// Semitones of the natural note above C, 0 to 11.
+    #[must_use]
+    pub const fn semitones(self) -> i8 {
+        match self {
+            Letter::C => 0,
+            Letter::D => 2,
+            Letter::E => 4,
+            Letter::F => 5,
+            Letter::G => 7,
+            Letter::A => 9,
+            Letter::B => 11,
+        }
+    }
+
+    const fn step(self) -> i8 {
+        match self {
+            Letter::C => 0,
+            Letter::D => 1,
+            Letter::E => 2,
+            Letter::F => 3,
+            Letter::G => 4,
+            Letter::A => 5,
+            Letter::B => 6,
+        }
+    }
+
+    const fn from_step(step: i8) -> Letter {
+        match step.rem_euclid(7) {
+            0 => Letter::C,
+            1 => Letter::D,
+            2 => Letter::E,
+            3 => Letter::F,
+            4 => Letter::G,
+            5 => Letter::A,
+            _ => Letter::B,
+        }
+    }
+
+    const fn as_char(self) -> char {
+        match self {
+            Letter::C => 'C',
+            Letter::D => 'D',
+            Letter::E => 'E',
+            Letter::F => 'F',
+            Letter::G => 'G',
+            Letter::A => 'A',
+            Letter::B => 'B',
+        }
+    }
+}
+
+/// An interval upwards: letters passed and semitones, so that an augmented
+/// fourth and a diminished fifth stay apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Interval {
+    /// Letters passed, 0 for a unison, 6 for a seventh.
+    pub steps: i8,
+    /// Semitones, 0 for a unison, 11 for a major seventh.
+    pub semitones: i8,
+}
+
+/// The key on a keyboard without its octave, 0 (C) to 11 (B).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct PitchClass(u8);
+
+impl PitchClass {
+    /// The class of any number of semitones above a C.
+    #[must_use]
+    pub const fn wrapping(semitones: i32) -> PitchClass {
+        // The remainder is 0 to 11.
+        PitchClass(semitones.rem_euclid(12).to_le_bytes()[0])
+    }
+
+    /// 0 (C) to 11 (B).
+    #[must_use]
+    pub const fn number(self) -> u8 {
+        self.0
+    }
+
+    /// Semitones up from `lower` to the next note of this class, 0 to 11.
+    #[must_use]
+    pub const fn above(self, lower: PitchClass) -> u8 {
+        (self.0 + 12 - lower.0) % 12
+    }
+
+    /// The class `semitones` higher.
+    #[must_use]
+    pub const fn up(self, semitones: i8) -> PitchClass {
+        PitchClass::wrapping(self.0 as i32 + semitones as i32)
+    }
+}
+
+/// A MIDI note number, 0 to 127; 60 is middle C (C4).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct MidiNote(u8);
+
+impl MidiNote {
+    /// The lowest note.
+    pub const MIN: MidiNote = MidiNote(0);
+    /// The highest note.
+    pub const MAX: MidiNote = MidiNote(127);
+
+    /// The note with this number, if it is one (0 to 127).
+    #[must_use]
+    pub const fn new(number: u8) -> Option<MidiNote> {
+        if number <= 127 {
+            Some(MidiNote(number))
+        } else {
+            None
+        }
+    }
+
+    /// The nearest note to this number: below 0 becomes 0, above 127 becomes 127.
+    #[must_use]
+    pub const fn clamp(number: i32) -> MidiNote {
+        if number < 0 {
+            MidiNote(0)
+        } else if number > 127 {
+            MidiNote(127)
+        } else {
+            MidiNote(number.to_le_bytes()[0])
+        }
+    }
+
+    /// 0 to 127.
+    #[must_use]
+    pub const fn number(self) -> u8 {
+        self.0
+    }
+
+    /// The same as a signed number, for arithmetic.
+    #[must_use]
+    pub const fn semitones(self) -> i32 {
+        self.0 as i32
+    }
+
+    /// The note's pitch class.
+    #[must_use]
+    pub const fn class(self) -> PitchClass {
+        PitchClass(self.0 % 12)
+    }
+
+    /// The lowest note of the class `class` at or above this one, if there is one.
+    #[must_use]
+    pub const fn next_of(self, class: PitchClass) -> Option<MidiNote> {
+        MidiNote::new(self.0 + class.above(self.class()))
+    }
+}
+
+/// A note's name without its octave: F sharp and G flat differ.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct NoteName {
+    /// The letter.
+    pub letter: Letter,
+    /// Sharps (positive) or flats (negative). Written roots have at most two;
+    /// tensions over such roots may need three or four.
+    pub accidental: i8,
+}
+
+impl NoteName {
+    /// A name from its letter and accidental.
+    #[must_use]
+    pub const fn new(letter: Letter, accidental: i8) -> NoteName {
+        NoteName { letter, accidental }
+    }
+
+    /// The pitch class that this name sounds.
+    #[must_use]
+    pub const fn class(self) -> PitchClass {
+        PitchClass::wrapping(self.letter.semitones() as i32 + self.accidental as i32)
+    }
+
+    /// The name an interval higher, spelled by its letter: an augmented second
+    /// over G is A sharp, never B flat.
+    #[must_use]
+    pub const fn up(self, interval: Interval) -> NoteName {
+        let letter = Letter::from_step(self.letter.step() + interval.steps);
+        let plain = letter.semitones() - self.letter.semitones();
+        let plain = plain.rem_euclid(12);
+        let wanted = (interval.semitones + self.accidental).rem_euclid(12);
+        let mut accidental = wanted - plain;
+        if accidental > 6 {
+            accidental -= 12;
+        } else if accidental < -6 {
+            accidental += 12;
+        }
+        NoteName { letter, accidental }
+    }
+
+    /// The position on the line of fifths: C is 0, G 1, F -1, F sharp 6.
+    #[must_use]
+    pub const fn fifths(self) -> i8 {
+        let natural = match self.letter {
+            Letter::F => -1,
+            Letter::C => 0,
+            Letter::G => 1,
+            Letter::D => 2,
+            Letter::A => 3,
+            Letter::E => 4,
+            Letter::B => 5,
+        };
+        natural + 7 * self.accidental
+    }
+
+    /// The name at a position on the line of fifths, see [`NoteName::fifths`].
+    #[must_use]
+    pub const fn from_fifths(fifths: i8) -> NoteName {
+        let letter = match fifths.rem_euclid(7) {
+            0 => Letter::C,
+            1 => Letter::G,
+            2 => Letter::D,
+            3 => Letter::A,
+            4 => Letter::E,
+            5 => Letter::B,
+            _ => Letter::F,
+        };
+        NoteName {
+            letter,
+            accidental: (fifths + 1).div_euclid(7),
+        }
+    }
+
+    /// The name `fifths` further along the line of fifths.
+    #[must_use]
+    pub const fn along_fifths(self, fifths: i8) -> NoteName {
+        NoteName::from_fifths(self.fifths() + fifths)
+    }
+
+    /// This name for a sounding MIDI note, with the octave that fits: MIDI 59
+    /// named C flat is C flat 4.
+    #[must_use]
+    pub const fn at(self, note: MidiNote) -> SpelledPitch {
+        let natural = note.semitones() - self.accidental as i32;
+        SpelledPitch {
+            name: self,
+            // Between -3 and 11 for MIDI notes and four accidentals.
+            octave: (natural.div_euclid(12) - 1).to_le_bytes()[0].cast_signed(),
+        }
+    }
+}
+
+impl fmt::Display for NoteName {
+    /// ASCII: `Bb`, `F#`, `Ebb`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.letter.as_char())?;
+        let sign = if self.accidental < 0 { 'b' } else { '#' };
+        for _ in 0..self.accidental.unsigned_abs() {
+            write!(f, "{sign}")?;
+        }
+        Ok(())
+    }
+}
+
+/// A spelled note in its octave: `Eb4`. Middle C is C4.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct SpelledPitch {
+    /// The name.
+    pub name: NoteName,
+    /// The octave of the natural letter; octave 4 starts at middle C.
+    pub octave: i8,
+}
+
+impl SpelledPitch {
+    /// The MIDI note, if it is one (0 to 127).
+    #[must_use]
+    pub fn midi(self) -> Option<MidiNote> {
+        let semitones = (i32::from(self.octave) + 1) * 12
+            + i32::from(self.name.letter.semitones())
+            + i32::from(self.name.accidental);
+        u8::try_from(semitones).ok().and_then(MidiNote::new)
+    }
+}
+
+impl fmt::Display for SpelledPitch {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}{}", self.name, self.octave)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn intervals_keep_their_letters() {
+        let g = NoteName::new(Letter::G, 0);
+        let sharp_nine = Interval {
+            steps: 1,
+            semitones: 3,
+        };
+        assert_eq!(g.up(sharp_nine).to_string(), "A#");
+        let cb = NoteName::new(Letter::C, -1);
+        let diminished_seventh = Interval {
+            steps: 6,
+            semitones: 9,
+        };
+        assert_eq!(cb.up(diminished_seventh).to_string(), "Bbbb");
+        let bs = NoteName::new(Letter::B, 1);
+        let third = Interval {
+            steps: 2,
+            semitones: 4,
+        };
+        assert_eq!(bs.up(third).to_string(), "D##");
+    }
+
+    #[test]
+    fn names_keep_their_octave_across_the_c_line() {
+        let name = |l, a| NoteName::new(l, a);
+        let at = |n: NoteName, m| n.at(MidiNote::clamp(m)).to_string();
+        assert_eq!(at(name(Letter::C, 0), 60), "C4");
+        assert_eq!(at(name(Letter::C, -1), 59), "Cb4");
+        assert_eq!(at(name(Letter::B, 1), 60), "B#3");
+        for midi in 0..=127 {
+            let note = MidiNote::clamp(midi);
+            for fifths in -12..=16 {
+                let n = NoteName::from_fifths(fifths);
+                if n.class() == note.class() {
+                    assert_eq!(n.at(note).midi(), Some(note), "{n} at {midi}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn fifths_round_trip() {
+        for fifths in -20..=20 {
+            assert_eq!(NoteName::from_fifths(fifths).fifths(), fifths);
+        }
+        assert_eq!(NoteName::from_fifths(-5).to_string(), "Db");
+        assert_eq!(NoteName::from_fifths(6).to_string(), "F#");
+    }
+}

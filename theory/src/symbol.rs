@@ -1,0 +1,11 @@
+//! Chord symbols: from text to [`Chord`](crate::chord::Chord) and back.
+//! Imports `chord` and what is above it.
+
+mod error;
+mod grammar;
+mod lexer;
+mod print;
+
+pub use error::{SymbolError, SymbolProblem};
+pub use grammar::parse;
+pub use print::{Sign, Symbol};

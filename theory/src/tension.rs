@@ -1,0 +1,666 @@
+//! Tensions: what a symbol asks for, what the player asks for, and what is
+//! chosen where both leave it open, with the reason.
+//! Imports `chord`, `key` and what is above them.
+
+use crate::chord::Chord;
+use crate::degree::Degree::{
+    self, Eleven, Five, Flat5, Flat7, Flat9, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11, Six,
+    Thirteen,
+};
+use crate::degree::{DegreeSet, Family};
+use crate::key::{Function, Goes, Mode, Role};
+use crate::quality::{Extent, Quality};
+use tinyvec::ArrayVec;
+
+/// What the player asks of the ninth of open dominants.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum NinthAsk {
+    /// Chosen from where the chord goes.
+    #[default]
+    ByContext,
+    /// 9
+    Nine,
+    /// b9
+    Flat9,
+    /// #9
+    Sharp9,
+}
+
+/// What the player asks of the eleventh of open dominants.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum EleventhAsk {
+    /// Chosen from where the chord goes.
+    #[default]
+    ByContext,
+    /// No eleventh.
+    None,
+    /// #11
+    Sharp11,
+}
+
+/// What the player asks of the thirteenth of open dominants.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum ThirteenthAsk {
+    /// Chosen from where the chord goes.
+    #[default]
+    ByContext,
+    /// No thirteenth: the fifth sounds.
+    None,
+    /// 13
+    Thirteen,
+    /// b13
+    Flat13,
+}
+
+/// What the player asks of open dominants, family by family. What a symbol
+/// writes is always kept.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Asks {
+    /// The ninths.
+    pub ninth: NinthAsk,
+    /// The elevenths.
+    pub eleventh: EleventhAsk,
+    /// The thirteenths.
+    pub thirteenth: ThirteenthAsk,
+}
+
+/// What is to sound over a chord: the guide tones, and everything else by rank.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Tensions {
+    /// The third, or what stands for it.
+    pub third: Option<Degree>,
+    /// The seventh, or the sixth or diminished seventh that stands for it.
+    pub seventh: Option<Degree>,
+    /// The other degrees, the most needed first: written alterations, written
+    /// naturals, implied tensions, then chord tones that fill up.
+    pub others: ArrayVec<[Degree; 8]>,
+    /// 0 for the first choice, more for choices further down the table.
+    pub rank: u8,
+    /// Why, in one line.
+    pub reason: &'static str,
+}
+
+/// The choices for one chord, the best first; there is always at least one.
+pub type Choices = ArrayVec<[Tensions; 6]>;
+
+/// Choices for a dominant that goes somewhere. Common practice, no published
+/// source; the order is the order of preference.
+const OPEN: [(Goes, &[DegreeSet]); 6] = [
+    (
+        Goes::FifthToMajor,
+        &[
+            DegreeSet::of(&[Nine, Thirteen]),
+            DegreeSet::of(&[Flat9, Thirteen]),
+            DegreeSet::of(&[Nine, Sharp11]),
+            DegreeSet::of(&[Flat9, Flat13]),
+        ],
+    ),
+    (
+        Goes::FifthToMinor,
+        &[
+            DegreeSet::of(&[Flat9, Flat13]),
+            DegreeSet::of(&[Sharp9, Flat13]),
+        ],
+    ),
+    (
+        Goes::HalfStep,
+        &[
+            DegreeSet::of(&[Nine, Sharp11, Thirteen]),
+            DegreeSet::of(&[Nine, Thirteen]),
+        ],
+    ),
+    (
+        Goes::Backdoor,
+        &[
+            DegreeSet::of(&[Nine, Sharp11, Thirteen]),
+            DegreeSet::of(&[Nine, Thirteen]),
+        ],
+    ),
+    (
+        Goes::ToTheDominant,
+        &[
+            DegreeSet::of(&[Nine, Sharp11]),
+            DegreeSet::of(&[Nine, Thirteen]),
+        ],
+    ),
+    (
+        Goes::Rest,
+        &[
+            DegreeSet::of(&[Nine, Thirteen]),
+            DegreeSet::of(&[Sharp9, Five]),
+        ],
+    ),
+];
+
+const SUSPENDED_TO_MAJOR: &[DegreeSet] = &[DegreeSet::of(&[Nine, Thirteen])];
+const SUSPENDED_TO_MINOR: &[DegreeSet] = &[
+    DegreeSet::of(&[Nine, Thirteen]),
+    DegreeSet::of(&[Flat9, Five]),
+];
+
+const NINTHS: DegreeSet = DegreeSet::of(&[Flat9, Nine, Sharp9]);
+/// Degrees that share the key of the natural eleventh's alteration.
+const ELEVENTHS: DegreeSet = DegreeSet::of(&[Sharp11, Flat5]);
+/// Degrees of the thirteenth, and the sharp five that shares the key of its alteration.
+const THIRTEENTHS: DegreeSet = DegreeSet::of(&[Flat13, Thirteen, Sharp5]);
+/// What keeps a natural fifth from filling up.
+const AGAINST_FIVE: DegreeSet = DegreeSet::of(&[Flat5, Sharp5, Flat13]);
+
+/// What may sound over a chord in this function, as the player asks.
+#[must_use]
+pub fn resolve(chord: &Chord, function: &Function, asks: Asks) -> Choices {
+    let mut choices = match chord.quality {
+        Quality::Altered => altered(chord),
+        Quality::Dominant | Quality::DominantSuspended | Quality::Suspended => {
+            dominant(chord, function, asks)
+        }
+        _ => ArrayVec::from_iter([settled(chord, function)]),
+    };
+    for choice in &mut choices {
+        choice.others.retain(|d| !chord.omitted.has(*d));
+    }
+    choices
+}
+
+/// Adds degrees that are not there yet.
+fn rank(others: &mut ArrayVec<[Degree; 8]>, degrees: impl IntoIterator<Item = Degree>) {
+    for degree in degrees {
+        if !others.contains(&degree) {
+            let _full = others.try_push(degree);
+        }
+    }
+}
+
+fn written_first(chord: &Chord) -> ArrayVec<[Degree; 8]> {
+    let mut others = ArrayVec::default();
+    let stated = chord.degrees();
+    let essential = DegreeSet::of(&[Flat5, Sharp5]).intersection(stated);
+    let altered = chord.written.iter().filter(|d| d.is_altered());
+    rank(&mut others, altered.filter(|d| NINTHS.has(*d)));
+    rank(&mut others, essential.iter());
+    rank(
+        &mut others,
+        [Flat13, Sharp11]
+            .into_iter()
+            .filter(|d| chord.written.has(*d)),
+    );
+    let by_extent = match chord.extent {
+        Extent::Plain => None,
+        Extent::Ninth => Some(Nine),
+        Extent::Eleventh => Some(Eleven),
+        Extent::Thirteenth => Some(Thirteen),
+    };
+    rank(&mut others, by_extent.filter(|d| stated.has(*d)));
+    let naturals = DegreeSet::of(&[Nine, Eleven, Thirteen]).intersection(chord.written);
+    rank(&mut others, naturals.iter());
+    others
+}
+
+/// `alt`: no natural 5, 9 or 13; #9 or b9 as the voices lead, with b13.
+fn altered(chord: &Chord) -> Choices {
+    let written = written_first(chord);
+    let fixed = NINTHS.intersection(chord.written).iter().next();
+    let ninths = [Sharp9, Flat9];
+    ninths
+        .into_iter()
+        .filter(|ninth| fixed.is_none_or(|f| f == *ninth))
+        .map(|ninth| {
+            let mut others = written;
+            rank(&mut others, [ninth, Flat13, Sharp11]);
+            Tensions {
+                third: chord.third(),
+                seventh: chord.seventh(),
+                others,
+                rank: 0,
+                reason: "altered, by voice leading",
+            }
+        })
+        .collect()
+}
+
+/// Chords whose tensions the symbol settles.
+fn settled(chord: &Chord, function: &Function) -> Tensions {
+    let mut seventh = chord.seventh();
+    let mut reason = "as written";
+    let fill: &[Degree] = match chord.quality {
+        Quality::Minor
+        | Quality::MinorSeventh
+        | Quality::MinorMajorSeventh
+        | Quality::MinorSixth => &[Nine, Five, Eleven, Root],
+        Quality::HalfDiminished => &[Root, Eleven],
+        Quality::Diminished | Quality::DiminishedSeventh => &[Root, Nine],
+        Quality::Augmented => &[Nine, Root],
+        Quality::SuspendedSecond => &[Five, Root],
+        _ => &[Nine, Five, Thirteen, Root],
+    };
+    if seventh.is_none() {
+        (seventh, reason) = match chord.quality {
+            Quality::Major => (Some(Six), "a major triad dressed as 6/9"),
+            Quality::Minor if function.role == Role::Tonic => {
+                (Some(Six), "a minor tonic dressed as m6/9")
+            }
+            Quality::Minor => (Some(Flat7), "a minor triad dressed as m9"),
+            Quality::Diminished => (
+                Some(Degree::DoubleFlat7),
+                "a diminished triad with its seventh",
+            ),
+            Quality::SuspendedSecond => (Some(Six), "a suspended second with its sixth"),
+            // No seventh to guide the ear: the altered fifth does.
+            Quality::Augmented => (Some(Sharp5), reason),
+            _ => (None, reason),
+        };
+    }
+    let third = match chord.quality {
+        Quality::Power => {
+            seventh = Some(Root);
+            Some(Five)
+        }
+        _ => chord.third(),
+    };
+    let mut others = written_first(chord);
+    let against_five = DegreeSet::of(&[Flat5, Sharp5]).meets(chord.degrees());
+    let sixth = seventh == Some(Six);
+    rank(
+        &mut others,
+        fill.iter()
+            .copied()
+            .filter(|d| !(against_five && *d == Five || sixth && *d == Thirteen)),
+    );
+    others.retain(|d| Some(*d) != third && Some(*d) != seventh);
+    Tensions {
+        third,
+        seventh,
+        others,
+        rank: 0,
+        reason,
+    }
+}
+
+/// The families of a dominant that the symbol or the player has settled: what
+/// sounds there, or that nothing does.
+struct Settled {
+    ninth: Option<DegreeSet>,
+    eleventh: Option<DegreeSet>,
+    thirteenth: Option<DegreeSet>,
+    asked: DegreeSet,
+    /// What a written degree brings with it: a written #11 a natural ninth.
+    implied: DegreeSet,
+}
+
+impl Settled {
+    fn of(chord: &Chord, asks: Asks) -> Settled {
+        let stated = chord.degrees();
+        let written = |family: DegreeSet| {
+            let here = family.intersection(stated);
+            (!here.is_empty()).then_some(here)
+        };
+        let asked =
+            |degree: Option<Degree>| degree.map_or(DegreeSet::EMPTY, |d| DegreeSet::of(&[d]));
+        let ninth = match asks.ninth {
+            NinthAsk::ByContext => None,
+            NinthAsk::Nine => Some(Nine),
+            NinthAsk::Flat9 => Some(Flat9),
+            NinthAsk::Sharp9 => Some(Sharp9),
+        }
+        .map(|d| asked(Some(d)));
+        let eleventh = match asks.eleventh {
+            EleventhAsk::ByContext => None,
+            EleventhAsk::None => Some(asked(None)),
+            EleventhAsk::Sharp11 => Some(asked(Some(Sharp11))),
+        };
+        let thirteenth = match asks.thirteenth {
+            ThirteenthAsk::ByContext => None,
+            ThirteenthAsk::None => Some(asked(None)),
+            ThirteenthAsk::Thirteen => Some(asked(Some(Thirteen))),
+            ThirteenthAsk::Flat13 => Some(asked(Some(Flat13))),
+        };
+        let suspended = chord.quality.is_suspended();
+        let settled = Settled {
+            ninth: written(NINTHS).or(ninth),
+            eleventh: if suspended {
+                Some(DegreeSet::EMPTY)
+            } else {
+                written(ELEVENTHS).or(eleventh)
+            },
+            thirteenth: written(THIRTEENTHS).or(thirteenth),
+            asked: DegreeSet::EMPTY,
+            implied: DegreeSet::EMPTY,
+        };
+        let asked = settled.all().minus(stated);
+        let dark = DegreeSet::of(&[Flat13, Sharp5]).meets(settled.all());
+        if chord.written.has(Sharp11) && settled.ninth.is_none() && !dark {
+            let nine = DegreeSet::of(&[Nine]);
+            return Settled {
+                ninth: Some(nine),
+                implied: nine,
+                asked,
+                ..settled
+            };
+        }
+        Settled { asked, ..settled }
+    }
+
+    fn all(&self) -> DegreeSet {
+        [self.ninth, self.eleventh, self.thirteenth]
+            .into_iter()
+            .flatten()
+            .fold(DegreeSet::EMPTY, DegreeSet::union)
+    }
+
+    /// An option of the table, less the families that are to stay silent, if it
+    /// agrees with what is settled.
+    fn admit(&self, option: DegreeSet) -> Option<DegreeSet> {
+        let mut option = option;
+        for (settled, family) in [
+            (self.ninth, NINTHS),
+            (self.eleventh, ELEVENTHS),
+            (self.thirteenth, THIRTEENTHS),
+        ] {
+            let named = option.intersection(family);
+            match settled {
+                Some(settled) if settled.is_empty() => option = option.minus(family),
+                Some(settled) if !named.is_empty() && named != settled => return None,
+                _ => {}
+            }
+        }
+        // A natural five leaves no room for a thirteenth, nor the other way round.
+        let taken = self.thirteenth.is_some_and(|t| !t.is_empty());
+        (!(taken && option.has(Five))).then_some(option)
+    }
+
+    /// For what the table has no row for: natural tensions, darkened as far as
+    /// what is settled and the minor chord to come ask for it.
+    fn fallback(&self, to_minor: bool, suspended: bool) -> DegreeSet {
+        let has = |family: Option<DegreeSet>, degree| family.is_some_and(|f| f.has(degree));
+        let ninth = if has(self.thirteenth, Flat13) {
+            Flat9
+        } else {
+            Nine
+        };
+        let ninths = self.ninth.unwrap_or(DegreeSet::of(&[ninth]));
+        let thirteenth = if suspended && ninths.has(Flat9) {
+            Five
+        } else if ninths.has(Sharp9) || ninths.has(Flat9) && to_minor {
+            Flat13
+        } else if ninths.has(Nine) && to_minor {
+            Five
+        } else {
+            Thirteen
+        };
+        let thirteenths = self.thirteenth.unwrap_or(DegreeSet::of(&[thirteenth]));
+        ninths.union(thirteenths)
+    }
+}
+
+fn dominant(chord: &Chord, function: &Function, asks: Asks) -> Choices {
+    let suspended = chord.quality.is_suspended() || chord.degrees().has(Eleven);
+    let settled = Settled::of(chord, asks);
+    let to_minor = match function.goes {
+        Goes::FifthToMinor => true,
+        Goes::FifthToMajor => false,
+        _ => function.key.mode == Mode::Minor && function.role == Role::Dominant,
+    };
+    let options = if suspended && to_minor {
+        SUSPENDED_TO_MINOR
+    } else if suspended {
+        SUSPENDED_TO_MAJOR
+    } else {
+        let row = OPEN.iter().find(|(goes, _)| *goes == function.goes);
+        row.map_or(&[][..], |(_, options)| options)
+    };
+    let mut choices = Choices::default();
+    for option in options.iter().filter_map(|o| settled.admit(*o)) {
+        add_choice(&mut choices, chord, &settled, option, function.goes);
+    }
+    if choices.is_empty() {
+        let option = settled.fallback(to_minor, suspended);
+        add_choice(&mut choices, chord, &settled, option, function.goes);
+    }
+    choices
+}
+
+fn add_choice(
+    choices: &mut Choices,
+    chord: &Chord,
+    settled: &Settled,
+    option: DegreeSet,
+    goes: Goes,
+) {
+    let mut others = written_first(chord);
+    // What the player asked for ranks after what is written, alterations first.
+    rank(&mut others, settled.asked.iter().filter(|d| d.is_altered()));
+    rank(
+        &mut others,
+        settled.asked.iter().filter(|d| !d.is_altered()),
+    );
+    let by_extent = DegreeSet::of(&[Nine]).intersection(chord.degrees());
+    rank(&mut others, by_extent.union(settled.implied).iter());
+    // What the table implies for families that are still open.
+    let open = |family: DegreeSet, state: Option<DegreeSet>| match state {
+        None => family.intersection(option),
+        Some(_) => DegreeSet::EMPTY,
+    };
+    rank(&mut others, open(NINTHS, settled.ninth).iter());
+    rank(&mut others, open(ELEVENTHS, settled.eleventh).iter());
+    rank(&mut others, open(THIRTEENTHS, settled.thirteenth).iter());
+    let so_far: DegreeSet = others.iter().copied().collect();
+    if !so_far.meets(AGAINST_FIVE) {
+        rank(&mut others, [Five]);
+    }
+    rank(&mut others, [Root]);
+    let Ok(rank) = u8::try_from(choices.len()) else {
+        return;
+    };
+    let stated = chord.degrees();
+    let fourth = stated.has(Eleven) && !stated.has(Sharp11);
+    let choice = Tensions {
+        // An eleventh takes the place of the major third.
+        third: if fourth { Some(Eleven) } else { chord.third() },
+        seventh: chord.seventh().or(Some(Flat7)),
+        others: if fourth {
+            others.into_iter().filter(|d| *d != Eleven).collect()
+        } else {
+            others
+        },
+        rank,
+        reason: goes.reason(),
+    };
+    // Options can fall together once families are settled.
+    if choices.iter().all(|c| c.others != choice.others) {
+        let _full = choices.try_push(choice);
+    }
+}
+
+/// The chord as it sounds: the symbol with the tensions that a voicing adds, and
+/// nothing that it leaves out.
+#[must_use]
+pub fn sounding(chord: &Chord, degrees: DegreeSet) -> Chord {
+    let mut sounding = *chord;
+    sounding.quality = match chord.quality {
+        Quality::Major if degrees.has(Six) => Quality::Sixth,
+        Quality::Minor if degrees.has(Six) => Quality::MinorSixth,
+        Quality::Minor if degrees.has(Flat7) => Quality::MinorSeventh,
+        Quality::Diminished if degrees.has(Degree::DoubleFlat7) => Quality::DiminishedSeventh,
+        Quality::Suspended if degrees.has(Flat7) => Quality::DominantSuspended,
+        Quality::Altered => Quality::Dominant,
+        quality => quality,
+    };
+    let tensions = degrees.iter().filter(|d| d.family().is_some());
+    let mut added: DegreeSet = tensions.collect::<DegreeSet>().minus(chord.degrees());
+    if sounding.quality.row().extended.is_some() {
+        let natural = |d: Degree| added.has(d) || chord.degrees().has(d);
+        let dark_ninth = DegreeSet::of(&[Flat9, Sharp9]).meets(added.union(chord.written));
+        let extent = if natural(Thirteen) && !dark_ninth {
+            Extent::Thirteenth
+        } else if natural(Eleven) && natural(Nine) && sounding.quality.is_minor() {
+            Extent::Eleventh
+        } else if natural(Nine) {
+            Extent::Ninth
+        } else {
+            Extent::Plain
+        };
+        let spoken = match extent {
+            Extent::Plain => DegreeSet::EMPTY,
+            Extent::Ninth => DegreeSet::of(&[Nine]),
+            Extent::Eleventh => DegreeSet::of(&[Nine, Eleven]),
+            Extent::Thirteenth => DegreeSet::of(&[Nine, Thirteen]),
+        };
+        if extent > sounding.extent {
+            sounding.extent = extent;
+            sounding.written = sounding.written.minus(spoken);
+        }
+        if sounding.extent >= extent {
+            added = added.minus(spoken);
+        }
+    }
+    sounding.written = sounding.written.union(added);
+    sounding
+}
+
+/// The tensions among sounding degrees, altered fifths with them.
+#[must_use]
+pub fn of(degrees: DegreeSet) -> DegreeSet {
+    let altered_fifths = DegreeSet::of(&[Flat5, Sharp5]);
+    degrees
+        .iter()
+        .filter(|d| d.family().is_some() || altered_fifths.has(*d))
+        .collect()
+}
+
+/// The tension of this family that sounds, if one does.
+#[must_use]
+pub fn in_family(degrees: DegreeSet, family: Family) -> Option<Degree> {
+    degrees.of_family(family)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::key::{self, Key};
+    use crate::symbol::{self, Sign, Symbol};
+
+    fn choices(symbol: &str, next: &str, asks: Asks) -> Vec<String> {
+        let chords = [symbol, next].map(|s| symbol::parse(s).ok());
+        let functions = key::analyse(&chords, None);
+        let (chord, function) = (chords[0].unwrap(), functions[0].unwrap());
+        resolve(&chord, &function, asks)
+            .iter()
+            .map(|t| {
+                let others: Vec<_> = t.others.iter().take(3).map(|d| d.name()).collect();
+                others.join(" ")
+            })
+            .collect()
+    }
+
+    fn first(symbol: &str, next: &str) -> String {
+        choices(symbol, next, Asks::default()).remove(0)
+    }
+
+    /// Common practice, no published source.
+    #[test]
+    fn open_dominants_follow_their_goal() {
+        assert_eq!(first("G7", "Cmaj7"), "9 13 5");
+        assert_eq!(first("G7", "Cm7"), "b9 b13 1");
+        assert_eq!(first("Db7", "Cmaj7"), "9 #11 13");
+        assert_eq!(choices("G7", "Cmaj7", Asks::default()).len(), 4);
+        assert_eq!(
+            choices("G7", "Cm6", Asks::default()),
+            ["b9 b13 1", "#9 b13 1"]
+        );
+    }
+
+    /// Common practice, no published source.
+    #[test]
+    fn written_tensions_are_kept_and_completed() {
+        assert_eq!(first("G7b9", "Cmaj7"), "b9 13 5");
+        assert_eq!(first("G7b9", "Cm7"), "b9 b13 1");
+        assert_eq!(first("G7#9", "Cmaj7"), "#9 b13 1");
+        assert_eq!(first("G7#9", "Cm7"), "#9 b13 1");
+        assert_eq!(first("G13", "Cm7"), "13 9 5");
+        assert_eq!(first("G7#11", "Cmaj7"), "#11 9 13");
+        assert_eq!(first("G13#11", "Cmaj7"), "#11 13 9");
+        assert_eq!(first("G7#5", "Cmaj7"), "#5 9 #11");
+        assert_eq!(first("G7sus4", "Cmaj7"), "9 13 5");
+        assert_eq!(first("G7sus(b9)", "Cm7"), "b9 5 1");
+        assert_eq!(
+            choices("G7alt", "Cm7", Asks::default()),
+            ["#9 b13 #11", "b9 b13 #11"]
+        );
+    }
+
+    #[test]
+    fn asks_fill_what_is_open() {
+        let asks = Asks {
+            ninth: NinthAsk::Flat9,
+            thirteenth: ThirteenthAsk::None,
+            ..Asks::default()
+        };
+        assert_eq!(choices("G7", "Cmaj7", asks), ["b9 5 1"]);
+        assert_eq!(choices("G9", "Cmaj7", asks)[0], "9 5 1");
+        let asks = Asks {
+            eleventh: EleventhAsk::Sharp11,
+            ..Asks::default()
+        };
+        assert_eq!(choices("G7", "Cmaj7", asks)[0], "#11 9 13");
+        let asks = Asks {
+            thirteenth: ThirteenthAsk::Thirteen,
+            ..Asks::default()
+        };
+        assert_eq!(choices("G7alt", "Cm7", asks), ["#9 b13 #11", "b9 b13 #11"]);
+    }
+
+    /// Every ask sounds on a plain dominant, wherever it goes.
+    #[test]
+    fn every_ask_is_granted_on_a_plain_dominant() {
+        let g7 = symbol::parse("G7").unwrap();
+        let mut function = key::live(&g7, Key::C_MAJOR);
+        for (goes, _) in OPEN {
+            function.goes = goes;
+            for (ninth, degree) in [
+                (NinthAsk::Nine, Nine),
+                (NinthAsk::Flat9, Flat9),
+                (NinthAsk::Sharp9, Sharp9),
+            ] {
+                for (thirteenth, other) in [
+                    (ThirteenthAsk::None, Five),
+                    (ThirteenthAsk::Thirteen, Thirteen),
+                    (ThirteenthAsk::Flat13, Flat13),
+                ] {
+                    let asks = Asks {
+                        ninth,
+                        thirteenth,
+                        eleventh: EleventhAsk::None,
+                    };
+                    for choice in resolve(&g7, &function, asks) {
+                        let two: DegreeSet = choice.others.iter().take(2).copied().collect();
+                        assert_eq!(two, DegreeSet::of(&[degree, other]), "{goes:?}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_sounding_symbol_says_what_sounds() {
+        let says = |symbol: &str, degrees: &[Degree]| {
+            let chord = symbol::parse(symbol).unwrap();
+            Symbol(&sounding(&chord, DegreeSet::of(degrees)), Sign::Ascii).to_string()
+        };
+        use Degree::{Flat3, Three};
+        assert_eq!(says("G7", &[Three, Thirteen, Flat7, Nine]), "G13");
+        assert_eq!(says("G7", &[Three, Flat13, Flat7, Flat9]), "G7(b9,b13)");
+        assert_eq!(says("G7", &[Three, Thirteen, Flat7, Flat9]), "G7(b9,13)");
+        assert_eq!(says("Db7", &[Three, Sharp11, Flat7, Nine]), "Db9(#11)");
+        assert_eq!(says("Dm7", &[Flat3, Five, Flat7, Nine]), "Dm9");
+        assert_eq!(says("C", &[Three, Five, Six, Nine]), "C6/9");
+        assert_eq!(
+            says("Gsus", &[Degree::Four, Thirteen, Flat7, Nine]),
+            "G13sus4"
+        );
+        assert_eq!(says("G7alt", &[Three, Flat13, Flat7, Sharp9]), "G7(#9,b13)");
+        assert_eq!(
+            says("G13(#11)", &[Three, Sharp11, Thirteen, Flat7]),
+            "G13(#11)"
+        );
+    }
+}

@@ -1,0 +1,327 @@
+//! Voicings and voice leading against tables, exhaustive search and set classes.
+
+use guidehand_theory::candidates::{self, Register};
+use guidehand_theory::chart;
+use guidehand_theory::chord::Chord;
+use guidehand_theory::cost::Weights;
+use guidehand_theory::degree::Degree;
+use guidehand_theory::key::{self, Key};
+use guidehand_theory::pipeline::{self, Taste};
+use guidehand_theory::plan::{Ends, Setting, Voiced};
+use guidehand_theory::shape::Texture;
+use guidehand_theory::symbol;
+use guidehand_theory::tension::{self, Asks, Choices};
+use guidehand_theory::voicing::{Form, Voicing};
+
+fn spelled(v: &Voicing, chord: &Chord) -> String {
+    let notes: Vec<_> = v.spelled(chord.root).map(|p| p.to_string()).collect();
+    notes.join(" ")
+}
+
+fn voiced(text: &str, taste: &Taste) -> Vec<(Chord, Voicing)> {
+    let chart = chart::parse(text).unwrap();
+    let placed = pipeline::place(&chart, None);
+    let plan = pipeline::plan(&placed, taste, Ends::Cyclic);
+    placed
+        .iter()
+        .flatten()
+        .zip(plan.iter().flatten())
+        .map(|(p, v)| (p.chord, v.voicing))
+        .collect()
+}
+
+fn lines(text: &str) -> Vec<String> {
+    voiced(text, &Taste::default())
+        .iter()
+        .map(|(c, v)| format!("{} {}", v.form, spelled(v, c)))
+        .collect()
+}
+
+/// Common practice, no published source.
+#[test]
+fn check_progressions_come_out_note_for_note() {
+    assert_eq!(
+        lines("| Dm7 | G7 | Cmaj7 | % |"),
+        ["A F3 A3 C4 E4", "B F3 A3 B3 E4", "A E3 G3 B3 D4"]
+    );
+    assert_eq!(
+        lines("| Gm7 | C7 | Fmaj7 | % |"),
+        ["B F3 A3 Bb3 D4", "A E3 A3 Bb3 D4", "B E3 G3 A3 C4"]
+    );
+    assert_eq!(
+        lines("| G7(b9,b13) | Cm7 |"),
+        ["B F3 Ab3 B3 Eb4", "A Eb3 G3 Bb3 D4"]
+    );
+}
+
+/// Form rows: common practice, no published source. Each is a chord, the degrees
+/// of form A and of form B, from the lowest.
+const FORMS: [(&str, &str, &str); 24] = [
+    ("Cmaj9", "3 5 7 9", "7 9 3 5"),
+    ("C6", "3 5 6 9", "6 9 3 5"),
+    ("C6/9", "3 5 6 9", "6 9 3 5"),
+    ("Cmaj7#11", "3 #11 7 9", "7 9 3 #11"),
+    ("Cmaj7#5", "3 #5 7 9", "7 9 3 #5"),
+    ("Cmaj13", "3 13 7 9", "7 9 3 13"),
+    ("Cm9", "b3 5 b7 9", "b7 9 b3 5"),
+    ("Cm11", "b3 11 b7 9", "b7 9 b3 11"),
+    ("Cm6", "b3 5 6 9", "6 9 b3 5"),
+    ("Cm(maj7)", "b3 5 7 9", "7 9 b3 5"),
+    ("C13", "3 13 b7 9", "b7 9 3 13"),
+    ("C7(b9,13)", "3 13 b7 b9", "b7 b9 3 13"),
+    ("C7(b9,b13)", "3 b13 b7 b9", "b7 b9 3 b13"),
+    ("C7(#9,b13)", "3 b13 b7 #9", "b7 #9 3 b13"),
+    ("C9(b13)", "3 b13 b7 9", "b7 9 3 b13"),
+    ("C9#5", "3 #5 b7 9", "b7 9 3 #5"),
+    ("C7#11", "3 #11 b7 9", "b7 9 3 #11"),
+    ("C13#11", "3 #11 13 b7", "b7 3 #11 13"),
+    ("C9sus", "4 13 b7 9", "b7 9 4 13"),
+    ("C7sus(b9)", "4 5 b7 b9", "b7 b9 4 5"),
+    ("Cm7b5", "b3 b5 b7 1", "b7 1 b3 b5"),
+    ("Cm9b5", "b3 b5 b7 9", "b7 9 b3 b5"),
+    ("Cm11b5", "b3 11 b5 b7", "b7 b3 11 b5"),
+    ("Cdim7", "b3 b5 bb7 1", "bb7 1 b3 b5"),
+];
+
+fn choices(chord: &Chord) -> Choices {
+    let function = key::live(chord, Key::C_MAJOR);
+    tension::resolve(chord, &function, Asks::default())
+}
+
+#[test]
+fn forms_hold_their_degrees_on_every_root() {
+    let wide = Register::new(
+        guidehand_theory::pitch::MidiNote::clamp(48),
+        guidehand_theory::pitch::MidiNote::clamp(84),
+    );
+    for (symbol, a, b) in FORMS {
+        for fifths in -6..=6 {
+            let chord = symbol::parse(symbol).unwrap().transposed(fifths);
+            let tensions = choices(&chord)[0];
+            let mut seen = Vec::new();
+            // A register with room for both forms, whatever the root.
+            for low in 48..=55 {
+                let register = Register {
+                    lowest: guidehand_theory::pitch::MidiNote::clamp(low),
+                    ..wide
+                };
+                for v in candidates::of(&chord, &tensions, Texture::FourNotes, register) {
+                    let degrees: Vec<_> = v.voices().iter().map(|v| v.degree.name()).collect();
+                    let expected = if v.form == Form::A { a } else { b };
+                    assert_eq!(degrees.join(" "), expected, "{symbol} {} {fifths}", v.form);
+                    seen.push(v.form);
+                }
+            }
+            assert!(
+                seen.contains(&Form::A) && seen.contains(&Form::B),
+                "{symbol}"
+            );
+        }
+    }
+}
+
+/// Motion between check voicings, in all keys. Common practice, no published
+/// source.
+#[test]
+fn check_moves_cost_what_they_should_in_all_keys() {
+    let moves = [
+        ("Dm9", Form::A, "G13", Form::B, 1),
+        ("G13", Form::B, "Cmaj9", Form::A, 5),
+        ("Gm9", Form::B, "C13", Form::A, 1),
+        ("C13", Form::A, "Fmaj9", Form::B, 5),
+        ("G7(b9,b13)", Form::B, "Cm9", Form::A, 5),
+        ("G13", Form::B, "G7(b9,13)", Form::B, 1),
+        ("G7(b9,13)", Form::B, "G7(b9,b13)", Form::B, 1),
+    ];
+    let register = Register::new(
+        guidehand_theory::pitch::MidiNote::clamp(46),
+        guidehand_theory::pitch::MidiNote::clamp(84),
+    );
+    for (from, from_form, to, to_form, semitones) in moves {
+        for fifths in -6..=6 {
+            let find = |symbol: &str, form: Form, near: Option<&Voicing>| {
+                let chord = symbol::parse(symbol).unwrap().transposed(fifths);
+                let tensions = choices(&chord)[0];
+                let all = (near.map_or(46, |_| 36)..=72).flat_map(|low| {
+                    let register = Register {
+                        lowest: guidehand_theory::pitch::MidiNote::clamp(low),
+                        ..register
+                    };
+                    candidates::of(&chord, &tensions, Texture::FourNotes, register)
+                });
+                all.filter(|v| v.form == form)
+                    .min_by_key(|v| near.map_or(0, |n| n.motion(v)))
+                    .unwrap()
+            };
+            let a = find(from, from_form, None);
+            let b = find(to, to_form, Some(&a));
+            assert_eq!(
+                a.motion(&b),
+                semitones,
+                "{from} to {to}, {fifths} fifths away"
+            );
+        }
+    }
+}
+
+/// Rootless sets by set class (Allen Forte, The Structure of Atonal Music, 1973):
+/// prime forms computed here, class names from memory.
+#[test]
+fn rootless_voicings_have_their_set_class() {
+    for (symbol, prime, class) in [
+        ("Dm9", [0, 1, 5, 8], "4-20"),
+        ("Cmaj9", [0, 3, 5, 8], "4-26"),
+        ("G13", [0, 1, 5, 7], "4-16"),
+        ("G7(b9,13)", [0, 1, 4, 7], "4-18"),
+        ("G7(b9,b13)", [0, 2, 5, 8], "4-27"),
+    ] {
+        let chord = symbol::parse(symbol).unwrap();
+        for v in candidates::of(
+            &chord,
+            &choices(&chord)[0],
+            Texture::FourNotes,
+            Register::DEFAULT,
+        ) {
+            let classes: Vec<u8> = v.notes().map(|n| n.class().number()).collect();
+            assert_eq!(prime_form(&classes), prime, "{symbol} is {class}");
+        }
+    }
+}
+
+fn prime_form(classes: &[u8]) -> Vec<u8> {
+    let normal = |set: Vec<u8>| -> Vec<u8> {
+        (0..12u8)
+            .map(|t| {
+                let mut moved: Vec<u8> = set.iter().map(|c| (c + t) % 12).collect();
+                moved.sort_unstable();
+                moved
+            })
+            .filter(|m| m[0] == 0)
+            .min_by_key(|m| (m[m.len() - 1], m.clone()))
+            .unwrap()
+    };
+    let inverted = classes.iter().map(|c| (12 - c) % 12).collect();
+    let (a, b) = (normal(classes.to_vec()), normal(inverted));
+    a.min(b)
+}
+
+/// The same search, slow and plain: every combination of candidates.
+fn exhaustive(setting: &Setting, chords: &[(Chord, Choices)], ends: Ends) -> u32 {
+    let columns: Vec<Vec<Voiced>> = chords
+        .iter()
+        .map(|(c, t)| setting.candidates(c, t).map(|(_, v)| v).collect())
+        .collect();
+    let mut best = u32::MAX;
+    let mut index = vec![0; columns.len()];
+    loop {
+        let path: Vec<Voiced> = index.iter().zip(&columns).map(|(i, c)| c[*i]).collect();
+        best = best.min(setting.price(&path, ends));
+        let mut at = 0;
+        loop {
+            let Some(column) = columns.get(at) else {
+                return best;
+            };
+            index[at] += 1;
+            if index[at] < column.len() {
+                break;
+            }
+            index[at] = 0;
+            at += 1;
+        }
+    }
+}
+
+#[test]
+fn the_plan_is_the_cheapest_of_all_on_random_charts() {
+    const QUALITIES: [&str; 10] = [
+        "maj7", "m7", "7", "7b9", "m7b5", "dim7", "7sus4", "6/9", "7alt", "13#11",
+    ];
+    let mut state = 20260101u64;
+    let mut random = |below: usize| {
+        state = state
+            .wrapping_mul(6364136223846793005)
+            .wrapping_add(1442695040888963407);
+        usize::try_from(state >> 33).unwrap() % below
+    };
+    for round in 0..1500 {
+        let length = 1 + random(5);
+        let chords: Vec<Option<Chord>> = (0..length)
+            .map(|_| {
+                let fifths = i8::try_from(random(12)).unwrap() - 6;
+                let quality = QUALITIES[random(QUALITIES.len())];
+                Some(
+                    symbol::parse(&format!("C{quality}"))
+                        .unwrap()
+                        .transposed(fifths),
+                )
+            })
+            .collect();
+        let functions = key::analyse(&chords, None);
+        let chords: Vec<(Chord, Choices)> = chords
+            .iter()
+            .flatten()
+            .zip(functions.iter().flatten())
+            .map(|(c, f)| (*c, tension::resolve(c, f, Asks::default())))
+            .collect();
+        let texture = [Texture::FourNotes, Texture::ThreeNotes, Texture::Open][random(3)];
+        for weights in [Weights::DEFAULT, Weights::MOTION_ONLY] {
+            let setting = Setting {
+                texture,
+                register: Register::DEFAULT,
+                weights,
+            };
+            for ends in [Ends::Open, Ends::Cyclic] {
+                let plan = setting.plan(&chords, ends);
+                let (mine, least) = (
+                    setting.price(&plan, ends),
+                    exhaustive(&setting, &chords, ends),
+                );
+                assert_eq!(mine, least, "round {round}, {ends:?}, {chords:?}");
+            }
+        }
+    }
+}
+
+/// Every chord, choice and texture gives a voicing inside register and hand,
+/// without the root unless it stands in for a ninth, and with its guide tones.
+#[test]
+fn every_voicing_fits_register_and_hand() {
+    for row in &guidehand_theory::quality::TABLE {
+        for fifths in -6..=6 {
+            let chord = symbol::parse(&format!("C{}", row.suffix))
+                .unwrap()
+                .transposed(fifths);
+            for tensions in choices(&chord) {
+                for texture in Texture::ALL {
+                    let mut count = 0;
+                    for v in candidates::of(&chord, &tensions, texture, Register::DEFAULT) {
+                        count += 1;
+                        let real = texture.for_chord(&chord);
+                        let (low, high) = (v.lowest().unwrap(), v.highest().unwrap());
+                        let top = 69 + real.headroom();
+                        assert!(
+                            (50..=50 + real.room()).contains(&low.number()),
+                            "{} {texture:?}",
+                            row.name
+                        );
+                        assert!(high.number() <= top, "{} {texture:?} {high:?}", row.name);
+                        assert!(v.notes().is_sorted_by(|a, b| a < b));
+                        if real != Texture::Open {
+                            assert!(v.left_span() <= candidates::WIDEST_HAND);
+                        }
+                        if real != Texture::Fourths {
+                            for guide in [tensions.third, tensions.seventh].into_iter().flatten() {
+                                assert!(v.degrees().has(guide), "{} {guide}", row.name);
+                            }
+                        }
+                        let rootless = matches!(real, Texture::FourNotes | Texture::Open)
+                            && chord.quality.is_dominant();
+                        assert!(!(rootless && v.degrees().has(Degree::Root)), "{}", row.name);
+                    }
+                    assert!(count > 0, "{} {texture:?} has none", row.name);
+                    assert!(count <= 8, "{} {texture:?} has {count}", row.name);
+                }
+            }
+        }
+    }
+}
