@@ -93,9 +93,20 @@ pub fn place(chart: &Chart, pinned: Option<Key>) -> Vec<Option<Placed>> {
         .collect()
 }
 
-/// Voices a whole chart; silence stays silence, and the voices lead across it.
+/// Voices a whole chart in one texture and register, with the tensions that the
+/// context chooses; silence stays silence, and the voices lead across it.
 #[must_use]
-pub fn plan(placed: &[Option<Placed>], taste: &Taste, ends: Ends) -> Vec<Option<Voiced>> {
+pub fn plan(
+    placed: &[Option<Placed>],
+    texture: Texture,
+    register: Register,
+    ends: Ends,
+) -> Vec<Option<Voiced>> {
+    let taste = Taste {
+        texture,
+        register,
+        asks: Asks::default(),
+    };
     let chords: Vec<_> = placed
         .iter()
         .flatten()
@@ -108,8 +119,10 @@ pub fn plan(placed: &[Option<Placed>], taste: &Taste, ends: Ends) -> Vec<Option<
         .collect()
 }
 
-/// A planned chord under another taste: the nearest voicing to the planned one.
-/// Bounded, without allocation.
+/// A planned chord as another taste has it: the nearest voicing to the planned
+/// one. A pure function of the plan and the taste, so that automation of a
+/// tension gives the same notes wherever playing starts. Bounded, without
+/// allocation.
 #[must_use]
 pub fn adapt(planned: &Voiced, placed: &Placed, taste: &Taste) -> Voiced {
     let choices = tension::resolve(&placed.chord, &placed.function, taste.asks);

@@ -6,7 +6,7 @@ use guidehand_theory::chord::Chord;
 use guidehand_theory::cost::Weights;
 use guidehand_theory::degree::Degree;
 use guidehand_theory::key::{self, Key};
-use guidehand_theory::pipeline::{self, Taste};
+use guidehand_theory::pipeline;
 use guidehand_theory::plan::{Ends, Setting, Voiced};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
@@ -18,10 +18,10 @@ fn spelled(v: &Voicing, chord: &Chord) -> String {
     notes.join(" ")
 }
 
-fn voiced(text: &str, taste: &Taste) -> Vec<(Chord, Voicing)> {
+fn voiced(text: &str) -> Vec<(Chord, Voicing)> {
     let chart = chart::parse(text).unwrap();
     let placed = pipeline::place(&chart, None);
-    let plan = pipeline::plan(&placed, taste, Ends::Cyclic);
+    let plan = pipeline::plan(&placed, Texture::FourNotes, Register::DEFAULT, Ends::Cyclic);
     placed
         .iter()
         .flatten()
@@ -31,7 +31,7 @@ fn voiced(text: &str, taste: &Taste) -> Vec<(Chord, Voicing)> {
 }
 
 fn lines(text: &str) -> Vec<String> {
-    voiced(text, &Taste::default())
+    voiced(text)
         .iter()
         .map(|(c, v)| format!("{} {}", v.form, spelled(v, c)))
         .collect()

@@ -1,0 +1,344 @@
+//! The performer alone, with scripted events and a host that can be full.
+
+use super::*;
+use crate::settings::PlanFor;
+use guidehand_theory::chart;
+use guidehand_theory::key::Key;
+use guidehand_theory::pipeline::Taste;
+
+type Event = (u32, Output<u32>);
+
+/// A host made of two lists.
+#[derive(Default)]
+struct Script {
+    inputs: std::collections::VecDeque<TimedInput<u32>>,
+    outputs: Vec<Event>,
+    room: Option<usize>,
+}
+
+impl Port<u32> for Script {
+    fn next(&mut self) -> Option<TimedInput<u32>> {
+        self.inputs.pop_front()
+    }
+
+    fn send(&mut self, time: u32, output: Output<u32>) -> bool {
+        if self.room == Some(0) {
+            return false;
+        }
+        self.room = self.room.map(|r| r - 1);
+        self.outputs.push((time, output));
+        true
+    }
+}
+
+fn settings(source: Source) -> Settings {
+    Settings {
+        bypass: false,
+        source,
+        split: 60,
+        key: Key::C_MAJOR,
+        taste: Taste::default(),
+        gate: false,
+        bass_channel: None,
+        velocity: 0.7,
+    }
+}
+
+fn key(key: u8) -> HeldKey {
+    HeldKey {
+        channel: 0,
+        key,
+        velocity: 0.5,
+    }
+}
+
+fn on(time_samples: u32, number: u8) -> TimedInput<u32> {
+    TimedInput {
+        time_samples,
+        input: Input::NoteOn(key(number)),
+        event: u32::from(number),
+    }
+}
+
+fn off(time_samples: u32, number: u8) -> TimedInput<u32> {
+    TimedInput {
+        time_samples,
+        input: Input::NoteOff {
+            channel: Some(0),
+            key: Some(number),
+        },
+        event: 1000 + u32::from(number),
+    }
+}
+
+fn roots() -> Block<'static> {
+    Block {
+        settings: settings(Source::Roots),
+        clock: Clock::default(),
+        frames: 10_000,
+        song: None,
+        song_is_new: false,
+    }
+}
+
+fn performer() -> Performer {
+    let mut performer = Performer::default();
+    performer.set_sample_rate(48_000.0);
+    performer
+}
+
+fn play(performer: &mut Performer, block: &Block, inputs: &[TimedInput<u32>]) -> Vec<Event> {
+    let mut script = Script {
+        inputs: inputs.iter().copied().collect(),
+        ..Script::default()
+    };
+    performer.process(block, &mut script);
+    script.outputs
+}
+
+/// Keys that start and keys that end, with their times.
+fn starts(events: &[Event]) -> Vec<(u32, u8)> {
+    let starts = events.iter().filter_map(|(time, e)| match e {
+        Output::NoteOn(key) => Some((*time, key.key)),
+        _ => None,
+    });
+    starts.collect()
+}
+
+fn ends(events: &[Event]) -> Vec<(u32, u8)> {
+    let ends = events.iter().filter_map(|(time, e)| match e {
+        Output::NoteOff { key, .. } => Some((*time, *key)),
+        _ => None,
+    });
+    ends.collect()
+}
+
+#[test]
+fn roots_become_voice_led_chords() {
+    let events = play(
+        &mut performer(),
+        &roots(),
+        &[on(10, 38), off(5000, 38), on(5000, 43), off(9000, 43)],
+    );
+    // Dm9 in form A, then G13 in form B: one voice moves a half step.
+    let chord = |time, keys: [u8; 4]| keys.map(|k| (time, k)).to_vec();
+    let expected = [chord(10, [53, 57, 60, 64]), chord(5000, [53, 57, 59, 64])].concat();
+    assert_eq!(starts(&events), expected);
+    let expected = [chord(5000, [53, 57, 60, 64]), chord(9000, [53, 57, 59, 64])].concat();
+    assert_eq!(ends(&events), expected);
+}
+
+#[test]
+fn the_right_hand_passes_untouched() {
+    let events = play(&mut performer(), &roots(), &[on(3, 72), off(9, 72)]);
+    assert_eq!(
+        events,
+        [(3, Output::Through(72)), (9, Output::Through(1072))]
+    );
+}
+
+#[test]
+fn keys_together_override_and_legato_keys_do_not() {
+    let shown = |inputs: &[TimedInput<u32>]| {
+        let mut performer = performer();
+        play(&mut performer, &roots(), inputs);
+        let chord = performer.last.unwrap().placed.chord;
+        (chord.root.to_string(), chord.quality)
+    };
+    use guidehand_theory::quality::Quality;
+    let dm = ("D".to_owned(), Quality::MinorSeventh);
+    assert_eq!(shown(&[on(0, 38)]), dm);
+    let maj = ("D".to_owned(), Quality::MajorSeventh);
+    assert_eq!(shown(&[on(0, 38), on(100, 42)]), maj);
+    assert_eq!(shown(&[on(0, 42), on(100, 38)]), maj);
+    let g = ("G".to_owned(), Quality::Dominant);
+    assert_eq!(shown(&[on(0, 38), on(9000, 43), off(9500, 38)]), g);
+}
+
+#[test]
+fn a_key_shared_with_the_chord_ends_once() {
+    // The chord holds E4; the player strikes it and lets go before the chord ends.
+    let mut block = roots();
+    block.settings.split = 50;
+    let events = play(
+        &mut performer(),
+        &block,
+        &[on(0, 38), on(100, 64), off(200, 64), off(300, 38)],
+    );
+    let e4: Vec<_> = events
+        .iter()
+        .filter(|(_, e)| match e {
+            Output::Through(event) => *event == 64 || *event == 1064,
+            Output::NoteOn(k) => k.key == 64,
+            Output::NoteOff { key, .. } => *key == 64,
+        })
+        .map(|(time, _)| *time)
+        .collect();
+    assert_eq!(e4, [0, 100, 100, 300]);
+}
+
+#[test]
+fn note_offs_survive_a_full_queue() {
+    let mut performer = performer();
+    play(&mut performer, &roots(), &[on(0, 38)]);
+    let mut script = Script {
+        inputs: [off(5, 38)].into(),
+        room: Some(1),
+        ..Script::default()
+    };
+    performer.process(&roots(), &mut script);
+    assert_eq!(ends(&script.outputs).len(), 1);
+    let late = play(&mut performer, &roots(), &[]);
+    assert_eq!(ends(&late), [(0, 57), (0, 60), (0, 64)]);
+    assert!(play(&mut performer, &roots(), &[]).is_empty());
+}
+
+#[test]
+fn a_reset_owes_the_note_offs() {
+    let mut performer = performer();
+    play(&mut performer, &roots(), &[on(0, 38), on(0, 72)]);
+    performer.reset();
+    let events = play(&mut performer, &roots(), &[]);
+    assert_eq!(ends(&events).len(), 5);
+}
+
+#[test]
+fn parameters_that_remap_let_go_of_what_sounds() {
+    for change in [
+        |s: &mut Settings| s.bypass = true,
+        |s: &mut Settings| s.source = Source::Chart,
+        |s: &mut Settings| s.split = 20,
+    ] {
+        let mut performer = performer();
+        play(&mut performer, &roots(), &[on(0, 38)]);
+        let mut block = roots();
+        change(&mut block.settings);
+        let events = play(&mut performer, &block, &[off(7, 38)]);
+        assert_eq!(ends(&events).len(), 4);
+        assert_eq!(events.len(), 4, "the key that was held ends without a word");
+    }
+}
+
+#[test]
+fn a_tension_is_changed_while_the_chord_sounds() {
+    use guidehand_theory::tension::NinthAsk;
+    let mut performer = performer();
+    play(
+        &mut performer,
+        &roots(),
+        &[on(0, 38), off(9, 38), on(9, 43)],
+    );
+    let mut block = roots();
+    block.settings.taste.asks.ninth = NinthAsk::Flat9;
+    let events = play(&mut performer, &block, &[]);
+    assert_eq!(starts(&events), [(0, 53), (0, 56), (0, 59), (0, 64)]);
+    assert_eq!(ends(&events).len(), 4);
+}
+
+fn song(text: &str) -> Song {
+    Song::plan(&chart::parse(text).unwrap(), PlanFor::default())
+}
+
+/// Plays a chart from a beat on for so many samples, in blocks, at 120 bpm.
+fn play_chart(song: &Song, from_beat: f64, frames: u32, block: u32) -> Vec<Event> {
+    let mut performer = performer();
+    let mut all = Vec::new();
+    let mut start = 0;
+    while start < frames {
+        let length = block.min(frames - start);
+        let beat = from_beat + f64::from(start) / 24_000.0;
+        let block = Block {
+            settings: settings(Source::Chart),
+            clock: Clock::new(true, Some(beat), Some(120.0), 48_000.0),
+            frames: length,
+            song: Some(song),
+            song_is_new: start == 0,
+        };
+        let events = play(&mut performer, &block, &[]);
+        all.extend(events.into_iter().map(|(time, e)| (start + time, e)));
+        start += length;
+    }
+    all
+}
+
+#[test]
+fn the_chart_plays_on_its_beats_in_any_block_size() {
+    let song = song("| Dm7 G7 | Cmaj7 |");
+    let whole = play_chart(&song, 0.0, 400_000, 400_000);
+    let times: Vec<u32> = starts(&whole).iter().map(|(t, _)| *t).collect();
+    let fours = |t: u32| [t; 4];
+    let expected = [0, 48_000, 96_000, 192_000, 240_000, 288_000, 384_000].map(fours);
+    assert_eq!(times, expected.concat());
+    for block in [1, 32, 64, 441, 4096] {
+        if block == 1 {
+            assert_eq!(
+                play_chart(&song, 1.9, 9_000, 1),
+                play_chart(&song, 1.9, 9_000, 9_000)
+            );
+        } else {
+            assert_eq!(play_chart(&song, 0.0, 400_000, block), whole, "{block}");
+        }
+    }
+}
+
+#[test]
+fn starting_in_the_middle_gives_the_same_chords() {
+    let song = song("| Dm7 | G7 | Cmaj7 | A7 |");
+    let whole = starts(&play_chart(&song, 0.0, 800_000, 512));
+    let late = starts(&play_chart(&song, 5.0, 680_000, 512));
+    let keys = |events: &[(u32, u8)]| events.iter().map(|(_, k)| *k).collect::<Vec<_>>();
+    assert_eq!(keys(&whole)[4..], keys(&late));
+}
+
+#[test]
+fn a_count_in_and_a_silent_bar_are_silent() {
+    let song = song("| N.C. | Dm7 |");
+    let events = play_chart(&song, -4.0, 48_000 * 5, 512);
+    assert_eq!(starts(&events).first(), Some(&(48_000 * 4, 53)));
+}
+
+#[test]
+fn stopping_releases() {
+    let song = song("| Dm7 |");
+    let mut performer = performer();
+    let mut block = Block {
+        settings: settings(Source::Chart),
+        clock: Clock::new(true, Some(0.0), Some(120.0), 48_000.0),
+        frames: 64,
+        song: Some(&song),
+        song_is_new: true,
+    };
+    assert_eq!(starts(&play(&mut performer, &block, &[])).len(), 4);
+    block.clock = Clock::default();
+    block.song_is_new = false;
+    assert_eq!(ends(&play(&mut performer, &block, &[])).len(), 4);
+}
+
+#[test]
+fn a_held_key_gates_the_chart() {
+    let song = song("| Dm7 | G7 |");
+    let mut performer = performer();
+    let mut block = Block {
+        settings: Settings {
+            gate: true,
+            ..settings(Source::Chart)
+        },
+        clock: Clock::new(true, Some(0.0), Some(120.0), 48_000.0),
+        frames: 96_000,
+        song: Some(&song),
+        song_is_new: true,
+    };
+    let events = play(&mut performer, &block, &[on(500, 40), off(40_000, 40)]);
+    let times = |events: Vec<(u32, u8)>| events.iter().map(|(t, _)| *t).collect::<Vec<_>>();
+    assert_eq!(times(starts(&events)), [500; 4]);
+    assert_eq!(times(ends(&events)), [40_000; 4]);
+    // Held across the change, the next chord sounds in its place.
+    block.clock = Clock::new(true, Some(4.0), Some(120.0), 48_000.0);
+    block.frames = 200_000;
+    block.song_is_new = false;
+    let events = play(&mut performer, &block, &[on(10, 40)]);
+    assert_eq!(
+        times(starts(&events))[..8],
+        [10, 10, 10, 10, 96_000, 96_000, 96_000, 96_000]
+    );
+}

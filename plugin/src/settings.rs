@@ -1,0 +1,55 @@
+//! The values in force for one block: plain, `Copy`, read from the parameters
+//! once. Imports the theory only.
+
+use guidehand_theory::candidates::Register;
+use guidehand_theory::key::Key;
+use guidehand_theory::pipeline::Taste;
+
+/// Where chords come from.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Source {
+    /// Root notes that are played below the split.
+    #[default]
+    Roots,
+    /// The chart, in time with the host.
+    Chart,
+}
+
+/// Everything that the performer needs to know of the parameters.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Input passes, nothing is generated.
+    pub bypass: bool,
+    /// Where chords come from.
+    pub source: Source,
+    /// Keys below this MIDI note belong to the left hand, 0 to 127.
+    pub split: u8,
+    /// The key that gives played roots their quality.
+    pub key: Key,
+    /// Texture, register and tensions.
+    pub taste: Taste,
+    /// The chart sounds only while a key below the split is held.
+    pub gate: bool,
+    /// The channel for a root or slash bass, 0 to 15, if it is wanted.
+    pub bass_channel: Option<u8>,
+    /// How loud the chart plays, 0 to 1.
+    pub velocity: f32,
+}
+
+/// What a plan of the chart depends on, besides its text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PlanFor {
+    /// The register.
+    pub register: Register,
+    /// A key that holds for the whole chart, if it is pinned.
+    pub pinned: Option<Key>,
+}
+
+impl Default for PlanFor {
+    fn default() -> Self {
+        PlanFor {
+            register: Register::DEFAULT,
+            pinned: None,
+        }
+    }
+}

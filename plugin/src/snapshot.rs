@@ -1,0 +1,81 @@
+//! What the panel shows, as one plain value from the audio thread. Imports
+//! `settings` and the theory.
+
+use crate::settings::Source;
+use guidehand_theory::pipeline::Placed;
+use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::plan::Voiced;
+use triple_buffer::{Input, Output, TripleBuffer};
+
+/// A chord as it sounds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Sounding {
+    /// The chord in its key.
+    pub placed: Placed,
+    /// The notes, and the tensions with their reason.
+    pub voiced: Voiced,
+    /// The bass note, if one sounds.
+    pub bass: Option<MidiNote>,
+}
+
+/// The state of the performance at the end of a block. Written by the audio
+/// thread when it changed, read by the panel once a frame.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Snapshot {
+    /// Where chords come from.
+    pub source: Source,
+    /// The host plays, and says where it is.
+    pub playing: bool,
+    /// The chord that sounds now.
+    pub sounding: Option<Sounding>,
+    /// The last chord that sounded, which stays on show after its release.
+    pub last: Option<Sounding>,
+    /// The chart's next chord.
+    pub next: Option<Placed>,
+    /// The beat of the chart, counted from 0 at its start; none while stopped.
+    pub beat: Option<u32>,
+    /// The index of the chart's change in force; none while stopped.
+    pub change: Option<usize>,
+}
+
+/// The writing half: audio thread.
+pub struct Writer {
+    last: Snapshot,
+    input: Input<Snapshot>,
+}
+
+/// The reading half: panel.
+pub struct Reader {
+    output: Output<Snapshot>,
+}
+
+/// Both halves of one channel.
+#[must_use]
+pub fn channel() -> (Writer, Reader) {
+    let (input, output) = TripleBuffer::default().split();
+    let writer = Writer {
+        last: Snapshot::default(),
+        input,
+    };
+    (writer, Reader { output })
+}
+
+impl Writer {
+    /// Publishes a snapshot if it differs from the one before; true if so.
+    /// Wait-free, without allocation.
+    pub fn publish(&mut self, snapshot: Snapshot) -> bool {
+        let changed = snapshot != self.last;
+        if changed {
+            self.last = snapshot;
+            self.input.write(snapshot);
+        }
+        changed
+    }
+}
+
+impl Reader {
+    /// The newest snapshot.
+    pub fn read(&mut self) -> Snapshot {
+        *self.output.read()
+    }
+}

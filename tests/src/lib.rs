@@ -1,0 +1,51 @@
+//! A headless CLAP host, and what tests need around it.
+//!
+//! The way through: [`paths`] says where the built plugin lies, [`Library`]
+//! loads it, [`Host`] runs an instance, a [`Session`] says what happens to it,
+//! and [`render`] turns that into a [`Performance`]. The checks in [`notes`] and
+//! the files of [`wav`] and [`smf`] take it from there; a [`Generator`] makes
+//! random events to put in.
+//!
+//! ```no_run
+//! use guidehand_tests::{Host, Session, notes, paths, render};
+//!
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! let mut host = Host::open(&paths::passthrough_path(), "org.guidehand.passthrough")?;
+//! let mut session = Session::new(48_000.0, 120.0, 96_000);
+//! session.note(0, 24_000, 60).note(24_000, 48_000, 64);
+//! let performance = render(&mut host, &session)?;
+//! assert_eq!(notes::note_pairs(&performance.events)?.len(), 2);
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! Nothing outside of tests, benchmarks and demos imports this crate, and it
+//! imports the theory at most: the plugin is known only from outside, as the
+//! file that users get.
+
+pub mod error;
+pub mod event;
+pub mod generator;
+mod handlers;
+pub mod host;
+pub mod library;
+pub mod notes;
+pub mod params;
+pub mod paths;
+pub mod ports;
+pub mod session;
+pub mod smf;
+mod stage;
+mod translate;
+pub mod transport;
+pub mod wav;
+
+pub use error::HostError;
+pub use event::{Event, TimedEvent};
+pub use generator::{Generator, Manners};
+pub use handlers::Requests;
+pub use host::{Block, Host};
+pub use library::Library;
+pub use notes::{hanging, note_pairs};
+pub use session::{BlockSizes, Performance, Player, Session, render};
+pub use transport::{Signature, Transport, TransportChange};

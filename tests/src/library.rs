@@ -1,0 +1,100 @@
+//! A CLAP library on disk and the plugins that it describes. Imports
+//! [`HostError`] only.
+
+use crate::error::HostError;
+use clack_host::entry::PluginEntry;
+use clack_host::plugin::PluginInstanceError;
+use std::ffi::CStr;
+use std::path::{Path, PathBuf};
+
+/// A loaded CLAP library. It stays in memory until the process ends.
+///
+/// A thread that has run the plugin's code runs a little more of it when it
+/// ends. Were the library unloaded by another thread in that moment, the process
+/// would crash.
+pub struct Library {
+    path: PathBuf,
+    pub(crate) entry: PluginEntry,
+    plugins: Vec<Descriptor>,
+}
+
+/// What a library says about one of its plugins.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Descriptor {
+    /// The unique id, in reverse domain notation.
+    pub id: String,
+    /// The display name.
+    pub name: String,
+    /// The maker; may be empty.
+    pub vendor: String,
+    /// The version; may be empty.
+    pub version: String,
+    /// Keywords such as `note-effect`.
+    pub features: Vec<String>,
+}
+
+impl Library {
+    /// Loads a `.clap` file, or the bundle folder that it is on macOS.
+    ///
+    /// # Errors
+    /// [`HostError::Open`] if the file does not load or holds no plugin factory.
+    pub fn open(path: &Path) -> Result<Self, HostError> {
+        let fail = |reason: String| HostError::Open {
+            path: path.to_owned(),
+            reason,
+        };
+        // SAFETY: loading a library runs its code. The paths of this crate come
+        // from its own build; whoever passes another vouches for that file.
+        let entry = unsafe { PluginEntry::load(path) }.map_err(|e| fail(e.to_string()))?;
+        // On purpose never released: see the type.
+        std::mem::forget(entry.clone());
+        let factory = entry
+            .get_plugin_factory()
+            .ok_or_else(|| fail(PluginInstanceError::MissingPluginFactory.to_string()))?;
+        let plugins = factory
+            .plugin_descriptors()
+            .map(|plugin| Descriptor {
+                id: text(plugin.id()),
+                name: text(plugin.name()),
+                vendor: text(plugin.vendor()),
+                version: text(plugin.version()),
+                features: plugin.features().map(|word| text(Some(word))).collect(),
+            })
+            .collect();
+        Ok(Self {
+            path: path.to_owned(),
+            entry,
+            plugins,
+        })
+    }
+
+    /// The file that was loaded.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The plugins in the library, in its own order.
+    #[must_use]
+    pub fn plugins(&self) -> &[Descriptor] {
+        &self.plugins
+    }
+
+    /// The description of one plugin.
+    ///
+    /// # Errors
+    /// [`HostError::NoPlugin`] if no plugin has this id.
+    pub fn plugin(&self, id: &str) -> Result<&Descriptor, HostError> {
+        self.plugins
+            .iter()
+            .find(|plugin| plugin.id == id)
+            .ok_or_else(|| HostError::NoPlugin {
+                id: id.to_owned(),
+                offered: self.plugins.iter().map(|p| p.id.clone()).collect(),
+            })
+    }
+}
+
+fn text(words: Option<&CStr>) -> String {
+    words.map_or_else(String::new, |words| words.to_string_lossy().into_owned())
+}

@@ -1,0 +1,62 @@
+//! Where the built plugins lie. The paths come from the environment, set by the
+//! command that builds them; a test never guesses, and never skips for want of
+//! one. Imports [`HostError`] only.
+
+use crate::error::HostError;
+use std::ffi::OsString;
+use std::path::PathBuf;
+
+/// Holds the path of the built plugin.
+pub const PLUGIN: &str = "GUIDEHAND_CLAP";
+
+/// Holds the path of the built passthrough plugin.
+pub const PASSTHROUGH: &str = "GUIDEHAND_PASSTHROUGH_CLAP";
+
+/// Holds the path of the passthrough plugin built with the features
+/// `assert_process_allocs` and `planted_allocation`.
+pub const PLANTED: &str = "GUIDEHAND_PLANTED_CLAP";
+
+/// The built plugin.
+///
+/// # Panics
+/// If [`PLUGIN`] is not set; the message names the command that sets it.
+#[must_use]
+pub fn plugin_path() -> PathBuf {
+    expect(PLUGIN)
+}
+
+/// The built passthrough plugin.
+///
+/// # Panics
+/// If [`PASSTHROUGH`] is not set; the message names the command that sets it.
+#[must_use]
+pub fn passthrough_path() -> PathBuf {
+    expect(PASSTHROUGH)
+}
+
+/// The passthrough plugin that allocates while it processes, and is watched.
+///
+/// # Panics
+/// If [`PLANTED`] is not set; the message names the command that sets it.
+#[must_use]
+pub fn planted_path() -> PathBuf {
+    expect(PLANTED)
+}
+
+/// A path from the value of an environment variable.
+///
+/// # Errors
+/// [`HostError::NoPath`] if there is no value or an empty one.
+pub fn path_from(variable: &'static str, value: Option<OsString>) -> Result<PathBuf, HostError> {
+    value
+        .filter(|value| !value.is_empty())
+        .map(PathBuf::from)
+        .ok_or(HostError::NoPath { variable })
+}
+
+fn expect(variable: &'static str) -> PathBuf {
+    match path_from(variable, std::env::var_os(variable)) {
+        Ok(path) => path,
+        Err(error) => panic!("{error}"),
+    }
+}

@@ -1,0 +1,294 @@
+//! Scripted sessions and what a plugin makes of them. A session says the same to
+//! a plugin however it is cut into blocks. Imports the host, events and
+//! transport.
+
+use crate::error::HostError;
+use crate::event::{Event, TimedEvent};
+use crate::host::Host;
+use crate::transport::{Signature, Timeline, TransportChange, as_f64};
+use fastrand::Rng;
+
+/// Everything that happens to a plugin in one run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Session {
+    /// Frames a second.
+    pub sample_rate_hz: f64,
+    /// Quarter notes a minute, from the start.
+    pub tempo_bpm: f64,
+    /// The time signature of the whole song.
+    pub signature: Signature,
+    /// Where the session ends. All events lie before it.
+    pub length_samples: u64,
+    /// Notes, controllers and parameter values. Events at the same sample reach
+    /// the plugin in the order given here; the rest may be in any order.
+    pub events: Vec<TimedEvent>,
+    /// What happens to the transport. The song plays from beat 0 until the
+    /// first change.
+    pub transport: Vec<(u64, TransportChange)>,
+    /// Whether the plugin is told of the transport at all; some hosts do not.
+    pub tells_transport: bool,
+    /// How the session is cut into blocks.
+    pub blocks: BlockSizes,
+    /// How many output events the host accepts in a block; `None` for all.
+    pub output_limit: Option<usize>,
+}
+
+/// The lengths of blocks. A block also ends where the transport changes, as in a
+/// real host, and where [`Player::run_until`] was told to stop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BlockSizes {
+    /// Always the same length in frames, from 1.
+    Fixed(u32),
+    /// Any length from 1 up to a limit.
+    Random {
+        /// The same seed gives the same lengths.
+        seed: u64,
+        /// The longest block in frames, from 1.
+        max_frames: u32,
+    },
+}
+
+impl BlockSizes {
+    const fn max_frames(self) -> u32 {
+        match self {
+            Self::Fixed(frames) => frames,
+            Self::Random { max_frames, .. } => max_frames,
+        }
+    }
+}
+
+impl Session {
+    /// A session in 4/4, without events, in blocks of 512 frames.
+    #[must_use]
+    pub const fn new(sample_rate_hz: f64, tempo_bpm: f64, length_samples: u64) -> Self {
+        Self {
+            sample_rate_hz,
+            tempo_bpm,
+            signature: Signature::COMMON,
+            length_samples,
+            events: Vec::new(),
+            transport: Vec::new(),
+            tells_transport: true,
+            blocks: BlockSizes::Fixed(512),
+            output_limit: None,
+        }
+    }
+
+    /// Adds an event.
+    pub fn event(&mut self, at_samples: u64, event: Event) -> &mut Self {
+        self.events.push(TimedEvent::new(at_samples, event));
+        self
+    }
+
+    /// Adds a note on the first channel, at velocity 0.75, which is exact in single precision too.
+    pub fn note(&mut self, start_samples: u64, end_samples: u64, key: i16) -> &mut Self {
+        self.event(start_samples, Event::note_on(0, key, 0.75))
+            .event(end_samples, Event::note_off(0, key))
+    }
+
+    /// Adds a parameter change to a plain CLAP value.
+    pub fn param(&mut self, at_samples: u64, id: u32, value: f64) -> &mut Self {
+        self.event(at_samples, Event::Param { id, value })
+    }
+
+    /// Adds a change of the transport.
+    pub fn change(&mut self, at_samples: u64, change: TransportChange) -> &mut Self {
+        self.transport.push((at_samples, change));
+        self
+    }
+
+    /// The sample nearest to a number of quarter notes from the start of the
+    /// session, at the tempo of the start.
+    #[must_use]
+    pub fn samples_at(&self, beats: f64) -> u64 {
+        let samples = (beats * 60.0 / self.tempo_bpm * self.sample_rate_hz).round();
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "saturates, and a session is not that long"
+        )]
+        let samples = samples as u64;
+        samples
+    }
+
+    /// How many quarter notes have passed at a sample, at the tempo of the
+    /// start and whatever the transport does.
+    #[must_use]
+    pub fn beats_at(&self, at_samples: u64) -> f64 {
+        as_f64(at_samples) / self.sample_rate_hz * self.tempo_bpm / 60.0
+    }
+
+    /// The transport of the whole session.
+    #[must_use]
+    pub fn timeline(&self) -> Timeline {
+        Timeline::new(
+            self.sample_rate_hz,
+            self.tempo_bpm,
+            self.signature,
+            &self.transport,
+        )
+    }
+}
+
+/// What came out of a session.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Performance {
+    /// The events at samples from the start of the session.
+    pub events: Vec<TimedEvent>,
+    /// The left channel, one value for each sample; empty if the plugin has no
+    /// audio output.
+    pub left: Vec<f32>,
+    /// The right channel; equal to the left one if the output is mono.
+    pub right: Vec<f32>,
+    /// Start in samples and length in frames of every block.
+    pub blocks: Vec<(u64, u32)>,
+    /// Events that did not fit into the host's queue.
+    pub refused_events: u64,
+}
+
+/// Plays a whole session on a plugin and deactivates it afterwards.
+///
+/// # Errors
+/// As [`Player::start`] and [`Player::finish`].
+pub fn render(host: &mut Host, session: &Session) -> Result<Performance, HostError> {
+    Player::start(host, session)?.finish()
+}
+
+/// A session under way. Between blocks the host is free to do anything else,
+/// such as to load a state.
+pub struct Player<'h> {
+    host: &'h mut Host,
+    /// Ascending; those before `next_event` have been sent.
+    events: Vec<TimedEvent>,
+    next_event: usize,
+    timeline: Timeline,
+    tells_transport: bool,
+    blocks: BlockSizes,
+    rng: Rng,
+    length_samples: u64,
+    position_samples: u64,
+    performance: Performance,
+}
+
+impl<'h> Player<'h> {
+    /// Activates the plugin for a session, deactivating it first if need be, and
+    /// starts processing.
+    ///
+    /// # Errors
+    /// [`HostError::Misuse`] if an event lies past the end or blocks have no
+    /// length; otherwise as [`Host::activate`].
+    pub fn start(host: &'h mut Host, session: &Session) -> Result<Self, HostError> {
+        let mut events = session.events.clone();
+        // A stable sort: the order at one sample is part of the session.
+        events.sort_by_key(|event| event.at_samples);
+        if let Some(last) = events.last()
+            && last.at_samples >= session.length_samples
+        {
+            let length = session.length_samples;
+            let fault = format!("{last:?} in a session of {length} samples");
+            return Err(HostError::Misuse(fault));
+        }
+        let seed = match session.blocks {
+            BlockSizes::Fixed(_) => 0,
+            BlockSizes::Random { seed, .. } => seed,
+        };
+        host.deactivate();
+        host.limit_output(session.output_limit);
+        host.activate(session.sample_rate_hz, session.blocks.max_frames())?;
+        host.start_processing()?;
+        Ok(Self {
+            host,
+            events,
+            next_event: 0,
+            timeline: session.timeline(),
+            tells_transport: session.tells_transport,
+            blocks: session.blocks,
+            rng: Rng::with_seed(seed),
+            length_samples: session.length_samples,
+            position_samples: 0,
+            performance: Performance::default(),
+        })
+    }
+
+    /// The host, between two blocks.
+    pub const fn host(&mut self) -> &mut Host {
+        self.host
+    }
+
+    /// Samples played so far.
+    #[must_use]
+    pub const fn position_samples(&self) -> u64 {
+        self.position_samples
+    }
+
+    /// What has come out so far.
+    #[must_use]
+    pub const fn performance(&self) -> &Performance {
+        &self.performance
+    }
+
+    /// Plays on up to a sample, or to the end of the session.
+    ///
+    /// # Errors
+    /// As [`Host::process`] and [`Host::idle`].
+    pub fn run_until(&mut self, at_samples: u64) -> Result<(), HostError> {
+        let end = at_samples.min(self.length_samples);
+        while self.position_samples < end {
+            let frames = self.next_frames(end);
+            self.play_block(frames)?;
+            self.host.idle()?;
+        }
+        Ok(())
+    }
+
+    /// Plays to the end of the session and deactivates the plugin.
+    ///
+    /// # Errors
+    /// As [`Player::run_until`].
+    pub fn finish(mut self) -> Result<Performance, HostError> {
+        self.run_until(self.length_samples)?;
+        self.host.stop_processing()?;
+        self.host.deactivate();
+        Ok(self.performance)
+    }
+
+    /// The length of the next block, which ends at `end` at the latest.
+    fn next_frames(&mut self, end: u64) -> u32 {
+        let wanted = match self.blocks {
+            BlockSizes::Fixed(frames) => frames,
+            BlockSizes::Random { max_frames, .. } => self.rng.u32(1..=max_frames),
+        };
+        let end = self
+            .timeline
+            .next_change(self.position_samples)
+            .map_or(end, |change| change.min(end));
+        u32::try_from(end - self.position_samples).map_or(wanted, |room| wanted.min(room))
+    }
+
+    fn play_block(&mut self, frames: u32) -> Result<(), HostError> {
+        let start = self.position_samples;
+        let end = start + u64::from(frames);
+        let due = self.events[self.next_event..].partition_point(|event| event.at_samples < end);
+        let events: Vec<TimedEvent> = self.events[self.next_event..][..due]
+            .iter()
+            .map(|event| TimedEvent::new(event.at_samples - start, event.event))
+            .collect();
+        let transport = self.tells_transport.then(|| self.timeline.at(start));
+        let block = self.host.process(frames, &events, transport)?;
+
+        let performance = &mut self.performance;
+        performance.blocks.push((start, frames));
+        performance.left.extend(block.left);
+        performance.right.extend(block.right);
+        performance.refused_events += u64::from(block.refused_events);
+        performance.events.extend(
+            block
+                .events
+                .iter()
+                .map(|event| TimedEvent::new(start + event.at_samples, event.event)),
+        );
+        self.next_event += due;
+        self.position_samples = end;
+        Ok(())
+    }
+}

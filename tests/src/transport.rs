@@ -1,0 +1,293 @@
+//! The host's transport: where the song is at an absolute sample. A position
+//! depends on the sample alone, never on how the session was cut into blocks,
+//! so two renders of a session tell a plugin the same. Imports no other module.
+
+use clack_host::events::event_types::{TransportEvent, TransportFlags};
+use clack_host::events::{EventFlags, EventHeader};
+use clack_host::utils::{BeatTime, SecondsTime};
+
+/// A time signature. Any numbers may be sent; musical ones are from 1, with a
+/// power of two below.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Signature {
+    /// Beats in a bar.
+    pub numerator: u16,
+    /// The note value of a beat: 4 for a quarter.
+    pub denominator: u16,
+}
+
+impl Signature {
+    /// 4/4.
+    pub const COMMON: Self = Self {
+        numerator: 4,
+        denominator: 4,
+    };
+}
+
+/// What a plugin is told about the transport at the first sample of a block.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Transport {
+    /// Whether the song moves.
+    pub playing: bool,
+    /// Song position in quarter notes; negative in a count-in.
+    pub position_beats: f64,
+    /// Song position in seconds.
+    pub position_seconds: f64,
+    /// Quarter notes a minute.
+    pub tempo_bpm: f64,
+    /// The signature in force from the start of the song.
+    pub signature: Signature,
+}
+
+impl Transport {
+    pub(crate) fn to_clap(self) -> TransportEvent {
+        let position = BeatTime::from_float(self.position_beats);
+        let (bar_start, bar_number) = bar_at(position, self.signature);
+        let mut flags = TransportFlags::HAS_TEMPO
+            | TransportFlags::HAS_BEATS_TIMELINE
+            | TransportFlags::HAS_SECONDS_TIMELINE
+            | TransportFlags::HAS_TIME_SIGNATURE;
+        flags.set(TransportFlags::IS_PLAYING, self.playing);
+        TransportEvent {
+            header: EventHeader::new_core(0, EventFlags::empty()),
+            flags,
+            song_pos_beats: position,
+            song_pos_seconds: SecondsTime::from_float(self.position_seconds),
+            tempo: self.tempo_bpm,
+            tempo_inc: 0.0,
+            loop_start_beats: BeatTime::default(),
+            loop_end_beats: BeatTime::default(),
+            loop_start_seconds: SecondsTime::default(),
+            loop_end_seconds: SecondsTime::default(),
+            bar_start,
+            bar_number,
+            time_signature_numerator: self.signature.numerator,
+            time_signature_denominator: self.signature.denominator,
+        }
+    }
+}
+
+/// Start and number of the bar that holds a position. In fixed point, so that a
+/// position on a bar line is never a bar short. An unmusical signature has bar 0
+/// only.
+fn bar_at(position: BeatTime, signature: Signature) -> (BeatTime, i32) {
+    let bar_length = (BeatTime::FACTOR * 4 * i64::from(signature.numerator))
+        .checked_div(i64::from(signature.denominator))
+        .unwrap_or(0);
+    let number = position
+        .to_bits()
+        .checked_div_euclid(bar_length)
+        .unwrap_or(0);
+    let start = BeatTime::from_bits(number * bar_length);
+    (start, i32::try_from(number).unwrap_or(i32::MAX))
+}
+
+/// Something that a user does to the transport.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum TransportChange {
+    /// The song starts to move from where it is.
+    Play,
+    /// The song stands still where it is.
+    Stop,
+    /// The song is elsewhere; it goes on moving if it did.
+    Jump {
+        /// New song position in quarter notes.
+        to_beats: f64,
+    },
+    /// The tempo changes, the position does not.
+    Tempo {
+        /// Quarter notes a minute.
+        bpm: f64,
+    },
+}
+
+/// The song position for every sample of a session.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Timeline {
+    sample_rate_hz: f64,
+    /// Never empty, ascending by `from_samples`; the first starts at 0.
+    sections: Vec<Section>,
+}
+
+/// A stretch of time in which the transport runs evenly.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Section {
+    from_samples: u64,
+    at_start: Transport,
+}
+
+impl Timeline {
+    /// A song that plays from beat 0 at sample 0, changed by a script. Changes
+    /// at the same sample apply in the order given.
+    #[must_use]
+    pub fn new(
+        sample_rate_hz: f64,
+        tempo_bpm: f64,
+        signature: Signature,
+        script: &[(u64, TransportChange)],
+    ) -> Self {
+        let start = Transport {
+            playing: true,
+            position_beats: 0.0,
+            position_seconds: 0.0,
+            tempo_bpm,
+            signature,
+        };
+        let mut timeline = Self {
+            sample_rate_hz,
+            sections: vec![Section {
+                from_samples: 0,
+                at_start: start,
+            }],
+        };
+        let mut script = script.to_vec();
+        script.sort_by_key(|(at_samples, _)| *at_samples);
+        for (at_samples, change) in script {
+            timeline.apply(at_samples, change);
+        }
+        timeline
+    }
+
+    fn apply(&mut self, at_samples: u64, change: TransportChange) {
+        let mut at_start = self.at(at_samples);
+        match change {
+            TransportChange::Play => at_start.playing = true,
+            TransportChange::Stop => at_start.playing = false,
+            TransportChange::Tempo { bpm } => at_start.tempo_bpm = bpm,
+            TransportChange::Jump { to_beats } => {
+                at_start.position_beats = to_beats;
+                at_start.position_seconds = to_beats * 60.0 / at_start.tempo_bpm;
+            }
+        }
+        self.sections.push(Section {
+            from_samples: at_samples,
+            at_start,
+        });
+    }
+
+    /// The transport at an absolute sample.
+    #[must_use]
+    pub fn at(&self, at_samples: u64) -> Transport {
+        let after = self
+            .sections
+            .partition_point(|section| section.from_samples <= at_samples);
+        let section = self.sections[after - 1];
+        let mut transport = section.at_start;
+        if transport.playing {
+            let seconds = as_f64(at_samples - section.from_samples) / self.sample_rate_hz;
+            transport.position_seconds += seconds;
+            transport.position_beats += seconds * transport.tempo_bpm / 60.0;
+        }
+        transport
+    }
+
+    /// The first sample after this one at which the script changes something.
+    #[must_use]
+    pub fn next_change(&self, after_samples: u64) -> Option<u64> {
+        self.sections
+            .iter()
+            .map(|section| section.from_samples)
+            .find(|from_samples| *from_samples > after_samples)
+    }
+}
+
+/// A count of samples as a float.
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "exact below 2^53 samples, some thousands of years"
+)]
+pub(crate) fn as_f64(samples: u64) -> f64 {
+    samples as f64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const RATE_HZ: f64 = 48_000.0;
+
+    fn timeline(script: &[(u64, TransportChange)]) -> Timeline {
+        Timeline::new(RATE_HZ, 120.0, Signature::COMMON, script)
+    }
+
+    #[test]
+    fn a_beat_lasts_half_a_second_at_120() {
+        let at = timeline(&[]).at(24_000);
+        assert_eq!((at.position_beats, at.position_seconds), (1.0, 0.5));
+    }
+
+    #[test]
+    fn a_script_moves_the_song() {
+        let script = [
+            (24_000, TransportChange::Stop),
+            (48_000, TransportChange::Jump { to_beats: 8.0 }),
+            (72_000, TransportChange::Play),
+            (96_000, TransportChange::Tempo { bpm: 60.0 }),
+        ];
+        let beats: Vec<f64> = (0..6)
+            .map(|half| timeline(&script).at(half * 24_000).position_beats)
+            .collect();
+        assert_eq!(beats, [0.0, 1.0, 8.0, 8.0, 9.0, 9.5]);
+    }
+
+    #[test]
+    fn changes_at_one_sample_apply_in_order() {
+        let there = TransportChange::Jump { to_beats: 4.0 };
+        let back = TransportChange::Jump { to_beats: 2.0 };
+        assert_eq!(timeline(&[(5, there), (5, back)]).at(5).position_beats, 2.0);
+        assert_eq!(timeline(&[(5, back), (5, there)]).at(5).position_beats, 4.0);
+    }
+
+    #[test]
+    fn the_next_change_is_strictly_later() {
+        let timeline = timeline(&[(10, TransportChange::Stop), (20, TransportChange::Play)]);
+        assert_eq!(timeline.next_change(0), Some(10));
+        assert_eq!(timeline.next_change(10), Some(20));
+        assert_eq!(timeline.next_change(20), None);
+    }
+
+    #[test]
+    fn a_plugin_is_told_the_position_in_fixed_point() {
+        let mut transport = timeline(&[]).at(36_000);
+        let told = transport.to_clap();
+        assert_eq!(told.song_pos_beats.to_bits(), 3 << 30);
+        assert_eq!(told.song_pos_seconds.to_bits(), 3 << 29);
+        assert_eq!(told.tempo, 120.0);
+        assert!(told.flags.contains(TransportFlags::IS_PLAYING));
+        transport.playing = false;
+        assert!(
+            !transport
+                .to_clap()
+                .flags
+                .contains(TransportFlags::IS_PLAYING)
+        );
+    }
+
+    #[test]
+    fn bars_follow_the_signature() {
+        let waltz = Signature {
+            numerator: 3,
+            denominator: 4,
+        };
+        let bar = |beats: f64| {
+            let (start, number) = bar_at(BeatTime::from_float(beats), waltz);
+            (start.to_float(), number)
+        };
+        assert_eq!(bar(0.0), (0.0, 0));
+        assert_eq!(bar(2.999), (0.0, 0));
+        assert_eq!(bar(3.0), (3.0, 1));
+        assert_eq!(bar(-0.5), (-3.0, -1));
+    }
+
+    #[test]
+    fn an_unmusical_signature_has_one_bar() {
+        for (numerator, denominator) in [(0, 4), (4, 0)] {
+            let signature = Signature {
+                numerator,
+                denominator,
+            };
+            let (start, number) = bar_at(BeatTime::from_int(9), signature);
+            assert_eq!((start.to_bits(), number), (0, 0));
+        }
+    }
+}

@@ -1,0 +1,75 @@
+//! What would end the whole process is tried in a process of its own: the
+//! control of the allocation watch, and threads that outlive a library.
+//!
+//! The ignored tests are what those processes run. By themselves they pass, too.
+
+use crate::host::{RATE_HZ, passthrough};
+use guidehand_tests::{Session, paths, render};
+use std::path::Path;
+use std::process::{Command, Output};
+use std::{env, thread};
+
+/// Enough for a library that is unloaded too early to be caught at it: the last
+/// host must go while another thread is on its way out.
+const ROUNDS: u32 = 200;
+
+/// Runs an ignored test of this module with the passthrough plugin from a path.
+fn run_alone(test: &str, plugin: &Path) -> Output {
+    Command::new(env::current_exe().unwrap())
+        .args(["--exact", &format!("crash::{test}")])
+        .args(["--ignored", "--nocapture"])
+        .env(paths::PASSTHROUGH, plugin)
+        .output()
+        .unwrap()
+}
+
+/// Fails unless the test ran in its process and passed.
+fn expect_pass(test: &str) {
+    let output = run_alone(test, &paths::passthrough_path());
+    let words = String::from_utf8_lossy(&output.stdout);
+    assert!(output.status.success(), "{}: {words}", output.status);
+    assert!(words.contains("1 passed"), "{test} did not run: {words}");
+}
+
+#[test]
+#[ignore = "runs in a process of its own"]
+fn play_a_note() {
+    let mut session = Session::new(RATE_HZ, 120.0, 1_000);
+    session.note(10, 500, 60);
+    let performance = render(&mut passthrough(), &session).unwrap();
+    assert_eq!(performance.events, session.events);
+}
+
+#[test]
+fn a_planted_allocation_aborts() {
+    let output = run_alone("play_a_note", &paths::planted_path());
+    let words = String::from_utf8_lossy(&output.stderr);
+    assert!(!output.status.success(), "the allocation went unnoticed");
+    assert!(
+        words.contains("memory allocation of 8 bytes failed"),
+        "{words}"
+    );
+}
+
+#[test]
+fn without_the_allocation_the_note_plays() {
+    expect_pass("play_a_note");
+}
+
+#[test]
+#[ignore = "runs in a process of its own"]
+fn end_threads_while_others_drop_their_hosts() {
+    for _ in 0..ROUNDS {
+        let threads: Vec<_> = (0..4)
+            .map(|_| thread::spawn(|| drop(passthrough())))
+            .collect();
+        for thread in threads {
+            thread.join().unwrap();
+        }
+    }
+}
+
+#[test]
+fn a_library_outlives_the_threads_that_used_it() {
+    expect_pass("end_threads_while_others_drop_their_hosts");
+}

@@ -1,0 +1,61 @@
+//! `cargo xtask bench`: the benchmarks, against release builds. It imports `build`, `command` and
+//! `workspace`; only `main` imports it.
+
+use anyhow::Result;
+use lexopt::prelude::*;
+use xshell::cmd;
+
+use crate::build;
+use crate::command::Command;
+use crate::workspace::Workspace;
+
+/// The command.
+pub const COMMAND: Command = Command {
+    name: "bench",
+    arguments: "[FILTER]",
+    summary: "run the benchmarks, or those whose names hold FILTER",
+    read: |parser| {
+        let filter = read(parser)?;
+        Ok(Box::new(move || run(filter.as_deref())))
+    },
+};
+
+fn read(parser: &mut lexopt::Parser) -> Result<Option<String>, lexopt::Error> {
+    let mut filter = None;
+    while let Some(argument) = parser.next()? {
+        match argument {
+            Value(value) if filter.is_none() => filter = Some(value.string()?),
+            other => return Err(other.unexpected()),
+        }
+    }
+    Ok(filter)
+}
+
+fn run(filter: Option<&str>) -> Result<()> {
+    let workspace = Workspace::locate()?;
+    let libraries = build::for_benches(&workspace)?;
+    cmd!(
+        workspace.shell,
+        "cargo bench -p guidehand-theory -p guidehand-tests --locked -- {filter...}"
+    )
+    .envs(libraries.variables())
+    .run()?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn filter(arguments: &[&str]) -> Result<Option<String>, lexopt::Error> {
+        read(&mut lexopt::Parser::from_args(arguments))
+    }
+
+    #[test]
+    fn takes_at_most_one_filter() {
+        assert_eq!(filter(&[]).unwrap(), None);
+        assert_eq!(filter(&["plan"]).unwrap().as_deref(), Some("plan"));
+        assert!(filter(&["plan", "step"]).is_err());
+        assert!(filter(&["--plan"]).is_err());
+    }
+}

@@ -1,0 +1,49 @@
+//! The project's commands, run as `cargo xtask NAME`: one file for each, listed in `COMMANDS`.
+//! They build, check, measure and install; they know no music. Nothing imports this file.
+
+mod bench;
+mod build;
+mod bundle;
+mod command;
+mod folders;
+mod install;
+mod setup;
+mod test;
+mod uninstall;
+mod workspace;
+
+use std::process::ExitCode;
+
+use command::{Choice, Command};
+
+/// Every command, in the order in which the usage text shows them.
+const COMMANDS: &[Command] = &[
+    bundle::COMMAND,
+    test::COMMAND,
+    bench::COMMAND,
+    install::COMMAND,
+    uninstall::COMMAND,
+];
+
+/// The exit code of a command line that asks for nothing we know.
+const MISTAKEN: u8 = 2;
+
+fn main() -> ExitCode {
+    match command::choose(COMMANDS, std::env::args_os().skip(1)) {
+        Choice::Help(text) => {
+            print!("{text}");
+            ExitCode::SUCCESS
+        }
+        Choice::Mistake(text) => {
+            eprint!("{text}");
+            ExitCode::from(MISTAKEN)
+        }
+        Choice::Run(job) => match job() {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(error) => {
+                eprintln!("xtask: {error:#}");
+                ExitCode::FAILURE
+            }
+        },
+    }
+}

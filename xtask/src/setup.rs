@@ -1,0 +1,107 @@
+//! Tools that the tests need, installed when they are missing. It imports `workspace`; commands
+//! import it.
+
+use std::env;
+use std::ffi::OsStr;
+
+use anyhow::{Context, Result, ensure};
+use xshell::{Shell, cmd};
+
+use crate::workspace::Workspace;
+
+/// Parts of the Rust toolchain, as Cargo's commands and as `rustup` calls them.
+const COMPONENTS: &[(&str, &str)] = &[("fmt", "rustfmt"), ("clippy", "clippy")];
+
+/// Programs that the tests run, each with the Debian package that holds it: none so far.
+const TEST_PROGRAMS: &[(&str, &str)] = &[];
+
+/// Makes sure of everything that `cargo xtask test` runs beside Cargo and the compiler.
+pub fn for_tests(workspace: &Workspace) -> Result<()> {
+    ensure_components(&workspace.shell)?;
+    ensure_packages(&workspace.shell, TEST_PROGRAMS)
+}
+
+/// Adds the missing parts of the toolchain in use.
+fn ensure_components(shell: &Shell) -> Result<()> {
+    for (command, component) in COMPONENTS {
+        let present = || {
+            let version = cmd!(shell, "cargo {command} --version");
+            version.quiet().ignore_stderr().read()
+        };
+        if let Ok(version) = present() {
+            eprintln!("{version}");
+            continue;
+        }
+        cmd!(shell, "rustup component add {component}")
+            .run()
+            .with_context(|| format!("this Rust toolchain lacks {component}"))?;
+        present().with_context(|| format!("{component} was added and still does not run"))?;
+    }
+    Ok(())
+}
+
+/// Installs the Debian packages of those programs that are not on the path. Each pair is a
+/// program and its package. Fails where there is no `apt-get`, and names what is wanted.
+pub fn ensure_packages(shell: &Shell, programs: &[(&str, &str)]) -> Result<()> {
+    let path = env::var_os("PATH").unwrap_or_default();
+    let packages = missing(programs, &path);
+    if packages.is_empty() {
+        return Ok(());
+    }
+    ensure!(
+        on_path("apt-get", &path),
+        "please install these first (by their Debian names): {}",
+        packages.join(", ")
+    );
+    // Both take variables before the program.
+    let as_root = match cmd!(shell, "id -u").quiet().read()?.as_str() {
+        "0" => "env",
+        _ => "sudo",
+    };
+    // Nobody may be there to answer a package's questions.
+    let apt_get = ["DEBIAN_FRONTEND=noninteractive", "apt-get"];
+    cmd!(shell, "{as_root} {apt_get...} update").run()?;
+    let install = ["install", "--yes", "--no-install-recommends"];
+    cmd!(shell, "{as_root} {apt_get...} {install...} {packages...}").run()?;
+    Ok(())
+}
+
+/// The packages of those programs that `path` does not hold, each once.
+fn missing<'a>(programs: &[(&str, &'a str)], path: &OsStr) -> Vec<&'a str> {
+    let absent = programs
+        .iter()
+        .filter(|(program, _)| !on_path(program, path));
+    let mut packages: Vec<&str> = absent.map(|(_, package)| *package).collect();
+    packages.sort_unstable();
+    packages.dedup();
+    packages
+}
+
+fn on_path(program: &str, path: &OsStr) -> bool {
+    env::split_paths(path).any(|directory| directory.join(program).is_file())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_absent_programs_want_their_packages() {
+        let shell = Shell::new().unwrap();
+        let [first, second] = [(); 2].map(|()| shell.create_temp_dir().unwrap());
+        shell.write_file(second.path().join("here"), "").unwrap();
+        shell.create_dir(first.path().join("directory")).unwrap();
+        let path = env::join_paths([first.path(), second.path()]).unwrap();
+
+        let programs = [
+            ("here", "package-of-here"),
+            ("there", "shared"),
+            ("directory", "package-of-directory"),
+            ("elsewhere", "shared"),
+        ];
+        assert_eq!(
+            missing(&programs, &path),
+            ["package-of-directory", "shared"]
+        );
+    }
+}

@@ -1,0 +1,126 @@
+//! `cargo xtask test`: all that a change must pass, step by step, up to the first failure. It
+//! imports `build`, `command`, `setup` and `workspace`; only `main` imports it.
+
+use std::time::{Duration, Instant};
+
+use anyhow::{Context, Result};
+use xshell::cmd;
+
+use crate::build::{self, TEST_FEATURES};
+use crate::command::{self, Command};
+use crate::setup;
+use crate::workspace::Workspace;
+
+/// The command.
+pub const COMMAND: Command = Command {
+    name: "test",
+    arguments: "",
+    summary: "run every check that a change must pass",
+    read: |parser| {
+        command::nothing_more(parser)?;
+        Ok(Box::new(|| run(&STEPS)))
+    },
+};
+
+/// One thing to pass: its name in the headlines, and the work.
+type Step = (&'static str, fn(&Workspace) -> Result<()>);
+
+/// Quick answers first. The tests come last, so that the output ends with their results.
+const STEPS: [Step; 6] = [
+    ("tools", setup::for_tests),
+    ("format", format),
+    ("lints", lints),
+    ("documentation", documentation),
+    ("plugins", build::for_tests),
+    ("tests", tests),
+];
+
+/// Headlines go to standard error, as Cargo's own do: standard output is left to the tests.
+fn run(steps: &[Step]) -> Result<()> {
+    let workspace = Workspace::locate()?;
+    let count = steps.len();
+    let mut passed = Vec::new();
+    for (number, (name, work)) in (1..).zip(steps) {
+        eprintln!("\n=== {number} of {count}: {name}");
+        let start = Instant::now();
+        work(&workspace).with_context(|| format!("step {number} of {count}, {name}, failed"))?;
+        passed.push((*name, start.elapsed()));
+    }
+    eprint!("\n{}", summary(&passed));
+    Ok(())
+}
+
+fn summary(passed: &[(&str, Duration)]) -> String {
+    let seconds = |(name, time): &(&str, Duration)| format!("{name} {} s", time.as_secs());
+    let parts: Vec<String> = passed.iter().map(seconds).collect();
+    format!(
+        "=== all {} steps passed: {}\n",
+        passed.len(),
+        parts.join(", ")
+    )
+}
+
+fn format(workspace: &Workspace) -> Result<()> {
+    Ok(cmd!(workspace.shell, "cargo fmt --all --check").run()?)
+}
+
+fn lints(workspace: &Workspace) -> Result<()> {
+    Ok(cmd!(
+        workspace.shell,
+        "cargo clippy --workspace --all-targets --locked --features {TEST_FEATURES} -- -D warnings"
+    )
+    .run()?)
+}
+
+fn documentation(workspace: &Workspace) -> Result<()> {
+    Ok(cmd!(
+        workspace.shell,
+        "cargo doc --workspace --no-deps --locked --features {TEST_FEATURES}"
+    )
+    .env("RUSTDOCFLAGS", "-D warnings")
+    .run()?)
+}
+
+fn tests(workspace: &Workspace) -> Result<()> {
+    let libraries = build::under_test(workspace);
+    for (name, path) in libraries.variables() {
+        eprintln!("{name}={}", path.display());
+    }
+    Ok(cmd!(
+        workspace.shell,
+        "cargo test --workspace --locked --features {TEST_FEATURES}"
+    )
+    .envs(libraries.variables())
+    .run()?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_first_failure_ends_the_run_and_is_named() {
+        let steps: [Step; 3] = [
+            ("first", |_| Ok(())),
+            ("second", |_| anyhow::bail!("as planned")),
+            ("third", |_| panic!("this step comes after a failure")),
+        ];
+        let error = run(&steps).unwrap_err();
+        assert_eq!(
+            format!("{error:#}"),
+            "step 2 of 3, second, failed: as planned"
+        );
+    }
+
+    #[test]
+    fn the_summary_names_each_step_and_its_time() {
+        let passed = [
+            ("format", Duration::from_millis(900)),
+            ("tests", Duration::from_secs(61)),
+        ];
+        assert_eq!(
+            summary(&passed),
+            "=== all 2 steps passed: format 0 s, tests 61 s\n"
+        );
+    }
+}
