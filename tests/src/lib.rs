@@ -23,6 +23,7 @@
 //! imports the theory at most: the plugin is known only from outside, as the
 //! file that users get.
 
+pub mod comp;
 pub mod error;
 pub mod event;
 pub mod generator;
@@ -33,6 +34,7 @@ pub mod notes;
 pub mod params;
 pub mod paths;
 pub mod ports;
+pub mod report;
 pub mod session;
 pub mod smf;
 mod stage;

@@ -22,6 +22,9 @@ pub struct Weights {
     pub unchanged: u32,
     /// For the same form twice in a row.
     pub same_form: u32,
+    /// For the same form twice where the root falls a fifth: cadences alternate
+    /// forms, and a leap of the whole hand belongs elsewhere.
+    pub same_form_at_cadence: u32,
     /// For a #9 in the ninth slot below the third, a half step apart.
     pub sharp_nine_inside: u32,
     /// For each semitone that one hand spans beyond a ninth.
@@ -39,6 +42,7 @@ impl Weights {
         low_interval: 50,
         unchanged: 15,
         same_form: 5,
+        same_form_at_cadence: 40,
         sharp_nine_inside: 8,
         wide_hand: 5,
         rank: 100,
@@ -52,6 +56,7 @@ impl Weights {
         low_interval: 0,
         unchanged: 0,
         same_form: 0,
+        same_form_at_cadence: 0,
         sharp_nine_inside: 0,
         wide_hand: 0,
         rank: 0,
@@ -105,8 +110,13 @@ pub fn between(from: &Voicing, to: &Voicing, weights: &Weights) -> u32 {
     };
     let unchanged = from.notes().eq(to.notes()) && from.degrees() != to.degrees();
     let same_form = from.form == to.form && from.form != Form::Fourths;
+    let cadence = match (from.root(), to.root()) {
+        (Some(a), Some(b)) => b.above(a) == 5,
+        _ => false,
+    };
     weights.motion * from.motion(to)
         + weights.top_leap * leap
         + weights.unchanged * u32::from(unchanged)
         + weights.same_form * u32::from(same_form)
+        + weights.same_form_at_cadence * u32::from(same_form && cadence)
 }

@@ -2,7 +2,7 @@
 //! size, so that it can cross to the audio thread. Imports `pitch` and `degree`.
 
 use crate::degree::{Degree, DegreeSet};
-use crate::pitch::{MidiNote, NoteName};
+use crate::pitch::{MidiNote, NoteName, PitchClass};
 use std::fmt;
 use tinyvec::ArrayVec;
 
@@ -82,6 +82,13 @@ impl Voicing {
     #[must_use]
     pub fn degrees(&self) -> DegreeSet {
         self.voices.iter().map(|v| v.degree).collect()
+    }
+
+    /// The root that the degrees count from.
+    #[must_use]
+    pub fn root(&self) -> Option<PitchClass> {
+        let first = self.voices.first()?;
+        Some(first.note.class().up(-first.degree.interval().semitones))
     }
 
     /// The lowest note.

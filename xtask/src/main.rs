@@ -1,10 +1,12 @@
 //! The project's commands, run as `cargo xtask NAME`: one file for each, listed in `COMMANDS`.
-//! They build, check, measure and install; they know no music. Nothing imports this file.
+//! They build, check, measure and install; the music is in the crates they call. Nothing imports this file.
 
 mod bench;
 mod build;
 mod bundle;
 mod command;
+mod comp;
+mod demo;
 mod folders;
 mod install;
 mod setup;
@@ -18,6 +20,8 @@ use command::{Choice, Command};
 
 /// Every command, in the order in which the usage text shows them.
 const COMMANDS: &[Command] = &[
+    demo::COMMAND,
+    comp::COMMAND,
     bundle::COMMAND,
     test::COMMAND,
     bench::COMMAND,

@@ -156,11 +156,14 @@ pub fn analyse(chords: &[Option<Chord>], pinned: Option<Key>) -> Vec<Option<Func
         .collect()
 }
 
-/// The cheapest path of keys (dynamic programming over 24 keys).
+/// The cheapest path of keys (dynamic programming over 24 keys), through the
+/// chart and on through its repeat, so that the last chords know what they
+/// return to.
 fn best_keys(chords: &[Option<Chord>]) -> Vec<Key> {
     let keys = keys(chords);
-    let sounding: Vec<&Chord> = chords.iter().flatten().collect();
-    let Some((first, rest)) = sounding.split_first() else {
+    let once: Vec<&Chord> = chords.iter().flatten().collect();
+    let twice: Vec<&Chord> = once.iter().chain(&once).copied().collect();
+    let Some((first, rest)) = twice.split_first() else {
         return Vec::new();
     };
     let end = |chord: &Chord, key: Key| i32::from(is_tonic(chord, key)) * TONIC_AT_THE_ENDS;
@@ -203,7 +206,8 @@ fn best_keys(chords: &[Option<Chord>]) -> Vec<Key> {
         path.push(at);
     }
     path.reverse();
-    path.iter().filter_map(|i| keys.get(*i)).copied().collect()
+    let keys = path.iter().take(once.len()).filter_map(|i| keys.get(*i));
+    keys.copied().collect()
 }
 
 /// The function of a chord that is played live: the chord after it is not known,

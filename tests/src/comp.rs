@@ -1,0 +1,378 @@
+//! Plays a chart, and then a line of roots, on the built plugin, and says what
+//! came out chord by chord: the events are the plugin's, the names and degrees
+//! the theory's, and the two are compared note by note. Imports the host,
+//! sessions and the theory.
+
+use crate::error::HostError;
+use crate::host::Host;
+use crate::notes::{Note, PairingError, note_pairs};
+use crate::report::{ChordRow, EventRow, Report};
+use crate::session::{Performance, Session, render};
+use crate::transport::{Signature, TransportChange};
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart::{self, Chart, ChartError, TICKS_PER_QUARTER};
+use guidehand_theory::key::Key;
+use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::plan::{Ends, Voiced};
+use guidehand_theory::root_note::Extras;
+use guidehand_theory::shape::Texture;
+use std::error::Error;
+use std::fmt;
+use std::path::Path;
+
+/// The plugin's CLAP id.
+pub const PLUGIN_ID: &str = "org.guidehand.guidehand";
+
+const SAMPLE_RATE_HZ: f64 = 48_000.0;
+/// Silence at the end, so that the last chord can die away, in seconds.
+const TAIL_SECONDS: f64 = 1.5;
+/// Root notes are lifted this much before the next one, in quarter notes.
+const ROOT_GAP_BEATS: f64 = 0.1;
+
+/// A root note to play after the chart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Root {
+    /// The MIDI note, below the split (60).
+    pub key: u8,
+    /// How long it is held, in quarter notes.
+    pub beats: u8,
+}
+
+/// What to play.
+#[derive(Clone, Debug)]
+pub struct Request {
+    /// The chart's text.
+    pub chart: String,
+    /// The key that holds for the chart and for the roots; found in the chart,
+    /// and C major for the roots, if none is given.
+    pub key: Option<Key>,
+    /// Quarter notes a minute.
+    pub tempo_bpm: f64,
+    /// The texture.
+    pub texture: Texture,
+    /// Roots to play after the chart.
+    pub roots: Vec<Root>,
+}
+
+/// What came out.
+#[derive(Clone, Debug)]
+pub struct Comp {
+    /// Chord by chord, and the events.
+    pub report: Report,
+    /// The session that was played.
+    pub session: Session,
+    /// What the plugin made of it.
+    pub performance: Performance,
+}
+
+/// Why nothing came out.
+#[derive(Debug)]
+pub enum CompError {
+    /// The chart cannot be read; the text goes along, to point into it.
+    Chart(String, Vec<ChartError>),
+    /// The plugin or its host failed.
+    Host(HostError),
+    /// The plugin has no such parameter value, or a state of an unknown kind.
+    Plugin(String),
+    /// The plugin's notes do not pair up.
+    Notes(PairingError),
+    /// The plugin sounds other notes than the theory says: a defect.
+    Disagreement {
+        /// Where, in quarter notes.
+        at_beats: f64,
+        /// The symbol.
+        symbol: String,
+        /// What the theory says.
+        expected: Vec<i16>,
+        /// What came out.
+        found: Vec<i16>,
+    },
+}
+
+impl fmt::Display for CompError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            CompError::Chart(text, errors) => {
+                for (i, error) in errors.iter().enumerate() {
+                    if i > 0 {
+                        writeln!(f)?;
+                    }
+                    point_at(f, text, error)?;
+                }
+                Ok(())
+            }
+            CompError::Host(error) => write!(f, "{error}"),
+            CompError::Plugin(words) => f.write_str(words),
+            CompError::Notes(error) => write!(f, "the plugin's notes do not pair up: {error}"),
+            CompError::Disagreement {
+                at_beats,
+                symbol,
+                expected,
+                found,
+            } => write!(
+                f,
+                "at beat {at_beats}, {symbol}: the theory says {expected:?}, the plugin {found:?}"
+            ),
+        }
+    }
+}
+
+/// The line of the chart that is in trouble, with marks under the place.
+fn point_at(f: &mut fmt::Formatter<'_>, text: &str, error: &ChartError) -> fmt::Result {
+    let from = error.source.start.min(text.len());
+    let line_start = text
+        .get(..from)
+        .and_then(|t| t.rfind('\n'))
+        .map_or(0, |i| i + 1);
+    let line = text
+        .get(line_start..)
+        .and_then(|t| t.lines().next())
+        .unwrap_or("");
+    let before = text.get(line_start..from).unwrap_or("").chars().count();
+    let inside = text.get(error.source.clone()).unwrap_or("");
+    let marks = inside.lines().next().unwrap_or("").chars().count().max(1);
+    writeln!(f, "{error}")?;
+    write!(f, "  {line}\n  {:before$}{:^<marks$}", "", "")
+}
+
+impl Error for CompError {}
+
+impl From<HostError> for CompError {
+    fn from(error: HostError) -> Self {
+        CompError::Host(error)
+    }
+}
+
+/// A chord that the theory expects, and where it starts.
+struct Expected {
+    symbol: String,
+    bar: u32,
+    beat: f64,
+    at_beats: f64,
+    chord: Option<(Placed, Voiced)>,
+}
+
+/// Plays a request on the plugin in the file at `clap`.
+///
+/// # Errors
+/// A chart that cannot be read, with every place; a plugin that cannot be
+/// loaded; or notes that are not those of the theory.
+pub fn comp(clap: &Path, request: &Request) -> Result<Comp, CompError> {
+    let chart = chart::parse(&request.chart)
+        .map_err(|errors| CompError::Chart(request.chart.clone(), errors))?;
+    let mut host = Host::open(clap, PLUGIN_ID)?;
+    prepare(&mut host, request)?;
+    let session = session(&host, request, &chart)?;
+    let performance = render(&mut host, &session)?;
+
+    let mut expected = expect_chart(request, &chart);
+    expected.extend(expect_roots(request, &chart));
+    let notes = note_pairs(&performance.events).map_err(CompError::Notes)?;
+    let mut report = Report {
+        chords: Vec::with_capacity(expected.len()),
+        events: EventRow::all(&session, &performance.events),
+    };
+    let mut before = None;
+    for chord in &expected {
+        compare(&session, &notes, chord)?;
+        report.chords.push(row(chord, &mut before));
+    }
+    Ok(Comp {
+        report,
+        session,
+        performance,
+    })
+}
+
+fn set(host: &mut Host, name: &str, text: &str) -> Result<(), CompError> {
+    let id = host.param_by_name(name)?.id;
+    let value = host.text_to_value(id, text)?;
+    Ok(host.set_param(id, value)?)
+}
+
+/// Sets texture and key, and puts the chart into the plugin's state, as a host
+/// does that opens a project.
+fn prepare(host: &mut Host, request: &Request) -> Result<(), CompError> {
+    let texture = request.texture.name();
+    let mut words = texture.chars();
+    let first = words.next().into_iter().flat_map(char::to_uppercase);
+    let capital: String = first.chain(words).collect();
+    set(host, "Texture", &capital)?;
+    set(host, "Chords from", "Chart")?;
+    if let Some(key) = request.key {
+        let usual = Key::usual(key.tonic.class(), key.mode);
+        let mode = usual.to_string();
+        let (tonic, mode) = mode.split_once(' ').unwrap_or((&mode, "major"));
+        let class = usual.tonic.class().number();
+        set(
+            host,
+            "Key",
+            TONICS.get(usize::from(class)).unwrap_or(&tonic),
+        )?;
+        set(
+            host,
+            "Mode",
+            if mode == "minor" { "Minor" } else { "Major" },
+        )?;
+        set(host, "Key holds for chart", "On")?;
+    }
+    let state = with_chart(&host.save_state()?, &request.chart)?;
+    Ok(host.load_state(&state)?)
+}
+
+/// The names of the plugin's key parameter, from C upwards.
+const TONICS: [&str; 12] = [
+    "C", "Db", "D", "Eb", "E", "F", "F#/Gb", "G", "Ab", "A", "Bb", "B",
+];
+
+/// A saved state with another chart in it. The framework saves JSON behind its
+/// length in eight bytes, the lowest first.
+///
+/// # Errors
+/// If the state is not of that kind.
+pub fn with_chart(state: &[u8], text: &str) -> Result<Vec<u8>, CompError> {
+    let strange = |e: serde_json::Error| CompError::Plugin(format!("an unknown state: {e}"));
+    let json = state.get(LENGTH_BYTES..).unwrap_or_default();
+    let mut state: serde_json::Value = serde_json::from_slice(json).map_err(strange)?;
+    let chart = serde_json::json!({ "text": text }).to_string();
+    match state.get_mut("fields").and_then(|f| f.get_mut("chart")) {
+        Some(field) => *field = serde_json::Value::String(chart),
+        None => return Err(CompError::Plugin("a state without a chart".to_owned())),
+    }
+    let json = serde_json::to_vec(&state).map_err(strange)?;
+    let mut bytes = (json.len() as u64).to_le_bytes().to_vec();
+    bytes.extend(json);
+    Ok(bytes)
+}
+
+const LENGTH_BYTES: usize = 8;
+
+fn chart_beats(chart: &Chart) -> f64 {
+    f64::from(chart.length_ticks()) / f64::from(TICKS_PER_QUARTER)
+}
+
+fn session(host: &Host, request: &Request, chart: &Chart) -> Result<Session, CompError> {
+    let mut session = Session::new(SAMPLE_RATE_HZ, request.tempo_bpm, 0);
+    session.signature = Signature {
+        numerator: chart.meter.beats.into(),
+        denominator: chart.meter.unit.into(),
+    };
+    let chart_end = session.samples_at(chart_beats(chart));
+    session.change(chart_end, TransportChange::Stop);
+    let source = host.param_by_name("Chords from")?.id;
+    session.param(chart_end, source, 0.0);
+    let mut beat = chart_beats(chart);
+    for root in &request.roots {
+        let end = beat + f64::from(root.beats);
+        let (from, to) = (
+            session.samples_at(beat),
+            session.samples_at(end - ROOT_GAP_BEATS),
+        );
+        session.note(from, to, root.key.into());
+        beat = end;
+    }
+    let tail = TAIL_SECONDS * request.tempo_bpm / 60.0;
+    session.length_samples = session.samples_at(beat + tail);
+    Ok(session)
+}
+
+fn expect_chart(request: &Request, chart: &Chart) -> Vec<Expected> {
+    let placed = pipeline::place(chart, request.key);
+    let plan = pipeline::plan(&placed, request.texture, Register::DEFAULT, Ends::Cyclic);
+    let chords = placed.into_iter().zip(plan);
+    let changes = chart.changes.iter().zip(chords);
+    changes
+        .map(|(change, (placed, voiced))| {
+            let (bar, beat) = chart.bar_and_beat(change.start_ticks);
+            Expected {
+                symbol: request
+                    .chart
+                    .get(change.source.clone())
+                    .unwrap_or("")
+                    .to_owned(),
+                bar,
+                beat,
+                at_beats: f64::from(change.start_ticks) / f64::from(TICKS_PER_QUARTER),
+                chord: placed.zip(voiced),
+            }
+        })
+        .collect()
+}
+
+fn expect_roots(request: &Request, chart: &Chart) -> Vec<Expected> {
+    let taste = Taste {
+        texture: request.texture,
+        ..Taste::default()
+    };
+    let key = request.key.unwrap_or(Key::C_MAJOR);
+    let chart_chords = expect_chart(request, chart);
+    // The plugin's voices lead on from the last chord of the chart.
+    let mut before = chart_chords
+        .iter()
+        .rev()
+        .find_map(|e| e.chord)
+        .map(|(_, v)| v.voicing);
+    let mut at_beats = chart_beats(chart);
+    let mut roots = Vec::new();
+    for root in &request.roots {
+        let class = MidiNote::clamp(root.key.into()).class();
+        let placed = pipeline::place_root(key, class, Extras::NONE);
+        let voiced = pipeline::step(before.as_ref(), &placed, &taste);
+        before = Some(voiced.voicing);
+        let ticks = at_beats * f64::from(TICKS_PER_QUARTER);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a chart and a few roots are never that long"
+        )]
+        let (bar, beat) = chart.bar_and_beat(ticks.round() as u32);
+        roots.push(Expected {
+            symbol: placed.chord.root.to_string(),
+            bar,
+            beat,
+            at_beats,
+            chord: Some((placed, voiced)),
+        });
+        at_beats += f64::from(root.beats);
+    }
+    roots
+}
+
+/// The notes that start with a chord must be the theory's.
+fn compare(session: &Session, notes: &[Note], chord: &Expected) -> Result<(), CompError> {
+    // A change falls on the first sample at or after its beat.
+    let at = chord.at_beats;
+    let near =
+        |note: &&Note| (session.beats_at(note.start_samples) - at).abs() < session.beats_at(2);
+    let mut found: Vec<i16> = notes.iter().filter(near).map(|n| n.key).collect();
+    found.sort_unstable();
+    let voices = chord.chord.map(|(_, voiced)| voiced.voicing);
+    let expected: Vec<i16> = voices.map_or_else(Vec::new, |v| {
+        v.notes().map(|n| i16::from(n.number())).collect()
+    });
+    if found == expected {
+        Ok(())
+    } else {
+        Err(CompError::Disagreement {
+            at_beats: chord.at_beats,
+            symbol: chord.symbol.clone(),
+            expected,
+            found,
+        })
+    }
+}
+
+fn row(chord: &Expected, before: &mut Option<Voiced>) -> ChordRow {
+    let motion = chord.chord.and_then(|(_, now)| {
+        let last = before.replace(now)?;
+        Some(last.voicing.motion(&now.voicing))
+    });
+    ChordRow::new(
+        chord.bar,
+        chord.beat,
+        &chord.symbol,
+        chord.chord.as_ref(),
+        motion,
+    )
+}

@@ -1,0 +1,245 @@
+//! What a performance was, chord by chord: as JSON for other programs and as a
+//! table for people. Imports sessions, events and the theory.
+//!
+//! The JSON is stable: fields may be added, none changes its name or meaning.
+
+use crate::event::{Event, TimedEvent};
+use crate::session::Session;
+use guidehand_theory::pipeline::Placed;
+use guidehand_theory::plan::Voiced;
+use guidehand_theory::symbol::{Sign, Symbol};
+use guidehand_theory::tension;
+use serde::Serialize;
+use std::fmt;
+
+/// A whole performance.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Report {
+    /// The chords in order.
+    pub chords: Vec<ChordRow>,
+    /// The note events that came out of the plugin, in order.
+    pub events: Vec<EventRow>,
+}
+
+/// One chord, or silence.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ChordRow {
+    /// The bar, from 1.
+    pub bar: u32,
+    /// The beat in the bar, from 1, with its fraction.
+    pub beat: f64,
+    /// The symbol as written, or the root as played.
+    pub symbol: String,
+    /// The symbol of what sounds, in ASCII; `N.C.` for silence.
+    pub sounding: String,
+    /// The root's name; none for silence.
+    pub root: Option<String>,
+    /// `A`, `B` or `fourths`; none for silence.
+    pub form: Option<String>,
+    /// The notes, from the lowest.
+    pub notes: Vec<NoteRow>,
+    /// The degrees among them that are tensions or altered fifths.
+    pub tensions: Vec<&'static str>,
+    /// The scales to play on it; the first one is the suggestion.
+    pub scales: Vec<ScaleRow>,
+    /// Semitones moved since the chord before; none for the first.
+    pub motion: Option<u32>,
+    /// The key in force; none for silence.
+    pub key: Option<String>,
+    /// The chord's part in the key; none for silence.
+    pub function: Option<String>,
+    /// Why these tensions; none for silence.
+    pub why: Option<&'static str>,
+}
+
+/// One note of a chord.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct NoteRow {
+    /// The MIDI note, 60 for middle C.
+    pub midi: u8,
+    /// The name, spelled by degree, with its octave: `Eb4`.
+    pub name: String,
+    /// The degree over the root: `b13`.
+    pub degree: &'static str,
+}
+
+/// One scale.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ScaleRow {
+    /// The scale's name.
+    pub name: &'static str,
+    /// Its notes from the root, spelled by degree.
+    pub notes: Vec<String>,
+    /// Those of them to pass over.
+    pub avoid: Vec<String>,
+}
+
+/// One note event.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct EventRow {
+    /// Quarter notes from the start, on a grid of 960 to the quarter.
+    pub beat: f64,
+    /// `on` or `off`.
+    #[serde(rename = "type")]
+    pub kind: &'static str,
+    /// The MIDI channel, 1 to 16.
+    pub channel: i16,
+    /// The MIDI note.
+    pub midi: i16,
+    /// 0 to 1.
+    pub velocity: f64,
+}
+
+impl EventRow {
+    /// The note events of a performance.
+    #[must_use]
+    pub fn all(session: &Session, events: &[TimedEvent]) -> Vec<EventRow> {
+        let rows = events.iter().filter_map(|timed| {
+            let (kind, channel, key, velocity) = match timed.event {
+                Event::NoteOn {
+                    channel,
+                    key,
+                    velocity,
+                    ..
+                } => ("on", channel, key, velocity),
+                Event::NoteOff {
+                    channel,
+                    key,
+                    velocity,
+                    ..
+                } => ("off", channel, key, velocity),
+                _ => return None,
+            };
+            Some(EventRow {
+                beat: (session.beats_at(timed.at_samples) * 960.0).round() / 960.0,
+                kind,
+                channel: channel + 1,
+                midi: key,
+                velocity,
+            })
+        });
+        rows.collect()
+    }
+}
+
+impl ChordRow {
+    /// A row for a chord, or for silence where there is none.
+    #[must_use]
+    pub fn new(
+        bar: u32,
+        beat: f64,
+        symbol: &str,
+        chord: Option<&(Placed, Voiced)>,
+        motion: Option<u32>,
+    ) -> ChordRow {
+        let silence = ChordRow {
+            bar,
+            beat,
+            symbol: symbol.to_owned(),
+            sounding: "N.C.".to_owned(),
+            root: None,
+            form: None,
+            notes: Vec::new(),
+            tensions: Vec::new(),
+            scales: Vec::new(),
+            motion,
+            key: None,
+            function: None,
+            why: None,
+        };
+        let Some((placed, voiced)) = chord else {
+            return silence;
+        };
+        let root = placed.chord.root;
+        let voicing = &voiced.voicing;
+        let spelled = voicing.spelled(root).zip(voicing.voices());
+        let scales = placed.scales(voicing);
+        ChordRow {
+            sounding: Symbol(&placed.sounding(voicing), Sign::Ascii).to_string(),
+            root: Some(root.to_string()),
+            form: Some(voicing.form.to_string()),
+            notes: spelled
+                .map(|(name, voice)| NoteRow {
+                    midi: voice.note.number(),
+                    name: name.to_string(),
+                    degree: voice.degree.name(),
+                })
+                .collect(),
+            tensions: tension::of(voicing.degrees())
+                .iter()
+                .map(|d| d.name())
+                .collect(),
+            scales: scales
+                .iter()
+                .map(|s| ScaleRow {
+                    name: s.scale.name,
+                    notes: s.notes().map(|n| n.to_string()).collect(),
+                    avoid: s.avoid_notes().map(|n| n.to_string()).collect(),
+                })
+                .collect(),
+            key: Some(placed.function.key.to_string()),
+            function: Some(placed.function.to_string()),
+            why: Some(voiced.tensions.reason),
+            ..silence
+        }
+    }
+}
+
+impl fmt::Display for Report {
+    /// A table: bar, beat, symbols, notes with degrees, form, motion, scale.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let rows: Vec<[String; 8]> = self.chords.iter().map(ChordRow::cells).collect();
+        let heads = [
+            "bar", "beat", "chord", "sounds", "notes", "form", "moves", "scale",
+        ];
+        let mut widths = heads.map(|h| h.chars().count());
+        for row in &rows {
+            for (width, cell) in widths.iter_mut().zip(row) {
+                *width = (*width).max(cell.chars().count());
+            }
+        }
+        write_row(f, &heads.map(str::to_owned), &widths)?;
+        let rules = widths.map(|w| "-".repeat(w));
+        write_row(f, &rules, &widths)?;
+        rows.iter().try_for_each(|row| write_row(f, row, &widths))
+    }
+}
+
+fn write_row(f: &mut fmt::Formatter<'_>, cells: &[String; 8], widths: &[usize; 8]) -> fmt::Result {
+    let mut line = String::new();
+    for (i, (cell, width)) in cells.iter().zip(widths).enumerate() {
+        // Numbers stand to the right.
+        let padded = if matches!(i, 0 | 1 | 6) {
+            format!("{cell:>width$}  ")
+        } else {
+            format!("{cell:<width$}  ")
+        };
+        line.push_str(&padded);
+    }
+    writeln!(f, "{}", line.trim_end())
+}
+
+impl ChordRow {
+    fn cells(&self) -> [String; 8] {
+        let notes: Vec<String> = self
+            .notes
+            .iter()
+            .map(|n| format!("{:<7}", format!("{}:{}", n.name, n.degree)))
+            .collect();
+        let scale = self.scales.first().map(|s| {
+            let root = self.root.as_deref().unwrap_or("");
+            format!("{root} {}", s.name)
+        });
+        let beat = format!("{:.2}", self.beat);
+        [
+            self.bar.to_string(),
+            beat.trim_end_matches('0').trim_end_matches('.').to_owned(),
+            self.symbol.clone(),
+            self.sounding.clone(),
+            notes.join(" ").trim_end().to_owned(),
+            self.form.clone().unwrap_or_default(),
+            self.motion.map_or_else(String::new, |m| m.to_string()),
+            scale.unwrap_or_default(),
+        ]
+    }
+}

@@ -1,0 +1,63 @@
+//! `cargo xtask demo`: the main job from end to end, on the built plugin. It imports `command`,
+//! `comp` and `workspace`; only `main` imports it.
+
+use anyhow::Result;
+use guidehand_tests::comp::{Request, Root};
+use guidehand_theory::shape::Texture;
+
+use crate::command::{self, Command};
+use crate::comp;
+use crate::workspace::Workspace;
+
+/// The command.
+pub const COMMAND: Command = Command {
+    name: "demo",
+    arguments: "",
+    summary: "build the plugin, play a chart and a line of roots on it, write target/demo",
+    read: |parser| {
+        command::nothing_more(parser)?;
+        Ok(Box::new(run))
+    },
+};
+
+/// A tune of our own making: cadences in C, B flat, G minor, A flat and F, with a tritone
+/// substitute, suspensions, half-diminished and diminished chords.
+const CHART: &str = "\
+| Dm7 | G7 | Cmaj7 | C#dim7 |
+| Dm7 | Db7 | Cmaj7 | % |
+| Cm7 | F7 | Bbmaj7 | Ebmaj7 |
+| Am7b5 | D7 | Gm6 | % |
+| Bbm7 | Eb7sus4 Eb7 | Abmaj7 | Dm7b5 G7alt |
+| Gm7 | C7 | Fmaj7 Fm6 | G7sus4 G7b9 |";
+
+/// Roots below the split, with their length in quarter notes: around the circle in C, through
+/// the substitute to the tonic.
+const ROOTS: [(u8, u8); 8] = [
+    (38, 4),
+    (43, 4),
+    (36, 4),
+    (45, 4),
+    (38, 2),
+    (37, 2),
+    (36, 4),
+    (36, 4),
+];
+
+fn run() -> Result<()> {
+    let request = Request {
+        chart: CHART.to_owned(),
+        key: None,
+        tempo_bpm: 132.0,
+        texture: Texture::FourNotes,
+        roots: ROOTS.map(|(key, beats)| Root { key, beats }).to_vec(),
+    };
+    let made = comp::play(&request)?;
+    println!("The chart, then a line of roots in C, as they came out of the built plugin:\n");
+    print!("{}", made.report);
+    let folder = Workspace::locate()?.target.join("demo");
+    let (midi, wave) = (folder.join("demo.mid"), folder.join("demo.wav"));
+    comp::write_midi(&made, &midi)?;
+    comp::write_wave(&made, &wave)?;
+    println!("\n{}\n{}", midi.display(), wave.display());
+    Ok(())
+}
