@@ -16,6 +16,9 @@ pub struct Register {
     pub lowest: MidiNote,
     /// The highest note lies here or below, with the texture's headroom.
     pub highest: MidiNote,
+    /// Semitones that the lowest note may lie above the bottom, where that is
+    /// more than the texture's own room.
+    pub room: u8,
 }
 
 impl Register {
@@ -28,6 +31,7 @@ impl Register {
     pub const DEFAULT: Register = Register {
         lowest: MidiNote::clamp(50),
         highest: MidiNote::clamp(69),
+        room: 0,
     };
 
     /// A register from its ends; too narrow a one grows upwards to
@@ -38,6 +42,7 @@ impl Register {
         Register {
             lowest,
             highest: MidiNote::clamp(highest.semitones().max(top)),
+            room: 0,
         }
     }
 
@@ -52,15 +57,16 @@ impl Register {
 /// no published source).
 pub const WIDEST_HAND: u8 = 16;
 
-/// Every voicing of a chord in a texture that fits register and hand. There is
-/// at least one: where nothing fits, the nearest above the register counts.
+/// Every voicing of a chord in a texture that fits register and hand. Where
+/// nothing fits, the nearest above the register counts: there is at least one for
+/// every register that starts at or below MIDI note 96, and perhaps none above.
 pub fn of(
     chord: &Chord,
     tensions: &Tensions,
     texture: Texture,
     register: Register,
 ) -> impl Iterator<Item = Voicing> + use<> {
-    let room = texture.for_chord(chord).room();
+    let room = texture.for_chord(chord).room().max(register.room);
     let fitting = lying(*chord, *tensions, texture, register, room, true);
     let any_fits = fitting.clone().next().is_some();
     let relaxed = lying(*chord, *tensions, texture, register, 11, false);
@@ -76,8 +82,12 @@ fn lying(
     room: u8,
     strict: bool,
 ) -> impl Iterator<Item = Voicing> + Clone + use<> {
-    let texture = texture.for_chord(&chord);
-    let slots = Slots::fill(&tensions);
+    let slots = Slots::fill(&chord, &tensions);
+    let texture = match texture.for_chord(&chord) {
+        // Nothing to build on the guide tones: two hands, as they come.
+        Texture::UpperStructure if slots.get(Slot::Triad1).is_none() => Texture::TwoHands,
+        texture => texture,
+    };
     let minor = chord.quality.is_minor();
     let top = MidiNote::clamp(register.highest.semitones() + i32::from(texture.headroom()));
     TABLE

@@ -13,6 +13,9 @@ pub const TICKS_PER_QUARTER: u32 = 960;
 /// The longest chart text, in bytes.
 pub const LONGEST_TEXT: usize = 256 * 1024;
 
+/// The most changes in a chart; `%` makes many out of little text.
+pub const MOST_CHANGES: usize = 20_000;
+
 /// A time signature.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Meter {
@@ -133,6 +136,8 @@ pub enum ChartProblem {
     RepeatSign,
     /// The text is longer than a chart can be.
     TooLong,
+    /// There are more chords than a chart can hold.
+    TooMany,
 }
 
 impl fmt::Display for ChartError {
@@ -175,6 +180,9 @@ impl fmt::Display for ChartProblem {
             }
             ChartProblem::RepeatSign => {
                 f.write_str("repeat signs are not read; expected the bars written out, or %")
+            }
+            ChartProblem::TooMany => {
+                write!(f, "too many chords; expected at most {MOST_CHANGES}")
             }
             ChartProblem::TooLong => {
                 write!(
@@ -312,6 +320,8 @@ struct Reader {
     /// Where in `changes` the bar before begins, and whether it is one chord.
     last_bar: Option<Range<usize>>,
     errors: Vec<ChartError>,
+    /// There are too many changes.
+    full: bool,
 }
 
 impl Default for Reader {
@@ -322,6 +332,7 @@ impl Default for Reader {
             changes: Vec::new(),
             last_bar: None,
             errors: Vec::new(),
+            full: false,
         }
     }
 }
@@ -340,6 +351,16 @@ impl Reader {
     }
 
     fn bar(&mut self, words: &[&Word]) {
+        if self.changes.len() > MOST_CHANGES {
+            // Said once; what follows is not read.
+            if !self.full
+                && let Some(first) = words.first()
+            {
+                self.full = true;
+                self.error(first, ChartProblem::TooMany);
+            }
+            return;
+        }
         let bar_start = self.bars * self.meter.bar_ticks();
         self.bars += 1;
         if let Some(percent) = words.iter().find(|w| w.text == "%") {
@@ -494,6 +515,14 @@ mod tests {
         assert_eq!(starts("| C6 || F6 |\n| G7 |").len(), 3);
         let silent = parse("| C6 | N.C. |").unwrap();
         assert_eq!(silent.changes[1].chord, None);
+    }
+
+    #[test]
+    fn a_chart_cannot_grow_without_bounds() {
+        let text = format!("{}|{}", "C6 ".repeat(16), "%|".repeat(10_000));
+        let errors = parse(&text).unwrap_err();
+        assert_eq!(errors.len(), 1);
+        assert_eq!(errors[0].problem, ChartProblem::TooMany);
     }
 
     #[test]

@@ -61,8 +61,8 @@ impl Chord {
     pub fn degrees(&self) -> DegreeSet {
         let stack = self.stack();
         let clashes = self.extent == Extent::Thirteenth
-            && !self.written.has(Degree::Eleven)
-            && !self.quality.is_suspended();
+            && self.quality.degrees().has(Degree::Three)
+            && !self.written.has(Degree::Eleven);
         if clashes {
             stack.without(Degree::Eleven)
         } else {

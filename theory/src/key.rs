@@ -5,7 +5,7 @@
 mod analyse;
 mod roles;
 
-pub use analyse::{analyse, live};
+pub use analyse::{analyse, live, strangeness};
 pub use roles::{Goes, Role};
 
 use crate::pcset::PcSet;
@@ -56,7 +56,8 @@ impl Key {
         }
     }
 
-    /// Reads `C`, `Bb`, `F# minor`, `Ebm`, `c minor` is not read: tonics are upper case.
+    /// Reads a key: `C`, `Bb major`, `F# minor`, `Ebm`. Tonics are upper case:
+    /// `c minor` is no key.
     #[must_use]
     pub fn parse(text: &str) -> Option<Key> {
         let text = text.trim();

@@ -14,6 +14,7 @@ pub mod pipeline;
 pub mod pitch;
 pub mod plan;
 pub mod quality;
+pub mod read;
 pub mod root_note;
 pub mod scale;
 pub mod shape;

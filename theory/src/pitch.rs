@@ -215,6 +215,28 @@ impl NoteName {
         NoteName { letter, accidental }
     }
 
+    /// Reads a name at the start of a text, in ASCII or with signs, and gives
+    /// the rest of the text.
+    #[must_use]
+    pub fn read(text: &str) -> Option<(NoteName, &str)> {
+        let mut chars = text.chars();
+        let letter = Letter::from_char(chars.next()?)?;
+        let mut name = NoteName::new(letter, 0);
+        let mut rest = chars.as_str();
+        loop {
+            let mut signs = rest.chars();
+            match signs.next() {
+                Some('#' | '♯') => name.accidental += 1,
+                Some('b' | '♭') => name.accidental -= 1,
+                _ => return Some((name, rest)),
+            }
+            if name.accidental.abs() > 2 {
+                return None;
+            }
+            rest = signs.as_str();
+        }
+    }
+
     /// The pitch class that this name sounds.
     #[must_use]
     pub const fn class(self) -> PitchClass {
@@ -322,6 +344,17 @@ impl SpelledPitch {
     }
 }
 
+impl SpelledPitch {
+    /// Reads `F3`, `Bb3`, `C#4`, `Cb-1`.
+    #[must_use]
+    pub fn parse(text: &str) -> Option<SpelledPitch> {
+        let (name, rest) = NoteName::read(text)?;
+        let octave = rest.parse().ok()?;
+        let pitch = SpelledPitch { name, octave };
+        pitch.midi().map(|_| pitch)
+    }
+}
+
 impl fmt::Display for SpelledPitch {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}{}", self.name, self.octave)
@@ -369,6 +402,18 @@ mod tests {
                     assert_eq!(n.at(note).midi(), Some(note), "{n} at {midi}");
                 }
             }
+        }
+    }
+
+    #[test]
+    fn pitches_read_back() {
+        for text in ["C4", "Bb3", "F##2", "Cb-1", "G9"] {
+            let read = SpelledPitch::parse(text).map(|p| p.to_string());
+            let expected = (text != "Cb-1").then(|| text.to_owned());
+            assert_eq!(read, expected, "below MIDI note 0 there is nothing");
+        }
+        for text in ["", "H3", "C", "C###4", "G#9", "3"] {
+            assert_eq!(SpelledPitch::parse(text), None, "{text}");
         }
     }
 

@@ -56,7 +56,8 @@ impl Setting {
         })
     }
 
-    /// The cheapest voicing after `before`; of equals, the first. No allocation.
+    /// The cheapest voicing after `before`; of equals, the first; an empty one if
+    /// the register is too high for any. No allocation.
     #[must_use]
     pub fn step(&self, before: Option<&Voicing>, chord: &Chord, choices: &Choices) -> Voiced {
         let price = |(alone, voiced): &(u32, Voiced)| {
@@ -70,7 +71,8 @@ impl Setting {
     }
 
     /// The voicing nearest to `planned` under this setting: fewest semitones
-    /// moved, then the cheapest. No allocation.
+    /// moved, then the cheapest; an empty one if the register is too high for any.
+    /// No allocation.
     #[must_use]
     pub fn nearest(&self, planned: &Voicing, chord: &Chord, choices: &Choices) -> Voiced {
         self.candidates(chord, choices)
@@ -87,9 +89,28 @@ impl Setting {
     /// in the number of chords).
     #[must_use]
     pub fn plan(&self, chords: &[(Chord, Choices)], ends: Ends) -> Vec<Voiced> {
+        self.plan_around(chords, ends, &[])
+    }
+
+    /// As [`Setting::plan`], around voicings that the player has chosen: each
+    /// pin is the index of a chord and what is to sound there.
+    #[must_use]
+    pub fn plan_around(
+        &self,
+        chords: &[(Chord, Choices)],
+        ends: Ends,
+        pins: &[(usize, Voiced)],
+    ) -> Vec<Voiced> {
         let columns: Vec<Vec<(u32, Voiced)>> = chords
             .iter()
-            .map(|(chord, choices)| self.candidates(chord, choices).collect())
+            .enumerate()
+            .map(|(i, (chord, choices))| {
+                let pinned = pins.iter().find(|(at, _)| *at == i);
+                match pinned {
+                    Some((_, voiced)) => vec![(0, *voiced)],
+                    None => self.candidates(chord, choices).collect(),
+                }
+            })
             .collect();
         let Some(first) = columns.first() else {
             return Vec::new();

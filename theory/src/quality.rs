@@ -56,7 +56,7 @@ pub enum Extent {
     Ninth,
     /// `11`, with the ninth
     Eleventh,
-    /// `13`, with the ninth
+    /// `13`, with the ninth, and the eleventh where no major third stands against it
     Thirteenth,
 }
 

@@ -158,6 +158,44 @@ static BEBOP_DOMINANT: Scale = scale(
     "Mixolydian with 7",
     &[Root, Nine, Three, Eleven, Five, Thirteen, Flat7, Seven],
 );
+static DORIAN_SHARP11: Scale = scale(
+    "Dorian #11",
+    "harmonic minor, 4th mode",
+    &[Root, Nine, Flat3, Sharp11, Five, Thirteen, Flat7],
+);
+static LYDIAN_SHARP9: Scale = scale(
+    "Lydian #9",
+    "harmonic minor, 6th mode",
+    &[Root, Sharp9, Three, Sharp11, Five, Thirteen, Seven],
+);
+static DORIAN_FLAT5: Scale = scale(
+    "Dorian b5",
+    "harmonic major, 2nd mode",
+    &[Root, Nine, Flat3, Eleven, Flat5, Thirteen, Flat7],
+);
+static LYDIAN_FLAT3: Scale = scale(
+    "Lydian b3",
+    "harmonic major, 4th mode",
+    &[Root, Nine, Flat3, Sharp11, Five, Thirteen, Seven],
+);
+static MIXOLYDIAN_FLAT9: Scale = scale(
+    "Mixolydian b9",
+    "harmonic major, 5th mode",
+    &[Root, Flat9, Three, Eleven, Five, Thirteen, Flat7],
+);
+static BEBOP_MAJOR: Scale = scale(
+    "bebop major",
+    "major with #5",
+    &[Root, Nine, Three, Eleven, Five, Sharp5, Thirteen, Seven],
+);
+static BEBOP_DORIAN: Scale = scale(
+    "bebop Dorian",
+    "Dorian with 3",
+    &[Root, Nine, Flat3, Three, Eleven, Five, Thirteen, Flat7],
+);
+static MAJOR_PENTATONIC: Scale =
+    scale("major pentatonic", "", &[Root, Nine, Three, Five, Thirteen]);
+static MINOR_PENTATONIC: Scale = scale("minor pentatonic", "", &[Root, Flat3, Eleven, Five, Flat7]);
 static CHROMATIC: Scale = scale(
     "chromatic",
     "",
@@ -172,6 +210,8 @@ struct Family {
     qualities: &'static [Quality],
     by_key: bool,
     scales: &'static [&'static Scale],
+    /// Colours beyond the mode: passing notes more, or notes fewer.
+    further: &'static [&'static Scale],
 }
 
 static FAMILIES: [Family; 9] = [
@@ -187,8 +227,9 @@ static FAMILIES: [Family; 9] = [
             &MIXOLYDIAN_FLAT13,
             &WHOLE_TONE,
             &PHRYGIAN_DOMINANT_8,
-            &BEBOP_DOMINANT,
+            &MIXOLYDIAN_FLAT9,
         ],
+        further: &[&BEBOP_DOMINANT],
     },
     Family {
         qualities: &[Quality::DominantSuspended, Quality::Suspended],
@@ -200,6 +241,7 @@ static FAMILIES: [Family; 9] = [
             &MIXOLYDIAN_FLAT13,
             &PHRYGIAN_DOMINANT,
         ],
+        further: &[&BEBOP_DOMINANT],
     },
     Family {
         qualities: &[
@@ -216,13 +258,16 @@ static FAMILIES: [Family; 9] = [
             &LYDIAN_AUGMENTED,
             &IONIAN_AUGMENTED,
             &HARMONIC_MAJOR,
+            &LYDIAN_SHARP9,
             &MIXOLYDIAN,
         ],
+        further: &[&BEBOP_MAJOR, &MAJOR_PENTATONIC],
     },
     Family {
         qualities: &[Quality::Augmented],
         by_key: false,
         scales: &[&LYDIAN_AUGMENTED, &WHOLE_TONE, &IONIAN_AUGMENTED],
+        further: &[],
     },
     Family {
         qualities: &[Quality::Minor, Quality::MinorSeventh],
@@ -233,27 +278,38 @@ static FAMILIES: [Family; 9] = [
             &PHRYGIAN,
             &MELODIC_MINOR,
             &HARMONIC_MINOR,
+            &DORIAN_SHARP11,
         ],
+        further: &[&BEBOP_DORIAN, &MINOR_PENTATONIC],
     },
     Family {
         qualities: &[Quality::MinorSixth],
         by_key: false,
-        scales: &[&MELODIC_MINOR, &DORIAN],
+        scales: &[&MELODIC_MINOR, &DORIAN, &DORIAN_SHARP11],
+        further: &[],
     },
     Family {
         qualities: &[Quality::MinorMajorSeventh],
         by_key: false,
-        scales: &[&MELODIC_MINOR, &HARMONIC_MINOR],
+        scales: &[&MELODIC_MINOR, &HARMONIC_MINOR, &LYDIAN_FLAT3],
+        further: &[],
     },
     Family {
         qualities: &[Quality::HalfDiminished],
         by_key: true,
-        scales: &[&LOCRIAN, &LOCRIAN_NATURAL9, &LOCRIAN_NATURAL6],
+        scales: &[
+            &LOCRIAN,
+            &LOCRIAN_NATURAL9,
+            &LOCRIAN_NATURAL6,
+            &DORIAN_FLAT5,
+        ],
+        further: &[],
     },
     Family {
         qualities: &[Quality::Diminished, Quality::DiminishedSeventh],
         by_key: false,
         scales: &[&WHOLE_HALF, &LOCRIAN],
+        further: &[],
     },
 ];
 
@@ -304,63 +360,74 @@ pub fn suggest(
 ) -> ArrayVec<[Suggestion; 8]> {
     let needed = needed(chord, sounding);
     let needed_keys = PcSet::of_degrees(chord.root.class(), needed);
-    let stranger = |s: &Scale| {
-        let keys = PcSet::of_degrees(chord.root.class(), s.degrees.iter().copied().collect());
-        keys.minus(function.key.notes()).len()
+    let holds = |scale: &&&'static Scale| scale.keys(chord.root).holds(needed_keys);
+    let suggestion = |scale: &'static Scale, reason| Suggestion {
+        scale,
+        root: chord.root,
+        avoid: avoid(chord, scale.set(), needed),
+        reason,
     };
-    let mut found = ArrayVec::<[Suggestion; 8]>::default();
     let family = FAMILIES
         .iter()
         .find(|f| f.qualities.contains(&chord.quality));
-    let scales = family.map_or(&[][..], |f| f.scales);
+    let (scales, further) = family.map_or((&[][..], &[][..]), |f| (f.scales, f.further));
     // Where the symbol alters the fifth, scales with a natural five come last.
     let altered_five = chord.written.meets(DegreeSet::of(&[Flat5, Sharp5]));
-    for natural_five in [false, true] {
-        for scale in scales {
-            let degrees: DegreeSet = scale.degrees.iter().copied().collect();
-            let late = altered_five && degrees.has(Five);
-            let holds = PcSet::of_degrees(chord.root.class(), degrees).holds(needed_keys);
-            if holds && late == natural_five {
-                let _full = found.try_push(Suggestion {
-                    scale,
-                    root: chord.root,
-                    avoid: avoid(chord, degrees, needed),
-                    reason: "",
-                });
-            }
+    let mut found = ArrayVec::<[Suggestion; 8]>::default();
+    for late in [false, true] {
+        let now = |scale: &&&'static Scale| (altered_five && scale.set().has(Five)) == late;
+        for scale in scales.iter().filter(holds).filter(now) {
+            let _full = found.try_push(suggestion(scale, ""));
         }
     }
+    let stranger = |s: &Suggestion| s.scale.keys(s.root).minus(function.key.notes()).len();
     if family.is_some_and(|f| f.by_key) && !altered_five {
-        // A stable sort over few items: insertion, no allocation.
-        for end in 1..found.len() {
-            let mut at = end;
-            while let [.., a, b] = found.get(..=at).unwrap_or(&[])
-                && at > 0
-                && stranger(b.scale) < stranger(a.scale)
-            {
-                found.swap(at - 1, at);
-                at -= 1;
-            }
-        }
-    }
-    if found.is_empty() {
-        found.push(Suggestion {
-            root: chord.root,
-            reason: "no scale of the table holds all that sounds",
-            ..Suggestion::default()
-        });
+        sort_stably(&mut found, stranger);
     }
     for (i, suggestion) in found.iter_mut().enumerate() {
-        if suggestion.reason.is_empty() {
-            suggestion.reason = match (i, stranger(suggestion.scale)) {
-                (0, 0) => "holds the chord and its tensions; all its notes are in the key",
-                (0, _) => "holds the chord and its tensions",
-                (_, 0) => "fits too; all its notes are in the key",
-                _ => "fits too",
-            };
-        }
+        suggestion.reason = match (i, stranger(suggestion)) {
+            (0, 0) => "holds the chord and its tensions; all its notes are in the key",
+            (0, _) => "holds the chord and its tensions",
+            (_, 0) => "fits too; all its notes are in the key",
+            _ => "fits too",
+        };
+    }
+    for scale in further.iter().filter(holds) {
+        let _full = found.try_push(suggestion(scale, "a further colour"));
+    }
+    if found.is_empty() {
+        found.push(suggestion(
+            &CHROMATIC,
+            "no scale of the table holds all that sounds",
+        ));
     }
     found
+}
+
+/// Sorts a few items by insertion: stable, and without allocation.
+fn sort_stably(items: &mut [Suggestion], key: impl Fn(&Suggestion) -> u32) {
+    for end in 1..items.len() {
+        let mut at = end;
+        while let [.., a, b] = items.get(..=at).unwrap_or(&[])
+            && at > 0
+            && key(b) < key(a)
+        {
+            items.swap(at - 1, at);
+            at -= 1;
+        }
+    }
+}
+
+impl Scale {
+    /// The degrees as a set.
+    #[must_use]
+    pub fn set(&self) -> DegreeSet {
+        self.degrees.iter().copied().collect()
+    }
+
+    fn keys(&self, root: NoteName) -> PcSet {
+        PcSet::of_degrees(root.class(), self.set())
+    }
 }
 
 /// What a scale must hold: what sounds, and the chord tones of the symbol. An
@@ -395,7 +462,7 @@ fn avoid(chord: &Chord, scale: DegreeSet, needed: DegreeSet) -> DegreeSet {
 pub fn all() -> impl Iterator<Item = &'static Scale> {
     FAMILIES
         .iter()
-        .flat_map(|f| f.scales.iter().copied())
+        .flat_map(|f| f.scales.iter().chain(f.further).copied())
         .chain([&CHROMATIC])
 }
 

@@ -3,7 +3,7 @@
 
 use crate::chord::Chord;
 use crate::degree::Degree::{
-    self, Eleven, Flat9, Flat13, Nine, Root, Sharp5, Sharp9, Six, Thirteen,
+    self, Eleven, Flat9, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11, Six, Thirteen,
 };
 use crate::degree::DegreeSet;
 use crate::quality::Quality;
@@ -26,17 +26,23 @@ pub enum Texture {
     Open,
     /// Guide tones in the left hand, three more notes in the right.
     TwoHands,
+    /// Two hands, with a triad in the right one where a dominant has one.
+    UpperStructure,
+    /// Four notes with any of them lowest.
+    AnyRotation,
 }
 
 impl Texture {
     /// Every texture.
-    pub const ALL: [Texture; 6] = [
+    pub const ALL: [Texture; 8] = [
         Texture::GuideTones,
         Texture::ThreeNotes,
         Texture::FourNotes,
         Texture::Fourths,
         Texture::Open,
         Texture::TwoHands,
+        Texture::UpperStructure,
+        Texture::AnyRotation,
     ];
 
     /// The name in plain words.
@@ -49,6 +55,8 @@ impl Texture {
             Texture::Fourths => "fourths",
             Texture::Open => "open",
             Texture::TwoHands => "two hands",
+            Texture::UpperStructure => "upper structure",
+            Texture::AnyRotation => "any rotation",
         }
     }
 
@@ -58,7 +66,7 @@ impl Texture {
     pub const fn headroom(self) -> u8 {
         match self {
             Texture::Open => 5,
-            Texture::TwoHands => 10,
+            Texture::TwoHands | Texture::UpperStructure => 10,
             Texture::Fourths => 3,
             _ => 0,
         }
@@ -90,6 +98,10 @@ impl Texture {
                 | SuspendedSecond,
             ) => Texture::ThreeNotes,
             (Texture::Open, Augmented | Power | SuspendedSecond) => Texture::FourNotes,
+            (Texture::UpperStructure, Quality::Dominant | Quality::Altered) => {
+                Texture::UpperStructure
+            }
+            (Texture::UpperStructure, _) => Texture::TwoHands,
             (texture, _) => texture,
         }
     }
@@ -112,6 +124,12 @@ pub enum Slot {
     Sixth,
     /// The eleventh of a stack of fourths.
     Fourth,
+    /// The root of an upper-structure triad.
+    Triad1,
+    /// Its third.
+    Triad2,
+    /// Its fifth.
+    Triad3,
 }
 
 /// How the notes of a shape lie.
@@ -155,11 +173,11 @@ impl Shape {
     }
 }
 
-use Slot::{Fifth, Fifth2, Fourth, Ninth, Seventh, Sixth, Third};
+use Slot::{Fifth, Fifth2, Fourth, Ninth, Seventh, Sixth, Third, Triad1, Triad2, Triad3};
 
 /// All shapes. Forms A and B after John Mehegan, Jazz Improvisation, vol. 4
 /// (1965), from memory; the other textures are common practice.
-pub static TABLE: [Shape; 16] = [
+pub static TABLE: [Shape; 26] = [
     Shape::new(Texture::GuideTones, Form::A, &[Third, Seventh]),
     Shape::new(Texture::GuideTones, Form::B, &[Seventh, Third]),
     Shape::new(Texture::ThreeNotes, Form::A, &[Third, Seventh, Ninth]),
@@ -190,6 +208,32 @@ pub static TABLE: [Shape; 16] = [
     two_hands(Form::B, &[Seventh, Third], &[Ninth, Fifth, Fifth2]),
     two_hands(Form::B, &[Seventh, Third], &[Fifth, Fifth2, Ninth]),
     two_hands(Form::B, &[Seventh, Third], &[Fifth2, Ninth, Fifth]),
+    upper(Form::A, &[Third, Seventh], &[Triad1, Triad2, Triad3]),
+    upper(Form::A, &[Third, Seventh], &[Triad2, Triad3, Triad1]),
+    upper(Form::A, &[Third, Seventh], &[Triad3, Triad1, Triad2]),
+    upper(Form::B, &[Seventh, Third], &[Triad1, Triad2, Triad3]),
+    upper(Form::B, &[Seventh, Third], &[Triad2, Triad3, Triad1]),
+    upper(Form::B, &[Seventh, Third], &[Triad3, Triad1, Triad2]),
+    Shape::new(
+        Texture::AnyRotation,
+        Form::A,
+        &[Third, Fifth, Seventh, Ninth],
+    ),
+    Shape::new(
+        Texture::AnyRotation,
+        Form::OnFifth,
+        &[Fifth, Seventh, Ninth, Third],
+    ),
+    Shape::new(
+        Texture::AnyRotation,
+        Form::B,
+        &[Seventh, Ninth, Third, Fifth],
+    ),
+    Shape::new(
+        Texture::AnyRotation,
+        Form::OnNinth,
+        &[Ninth, Third, Fifth, Seventh],
+    ),
 ];
 
 const fn two_hands(form: Form, left: &'static [Slot], right: &'static [Slot]) -> Shape {
@@ -197,6 +241,58 @@ const fn two_hands(form: Form, left: &'static [Slot], right: &'static [Slot]) ->
         right,
         ..Shape::new(Texture::TwoHands, form, left)
     }
+}
+
+const fn upper(form: Form, left: &'static [Slot], right: &'static [Slot]) -> Shape {
+    Shape {
+        right,
+        ..Shape::new(Texture::UpperStructure, form, left)
+    }
+}
+
+/// Upper-structure triads over a dominant, as degrees from the triad's root: over
+/// C7 D, A, A flat, G flat and E flat major, F sharp and D flat minor (common
+/// practice, no published source).
+static TRIADS: [[Degree; 3]; 7] = [
+    [Nine, Sharp11, Thirteen],
+    [Thirteen, Flat9, Degree::Three],
+    [Flat13, Root, Sharp9],
+    [Flat9, Degree::Three, Flat13],
+    [Sharp11, Degree::Flat7, Flat9],
+    [Sharp9, Degree::Five, Degree::Flat7],
+    [Sharp11, Thirteen, Flat9],
+];
+
+/// The triad that holds the most of what a dominant is to sound, and no tension
+/// that speaks against it. A #11 may join a natural ninth and thirteenth.
+fn triad(chord: &Chord, tensions: &Tensions) -> Option<[Degree; 3]> {
+    if !matches!(chord.quality, Quality::Dominant | Quality::Altered) {
+        return None;
+    }
+    let wanted: DegreeSet = tensions.others.iter().copied().collect();
+    let bright = wanted.has(Nine) && wanted.has(Thirteen) && tensions.third == Some(Degree::Three);
+    let tones = DegreeSet::of(&[Root, Degree::Three, Degree::Five, Degree::Flat7]);
+    let agrees = |degree: &Degree| match degree {
+        Sharp11 => wanted.has(Sharp11) || bright,
+        Degree::Five => wanted.has(Degree::Five),
+        tone if tones.has(*tone) => true,
+        tension => wanted.has(*tension),
+    };
+    // The first two of the others are what must sound.
+    let needed: DegreeSet = tensions.others.iter().copied().take(2).collect();
+    let holds = |triad: &[Degree; 3]| {
+        let held: DegreeSet = triad.iter().copied().collect();
+        let missed = needed.minus(held);
+        (
+            missed.minus(DegreeSet::of(&[Degree::Five, Root])).len(),
+            3 - held.intersection(wanted).len(),
+        )
+    };
+    TRIADS
+        .iter()
+        .filter(|triad| triad.iter().all(agrees) && holds(triad).0 == 0)
+        .min_by_key(|triad| holds(triad))
+        .copied()
 }
 
 /// The degrees that fill the slots of a chord.
@@ -208,13 +304,15 @@ pub struct Slots {
     fifth: Option<Degree>,
     more: Option<Degree>,
     sixth: Option<Degree>,
+    fourth: Option<Degree>,
+    triad: Option<[Degree; 3]>,
 }
 
 impl Slots {
     /// Fills the slots by rank: the two most needed degrees share the ninth and
     /// fifth slots, the next one is the fifth note.
     #[must_use]
-    pub fn fill(tensions: &Tensions) -> Slots {
+    pub fn fill(chord: &Chord, tensions: &Tensions) -> Slots {
         const NINTHS: DegreeSet = DegreeSet::of(&[Flat9, Nine, Sharp9, Root]);
         const SIXTHS: DegreeSet = DegreeSet::of(&[Thirteen, Flat13, Sharp5]);
         let mut others = tensions.others.iter().copied();
@@ -234,6 +332,7 @@ impl Slots {
                 Some(Thirteen)
             },
         );
+        let fourth = others.clone().find(|d| *d == Sharp11).unwrap_or(Eleven);
         Slots {
             third: tensions.third,
             seventh: tensions.seventh,
@@ -241,12 +340,14 @@ impl Slots {
             fifth,
             more,
             sixth,
+            fourth: Some(fourth),
+            triad: triad(chord, tensions),
         }
     }
 
     /// The degree in a slot.
     #[must_use]
-    pub const fn get(&self, slot: Slot) -> Option<Degree> {
+    pub fn get(&self, slot: Slot) -> Option<Degree> {
         match slot {
             Slot::Third => self.third,
             Slot::Seventh => self.seventh,
@@ -254,7 +355,10 @@ impl Slots {
             Slot::Fifth => self.fifth,
             Slot::Fifth2 => self.more,
             Slot::Sixth => self.sixth,
-            Slot::Fourth => Some(Eleven),
+            Slot::Fourth => self.fourth,
+            Slot::Triad1 => self.triad.map(|[root, _, _]| root),
+            Slot::Triad2 => self.triad.map(|[_, third, _]| third),
+            Slot::Triad3 => self.triad.map(|[_, _, fifth]| fifth),
         }
     }
 }

@@ -221,7 +221,11 @@ fn altered(chord: &Chord) -> Choices {
 /// Chords whose tensions the symbol settles.
 fn settled(chord: &Chord, function: &Function) -> Tensions {
     let mut seventh = chord.seventh();
-    let mut reason = "as written";
+    let mut reason = if chord.degrees().has(Nine) {
+        "as written"
+    } else {
+        "as written, with what the chord takes by itself"
+    };
     let fill: &[Degree] = match chord.quality {
         Quality::Minor
         | Quality::MinorSeventh
@@ -236,7 +240,7 @@ fn settled(chord: &Chord, function: &Function) -> Tensions {
     if seventh.is_none() {
         (seventh, reason) = match chord.quality {
             Quality::Major => (Some(Six), "a major triad dressed as 6/9"),
-            Quality::Minor if function.role == Role::Tonic => {
+            Quality::Minor if function.role == Role::Tonic && !chord.written.has(Flat13) => {
                 (Some(Six), "a minor tonic dressed as m6/9")
             }
             Quality::Minor => (Some(Flat7), "a minor triad dressed as m9"),
@@ -258,14 +262,17 @@ fn settled(chord: &Chord, function: &Function) -> Tensions {
         _ => chord.third(),
     };
     let mut others = written_first(chord);
-    let against_five = DegreeSet::of(&[Flat5, Sharp5]).meets(chord.degrees());
+    let stated = chord.degrees();
     let sixth = seventh == Some(Six);
-    rank(
-        &mut others,
-        fill.iter()
-            .copied()
-            .filter(|d| !(against_five && *d == Five || sixth && *d == Thirteen)),
-    );
+    // What is written altered does not sound natural as well.
+    let clashes = |degree: Degree| match degree {
+        Nine => stated.meets(DegreeSet::of(&[Flat9, Sharp9])),
+        Eleven => stated.has(Sharp11),
+        Five => stated.meets(DegreeSet::of(&[Flat5, Sharp5])),
+        Thirteen => sixth || stated.has(Flat13),
+        _ => false,
+    };
+    rank(&mut others, fill.iter().copied().filter(|d| !clashes(*d)));
     others.retain(|d| Some(*d) != third && Some(*d) != seventh);
     Tensions {
         third,
@@ -314,10 +321,11 @@ impl Settled {
             ThirteenthAsk::Thirteen => Some(asked(Some(Thirteen))),
             ThirteenthAsk::Flat13 => Some(asked(Some(Flat13))),
         };
-        let suspended = chord.quality.is_suspended();
+        // A natural eleventh, written or suspended, leaves no room for #11.
+        let fourth = chord.quality.is_suspended() || stated.has(Eleven);
         let settled = Settled {
             ninth: written(NINTHS).or(ninth),
-            eleventh: if suspended {
+            eleventh: if fourth {
                 Some(DegreeSet::EMPTY)
             } else {
                 written(ELEVENTHS).or(eleventh)

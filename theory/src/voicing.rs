@@ -9,7 +9,8 @@ use tinyvec::ArrayVec;
 /// The most notes that a voicing holds.
 pub const MOST_NOTES: usize = 6;
 
-/// Which guide tone lies lowest.
+/// Which guide tone lies lowest in close position; an open voicing has the form
+/// that it was opened from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Form {
     /// The third.
@@ -19,6 +20,10 @@ pub enum Form {
     B,
     /// Stacked fourths.
     Fourths,
+    /// Close position with the fifth's slot lowest.
+    OnFifth,
+    /// Close position with the ninth's slot lowest.
+    OnNinth,
 }
 
 impl fmt::Display for Form {
@@ -27,6 +32,8 @@ impl fmt::Display for Form {
             Form::A => "A",
             Form::B => "B",
             Form::Fourths => "fourths",
+            Form::OnFifth => "on the fifth",
+            Form::OnNinth => "on the ninth",
         })
     }
 }

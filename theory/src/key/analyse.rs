@@ -85,6 +85,13 @@ fn price(chord: &Chord, key: Key) -> i32 {
     row.get(above).copied().unwrap_or(9)
 }
 
+/// How far a chord is from home in a key: 0 for its own chords on their own
+/// degrees, up to 9 for a stranger.
+#[must_use]
+pub fn strangeness(chord: &Chord, key: Key) -> i32 {
+    price(chord, key)
+}
+
 fn is_tonic(chord: &Chord, key: Key) -> bool {
     let kind = match key.mode {
         Mode::Major => Kind::Major,
@@ -115,6 +122,9 @@ fn modulation(from: Key, to: Key) -> i32 {
     let apart = (from.signature() - to.signature()).rem_euclid(12);
     MODULATION + i32::from(apart.min(12 - apart))
 }
+
+/// How many chords a dominant is looked after on its way to another root.
+const LOOK_AHEAD: usize = 64;
 
 /// The 24 keys, spelled as the chart spells their tonics where it does.
 fn keys(chords: &[Option<Chord>]) -> Vec<Key> {
@@ -147,7 +157,7 @@ pub fn analyse(chords: &[Option<Chord>], pinned: Option<Key>) -> Vec<Option<Func
     let sounding: Vec<&Chord> = chords.iter().flatten().collect();
     let mut functions = keys.iter().enumerate().map(|(i, key)| {
         let (past, coming) = sounding.split_at((i + 1).min(sounding.len()));
-        let next = coming.iter().chain(past).copied();
+        let next = coming.iter().chain(past).copied().take(LOOK_AHEAD);
         function(sounding.get(i).copied(), next, *key)
     });
     chords

@@ -26,13 +26,13 @@ pub enum SymbolProblem {
     Suffix,
     /// A sign (`#`, `b`, `+`, `-`) stands before a number that it cannot alter.
     Alteration,
-    /// The same degree is written both natural and altered, or twice.
+    /// The same degree is written twice.
     Clash,
     /// A bracket is not closed, or closed without having been opened.
     Bracket,
     /// No note name follows the slash.
     Bass,
-    /// The symbol is longer than any chord.
+    /// The symbol is longer than any chord: more than 64 bytes.
     Length,
 }
 

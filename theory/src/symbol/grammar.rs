@@ -102,9 +102,9 @@ struct Reading {
     begun: bool,
 }
 
-const MAJOR: [&str; 5] = ["maj", "Maj", "MAJ", "Ma", "ma"];
+const MAJOR: [&str; 6] = ["maj", "Maj", "MAJ", "Ma", "ma", "MA"];
 const TRIANGLE: [&str; 4] = ["Δ", "△", "∆", "▵"];
-const MINOR: [&str; 9] = ["min", "Min", "MIN", "mi", "Mi", "m", "-", "–", "−"];
+const MINOR: [&str; 10] = ["min", "Min", "MIN", "mi", "Mi", "MI", "m", "-", "–", "−"];
 const DIMINISHED: [&str; 5] = ["dim", "Dim", "°", "º", "o"];
 const HALF_DIMINISHED: [&str; 3] = ["ø", "Ø", "ɸ"];
 const AUGMENTED: [&str; 3] = ["aug", "Aug", "+"];
@@ -143,8 +143,17 @@ impl Reading {
             // Commas only separate; the first word has done its work.
         } else if cursor.take("alt") {
             let _point = cursor.take(".");
+            if self.base != Base::Major || self.major || self.sus.is_some() {
+                return Err(error(&here, SymbolProblem::Suffix));
+            }
             self.alt = true;
         } else if cursor.take_any(&["sus", "Sus"]) {
+            if self.sus.is_some() {
+                return Err(error(&here, SymbolProblem::Clash));
+            }
+            if self.alt || !matches!(self.base, Base::Major | Base::Minor) {
+                return Err(error(&here, SymbolProblem::Suffix));
+            }
             self.sus = Some(match cursor.number() {
                 Some(2) => Sus::Second,
                 Some(4) | None => Sus::Fourth,
@@ -162,11 +171,15 @@ impl Reading {
             self.add(&here, sign, number)?;
         } else if cursor.take_any(&["omit", "no"]) {
             self.omit(cursor)?;
-        } else if cursor.take_any(&TRIANGLE) {
+        } else if !self.alt && cursor.take_any(&TRIANGLE) {
             self.major = true;
             self.triangle = true;
-        } else if cursor.take_any(&MAJOR) || cursor.take("M") {
+        } else if !self.alt && (cursor.take_any(&MAJOR) || cursor.take("M")) {
             self.major = true;
+        } else if self.number == Some(7) && cursor.rest() == "+" {
+            // `C7+`, the augmented seventh.
+            let _plus = cursor.take("+");
+            self.add(&here, 1, 5)?;
         } else if let Some(sign) = alteration(cursor) {
             let Some(number) = cursor.number() else {
                 return Err(error(&here, SymbolProblem::Alteration));
@@ -218,6 +231,12 @@ impl Reading {
                 self.number = Some(7);
                 Ok(())
             }
+            // `C4` is a suspension; `C2` adds a ninth.
+            4 if own && self.base == Base::Major && !self.major && self.sus.is_none() => {
+                self.sus = Some(Sus::Fourth);
+                Ok(())
+            }
+            7 => Err(error(here, SymbolProblem::Clash)),
             _ => self.add(here, 0, number),
         }
     }
@@ -269,7 +288,8 @@ impl Reading {
         };
         let quality = match self.base {
             _ if self.alt => Quality::Altered,
-            Base::Major if self.sus.is_some() => self.suspended(),
+            // `Cm7sus4` too: the fourth takes the place of either third.
+            Base::Major | Base::Minor if self.sus.is_some() => self.suspended(),
             Base::Major => self.major(),
             Base::Minor => self.minor(),
             Base::Diminished => self.diminished(),
@@ -299,13 +319,19 @@ impl Reading {
         const MEANS_DOMINANT: DegreeSet =
             DegreeSet::of(&[Degree::Flat9, Degree::Sharp9, Degree::Flat13]);
         let seventh = self.has_seventh();
+        if self.written.has(Degree::Seven) {
+            self.written = self.written.without(Degree::Seven);
+            return Quality::MajorSeventh;
+        }
         match self.number {
             Some(6) => Quality::Sixth,
             Some(5) => Quality::Power,
             _ if self.triangle || self.major && seventh => Quality::MajorSeventh,
+            _ if !seventh && self.written == DegreeSet::of(&[Degree::Sharp5]) => Quality::Augmented,
+            // An altered tension asks for a seventh below it.
+            _ if self.major && self.written.meets(MEANS_DOMINANT) => Quality::MajorSeventh,
             _ if self.major => Quality::Major,
             _ if seventh || self.written.meets(MEANS_DOMINANT) => Quality::Dominant,
-            _ if self.written == DegreeSet::of(&[Degree::Sharp5]) => Quality::Augmented,
             _ => Quality::Major,
         }
     }
@@ -450,6 +476,9 @@ mod tests {
         assert_eq!(read("C6/9"), read("C69"));
         assert_eq!(read("Cø"), read("Cm7b5"));
         assert_eq!(read("C+7"), read("C7#5"));
+        assert_eq!(read("C7+"), read("C7#5"));
+        assert_eq!(read("C4"), read("Csus4"));
+        assert_eq!(read("Bb(#7)"), read("Bbmaj7"));
     }
 
     #[test]
@@ -463,6 +492,16 @@ mod tests {
         assert_eq!(e("Dm7/").problem, SymbolProblem::Bass);
         assert_eq!(e("C7b8").at, 2);
         assert_eq!(e("C7(b9,b9)").problem, SymbolProblem::Clash);
+        for nonsense in [
+            "Cmaj7alt",
+            "Cm7alt",
+            "Csus2sus4",
+            "C77",
+            "Cdimsus4",
+            "C7altsus4",
+        ] {
+            assert!(parse(nonsense).is_err(), "{nonsense}");
+        }
         assert_eq!(e("").problem, SymbolProblem::Root);
     }
 

@@ -69,8 +69,8 @@ impl<'a> Cursor<'a> {
         Some(NoteName::new(letter, accidental))
     }
 
-    /// One of the numbers that chord symbols use, if it stands here and no other
-    /// digit follows.
+    /// One of the numbers that chord symbols use, if it stands here. Another may
+    /// follow it: `69` is a six and a nine.
     pub(super) fn number(&mut self) -> Option<u8> {
         const NUMBERS: [(&str, u8); 9] = [
             ("13", 13),

@@ -1,0 +1,171 @@
+//! What the theory costs: reading symbols, finding keys, planning charts, and the
+//! calls that the audio thread makes. Inputs are prepared outside of what is
+//! measured.
+
+#[path = "../tests/data/mod.rs"]
+mod data;
+
+use divan::Bencher;
+use divan::counter::ItemsCount;
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart;
+use guidehand_theory::chord::Chord;
+use guidehand_theory::key::{self, Key};
+use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pitch::PitchClass;
+use guidehand_theory::plan::Ends;
+use guidehand_theory::root_note::Extras;
+use guidehand_theory::shape::Texture;
+use guidehand_theory::symbol;
+use std::hint::black_box;
+
+fn main() {
+    divan::main();
+}
+
+/// Cadences in several keys, with written and open dominants: 32 bars.
+const BARS_32: &str = "
+    | Dm7 | G7 | Cmaj7 | A7(b9,b13) | Dm7 | G7alt | Cmaj7 | Em7b5 A7b9 |
+    | Fm7 | Bb7 | Ebmaj7 | C7#9 | Fm9 | Bb13 | Eb6/9 | Am7 D7 |
+    | Gmaj7 | F#m7b5 B7 | Em7 | A7#11 | Am7 | D7sus4 D7b9 | G6 | Dm7 Db7 |
+    | Cmaj9 | F#dim7 | Dm11 | G13sus4 G7(b9) | Em7 | A7 Eb7 | Dm7 G7 | C6/9 |
+";
+
+fn bars_32() -> Vec<Option<Chord>> {
+    let chart = chart::parse(BARS_32).expect("the chart reads");
+    assert_eq!(chart.bars, 32);
+    chart.changes.iter().map(|change| change.chord).collect()
+}
+
+fn everyday() -> Vec<&'static str> {
+    let rows = data::rows(include_str!("../tests/data/everyday-symbols.txt"));
+    rows.map(|[symbol, _degrees, _libraries]| symbol).collect()
+}
+
+/// So many everyday chords, one after the other on roots a fourth apart, in
+/// their keys. An open dominant comes first: a chart that repeats is planned once
+/// for each voicing of its first chord, and that one has the most.
+fn placed(length: usize) -> Vec<Option<Placed>> {
+    let texts = everyday()
+        .into_iter()
+        .cycle()
+        .skip_while(|text| *text != "C7");
+    let fourths = (-6..=5).rev().cycle();
+    let chords: Vec<Option<Chord>> = texts
+        .zip(fourths)
+        .map(|(text, fifths)| {
+            let chord = symbol::parse(text).expect("everyday symbols read");
+            Some(chord.transposed(fifths - chord.root.fifths()))
+        })
+        .take(length)
+        .collect();
+    in_their_keys(&chords)
+}
+
+fn in_their_keys(chords: &[Option<Chord>]) -> Vec<Option<Placed>> {
+    let functions = key::analyse(chords, None);
+    let pairs = chords.iter().zip(functions);
+    pairs
+        .map(|(chord, function)| {
+            let (chord, function) = ((*chord)?, function?);
+            Some(Placed { chord, function })
+        })
+        .collect()
+}
+
+/// All everyday symbols, one after the other; the counter says symbols a second.
+#[divan::bench]
+fn read_symbols(bencher: Bencher) {
+    let texts = everyday();
+    bencher.counter(ItemsCount::new(texts.len())).bench(|| {
+        for text in black_box(&texts) {
+            black_box(symbol::parse(text)).expect("everyday symbols read");
+        }
+    });
+}
+
+#[divan::bench]
+fn read_32_bars(bencher: Bencher) {
+    bencher.bench(|| chart::parse(black_box(BARS_32)));
+}
+
+#[divan::bench]
+fn find_the_keys_of_32_bars(bencher: Bencher) {
+    let chords = bars_32();
+    bencher.bench(|| key::analyse(black_box(&chords), None));
+}
+
+#[divan::bench(args = [Ends::Open, Ends::Cyclic])]
+fn plan_32_bars(bencher: Bencher, ends: Ends) {
+    let placed = in_their_keys(&bars_32());
+    bencher.bench(|| plan(black_box(&placed), ends));
+}
+
+/// Long charts, the longest far beyond what people write; the counter says chords
+/// a second.
+#[divan::bench(
+    consts = [10, 100, 1_000, 10_000],
+    args = [Ends::Open, Ends::Cyclic],
+    sample_count = 20,
+    sample_size = 1
+)]
+fn plan_chords<const LENGTH: usize>(bencher: Bencher, ends: Ends) {
+    let placed = placed(LENGTH);
+    let bencher = bencher.counter(ItemsCount::new(LENGTH));
+    bencher.bench(|| plan(black_box(&placed), ends));
+}
+
+fn plan(placed: &[Option<Placed>], ends: Ends) -> usize {
+    black_box(pipeline::plan(
+        placed,
+        Texture::FourNotes,
+        Register::DEFAULT,
+        ends,
+    ))
+    .len()
+}
+
+/// A dominant in the middle of a cadence: the chord with the most choices.
+fn dominant() -> Placed {
+    pipeline::place_root(Key::C_MAJOR, PitchClass::wrapping(7), Extras::NONE)
+}
+
+fn two() -> Placed {
+    pipeline::place_root(Key::C_MAJOR, PitchClass::wrapping(2), Extras::NONE)
+}
+
+fn taste(texture: Texture) -> Taste {
+    Taste {
+        texture,
+        ..Taste::default()
+    }
+}
+
+#[divan::bench]
+fn place_a_root() -> Placed {
+    let (key, root) = black_box((Key::C_MAJOR, PitchClass::wrapping(7)));
+    pipeline::place_root(key, root, Extras::NONE)
+}
+
+#[divan::bench(args = Texture::ALL)]
+fn step(bencher: Bencher, texture: Texture) {
+    let taste = taste(texture);
+    let before = pipeline::step(None, &two(), &taste).voicing;
+    let chord = dominant();
+    bencher.bench(|| pipeline::step(Some(black_box(&before)), black_box(&chord), &taste));
+}
+
+#[divan::bench(args = Texture::ALL)]
+fn adapt(bencher: Bencher, texture: Texture) {
+    let chord = dominant();
+    let planned = pipeline::step(None, &chord, &Taste::default());
+    let taste = taste(texture);
+    bencher.bench(|| pipeline::adapt(black_box(&planned), black_box(&chord), &taste));
+}
+
+#[divan::bench]
+fn suggest_scales(bencher: Bencher) {
+    let chord = dominant();
+    let voicing = pipeline::step(None, &chord, &Taste::default()).voicing;
+    bencher.bench(|| black_box(&chord).scales(black_box(&voicing)));
+}

@@ -1,0 +1,352 @@
+//! Reading: from sounding notes to the chords that they can be, in context.
+//! Imports `key`, `tension`, `voicing` and what is above them.
+//!
+//! The points are common practice, no published source: a reading gains by its
+//! guide tones, by lying as rootless voicings lie, by its place in the key and
+//! by the chords around it; it loses by rare tensions. Bounded, without
+//! allocation.
+
+mod palette;
+
+use crate::chord::Chord;
+use crate::degree::{Degree, DegreeSet};
+use crate::key::{self, Key, Mode};
+use crate::pitch::{MidiNote, NoteName, PitchClass};
+use crate::quality::Quality;
+use crate::tension;
+use crate::voicing::Form;
+use palette::{PALETTES, Palette};
+use tinyvec::ArrayVec;
+
+/// What is known around the notes; all of it may be missing.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Context {
+    /// The key in force.
+    pub key: Option<Key>,
+    /// The chord before.
+    pub before: Option<Chord>,
+    /// The chord after.
+    pub after: Option<Chord>,
+    /// The chord that the chart has here.
+    pub charted: Option<Chord>,
+    /// A bass note, from any channel.
+    pub bass: Option<PitchClass>,
+}
+
+/// One thing that the notes can be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Reading {
+    /// The chord with all that sounds written into it.
+    pub chord: Chord,
+    /// What sounds, by name.
+    pub degrees: DegreeSet,
+    /// The form, where the notes lie as a rootless voicing does.
+    pub form: Option<Form>,
+    /// Chord tones that do not sound: the root of a rootless voicing among them.
+    pub omitted: DegreeSet,
+    /// More is better; comparable among the readings of the same notes.
+    pub points: i32,
+    /// How sure it is, in percent of all readings.
+    pub confidence: u8,
+    /// Why, in one line.
+    pub reason: &'static str,
+}
+
+impl Default for Reading {
+    fn default() -> Self {
+        Reading {
+            chord: Chord::new(NoteName::from_fifths(0), Quality::Major),
+            degrees: DegreeSet::EMPTY,
+            form: None,
+            omitted: DegreeSet::EMPTY,
+            points: i32::MIN,
+            confidence: 0,
+            reason: "",
+        }
+    }
+}
+
+/// The most readings that are kept.
+pub const MOST_READINGS: usize = 8;
+
+/// Readings, the best first.
+pub type Readings = ArrayVec<[Reading; MOST_READINGS]>;
+
+/// What the notes can be, the best reading first; none for fewer than two
+/// different notes, or where nothing fits. The order of the notes is of no
+/// interest.
+#[must_use]
+pub fn read(notes: &[MidiNote], context: &Context) -> Readings {
+    let mut readings = Readings::default();
+    let heard = Heard::of(notes);
+    if heard.count < 2 {
+        return readings;
+    }
+    for root in (0..12).map(PitchClass::wrapping) {
+        for palette in &PALETTES {
+            if let Some(reading) = heard.as_chord(root, palette, context) {
+                keep(&mut readings, reading);
+            }
+        }
+    }
+    weigh(&mut readings);
+    readings
+}
+
+/// Puts a reading in its place, after those with as many points.
+fn keep(readings: &mut Readings, reading: Reading) {
+    let same = readings.iter().position(|r| {
+        r.chord.root.class() == reading.chord.root.class() && r.degrees == reading.degrees
+    });
+    if let Some(at) = same {
+        if readings.get(at).is_some_and(|r| r.points >= reading.points) {
+            return;
+        }
+        readings.remove(at);
+    }
+    let at = readings
+        .iter()
+        .position(|r| r.points < reading.points)
+        .unwrap_or(readings.len());
+    if readings.len() == MOST_READINGS {
+        if at == MOST_READINGS {
+            return;
+        }
+        readings.pop();
+    }
+    readings.insert(at, reading);
+}
+
+/// Points to percent: ten points more are twice as likely.
+fn weigh(readings: &mut Readings) {
+    let best = readings.first().map_or(0, |r| r.points);
+    // 1000 for the best, halved for each ten points less, in between by steps.
+    let weight = |points: i32| {
+        let less = (best - points).max(0);
+        let halvings = u32::try_from(less / 10).unwrap_or(31).min(31);
+        let step = u64::try_from(less % 10).unwrap_or(0);
+        ((1_000_000_u64 >> halvings) * (20 - step)) / 20
+    };
+    let total: u64 = readings.iter().map(|r| weight(r.points)).sum();
+    for reading in readings.iter_mut() {
+        let percent = weight(reading.points) * 100 / total.max(1);
+        reading.confidence = u8::try_from(percent).unwrap_or(100);
+    }
+}
+
+/// The notes as they were heard.
+struct Heard {
+    classes: [bool; 12],
+    count: usize,
+    lowest: PitchClass,
+    /// The next note up.
+    second: PitchClass,
+    /// From the lowest to the highest, in semitones.
+    span: u8,
+    /// Three notes, each a fourth above the one below.
+    in_fourths: bool,
+}
+
+impl Heard {
+    fn of(notes: &[MidiNote]) -> Heard {
+        let mut classes = [false; 12];
+        for note in notes {
+            if let Some(class) = classes.get_mut(usize::from(note.class().number())) {
+                *class = true;
+            }
+        }
+        let from = |floor: MidiNote| notes.iter().copied().filter(move |n| *n >= floor).min();
+        let above = |note: MidiNote| MidiNote::new(note.number() + 1).and_then(from);
+        let lowest = from(MidiNote::MIN).unwrap_or(MidiNote::MIN);
+        let second = above(lowest).unwrap_or(lowest);
+        let third = above(second).unwrap_or(second);
+        let highest = notes.iter().max().copied().unwrap_or(lowest);
+        let gaps = [
+            second.number() - lowest.number(),
+            third.number() - second.number(),
+        ];
+        Heard {
+            classes,
+            count: classes.iter().filter(|c| **c).count(),
+            lowest: lowest.class(),
+            second: second.class(),
+            span: highest.number() - lowest.number(),
+            in_fourths: third == highest && gaps.iter().all(|g| matches!(g, 5 | 6)),
+        }
+    }
+
+    /// Intervals above a root, in semitones.
+    fn above(&self, root: PitchClass) -> impl Iterator<Item = u8> + '_ {
+        let heard = (0..12).map(PitchClass::wrapping).zip(self.classes);
+        heard
+            .filter(|(_, on)| *on)
+            .map(move |(class, _)| class.above(root))
+    }
+
+    /// The notes as one kind of chord on a root; none if a note does not fit.
+    fn as_chord(&self, root: PitchClass, palette: &Palette, context: &Context) -> Option<Reading> {
+        let mut degrees = DegreeSet::EMPTY;
+        for interval in self.above(root) {
+            degrees = degrees.with(palette.degree(interval)?);
+        }
+        degrees = palette.named(degrees, context.charted.filter(|c| c.root.class() == root));
+        if !palette.is_spoken(degrees, self.count) {
+            return None;
+        }
+        let name = spell(root, context);
+        let bare = Chord::new(name, palette.quality);
+        let chord = tension::sounding(&bare, degrees);
+        let form = self.form(root, palette, degrees);
+        let omitted = palette.quality.degrees().minus(degrees);
+        let (points, reason) = self.points(&chord, palette, degrees, form, context);
+        Some(Reading {
+            chord,
+            degrees,
+            form,
+            omitted,
+            points,
+            confidence: 0,
+            reason,
+        })
+    }
+
+    /// The form, if the notes lie as rootless voicings do: close with a guide
+    /// tone lowest, with both guide tones lowest, or as a stack of fourths.
+    fn form(&self, root: PitchClass, palette: &Palette, degrees: DegreeSet) -> Option<Form> {
+        let named = |class: PitchClass| palette.degree(class.above(root));
+        let (lowest, second) = (named(self.lowest), named(self.second));
+        let close = self.span < 12 && (!degrees.has(Degree::Root) || palette.keeps_root);
+        let (third, seventh) = (palette.third, palette.seventh);
+        if self.in_fourths && palette.stacks_on(lowest) {
+            Some(Form::Fourths)
+        } else if lowest == third && (close || second == seventh) {
+            Some(Form::A)
+        } else if lowest == seventh && (close || second == third) {
+            Some(Form::B)
+        } else {
+            None
+        }
+    }
+
+    fn points(
+        &self,
+        chord: &Chord,
+        palette: &Palette,
+        degrees: DegreeSet,
+        form: Option<Form>,
+        context: &Context,
+    ) -> (i32, &'static str) {
+        let root = chord.root.class();
+        let mut points = palette.points(degrees);
+        let mut reason = "by its notes alone";
+        points += match form {
+            // A third with its thirteenth and ninth leaves the seventh out.
+            Some(Form::Fourths)
+                if degrees.len() == 3 && palette.seventh.is_some_and(|d| !degrees.has(d)) =>
+            {
+                26
+            }
+            Some(Form::Fourths) => 14,
+            Some(_) => 8,
+            None => 0,
+        };
+        let has_root = degrees.has(Degree::Root);
+        points += match (has_root, self.lowest == root, palette.keeps_root) {
+            (true, true, _) => 12,
+            (true, false, true) => 4,
+            (true, false, false) => -1,
+            (false, ..) => 4,
+        };
+        if let Some(key) = context.key {
+            points -= 2 * key::strangeness(chord, key);
+            reason = "at home in the key";
+        }
+        if let Some((more, why)) = context.before.and_then(|b| follows(&b, chord)) {
+            points += more;
+            reason = why;
+        }
+        if let Some((more, why)) = context.after.and_then(|a| leads(chord, &a)) {
+            points += more;
+            reason = why;
+        }
+        if let Some(bass) = context.bass {
+            if bass == root {
+                points += 40;
+                reason = "its root is in the bass";
+            } else if !palette
+                .quality
+                .degrees()
+                .iter()
+                .any(|d| d.class(chord.root) == bass)
+            {
+                points -= 20;
+            }
+        }
+        if let Some(charted) = context.charted
+            && charted.root.class() == root
+        {
+            let same = charted.quality == palette.quality || palette.dresses(charted.quality);
+            points += if same { 100 } else { 30 };
+            reason = "as charted";
+        }
+        (points, reason)
+    }
+}
+
+/// A root spelled as the chart or the key has it, or by its way to the chord
+/// after; in flats otherwise.
+fn spell(root: PitchClass, context: &Context) -> NoteName {
+    if let Some(chord) = context.charted.filter(|c| c.root.class() == root) {
+        return chord.root;
+    }
+    if let Some(key) = context.key {
+        return key.name(root);
+    }
+    let degree = context
+        .after
+        .and_then(|after| match root.above(after.root.class()) {
+            1 => Some((Degree::Flat9, after)),
+            7 => Some((Degree::Five, after)),
+            _ => None,
+        });
+    match degree {
+        Some((degree, after)) => degree.over(after.root),
+        None => Key::usual(root, Mode::Major).tonic,
+    }
+}
+
+/// What the chord before says for this one.
+fn follows(before: &Chord, chord: &Chord) -> Option<(i32, &'static str)> {
+    let up = chord.root.class().above(before.root.class());
+    let dominant = chord.quality.is_dominant();
+    match up {
+        5 if before.quality.is_minor() && dominant => Some((12, "a V after its ii")),
+        5 if before.quality.is_dominant() && !dominant => {
+            Some((10, "the goal of the dominant before"))
+        }
+        5 => Some((6, "a fifth below the chord before")),
+        11 if before.quality.is_dominant() => Some((7, "a half step below the dominant before")),
+        11 if before.quality.is_minor() && dominant => {
+            Some((7, "a tritone substitute after its ii"))
+        }
+        0 => Some((5, "the same root as before")),
+        2 | 10 => Some((2, "a step from the chord before")),
+        _ => None,
+    }
+}
+
+/// What the chord after says for this one.
+fn leads(chord: &Chord, after: &Chord) -> Option<(i32, &'static str)> {
+    let up = after.root.class().above(chord.root.class());
+    let dominant = chord.quality.is_dominant();
+    match up {
+        5 if dominant => Some((14, "falls a fifth to the chord after")),
+        11 if dominant => Some((8, "falls a half step to the chord after")),
+        5 if chord.quality.is_minor() && after.quality.is_dominant() => {
+            Some((12, "the ii of the chord after"))
+        }
+        5 => Some((5, "a fifth above the chord after")),
+        0 => Some((4, "the same root as after")),
+        _ => None,
+    }
+}

@@ -1,0 +1,356 @@
+//! Which notes a kind of chord can hold, by what names, and how usual they are.
+//! Imports `chord`, `degree` and `quality`.
+
+use crate::chord::Chord;
+use crate::degree::Degree::{
+    self, DoubleFlat7, Eleven, Five, Flat3, Flat5, Flat7, Flat9, Flat13, Four, Nine, Root, Seven,
+    Sharp5, Sharp9, Sharp11, Six, Thirteen, Three, Two,
+};
+use crate::degree::DegreeSet;
+use crate::quality::Quality;
+
+/// A kind of chord with all that it can hold.
+pub(super) struct Palette {
+    pub(super) quality: Quality,
+    pub(super) third: Option<Degree>,
+    pub(super) seventh: Option<Degree>,
+    /// The root belongs to its rootless form too: it has no natural ninth.
+    pub(super) keeps_root: bool,
+    /// Points for the kind itself: rare kinds start behind.
+    bias: i32,
+    /// What it can hold, with the points that each costs.
+    holds: &'static [(Degree, i32)],
+}
+
+const fn palette(
+    quality: Quality,
+    third: Degree,
+    seventh: Option<Degree>,
+    bias: i32,
+    holds: &'static [(Degree, i32)],
+) -> Palette {
+    Palette {
+        quality,
+        third: Some(third),
+        seventh,
+        keeps_root: matches!(
+            quality,
+            Quality::HalfDiminished | Quality::DiminishedSeventh
+        ),
+        bias,
+        holds,
+    }
+}
+
+/// Every kind that is read.
+pub(super) static PALETTES: [Palette; 18] = [
+    palette(
+        Quality::Dominant,
+        Three,
+        Some(Flat7),
+        0,
+        &[
+            (Root, 0),
+            (Flat9, 2),
+            (Nine, 0),
+            (Sharp9, 3),
+            (Three, 0),
+            (Sharp11, 3),
+            (Five, 0),
+            (Flat13, 2),
+            (Thirteen, 0),
+            (Flat7, 0),
+        ],
+    ),
+    palette(
+        Quality::MajorSeventh,
+        Three,
+        Some(Seven),
+        0,
+        &[
+            (Root, 0),
+            (Nine, 0),
+            (Three, 0),
+            (Sharp11, 3),
+            (Five, 0),
+            (Thirteen, 5),
+            (Seven, 0),
+        ],
+    ),
+    // A major seventh with a raised fifth is another kind to the ear.
+    palette(
+        Quality::MajorSeventh,
+        Three,
+        Some(Seven),
+        -6,
+        &[
+            (Root, 0),
+            (Nine, 0),
+            (Three, 0),
+            (Sharp11, 4),
+            (Sharp5, 0),
+            (Thirteen, 8),
+            (Seven, 0),
+        ],
+    ),
+    palette(
+        Quality::MinorSeventh,
+        Flat3,
+        Some(Flat7),
+        0,
+        &[
+            (Root, 0),
+            (Nine, 0),
+            (Flat3, 0),
+            (Eleven, 2),
+            (Five, 0),
+            (Thirteen, 8),
+            (Flat7, 0),
+        ],
+    ),
+    palette(
+        Quality::DominantSuspended,
+        Four,
+        Some(Flat7),
+        -4,
+        &[
+            (Root, 0),
+            (Flat9, 3),
+            (Nine, 0),
+            (Four, 0),
+            (Five, 0),
+            (Flat13, 5),
+            (Thirteen, 0),
+            (Flat7, 0),
+        ],
+    ),
+    palette(
+        Quality::Sixth,
+        Three,
+        Some(Six),
+        -3,
+        &[
+            (Root, 0),
+            (Nine, 0),
+            (Three, 0),
+            (Sharp11, 4),
+            (Five, 0),
+            (Six, 0),
+        ],
+    ),
+    palette(
+        Quality::MinorSixth,
+        Flat3,
+        Some(Six),
+        -3,
+        &[
+            (Root, 0),
+            (Nine, 0),
+            (Flat3, 0),
+            (Eleven, 4),
+            (Five, 0),
+            (Six, 0),
+        ],
+    ),
+    palette(
+        Quality::MinorMajorSeventh,
+        Flat3,
+        Some(Seven),
+        -4,
+        &[
+            (Root, 0),
+            (Nine, 0),
+            (Flat3, 0),
+            (Eleven, 4),
+            (Five, 0),
+            (Thirteen, 5),
+            (Seven, 0),
+        ],
+    ),
+    palette(
+        Quality::HalfDiminished,
+        Flat3,
+        Some(Flat7),
+        -2,
+        &[
+            (Root, 0),
+            (Nine, 3),
+            (Flat3, 0),
+            (Eleven, 3),
+            (Flat5, 0),
+            (Flat13, 5),
+            (Flat7, 0),
+        ],
+    ),
+    palette(
+        Quality::DiminishedSeventh,
+        Flat3,
+        Some(DoubleFlat7),
+        0,
+        &[
+            (Root, 0),
+            (Nine, 4),
+            (Flat3, 0),
+            (Eleven, 5),
+            (Flat5, 0),
+            (Flat13, 5),
+            (DoubleFlat7, 0),
+            (Seven, 5),
+        ],
+    ),
+    palette(
+        Quality::Major,
+        Three,
+        None,
+        -6,
+        &[(Root, 0), (Three, 0), (Five, 0), (Nine, 4)],
+    ),
+    palette(
+        Quality::Minor,
+        Flat3,
+        None,
+        -6,
+        &[(Root, 0), (Flat3, 0), (Five, 0), (Nine, 4)],
+    ),
+    palette(
+        Quality::Diminished,
+        Flat3,
+        None,
+        -9,
+        &[(Root, 0), (Flat3, 0), (Flat5, 0)],
+    ),
+    palette(
+        Quality::Augmented,
+        Three,
+        None,
+        -9,
+        &[(Root, 0), (Three, 0), (Sharp5, 0), (Nine, 4)],
+    ),
+    palette(
+        Quality::Suspended,
+        Four,
+        None,
+        -9,
+        &[(Root, 0), (Four, 0), (Five, 0)],
+    ),
+    palette(
+        Quality::SuspendedSecond,
+        Two,
+        None,
+        -10,
+        &[(Root, 0), (Two, 0), (Five, 0)],
+    ),
+    palette(
+        Quality::SuspendedSecond,
+        Two,
+        Some(Six),
+        -14,
+        &[(Root, 0), (Two, 0), (Five, 0), (Six, 0)],
+    ),
+    Palette {
+        quality: Quality::Power,
+        third: None,
+        seventh: None,
+        keeps_root: false,
+        bias: -12,
+        holds: &[(Root, 0), (Five, 0), (Nine, 4)],
+    },
+];
+
+const GUIDE_TONE_POINTS: i32 = 12;
+
+impl Palette {
+    /// The name of an interval above the root, in semitones, if it can hold it.
+    pub(super) fn degree(&self, interval: u8) -> Option<Degree> {
+        let names = self.holds.iter().map(|(degree, _)| *degree);
+        names
+            .into_iter()
+            .find(|d| u8::try_from(d.interval().semitones) == Ok(interval))
+    }
+
+    /// One key, two names: what the chart writes stays; otherwise an eighth
+    /// semitone over a dominant is a b13, and a #5 where a natural ninth sounds
+    /// with it and no fifth, as in the whole-tone scale.
+    pub(super) fn named(&self, degrees: DegreeSet, charted: Option<Chord>) -> DegreeSet {
+        if self.quality != Quality::Dominant {
+            return degrees;
+        }
+        let mut named = degrees;
+        let written = charted.map_or(DegreeSet::EMPTY, |c| c.written);
+        let whole_tone =
+            degrees.has(Nine) && !degrees.meets(DegreeSet::of(&[Five, Thirteen, Flat9, Sharp9]));
+        let sharp_five =
+            written.has(Sharp5) || whole_tone && !written.has(Flat13) && charted.is_none();
+        if degrees.has(Flat13) && sharp_five {
+            named = named.without(Flat13).with(Sharp5);
+        }
+        if degrees.has(Sharp11) && written.has(Flat5) {
+            named = named.without(Sharp11).with(Flat5);
+        }
+        named
+    }
+
+    /// Whether enough of the chord sounds to speak of it.
+    pub(super) fn is_spoken(&self, degrees: DegreeSet, notes: usize) -> bool {
+        let has = |guide: Option<Degree>| guide.is_none_or(|d| degrees.has(d));
+        let fifths = DegreeSet::of(&[Five, Flat5, Sharp5]);
+        match self.seventh {
+            // Three notes may do without one guide tone, as a stack of fourths does.
+            Some(_) if notes == 3 => {
+                (has(self.third) || has(self.seventh)) && self.fifth_is_there(degrees)
+            }
+            Some(_) => has(self.third) && has(self.seventh) && self.fifth_is_there(degrees),
+            None => degrees.has(Root) && has(self.third) && degrees.meets(fifths),
+        }
+    }
+
+    /// Chords that their fifth defines need it, unless little more than their
+    /// guide tones sounds.
+    fn fifth_is_there(&self, degrees: DegreeSet) -> bool {
+        const BARE: DegreeSet = DegreeSet::of(&[Root, Flat3, Flat7, DoubleFlat7]);
+        let raised = self.holds.iter().any(|(d, _)| *d == Sharp5);
+        let lowered = self.holds.iter().any(|(d, _)| *d == Flat5);
+        let bare = degrees.minus(BARE).is_empty();
+        (!raised || degrees.has(Sharp5)) && (!lowered || degrees.has(Flat5) || bare)
+    }
+
+    /// Whether a stack of fourths over this kind has this degree lowest.
+    pub(super) fn stacks_on(&self, lowest: Option<Degree>) -> bool {
+        match self.quality {
+            Quality::Dominant | Quality::MajorSeventh | Quality::Sixth => lowest == Some(Three),
+            Quality::MinorSeventh => lowest == Some(Eleven),
+            _ => false,
+        }
+    }
+
+    /// Points for what sounds.
+    pub(super) fn points(&self, degrees: DegreeSet) -> i32 {
+        let cost: i32 = degrees
+            .iter()
+            .map(|d| {
+                let row = self.holds.iter().find(|(held, _)| *held == d);
+                row.map_or(4, |(_, cost)| *cost)
+            })
+            .sum();
+        let guides = [self.third, self.seventh].into_iter().flatten();
+        let there: i32 = guides.map(|d| i32::from(degrees.has(d))).sum();
+        let both_ninths = degrees.has(Nine) && degrees.meets(DegreeSet::of(&[Flat9, Sharp9]));
+        let both_thirteenths = degrees.has(Thirteen) && degrees.has(Flat13);
+        self.bias - cost + GUIDE_TONE_POINTS * there
+            - 15 * i32::from(both_ninths)
+            - 10 * i32::from(both_thirteenths)
+    }
+
+    /// Whether a charted triad, or an altered dominant, is usually dressed as
+    /// this kind.
+    pub(super) fn dresses(&self, charted: Quality) -> bool {
+        matches!(
+            (charted, self.quality),
+            (Quality::Altered, Quality::Dominant)
+                | (Quality::Major, Quality::Sixth | Quality::MajorSeventh)
+                | (Quality::Minor, Quality::MinorSixth | Quality::MinorSeventh)
+                | (Quality::Diminished, Quality::DiminishedSeventh)
+                | (Quality::Suspended, Quality::DominantSuspended)
+        )
+    }
+}

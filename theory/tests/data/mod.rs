@@ -1,0 +1,15 @@
+//! The frozen tables beside this file: a row a line, columns between bars, `#`
+//! before a remark. For the tests and benchmarks of this crate.
+
+/// The rows of a table with `N` columns; a row that ends early has empty ones.
+pub fn rows<const N: usize>(table: &str) -> impl Iterator<Item = [&str; N]> {
+    let lines = table
+        .lines()
+        .filter(|l| !l.is_empty() && !l.starts_with('#'));
+    lines.map(|line| {
+        let mut columns = line.split('|').map(str::trim);
+        let row = std::array::from_fn(|_| columns.next().unwrap_or(""));
+        assert_eq!(columns.next(), None, "too many columns: {line}");
+        row
+    })
+}

@@ -1,0 +1,168 @@
+//! What tests of suggestions and tensions go through: symbols, asks, keys, and
+//! all that sounds for them.
+
+#[path = "../data/mod.rs"]
+mod data;
+
+use guidehand_theory::candidates::{self, Register};
+use guidehand_theory::chord::Chord;
+use guidehand_theory::degree::{Degree, DegreeSet};
+use guidehand_theory::key::{self, Function, Key, Mode};
+use guidehand_theory::pitch::PitchClass;
+use guidehand_theory::quality::TABLE;
+use guidehand_theory::shape::Texture;
+use guidehand_theory::symbol;
+use guidehand_theory::tension::{self, Asks, EleventhAsk, NinthAsk, Tensions, ThirteenthAsk};
+use std::collections::{HashMap, HashSet};
+use tinyvec::ArrayVec;
+
+/// The everyday symbols, every chord once, on C.
+pub fn everyday() -> Vec<Chord> {
+    let rows = data::rows(include_str!("../data/everyday-symbols.txt"));
+    distinct(rows.map(|[symbol, _degrees, _libraries]| symbol.to_owned()))
+}
+
+/// Every quality with every extent that it takes and every pair of written
+/// degrees that can be read, on C.
+pub fn systematic() -> Vec<Chord> {
+    const WRITTEN: [&str; 10] = ["", "b9", "9", "#9", "11", "#11", "b5", "#5", "b13", "13"];
+    let stems = TABLE.iter().flat_map(|row| {
+        let extended = row.extended.into_iter().flat_map(|(before, after)| {
+            ["9", "11", "13"].map(|number| format!("{before}{number}{after}"))
+        });
+        std::iter::once(row.suffix.to_owned()).chain(extended)
+    });
+    let texts = stems.flat_map(|stem| {
+        let pairs = WRITTEN.iter().enumerate().flat_map(|(i, first)| {
+            let others = WRITTEN.iter().skip(i + 1);
+            others.map(move |second| (first, second))
+        });
+        let written = pairs.map(move |(first, second)| format!("C{stem}({first},{second})"));
+        written.collect::<Vec<_>>()
+    });
+    distinct(texts)
+}
+
+/// The chords of those texts that can be read, without their bass, moved to C.
+fn distinct(texts: impl Iterator<Item = String>) -> Vec<Chord> {
+    let mut seen = HashSet::new();
+    texts
+        .filter_map(|text| symbol::parse(&text).ok())
+        .map(|chord| {
+            Chord {
+                bass: None,
+                ..chord
+            }
+            .transposed(-chord.root.fifths())
+        })
+        .filter(|chord| seen.insert(*chord))
+        .collect()
+}
+
+/// Every ask of ninth, eleventh and thirteenth. Chords that are no dominants take
+/// none (a test of its own), so that one will do for them.
+fn asks(chord: &Chord) -> Vec<Asks> {
+    if chord.quality.is_dominant() {
+        all_asks()
+    } else {
+        vec![Asks::default()]
+    }
+}
+
+/// Every ask, whatever the chord.
+pub fn all_asks() -> Vec<Asks> {
+    let ninths = [
+        NinthAsk::ByContext,
+        NinthAsk::Nine,
+        NinthAsk::Flat9,
+        NinthAsk::Sharp9,
+    ];
+    let elevenths = [
+        EleventhAsk::ByContext,
+        EleventhAsk::None,
+        EleventhAsk::Sharp11,
+    ];
+    let thirteenths = [
+        ThirteenthAsk::ByContext,
+        ThirteenthAsk::None,
+        ThirteenthAsk::Thirteen,
+        ThirteenthAsk::Flat13,
+    ];
+    let mut asks = Vec::new();
+    for ninth in ninths {
+        for eleventh in elevenths {
+            for thirteenth in thirteenths {
+                asks.push(Asks {
+                    ninth,
+                    eleventh,
+                    thirteenth,
+                });
+            }
+        }
+    }
+    asks
+}
+
+/// The chord on all twelve roots of a major and a minor key. Tensions and scales
+/// move with chord and key (a test of its own), so that these two keys stand for
+/// all 24.
+pub fn placed(chord: Chord) -> impl Iterator<Item = (Chord, Function)> {
+    let keys = [Mode::Major, Mode::Minor].map(|mode| Key::usual(PitchClass::wrapping(0), mode));
+    keys.into_iter().flat_map(move |key| {
+        (0..12).map(move |root| {
+            let root = key.name(PitchClass::wrapping(root));
+            let chord = chord.transposed(root.fifths());
+            (chord, key::live(&chord, key))
+        })
+    })
+}
+
+/// What a chord sounds like in some textures. It remembers tensions that it has
+/// met: keep one for each chord.
+pub struct Sounds {
+    textures: &'static [Texture],
+    known: HashMap<Names, HashSet<DegreeSet>>,
+}
+
+/// Tensions without their rank and reason.
+type Names = (Option<Degree>, Option<Degree>, ArrayVec<[Degree; 8]>);
+
+impl Sounds {
+    pub fn new(textures: &'static [Texture]) -> Sounds {
+        Sounds {
+            textures,
+            known: HashMap::new(),
+        }
+    }
+
+    /// All sets of degrees that sound for any of the asks, on any root.
+    pub fn of(&mut self, chord: &Chord, function: &Function) -> HashSet<DegreeSet> {
+        let mut all = HashSet::new();
+        for asks in asks(chord) {
+            for tensions in tension::resolve(chord, function, asks) {
+                let names = (tensions.third, tensions.seventh, tensions.others);
+                let textures = self.textures;
+                let known = self.known.entry(names);
+                all.extend(
+                    known
+                        .or_insert_with(|| on_all_roots(chord, &tensions, textures))
+                        .iter(),
+                );
+            }
+        }
+        all
+    }
+}
+
+/// Which forms fit the register hangs on the root: all twelve show them all.
+fn on_all_roots(chord: &Chord, tensions: &Tensions, textures: &[Texture]) -> HashSet<DegreeSet> {
+    let mut sets = HashSet::new();
+    for fifths in -6..6 {
+        let chord = chord.transposed(fifths);
+        for texture in textures {
+            let voicings = candidates::of(&chord, tensions, *texture, Register::DEFAULT);
+            sets.extend(voicings.map(|v| v.degrees()));
+        }
+    }
+    sets
+}

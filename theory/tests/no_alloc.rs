@@ -1,0 +1,166 @@
+//! What the audio thread calls neither allocates nor frees. This binary counts
+//! with a global allocator of its own.
+
+#[path = "data/mod.rs"]
+mod data;
+
+use allocation_counter::{AllocationInfo, measure};
+use guidehand_theory::candidates::Register;
+use guidehand_theory::key::{self, Key, Mode};
+use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pitch::{MidiNote, PitchClass};
+use guidehand_theory::plan::Voiced;
+use guidehand_theory::root_note::Extras;
+use guidehand_theory::shape::Texture;
+use guidehand_theory::symbol;
+use guidehand_theory::tension::{Asks, EleventhAsk, NinthAsk, ThirteenthAsk};
+use std::hint::black_box;
+
+/// Nothing taken and nothing given back.
+const NOTHING: AllocationInfo = AllocationInfo {
+    count_total: 0,
+    count_current: 0,
+    count_max: 0,
+    bytes_total: 0,
+    bytes_current: 0,
+    bytes_max: 0,
+};
+
+fn keys() -> Vec<Key> {
+    let classes = (0..12).map(PitchClass::wrapping);
+    let modes = [Mode::Major, Mode::Minor];
+    classes
+        .flat_map(|class| modes.map(|mode| Key::usual(class, mode)))
+        .collect()
+}
+
+/// The everyday symbols in a major and a minor key.
+fn placed() -> Vec<Placed> {
+    let rows = data::rows(include_str!("data/everyday-symbols.txt"));
+    rows.flat_map(|[symbol, _degrees, _libraries]| {
+        let chord = symbol::parse(symbol).unwrap();
+        let place = |mode| {
+            let key = Key::usual(PitchClass::wrapping(0), mode);
+            Placed {
+                chord,
+                function: key::live(&chord, key),
+            }
+        };
+        [Mode::Major, Mode::Minor].map(place)
+    })
+    .collect()
+}
+
+/// Every texture, with tensions left open and asked for; one register at the
+/// upper end, where no voicing fits and the search begins again.
+fn tastes() -> Vec<Taste> {
+    let asks = Asks {
+        ninth: NinthAsk::Flat9,
+        eleventh: EleventhAsk::Sharp11,
+        thirteenth: ThirteenthAsk::Flat13,
+    };
+    let top = Register::new(MidiNote::clamp(118), MidiNote::MAX);
+    let mut tastes = Vec::new();
+    for texture in Texture::ALL {
+        for (register, asks) in [
+            (Register::DEFAULT, Asks::default()),
+            (Register::DEFAULT, asks),
+            (top, asks),
+        ] {
+            tastes.push(Taste {
+                texture,
+                register,
+                asks,
+            });
+        }
+    }
+    tastes
+}
+
+/// The control: the counter sees a planted allocation, and a planted release.
+#[test]
+fn a_planted_allocation_is_counted() {
+    let planted = measure(|| drop(black_box(Box::new(1_u8))));
+    assert_eq!((planted.count_total, planted.bytes_total), (1, 1));
+    let released = black_box(Box::new(1_u8));
+    let planted = measure(|| drop(released));
+    assert_eq!((planted.count_current, planted.bytes_current), (-1, -1));
+}
+
+#[test]
+fn a_step_does_not_allocate() {
+    let (placed, tastes) = (placed(), tastes());
+    let counted = measure(|| {
+        for taste in &tastes {
+            let mut before: Option<Voiced> = None;
+            for chord in &placed {
+                let voicing = before.as_ref().map(|b| &b.voicing);
+                before = Some(black_box(pipeline::step(voicing, chord, taste)));
+            }
+        }
+    });
+    assert_eq!(counted, NOTHING);
+}
+
+#[test]
+fn adapting_a_planned_chord_does_not_allocate() {
+    let (placed, tastes) = (placed(), tastes());
+    let planned: Vec<Voiced> = placed
+        .iter()
+        .map(|p| pipeline::step(None, p, &Taste::default()))
+        .collect();
+    let counted = measure(|| {
+        for taste in &tastes {
+            for (planned, chord) in planned.iter().zip(&placed) {
+                black_box(pipeline::adapt(planned, chord, taste));
+            }
+        }
+    });
+    assert_eq!(counted, NOTHING);
+}
+
+/// Every root in every key, and with every set of extra keys in two of them.
+#[test]
+fn placing_a_root_does_not_allocate() {
+    let keys = keys();
+    let roots = || (0..12).map(PitchClass::wrapping);
+    let counted = measure(|| {
+        for key in &keys {
+            for root in roots() {
+                black_box(pipeline::place_root(*key, root, Extras::NONE));
+            }
+        }
+        for key in keys.iter().take(2) {
+            for root in roots() {
+                for held in 0..1_u16 << 11 {
+                    let extras = (1..=11).filter(|i| held & 1 << (i - 1) != 0);
+                    let extras = extras.fold(Extras::NONE, Extras::with);
+                    black_box(pipeline::place_root(*key, root, extras));
+                }
+            }
+        }
+    });
+    assert_eq!(counted, NOTHING);
+}
+
+#[test]
+fn scales_sounding_chord_and_bass_do_not_allocate() {
+    let (placed, tastes) = (placed(), tastes());
+    let mut cases = Vec::new();
+    for chord in &placed {
+        cases.extend(
+            tastes
+                .iter()
+                .map(|t| (chord, pipeline::step(None, chord, t).voicing)),
+        );
+    }
+    let counted = measure(|| {
+        for (chord, voicing) in &cases {
+            black_box(chord.scales(voicing));
+            black_box(chord.sounding(voicing));
+            black_box(chord.bass(MidiNote::MIN));
+            black_box(chord.bass(MidiNote::MAX));
+        }
+    });
+    assert_eq!(counted, NOTHING);
+}

@@ -1,0 +1,215 @@
+//! The reader against everything that the generator makes, and against sets that
+//! need their context.
+
+use guidehand_theory::candidates::{self, Register};
+use guidehand_theory::chart;
+use guidehand_theory::chord::Chord;
+use guidehand_theory::key::Key;
+use guidehand_theory::pipeline::{self, Placed};
+use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::read::{Context, Reading, Readings, read};
+use guidehand_theory::shape::Texture;
+use guidehand_theory::symbol::{self, Sign, Symbol};
+use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::voicing::{Form, Voicing};
+
+fn notes(numbers: &[i32]) -> Vec<MidiNote> {
+    numbers.iter().map(|n| MidiNote::clamp(*n)).collect()
+}
+
+fn chord(text: &str) -> Option<Chord> {
+    Some(symbol::parse(text).unwrap())
+}
+
+fn says(reading: &Reading) -> String {
+    Symbol(&reading.chord, Sign::Ascii).to_string()
+}
+
+fn all(readings: &Readings) -> Vec<String> {
+    readings.iter().map(says).collect()
+}
+
+/// Common practice, no published source.
+#[test]
+fn rootless_voicings_are_read_in_context() {
+    let g13 = notes(&[53, 57, 59, 64]);
+    let context = Context {
+        key: Some(Key::C_MAJOR),
+        before: chord("Dm7"),
+        ..Context::default()
+    };
+    let readings = read(&g13, &context);
+    assert_eq!(says(&readings[0]), "G13");
+    assert_eq!(readings[0].form, Some(Form::B));
+
+    let c7 = notes(&[52, 56, 58, 61]);
+    let context = Context {
+        after: chord("F"),
+        ..Context::default()
+    };
+    let readings = read(&c7, &context);
+    assert_eq!(says(&readings[0]), "C7(b9,b13)");
+    assert_eq!(readings[0].form, Some(Form::A));
+    assert!(
+        all(&readings).contains(&"Gb9".to_owned()),
+        "{:?}",
+        all(&readings)
+    );
+
+    let dm9 = notes(&[53, 57, 60, 64]);
+    let context = Context {
+        key: Some(Key::C_MAJOR),
+        after: chord("G7"),
+        ..Context::default()
+    };
+    assert_eq!(says(&read(&dm9, &context)[0]), "Dm9");
+    let alone = all(&read(&dm9, &Context::default()));
+    for meaning in ["Dm9", "Fmaj7", "G13sus4"] {
+        assert!(alone.contains(&meaning.to_owned()), "{alone:?}");
+    }
+}
+
+#[test]
+fn a_bass_note_settles_it() {
+    let set = notes(&[53, 57, 60, 64]);
+    for (bass, symbol) in [(2, "Dm9"), (5, "Fmaj7"), (7, "G13sus4")] {
+        let context = Context {
+            bass: Some(guidehand_theory::pitch::PitchClass::wrapping(bass)),
+            ..Context::default()
+        };
+        assert_eq!(says(&read(&set, &context)[0]), symbol);
+    }
+}
+
+#[test]
+fn nothing_is_read_into_nothing() {
+    assert!(read(&[], &Context::default()).is_empty());
+    assert!(read(&notes(&[60, 72]), &Context::default()).is_empty());
+    let cluster: Vec<_> = (60..72).collect();
+    assert!(read(&notes(&cluster), &Context::default()).is_empty());
+}
+
+/// A voicing of a chart, with what is around it.
+struct Case {
+    placed: Placed,
+    voicing: Voicing,
+    texture: Texture,
+    before: Chord,
+    after: Chord,
+}
+
+fn cases() -> Vec<Case> {
+    let text = include_str!("data/charts.txt");
+    let mut cases = Vec::new();
+    let lines: Vec<_> = text.lines().filter(|l| l.starts_with('|')).collect();
+    assert_eq!(lines.len(), 50);
+    for line in lines {
+        let chart = chart::parse(line).unwrap_or_else(|e| panic!("{line}: {e:?}"));
+        let placed: Vec<Placed> = pipeline::place(&chart, None)
+            .into_iter()
+            .flatten()
+            .collect();
+        for (i, p) in placed.iter().enumerate() {
+            let before = placed[(i + placed.len() - 1) % placed.len()].chord;
+            let after = placed[(i + 1) % placed.len()].chord;
+            for tensions in tension::resolve(&p.chord, &p.function, Asks::default()) {
+                for texture in Texture::ALL {
+                    for voicing in candidates::of(&p.chord, &tensions, texture, Register::DEFAULT) {
+                        cases.push(Case {
+                            placed: *p,
+                            voicing,
+                            texture,
+                            before,
+                            after,
+                        });
+                    }
+                }
+            }
+        }
+    }
+    cases
+}
+
+/// The right reading: the root, and every note by its name.
+fn is_right(reading: &Reading, case: &Case) -> bool {
+    reading.chord.root.class() == case.placed.chord.root.class()
+        && reading.degrees == case.voicing.degrees()
+}
+
+fn share(cases: &[Case], first: usize, context: impl Fn(&Case) -> Context) -> (usize, Vec<String>) {
+    let mut right = 0;
+    let mut wrong = Vec::new();
+    for case in cases {
+        let notes: Vec<_> = case.voicing.notes().collect();
+        let readings = read(&notes, &context(case));
+        if readings.iter().take(first).any(|r| is_right(r, case)) {
+            right += 1;
+        } else {
+            let meant = Symbol(&case.placed.chord, Sign::Ascii).to_string();
+            wrong.push(format!(
+                "{:?} {meant} {} as {:?}",
+                case.texture,
+                case.voicing.degrees(),
+                all(&readings)
+            ));
+        }
+    }
+    (right, wrong)
+}
+
+fn is_root(case: &Case) -> Option<guidehand_theory::pitch::PitchClass> {
+    Some(case.placed.chord.root.class())
+}
+
+#[test]
+fn what_the_generator_makes_is_read_back() {
+    let cases = cases();
+    let percent =
+        |right: usize| f64::from(u32::try_from(right * 10_000 / cases.len()).unwrap()) / 100.0;
+    let (charted, wrong) = share(&cases, 1, |case| Context {
+        key: Some(case.placed.function.key),
+        before: Some(case.before),
+        after: Some(case.after),
+        charted: Some(case.placed.chord),
+        bass: None,
+    });
+    let (bass, _) = share(&cases, 1, |case| Context {
+        key: Some(case.placed.function.key),
+        before: Some(case.before),
+        after: Some(case.after),
+        charted: None,
+        bass: is_root(case),
+    });
+    let (around, _) = share(&cases, 1, |case| Context {
+        key: Some(case.placed.function.key),
+        before: Some(case.before),
+        after: Some(case.after),
+        ..Context::default()
+    });
+    let (alone, lost) = share(&cases, 3, |_| Context::default());
+    println!(
+        "{} voicings; first reading right with the chart {} %, with a bass {} %, with key and \
+              neighbours {} %; among three with no context {} %",
+        cases.len(),
+        percent(charted),
+        percent(bass),
+        percent(around),
+        percent(alone)
+    );
+    for line in wrong.iter().take(20) {
+        println!("wrong: {line}");
+    }
+    for t in Texture::ALL {
+        let name = format!("{t:?} ");
+        println!(
+            "{name} {} of {}",
+            lost.iter().filter(|l| l.starts_with(&name)).count(),
+            cases.iter().filter(|c| c.texture == t).count()
+        );
+    }
+    for line in lost.iter().step_by(20).take(40) {
+        println!("lost: {line}");
+    }
+    assert!(percent(charted) >= 99.0);
+    assert!(percent(alone) >= 90.0);
+}

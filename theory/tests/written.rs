@@ -1,0 +1,98 @@
+//! What a symbol writes against what sounds for it.
+
+mod domain;
+
+use domain::Sounds;
+use guidehand_theory::chord::Chord;
+use guidehand_theory::degree::Degree::{
+    Eleven, Five, Flat5, Flat9, Flat13, Nine, Sharp5, Sharp9, Sharp11, Six, Thirteen,
+};
+use guidehand_theory::degree::{Degree, DegreeSet};
+use guidehand_theory::key::Function;
+use guidehand_theory::pcset::PcSet;
+use guidehand_theory::quality::Quality;
+use guidehand_theory::shape::Texture;
+use guidehand_theory::symbol::{Sign, Symbol};
+use guidehand_theory::tension::{self, Asks};
+
+/// Chords that can take what is written: a bare fifth has no third, a suspended
+/// second no settled sixth, and `alt` contradicts natural degrees.
+fn chords() -> impl Iterator<Item = Chord> {
+    let odd = [Quality::Power, Quality::SuspendedSecond, Quality::Altered];
+    let all = domain::everyday().into_iter().chain(domain::systematic());
+    all.filter(move |c| !odd.contains(&c.quality))
+}
+
+/// Those chords with their places: as tonics of both modes, and one more by turns.
+fn placed() -> impl Iterator<Item = Vec<(Chord, Function)>> {
+    chords().enumerate().map(|(i, chord)| {
+        let places = domain::placed(chord).enumerate();
+        let chosen = places.filter(|(place, _)| place.is_multiple_of(12) || *place == i % 24);
+        chosen.map(|(_, placed)| placed).collect()
+    })
+}
+
+/// What the player asks is for dominants alone.
+#[test]
+fn asks_touch_no_other_chords() {
+    let others = placed().flatten().filter(|(c, _)| !c.quality.is_dominant());
+    for (chord, function) in others.step_by(7) {
+        let unasked = tension::resolve(&chord, &function, Asks::default());
+        for asks in domain::all_asks() {
+            assert_eq!(
+                tension::resolve(&chord, &function, asks),
+                unasked,
+                "{chord:?}"
+            );
+        }
+    }
+}
+
+/// A degree that is written altered, and not natural too, never sounds natural
+/// as well, nor the other way round, whatever is asked.
+#[test]
+fn a_written_alteration_is_not_contradicted() {
+    const FAMILIES: [(&[Degree], &[Degree]); 4] = [
+        (&[Flat9, Sharp9], &[Nine]),
+        (&[Sharp11], &[Eleven]),
+        (&[Flat13], &[Thirteen, Six]),
+        (&[Flat5, Sharp5], &[Five]),
+    ];
+    for places in placed() {
+        let mut sounds = Sounds::new(&Texture::ALL);
+        for (chord, function) in places {
+            let sounding = sounds.of(&chord, &function);
+            for (altered, natural) in FAMILIES {
+                let (altered, natural) = (DegreeSet::of(altered), DegreeSet::of(natural));
+                for (these, others) in [(altered, natural), (natural, altered)] {
+                    if chord.written.meets(these) && !chord.degrees().meets(others) {
+                        let bad = sounding.iter().find(|s| s.meets(others));
+                        let symbol = Symbol(&chord, Sign::Ascii);
+                        assert_eq!(bad, None, "{symbol}, {function}");
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Up to two alterations, an altered fifth of the quality among them, all sound in
+/// four notes, beside third and seventh.
+#[test]
+fn written_alterations_sound_in_four_notes() {
+    for places in placed() {
+        let mut sounds = Sounds::new(&[Texture::FourNotes]);
+        for (chord, function) in places {
+            let altered = chord.degrees().iter().filter(|d| d.is_altered());
+            let altered: DegreeSet = altered.collect();
+            if altered.len() > 2 {
+                continue;
+            }
+            let keys = |degrees| PcSet::of_degrees(chord.root.class(), degrees);
+            let all = sounds.of(&chord, &function);
+            let bad = all.iter().find(|s| !keys(**s).holds(keys(altered)));
+            let symbol = Symbol(&chord, Sign::Ascii);
+            assert_eq!(bad, None, "{symbol}, {function}");
+        }
+    }
+}
