@@ -45,7 +45,7 @@ impl Weights {
         same_form_at_cadence: 40,
         sharp_nine_inside: 8,
         wide_hand: 5,
-        rank: 100,
+        rank: 30,
     };
 
     /// Nothing but semitones moved.
