@@ -93,7 +93,6 @@ fn nothing_is_read_into_nothing() {
 struct Case {
     placed: Placed,
     voicing: Voicing,
-    texture: Texture,
     before: Chord,
     after: Chord,
 }
@@ -118,7 +117,6 @@ fn cases() -> Vec<Case> {
                         cases.push(Case {
                             placed: *p,
                             voicing,
-                            texture,
                             before,
                             after,
                         });
@@ -130,10 +128,18 @@ fn cases() -> Vec<Case> {
     cases
 }
 
-/// The right reading: the root, and every note by its name.
+/// The right reading: the root, every note by its name, and the quality where
+/// its guide tones sound.
 fn is_right(reading: &Reading, case: &Case) -> bool {
-    reading.chord.root.class() == case.placed.chord.root.class()
+    let chord = &reading.chord;
+    let sounding = case.placed.sounding(&case.voicing);
+    let guided = chord.third().is_some_and(|d| case.voicing.degrees().has(d))
+        && chord
+            .seventh()
+            .is_some_and(|d| case.voicing.degrees().has(d));
+    chord.root.class() == sounding.root.class()
         && reading.degrees == case.voicing.degrees()
+        && (!guided || chord.quality == sounding.quality)
 }
 
 fn share(cases: &[Case], first: usize, context: impl Fn(&Case) -> Context) -> (usize, Vec<String>) {
@@ -147,8 +153,7 @@ fn share(cases: &[Case], first: usize, context: impl Fn(&Case) -> Context) -> (u
         } else {
             let meant = Symbol(&case.placed.chord, Sign::Ascii).to_string();
             wrong.push(format!(
-                "{:?} {meant} {} as {:?}",
-                case.texture,
+                "{meant} {} as {:?}",
                 case.voicing.degrees(),
                 all(&readings)
             ));
@@ -186,30 +191,19 @@ fn what_the_generator_makes_is_read_back() {
         after: Some(case.after),
         ..Context::default()
     });
-    let (alone, lost) = share(&cases, 3, |_| Context::default());
+    let (alone, _) = share(&cases, 3, |_| Context::default());
     println!(
-        "{} voicings; first reading right with the chart {} %, with a bass {} %, with key and \
-              neighbours {} %; among three with no context {} %",
+        "{} voicings; first reading right with the chart {} %, with its root in the bass {} %, \
+         with key and neighbours {} %; among the first three with no context {} %",
         cases.len(),
         percent(charted),
         percent(bass),
         percent(around),
         percent(alone)
     );
-    for line in wrong.iter().take(20) {
-        println!("wrong: {line}");
-    }
-    for t in Texture::ALL {
-        let name = format!("{t:?} ");
-        println!(
-            "{name} {} of {}",
-            lost.iter().filter(|l| l.starts_with(&name)).count(),
-            cases.iter().filter(|c| c.texture == t).count()
-        );
-    }
-    for line in lost.iter().step_by(20).take(40) {
-        println!("lost: {line}");
-    }
-    assert!(percent(charted) >= 99.0);
+    assert!(percent(charted) >= 99.0, "{wrong:#?}");
+    assert!(percent(bass) >= 97.0);
+    // Some sets are two chords of one key at once: F A C E is Dm9 and G13sus4.
+    assert!(percent(around) >= 80.0);
     assert!(percent(alone) >= 90.0);
 }
