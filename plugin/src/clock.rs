@@ -24,8 +24,9 @@ pub fn whole(number: f64) -> Option<u32> {
     Some(number as u32)
 }
 
-/// How far a position may be off before it counts as a jump, in samples.
-const JUMP_SAMPLES: f64 = 2.0;
+/// How far a position may be off before it counts as a jump, in ticks: a ramp of
+/// the tempo is told once a block, and must not look like jumps.
+const JUMP_TICKS: f64 = 30.0;
 
 /// The transport at the start of a block.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -88,9 +89,7 @@ impl Clock {
     #[must_use]
     pub fn jumped_from(&self, expected_ticks: Option<f64>) -> bool {
         match (self.position_ticks, expected_ticks) {
-            (Some(here), Some(expected)) => {
-                (here - expected).abs() > self.ticks_per_sample * JUMP_SAMPLES
-            }
+            (Some(here), Some(expected)) => (here - expected).abs() > JUMP_TICKS,
             _ => true,
         }
     }

@@ -56,6 +56,9 @@ impl Hand {
             .is_some_and(|r| (r.channel, r.key) == (channel, key));
         if ends {
             self.keys.clear();
+        } else if self.root().is_some_and(|r| r.key == key) {
+            // The root's own key on another channel must not stay to become the root.
+            self.keys.retain(|k| (k.channel, k.key) != (channel, key));
         }
         ends
     }

@@ -14,21 +14,13 @@
 
 mod chart_cell;
 mod clock;
-mod editor {
-    pub(crate) type PanelEditor = ();
-    pub(crate) fn create(
-        _: std::sync::Arc<crate::GuidehandParams>,
-        _: crate::Reader,
-        _: crate::RepaintNotifier,
-    ) -> Option<()> {
-        None
-    }
-}
+mod editor;
 mod hand;
 mod ledger;
 mod midi;
 mod params;
 mod performer;
+mod planner;
 mod port;
 mod settings;
 mod snapshot;
@@ -94,6 +86,7 @@ impl Plugin for Guidehand {
         main_input_channels: None,
         main_output_channels: NonZeroU32::new(2),
         names: PortNames {
+            main_input: Some("Audition"),
             main_output: Some("Audition"),
             ..PortNames::const_default()
         },
@@ -124,6 +117,7 @@ impl Plugin for Guidehand {
         _: &mut impl ActivateContext<Self>,
     ) -> bool {
         self.params.chart.plan_for(self.params.plan_for());
+        planner::watch(&self.params);
         self.performer.set_sample_rate(buffers.sample_rate);
         self.tone.set_sample_rate(buffers.sample_rate);
         true

@@ -43,7 +43,26 @@ pub fn read(event: HostEvent) -> TimedInput<HostEvent> {
     TimedInput {
         time_samples: event.timing(),
         input,
-        event,
+        event: sendable(event),
+    }
+}
+
+/// The framework has no choke to send: one that passes leaves as a note-off.
+fn sendable(event: HostEvent) -> HostEvent {
+    match event {
+        NoteEvent::Choke {
+            timing,
+            voice_id,
+            channel,
+            key,
+        } => NoteEvent::NoteOff {
+            timing,
+            voice_id,
+            channel,
+            key,
+            velocity: 0.0,
+        },
+        other => other,
     }
 }
 

@@ -6,10 +6,11 @@ use crate::settings::{PlanFor, Settings, Source};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pipeline::Taste;
-use guidehand_theory::pitch::{MidiNote, PitchClass};
+use guidehand_theory::pitch::{MidiNote, PitchClass, SpelledPitch};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::{Asks, EleventhAsk, NinthAsk, ThirteenthAsk};
 use nice_plug::prelude::*;
+use std::sync::Arc;
 
 /// Where chords come from.
 #[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
@@ -219,10 +220,25 @@ pub const LAST_REVISION: i32 = 9999;
 
 const QUIETEST_DB: f32 = -48.0;
 
+/// A note from its name, such as `F#3`, `♭` and small letters included. The
+/// framework's own reader panics on some words.
+fn note_from(words: &str) -> Option<i32> {
+    let (letter, rest) = words.trim().split_at_checked(1)?;
+    let pitch = SpelledPitch::parse(&format!("{}{rest}", letter.to_ascii_uppercase()))?;
+    pitch.midi().map(MidiNote::semitones)
+}
+
+type Reader = Arc<dyn Fn(&str) -> Option<f32> + Send + Sync>;
+
+/// The framework's readers take `nan` for a number.
+fn finite(read: Reader) -> Reader {
+    Arc::new(move |words| read(words).filter(|v| v.is_finite()))
+}
+
 fn note(name: &str, default: i32, min: i32, max: i32) -> IntParam {
     IntParam::new(name, default, IntRange::Linear { min, max })
         .with_value_to_string(formatters::v2s_i32_key_formatter())
-        .with_string_to_value(formatters::s2v_i32_key_formatter())
+        .with_string_to_value(Arc::new(note_from))
 }
 
 impl GuidehandParams {
@@ -263,7 +279,7 @@ impl GuidehandParams {
                 },
             )
             .with_value_to_string(formatters::v2s_f32_percentage(0))
-            .with_string_to_value(formatters::s2v_f32_percentage())
+            .with_string_to_value(finite(formatters::s2v_f32_percentage()))
             .with_unit(" %"),
             bass: BoolParam::new("Bass", false),
             bass_channel: IntParam::new("Bass channel", 2, channels),
@@ -271,7 +287,7 @@ impl GuidehandParams {
             tone_level: FloatParam::new("Audition level", util::db_to_gain(-9.0), level)
                 .with_unit(" dB")
                 .with_value_to_string(formatters::v2s_f32_gain_to_db(1))
-                .with_string_to_value(formatters::s2v_f32_gain_to_db()),
+                .with_string_to_value(finite(formatters::s2v_f32_gain_to_db())),
             revision: IntParam::new("Chart revision", 0, count)
                 .non_automatable()
                 .hide()

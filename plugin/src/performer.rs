@@ -125,6 +125,8 @@ pub struct Performer {
     /// Keys that are held and do not pass, one bit each.
     captured: [u128; CHANNELS as usize],
     hand: Hand,
+    /// The key that opened the gate, until no key is held.
+    gate_key: Option<HeldKey>,
     gesture: Gesture,
     settings: Option<Settings>,
     cursor: Option<Cursor>,
@@ -161,10 +163,12 @@ impl Performer {
         self.pay(0, port);
         self.apply_settings(block, port);
         self.locate(block, port);
-        let last_frame = block.frames.saturating_sub(1);
+        // The framework cuts blocks where parameters change, and leaves an event at
+        // the cut in the block before it: it may lie one past the last frame.
+        let end = block.frames;
         let mut pending = port.next();
         loop {
-            let input_time = pending.as_ref().map(|i| i.time_samples.min(last_frame));
+            let input_time = pending.as_ref().map(|i| i.time_samples.min(end));
             let boundary = self.next_boundary(block);
             match (input_time, boundary) {
                 (None, None) => break,
@@ -174,7 +178,7 @@ impl Performer {
                 }
                 (Some(time), _) => {
                     while let Some(input) = pending
-                        && input.time_samples.min(last_frame) <= time
+                        && input.time_samples.min(end) <= time
                     {
                         self.take(&block.settings, time, &input, port);
                         pending = port.next();
@@ -241,6 +245,7 @@ impl Performer {
         if remapped {
             self.release_chord(0, port);
             self.hand.clear();
+            self.gate_key = None;
             self.cursor = None;
         } else if let Some((_, key)) = self.sounding {
             match new.source {
@@ -342,6 +347,9 @@ impl Performer {
         let now = self.now_samples + u64::from(time);
         let begins = self.hand.press(key, now, self.together_samples);
         let gates = settings.source == Source::Chart;
+        if gates {
+            self.gate_key = self.gate_key.or(Some(key));
+        }
         if begins && !gates {
             self.before = self.sounding.map(|(s, _)| s.voiced.voicing).or(self.before);
         }
@@ -387,12 +395,14 @@ impl Performer {
                 let gate_open = self.captured.iter().any(|keys| *keys != 0);
                 let released = match settings.source {
                     Source::Roots => over,
-                    Source::Chart => !gate_open,
+                    Source::Chart => settings.gate && !gate_open,
                 };
                 if released {
                     self.gesture = Gesture::Released;
                 }
-                return;
+                if !gate_open {
+                    self.gate_key = None;
+                }
             }
         }
         if self.ledger.stop(Holder::Player, channel, key) {
@@ -474,7 +484,7 @@ impl Performer {
                 key: 0,
                 velocity: settings.velocity,
             }),
-            (true, held) => held.or(self.sounding.map(|(_, key)| key)),
+            (true, held) => held.or(self.sounding.map(|(_, key)| key)).or(self.gate_key),
         };
         let chord = self
             .cursor

@@ -98,7 +98,11 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
                 channel: Some(channel),
                 key: Some(key),
             } => self.tone.note_off(channel, key),
-            Input::AllNotesOff { .. } => self.tone.all_off(),
+            Input::AllNotesOff { channel } => {
+                for key in 0..128 {
+                    self.tone.note_off(channel, key);
+                }
+            }
             _ => {}
         }
     }

@@ -26,6 +26,13 @@ fn main() {
 /// them, give its name as a filter.
 trait Subject {
     fn path() -> PathBuf;
+
+    /// What goes in for a chord of four notes to come out.
+    fn chord(from_samples: u64, to_samples: u64) -> Vec<TimedEvent>;
+
+    /// Prepares a plugin for a chord of four notes to end at the start of the
+    /// block and another to sound in its middle, and says what goes in for it.
+    fn change(host: &mut Host) -> Vec<TimedEvent>;
 }
 
 struct Passthrough;
@@ -33,6 +40,18 @@ struct Passthrough;
 impl Subject for Passthrough {
     fn path() -> PathBuf {
         paths::passthrough_path()
+    }
+
+    fn chord(from_samples: u64, to_samples: u64) -> Vec<TimedEvent> {
+        let ons = CHORD.map(|key| on(from_samples, key));
+        let offs = CHORD.map(|key| off(to_samples, key));
+        [ons, offs].concat()
+    }
+
+    fn change(_: &mut Host) -> Vec<TimedEvent> {
+        let offs = CHORD.map(|key| off(0, key));
+        let ons = CHORD.map(|key| on(MIDDLE_SAMPLES, key));
+        [offs, ons].concat()
     }
 }
 
@@ -42,34 +61,83 @@ impl Subject for Guidehand {
     fn path() -> PathBuf {
         paths::plugin_path()
     }
+
+    /// A root below the split.
+    fn chord(from_samples: u64, to_samples: u64) -> Vec<TimedEvent> {
+        vec![on(from_samples, ROOT), off(to_samples, ROOT)]
+    }
+
+    /// Nothing: the plugin plays the chart that it starts with.
+    fn change(host: &mut Host) -> Vec<TimedEvent> {
+        let source = host.param_by_name("Chords from").unwrap().id;
+        // Between blocks it acts at once, and is no event of the block.
+        host.stop_processing().unwrap();
+        host.set_param(source, 1.0).unwrap();
+        host.start_processing().unwrap();
+        Vec::new()
+    }
 }
 
-/// A processing instance of the first plugin in the subject's library.
+/// A chord in a common register, and a root that gives such a one.
+const CHORD: [i16; 4] = [53, 57, 60, 64];
+const ROOT: i16 = 50;
+
+/// The middle of the block.
+const MIDDLE_SAMPLES: u64 = 32;
+
+fn on(at_samples: u64, key: i16) -> TimedEvent {
+    TimedEvent::new(at_samples, Event::note_on(0, key, 0.75))
+}
+
+fn off(at_samples: u64, key: i16) -> TimedEvent {
+    TimedEvent::new(at_samples, Event::note_off(0, key))
+}
+
+/// A processing instance of the first plugin in the subject's library, without
+/// its audition tone if it has one: notes are what is measured.
 fn host<S: Subject>() -> Host {
     let library = Library::open(&S::path()).unwrap_or_else(|error| panic!("{error}"));
     let plugin = library.plugins().first().expect("the library has a plugin");
     let mut host = Host::load(&library, &plugin.id).unwrap_or_else(|error| panic!("{error}"));
+    if let Ok(tone) = host.param_by_name("Audition tone") {
+        let id = tone.id;
+        host.set_param(id, 0.0).unwrap();
+    }
     host.activate(RATE_HZ, FRAMES).unwrap();
     host.start_processing().unwrap();
     host
 }
 
+/// A song that plays from its start.
+const FROM_THE_START: Transport = Transport {
+    playing: true,
+    position_beats: 0.0,
+    position_seconds: 0.0,
+    tempo_bpm: 120.0,
+    signature: Signature::COMMON,
+};
+
 /// Measures one block again and again. Its events must leave a plugin as they
 /// found it, or the second round measures something else.
 fn measure<S: Subject>(bencher: Bencher, events: &[TimedEvent]) {
-    let transport = Transport {
-        playing: true,
-        position_beats: 0.0,
-        position_seconds: 0.0,
-        tempo_bpm: 120.0,
-        signature: Signature::COMMON,
-    };
-    let mut host = host::<S>();
+    measure_on(bencher, &mut host::<S>(), events, FROM_THE_START);
+}
+
+/// The same on a host that has been prepared. Tells how many events the block
+/// gives.
+fn measure_on(
+    bencher: Bencher,
+    host: &mut Host,
+    events: &[TimedEvent],
+    transport: Transport,
+) -> usize {
     host.load_block(FRAMES, events, Some(transport)).unwrap();
     for _ in 0..WARM_UP_BLOCKS {
         host.run_block().unwrap();
     }
     bencher.bench_local(|| host.run_block().unwrap());
+    let status = host.run_block().unwrap();
+    host.take_block(status).unwrap().events.len()
 }
 
 #[divan::bench(types = [Passthrough, Guidehand], sample_count = SAMPLES, sample_size = CALLS_PER_SAMPLE)]
@@ -94,11 +162,34 @@ fn sixteen_events<S: Subject>(bencher: Bencher) {
         .flat_map(|note: u8| {
             let start_samples = u64::from(note) * 8;
             let key = 48 + i16::from(note);
-            [
-                TimedEvent::new(start_samples, Event::note_on(0, key, 0.75)),
-                TimedEvent::new(start_samples + 4, Event::note_off(0, key)),
-            ]
+            [on(start_samples, key), off(start_samples + 4, key)]
         })
         .collect();
     measure::<S>(bencher, &events);
+}
+
+/// A chord from its key going down to its key going up.
+#[divan::bench(types = [Passthrough, Guidehand], sample_count = SAMPLES, sample_size = CALLS_PER_SAMPLE)]
+fn chord_of_a_root<S: Subject>(bencher: Bencher) {
+    let mut host = host::<S>();
+    let given = measure_on(bencher, &mut host, &S::chord(8, 40), FROM_THE_START);
+    assert_eq!(given, 2 * CHORD.len());
+}
+
+/// A change of the chart. The block starts in the count-in, half a block before
+/// the first chord; to start it again is a jump back, which ends that chord. At
+/// this tempo the jump is wide enough to be taken for one.
+#[divan::bench(types = [Passthrough, Guidehand], sample_count = SAMPLES, sample_size = CALLS_PER_SAMPLE)]
+fn change_of_the_chart<S: Subject>(bencher: Bencher) {
+    let mut host = host::<S>();
+    let events = S::change(&mut host);
+    let tempo_bpm = 9_000.0;
+    let before_beats = 32.0 / RATE_HZ * tempo_bpm / 60.0;
+    let transport = Transport {
+        position_beats: -before_beats,
+        tempo_bpm,
+        ..FROM_THE_START
+    };
+    let given = measure_on(bencher, &mut host, &events, transport);
+    assert_eq!(given, 2 * CHORD.len());
 }

@@ -3,6 +3,7 @@
 //! only; imports no other module.
 
 use clack_extensions::audio_ports::{AudioPortRescanFlags, HostAudioPorts, HostAudioPortsImpl};
+use clack_extensions::gui::{GuiSize, HostGui, HostGuiImpl};
 use clack_extensions::latency::{HostLatency, HostLatencyImpl};
 use clack_extensions::log::{HostLog, HostLogImpl, LogSeverity};
 use clack_extensions::note_ports::{
@@ -15,7 +16,8 @@ use clack_extensions::state::{HostState, HostStateImpl};
 use clack_extensions::tail::{HostTail, HostTailImpl};
 use clack_extensions::thread_check::{HostThreadCheck, HostThreadCheckImpl};
 use clack_host::host::{
-    AudioProcessorHandler, HostExtensions, HostHandlers, MainThreadHandler, SharedHandler,
+    AudioProcessorHandler, HostError, HostExtensions, HostHandlers, MainThreadHandler,
+    SharedHandler,
 };
 use clack_host::utils::ClapId;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
@@ -167,6 +169,7 @@ impl HostHandlers for Handlers {
     fn declare_extensions(builder: &mut HostExtensions<Self>, _: &Shared) {
         builder
             .register::<HostAudioPorts>()
+            .register::<HostGui>()
             .register::<HostLatency>()
             .register::<HostLog>()
             .register::<HostNotePorts>()
@@ -204,6 +207,25 @@ impl HostLogImpl for Shared {
         let mut log = self.0.log.lock().unwrap_or_else(PoisonError::into_inner);
         log.push((severity, message.to_owned()));
     }
+}
+
+/// A window of ours keeps its size and stays on the screen until it is closed.
+impl HostGuiImpl for Shared {
+    fn resize_hints_changed(&self) {}
+
+    fn request_resize(&self, _: GuiSize) -> Result<(), HostError> {
+        Err(HostError::Message("the window keeps its size"))
+    }
+
+    fn request_show(&self) -> Result<(), HostError> {
+        Ok(())
+    }
+
+    fn request_hide(&self) -> Result<(), HostError> {
+        Ok(())
+    }
+
+    fn closed(&self, _: bool) {}
 }
 
 impl HostThreadCheckImpl for Shared {

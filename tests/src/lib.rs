@@ -34,13 +34,18 @@ pub mod notes;
 pub mod params;
 pub mod paths;
 pub mod ports;
+pub mod reading;
 pub mod report;
+#[cfg(target_os = "linux")]
+pub mod screen;
 pub mod session;
 pub mod smf;
 mod stage;
 mod translate;
 pub mod transport;
 pub mod wav;
+#[cfg(target_os = "linux")]
+pub mod window;
 
 pub use error::HostError;
 pub use event::{Event, TimedEvent};

@@ -2,7 +2,7 @@
 //! name becomes [`Event::Other`]. May be imported by the host only; imports
 //! [`Event`].
 
-use crate::event::Event;
+use crate::event::{Event, NoteExpressionType};
 use clack_host::events::event_types::{
     MidiEvent, NoteChokeEvent, NoteEndEvent, NoteExpressionEvent, NoteOffEvent, NoteOnEvent,
     ParamGestureBeginEvent, ParamGestureEndEvent, ParamValueEvent,
@@ -121,7 +121,7 @@ fn read_core(event: &CoreEventSpace<'_>) -> Option<Event> {
             note_id: e.pckn().raw_note_id(),
         },
         CoreEventSpace::NoteExpression(e) => Event::Expression {
-            kind: e.expression_type()?,
+            kind: expression_kind(e)?,
             channel: e.pckn().raw_channel(),
             key: e.pckn().raw_key(),
             note_id: e.pckn().raw_note_id(),
@@ -140,6 +140,14 @@ fn read_core(event: &CoreEventSpace<'_>) -> Option<Event> {
         CoreEventSpace::Midi(e) => Event::from_midi(e.data()),
         _ => return None,
     })
+}
+
+/// The kind of an expression event. The library does not read `Expression` back
+/// from its number, so an event of unknown kind is compared with one of that.
+fn expression_kind(event: &NoteExpressionEvent) -> Option<NoteExpressionType> {
+    let missed = NoteExpressionType::Expression;
+    let is_missed = *event == event.with_expression_type(missed);
+    event.expression_type().or(is_missed.then_some(missed))
 }
 
 fn address(channel: i16, key: i16, note_id: i32) -> Pckn {

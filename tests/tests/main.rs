@@ -6,4 +6,18 @@ mod files;
 mod generator;
 mod host;
 mod notes;
+mod plugin;
+mod plugin_chart;
+mod plugin_clock;
+mod plugin_hand;
+mod plugin_parameters;
+mod plugin_passing;
+mod plugin_roots;
+mod plugin_rude;
+mod plugin_state;
+mod plugin_tone;
+mod plugin_words;
 mod session;
+mod structure;
+#[cfg(target_os = "linux")]
+mod window;

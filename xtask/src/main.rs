@@ -9,6 +9,8 @@ mod comp;
 mod demo;
 mod folders;
 mod install;
+mod panel;
+mod read;
 mod setup;
 mod test;
 mod uninstall;
@@ -22,6 +24,8 @@ use command::{Choice, Command};
 const COMMANDS: &[Command] = &[
     demo::COMMAND,
     comp::COMMAND,
+    read::COMMAND,
+    panel::COMMAND,
     bundle::COMMAND,
     test::COMMAND,
     bench::COMMAND,

@@ -1,0 +1,334 @@
+//! The words of the panel.
+
+use super::*;
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart;
+use guidehand_theory::key::{Key, Mode};
+use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pitch::PitchClass;
+use guidehand_theory::plan::Ends;
+use guidehand_theory::shape::Texture;
+use guidehand_theory::symbol;
+
+fn settings() -> Settings {
+    Settings {
+        bypass: false,
+        source: Source::Roots,
+        split: 60,
+        key: Key::C_MAJOR,
+        taste: Taste::default(),
+        gate: false,
+        bass_channel: None,
+        velocity: 0.7,
+    }
+}
+
+/// The first chord of a chart as it sounds.
+fn first_of(text: &str, taste: &Taste) -> Sounding {
+    let chart = chart::parse(text).unwrap();
+    let placed = pipeline::place(&chart, None);
+    let plan = pipeline::plan(&placed, taste.texture, taste.register, Ends::Open);
+    let (placed, planned): (Placed, _) = (placed[0].unwrap(), plan[0].unwrap());
+    Sounding {
+        placed,
+        voiced: pipeline::adapt(&planned, &placed, taste),
+        bass: None,
+    }
+}
+
+fn showing(sounding: Sounding) -> Snapshot {
+    Snapshot {
+        sounding: Some(sounding),
+        last: Some(sounding),
+        ..Snapshot::default()
+    }
+}
+
+#[test]
+fn notes_and_degrees_get_signs_and_words_keep_their_letters() {
+    for (plain, signed) in [
+        ("Bb", "B♭"),
+        ("F#4", "F♯4"),
+        ("Ebb", "E♭♭"),
+        ("b9", "♭9"),
+        ("bb7", "♭♭7"),
+        ("b9 #11", "♭9 ♯11"),
+        ("bVII, backdoor in Bb major", "♭VII, backdoor in B♭ major"),
+        (
+            "#IV, passing diminished in F# minor",
+            "♯IV, passing diminished in F♯ minor",
+        ),
+        ("V of bII in Ab major", "V of ♭II in A♭ major"),
+        ("bebop dominant", "bebop dominant"),
+        ("Mixolydian b13", "Mixolydian ♭13"),
+        ("Phrygian dominant with #9", "Phrygian dominant with ♯9"),
+        ("altered, by voice leading", "altered, by voice leading"),
+        ("Above", "Above"),
+        ("a 7(b9) b", "a 7(♭9) b"),
+        ("größer", "größer"),
+        ("", ""),
+    ] {
+        assert_eq!(with_signs(plain), signed, "{plain}");
+    }
+}
+
+#[test]
+fn no_name_of_the_theory_keeps_an_ascii_sign() {
+    for degree in Degree::ALL {
+        let name = degree_name(degree);
+        assert!(!name.contains(['b', '#']), "{name}");
+    }
+    for fifths in -15..=15 {
+        let name = note_name(NoteName::from_fifths(fifths));
+        assert!(!name.contains(['b', '#']), "{name}");
+    }
+    for class in (0..12).map(PitchClass::wrapping) {
+        for mode in [Mode::Major, Mode::Minor] {
+            let key = with_signs(&Key::usual(class, mode).to_string());
+            assert!(!key.contains(['b', '#']), "{key}");
+        }
+    }
+}
+
+#[test]
+fn a_symbol_comes_apart_and_together() {
+    for text in [
+        "C",
+        "Bb",
+        "F#m7b5",
+        "Ebmaj7",
+        "Abmaj9#11/Eb",
+        "Dbm(maj7)",
+        "G7(b9,b13)",
+        "C6/9",
+        "Bdim7/D",
+        "F#7sus4(b9)/C#",
+        "A7alt",
+        "Dadd9",
+        "Caug",
+    ] {
+        let chord = symbol::parse(text).unwrap();
+        let parts = letters(&chord);
+        let brackets = parts.brackets.replace(' ', ",");
+        let joined = [
+            &parts.root,
+            &parts.accidental,
+            &parts.quality,
+            &brackets,
+            &parts.bass,
+        ]
+        .map(String::as_str)
+        .concat();
+        assert_eq!(joined, symbol(&chord), "{text}");
+        assert_eq!(parts.root.len(), 1, "{text}");
+        assert_eq!(parts.bass.is_empty(), chord.bass.is_none(), "{text}");
+    }
+}
+
+#[test]
+fn the_notes_of_a_dominant_are_told_apart() {
+    let sounding = first_of("| G7b9 | Cmaj7 |", &Taste::default());
+    let marks = marks(&sounding);
+    let kinds: Vec<(&str, Kind)> = marks.iter().map(|m| (m.label.as_str(), m.kind)).collect();
+    assert_eq!(
+        kinds,
+        [
+            ("♭7", Kind::Guide),
+            ("♭9", Kind::Altered),
+            ("3", Kind::Guide),
+            ("13", Kind::Natural),
+        ]
+    );
+    let notes: Vec<u8> = marks.iter().map(|m| m.note).collect();
+    assert_eq!(notes, [53, 56, 59, 64]);
+}
+
+#[test]
+fn the_fifth_of_a_half_diminished_chord_is_a_chord_tone() {
+    let sounding = first_of("| Bm7b5 | E7 | Am6 |", &Taste::default());
+    let marks = marks(&sounding);
+    let fifth = marks.iter().find(|m| m.label == "♭5").unwrap();
+    assert_eq!(fifth.kind, Kind::ChordTone);
+    assert_eq!(active_tensions(&sounding), []);
+}
+
+#[test]
+fn the_bass_is_marked_by_its_name() {
+    let mut sounding = first_of("| C7/Bb | F6 |", &Taste::default());
+    sounding.bass = Some(MidiNote::clamp(34));
+    let marks = marks(&sounding);
+    assert_eq!((marks[0].note, marks[0].label.as_str()), (34, "B♭"));
+    assert_eq!(marks[0].kind, Kind::Bass);
+}
+
+#[test]
+fn each_tension_has_its_own_reason() {
+    let by_context = Taste::default();
+    let mut asked = by_context;
+    asked.asks.ninth = NinthAsk::Flat9;
+    for (text, taste, wanted) in [
+        (
+            "| G7 | Cm6 |",
+            &by_context,
+            "♭9 ♭13: falls a fifth to a minor chord",
+        ),
+        (
+            "| G7 | Cmaj7 |",
+            &by_context,
+            "9 13: falls a fifth to a major chord",
+        ),
+        (
+            "| G7 | Cmaj7 |",
+            &asked,
+            "♭9: as asked, 13: falls a fifth to a major chord",
+        ),
+        (
+            "| G7b9 | Cmaj7 |",
+            &asked,
+            "♭9: as written, 13: falls a fifth to a major chord",
+        ),
+        ("| G13 | Cmaj7 |", &asked, "9 13: as written"),
+        ("| Cmaj7 |", &asked, "9: usual on this kind of chord"),
+        ("| Cm9 |", &asked, "9: as written"),
+        ("| C |", &asked, "9: a major triad dressed as 6/9"),
+        ("| Bdim7 |", &asked, ""),
+    ] {
+        let why = why(&first_of(text, taste), &taste.asks);
+        assert_eq!(why, wanted, "{text}");
+    }
+}
+
+#[test]
+fn the_chord_on_show_says_what_it_is() {
+    let sounding = first_of("| G7 | Cm6 |", &Taste::default());
+    let now = now(&showing(sounding), &settings()).unwrap();
+    assert_eq!(now.written.as_deref(), Some("G7"));
+    assert_eq!(now.letters.brackets, "(♭9 ♭13)");
+    assert_eq!(now.function, "V in C minor");
+    assert!(
+        now.notes.starts_with("form B:  F3  A♭3  B3  E♭4"),
+        "{}",
+        now.notes
+    );
+    assert!(!now.past);
+
+    let as_written = first_of("| Dm9 |", &Taste::default());
+    let now = super::now(&showing(as_written), &settings()).unwrap();
+    assert_eq!(now.written, None);
+}
+
+#[test]
+fn a_released_chord_stays_on_show() {
+    let sounding = first_of("| Dm7 |", &Taste::default());
+    let snapshot = Snapshot {
+        last: Some(sounding),
+        ..Snapshot::default()
+    };
+    assert!(now(&snapshot, &settings()).unwrap().past);
+    assert_eq!(now(&Snapshot::default(), &settings()), None);
+}
+
+#[test]
+fn hints_say_what_to_do() {
+    let nothing = Snapshot::default();
+    let playing = Snapshot {
+        playing: true,
+        ..nothing
+    };
+    let roots = settings();
+    let chart = Settings {
+        source: Source::Chart,
+        ..roots
+    };
+    let gated = Settings {
+        gate: true,
+        ..chart
+    };
+    let bypassed = Settings {
+        bypass: true,
+        ..roots
+    };
+    let sounds = showing(first_of("| Dm7 |", &Taste::default()));
+    for (snapshot, settings, wanted) in [
+        (&nothing, &roots, Some("Play a root below C4")),
+        (&nothing, &chart, Some("Start the host")),
+        (&playing, &chart, None),
+        (&nothing, &gated, Some("Start the host")),
+        (&playing, &gated, Some("Hold a key below C4")),
+        (&sounds, &bypassed, Some("Bypassed")),
+        (&sounds, &roots, None),
+        (&sounds, &chart, None),
+    ] {
+        let hint = hint(snapshot, settings);
+        match wanted {
+            None => assert_eq!(hint, None),
+            Some(start) => assert!(
+                hint.as_ref().is_some_and(|h| h.starts_with(start)),
+                "{hint:?}"
+            ),
+        }
+    }
+}
+
+#[test]
+fn the_scale_names_its_notes_and_those_to_avoid() {
+    let snapshot = showing(first_of("| Cmaj7 |", &Taste::default()));
+    let scale = scale(&snapshot).unwrap();
+    assert_eq!(scale.title, "C Ionian");
+    let avoid: Vec<&str> = scale
+        .notes
+        .iter()
+        .filter(|n| n.avoid)
+        .map(|n| n.name.as_str())
+        .collect();
+    assert_eq!(avoid, ["F"]);
+    assert_eq!(scale.notes.len(), 7);
+    assert!(
+        scale.others.contains(&"Lydian".to_owned()),
+        "{:?}",
+        scale.others
+    );
+    assert_eq!(super::scale(&Snapshot::default()), None);
+}
+
+#[test]
+fn the_keyboard_holds_the_register_and_all_marks() {
+    let mark = |note| Mark {
+        note,
+        label: String::new(),
+        kind: Kind::Guide,
+    };
+    for lowest in 36..=60 {
+        for highest in 60..=96 {
+            for texture in Texture::ALL {
+                for bass_channel in [None, Some(1)] {
+                    let register = Register::new(MidiNote::clamp(lowest), MidiNote::clamp(highest));
+                    let settings = Settings {
+                        taste: Taste {
+                            texture,
+                            register,
+                            ..Taste::default()
+                        },
+                        bass_channel,
+                        ..settings()
+                    };
+                    let keys = keyboard(&settings, &[]);
+                    assert!(*keys.start() + 4 < register.lowest.number(), "{keys:?}");
+                    assert!(*keys.end() > register.highest.number() + texture.headroom());
+                    assert!(!is_black(*keys.start()) && !is_black(*keys.end()));
+                    assert_eq!(bass_channel.is_some() && *keys.start() > 28, false);
+                }
+            }
+        }
+    }
+    let keys = keyboard(&settings(), &[mark(1), mark(126)]);
+    assert_eq!(keys, 0..=127);
+}
+
+#[test]
+fn a_beat_has_its_bar() {
+    let chart = chart::parse("3/4 | C6 | F6 |").unwrap();
+    assert_eq!(place(&chart, 0), "bar 1, beat 1");
+    assert_eq!(place(&chart, 5), "bar 2, beat 3");
+    assert_eq!(extent(&chart), "2 bars of 3/4");
+}

@@ -1,0 +1,64 @@
+//! A screen that nobody sees, for windows and pictures of them: a virtual X
+//! server with software graphics. Imports no other module.
+
+use std::io::{self, BufRead, BufReader};
+use std::process::{Child, Command, Stdio};
+
+/// The server's program.
+const SERVER: &str = "Xvfb";
+
+/// A virtual screen; it goes when this is dropped.
+///
+/// Plugins look for their display in the environment. It cannot be changed in a
+/// process that has threads, so whoever wants to open windows here runs in a
+/// process of its own that was given [`Screen::variables`].
+pub struct Screen {
+    server: Child,
+    display: String,
+}
+
+impl Screen {
+    /// Starts a server on a display of its own choice.
+    ///
+    /// # Errors
+    /// If the server cannot be started, or ends before it has a display.
+    pub fn start() -> io::Result<Self> {
+        let mut server = Command::new(SERVER)
+            .args(["-displayfd", "1", "-screen", "0", "1400x1000x24"])
+            .args(["-nolisten", "tcp", "-noreset"])
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()?;
+        let mut number = String::new();
+        if let Some(stdout) = server.stdout.take() {
+            BufReader::new(stdout).read_line(&mut number)?;
+        }
+        let number = number.trim().to_owned();
+        let screen = Self {
+            server,
+            display: format!(":{number}"),
+        };
+        if number.is_empty() {
+            return Err(io::Error::other(format!("{SERVER} has no display")));
+        }
+        Ok(screen)
+    }
+
+    /// What a process needs in its environment to draw on this screen.
+    #[must_use]
+    pub fn variables(&self) -> [(&'static str, &str); 2] {
+        [
+            ("DISPLAY", &self.display),
+            // Mesa draws in software, whatever the machine holds.
+            ("LIBGL_ALWAYS_SOFTWARE", "1"),
+        ]
+    }
+}
+
+impl Drop for Screen {
+    fn drop(&mut self) {
+        // Nothing can be done about a server that is gone already.
+        let _gone = self.server.kill();
+        let _gone = self.server.wait();
+    }
+}

@@ -1,0 +1,383 @@
+//! The plugin's editor in an X11 window of ours: shown, played in, pointed at and
+//! pictured, as in a host with a screen. Imports the host and sessions. Linux
+//! only; the display comes from the environment, see [`Screen`].
+//!
+//! [`Screen`]: crate::screen::Screen
+
+use crate::error::HostError;
+use crate::host::Host;
+use crate::session::Player;
+use clack_extensions::gui::{
+    GuiApiType, GuiConfiguration, GuiSize, PluginGui, Window as ParentWindow,
+};
+use std::error::Error;
+use std::fs::File;
+use std::io::BufWriter;
+use std::path::Path;
+use std::thread;
+use std::time::{Duration, Instant};
+use x11rb::connection::Connection;
+use x11rb::protocol::xproto::{
+    AtomEnum, BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ConnectionExt as _, CreateWindowAux,
+    ImageFormat, KEY_PRESS_EVENT, KEY_RELEASE_EVENT, MOTION_NOTIFY_EVENT, PropMode, WindowClass,
+};
+use x11rb::protocol::xtest::ConnectionExt as _;
+use x11rb::rust_connection::RustConnection;
+use x11rb::wrapper::ConnectionExt as _;
+use x11rb::{COPY_DEPTH_FROM_PARENT, CURRENT_TIME};
+
+/// Between two looks at the plugin's requests while nothing plays.
+const PUMP: Duration = Duration::from_millis(5);
+
+const SHIFT: u32 = 0xffe1;
+const RETURN: u32 = 0xff0d;
+const CONTROL: u32 = 0xffe3;
+
+/// What goes wrong here is for a person to read.
+type Failure = Box<dyn Error + Send + Sync>;
+
+/// An open editor. It must be closed before its host is dropped.
+pub struct Window {
+    connection: RustConnection,
+    root: u32,
+    parent: u32,
+    size: GuiSize,
+    keys: Vec<Key>,
+}
+
+/// A key of the keyboard and what it writes.
+#[derive(Clone, Copy)]
+struct Key {
+    code: u8,
+    symbol: u32,
+    shifted: bool,
+}
+
+/// What was on the screen: rows from the top, three bytes for each pixel.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Picture {
+    /// In pixels.
+    pub width: u16,
+    /// In pixels.
+    pub height: u16,
+    /// Red, green and blue.
+    pub pixels: Vec<[u8; 3]>,
+}
+
+/// Pointer buttons by their X11 numbers.
+const LEFT_BUTTON: u8 = 1;
+
+impl Window {
+    /// Opens the editor at its own size. The window shows after `wait`: hosts
+    /// take their time.
+    ///
+    /// # Errors
+    /// If there is no display, the plugin has no editor, or refuses to open it.
+    pub fn open(host: &mut Host, wait: Duration) -> Result<Self, Failure> {
+        let (connection, screen) = x11rb::connect(None)?;
+        let root = connection.setup().roots[screen].root;
+        let plugin = host.instance.plugin_handle();
+        let gui = plugin
+            .get_extension::<PluginGui>()
+            .ok_or(HostError::NoExtension("gui"))?;
+        let configuration = GuiConfiguration {
+            api_type: GuiApiType::X11,
+            is_floating: false,
+        };
+        gui.create(&plugin, configuration)?;
+        let size = gui
+            .get_size(&plugin)
+            .ok_or(HostError::Refused("tell its editor's size"))?;
+        let mut window = Self {
+            parent: connection.generate_id()?,
+            keys: Key::all(&connection)?,
+            connection,
+            root,
+            size,
+        };
+        window.make_parent()?;
+        // SAFETY: the window lives until the connection is dropped, after `close`.
+        unsafe { gui.set_parent(&plugin, ParentWindow::from_x11_handle(window.parent.into()))? };
+        gui.show(&plugin)?;
+        window.wait(host, wait)?;
+        window.connection.map_window(window.parent)?;
+        window.connection.sync()?;
+        Ok(window)
+    }
+
+    fn make_parent(&mut self) -> Result<(), Failure> {
+        let (width, height) = (self.size.width.try_into()?, self.size.height.try_into()?);
+        let connection = &self.connection;
+        connection.create_window(
+            COPY_DEPTH_FROM_PARENT,
+            self.parent,
+            self.root,
+            0,
+            0,
+            width,
+            height,
+            0,
+            WindowClass::INPUT_OUTPUT,
+            0,
+            &CreateWindowAux::new().background_pixel(0x00ff_00ff),
+        )?;
+        let (name, kind) = (AtomEnum::WM_NAME, AtomEnum::STRING);
+        connection.change_property8(PropMode::REPLACE, self.parent, name, kind, b"Guidehand")?;
+        connection.sync()?;
+        Ok(())
+    }
+
+    /// The editor's size, in pixels.
+    #[must_use]
+    pub const fn size(&self) -> (u32, u32) {
+        (self.size.width, self.size.height)
+    }
+
+    /// Gives the editor another size, as a host does whose window is dragged.
+    ///
+    /// # Errors
+    /// If the plugin refuses.
+    pub fn resize(&mut self, host: &mut Host, width: u32, height: u32) -> Result<(), Failure> {
+        let plugin = host.instance.plugin_handle();
+        let gui = plugin
+            .get_extension::<PluginGui>()
+            .ok_or(HostError::NoExtension("gui"))?;
+        let wanted = GuiSize { width, height };
+        let size = gui.adjust_size(&plugin, wanted).unwrap_or(wanted);
+        let aux = x11rb::protocol::xproto::ConfigureWindowAux::new()
+            .width(size.width)
+            .height(size.height);
+        self.connection.configure_window(self.parent, &aux)?;
+        self.connection.sync()?;
+        gui.set_size(&plugin, size)?;
+        self.size = size;
+        Ok(())
+    }
+
+    /// Does what a host does between blocks, for a while.
+    ///
+    /// # Errors
+    /// As [`Host::idle`].
+    pub fn wait(&mut self, host: &mut Host, time: Duration) -> Result<(), Failure> {
+        let end = Instant::now() + time;
+        loop {
+            host.idle()?;
+            while self.connection.poll_for_event()?.is_some() {}
+            let left = end.saturating_duration_since(Instant::now());
+            if left.is_zero() {
+                return Ok(());
+            }
+            thread::sleep(left.min(PUMP));
+        }
+    }
+
+    /// Plays a session on up to a sample, at its own speed.
+    ///
+    /// # Errors
+    /// As [`Player::run_until`].
+    pub fn play(
+        &mut self,
+        player: &mut Player,
+        until_samples: u64,
+        sample_rate_hz: f64,
+    ) -> Result<(), Failure> {
+        const STEP_SAMPLES: u64 = 512;
+        let step = Duration::from_secs_f64(512.0 / sample_rate_hz);
+        let mut due = Instant::now();
+        while player.position_samples() < until_samples {
+            let next = player.position_samples() + STEP_SAMPLES;
+            player.run_until(next.min(until_samples))?;
+            due += step;
+            self.wait(player.host(), due.saturating_duration_since(Instant::now()))?;
+        }
+        Ok(())
+    }
+
+    /// Moves the pointer to a place in the editor, in pixels from its left top.
+    ///
+    /// # Errors
+    /// If the display is gone.
+    pub fn point(&mut self, x: i16, y: i16) -> Result<(), Failure> {
+        self.fake(MOTION_NOTIFY_EVENT, 0, x, y)
+    }
+
+    /// Clicks at a place.
+    ///
+    /// # Errors
+    /// As [`Host::idle`], or if the display is gone.
+    pub fn click(&mut self, host: &mut Host, x: i16, y: i16) -> Result<(), Failure> {
+        self.drag(host, (x, y), (x, y))
+    }
+
+    /// Presses at one place and lets go at another.
+    ///
+    /// # Errors
+    /// As [`Host::idle`], or if the display is gone.
+    pub fn drag(
+        &mut self,
+        host: &mut Host,
+        from: (i16, i16),
+        to: (i16, i16),
+    ) -> Result<(), Failure> {
+        const STEPS: i16 = 8;
+        // An editor reads its input once a frame, and may be at rest.
+        let frame = Duration::from_millis(120);
+        self.point(from.0, from.1)?;
+        self.wait(host, frame)?;
+        self.fake(BUTTON_PRESS_EVENT, LEFT_BUTTON, from.0, from.1)?;
+        self.wait(host, frame)?;
+        if from != to {
+            for step in 1..=STEPS {
+                let part = |a: i16, b: i16| a + (b - a) / STEPS * step;
+                self.point(part(from.0, to.0), part(from.1, to.1))?;
+                self.wait(host, Duration::from_millis(40))?;
+            }
+            self.point(to.0, to.1)?;
+            self.wait(host, frame)?;
+        }
+        self.fake(BUTTON_RELEASE_EVENT, LEFT_BUTTON, to.0, to.1)?;
+        self.wait(host, frame)
+    }
+
+    /// Types a text, as on a keyboard with the layout of the server.
+    ///
+    /// # Errors
+    /// If a character is on no key, as [`Host::idle`], or if the display is gone.
+    pub fn type_text(&mut self, host: &mut Host, text: &str) -> Result<(), Failure> {
+        for character in text.chars() {
+            let symbol = if character == '\n' {
+                RETURN
+            } else {
+                u32::from(character)
+            };
+            let key = self.key(symbol)?;
+            let shift = self.key(SHIFT)?;
+            if key.shifted {
+                self.fake(KEY_PRESS_EVENT, shift.code, 0, 0)?;
+            }
+            self.fake(KEY_PRESS_EVENT, key.code, 0, 0)?;
+            self.fake(KEY_RELEASE_EVENT, key.code, 0, 0)?;
+            if key.shifted {
+                self.fake(KEY_RELEASE_EVENT, shift.code, 0, 0)?;
+            }
+            self.wait(host, Duration::from_millis(20))?;
+        }
+        self.wait(host, Duration::from_millis(120))
+    }
+
+    /// Marks all that stands in the text that is edited.
+    ///
+    /// # Errors
+    /// As [`Window::type_text`].
+    pub fn select_all(&mut self, host: &mut Host) -> Result<(), Failure> {
+        let (control, a) = (self.key(CONTROL)?, self.key(u32::from('a'))?);
+        self.fake(KEY_PRESS_EVENT, control.code, 0, 0)?;
+        self.fake(KEY_PRESS_EVENT, a.code, 0, 0)?;
+        self.fake(KEY_RELEASE_EVENT, a.code, 0, 0)?;
+        self.fake(KEY_RELEASE_EVENT, control.code, 0, 0)?;
+        self.wait(host, Duration::from_millis(120))
+    }
+
+    fn key(&self, symbol: u32) -> Result<Key, Failure> {
+        let key = self.keys.iter().find(|key| key.symbol == symbol);
+        key.copied()
+            .ok_or_else(|| format!("no key writes {symbol:#x}").into())
+    }
+
+    fn fake(&self, kind: u8, detail: u8, x: i16, y: i16) -> Result<(), Failure> {
+        self.connection
+            .xtest_fake_input(kind, detail, CURRENT_TIME, self.root, x, y, 0)?;
+        self.connection.sync()?;
+        Ok(())
+    }
+
+    /// What is on the screen where the editor is.
+    ///
+    /// # Errors
+    /// If the display is gone, or has another depth of colour than 24.
+    pub fn picture(&self) -> Result<Picture, Failure> {
+        let (width, height) = (self.size.width.try_into()?, self.size.height.try_into()?);
+        let format = ImageFormat::Z_PIXMAP;
+        let image = self
+            .connection
+            .get_image(format, self.parent, 0, 0, width, height, u32::MAX)?
+            .reply()?;
+        if image.depth != 24 {
+            return Err(format!("a screen of depth {}, expected 24", image.depth).into());
+        }
+        let pixels = image.data.chunks_exact(4).filter_map(|pixel| match pixel {
+            [blue, green, red, _] => Some([*red, *green, *blue]),
+            _ => None,
+        });
+        Ok(Picture {
+            width,
+            height,
+            pixels: pixels.collect(),
+        })
+    }
+
+    /// Closes the editor.
+    ///
+    /// # Errors
+    /// If the plugin has no editor, or the display is gone.
+    pub fn close(self, host: &mut Host) -> Result<(), Failure> {
+        let plugin = host.instance.plugin_handle();
+        let gui = plugin
+            .get_extension::<PluginGui>()
+            .ok_or(HostError::NoExtension("gui"))?;
+        gui.destroy(&plugin);
+        self.connection.destroy_window(self.parent)?;
+        self.connection.sync()?;
+        Ok(())
+    }
+}
+
+impl Key {
+    /// What each key of the server writes, alone and with shift.
+    fn all(connection: &RustConnection) -> Result<Vec<Key>, Failure> {
+        let (first, last) = {
+            let setup = connection.setup();
+            (setup.min_keycode, setup.max_keycode)
+        };
+        let mapping = connection
+            .get_keyboard_mapping(first, last - first + 1)?
+            .reply()?;
+        let rows = mapping
+            .keysyms
+            .chunks_exact(mapping.keysyms_per_keycode.into());
+        let keys = (first..=last).zip(rows).flat_map(|(code, symbols)| {
+            let both = symbols.iter().take(2).zip([false, true]);
+            both.map(move |(symbol, shifted)| Key {
+                code,
+                symbol: *symbol,
+                shifted,
+            })
+        });
+        Ok(keys.collect())
+    }
+}
+
+impl Picture {
+    /// Writes a PNG file.
+    ///
+    /// # Errors
+    /// If the file cannot be written.
+    pub fn save(&self, path: &Path) -> Result<(), Failure> {
+        let file = BufWriter::new(File::create(path)?);
+        let mut encoder = png::Encoder::new(file, self.width.into(), self.height.into());
+        encoder.set_color(png::ColorType::Rgb);
+        encoder.set_depth(png::BitDepth::Eight);
+        let mut writer = encoder.write_header()?;
+        writer.write_image_data(&self.pixels.concat())?;
+        Ok(())
+    }
+
+    /// How many different colours there are: 1 in a blank window.
+    #[must_use]
+    pub fn colours(&self) -> usize {
+        let mut seen = self.pixels.clone();
+        seen.sort_unstable();
+        seen.dedup();
+        seen.len()
+    }
+}
