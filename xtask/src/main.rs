@@ -9,6 +9,7 @@ mod comp;
 mod demo;
 mod folders;
 mod install;
+#[cfg(target_os = "linux")]
 mod panel;
 mod read;
 mod setup;
@@ -25,6 +26,7 @@ const COMMANDS: &[Command] = &[
     demo::COMMAND,
     comp::COMMAND,
     read::COMMAND,
+    #[cfg(target_os = "linux")]
     panel::COMMAND,
     bundle::COMMAND,
     test::COMMAND,

@@ -31,9 +31,6 @@ pub const COMMAND: Command = Command {
     },
 };
 
-/// The virtual screen's program and its Debian package, which brings software graphics along.
-const PROGRAMS: &[(&str, &str)] = &[("Xvfb", "xvfb")];
-
 const RATE_HZ: f64 = 48_000.0;
 const TEMPO_BPM: f64 = 120.0;
 /// Long enough for a frame to be drawn in software.
@@ -69,7 +66,7 @@ fn run(arguments: &Arguments) -> Result<()> {
     match &arguments.plugin {
         Some(plugin) => draw(plugin, &out),
         None => {
-            setup::ensure_packages(&workspace.shell, PROGRAMS)?;
+            setup::ensure_packages(&workspace.shell, setup::SCREEN)?;
             draw_unseen(&build::release_plugin()?.clap, &out)
         }
     }

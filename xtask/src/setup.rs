@@ -12,13 +12,23 @@ use crate::workspace::Workspace;
 /// Parts of the Rust toolchain, as Cargo's commands and as `rustup` calls them.
 const COMPONENTS: &[(&str, &str)] = &[("fmt", "rustfmt"), ("clippy", "clippy")];
 
-/// Programs that the tests run, each with the Debian package that holds it: none so far.
-const TEST_PROGRAMS: &[(&str, &str)] = &[];
+/// What the tests of the panel's window run on, by Debian package: a virtual screen, and with it
+/// the libraries that draw in software and read the keyboard.
+pub const SCREEN: &[(&str, &str)] = if cfg!(target_os = "linux") {
+    &[
+        ("Xvfb", "xvfb"),
+        ("Xvfb", "libgl1"),
+        ("Xvfb", "libgl1-mesa-dri"),
+        ("Xvfb", "libxkbcommon-x11-0"),
+    ]
+} else {
+    &[]
+};
 
 /// Makes sure of everything that `cargo xtask test` runs beside Cargo and the compiler.
 pub fn for_tests(workspace: &Workspace) -> Result<()> {
     ensure_components(&workspace.shell)?;
-    ensure_packages(&workspace.shell, TEST_PROGRAMS)
+    ensure_packages(&workspace.shell, SCREEN)
 }
 
 /// Adds the missing parts of the toolchain in use.
