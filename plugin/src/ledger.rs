@@ -1,6 +1,12 @@
 //! Which notes sound on the output, and who holds them: the one place that
 //! decides whether a note-on or note-off really goes out, so that every note-on
-//! has exactly one note-off. Imports nothing of the crate.
+//! has exactly one note-off. Imports the theory only.
+
+use guidehand_theory::pitch::MidiNote;
+use tinyvec::ArrayVec;
+
+/// As many keys as one hand, or two, hold down.
+pub const MOST_PLAYED: usize = 10;
 
 /// Channels of MIDI.
 pub const CHANNELS: u8 = 16;
@@ -136,6 +142,15 @@ impl Ledger {
     #[must_use]
     pub fn next_owed(&self) -> Option<(u8, u8)> {
         first(&self.channels, |c| c.owed)
+    }
+
+    /// The keys below `limit` that the player holds, on any channel, ascending;
+    /// the lowest ones if there are more than fit.
+    #[must_use]
+    pub fn played_below(&self, limit: u8) -> ArrayVec<[MidiNote; MOST_PLAYED]> {
+        let all = self.channels.iter().fold(0, |keys, c| keys | c.player);
+        let keys = (0..limit).filter(|key| all & bit(*key) != 0);
+        keys.filter_map(MidiNote::new).take(MOST_PLAYED).collect()
     }
 
     /// The next note of a holder, to be let go of.

@@ -17,6 +17,7 @@ mod clock;
 mod editor;
 mod hand;
 mod ledger;
+mod listener;
 mod midi;
 mod params;
 mod performer;

@@ -23,6 +23,10 @@ pub enum SourceParam {
     #[id = "chart"]
     #[name = "Chart"]
     Chart,
+    /// See [`Source::Reading`].
+    #[id = "reading"]
+    #[name = "Playing"]
+    Reading,
 }
 
 /// The tonic of the key.
@@ -146,6 +150,12 @@ pub enum TextureParam {
     #[id = "two_hands"]
     #[name = "Two hands"]
     TwoHands,
+    #[id = "upper"]
+    #[name = "Upper structure"]
+    UpperStructure,
+    #[id = "any"]
+    #[name = "Any rotation"]
+    AnyRotation,
 }
 
 /// The plugin's parameters and saved fields.
@@ -332,6 +342,7 @@ impl GuidehandParams {
             source: match self.source.value() {
                 SourceParam::Roots => Source::Roots,
                 SourceParam::Chart => Source::Chart,
+                SourceParam::Reading => Source::Reading,
             },
             split: MidiNote::clamp(self.split.value()).number(),
             key: self.key(),
@@ -351,6 +362,8 @@ impl GuidehandParams {
                 TextureParam::Fourths => Texture::Fourths,
                 TextureParam::Open => Texture::Open,
                 TextureParam::TwoHands => Texture::TwoHands,
+                TextureParam::UpperStructure => Texture::UpperStructure,
+                TextureParam::AnyRotation => Texture::AnyRotation,
             },
             register: self.register(),
             asks: Asks {

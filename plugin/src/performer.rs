@@ -9,12 +9,14 @@
 use crate::clock::{self, Clock};
 use crate::hand::{Hand, HeldKey, TOGETHER_SECONDS};
 use crate::ledger::{CHANNELS, Holder, Ledger, Start};
+use crate::listener::{self, Heard};
 use crate::settings::{Settings, Source};
 use crate::snapshot::{Snapshot, Sounding};
 use crate::song::Song;
 use guidehand_theory::pipeline::{self, Placed};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
+use guidehand_theory::read::Context;
 use guidehand_theory::voicing::Voicing;
 
 /// The lowest bass note: E1, the lowest string of a bass.
@@ -133,6 +135,10 @@ pub struct Performer {
     expected_ticks: Option<f64>,
     sounding: Option<(Sounding, HeldKey)>,
     last: Option<Sounding>,
+    /// What the player's keys were last read as.
+    heard: Option<Heard>,
+    /// Keys below the split went down or up since they were last read.
+    played: bool,
     /// The voicing that the next root leads on from.
     before: Option<Voicing>,
     now_samples: u64,
@@ -205,11 +211,22 @@ impl Performer {
             let beat = (local / f64::from(song.meter.beat_ticks())).floor();
             clock::whole(beat)
         });
+        let reads = block.settings.source == Source::Reading;
+        let heard = self.heard.map(|heard| heard.sounding);
+        let held = reads && self.ledger.played_below(block.settings.split).len() > 1;
         Snapshot {
             source: block.settings.source,
             playing: block.clock.position_ticks.is_some(),
-            sounding: self.sounding.map(|(sounding, _)| sounding),
-            last: self.last,
+            sounding: match reads {
+                true if held => heard,
+                true => None,
+                false => self.sounding.map(|(sounding, _)| sounding),
+            },
+            last: if reads { heard } else { self.last },
+            others: match self.heard {
+                Some(heard) if reads => heard.others,
+                _ => [None; listener::OTHERS],
+            },
             next: chart.and_then(|(cursor, song)| {
                 let next = next_cursor(cursor, song).index;
                 song.changes.get(next)?.placed
@@ -254,6 +271,7 @@ impl Performer {
                         self.sound_root(block, root, 0, false, port);
                     }
                 }
+                Source::Reading => {}
                 Source::Chart => {
                     let key = HeldKey {
                         velocity: if new.gate { key.velocity } else { new.velocity },
@@ -336,8 +354,12 @@ impl Performer {
 
     /// Whether a key is the left hand's, and so does not pass.
     fn is_ours(&self, settings: &Settings, key: u8) -> bool {
-        let listens = settings.source == Source::Roots || settings.gate;
-        !settings.bypass && listens && key < settings.split
+        let takes = match settings.source {
+            Source::Roots => true,
+            Source::Chart => settings.gate,
+            Source::Reading => false,
+        };
+        !settings.bypass && takes && key < settings.split
     }
 
     fn press(&mut self, settings: &Settings, key: HeldKey, time: u32) {
@@ -362,6 +384,7 @@ impl Performer {
 
     fn pass_on<E: Copy>(&mut self, key: HeldKey, time: u32, event: E, port: &mut impl Port<E>) {
         let (channel, note) = (key.channel, key.key);
+        self.played = true;
         if self.ledger.start(Holder::Player, channel, note) == Start::OffThenOn {
             let off = Output::NoteOff { channel, key: note };
             if !port.send(time, off) {
@@ -396,6 +419,7 @@ impl Performer {
                 let released = match settings.source {
                     Source::Roots => over,
                     Source::Chart => settings.gate && !gate_open,
+                    Source::Reading => false,
                 };
                 if released {
                     self.gesture = Gesture::Released;
@@ -405,6 +429,7 @@ impl Performer {
                 }
             }
         }
+        self.played = true;
         if self.ledger.stop(Holder::Player, channel, key) {
             let sent = match event {
                 Some(event) => port.send(time, Output::Through(event)),
@@ -450,7 +475,29 @@ impl Performer {
                     self.sound_chart(block, time, true, port);
                 }
             }
+            (Gesture::Struck | Gesture::Joined, Source::Reading) => {}
         }
+        if std::mem::take(&mut self.played) && block.settings.source == Source::Reading {
+            self.hear(block, time);
+        }
+    }
+
+    /// Reads the keys that the player holds below the split. A single key, or a
+    /// set without a name, leaves the last reading on show.
+    fn hear(&mut self, block: &Block, time: u32) {
+        let notes = self.ledger.played_below(block.settings.split);
+        let charted = block.song.and_then(|song| {
+            let position = block.clock.after(time)?;
+            let index = song.index_at(position.rem_euclid(f64::from(song.length_ticks)));
+            song.changes.get(index)?.placed
+        });
+        let context = Context {
+            key: Some(charted.map_or(block.settings.key, |placed| placed.function.key)),
+            before: self.heard.map(|heard| heard.sounding.placed.chord),
+            charted: charted.map(|placed| placed.chord),
+            ..Context::default()
+        };
+        self.heard = listener::hear(&notes, &context).or(self.heard);
     }
 
     /// Sounds the chord of a played root.

@@ -13,6 +13,8 @@ pub enum Source {
     Roots,
     /// The chart, in time with the host.
     Chart,
+    /// None are made: what is played below the split passes, and is read.
+    Reading,
 }
 
 /// Everything that the performer needs to know of the parameters.

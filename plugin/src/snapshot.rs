@@ -2,6 +2,7 @@
 //! `settings` and the theory.
 
 use crate::settings::Source;
+use guidehand_theory::chord::Chord;
 use guidehand_theory::pipeline::Placed;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
@@ -30,6 +31,8 @@ pub struct Snapshot {
     pub sounding: Option<Sounding>,
     /// The last chord that sounded, which stays on show after its release.
     pub last: Option<Sounding>,
+    /// What else the notes that are played can be.
+    pub others: [Option<Chord>; 3],
     /// The chart's next chord.
     pub next: Option<Placed>,
     /// The beat of the chart, counted from 0 at its start; none while stopped.

@@ -24,6 +24,8 @@ pub enum Form {
     OnFifth,
     /// Close position with the ninth's slot lowest.
     OnNinth,
+    /// As a player laid it, in no form of these.
+    AsPlayed,
 }
 
 impl fmt::Display for Form {
@@ -34,6 +36,7 @@ impl fmt::Display for Form {
             Form::Fourths => "fourths",
             Form::OnFifth => "on the fifth",
             Form::OnNinth => "on the ninth",
+            Form::AsPlayed => "as played",
         })
     }
 }

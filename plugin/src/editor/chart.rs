@@ -283,7 +283,7 @@ mod tests {
     #[test]
     fn wrong_places_and_the_playing_place_are_told_apart() {
         let text = "| Dm7 | H7 |";
-        let pieces = pieces(text, Some(&(2..5)), &[8..10]);
+        let pieces = pieces(text, Some(&(2..5)), std::slice::from_ref(&(8..10)));
         let marked = |plays: bool| -> Vec<&str> {
             let here = pieces.iter().filter(|p| if plays { p.1 } else { p.2 });
             here.map(|p| p.0).collect()
@@ -294,7 +294,7 @@ mod tests {
 
     #[test]
     fn an_error_without_length_is_still_seen() {
-        let pieces = pieces("| C/ |", None, &[4..4]);
+        let pieces = pieces("| C/ |", None, std::slice::from_ref(&(4..4)));
         let wrong: Vec<&str> = pieces.iter().filter(|p| p.2).map(|p| p.0).collect();
         assert_eq!(wrong, ["/"]);
     }

@@ -4,18 +4,9 @@
 use crate::editor::desk::Desk;
 use crate::editor::{theme, view, widgets};
 use crate::params::TextureParam;
-use egui::{Align, Align2, Layout, Sense, Slider, Ui, vec2};
+use egui::{Align, Align2, ComboBox, Layout, Sense, Slider, Ui, vec2};
 use guidehand_theory::pitch::MidiNote;
-use nice_plug::prelude::{FloatParam, Param};
-
-const TEXTURES: [(TextureParam, &str); 6] = [
-    (TextureParam::GuideTones, "guide tones"),
-    (TextureParam::ThreeNotes, "three notes"),
-    (TextureParam::FourNotes, "four notes"),
-    (TextureParam::Fourths, "fourths"),
-    (TextureParam::Open, "open"),
-    (TextureParam::TwoHands, "two hands"),
-];
+use nice_plug::prelude::{Enum, FloatParam, Param};
 
 /// The width of a number, in points.
 const NUMBER: f32 = 44.0;
@@ -36,10 +27,7 @@ pub fn region(ui: &mut Ui, desk: &Desk) {
 fn lie(ui: &mut Ui, desk: &Desk) {
     let params = desk.params;
     widgets::name(ui, "Texture");
-    let chosen = widgets::choices(ui, "Texture", &TEXTURES, params.texture.value(), 0.0);
-    chosen
-        .into_iter()
-        .for_each(|t| desk.choose(&params.texture, t));
+    texture(ui, desk);
     let key = |note: i32| view::key_name(MidiNote::clamp(note));
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
         widgets::number(ui, desk, &params.split, 0..=127, key, NUMBER);
@@ -50,6 +38,27 @@ fn lie(ui: &mut Ui, desk: &Desk) {
         widgets::number(ui, desk, &params.lowest, 36..=60, key, NUMBER);
         widgets::name(ui, "Register");
     });
+}
+
+fn texture(ui: &mut Ui, desk: &Desk) {
+    let param = &desk.params.texture;
+    let current = param.value();
+    let names = TextureParam::variants();
+    let name = |texture: TextureParam| names.get(texture.to_index()).copied().unwrap_or("");
+    ComboBox::from_id_salt("texture")
+        .width(140.0)
+        .height(400.0)
+        .selected_text(name(current).to_lowercase())
+        .show_ui(ui, |ui| {
+            for texture in (0..names.len()).map(TextureParam::from_index) {
+                let row = ui.selectable_label(texture == current, name(texture).to_lowercase());
+                if row.clicked() {
+                    desk.choose(param, texture);
+                }
+            }
+        })
+        .response
+        .on_hover_text_at_pointer("how many notes a chord gets, and how they lie");
 }
 
 /// Who plays: the chart, the bass, the audition tone.

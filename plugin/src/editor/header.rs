@@ -9,8 +9,11 @@ use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pitch::PitchClass;
 use nice_plug::prelude::Enum;
 
-const SOURCES: [(SourceParam, &str); 2] =
-    [(SourceParam::Roots, "Roots"), (SourceParam::Chart, "Chart")];
+const SOURCES: [(SourceParam, &str); 3] = [
+    (SourceParam::Roots, "Roots"),
+    (SourceParam::Chart, "Chart"),
+    (SourceParam::Reading, "Playing"),
+];
 const MODES: [(ModeParam, &str); 2] = [(ModeParam::Major, "major"), (ModeParam::Minor, "minor")];
 
 /// Lays the region out.

@@ -11,6 +11,7 @@ use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::quality::Quality;
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension::{self, Asks, EleventhAsk, NinthAsk, ThirteenthAsk};
+use guidehand_theory::voicing::Form;
 use std::ops::RangeInclusive;
 
 /// What a note is in its chord, told apart by colour and by shape.
@@ -279,7 +280,10 @@ pub fn now(snapshot: &Snapshot, settings: &Settings) -> Option<Now> {
         written: (chord != placed.chord).then(|| symbol(&placed.chord)),
         function: function(&placed.function),
         why: why(&sounding, &settings.taste.asks),
-        notes: format!("form {}:  {}", voicing.form, spelled.join("  ")),
+        notes: match voicing.form {
+            Form::AsPlayed => spelled.join("  "),
+            form => format!("form {form}:  {}", spelled.join("  ")),
+        },
     })
 }
 
@@ -362,6 +366,9 @@ pub fn hint(snapshot: &Snapshot, settings: &Settings) -> Option<String> {
     if settings.bypass {
         return Some("Bypassed: everything passes, nothing is added.".to_owned());
     }
+    if settings.source == Source::Reading && snapshot.last.is_some() {
+        return others(snapshot);
+    }
     if snapshot.sounding.is_some() {
         return None;
     }
@@ -377,7 +384,19 @@ pub fn hint(snapshot: &Snapshot, settings: &Settings) -> Option<String> {
             Some(format!("Hold a key below {split} to let the chart sound."))
         }
         Source::Chart => None,
+        Source::Reading => Some(format!(
+            "Play a chord below {split}: it passes through and is read here."
+        )),
     }
+}
+
+/// What else the notes can be: `or G♭9, D♭m6`.
+fn others(snapshot: &Snapshot) -> Option<String> {
+    let symbols = snapshot.others.iter().flatten();
+    let symbols: Vec<String> = symbols
+        .map(|chord| Symbol(chord, Sign::Unicode).to_string())
+        .collect();
+    (!symbols.is_empty()).then(|| format!("or {}", symbols.join(", ")))
 }
 
 /// The scales to play over the chord on show.

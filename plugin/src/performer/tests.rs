@@ -298,6 +298,46 @@ fn a_count_in_and_a_silent_bar_are_silent() {
 }
 
 #[test]
+fn what_is_played_passes_and_is_read() {
+    let mut performer = performer();
+    let mut block = roots();
+    block.settings.source = Source::Reading;
+    let inputs = [
+        on(0, 38),
+        on(0, 53),
+        on(0, 57),
+        on(5, 59),
+        on(9, 52),
+        on(9, 72),
+    ];
+    let events = play(&mut performer, &block, &inputs);
+    assert_eq!(events.len(), inputs.len(), "everything passes");
+    let shown = performer.snapshot(&block).sounding.unwrap();
+    assert_eq!(shown.voiced.voicing.notes().count(), 5);
+
+    let set = [on(0, 53), on(0, 57), on(0, 59), on(0, 52)];
+    let mut other = self::performer();
+    play(&mut other, &block, &set);
+    let snapshot = other.snapshot(&block);
+    let read = snapshot.sounding.unwrap().placed.chord;
+    assert_eq!(read.root.to_string(), "G");
+    assert!(
+        snapshot
+            .others
+            .iter()
+            .flatten()
+            .any(|c| c.root.to_string() == "F")
+    );
+    play(
+        &mut other,
+        &block,
+        &[off(0, 53), off(0, 57), off(0, 59), off(0, 52)],
+    );
+    let released = other.snapshot(&block);
+    assert_eq!((released.sounding, released.last.is_some()), (None, true));
+}
+
+#[test]
 fn stopping_releases() {
     let song = song("| Dm7 |");
     let mut performer = performer();
