@@ -75,6 +75,7 @@ pub(crate) fn create(
     let state = PanelState {
         snapshot: Snapshot::default(),
         chart: ChartText::new(&params.chart),
+        meter: 0.0,
     };
     create_egui_editor(
         EguiEditorState::from_size(LogicalSize::new(width, height), 1.0),

@@ -38,6 +38,7 @@ use port::HostPort;
 use snapshot::{Reader, Writer};
 use song::Song;
 use std::sync::Arc;
+use std::sync::atomic::Ordering;
 use tone::Tone;
 
 /// The plugin: one instance.
@@ -152,7 +153,11 @@ impl Plugin for Guidehand {
         let mut port =
             HostPort::new(context, &mut self.tone, left, right).with_audition(audition, gain);
         self.performer.process(&block, &mut port);
-        port.finish();
+        let peak = port.finish();
+        // The panel takes the highest peak since its last frame, and starts it anew.
+        if peak > self.params.tone_peak.load(Ordering::Relaxed) {
+            self.params.tone_peak.store(peak, Ordering::Relaxed);
+        }
         let snapshot = self.performer.snapshot(&block);
         if self.snapshots.publish(snapshot) {
             self.repaint.request_repaint();

@@ -3,13 +3,17 @@
 
 use crate::chart_cell::ChartCell;
 use crate::settings::{PlanFor, Settings, Source};
+use atomic_float::AtomicF32;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::{MidiNote, PitchClass, SpelledPitch};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::{Asks, EleventhAsk, NinthAsk, ThirteenthAsk};
-use nice_plug::prelude::*;
+use nice_plug::prelude::{
+    BoolParam, Enum, EnumParam, FloatParam, FloatRange, IntParam, IntRange, Params, formatters,
+    util,
+};
 use std::sync::Arc;
 
 /// Where chords come from.
@@ -165,6 +169,10 @@ pub struct GuidehandParams {
     #[persist = "chart"]
     pub chart: ChartCell,
 
+    /// The audition tone's highest peak since the panel took it last, linear, 0 to
+    /// 0.5: raised by the audio thread at the end of a block.
+    pub tone_peak: AtomicF32,
+
     /// Input passes, nothing is generated.
     #[id = "bypass"]
     pub bypass: BoolParam,
@@ -267,6 +275,7 @@ impl GuidehandParams {
         let channels = IntRange::Linear { min: 1, max: 16 };
         Self {
             chart,
+            tone_peak: AtomicF32::new(0.0),
             bypass: BoolParam::new("Bypass", false).make_bypass(),
             source: EnumParam::new("Chords from", SourceParam::Roots),
             split: note("Split", 60, 0, 127),

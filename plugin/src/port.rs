@@ -17,6 +17,7 @@ pub struct HostPort<'a, 'b, P, C> {
     rendered: usize,
     audible: bool,
     gain: f32,
+    peak: f32,
     plugin: PhantomData<P>,
 }
 
@@ -36,6 +37,7 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
             rendered: 0,
             audible: false,
             gain: 0.0,
+            peak: 0.0,
             plugin: PhantomData,
         }
     }
@@ -51,9 +53,10 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
         self
     }
 
-    /// Fills the rest of the block.
-    pub fn finish(mut self) {
+    /// Fills the rest of the block, and tells the block's peak, linear.
+    pub fn finish(mut self) -> f32 {
         self.render_to(usize::MAX);
+        self.peak
     }
 
     /// Fills the output up to a sample of the block.
@@ -68,6 +71,8 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
                 right.fill(0.0);
             } else {
                 self.tone.render(left, right, self.gain);
+                let samples = left.iter().chain(right.iter());
+                self.peak = samples.fold(self.peak, |peak, s| peak.max(s.abs()));
             }
             self.rendered = end;
         }

@@ -2,11 +2,12 @@
 //! `view`, `desk` and `widgets`.
 
 use crate::editor::desk::Desk;
+use crate::editor::view::Kind;
 use crate::editor::{theme, view, widgets};
 use crate::params::TextureParam;
-use egui::{Align, Align2, ComboBox, Layout, Sense, Slider, Ui, vec2};
+use egui::{Align, Align2, ComboBox, Layout, Rect, Sense, Slider, Ui, pos2, vec2};
 use guidehand_theory::pitch::MidiNote;
-use nice_plug::prelude::{Enum, FloatParam, Param};
+use nice_plug::prelude::{Enum, FloatParam, Param, util};
 
 /// The width of a number, in points.
 const NUMBER: f32 = 44.0;
@@ -17,10 +18,10 @@ const GAP: f32 = 16.0;
 pub const HEIGHT: f32 = 2.0 * theme::CONTROL + 8.0;
 
 /// Lays the region out.
-pub fn region(ui: &mut Ui, desk: &Desk) {
+pub fn region(ui: &mut Ui, desk: &Desk, peak: f32) {
     ui.spacing_mut().item_spacing.y = 8.0;
     ui.horizontal(|ui| lie(ui, desk));
-    ui.horizontal(|ui| play(ui, desk));
+    ui.horizontal(|ui| play(ui, desk, peak));
 }
 
 /// Where and how thick voicings lie.
@@ -62,7 +63,7 @@ fn texture(ui: &mut Ui, desk: &Desk) {
 }
 
 /// Who plays: the chart, the bass, the audition tone.
-fn play(ui: &mut Ui, desk: &Desk) {
+fn play(ui: &mut Ui, desk: &Desk, peak: f32) {
     let params = desk.params;
     widgets::name(ui, "Chart velocity");
     level(ui, desk, &params.velocity, 40.0);
@@ -71,7 +72,8 @@ fn play(ui: &mut Ui, desk: &Desk) {
         desk.choose(&params.gate, !gate);
     }
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-        level(ui, desk, &params.tone_level, 54.0);
+        let slider = level(ui, desk, &params.tone_level, 54.0);
+        meter(ui, slider, peak);
         let tone = params.tone.value();
         if widgets::switch(ui, "Audition tone", tone) {
             desk.choose(&params.tone, !tone);
@@ -88,7 +90,7 @@ fn play(ui: &mut Ui, desk: &Desk) {
 }
 
 /// A level to slide along the parameter's own scale, with its value in words.
-fn level(ui: &mut Ui, desk: &Desk, param: &FloatParam, width: f32) {
+fn level(ui: &mut Ui, desk: &Desk, param: &FloatParam, width: f32) -> Rect {
     let mut along = param.unmodulated_normalized_value();
     let words = param.normalized_value_to_string(along, true);
     let size = vec2(
@@ -104,4 +106,22 @@ fn level(ui: &mut Ui, desk: &Desk, param: &FloatParam, width: f32) {
         .text(at, Align2::LEFT_CENTER, words, font, theme::IVORY);
     let value = param.preview_plain(along);
     desk.follow(param, value, &response);
+    rect
+}
+
+/// The audition tone's peak as a line under its slider, from -60 dB to the
+/// ceiling.
+fn meter(ui: &Ui, slider: Rect, peak: f32) {
+    const FLOOR_DB: f32 = -60.0;
+    const CEILING_DB: f32 = -6.0;
+    let decibels = util::gain_to_db(peak).clamp(FLOOR_DB, CEILING_DB);
+    let share = (decibels - FLOOR_DB) / (CEILING_DB - FLOOR_DB);
+    let full = Rect::from_min_max(
+        slider.left_bottom() - vec2(0.0, 2.0),
+        pos2(slider.left() + ui.spacing().slider_width, slider.bottom()),
+    );
+    let lit = full.with_max_x(full.left() + full.width() * share);
+    ui.painter().rect_filled(full, 1.0, theme::RAISED);
+    ui.painter()
+        .rect_filled(lit, 1.0, theme::of_kind(Kind::Guide));
 }

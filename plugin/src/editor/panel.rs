@@ -5,6 +5,8 @@ use crate::editor::chart::ChartText;
 use crate::editor::desk::Desk;
 use crate::editor::{chart, controls, header, keyboard, now, scale, tensions, theme};
 use crate::snapshot::Snapshot;
+use std::sync::atomic::Ordering;
+
 use egui::{Layout, Rect, Ui, UiBuilder, pos2};
 
 /// The window's size when it first opens, in points.
@@ -18,6 +20,8 @@ pub struct PanelState {
     pub snapshot: Snapshot,
     /// The chart under edit.
     pub chart: ChartText,
+    /// What the meter of the audition tone shows, linear.
+    pub meter: f32,
 }
 
 /// Where the regions lie, in points.
@@ -31,6 +35,9 @@ struct Regions {
     chart: Rect,
     controls: Rect,
 }
+
+/// What is left of the meter's value after a frame.
+const METER_FALL: f32 = 0.8;
 
 const MARGIN: f32 = 16.0;
 const GAP: f32 = 10.0;
@@ -87,7 +94,11 @@ pub fn panel(ui: &mut Ui, state: &mut PanelState, desk: &mut Desk) {
     at(ui, regions.chart, |ui| {
         chart::region(ui, &mut state.chart, &snapshot, desk);
     });
-    at(ui, regions.controls, |ui| controls::region(ui, desk));
+    let peak = desk.params.tone_peak.swap(0.0, Ordering::Relaxed);
+    state.meter = peak.max(state.meter * METER_FALL);
+    at(ui, regions.controls, |ui| {
+        controls::region(ui, desk, state.meter);
+    });
 }
 
 fn at(ui: &mut Ui, rect: Rect, contents: impl FnOnce(&mut Ui)) {

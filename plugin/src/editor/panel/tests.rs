@@ -112,6 +112,7 @@ impl Bench {
         let state = PanelState {
             snapshot: Snapshot::default(),
             chart: ChartText::new(&params.chart),
+            meter: 0.0,
         };
         Bench {
             host: Host {
