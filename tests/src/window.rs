@@ -10,6 +10,7 @@ use crate::session::Player;
 use clack_extensions::gui::{
     GuiApiType, GuiConfiguration, GuiSize, PluginGui, Window as ParentWindow,
 };
+use clack_host::prelude::PluginMainThreadHandle;
 use std::error::Error;
 use std::fs::File;
 use std::io::BufWriter;
@@ -28,6 +29,9 @@ use x11rb::{COPY_DEPTH_FROM_PARENT, CURRENT_TIME};
 
 /// Between two looks at the plugin's requests while nothing plays.
 const PUMP: Duration = Duration::from_millis(5);
+
+/// Between the end of an editor and whatever comes next.
+const AFTER_CLOSING: Duration = Duration::from_millis(300);
 
 const SHIFT: u32 = 0xffe1;
 const RETURN: u32 = 0xff0d;
@@ -68,8 +72,8 @@ pub struct Picture {
 const LEFT_BUTTON: u8 = 1;
 
 impl Window {
-    /// Opens the editor at its own size. The window shows after `wait`: hosts
-    /// take their time.
+    /// Opens the editor at its own size. The host takes its time: `wait` before it
+    /// shows the editor in its window, and again before it shows the window.
     ///
     /// # Errors
     /// If there is no display, the plugin has no editor, or refuses to open it.
@@ -77,9 +81,7 @@ impl Window {
         let (connection, screen) = x11rb::connect(None)?;
         let root = connection.setup().roots[screen].root;
         let plugin = host.instance.plugin_handle();
-        let gui = plugin
-            .get_extension::<PluginGui>()
-            .ok_or(HostError::NoExtension("gui"))?;
+        let gui = gui_of(&plugin)?;
         let configuration = GuiConfiguration {
             api_type: GuiApiType::X11,
             is_floating: false,
@@ -98,11 +100,30 @@ impl Window {
         window.make_parent()?;
         // SAFETY: the window lives until the connection is dropped, after `close`.
         unsafe { gui.set_parent(&plugin, ParentWindow::from_x11_handle(window.parent.into()))? };
-        gui.show(&plugin)?;
+        window.wait(host, wait)?;
+        window.show(host)?;
         window.wait(host, wait)?;
         window.connection.map_window(window.parent)?;
         window.connection.sync()?;
         Ok(window)
+    }
+
+    /// Shows the editor in its window, where it shows already once it is open.
+    ///
+    /// # Errors
+    /// If the plugin refuses.
+    pub fn show(&mut self, host: &mut Host) -> Result<(), Failure> {
+        let plugin = host.instance.plugin_handle();
+        Ok(gui_of(&plugin)?.show(&plugin)?)
+    }
+
+    /// Hides the editor; the window itself stays.
+    ///
+    /// # Errors
+    /// If the plugin refuses.
+    pub fn hide(&mut self, host: &mut Host) -> Result<(), Failure> {
+        let plugin = host.instance.plugin_handle();
+        Ok(gui_of(&plugin)?.hide(&plugin)?)
     }
 
     fn make_parent(&mut self) -> Result<(), Failure> {
@@ -139,9 +160,7 @@ impl Window {
     /// If the plugin refuses.
     pub fn resize(&mut self, host: &mut Host, width: u32, height: u32) -> Result<(), Failure> {
         let plugin = host.instance.plugin_handle();
-        let gui = plugin
-            .get_extension::<PluginGui>()
-            .ok_or(HostError::NoExtension("gui"))?;
+        let gui = gui_of(&plugin)?;
         let wanted = GuiSize { width, height };
         let size = gui.adjust_size(&plugin, wanted).unwrap_or(wanted);
         let aux = x11rb::protocol::xproto::ConfigureWindowAux::new()
@@ -320,16 +339,22 @@ impl Window {
     ///
     /// # Errors
     /// If the plugin has no editor, or the display is gone.
-    pub fn close(self, host: &mut Host) -> Result<(), Failure> {
+    pub fn close(mut self, host: &mut Host) -> Result<(), Failure> {
         let plugin = host.instance.plugin_handle();
-        let gui = plugin
-            .get_extension::<PluginGui>()
-            .ok_or(HostError::NoExtension("gui"))?;
+        let gui = gui_of(&plugin)?;
         gui.destroy(&plugin);
+        // The window toolkit (baseview 0.4.2) may return before its thread has
+        // ended, and a process that ends meanwhile crashes in the graphics
+        // library. Hosts live longer than that; so does this one.
+        self.wait(host, AFTER_CLOSING)?;
         self.connection.destroy_window(self.parent)?;
         self.connection.sync()?;
         Ok(())
     }
+}
+
+fn gui_of(plugin: &PluginMainThreadHandle) -> Result<PluginGui, HostError> {
+    plugin.get_extension().ok_or(HostError::NoExtension("gui"))
 }
 
 impl Key {

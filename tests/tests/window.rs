@@ -68,6 +68,26 @@ fn show_late() {
 }
 
 #[test]
+fn an_editor_that_was_hidden_shows_again() {
+    on_a_screen("hide_and_show");
+}
+
+#[test]
+#[ignore = "runs on a screen of its own"]
+fn hide_and_show() {
+    let mut host = plugin();
+    let mut window = Window::open(&mut host, Duration::ZERO).unwrap();
+    let first = settled(&mut window, &mut host);
+    for _ in 0..2 {
+        window.hide(&mut host).unwrap();
+        assert_eq!(settled(&mut window, &mut host).colours(), 1, "not hidden");
+        window.show(&mut host).unwrap();
+        assert_eq!(settled(&mut window, &mut host), first);
+    }
+    window.close(&mut host).unwrap();
+}
+
+#[test]
 fn an_editor_opens_again_and_takes_another_size() {
     on_a_screen("open_again");
 }
@@ -122,7 +142,9 @@ fn type_a_chart() {
     let begun = count(|event, id| matches!(event, Event::GestureBegin { id: at } if *at == id));
     let set = count(|event, id| matches!(event, Event::Param { id: at, .. } if *at == id));
     let ended = count(|event, id| matches!(event, Event::GestureEnd { id: at } if *at == id));
-    assert_eq!((begun, set, ended), (TYPED.len(), TYPED.len(), TYPED.len()));
+    // Keys that fall into one frame are one edit.
+    assert!((2..=TYPED.len()).contains(&set), "{told:?}");
+    assert_eq!((begun, ended), (set, set));
     window.close(&mut host).unwrap();
 }
 

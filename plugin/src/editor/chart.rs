@@ -16,7 +16,7 @@ use std::sync::Arc;
 /// The height kept for the lines under the text, in points: one remark, or the
 /// list of errors.
 const REMARK: f32 = 20.0;
-const ERRORS: f32 = 92.0;
+const ERRORS: f32 = 108.0;
 /// The height of a line of the text, and of its letters with their underline.
 const LINE: f32 = theme::CHART_TEXT * 1.5;
 const LETTERS: f32 = theme::CHART_TEXT * 1.2;
