@@ -241,7 +241,8 @@ const QUIETEST_DB: f32 = -48.0;
 /// A note from its name, such as `F#3`, `♭` and small letters included. The
 /// framework's own reader panics on some words.
 fn note_from(words: &str) -> Option<i32> {
-    let (letter, rest) = words.trim().split_at_checked(1)?;
+    let words: String = words.split_whitespace().collect();
+    let (letter, rest) = words.split_at_checked(1)?;
     let pitch = SpelledPitch::parse(&format!("{}{rest}", letter.to_ascii_uppercase()))?;
     pitch.midi().map(MidiNote::semitones)
 }

@@ -12,8 +12,9 @@ use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::{self, Key};
 use guidehand_theory::pipeline::{self, Placed, Taste};
-use guidehand_theory::pitch::PitchClass;
+use guidehand_theory::pitch::{MidiNote, PitchClass};
 use guidehand_theory::plan::Ends;
+use guidehand_theory::read::{self, Context};
 use guidehand_theory::root_note::Extras;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
@@ -168,4 +169,20 @@ fn suggest_scales(bencher: Bencher) {
     let chord = dominant();
     let voicing = pipeline::step(None, &chord, &Taste::default()).voicing;
     bencher.bench(|| black_box(&chord).scales(black_box(&voicing)));
+}
+
+/// Four notes in the context of a chart: the reader's everyday case.
+#[divan::bench(args = ["with a chart", "alone"])]
+fn read_four_notes(bencher: Bencher, around: &str) {
+    let notes = [53, 57, 59, 64].map(MidiNote::clamp);
+    let context = match around {
+        "alone" => Context::default(),
+        _ => Context {
+            key: Some(Key::C_MAJOR),
+            before: Some(two().chord),
+            charted: Some(dominant().chord),
+            ..Context::default()
+        },
+    };
+    bencher.bench(|| read::read(black_box(&notes), black_box(&context)));
 }

@@ -4,7 +4,7 @@
 use crate::settings::{Settings, Source};
 use crate::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chart::Chart;
-use guidehand_theory::chord::Chord;
+use guidehand_theory::chord::{Chord, Triad};
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::key::Function;
 use guidehand_theory::pitch::{MidiNote, NoteName};
@@ -188,7 +188,7 @@ pub fn symbol(chord: &Chord) -> String {
 #[must_use]
 pub fn letters(chord: &Chord) -> Letters {
     let whole = symbol(chord);
-    let name = note_name(chord.root);
+    let name = note_name(chord.upper.map_or(chord.root, Triad::root));
     let bass = chord
         .bass
         .map_or(String::new(), |b| format!("/{}", note_name(b)));

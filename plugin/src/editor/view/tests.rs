@@ -106,6 +106,8 @@ fn a_symbol_comes_apart_and_together() {
         "A7alt",
         "Dadd9",
         "Caug",
+        "D/C7",
+        "F#m/Eb7(#9)",
     ] {
         let chord = symbol::parse(text).unwrap();
         let parts = letters(&chord);
