@@ -267,15 +267,23 @@ fn words(text: &str) -> Vec<Word<'_>> {
     let mut start: Option<usize> = None;
     let mut gap = "";
     let mut gap_from = 0;
-    let end = std::iter::once((text.len(), ' '));
+    // Spaces inside the brackets of a symbol do not end it: `G7(b9, b13)`.
+    let mut brackets = 0_usize;
+    let end = std::iter::once((text.len(), '\n'));
     for (at, c) in text.char_indices().chain(end) {
-        let breaks = c == '|' || c.is_whitespace();
+        match c {
+            '(' => brackets += 1,
+            ')' => brackets = brackets.saturating_sub(1),
+            '|' | '\n' => brackets = 0,
+            _ => {}
+        }
+        let breaks = c == '|' || c.is_whitespace() && (c != ' ' || brackets == 0);
         if !breaks {
             start.get_or_insert(at);
             continue;
         }
         if let Some(from) = start.take() {
-            let text = text.get(from..at).unwrap_or("");
+            let text = text.get(from..at).unwrap_or("").trim_end();
             words.push(Word {
                 text,
                 at: from,
@@ -500,6 +508,14 @@ mod tests {
             starts("| Dm7 G7 C6 |"),
             [(0, 1280), (1280, 1280), (2560, 1280)]
         );
+    }
+
+    #[test]
+    fn brackets_hold_spaces_until_the_bar_ends() {
+        assert_eq!(starts("| G7(b9, b13) C6 |"), [(0, 1920), (1920, 1920)]);
+        let errors = parse("| C7(b9 | G7(b9").unwrap_err();
+        let places: Vec<_> = errors.iter().map(|e| e.source.clone()).collect();
+        assert_eq!(places, [7..7, 15..15]);
     }
 
     #[test]

@@ -9,6 +9,7 @@ pub mod chord;
 pub mod cost;
 pub mod degree;
 pub mod key;
+pub mod kind;
 pub mod line;
 pub mod pcset;
 pub mod pipeline;

@@ -5,6 +5,10 @@ mod error;
 mod grammar;
 mod lexer;
 mod print;
+mod reading;
+mod suggest;
+#[cfg(test)]
+mod tests;
 
 pub use error::{SymbolError, SymbolProblem};
 pub use grammar::parse;

@@ -7,7 +7,7 @@ mod data;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::symbol::{self, Sign, Symbol};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 const EVERYDAY: &str = include_str!("data/everyday-symbols.txt");
 
@@ -109,16 +109,15 @@ fn unicode_and_ascii_are_one_notation() {
 /// The seed of all texts below: a failure names the text, so it need not change.
 const SEED: u64 = 20_260_101;
 
-/// Whatever the text, reading ends with a chord that prints, or with an error
+/// Whatever the text, reading ends with a chord that prints and reads back, or with an error
 /// whose place holds exactly what it says was found.
 fn check(text: &str) {
     match symbol::parse(text) {
         Ok(chord) => {
-            let printed = Symbol(&chord, Sign::Unicode).to_string();
-            assert!(
-                printed.starts_with(|c: char| c.is_ascii_uppercase()),
-                "{text:?}"
-            );
+            for sign in [Sign::Ascii, Sign::Unicode] {
+                let printed = Symbol(&chord, sign).to_string();
+                assert_eq!(symbol::parse(&printed), Ok(chord), "{text:?}: {printed}");
+            }
         }
         Err(error) => {
             let place = text.get(error.at..error.at + error.len);
@@ -144,10 +143,11 @@ fn random_bytes_never_panic() {
 /// Pieces of real symbols in any order.
 #[test]
 fn soups_of_symbol_pieces_never_panic() {
-    const PIECES: [&str; 48] = [
+    const PIECES: [&str; 56] = [
         "C", "F#", "Bb", "E♭", "H", "m", "-", "−", "min", "maj", "M", "Δ", "△", "dim", "°", "o",
         "ø", "aug", "+", "7", "9", "11", "13", "6", "5", "2", "4", "b", "♭", "#", "♯", "(", ")",
         ",", "/", "sus", "sus4", "add", "no", "omit", "alt", "b9", "#11", "𝄪", "𝄫", "♮", " ", "x",
+        "maj7", "m7", "7", "3", "/C7", "/Gm7", "/Ab", "addb9",
     ];
     let mut random = fastrand::Rng::with_seed(SEED);
     for _ in 0..40_000 {
@@ -187,4 +187,177 @@ fn a_symbol_has_an_end() {
             check(&format!("{longest}{}", "(".repeat(length * 8)));
         }
     }
+}
+
+const LIBRARIES: &str = include_str!("data/symbols-against-libraries.txt");
+const DISAGREEMENTS: &str = include_str!("data/symbols-disagreements.txt");
+
+/// The pitch classes that this crate hears, the bass among them.
+fn classes(text: &str) -> BTreeSet<u8> {
+    let chord = read(text);
+    let degrees = chord.degrees();
+    let notes = degrees.iter().map(|d| d.class(chord.root));
+    let bass = chord.bass.map(|bass| bass.class());
+    notes.chain(bass).map(|class| class.number()).collect()
+}
+
+/// What the two libraries hear, music21 first; none where they refuse the text.
+fn libraries() -> BTreeMap<&'static str, [Option<BTreeSet<u8>>; 2]> {
+    let column = |text: &str| {
+        let numbers = text.split(' ').map(|n| n.parse().expect("a pitch class"));
+        (text != "-").then(|| numbers.collect())
+    };
+    let mut table = BTreeMap::new();
+    for [symbol, music21, tonal] in data::rows(LIBRARIES) {
+        let before = table.insert(symbol, [column(music21), column(tonal)]);
+        assert!(before.is_none(), "{symbol} stands twice in the table");
+    }
+    table
+}
+
+/// Every difference from a library is in the table of disagreements, and what
+/// stands there is one, with the library named that is followed.
+#[test]
+fn libraries_hear_the_same_or_the_table_says_why_not() {
+    let table = libraries();
+    assert!(table.len() >= 300, "{} symbols", table.len());
+    let mut found = BTreeMap::new();
+    for (symbol, heard) in &table {
+        let ours = classes(symbol);
+        let agrees = |library: &Option<BTreeSet<u8>>| library.as_ref() == Some(&ours);
+        let [music21, tonal] = heard;
+        for (name, library, other) in [
+            ("music21", music21, ("tonal", tonal)),
+            ("tonal", tonal, ("music21", music21)),
+        ] {
+            if library.is_some() && !agrees(library) {
+                let followed = if agrees(other.1) { other.0 } else { "practice" };
+                found.insert((*symbol, name), followed);
+            }
+        }
+    }
+    let mut expected = BTreeMap::new();
+    for [symbol, library, followed, reason] in data::rows(DISAGREEMENTS) {
+        assert!(!reason.is_empty(), "{symbol}: no reason");
+        let before = expected.insert((symbol, library), followed);
+        assert!(before.is_none(), "{symbol} stands twice for {library}");
+    }
+    assert_eq!(found, expected);
+}
+
+#[test]
+fn libraries_are_asked_all_everyday_symbols() {
+    let table = libraries();
+    for (symbol, _) in everyday() {
+        assert!(table.contains_key(symbol), "{symbol}");
+    }
+}
+
+/// What lead sheets are written with day by day, one spelling or two for each
+/// chord.
+const DAY_BY_DAY: [&str; 68] = [
+    "C",
+    "Cm",
+    "C-",
+    "Cdim",
+    "C°",
+    "Caug",
+    "C+",
+    "Csus4",
+    "Csus2",
+    "Cadd9",
+    "C6",
+    "Cm6",
+    "C6/9",
+    "Cm6/9",
+    "Cmaj7",
+    "CM7",
+    "Cma7",
+    "CΔ",
+    "CΔ7",
+    "Cmaj9",
+    "Cmaj7#11",
+    "Cmaj7#5",
+    "Cmaj13",
+    "C7",
+    "C9",
+    "C11",
+    "C13",
+    "C7b5",
+    "C7#5",
+    "C+7",
+    "C7b9",
+    "C7#9",
+    "C7#11",
+    "C7b13",
+    "C9#11",
+    "C13#11",
+    "C13b9",
+    "C7b9b13",
+    "C7#9b13",
+    "C7b9#11",
+    "C7#5#9",
+    "G7(b9,b13)",
+    "C7alt",
+    "C7sus4",
+    "C9sus4",
+    "C13sus4",
+    "C7b9sus4",
+    "Cm7",
+    "C-7",
+    "Cmin7",
+    "Cm9",
+    "Cm11",
+    "Cm13",
+    "CmMaj7",
+    "CmM7",
+    "Ebm(maj7)",
+    "Cm7b5",
+    "F#m7(b5)",
+    "Cø",
+    "Cø7",
+    "Cm9b5",
+    "Cdim7",
+    "C°7",
+    "C/E",
+    "Am7/G",
+    "F/G",
+    "Bb7",
+    "F#m7",
+];
+
+/// All of them read here; the libraries read fewer, five of them neither.
+#[test]
+fn day_by_day_symbols_read() {
+    let table = libraries();
+    let heard = |symbol: &str| {
+        let ours = classes(symbol);
+        table[symbol]
+            .clone()
+            .map(|library| library.map(|heard| heard == ours))
+    };
+    let count = |wanted: fn([Option<bool>; 2]) -> bool| {
+        DAY_BY_DAY
+            .iter()
+            .filter(|symbol| wanted(heard(symbol)))
+            .count()
+    };
+    // Read at all, and read as the same notes.
+    let music21 = [
+        count(|[music21, _]| music21.is_some()),
+        count(|[music21, _]| music21 == Some(true)),
+    ];
+    let tonal = [
+        count(|[_, tonal]| tonal.is_some()),
+        count(|[_, tonal]| tonal == Some(true)),
+    ];
+    assert_eq!((music21, tonal), ([50, 45], [62, 58]));
+    let neither = DAY_BY_DAY
+        .iter()
+        .filter(|symbol| heard(symbol) == [None, None]);
+    let neither: Vec<&str> = neither.copied().collect();
+    assert_eq!(
+        neither,
+        ["Cm6/9", "CΔ7", "G7(b9,b13)", "Ebm(maj7)", "F#m7(b5)"]
+    );
 }

@@ -1,5 +1,6 @@
 //! What can be wrong with a chord symbol, in plain words.
 
+use crate::pitch::NoteName;
 use std::fmt;
 
 /// A symbol that could not be read, with its place.
@@ -24,14 +25,19 @@ pub enum SymbolProblem {
     Root,
     /// Something after the root is no part of a chord symbol.
     Suffix,
-    /// A sign (`#`, `b`, `+`, `-`) stands before a number that it cannot alter.
+    /// A sign (`#`, `b`, `+`, `-`) or a word such as `add` stands before something
+    /// that is no degree for it.
     Alteration,
-    /// The same degree is written twice.
+    /// The same degree is written twice, or against another statement.
     Clash,
     /// A bracket is not closed, or closed without having been opened.
     Bracket,
     /// No note name follows the slash.
     Bass,
+    /// What stands over the slash of a polychord is more than a triad.
+    Upper,
+    /// This note of the triad over the slash is no degree of the chord under it.
+    Foreign(NoteName),
     /// The symbol is longer than any chord: more than 64 bytes.
     Length,
 }
@@ -46,10 +52,16 @@ impl SymbolProblem {
                 "a quality (m, maj7, dim7, sus4 ...), a number (6, 7, 9, 11, 13), \
                  a tension (b9, #11 ...) or a slash and a bass note"
             }
-            SymbolProblem::Alteration => "5, 9, 11 or 13 after the sign: b5 #5 b9 #9 #11 b13",
-            SymbolProblem::Clash => "each degree once",
+            SymbolProblem::Alteration => "a degree: b5 #5 b9 9 #9 11 #11 b13 13",
+            SymbolProblem::Clash => "each degree once, and one seventh",
             SymbolProblem::Bracket => "brackets in pairs",
             SymbolProblem::Bass => "a note name after the slash",
+            SymbolProblem::Upper => {
+                "a plain triad over another chord (D/C7), or a bass note after the slash (Am7/D)"
+            }
+            SymbolProblem::Foreign(_) => {
+                "a triad whose notes are tensions or tones of the chord under the slash"
+            }
             SymbolProblem::Length => "a symbol of at most 64 characters",
         }
     }
@@ -59,6 +71,8 @@ impl fmt::Display for SymbolError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.found.is_empty() {
             write!(f, "the symbol ends too early")?;
+        } else if let SymbolProblem::Foreign(note) = self.problem {
+            write!(f, "the {note} of \"{}\" is no degree here", self.found)?;
         } else {
             write!(f, "\"{}\" does not belong here", self.found)?;
         }

@@ -1,6 +1,7 @@
 //! A cursor over a symbol's text. It knows the signs that musicians write, in
 //! ASCII and in Unicode, and nothing of chords.
 
+use super::error::{SymbolError, SymbolProblem};
 use crate::pitch::{Letter, NoteName};
 
 /// A position in the text.
@@ -29,6 +30,25 @@ impl<'a> Cursor<'a> {
 
     pub(super) fn peek(&self) -> Option<char> {
         self.rest().chars().next()
+    }
+
+    /// Whether a slash stands here and a note name, or nothing, behind it.
+    pub(super) fn is_before_a_note(&self) -> bool {
+        let mut chars = self.rest().chars();
+        chars.next() == Some('/') && chars.next().is_none_or(|c| Letter::from_char(c).is_some())
+    }
+
+    /// The trouble that begins here.
+    #[cold]
+    pub(super) fn error(&self, problem: SymbolProblem) -> SymbolError {
+        let found = self.word();
+        SymbolError {
+            at: self.at,
+            len: found.len(),
+            found: found.to_owned(),
+            problem,
+            suggestion: None,
+        }
     }
 
     /// Takes `word` if it stands here.

@@ -22,6 +22,19 @@ impl fmt::Display for Symbol<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Symbol(chord, sign) = *self;
         let mut out = Signs { out: f, sign };
+        if let Some(upper) = chord.upper {
+            let above = Chord::new(upper.root(), upper.quality());
+            let below = chord.lower();
+            write!(out, "{}", upper.root())?;
+            suffix(&mut out, &above)?;
+            write!(out, "/{}", below.root)?;
+            if below == Chord::new(below.root, Quality::Major) {
+                // The bare name would be a bass.
+                return out.write_str("maj");
+            }
+            suffix(&mut out, &below)?;
+            return brackets(&mut out, &below);
+        }
         write!(out, "{}", chord.root)?;
         suffix(&mut out, chord)?;
         brackets(&mut out, chord)?;
@@ -75,8 +88,17 @@ fn suffix(out: &mut Signs, chord: &Chord) -> fmt::Result {
         }
     }
     let row = chord.quality.row();
-    if sixth_with_ninth(chord) {
+    if in_suffix(chord).has(Degree::Nine) {
         return write!(out, "{}/9", row.suffix);
+    }
+    if in_suffix(chord).has(Degree::Seven) {
+        out.write_str(if out.sign == Sign::Unicode {
+            "△7"
+        } else {
+            "maj7"
+        })?;
+    } else if in_suffix(chord).has(Degree::Flat7) {
+        out.write_str("7")?;
     }
     match row.extended {
         Some((before, after)) => write!(out, "{before}{number}{after}"),
@@ -84,55 +106,80 @@ fn suffix(out: &mut Signs, chord: &Chord) -> fmt::Result {
     }
 }
 
-fn sixth_with_ninth(chord: &Chord) -> bool {
-    matches!(chord.quality, Quality::Sixth | Quality::MinorSixth) && chord.written.has(Degree::Nine)
+/// The written degrees that stand before the brackets: `6/9`, `maj7sus4`, `7sus2`.
+fn in_suffix(chord: &Chord) -> DegreeSet {
+    let said: &[Degree] = match chord.quality {
+        Quality::Sixth | Quality::MinorSixth => &[Degree::Nine],
+        Quality::Suspended => &[Degree::Seven],
+        Quality::SuspendedSecond => &[Degree::Seven, Degree::Flat7],
+        _ => &[],
+    };
+    DegreeSet::of(said).intersection(chord.written)
+}
+
+/// Whether nothing but `add` keeps the degree from asking for a seventh.
+fn needs_add(chord: &Chord, degree: Degree) -> bool {
+    const COUNTS_FROM: DegreeSet = DegreeSet::of(&[
+        Degree::Flat7,
+        Degree::Seven,
+        Degree::DoubleFlat7,
+        Degree::Six,
+    ]);
+    let seventh = DegreeSet::of(&[Degree::Flat7, Degree::Seven]).meets(chord.written);
+    if seventh || chord.quality.degrees().meets(COUNTS_FROM) {
+        return false;
+    }
+    match degree {
+        Degree::Nine | Degree::Eleven | Degree::Thirteen => true,
+        Degree::Flat9 | Degree::Sharp9 | Degree::Flat13 => matches!(
+            chord.quality,
+            Quality::Major | Quality::Augmented | Quality::Suspended
+        ),
+        _ => false,
+    }
 }
 
 fn brackets(out: &mut Signs, chord: &Chord) -> fmt::Result {
-    let in_suffix = if sixth_with_ninth(chord) {
-        DegreeSet::of(&[Degree::Nine])
-    } else {
-        DegreeSet::EMPTY
-    };
-    let triad = chord.seventh().is_none() || chord.quality.seventh_is_absent();
-    let mut first = true;
-    for degree in chord.written.minus(in_suffix).iter() {
-        out.write_str(if first { "(" } else { "," })?;
-        first = false;
+    let mut between = "(";
+    for degree in chord.written.minus(in_suffix(chord)).iter() {
+        out.write_str(between)?;
+        between = ",";
         match degree {
             Degree::Seven => out.write_str("maj7")?,
             Degree::Six => out.write_str("add6")?,
-            natural @ (Degree::Nine | Degree::Eleven | Degree::Thirteen) if triad => {
-                write!(out, "add{natural}")?;
-            }
+            other if needs_add(chord, other) => write!(out, "add{other}")?,
             other => write!(out, "{other}")?,
         }
     }
-    for (degree, word) in [
-        (Degree::Three, "no3"),
-        (Degree::Flat3, "no3"),
-        (Degree::Five, "no5"),
-        (Degree::Flat7, "no7"),
-        (Degree::Seven, "no7"),
-        (Degree::Nine, "no9"),
-        (Degree::Eleven, "no11"),
-        (Degree::Thirteen, "no13"),
-    ] {
-        if chord.omitted.has(degree) {
-            out.write_str(if first { "(" } else { "," })?;
-            out.write_str(word)?;
-            first = false;
+    for Omission { number, degrees } in &OMISSIONS {
+        if chord.omitted.meets(DegreeSet::of(degrees)) {
+            write!(out, "{between}no{number}")?;
+            between = ",";
         }
     }
-    if first { Ok(()) } else { out.write_str(")") }
+    if between == "(" {
+        Ok(())
+    } else {
+        out.write_str(")")
+    }
 }
 
-impl Quality {
-    fn seventh_is_absent(self) -> bool {
-        !self.degrees().meets(DegreeSet::of(&[
-            Degree::Seven,
-            Degree::Flat7,
-            Degree::DoubleFlat7,
-        ]))
-    }
+/// An omission and the degrees that it takes away, whichever the chord holds.
+pub(super) struct Omission {
+    pub(super) number: u8,
+    pub(super) degrees: &'static [Degree],
+}
+
+pub(super) static OMISSIONS: [Omission; 7] = [
+    omission(3, &[Degree::Three, Degree::Flat3]),
+    omission(5, &[Degree::Five, Degree::Flat5, Degree::Sharp5]),
+    omission(6, &[Degree::Six]),
+    omission(7, &[Degree::Flat7, Degree::Seven, Degree::DoubleFlat7]),
+    omission(9, &[Degree::Nine]),
+    omission(11, &[Degree::Eleven]),
+    omission(13, &[Degree::Thirteen]),
+];
+
+const fn omission(number: u8, degrees: &'static [Degree]) -> Omission {
+    Omission { number, degrees }
 }

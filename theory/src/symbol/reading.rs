@@ -1,0 +1,446 @@
+//! What a symbol has said so far after its root, and the chord that it adds up to.
+
+use super::error::{SymbolError, SymbolProblem};
+use super::lexer::Cursor;
+use super::print::OMISSIONS;
+use crate::chord::Chord;
+use crate::degree::{Degree, DegreeSet};
+use crate::pitch::NoteName;
+use crate::quality::{Extent, Quality};
+
+#[derive(Clone, Copy, Default, PartialEq)]
+enum Base {
+    #[default]
+    Major,
+    Minor,
+    Diminished,
+    HalfDiminished,
+    Augmented,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Sus {
+    Second,
+    Fourth,
+}
+
+/// What has been read so far.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Reading {
+    base: Base,
+    /// `maj` or its like stood somewhere.
+    major: bool,
+    /// It was the triangle, which means a seventh by itself.
+    triangle: bool,
+    number: Option<u8>,
+    sus: Option<Sus>,
+    alt: bool,
+    written: DegreeSet,
+    /// Those of the written degrees that `add` stood before.
+    added: DegreeSet,
+    omitted: DegreeSet,
+    brackets: u8,
+    /// Something has been read after the root.
+    begun: bool,
+}
+
+// The longer ones come first.
+const MAJOR: [&str; 8] = ["major", "Major", "maj", "Maj", "MAJ", "Ma", "ma", "MA"];
+const TRIANGLE: [&str; 5] = ["Δ", "△", "∆", "▵", "^"];
+const MINOR: [&str; 12] = [
+    "minor", "Minor", "min", "Min", "MIN", "mi", "Mi", "MI", "m", "-", "–", "−",
+];
+const DIMINISHED: [&str; 6] = ["dim", "Dim", "DIM", "°", "º", "o"];
+const HALF_DIMINISHED: [&str; 3] = ["ø", "Ø", "ɸ"];
+const AUGMENTED: [&str; 4] = ["aug", "Aug", "AUG", "+"];
+const ALT: [&str; 6] = ["altered", "alt.", "alt", "Alt.", "Alt", "ALT"];
+const SUS: [&str; 3] = ["sus", "Sus", "SUS"];
+const ADD: [&str; 3] = ["add", "Add", "ADD"];
+const OMIT: [&str; 6] = ["omit", "Omit", "OMIT", "no", "No", "NO"];
+const SEVENTHS: DegreeSet = DegreeSet::of(&[Degree::Flat7, Degree::Seven]);
+
+impl Reading {
+    /// One word of the symbol.
+    pub(super) fn word(&mut self, cursor: &mut Cursor) -> Result<(), SymbolError> {
+        let here = *cursor;
+        let first = !self.begun;
+        self.begun = true;
+        if first && self.base_word(cursor) {
+            return Ok(());
+        }
+        let suffix = || here.error(SymbolProblem::Suffix);
+        match cursor.peek().unwrap_or_default() {
+            '0'..='9' => {
+                let number = cursor.number().ok_or_else(suffix)?;
+                self.number(&here, number)
+            }
+            '(' | ')' | ',' | '/' | ' ' => self.mark(cursor),
+            '#' | '♯' | 'b' | '♭' | '+' | '-' | '−' | '–' => self.altered(cursor),
+            's' | 'S' if cursor.take_any(&SUS) => self.suspend(&here, cursor),
+            'a' | 'A' if cursor.take_any(&ADD) => self.addition(&here, cursor),
+            'a' | 'A' if cursor.take_any(&ALT) => {
+                let natural = !matches!(self.number, None | Some(5 | 7));
+                let other = self.base != Base::Major || self.major || self.sus.is_some();
+                if natural || other || self.written.meets(SEVENTHS) {
+                    return Err(suffix());
+                }
+                self.alt = true;
+                Ok(())
+            }
+            // `C7aug`
+            'a' | 'A' if cursor.take_any(&AUGMENTED) => self.add(&here, 1, 5),
+            'n' | 'N' | 'o' | 'O' if cursor.take_any(&OMIT) => self.omit(cursor),
+            _ if self.major_word(cursor) => self.major_number(&here, cursor),
+            _ => Err(suffix()),
+        }
+    }
+
+    /// Brackets, and what separates words.
+    fn mark(&mut self, cursor: &mut Cursor) -> Result<(), SymbolError> {
+        let here = *cursor;
+        if cursor.take("(") {
+            self.brackets += 1;
+        } else if cursor.take(")") {
+            let open = self.brackets.checked_sub(1);
+            self.brackets = open.ok_or_else(|| here.error(SymbolProblem::Bracket))?;
+        } else if cursor.take("/") {
+            // `6/9`, `m/maj7`, `7/#11`: a note would have ended this chord.
+            let mut after = *cursor;
+            let major = after.take_any(&MAJOR) || after.take_any(&TRIANGLE) || after.take("M");
+            let _sign = alteration(&mut after);
+            if !major && after.number().is_none() {
+                return Err(cursor.error(SymbolProblem::Bass));
+            }
+        } else if !cursor.take(",") && (self.brackets == 0 || !cursor.take(" ")) {
+            return Err(here.error(SymbolProblem::Suffix));
+        }
+        Ok(())
+    }
+
+    /// The word that sets the triad; it stands first.
+    fn base_word(&mut self, cursor: &mut Cursor) -> bool {
+        let rest = cursor.rest();
+        match cursor.peek().unwrap_or_default() {
+            // `madd9` is a minor chord with a ninth, not `ma` and `dd9`.
+            'm' if rest.starts_with("madd") => {
+                self.base = Base::Minor;
+                return cursor.take("m");
+            }
+            'm' | 'M' | 'Δ' | '△' | '∆' | '▵' | '^' | 'j' | '-' | '–' | '−' => {
+                // A minor triad has its fifth anyway: `-5` flattens it.
+                let flat_five = ["-5", "−5", "–5"].iter().any(|word| rest.starts_with(word));
+                if flat_five {
+                    return false;
+                }
+                if cursor.take_any(&MAJOR) {
+                    self.major = true;
+                } else if cursor.take_any(&TRIANGLE) {
+                    self.major = true;
+                    self.triangle = true;
+                } else if cursor.take_any(&MINOR) {
+                    self.base = Base::Minor;
+                } else {
+                    // `Cj7`, as Scandinavian charts write it; behind a minor it
+                    // would only be a slip for `maj`.
+                    self.major = cursor.take_any(&["M", "j"]);
+                }
+                return true;
+            }
+            'd' if cursor.take("dom") => {}
+            'o' if rest.starts_with("omit") => return false,
+            'd' | 'D' | '°' | 'º' | 'o' if cursor.take_any(&DIMINISHED) => {
+                self.base = Base::Diminished;
+            }
+            'ø' | 'Ø' | 'ɸ' if cursor.take_any(&HALF_DIMINISHED) => {
+                self.base = Base::HalfDiminished;
+            }
+            'a' | 'A' | '+' if cursor.take_any(&AUGMENTED) => self.base = Base::Augmented,
+            _ => return false,
+        }
+        true
+    }
+
+    /// `maj` and its like behind the first word.
+    fn major_word(&mut self, cursor: &mut Cursor) -> bool {
+        let triangle = cursor.take_any(&TRIANGLE);
+        self.triangle |= triangle && self.number.is_none();
+        triangle || cursor.take_any(&MAJOR) || cursor.take("M")
+    }
+
+    /// The number that `maj` stands before, which is the chord's own.
+    fn major_number(&mut self, here: &Cursor, cursor: &mut Cursor) -> Result<(), SymbolError> {
+        let place = *cursor;
+        let number = cursor.number();
+        if self.alt || self.base == Base::HalfDiminished {
+            return Err(here.error(SymbolProblem::Suffix));
+        }
+        if self.written.meets(SEVENTHS) {
+            return Err(here.error(SymbolProblem::Clash));
+        }
+        match (self.number, number) {
+            (None, None) => {}
+            (None, Some(7 | 9 | 11 | 13 | 6 | 5)) => self.number = number,
+            (None, Some(number)) => self.add(&place, 0, number)?,
+            // `m9(maj7)`: the number counts the ninth, `maj7` the seventh in it.
+            (Some(9 | 11 | 13), Some(7)) if !self.major => {}
+            (Some(6 | 5), Some(7)) => return self.add(here, 1, 7),
+            (Some(7), Some(7)) if self.base == Base::Diminished => return self.add(here, 1, 7),
+            _ => return Err(here.error(SymbolProblem::Clash)),
+        }
+        self.major = true;
+        Ok(())
+    }
+
+    fn suspend(&mut self, here: &Cursor, cursor: &mut Cursor) -> Result<(), SymbolError> {
+        if self.sus.is_some() {
+            return Err(here.error(SymbolProblem::Clash));
+        }
+        if self.alt || !matches!(self.base, Base::Major | Base::Minor) {
+            return Err(here.error(SymbolProblem::Suffix));
+        }
+        let before = *cursor;
+        self.sus = Some(match cursor.number() {
+            Some(2) => Sus::Second,
+            Some(number @ (7 | 9 | 11 | 13)) if matches!(self.number, None | Some(7)) => {
+                self.number = Some(number);
+                Sus::Fourth
+            }
+            Some(4) | None => Sus::Fourth,
+            Some(_) => {
+                *cursor = before;
+                Sus::Fourth
+            }
+        });
+        Ok(())
+    }
+
+    fn addition(&mut self, here: &Cursor, cursor: &mut Cursor) -> Result<(), SymbolError> {
+        let before = self.written;
+        while self.brackets > 0 && cursor.take(" ") {}
+        let sign = alteration(cursor).unwrap_or(0);
+        let place = *cursor;
+        let Some(number) = cursor.number() else {
+            return Err(place.error(SymbolProblem::Alteration));
+        };
+        self.add(here, sign, number)?;
+        self.added = self.added.union(self.written.minus(before));
+        Ok(())
+    }
+
+    /// A sign and the degree that it alters; a plus alone is an augmented fifth.
+    fn altered(&mut self, cursor: &mut Cursor) -> Result<(), SymbolError> {
+        let here = *cursor;
+        let plus = here.rest().starts_with('+');
+        let Some(sign) = alteration(cursor) else {
+            return Err(here.error(SymbolProblem::Suffix));
+        };
+        match cursor.number() {
+            Some(number) => self.add(&here, sign, number),
+            None if plus => self.add(&here, 1, 5),
+            None => Err(here.error(SymbolProblem::Alteration)),
+        }
+    }
+
+    /// A number without a sign: the chord's own number if it is the first,
+    /// otherwise an added tension.
+    fn number(&mut self, here: &Cursor, number: u8) -> Result<(), SymbolError> {
+        let own = self.number.is_none() && self.written.is_empty() && !self.alt;
+        // `C(9)` is a triad with a ninth.
+        let in_brackets = self.brackets > 0 && number > 7 && !self.major;
+        match number {
+            7 if self.number.is_none() && !self.written.meets(SEVENTHS) => {
+                self.number = Some(7);
+                Ok(())
+            }
+            7 => Err(here.error(SymbolProblem::Clash)),
+            6 | 9 | 11 | 13 | 5 if own && !in_brackets => {
+                self.number = Some(number);
+                Ok(())
+            }
+            // `C4` is a suspension; `C2` adds a ninth.
+            4 if own && self.base == Base::Major && !self.major && self.sus.is_none() => {
+                self.sus = Some(Sus::Fourth);
+                Ok(())
+            }
+            _ => self.add(here, 0, number),
+        }
+    }
+
+    fn add(&mut self, here: &Cursor, sign: i8, number: u8) -> Result<(), SymbolError> {
+        let degree = match (sign, number) {
+            (-1, 9 | 2) => Degree::Flat9,
+            (0, 9 | 2) => Degree::Nine,
+            (1, 9 | 2) => Degree::Sharp9,
+            (0, 11 | 4) => Degree::Eleven,
+            (1, 11 | 4) => Degree::Sharp11,
+            (-1, 5) => Degree::Flat5,
+            (1, 5) => Degree::Sharp5,
+            (-1, 13 | 6) => Degree::Flat13,
+            (0, 13) => Degree::Thirteen,
+            (0, 6) => Degree::Six,
+            (-1, 7) => Degree::Flat7,
+            (1, 7) => Degree::Seven,
+            _ => return Err(here.error(SymbolProblem::Alteration)),
+        };
+        let mut against = self.written.union(self.omitted);
+        if SEVENTHS.has(degree) && (self.refuses(degree) || against.meets(SEVENTHS)) {
+            against = against.with(degree);
+        }
+        if against.has(degree) {
+            return Err(here.error(SymbolProblem::Clash));
+        }
+        self.written = self.written.with(degree);
+        Ok(())
+    }
+
+    /// Whether what stands before this seventh has another one already.
+    fn refuses(&self, seventh: Degree) -> bool {
+        if self.base == Base::Diminished && seventh == Degree::Seven {
+            return self.major;
+        }
+        self.has_seventh()
+            || self.triangle
+            || self.alt
+            || self.base == Base::HalfDiminished
+            || self.major && seventh == Degree::Flat7
+    }
+
+    fn omit(&mut self, cursor: &mut Cursor) -> Result<(), SymbolError> {
+        while self.brackets > 0 && cursor.take(" ") {}
+        let here = *cursor;
+        let number = cursor.number();
+        let gone = OMISSIONS.iter().find(|row| number == Some(row.number));
+        let Some(gone) = gone.map(|row| DegreeSet::of(row.degrees)) else {
+            return Err(here.error(SymbolProblem::Alteration));
+        };
+        let _ordinal = cursor.take_any(&["rd", "th"]);
+        if self.written.meets(gone) {
+            return Err(here.error(SymbolProblem::Clash));
+        }
+        self.omitted = self.omitted.union(gone);
+        Ok(())
+    }
+
+    /// The chord on this root, now that the cursor stands at its end.
+    pub(super) fn chord(mut self, root: NoteName, end: &Cursor) -> Result<Chord, SymbolError> {
+        if self.brackets > 0 {
+            return Err(end.error(SymbolProblem::Bracket));
+        }
+        let extent = match self.number {
+            Some(9) => Extent::Ninth,
+            Some(11) => Extent::Eleventh,
+            Some(13) => Extent::Thirteenth,
+            _ => Extent::Plain,
+        };
+        let quality = match self.base {
+            _ if self.alt => Quality::Altered,
+            // `Cm7sus4` too: the fourth takes the place of either third.
+            Base::Major | Base::Minor if self.sus.is_some() => self.suspended(),
+            Base::Major => self.major(),
+            Base::Minor => self.minor(),
+            Base::Diminished => self.diminished(),
+            Base::HalfDiminished => Quality::HalfDiminished,
+            Base::Augmented => self.augmented(),
+        };
+        let sixth = [Quality::Sixth, Quality::MinorSixth].contains(&quality);
+        if self.number == Some(6) && !sixth {
+            self.written = self.written.with(Degree::Six);
+        }
+        let chord = Chord {
+            written: self.written,
+            omitted: self.omitted,
+            ..Chord::new(root, quality).extended(extent)
+        };
+        let nothing_beside = self.written.union(self.omitted).is_empty();
+        let settled =
+            nothing_beside && (extent == Extent::Plain || quality.row().extended.is_some());
+        Ok(if settled { chord } else { chord.normal() })
+    }
+
+    fn has_seventh(&self) -> bool {
+        matches!(self.number, Some(7 | 9 | 11 | 13))
+    }
+
+    /// Whether an altered tension asks for a seventh below it: `C(b9)` is a
+    /// dominant, `C(addb9)` a triad.
+    fn means_seventh(&self) -> bool {
+        const ALTERED: DegreeSet = DegreeSet::of(&[Degree::Flat9, Degree::Sharp9, Degree::Flat13]);
+        self.written.minus(self.added).meets(ALTERED) && !self.written.meets(SEVENTHS)
+    }
+
+    fn major(&self) -> Quality {
+        let seventh = self.has_seventh();
+        match self.number {
+            Some(6) => Quality::Sixth,
+            Some(5) if !self.major => Quality::Power,
+            _ if self.triangle || self.major && (seventh || self.means_seventh()) => {
+                Quality::MajorSeventh
+            }
+            _ if !self.major && (seventh || self.means_seventh()) => Quality::Dominant,
+            _ => Quality::Major,
+        }
+    }
+
+    fn suspended(&mut self) -> Quality {
+        let seventh = self.has_seventh();
+        let triad = match self.sus {
+            Some(Sus::Second) => Quality::SuspendedSecond,
+            _ => Quality::Suspended,
+        };
+        if self.major && seventh || self.triangle {
+            self.written = self.written.with(Degree::Seven);
+        } else if triad == Quality::Suspended {
+            let altered = self.means_seventh() && self.number != Some(6);
+            if seventh || altered {
+                return Quality::DominantSuspended;
+            }
+        } else if seventh {
+            self.written = self.written.with(Degree::Flat7);
+        }
+        triad
+    }
+
+    fn minor(&self) -> Quality {
+        match self.number {
+            Some(6) => Quality::MinorSixth,
+            _ if self.major => Quality::MinorMajorSeventh,
+            _ if self.has_seventh() => Quality::MinorSeventh,
+            _ => Quality::Minor,
+        }
+    }
+
+    fn diminished(&mut self) -> Quality {
+        if self.major {
+            self.written = self.written.with(Degree::Seven);
+            Quality::Diminished
+        } else if self.has_seventh() {
+            Quality::DiminishedSeventh
+        } else {
+            Quality::Diminished
+        }
+    }
+
+    fn augmented(&mut self) -> Quality {
+        let major = self.major && (self.has_seventh() || self.means_seventh());
+        let quality = if major || self.triangle {
+            Quality::MajorSeventh
+        } else if !self.major && (self.has_seventh() || self.means_seventh()) {
+            Quality::Dominant
+        } else {
+            return Quality::Augmented;
+        };
+        self.written = self.written.with(Degree::Sharp5);
+        quality
+    }
+}
+
+/// A sign before a degree: flats and sharps, or `-` and `+`.
+fn alteration(cursor: &mut Cursor) -> Option<i8> {
+    if cursor.take_any(&["#", "♯", "+"]) {
+        Some(1)
+    } else if cursor.take_any(&["b", "♭", "-", "−", "–"]) {
+        Some(-1)
+    } else {
+        None
+    }
+}
