@@ -6,9 +6,11 @@
 //! so that a note-off and a note-on at the same time never sound a chord between
 //! them. Work in a block is bounded by its events and its frames.
 
+mod notes;
+
 use crate::clock::{self, Clock};
 use crate::hand::{Hand, HeldKey, TOGETHER_SECONDS};
-use crate::ledger::{CHANNELS, Holder, Ledger, Start};
+use crate::ledger::{CHANNELS, Holder, Ledger};
 use crate::listener::{self, Heard};
 use crate::settings::{Settings, Source};
 use crate::snapshot::{Snapshot, Sounding};
@@ -236,16 +238,6 @@ impl Performer {
         }
     }
 
-    /// Note-offs that a full queue left behind go first.
-    fn pay<E: Copy>(&mut self, time: u32, port: &mut impl Port<E>) {
-        while let Some((channel, key)) = self.ledger.next_owed() {
-            if !port.send(time, Output::NoteOff { channel, key }) {
-                return;
-            }
-            self.ledger.paid(channel, key);
-        }
-    }
-
     /// Parameters that have changed since the last block act at its start.
     fn apply_settings<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) {
         let new = block.settings;
@@ -380,22 +372,6 @@ impl Performer {
             Gesture::Struck => Gesture::Struck,
             _ => Gesture::Joined,
         };
-    }
-
-    fn pass_on<E: Copy>(&mut self, key: HeldKey, time: u32, event: E, port: &mut impl Port<E>) {
-        let (channel, note) = (key.channel, key.key);
-        self.played = true;
-        if self.ledger.start(Holder::Player, channel, note) == Start::OffThenOn {
-            let off = Output::NoteOff { channel, key: note };
-            if !port.send(time, off) {
-                // The off could not go out, so the key still sounds: leave it so.
-                return;
-            }
-        }
-        if !(self.settle_debt(channel, note, time, port) && port.send(time, Output::Through(event)))
-        {
-            self.ledger.forget(channel, note);
-        }
     }
 
     /// A key goes up: ours ends its gesture, another one's note-off passes if
@@ -590,57 +566,6 @@ impl Performer {
         }
         self.sounding = Some((sounding, key));
         self.last = Some(sounding);
-    }
-
-    fn start<E: Copy>(
-        &mut self,
-        holder: Holder,
-        note: HeldKey,
-        time: u32,
-        port: &mut impl Port<E>,
-    ) {
-        if self.ledger.start(holder, note.channel, note.key) == Start::On {
-            let clear = self.settle_debt(note.channel, note.key, time, port);
-            if !(clear && port.send(time, Output::NoteOn(note))) {
-                self.ledger.forget(note.channel, note.key);
-            }
-        }
-    }
-
-    /// Sends a note-off that is still owed for a key that is to start again;
-    /// false if the host still does not take it.
-    fn settle_debt<E: Copy>(
-        &mut self,
-        channel: u8,
-        key: u8,
-        time: u32,
-        port: &mut impl Port<E>,
-    ) -> bool {
-        if self.ledger.is_owed(channel, key) {
-            if !port.send(time, Output::NoteOff { channel, key }) {
-                return false;
-            }
-            self.ledger.paid(channel, key);
-        }
-        true
-    }
-
-    /// Releases the chord and its bass.
-    fn release_chord<E: Copy>(&mut self, time: u32, port: &mut impl Port<E>) {
-        if let Some((sounding, _)) = self.sounding.take() {
-            self.before = Some(sounding.voiced.voicing);
-        }
-        self.release(Holder::Chord, time, port);
-        self.release(Holder::Bass, time, port);
-    }
-
-    fn release<E: Copy>(&mut self, holder: Holder, time: u32, port: &mut impl Port<E>) {
-        while let Some((channel, key)) = self.ledger.next_of(holder) {
-            let goes_out = self.ledger.stop(holder, channel, key);
-            if goes_out && !port.send(time, Output::NoteOff { channel, key }) {
-                self.ledger.owe(channel, key);
-            }
-        }
     }
 }
 
