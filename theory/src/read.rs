@@ -194,7 +194,10 @@ impl Heard {
             return None;
         }
         let name = spell(root, context);
-        let bare = Chord::new(name, palette.quality);
+        let mut bare = Chord::new(name, palette.quality);
+        // An altered fifth is no tension that sounds beside the chord: it is written.
+        let fifths = DegreeSet::of(&[Degree::Flat5, Degree::Sharp5]).intersection(degrees);
+        bare.written = fifths.minus(palette.quality.degrees());
         let chord = tension::sounding(&bare, degrees);
         let form = self.form(root, palette, degrees);
         let omitted = palette.quality.degrees().minus(degrees);

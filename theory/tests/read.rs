@@ -207,3 +207,53 @@ fn what_the_generator_makes_is_read_back() {
     assert!(percent(around) >= 80.0);
     assert!(percent(alone) >= 90.0);
 }
+
+/// Rootless sets with one chord around them, beside what general libraries say
+/// of the notes: none of them names a single one as it is meant.
+#[test]
+fn sets_that_finders_miss_are_read_in_context() {
+    use guidehand_theory::key::Mode;
+    use guidehand_theory::pitch::SpelledPitch;
+    let table = include_str!("data/sets-in-finders.txt");
+    let mut sets = 0;
+    for row in table.lines().filter(|l| !l.starts_with('#')) {
+        let cells: Vec<&str> = row.split(" | ").collect();
+        let [set, meant, around, finders @ ..] = cells.as_slice() else {
+            panic!("{row}")
+        };
+        assert_eq!(finders.len(), 3, "{row}");
+        for names in finders {
+            let names: Vec<&str> = names.split(", ").collect();
+            assert!(!names.contains(meant), "{row}");
+        }
+        let set: Vec<MidiNote> = set
+            .split(' ')
+            .map(|n| SpelledPitch::parse(n).and_then(SpelledPitch::midi).unwrap())
+            .collect();
+        let (before, after) = match around.split_at(1) {
+            ("<", text) => (chord(text), None),
+            (">", text) => (None, chord(text)),
+            _ => panic!("{row}"),
+        };
+        // The key of C, major or minor as the chords around say.
+        let minor = after.or(before).is_some_and(|c| c.quality.is_minor());
+        let key = Key::usual(
+            guidehand_theory::pitch::PitchClass::wrapping(0),
+            if minor { Mode::Minor } else { Mode::Major },
+        );
+        let context = Context {
+            key: Some(key),
+            before,
+            after,
+            ..Context::default()
+        };
+        let readings = all(&read(&set, &context));
+        assert_eq!(
+            readings.first().map(String::as_str),
+            Some(*meant),
+            "{row}: {readings:?}"
+        );
+        sets += 1;
+    }
+    assert_eq!(sets, 23);
+}
