@@ -7,9 +7,11 @@ mod data;
 use allocation_counter::{AllocationInfo, measure};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::key::{self, Key, Mode};
+use guidehand_theory::line;
 use guidehand_theory::pipeline::{self, Placed, Taste};
 use guidehand_theory::pitch::{MidiNote, PitchClass};
 use guidehand_theory::plan::Voiced;
+use guidehand_theory::read::{self, Context};
 use guidehand_theory::root_note::Extras;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
@@ -163,4 +165,28 @@ fn scales_sounding_chord_and_bass_do_not_allocate() {
         }
     });
     assert_eq!(counted, NOTHING);
+}
+
+/// Reading what is played, and the inner line of what sounds.
+#[test]
+fn reading_and_inner_lines_do_not_allocate() {
+    let taste = Taste::default();
+    for placed in placed() {
+        let voiced = pipeline::step(None, &placed, &taste);
+        let notes: Vec<MidiNote> = voiced.voicing.notes().collect();
+        let context = Context {
+            key: Some(placed.function.key),
+            charted: Some(placed.chord),
+            ..Context::default()
+        };
+        let work = measure(|| {
+            black_box(read::read(black_box(&notes), &context));
+            black_box(line::inner(
+                &placed.chord,
+                &placed.function,
+                &voiced.voicing,
+            ));
+        });
+        assert_eq!(work, NOTHING, "{:?}", placed.chord);
+    }
 }
