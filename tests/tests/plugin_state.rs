@@ -2,10 +2,12 @@
 //! a sound one takes effect at once.
 
 use crate::plugin::{
-    RATE_HZ, chord_keys, guidehand, id, load_chart, notes, planned, play, random_value, set,
-    sounding, with_chart,
+    RATE_HZ, chord_keys, guidehand, id, load_chart, notes, planned, planned_in, play, random_value,
+    set, set_key, sounding, with_chart,
 };
 use guidehand_tests::{Event, Host, HostError, Performance, Player, Session};
+use guidehand_theory::key::Mode;
+use guidehand_theory::shape::Texture;
 use serde_json::Value;
 
 /// One beat is a thousand samples.
@@ -375,4 +377,27 @@ fn a_parameter_from_outside_is_saved_as_it_was_set() {
     let saved = json(&host.save_state().unwrap());
     assert_eq!(saved["params"]["split"], serde_json::json!({ "i32": 48 }));
     assert_eq!(saved["version"], env!("CARGO_PKG_VERSION"));
+}
+
+/// Without the panel open: a thread of the plugin's plans anew.
+#[test]
+fn a_pinned_key_is_planned_for_while_the_chart_plays() {
+    let text = "| G7 | Fmaj7 | G7 | Fmaj7 |";
+    let mut host = with_chart(text);
+    let mut pinned = with_chart(text);
+    let key = set_key(&mut pinned, 0, Mode::Minor);
+    set(&mut pinned, "Key holds for chart", "On");
+    let in_minor = planned_in(text, Texture::FourNotes, Some(key));
+    assert_ne!(in_minor[2].keys, planned(text)[2].keys);
+
+    let mut session = session(11);
+    let (mode, pin) = (id(&host, "Mode"), id(&host, "Key holds for chart"));
+    session.param(1_000, mode, 1.0).param(1_000, pin, 1.0);
+    let mut player = Player::start(&mut host, &session).unwrap();
+    player.run_until(2_048).unwrap();
+    // The session runs faster than time; the planner looks ten times a second.
+    std::thread::sleep(std::time::Duration::from_millis(600));
+    let performance = player.finish().unwrap();
+    let last = chord_keys(&performance.events).pop();
+    assert_eq!(last.as_ref(), Some(&in_minor[2].keys));
 }
