@@ -59,6 +59,8 @@ fn voiced(notes: &[MidiNote], reading: &Reading) -> Voiced {
     Voiced {
         voicing,
         tensions: Tensions {
+            third: reading.chord.third(),
+            seventh: reading.chord.seventh(),
             reason: reading.reason,
             ..Tensions::default()
         },

@@ -112,7 +112,7 @@ const PLAIN: Scene = Scene {
     size: None,
 };
 
-const SCENES: [Scene; 7] = [
+const SCENES: [Scene; 8] = [
     PLAIN,
     Scene {
         name: "roots",
@@ -125,6 +125,18 @@ const SCENES: [Scene; 7] = [
         name: "released",
         keys: &[(36, 0.5, 2.0)],
         at_beats: 3.0,
+        ..PLAIN
+    },
+    Scene {
+        name: "reading",
+        params: &[("Chords from", "Playing"), ("Split", "C5")],
+        keys: &[
+            (53, 0.5, 4.0),
+            (57, 0.5, 4.0),
+            (59, 0.5, 4.0),
+            (64, 0.5, 4.0),
+        ],
+        at_beats: 1.5,
         ..PLAIN
     },
     Scene {

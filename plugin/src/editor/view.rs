@@ -279,7 +279,10 @@ pub fn now(snapshot: &Snapshot, settings: &Settings) -> Option<Now> {
         past: snapshot.sounding.is_none(),
         written: (chord != placed.chord).then(|| symbol(&placed.chord)),
         function: function(&placed.function),
-        why: why(&sounding, &settings.taste.asks),
+        why: match settings.source {
+            Source::Reading => with_signs(sounding.voiced.tensions.reason),
+            _ => why(&sounding, &settings.taste.asks),
+        },
         notes: match voicing.form {
             Form::AsPlayed => spelled.join("  "),
             form => format!("form {form}:  {}", spelled.join("  ")),
