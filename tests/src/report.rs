@@ -34,7 +34,7 @@ pub struct ChordRow {
     pub sounding: String,
     /// The root's name; none for silence.
     pub root: Option<String>,
-    /// `A`, `B` or `fourths`; none for silence.
+    /// `A`, `B`, `fourths`, `on the fifth` or `on the ninth`; none for silence.
     pub form: Option<String>,
     /// The notes, from the lowest.
     pub notes: Vec<NoteRow>,
