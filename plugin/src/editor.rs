@@ -108,7 +108,6 @@ impl NiceEguiApp for PanelApp {
 
     fn ui(&mut self, ui: &mut egui::Ui, _: &mut Frame) {
         let Some(host) = &self.host else { return };
-        self.params.chart.plan_for(self.params.plan_for());
         let snapshot = self.snapshots.read();
         let now_seconds = ui.input(|input| input.time);
         if snapshot != self.state.snapshot {
