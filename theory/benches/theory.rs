@@ -34,7 +34,7 @@ const BARS_32: &str = "
 
 fn bars_32() -> Vec<Option<Chord>> {
     let chart = chart::parse(BARS_32).expect("the chart reads");
-    assert_eq!(chart.bars, 32);
+    assert_eq!(chart.bars.len(), 32);
     chart.changes.iter().map(|change| change.chord).collect()
 }
 
