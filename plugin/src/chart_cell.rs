@@ -39,6 +39,8 @@ struct Inner {
     saved: SavedChart,
     errors: Vec<ChartError>,
     plan_for: PlanFor,
+    /// Counts the texts.
+    edition: u32,
     /// A song that found the queue full; the newest one only.
     waiting: Option<Box<Song>>,
     songs: Producer<Box<Song>>,
@@ -69,6 +71,7 @@ impl ChartCell {
                 },
                 errors: Vec::new(),
                 plan_for: PlanFor::default(),
+                edition: 0,
                 waiting: None,
                 songs,
                 done,
@@ -151,6 +154,7 @@ impl Inner {
                 };
             }
         }
+        self.edition = self.edition.wrapping_add(1);
         self.send();
     }
 
@@ -158,7 +162,7 @@ impl Inner {
     fn send(&mut self) {
         let text = self.saved.sounding.as_ref().unwrap_or(&self.saved.text);
         if let Ok(chart) = chart::parse(text) {
-            self.waiting = Some(Box::new(Song::plan(&chart, self.plan_for)));
+            self.waiting = Some(Box::new(Song::plan(&chart, self.plan_for, self.edition)));
         }
         self.flush();
     }

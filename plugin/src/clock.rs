@@ -1,7 +1,8 @@
 //! The host's transport as the performer needs it: where a block begins, in
-//! ticks of the chart, and how fast it moves. Imports nothing of the crate.
+//! ticks, and how fast it moves. Where the host keeps no time, we do. Imports
+//! nothing of the crate.
 
-use guidehand_theory::chart::TICKS_PER_QUARTER;
+use guidehand_theory::chart::{Meter, TICKS_PER_QUARTER};
 
 /// Slowest and fastest tempo that is believed, in beats a minute.
 const TEMPI_BPM: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
@@ -9,6 +10,13 @@ const TEMPI_BPM: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
 /// Boundaries this close after a sample, in samples, belong to it: what hosts
 /// round must not depend on where a block begins.
 const TOLERANCE_SAMPLES: f64 = 1.0e-3;
+
+/// How far a position may be off before it counts as a jump, in ticks: a ramp of
+/// the tempo is told once a block, and must not look like jumps.
+const JUMP_TICKS: f64 = 30.0;
+
+/// How close a position has to be to a guess of it, in ticks.
+const GUESS_TICKS: f64 = 0.5;
 
 /// A whole, non-negative number that a `u32` holds.
 #[must_use]
@@ -24,40 +32,80 @@ pub fn whole(number: f64) -> Option<u32> {
     Some(number as u32)
 }
 
-/// How far a position may be off before it counts as a jump, in ticks: a ramp of
-/// the tempo is told once a block, and must not look like jumps.
-const JUMP_TICKS: f64 = 30.0;
+/// What the host says of its transport.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Told {
+    /// It plays.
+    pub playing: bool,
+    /// Quarter notes from the start of the song.
+    pub position_beats: Option<f64>,
+    /// Quarter notes a minute.
+    pub tempo_bpm: Option<f64>,
+    /// The time signature: beats, and the note value of one.
+    pub signature: Option<(i32, i32)>,
+    /// In Hz.
+    pub sample_rate_hz: f64,
+    /// Samples of the host's block that went before this part of it.
+    pub into_block_samples: u32,
+}
 
 /// The transport at the start of a block.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Clock {
     /// Ticks from the start of the song, negative in a count-in; none when the
-    /// host stands still or gives no position.
+    /// song stands still or has no position.
     pub position_ticks: Option<f64>,
-    /// Ticks that pass in a sample, above 0.
+    /// The same, whether or not the song plays.
+    pub standing_ticks: Option<f64>,
+    /// Ticks that pass in a sample while it plays, above 0.
     pub ticks_per_sample: f64,
+    /// The tempo, in quarter notes a minute.
+    pub bpm: f64,
+    /// The host's time signature, 4/4 if it tells none.
+    pub meter: Option<Meter>,
+    /// The block does not begin where the last one ended.
+    pub jumped: bool,
 }
 
 impl Clock {
     /// From what the host says; anything that is no finite number, or out of
     /// range, counts as not said.
     #[must_use]
-    pub fn new(
-        playing: bool,
-        position_beats: Option<f64>,
-        tempo_bpm: Option<f64>,
-        sample_rate_hz: f64,
-    ) -> Clock {
+    pub fn new(told: &Told) -> Clock {
         let ticks = f64::from(TICKS_PER_QUARTER);
-        let tempo = tempo_bpm.filter(|t| TEMPI_BPM.contains(t));
-        let position = position_beats.filter(|p| p.is_finite() && p.abs() < 1.0e9);
-        let rate = Some(sample_rate_hz).filter(|r| *r >= 1.0 && r.is_finite());
-        match (playing, position, tempo, rate) {
-            (true, Some(position), Some(tempo), Some(rate)) => Clock {
-                position_ticks: Some(position * ticks),
-                ticks_per_sample: tempo / 60.0 * ticks / rate,
+        let tempo = told.tempo_bpm.filter(|t| TEMPI_BPM.contains(t));
+        let position = told
+            .position_beats
+            .filter(|p| p.is_finite() && p.abs() < 1.0e9);
+        let rate = Some(told.sample_rate_hz).filter(|r| *r >= 1.0 && r.is_finite());
+        let meter = told.signature.and_then(|(beats, unit)| {
+            Meter::new(u8::try_from(beats).ok()?, u8::try_from(unit).ok()?)
+        });
+        let standing_ticks = position.map(|p| p * ticks);
+        match (tempo, rate) {
+            (Some(bpm), Some(rate)) => Clock {
+                position_ticks: standing_ticks.filter(|_| told.playing),
+                standing_ticks,
+                ticks_per_sample: bpm / 60.0 * ticks / rate,
+                bpm,
+                meter,
+                jumped: false,
             },
-            _ => Clock::default(),
+            _ => Clock {
+                standing_ticks,
+                meter,
+                ..Clock::default()
+            },
+        }
+    }
+
+    /// The same clock for something that starts later than the song.
+    #[must_use]
+    pub fn starting_at(self, start_ticks: f64) -> Clock {
+        Clock {
+            position_ticks: self.position_ticks.map(|p| p - start_ticks),
+            standing_ticks: self.standing_ticks.map(|p| p - start_ticks),
+            ..self
         }
     }
 
@@ -70,34 +118,105 @@ impl Clock {
         whole(samples.max(0.0)).filter(|s| *s < frames)
     }
 
-    /// The position in force at the start of the block, with the tolerance that
-    /// [`Clock::sample_of`] grants.
+    /// The position in force at a sample of the block, with the tolerance that
+    /// [`Clock::sample_of`] grants; none while the song stands still.
     #[must_use]
-    pub fn position_in_force(&self) -> Option<f64> {
+    pub fn in_force(&self, time_samples: u32) -> Option<f64> {
         let tolerance = self.ticks_per_sample * TOLERANCE_SAMPLES;
-        self.position_ticks.map(|p| p + tolerance)
+        self.after(time_samples).map(|p| p + tolerance)
     }
 
-    /// Where the position will be after `frames` samples.
+    /// Where the position will be after `frames` samples; none while the song
+    /// stands still.
     #[must_use]
     pub fn after(&self, frames: u32) -> Option<f64> {
         let passed = f64::from(frames) * self.ticks_per_sample;
         self.position_ticks.map(|p| p + passed)
     }
+}
 
-    /// Whether the block starts elsewhere than where the last one ended.
-    #[must_use]
-    pub fn jumped_from(&self, expected_ticks: Option<f64>) -> bool {
-        match (self.position_ticks, expected_ticks) {
-            (Some(here), Some(expected)) => (here - expected).abs() > JUMP_TICKS,
-            _ => true,
+/// Reads the host's transport from block to block, and keeps time where the host
+/// keeps none.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Timekeeper {
+    expected_ticks: Option<f64>,
+    /// Where in its block the host told of its transport, as far as is known.
+    told_at_samples: u32,
+    /// Our own time: where its tempo came into force.
+    base_ticks: f64,
+    /// Samples since then.
+    samples: f64,
+    bpm: f64,
+}
+
+impl Timekeeper {
+    /// The clock for a block of `frames` samples. `own_bpm` is the tempo for hosts
+    /// that tell neither tempo nor position.
+    pub fn clock(&mut self, told: &Told, own_bpm: f64, frames: u32) -> Clock {
+        let silent = told.tempo_bpm.is_none() && told.position_beats.is_none();
+        let mut clock = if silent {
+            self.own(told, own_bpm, frames)
+        } else {
+            Clock::new(told)
+        };
+        if told.into_block_samples == 0 {
+            self.told_at_samples = 0;
         }
+        // The framework adds the way into the block to positions that hosts tell
+        // within it, which are right as they are.
+        for added in [self.told_at_samples, told.into_block_samples] {
+            let added_ticks = f64::from(added) * clock.ticks_per_sample;
+            let corrected = clock.starting_at(added_ticks);
+            if !self.expects(&clock, GUESS_TICKS) && self.expects(&corrected, GUESS_TICKS) {
+                self.told_at_samples = added;
+                clock = corrected;
+            }
+        }
+        clock.jumped = !self.expects(&clock, JUMP_TICKS);
+        self.expected_ticks = clock.after(frames);
+        clock
+    }
+
+    /// Our own time runs from the last reset, exact whatever the blocks.
+    fn own(&mut self, told: &Told, own_bpm: f64, frames: u32) -> Clock {
+        let at = |keeper: &Timekeeper| Told {
+            playing: true,
+            position_beats: Some(0.0),
+            tempo_bpm: Some(keeper.bpm),
+            ..*told
+        };
+        if self.bpm != own_bpm {
+            self.base_ticks += self.samples * Clock::new(&at(self)).ticks_per_sample;
+            self.samples = 0.0;
+            self.bpm = own_bpm;
+        }
+        let clock = Clock::new(&at(self));
+        let position = self.base_ticks + self.samples * clock.ticks_per_sample;
+        self.samples += f64::from(frames);
+        clock.starting_at(-position)
+    }
+
+    /// Whether a block begins where the last one ended, within some ticks.
+    fn expects(&self, clock: &Clock, within_ticks: f64) -> bool {
+        let here = clock.position_ticks.zip(self.expected_ticks);
+        here.is_some_and(|(here, expected)| (here - expected).abs() <= within_ticks)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn told(position_beats: f64, tempo_bpm: f64) -> Told {
+        Told {
+            playing: true,
+            position_beats: Some(position_beats),
+            tempo_bpm: Some(tempo_bpm),
+            signature: None,
+            sample_rate_hz: 48_000.0,
+            into_block_samples: 0,
+        }
+    }
 
     #[test]
     fn a_boundary_falls_on_one_sample_whatever_the_blocks() {
@@ -108,7 +227,7 @@ mod tests {
                     let mut start = 0u32;
                     while start < 400_000 {
                         let beats = f64::from(start) / 48_000.0 * tempo / 60.0;
-                        let clock = Clock::new(true, Some(beats), Some(tempo), 48_000.0);
+                        let clock = Clock::new(&told(beats, tempo));
                         if let Some(sample) = clock.sample_of(boundary, block) {
                             found.push(start + sample);
                             break;
@@ -131,8 +250,62 @@ mod tests {
             (None, Some(120.0)),
             (Some(1.0), None),
         ] {
-            let clock = Clock::new(true, position, tempo, 48_000.0);
-            assert_eq!(clock, Clock::default());
+            let clock = Clock::new(&Told {
+                position_beats: position,
+                tempo_bpm: tempo,
+                ..told(0.0, 120.0)
+            });
+            assert_eq!(clock.position_ticks, None);
         }
+    }
+
+    #[test]
+    fn our_own_time_is_the_same_in_any_blocks() {
+        let untold = Told {
+            playing: false,
+            position_beats: None,
+            tempo_bpm: None,
+            ..told(0.0, 0.0)
+        };
+        let end = |block: u32| {
+            let mut keeper = Timekeeper::default();
+            let mut passed = 0;
+            let mut jumps = 0;
+            while passed < 96_000 {
+                let bpm = if passed < 48_000 { 97.3 } else { 211.9 };
+                let clock = keeper.clock(&untold, bpm, block);
+                jumps += u32::from(clock.jumped);
+                passed += block;
+            }
+            assert_eq!(jumps, 1, "only at the start");
+            keeper.clock(&untold, 211.9, 1).position_ticks
+        };
+        assert_eq!(end(1), end(96));
+        assert_eq!(end(1), end(4_000));
+        let ticks = (97.3 + 211.9) / 60.0 * 960.0;
+        assert!((end(1).unwrap() - ticks).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_tempo_told_within_a_block_is_no_jump() {
+        let mut keeper = Timekeeper::default();
+        keeper.clock(&told(4.0, 120.0), 0.0, 400);
+        let beats = 4.0 + 400.0 / 48_000.0 * 2.0;
+        let shift = 400.0 / 48_000.0 * 3.0;
+        let within = Told {
+            into_block_samples: 400,
+            ..told(beats + shift, 180.0)
+        };
+        let clock = keeper.clock(&within, 0.0, 600);
+        assert!(!clock.jumped);
+        assert!((clock.position_ticks.unwrap() - beats * 960.0).abs() < 1e-9);
+        // A later part of the same block carries the same error.
+        let later = beats + 600.0 / 48_000.0 * 3.0;
+        let after = Told {
+            into_block_samples: 1_000,
+            ..told(later + shift, 180.0)
+        };
+        let clock = keeper.clock(&after, 0.0, 24);
+        assert!((clock.position_ticks.unwrap() - later * 960.0).abs() < 1e-9);
     }
 }

@@ -74,6 +74,11 @@ impl Hand {
         self.keys.iter().copied().min_by_key(|k| k.key)
     }
 
+    /// The keys of the gesture; an extra one stays in it when it goes up.
+    pub fn keys(&self) -> impl Iterator<Item = HeldKey> {
+        self.keys.iter().copied()
+    }
+
     /// The other keys, as intervals above the root.
     #[must_use]
     pub fn extras(&self) -> Extras {

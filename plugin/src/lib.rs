@@ -14,7 +14,9 @@
 
 mod chart_cell;
 mod clock;
+mod comping;
 mod editor;
+mod ground;
 mod hand;
 mod ledger;
 mod listener;
@@ -23,18 +25,20 @@ mod params;
 mod performer;
 mod planner;
 mod port;
+mod rhythm;
 mod settings;
 mod snapshot;
 mod song;
 mod tone;
 
 use chart_cell::{ChartCell, SongReceiver};
-use clock::Clock;
+use clock::{Timekeeper, Told};
 use nice_plug::prelude::*;
 use nice_plug_egui::RepaintNotifier;
 use params::GuidehandParams;
-use performer::{Block, Performer};
+use performer::{Block, News, Performer};
 use port::HostPort;
+use settings::Settings;
 use snapshot::{Reader, Writer};
 use song::Song;
 use std::sync::Arc;
@@ -46,6 +50,12 @@ pub struct Guidehand {
     params: Arc<GuidehandParams>,
     songs: SongReceiver,
     song: Option<Box<Song>>,
+    /// As they were read when a parameter had last moved.
+    settings: Settings,
+    moves_seen: u32,
+    timekeeper: Timekeeper,
+    /// Where the last block ended, to tell the parts of a host's block.
+    part: BlockPart,
     performer: Performer,
     tone: Tone,
     snapshots: Writer,
@@ -64,9 +74,13 @@ impl Default for Guidehand {
             .chart
             .look_up(move || weak.upgrade().map(|p| p.plan_for()).unwrap_or_default());
         Self {
+            settings: params.settings(),
+            moves_seen: params.moves.count(),
             params,
             songs,
             song: None,
+            timekeeper: Timekeeper::default(),
+            part: BlockPart::default(),
             performer: Performer::default(),
             tone: Tone::new(),
             snapshots,
@@ -126,6 +140,7 @@ impl Plugin for Guidehand {
     }
 
     fn reset(&mut self) {
+        self.timekeeper = Timekeeper::default();
         self.performer.reset();
         self.tone.reset();
     }
@@ -136,43 +151,104 @@ impl Plugin for Guidehand {
         _: &mut AuxiliaryBuffers,
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
-        let song_is_new = self.songs.receive(&mut self.song);
+        let news = self.receive_song();
+        let settings_moved = self.read_settings();
         let frames = u32::try_from(buffer.samples()).unwrap_or(u32::MAX);
-        let block = Block {
-            settings: self.params.settings(),
-            clock: clock(context.transport()),
-            frames,
-            song: self.song.as_deref(),
-            song_is_new,
-        };
         let [left, right] = buffer.as_slice() else {
             return ProcessStatus::Error("expected a stereo output");
+        };
+        let told = Told {
+            into_block_samples: self.part.begin(left, frames),
+            ..told(context.transport())
+        };
+        let block = Block {
+            settings: &self.settings,
+            settings_moved,
+            clock: self.timekeeper.clock(&told, self.settings.own_bpm, frames),
+            frames,
+            song: self.song.as_deref(),
+            news,
         };
         let audition = self.params.tone.value() && !block.settings.bypass;
         let gain = self.params.tone_level.value();
         let mut port =
             HostPort::new(context, &mut self.tone, left, right).with_audition(audition, gain);
-        self.performer.process(&block, &mut port);
+        let snapshot = self.performer.process(&block, &mut port);
         let peak = port.finish();
         // The panel takes the highest peak since its last frame, and starts it anew.
         if peak > self.params.tone_peak.load(Ordering::Relaxed) {
             self.params.tone_peak.store(peak, Ordering::Relaxed);
         }
-        let snapshot = self.performer.snapshot(&block);
-        if self.snapshots.publish(snapshot) {
+        if snapshot.is_some_and(|snapshot| self.snapshots.publish(snapshot)) {
             self.repaint.request_repaint();
         }
         ProcessStatus::KeepAlive
     }
 }
 
-fn clock(transport: &Transport) -> Clock {
-    Clock::new(
-        transport.playing,
-        transport.pos_beats(),
-        transport.tempo,
-        f64::from(transport.sample_rate),
-    )
+impl Guidehand {
+    /// Takes over a new chart, if there is one.
+    fn receive_song(&mut self) -> News {
+        let edition = self.song.as_ref().map(|song| song.edition);
+        if !self.songs.receive(&mut self.song) {
+            return News::None;
+        }
+        if self.song.as_ref().map(|song| song.edition) == edition {
+            News::Planned
+        } else {
+            News::Edited
+        }
+    }
+
+    /// Reads the parameters if one has moved; true if so.
+    fn read_settings(&mut self) -> bool {
+        let moves = self.params.moves.count();
+        let moved = moves != self.moves_seen;
+        if moved {
+            self.moves_seen = moves;
+            self.settings = self.params.settings();
+        }
+        moved
+    }
+}
+
+/// The framework cuts a host's block where parameters change, and hands the parts
+/// on one by one: they lie one after the other in the same buffer.
+#[derive(Debug, Default)]
+struct BlockPart {
+    /// The address after the last part.
+    end: usize,
+    /// Samples of the block before the part in hand.
+    before_samples: u32,
+    samples: u32,
+}
+
+impl BlockPart {
+    /// Begins a part, and tells how many samples of its block went before.
+    fn begin(&mut self, channel: &[f32], samples: u32) -> u32 {
+        let range = channel.as_ptr_range();
+        self.before_samples = if range.start.addr() == self.end {
+            self.before_samples.saturating_add(self.samples)
+        } else {
+            0
+        };
+        self.end = range.end.addr();
+        self.samples = samples;
+        self.before_samples
+    }
+}
+
+fn told(transport: &Transport) -> Told {
+    Told {
+        playing: transport.playing,
+        position_beats: transport.pos_beats(),
+        tempo_bpm: transport.tempo,
+        signature: transport
+            .time_sig_numerator
+            .zip(transport.time_sig_denominator),
+        sample_rate_hz: f64::from(transport.sample_rate),
+        into_block_samples: 0,
+    }
 }
 
 impl ClapPlugin for Guidehand {

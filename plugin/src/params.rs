@@ -1,177 +1,39 @@
 //! The parameters: ids, ranges and names. Ids are frozen; labels may change.
-//! Imports `settings` and `chart_cell`.
+//! Imports `settings`, `rhythm` and `chart_cell`.
+
+mod choices;
+mod make;
+
+pub use choices::*;
+pub use make::Moves;
 
 use crate::chart_cell::ChartCell;
-use crate::settings::{PlanFor, Settings, Source};
+use crate::rhythm::{Drawn, DrawnCell, Feel};
+use crate::settings::{PlanFor, Settings};
 use atomic_float::AtomicF32;
 use guidehand_theory::candidates::Register;
-use guidehand_theory::key::{Key, Mode};
+use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::Taste;
-use guidehand_theory::pitch::{MidiNote, PitchClass, SpelledPitch};
-use guidehand_theory::shape::Texture;
-use guidehand_theory::tension::{Asks, EleventhAsk, NinthAsk, ThirteenthAsk};
-use nice_plug::prelude::{
-    BoolParam, Enum, EnumParam, FloatParam, FloatRange, IntParam, IntRange, Params, formatters,
-    util,
-};
-use std::sync::Arc;
-
-/// Where chords come from.
-#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
-pub enum SourceParam {
-    /// See [`Source::Roots`].
-    #[id = "roots"]
-    #[name = "Roots"]
-    Roots,
-    /// See [`Source::Chart`].
-    #[id = "chart"]
-    #[name = "Chart"]
-    Chart,
-    /// See [`Source::Reading`].
-    #[id = "reading"]
-    #[name = "Playing"]
-    Reading,
-}
-
-/// The tonic of the key.
-#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
-pub enum TonicParam {
-    #[id = "c"]
-    #[name = "C"]
-    C,
-    #[id = "db"]
-    #[name = "Db"]
-    Db,
-    #[id = "d"]
-    #[name = "D"]
-    D,
-    #[id = "eb"]
-    #[name = "Eb"]
-    Eb,
-    #[id = "e"]
-    #[name = "E"]
-    E,
-    #[id = "f"]
-    #[name = "F"]
-    F,
-    #[id = "gb"]
-    #[name = "F#/Gb"]
-    Gb,
-    #[id = "g"]
-    #[name = "G"]
-    G,
-    #[id = "ab"]
-    #[name = "Ab"]
-    Ab,
-    #[id = "a"]
-    #[name = "A"]
-    A,
-    #[id = "bb"]
-    #[name = "Bb"]
-    Bb,
-    #[id = "b"]
-    #[name = "B"]
-    B,
-}
-
-/// Major or minor.
-#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
-pub enum ModeParam {
-    #[id = "major"]
-    #[name = "Major"]
-    Major,
-    #[id = "minor"]
-    #[name = "Minor"]
-    Minor,
-}
-
-/// The ninth of open dominants.
-#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
-pub enum NinthParam {
-    #[id = "context"]
-    #[name = "By context"]
-    ByContext,
-    #[id = "9"]
-    #[name = "9"]
-    Nine,
-    #[id = "b9"]
-    #[name = "b9"]
-    Flat9,
-    #[id = "#9"]
-    #[name = "#9"]
-    Sharp9,
-}
-
-/// The eleventh of open dominants.
-#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
-pub enum EleventhParam {
-    #[id = "context"]
-    #[name = "By context"]
-    ByContext,
-    #[id = "none"]
-    #[name = "None"]
-    None,
-    #[id = "#11"]
-    #[name = "#11"]
-    Sharp11,
-}
-
-/// The thirteenth of open dominants.
-#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
-pub enum ThirteenthParam {
-    #[id = "context"]
-    #[name = "By context"]
-    ByContext,
-    #[id = "none"]
-    #[name = "None"]
-    None,
-    #[id = "13"]
-    #[name = "13"]
-    Thirteen,
-    #[id = "b13"]
-    #[name = "b13"]
-    Flat13,
-}
-
-/// The texture of the voicings.
-#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
-pub enum TextureParam {
-    #[id = "guide"]
-    #[name = "Guide tones"]
-    GuideTones,
-    #[id = "three"]
-    #[name = "Three notes"]
-    ThreeNotes,
-    #[id = "four"]
-    #[name = "Four notes"]
-    FourNotes,
-    #[id = "fourths"]
-    #[name = "Fourths"]
-    Fourths,
-    #[id = "open"]
-    #[name = "Open"]
-    Open,
-    #[id = "two_hands"]
-    #[name = "Two hands"]
-    TwoHands,
-    #[id = "upper"]
-    #[name = "Upper structure"]
-    UpperStructure,
-    #[id = "any"]
-    #[name = "Any rotation"]
-    AnyRotation,
-}
+use guidehand_theory::pitch::{MidiNote, PitchClass};
+use guidehand_theory::tension::Asks;
+use nice_plug::params::persist::PersistentField;
+use nice_plug::prelude::{BoolParam, Enum, EnumParam, FloatParam, IntParam, Params};
 
 /// The plugin's parameters and saved fields.
 #[derive(Params)]
 pub struct GuidehandParams {
-    /// The chart's text; the one saved field that is no parameter.
+    /// The chart's text; no parameter, but saved.
     #[persist = "chart"]
     pub chart: ChartCell,
+    /// The pattern that the user has drawn.
+    #[persist = "drawn"]
+    pub drawn: DrawnPattern,
 
     /// The audition tone's highest peak since the panel took it last, linear, 0 to
     /// 0.5: raised by the audio thread at the end of a block.
     pub tone_peak: AtomicF32,
+    /// Counts moves of the parameters and edits of the drawn pattern.
+    pub moves: Moves,
 
     /// Input passes, nothing is generated.
     #[id = "bypass"]
@@ -231,87 +93,142 @@ pub struct GuidehandParams {
     /// and are not told of other fields.
     #[id = "revision"]
     pub revision: IntParam,
+    /// When chords are struck.
+    #[id = "rhythm"]
+    pub rhythm: EnumParam<RhythmParam>,
+    /// Where the off-beat eighth lies in its beat, 0.5 to 0.75.
+    #[id = "swing"]
+    pub swing: FloatParam,
+    /// Whether swing grows straighter at high tempi.
+    #[id = "swing_bpm"]
+    pub swing_follows: BoolParam,
+    /// A factor for the length of chords, 0.25 to 2.
+    #[id = "length"]
+    pub length: FloatParam,
+    /// How much accents stand out, 0 to 1.
+    #[id = "accents"]
+    pub accents: FloatParam,
+    /// How far a chord may be off its time, 0 to 30 ms.
+    #[id = "touch_ms"]
+    pub touch_ms: FloatParam,
+    /// How far a chord may be off its velocity, 0 to 20 steps of MIDI.
+    #[id = "touch_vel"]
+    pub touch_velocity: IntParam,
+    /// Thins (to -1) or fills (to 1) a pattern.
+    #[id = "density"]
+    pub density: FloatParam,
+    /// Off-beats right before a change take the coming chord.
+    #[id = "ahead"]
+    pub ahead: BoolParam,
+    /// What varies on purpose comes from it.
+    #[id = "seed"]
+    pub seed: IntParam,
+    /// Whether inner lines sound within dominants.
+    #[id = "inner"]
+    pub inner_lines: BoolParam,
+    /// Whether a change of a parameter is heard at once.
+    #[id = "at_once"]
+    pub at_once: BoolParam,
+    /// The bar of the song in which the chart starts, from 1.
+    #[id = "from_bar"]
+    pub from_bar: IntParam,
+    /// Whether the chart starts again at its end.
+    #[id = "repeats"]
+    pub repeats: BoolParam,
+    /// The tempo where the host tells none.
+    #[id = "tempo"]
+    pub tempo: FloatParam,
 }
 
 /// The highest value of the edit counter; it then starts again.
 pub const LAST_REVISION: i32 = 9999;
 
-const QUIETEST_DB: f32 = -48.0;
-
-/// A note from its name, such as `F#3`, `♭` and small letters included. The
-/// framework's own reader panics on some words.
-fn note_from(words: &str) -> Option<i32> {
-    let words: String = words.split_whitespace().collect();
-    let (letter, rest) = words.split_at_checked(1)?;
-    let pitch = SpelledPitch::parse(&format!("{}{rest}", letter.to_ascii_uppercase()))?;
-    pitch.midi().map(MidiNote::semitones)
+/// The drawn pattern as a saved field.
+#[derive(Debug, Default)]
+pub struct DrawnPattern {
+    cell: DrawnCell,
+    moves: Moves,
 }
 
-type Reader = Arc<dyn Fn(&str) -> Option<f32> + Send + Sync>;
+impl DrawnPattern {
+    /// The pattern in force.
+    #[must_use]
+    pub fn get(&self) -> Drawn {
+        self.cell.get()
+    }
 
-/// The framework's readers take `nan` for a number.
-fn finite(read: Reader) -> Reader {
-    Arc::new(move |words| read(words).filter(|v| v.is_finite()))
+    /// Puts another pattern in force.
+    pub fn put(&self, drawn: Drawn) {
+        self.cell.put(drawn);
+        self.moves.add();
+    }
 }
 
-fn note(name: &str, default: i32, min: i32, max: i32) -> IntParam {
-    IntParam::new(name, default, IntRange::Linear { min, max })
-        .with_value_to_string(formatters::v2s_i32_key_formatter())
-        .with_string_to_value(Arc::new(note_from))
+impl<'a> PersistentField<'a, String> for DrawnPattern {
+    fn set(&self, new_value: String) {
+        self.put(Drawn::from_text(&new_value));
+    }
+
+    fn map<F, R>(&self, f: F) -> R
+    where
+        F: Fn(&String) -> R,
+    {
+        f(&self.get().to_text())
+    }
 }
 
 impl GuidehandParams {
     /// The parameters at their defaults, with the chart's cell.
     #[must_use]
     pub fn new(chart: ChartCell) -> Self {
-        let level = FloatRange::Skewed {
-            min: util::db_to_gain(QUIETEST_DB),
-            max: 1.0,
-            factor: FloatRange::gain_skew_factor(QUIETEST_DB, 0.0),
-        };
-        let count = IntRange::Linear {
-            min: 0,
-            max: LAST_REVISION,
-        };
-        let channels = IntRange::Linear { min: 1, max: 16 };
+        let moves = Moves::default();
+        let of = &moves;
         Self {
             chart,
+            drawn: DrawnPattern {
+                cell: DrawnCell::default(),
+                moves: moves.clone(),
+            },
             tone_peak: AtomicF32::new(0.0),
-            bypass: BoolParam::new("Bypass", false).make_bypass(),
-            source: EnumParam::new("Chords from", SourceParam::Roots),
-            split: note("Split", 60, 0, 127),
-            tonic: EnumParam::new("Key", TonicParam::C),
-            mode: EnumParam::new("Mode", ModeParam::Major),
-            pin_key: BoolParam::new("Key holds for chart", false),
-            ninth: EnumParam::new("Ninth", NinthParam::ByContext),
-            eleventh: EnumParam::new("Eleventh", EleventhParam::ByContext),
-            thirteenth: EnumParam::new("Thirteenth", ThirteenthParam::ByContext),
-            texture: EnumParam::new("Texture", TextureParam::FourNotes),
-            lowest: note("Register from", 50, 36, 60),
-            highest: note("Register to", 69, 60, 96),
-            gate: BoolParam::new("Held key gates chart", false),
-            velocity: FloatParam::new(
-                "Chart velocity",
-                0.7,
-                FloatRange::Linear {
-                    min: 0.01,
-                    max: 1.0,
-                },
-            )
-            .with_value_to_string(formatters::v2s_f32_percentage(0))
-            .with_string_to_value(finite(formatters::s2v_f32_percentage()))
-            .with_unit(" %"),
-            bass: BoolParam::new("Bass", false),
-            bass_channel: IntParam::new("Bass channel", 2, channels),
-            tone: BoolParam::new("Audition tone", true),
-            tone_level: FloatParam::new("Audition level", util::db_to_gain(-9.0), level)
-                .with_unit(" dB")
-                .with_value_to_string(formatters::v2s_f32_gain_to_db(1))
-                .with_string_to_value(finite(formatters::s2v_f32_gain_to_db())),
-            revision: IntParam::new("Chart revision", 0, count)
+            bypass: of.switch("Bypass", false).make_bypass(),
+            source: of.choice("Chords from", SourceParam::Roots),
+            split: of.note("Split", 60, 0, 127),
+            tonic: of.choice("Key", TonicParam::C),
+            mode: of.choice("Mode", ModeParam::Major),
+            pin_key: of.switch("Key holds for chart", false),
+            ninth: of.choice("Ninth", NinthParam::ByContext),
+            eleventh: of.choice("Eleventh", EleventhParam::ByContext),
+            thirteenth: of.choice("Thirteenth", ThirteenthParam::ByContext),
+            texture: of.choice("Texture", TextureParam::FourNotes),
+            lowest: of.note("Register from", 50, 36, 60),
+            highest: of.note("Register to", 69, 60, 96),
+            gate: of.switch("Held key gates chart", false),
+            velocity: of.percent("Chart velocity", 0.7, 0.01, 1.0),
+            bass: of.switch("Bass", false),
+            bass_channel: of.number("Bass channel", 2, 1, 16),
+            tone: of.switch("Audition tone", true),
+            tone_level: of.gain("Audition level", -9.0, -48.0),
+            revision: of
+                .number("Chart revision", 0, 0, LAST_REVISION)
                 .non_automatable()
                 .hide()
                 .hide_in_generic_ui(),
+            rhythm: of.choice("Rhythm", RhythmParam::Hold),
+            swing: of.percent("Swing", 2.0 / 3.0, 0.5, 0.75),
+            swing_follows: of.switch("Swing follows tempo", true),
+            length: of.percent("Length", 1.0, 0.25, 2.0),
+            accents: of.percent("Accents", 0.5, 0.0, 1.0),
+            touch_ms: of.measure(("Touch in time", " ms"), 0.0, (0.0, 30.0), 0),
+            touch_velocity: of.number("Touch in velocity", 0, 0, 20),
+            density: of.percent("Density", 0.0, -1.0, 1.0),
+            ahead: of.switch("Anticipation", true),
+            seed: of.number("Seed", 1, 0, 9999),
+            inner_lines: of.switch("Inner lines", false),
+            at_once: of.switch("Changes act at once", false),
+            from_bar: of.number("Chart from bar", 1, 1, 999),
+            repeats: of.switch("Chart repeats", true),
+            tempo: of.measure(("Tempo without host", " bpm"), 120.0, (30.0, 300.0), 0),
+            moves,
         }
     }
 
@@ -320,11 +237,7 @@ impl GuidehandParams {
     pub fn key(&self) -> Key {
         let tonic = self.tonic.value().to_index();
         let class = PitchClass::wrapping(i32::try_from(tonic).unwrap_or(0));
-        let mode = match self.mode.value() {
-            ModeParam::Major => Mode::Major,
-            ModeParam::Minor => Mode::Minor,
-        };
-        Key::usual(class, mode)
+        Key::usual(class, self.mode.value().into())
     }
 
     /// What a plan of the chart depends on.
@@ -349,52 +262,47 @@ impl GuidehandParams {
         let channel = u8::try_from(self.bass_channel.value() - 1).unwrap_or(0);
         Settings {
             bypass: self.bypass.value(),
-            source: match self.source.value() {
-                SourceParam::Roots => Source::Roots,
-                SourceParam::Chart => Source::Chart,
-                SourceParam::Reading => Source::Reading,
-            },
+            source: self.source.value().into(),
             split: MidiNote::clamp(self.split.value()).number(),
             key: self.key(),
             taste: self.taste(),
             gate: self.gate.value(),
             bass_channel: self.bass.value().then_some(channel),
             velocity: self.velocity.value(),
+            feel: self.feel(),
+            inner_lines: self.inner_lines.value(),
+            at_once: self.at_once.value(),
+            from_bar: u16::try_from(self.from_bar.value()).unwrap_or(1),
+            repeats: self.repeats.value(),
+            own_bpm: f64::from(self.tempo.value()),
         }
     }
 
     fn taste(&self) -> Taste {
         Taste {
-            texture: match self.texture.value() {
-                TextureParam::GuideTones => Texture::GuideTones,
-                TextureParam::ThreeNotes => Texture::ThreeNotes,
-                TextureParam::FourNotes => Texture::FourNotes,
-                TextureParam::Fourths => Texture::Fourths,
-                TextureParam::Open => Texture::Open,
-                TextureParam::TwoHands => Texture::TwoHands,
-                TextureParam::UpperStructure => Texture::UpperStructure,
-                TextureParam::AnyRotation => Texture::AnyRotation,
-            },
+            texture: self.texture.value().into(),
             register: self.register(),
             asks: Asks {
-                ninth: match self.ninth.value() {
-                    NinthParam::ByContext => NinthAsk::ByContext,
-                    NinthParam::Nine => NinthAsk::Nine,
-                    NinthParam::Flat9 => NinthAsk::Flat9,
-                    NinthParam::Sharp9 => NinthAsk::Sharp9,
-                },
-                eleventh: match self.eleventh.value() {
-                    EleventhParam::ByContext => EleventhAsk::ByContext,
-                    EleventhParam::None => EleventhAsk::None,
-                    EleventhParam::Sharp11 => EleventhAsk::Sharp11,
-                },
-                thirteenth: match self.thirteenth.value() {
-                    ThirteenthParam::ByContext => ThirteenthAsk::ByContext,
-                    ThirteenthParam::None => ThirteenthAsk::None,
-                    ThirteenthParam::Thirteen => ThirteenthAsk::Thirteen,
-                    ThirteenthParam::Flat13 => ThirteenthAsk::Flat13,
-                },
+                ninth: self.ninth.value().into(),
+                eleventh: self.eleventh.value().into(),
+                thirteenth: self.thirteenth.value().into(),
             },
+        }
+    }
+
+    fn feel(&self) -> Feel {
+        Feel {
+            rhythm: self.rhythm.value().into(),
+            drawn: self.drawn.get(),
+            swing: f64::from(self.swing.value()),
+            swing_follows: self.swing_follows.value(),
+            length: f64::from(self.length.value()),
+            accents: f64::from(self.accents.value()),
+            touch_seconds: f64::from(self.touch_ms.value()) / 1000.0,
+            touch_velocity: f64::from(self.touch_velocity.value()) / 127.0,
+            density: f64::from(self.density.value()),
+            ahead: self.ahead.value(),
+            seed: u32::try_from(self.seed.value()).unwrap_or(0),
         }
     }
 }

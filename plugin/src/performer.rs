@@ -6,26 +6,25 @@
 //! so that a note-off and a note-on at the same time never sound a chord between
 //! them. Work in a block is bounded by its events and its frames.
 
+mod chords;
+mod keys;
 mod notes;
+mod show;
 
 use crate::clock::{self, Clock};
+use crate::comping::Comping;
+use crate::ground::Ground;
 use crate::hand::{Hand, HeldKey, TOGETHER_SECONDS};
-use crate::ledger::{CHANNELS, Holder, Ledger};
-use crate::listener::{self, Heard};
+use crate::ledger::{CHANNELS, Ledger};
+use crate::listener::Heard;
+use crate::rhythm::{Rhythm, Strike};
 use crate::settings::{Settings, Source};
 use crate::snapshot::{Snapshot, Sounding};
 use crate::song::Song;
-use guidehand_theory::pipeline::{self, Placed};
-use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::chart::Meter;
+use guidehand_theory::pipeline::Placed;
 use guidehand_theory::plan::Voiced;
-use guidehand_theory::read::Context;
 use guidehand_theory::voicing::Voicing;
-
-/// The lowest bass note: E1, the lowest string of a bass.
-const LOWEST_BASS: MidiNote = MidiNote::clamp(28);
-
-/// The channel of chords from the chart, where no key says otherwise.
-const CHART_CHANNEL: u8 = 0;
 
 /// What an event means to the performer.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -86,28 +85,88 @@ pub trait Port<E> {
     fn send(&mut self, time_samples: u32, output: Output<E>) -> bool;
 }
 
+/// What a block brings of the chart.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum News {
+    /// The chart is as before.
+    #[default]
+    None,
+    /// It has been planned anew; the text is the same.
+    Planned,
+    /// It is another one.
+    Edited,
+}
+
 /// What holds for one block.
 #[derive(Clone, Copy)]
 pub struct Block<'a> {
     /// The parameters.
-    pub settings: Settings,
+    pub settings: &'a Settings,
+    /// They may have changed since the block before.
+    pub settings_moved: bool,
     /// The transport.
     pub clock: Clock,
     /// The block's length in samples.
     pub frames: u32,
     /// The chart.
     pub song: Option<&'a Song>,
-    /// The chart has come in with this block.
-    pub song_is_new: bool,
+    /// What is new of the chart.
+    pub news: News,
 }
 
-/// A place in the repeating chart.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Cursor {
-    /// How often the chart has been through, a whole number; negative before
-    /// the song's start.
-    cycle: f64,
-    index: usize,
+impl<'a> Block<'a> {
+    /// The clock as it counts for what is played: a chart may start late in the
+    /// song.
+    fn clock(&self) -> Clock {
+        match (self.settings.source, self.song) {
+            (Source::Chart | Source::Reading, Some(song)) => {
+                let bars_before = f64::from(self.settings.from_bar.saturating_sub(1));
+                let bar_ticks = f64::from(song.meter().bar_ticks());
+                self.clock.starting_at(bars_before * bar_ticks)
+            }
+            _ => self.clock,
+        }
+    }
+
+    /// The chart.
+    fn chart(&self) -> Option<Ground<'a>> {
+        self.song.map(|song| Ground::Chart {
+            song,
+            repeats: self.settings.repeats,
+        })
+    }
+
+    /// What a rhythm is played over, while time passes.
+    fn ground(&self) -> Option<Ground<'a>> {
+        self.clock.position_ticks?;
+        let rhythm = self.settings.feel.rhythm;
+        match self.settings.source {
+            _ if self.settings.bypass => None,
+            Source::Chart if rhythm != Rhythm::Played => self.chart(),
+            Source::Roots if rhythm.by_pattern() => {
+                Some(Ground::Root(self.clock.meter.unwrap_or(Meter::COMMON)))
+            }
+            _ => None,
+        }
+    }
+}
+
+/// A block and what follows from it.
+struct Stage<'a> {
+    block: &'a Block<'a>,
+    settings: &'a Settings,
+    clock: Clock,
+    ground: Option<Ground<'a>>,
+}
+
+impl Stage<'_> {
+    /// The time signature of the bars under a held root.
+    fn root_meter(&self) -> Option<Meter> {
+        match self.ground {
+            Some(Ground::Root(meter)) => Some(meter),
+            _ => None,
+        }
+    }
 }
 
 /// What the keys of the left hand have done at the sample in hand.
@@ -122,6 +181,26 @@ enum Gesture {
     Released,
 }
 
+/// The chord that sounds.
+#[derive(Clone, Copy, Debug)]
+struct Playing {
+    sounding: Sounding,
+    /// Its channel and velocity.
+    key: HeldKey,
+    /// When it ends by itself, in ticks.
+    end_ticks: f64,
+    /// When an inner voice moves, in ticks, and what sounds from then on.
+    line: Option<(f64, Voicing)>,
+}
+
+/// What comes next by itself.
+#[derive(Clone, Copy, Debug)]
+enum Due {
+    End,
+    Line(Voicing),
+    Strike(Strike),
+}
+
 /// The performer: what is held, what sounds, and where in the chart it is.
 #[derive(Debug, Default)]
 pub struct Performer {
@@ -133,9 +212,16 @@ pub struct Performer {
     gate_key: Option<HeldKey>,
     gesture: Gesture,
     settings: Option<Settings>,
-    cursor: Option<Cursor>,
-    expected_ticks: Option<f64>,
-    sounding: Option<(Sounding, HeldKey)>,
+    comping: Comping,
+    /// A rhythm is under way.
+    runs: bool,
+    /// The tempo that the bar in hand was worked out for.
+    bpm: f64,
+    /// The time signature of the bars under a held root.
+    meter: Option<Meter>,
+    playing: Option<Playing>,
+    /// The chord of the root that is held.
+    root: Option<(Placed, Voiced)>,
     last: Option<Sounding>,
     /// What the player's keys were last read as.
     heard: Option<Heard>,
@@ -145,6 +231,7 @@ pub struct Performer {
     before: Option<Voicing>,
     now_samples: u64,
     together_samples: u64,
+    shown: show::Shown,
 }
 
 impl Performer {
@@ -166,419 +253,157 @@ impl Performer {
         };
     }
 
-    /// One block.
-    pub fn process<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) {
+    /// One block. What the panel shows, if that has changed.
+    pub fn process<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> Option<Snapshot> {
+        let stage = Stage {
+            block,
+            settings: block.settings,
+            clock: block.clock(),
+            ground: block.ground(),
+        };
         self.pay(0, port);
-        self.apply_settings(block, port);
-        self.locate(block, port);
+        let feel_moved = self.apply_settings(&stage, port);
+        self.locate(&stage, feel_moved, port);
         // The framework cuts blocks where parameters change, and leaves an event at
         // the cut in the block before it: it may lie one past the last frame.
         let end = block.frames;
         let mut pending = port.next();
         loop {
             let input_time = pending.as_ref().map(|i| i.time_samples.min(end));
-            let boundary = self.next_boundary(block);
-            match (input_time, boundary) {
+            let due = self.next_due(&stage);
+            match (input_time, due) {
                 (None, None) => break,
-                (input, Some((time, cursor))) if input.is_none_or(|i| time <= i) => {
-                    self.cursor = Some(cursor);
-                    self.sound_chart(block, time, true, port);
+                (input, Some((time, due))) if input.is_none_or(|i| time <= i) => {
+                    self.act(&stage, due, time, port);
                 }
                 (Some(time), _) => {
                     while let Some(input) = pending
                         && input.time_samples.min(end) <= time
                     {
-                        self.take(&block.settings, time, &input, port);
+                        self.take(&stage, time, &input, port);
                         pending = port.next();
                     }
-                    self.settle(block, time, port);
+                    self.settle(&stage, time, port);
                 }
                 (None, Some(_)) => break,
             }
         }
-        self.expected_ticks = block.clock.after(block.frames);
         self.now_samples += u64::from(block.frames);
+        self.show(&stage)
     }
 
-    /// What the panel shows.
-    #[must_use]
-    pub fn snapshot(&self, block: &Block) -> Snapshot {
-        let chart = match (self.cursor, block.song) {
-            (Some(cursor), Some(song)) if cursor.cycle >= 0.0 => Some((cursor, song)),
-            _ => None,
-        };
-        let beat = chart.and_then(|(_, song)| {
-            let position = block.clock.after(block.frames)?;
-            let local = position.rem_euclid(f64::from(song.length_ticks));
-            let beat = (local / f64::from(song.meter.beat_ticks())).floor();
-            clock::whole(beat)
-        });
-        let reads = block.settings.source == Source::Reading;
-        let heard = self.heard.map(|heard| heard.sounding);
-        let held = reads && self.ledger.played_below(block.settings.split).len() > 1;
-        Snapshot {
-            source: block.settings.source,
-            playing: block.clock.position_ticks.is_some(),
-            sounding: match reads {
-                true if held => heard,
-                true => None,
-                false => self.sounding.map(|(sounding, _)| sounding),
-            },
-            last: if reads { heard } else { self.last },
-            others: match self.heard {
-                Some(heard) if reads => heard.others,
-                _ => [None; listener::OTHERS],
-            },
-            next: chart.and_then(|(cursor, song)| {
-                let next = next_cursor(cursor, song).index;
-                song.changes.get(next)?.placed
-            }),
-            beat,
-            change: chart.map(|(cursor, _)| cursor.index),
+    /// Parameters that have changed since the last block act at its start; true
+    /// if the rhythm has to be found anew.
+    fn apply_settings<E: Copy>(&mut self, stage: &Stage, port: &mut impl Port<E>) -> bool {
+        let new = stage.settings;
+        if !stage.block.settings_moved && self.settings.is_some() {
+            return false;
         }
-    }
-
-    /// Parameters that have changed since the last block act at its start.
-    fn apply_settings<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) {
-        let new = block.settings;
-        let Some(old) = self.settings.replace(new) else {
-            return;
+        let Some(old) = self.settings.replace(*new).filter(|old| old != new) else {
+            return false;
         };
-        if old == new {
-            return;
-        }
+        self.shown.mark_stale();
+        let by_hand = |feel: &crate::rhythm::Feel| feel.rhythm == Rhythm::Played;
         let remapped = old.bypass != new.bypass
             || old.source != new.source
             || old.split != new.split
-            || old.gate != new.gate;
+            || old.gate != new.gate
+            || old.from_bar != new.from_bar
+            || by_hand(&old.feel) != by_hand(&new.feel);
         if remapped {
             self.release_chord(0, port);
             self.hand.clear();
+            self.root = None;
             self.gate_key = None;
-            self.cursor = None;
-        } else if let Some((_, key)) = self.sounding {
-            match new.source {
-                Source::Roots => {
-                    if let Some(root) = self.hand.root() {
-                        self.sound_root(block, root, 0, false, port);
-                    }
-                }
-                Source::Reading => {}
-                Source::Chart => {
-                    let key = HeldKey {
-                        velocity: if new.gate { key.velocity } else { new.velocity },
-                        ..key
-                    };
-                    self.sounding = self.sounding.map(|(s, _)| (s, key));
-                    self.sound_chart(block, 0, false, port);
-                }
-            }
+            self.runs = false;
+            return true;
         }
+        if new.at_once {
+            self.sound_anew(stage, port);
+        }
+        old.feel != new.feel || old.repeats != new.repeats
     }
 
-    /// Finds the place in the chart when the transport starts, stops or jumps,
-    /// and when the chart itself is new.
-    fn locate<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) {
-        let plays = block.settings.source == Source::Chart && !block.settings.bypass;
-        let place = match (block.song, block.clock.position_in_force()) {
-            (Some(song), Some(position)) if plays => {
-                let length = f64::from(song.length_ticks);
-                Some(Cursor {
-                    cycle: (position / length).floor(),
-                    index: song.index_at(position.rem_euclid(length)),
-                })
-            }
-            _ => None,
-        };
-        let Some(place) = place else {
-            if self.cursor.take().is_some() {
+    /// Finds the place in the rhythm when time starts, stops or jumps, and when
+    /// the chart or the rhythm is new.
+    fn locate<E: Copy>(&mut self, stage: &Stage, feel_moved: bool, port: &mut impl Port<E>) {
+        let place = stage.ground.as_ref().zip(stage.clock.in_force(0));
+        let Some((ground, position)) = place else {
+            if std::mem::take(&mut self.runs) {
+                self.comping.leave();
                 self.release_chord(0, port);
             }
             return;
         };
-        let jumped = self.cursor.is_none() || block.clock.jumped_from(self.expected_ticks);
-        if jumped || block.song_is_new {
-            self.cursor = Some(place);
-            self.sound_chart(block, 0, jumped, port);
+        let (feel, bpm) = (&stage.settings.feel, stage.clock.bpm);
+        let jumped = !self.runs || stage.clock.jumped;
+        let news = stage.block.news;
+        let bars = stage.root_meter();
+        let other_bars = std::mem::replace(&mut self.meter, bars) != bars;
+        if jumped || feel_moved || other_bars || news != News::None {
+            self.runs = true;
+            self.bpm = bpm;
+            let strike = self.comping.locate(ground, feel, bpm, position);
+            // What starts at this very sample has not been struck yet.
+            let begins =
+                |strike: &Strike| strike.start_ticks > position - stage.clock.ticks_per_sample;
+            let struck = jumped || strike.as_ref().is_some_and(begins);
+            if struck || stage.settings.at_once || news == News::Edited {
+                self.sound_or_release(stage, strike, 0, struck, port);
+            }
+        } else if self.bpm != bpm {
+            self.bpm = bpm;
+            if feel.follows_tempo() {
+                self.comping.renew(ground, feel, bpm);
+            }
         }
     }
 
-    /// The next change of the chart, if it falls into this block.
-    fn next_boundary(&self, block: &Block) -> Option<(u32, Cursor)> {
-        let (cursor, song) = (self.cursor?, block.song?);
-        let next = next_cursor(cursor, song);
-        let start = song.changes.get(next.index)?.start_ticks;
-        let at = next.cycle * f64::from(song.length_ticks) + f64::from(start);
-        let time = block.clock.sample_of(at, block.frames)?;
-        Some((time, next))
-    }
-
-    /// Takes in one event.
-    fn take<E: Copy>(
-        &mut self,
-        settings: &Settings,
-        time: u32,
-        input: &TimedInput<E>,
-        port: &mut impl Port<E>,
-    ) {
-        match input.input {
-            Input::NoteOn(key) if self.is_ours(settings, key.key) => {
-                self.press(settings, key, time);
-            }
-            Input::NoteOn(key) => self.pass_on(key, time, input.event, port),
-            Input::NoteOff {
-                channel: Some(channel),
-                key: Some(key),
-            } => self.lift(settings, channel, key, time, Some(input.event), port),
-            Input::NoteOff { channel, key } => {
-                self.lift_all(settings, channel, key, time, port);
-            }
-            Input::AllNotesOff { channel } => {
-                self.lift_all(settings, Some(channel), None, time, port);
-                port.send(time, Output::Through(input.event));
-            }
-            Input::Other => {
-                port.send(time, Output::Through(input.event));
-            }
-            Input::Nothing => {}
-        }
-    }
-
-    /// Whether a key is the left hand's, and so does not pass.
-    fn is_ours(&self, settings: &Settings, key: u8) -> bool {
-        let takes = match settings.source {
-            Source::Roots => true,
-            Source::Chart => settings.gate,
-            Source::Reading => false,
+    /// What comes next by itself, if it comes in this block.
+    fn next_due(&mut self, stage: &Stage) -> Option<(u32, Due)> {
+        let frames = stage.block.frames;
+        let until = stage.clock.after(frames)?;
+        let playing = self.playing.as_ref();
+        let end = playing.map_or(f64::INFINITY, |playing| playing.end_ticks);
+        let line = playing.and_then(|playing| playing.line);
+        let turn = line.map_or(f64::INFINITY, |(at, _)| at);
+        let strike = if self.runs {
+            self.comping.due_ticks()
+        } else {
+            f64::INFINITY
         };
-        !settings.bypass && takes && key < settings.split
+        if end.min(turn).min(strike) > until {
+            return None;
+        }
+        let at = |ticks| stage.clock.sample_of(ticks, frames);
+        let ending = at(end).map(|time| (time, Due::End));
+        let turning = line.and_then(|(ticks, after)| Some((at(ticks)?, Due::Line(after))));
+        let striking = stage
+            .ground
+            .as_ref()
+            .filter(|_| self.runs)
+            .and_then(|ground| {
+                let feel = &stage.settings.feel;
+                self.comping.next(ground, feel, stage.clock.bpm, until)
+            })
+            .and_then(|strike| Some((at(strike.start_ticks)?, Due::Strike(strike))));
+        // Of several at one sample the end comes first; a line within a chord that is
+        // over has no more to say.
+        let all = [ending, striking, turning];
+        all.into_iter().flatten().min_by_key(|(time, _)| *time)
     }
 
-    fn press(&mut self, settings: &Settings, key: HeldKey, time: u32) {
-        if let Some(keys) = self.captured.get_mut(usize::from(key.channel)) {
-            *keys |= 1 << (key.key & 127);
-        }
-        let now = self.now_samples + u64::from(time);
-        let begins = self.hand.press(key, now, self.together_samples);
-        let gates = settings.source == Source::Chart;
-        if gates {
-            self.gate_key = self.gate_key.or(Some(key));
-        }
-        if begins && !gates {
-            self.before = self.sounding.map(|(s, _)| s.voiced.voicing).or(self.before);
-        }
-        self.gesture = match self.gesture {
-            _ if begins => Gesture::Struck,
-            Gesture::Struck => Gesture::Struck,
-            _ => Gesture::Joined,
-        };
-    }
-
-    /// A key goes up: ours ends its gesture, another one's note-off passes if
-    /// its note is not held by the chord.
-    fn lift<E: Copy>(
-        &mut self,
-        settings: &Settings,
-        channel: u8,
-        key: u8,
-        time: u32,
-        event: Option<E>,
-        port: &mut impl Port<E>,
-    ) {
-        if let Some(keys) = self.captured.get_mut(usize::from(channel)) {
-            let bit = 1 << (key & 127);
-            let ours = *keys & bit != 0;
-            *keys &= !bit;
-            if ours {
-                let over = self.hand.release(channel, key);
-                let gate_open = self.captured.iter().any(|keys| *keys != 0);
-                let released = match settings.source {
-                    Source::Roots => over,
-                    Source::Chart => settings.gate && !gate_open,
-                    Source::Reading => false,
-                };
-                if released {
-                    self.gesture = Gesture::Released;
-                }
-                if !gate_open {
-                    self.gate_key = None;
+    /// What is due happens.
+    fn act<E: Copy>(&mut self, stage: &Stage, due: Due, time: u32, port: &mut impl Port<E>) {
+        match due {
+            Due::End => self.release_chord(time, port),
+            Due::Line(after) => self.move_line(after, time, port),
+            Due::Strike(strike) => {
+                self.comping.advance();
+                if strike.end_ticks > strike.start_ticks {
+                    self.sound_strike(stage, &strike, time, true, port);
                 }
             }
-        }
-        self.played = true;
-        if self.ledger.stop(Holder::Player, channel, key) {
-            let sent = match event {
-                Some(event) => port.send(time, Output::Through(event)),
-                None => port.send(time, Output::NoteOff { channel, key }),
-            };
-            if !sent {
-                self.ledger.owe(channel, key);
-            }
-        }
-    }
-
-    /// Every held key that matches goes up.
-    fn lift_all<E: Copy>(
-        &mut self,
-        settings: &Settings,
-        channel: Option<u8>,
-        key: Option<u8>,
-        time: u32,
-        port: &mut impl Port<E>,
-    ) {
-        let channels = channel.map_or(0..CHANNELS, |c| c..c.saturating_add(1));
-        for channel in channels {
-            let keys = key.map_or(0..128, |k| k..k.saturating_add(1));
-            for key in keys {
-                self.lift(settings, channel, key, time, None, port);
-            }
-        }
-    }
-
-    /// Decides what sounds, once all events of a sample are in.
-    fn settle<E: Copy>(&mut self, block: &Block, time: u32, port: &mut impl Port<E>) {
-        let gesture = std::mem::take(&mut self.gesture);
-        match (gesture, block.settings.source) {
-            (Gesture::Nothing, _) => {}
-            (Gesture::Released, _) => self.release_chord(time, port),
-            (Gesture::Struck | Gesture::Joined, Source::Roots) => {
-                if let Some(root) = self.hand.root() {
-                    self.sound_root(block, root, time, gesture == Gesture::Struck, port);
-                }
-            }
-            (Gesture::Struck | Gesture::Joined, Source::Chart) => {
-                if self.sounding.is_none() {
-                    self.sound_chart(block, time, true, port);
-                }
-            }
-            (Gesture::Struck | Gesture::Joined, Source::Reading) => {}
-        }
-        if std::mem::take(&mut self.played) && block.settings.source == Source::Reading {
-            self.hear(block, time);
-        }
-    }
-
-    /// Reads the keys that the player holds below the split. A single key, or a
-    /// set without a name, leaves the last reading on show.
-    fn hear(&mut self, block: &Block, time: u32) {
-        let notes = self.ledger.played_below(block.settings.split);
-        let charted = block.song.and_then(|song| {
-            let position = block.clock.after(time)?;
-            let index = song.index_at(position.rem_euclid(f64::from(song.length_ticks)));
-            song.changes.get(index)?.placed
-        });
-        let context = Context {
-            key: Some(charted.map_or(block.settings.key, |placed| placed.function.key)),
-            before: self.heard.map(|heard| heard.sounding.placed.chord),
-            charted: charted.map(|placed| placed.chord),
-            ..Context::default()
-        };
-        self.heard = listener::hear(&notes, &context).or(self.heard);
-    }
-
-    /// Sounds the chord of a played root.
-    fn sound_root<E: Copy>(
-        &mut self,
-        block: &Block,
-        root: HeldKey,
-        time: u32,
-        struck: bool,
-        port: &mut impl Port<E>,
-    ) {
-        let settings = &block.settings;
-        let class = MidiNote::clamp(i32::from(root.key)).class();
-        let placed = pipeline::place_root(settings.key, class, self.hand.extras());
-        let voiced = pipeline::step(self.before.as_ref(), &placed, &settings.taste);
-        self.sound(settings, placed, voiced, root, time, struck, port);
-    }
-
-    /// Sounds the chart's chord in force.
-    fn sound_chart<E: Copy>(
-        &mut self,
-        block: &Block,
-        time: u32,
-        struck: bool,
-        port: &mut impl Port<E>,
-    ) {
-        let settings = &block.settings;
-        let key = match (settings.gate, self.hand.root()) {
-            (false, _) => Some(HeldKey {
-                channel: CHART_CHANNEL,
-                key: 0,
-                velocity: settings.velocity,
-            }),
-            (true, held) => held.or(self.sounding.map(|(_, key)| key)).or(self.gate_key),
-        };
-        let chord = self
-            .cursor
-            .filter(|cursor| cursor.cycle >= 0.0)
-            .and_then(|cursor| block.song?.voiced(cursor.index, &settings.taste));
-        match (chord, key) {
-            (Some((placed, voiced)), Some(key)) => {
-                self.sound(settings, placed, voiced, key, time, struck, port);
-            }
-            _ => self.release_chord(time, port),
-        }
-    }
-
-    /// Releases what sounds and sounds a chord, unless it is there already and
-    /// is not struck anew.
-    #[expect(clippy::too_many_arguments, reason = "what, how and where to")]
-    fn sound<E: Copy>(
-        &mut self,
-        settings: &Settings,
-        placed: Placed,
-        voiced: Voiced,
-        key: HeldKey,
-        time: u32,
-        struck: bool,
-        port: &mut impl Port<E>,
-    ) {
-        let bass = settings
-            .bass_channel
-            .and_then(|channel| Some((channel, placed.bass(LOWEST_BASS)?)));
-        let sounding = Sounding {
-            placed,
-            voiced,
-            bass: bass.map(|(_, note)| note),
-        };
-        let same = self.sounding.is_some_and(|(now, held)| {
-            let notes = now.voiced.voicing.notes().eq(voiced.voicing.notes());
-            notes && now.bass == sounding.bass && held == key
-        });
-        if struck || !same {
-            self.release_chord(time, port);
-            for note in voiced.voicing.notes() {
-                let note = HeldKey {
-                    key: note.number(),
-                    ..key
-                };
-                self.start(Holder::Chord, note, time, port);
-            }
-            if let Some((channel, note)) = bass {
-                let note = HeldKey {
-                    channel,
-                    key: note.number(),
-                    ..key
-                };
-                self.start(Holder::Bass, note, time, port);
-            }
-        }
-        self.sounding = Some((sounding, key));
-        self.last = Some(sounding);
-    }
-}
-
-fn next_cursor(cursor: Cursor, song: &Song) -> Cursor {
-    if cursor.index + 1 < song.changes.len() {
-        Cursor {
-            index: cursor.index + 1,
-            ..cursor
-        }
-    } else {
-        Cursor {
-            cycle: cursor.cycle + 1.0,
-            index: 0,
         }
     }
 }

@@ -1,6 +1,7 @@
 //! The values in force for one block: plain, `Copy`, read from the parameters
-//! once. Imports the theory only.
+//! once. Imports `rhythm` and the theory.
 
+use crate::rhythm::Feel;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::Taste;
@@ -36,6 +37,18 @@ pub struct Settings {
     pub bass_channel: Option<u8>,
     /// How loud the chart plays, 0 to 1.
     pub velocity: f32,
+    /// When chords are struck.
+    pub feel: Feel,
+    /// Inner lines sound within dominants.
+    pub inner_lines: bool,
+    /// A change of a parameter is heard at once, and not at the next chord.
+    pub at_once: bool,
+    /// The bar of the song in which the chart starts, from 1.
+    pub from_bar: u16,
+    /// The chart starts again at its end.
+    pub repeats: bool,
+    /// The tempo where the host tells none, in quarter notes a minute.
+    pub own_bpm: f64,
 }
 
 /// What a plan of the chart depends on, besides its text.
@@ -52,6 +65,34 @@ impl Default for PlanFor {
         PlanFor {
             register: Register::DEFAULT,
             pinned: None,
+        }
+    }
+}
+
+#[cfg(test)]
+impl Settings {
+    /// Plain settings for tests: straight eighths, no touch.
+    pub fn plain(source: Source) -> Settings {
+        Settings {
+            bypass: false,
+            source,
+            split: 60,
+            key: Key::C_MAJOR,
+            taste: Taste::default(),
+            gate: false,
+            bass_channel: None,
+            velocity: 0.7,
+            feel: Feel {
+                swing: 0.5,
+                length: 1.0,
+                ahead: true,
+                ..Feel::default()
+            },
+            inner_lines: false,
+            at_once: false,
+            from_bar: 1,
+            repeats: true,
+            own_bpm: 120.0,
         }
     }
 }

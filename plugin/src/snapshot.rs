@@ -35,8 +35,9 @@ pub struct Snapshot {
     pub others: [Option<Chord>; 3],
     /// The chart's next chord.
     pub next: Option<Placed>,
-    /// The beat of the chart, counted from 0 at its start; none while stopped.
-    pub beat: Option<u32>,
+    /// Where the beat in force began, in ticks from the start of the chart; none
+    /// while stopped.
+    pub beat_ticks: Option<u32>,
     /// The index of the chart's change in force; none while stopped.
     pub change: Option<usize>,
 }

@@ -2,57 +2,91 @@
 //! freed elsewhere. Imports `settings` and the theory.
 
 use crate::settings::PlanFor;
-use guidehand_theory::chart::{Chart, Meter};
+use guidehand_theory::chart::{Change, Chart, Meter, TICKS_PER_QUARTER};
+use guidehand_theory::line;
 use guidehand_theory::pipeline::{self, Placed, Taste};
 use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::Asks;
+use guidehand_theory::voicing::Voicing;
 
 /// A chord, or silence, in its place, planned in every texture.
 #[derive(Clone, Copy, Debug)]
 pub struct SongChange {
     /// Ticks from the start of the chart.
     pub start_ticks: u32,
+    /// Ticks until the next change or the end of the chart.
+    pub length_ticks: u32,
+    /// It starts on an off-beat eighth that swings.
+    pub swings: bool,
     /// The chord in its key; none where the chart is silent.
     pub placed: Option<Placed>,
     /// The planned voicing in each texture, in the order of [`Texture::ALL`].
     planned: [Voiced; Texture::ALL.len()],
 }
 
-/// A chart that is ready to be played.
+/// A bar, as it is played.
+#[derive(Clone, Copy, Debug)]
+pub struct SongBar {
+    /// Ticks from the start of the chart.
+    pub start_ticks: u32,
+    /// Its time signature.
+    pub meter: Meter,
+}
+
+/// A chart that is ready to be played, its repeats written out.
 #[derive(Debug)]
 pub struct Song {
-    /// The time signature.
-    pub meter: Meter,
     /// The length in ticks, at least 1.
     pub length_ticks: u32,
+    /// The bars in order, at least one; the first one starts at tick 0.
+    pub bars: Box<[SongBar]>,
     /// The changes in order; the first one starts at tick 0.
     pub changes: Box<[SongChange]>,
+    /// The shortest change, in ticks.
+    pub shortest_ticks: u32,
     /// What it was planned for.
     pub plan_for: PlanFor,
+    /// Which text it comes from: it counts the texts of its cell.
+    pub edition: u32,
 }
 
 impl Song {
     /// Plans a chart in every texture. Allocates; never on the audio thread.
     #[must_use]
-    pub fn plan(chart: &Chart, plan_for: PlanFor) -> Song {
+    pub fn plan(chart: &Chart, plan_for: PlanFor, edition: u32) -> Song {
         let placed = pipeline::place(chart, plan_for.pinned);
         let plans = Texture::ALL
             .map(|texture| pipeline::plan(&placed, texture, plan_for.register, Ends::Cyclic));
         let changes = chart.changes.iter().zip(&placed).enumerate();
         let changes = changes.map(|(i, (change, placed))| SongChange {
             start_ticks: change.start_ticks,
+            length_ticks: change.length_ticks,
+            swings: swings(chart, change),
             placed: *placed,
             planned: plans
                 .each_ref()
                 .map(|plan| plan.get(i).copied().flatten().unwrap_or_default()),
         });
+        let bars = chart.bars.iter().map(|bar| SongBar {
+            start_ticks: bar.start_ticks,
+            meter: bar.meter,
+        });
+        let lengths = chart.changes.iter().map(|change| change.length_ticks);
         Song {
-            meter: chart.meter,
             length_ticks: chart.length_ticks().max(1),
+            bars: bars.collect(),
             changes: changes.collect(),
+            shortest_ticks: lengths.min().unwrap_or(0),
             plan_for,
+            edition,
         }
+    }
+
+    /// The time signature of the first bar.
+    #[must_use]
+    pub fn meter(&self) -> Meter {
+        self.bars.first().map_or(Meter::COMMON, |bar| bar.meter)
     }
 
     /// The change at this index with its voicing under a taste; none past the
@@ -80,4 +114,37 @@ impl Song {
             .partition_point(|c| f64::from(c.start_ticks) <= ticks);
         after.saturating_sub(1)
     }
+
+    /// The bar in force at a tick of the chart.
+    #[must_use]
+    pub fn bar_at(&self, ticks: f64) -> usize {
+        let after = self
+            .bars
+            .partition_point(|bar| f64::from(bar.start_ticks) <= ticks);
+        after.saturating_sub(1)
+    }
+}
+
+/// Whether a change lies on an off-beat eighth of a bar over quarters or halves.
+fn swings(chart: &Chart, change: &Change) -> bool {
+    chart.bars.get(change.bar).is_some_and(|bar| {
+        let place = change.start_ticks.saturating_sub(bar.start_ticks);
+        bar.meter.unit <= 4 && place % TICKS_PER_QUARTER == TICKS_PER_QUARTER / 2
+    })
+}
+
+/// The inner line of a chord: when its voice moves, in ticks from the start of
+/// the change, and what sounds from then on. Halfway, on a beat if the chord is
+/// two beats long or more.
+#[must_use]
+pub fn inner_line(placed: &Placed, voiced: &Voiced, length_ticks: f64) -> Option<(f64, Voicing)> {
+    const BEAT: f64 = 960.0;
+    let after = line::inner(&placed.chord, &placed.function, &voiced.voicing)?;
+    let half = length_ticks / 2.0;
+    let at = if length_ticks >= 2.0 * BEAT {
+        (half / BEAT).ceil() * BEAT
+    } else {
+        half
+    };
+    Some((at, after))
 }

@@ -60,6 +60,8 @@ pub struct Request {
 pub struct Comp {
     /// Chord by chord, and the events.
     pub report: Report,
+    /// Where each chord of the report starts, in quarter notes from 0.
+    pub starts_beats: Vec<f64>,
     /// The session that was played.
     pub session: Session,
     /// What the plugin made of it.
@@ -180,6 +182,7 @@ pub fn comp(clap: &Path, request: &Request) -> Result<Comp, CompError> {
     }
     Ok(Comp {
         report,
+        starts_beats: expected.iter().map(|chord| chord.at_beats).collect(),
         session,
         performance,
     })
@@ -254,9 +257,10 @@ fn chart_beats(chart: &Chart) -> f64 {
 
 fn session(host: &Host, request: &Request, chart: &Chart) -> Result<Session, CompError> {
     let mut session = Session::new(SAMPLE_RATE_HZ, request.tempo_bpm, 0);
+    let meter = chart.meter();
     session.signature = Signature {
-        numerator: chart.meter.beats.into(),
-        denominator: chart.meter.unit.into(),
+        numerator: meter.beats.into(),
+        denominator: meter.unit.into(),
     };
     let chart_end = session.samples_at(chart_beats(chart));
     session.change(chart_end, TransportChange::Stop);

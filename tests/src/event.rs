@@ -1,5 +1,7 @@
 //! The one event type that tests speak, and its form in MIDI bytes. May be
-//! imported by every module of this crate; imports none of them.
+//! imported by every module of this crate; imports [`Transport`] only.
+
+use crate::transport::Transport;
 
 pub use clack_host::events::event_types::NoteExpressionType;
 
@@ -129,6 +131,8 @@ pub enum Event {
         /// A plain CLAP value (integer parameters run from 0).
         value: f64,
     },
+    /// The transport is another from here on; it can only go in.
+    Transport(Transport),
     /// The user takes hold of a parameter in the editor.
     GestureBegin {
         /// The parameter's CLAP id.
@@ -273,6 +277,7 @@ impl Event {
             | Self::Choke { .. }
             | Self::VoiceEnd { .. }
             | Self::Param { .. }
+            | Self::Transport(_)
             | Self::GestureBegin { .. }
             | Self::GestureEnd { .. }
             | Self::Other { .. } => None,

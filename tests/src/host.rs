@@ -318,7 +318,7 @@ impl Host {
         stage.load(
             frames as usize,
             self.pending.drain(..).chain(events.iter().copied()),
-            transport.map(Transport::to_clap),
+            transport.map(|transport| transport.to_clap(0)),
         )
     }
 

@@ -27,14 +27,17 @@ pub struct Session {
     pub transport: Vec<(u64, TransportChange)>,
     /// Whether the plugin is told of the transport at all; some hosts do not.
     pub tells_transport: bool,
+    /// Whether changes of the transport come as events in the middle of blocks.
+    /// If not, a block ends where the transport changes, as in most hosts.
+    pub changes_in_blocks: bool,
     /// How the session is cut into blocks.
     pub blocks: BlockSizes,
     /// How many output events the host accepts in a block; `None` for all.
     pub output_limit: Option<usize>,
 }
 
-/// The lengths of blocks. A block also ends where the transport changes, as in a
-/// real host, and where [`Player::run_until`] was told to stop.
+/// The lengths of blocks. A block also ends where the transport changes, unless
+/// [`Session::changes_in_blocks`], and where [`Player::run_until`] was told to stop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BlockSizes {
     /// Always the same length in frames, from 1.
@@ -69,6 +72,7 @@ impl Session {
             events: Vec::new(),
             transport: Vec::new(),
             tells_transport: true,
+            changes_in_blocks: false,
             blocks: BlockSizes::Fixed(512),
             output_limit: None,
         }
@@ -163,6 +167,7 @@ pub struct Player<'h> {
     next_event: usize,
     timeline: Timeline,
     tells_transport: bool,
+    changes_in_blocks: bool,
     blocks: BlockSizes,
     rng: Rng,
     length_samples: u64,
@@ -202,6 +207,7 @@ impl<'h> Player<'h> {
             next_event: 0,
             timeline: session.timeline(),
             tells_transport: session.tells_transport,
+            changes_in_blocks: session.changes_in_blocks,
             blocks: session.blocks,
             rng: Rng::with_seed(seed),
             length_samples: session.length_samples,
@@ -258,21 +264,37 @@ impl<'h> Player<'h> {
             BlockSizes::Fixed(frames) => frames,
             BlockSizes::Random { max_frames, .. } => self.rng.u32(1..=max_frames),
         };
-        let end = self
-            .timeline
-            .next_change(self.position_samples)
-            .map_or(end, |change| change.min(end));
+        let end = match self.timeline.next_change(self.position_samples) {
+            Some(change) if !self.changes_in_blocks => change.min(end),
+            _ => end,
+        };
         u32::try_from(end - self.position_samples).map_or(wanted, |room| wanted.min(room))
+    }
+
+    /// The transport's changes after the first sample of a block, as events, if
+    /// the host tells them so.
+    fn changes_within(&self, start: u64, end: u64) -> Vec<TimedEvent> {
+        if !(self.changes_in_blocks && self.tells_transport) {
+            return Vec::new();
+        }
+        let next = |at: &u64| self.timeline.next_change(*at);
+        std::iter::successors(next(&start), next)
+            .take_while(|at| *at < end)
+            .map(|at| TimedEvent::new(at, Event::Transport(self.timeline.at(at))))
+            .collect()
     }
 
     fn play_block(&mut self, frames: u32) -> Result<(), HostError> {
         let start = self.position_samples;
         let end = start + u64::from(frames);
         let due = self.events[self.next_event..].partition_point(|event| event.at_samples < end);
-        let events: Vec<TimedEvent> = self.events[self.next_event..][..due]
-            .iter()
-            .map(|event| TimedEvent::new(event.at_samples - start, event.event))
-            .collect();
+        // At one sample the transport changes first, as where a block begins.
+        let mut events = self.changes_within(start, end);
+        events.extend(&self.events[self.next_event..][..due]);
+        events.sort_by_key(|event| event.at_samples);
+        for event in &mut events {
+            event.at_samples -= start;
+        }
         let transport = self.tells_transport.then(|| self.timeline.at(start));
         let block = self.host.process(frames, &events, transport)?;
 

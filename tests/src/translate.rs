@@ -69,6 +69,7 @@ pub(crate) fn push(event: Event, time: u32, to: &mut EventBuffer) -> Option<()> 
             let id = ClapId::from_raw(id)?;
             to.push(&ParamValueEvent::new(time, id, Pckn::match_all(), value));
         }
+        Event::Transport(transport) => to.push(&transport.to_clap(time)),
         Event::GestureBegin { id } => {
             to.push(&ParamGestureBeginEvent::new(time, ClapId::from_raw(id)?));
         }

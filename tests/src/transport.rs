@@ -35,12 +35,14 @@ pub struct Transport {
     pub position_seconds: f64,
     /// Quarter notes a minute.
     pub tempo_bpm: f64,
-    /// The signature in force from the start of the song.
+    /// The signature in force. Bars count as if it held from the start of the song.
     pub signature: Signature,
 }
 
 impl Transport {
-    pub(crate) fn to_clap(self) -> TransportEvent {
+    /// What a plugin reads, `time` samples into the block; 0 for the one of the
+    /// block itself.
+    pub(crate) fn to_clap(self, time: u32) -> TransportEvent {
         let position = BeatTime::from_float(self.position_beats);
         let (bar_start, bar_number) = bar_at(position, self.signature);
         let mut flags = TransportFlags::HAS_TEMPO
@@ -49,7 +51,7 @@ impl Transport {
             | TransportFlags::HAS_TIME_SIGNATURE;
         flags.set(TransportFlags::IS_PLAYING, self.playing);
         TransportEvent {
-            header: EventHeader::new_core(0, EventFlags::empty()),
+            header: EventHeader::new_core(time, EventFlags::empty()),
             flags,
             song_pos_beats: position,
             song_pos_seconds: SecondsTime::from_float(self.position_seconds),
@@ -98,6 +100,11 @@ pub enum TransportChange {
     Tempo {
         /// Quarter notes a minute.
         bpm: f64,
+    },
+    /// The time signature changes, the position does not.
+    Signature {
+        /// The new one; bars count as if it had held from the start.
+        signature: Signature,
     },
 }
 
@@ -154,6 +161,7 @@ impl Timeline {
             TransportChange::Play => at_start.playing = true,
             TransportChange::Stop => at_start.playing = false,
             TransportChange::Tempo { bpm } => at_start.tempo_bpm = bpm,
+            TransportChange::Signature { signature } => at_start.signature = signature,
             TransportChange::Jump { to_beats } => {
                 at_start.position_beats = to_beats;
                 at_start.position_seconds = to_beats * 60.0 / at_start.tempo_bpm;
@@ -249,7 +257,7 @@ mod tests {
     #[test]
     fn a_plugin_is_told_the_position_in_fixed_point() {
         let mut transport = timeline(&[]).at(36_000);
-        let told = transport.to_clap();
+        let told = transport.to_clap(0);
         assert_eq!(told.song_pos_beats.to_bits(), 3 << 30);
         assert_eq!(told.song_pos_seconds.to_bits(), 3 << 29);
         assert_eq!(told.tempo, 120.0);
@@ -257,7 +265,7 @@ mod tests {
         transport.playing = false;
         assert!(
             !transport
-                .to_clap()
+                .to_clap(0)
                 .flags
                 .contains(TransportFlags::IS_PLAYING)
         );
@@ -277,6 +285,20 @@ mod tests {
         assert_eq!(bar(2.999), (0.0, 0));
         assert_eq!(bar(3.0), (3.0, 1));
         assert_eq!(bar(-0.5), (-3.0, -1));
+    }
+
+    #[test]
+    fn a_new_signature_moves_nothing_but_the_bars() {
+        let signature = Signature {
+            numerator: 3,
+            denominator: 4,
+        };
+        let timeline = timeline(&[(96_000, TransportChange::Signature { signature })]);
+        let (before, after) = (timeline.at(95_999), timeline.at(120_000));
+        assert_eq!(before.signature, Signature::COMMON);
+        assert_eq!((after.signature, after.position_beats), (signature, 5.0));
+        assert_eq!(after.to_clap(0).bar_number, 1);
+        assert_eq!(after.to_clap(0).bar_start, BeatTime::from_int(3));
     }
 
     #[test]

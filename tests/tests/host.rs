@@ -1,8 +1,10 @@
 //! The host itself, proved on the passthrough plugin: what it reads of a plugin,
 //! and that it is told when it is misused.
 
+use crate::plugin::guidehand;
 use clack_extensions::note_ports::NoteDialects;
 use clack_extensions::params::ParamInfoFlags;
+use guidehand_tests::ports::{AudioPort, NotePort};
 use guidehand_tests::{Event, Host, HostError, Library, TimedEvent, paths};
 use std::collections::HashSet;
 use std::ffi::OsString;
@@ -74,14 +76,34 @@ fn ports_are_read() {
     }
 }
 
+/// What benchmarks of both compare is then the plugins' own work.
+#[test]
+fn both_plugins_have_the_same_ports_and_about_as_many_parameters() {
+    let (passthrough, plugin) = (passthrough(), guidehand());
+    let audio = |ports: &[AudioPort]| -> Vec<_> {
+        ports
+            .iter()
+            .map(|port| (port.channels, port.is_main))
+            .collect()
+    };
+    let notes = |ports: &[NotePort]| -> Vec<_> { ports.iter().map(|port| port.dialects).collect() };
+    let (a, b) = (passthrough.ports(), plugin.ports());
+    assert_eq!(audio(&a.audio_inputs), audio(&b.audio_inputs));
+    assert_eq!(audio(&a.audio_outputs), audio(&b.audio_outputs));
+    assert_eq!(notes(&a.note_inputs), notes(&b.note_inputs));
+    assert_eq!(notes(&a.note_outputs), notes(&b.note_outputs));
+    let (a, b) = (passthrough.params().len(), plugin.params().len());
+    assert!(a.abs_diff(b) <= 4, "{a} parameters and {b}");
+}
+
 #[test]
 fn parameters_are_listed() {
     let host = passthrough();
     let params = host.params();
-    assert_eq!(params.len(), 20);
+    assert_eq!(params.len(), 36);
     let ids: HashSet<u32> = params.iter().map(|param| param.id).collect();
     let paths: HashSet<String> = params.iter().map(|param| param.path()).collect();
-    assert_eq!((ids.len(), paths.len()), (20, 20));
+    assert_eq!((ids.len(), paths.len()), (36, 36));
     for param in params {
         assert!(
             (param.min..=param.max).contains(&param.default),

@@ -2,13 +2,13 @@
 //! saved state, and the chords among its events. Imported by the `plugin_*`
 //! modules.
 
-use clack_extensions::params::ParamInfoFlags;
-use fastrand::Rng;
 use guidehand_tests::comp::{self, PLUGIN_ID};
 use guidehand_tests::notes::Note;
-use guidehand_tests::params::Param;
+pub use guidehand_tests::soak::check::CEILING;
+pub use guidehand_tests::soak::random_value;
 use guidehand_tests::{
     BlockSizes, Event, Host, Performance, Session, TimedEvent, hanging, note_pairs, paths, render,
+    soak,
 };
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, TICKS_PER_QUARTER};
@@ -86,16 +86,6 @@ pub fn set(host: &mut Host, name: &str, words: &str) {
     let value = value(host, name, words);
     let id = id(host, name);
     host.set_param(id, value).unwrap();
-}
-
-/// A random value of a parameter, whole if the parameter has steps.
-pub fn random_value(param: &Param, rng: &mut Rng) -> f64 {
-    let value = param.min + rng.f64() * (param.max - param.min);
-    if param.flags.contains(ParamInfoFlags::IS_STEPPED) {
-        value.round()
-    } else {
-        value
-    }
 }
 
 /// The texture parameter's words, and the theory's terms.
@@ -302,20 +292,10 @@ pub fn play(host: &mut Host, session: &Session) -> Performance {
     performance
 }
 
-/// No sample exceeds this: -6 dBFS, rounded up in the fourth place.
-pub const CEILING: f32 = 0.5012;
-
 /// Every sample is a number and keeps below the ceiling.
 ///
 /// # Panics
 /// If one does not.
 pub fn check_audio(performance: &Performance) {
-    for (index, sample) in performance
-        .left
-        .iter()
-        .chain(&performance.right)
-        .enumerate()
-    {
-        assert!(sample.abs() <= CEILING, "value {index} is {sample}");
-    }
+    soak::check::audio(performance).unwrap_or_else(|fault| panic!("{fault}"));
 }

@@ -5,7 +5,9 @@ use crate::plugin::{
     BLOCKS, RATE_HZ, guidehand, held, id, keys, mute, notes, play, set, sounding, with_chart,
 };
 use guidehand_tests::event::{ANY, ANY_NOTE, NoteExpressionType};
-use guidehand_tests::{BlockSizes, Event, Generator, Host, Manners, Session, TimedEvent};
+use guidehand_tests::{
+    BlockSizes, Event, Generator, Host, Manners, Session, TimedEvent, TransportChange,
+};
 
 /// An instance in which no key is the left hand's.
 fn without_left_hand() -> Host {
@@ -265,8 +267,8 @@ fn a_key_ends_as_it_began_whatever_changes_meanwhile() {
             host.text_to_value(id, words).unwrap(),
         );
         let mut session = session(Vec::new());
-        session.tells_transport = false;
         session
+            .change(0, TransportChange::Stop)
             .note(0, 4_000, 50)
             .param(2_000, id, after)
             .note(3_000, 8_000, 55)

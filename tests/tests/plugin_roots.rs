@@ -159,6 +159,7 @@ fn a_root_bass_has_its_own_channel() {
 #[test]
 fn a_parameter_changes_the_chord_that_sounds_at_its_sample() {
     let mut host = guidehand();
+    set(&mut host, "Changes act at once", "On");
     let id = host.param_by_name("Ninth").unwrap().id;
     let mut session = Session::new(RATE_HZ, 120.0, 10_000);
     session.note(0, 9_000, 55).param(5_000, id, 2.0);

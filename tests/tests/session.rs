@@ -122,6 +122,19 @@ fn blocks_tile_the_session_and_end_where_the_transport_changes() {
 }
 
 #[test]
+fn changes_in_blocks_cut_no_block_and_lose_no_event() {
+    let events = Generator::new(9, Manners::Polite).events(300, LENGTH_SAMPLES);
+    let mut session = session(BlockSizes::Fixed(1_000), events.clone());
+    for at in [1, 999, 1_000, 1_001, 7_777, 7_777] {
+        session.change(at, TransportChange::Tempo { bpm: 90.0 });
+    }
+    session.changes_in_blocks = true;
+    let performance = render(&mut passthrough(), &session).unwrap();
+    assert_eq!(performance.blocks.len(), 10);
+    assert_eq!(performance.events, events);
+}
+
+#[test]
 fn a_seed_decides_the_blocks() {
     let blocks = |seed| {
         let blocks = BlockSizes::Random {

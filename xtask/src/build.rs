@@ -171,6 +171,17 @@ pub fn for_benches(workspace: &Workspace) -> Result<Libraries> {
     ]))
 }
 
+/// Builds the plugin that is soaked: as fast as users run it, with the tests' assertion on
+/// allocations, which needs the debug assertions of its profile.
+pub fn for_soak(workspace: &Workspace) -> Result<PathBuf> {
+    cmd!(
+        workspace.shell,
+        "cargo build -p {PLUGIN} --lib --profile soak --locked --features assert_process_allocs"
+    )
+    .run()?;
+    Ok(workspace.library("soak", PLUGIN))
+}
+
 /// Removes a file, a link or a directory with all it holds. Tells whether it was there.
 pub fn remove(path: &Path) -> Result<bool> {
     let removed = match fs::symlink_metadata(path) {

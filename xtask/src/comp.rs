@@ -117,13 +117,8 @@ pub fn play(request: &Request) -> Result<Comp> {
 pub fn write_midi(made: &Comp, path: &Path) -> Result<()> {
     make_room(path)?;
     let mut score = Score::of(&made.session, &made.performance.events);
-    let numerator = f64::from(made.session.signature.numerator);
-    let beat = 4.0 / f64::from(made.session.signature.denominator);
-    let markers = made.report.chords.iter().map(|chord| {
-        let at = f64::from(chord.bar - 1) * numerator + chord.beat - 1.0;
-        (at * beat, chord.sounding.clone())
-    });
-    score.markers = markers.collect();
+    let words = made.report.chords.iter().map(|c| c.sounding.clone());
+    score.markers = made.starts_beats.iter().copied().zip(words).collect();
     smf::write(path, &score).with_context(|| format!("cannot write {}", path.display()))
 }
 

@@ -3,6 +3,7 @@
 
 use anyhow::Result;
 use guidehand_tests::comp::{Request, Root};
+use guidehand_tests::golden;
 use guidehand_theory::shape::Texture;
 
 use crate::command::{self, Command};
@@ -20,16 +21,6 @@ pub const COMMAND: Command = Command {
     },
 };
 
-/// A tune of our own making: cadences in C, B flat, G minor, A flat and F, with a tritone
-/// substitute, suspensions, half-diminished and diminished chords.
-const CHART: &str = "\
-| Dm7 | G7 | Cmaj7 | C#dim7 |
-| Dm7 | Db7 | Cmaj7 | % |
-| Cm7 | F7 | Bbmaj7 | Ebmaj7 |
-| Am7b5 | D7 | Gm6 | % |
-| Bbm7 | Eb7sus4 Eb7 | Abmaj7 | Dm7b5 G7alt |
-| Gm7 | C7 | Fmaj7 Fm6 | G7sus4 G7b9 |";
-
 /// Roots below the split, with their length in quarter notes: around the circle in C, through
 /// the substitute to the tonic.
 const ROOTS: [(u8, u8); 8] = [
@@ -45,7 +36,7 @@ const ROOTS: [(u8, u8); 8] = [
 
 fn run() -> Result<()> {
     let request = Request {
-        chart: CHART.to_owned(),
+        chart: golden::CHART.to_owned(),
         key: None,
         tempo_bpm: 132.0,
         texture: Texture::FourNotes,

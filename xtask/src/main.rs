@@ -8,11 +8,13 @@ mod command;
 mod comp;
 mod demo;
 mod folders;
+mod golden;
 mod install;
 #[cfg(target_os = "linux")]
 mod panel;
 mod read;
 mod setup;
+mod soak;
 mod test;
 mod uninstall;
 mod workspace;
@@ -31,6 +33,8 @@ const COMMANDS: &[Command] = &[
     bundle::COMMAND,
     test::COMMAND,
     bench::COMMAND,
+    soak::COMMAND,
+    golden::COMMAND,
     install::COMMAND,
     uninstall::COMMAND,
 ];

@@ -78,9 +78,9 @@ pub fn region(ui: &mut Ui, chart: &mut ChartText, snapshot: &Snapshot, desk: &mu
             return;
         };
         widgets::remark(ui, &view::extent(read), theme::SOFT);
-        if let Some(beat) = snapshot.beat {
+        if let Some(ticks) = snapshot.beat_ticks {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                widgets::remark(ui, &view::place(read, beat), theme::IVORY);
+                widgets::remark(ui, &view::place(read, ticks), theme::IVORY);
             });
         }
     });
@@ -183,7 +183,7 @@ fn coloured(text: &str, playhead: Option<&Range<usize>>, wrong: &[Range<usize>])
     for (piece, plays, is_wrong) in pieces(text, playhead, wrong) {
         let quiet = piece
             .chars()
-            .all(|c| matches!(c, '|' | ' ' | '\n' | '%' | '/'));
+            .all(|c| matches!(c, '|' | ':' | ' ' | '\n' | '%' | '/'));
         let colour = if is_wrong {
             theme::WRONG
         } else if quiet {

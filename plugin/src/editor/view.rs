@@ -456,18 +456,22 @@ pub const fn is_black(note: u8) -> bool {
     matches!(note % 12, 1 | 3 | 6 | 8 | 10)
 }
 
-/// Bar and beat of the chart, both from 1.
+/// Bar and beat of the chart as played, both from 1, at a tick of it.
 #[must_use]
-pub fn place(chart: &Chart, beat: u32) -> String {
-    let beats = u32::from(chart.meter.beats);
-    format!("bar {}, beat {}", beat / beats + 1, beat % beats + 1)
+pub fn place(chart: &Chart, ticks: u32) -> String {
+    let (bar, beat) = chart.bar_and_beat(ticks);
+    format!("bar {bar}, beat {}", beat.floor())
 }
 
 /// A chart in a few words.
 #[must_use]
 pub fn extent(chart: &Chart) -> String {
-    let bars = if chart.bars == 1 { "bar" } else { "bars" };
-    format!("{} {bars} of {}", chart.bars, chart.meter)
+    let count = chart.bars.len();
+    let bars = if count == 1 { "bar" } else { "bars" };
+    let first = chart.meter();
+    let changes = chart.bars.iter().any(|bar| bar.meter != first);
+    let others = if changes { " and other meters" } else { "" };
+    format!("{count} {bars} of {first}{others}")
 }
 
 #[cfg(test)]

@@ -73,19 +73,32 @@ impl Performer {
 
     /// Releases the chord and its bass.
     pub(super) fn release_chord<E: Copy>(&mut self, time: u32, port: &mut impl Port<E>) {
-        if let Some((sounding, _)) = self.sounding.take() {
-            self.before = Some(sounding.voiced.voicing);
+        if let Some(playing) = self.playing.take() {
+            self.before = Some(playing.sounding.voiced.voicing);
+            self.shown.mark_stale();
+            self.release(Holder::Chord, time, port);
+            self.release(Holder::Bass, time, port);
         }
-        self.release(Holder::Chord, time, port);
-        self.release(Holder::Bass, time, port);
     }
 
-    pub(super) fn release<E: Copy>(&mut self, holder: Holder, time: u32, port: &mut impl Port<E>) {
+    fn release<E: Copy>(&mut self, holder: Holder, time: u32, port: &mut impl Port<E>) {
         while let Some((channel, key)) = self.ledger.next_of(holder) {
-            let goes_out = self.ledger.stop(holder, channel, key);
-            if goes_out && !port.send(time, Output::NoteOff { channel, key }) {
-                self.ledger.owe(channel, key);
-            }
+            self.stop(holder, channel, key, time, port);
+        }
+    }
+
+    /// A holder lets go of a note.
+    pub(super) fn stop<E: Copy>(
+        &mut self,
+        holder: Holder,
+        channel: u8,
+        key: u8,
+        time: u32,
+        port: &mut impl Port<E>,
+    ) {
+        let goes_out = self.ledger.stop(holder, channel, key);
+        if goes_out && !port.send(time, Output::NoteOff { channel, key }) {
+            self.ledger.owe(channel, key);
         }
     }
 }

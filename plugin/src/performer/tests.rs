@@ -1,10 +1,9 @@
 //! The performer alone, with scripted events and a host that can be full.
 
 use super::*;
+use crate::clock::Told;
 use crate::settings::PlanFor;
 use guidehand_theory::chart;
-use guidehand_theory::key::Key;
-use guidehand_theory::pipeline::Taste;
 
 type Event = (u32, Output<u32>);
 
@@ -31,17 +30,14 @@ impl Port<u32> for Script {
     }
 }
 
-fn settings(source: Source) -> Settings {
-    Settings {
-        bypass: false,
-        source,
-        split: 60,
-        key: Key::C_MAJOR,
-        taste: Taste::default(),
-        gate: false,
-        bass_channel: None,
-        velocity: 0.7,
-    }
+/// What a block is made of.
+#[derive(Clone, Copy)]
+struct Scene<'a> {
+    settings: Settings,
+    clock: Clock,
+    frames: u32,
+    song: Option<&'a Song>,
+    news: News,
 }
 
 fn key(key: u8) -> HeldKey {
@@ -71,14 +67,26 @@ fn off(time_samples: u32, number: u8) -> TimedInput<u32> {
     }
 }
 
-fn roots() -> Block<'static> {
-    Block {
-        settings: settings(Source::Roots),
+fn roots() -> Scene<'static> {
+    Scene {
+        settings: Settings::plain(Source::Roots),
         clock: Clock::default(),
         frames: 10_000,
         song: None,
-        song_is_new: false,
+        news: News::None,
     }
+}
+
+fn run(performer: &mut Performer, scene: &Scene, script: &mut Script) -> Option<Snapshot> {
+    let block = Block {
+        settings: &scene.settings,
+        settings_moved: true,
+        clock: scene.clock,
+        frames: scene.frames,
+        song: scene.song,
+        news: scene.news,
+    };
+    performer.process(&block, script)
 }
 
 fn performer() -> Performer {
@@ -87,13 +95,21 @@ fn performer() -> Performer {
     performer
 }
 
-fn play(performer: &mut Performer, block: &Block, inputs: &[TimedInput<u32>]) -> Vec<Event> {
+fn play_and_show(
+    performer: &mut Performer,
+    scene: &Scene,
+    inputs: &[TimedInput<u32>],
+) -> (Vec<Event>, Option<Snapshot>) {
     let mut script = Script {
         inputs: inputs.iter().copied().collect(),
         ..Script::default()
     };
-    performer.process(block, &mut script);
-    script.outputs
+    let shown = run(performer, scene, &mut script);
+    (script.outputs, shown)
+}
+
+fn play(performer: &mut Performer, scene: &Scene, inputs: &[TimedInput<u32>]) -> Vec<Event> {
+    play_and_show(performer, scene, inputs).0
 }
 
 /// Keys that start and keys that end, with their times.
@@ -186,7 +202,7 @@ fn note_offs_survive_a_full_queue() {
         room: Some(1),
         ..Script::default()
     };
-    performer.process(&roots(), &mut script);
+    run(&mut performer, &roots(), &mut script);
     assert_eq!(ends(&script.outputs).len(), 1);
     let late = play(&mut performer, &roots(), &[]);
     assert_eq!(ends(&late), [(0, 57), (0, 60), (0, 64)]);
@@ -230,29 +246,60 @@ fn a_tension_is_changed_while_the_chord_sounds() {
     );
     let mut block = roots();
     block.settings.taste.asks.ninth = NinthAsk::Flat9;
+    assert!(
+        play(&mut performer, &block, &[]).is_empty(),
+        "not before the next chord"
+    );
+    block.settings.taste.asks.ninth = NinthAsk::ByContext;
+    play(&mut performer, &block, &[]);
+    block.settings.at_once = true;
+    block.settings.taste.asks.ninth = NinthAsk::Flat9;
     let events = play(&mut performer, &block, &[]);
     assert_eq!(starts(&events), [(0, 53), (0, 56), (0, 59), (0, 64)]);
     assert_eq!(ends(&events).len(), 4);
 }
 
 fn song(text: &str) -> Song {
-    Song::plan(&chart::parse(text).unwrap(), PlanFor::default())
+    Song::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
 }
 
 /// Plays a chart from a beat on for so many samples, in blocks, at 120 bpm.
 fn play_chart(song: &Song, from_beat: f64, frames: u32, block: u32) -> Vec<Event> {
+    comp(
+        Settings::plain(Source::Chart),
+        song,
+        from_beat,
+        frames,
+        block,
+    )
+}
+
+fn clock_at(beat: f64) -> Clock {
+    Clock::new(&Told {
+        playing: true,
+        position_beats: Some(beat),
+        tempo_bpm: Some(120.0),
+        signature: None,
+        sample_rate_hz: 48_000.0,
+        into_block_samples: 0,
+    })
+}
+
+fn comp(settings: Settings, song: &Song, from_beat: f64, frames: u32, block: u32) -> Vec<Event> {
     let mut performer = performer();
     let mut all = Vec::new();
     let mut start = 0;
     while start < frames {
         let length = block.min(frames - start);
         let beat = from_beat + f64::from(start) / 24_000.0;
-        let block = Block {
-            settings: settings(Source::Chart),
-            clock: Clock::new(true, Some(beat), Some(120.0), 48_000.0),
+        let mut clock = clock_at(beat);
+        clock.jumped = start == 0;
+        let block = Scene {
+            settings,
+            clock,
             frames: length,
             song: Some(song),
-            song_is_new: start == 0,
+            news: if start == 0 { News::Edited } else { News::None },
         };
         let events = play(&mut performer, &block, &[]);
         all.extend(events.into_iter().map(|(time, e)| (start + time, e)));
@@ -310,15 +357,15 @@ fn what_is_played_passes_and_is_read() {
         on(9, 52),
         on(9, 72),
     ];
-    let events = play(&mut performer, &block, &inputs);
+    let (events, shown) = play_and_show(&mut performer, &block, &inputs);
     assert_eq!(events.len(), inputs.len(), "everything passes");
-    let shown = performer.snapshot(&block).sounding.unwrap();
+    let shown = shown.unwrap().sounding.unwrap();
     assert_eq!(shown.voiced.voicing.notes().count(), 5);
 
     let set = [on(0, 53), on(0, 57), on(0, 59), on(0, 52)];
     let mut other = self::performer();
-    play(&mut other, &block, &set);
-    let snapshot = other.snapshot(&block);
+    let (_, snapshot) = play_and_show(&mut other, &block, &set);
+    let snapshot = snapshot.unwrap();
     let read = snapshot.sounding.unwrap().placed.chord;
     assert_eq!(read.root.to_string(), "G");
     assert!(
@@ -328,12 +375,9 @@ fn what_is_played_passes_and_is_read() {
             .flatten()
             .any(|c| c.root.to_string() == "F")
     );
-    play(
-        &mut other,
-        &block,
-        &[off(0, 53), off(0, 57), off(0, 59), off(0, 52)],
-    );
-    let released = other.snapshot(&block);
+    let offs = [off(0, 53), off(0, 57), off(0, 59), off(0, 52)];
+    let (_, released) = play_and_show(&mut other, &block, &offs);
+    let released = released.unwrap();
     assert_eq!((released.sounding, released.last.is_some()), (None, true));
 }
 
@@ -341,16 +385,16 @@ fn what_is_played_passes_and_is_read() {
 fn stopping_releases() {
     let song = song("| Dm7 |");
     let mut performer = performer();
-    let mut block = Block {
-        settings: settings(Source::Chart),
-        clock: Clock::new(true, Some(0.0), Some(120.0), 48_000.0),
+    let mut block = Scene {
+        settings: Settings::plain(Source::Chart),
+        clock: clock_at(0.0),
         frames: 64,
         song: Some(&song),
-        song_is_new: true,
+        news: News::Edited,
     };
     assert_eq!(starts(&play(&mut performer, &block, &[])).len(), 4);
     block.clock = Clock::default();
-    block.song_is_new = false;
+    block.news = News::None;
     assert_eq!(ends(&play(&mut performer, &block, &[])).len(), 4);
 }
 
@@ -358,24 +402,24 @@ fn stopping_releases() {
 fn a_held_key_gates_the_chart() {
     let song = song("| Dm7 | G7 |");
     let mut performer = performer();
-    let mut block = Block {
+    let mut block = Scene {
         settings: Settings {
             gate: true,
-            ..settings(Source::Chart)
+            ..Settings::plain(Source::Chart)
         },
-        clock: Clock::new(true, Some(0.0), Some(120.0), 48_000.0),
+        clock: clock_at(0.0),
         frames: 96_000,
         song: Some(&song),
-        song_is_new: true,
+        news: News::Edited,
     };
     let events = play(&mut performer, &block, &[on(500, 40), off(40_000, 40)]);
     let times = |events: Vec<(u32, u8)>| events.iter().map(|(t, _)| *t).collect::<Vec<_>>();
     assert_eq!(times(starts(&events)), [500; 4]);
     assert_eq!(times(ends(&events)), [40_000; 4]);
     // Held across the change, the next chord sounds in its place.
-    block.clock = Clock::new(true, Some(4.0), Some(120.0), 48_000.0);
+    block.clock = clock_at(4.0);
     block.frames = 200_000;
-    block.song_is_new = false;
+    block.news = News::None;
     let events = play(&mut performer, &block, &[on(10, 40)]);
     assert_eq!(
         times(starts(&events))[..8],

@@ -9,8 +9,8 @@
 use nice_plug::prelude::*;
 use std::sync::Arc;
 
-/// Groups of parameters; with four each, 20 parameters.
-const GROUPS: usize = 5;
+/// Groups of parameters; with four each, 36 parameters.
+const GROUPS: usize = 9;
 
 /// The plugin. It holds no state besides its parameters.
 #[derive(Default)]

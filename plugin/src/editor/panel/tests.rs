@@ -228,7 +228,7 @@ fn sounding(text: &str, taste: &Taste) -> Vec<Snapshot> {
             sounding: Some(sounding),
             last: Some(sounding),
             next: *placed,
-            beat: Some(63),
+            beat_ticks: Some(63 * 960),
             change: Some(change),
             ..Snapshot::default()
         })

@@ -11,16 +11,7 @@ use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
 
 fn settings() -> Settings {
-    Settings {
-        bypass: false,
-        source: Source::Roots,
-        split: 60,
-        key: Key::C_MAJOR,
-        taste: Taste::default(),
-        gate: false,
-        bass_channel: None,
-        velocity: 0.7,
-    }
+    Settings::plain(Source::Roots)
 }
 
 /// The first chord of a chart as it sounds.
@@ -331,6 +322,10 @@ fn the_keyboard_holds_the_register_and_all_marks() {
 fn a_beat_has_its_bar() {
     let chart = chart::parse("3/4 | C6 | F6 |").unwrap();
     assert_eq!(place(&chart, 0), "bar 1, beat 1");
-    assert_eq!(place(&chart, 5), "bar 2, beat 3");
+    assert_eq!(place(&chart, 4800), "bar 2, beat 3");
     assert_eq!(extent(&chart), "2 bars of 3/4");
+    let chart = chart::parse("3/4 |: C6 | 4/4 F6 :|").unwrap();
+    assert_eq!(place(&chart, 5760), "bar 2, beat 4");
+    assert_eq!(place(&chart, 6720), "bar 3, beat 1");
+    assert_eq!(extent(&chart), "4 bars of 3/4 and other meters");
 }

@@ -1,0 +1,274 @@
+//! The choices of the parameters that have some: saved ids, names, and what they
+//! are in the theory's terms. Ids are frozen; names may change. Imports `rhythm`
+//! and `settings`.
+
+use crate::rhythm::Rhythm;
+use crate::settings::Source;
+use guidehand_theory::key::Mode;
+use guidehand_theory::shape::Texture;
+use guidehand_theory::tension::{EleventhAsk, NinthAsk, ThirteenthAsk};
+use nice_plug::prelude::Enum;
+
+/// Where chords come from.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum SourceParam {
+    /// See [`Source::Roots`].
+    #[id = "roots"]
+    #[name = "Roots"]
+    Roots,
+    /// See [`Source::Chart`].
+    #[id = "chart"]
+    #[name = "Chart"]
+    Chart,
+    /// See [`Source::Reading`].
+    #[id = "reading"]
+    #[name = "Playing"]
+    Reading,
+}
+
+/// The tonic of the key.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum TonicParam {
+    #[id = "c"]
+    #[name = "C"]
+    C,
+    #[id = "db"]
+    #[name = "Db"]
+    Db,
+    #[id = "d"]
+    #[name = "D"]
+    D,
+    #[id = "eb"]
+    #[name = "Eb"]
+    Eb,
+    #[id = "e"]
+    #[name = "E"]
+    E,
+    #[id = "f"]
+    #[name = "F"]
+    F,
+    #[id = "gb"]
+    #[name = "F#/Gb"]
+    Gb,
+    #[id = "g"]
+    #[name = "G"]
+    G,
+    #[id = "ab"]
+    #[name = "Ab"]
+    Ab,
+    #[id = "a"]
+    #[name = "A"]
+    A,
+    #[id = "bb"]
+    #[name = "Bb"]
+    Bb,
+    #[id = "b"]
+    #[name = "B"]
+    B,
+}
+
+/// Major or minor.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum ModeParam {
+    #[id = "major"]
+    #[name = "Major"]
+    Major,
+    #[id = "minor"]
+    #[name = "Minor"]
+    Minor,
+}
+
+/// The ninth of open dominants.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum NinthParam {
+    #[id = "context"]
+    #[name = "By context"]
+    ByContext,
+    #[id = "9"]
+    #[name = "9"]
+    Nine,
+    #[id = "b9"]
+    #[name = "b9"]
+    Flat9,
+    #[id = "#9"]
+    #[name = "#9"]
+    Sharp9,
+}
+
+/// The eleventh of open dominants.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum EleventhParam {
+    #[id = "context"]
+    #[name = "By context"]
+    ByContext,
+    #[id = "none"]
+    #[name = "None"]
+    None,
+    #[id = "#11"]
+    #[name = "#11"]
+    Sharp11,
+}
+
+/// The thirteenth of open dominants.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum ThirteenthParam {
+    #[id = "context"]
+    #[name = "By context"]
+    ByContext,
+    #[id = "none"]
+    #[name = "None"]
+    None,
+    #[id = "13"]
+    #[name = "13"]
+    Thirteen,
+    #[id = "b13"]
+    #[name = "b13"]
+    Flat13,
+}
+
+/// The texture of the voicings.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum TextureParam {
+    #[id = "guide"]
+    #[name = "Guide tones"]
+    GuideTones,
+    #[id = "three"]
+    #[name = "Three notes"]
+    ThreeNotes,
+    #[id = "four"]
+    #[name = "Four notes"]
+    FourNotes,
+    #[id = "fourths"]
+    #[name = "Fourths"]
+    Fourths,
+    #[id = "open"]
+    #[name = "Open"]
+    Open,
+    #[id = "two_hands"]
+    #[name = "Two hands"]
+    TwoHands,
+    #[id = "upper"]
+    #[name = "Upper structure"]
+    UpperStructure,
+    #[id = "any"]
+    #[name = "Any rotation"]
+    AnyRotation,
+}
+
+/// When chords are struck.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum RhythmParam {
+    #[id = "hold"]
+    #[name = "Hold"]
+    Hold,
+    #[id = "charleston"]
+    #[name = "Charleston"]
+    Charleston,
+    #[id = "late"]
+    #[name = "Late Charleston"]
+    LateCharleston,
+    #[id = "off"]
+    #[name = "Off-beats"]
+    OffBeats,
+    #[id = "2and4"]
+    #[name = "Two and four"]
+    TwoAndFour,
+    #[id = "push"]
+    #[name = "Push"]
+    Push,
+    #[id = "bossa"]
+    #[name = "Bossa"]
+    Bossa,
+    #[id = "waltz"]
+    #[name = "Jazz waltz"]
+    JazzWaltz,
+    #[id = "drawn"]
+    #[name = "Drawn"]
+    Drawn,
+    #[id = "played"]
+    #[name = "Played"]
+    Played,
+}
+
+impl From<SourceParam> for Source {
+    fn from(param: SourceParam) -> Source {
+        match param {
+            SourceParam::Roots => Source::Roots,
+            SourceParam::Chart => Source::Chart,
+            SourceParam::Reading => Source::Reading,
+        }
+    }
+}
+
+impl From<ModeParam> for Mode {
+    fn from(param: ModeParam) -> Mode {
+        match param {
+            ModeParam::Major => Mode::Major,
+            ModeParam::Minor => Mode::Minor,
+        }
+    }
+}
+
+impl From<NinthParam> for NinthAsk {
+    fn from(param: NinthParam) -> NinthAsk {
+        match param {
+            NinthParam::ByContext => NinthAsk::ByContext,
+            NinthParam::Nine => NinthAsk::Nine,
+            NinthParam::Flat9 => NinthAsk::Flat9,
+            NinthParam::Sharp9 => NinthAsk::Sharp9,
+        }
+    }
+}
+
+impl From<EleventhParam> for EleventhAsk {
+    fn from(param: EleventhParam) -> EleventhAsk {
+        match param {
+            EleventhParam::ByContext => EleventhAsk::ByContext,
+            EleventhParam::None => EleventhAsk::None,
+            EleventhParam::Sharp11 => EleventhAsk::Sharp11,
+        }
+    }
+}
+
+impl From<ThirteenthParam> for ThirteenthAsk {
+    fn from(param: ThirteenthParam) -> ThirteenthAsk {
+        match param {
+            ThirteenthParam::ByContext => ThirteenthAsk::ByContext,
+            ThirteenthParam::None => ThirteenthAsk::None,
+            ThirteenthParam::Thirteen => ThirteenthAsk::Thirteen,
+            ThirteenthParam::Flat13 => ThirteenthAsk::Flat13,
+        }
+    }
+}
+
+impl From<TextureParam> for Texture {
+    fn from(param: TextureParam) -> Texture {
+        match param {
+            TextureParam::GuideTones => Texture::GuideTones,
+            TextureParam::ThreeNotes => Texture::ThreeNotes,
+            TextureParam::FourNotes => Texture::FourNotes,
+            TextureParam::Fourths => Texture::Fourths,
+            TextureParam::Open => Texture::Open,
+            TextureParam::TwoHands => Texture::TwoHands,
+            TextureParam::UpperStructure => Texture::UpperStructure,
+            TextureParam::AnyRotation => Texture::AnyRotation,
+        }
+    }
+}
+
+impl From<RhythmParam> for Rhythm {
+    fn from(param: RhythmParam) -> Rhythm {
+        match param {
+            RhythmParam::Hold => Rhythm::Hold,
+            RhythmParam::Charleston => Rhythm::Charleston,
+            RhythmParam::LateCharleston => Rhythm::LateCharleston,
+            RhythmParam::OffBeats => Rhythm::OffBeats,
+            RhythmParam::TwoAndFour => Rhythm::TwoAndFour,
+            RhythmParam::Push => Rhythm::Push,
+            RhythmParam::Bossa => Rhythm::Bossa,
+            RhythmParam::JazzWaltz => Rhythm::JazzWaltz,
+            RhythmParam::Drawn => Rhythm::Drawn,
+            RhythmParam::Played => Rhythm::Played,
+        }
+    }
+}

@@ -1,0 +1,111 @@
+//! What the panel shows of the performance, worked out when it may have changed.
+//! Imports `ground`, `listener`, `snapshot` and its parent.
+
+use super::{Performer, Stage};
+use crate::clock;
+use crate::ground::Ground;
+use crate::listener;
+use crate::settings::Source;
+use crate::snapshot::Snapshot;
+
+/// What has been shown, and until when it holds.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Shown {
+    stale: bool,
+    playing: bool,
+    /// The ticks between which beat and chord of the chart stay the same.
+    from_ticks: f64,
+    until_ticks: f64,
+}
+
+impl Default for Shown {
+    fn default() -> Self {
+        Shown {
+            stale: true,
+            playing: false,
+            from_ticks: f64::INFINITY,
+            until_ticks: f64::NEG_INFINITY,
+        }
+    }
+}
+
+impl Shown {
+    /// Something has changed that is shown.
+    pub(super) const fn mark_stale(&mut self) {
+        self.stale = true;
+    }
+
+    fn holds(&self, position: Option<f64>) -> bool {
+        let here = position.is_none_or(|p| p >= self.from_ticks && p < self.until_ticks);
+        !self.stale && self.playing == position.is_some() && here
+    }
+}
+
+impl Performer {
+    /// What the panel shows, if it may have changed since it was last told.
+    pub(super) fn show(&mut self, stage: &Stage) -> Option<Snapshot> {
+        let position = stage.clock.after(stage.block.frames);
+        if self.shown.holds(position) {
+            return None;
+        }
+        let mut shown = Shown {
+            stale: false,
+            playing: position.is_some(),
+            from_ticks: f64::NEG_INFINITY,
+            until_ticks: f64::INFINITY,
+        };
+        let shows_chart = stage.settings.source == Source::Chart && !stage.settings.bypass;
+        let place = stage
+            .block
+            .song
+            .zip(stage.block.chart())
+            .zip(position)
+            .filter(|_| shows_chart)
+            .and_then(|((song, chart), position)| {
+                let span = chart.span_at(position)?;
+                let (beat, length) = beat_at(&chart, position)?;
+                shown.from_ticks = span.start_ticks.max(beat);
+                shown.until_ticks = span.end_ticks.min(beat + length);
+                Some((song, chart, span, beat))
+            });
+        if place.is_none() && shows_chart && position.is_some_and(|position| position < 0.0) {
+            shown.until_ticks = 0.0;
+        }
+        self.shown = shown;
+        let next = place.as_ref().and_then(|(song, chart, span, _)| {
+            let next = chart.span_after(span)?;
+            song.changes.get(next.change)?.placed
+        });
+        let beat_ticks = place.as_ref().and_then(|(song, _, _, beat)| {
+            clock::whole(beat.rem_euclid(f64::from(song.length_ticks)))
+        });
+        let reads = stage.settings.source == Source::Reading;
+        let heard = self.heard.map(|heard| heard.sounding);
+        let held = reads && self.ledger.played_below(stage.settings.split).len() > 1;
+        Some(Snapshot {
+            source: stage.settings.source,
+            playing: position.is_some(),
+            sounding: match reads {
+                true if held => heard,
+                true => None,
+                false => self.playing.map(|playing| playing.sounding),
+            },
+            last: if reads { heard } else { self.last },
+            others: match self.heard {
+                Some(heard) if reads => heard.others,
+                _ => [None; listener::OTHERS],
+            },
+            next,
+            beat_ticks,
+            change: place.map(|(_, _, span, _)| span.change),
+        })
+    }
+}
+
+/// Where the beat in force began, in ticks of the performance, and its length.
+fn beat_at(chart: &Ground, position: f64) -> Option<(f64, f64)> {
+    let bar = chart.bar(chart.bar_at(position))?;
+    let length = f64::from(bar.meter.beat_ticks());
+    let beats = ((position - bar.start_ticks) / length).floor();
+    Some((bar.start_ticks + beats * length, length))
+}

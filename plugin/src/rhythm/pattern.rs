@@ -1,0 +1,309 @@
+//! The table of comping rhythms, and the pattern that the user draws. Imports
+//! its parent.
+
+use super::{EIGHTH_TICKS, is_off_beat};
+use guidehand_theory::chart::Meter;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+/// When a chord is struck.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Rhythm {
+    /// On each change, held until the next.
+    #[default]
+    Hold,
+    /// 1, and-of-2.
+    Charleston,
+    /// And-of-1, 3.
+    LateCharleston,
+    /// And-of-2, and-of-4.
+    OffBeats,
+    /// 2, 4.
+    TwoAndFour,
+    /// Each change an eighth early.
+    Push,
+    /// Two bars of bossa nova.
+    Bossa,
+    /// 1, and-of-2, in three.
+    JazzWaltz,
+    /// What the user has drawn.
+    Drawn,
+    /// The player's own key presses.
+    Played,
+}
+
+impl Rhythm {
+    /// Whether chords are struck where they change, and nowhere else.
+    #[must_use]
+    pub const fn by_changes(self) -> bool {
+        matches!(self, Rhythm::Hold | Rhythm::Push)
+    }
+
+    /// Whether bars have a pattern of their own, whatever changes in them.
+    #[must_use]
+    pub const fn by_pattern(self) -> bool {
+        !matches!(self, Rhythm::Hold | Rhythm::Push | Rhythm::Played)
+    }
+}
+
+/// One place of a pattern.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Cell {
+    /// Eighths from the start of the bar.
+    pub eighth: u8,
+    /// Its length in eighths.
+    pub length: u8,
+    /// How much it stands out, -2 to 2.
+    pub accent: i8,
+}
+
+impl Cell {
+    /// Its place, in ticks from the start of the bar.
+    #[must_use]
+    pub fn place_ticks(self) -> f64 {
+        f64::from(self.eighth) * EIGHTH_TICKS
+    }
+}
+
+const fn cell(eighth: u8, length: u8, accent: i8) -> Cell {
+    Cell {
+        eighth,
+        length,
+        accent,
+    }
+}
+
+/// The places of a rhythm in its even and odd bars (common practice, no published
+/// source). Off-beats are short and stand out a little.
+const fn places(rhythm: Rhythm) -> [&'static [Cell]; 2] {
+    const CHARLESTON: &[Cell] = &[cell(0, 3, 0), cell(3, 1, 1)];
+    const LATE_CHARLESTON: &[Cell] = &[cell(1, 2, 1), cell(4, 3, 0)];
+    const OFF_BEATS: &[Cell] = &[cell(3, 1, 1), cell(7, 1, 1)];
+    const TWO_AND_FOUR: &[Cell] = &[cell(2, 2, 0), cell(6, 2, 1)];
+    const BOSSA: [&[Cell]; 2] = [
+        &[cell(0, 2, 0), cell(3, 2, 1), cell(6, 1, 0)],
+        &[cell(1, 2, 1), cell(4, 2, 0), cell(7, 2, 1)],
+    ];
+    const JAZZ_WALTZ: &[Cell] = &[cell(0, 2, 0), cell(3, 2, 1)];
+    match rhythm {
+        Rhythm::Hold | Rhythm::Push | Rhythm::Drawn | Rhythm::Played => [&[], &[]],
+        Rhythm::Charleston => [CHARLESTON, CHARLESTON],
+        Rhythm::LateCharleston => [LATE_CHARLESTON, LATE_CHARLESTON],
+        Rhythm::OffBeats => [OFF_BEATS, OFF_BEATS],
+        Rhythm::TwoAndFour => [TWO_AND_FOUR, TWO_AND_FOUR],
+        Rhythm::Bossa => BOSSA,
+        Rhythm::JazzWaltz => [JAZZ_WALTZ, JAZZ_WALTZ],
+    }
+}
+
+/// The places of a rhythm in a bar, in order. `bar` counts from the start of the
+/// performance.
+pub fn cells(
+    rhythm: Rhythm,
+    drawn: Drawn,
+    bar: i64,
+    meter: Meter,
+) -> impl Iterator<Item = Cell> + Clone {
+    let [even, odd] = places(rhythm);
+    let is_odd = bar.rem_euclid(2) == 1;
+    let listed = if is_odd { odd } else { even };
+    let drawn_too = rhythm == Rhythm::Drawn;
+    let drawn =
+        (0..BAR_CELLS).filter_map(move |at| drawn_too.then(|| drawn.cell(is_odd, at, meter))?);
+    let all = listed.iter().copied().chain(drawn);
+    all.filter(move |cell| cell.place_ticks() < f64::from(meter.bar_ticks()))
+}
+
+/// Eighths in a drawn bar.
+pub const BAR_CELLS: u8 = 16;
+
+/// What a place of the drawn pattern holds.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Mark {
+    /// Nothing is struck.
+    #[default]
+    Nothing,
+    /// A chord of an eighth.
+    Short,
+    /// A chord until the next one of its bar, half a bar of four at most.
+    Long,
+}
+
+/// Two bars that the user has drawn, two bits for each eighth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Drawn(u64);
+
+/// The longest drawn chord, in eighths.
+const LONGEST: u8 = 4;
+
+impl Default for Drawn {
+    /// The Charleston.
+    fn default() -> Self {
+        let charleston = Drawn(0).with(false, 0, Mark::Long);
+        charleston.with(false, 3, Mark::Short)
+    }
+}
+
+impl Drawn {
+    const fn shift(odd: bool, eighth: u8) -> u32 {
+        let bar = if odd { BAR_CELLS } else { 0 };
+        2 * (bar + eighth % BAR_CELLS) as u32
+    }
+
+    /// What stands at an eighth of a bar, 0 to 15.
+    #[must_use]
+    pub const fn mark(self, odd: bool, eighth: u8) -> Mark {
+        match (self.0 >> Drawn::shift(odd, eighth)) & 3 {
+            1 => Mark::Short,
+            2 => Mark::Long,
+            _ => Mark::Nothing,
+        }
+    }
+
+    /// The same with another mark at an eighth of a bar, 0 to 15.
+    #[must_use]
+    pub const fn with(self, odd: bool, eighth: u8, mark: Mark) -> Drawn {
+        let shift = Drawn::shift(odd, eighth);
+        let bits = match mark {
+            Mark::Nothing => 0,
+            Mark::Short => 1,
+            Mark::Long => 2,
+        };
+        Drawn(self.0 & !(3 << shift) | bits << shift)
+    }
+
+    /// An empty second bar repeats the first.
+    const fn repeats(self) -> bool {
+        self.0 >> Drawn::shift(true, 0) == 0
+    }
+
+    fn cell(self, odd: bool, eighth: u8, meter: Meter) -> Option<Cell> {
+        let odd = odd && !self.repeats();
+        let length = match self.mark(odd, eighth) {
+            Mark::Nothing => return None,
+            Mark::Short => 1,
+            Mark::Long => {
+                let empty = |ahead: &u8| {
+                    eighth + ahead < BAR_CELLS && self.mark(odd, eighth + ahead) == Mark::Nothing
+                };
+                let ahead = (1..LONGEST).take_while(empty).last().unwrap_or(0);
+                ahead + 1
+            }
+        };
+        let off_beat = is_off_beat(f64::from(eighth) * EIGHTH_TICKS, meter);
+        Some(cell(eighth, length, i8::from(off_beat)))
+    }
+
+    /// As it is saved: a sign for each eighth, `-` for nothing, `s` for a short
+    /// chord and `l` for a long one; the second bar follows the first.
+    #[must_use]
+    pub fn to_text(self) -> String {
+        let cells = [false, true].into_iter();
+        let cells = cells.flat_map(|odd| (0..BAR_CELLS).map(move |eighth| self.mark(odd, eighth)));
+        cells
+            .map(|mark| match mark {
+                Mark::Nothing => '-',
+                Mark::Short => 's',
+                Mark::Long => 'l',
+            })
+            .collect()
+    }
+
+    /// From what was saved; other signs count as nothing, and so does what is
+    /// missing.
+    #[must_use]
+    pub fn from_text(text: &str) -> Drawn {
+        let bars = [false, true].into_iter();
+        let places = bars.flat_map(|odd| (0..BAR_CELLS).map(move |eighth| (odd, eighth)));
+        places.zip(text.chars()).fold(Drawn(0), |drawn, at| {
+            let ((odd, eighth), sign) = at;
+            let mark = match sign {
+                's' => Mark::Short,
+                'l' => Mark::Long,
+                _ => Mark::Nothing,
+            };
+            drawn.with(odd, eighth, mark)
+        })
+    }
+}
+
+/// The drawn pattern where every thread can reach it.
+#[derive(Debug)]
+pub struct DrawnCell(AtomicU64);
+
+impl Default for DrawnCell {
+    fn default() -> Self {
+        DrawnCell(AtomicU64::new(Drawn::default().0))
+    }
+}
+
+impl DrawnCell {
+    /// The pattern in force. Wait-free.
+    #[must_use]
+    pub fn get(&self) -> Drawn {
+        Drawn(self.0.load(Ordering::Relaxed))
+    }
+
+    /// Puts another pattern in force. Wait-free.
+    pub fn put(&self, drawn: Drawn) {
+        self.0.store(drawn.0, Ordering::Relaxed);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lengths(text: &str, bar: i64, beats: u8) -> Vec<(u8, u8)> {
+        let meter = Meter::new(beats, 4).unwrap();
+        let cells = cells(Rhythm::Drawn, Drawn::from_text(text), bar, meter);
+        cells.map(|cell| (cell.eighth, cell.length)).collect()
+    }
+
+    #[test]
+    fn a_drawn_pattern_is_saved_as_text() {
+        let text = "l--s--s---------s-------------ls";
+        assert_eq!(Drawn::from_text(text).to_text(), text);
+        assert_eq!(
+            Drawn::from_text("l--s").to_text(),
+            Drawn::default().to_text()
+        );
+        assert_eq!(Drawn::from_text("xé?s").mark(false, 3), Mark::Short);
+    }
+
+    #[test]
+    fn long_chords_end_at_the_next_one_or_after_half_a_bar() {
+        assert_eq!(lengths("l--s", 0, 4), [(0, 3), (3, 1)]);
+        assert_eq!(lengths("l-----l-", 0, 4), [(0, 4), (6, 4)]);
+        assert_eq!(lengths("---------------l", 0, 8), [(15, 1)]);
+    }
+
+    #[test]
+    fn an_empty_second_bar_repeats_the_first() {
+        assert_eq!(lengths("s", 1, 4), [(0, 1)]);
+        assert_eq!(lengths("s-------------------s", 1, 4), [(4, 1)]);
+        assert_eq!(lengths("s-------------------s", 1, 2), []);
+        assert_eq!(lengths("s-------------------s", -2, 4), [(0, 1)]);
+    }
+
+    /// Each rhythm's places ascend, and none reaches over the next.
+    #[test]
+    fn the_table_is_in_order() {
+        let all = [
+            Rhythm::Charleston,
+            Rhythm::LateCharleston,
+            Rhythm::OffBeats,
+            Rhythm::TwoAndFour,
+            Rhythm::Bossa,
+            Rhythm::JazzWaltz,
+        ];
+        for rhythm in all {
+            for bar in places(rhythm) {
+                assert!(!bar.is_empty(), "{rhythm:?}");
+                for pair in bar.windows(2) {
+                    let next = pair[0].eighth + pair[0].length;
+                    assert!(next <= pair[1].eighth, "{rhythm:?} {pair:?}");
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,411 @@
+//! What the plugin should comp on a chart, worked out slowly and plainly from the
+//! rules alone: every strike of every bar is listed, then the list is read. No
+//! touch and no density, which are random. Imports [`Note`] and the theory; the
+//! tests of rhythms compare the built plugin with it.
+//!
+//! Positions are in ticks, 960 to a quarter note, from the chart's start.
+
+mod pattern;
+
+pub use pattern::{Comping, FIRST_DRAWN, Rhythm};
+
+use crate::notes::Note;
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart::{self, Chart, Meter};
+use guidehand_theory::line;
+use guidehand_theory::pipeline;
+use guidehand_theory::plan::Ends;
+use guidehand_theory::shape::Texture;
+use guidehand_theory::voicing::Voicing;
+use pattern::{Bar, EIGHTH, Hit, QUARTER, bars_of, hits_of};
+
+/// A strike so close after a sample, in samples, belongs to that sample: hosts
+/// round positions.
+const TOLERANCE_SAMPLES: f64 = 1.0e-3;
+
+/// A strike lasts at least so long, if its chord and the next strike let it: a
+/// short one swings past its own end.
+const SHORTEST_TICKS: f64 = 30.0;
+
+/// How a song moves for as long as it plays: evenly, from one place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Play {
+    /// Frames a second.
+    pub sample_rate_hz: f64,
+    /// Quarter notes a minute.
+    pub tempo_bpm: f64,
+    /// Where the song stands at the first sample, in quarter notes.
+    pub from_beats: f64,
+    /// The sample at which it stops.
+    pub stop_samples: u64,
+}
+
+impl Play {
+    fn ticks_per_sample(&self) -> f64 {
+        self.tempo_bpm / 60.0 * f64::from(QUARTER) / self.sample_rate_hz
+    }
+
+    fn from_ticks(&self, origin_ticks: f64) -> f64 {
+        self.from_beats * f64::from(QUARTER) - origin_ticks
+    }
+
+    /// The first sample at or after a tick, from the start to the stop.
+    fn sample_of(&self, ticks: f64, origin_ticks: f64) -> u64 {
+        let exact = (ticks - self.from_ticks(origin_ticks)) / self.ticks_per_sample();
+        let sample = (exact - TOLERANCE_SAMPLES).ceil().max(0.0);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "not negative, and saturates"
+        )]
+        let sample = sample as u64;
+        sample.min(self.stop_samples)
+    }
+}
+
+/// A chord of the performance, or silence.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Turn {
+    /// The change of the chart, from 0.
+    change: usize,
+    start: u32,
+    end: u32,
+    silent: bool,
+}
+
+/// A chord as it is struck.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Strike {
+    /// The change of the chart, from 0.
+    pub change: usize,
+    /// Where that change starts and ends, in ticks.
+    pub change_ticks: (u32, u32),
+    /// The start in ticks.
+    pub start_ticks: f64,
+    /// The end in ticks; not after the next strike's start.
+    pub end_ticks: f64,
+    /// -2 to 2.
+    pub accent: i8,
+}
+
+/// A performance written out from its start: bars and chords up to a tick, and
+/// one time through the chart more.
+struct Sheet {
+    bars: Vec<Bar>,
+    turns: Vec<Turn>,
+}
+
+impl Sheet {
+    fn of(chart: &Chart, repeats: bool, until_ticks: f64) -> Self {
+        let length = chart.length_ticks();
+        let mut sheet = Sheet {
+            bars: Vec::new(),
+            turns: Vec::new(),
+        };
+        let mut start = 0;
+        loop {
+            let number = u32::try_from(sheet.bars.len()).unwrap_or(u32::MAX);
+            let bars = (number..).zip(bars_of(chart));
+            sheet.bars.extend(bars.map(|(number, bar)| Bar {
+                number,
+                start: start + bar.start,
+                ..bar
+            }));
+            let changes = chart.changes.iter().enumerate();
+            sheet.turns.extend(changes.map(|(change, at)| Turn {
+                change,
+                start: start + at.start_ticks,
+                end: start + at.start_ticks + at.length_ticks,
+                silent: at.chord.is_none(),
+            }));
+            if !repeats || f64::from(start) > until_ticks {
+                return sheet;
+            }
+            start += length;
+        }
+    }
+
+    fn bar_at(&self, place: f64) -> Option<&Bar> {
+        self.bars
+            .iter()
+            .find(|bar| f64::from(bar.start) <= place && place < f64::from(bar.end()))
+    }
+
+    fn swung(&self, place: f64, ratio: f64) -> f64 {
+        self.bar_at(place)
+            .map_or(place, |bar| bar.swung(place, ratio))
+    }
+
+    fn turn_at(&self, place: u32) -> Option<&Turn> {
+        let here = |turn: &&Turn| turn.start <= place && place < turn.end;
+        self.turns.iter().find(here)
+    }
+
+    /// The chord that a hit plays.
+    fn turn_of(&self, hit: &Hit, bar: &Bar, anticipation: bool) -> Option<Turn> {
+        let beat = if matches!(bar.meter.unit, 8 | 16) {
+            EIGHTH * 3
+        } else {
+            QUARTER
+        };
+        let off_beat = !(hit.place - bar.start).is_multiple_of(beat);
+        let here = self.turn_at(hit.place);
+        // A chord that begins with the hit is not passed over for the next one.
+        let begins = here.is_some_and(|turn| turn.start == hit.place);
+        let coming = self.turns.iter().find(|turn| turn.start > hit.place);
+        let turn = match coming {
+            Some(coming)
+                if anticipation
+                    && off_beat
+                    && !begins
+                    && coming.start - hit.place <= EIGHTH
+                    && !coming.silent =>
+            {
+                Some(coming)
+            }
+            _ => here,
+        };
+        turn.filter(|turn| !turn.silent).copied()
+    }
+
+    /// The hits of a pattern with their chords, and a strike for each chord that
+    /// the pattern leaves out; in order.
+    fn patterned(&self, comping: &Comping) -> Vec<(Hit, Turn)> {
+        let mut all: Vec<(Hit, Turn)> = Vec::new();
+        let mut before: Vec<(Hit, Turn)> = Vec::new();
+        for bar in &self.bars {
+            let hits = hits_of(comping, bar).into_iter();
+            let played: Vec<(Hit, Turn)> = hits
+                .filter_map(|hit| Some((hit, self.turn_of(&hit, bar, comping.anticipation)?)))
+                .collect();
+            let is_played =
+                |turn: &Turn| before.iter().chain(&played).any(|(_, other)| other == turn);
+            let left_out = self.turns.iter().filter(|turn| {
+                (bar.start..bar.end()).contains(&turn.start) && !turn.silent && !is_played(turn)
+            });
+            all.extend(left_out.map(|turn| {
+                let hit = Hit {
+                    place: turn.start,
+                    length: 2 * EIGHTH,
+                    accent: 0,
+                };
+                (hit, *turn)
+            }));
+            all.extend(&played);
+            before = played;
+        }
+        all.sort_by_key(|(hit, turn)| (hit.place, turn.start));
+        all
+    }
+
+    /// One strike for each chord, as long as it lasts; perhaps an eighth early.
+    fn held(&self, early: bool) -> Vec<(Hit, Turn)> {
+        let mut before: Option<&Turn> = None;
+        let mut all = Vec::new();
+        for turn in &self.turns {
+            let room = before.is_some_and(|before| before.end - before.start >= QUARTER);
+            let place = if early && room {
+                turn.start - EIGHTH
+            } else {
+                turn.start
+            };
+            before = Some(turn);
+            if !turn.silent {
+                let hit = Hit {
+                    place,
+                    length: turn.end - place,
+                    accent: i8::from(early),
+                };
+                all.push((hit, *turn));
+            }
+        }
+        all
+    }
+}
+
+/// What is struck of a sheet.
+fn struck(sheet: &Sheet, comping: &Comping, tempo_bpm: f64) -> Vec<Strike> {
+    let (hits, longest) = match comping.rhythm {
+        Rhythm::Hold => (sheet.held(false), 1.0),
+        Rhythm::Push => (sheet.held(true), 1.0),
+        _ => (sheet.patterned(comping), f64::INFINITY),
+    };
+    let ratio = comping.ratio(tempo_bpm);
+    let mut latest = 0.0_f64;
+    let mut strikes: Vec<Strike> = Vec::new();
+    for (hit, turn) in hits {
+        let place = f64::from(hit.place);
+        let start = sheet.swung(place, ratio).max(latest);
+        latest = start;
+        let end = place + f64::from(hit.length) * comping.length.min(longest);
+        let end = sheet
+            .bar_at(place)
+            .map_or(end, |bar| bar.stretched(end, ratio))
+            .max(start + SHORTEST_TICKS)
+            .min(sheet.swung(f64::from(turn.end), ratio));
+        if let Some(before) = strikes.last_mut() {
+            before.end_ticks = before.end_ticks.min(start);
+        }
+        strikes.push(Strike {
+            change: turn.change,
+            change_ticks: (turn.start, turn.end),
+            start_ticks: start,
+            end_ticks: end,
+            accent: hit.accent,
+        });
+    }
+    strikes.retain(|strike| strike.end_ticks > strike.start_ticks);
+    strikes
+}
+
+/// A chart with its voicings in four notes and the usual register.
+pub struct Oracle {
+    chart: Chart,
+    /// By change; none for silence.
+    voices: Vec<Option<Voices>>,
+}
+
+/// A chord's voicing, and the one that its inner line leads to.
+struct Voices {
+    first: Vec<i16>,
+    moved: Option<Vec<i16>>,
+}
+
+impl Oracle {
+    /// Reads and plans a chart.
+    ///
+    /// # Panics
+    /// If the chart cannot be read.
+    #[must_use]
+    pub fn new(text: &str) -> Self {
+        let chart = chart::parse(text).unwrap_or_else(|errors| panic!("{text}: {errors:?}"));
+        let placed = pipeline::place(&chart, None);
+        let texture = Texture::FourNotes;
+        let plan = pipeline::plan(&placed, texture, Register::DEFAULT, Ends::Cyclic);
+        let pairs = placed.into_iter().zip(plan);
+        let voices = pairs.map(|(placed, voiced)| {
+            let (placed, first) = (placed?, voiced?.voicing);
+            let moved = line::inner(&placed.chord, &placed.function, &first);
+            Some(Voices {
+                first: keys_of(&first),
+                moved: moved.as_ref().map(keys_of),
+            })
+        });
+        let voices = voices.collect();
+        Self { chart, voices }
+    }
+
+    /// Every strike from the chart's start up to a tick and a little beyond, in
+    /// order; those that no time is left for are left out.
+    #[must_use]
+    pub fn strikes(&self, comping: &Comping, tempo_bpm: f64, until_ticks: f64) -> Vec<Strike> {
+        let sheet = Sheet::of(&self.chart, comping.repeats, until_ticks);
+        struck(&sheet, comping, tempo_bpm)
+    }
+
+    /// The notes of a performance, by start and key.
+    #[must_use]
+    pub fn notes(&self, comping: &Comping, play: &Play) -> Vec<Note> {
+        let origin = f64::from(bars_of(&self.chart)[0].end() * (comping.from_bar - 1));
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "sessions last some millions of samples"
+        )]
+        let passed = play.stop_samples as f64 * play.ticks_per_sample();
+        let until = play.from_ticks(origin) + passed;
+        let mut notes = Vec::new();
+        for strike in self.strikes(comping, play.tempo_bpm, until) {
+            let velocity = comping.velocity_of(strike.accent);
+            for (key, from, to) in self.voices_of(&strike, comping.inner_lines) {
+                notes.push(Note {
+                    channel: 0,
+                    key,
+                    velocity,
+                    start_samples: play.sample_of(from, origin),
+                    end_samples: play.sample_of(to, origin),
+                });
+            }
+        }
+        notes.retain(|note| note.end_samples > note.start_samples);
+        notes.sort_by_key(|note| (note.start_samples, note.channel, note.key));
+        notes
+    }
+
+    /// The keys of a strike, each with its start and end in ticks.
+    fn voices_of(&self, strike: &Strike, inner_lines: bool) -> Vec<(i16, f64, f64)> {
+        let (from, to) = (strike.start_ticks, strike.end_ticks);
+        let Some(voices) = &self.voices[strike.change] else {
+            return Vec::new();
+        };
+        let first = &voices.first;
+        let moved = match &voices.moved {
+            Some(moved) if inner_lines => moved,
+            _ => first,
+        };
+        let middle = middle(strike.change_ticks).clamp(from, to);
+        let firsts = first.iter().map(|key| {
+            let end = if moved.contains(key) { to } else { middle };
+            (*key, from, end)
+        });
+        let new = moved.iter().filter(|key| !first.contains(key));
+        firsts.chain(new.map(|key| (*key, middle, to))).collect()
+    }
+}
+
+/// Where an inner line moves within a change.
+fn middle((start, end): (u32, u32)) -> f64 {
+    let length = end - start;
+    let half = f64::from(length) / 2.0;
+    let half = if length >= 2 * QUARTER {
+        (half / f64::from(QUARTER)).ceil() * f64::from(QUARTER)
+    } else {
+        half
+    };
+    f64::from(start) + half
+}
+
+/// The strikes of a pattern on a held root: one chord for ever, in bars of the
+/// song from its start.
+#[must_use]
+pub fn strikes_on_a_root(
+    comping: &Comping,
+    meter: Meter,
+    tempo_bpm: f64,
+    until_ticks: f64,
+) -> Vec<Strike> {
+    let mut sheet = Sheet::of(
+        &Oracle::new(&format!("{meter} | C6 |")).chart,
+        true,
+        until_ticks,
+    );
+    let end = sheet.bars.last().map_or(0, Bar::end);
+    let turn = Turn {
+        change: 0,
+        start: 0,
+        end,
+        silent: false,
+    };
+    sheet.turns = vec![turn];
+    let pattern = Comping {
+        anticipation: false,
+        ..comping.clone()
+    };
+    struck(&sheet, &pattern, tempo_bpm)
+}
+
+/// The first and last sample of a strike in a performance that plays from a
+/// song's start.
+#[must_use]
+pub fn samples_of(strike: &Strike, play: &Play) -> (u64, u64) {
+    (
+        play.sample_of(strike.start_ticks, 0.0),
+        play.sample_of(strike.end_ticks, 0.0),
+    )
+}
+
+fn keys_of(voicing: &Voicing) -> Vec<i16> {
+    voicing.notes().map(|note| note.number().into()).collect()
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,250 @@
+//! Rhythms, the settings around them, and the hits of one bar. Imported by
+//! `expected` only.
+
+use guidehand_theory::chart::{Chart, Meter, TICKS_PER_QUARTER};
+
+pub(super) const QUARTER: u32 = TICKS_PER_QUARTER;
+pub(super) const EIGHTH: u32 = TICKS_PER_QUARTER / 2;
+
+/// The rhythms that strike by themselves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rhythm {
+    /// Each chord as long as it lasts.
+    Hold,
+    /// One, and the off-beat after two.
+    Charleston,
+    /// The same an eighth later.
+    LateCharleston,
+    /// The off-beats after two and four.
+    OffBeats,
+    /// The second and fourth beats.
+    TwoAndFour,
+    /// Each chord an eighth early, then held.
+    Push,
+    /// A pattern of two bars.
+    Bossa,
+    /// One, and the off-beat after two, of three.
+    JazzWaltz,
+    /// What is in [`Comping::drawn`].
+    Drawn,
+}
+
+impl Rhythm {
+    /// All of them.
+    pub const ALL: [Rhythm; 9] = [
+        Rhythm::Hold,
+        Rhythm::Charleston,
+        Rhythm::LateCharleston,
+        Rhythm::OffBeats,
+        Rhythm::TwoAndFour,
+        Rhythm::Push,
+        Rhythm::Bossa,
+        Rhythm::JazzWaltz,
+        Rhythm::Drawn,
+    ];
+
+    /// The parameter's words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Rhythm::Hold => "Hold",
+            Rhythm::Charleston => "Charleston",
+            Rhythm::LateCharleston => "Late Charleston",
+            Rhythm::OffBeats => "Off-beats",
+            Rhythm::TwoAndFour => "Two and four",
+            Rhythm::Push => "Push",
+            Rhythm::Bossa => "Bossa",
+            Rhythm::JazzWaltz => "Jazz waltz",
+            Rhythm::Drawn => "Drawn",
+        }
+    }
+}
+
+/// The settings that decide what is struck, and when.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Comping {
+    /// The rhythm.
+    pub rhythm: Rhythm,
+    /// The place of the off-beat eighth in its beat, 0.5 to 0.75.
+    pub swing: f64,
+    /// Whether the swing grows even as the tempo rises.
+    pub swing_follows_tempo: bool,
+    /// How long strikes are, 0.25 to 2 of their pattern's length.
+    pub length: f64,
+    /// How much accents count, 0 to 1.
+    pub accents: f64,
+    /// The velocity without an accent, 0 to 1.
+    pub velocity: f64,
+    /// Whether off-beats play the coming chord.
+    pub anticipation: bool,
+    /// Whether dominants have their inner lines.
+    pub inner_lines: bool,
+    /// Whether the chart begins again after its end.
+    pub repeats: bool,
+    /// The bar of the song at which the chart starts, from 1.
+    pub from_bar: u32,
+    /// Two bars of sixteen eighths each, as they are saved.
+    pub drawn: String,
+}
+
+/// What is saved where nothing has been drawn: the Charleston.
+pub const FIRST_DRAWN: &str = "l--s----------------------------";
+
+impl Comping {
+    /// The plugin's defaults in another rhythm.
+    #[must_use]
+    pub fn new(rhythm: Rhythm) -> Self {
+        Comping {
+            rhythm,
+            swing: f64::from(2.0_f32 / 3.0),
+            swing_follows_tempo: true,
+            length: 1.0,
+            accents: 0.5,
+            velocity: f64::from(0.7_f32),
+            anticipation: true,
+            inner_lines: false,
+            repeats: true,
+            from_bar: 1,
+            drawn: FIRST_DRAWN.to_owned(),
+        }
+    }
+
+    /// The off-beat's place at a tempo.
+    pub(super) fn ratio(&self, tempo_bpm: f64) -> f64 {
+        let follows = if self.swing_follows_tempo {
+            ((340.0 - tempo_bpm) / 120.0).clamp(0.0, 1.0)
+        } else {
+            1.0
+        };
+        0.5 + (self.swing - 0.5) * follows
+    }
+
+    pub(super) fn velocity_of(&self, accent: i8) -> f64 {
+        let accented = self.velocity * (1.0 + 0.12 * f64::from(accent) * self.accents);
+        accented.clamp(1.0 / 127.0, 1.0)
+    }
+}
+
+/// A bar of the performance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Bar {
+    /// From 0, through all repeats.
+    pub(super) number: u32,
+    pub(super) start: u32,
+    pub(super) length: u32,
+    pub(super) meter: Meter,
+}
+
+impl Bar {
+    pub(super) fn end(&self) -> u32 {
+        self.start + self.length
+    }
+
+    /// Where a nominal place of this bar sounds.
+    pub(super) fn swung(&self, place: f64, ratio: f64) -> f64 {
+        let quarter = f64::from(QUARTER);
+        let in_beat = (place - f64::from(self.start)).rem_euclid(quarter);
+        #[expect(
+            clippy::float_cmp,
+            reason = "places on the grid of eighths are exact, and only they swing"
+        )]
+        let off_beat = in_beat == f64::from(EIGHTH);
+        if matches!(self.meter.unit, 2 | 4) && off_beat {
+            place - in_beat + ratio * quarter
+        } else {
+            place
+        }
+    }
+}
+
+impl Bar {
+    /// Where an end that is counted from this bar falls: the halves of each beat
+    /// are stretched to meet at the off-beat.
+    pub(super) fn stretched(&self, end: f64, ratio: f64) -> f64 {
+        if !matches!(self.meter.unit, 2 | 4) {
+            return end;
+        }
+        let quarter = f64::from(QUARTER);
+        let beats = (end - f64::from(self.start)) / quarter;
+        let (whole, half) = (beats.floor(), beats.fract() * 2.0);
+        let moved = if half < 1.0 {
+            half * ratio
+        } else {
+            ratio + (half - 1.0) * (1.0 - ratio)
+        };
+        f64::from(self.start) + (whole + moved) * quarter
+    }
+}
+
+/// The bars of a chart, once through.
+pub(super) fn bars_of(chart: &Chart) -> Vec<Bar> {
+    (0..)
+        .zip(&chart.bars)
+        .map(|(number, bar)| Bar {
+            number,
+            start: bar.start_ticks,
+            length: bar.meter.bar_ticks(),
+            meter: bar.meter,
+        })
+        .collect()
+}
+
+/// A place in the pattern of a bar.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Hit {
+    pub(super) place: u32,
+    /// In ticks, before the length setting.
+    pub(super) length: u32,
+    pub(super) accent: i8,
+}
+
+/// The pattern's hits in a bar: eighth, length in eighths, accent.
+pub(super) fn hits_of(comping: &Comping, bar: &Bar) -> Vec<Hit> {
+    let even = bar.number.is_multiple_of(2);
+    let pattern: Vec<(u32, u32, i8)> = match comping.rhythm {
+        Rhythm::Hold | Rhythm::Push => Vec::new(),
+        Rhythm::Charleston => vec![(0, 3, 0), (3, 1, 1)],
+        Rhythm::LateCharleston => vec![(1, 2, 1), (4, 3, 0)],
+        Rhythm::OffBeats => vec![(3, 1, 1), (7, 1, 1)],
+        Rhythm::TwoAndFour => vec![(2, 2, 0), (6, 2, 1)],
+        Rhythm::Bossa if even => vec![(0, 2, 0), (3, 2, 1), (6, 1, 0)],
+        Rhythm::Bossa => vec![(1, 2, 1), (4, 2, 0), (7, 2, 1)],
+        Rhythm::JazzWaltz => vec![(0, 2, 0), (3, 2, 1)],
+        Rhythm::Drawn => drawn_hits(&comping.drawn, even, bar),
+    };
+    pattern
+        .into_iter()
+        .map(|(eighth, length, accent)| Hit {
+            place: bar.start + eighth * EIGHTH,
+            length: length * EIGHTH,
+            accent,
+        })
+        .filter(|hit| hit.place < bar.end())
+        .collect()
+}
+
+/// The hits of one of the two drawn bars. A long one lasts to the next cell that
+/// is not empty, at most four eighths.
+fn drawn_hits(drawn: &str, even: bool, bar: &Bar) -> Vec<(u32, u32, i8)> {
+    let cells: Vec<char> = drawn.chars().collect();
+    let (first, second) = cells.split_at(16);
+    let empty = second.iter().all(|cell| *cell == '-');
+    let cells = if even || empty { first } else { second };
+    let beat = if matches!(bar.meter.unit, 8 | 16) {
+        3
+    } else {
+        2
+    };
+    let mut hits = Vec::new();
+    for (eighth, cell) in (0..).zip(cells) {
+        let later = cells.iter().skip(eighth as usize + 1);
+        let gap = (1..).zip(later).find(|(_, cell)| **cell != '-');
+        let length = match cell {
+            's' => 1,
+            'l' => gap.map_or(4, |(eighths, _)| eighths).min(4),
+            _ => continue,
+        };
+        hits.push((eighth, length, i8::from(eighth % beat != 0)));
+    }
+    hits
+}

@@ -1,0 +1,192 @@
+//! Busy sessions: keys, controllers, parameters, transports, resets, states and
+//! full queues, all at random. Imported by `soak` and the tests.
+
+use super::check::{self, Fault};
+use super::{Counts, RATE_HZ, instance, random_param, random_value, written};
+use crate::error::HostError;
+use crate::event::{ANY, Event, TimedEvent};
+use crate::generator::{Generator, Manners};
+use crate::host::Host;
+use crate::library::Library;
+use crate::params::Param;
+use crate::session::{BlockSizes, Performance, Player, Session};
+use crate::transport::{Signature, TransportChange};
+use fastrand::Rng;
+
+/// How long one session is busy, before all keys go up.
+const BUSY_SAMPLES: u64 = 16_000;
+
+/// Time for a queue of few events to take all note-offs.
+const QUIET_SAMPLES: u64 = 8_000;
+
+/// What one random run is made of.
+#[derive(Debug, Clone, Copy)]
+pub struct Run {
+    /// Makes everything else.
+    pub seed: u64,
+    /// How keys behave.
+    pub manners: Manners,
+    /// How many events the host takes in a block; `None` for all.
+    pub output_limit: Option<usize>,
+}
+
+fn random_change(rng: &mut Rng) -> TransportChange {
+    match rng.u8(0..9) {
+        0 | 1 => TransportChange::Stop,
+        2..=4 => TransportChange::Play,
+        5 => TransportChange::Jump {
+            to_beats: rng.f64() * 40.0 - 8.0,
+        },
+        6 => TransportChange::Jump {
+            to_beats: [-1e9, -4.0, 0.0, 15.999_999, 1e6][rng.usize(0..5)],
+        },
+        7 => TransportChange::Signature {
+            signature: Signature {
+                numerator: [0, 1, 3, 4, 6, 7, 255][rng.usize(0..7)],
+                denominator: [0, 1, 2, 4, 8, 16, 3][rng.usize(0..7)],
+            },
+        },
+        _ => TransportChange::Tempo {
+            bpm: [0.0, 1.0, 60.0, 999.9, 5_000.0, 1e6][rng.usize(0..6)],
+        },
+    }
+}
+
+/// A random session. Rude keys lie close together: half of them are moved into
+/// the left hand.
+fn busy(run: Run, params: &[Param], rng: &mut Rng) -> Session {
+    let mut session = Session::new(RATE_HZ, 1_000.0, BUSY_SAMPLES);
+    session.events = Generator::new(rng.u64(..), run.manners).events(250, BUSY_SAMPLES);
+    if run.manners == Manners::Rude {
+        for timed in &mut session.events {
+            if let Event::NoteOn { key, .. } | Event::NoteOff { key, .. } = &mut timed.event
+                && *key != ANY
+                && rng.bool()
+            {
+                *key -= 11;
+            }
+        }
+    }
+    for _ in 0..40 {
+        let at_samples = rng.u64(0..BUSY_SAMPLES);
+        let param = TimedEvent::new(at_samples, random_param(params, rng));
+        let place = rng.usize(0..=session.events.len());
+        session.events.insert(place, param);
+    }
+    for _ in 0..12 {
+        session.change(rng.u64(0..BUSY_SAMPLES), random_change(rng));
+    }
+    session.blocks = BlockSizes::Random {
+        seed: rng.u64(..),
+        max_frames: [1, 16, 64, 300, 4_096][rng.usize(0..5)],
+    };
+    session.output_limit = run.output_limit;
+    session.tells_transport = rng.u8(0..8) > 0;
+    session.changes_in_blocks = rng.u8(0..4) == 0;
+    session
+}
+
+/// Appends the end of a session: the song stands still, all keys go up on all
+/// channels, and time passes. Nothing else lets go of what sounds, but for a
+/// chart that runs without the host's transport: that one has to be bypassed.
+fn end(session: &mut Session, bypass: u32) {
+    session.length_samples = BUSY_SAMPLES + QUIET_SAMPLES;
+    session.change(BUSY_SAMPLES, TransportChange::Stop);
+    if !session.tells_transport {
+        session.param(BUSY_SAMPLES, bypass, 1.0);
+    }
+    // Channel by channel: more events at once than the framework keeps room for
+    // would make it allocate.
+    for (channel, after) in (0..16).zip((0..).step_by(100)) {
+        for key in 0..128 {
+            session.event(BUSY_SAMPLES + after, Event::note_off(channel, key));
+        }
+    }
+}
+
+/// What a host may do between two blocks.
+fn interfere(
+    host: &mut Host,
+    states: &[Vec<u8>],
+    params: &[Param],
+    rng: &mut Rng,
+) -> Result<(), HostError> {
+    let state = &states[rng.usize(0..states.len())];
+    match rng.u8(0..4) {
+        0 => host.reset(),
+        1 => host.load_state(state),
+        2 => match host.load_state(&state[..rng.usize(0..state.len())]) {
+            Ok(()) => Err(HostError::Protocol("took half a state for one".to_owned())),
+            Err(_) => Ok(()),
+        },
+        _ => match random_param(params, rng) {
+            Event::Param { id, value } => host.set_param(id, value),
+            _ => Ok(()),
+        },
+    }
+}
+
+/// States of other instances, each with a chart and random parameters.
+fn states(library: &Library, rng: &mut Rng) -> Result<Vec<Vec<u8>>, Fault> {
+    let mut state = || {
+        let mut host = instance(library)?;
+        let written = written(&mut host, rng)?;
+        host.load_state(&written)?;
+        for param in host.params().to_vec() {
+            if rng.bool() {
+                host.set_param(param.id, random_value(&param, rng))?;
+            }
+        }
+        Ok(host.save_state()?)
+    };
+    (0..4).map(|_| state()).collect()
+}
+
+/// Adds a session's events to those before it.
+fn append(all: &mut Vec<TimedEvent>, performance: &Performance, from: u64) {
+    all.extend(performance.events.iter().map(|timed| TimedEvent {
+        at_samples: timed.at_samples + from,
+        ..*timed
+    }));
+}
+
+/// Two busy sessions on one instance, the first of which breaks off while notes
+/// sound.
+///
+/// # Errors
+/// [`Fault`], the first that is found.
+pub fn survive(library: &Library, run: Run) -> Result<Counts, Fault> {
+    let mut rng = Rng::with_seed(run.seed);
+    let states = states(library, &mut rng)?;
+    let mut host = instance(library)?;
+    let params = host.params().to_vec();
+    let bypass = host.param_by_name("Bypass")?.id;
+    let mut sessions = [(); 2].map(|()| busy(run, &params, &mut rng));
+    end(&mut sessions[1], bypass);
+    let mut events = Vec::new();
+    let mut counts = Counts {
+        sessions: 1,
+        ..Counts::default()
+    };
+    let mut now = 0;
+    for session in &sessions {
+        let mut player = Player::start(&mut host, session)?;
+        while player.position_samples() < BUSY_SAMPLES {
+            let next = player.position_samples() + rng.u64(1..4_000);
+            player.run_until(next.min(BUSY_SAMPLES))?;
+            interfere(player.host(), &states, &params, &mut rng)?;
+        }
+        let performance = player.finish()?;
+        check::audio(&performance)?;
+        append(&mut events, &performance, now);
+        now += session.length_samples;
+        counts.blocks += performance.blocks.len() as u64;
+        counts.refused += performance.refused_events;
+    }
+    match host.requests().wrong_thread {
+        0 => {}
+        calls => return Err(Fault::WrongThread(calls)),
+    }
+    counts.notes = check::notes(&events)?.len() as u64;
+    Ok(counts)
+}

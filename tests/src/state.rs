@@ -1,0 +1,41 @@
+//! Saved states from outside: the framework keeps JSON behind its length in eight
+//! bytes, the lowest first, and every saved field as JSON in a string. Imports no
+//! other module.
+
+use serde_json::Value;
+
+const LENGTH_BYTES: usize = 8;
+
+/// A saved state with another value in one of its fields, such as `drawn`.
+///
+/// # Panics
+/// If the bytes are no state of that kind, or it has no such field.
+#[must_use]
+pub fn with_field(state: &[u8], field: &str, value: &Value) -> Vec<u8> {
+    let json = state.get(LENGTH_BYTES..).unwrap_or_default();
+    let mut state: Value = serde_json::from_slice(json).expect("a state is JSON");
+    let place = state
+        .get_mut("fields")
+        .and_then(|fields| fields.get_mut(field))
+        .unwrap_or_else(|| panic!("the state has no field {field}"));
+    *place = Value::String(value.to_string());
+    let json = state.to_string().into_bytes();
+    let mut bytes = (json.len() as u64).to_le_bytes().to_vec();
+    bytes.extend(json);
+    bytes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_field_changes_and_the_length_with_it() {
+        let json = br#"{"fields":{"a":"1","b":"2"},"version":"x"}"#;
+        let state = [&(json.len() as u64).to_le_bytes()[..], json].concat();
+        let changed = with_field(&state, "b", &"long".into());
+        let expected = br#"{"fields":{"a":"1","b":"\"long\""},"version":"x"}"#;
+        assert_eq!(changed[..8], (expected.len() as u64).to_le_bytes());
+        assert_eq!(changed[8..], expected[..]);
+    }
+}

@@ -1,0 +1,37 @@
+//! `cargo xtask golden`: writes the golden performances anew, after a change that is meant to be
+//! heard. It imports `build`, `command` and `workspace`; only `main` imports it.
+
+use anyhow::{Context, Result};
+use guidehand_tests::golden;
+
+use crate::build;
+use crate::command::{self, Command};
+use crate::workspace::Workspace;
+
+/// The command.
+pub const COMMAND: Command = Command {
+    name: "golden",
+    arguments: "",
+    summary: "write the golden performances in tests/data/golden anew",
+    read: |parser| {
+        command::nothing_more(parser)?;
+        Ok(Box::new(run))
+    },
+};
+
+fn run() -> Result<()> {
+    let clap = build::release_plugin()?.clap;
+    let folder = Workspace::locate()?
+        .shell
+        .current_dir()
+        .join("tests/data/golden");
+    std::fs::create_dir_all(&folder)
+        .with_context(|| format!("cannot make {}", folder.display()))?;
+    for performance in golden::all() {
+        let path = folder.join(performance.file_name());
+        let bytes = performance.render(&clap)?;
+        std::fs::write(&path, bytes).with_context(|| format!("cannot write {}", path.display()))?;
+        println!("{}", path.display());
+    }
+    Ok(())
+}
