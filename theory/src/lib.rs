@@ -17,6 +17,7 @@ pub mod pitch;
 pub mod plan;
 pub mod quality;
 pub mod read;
+pub mod reharm;
 pub mod root_note;
 pub mod scale;
 pub mod shape;

@@ -1,0 +1,37 @@
+//! The backdoor: bVII7 steps up to a major tonic, with or without iv before it.
+
+use super::run::{Run, Sort, step, text};
+use super::{Kind, Proposal};
+use crate::key::Mode;
+use crate::quality::Quality;
+
+const DOMINANT: (i8, Quality) = (step::FLAT_VII, Quality::Dominant);
+const FOUR: (i8, Quality) = (step::IV, Quality::MinorSeventh);
+
+pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
+    if run.key.mode == Mode::Minor || !run.leads_home() {
+        return;
+    }
+    let alone = run.of_the_key(&[DOMINANT]);
+    let pair = run.of_the_key(&[FOUR, DOMINANT]);
+    let ([seven], [four, _]) = (alone.as_slice(), pair.as_slice()) else {
+        return;
+    };
+    let steps = format!("{} steps up to {}", text(seven), text(run.next));
+    let name = "backdoor ii-V";
+    let reason = format!("{} prepares it, and {steps}", text(four));
+    if let Some((_, five)) = run.two_five()
+        && run.is(five, step::V, Sort::Dominant)
+    {
+        let parts = run.in_place(&pair);
+        run.offer(out, Kind::Backdoor, name, parts, reason);
+        return;
+    }
+    let is_five = |sort| run.one().is_some_and(|c| run.is(c, step::V, sort));
+    if is_five(Sort::Dominant) || is_five(Sort::Suspended) {
+        let (name_alone, parts) = ("backdoor dominant", run.in_place(&alone));
+        run.offer(out, Kind::Backdoor, name_alone, parts, steps);
+        let parts = run.divided(&[1, 1], &pair);
+        run.offer(out, Kind::Backdoor, name, parts, reason);
+    }
+}

@@ -1,0 +1,247 @@
+//! A whole chart in other clothes, bar by bar: plain, dressed as a tasteful
+//! player would, or rich. The same chart and wishes give the same result.
+
+use super::related::is_two_of;
+use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, Sort, is_tonic, rise};
+use super::{
+    Note, Proposal, Span, altered, apply, chain, diminished, interchange, proposals, related,
+    secondary, tritone, turnaround,
+};
+use crate::chord::Chord;
+use crate::quality::Quality;
+
+/// How much is changed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Dress {
+    /// The skeleton: no extensions, no alterations, no chord over a chord. Roots,
+    /// basses and qualities stay; an altered or suspended dominant is a seventh.
+    Plain,
+    /// Nothing is touched.
+    #[default]
+    Written,
+    /// Cadences. Before V its ii, where there is room. V to minor takes b9 and b13;
+    /// V to major gives way to its tritone substitute, if it was written with its
+    /// ii and falls to a longer chord, and takes b9 and 13 elsewhere. IV turns
+    /// minor before the tonic.
+    Dressed,
+    /// As dressed, with turnarounds, passing diminished, and dominants before
+    /// chords that had none.
+    Rich,
+}
+
+/// A bar and what is wished for in it. A chord belongs to the bar it starts in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Bar {
+    /// Ticks from the start of the chart.
+    pub start_ticks: u32,
+    /// Ticks in the bar.
+    pub length_ticks: u32,
+    /// Ticks in a beat of the bar's meter.
+    pub beat_ticks: u32,
+    /// What is wished for.
+    pub dress: Dress,
+}
+
+/// What a rich bar does to a chord that leads nowhere by itself, the first that
+/// fits.
+const RICH: &[&str] = &[
+    turnaround::WITH_SECONDARY,
+    turnaround::PLAIN,
+    turnaround::IN_MINOR_PLAIN,
+    diminished::PASSING_UP,
+    diminished::PASSING_DOWN,
+    secondary::BEFORE,
+    secondary::HOME,
+    chain::OF_TWO,
+];
+
+/// From this many beats on there is time for a chain.
+const LONG_BEATS: u32 = 8;
+
+/// The chart with every bar dressed as wished. Spans outside of all bars, and
+/// whatever the melody rules out, stay as they are. Changed spans lose their
+/// function; [`super::analyse`] finds it.
+#[must_use]
+pub fn dress(spans: &[Span], bars: &[Bar], melody: &[Note]) -> Vec<Span> {
+    let mut work = spans.to_vec();
+    // From the end, so that each chord sees where it leads to in the new chart.
+    for at in (0..spans.len()).rev() {
+        let Some(span) = spans.get(at) else { continue };
+        let Some(bar) = bars.iter().find(|b| b.holds(span.start_ticks)) else {
+            continue;
+        };
+        let wish = Wish {
+            at,
+            beat_ticks: bar.beat_ticks,
+            arrives: spans
+                .get(at + 1)
+                .or(spans.first())
+                .is_some_and(|next| span.length_ticks < next.length_ticks),
+            melody,
+        };
+        match bar.dress {
+            Dress::Written => {}
+            Dress::Plain => wish.strip(&mut work),
+            Dress::Dressed => wish.dressed(&mut work),
+            Dress::Rich => wish.rich(&mut work),
+        }
+    }
+    forget_changed(spans, work)
+}
+
+impl Bar {
+    const fn holds(&self, tick: u32) -> bool {
+        tick >= self.start_ticks && tick - self.start_ticks < self.length_ticks
+    }
+}
+
+/// What the passes share: the span in hand and what limits its changes.
+struct Wish<'a> {
+    at: usize,
+    beat_ticks: u32,
+    /// Whether the chord after it is the longer one.
+    arrives: bool,
+    melody: &'a [Note],
+}
+
+impl Wish<'_> {
+    fn strip(&self, work: &mut [Span]) {
+        if let Some(span) = work.get_mut(self.at)
+            && let Some(chord) = span.chord
+        {
+            span.chord = Some(skeleton(&chord));
+        }
+    }
+
+    fn dressed(&self, work: &mut Vec<Span>) {
+        if is_sort(work, self.at, Sort::Dominant) {
+            self.cadence(work);
+        } else if leads_home(work, self.at) {
+            self.take_first(
+                work,
+                &[interchange::FOUR_TO_MINOR, interchange::MINOR_PLAGAL],
+            );
+        }
+    }
+
+    fn rich(&self, work: &mut Vec<Span>) {
+        let dominant = is_sort(work, self.at, Sort::Dominant);
+        let cadence = pair(work, self.at).is_some_and(|(two, five)| prepares(&two, &five));
+        let plagal = !dominant
+            && leads_home(work, self.at)
+            && self.take_first(work, &[interchange::FOUR_TO_MINOR]);
+        if dominant {
+            self.cadence(work);
+        } else if !cadence && !plagal {
+            let beat = self.beat_ticks.max(1);
+            let ticks = work.get(self.at).map_or(0, |s| s.length_ticks);
+            let chained = ticks / beat >= LONG_BEATS && self.take_first(work, &[chain::OF_TWO]);
+            if !chained {
+                self.take_first(work, RICH);
+            }
+        }
+    }
+
+    /// A dominant that falls a fifth.
+    fn cadence(&self, work: &mut Vec<Span>) {
+        let Some((five, target)) = pair(work, self.at) else {
+            return;
+        };
+        if rise(&five, &target) != FALLS_A_FIFTH {
+            return;
+        }
+        let had_two = self
+            .at
+            .checked_sub(1)
+            .and_then(|i| work.get(i)?.chord)
+            .is_some_and(|before| is_two_of(&before, &five));
+        let prepared = self.take_first(work, &[related::TWO_BEFORE_FIVE]);
+        let colours: &[&str] = if matches!(Sort::of(&target), Sort::Minor | Sort::HalfDiminished) {
+            &[altered::DARK]
+        } else if had_two && self.arrives {
+            &[tritone::SUBSTITUTE, altered::FLAT_NINE]
+        } else {
+            &[altered::FLAT_NINE]
+        };
+        let five = Wish {
+            at: self.at + usize::from(prepared),
+            ..*self
+        };
+        five.take_first(work, colours);
+    }
+
+    /// Takes the first of these proposals that the melody bears.
+    fn take_first(&self, work: &mut Vec<Span>, names: &[&str]) -> bool {
+        let offers = proposals(work, self.at..self.at + 1, self.beat_ticks, self.melody);
+        let named = |name: &&str| offers.fits.iter().find(|p| p.name == *name);
+        let Some(proposal) = names.iter().find_map(named) else {
+            return false;
+        };
+        *work = with_functions(work, proposal);
+        true
+    }
+}
+
+/// As [`apply`]; the new spans keep the function of the old one, whose key is
+/// all that further proposals ask for.
+fn with_functions(work: &[Span], proposal: &Proposal) -> Vec<Span> {
+    let at = proposal.span.start;
+    let function = work.get(at).and_then(|s| s.function);
+    let mut new = apply(work, proposal);
+    for span in new.iter_mut().skip(at).take(proposal.chords.len()) {
+        span.function = function;
+    }
+    new
+}
+
+/// Takes the function from every span that is not as it was.
+fn forget_changed(old: &[Span], mut new: Vec<Span>) -> Vec<Span> {
+    let mut unchanged = old.iter().peekable();
+    for span in &mut new {
+        while unchanged
+            .next_if(|s| s.start_ticks < span.start_ticks)
+            .is_some()
+        {}
+        if unchanged.peek() != Some(&&*span) {
+            span.function = None;
+        }
+    }
+    new
+}
+
+fn is_sort(work: &[Span], at: usize, sort: Sort) -> bool {
+    let chord = work.get(at).and_then(|s| s.chord);
+    chord.is_some_and(|c| Sort::of(&c) == sort)
+}
+
+/// A chord and the next one that sounds; the chart repeats.
+fn pair(work: &[Span], at: usize) -> Option<(Chord, Chord)> {
+    let chord = work.get(at)?.chord?;
+    let next = work.iter().skip(at + 1).chain(work).find_map(|s| s.chord)?;
+    Some((chord, next))
+}
+
+/// A ii, before a dominant or its substitute.
+fn prepares(two: &Chord, five: &Chord) -> bool {
+    matches!(Sort::of(two), Sort::Minor | Sort::HalfDiminished)
+        && Sort::of(five) == Sort::Dominant
+        && matches!(rise(two, five), FALLS_A_FIFTH | FALLS_A_HALF_STEP)
+}
+
+fn leads_home(work: &[Span], at: usize) -> bool {
+    let key = work.get(at).and_then(|s| s.function).map(|f| f.key);
+    let next = pair(work, at).map(|(_, next)| next);
+    key.zip(next)
+        .is_some_and(|(key, next)| is_tonic(&next, key))
+}
+
+fn skeleton(chord: &Chord) -> Chord {
+    let lower = chord.lower();
+    let quality = match lower.quality {
+        Quality::Altered | Quality::DominantSuspended | Quality::Suspended => Quality::Dominant,
+        quality => quality,
+    };
+    let mut plain = Chord::new(lower.root, quality);
+    plain.bass = lower.bass;
+    plain
+}

@@ -1,0 +1,22 @@
+//! Pedals: one bass note under all that was selected.
+
+use super::run::{Run, step};
+use super::{Kind, Proposal};
+use crate::chord::Chord;
+
+pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
+    let plain = run.chords.iter().all(|c| c.upper.is_none());
+    if !run.whole || run.chords.len() < 2 || !run.one_key || !plain {
+        return;
+    }
+    for (name, step) in [("dominant pedal", step::V), ("tonic pedal", step::I)] {
+        let bass = run.degree(step);
+        let over = |chord: &Chord| Chord {
+            bass: (chord.root.class() != bass.class()).then_some(bass),
+            ..*chord
+        };
+        let chords: Vec<Chord> = run.chords.iter().map(over).collect();
+        let reason = format!("{bass} stays in the bass while the chords move");
+        run.offer(out, Kind::Pedal, name, run.in_place(&chords), reason);
+    }
+}

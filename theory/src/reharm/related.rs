@@ -1,0 +1,75 @@
+//! The related ii: a dominant shares its time with the ii before it, be it its
+//! own or that of its substitute.
+
+use super::run::{FALLS_A_FIFTH, Run, Sort, rise, step, text};
+use super::tritone::substitute;
+use super::{Kind, Proposal};
+use crate::chord::Chord;
+use crate::pitch::NoteName;
+use crate::quality::Quality;
+
+pub(super) const TWO_BEFORE_FIVE: &str = "ii before its V";
+const OF_THE_SUBSTITUTE: &str = "ii-V of the tritone substitute";
+
+/// The ii of a dominant: half-diminished where that goes to minor.
+pub(super) fn two(run: &Run, five: &Chord, to_minor: bool) -> Chord {
+    let quality = if to_minor {
+        Quality::HalfDiminished
+    } else {
+        Quality::MinorSeventh
+    };
+    Chord::new(run.along(five.root, step::V), quality)
+}
+
+/// A ii-V from outside of the key: both under their other names where the ii
+/// would read worse than Dbm7 or G#m7.
+pub(super) fn foreign(five: NoteName) -> [Chord; 2] {
+    let five = match five.along_fifths(step::V).fifths() {
+        ..-5 => five.along_fifths(12),
+        9.. => five.along_fifths(-12),
+        _ => five,
+    };
+    [
+        Chord::new(five.along_fifths(step::V), Quality::MinorSeventh),
+        Chord::new(five, Quality::Dominant),
+    ]
+}
+
+/// Whether the first chord is a ii that goes to the second.
+pub(super) fn is_two_of(two: &Chord, five: &Chord) -> bool {
+    matches!(Sort::of(two), Sort::Minor | Sort::HalfDiminished) && rise(two, five) == FALLS_A_FIFTH
+}
+
+pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
+    if let Some((old, five)) = run.two_five()
+        && rise(five, run.next) == FALLS_A_FIFTH
+    {
+        let parts = run.in_place(&foreign(substitute(run).root));
+        let reason = format!(
+            "{} {} a tritone away, down by a half step to {}",
+            text(old),
+            text(five),
+            text(run.next)
+        );
+        run.offer(out, Kind::RelatedTwo, OF_THE_SUBSTITUTE, parts, reason);
+    }
+    let Some(five) = run.one().filter(|c| Sort::of(c) == Sort::Dominant) else {
+        return;
+    };
+    let falls = rise(five, run.next) == FALLS_A_FIFTH;
+    if !run.before.is_some_and(|before| is_two_of(before, five)) {
+        let new = two(run, five, falls && run.leads_to_minor());
+        let parts = run.divided(&[1, 1], &[new, *five]);
+        let reason = format!("{} prepares {}", text(&new), text(five));
+        run.offer(out, Kind::RelatedTwo, TWO_BEFORE_FIVE, parts, reason);
+    }
+    if falls && Sort::of(run.next) != Sort::Diminished {
+        let parts = run.divided(&[1, 1], &foreign(substitute(run).root));
+        let reason = format!(
+            "the substitute of {} with a ii of its own, down by a half step to {}",
+            text(five),
+            text(run.next)
+        );
+        run.offer(out, Kind::RelatedTwo, OF_THE_SUBSTITUTE, parts, reason);
+    }
+}

@@ -1,0 +1,300 @@
+//! A run of chords in its surroundings: what every family looks at, and how it
+//! makes its proposals.
+
+use super::divide::divide;
+use super::measure::distance;
+use super::{Kind, Part, Proposal, Span};
+use crate::chord::Chord;
+use crate::key::{Key, Mode};
+use crate::pitch::NoteName;
+use crate::quality::Quality;
+use crate::symbol::{Sign, Symbol};
+use std::ops::Range;
+
+/// What matters of a chord for what may replace it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Sort {
+    Major,
+    Dominant,
+    Suspended,
+    Minor,
+    HalfDiminished,
+    Diminished,
+}
+
+impl Sort {
+    pub(super) const fn of(chord: &Chord) -> Sort {
+        match chord.quality {
+            Quality::Dominant | Quality::Altered => Sort::Dominant,
+            Quality::DominantSuspended | Quality::Suspended => Sort::Suspended,
+            Quality::Minor
+            | Quality::MinorSixth
+            | Quality::MinorSeventh
+            | Quality::MinorMajorSeventh => Sort::Minor,
+            Quality::HalfDiminished => Sort::HalfDiminished,
+            Quality::Diminished | Quality::DiminishedSeventh => Sort::Diminished,
+            Quality::Major
+            | Quality::Sixth
+            | Quality::MajorSeventh
+            | Quality::SuspendedSecond
+            | Quality::Augmented
+            | Quality::Power => Sort::Major,
+        }
+    }
+}
+
+/// Degrees of a key as fifths from its tonic, so that their names are spelled.
+pub(super) mod step {
+    pub(in super::super) const I: i8 = 0;
+    pub(in super::super) const SHARP_I: i8 = 7;
+    pub(in super::super) const FLAT_II: i8 = -5;
+    pub(in super::super) const II: i8 = 2;
+    pub(in super::super) const FLAT_III: i8 = -3;
+    pub(in super::super) const III: i8 = 4;
+    pub(in super::super) const IV: i8 = -1;
+    pub(in super::super) const SHARP_IV: i8 = 6;
+    pub(in super::super) const V: i8 = 1;
+    pub(in super::super) const FLAT_VI: i8 = -4;
+    pub(in super::super) const VI: i8 = 3;
+    pub(in super::super) const FLAT_VII: i8 = -2;
+    pub(in super::super) const VII: i8 = 5;
+}
+
+/// Intervals as fifths.
+pub(super) const HALF_STEP_UP: i8 = -5;
+pub(super) const HALF_STEP_DOWN: i8 = 5;
+/// The same letter with a sharp more, or a flat.
+pub(super) const RAISED: i8 = 7;
+pub(super) const LOWERED: i8 = -7;
+
+/// Semitones of the root up from one chord to the next.
+pub(super) const FALLS_A_FIFTH: u8 = 5;
+pub(super) const FALLS_A_HALF_STEP: u8 = 11;
+
+/// The name, or its other one where that reads easier: as [`Key::name`], no
+/// further than Fb and A#.
+pub(super) const fn readable(name: NoteName) -> NoteName {
+    match name.fifths() {
+        ..=-9 => name.along_fifths(12),
+        11.. => name.along_fifths(-12),
+        _ => name,
+    }
+}
+
+/// The name at a distance in fifths, as it reads best.
+pub(super) const fn along(from: NoteName, fifths: i8) -> NoteName {
+    readable(from.along_fifths(fifths))
+}
+
+/// A major key visited for a moment, on this note or its other name.
+pub(super) const fn visited(tonic: NoteName) -> Key {
+    let key = Key {
+        tonic,
+        mode: Mode::Major,
+    };
+    if key.signature() < -6 || key.signature() > 6 {
+        Key::usual(tonic.class(), Mode::Major)
+    } else {
+        key
+    }
+}
+
+/// Semitones of the root up from `from` to `to`, 0 to 11.
+pub(super) const fn rise(from: &Chord, to: &Chord) -> u8 {
+    to.root.class().above(from.root.class())
+}
+
+/// A major tonic chord in major, a minor one in minor.
+pub(super) fn is_tonic(chord: &Chord, key: Key) -> bool {
+    let sort = match key.mode {
+        Mode::Major => Sort::Major,
+        Mode::Minor => Sort::Minor,
+    };
+    Sort::of(chord) == sort && key.above(chord.root.class()) == 0
+}
+
+/// The chord as it is written.
+pub(super) fn text(chord: &Chord) -> String {
+    Symbol(chord, Sign::Ascii).to_string()
+}
+
+/// Chords of a run without silence.
+pub(super) struct Run<'a> {
+    pub(super) at: Range<usize>,
+    pub(super) chords: Vec<Chord>,
+    /// What sounds before the run, unless it stands at the start.
+    pub(super) before: Option<&'a Chord>,
+    /// What sounds after it; the chart repeats.
+    pub(super) next: &'a Chord,
+    /// The key in force at the first chord.
+    pub(super) key: Key,
+    /// Whether it holds to the last.
+    pub(super) one_key: bool,
+    /// Whether the run is all that was selected.
+    pub(super) whole: bool,
+    lengths_ticks: Vec<u32>,
+    beat_ticks: u32,
+}
+
+impl<'a> Run<'a> {
+    /// The run of these spans; none if one of them is silent or not analysed.
+    pub(super) fn of(
+        spans: &'a [Span],
+        at: Range<usize>,
+        beat_ticks: u32,
+        whole: bool,
+    ) -> Option<Run<'a>> {
+        let here = spans.get(at.clone())?;
+        let chords: Vec<Chord> = here.iter().map(|s| s.chord).collect::<Option<_>>()?;
+        let keys = here.iter().map(|s| s.function.map(|f| f.key));
+        let keys: Vec<Key> = keys.collect::<Option<_>>()?;
+        let key = *keys.first()?;
+        let (past, coming) = (spans.get(..at.start)?, spans.get(at.end..)?);
+        let mut after = coming.iter().chain(spans).filter_map(|s| s.chord.as_ref());
+        Some(Run {
+            next: after.next()?,
+            before: past.iter().rev().find_map(|s| s.chord.as_ref()),
+            key,
+            one_key: keys.iter().all(|k| *k == key),
+            whole,
+            lengths_ticks: here.iter().map(|s| s.length_ticks).collect(),
+            beat_ticks: beat_ticks.max(1),
+            at,
+            chords,
+        })
+    }
+
+    /// The chord, where the run is one.
+    pub(super) fn one(&self) -> Option<&Chord> {
+        match self.chords.as_slice() {
+            [chord] => Some(chord),
+            _ => None,
+        }
+    }
+
+    /// A ii and its V, where the run is that.
+    pub(super) fn two_five(&self) -> Option<(&Chord, &Chord)> {
+        match self.chords.as_slice() {
+            [two, five]
+                if matches!(Sort::of(two), Sort::Minor | Sort::HalfDiminished)
+                    && Sort::of(five) == Sort::Dominant
+                    && rise(two, five) == FALLS_A_FIFTH =>
+            {
+                Some((two, five))
+            }
+            _ => None,
+        }
+    }
+
+    /// The name of a degree of the key, see [`step`].
+    pub(super) fn degree(&self, step: i8) -> NoteName {
+        along(self.key.tonic, step)
+    }
+
+    /// The name at a distance in fifths from another, as it reads best in the key.
+    pub(super) fn along(&self, from: NoteName, fifths: i8) -> NoteName {
+        let name = from.along_fifths(fifths);
+        if name.fifths() < self.key.tonic.fifths() - 6 {
+            readable(name.along_fifths(12))
+        } else {
+            readable(name)
+        }
+    }
+
+    /// Chords of the key from a table.
+    pub(super) fn of_the_key(&self, table: &[(i8, Quality)]) -> Vec<Chord> {
+        let rows = table.iter();
+        rows.map(|(step, quality)| Chord::new(self.degree(*step), *quality))
+            .collect()
+    }
+
+    /// Whether the chord is of this sort and stands on this degree of the key.
+    pub(super) fn is(&self, chord: &Chord, step: i8, sort: Sort) -> bool {
+        Sort::of(chord) == sort && chord.root.class() == self.degree(step).class()
+    }
+
+    /// Whether the run leads to the tonic of its key.
+    pub(super) fn leads_home(&self) -> bool {
+        is_tonic(self.next, self.key)
+    }
+
+    /// Whether the run leads to a minor or half-diminished chord.
+    pub(super) fn leads_to_minor(&self) -> bool {
+        matches!(Sort::of(self.next), Sort::Minor | Sort::HalfDiminished)
+    }
+
+    fn length_ticks(&self) -> u32 {
+        self.lengths_ticks.iter().sum()
+    }
+
+    /// Whole beats in the run.
+    pub(super) fn beats(&self) -> u32 {
+        self.length_ticks() / self.beat_ticks
+    }
+
+    /// These chords over the whole run in these proportions; none if there are
+    /// too few beats.
+    pub(super) fn divided(&self, weights: &[u32], chords: &[Chord]) -> Option<Vec<Part>> {
+        let lengths = divide(self.length_ticks(), self.beat_ticks, weights)?;
+        Some(parts(chords, &lengths))
+    }
+
+    /// These chords for those of the run, one for one.
+    pub(super) fn in_place(&self, chords: &[Chord]) -> Option<Vec<Part>> {
+        let fits = chords.len() == self.lengths_ticks.len();
+        fits.then(|| parts(chords, &self.lengths_ticks))
+    }
+
+    /// One chord for the whole run.
+    pub(super) fn joined(&self, chord: Chord) -> Option<Vec<Part>> {
+        Some(parts(&[chord], &[self.length_ticks()]))
+    }
+
+    /// Adds a proposal, if there is room for it and it changes something.
+    pub(super) fn offer(
+        &self,
+        out: &mut Vec<Proposal>,
+        kind: Kind,
+        name: &'static str,
+        parts: Option<Vec<Part>>,
+        reason: String,
+    ) {
+        let Some(chords) = parts else {
+            return;
+        };
+        let old = self::parts(&self.chords, &self.lengths_ticks);
+        if same_harmony(&old, &chords) {
+            return;
+        }
+        out.push(Proposal {
+            kind,
+            span: self.at.clone(),
+            distance: distance(&old, &chords, self.next, self.key),
+            chords,
+            name,
+            reason,
+        });
+    }
+}
+
+fn parts(chords: &[Chord], lengths_ticks: &[u32]) -> Vec<Part> {
+    let pairs = chords.iter().zip(lengths_ticks);
+    pairs
+        .map(|(chord, length_ticks)| Part {
+            chord: *chord,
+            length_ticks: *length_ticks,
+        })
+        .collect()
+}
+
+/// Whether two rows of chords tell the same, but for extensions left out.
+fn same_harmony(old: &[Part], new: &[Part]) -> bool {
+    let same = |(a, b): (&Part, &Part)| {
+        let (old, new) = (&a.chord, &b.chord);
+        old.root.class() == new.root.class()
+            && old.quality == new.quality
+            && (new.written.is_empty() || old.written == new.written)
+            && old.bass == new.bass
+    };
+    old.len() == new.len() && old.iter().zip(new).all(same)
+}

@@ -1,0 +1,60 @@
+//! Secondary dominants: a chord gives part of its time, or all of it, to the
+//! dominant of the chord that follows.
+
+use super::related::two;
+use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, Run, Sort, rise, step, text};
+use super::tritone::substitute;
+use super::{Kind, Proposal};
+use crate::chord::Chord;
+use crate::quality::Quality;
+
+pub(super) const BEFORE: &str = "secondary dominant before the next chord";
+pub(super) const HOME: &str = "dominant before the tonic";
+
+/// Whether a dominant may lead to the chord.
+pub(super) fn is_target(chord: &Chord) -> bool {
+    !matches!(Sort::of(chord), Sort::Diminished | Sort::HalfDiminished)
+}
+
+/// The dominant of what the run leads to.
+fn dominant(run: &Run) -> Chord {
+    Chord::new(run.along(run.next.root, step::V), Quality::Dominant)
+}
+
+pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
+    let Some(chord) = run.one() else {
+        return;
+    };
+    let motion = rise(chord, run.next);
+    let leads = matches!(motion, FALLS_A_FIFTH | FALLS_A_HALF_STEP)
+        && matches!(Sort::of(chord), Sort::Dominant | Sort::Suspended);
+    if leads || motion == 0 || !is_target(run.next) {
+        return;
+    }
+    let next = text(run.next);
+    let five = dominant(run);
+    let to = format!("{} leads to {next}", text(&five));
+    let halves = run.divided(&[1, 1], &[*chord, five]);
+    let name = if run.leads_home() { HOME } else { BEFORE };
+    run.offer(out, Kind::SecondaryDominant, name, halves, to.clone());
+    if motion == FALLS_A_FIFTH {
+        let name = "dominant on the same root";
+        run.offer(
+            out,
+            Kind::SecondaryDominant,
+            name,
+            run.in_place(&[five]),
+            to,
+        );
+    }
+    let before = two(run, &five, run.leads_to_minor());
+    let name = "ii-V before the next chord";
+    let reason = format!("{} {} lead to {next}", text(&before), text(&five));
+    let parts = run.divided(&[2, 1, 1], &[*chord, before, five]);
+    run.offer(out, Kind::SecondaryDominant, name, parts, reason);
+    let above = substitute(run);
+    let name = "substitute dominant before the next chord";
+    let reason = format!("{} falls a half step to {next}", text(&above));
+    let parts = run.divided(&[1, 1], &[*chord, above]);
+    run.offer(out, Kind::SecondaryDominant, name, parts, reason);
+}

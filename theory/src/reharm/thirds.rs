@@ -1,0 +1,54 @@
+//! The major-thirds cycle: three tonics that divide the octave, each with its
+//! dominant, on the way to a tonic.
+
+use super::run::{FALLS_A_FIFTH, Run, Sort, along, rise, step, text, visited};
+use super::{Kind, Proposal};
+use crate::chord::Chord;
+use crate::pitch::NoteName;
+use crate::quality::Quality;
+
+/// Dominant and tonic on bVI, dominant and tonic on III, and the home dominant.
+fn cycle(tonic: NoteName) -> [Chord; 5] {
+    let low = visited(tonic.along_fifths(step::FLAT_VI)).tonic;
+    let middle = visited(tonic.along_fifths(step::III)).tonic;
+    let five = |of: NoteName| Chord::new(along(of, step::V), Quality::Dominant);
+    let one = |of: NoteName| Chord::new(of, Quality::MajorSeventh);
+    [five(low), one(low), five(middle), one(middle), five(tonic)]
+}
+
+pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
+    let falls = |a: &Chord, b: &Chord| rise(a, b) == FALLS_A_FIFTH;
+    let (name, first, home, weights): (_, _, _, &[u32]) = match run.chords.as_slice() {
+        [two, five, one]
+            if Sort::of(two) == Sort::Minor
+                && Sort::of(five) == Sort::Dominant
+                && Sort::of(one) == Sort::Major
+                && falls(two, five)
+                && falls(five, one) =>
+        {
+            let weights = &[1, 1, 1, 1, 1, 1, 2];
+            ("thirds cycle for ii-V-I", Some(two), Some(one), weights)
+        }
+        [five, one]
+            if Sort::of(five) == Sort::Dominant
+                && Sort::of(one) == Sort::Major
+                && falls(five, one) =>
+        {
+            ("thirds cycle for V-I", None, Some(one), &[1, 1, 1, 1, 2, 2])
+        }
+        [one] if Sort::of(one) == Sort::Major && run.next.root == one.root && run.leads_home() => {
+            let weights = &[2, 1, 1, 1, 1, 2];
+            ("thirds cycle from I to I", Some(one), None, weights)
+        }
+        _ => return,
+    };
+    let Some(tonic) = home.or(first) else {
+        return;
+    };
+    let mut chords: Vec<Chord> = first.into_iter().copied().collect();
+    chords.extend(cycle(tonic.root));
+    chords.extend(home);
+    let parts = run.divided(weights, &chords);
+    let reason = format!("tonics a major third apart lead round to {}", text(tonic));
+    run.offer(out, Kind::ThirdsCycle, name, parts, reason);
+}

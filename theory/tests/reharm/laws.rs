@@ -1,0 +1,220 @@
+//! What holds for every proposal, on random charts and in every key.
+
+use crate::common::{BEAT, KEYS, all, chart, in_key, named, roots};
+use guidehand_theory::candidates::{Register, WIDEST_HAND};
+use guidehand_theory::cost::Weights;
+use guidehand_theory::plan::{Ends, Setting};
+use guidehand_theory::reharm::{self, Kind, Proposal, Span};
+use guidehand_theory::shape::Texture;
+use guidehand_theory::tension::{self, Asks};
+
+const SUFFIXES: [&str; 12] = [
+    "maj7", "m7", "7", "7", "m7b5", "dim7", "7sus4", "6", "7alt", "m6", "13", "",
+];
+const ROOTS: [&str; 7] = ["C", "D", "E", "F", "G", "A", "Bb"];
+
+/// Charts of up to eight chords, of one to eight beats each.
+fn charts() -> Vec<String> {
+    let mut random = fastrand::Rng::with_seed(1995);
+    (0..120)
+        .map(|_| {
+            let words: Vec<String> = (0..random.usize(1..=8))
+                .map(|_| {
+                    let (root, suffix) = (ROOTS[random.usize(..7)], SUFFIXES[random.usize(..12)]);
+                    format!("{root}{suffix}:{}", random.u32(1..=8))
+                })
+                .collect();
+            words.join(" ")
+        })
+        .collect()
+}
+
+fn analysed(text: &str) -> Vec<Span> {
+    let mut spans = chart(text, 0);
+    reharm::analyse(&mut spans, None);
+    spans
+}
+
+#[test]
+fn lengths_add_up_and_the_rest_is_untouched() {
+    let mut kinds = Vec::new();
+    for text in charts() {
+        let spans = analysed(&text);
+        for proposal in all(&spans, 0..spans.len()) {
+            let old = &spans[proposal.span.clone()];
+            let length: u32 = proposal.chords.iter().map(|p| p.length_ticks).sum();
+            assert_eq!(length, old.iter().map(|s| s.length_ticks).sum::<u32>());
+            assert!(proposal.chords.iter().all(|p| p.length_ticks >= BEAT));
+            let new = reharm::apply(&spans, &proposal);
+            let (before, after) = (proposal.span.start, spans.len() - proposal.span.end);
+            assert_eq!(new[..before], spans[..before]);
+            assert_eq!(new[new.len() - after..], spans[proposal.span.end..]);
+            let follows = |p: &[Span]| p[0].start_ticks + p[0].length_ticks == p[1].start_ticks;
+            assert!(new.windows(2).all(follows), "{text}: {proposal:?}");
+            assert!(!proposal.reason.is_empty() && !proposal.reason.contains('\n'));
+            if !kinds.contains(&proposal.kind) {
+                kinds.push(proposal.kind);
+            }
+        }
+    }
+    kinds.sort_unstable();
+    assert_eq!(kinds, Kind::ALL, "every family is met");
+}
+
+#[test]
+fn ranks_are_fixed_and_nothing_is_offered_twice() {
+    for text in charts() {
+        let spans = analysed(&text);
+        let offers = all(&spans, 0..spans.len());
+        assert!(offers.is_sorted_by_key(|p| (p.distance, p.span.start, p.span.end, p.kind)));
+        assert_eq!(offers, all(&spans, 0..spans.len()));
+        for (i, a) in offers.iter().enumerate() {
+            let same = |b: &&Proposal| a.span == b.span && a.chords == b.chords;
+            assert!(!offers[i + 1..].iter().any(|b| same(&b)), "{text}: {a:?}");
+            let written: Vec<_> = spans[a.span.clone()].iter().map(|s| s.chord).collect();
+            let new: Vec<_> = a.chords.iter().map(|p| Some(p.chord)).collect();
+            assert_ne!(written, new, "{text}");
+        }
+    }
+}
+
+/// The measure, counted by hand.
+#[test]
+fn distances_are_what_they_say() {
+    let spans = in_key("Dm7:4 G7:4 Cmaj7:4", "C", 0);
+    for (at, name, distance) in [
+        // Two new notes, a new bass, bII7 with a strangeness of 2.
+        (1..2, "tritone substitute", 2 * 6 + 4 + 2 * 3),
+        // Half of that, a tritone in the bass, a chord more.
+        (
+            1..2,
+            "dominant, then its tritone substitute",
+            22 / 2 + 3 * 2 + 2,
+        ),
+        // For a quarter of the time three new notes and a strangeness of 3, which
+        // is 27 / 4 to the nearest; two chords more.
+        (2..3, "common-tone diminished, out and back", 7 + 2 * 2),
+        // b9 and 13.
+        (1..2, "b9 and 13", 2 * 6),
+        // Another bass for two thirds of the time, 8 / 3 to the nearest.
+        (0..3, "tonic pedal", 3),
+    ] {
+        assert_eq!(named(&spans, at, name).distance, distance, "{name}");
+    }
+}
+
+/// What a selection offers is what its parts offer, but for pedals under all.
+#[test]
+fn a_single_chord_offers_what_the_chart_offers_there() {
+    let spans = in_key("Cmaj7:4 Am7:4 Dm7:4 G7:4", "C", 0);
+    let whole = all(&spans, 0..4);
+    for at in 0..4 {
+        let here = whole.iter().filter(|p| p.span == (at..at + 1));
+        let alone = all(&spans, at..at + 1);
+        assert!(here.eq(alone.iter()));
+    }
+}
+
+/// The same offers in every key: the same distances and lengths, and the roots
+/// moved along.
+#[test]
+fn transposing_the_chart_transposes_the_offers() {
+    for (i, text) in charts().iter().enumerate() {
+        // Which of two keys that fit a random chart alike holds is chance.
+        let key = ["C", "Cm"][i % 2];
+        let here = all(&in_key(text, key, 0), 0..8);
+        for fifths in [-5, -2, 1, 4] {
+            let there = all(&in_key(text, key, fifths), 0..8);
+            assert_eq!(here.len(), there.len(), "{text} by {fifths}");
+            let by = u8::try_from((i32::from(fifths) * 7).rem_euclid(12)).unwrap();
+            for (a, b) in here.iter().zip(&there) {
+                assert_eq!((a.kind, a.name, a.distance), (b.kind, b.name, b.distance));
+                let moved: Vec<u8> = roots(a).iter().map(|r| (r + by) % 12).collect();
+                assert_eq!(moved, roots(b), "{text} by {fifths}: {a:?}");
+            }
+        }
+    }
+}
+
+/// Spelling moves along too, as long as no root would lie beyond Fb or A#. What
+/// visits another key is spelled as that key reads best.
+#[test]
+fn spelling_moves_with_the_key() {
+    let visits = |p: &Proposal| {
+        matches!(p.kind, Kind::SideSlip | Kind::ThirdsCycle)
+            || p.name == "ii-V of the tritone substitute"
+    };
+    let mut compared = 0;
+    for (text, key, moves) in [
+        (
+            "Cmaj7:4 Am7:4 Dm7:4 G7:4 Em7:4 A7:4 Fmaj7:4 G7:4",
+            "C",
+            KEYS,
+        ),
+        (
+            "Cm7:4 Fm7:4 Dm7b5:4 G7:4 Cm6:8 Abmaj7:4 G7:4",
+            "Cm",
+            // From Eb minor to G# minor.
+            -3..=8,
+        ),
+    ] {
+        let spans = in_key(text, key, 0);
+        let here = all(&spans, 0..spans.len());
+        for fifths in moves {
+            let there = all(&in_key(text, key, fifths), 0..spans.len());
+            for (a, b) in here.iter().zip(&there).filter(|(a, _)| !visits(a)) {
+                for (a, b) in a.chords.iter().zip(&b.chords) {
+                    let moved = a.chord.transposed(fifths);
+                    if (-8..=10).contains(&moved.root.fifths()) {
+                        assert_eq!(moved, b.chord, "{text} by {fifths}");
+                        compared += 1;
+                    }
+                    assert!((-8..=10).contains(&b.chord.root.fifths()));
+                }
+            }
+        }
+    }
+    assert!(compared > 3_000, "{compared}");
+}
+
+/// What comes out can be played: every chord of every proposal lies in register
+/// and hand, in all keys.
+#[test]
+fn every_proposal_can_be_voiced() {
+    let setting = Setting {
+        texture: Texture::FourNotes,
+        register: Register::DEFAULT,
+        weights: Weights::DEFAULT,
+    };
+    let mut voiced = 0;
+    for fifths in KEYS {
+        for (text, key) in [
+            ("Cmaj7:8 Dm7:4 G7:4 Cmaj7:8", "C"),
+            ("Cm7:4 Dm7b5:4 G7:4 Cm6:8", "Cm"),
+            ("Em7:4 Am7:4 Dm7:4 G7:4 Fmaj7:4", "C"),
+        ] {
+            let spans = in_key(text, key, fifths);
+            for proposal in all(&spans, 0..spans.len()) {
+                let mut new = reharm::apply(&spans, &proposal);
+                reharm::analyse(&mut new, None);
+                let chords: Vec<_> = new
+                    .iter()
+                    .map(|s| (s.chord.unwrap(), s.function.unwrap()))
+                    .map(|(c, f)| (c, tension::resolve(&c, &f, Asks::default())))
+                    .collect();
+                let plan = setting.plan(&chords, Ends::Open);
+                assert_eq!(plan.len(), new.len());
+                for (v, (chord, _)) in plan.iter().zip(&chords) {
+                    let texture = Texture::FourNotes.for_chord(chord);
+                    let (low, high) = (v.voicing.lowest().unwrap(), v.voicing.highest().unwrap());
+                    let room = 50..=50 + texture.room();
+                    assert!(room.contains(&low.number()), "{proposal:?}");
+                    assert!(high.number() <= 69 + texture.headroom(), "{proposal:?}");
+                    assert!(v.voicing.left_span() <= WIDEST_HAND, "{proposal:?}");
+                    voiced += 1;
+                }
+            }
+        }
+    }
+    assert!(voiced > 5_000, "{voiced}");
+}
