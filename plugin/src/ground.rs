@@ -157,9 +157,7 @@ impl Ground<'_> {
             Some(before) => self.span_after(before),
             None => self.span_at(bar.start_ticks),
         };
-        if let Some(before) = before {
-            spans.push(before);
-        }
+        spans.extend(before);
         while let Some(span) = next
             && span.start_ticks <= bar.end_ticks() + EIGHTH_TICKS
             && spans.try_push(span).is_none()

@@ -63,6 +63,8 @@ impl Channel {
 #[derive(Clone, Debug, Default)]
 pub struct Ledger {
     channels: [Channel; CHANNELS as usize],
+    /// A note-off may be owed: spares the search in most blocks.
+    may_owe: bool,
 }
 
 const fn bit(key: u8) -> Keys {
@@ -110,6 +112,7 @@ impl Ledger {
 
     /// Remembers a note-off that the host's full queue did not take.
     pub fn owe(&mut self, channel: u8, key: u8) {
+        self.may_owe = true;
         if let Some(state) = self.channel(channel) {
             state.owed |= bit(key);
         }
@@ -117,6 +120,7 @@ impl Ledger {
 
     /// Everything that sounds is let go of, and its note-off is owed.
     pub fn owe_all(&mut self) {
+        self.may_owe = true;
         for channel in &mut self.channels {
             *channel = Channel {
                 owed: channel.owed | channel.sounding(),
@@ -139,9 +143,13 @@ impl Ledger {
     }
 
     /// The next note-off that is owed.
-    #[must_use]
-    pub fn next_owed(&self) -> Option<(u8, u8)> {
-        first(&self.channels, |c| c.owed)
+    pub fn next_owed(&mut self) -> Option<(u8, u8)> {
+        if !self.may_owe {
+            return None;
+        }
+        let next = first(&self.channels, |c| c.owed);
+        self.may_owe = next.is_some();
+        next
     }
 
     /// The keys below `limit` that the player holds, on any channel, ascending;

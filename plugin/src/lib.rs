@@ -17,6 +17,7 @@ mod clock;
 mod comping;
 mod editor;
 mod ground;
+mod guard;
 mod hand;
 mod ledger;
 mod listener;
@@ -173,8 +174,14 @@ impl Plugin for Guidehand {
         let gain = self.params.tone_level.value();
         let mut port =
             HostPort::new(context, &mut self.tone, left, right).with_audition(audition, gain);
-        let snapshot = self.performer.process(&block, &mut port);
+        let performer = &mut self.performer;
+        let played = guard::guarded(|| performer.process(&block, &mut port));
         let peak = port.finish();
+        let Some(snapshot) = played else {
+            // What sounded ends with the next block.
+            self.performer.reset();
+            return ProcessStatus::KeepAlive;
+        };
         // The panel takes the highest peak since its last frame, and starts it anew.
         if peak > self.params.tone_peak.load(Ordering::Relaxed) {
             self.params.tone_peak.store(peak, Ordering::Relaxed);

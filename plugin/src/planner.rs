@@ -1,10 +1,11 @@
 //! Plans charts anew when the register or a pinned key has changed, whoever
-//! changed it. Imports `params`.
+//! changed it. Imports `guard` and `params`.
 //!
 //! One thread for all instances in a process looks a few times a second; it ends
 //! with the last instance. The audio thread has no part in it: to wake somebody
 //! would be a system call.
 
+use crate::guard;
 use crate::params::GuidehandParams;
 use std::sync::{Arc, Mutex, PoisonError, Weak};
 use std::thread;
@@ -53,7 +54,8 @@ fn run() {
             watched.params.iter().filter_map(Weak::upgrade).collect()
         };
         for params in living {
-            params.chart.plan_for(params.plan_for());
+            // One instance that fails must not end the planning of the others.
+            let _failed = guard::guarded(|| params.chart.plan_for(params.plan_for()));
         }
     }
 }

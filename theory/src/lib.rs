@@ -2,6 +2,15 @@
 //! voicings and voice leading. Pure: no audio, no interface, no input or output.
 
 #![forbid(unsafe_code)]
+#![cfg_attr(
+    not(test),
+    deny(
+        clippy::indexing_slicing,
+        clippy::unwrap_used,
+        clippy::expect_used,
+        clippy::panic
+    )
+)]
 
 pub mod candidates;
 pub mod chart;
