@@ -3,7 +3,7 @@
 //! that building and freeing stay off the audio thread. Imports `song`.
 
 use crate::settings::PlanFor;
-use crate::song::Song;
+use crate::song::{Enters, Song};
 use guidehand_theory::chart::{self, ChartError};
 use nice_plug::params::persist::PersistentField;
 use rtrb::{Consumer, Producer, RingBuffer};
@@ -18,7 +18,7 @@ pub const FIRST_CHART: &str = "\
 | Em7b5 | A7b9 | Dm7 G7 | C6/9 |";
 
 /// The chart as it is saved.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct SavedChart {
     /// The text as typed, errors and all.
     pub text: String,
@@ -26,6 +26,9 @@ pub struct SavedChart {
     /// sounding.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sounding: Option<String>,
+    /// The text as it was before another harmony was kept, if one was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub original: Option<String>,
 }
 
 /// The chart's text, what is wrong with it, and the way to the audio thread.
@@ -37,6 +40,8 @@ pub struct ChartCell {
 
 struct Inner {
     saved: SavedChart,
+    /// Another harmony that is tried: it sounds in the place of the text.
+    tried: Option<String>,
     errors: Vec<ChartError>,
     plan_for: PlanFor,
     /// Counts the texts.
@@ -56,19 +61,24 @@ pub struct SongReceiver {
 /// Songs under way at most; a full queue keeps the newest waiting in the cell.
 const QUEUE: usize = 8;
 
+/// Songs that the audio thread holds at most: the one that plays, and the one
+/// that waits for its bar line.
+const HELD: usize = 2;
+
 impl ChartCell {
     /// A cell that holds the first chart, and the receiver for its songs.
     #[must_use]
     pub fn new() -> (ChartCell, SongReceiver) {
         let (songs, songs_there) = RingBuffer::new(QUEUE);
-        // Room for every song under way and the one that is playing.
-        let (done_there, done) = RingBuffer::new(QUEUE + 1);
+        // Room for every song under way and for those that the other end holds.
+        let (done_there, done) = RingBuffer::new(QUEUE + HELD);
         let cell = ChartCell {
             inner: Mutex::new(Inner {
                 saved: SavedChart {
                     text: FIRST_CHART.to_owned(),
-                    sounding: None,
+                    ..SavedChart::default()
                 },
+                tried: None,
                 errors: Vec::new(),
                 plan_for: PlanFor::default(),
                 edition: 0,
@@ -82,7 +92,7 @@ impl ChartCell {
             songs: songs_there,
             done: done_there,
         };
-        cell.lock().send();
+        cell.lock().send(Enters::AtOnce);
         (cell, receiver)
     }
 
@@ -100,10 +110,61 @@ impl ChartCell {
     /// Takes over a text. One with errors is kept as typed, and the last one
     /// that could be read goes on sounding. Never on the audio thread.
     pub fn set_text(&self, text: &str) {
-        self.lock().load(SavedChart {
+        let mut inner = self.lock();
+        let original = inner.saved.original.clone();
+        inner.load(SavedChart {
             text: text.to_owned(),
             sounding: None,
+            original,
         });
+    }
+
+    /// Lets another text sound from the next bar line on, without a commitment;
+    /// none lets the chart itself sound again, from a bar line too. A text that
+    /// cannot be read changes nothing. Never on the audio thread.
+    pub fn try_out(&self, text: Option<&str>) {
+        let mut inner = self.lock();
+        if inner.tried.as_deref() != text && text.is_none_or(|text| chart::parse(text).is_ok()) {
+            inner.tried = text.map(ToOwned::to_owned);
+            inner.edition = inner.edition.wrapping_add(1);
+            inner.send(Enters::AtTheBarLine);
+        }
+    }
+
+    /// The text that is tried, if one is.
+    #[must_use]
+    pub fn tried(&self) -> Option<String> {
+        self.lock().tried.clone()
+    }
+
+    /// What is tried becomes the chart; the chart as it was is remembered, if none
+    /// is yet. It sounds on without a break.
+    pub fn keep(&self) {
+        let mut inner = self.lock();
+        let Some(text) = inner.tried.take() else {
+            return;
+        };
+        let before = std::mem::replace(&mut inner.saved.text, text);
+        inner.saved.original.get_or_insert(before);
+        inner.saved.sounding = None;
+        inner.errors.clear();
+    }
+
+    /// The chart as it was before another harmony was kept.
+    #[must_use]
+    pub fn original(&self) -> Option<String> {
+        self.lock().saved.original.clone()
+    }
+
+    /// The chart as it was before another harmony was kept comes back.
+    pub fn restore(&self) {
+        let mut inner = self.lock();
+        if let Some(text) = inner.saved.original.take() {
+            inner.load(SavedChart {
+                text,
+                ..SavedChart::default()
+            });
+        }
     }
 
     /// Plans again if register or pinned key are other than planned for. Never
@@ -112,7 +173,7 @@ impl ChartCell {
         let mut inner = self.lock();
         if inner.plan_for != plan_for {
             inner.plan_for = plan_for;
-            inner.send();
+            inner.send(Enters::AtOnce);
         } else {
             inner.flush();
         }
@@ -154,15 +215,18 @@ impl Inner {
                 };
             }
         }
+        self.tried = None;
         self.edition = self.edition.wrapping_add(1);
-        self.send();
+        self.send(Enters::AtOnce);
     }
 
     /// Plans the chart that sounds and sends it on its way.
-    fn send(&mut self) {
-        let text = self.saved.sounding.as_ref().unwrap_or(&self.saved.text);
+    fn send(&mut self, enters: Enters) {
+        let charted = self.saved.sounding.as_ref().unwrap_or(&self.saved.text);
+        let text = self.tried.as_ref().unwrap_or(charted);
         if let Ok(chart) = chart::parse(text) {
-            self.waiting = Some(Box::new(Song::plan(&chart, self.plan_for, self.edition)));
+            let song = Song::plan(&chart, self.plan_for, self.edition);
+            self.waiting = Some(Box::new(Song { enters, ..song }));
         }
         self.flush();
     }
@@ -194,20 +258,24 @@ impl<'a> PersistentField<'a, SavedChart> for ChartCell {
 }
 
 impl SongReceiver {
-    /// Replaces `current` by the newest song, if there is a new one; true if so.
-    /// Lock-free and without allocation: the old one travels back to be freed.
-    pub fn receive(&mut self, current: &mut Option<Box<Song>>) -> bool {
-        let mut received = false;
-        // Without room to send the old one back, the new one waits.
-        while !self.done.is_full() {
+    /// The newest song, if there is a new one; those before it travel back.
+    /// Lock-free and without allocation.
+    pub fn take(&mut self) -> Option<Box<Song>> {
+        let mut newest: Option<Box<Song>> = None;
+        // Without room to send old ones back, the new ones wait.
+        while self.done.slots() > HELD {
             let Ok(song) = self.songs.pop() else { break };
-            received = true;
-            if let Some(old) = current.replace(song) {
-                // There is room: this is the only end that pushes.
-                let _sent = self.done.push(old);
+            if let Some(old) = newest.replace(song) {
+                self.give_back(old);
             }
         }
-        received
+        newest
+    }
+
+    /// Sends a song back to be freed. Lock-free and without allocation.
+    pub fn give_back(&mut self, song: Box<Song>) {
+        // There is room: this is the only end that pushes, and `take` leaves some.
+        let _sent = self.done.push(song);
     }
 }
 
@@ -218,22 +286,49 @@ mod tests {
     #[test]
     fn a_text_with_errors_is_kept_and_the_last_good_one_sounds() {
         let (cell, mut receiver) = ChartCell::new();
-        let mut song = None;
-        assert!(receiver.receive(&mut song));
+        assert!(receiver.take().is_some());
         cell.set_text("| C6 | F6 |");
         cell.set_text("| C6 | H7 |");
         assert_eq!(cell.errors().len(), 1);
         assert_eq!(cell.text(), "| C6 | H7 |");
-        assert!(receiver.receive(&mut song));
-        assert_eq!(song.as_ref().map(|s| s.changes.len()), Some(2));
+        assert_eq!(receiver.take().map(|s| s.changes.len()), Some(2));
         let saved = cell.map(Clone::clone);
         assert_eq!(saved.sounding.as_deref(), Some("| C6 | F6 |"));
 
         let (other, mut receiver) = ChartCell::new();
         other.set(saved);
         assert_eq!(other.text(), "| C6 | H7 |");
-        receiver.receive(&mut song);
-        assert_eq!(song.as_ref().map(|s| s.changes.len()), Some(2));
+        assert_eq!(receiver.take().map(|s| s.changes.len()), Some(2));
+    }
+
+    #[test]
+    fn another_harmony_is_tried_kept_and_taken_back() {
+        let (cell, mut receiver) = ChartCell::new();
+        let entered = |receiver: &mut SongReceiver| {
+            let song = receiver.take()?;
+            Some((song.changes.len(), song.enters))
+        };
+        cell.set_text("| Dm7 | G7 |");
+        assert_eq!(entered(&mut receiver), Some((2, Enters::AtOnce)));
+        cell.try_out(Some("| Dm7 | Db7 | C6 |"));
+        assert_eq!(entered(&mut receiver), Some((3, Enters::AtTheBarLine)));
+        assert_eq!(cell.text(), "| Dm7 | G7 |", "no commitment yet");
+        cell.try_out(None);
+        assert_eq!(entered(&mut receiver), Some((2, Enters::AtTheBarLine)));
+        cell.try_out(Some("| H |"));
+        assert_eq!((cell.tried(), entered(&mut receiver)), (None, None));
+
+        cell.try_out(Some("| Dm7 | Db7 |"));
+        cell.keep();
+        cell.try_out(Some("| Abm7 | Db7 |"));
+        cell.keep();
+        assert_eq!(cell.text(), "| Abm7 | Db7 |");
+        assert_eq!(cell.original().as_deref(), Some("| Dm7 | G7 |"));
+        let (other, _songs) = ChartCell::new();
+        other.set(cell.map(Clone::clone));
+        other.restore();
+        assert_eq!(other.text(), "| Dm7 | G7 |");
+        assert_eq!(other.original(), None);
     }
 
     #[test]
@@ -242,10 +337,9 @@ mod tests {
         for bars in 1..=50 {
             cell.set_text(&"| C6 ".repeat(bars));
         }
-        let mut song = None;
-        receiver.receive(&mut song);
+        let first = receiver.take();
         cell.plan_for(PlanFor::default());
-        receiver.receive(&mut song);
+        let song = receiver.take().or(first);
         assert_eq!(song.map(|s| s.changes.len()), Some(50));
     }
 }

@@ -41,7 +41,7 @@ use performer::{Block, News, Performer};
 use port::HostPort;
 use settings::Settings;
 use snapshot::{Reader, Writer};
-use song::Song;
+use song::{Enters, Song};
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use tone::Tone;
@@ -51,6 +51,8 @@ pub struct Guidehand {
     params: Arc<GuidehandParams>,
     songs: SongReceiver,
     song: Option<Box<Song>>,
+    /// The chart that waits for the next bar line.
+    next_song: Option<Box<Song>>,
     /// As they were read when a parameter had last moved.
     settings: Settings,
     moves_seen: u32,
@@ -80,6 +82,7 @@ impl Default for Guidehand {
             params,
             songs,
             song: None,
+            next_song: None,
             timekeeper: Timekeeper::default(),
             part: BlockPart::default(),
             performer: Performer::default(),
@@ -169,6 +172,7 @@ impl Plugin for Guidehand {
             frames,
             song: self.song.as_deref(),
             news,
+            next_song: self.next_song.as_deref(),
         };
         let audition = self.params.tone.value() && !block.settings.bypass;
         let gain = self.params.tone_level.value();
@@ -177,7 +181,7 @@ impl Plugin for Guidehand {
         let performer = &mut self.performer;
         let played = guard::guarded(|| performer.process(&block, &mut port));
         let peak = port.finish();
-        let Some(snapshot) = played else {
+        let Some(played) = played else {
             // What sounded ends with the next block.
             self.performer.reset();
             return ProcessStatus::KeepAlive;
@@ -186,7 +190,13 @@ impl Plugin for Guidehand {
         if peak > self.params.tone_peak.load(Ordering::Relaxed) {
             self.params.tone_peak.store(peak, Ordering::Relaxed);
         }
-        if snapshot.is_some_and(|snapshot| self.snapshots.publish(snapshot)) {
+        if played.next_song_plays {
+            self.next_song_plays();
+        }
+        if played
+            .snapshot
+            .is_some_and(|snapshot| self.snapshots.publish(snapshot))
+        {
             self.repaint.request_repaint();
         }
         ProcessStatus::KeepAlive
@@ -194,16 +204,38 @@ impl Plugin for Guidehand {
 }
 
 impl Guidehand {
-    /// Takes over a new chart, if there is one.
+    /// Takes over a new chart, if there is one, or keeps it for the next bar line.
     fn receive_song(&mut self) -> News {
-        let edition = self.song.as_ref().map(|song| song.edition);
-        if !self.songs.receive(&mut self.song) {
+        let Some(new) = self.songs.take() else {
+            return News::None;
+        };
+        if new.enters == Enters::AtTheBarLine && self.song.is_some() {
+            if let Some(old) = self.next_song.replace(new) {
+                self.songs.give_back(old);
+            }
             return News::None;
         }
-        if self.song.as_ref().map(|song| song.edition) == edition {
+        let edition = new.edition;
+        let waited = self.next_song.take();
+        let played = self.song.replace(new);
+        let same = |song: &Box<Song>| song.edition == edition;
+        let news = if played.as_ref().is_some_and(same) {
             News::Planned
         } else {
             News::Edited
+        };
+        for old in [waited, played].into_iter().flatten() {
+            self.songs.give_back(old);
+        }
+        news
+    }
+
+    /// The chart that waited plays from now on.
+    fn next_song_plays(&mut self) {
+        if let Some(next) = self.next_song.take()
+            && let Some(old) = self.song.replace(next)
+        {
+            self.songs.give_back(old);
         }
     }
 

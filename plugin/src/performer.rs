@@ -85,6 +85,15 @@ pub trait Port<E> {
     fn send(&mut self, time_samples: u32, output: Output<E>) -> bool;
 }
 
+/// What has come of a block.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Played {
+    /// What the panel shows, if it may have changed.
+    pub snapshot: Option<Snapshot>,
+    /// The chart that waited has taken over.
+    pub next_song_plays: bool,
+}
+
 /// What a block brings of the chart.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum News {
@@ -112,13 +121,15 @@ pub struct Block<'a> {
     pub song: Option<&'a Song>,
     /// What is new of the chart.
     pub news: News,
+    /// A chart that takes over at the next bar line.
+    pub next_song: Option<&'a Song>,
 }
 
 impl<'a> Block<'a> {
     /// The clock as it counts for what is played: a chart may start late in the
     /// song.
-    fn clock(&self) -> Clock {
-        match (self.settings.source, self.song) {
+    fn clock(&self, song: Option<&Song>) -> Clock {
+        match (self.settings.source, song) {
             (Source::Chart | Source::Reading, Some(song)) => {
                 let bars_before = f64::from(self.settings.from_bar.saturating_sub(1));
                 let bar_ticks = f64::from(song.meter().bar_ticks());
@@ -128,26 +139,25 @@ impl<'a> Block<'a> {
         }
     }
 
-    /// The chart.
-    fn chart(&self) -> Option<Ground<'a>> {
-        self.song.map(|song| Ground::Chart {
-            song,
-            repeats: self.settings.repeats,
-        })
-    }
-
     /// What a rhythm is played over, while time passes.
-    fn ground(&self) -> Option<Ground<'a>> {
+    fn ground(&self, song: Option<&'a Song>) -> Option<Ground<'a>> {
         self.clock.position_ticks?;
         let rhythm = self.settings.feel.rhythm;
         match self.settings.source {
             _ if self.settings.bypass => None,
-            Source::Chart if rhythm != Rhythm::Played => self.chart(),
+            Source::Chart if rhythm != Rhythm::Played => self.chart(song),
             Source::Roots if rhythm.by_pattern() => {
                 Some(Ground::Root(self.clock.meter.unwrap_or(Meter::COMMON)))
             }
             _ => None,
         }
+    }
+
+    fn chart(&self, song: Option<&'a Song>) -> Option<Ground<'a>> {
+        song.map(|song| Ground::Chart {
+            song,
+            repeats: self.settings.repeats,
+        })
     }
 }
 
@@ -155,11 +165,48 @@ impl<'a> Block<'a> {
 struct Stage<'a> {
     block: &'a Block<'a>,
     settings: &'a Settings,
+    /// The chart in force.
+    song: Option<&'a Song>,
+    news: News,
     clock: Clock,
     ground: Option<Ground<'a>>,
 }
 
-impl Stage<'_> {
+impl<'a> Stage<'a> {
+    fn new(block: &'a Block<'a>, song: Option<&'a Song>, news: News) -> Stage<'a> {
+        Stage {
+            block,
+            settings: block.settings,
+            song,
+            news,
+            clock: block.clock(song),
+            ground: block.ground(song),
+        }
+    }
+
+    /// The chart in force, with its repeats.
+    fn chart(&self) -> Option<Ground<'a>> {
+        self.block.chart(self.song)
+    }
+
+    /// When a chart that waits takes over: at the first bar line of the block, or
+    /// at once where no chart plays.
+    fn takes_over_at(&self) -> Option<u32> {
+        self.block.next_song?;
+        let (Some(ground @ Ground::Chart { .. }), Some(here)) =
+            (&self.ground, self.clock.in_force(0))
+        else {
+            return Some(0);
+        };
+        let Some(bar) = ground.bar(ground.bar_at(here)) else {
+            return Some(0);
+        };
+        if here - bar.start_ticks < self.clock.ticks_per_sample {
+            return Some(0);
+        }
+        self.clock.sample_of(bar.end_ticks(), self.block.frames)
+    }
+
     /// The time signature of the bars under a held root.
     fn root_meter(&self) -> Option<Meter> {
         match self.ground {
@@ -196,6 +243,8 @@ struct Playing {
 /// What comes next by itself.
 #[derive(Clone, Copy, Debug)]
 enum Due {
+    /// The chart that waits takes over.
+    NextSong,
     End,
     Line(Voicing),
     Strike(Strike),
@@ -253,17 +302,14 @@ impl Performer {
         };
     }
 
-    /// One block. What the panel shows, if that has changed.
-    pub fn process<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> Option<Snapshot> {
-        let stage = Stage {
-            block,
-            settings: block.settings,
-            clock: block.clock(),
-            ground: block.ground(),
-        };
+    /// One block.
+    pub fn process<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> Played {
+        let mut stage = Stage::new(block, block.song, block.news);
+        let mut takes_over = stage.takes_over_at();
+        let mut next_song_plays = false;
         self.pay(0, port);
         let feel_moved = self.apply_settings(&stage, port);
-        self.locate(&stage, feel_moved, port);
+        self.locate(&stage, feel_moved, 0, port);
         // The framework cuts blocks where parameters change, and leaves an event at
         // the cut in the block before it: it may lie one past the last frame.
         let end = block.frames;
@@ -271,8 +317,19 @@ impl Performer {
         loop {
             let input_time = pending.as_ref().map(|i| i.time_samples.min(end));
             let due = self.next_due(&stage);
+            let due = match (takes_over, due) {
+                (Some(time), Some((other, _))) if other < time => due,
+                (Some(time), _) => Some((time, Due::NextSong)),
+                (None, due) => due,
+            };
             match (input_time, due) {
                 (None, None) => break,
+                (input, Some((time, Due::NextSong))) if input.is_none_or(|i| time <= i) => {
+                    takes_over = None;
+                    next_song_plays = true;
+                    stage = Stage::new(block, block.next_song, News::Edited);
+                    self.locate(&stage, false, time, port);
+                }
                 (input, Some((time, due))) if input.is_none_or(|i| time <= i) => {
                     self.act(&stage, due, time, port);
                 }
@@ -289,7 +346,10 @@ impl Performer {
             }
         }
         self.now_samples += u64::from(block.frames);
-        self.show(&stage)
+        Played {
+            snapshot: self.show(&stage),
+            next_song_plays,
+        }
     }
 
     /// Parameters that have changed since the last block act at its start; true
@@ -326,18 +386,24 @@ impl Performer {
 
     /// Finds the place in the rhythm when time starts, stops or jumps, and when
     /// the chart or the rhythm is new.
-    fn locate<E: Copy>(&mut self, stage: &Stage, feel_moved: bool, port: &mut impl Port<E>) {
-        let place = stage.ground.as_ref().zip(stage.clock.in_force(0));
+    fn locate<E: Copy>(
+        &mut self,
+        stage: &Stage,
+        feel_moved: bool,
+        time: u32,
+        port: &mut impl Port<E>,
+    ) {
+        let place = stage.ground.as_ref().zip(stage.clock.in_force(time));
         let Some((ground, position)) = place else {
             if std::mem::take(&mut self.runs) {
                 self.comping.leave();
-                self.release_chord(0, port);
+                self.release_chord(time, port);
             }
             return;
         };
         let (feel, bpm) = (&stage.settings.feel, stage.clock.bpm);
-        let jumped = !self.runs || stage.clock.jumped;
-        let news = stage.block.news;
+        let jumped = !self.runs || stage.clock.jumped && time == 0;
+        let news = stage.news;
         let bars = stage.root_meter();
         let other_bars = std::mem::replace(&mut self.meter, bars) != bars;
         if jumped || feel_moved || other_bars || news != News::None {
@@ -349,7 +415,7 @@ impl Performer {
                 |strike: &Strike| strike.start_ticks > position - stage.clock.ticks_per_sample;
             let struck = jumped || strike.as_ref().is_some_and(begins);
             if struck || stage.settings.at_once || news == News::Edited {
-                self.sound_or_release(stage, strike, 0, struck, port);
+                self.sound_or_release(stage, strike, time, struck, port);
             }
         } else if self.bpm != bpm {
             self.bpm = bpm;
@@ -396,6 +462,8 @@ impl Performer {
     /// What is due happens.
     fn act<E: Copy>(&mut self, stage: &Stage, due: Due, time: u32, port: &mut impl Port<E>) {
         match due {
+            // It is not an act of the chart that is in force.
+            Due::NextSong => {}
             Due::End => self.release_chord(time, port),
             Due::Line(after) => self.move_line(after, time, port),
             Due::Strike(strike) => {

@@ -35,6 +35,11 @@ pub struct Snapshot {
     pub others: [Option<Chord>; 3],
     /// The chart's next chord.
     pub next: Option<Placed>,
+    /// How the next chord will be voiced, as things stand.
+    pub next_voiced: Option<Voiced>,
+    /// The keys that the player holds down, whether they pass or not: one bit for
+    /// each MIDI note, of any channel.
+    pub held: u128,
     /// Where the beat in force began, in ticks from the start of the chart; none
     /// while stopped.
     pub beat_ticks: Option<u32>,
@@ -78,6 +83,12 @@ impl Writer {
 }
 
 impl Reader {
+    /// Whether there is a newer snapshot than the one that was read last.
+    #[must_use]
+    pub fn is_new(&self) -> bool {
+        self.output.updated()
+    }
+
     /// The newest snapshot.
     pub fn read(&mut self) -> Snapshot {
         *self.output.read()

@@ -34,6 +34,16 @@ pub struct SongBar {
     pub meter: Meter,
 }
 
+/// When a new chart takes the place of the one that plays.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Enters {
+    /// Then and there.
+    #[default]
+    AtOnce,
+    /// At the next bar line, while the old one plays.
+    AtTheBarLine,
+}
+
 /// A chart that is ready to be played, its repeats written out.
 #[derive(Debug)]
 pub struct Song {
@@ -49,6 +59,8 @@ pub struct Song {
     pub plan_for: PlanFor,
     /// Which text it comes from: it counts the texts of its cell.
     pub edition: u32,
+    /// When it takes over.
+    pub enters: Enters,
 }
 
 impl Song {
@@ -80,6 +92,7 @@ impl Song {
             shortest_ticks: lengths.min().unwrap_or(0),
             plan_for,
             edition,
+            enters: Enters::AtOnce,
         }
     }
 

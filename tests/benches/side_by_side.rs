@@ -8,7 +8,7 @@ use fastrand::Rng;
 use guidehand_tests::{Event, Host, TimedEvent, Transport};
 use std::time::{Duration, Instant};
 use subject::{
-    CHORD, FRAMES, FROM_THE_START, Guidehand, Passthrough, RATE_HZ, Subject,
+    CHORD, FRAMES, FROM_THE_START, Guidehand, MELODY, Passthrough, RATE_HZ, ROOT, Subject,
     before_the_first_chord, host, instance, library, off, on, one_event, sixteen_events,
 };
 
@@ -211,9 +211,10 @@ fn ratios() {
     );
     let event = |_: &mut Host| one_event();
     row("one event", &event, &event, FROM_THE_START, 1);
-    let events = |_: &mut Host| sixteen_events();
-    // Ours takes the keys for roots: what comes out is its own.
-    row("sixteen events", &events, &events, FROM_THE_START, 16);
+    for (name, from_key) in [("sixteen events", MELODY), ("eight roots", ROOT)] {
+        let events = |_: &mut Host| sixteen_events(from_key);
+        row(name, &events, &events, FROM_THE_START, 16);
+    }
     row(
         "chord of a root",
         &|_| Passthrough::chord(8, 40),

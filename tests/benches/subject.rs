@@ -85,7 +85,7 @@ impl Subject for Guidehand {
 
 /// A chord in a common register, and a root that gives such a one.
 pub const CHORD: [i16; 4] = [53, 57, 60, 64];
-const ROOT: i16 = 50;
+pub const ROOT: i16 = 50;
 
 /// A key goes down.
 pub fn on(at_samples: u64, key: i16) -> TimedEvent {
@@ -107,12 +107,15 @@ pub fn one_event() -> Vec<TimedEvent> {
     vec![TimedEvent::new(MIDDLE_SAMPLES, modulation)]
 }
 
-/// Eight notes, one after the other.
-pub fn sixteen_events() -> Vec<TimedEvent> {
+/// Where notes pass through both plugins.
+pub const MELODY: i16 = 72;
+
+/// Eight notes, one after the other, from a key upwards.
+pub fn sixteen_events(from_key: i16) -> Vec<TimedEvent> {
     (0..8)
         .flat_map(|note: u8| {
             let start_samples = u64::from(note) * 8;
-            let key = 48 + i16::from(note);
+            let key = from_key + i16::from(note);
             [on(start_samples, key), off(start_samples + 4, key)]
         })
         .collect()

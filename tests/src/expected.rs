@@ -45,13 +45,13 @@ impl Play {
         self.tempo_bpm / 60.0 * f64::from(QUARTER) / self.sample_rate_hz
     }
 
-    fn from_ticks(&self, origin_ticks: f64) -> f64 {
+    fn start_ticks(&self, origin_ticks: f64) -> f64 {
         self.from_beats * f64::from(QUARTER) - origin_ticks
     }
 
     /// The first sample at or after a tick, from the start to the stop.
     fn sample_of(&self, ticks: f64, origin_ticks: f64) -> u64 {
-        let exact = (ticks - self.from_ticks(origin_ticks)) / self.ticks_per_sample();
+        let exact = (ticks - self.start_ticks(origin_ticks)) / self.ticks_per_sample();
         let sample = (exact - TOLERANCE_SAMPLES).ceil().max(0.0);
         #[expect(
             clippy::cast_possible_truncation,
@@ -312,7 +312,7 @@ impl Oracle {
             reason = "sessions last some millions of samples"
         )]
         let passed = play.stop_samples as f64 * play.ticks_per_sample();
-        let until = play.from_ticks(origin) + passed;
+        let until = play.start_ticks(origin) + passed;
         let mut notes = Vec::new();
         for strike in self.strikes(comping, play.tempo_bpm, until) {
             let velocity = comping.velocity_of(strike.accent);

@@ -52,7 +52,7 @@ pub enum BlockSizes {
 }
 
 impl BlockSizes {
-    const fn max_frames(self) -> u32 {
+    pub(crate) const fn max_frames(self) -> u32 {
         match self {
             Self::Fixed(frames) => frames,
             Self::Random { max_frames, .. } => max_frames,

@@ -8,12 +8,14 @@
 mod error;
 mod play;
 mod read;
+mod rewrite;
 #[cfg(test)]
 mod tests;
 mod unfold;
 mod words;
 
 pub use error::{ChartError, ChartProblem};
+pub use rewrite::rewrite;
 
 use crate::chord::Chord;
 use std::fmt;

@@ -72,7 +72,6 @@ impl Performer {
         let chord = match settings.source {
             Source::Roots => self.root.zip(self.hand.root()),
             _ => stage
-                .block
                 .song
                 .and_then(|song| song.voiced(strike.span.change, &settings.taste))
                 .zip(self.chart_key(stage)),
@@ -122,7 +121,6 @@ impl Performer {
         let settings = stage.settings;
         let position = stage.clock.in_force(time).or(stage.clock.standing_ticks);
         let chord = stage
-            .block
             .chart()
             .zip(position)
             .and_then(|(chart, position)| {
@@ -133,12 +131,7 @@ impl Performer {
                 });
                 Some(coming.unwrap_or(here))
             })
-            .and_then(|span| {
-                Some((
-                    span,
-                    stage.block.song?.voiced(span.change, &settings.taste)?,
-                ))
-            });
+            .and_then(|span| Some((span, stage.song?.voiced(span.change, &settings.taste)?)));
         match (chord, self.hand.root()) {
             (Some((span, (placed, voiced))), Some(key)) => {
                 let wanted = Wanted {

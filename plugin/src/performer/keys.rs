@@ -51,6 +51,7 @@ impl Performer {
     }
 
     fn press(&mut self, settings: &Settings, key: HeldKey, time: u32) {
+        self.shown.mark_stale();
         if let Some(keys) = self.captured.get_mut(usize::from(key.channel)) {
             *keys |= 1 << (key.key & 127);
         }
@@ -91,6 +92,7 @@ impl Performer {
             }
         }
         self.played = true;
+        self.shown.mark_stale();
         if self.ledger.stop(Holder::Player, channel, key) {
             let sent = match event {
                 Some(event) => port.send(time, Output::Through(event)),
@@ -188,7 +190,7 @@ impl Performer {
     fn hear(&mut self, stage: &Stage, time: u32) {
         let settings = stage.settings;
         let notes = self.ledger.played_below(settings.split);
-        let charted = stage.block.song.and_then(|song| {
+        let charted = stage.song.and_then(|song| {
             let position = stage.clock.after(time)?;
             let index = song.index_at(position.rem_euclid(f64::from(song.length_ticks)));
             song.changes.get(index)?.placed

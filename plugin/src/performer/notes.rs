@@ -25,6 +25,7 @@ impl Performer {
     ) {
         let (channel, note) = (key.channel, key.key);
         self.played = true;
+        self.shown.mark_stale();
         if self.ledger.start(Holder::Player, channel, note) == Start::OffThenOn {
             let off = Output::NoteOff { channel, key: note };
             if !port.send(time, off) {

@@ -56,9 +56,8 @@ impl Performer {
         };
         let shows_chart = stage.settings.source == Source::Chart && !stage.settings.bypass;
         let place = stage
-            .block
             .song
-            .zip(stage.block.chart())
+            .zip(stage.chart())
             .zip(position)
             .filter(|_| shows_chart)
             .and_then(|((song, chart), position)| {
@@ -74,7 +73,7 @@ impl Performer {
         self.shown = shown;
         let next = place.as_ref().and_then(|(song, chart, span, _)| {
             let next = chart.span_after(span)?;
-            song.changes.get(next.change)?.placed
+            song.voiced(next.change, &stage.settings.taste)
         });
         let beat_ticks = place.as_ref().and_then(|(song, _, _, beat)| {
             clock::whole(beat.rem_euclid(f64::from(song.length_ticks)))
@@ -95,10 +94,21 @@ impl Performer {
                 Some(heard) if reads => heard.others,
                 _ => [None; listener::OTHERS],
             },
-            next,
+            next: next.map(|(placed, _)| placed),
+            next_voiced: next.map(|(_, voiced)| voiced),
+            held: self.held_keys(),
             beat_ticks,
             change: place.map(|(_, _, span, _)| span.change),
         })
+    }
+
+    /// The keys that the player holds, ours and those that pass, one bit each.
+    fn held_keys(&self) -> u128 {
+        let passing = self.ledger.played_below(128);
+        let ours = self.captured.iter().fold(0, |all, keys| all | keys);
+        passing
+            .iter()
+            .fold(ours, |all, key| all | 1 << key.number())
     }
 }
 

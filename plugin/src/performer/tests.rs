@@ -4,6 +4,8 @@ use super::*;
 use crate::clock::Told;
 use crate::settings::PlanFor;
 use guidehand_theory::chart;
+use guidehand_theory::pipeline::Taste;
+use guidehand_theory::pitch::MidiNote;
 
 type Event = (u32, Output<u32>);
 
@@ -38,6 +40,7 @@ struct Scene<'a> {
     frames: u32,
     song: Option<&'a Song>,
     news: News,
+    next_song: Option<&'a Song>,
 }
 
 fn key(key: u8) -> HeldKey {
@@ -74,6 +77,7 @@ fn roots() -> Scene<'static> {
         frames: 10_000,
         song: None,
         news: News::None,
+        next_song: None,
     }
 }
 
@@ -85,8 +89,9 @@ fn run(performer: &mut Performer, scene: &Scene, script: &mut Script) -> Option<
         frames: scene.frames,
         song: scene.song,
         news: scene.news,
+        next_song: scene.next_song,
     };
-    performer.process(&block, script)
+    performer.process(&block, script).snapshot
 }
 
 fn performer() -> Performer {
@@ -300,6 +305,7 @@ fn comp(settings: Settings, song: &Song, from_beat: f64, frames: u32, block: u32
             frames: length,
             song: Some(song),
             news: if start == 0 { News::Edited } else { News::None },
+            next_song: None,
         };
         let events = play(&mut performer, &block, &[]);
         all.extend(events.into_iter().map(|(time, e)| (start + time, e)));
@@ -391,6 +397,7 @@ fn stopping_releases() {
         frames: 64,
         song: Some(&song),
         news: News::Edited,
+        next_song: None,
     };
     assert_eq!(starts(&play(&mut performer, &block, &[])).len(), 4);
     block.clock = Clock::default();
@@ -411,6 +418,7 @@ fn a_held_key_gates_the_chart() {
         frames: 96_000,
         song: Some(&song),
         news: News::Edited,
+        next_song: None,
     };
     let events = play(&mut performer, &block, &[on(500, 40), off(40_000, 40)]);
     let times = |events: Vec<(u32, u8)>| events.iter().map(|(t, _)| *t).collect::<Vec<_>>();
@@ -424,5 +432,72 @@ fn a_held_key_gates_the_chart() {
     assert_eq!(
         times(starts(&events))[..8],
         [10, 10, 10, 10, 96_000, 96_000, 96_000, 96_000]
+    );
+}
+
+/// What is tried sounds from the next bar line on, and the chart that it stands
+/// for goes on until then.
+#[test]
+fn a_chart_that_waits_takes_over_at_the_bar_line() {
+    let (old, new) = (song("| C6 F6 | % |"), song("| Ab7 Db7 | % |"));
+    for (from_beat, bar_line) in [(0.5, 84_000), (2.0, 48_000), (4.0, 0)] {
+        let mut performer = performer();
+        let mut scene = Scene {
+            settings: Settings::plain(Source::Chart),
+            clock: clock_at(from_beat),
+            frames: 90_000,
+            song: Some(&old),
+            news: News::Edited,
+            next_song: Some(&new),
+        };
+        scene.clock.jumped = true;
+        let mut script = Script::default();
+        let block = Block {
+            settings: &scene.settings,
+            settings_moved: true,
+            clock: scene.clock,
+            frames: scene.frames,
+            song: scene.song,
+            news: scene.news,
+            next_song: scene.next_song,
+        };
+        let played = performer.process(&block, &mut script);
+        assert!(played.next_song_plays, "{from_beat}");
+        let of = |song: &Song| -> Vec<u8> {
+            let taste = Taste::default();
+            let (_, voiced) = song.voiced(0, &taste).unwrap();
+            voiced.voicing.notes().map(MidiNote::number).collect()
+        };
+        let from_the_bar = starts(&script.outputs);
+        let keys = from_the_bar.iter().filter(|(time, _)| *time == bar_line);
+        let keys: Vec<u8> = keys.map(|(_, key)| *key).collect();
+        assert!(keys.ends_with(&of(&new)), "{from_beat}: {keys:?}");
+        let before = from_the_bar.iter().filter(|(time, _)| *time < bar_line);
+        assert_eq!(before.count() > 0, bar_line > 0, "the old one goes on");
+        assert!(
+            !keys
+                .iter()
+                .any(|key| bar_line > 0 && of(&old).contains(key) && !of(&new).contains(key))
+        );
+    }
+    // Without a chart under way there is no bar line to wait for.
+    let scene = Scene {
+        next_song: Some(&new),
+        song: Some(&old),
+        ..roots()
+    };
+    let block = Block {
+        settings: &scene.settings,
+        settings_moved: true,
+        clock: scene.clock,
+        frames: 64,
+        song: scene.song,
+        news: News::None,
+        next_song: scene.next_song,
+    };
+    assert!(
+        performer()
+            .process(&block, &mut Script::default())
+            .next_song_plays
     );
 }

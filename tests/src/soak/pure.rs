@@ -45,7 +45,7 @@ fn prepared(library: &Library, rng: &mut Rng) -> Result<(Host, Vec<u8>), Fault> 
 }
 
 fn blocks(rng: &mut Rng) -> BlockSizes {
-    let max_frames = [1, 32, 441, 2_048, 4_096][rng.usize(0..5)];
+    let max_frames = [4, 32, 441, 2_048, 4_096][rng.usize(0..5)];
     let seed = rng.u64(..);
     BlockSizes::Random { seed, max_frames }
 }

@@ -1,0 +1,235 @@
+//! Other chords in the place of some, in the text that the user wrote.
+//! Imports the types of `chart`, and `symbol`.
+
+use super::{Bar, Change, Chart, parse};
+use crate::chord::Chord;
+use crate::symbol::{Sign, Symbol};
+use std::ops::Range;
+
+/// A chord, or silence, from a tick on, and how it is written.
+struct Start {
+    ticks: u32,
+    word: String,
+}
+
+/// The text with other chords for the changes `at`, indices into
+/// [`Chart::changes`]: each a chord, or silence, with its length in ticks. Bars
+/// that are not concerned stay as they were typed. A bar that is played more than
+/// once is another one each time.
+///
+/// None if the lengths do not add up to those of the changes, or if the notation
+/// has no way to write them: chords off the beat that do not share a bar evenly.
+#[must_use]
+pub fn rewrite(
+    text: &str,
+    chart: &Chart,
+    at: Range<usize>,
+    parts: &[(Option<Chord>, u32)],
+) -> Option<String> {
+    let old = chart
+        .changes
+        .get(at.clone())
+        .filter(|old| !old.is_empty())?;
+    let from = old.first()?.start_ticks;
+    let until = old
+        .last()
+        .map(|last| last.start_ticks + last.length_ticks)?;
+    let length: u32 = parts.iter().map(|(_, length)| length).sum();
+    if parts.is_empty() || length != until - from || parts.iter().any(|(_, l)| *l == 0) {
+        return None;
+    }
+    let starts = starts(text, chart, at, from, parts)?;
+    let bars = rewritten(text, chart, &starts, from..until)?;
+    let mut result = text.to_owned();
+    for (written, words) in bars.iter().rev() {
+        let source = chart.written.get(*written)?.source.clone();
+        result.get(source.clone())?;
+        result.replace_range(source, words);
+    }
+    let touched = |bar: &Bar| bars.iter().any(|(written, _)| *written == bar.written);
+    says(&result, chart, from..until, parts, touched).then_some(result)
+}
+
+/// Every start of a chord in the chart as it is to be played.
+fn starts(
+    text: &str,
+    chart: &Chart,
+    at: Range<usize>,
+    from: u32,
+    parts: &[(Option<Chord>, u32)],
+) -> Option<Vec<Start>> {
+    let as_typed = |change: &Change| {
+        Some(Start {
+            ticks: change.start_ticks,
+            word: text.get(change.source.clone())?.to_owned(),
+        })
+    };
+    let before = chart.changes.get(..at.start)?.iter().map(as_typed);
+    let after = chart.changes.get(at.end..)?.iter().map(as_typed);
+    let mut now = from;
+    let new = parts.iter().map(|(chord, length)| {
+        let word = match chord {
+            Some(chord) => Symbol(chord, Sign::Ascii).to_string(),
+            None => "N.C.".to_owned(),
+        };
+        let start = Start { ticks: now, word };
+        now += length;
+        Some(start)
+    });
+    before.chain(new).chain(after).collect()
+}
+
+/// The bars to be written anew, by their place in the text, each with its words.
+fn rewritten(
+    text: &str,
+    chart: &Chart,
+    starts: &[Start],
+    span: Range<u32>,
+) -> Option<Vec<(usize, String)>> {
+    let mut bars: Vec<(usize, String)> = Vec::new();
+    let first = chart.bar_at(span.start);
+    for (index, bar) in chart.bars.iter().enumerate().skip(first) {
+        let source = chart.written.get(bar.written)?.source.clone();
+        let typed = text.get(source)?;
+        let concerned = bar.start_ticks < span.end;
+        // What takes its meaning from the bar before is written out.
+        let leans = typed.trim() == "%" || typed.trim_start().starts_with('/');
+        if !concerned && !leans {
+            break;
+        }
+        let words = words(chart, starts, index, bar)?;
+        match bars.iter().find(|(written, _)| *written == bar.written) {
+            Some((_, other)) if *other != words => return None,
+            Some(_) => {}
+            None => bars.push((bar.written, words)),
+        }
+    }
+    bars.sort_by_key(|(written, _)| *written);
+    Some(bars)
+}
+
+/// A bar in the notation of charts.
+fn words(chart: &Chart, starts: &[Start], index: usize, bar: &Bar) -> Option<String> {
+    let length = bar.meter.bar_ticks();
+    let within = |bar: &Bar| -> Vec<&Start> {
+        let end = bar.start_ticks + bar.meter.bar_ticks();
+        let inside = |s: &&Start| s.ticks >= bar.start_ticks && s.ticks < end;
+        starts.iter().filter(inside).collect()
+    };
+    let here = within(bar);
+    let places: Vec<u32> = here.iter().map(|s| s.ticks - bar.start_ticks).collect();
+    let count = u32::try_from(here.len()).ok()?;
+    let shares = (0..count).map(|share| length * share / count);
+    if !here.is_empty() && shares.eq(places.iter().copied()) {
+        let words: Vec<&str> = here.iter().map(|s| s.word.as_str()).collect();
+        return Some(words.join(" "));
+    }
+    if here.is_empty() {
+        let before = index.checked_sub(1).and_then(|i| chart.bars.get(i));
+        let simple = before.is_some_and(|before| {
+            let starts = within(before);
+            let on_the_one = starts.first().is_none_or(|s| s.ticks == before.start_ticks);
+            before.meter == bar.meter && starts.len() < 2 && on_the_one
+        });
+        if simple {
+            return Some("%".to_owned());
+        }
+    }
+    let beat = bar.meter.beat_ticks();
+    if places.iter().any(|place| place % beat != 0) {
+        return None;
+    }
+    let beats = (0..u32::from(bar.meter.beats)).map(|number| {
+        let on_it = here.iter().zip(&places).find(|(_, p)| **p == number * beat);
+        on_it.map_or("/", |(start, _)| start.word.as_str())
+    });
+    Some(beats.collect::<Vec<_>>().join(" "))
+}
+
+/// Whether a text says what it should: the parts in the span, and everywhere
+/// else what was there before, but for bars that were touched.
+fn says(
+    text: &str,
+    before: &Chart,
+    span: Range<u32>,
+    parts: &[(Option<Chord>, u32)],
+    touched: impl Fn(&Bar) -> bool,
+) -> bool {
+    let Ok(after) = parse(text) else {
+        return false;
+    };
+    let said = |chart: &Chart, wanted: &dyn Fn(u32) -> bool| -> Vec<(Option<Chord>, u32)> {
+        let changes = chart.changes.iter().filter(|c| wanted(c.start_ticks));
+        changes.map(|c| (c.chord, c.start_ticks)).collect()
+    };
+    let mut now = span.start;
+    let mut expected = Vec::new();
+    for (chord, length) in parts {
+        expected.push((*chord, now));
+        now += length;
+    }
+    let untouched = |ticks: u32| {
+        let bar = before.bars.get(before.bar_at(ticks));
+        !span.contains(&ticks) && !bar.is_some_and(&touched)
+    };
+    let same_bars = after.bars.iter().map(|b| (b.start_ticks, b.meter));
+    same_bars.eq(before.bars.iter().map(|b| (b.start_ticks, b.meter)))
+        && said(&after, &|ticks| span.contains(&ticks)) == expected
+        && said(&after, &untouched) == said(before, &untouched)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::symbol;
+
+    /// Chords with their lengths in beats of 960 ticks.
+    fn with(text: &str, at: Range<usize>, parts: &[(&str, u32)]) -> Option<String> {
+        let chart = parse(text).unwrap();
+        let parts: Vec<(Option<Chord>, u32)> = parts
+            .iter()
+            .map(|(word, beats)| (symbol::parse(word).ok(), beats * 960))
+            .collect();
+        rewrite(text, &chart, at, &parts)
+    }
+
+    #[test]
+    fn a_bar_takes_other_chords() {
+        let text = "| Dm7 | G7 | Cmaj7 | % |";
+        let new = with(text, 1..2, &[("Db7", 4)]);
+        assert_eq!(new.as_deref(), Some("| Dm7 | Db7 | Cmaj7 | % |"));
+        let new = with(text, 1..2, &[("Abm7", 2), ("Db7", 2)]);
+        assert_eq!(new.as_deref(), Some("| Dm7 | Abm7 Db7 | Cmaj7 | % |"));
+        let new = with(text, 1..2, &[("Dm7", 3), ("G7", 1)]);
+        assert_eq!(new.as_deref(), Some("| Dm7 | Dm7 / / G7 | Cmaj7 | % |"));
+        let new = with(text, 0..3, &[("Dm7", 8), ("Cmaj7", 8)]);
+        assert_eq!(new.as_deref(), Some("| Dm7 | % | Cmaj7 | % |"));
+        assert_eq!(with(text, 1..2, &[("G7", 3)]), None, "a beat is missing");
+    }
+
+    #[test]
+    fn what_the_user_typed_around_it_stays() {
+        let text = "[A] |: D-7  ø | G7 :|".replace(" ø", "");
+        let new = with(&text, 1..2, &[("Db7", 4)]);
+        assert_eq!(new.as_deref(), Some("[A] |: D-7  | Db7 :|"));
+    }
+
+    #[test]
+    fn a_bar_that_repeats_another_is_written_out() {
+        let text = "| Dm7 G7 | % | C6 |";
+        let new = with(text, 0..2, &[("Abm7", 2), ("Db7", 2)]);
+        assert_eq!(new.as_deref(), Some("| Abm7 Db7 | Dm7 G7 | C6 |"));
+        let text = "| C6 | / / / F6 | % |";
+        let new = with(text, 0..1, &[("C6", 4), ("A7", 3)]);
+        assert_eq!(new.as_deref(), Some("| C6 | A7 / / F6 | C6 / / F6 |"));
+    }
+
+    #[test]
+    fn a_bar_that_is_played_twice_changes_both_times() {
+        let text = "|: Dm7 | G7 :| C6 |";
+        let new = with(text, 1..2, &[("Db7", 4)]);
+        assert_eq!(new.as_deref(), Some("|: Dm7 | Db7 :| C6 |"));
+        // The span goes through the same bar twice, and wants it otherwise.
+        assert_eq!(with(text, 1..4, &[("Db7", 4), ("Dm7", 4), ("G7", 4)]), None);
+    }
+}
