@@ -116,6 +116,8 @@ impl Plugin for Guidehand {
     const MIDI_INPUT: MidiConfig = MidiConfig::MidiCCs;
     const MIDI_OUTPUT: MidiConfig = MidiConfig::MidiCCs;
     const SAMPLE_ACCURATE_AUTOMATION: bool = true;
+    // Hosts let go of every key of every channel at once, which is 2,048 events.
+    const INPUT_EVENT_CAPACITY: usize = 4096;
 
     type Editor = editor::PanelEditor;
     type SysExMessage = ();

@@ -2,10 +2,11 @@
 //! same notes: random sessions from printed seeds. `cargo xtask soak` plays more
 //! of them.
 
+use crate::plugin::{RATE_HZ, guidehand, notes, play};
 use guidehand_tests::comp::PLUGIN_ID;
 use guidehand_tests::soak::busy::{self, Run};
 use guidehand_tests::soak::{self, Counts, pure};
-use guidehand_tests::{Library, Manners, paths};
+use guidehand_tests::{BlockSizes, Event, Library, Manners, Session, paths};
 use std::ops::Range;
 
 fn library() -> Library {
@@ -70,4 +71,21 @@ fn a_soak_runs_both_kinds_of_session_and_counts() {
         counts.blocks >= 3_000 && counts.sessions == reports,
         "{counts}"
     );
+}
+
+/// A host's panic button lets go of every key of every channel in one block.
+#[test]
+fn every_key_of_every_channel_goes_up_at_once() {
+    let mut session = Session::new(RATE_HZ, 120.0, 4_000);
+    session.event(0, Event::note_on(0, 72, 0.5));
+    session.event(0, Event::note_on(3, 50, 0.5));
+    for channel in 0..16 {
+        for key in 0..128 {
+            session.event(2_000, Event::note_off(channel, key));
+        }
+    }
+    session.blocks = BlockSizes::Fixed(1_000);
+    let found = notes(&play(&mut guidehand(), &session).events);
+    assert_eq!(found.len(), 5);
+    assert!(found.iter().all(|note| note.end_samples == 2_000), "{found:?}");
 }
