@@ -84,11 +84,8 @@ impl Performer {
             ..key
         };
         let wanted = Wanted {
-            placed,
-            voiced,
-            key,
             end_ticks: strike.end_ticks,
-            line: None,
+            ..Wanted::held(placed, voiced, key)
         };
         self.sound(
             stage,
@@ -134,13 +131,7 @@ impl Performer {
             .and_then(|span| Some((span, stage.song?.voiced(span.change, &settings.taste)?)));
         match (chord, self.hand.root()) {
             (Some((span, (placed, voiced))), Some(key)) => {
-                let wanted = Wanted {
-                    placed,
-                    voiced,
-                    key,
-                    end_ticks: f64::INFINITY,
-                    line: None,
-                };
+                let wanted = Wanted::held(placed, voiced, key);
                 self.sound(stage, wanted.lined(stage, &span, time), time, true, port);
             }
             _ => self.release_chord(time, port),
@@ -167,13 +158,7 @@ impl Performer {
         if self.runs {
             return self.sound_here(stage, time, struck, port);
         }
-        let wanted = Wanted {
-            placed,
-            voiced,
-            key,
-            end_ticks: f64::INFINITY,
-            line: None,
-        };
+        let wanted = Wanted::held(placed, voiced, key);
         self.sound(stage, wanted, time, struck, port);
     }
 
@@ -294,6 +279,17 @@ impl Performer {
 }
 
 impl Wanted {
+    /// Held until something else lets go of it.
+    const fn held(placed: Placed, voiced: Voiced, key: HeldKey) -> Wanted {
+        Wanted {
+            placed,
+            voiced,
+            key,
+            end_ticks: f64::INFINITY,
+            line: None,
+        }
+    }
+
     /// With the inner line of its chord, if lines are wanted: under way, or still
     /// to come.
     fn lined(mut self, stage: &Stage, span: &Span, time: u32) -> Wanted {

@@ -81,7 +81,7 @@ fn roots() -> Scene<'static> {
     }
 }
 
-fn run(performer: &mut Performer, scene: &Scene, script: &mut Script) -> Option<Snapshot> {
+fn run(performer: &mut Performer, scene: &Scene, script: &mut Script) -> Played {
     let block = Block {
         settings: &scene.settings,
         settings_moved: true,
@@ -91,7 +91,7 @@ fn run(performer: &mut Performer, scene: &Scene, script: &mut Script) -> Option<
         news: scene.news,
         next_song: scene.next_song,
     };
-    performer.process(&block, script).snapshot
+    performer.process(&block, script)
 }
 
 fn performer() -> Performer {
@@ -109,7 +109,7 @@ fn play_and_show(
         inputs: inputs.iter().copied().collect(),
         ..Script::default()
     };
-    let shown = run(performer, scene, &mut script);
+    let shown = run(performer, scene, &mut script).snapshot;
     (script.outputs, shown)
 }
 
@@ -452,16 +452,7 @@ fn a_chart_that_waits_takes_over_at_the_bar_line() {
         };
         scene.clock.jumped = true;
         let mut script = Script::default();
-        let block = Block {
-            settings: &scene.settings,
-            settings_moved: true,
-            clock: scene.clock,
-            frames: scene.frames,
-            song: scene.song,
-            news: scene.news,
-            next_song: scene.next_song,
-        };
-        let played = performer.process(&block, &mut script);
+        let played = run(&mut performer, &scene, &mut script);
         assert!(played.next_song_plays, "{from_beat}");
         let of = |song: &Song| -> Vec<u8> {
             let taste = Taste::default();
@@ -486,18 +477,5 @@ fn a_chart_that_waits_takes_over_at_the_bar_line() {
         song: Some(&old),
         ..roots()
     };
-    let block = Block {
-        settings: &scene.settings,
-        settings_moved: true,
-        clock: scene.clock,
-        frames: 64,
-        song: scene.song,
-        news: News::None,
-        next_song: scene.next_song,
-    };
-    assert!(
-        performer()
-            .process(&block, &mut Script::default())
-            .next_song_plays
-    );
+    assert!(run(&mut performer(), &scene, &mut Script::default()).next_song_plays);
 }
