@@ -1,127 +1,209 @@
-//! The panel's window and its wiring: reads one snapshot a frame, lays the panel
-//! out, and hands its changes to the host. Imported by `lib` only.
+//! The panel's window as the framework knows it: how it opens, its size, and what
+//! wakes it. Imported by `lib` only.
+//!
+//! The framework's own editor keeps size and zoom to itself and is made before a
+//! state is loaded; so a new one is made from the saved values whenever the window
+//! opens.
 
+mod app;
+#[cfg(test)]
+mod bench;
 mod chart;
 mod controls;
 mod desk;
+#[cfg(feature = "frame_bench")]
+mod frames;
+mod harmonies;
 mod header;
 mod keyboard;
 mod letters;
 mod mark;
 mod now;
+mod palette;
 mod panel;
+mod rhythm;
 mod scale;
 mod tensions;
 mod theme;
 mod view;
+mod waker;
 mod widgets;
 
-use crate::params::GuidehandParams;
-use crate::snapshot::{Reader, Snapshot};
-use chart::ChartText;
-use desk::Desk;
+#[cfg(feature = "frame_bench")]
+pub use frames::Frames;
+
+use crate::params::{GuidehandParams, SMALLEST_PANEL, ZOOMS};
+use crate::snapshot::Reader;
+use app::{PanelApp, SharedApp};
 use nice_plug::context::gui::GuiContext;
-use nice_plug::editor::ResizeHint;
-use nice_plug::editor::dpi::LogicalSize;
-use nice_plug_egui::baseview::HandlerError;
-use nice_plug_egui::{
-    EguiEditor, EguiEditorState, EguiNiceSettings, Frame, NiceEguiApp, RepaintNotifier,
-    create_egui_editor,
+use nice_plug::editor::dpi::{LogicalSize, NativeSize};
+use nice_plug::editor::{
+    Editor, EditorHandle, HostMethods, Modifiers, ParentWindowHandle, ResizeHint, SpawnedEditor,
+    VirtualKeyCode,
 };
-use panel::PanelState;
+use nice_plug_egui::{
+    EguiEditorHandle, EguiEditorState, EguiNiceSettings, RepaintNotifier, create_egui_editor,
+};
+use std::error::Error;
 use std::sync::Arc;
 use std::time::Duration;
 
-/// Between frames while something moves: about 30 a second.
-const LIVELY: Duration = Duration::from_millis(33);
-/// Between frames while nothing does: a chord that starts is seen this late at
-/// most, which is less than a tenth of a second.
-const QUIET: Duration = Duration::from_millis(80);
-/// How long after a change frames stay frequent, in seconds. A window that was
-/// just opened counts as changed: hosts map it late.
-const LIVELY_SECONDS: f64 = 2.0;
+/// A window of the toolkit that the framework draws in.
+type Window = <EguiEditorHandle as EditorHandle>::Window;
 
-/// The editor as the framework knows it.
-pub(crate) type PanelEditor = EguiEditor<PanelApp>;
-
-/// The panel, open or closed.
-pub struct PanelApp {
+/// The editor of one instance, open or closed.
+pub struct PanelEditor {
     params: Arc<GuidehandParams>,
-    snapshots: Reader,
-    state: PanelState,
-    /// The way to the host, while the window is open.
-    host: Option<GuiContext>,
-    revision_sent: Option<i32>,
-    /// When the snapshot changed last, in seconds since the window opened.
-    moved_at_seconds: f64,
+    app: SharedApp,
+}
+
+/// An open window. Dropped when it closes.
+pub struct PanelHandle {
+    editor: PanelWindow,
+    inner: EguiEditorHandle,
+}
+
+/// What an open window needs of its editor.
+#[derive(Clone)]
+struct PanelWindow {
+    params: Arc<GuidehandParams>,
+    app: SharedApp,
 }
 
 /// Makes the editor; its window opens when the host asks for it.
-pub(crate) fn create(
-    params: Arc<GuidehandParams>,
-    snapshots: Reader,
-    repaint: RepaintNotifier,
-) -> Option<PanelEditor> {
-    let [width, height] = panel::SIZE;
-    let [least_width, least_height] = panel::SMALLEST;
-    let resize =
-        ResizeHint::resizable().with_min_logical_size(LogicalSize::new(least_width, least_height));
-    // A poll that redraws before a host has mapped the window can leave it blank
-    // for ever on X11: frames are asked for from inside `ui` instead.
-    let settings = EguiNiceSettings::new()
-        .with_tile("Guidehand")
-        .with_resize_hint(resize)
-        .with_repaint_poll_interval(Duration::from_secs(3600));
-    let state = PanelState {
-        snapshot: Snapshot::default(),
-        chart: ChartText::new(&params.chart),
-        meter: 0.0,
-    };
-    create_egui_editor(
-        EguiEditorState::from_size(LogicalSize::new(width, height), 1.0),
-        repaint,
-        settings,
-        PanelApp {
-            params,
-            snapshots,
-            state,
-            host: None,
-            revision_sent: None,
-            moved_at_seconds: 0.0,
-        },
-    )
+pub(crate) fn create(params: Arc<GuidehandParams>, snapshots: Reader) -> PanelEditor {
+    let app = PanelApp::new(params.clone(), snapshots);
+    PanelEditor {
+        params,
+        app: SharedApp::new(app),
+    }
 }
 
-impl NiceEguiApp for PanelApp {
-    fn build(
-        &mut self,
-        egui_ctx: egui::Context,
-        nice_gui_ctx: GuiContext,
-        frame: &mut Frame,
-    ) -> Result<(), HandlerError> {
-        theme::install(&egui_ctx);
-        frame.set_clear_color(theme::GROUND.into());
-        self.host = Some(nice_gui_ctx);
-        self.moved_at_seconds = 0.0;
-        Ok(())
-    }
+/// What a host is told of sizes, at a zoom.
+fn resize_hint(zoom: f32) -> ResizeHint {
+    let [width, height] = SMALLEST_PANEL;
+    ResizeHint::resizable().with_min_logical_size(LogicalSize::new(width * zoom, height * zoom))
+}
 
-    fn ui(&mut self, ui: &mut egui::Ui, _: &mut Frame) {
-        let Some(host) = &self.host else { return };
-        let snapshot = self.snapshots.read();
-        let now_seconds = ui.input(|input| input.time);
-        if snapshot != self.state.snapshot {
-            self.state.snapshot = snapshot;
-            self.moved_at_seconds = now_seconds;
+impl Editor for PanelEditor {
+    type Handle = PanelHandle;
+
+    fn spawn(
+        &self,
+        parent: Option<ParentWindowHandle>,
+        wait_for_parent: bool,
+        fallback_scale_factor: Option<f64>,
+        gui_context: GuiContext,
+        host: Option<HostMethods>,
+    ) -> Result<SpawnedEditor<PanelHandle>, Box<dyn Error>> {
+        let saved = self.params.panel.get();
+        let size = LogicalSize::new(saved.width, saved.height);
+        // A poll that redraws before a host has mapped the window leaves it blank
+        // for ever on X11: the panel's own waker starts with the first frame.
+        let settings = EguiNiceSettings::new()
+            .with_tile("Guidehand")
+            .with_resize_hint(resize_hint(ZOOMS[0]))
+            .with_repaint_poll_interval(Duration::from_secs(3600));
+        let editor = create_egui_editor(
+            EguiEditorState::from_size(size, saved.zoom),
+            RepaintNotifier::new(),
+            settings,
+            self.app.clone(),
+        )
+        .ok_or("the toolkit makes no editor")?;
+        if let Some(scale) = fallback_scale_factor {
+            self.app.set_scale(scale);
         }
-        let mut desk = Desk::new(&self.params, host.param_setter(), &mut self.revision_sent);
-        panel::panel(ui, &mut self.state, &mut desk);
-        let moving = now_seconds - self.moved_at_seconds < LIVELY_SECONDS;
-        let wait = if moving { LIVELY } else { QUIET };
-        ui.ctx().request_repaint_after(wait);
+        let spawned = editor.spawn(
+            parent,
+            wait_for_parent,
+            fallback_scale_factor,
+            gui_context,
+            host,
+        )?;
+        let editor = PanelWindow {
+            params: self.params.clone(),
+            app: self.app.clone(),
+        };
+        Ok(SpawnedEditor {
+            handle: PanelHandle {
+                editor,
+                inner: spawned.handle,
+            },
+            window: spawned.window,
+        })
     }
 
-    fn editor_closed(&mut self) {
-        self.host = None;
+    fn size(&self) -> NativeSize<u32> {
+        let saved = self.params.panel.get();
+        let size = LogicalSize::new(saved.width * saved.zoom, saved.height * saved.zoom);
+        NativeSize::from_size(size.into(), self.app.scale())
+    }
+
+    fn resize_hint(&self) -> ResizeHint {
+        resize_hint(self.params.panel.get().zoom)
+    }
+}
+
+impl EditorHandle for PanelHandle {
+    type Window = Window;
+    type Error = <EguiEditorHandle as EditorHandle>::Error;
+
+    fn run_until_closed(window: Window) -> Result<(), Self::Error> {
+        EguiEditorHandle::run_until_closed(window)
+    }
+
+    fn set_parent(&self, parent: ParentWindowHandle, window: &Window) -> Result<(), Self::Error> {
+        self.inner.set_parent(parent, window)
+    }
+
+    fn show(&self, window: &Window) -> Result<(), Self::Error> {
+        self.inner.show(window)
+    }
+
+    fn hide(&self, window: &Window) -> Result<(), Self::Error> {
+        self.inner.hide(window)
+    }
+
+    fn host_main_thread_callback(&self, window: &Window) {
+        self.inner.host_main_thread_callback(window);
+    }
+
+    fn set_size(&self, new_size: NativeSize<u32>, window: &Window) -> Result<(), Self::Error> {
+        self.inner.set_size(new_size, window)
+    }
+
+    fn set_fallback_scale_factor(&self, scale: f64, window: &Window) -> Result<(), Self::Error> {
+        self.editor.app.set_scale(scale);
+        self.inner.set_fallback_scale_factor(scale, window)
+    }
+
+    fn adjust_size(&self, new_size: NativeSize<u32>, window: &Window) -> Option<NativeSize<u32>> {
+        let current = window.size();
+        let size = NativeSize::from_logical_or_physical(current.logical, current.physical);
+        let hint = resize_hint(self.editor.params.panel.get().zoom);
+        Some(hint.adjust_size(new_size, size, current.scale_factor))
+    }
+
+    fn on_virtual_key_from_host(&self, key: VirtualKeyCode, down: bool, with: Modifiers) -> bool {
+        self.inner.on_virtual_key_from_host(key, down, with)
+    }
+
+    fn state_changed(&self) {
+        self.editor.app.set_stale();
+    }
+
+    fn param_value_changed(&self, _: &str, _: f32) {
+        self.editor.app.set_stale();
+    }
+
+    fn param_modulation_changed(&self, _: &str, _: f32) {
+        self.editor.app.set_stale();
+    }
+}
+
+impl Drop for PanelHandle {
+    fn drop(&mut self) {
+        self.editor.app.close();
     }
 }

@@ -27,15 +27,20 @@ mod performer;
 mod planner;
 mod port;
 mod rhythm;
+mod score;
 mod settings;
 mod snapshot;
 mod song;
 mod tone;
 
+/// For the benchmark of the panel.
+#[cfg(feature = "frame_bench")]
+#[doc(hidden)]
+pub use editor::Frames;
+
 use chart_cell::{ChartCell, SongReceiver};
 use clock::{Timekeeper, Told};
 use nice_plug::prelude::*;
-use nice_plug_egui::RepaintNotifier;
 use params::GuidehandParams;
 use performer::{Block, News, Performer};
 use port::HostPort;
@@ -64,7 +69,6 @@ pub struct Guidehand {
     snapshots: Writer,
     /// Moves into the editor when that is made.
     reader: Option<Reader>,
-    repaint: RepaintNotifier,
 }
 
 impl Default for Guidehand {
@@ -89,7 +93,6 @@ impl Default for Guidehand {
             tone: Tone::new(),
             snapshots,
             reader: Some(reader),
-            repaint: RepaintNotifier::default(),
         }
     }
 }
@@ -129,7 +132,7 @@ impl Plugin for Guidehand {
 
     fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
         let reader = self.reader.take()?;
-        editor::create(self.params.clone(), reader, self.repaint.clone())
+        Some(editor::create(self.params.clone(), reader))
     }
 
     fn activate(
@@ -176,6 +179,8 @@ impl Plugin for Guidehand {
             news,
             next_song: self.next_song.as_deref(),
         };
+        #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
+        let block_bpm = block.clock.bpm as f32;
         let audition = self.params.tone.value() && !block.settings.bypass;
         let gain = self.params.tone_level.value();
         let mut port =
@@ -192,14 +197,14 @@ impl Plugin for Guidehand {
         if peak > self.params.tone_peak.load(Ordering::Relaxed) {
             self.params.tone_peak.store(peak, Ordering::Relaxed);
         }
+        if block_bpm > 0.0 {
+            self.params.song_bpm.store(block_bpm, Ordering::Relaxed);
+        }
         if played.next_song_plays {
             self.next_song_plays();
         }
-        if played
-            .snapshot
-            .is_some_and(|snapshot| self.snapshots.publish(snapshot))
-        {
-            self.repaint.request_repaint();
+        if let Some(snapshot) = played.snapshot {
+            self.snapshots.publish(snapshot);
         }
         ProcessStatus::KeepAlive
     }

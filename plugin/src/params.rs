@@ -3,9 +3,13 @@
 
 mod choices;
 mod make;
+mod melody;
+mod panel;
 
 pub use choices::*;
 pub use make::Moves;
+pub use melody::MelodyCell;
+pub use panel::*;
 
 use crate::chart_cell::ChartCell;
 use crate::rhythm::{Drawn, DrawnCell, Feel};
@@ -28,10 +32,19 @@ pub struct GuidehandParams {
     /// The pattern that the user has drawn.
     #[persist = "drawn"]
     pub drawn: DrawnPattern,
+    /// The window's size, its zoom and its look.
+    #[persist = "panel"]
+    pub panel: PanelCell,
+    /// The melody that other harmonies must bear, as text.
+    #[persist = "melody"]
+    pub melody: MelodyCell,
 
     /// The audition tone's highest peak since the panel took it last, linear, 0 to
     /// 0.5: raised by the audio thread at the end of a block.
     pub tone_peak: AtomicF32,
+    /// The tempo that was told last, in quarter notes a minute: written by the audio
+    /// thread, read by the panel for files.
+    pub song_bpm: AtomicF32,
     /// Counts moves of the parameters and edits of the drawn pattern.
     pub moves: Moves,
 
@@ -189,7 +202,10 @@ impl GuidehandParams {
                 cell: DrawnCell::default(),
                 moves: moves.clone(),
             },
+            panel: PanelCell::default(),
+            melody: MelodyCell::default(),
             tone_peak: AtomicF32::new(0.0),
+            song_bpm: AtomicF32::new(120.0),
             bypass: of.switch("Bypass", false).make_bypass(),
             source: of.choice("Chords from", SourceParam::Roots),
             split: of.note("Split", 60, 0, 127),

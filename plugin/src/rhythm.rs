@@ -5,7 +5,7 @@
 mod pattern;
 mod strikes;
 
-pub use pattern::{Drawn, DrawnCell, Rhythm};
+pub use pattern::{BAR_CELLS, Drawn, DrawnCell, Mark, Rhythm};
 pub use strikes::Strikes;
 
 use guidehand_theory::chart::Meter;

@@ -5,6 +5,7 @@ use crate::settings::PlanFor;
 use guidehand_theory::chart::{Change, Chart, Meter, TICKS_PER_QUARTER};
 use guidehand_theory::line;
 use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::Asks;
@@ -33,6 +34,9 @@ pub struct SongBar {
     /// Its time signature.
     pub meter: Meter,
 }
+
+/// The lowest bass note: E1, the lowest string of a bass.
+pub const LOWEST_BASS: MidiNote = MidiNote::clamp(28);
 
 /// When a new chart takes the place of the one that plays.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

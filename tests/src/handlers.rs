@@ -59,6 +59,7 @@ pub(crate) struct Signals {
     processing: AtomicBool,
     callback_wanted: AtomicBool,
     flush_wanted: AtomicBool,
+    size_wanted: Mutex<Option<GuiSize>>,
     counts: Counts,
     log: Mutex<Vec<(LogSeverity, String)>>,
 }
@@ -88,6 +89,7 @@ impl Signals {
             processing: AtomicBool::new(false),
             callback_wanted: AtomicBool::new(false),
             flush_wanted: AtomicBool::new(false),
+            size_wanted: Mutex::default(),
             counts: Counts::default(),
             log: Mutex::default(),
         })
@@ -114,6 +116,15 @@ impl Signals {
     /// Whether a flush is wanted; asking clears the wish.
     pub(crate) fn take_flush(&self) -> bool {
         self.flush_wanted.swap(false, ORDER)
+    }
+
+    /// The size that the editor wants of its window; asking clears the wish.
+    pub(crate) fn take_size(&self) -> Option<GuiSize> {
+        let mut size = self
+            .size_wanted
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner);
+        size.take()
     }
 
     pub(crate) fn log(&self) -> Vec<(LogSeverity, String)> {
@@ -209,12 +220,19 @@ impl HostLogImpl for Shared {
     }
 }
 
-/// A window of ours keeps its size and stays on the screen until it is closed.
+/// A window of ours takes the size that is asked for, and stays on the screen until
+/// it is closed.
 impl HostGuiImpl for Shared {
     fn resize_hints_changed(&self) {}
 
-    fn request_resize(&self, _: GuiSize) -> Result<(), HostError> {
-        Err(HostError::Message("the window keeps its size"))
+    fn request_resize(&self, size: GuiSize) -> Result<(), HostError> {
+        let mut wanted = self
+            .0
+            .size_wanted
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner);
+        *wanted = Some(size);
+        Ok(())
     }
 
     fn request_show(&self) -> Result<(), HostError> {

@@ -39,6 +39,8 @@ pub mod ports;
 pub mod reading;
 pub mod report;
 #[cfg(target_os = "linux")]
+pub mod scene;
+#[cfg(target_os = "linux")]
 pub mod screen;
 pub mod session;
 pub mod smf;

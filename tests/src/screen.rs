@@ -24,7 +24,7 @@ impl Screen {
     /// If the server cannot be started, or ends before it has a display.
     pub fn start() -> io::Result<Self> {
         let mut server = Command::new(SERVER)
-            .args(["-displayfd", "1", "-screen", "0", "1400x1000x24"])
+            .args(["-displayfd", "1", "-screen", "0", "2100x1000x24"])
             .args(["-nolisten", "tcp", "-noreset"])
             .stdout(Stdio::piped())
             .stderr(Stdio::null())

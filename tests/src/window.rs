@@ -13,14 +13,17 @@ use clack_extensions::gui::{
 use clack_host::prelude::PluginMainThreadHandle;
 use std::error::Error;
 use std::fs::File;
-use std::io::BufWriter;
+use std::io::{BufReader, BufWriter};
 use std::path::Path;
 use std::thread;
 use std::time::{Duration, Instant};
 use x11rb::connection::Connection;
+use x11rb::protocol::Event;
+use x11rb::protocol::damage::{ConnectionExt as _, ReportLevel};
 use x11rb::protocol::xproto::{
-    AtomEnum, BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ConnectionExt as _, CreateWindowAux,
-    ImageFormat, KEY_PRESS_EVENT, KEY_RELEASE_EVENT, MOTION_NOTIFY_EVENT, PropMode, WindowClass,
+    AtomEnum, BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ConfigureWindowAux, ConnectionExt as _,
+    CreateWindowAux, ImageFormat, KEY_PRESS_EVENT, KEY_RELEASE_EVENT, MOTION_NOTIFY_EVENT,
+    PropMode, WindowClass,
 };
 use x11rb::protocol::xtest::ConnectionExt as _;
 use x11rb::rust_connection::RustConnection;
@@ -45,8 +48,12 @@ pub struct Window {
     connection: RustConnection,
     root: u32,
     parent: u32,
+    /// Where it lies on the screen, in pixels.
+    place: (i16, i16),
     size: GuiSize,
     keys: Vec<Key>,
+    /// How often the editor was drawn on since it is watched.
+    drawings: usize,
 }
 
 /// A key of the keyboard and what it writes.
@@ -78,6 +85,14 @@ impl Window {
     /// # Errors
     /// If there is no display, the plugin has no editor, or refuses to open it.
     pub fn open(host: &mut Host, wait: Duration) -> Result<Self, Failure> {
+        Self::open_at(host, wait, (0, 0))
+    }
+
+    /// Opens the editor at a place of the screen, in pixels; see [`Window::open`].
+    ///
+    /// # Errors
+    /// As [`Window::open`].
+    pub fn open_at(host: &mut Host, wait: Duration, place: (i16, i16)) -> Result<Self, Failure> {
         let (connection, screen) = x11rb::connect(None)?;
         let root = connection.setup().roots[screen].root;
         let plugin = host.instance.plugin_handle();
@@ -95,7 +110,9 @@ impl Window {
             keys: Key::all(&connection)?,
             connection,
             root,
+            place,
             size,
+            drawings: 0,
         };
         window.make_parent()?;
         // SAFETY: the window lives until the connection is dropped, after `close`.
@@ -133,8 +150,8 @@ impl Window {
             COPY_DEPTH_FROM_PARENT,
             self.parent,
             self.root,
-            0,
-            0,
+            self.place.0,
+            self.place.1,
             width,
             height,
             0,
@@ -163,12 +180,18 @@ impl Window {
         let gui = gui_of(&plugin)?;
         let wanted = GuiSize { width, height };
         let size = gui.adjust_size(&plugin, wanted).unwrap_or(wanted);
-        let aux = x11rb::protocol::xproto::ConfigureWindowAux::new()
+        self.take_size(size)?;
+        gui.set_size(&plugin, size)?;
+        Ok(())
+    }
+
+    /// Gives the window around the editor its size.
+    fn take_size(&mut self, size: GuiSize) -> Result<(), Failure> {
+        let aux = ConfigureWindowAux::new()
             .width(size.width)
             .height(size.height);
         self.connection.configure_window(self.parent, &aux)?;
         self.connection.sync()?;
-        gui.set_size(&plugin, size)?;
         self.size = size;
         Ok(())
     }
@@ -181,13 +204,59 @@ impl Window {
         let end = Instant::now() + time;
         loop {
             host.idle()?;
-            while self.connection.poll_for_event()?.is_some() {}
+            if let Some(size) = host.signals.take_size() {
+                self.take_size(size)?;
+            }
+            while let Some(event) = self.connection.poll_for_event()? {
+                self.drawings += usize::from(matches!(event, Event::DamageNotify(_)));
+            }
             let left = end.saturating_duration_since(Instant::now());
             if left.is_zero() {
                 return Ok(());
             }
             thread::sleep(left.min(PUMP));
         }
+    }
+
+    /// Counts from now on how often the editor is drawn on.
+    ///
+    /// # Errors
+    /// If the display cannot tell, or has no editor in the window.
+    pub fn watch(&mut self) -> Result<(), Failure> {
+        self.connection.damage_query_version(1, 1)?.reply()?;
+        let tree = self.connection.query_tree(self.parent)?.reply()?;
+        let editor = *tree.children.first().ok_or("no editor in the window")?;
+        let damage = self.connection.generate_id()?;
+        let every = ReportLevel::RAW_RECTANGLES;
+        self.connection.damage_create(damage, editor, every)?;
+        self.connection.sync()?;
+        Ok(())
+    }
+
+    /// How often the editor was drawn on since [`Window::watch`]; one frame is at
+    /// least one drawing.
+    #[must_use]
+    pub const fn drawings(&self) -> usize {
+        self.drawings
+    }
+
+    /// How long it takes until the editor is drawn on again, `most` at most.
+    ///
+    /// # Errors
+    /// As [`Host::idle`].
+    pub fn wait_for_drawing(
+        &mut self,
+        host: &mut Host,
+        most: Duration,
+    ) -> Result<Option<Duration>, Failure> {
+        let (start, before) = (Instant::now(), self.drawings);
+        while start.elapsed() < most {
+            self.wait(host, Duration::from_millis(1))?;
+            if self.drawings > before {
+                return Ok(Some(start.elapsed()));
+            }
+        }
+        Ok(None)
     }
 
     /// Plays a session on up to a sample, at its own speed.
@@ -304,8 +373,15 @@ impl Window {
     }
 
     fn fake(&self, kind: u8, detail: u8, x: i16, y: i16) -> Result<(), Failure> {
-        self.connection
-            .xtest_fake_input(kind, detail, CURRENT_TIME, self.root, x, y, 0)?;
+        self.connection.xtest_fake_input(
+            kind,
+            detail,
+            CURRENT_TIME,
+            self.root,
+            x + self.place.0,
+            y + self.place.1,
+            0,
+        )?;
         self.connection.sync()?;
         Ok(())
     }
@@ -339,14 +415,22 @@ impl Window {
     ///
     /// # Errors
     /// If the plugin has no editor, or the display is gone.
-    pub fn close(mut self, host: &mut Host) -> Result<(), Failure> {
+    pub fn close(self, host: &mut Host) -> Result<(), Failure> {
+        self.close_and_wait(host, AFTER_CLOSING)
+    }
+
+    /// Closes the editor and waits as long; see [`Window::close`].
+    ///
+    /// # Errors
+    /// As [`Window::close`].
+    pub fn close_and_wait(mut self, host: &mut Host, wait: Duration) -> Result<(), Failure> {
         let plugin = host.instance.plugin_handle();
         let gui = gui_of(&plugin)?;
         gui.destroy(&plugin);
         // The window toolkit (baseview 0.4.2) may return before its thread has
         // ended, and a process that ends meanwhile crashes in the graphics
         // library. Hosts live longer than that; so does this one.
-        self.wait(host, AFTER_CLOSING)?;
+        self.wait(host, wait)?;
         self.connection.destroy_window(self.parent)?;
         self.connection.sync()?;
         Ok(())
@@ -395,6 +479,43 @@ impl Picture {
         let mut writer = encoder.write_header()?;
         writer.write_image_data(&self.pixels.concat())?;
         Ok(())
+    }
+
+    /// Reads a PNG file without transparency.
+    ///
+    /// # Errors
+    /// If the file cannot be read, or is no such picture.
+    pub fn load(path: &Path) -> Result<Self, Failure> {
+        let file = BufReader::new(File::open(path)?);
+        let mut reader = png::Decoder::new(file).read_info()?;
+        let bytes = reader.output_buffer_size().ok_or("a picture without end")?;
+        let mut data = vec![0; bytes];
+        let frame = reader.next_frame(&mut data)?;
+        if (frame.color_type, frame.bit_depth) != (png::ColorType::Rgb, png::BitDepth::Eight) {
+            return Err(format!("{}: not 24 bits of colour", path.display()).into());
+        }
+        let pixels = data.chunks_exact(3).filter_map(|p| p.try_into().ok());
+        Ok(Picture {
+            width: frame.width.try_into()?,
+            height: frame.height.try_into()?,
+            pixels: pixels.collect(),
+        })
+    }
+
+    /// The share of pixels that differ from another picture by more than a step of
+    /// `step` in one of their colours; all of them where the sizes differ.
+    #[must_use]
+    pub fn difference(&self, other: &Self, step: u8) -> f64 {
+        if (self.width, self.height) != (other.width, other.height) {
+            return 1.0;
+        }
+        let differ = |(a, b): &(&[u8; 3], &[u8; 3])| {
+            a.iter().zip(b.iter()).any(|(a, b)| a.abs_diff(*b) > step)
+        };
+        let pairs = || self.pixels.iter().zip(&other.pixels);
+        #[expect(clippy::cast_precision_loss, reason = "pixels of a screen")]
+        let share = pairs().filter(differ).count() as f64 / pairs().count().max(1) as f64;
+        share
     }
 
     /// How many different colours there are: 1 in a blank window.

@@ -87,5 +87,8 @@ fn every_key_of_every_channel_goes_up_at_once() {
     session.blocks = BlockSizes::Fixed(1_000);
     let found = notes(&play(&mut guidehand(), &session).events);
     assert_eq!(found.len(), 5);
-    assert!(found.iter().all(|note| note.end_samples == 2_000), "{found:?}");
+    assert!(
+        found.iter().all(|note| note.end_samples == 2_000),
+        "{found:?}"
+    );
 }

@@ -5,7 +5,11 @@
 //! The ignored tests run in processes of their own, whose environment names the
 //! screen. By themselves they pass, too, where there is a display.
 
+mod life;
+mod saved;
+
 use guidehand_tests::comp::PLUGIN_ID;
+use guidehand_tests::scene;
 use guidehand_tests::screen::Screen;
 use guidehand_tests::session::Player;
 use guidehand_tests::window::{Picture, Window};
@@ -17,8 +21,6 @@ use std::time::Duration;
 const RATE_HZ: f64 = 48_000.0;
 /// Enough for the slowest frame drawn in software on a busy machine.
 const SETTLE: Duration = Duration::from_millis(1_500);
-/// In the chart's text, in pixels.
-const IN_THE_CHART: (i16, i16) = (600, 440);
 /// More colours than these are more than a background.
 const DRAWN: usize = 50;
 
@@ -29,6 +31,8 @@ fn on_a_screen(test: &str) {
         .args(["--exact", &format!("window::{test}")])
         .args(["--ignored", "--nocapture"])
         .envs(screen.variables())
+        // Memory that is given back can be told from memory that is lost.
+        .env("MALLOC_ARENA_MAX", "1")
         .output()
         .unwrap();
     let words = String::from_utf8_lossy(&output.stdout);
@@ -58,7 +62,8 @@ fn a_host_may_take_its_time_to_show_the_window() {
 #[test]
 #[ignore = "runs on a screen of its own"]
 fn show_late() {
-    for wait_ms in [0, 30, 300, 1_000] {
+    // The last one is later than the frames that follow an opening anyway.
+    for wait_ms in [0, 30, 300, 2_500] {
         let mut host = plugin();
         let mut window = Window::open(&mut host, Duration::from_millis(wait_ms)).unwrap();
         let picture = settled(&mut window, &mut host);
@@ -124,9 +129,8 @@ fn type_a_chart() {
     let revision = host.param_by_name("Chart revision").unwrap().id;
     let mut window = Window::open(&mut host, Duration::ZERO).unwrap();
     settled(&mut window, &mut host);
-    window
-        .click(&mut host, IN_THE_CHART.0, IN_THE_CHART.1)
-        .unwrap();
+    let (x, y) = scene::in_the_chart(&window);
+    window.click(&mut host, x, y).unwrap();
     window.select_all(&mut host).unwrap();
     host.take_flushed();
     window.type_text(&mut host, TYPED).unwrap();

@@ -31,6 +31,9 @@ fn read(parser: &mut lexopt::Parser) -> Result<Option<String>, lexopt::Error> {
     Ok(filter)
 }
 
+/// Opens the panel to the benchmark of its frames.
+const FRAME_BENCH: &str = "guidehand/frame_bench";
+
 fn run(filter: Option<&str>) -> Result<()> {
     let workspace = Workspace::locate()?;
     let libraries = build::for_benches(&workspace)?;

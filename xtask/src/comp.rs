@@ -5,9 +5,13 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow};
-use guidehand_tests::comp::{Comp, Request, comp};
+use guidehand_exchange::musicxml::{self, Page, Staves};
+use guidehand_exchange::score as exchange;
+use guidehand_tests::comp::{Comp, CompError, Request, comp};
 use guidehand_tests::smf::{self, Score};
 use guidehand_tests::wav;
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart;
 use guidehand_theory::key::Key;
 use guidehand_theory::shape::Texture;
 use lexopt::prelude::*;
@@ -18,7 +22,7 @@ use crate::command::Command;
 /// The command.
 pub const COMMAND: Command = Command {
     name: "comp",
-    arguments: "\"CHART\" [--key KEY] [--tempo BPM] [--texture NAME] [--json] [--mid FILE] [--wav FILE]",
+    arguments: "\"CHART\" [--key KEY] [--tempo BPM] [--texture NAME] [--json] [--mid FILE] [--musicxml FILE] [--wav FILE]",
     summary: "play a chart on the built plugin and print its chords",
     read: |parser| {
         let arguments = read(parser)?;
@@ -33,6 +37,7 @@ struct Arguments {
     request: Request,
     json: bool,
     mid: Option<PathBuf>,
+    musicxml: Option<PathBuf>,
     wav: Option<PathBuf>,
 }
 
@@ -48,6 +53,7 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
         },
         json: false,
         mid: None,
+        musicxml: None,
         wav: None,
     };
     let request = &mut arguments.request;
@@ -59,6 +65,7 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             Long("texture") => request.texture = parser.value()?.parse_with(texture)?,
             Long("json") => arguments.json = true,
             Long("mid") => arguments.mid = Some(parser.value()?.into()),
+            Long("musicxml") => arguments.musicxml = Some(parser.value()?.into()),
             Long("wav") => arguments.wav = Some(parser.value()?.into()),
             other => return Err(other.unexpected()),
         }
@@ -72,7 +79,8 @@ fn key(text: &str) -> Result<Key, String> {
     Key::parse(text).ok_or_else(|| "expected a key such as C, Bb, F#m or \"Eb minor\"".to_owned())
 }
 
-fn tempo(text: &str) -> Result<f64, String> {
+/// Reads a tempo.
+pub fn tempo(text: &str) -> Result<f64, String> {
     let tempo = text.parse().ok().filter(|t| TEMPI_BPM.contains(t));
     tempo.ok_or_else(|| "expected 20 to 400 beats a minute".to_owned())
 }
@@ -96,6 +104,9 @@ fn run(arguments: &Arguments) -> Result<()> {
     if let Some(path) = &arguments.mid {
         write_midi(&made, path)?;
     }
+    if let Some(path) = &arguments.musicxml {
+        write_page(&arguments.request, path)?;
+    }
     if let Some(path) = &arguments.wav {
         write_wave(&made, path)?;
     }
@@ -105,8 +116,8 @@ fn run(arguments: &Arguments) -> Result<()> {
 /// Builds the plugin and plays a request on it. A chart that cannot be read is told before
 /// anything is built.
 pub fn play(request: &Request) -> Result<Comp> {
-    if let Err(errors) = guidehand_theory::chart::parse(&request.chart) {
-        let error = guidehand_tests::comp::CompError::Chart(request.chart.clone(), errors);
+    if let Err(errors) = chart::parse(&request.chart) {
+        let error = CompError::Chart(request.chart.clone(), errors);
         return Err(anyhow!("the chart cannot be read\n{error}"));
     }
     let clap = build::release_plugin()?.clap;
@@ -120,6 +131,31 @@ pub fn write_midi(made: &Comp, path: &Path) -> Result<()> {
     let words = made.report.chords.iter().map(|c| c.sounding.clone());
     score.markers = made.starts_beats.iter().copied().zip(words).collect();
     smf::write(path, &score).with_context(|| format!("cannot write {}", path.display()))
+}
+
+/// Writes the chart and its voicings as a page of MusicXML. The notes are the theory's, with which
+/// the plugin's have been compared.
+fn write_page(request: &Request, path: &Path) -> Result<()> {
+    let chart = chart::parse(&request.chart)
+        .map_err(|errors| anyhow!("{}", CompError::Chart(request.chart.clone(), errors)))?;
+    let (tempo, texture) = (request.tempo_bpm, request.texture);
+    let score = exchange::Score::planned(chart, tempo, request.key, texture, Register::DEFAULT);
+    let grand = score
+        .comping
+        .iter()
+        .any(|note| note.hand == exchange::Hand::Right);
+    let page = Page {
+        staves: if grand { Staves::Grand } else { Staves::One },
+        words: true,
+        ..Page::default()
+    };
+    save(path, musicxml::write(&score, page).as_bytes())
+}
+
+/// Writes a file, and the folder for it.
+pub fn save(path: &Path, bytes: &[u8]) -> Result<()> {
+    make_room(path)?;
+    fs::write(path, bytes).with_context(|| format!("cannot write {}", path.display()))
 }
 
 /// Writes the audition tone as a wave file.
@@ -167,6 +203,28 @@ mod tests {
         );
         assert_eq!(read.request.texture, Texture::TwoHands);
         assert!(read.json && read.mid.is_none());
+    }
+
+    #[test]
+    fn a_page_holds_the_chart() {
+        let folder = xshell::Shell::new().unwrap().create_temp_dir().unwrap();
+        let path = folder.path().join("pages/one.musicxml");
+        let words = [
+            "|: Dm7 | G7 :|",
+            "--musicxml",
+            "x",
+            "--texture",
+            "two-hands",
+        ];
+        let Ok(read) = arguments(&words) else {
+            panic!("not read")
+        };
+        assert!(read.musicxml.is_some());
+        write_page(&read.request, &path).unwrap();
+        let bytes = fs::read(&path).unwrap();
+        let back = guidehand_exchange::import::import(&bytes).unwrap();
+        assert_eq!(back.text, "|: Dm7 | G7 :|");
+        assert!(String::from_utf8_lossy(&bytes).contains("<staves>2</staves>"));
     }
 
     #[test]

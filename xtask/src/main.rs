@@ -7,11 +7,13 @@ mod bundle;
 mod command;
 mod comp;
 mod demo;
+mod engrave;
 mod folders;
 mod golden;
 mod install;
 #[cfg(target_os = "linux")]
 mod panel;
+mod practice;
 mod read;
 mod setup;
 mod soak;
@@ -28,6 +30,8 @@ const COMMANDS: &[Command] = &[
     demo::COMMAND,
     comp::COMMAND,
     read::COMMAND,
+    practice::COMMAND,
+    engrave::COMMAND,
     #[cfg(target_os = "linux")]
     panel::COMMAND,
     bundle::COMMAND,

@@ -1,319 +1,485 @@
-//! The chart: its text to edit, what is wrong with it, and the place that sounds.
-//! Imports `view`, `desk`, `theme` and `widgets`.
+//! The chart: its text, edited in place, with what becomes of it: forms, keys,
+//! beats, the place that sounds, and what is wrong. Imports `view`, `desk`,
+//! `theme` and `widgets`.
+//!
+//! The text is cut into `words`, set in `columns` by `layout`, found again in its
+//! `rows`, and dressed by `paint`; `forms` plans what is written under it,
+//! `history` and `transpose` change it, and `tools` are the buttons for that.
+
+mod columns;
+mod forms;
+mod history;
+mod layout;
+mod paint;
+mod rows;
+#[cfg(test)]
+mod tests;
+mod tools;
+mod transpose;
+mod words;
 
 use crate::chart_cell::ChartCell;
 use crate::editor::desk::Desk;
 use crate::editor::{theme, view, widgets};
 use crate::snapshot::Snapshot;
-use egui::text::{CCursor, LayoutJob, TextFormat};
+use egui::text::{CCursor, CCursorRange};
+use egui::text_edit::{TextEditOutput, TextEditState};
 use egui::{
-    Align, Frame, Galley, Layout, Margin, Pos2, Rect, ScrollArea, Shape, Stroke, TextEdit, Ui, vec2,
+    Align, Color32, Frame, Galley, Id, Layout, Margin, Rect, Response, ScrollArea, Shape, TextEdit,
+    Ui, vec2,
 };
+use forms::{Forms, Wanted};
 use guidehand_theory::chart::{self, Chart, ChartError};
+use guidehand_theory::key::Key;
+use history::History;
+use layout::{LINE, Laid};
+use rows::Rows;
 use std::ops::Range;
 use std::sync::Arc;
+use std::time::Duration;
+use transpose::Direction;
+use words::Bar;
 
-/// The height kept for the lines under the text, in points: one remark, or the
-/// list of errors.
-const REMARK: f32 = 20.0;
-const ERRORS: f32 = 108.0;
-/// The height of a line of the text, and of its letters with their underline.
-const LINE: f32 = theme::CHART_TEXT * 1.5;
-const LETTERS: f32 = theme::CHART_TEXT * 1.2;
+/// The height kept for the list of errors, in points: in a low region, and in a
+/// high one.
+const ERRORS: [f32; 2] = [48.0, 86.0];
+/// A region from this height on is a high one, in points.
+const HIGH: f32 = 200.0;
+/// Left of the text, for the numbers of bars, in points.
+const GUTTER: i8 = 30;
+/// Between looks at a plan that is under way.
+const PLAN_LOOK: Duration = Duration::from_millis(60);
 
 /// The text as it stands in the cell, and what it reads as.
 pub struct ChartText {
+    /// The text in the hands of the user.
     text: String,
+    /// The text that was read last; the cell holds the same.
+    known: String,
     /// The chart, if there is nothing wrong with the text.
-    chart: Option<Chart>,
+    chart: Option<Arc<Chart>>,
     errors: Vec<ChartError>,
-    /// The change that was shown last, so that the view follows the playing once
-    /// a change and can be scrolled in between.
+    /// The bars in the order of the text.
+    bars: Vec<Bar>,
+    /// The places of symbols in the text, ascending, each with the first change
+    /// of the chart that plays it.
+    changes_at: Vec<(usize, usize)>,
+    forms: Forms,
+    /// Where other keys begin, and the edition of the forms that tell.
+    keys: (Option<u32>, Vec<(usize, Key)>),
+    history: History,
+    /// Transpositions that lead back to the very text before.
+    moved: Vec<Moved>,
+    laid: Option<Laid>,
+    rows: Option<Rows>,
+    /// The bar that was shown last, so that the view follows the playing once a
+    /// bar and can be scrolled in between.
     shown: Option<usize>,
+    /// Where the text's cursor is to go, in bytes.
+    cursor_to: Option<usize>,
+    /// What is selected, in bytes; the toolkit forgets it with the focus.
+    selected: Option<Range<usize>>,
+    /// A part of the text that other regions speak of, in bytes.
+    marked: Option<Range<usize>>,
+}
+
+/// A transposition that can be taken back.
+struct Moved {
+    before: String,
+    after: String,
+    direction: Direction,
+}
+
+/// More transpositions than an octave there and back are not remembered.
+const MOST_MOVED: usize = 24;
+
+/// The place that sounds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Playing {
+    /// The bar in the text.
+    bar: usize,
+    /// The chord in it.
+    share: usize,
+    /// The beat in it, from 0.
+    beat: u32,
+    /// The change as played.
+    change: Option<usize>,
 }
 
 impl ChartText {
     /// Reads the text of the cell.
     #[must_use]
     pub fn new(cell: &ChartCell) -> Self {
-        let text = cell.text();
-        ChartText {
-            chart: chart::parse(&text).ok(),
-            errors: cell.errors(),
-            text,
+        let mut new = ChartText {
+            text: cell.text(),
+            known: String::new(),
+            chart: None,
+            errors: Vec::new(),
+            bars: Vec::new(),
+            changes_at: Vec::new(),
+            forms: Forms::default(),
+            keys: (None, Vec::new()),
+            history: History::default(),
+            moved: Vec::new(),
+            laid: None,
+            rows: None,
             shown: None,
-        }
+            cursor_to: None,
+            selected: None,
+            marked: None,
+        };
+        new.read(cell);
+        new
+    }
+
+    /// The chart, if there is nothing wrong with the text.
+    #[must_use]
+    pub fn chart(&self) -> Option<&Chart> {
+        self.chart.as_deref()
+    }
+
+    /// The chart, where others may keep it.
+    #[must_use]
+    pub const fn shared(&self) -> Option<&Arc<Chart>> {
+        self.chart.as_ref()
+    }
+
+    /// The text that was read last.
+    #[must_use]
+    pub fn written(&self) -> &str {
+        &self.known
+    }
+
+    /// The part of the text that was selected when it last had the focus, in bytes;
+    /// an empty one where the cursor stood. None before there was a cursor.
+    #[must_use]
+    pub fn selection(&self) -> Option<Range<usize>> {
+        self.selected.clone()
+    }
+
+    /// Marks a part of the text, in bytes, or none.
+    pub fn mark(&mut self, part: Option<Range<usize>>) {
+        self.marked = part;
     }
 
     /// Reads the text of the cell again where it is another one: a state has been
-    /// loaded. Every edit goes to the cell at once, so nothing typed is lost.
+    /// loaded. Every edit goes to the cell at once, so nothing typed is lost, and
+    /// what was there before can be had back.
     pub fn refresh(&mut self, cell: &ChartCell) {
-        if cell.text() != self.text {
-            *self = ChartText::new(cell);
+        let text = cell.text();
+        if text != self.known {
+            self.history.step(&self.known);
+            let changed = history::changed(&self.known, &text);
+            self.selected = self.selected.take().map(|_| changed);
+            self.text = text;
+            self.read(cell);
         }
     }
 
-    /// Hands an edited text to the cell, and reads it.
-    fn edited(&mut self, desk: &mut Desk) {
-        desk.set_chart(&self.text);
-        *self = ChartText::new(&desk.params.chart);
+    /// Reads the text in hand, which the cell holds too.
+    fn read(&mut self, cell: &ChartCell) {
+        self.known.clone_from(&self.text);
+        self.errors = cell.errors();
+        let chart = self.errors.is_empty().then(|| chart::parse(&self.text));
+        self.chart = chart.and_then(Result::ok).map(Arc::new);
+        self.bars = words::bars(&words::words(&self.text), self.text.len());
+        let changes = self.chart.iter().flat_map(|chart| &chart.changes);
+        self.changes_at = changes.map(|c| c.source.start).zip(0..).collect();
+        self.changes_at.sort_unstable();
+        self.changes_at.dedup_by_key(|(at, _)| *at);
+        self.keys = (None, Vec::new());
     }
 
-    /// The place in the text of the change that sounds. There is none while the
-    /// text has errors: an older chart sounds then.
-    fn playhead(&self, snapshot: &Snapshot) -> Option<Range<usize>> {
-        let chart = self.chart.as_ref()?;
-        Some(chart.changes.get(snapshot.change?)?.source.clone())
+    /// Hands an edited text to the cell, and reads it.
+    fn edited(&mut self, desk: &mut Desk, now_seconds: f64) {
+        self.history.record(&self.known, &self.text, now_seconds);
+        desk.set_chart(&self.text);
+        self.read(&desk.params.chart);
     }
+
+    /// Puts another text in the place of the one in hand; the history is the
+    /// caller's business.
+    fn replace(&mut self, text: String, desk: &mut Desk) {
+        let changed = history::changed(&self.text, &text);
+        self.cursor_to = Some(changed.end);
+        self.selected = Some(changed.end..changed.end);
+        self.text = text;
+        desk.set_chart(&self.text);
+        self.read(&desk.params.chart);
+    }
+
+    fn undo(&mut self, desk: &mut Desk) {
+        if let Some(text) = self.history.undo(&self.text) {
+            self.replace(text, desk);
+        }
+    }
+
+    fn redo(&mut self, desk: &mut Desk) {
+        if let Some(text) = self.history.redo(&self.text) {
+            self.replace(text, desk);
+        }
+    }
+
+    /// A whole other chart, as one step.
+    fn put(&mut self, text: String, desk: &mut Desk) {
+        if text != self.text {
+            self.history.step(&self.text);
+            self.replace(text, desk);
+        }
+    }
+
+    /// A half step up or down; there and back is the very text before.
+    fn transpose(&mut self, direction: Direction, desk: &mut Desk) {
+        if self.moved.last().is_some_and(|m| m.after != self.text) {
+            self.moved.clear();
+        }
+        if let Some(moved) = self.moved.pop_if(|m| m.direction == direction.back()) {
+            return self.put(moved.before, desk);
+        }
+        let after = transpose::transposed(&self.text, direction);
+        if self.moved.len() >= MOST_MOVED {
+            self.moved.remove(0);
+        }
+        self.moved.push(Moved {
+            before: self.text.clone(),
+            after: after.clone(),
+            direction,
+        });
+        self.put(after, desk);
+    }
+
+    /// The place that sounds. There is none while the text has errors: an older
+    /// chart sounds then.
+    fn playing(&self, snapshot: &Snapshot) -> Option<Playing> {
+        let chart = self.chart.as_ref()?;
+        let change = snapshot.change.and_then(|at| chart.changes.get(at));
+        let ticks = snapshot.beat_ticks.or(change.map(|c| c.start_ticks))?;
+        let played = chart.bars.get(chart.bar_at(ticks))?;
+        let since = ticks.checked_sub(played.start_ticks)?;
+        let shares = &self.bars.get(played.written)?.shares;
+        let count = u32::try_from(shares.len()).ok()?;
+        let nth = since * count / played.meter.bar_ticks().max(1);
+        let nth = usize::try_from(nth).ok()?.min(shares.len().checked_sub(1)?);
+        // A slash prolongs the chord before it.
+        let slash = |share: &usize| {
+            let word = shares.get(*share).and_then(|s| self.text.get(s.clone()));
+            word == Some("/")
+        };
+        let share = (0..=nth).rev().find(|share| !slash(share)).unwrap_or(0);
+        Some(Playing {
+            bar: played.written,
+            share,
+            beat: since / played.meter.beat_ticks().max(1),
+            change: snapshot.change,
+        })
+    }
+
+    /// The change that is told under a symbol: of several playings the one under
+    /// way, or the first.
+    fn change_at(&self, symbol: usize, playing: Option<&Playing>) -> Option<usize> {
+        let chart = self.chart.as_ref()?;
+        let under_way = playing.and_then(|p| p.change).filter(|change| {
+            let change = chart.changes.get(*change);
+            change.is_some_and(|c| c.source.start == symbol)
+        });
+        under_way.or_else(|| {
+            let found = self.changes_at.binary_search_by_key(&symbol, |(at, _)| *at);
+            Some(self.changes_at.get(found.ok()?)?.1)
+        })
+    }
+
+    /// Sees to the voicings that are told under the symbols.
+    fn plan(&mut self, ui: &Ui, desk: &Desk) {
+        let Some(chart) = &self.chart else { return };
+        let wanted = Wanted {
+            taste: desk.params.settings().taste,
+            plan_for: desk.params.plan_for(),
+        };
+        if self.forms.keep(chart, wanted) {
+            ui.ctx().request_repaint_after(PLAN_LOOK);
+        }
+        let edition = Some(self.forms.edition());
+        if self.keys.0 != edition {
+            self.keys = (edition, forms::keys(chart, &self.forms));
+        }
+    }
+}
+
+fn text_id() -> Id {
+    Id::unique("the chart's text")
 }
 
 /// Lays the region out.
 pub fn region(ui: &mut Ui, chart: &mut ChartText, snapshot: &Snapshot, desk: &mut Desk) {
-    ui.horizontal(|ui| {
-        ui.heading("Chart");
+    tools::shortcuts(ui, chart, desk);
+    chart.plan(ui, desk);
+    let palette = theme::palette(ui.ctx());
+    let heading = ui.horizontal(|ui| {
+        let heading = ui.heading("Chart");
         ui.add_space(8.0);
         let Some(read) = &chart.chart else {
             let words = "The last chart without errors goes on sounding.";
-            widgets::remark(ui, words, theme::SOFT);
-            return;
+            widgets::remark(ui, words, palette.soft);
+            return heading;
         };
-        widgets::remark(ui, &view::extent(read), theme::SOFT);
+        widgets::remark(ui, &view::extent(read), palette.soft);
         if let Some(ticks) = snapshot.beat_ticks {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                widgets::remark(ui, &view::place(read, ticks), theme::IVORY);
+                widgets::remark(ui, &view::place(read, ticks), palette.bright);
             });
         }
+        heading
     });
-    let below = if chart.errors.is_empty() {
-        REMARK
+    let spacing = ui.spacing().item_spacing.y;
+    let [low, high] = ERRORS;
+    let list = if ui.available_height() < HIGH {
+        low
     } else {
-        ERRORS
+        high
     };
-    let height = (ui.available_height() - below - ui.spacing().item_spacing.y).max(40.0);
-    text(ui, chart, snapshot, desk, height);
-    if chart.errors.is_empty() {
-        let words = "|  divides bars     %  repeats a bar     /  is one beat     N.C.  is silence";
-        widgets::remark(ui, words, theme::FAINT);
-    } else {
-        errors(ui, &chart.errors);
+    let mut below = theme::CONTROL + spacing;
+    if !chart.errors.is_empty() {
+        below += list + spacing;
     }
+    let height = (ui.available_height() - below).max(LINE);
+    text(ui, chart, snapshot, desk, height, &heading.inner);
+    if !chart.errors.is_empty() {
+        tools::errors(ui, chart, list);
+    }
+    tools::buttons(ui, chart, desk);
 }
 
 /// The text, in a frame of its own, scrolling where it is long.
-fn text(ui: &mut Ui, chart: &mut ChartText, snapshot: &Snapshot, desk: &mut Desk, height: f32) {
-    let playhead = chart.playhead(snapshot);
-    let wrong: Vec<Range<usize>> = chart.errors.iter().map(|e| e.source.clone()).collect();
-    let mut layout = |ui: &Ui, buffer: &dyn egui::TextBuffer, width: f32| -> Arc<Galley> {
-        // In the frame of an edit the places are those of the text before.
-        let mut job = coloured(buffer.as_str(), playhead.as_ref(), &wrong);
-        job.wrap.max_width = width;
-        ui.fonts_mut(|fonts| fonts.layout_job(job))
-    };
+fn text(
+    ui: &mut Ui,
+    chart: &mut ChartText,
+    snapshot: &Snapshot,
+    desk: &mut Desk,
+    height: f32,
+    heading: &Response,
+) {
+    const MARGIN: i8 = 4;
     let frame = Frame::new()
-        .fill(theme::SURFACE)
+        .fill(theme::palette(ui.ctx()).surface)
         .corner_radius(4.0)
-        .inner_margin(Margin::symmetric(10, 8));
+        .inner_margin(Margin::symmetric(8, MARGIN));
+    let inner = height - 2.0 * f32::from(MARGIN);
     frame.show(ui, |ui| {
-        let inner = height - 16.0;
         ui.set_height(inner);
         ScrollArea::vertical()
             .id_salt("chart")
             .max_height(inner)
             .auto_shrink(false)
             .show(ui, |ui| {
+                let playing = chart.playing(snapshot);
                 let behind = ui.painter().add(Shape::Noop);
-                let output = TextEdit::multiline(&mut chart.text)
-                    .id_salt("chart text")
-                    .font(theme::mono(theme::CHART_TEXT))
-                    .frame(Frame::NONE)
-                    .margin(Margin::ZERO)
-                    .desired_width(f32::INFINITY)
-                    .min_size(vec2(0.0, inner))
-                    .hint_text("Type chords: | Dm7 | G7 | Cmaj7 |")
-                    .layouter(&mut layout)
-                    .show(ui);
-                let spans = |range| spans(&output.galley, &chart.text, range, output.galley_pos);
-                let lit = playhead.iter().flat_map(spans).map(highlight).collect();
-                ui.painter().set(behind, Shape::Vec(lit));
-                for span in wrong.iter().flat_map(spans) {
-                    let stroke = Stroke::new(2.0, theme::WRONG);
-                    ui.painter().hline(span.x_range(), span.bottom(), stroke);
+                // Its own cursor would be as high as a line, and blink.
+                ui.visuals_mut().text_cursor.blink = false;
+                ui.visuals_mut().text_cursor.stroke.color = Color32::TRANSPARENT;
+                let output = edit(ui, chart, inner);
+                let response = output.response.response;
+                if response.has_focus()
+                    && let Some(range) = output.cursor_range
+                {
+                    let cursors = range.sorted_cursors();
+                    let [from, to] = cursors.map(|cursor| place(&chart.text, cursor));
+                    chart.selected = Some(from..to);
                 }
-                let place = playhead.iter().flat_map(spans).next();
-                if output.response.response.changed() {
-                    chart.edited(desk);
-                } else if !output.response.response.has_focus() && chart.shown != snapshot.change {
-                    chart.shown = snapshot.change;
-                    if let Some(span) = place {
-                        ui.scroll_to_rect(span, None);
+                let response = response.labelled_by(heading.id);
+                let rows = match chart.rows.take() {
+                    Some(rows) if rows.are_of(&output.galley) => rows,
+                    _ => Rows::new(output.galley.clone(), &chart.text),
+                };
+                let origin = output.galley_pos;
+                // The places below are those of the text that was read.
+                if chart.text == chart.known {
+                    let scene = paint::Scene::new(ui, chart, &rows, origin, playing);
+                    let shapes = scene.behind();
+                    ui.painter().set(behind, Shape::Vec(shapes));
+                    scene.over();
+                    if let Some(cursor) = output.cursor_range.filter(|_| response.has_focus()) {
+                        scene.cursor(cursor.primary);
                     }
+                    scene.explain(&response);
+                    follow(ui, chart, &rows, origin, playing, response.has_focus());
+                } else {
+                    let now_seconds = ui.input(|input| input.time);
+                    chart.edited(desk, now_seconds);
+                    ui.ctx().request_repaint();
                 }
+                chart.rows = Some(rows);
             });
     });
 }
 
-/// The places on the screen of a range of the text, in bytes: one for each row
-/// that it touches, as high as its letters.
-fn spans(galley: &Galley, text: &str, range: &Range<usize>, origin: Pos2) -> Vec<Rect> {
-    let range = visible(text, range);
-    let mut spans: Vec<Rect> = Vec::new();
-    let words = text.get(range.clone()).unwrap_or("").char_indices();
-    for (at, c) in words.filter(|(_, c)| *c != '\n') {
-        let before = text.get(..range.start + at).unwrap_or("").chars().count();
-        let left = galley.pos_from_cursor(CCursor::new(before));
-        let right = galley.pos_from_cursor(CCursor::new(before + 1));
-        let size = vec2(right.left() - left.left(), LETTERS);
-        let span = Rect::from_min_size(left.min, size).translate(origin.to_vec2());
-        match spans.last_mut() {
-            Some(last) if last.top() == span.top() => *last = last.union(span),
-            _ if c.is_whitespace() => {}
-            _ => spans.push(span),
+/// Where a cursor stands, in bytes.
+fn place(text: &str, cursor: CCursor) -> usize {
+    let mut places = text.char_indices();
+    let at = places.nth(cursor.index.0);
+    at.map_or(text.len(), |(at, _)| at)
+}
+
+/// The editor of the text itself.
+fn edit(ui: &mut Ui, chart: &mut ChartText, height: f32) -> TextEditOutput {
+    if let Some(at) = chart.cursor_to {
+        let before = chart.text.get(..at).unwrap_or("").chars().count();
+        let mut state = TextEditState::load(ui.ctx(), text_id()).unwrap_or_default();
+        let cursor = CCursorRange::one(CCursor::new(before));
+        state.cursor.set_char_range(Some(cursor));
+        state.store(ui.ctx(), text_id());
+    }
+    let wrong: Vec<Range<usize>> = chart
+        .errors
+        .iter()
+        .map(|error| layout::visible(&chart.known, &error.source))
+        .collect();
+    let ChartText { text, laid, .. } = chart;
+    let mut layouter = |ui: &Ui, buffer: &dyn egui::TextBuffer, width: f32| -> Arc<Galley> {
+        layout::lay_out(ui, laid, buffer.as_str(), width, &wrong)
+    };
+    let margin = Margin {
+        left: GUTTER,
+        ..Margin::ZERO
+    };
+    TextEdit::multiline(text)
+        .id(text_id())
+        .font(theme::mono(theme::CHART_TEXT))
+        .frame(Frame::NONE.inner_margin(margin))
+        .desired_width(f32::INFINITY)
+        .min_size(vec2(0.0, height))
+        .hint_text("Type or paste chords: | Dm7 | G7 | Cmaj7 |")
+        .layouter(&mut layouter)
+        .show(ui)
+}
+
+/// Scrolls to where the cursor was put, or to the bar that sounds when that is
+/// another one, with the row after it in view.
+fn follow(
+    ui: &Ui,
+    chart: &mut ChartText,
+    rows: &Rows,
+    origin: egui::Pos2,
+    playing: Option<Playing>,
+    has_focus: bool,
+) {
+    let row = |at: usize| -> Option<Rect> {
+        let place = rows.place(&chart.text, at)?;
+        Some(rows.rect(place.row).translate(origin.to_vec2()))
+    };
+    if let Some(at) = chart.cursor_to.take() {
+        if let Some(row) = row(at) {
+            ui.scroll_to_rect(row, None);
         }
+        return;
     }
-    spans
-}
-
-fn highlight(span: Rect) -> Shape {
-    Shape::rect_filled(span.expand2(vec2(4.0, 2.0)), 4.0, theme::PLAYHEAD)
-}
-
-/// The text with the place that sounds and the places that are wrong.
-fn coloured(text: &str, playhead: Option<&Range<usize>>, wrong: &[Range<usize>]) -> LayoutJob {
-    let mut job = LayoutJob::default();
-    for (piece, plays, is_wrong) in pieces(text, playhead, wrong) {
-        let quiet = piece
-            .chars()
-            .all(|c| matches!(c, '|' | ':' | ' ' | '\n' | '%' | '/'));
-        let colour = if is_wrong {
-            theme::WRONG
-        } else if quiet {
-            theme::FAINT
-        } else {
-            theme::IVORY
-        };
-        let colour = if plays { theme::IVORY } else { colour };
-        let mut format = TextFormat::simple(theme::mono(theme::CHART_TEXT), colour);
-        format.line_height = Some(LINE);
-        job.append(piece, 0.0, format);
+    let bar = playing.map(|playing| playing.bar);
+    if has_focus || chart.shown == bar {
+        return;
     }
-    job
-}
-
-/// The text cut where its looks change: at the ends of chords, of the playing
-/// place and of wrong places. All text comes out again, in order, whatever the
-/// ranges are; those that do not fit the text are left out.
-fn pieces<'a>(
-    text: &'a str,
-    playhead: Option<&Range<usize>>,
-    wrong: &[Range<usize>],
-) -> Vec<(&'a str, bool, bool)> {
-    // An error at the end of a word has no length: the sign before it is marked.
-    let wrong: Vec<Range<usize>> = wrong.iter().map(|r| visible(text, r)).collect();
-    let mut cuts: Vec<usize> = vec![0, text.len()];
-    let mut before = None;
-    for (at, c) in text.char_indices() {
-        let spaced = c.is_whitespace() || c == '|';
-        if before.is_some_and(|b| b != spaced) {
-            cuts.push(at);
-        }
-        before = Some(spaced);
+    let start = bar.and_then(|bar| Some(chart.bars.get(bar)?.source().start));
+    if let Some(row) = start.and_then(row) {
+        let ahead = Rect::from_min_max(row.min, row.max + vec2(0.0, LINE));
+        ui.scroll_to_rect(ahead, None);
     }
-    cuts.extend(wrong.iter().chain(playhead).flat_map(|r| [r.start, r.end]));
-    cuts.retain(|at| text.is_char_boundary(*at));
-    cuts.sort_unstable();
-    cuts.dedup();
-    let inside = |range: &Range<usize>, at: usize| range.contains(&at);
-    cuts.windows(2)
-        .filter_map(|pair| match pair {
-            [from, to] => {
-                let plays = playhead.is_some_and(|r| inside(r, *from));
-                let is_wrong = wrong.iter().any(|r| inside(r, *from));
-                Some((text.get(*from..*to)?, plays, is_wrong))
-            }
-            _ => None,
-        })
-        .collect()
-}
-
-/// A range that covers at least one character, where the text has any.
-fn visible(text: &str, range: &Range<usize>) -> Range<usize> {
-    if !range.is_empty() {
-        return range.clone();
-    }
-    let before = text
-        .get(..range.start)
-        .and_then(|t| t.char_indices().next_back());
-    before.map_or(range.clone(), |(at, _)| at..range.start)
-}
-
-/// What is wrong, one line each.
-fn errors(ui: &mut Ui, errors: &[ChartError]) {
-    ScrollArea::vertical()
-        .id_salt("errors")
-        .max_height(ui.available_height())
-        .auto_shrink(false)
-        .show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = 2.0;
-            for error in errors {
-                widgets::remark(ui, &error.to_string(), theme::WRONG);
-            }
-        });
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn joined(pieces: &[(&str, bool, bool)]) -> String {
-        pieces.iter().map(|(text, ..)| *text).collect()
-    }
-
-    #[test]
-    fn no_character_is_lost_on_the_way() {
-        let text = "| Dm7 | H7♭9 |\n| C6";
-        for start in 0..=text.len() + 2 {
-            for end in start..=text.len() + 2 {
-                let range = start..end;
-                let pieces = pieces(text, Some(&range), std::slice::from_ref(&range));
-                assert_eq!(joined(&pieces), text, "{range:?}");
-            }
-        }
-    }
-
-    #[test]
-    fn wrong_places_and_the_playing_place_are_told_apart() {
-        let text = "| Dm7 | H7 |";
-        let pieces = pieces(text, Some(&(2..5)), std::slice::from_ref(&(8..10)));
-        let marked = |plays: bool| -> Vec<&str> {
-            let here = pieces.iter().filter(|p| if plays { p.1 } else { p.2 });
-            here.map(|p| p.0).collect()
-        };
-        assert_eq!(marked(true), ["Dm7"]);
-        assert_eq!(marked(false), ["H7"]);
-    }
-
-    #[test]
-    fn an_error_without_length_is_still_seen() {
-        let pieces = pieces("| C/ |", None, std::slice::from_ref(&(4..4)));
-        let wrong: Vec<&str> = pieces.iter().filter(|p| p.2).map(|p| p.0).collect();
-        assert_eq!(wrong, ["/"]);
-    }
-
-    #[test]
-    fn a_loaded_text_replaces_the_old_one_and_is_read() {
-        let (cell, _songs) = ChartCell::new();
-        let mut chart = ChartText::new(&cell);
-        assert!(chart.errors.is_empty());
-        cell.set_text("| H7 |");
-        chart.refresh(&cell);
-        assert_eq!(chart.errors.len(), 1);
-        let playing = Snapshot {
-            change: Some(0),
-            ..Snapshot::default()
-        };
-        assert_eq!(chart.playhead(&playing), None);
-        cell.set_text("| F6 | Bb7 |");
-        chart.refresh(&cell);
-        assert_eq!(chart.playhead(&playing), Some(2..4));
-    }
+    chart.shown = bar;
 }

@@ -1,7 +1,8 @@
 //! The only ways back from the panel: parameters, with the host told of each
-//! gesture, and the chart's text. Imports `params`; the regions import it.
+//! gesture, and what is saved besides. Imports `params`; the regions import it.
 
-use crate::params::{GuidehandParams, LAST_REVISION};
+use crate::params::{GuidehandParams, LAST_REVISION, SavedPanel};
+use crate::rhythm::Drawn;
 use egui::Response;
 use nice_plug::prelude::{Param, ParamSetter};
 
@@ -54,10 +55,34 @@ impl<'a> Desk<'a> {
         }
     }
 
-    /// Hands an edited chart on, and moves the edit counter, so that the host
-    /// offers to save.
+    /// Puts a parameter back to its default; nothing where it is there already.
+    pub fn reset<P: Param>(&self, param: &P) {
+        if param.unmodulated_plain_value() != param.default_plain_value() {
+            self.choose(param, param.default_plain_value());
+        }
+    }
+
+    /// Hands an edited chart on.
     pub fn set_chart(&mut self, text: &str) {
         self.params.chart.set_text(text);
+        self.saved_field_changed();
+    }
+
+    /// Puts a drawn pattern in force.
+    pub fn set_drawn(&mut self, drawn: Drawn) {
+        self.params.drawn.put(drawn);
+        self.saved_field_changed();
+    }
+
+    /// Takes another size, zoom or look.
+    pub fn set_panel(&mut self, panel: SavedPanel) {
+        self.params.panel.put(panel);
+        self.saved_field_changed();
+    }
+
+    /// Moves the edit counter, so that the host offers to save: it is not told of
+    /// fields that are no parameters.
+    pub fn saved_field_changed(&mut self) {
         let after = |revision: i32| (revision + 1).rem_euclid(LAST_REVISION + 1);
         let mut next = after(self.params.revision.value());
         if Some(next) == *self.revision_sent {

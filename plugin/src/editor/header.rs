@@ -1,13 +1,14 @@
-//! The top row: where chords come from, the key, and the bypass. Imports
-//! `params`, `view`, `desk` and `widgets`.
+//! The top row: where chords come from, the key; the panel's look and size, and
+//! the bypass. Imports `params`, `view`, `desk` and `widgets`.
 
 use crate::editor::desk::Desk;
 use crate::editor::{theme, view, widgets};
-use crate::params::{ModeParam, SourceParam, TonicParam};
-use egui::{Align, ComboBox, Layout, Ui};
+use crate::params::{Look, ModeParam, SavedPanel, SourceParam, TonicParam, ZOOMS};
+use egui::{ComboBox, Theme, Ui};
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pitch::PitchClass;
 use nice_plug::prelude::Enum;
+use widgets::List;
 
 const SOURCES: [(SourceParam, &str); 3] = [
     (SourceParam::Roots, "Roots"),
@@ -16,54 +17,45 @@ const SOURCES: [(SourceParam, &str); 3] = [
 ];
 const MODES: [(ModeParam, &str); 2] = [(ModeParam::Major, "major"), (ModeParam::Minor, "minor")];
 
+/// The height of the row, in points.
+pub const HEIGHT: f32 = theme::CONTROL + 6.0;
+
 /// Lays the region out.
-pub fn region(ui: &mut Ui, desk: &Desk) {
+pub fn region(ui: &mut Ui, desk: &mut Desk) {
     let params = desk.params;
     ui.horizontal_centered(|ui| {
         widgets::name(ui, "Chords from");
-        let source = widgets::choices(ui, "Chords from", &SOURCES, params.source.value(), 64.0);
-        source
-            .into_iter()
-            .for_each(|s| desk.choose(&params.source, s));
-        ui.add_space(18.0);
+        let tip = "Chords come from roots below the split, from the chart, or from what you play.";
+        let source = &params.source;
+        widgets::choice(ui, desk, source, "Chords from", &SOURCES, 56.0, tip);
+
         widgets::name(ui, "Key");
         tonic(ui, desk);
-        let mode = widgets::choices(ui, "Mode", &MODES, params.mode.value(), 0.0);
-        mode.into_iter().for_each(|m| desk.choose(&params.mode, m));
-        let pinned = params.pin_key.value();
-        if widgets::switch(ui, "holds for the chart too", pinned) {
-            desk.choose(&params.pin_key, !pinned);
-        }
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let bypass = params.bypass.value();
-            if widgets::switch(ui, "Bypass", bypass) {
-                desk.choose(&params.bypass, !bypass);
-            }
+        let tip = "The mode of the key.";
+        widgets::choice(ui, desk, &params.mode, "Mode", &MODES, 0.0, tip);
+        let words = ("for the chart too", "Key holds for the chart");
+        let tip = "The chart is read in this key, and not in the keys that are found in it.";
+        widgets::toggle(ui, desk, &params.pin_key, words, tip);
+        widgets::at_the_right(ui, "panel", |ui| {
+            look(ui, desk);
+            zoom(ui, desk);
+            let tip = "Everything passes, and nothing is added.";
+            widgets::toggle(ui, desk, &params.bypass, ("Bypass", "Bypass"), tip);
         });
     });
 }
 
 /// The tonic, spelled as the mode spells it.
 fn tonic(ui: &mut Ui, desk: &Desk) {
-    let params = desk.params;
-    let mode = params.key().mode;
-    let current = params.tonic.value();
-    ComboBox::from_id_salt("tonic")
-        .width(58.0)
-        .height(400.0)
-        .selected_text(tonic_name(current, mode))
-        .show_ui(ui, |ui| {
-            for index in 0..TonicParam::variants().len() {
-                let tonic = TonicParam::from_index(index);
-                let name = tonic_name(tonic, mode);
-                let row = ui.selectable_label(tonic == current, name);
-                if row.clicked() {
-                    desk.choose(&params.tonic, tonic);
-                }
-            }
-        })
-        .response
-        .on_hover_text_at_pointer("the key that gives played roots their quality");
+    let mode = desk.params.key().mode;
+    let list = List {
+        what: "Key",
+        width: 48.0,
+        tip: "The key that gives played roots their quality.",
+    };
+    widgets::list(ui, desk, &desk.params.tonic, &list, |tonic| {
+        tonic_name(tonic, mode)
+    });
 }
 
 fn tonic_name(tonic: TonicParam, mode: Mode) -> String {
@@ -71,5 +63,42 @@ fn tonic_name(tonic: TonicParam, mode: Mode) -> String {
     view::note_name(Key::usual(class, mode).tonic)
 }
 
-/// The height of the row, in points.
-pub const HEIGHT: f32 = theme::CONTROL + 6.0;
+/// Light or dark.
+fn look(ui: &mut Ui, desk: &mut Desk) {
+    let is_light = ui.ctx().theme() == Theme::Light;
+    let tip = "The panel is light, and not dark.";
+    let response = widgets::lamp(ui, "light", "Light", is_light).on_hover_text(tip);
+    if response.clicked() {
+        let look = if is_light { Look::Dark } else { Look::Light };
+        let panel = desk.params.panel.get();
+        desk.set_panel(SavedPanel { look, ..panel });
+        ui.ctx().request_repaint();
+    }
+}
+
+/// How large everything is.
+fn zoom(ui: &mut Ui, desk: &mut Desk) {
+    let panel = desk.params.panel.get();
+    let words = |zoom: f32| format!("{:.0} %", zoom * 100.0);
+    let response = ComboBox::from_id_salt("zoom")
+        .width(52.0)
+        .selected_text(words(panel.zoom))
+        .show_ui(ui, |ui| {
+            for zoom in ZOOMS {
+                let in_force = (zoom - panel.zoom).abs() < 0.01;
+                if ui.selectable_label(in_force, words(zoom)).clicked() {
+                    desk.set_panel(SavedPanel { zoom, ..panel });
+                    ui.ctx().request_repaint();
+                }
+            }
+        })
+        .response;
+    ui.ctx().accesskit_node_builder(response.id, |node| {
+        node.set_label("Size");
+    });
+    let response = response.on_hover_text_at_pointer("How large everything is.");
+    if response.double_clicked() {
+        desk.set_panel(SavedPanel { zoom: 1.0, ..panel });
+        ui.ctx().request_repaint();
+    }
+}

@@ -26,11 +26,14 @@ pub fn size(text_size: f32) -> Vec2 {
 
 /// Paints a mark around a centre.
 pub fn paint(painter: &Painter, centre: Pos2, label: &str, kind: Kind, text_size: f32, on: On) {
-    let colour = theme::of_kind(kind);
+    let colour = theme::palette(painter.ctx()).of_kind(kind);
     let (fill, ink) = match on {
-        On::Key => (theme::INK, colour),
-        On::Ground => (colour, theme::INK),
-        On::Past => (theme::SURFACE, theme::SOFT),
+        On::Key => (theme::palette(painter.ctx()).ink, colour),
+        On::Ground => (colour, theme::palette(painter.ctx()).ink),
+        On::Past => (
+            theme::palette(painter.ctx()).surface,
+            theme::palette(painter.ctx()).soft,
+        ),
     };
     shape(
         painter,
@@ -67,7 +70,7 @@ pub fn shape(painter: &Painter, rect: Rect, kind: Kind, fill: Color32) {
         Kind::Natural => {
             painter.rect_filled(rect, CornerRadius::same(2), fill);
         }
-        Kind::ChordTone if fill != theme::of_kind(kind) => {
+        Kind::ChordTone if fill != theme::palette(painter.ctx()).of_kind(kind) => {
             painter.rect_filled(rect, CornerRadius::same(6), fill);
         }
         Kind::ChordTone => {

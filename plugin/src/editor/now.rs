@@ -1,7 +1,7 @@
 //! The chord in force: its name to be read from afar, what it is and why, and the
 //! next one. Imports `view`, `theme` and `letters`.
 
-use crate::editor::view::{self, Now};
+use crate::editor::view::{self, Letters, Now, families};
 use crate::editor::{letters, theme};
 use crate::settings::Settings;
 use crate::snapshot::Snapshot;
@@ -10,14 +10,18 @@ use egui::{Align2, Color32, FontId, Rect, Ui, pos2};
 /// The size of the chord in force, in points.
 const CHORD: f32 = 92.0;
 /// The size of the next chord, in points.
-const NEXT: f32 = 34.0;
+const NEXT: f32 = 36.0;
+/// The smallest size of a line, in points.
+const LEAST: f32 = 11.0;
 /// The share of the width that the chord's name may take.
 const NAME_SHARE: f32 = 0.4;
 /// The width kept for the next chord, in points.
-const NEXT_WIDTH: f32 = 132.0;
+const NEXT_WIDTH: f32 = 148.0;
 
 /// Paints the region.
-pub fn region(ui: &Ui, rect: Rect, snapshot: &Snapshot, settings: &Settings) {
+///
+/// `beats` is how many of them it is until the next chord.
+pub fn region(ui: &Ui, rect: Rect, snapshot: &Snapshot, settings: &Settings, beats: Option<u32>) {
     let hint = view::hint(snapshot, settings);
     let Some(now) = view::now(snapshot, settings) else {
         let font = theme::text(22.0);
@@ -28,13 +32,17 @@ pub fn region(ui: &Ui, rect: Rect, snapshot: &Snapshot, settings: &Settings) {
             rect.center().y,
             &hint,
             font,
-            theme::SOFT,
+            theme::palette(ui.ctx()).soft,
             rect.width(),
         );
         return;
     };
     let past = now.past || settings.bypass;
-    let colour = if past { theme::FAINT } else { theme::IVORY };
+    let colour = if past {
+        theme::palette(ui.ctx()).faint
+    } else {
+        theme::palette(ui.ctx()).bright
+    };
     let baseline = pos2(rect.left(), rect.center().y + CHORD * 0.36);
     let room = rect.width() * NAME_SHARE;
     let width = letters::paint(ui, &now.letters, baseline, CHORD, room, colour);
@@ -42,21 +50,45 @@ pub fn region(ui: &Ui, rect: Rect, snapshot: &Snapshot, settings: &Settings) {
     let right = rect.right() - NEXT_WIDTH;
     about(ui, rect, left, right - left, &now, hint.as_deref());
     if let Some(next) = snapshot.next {
-        let left = right + 8.0;
-        let font = theme::text(theme::SMALL);
-        let top = rect.center().y - 24.0;
-        line(ui, left, top, "next", font, theme::SOFT, NEXT_WIDTH);
-        let baseline = pos2(left, top + 14.0 + NEXT * 0.8);
-        let room = rect.right() - left;
-        let next = view::letters(&next.chord);
-        letters::paint(ui, &next, baseline, NEXT, room, theme::SOFT);
+        coming(
+            ui,
+            rect.with_min_x(right + 8.0),
+            &view::letters(&next.chord),
+            beats,
+        );
     }
+}
+
+/// The next chord, and how many beats away it is.
+fn coming(ui: &Ui, rect: Rect, next: &Letters, beats: Option<u32>) {
+    let palette = theme::palette(ui.ctx());
+    let words = match beats {
+        Some(beats) => format!("next, {}", families::in_beats(beats)),
+        None => "next".to_owned(),
+    };
+    let font = theme::text(theme::TEXT);
+    let top = rect.center().y - 24.0;
+    line(
+        ui,
+        rect.left(),
+        top,
+        &words,
+        font,
+        palette.soft,
+        rect.width(),
+    );
+    let baseline = pos2(rect.left(), top + 16.0 + NEXT * 0.8);
+    letters::paint(ui, next, baseline, NEXT, rect.width(), palette.soft);
 }
 
 /// The lines beside the name.
 fn about(ui: &Ui, rect: Rect, left: f32, room: f32, now: &Now, hint: Option<&str>) {
-    let colour = if now.past { theme::FAINT } else { theme::IVORY };
-    let second = if now.past { theme::FAINT } else { theme::SOFT };
+    let palette = theme::palette(ui.ctx());
+    let (colour, second) = if now.past {
+        (palette.faint, palette.faint)
+    } else {
+        (palette.bright, palette.soft)
+    };
     let text = theme::text(14.0);
     let written = now
         .written
@@ -67,7 +99,7 @@ fn about(ui: &Ui, rect: Rect, left: f32, room: f32, now: &Now, hint: Option<&str
         (written.as_deref(), text.clone(), second),
         (Some(now.why.as_str()), text.clone(), second),
         (Some(now.notes.as_str()), text.clone(), second),
-        (hint, text, theme::SOFT),
+        (hint, text, palette.soft),
     ];
     let lines: Vec<_> = lines
         .into_iter()
@@ -85,8 +117,15 @@ fn about(ui: &Ui, rect: Rect, left: f32, room: f32, now: &Now, hint: Option<&str
     }
 }
 
-/// One line, centred on `y`; cut short with dots where it does not fit.
+/// One line, centred on `y`; set smaller where it does not fit, and cut short with
+/// dots at last.
 fn line(ui: &Ui, left: f32, y: f32, words: &str, font: FontId, colour: Color32, room: f32) {
+    let full = ui
+        .painter()
+        .layout_no_wrap(words.to_owned(), font.clone(), colour);
+    let share = (room / full.size().x).min(1.0);
+    let size = (font.size * share).max(LEAST).min(font.size);
+    let font = FontId { size, ..font };
     let mut job = egui::text::LayoutJob::simple_singleline(words.to_owned(), font, colour);
     job.wrap = egui::text::TextWrapping::truncate_at_width(room);
     let galley = ui.painter().layout_job(job);

@@ -3,16 +3,17 @@
 
 use crate::editor::chart::ChartText;
 use crate::editor::desk::Desk;
-use crate::editor::{chart, controls, header, keyboard, now, scale, tensions, theme};
+use crate::editor::harmonies::Harmonies;
+use crate::editor::view::families;
+use crate::editor::{
+    chart, controls, harmonies, header, keyboard, now, rhythm, scale, tensions, theme,
+};
+use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL};
 use crate::snapshot::Snapshot;
+use egui::{
+    Layout, Rect, Role, Sense, Stroke, Ui, UiBuilder, ViewportCommand, WidgetInfo, pos2, vec2,
+};
 use std::sync::atomic::Ordering;
-
-use egui::{Layout, Rect, Ui, UiBuilder, pos2};
-
-/// The window's size when it first opens, in points.
-pub const SIZE: [f32; 2] = [880.0, 640.0];
-/// The smallest size at which everything fits, in points.
-pub const SMALLEST: [f32; 2] = [840.0, 616.0];
 
 /// What the panel remembers from frame to frame.
 pub struct PanelState {
@@ -20,6 +21,8 @@ pub struct PanelState {
     pub snapshot: Snapshot,
     /// The chart under edit.
     pub chart: ChartText,
+    /// Other harmonies for it.
+    pub harmonies: Harmonies,
     /// What the meter of the audition tone shows, linear.
     pub meter: f32,
 }
@@ -30,47 +33,68 @@ struct Regions {
     header: Rect,
     now: Rect,
     keyboard: Rect,
+    pages: Rect,
     tensions: Rect,
     scale: Rect,
+    /// In the place of tensions and scale.
+    harmonies: Rect,
     chart: Rect,
+    rhythm: Rect,
     controls: Rect,
 }
 
 /// What is left of the meter's value after a frame.
 const METER_FALL: f32 = 0.8;
+/// Below it the meter shows nothing, linear: -60 dB.
+const METER_FLOOR: f32 = 0.001;
 
 const MARGIN: f32 = 16.0;
 const GAP: f32 = 10.0;
-const NOW: f32 = 118.0;
-const KEYBOARD: f32 = 140.0;
-const LEFT_COLUMN: f32 = 376.0;
-const SCALE: f32 = 122.0;
+/// Heights at the smallest size.
+const NOW: f32 = 94.0;
+const KEYBOARD: f32 = 116.0;
+const LEFT_COLUMN: f32 = 388.0;
+const COLUMN_GAP: f32 = 20.0;
+/// Under the names of the pages.
+const PAGES_GAP: f32 = 5.0;
+/// Between the two groups of rows at the bottom.
+const ROWS_GAP: f32 = 11.0;
+/// The corner that resizes the window.
+const GRIP: f32 = 14.0;
 
 impl Regions {
-    fn of(window: Rect) -> Regions {
-        let inner = window.shrink2(egui::vec2(MARGIN, 10.0));
+    fn of(window: Rect, drawn: bool) -> Regions {
+        let inner = window.shrink2(vec2(MARGIN, 10.0));
         let row = |top: f32, height: f32| {
-            Rect::from_min_size(pos2(inner.left(), top), egui::vec2(inner.width(), height))
+            Rect::from_min_size(pos2(inner.left(), top), vec2(inner.width(), height))
         };
         let header = row(inner.top(), header::HEIGHT);
-        // What is left over goes to the keys in part, and to the chart.
-        let spare = (window.height() - SIZE[1]).clamp(-24.0, 240.0) * 0.4;
-        let now = row(header.bottom(), NOW);
-        let keyboard = row(now.bottom(), KEYBOARD + spare);
+        // What is left over goes to the chord and the keys in part, and to the
+        // chart.
+        let spare = (window.height() - SMALLEST_PANEL[1]).clamp(0.0, 300.0);
+        let now = row(header.bottom(), NOW + spare * 0.25);
+        let keyboard = row(now.bottom(), KEYBOARD + spare * 0.4);
         let controls = row(inner.bottom() - controls::HEIGHT, controls::HEIGHT);
+        let height = rhythm::height(drawn);
+        let rhythm = row(controls.top() - ROWS_GAP - height, height);
         let top = keyboard.bottom() + GAP;
-        let bottom = controls.top() - GAP;
-        let middle = row(top, bottom - top);
+        let middle = row(top, rhythm.top() - ROWS_GAP - top);
         let (left, mut chart) = middle.split_left_right_at_x(middle.left() + LEFT_COLUMN);
-        chart.min.x += 20.0;
-        let (scale, tensions) = left.split_top_bottom_at_y(left.top() + SCALE);
+        chart.min.x += COLUMN_GAP;
+        let pages = left.with_max_y(left.top() + harmonies::PAGES_HEIGHT);
+        let harmonies = left.with_min_y(pages.bottom() + PAGES_GAP);
+        let (tensions, scale) =
+            harmonies.split_top_bottom_at_y(harmonies.top() + tensions::HEIGHT + GAP);
         Regions {
             header,
             now,
             keyboard,
+            pages,
             tensions,
             scale,
+            harmonies,
             chart,
+            rhythm,
             controls,
         }
     }
@@ -78,32 +102,102 @@ impl Regions {
 
 /// Lays the panel out over the whole of `ui`.
 pub fn panel(ui: &mut Ui, state: &mut PanelState, desk: &mut Desk) {
+    theme::follow(ui.ctx(), &desk.params.panel.get());
+    let palette = theme::palette(ui.ctx());
+    // A window that is smaller than a panel can be shows its upper left part.
     let window = ui.max_rect();
-    ui.painter().rect_filled(window, 0.0, theme::GROUND);
-    let regions = Regions::of(window);
+    let whole = Rect::from_min_size(window.min, window.size().max(SMALLEST_PANEL.into()));
+    ui.painter().rect_filled(window, 0.0, palette.ground);
+    let drawn = desk.params.rhythm.value() == RhythmParam::Drawn;
+    let regions = Regions::of(whole, drawn);
     let settings = desk.params.settings();
-    let snapshot = state.snapshot;
     state.chart.refresh(&desk.params.chart);
+    let PanelState {
+        chart, harmonies, ..
+    } = state;
+    harmonies::refresh(harmonies, chart, &state.snapshot, desk);
+    let snapshot = state.snapshot;
+    let as_written = harmonies.as_written(&snapshot);
     at(ui, regions.header, |ui| header::region(ui, desk));
-    now::region(ui, regions.now, &snapshot, &settings);
-    keyboard::region(ui, regions.keyboard, &snapshot, &settings);
-    at(ui, regions.scale, |ui| scale::region(ui, &snapshot));
-    at(ui, regions.tensions, |ui| {
-        tensions::region(ui, &snapshot, desk)
+    let sounding = harmonies.sounding();
+    let beats = sounding.and_then(|chart| families::beats_to_next(chart, &snapshot));
+    now::region(ui, regions.now, &snapshot, &settings, beats);
+    keyboard::region(ui, regions.keyboard, &snapshot, &settings, desk);
+    at(ui, regions.pages, |ui| {
+        harmonies::pages(ui, harmonies, desk)
     });
+    if harmonies.open {
+        at(ui, regions.harmonies, |ui| {
+            harmonies::region(ui, harmonies, chart, &as_written, desk);
+        });
+    } else {
+        at(ui, regions.tensions, |ui| {
+            tensions::region(ui, &snapshot, &settings, desk);
+        });
+        at(ui, regions.scale, |ui| scale::region(ui, &snapshot));
+    }
+    chart.mark(harmonies.marked());
     at(ui, regions.chart, |ui| {
-        chart::region(ui, &mut state.chart, &snapshot, desk);
+        chart::region(ui, chart, &as_written, desk)
     });
+    let line = Stroke::new(1.0, palette.raised);
+    for below in [regions.rhythm, regions.controls] {
+        let y = below.top() - ROWS_GAP / 2.0 - 0.5;
+        ui.painter().hline(below.x_range(), y, line);
+    }
+    let eighths = rhythm::eighths(chart.chart());
+    at(ui, regions.rhythm, |ui| rhythm::region(ui, desk, eighths));
     let peak = desk.params.tone_peak.swap(0.0, Ordering::Relaxed);
     state.meter = peak.max(state.meter * METER_FALL);
+    if state.meter < METER_FLOOR {
+        state.meter = 0.0;
+    }
     at(ui, regions.controls, |ui| {
         controls::region(ui, desk, state.meter);
     });
+    grip(ui, window);
 }
 
 fn at(ui: &mut Ui, rect: Rect, contents: impl FnOnce(&mut Ui)) {
     let layout = Layout::top_down(egui::Align::Min);
     ui.scope_builder(UiBuilder::new().max_rect(rect).layout(layout), contents);
+}
+
+/// The corner by which the window is dragged to another size. A double click
+/// gives it its first size.
+fn grip(ui: &Ui, window: Rect) {
+    let corner = Rect::from_min_max(window.max - vec2(GRIP, GRIP), window.max);
+    let id = ui.scope_id().with("grip");
+    let response = ui.interact(corner, id, Sense::click_and_drag());
+    let palette = theme::palette(ui.ctx());
+    let colour = if response.hovered() || response.dragged() {
+        palette.bright
+    } else {
+        palette.line
+    };
+    for inset in [4.0, 8.0] {
+        let (from, to) = (
+            pos2(corner.right() - 2.0, corner.bottom() - 2.0 - inset),
+            pos2(corner.right() - 2.0 - inset, corner.bottom() - 2.0),
+        );
+        ui.painter()
+            .line_segment([from, to], Stroke::new(1.0, colour));
+    }
+    let size = if response.double_clicked() {
+        Some(PANEL_SIZE.into())
+    } else if response.dragged() {
+        let pointer = response.interact_pointer_pos();
+        pointer.map(|at| (at - window.min).max(SMALLEST_PANEL.into()))
+    } else {
+        None
+    };
+    if let Some(size) = size
+        && size != window.size()
+    {
+        ui.ctx().send_viewport_cmd(ViewportCommand::InnerSize(size));
+    }
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Size of the window"));
+    response.on_hover_cursor(egui::CursorIcon::ResizeSouthEast);
 }
 
 #[cfg(test)]

@@ -1,63 +1,27 @@
-//! Fonts, colours and sizes: ebony and ivory, and one colour for each kind of
-//! note. Imports `view` for the kinds; every region imports it.
+//! Fonts, sizes and the look in force. Imports `palette`, and `view` for the
+//! kinds of notes; every region imports it.
 
+use crate::editor::palette::{self, Palette};
 use crate::editor::view::Kind;
+use crate::params::{Look, SavedPanel};
 use egui::{
-    Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle, Theme,
-    Visuals, vec2,
+    CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle, Theme,
+    ThemePreference, Visuals, vec2,
 };
 use std::sync::Arc;
 
-const fn rgb(hex: u32) -> Color32 {
-    let [_, red, green, blue] = hex.to_be_bytes();
-    Color32::from_rgb(red, green, blue)
+/// The colours in force.
+#[must_use]
+pub fn palette(ctx: &egui::Context) -> &'static Palette {
+    of_theme(ctx.theme())
 }
 
-/// Behind everything.
-pub const GROUND: Color32 = rgb(0x17_1614);
-/// Behind a region, and behind text that is edited.
-pub const SURFACE: Color32 = rgb(0x21_1f1c);
-/// A control at rest.
-pub const RAISED: Color32 = rgb(0x2d_2a26);
-/// A control under the pointer.
-pub const LIFTED: Color32 = rgb(0x3a_3631);
-/// Behind text that is selected.
-pub const SELECTED: Color32 = rgb(0x42_3d36);
-/// Hairlines.
-pub const LINE: Color32 = rgb(0x4a_453e);
-/// The first thing to read.
-pub const IVORY: Color32 = rgb(0xf1_eadc);
-/// The second thing to read, and the names of controls.
-pub const SOFT: Color32 = rgb(0xb9_b0a0);
-/// What is past, or does not apply.
-pub const FAINT: Color32 = rgb(0x94_8b7c);
-/// Text on ivory and on the colours of notes.
-pub const INK: Color32 = rgb(0x17_1614);
-/// What is wrong.
-pub const WRONG: Color32 = rgb(0xff_8577);
-/// Behind the change that sounds, in the chart.
-pub const PLAYHEAD: Color32 = rgb(0x5a_4620);
-
-/// A white key that the register holds.
-pub const WHITE_KEY: Color32 = rgb(0xc3_bbac);
-/// A white key outside the register.
-pub const WHITE_KEY_OUTSIDE: Color32 = rgb(0x68_6258);
-/// A black key that the register holds.
-pub const BLACK_KEY: Color32 = rgb(0x2b_2824);
-/// A black key outside the register.
-pub const BLACK_KEY_OUTSIDE: Color32 = rgb(0x35_312c);
-/// Where the left hand's keys end.
-pub const SPLIT: Color32 = rgb(0xcf_a6e6);
-
-/// The colour of a kind of note.
+/// The colours of a look.
 #[must_use]
-pub const fn of_kind(kind: Kind) -> Color32 {
-    match kind {
-        Kind::Guide => rgb(0xee_bb55),
-        Kind::ChordTone => IVORY,
-        Kind::Natural => rgb(0x6f_cbb6),
-        Kind::Altered => rgb(0xf7_9274),
-        Kind::Bass => rgb(0x9d_b8ea),
+pub const fn of_theme(theme: Theme) -> &'static Palette {
+    match theme {
+        Theme::Dark => &palette::DARK,
+        Theme::Light => &palette::LIGHT,
     }
 }
 
@@ -114,13 +78,22 @@ pub fn fonts() -> FontDefinitions {
     fonts
 }
 
-/// Dresses a window. It looks the same whatever the desktop prefers.
+/// Dresses a window. It follows the system where that is told, and is dark
+/// otherwise, until [`follow`] says another thing.
 pub fn install(ctx: &egui::Context) {
     ctx.set_fonts(fonts());
-    ctx.set_theme(Theme::Dark);
+    ctx.options_mut(|options| {
+        options.fallback_theme = Theme::Dark;
+        options.zoom_with_keyboard = false;
+    });
+    ctx.set_theme(ThemePreference::System);
+    for theme in [Theme::Dark, Theme::Light] {
+        ctx.style_mut_of(theme, |style| style.visuals = visuals(theme));
+    }
     ctx.all_styles_mut(|style| {
-        style.visuals = visuals();
         style.animation_time = 0.0;
+        // A cursor that blinks would keep the panel awake.
+        style.visuals.text_cursor.blink = false;
         style.drag_value_text_style = TextStyle::Button;
         style.text_styles = [
             (TextStyle::Small, text(SMALL)),
@@ -140,26 +113,42 @@ pub fn install(ctx: &egui::Context) {
     });
 }
 
-fn visuals() -> Visuals {
-    let mut visuals = Visuals::dark();
-    visuals.panel_fill = GROUND;
-    visuals.window_fill = SURFACE;
-    visuals.window_stroke = Stroke::new(1.0, LINE);
-    visuals.extreme_bg_color = SURFACE;
-    visuals.text_edit_bg_color = Some(SURFACE);
-    visuals.faint_bg_color = SURFACE;
-    visuals.selection.bg_fill = SELECTED;
-    visuals.selection.stroke = Stroke::new(1.0, IVORY);
-    visuals.text_cursor.stroke = Stroke::new(2.0, of_kind(Kind::Guide));
-    visuals.error_fg_color = WRONG;
+/// Takes the saved look and zoom where they are others than those in force.
+pub fn follow(ctx: &egui::Context, panel: &SavedPanel) {
+    let theme = match panel.look {
+        Look::Host => ThemePreference::System,
+        Look::Dark => ThemePreference::Dark,
+        Look::Light => ThemePreference::Light,
+    };
+    if ctx.options(|options| options.theme_preference) != theme {
+        ctx.set_theme(theme);
+    }
+    if (ctx.zoom_factor() - panel.zoom).abs() > 0.01 {
+        ctx.set_zoom_factor(panel.zoom);
+    }
+}
+
+fn visuals(theme: Theme) -> Visuals {
+    let palette = of_theme(theme);
+    let mut visuals = theme.default_visuals();
+    visuals.panel_fill = palette.ground;
+    visuals.window_fill = palette.surface;
+    visuals.window_stroke = Stroke::new(1.0, palette.line);
+    visuals.extreme_bg_color = palette.surface;
+    visuals.text_edit_bg_color = Some(palette.surface);
+    visuals.faint_bg_color = palette.surface;
+    visuals.selection.bg_fill = palette.selected;
+    visuals.selection.stroke = Stroke::new(1.0, palette.bright);
+    visuals.text_cursor.stroke = Stroke::new(2.0, palette.of_kind(Kind::Guide));
+    visuals.error_fg_color = palette.wrong;
     let corners = CornerRadius::same(4);
     let widgets = &mut visuals.widgets;
     for (state, fill, colour) in [
-        (&mut widgets.noninteractive, SURFACE, SOFT),
-        (&mut widgets.inactive, RAISED, IVORY),
-        (&mut widgets.hovered, LIFTED, IVORY),
-        (&mut widgets.active, LIFTED, IVORY),
-        (&mut widgets.open, LIFTED, IVORY),
+        (&mut widgets.noninteractive, palette.surface, palette.soft),
+        (&mut widgets.inactive, palette.raised, palette.bright),
+        (&mut widgets.hovered, palette.lifted, palette.bright),
+        (&mut widgets.active, palette.lifted, palette.bright),
+        (&mut widgets.open, palette.lifted, palette.bright),
     ] {
         state.bg_fill = fill;
         state.weak_bg_fill = fill;
@@ -169,77 +158,4 @@ fn visuals() -> Visuals {
         state.expansion = 0.0;
     }
     visuals
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Relative luminance and contrast after WCAG 2.1.
-    fn luminance(colour: Color32) -> f64 {
-        let [red, green, blue, _] = colour.to_array().map(|channel| {
-            let part = f64::from(channel) / 255.0;
-            if part <= 0.04045 {
-                part / 12.92
-            } else {
-                ((part + 0.055) / 1.055).powf(2.4)
-            }
-        });
-        0.2126 * red + 0.7152 * green + 0.0722 * blue
-    }
-
-    fn contrast(a: Color32, b: Color32) -> f64 {
-        let (a, b) = (luminance(a), luminance(b));
-        (a.max(b) + 0.05) / (a.min(b) + 0.05)
-    }
-
-    #[test]
-    fn all_text_stands_out() {
-        let mut pairs = vec![
-            (IVORY, GROUND),
-            (IVORY, SURFACE),
-            (IVORY, RAISED),
-            (IVORY, LIFTED),
-            (IVORY, SELECTED),
-            (IVORY, PLAYHEAD),
-            (SOFT, GROUND),
-            (SOFT, SURFACE),
-            (SOFT, RAISED),
-            (SOFT, LIFTED),
-            (FAINT, GROUND),
-            (FAINT, SURFACE),
-            (WRONG, GROUND),
-            (WRONG, SURFACE),
-            (WRONG, SELECTED),
-            (INK, IVORY),
-            (INK, WHITE_KEY),
-            (IVORY, WHITE_KEY_OUTSIDE),
-            (SPLIT, GROUND),
-        ];
-        for kind in Kind::ALL {
-            pairs.push((of_kind(kind), GROUND));
-            pairs.push((of_kind(kind), SURFACE));
-            pairs.push((INK, of_kind(kind)));
-        }
-        for (text, behind) in pairs {
-            let contrast = contrast(text, behind);
-            assert!(contrast >= 4.5, "{text:?} on {behind:?}: {contrast:.2}");
-        }
-    }
-
-    #[test]
-    fn contrast_is_measured_right() {
-        assert!((contrast(Color32::WHITE, Color32::BLACK) - 21.0).abs() < 1e-9);
-        let grey = Color32::from_gray(0x76);
-        assert!((contrast(grey, Color32::WHITE) - 4.54).abs() < 0.01);
-    }
-
-    #[test]
-    fn kinds_differ_in_colour() {
-        for a in Kind::ALL {
-            for b in Kind::ALL {
-                assert!(a == b || of_kind(a) != of_kind(b), "{a:?} {b:?}");
-            }
-        }
-    }
 }

@@ -1,6 +1,10 @@
 //! What the panel says: snapshot and settings as words. Pure functions, without
 //! egui. Imports `settings`, `snapshot` and the theory; every region imports it.
 
+pub mod families;
+pub mod moves;
+pub mod scales;
+
 use crate::settings::{Settings, Source};
 use crate::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chart::Chart;
@@ -93,30 +97,6 @@ pub struct Now {
     pub why: String,
     /// The form and the notes.
     pub notes: String,
-}
-
-/// A scale on show.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ScaleWords {
-    /// Root and name.
-    pub title: String,
-    /// The notes, ascending.
-    pub notes: Vec<ScaleNote>,
-    /// Why it is suggested.
-    pub reason: String,
-    /// The names of the others that fit.
-    pub others: Vec<String>,
-}
-
-/// A note of a scale on show.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ScaleNote {
-    /// The note's name.
-    pub name: String,
-    /// Its degree.
-    pub degree: String,
-    /// To be passed over rather than rested on.
-    pub avoid: bool,
 }
 
 /// Words of the theory with music signs: `Bb` and `b9` get flats, `backdoor`
@@ -248,15 +228,6 @@ pub fn marks(sounding: &Sounding) -> Vec<Mark> {
     bass.into_iter().chain(voices).collect()
 }
 
-/// The tensions that sound, with what they are.
-#[must_use]
-pub fn active_tensions(sounding: &Sounding) -> Vec<(String, Kind)> {
-    added(sounding)
-        .iter()
-        .map(|degree| (degree_name(degree), kind(sounding, degree)))
-        .collect()
-}
-
 /// The tensions among the sounding degrees, without the notes of the plain chord.
 fn added(sounding: &Sounding) -> DegreeSet {
     let sounding_degrees = sounding.voiced.voicing.degrees();
@@ -302,11 +273,7 @@ pub fn why(sounding: &Sounding, asks: &Asks) -> String {
     let chord = &sounding.placed.chord;
     let tensions = added(sounding);
     let written = tensions.intersection(chord.degrees());
-    let open = matches!(
-        chord.quality,
-        Quality::Dominant | Quality::DominantSuspended | Quality::Suspended
-    );
-    let asked = if open {
+    let asked = if is_open(chord) {
         tensions.minus(written).intersection(asked(asks))
     } else {
         DegreeSet::EMPTY
@@ -334,6 +301,14 @@ pub fn why(sounding: &Sounding, asks: &Asks) -> String {
 /// How the theory's reason begins for chords whose symbol settles the tensions:
 /// what the symbol does not write comes with the quality.
 const AS_WRITTEN: &str = "as written";
+
+/// Whether the player's wishes count: the symbol leaves the tensions open.
+fn is_open(chord: &Chord) -> bool {
+    matches!(
+        chord.quality,
+        Quality::Dominant | Quality::DominantSuspended | Quality::Suspended
+    )
+}
 
 fn names(degrees: DegreeSet) -> String {
     let names: Vec<String> = degrees.iter().map(degree_name).collect();
@@ -402,36 +377,15 @@ fn others(snapshot: &Snapshot) -> Option<String> {
     (!symbols.is_empty()).then(|| format!("or {}", symbols.join(", ")))
 }
 
-/// The scales to play over the chord on show.
-#[must_use]
-pub fn scale(snapshot: &Snapshot) -> Option<ScaleWords> {
-    let sounding = on_show(snapshot)?;
-    let scales = sounding.placed.scales(&sounding.voiced.voicing);
-    let (first, others) = scales.split_first()?;
-    let notes = first.notes().zip(first.scale.degrees);
-    Some(ScaleWords {
-        title: format!("{} {}", note_name(first.root), with_signs(first.scale.name)),
-        notes: notes
-            .map(|(name, degree)| ScaleNote {
-                name: note_name(name),
-                degree: degree_name(*degree),
-                avoid: first.avoid.has(*degree),
-            })
-            .collect(),
-        reason: with_signs(first.reason),
-        others: others.iter().map(|s| with_signs(s.scale.name)).collect(),
-    })
-}
-
 /// E1, where bass notes begin.
 const LOWEST_BASS: u8 = 28;
 
 /// The keys that the keyboard shows: the register and a bit beyond both ends,
 /// from white key to white key; down to the bass where one is wanted. It depends
 /// on the settings, so that keys keep their places while chords change; only a
-/// mark that would lie outside makes it grow.
+/// note that would lie outside makes it grow.
 #[must_use]
-pub fn keyboard(settings: &Settings, marks: &[Mark]) -> RangeInclusive<u8> {
+pub fn keyboard(settings: &Settings, notes: &[u8]) -> RangeInclusive<u8> {
     let register = settings.taste.register;
     let headroom = settings.taste.texture.headroom();
     let mut from = register.lowest.number().saturating_sub(5);
@@ -441,9 +395,8 @@ pub fn keyboard(settings: &Settings, marks: &[Mark]) -> RangeInclusive<u8> {
     let to = (register.highest.number() + headroom)
         .saturating_add(5)
         .min(127);
-    let notes = || marks.iter().map(|mark| mark.note);
-    let from = notes().min().map_or(from, |lowest| lowest.min(from));
-    let to = notes().max().map_or(to, |highest| highest.max(to));
+    let from = notes.iter().fold(from, |from, note| from.min(*note));
+    let to = notes.iter().fold(to, |to, note| to.max(*note));
     let white = |note: &u8| !is_black(*note);
     let from = (0..=from).rev().find(white).unwrap_or(0);
     let to = (to..=127).find(white).unwrap_or(127);

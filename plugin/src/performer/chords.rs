@@ -7,14 +7,11 @@ use crate::ledger::Holder;
 use crate::rhythm::{EIGHTH_TICKS, Rhythm, Span, Strike};
 use crate::settings::Source;
 use crate::snapshot::Sounding;
-use crate::song;
+use crate::song::{self, LOWEST_BASS};
 use guidehand_theory::pipeline::{self, Placed};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::voicing::Voicing;
-
-/// The lowest bass note: E1, the lowest string of a bass.
-const LOWEST_BASS: MidiNote = MidiNote::clamp(28);
 
 /// The channel of chords from the chart, where no key says otherwise.
 const CHART_CHANNEL: u8 = 0;

@@ -171,15 +171,11 @@ impl Drawn {
         Drawn(self.0 & !(3 << shift) | bits << shift)
     }
 
-    /// An empty second bar repeats the first.
-    const fn repeats(self) -> bool {
-        self.0 >> Drawn::shift(true, 0) == 0
-    }
-
-    fn cell(self, odd: bool, eighth: u8, meter: Meter) -> Option<Cell> {
-        let odd = odd && !self.repeats();
-        let length = match self.mark(odd, eighth) {
-            Mark::Nothing => return None,
+    /// How long the chord at an eighth of a bar lasts, 0 where there is none.
+    #[must_use]
+    pub fn length_eighths(self, odd: bool, eighth: u8) -> u8 {
+        match self.mark(odd, eighth) {
+            Mark::Nothing => 0,
             Mark::Short => 1,
             Mark::Long => {
                 let empty = |ahead: &u8| {
@@ -188,7 +184,21 @@ impl Drawn {
                 let ahead = (1..LONGEST).take_while(empty).last().unwrap_or(0);
                 ahead + 1
             }
-        };
+        }
+    }
+
+    /// An empty second bar repeats the first.
+    #[must_use]
+    pub const fn repeats(self) -> bool {
+        self.0 >> Drawn::shift(true, 0) == 0
+    }
+
+    fn cell(self, odd: bool, eighth: u8, meter: Meter) -> Option<Cell> {
+        let odd = odd && !self.repeats();
+        let length = self.length_eighths(odd, eighth);
+        if length == 0 {
+            return None;
+        }
         let off_beat = is_off_beat(f64::from(eighth) * EIGHTH_TICKS, meter);
         Some(cell(eighth, length, i8::from(off_beat)))
     }

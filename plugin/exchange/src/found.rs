@@ -1,0 +1,223 @@
+//! What comes of a file: a chart, what was missed, or why there is neither.
+//! Imports `sheet` and `text`.
+
+use crate::sheet::{self, Sheet};
+use crate::text::{self, Moved};
+use guidehand_theory::chart::{self, ChartError};
+use guidehand_theory::symbol::{Sign, Symbol};
+use std::fmt;
+
+/// The largest file, in bytes, packed or not.
+pub const LARGEST_FILE: usize = 16 * 1024 * 1024;
+/// The most things that are told; what comes after is counted only.
+pub const MOST_MISSED: usize = 200;
+
+/// A chart that has come in.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Imported {
+    /// The chart in our notation; it can be read.
+    pub text: String,
+    /// What could not be read or kept, in the order of the file, at most
+    /// [`MOST_MISSED`].
+    pub missed: Vec<Missed>,
+    /// How much more could not be read.
+    pub missed_more: usize,
+    /// The chords that were read from notes, with the reasons.
+    pub heard: Vec<Heard>,
+}
+
+/// Something that could not be read or kept, and its place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Missed {
+    /// The bar of the file, from 1.
+    pub bar: usize,
+    /// What it is: an element, an event.
+    pub what: String,
+    /// Its place in the file, in bytes; in an unpacked `.mxl` of the score in it.
+    pub at: Option<usize>,
+    /// What is wrong with it, and what became of it.
+    pub words: String,
+}
+
+impl fmt::Display for Missed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "bar {}, {}: {}", self.bar, self.what, self.words)
+    }
+}
+
+/// A chord that was read from notes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Heard {
+    /// The bar of the file, from 1.
+    pub bar: usize,
+    /// Ticks from the start of the bar.
+    pub at_ticks: u32,
+    /// The chord's symbol.
+    pub symbol: String,
+    /// How sure it is, in percent.
+    pub confidence: u8,
+    /// Why, in one line.
+    pub reason: &'static str,
+}
+
+/// Why nothing has come in.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ImportError {
+    /// No kind of file that is known here, or text that is no chart.
+    Unknown,
+    /// More than a file may hold: bytes, elements, events or bars.
+    TooLarge,
+    /// The XML is broken at this byte.
+    Xml {
+        /// The place, in bytes.
+        at: usize,
+        /// What the reader says.
+        words: String,
+    },
+    /// The MIDI file is broken.
+    Midi(String),
+    /// The container holds no score.
+    Container(String),
+    /// There is nothing in the file that could be a chord.
+    NoChords,
+    /// The text looks like a chart and cannot be read.
+    Chart(Vec<ChartError>),
+}
+
+impl fmt::Display for ImportError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            ImportError::Unknown => f.write_str(
+                "no file that can be read here; expected MusicXML (.musicxml, .xml, .mxl), \
+                 a MIDI file or a chart as text",
+            ),
+            ImportError::TooLarge => f.write_str("the file is larger than a chart can be"),
+            ImportError::Xml { at, words } => {
+                write!(f, "the MusicXML is broken at byte {at}: {words}")
+            }
+            ImportError::Midi(words) => write!(f, "the MIDI file cannot be read: {words}"),
+            ImportError::Container(words) => write!(f, "the container cannot be read: {words}"),
+            ImportError::NoChords => f.write_str("there are no chords in the file"),
+            ImportError::Chart(errors) => {
+                f.write_str("the text is no chart")?;
+                errors.iter().take(3).try_for_each(|e| write!(f, "; {e}"))
+            }
+        }
+    }
+}
+
+impl std::error::Error for ImportError {}
+
+/// The rounding of files that count coarsely, in ticks.
+pub(crate) const HAIR: u32 = 8;
+
+/// Collects what is missed, up to the bound.
+#[derive(Debug, Default)]
+pub(crate) struct Misses {
+    told: Vec<Missed>,
+    more: usize,
+}
+
+impl Misses {
+    /// Tells one thing.
+    pub(crate) fn tell(&mut self, bar: usize, what: &str, at: Option<usize>, words: String) {
+        if self.told.len() == MOST_MISSED {
+            self.more += 1;
+            return;
+        }
+        self.told.push(Missed {
+            bar,
+            what: what.to_owned(),
+            at,
+            words,
+        });
+    }
+}
+
+/// A sheet that was read from a file as text, with what the notation cannot hold
+/// added to what was missed. `numbers` are the bars of the file, from 1.
+pub(crate) fn finish(
+    mut sheet: Sheet,
+    numbers: &[usize],
+    mut misses: Misses,
+    heard: Vec<Heard>,
+) -> Result<Imported, ImportError> {
+    let whole = |sheet: &Sheet| chart::parse(&sheet.to_text()).is_ok();
+    if !whole(&sheet) {
+        let letters = sheet.bars.clone();
+        sheet.bars.iter_mut().for_each(|bar| bar.section = None);
+        if whole(&sheet) {
+            misses.tell(
+                1,
+                "letters",
+                None,
+                "they stand inside of repeats and are left out".to_owned(),
+            );
+        } else {
+            sheet.bars = letters;
+            for bar in &mut sheet.bars {
+                (bar.opens, bar.closes, bar.ending) = (false, false, None);
+            }
+            let words = "they are out of order, and each bar is played once".to_owned();
+            misses.tell(1, "repeats", None, words);
+        }
+    }
+    let printed = text::print(&sheet);
+    let number = |index: usize| numbers.get(index).copied().unwrap_or(index + 1);
+    for moved in &printed.moved {
+        misses.tell(number(moved.bar), "chord", None, told(moved));
+    }
+    for (index, meter) in &printed.finer {
+        let words = format!("it is counted in {meter} to hold a chord between its beats");
+        misses.tell(number(*index), "bar", None, words);
+    }
+    chart::parse(&printed.text).map_err(|errors| {
+        let long = printed.text.len() > chart::LONGEST_TEXT;
+        if long {
+            ImportError::TooLarge
+        } else {
+            ImportError::Chart(errors)
+        }
+    })?;
+    Ok(Imported {
+        text: printed.text,
+        missed: misses.told,
+        missed_more: misses.more,
+        heard,
+    })
+}
+
+fn told(moved: &Moved) -> String {
+    let symbol = match &moved.place.chord {
+        Some(chord) => Symbol(chord, Sign::Ascii).to_string(),
+        None => "N.C.".to_owned(),
+    };
+    match moved.to_ticks {
+        Some(_) => format!("{symbol} stands between beats and is moved to the nearest one"),
+        None => format!("{symbol} finds no free beat and is left out"),
+    }
+}
+
+/// Moves places that are a hair off to where they are meant: even shares of the
+/// bar, or quarters of a beat.
+pub(crate) fn straighten(bar: &mut sheet::SheetBar) {
+    let ticks = bar.meter.bar_ticks();
+    let count = u32::try_from(bar.places.len()).unwrap_or(u32::MAX).max(1);
+    let shares: Vec<u32> = (0..count)
+        .map(|nth| ticks.saturating_mul(nth) / count)
+        .collect();
+    let near = |(place, share): (&sheet::Place, &u32)| place.at_ticks.abs_diff(*share) <= HAIR;
+    if count <= 16 && bar.places.iter().zip(&shares).all(near) {
+        for (place, share) in bar.places.iter_mut().zip(shares) {
+            place.at_ticks = share;
+        }
+        return;
+    }
+    for place in &mut bar.places {
+        let nearest = (place.at_ticks + 120) / 240 * 240;
+        if nearest.abs_diff(place.at_ticks) <= HAIR && nearest < ticks {
+            place.at_ticks = nearest;
+        }
+    }
+    bar.places.dedup_by_key(|place| place.at_ticks);
+}

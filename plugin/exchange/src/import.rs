@@ -1,0 +1,57 @@
+//! Charts in: the one door for every kind of file. Imports `found`, `container`,
+//! `midi` and `musicxml`.
+
+pub use crate::found::{Heard, ImportError, Imported, LARGEST_FILE, MOST_MISSED, Missed};
+
+use crate::{container, midi, musicxml};
+use guidehand_theory::chart;
+use std::borrow::Cow;
+
+/// Reads any file that is known, by its first bytes: a MIDI file, MusicXML, packed
+/// MusicXML, or a chart as text, which comes back as it is.
+///
+/// # Errors
+/// Why nothing comes in. Where single things cannot be read the rest does, see
+/// [`Imported::missed`].
+pub fn import(bytes: &[u8]) -> Result<Imported, ImportError> {
+    if bytes.len() > LARGEST_FILE {
+        return Err(ImportError::TooLarge);
+    }
+    if bytes.starts_with(b"MThd") || bytes.starts_with(b"RIFF") {
+        return midi::read::read(bytes);
+    }
+    if bytes.starts_with(b"PK") {
+        return musicxml::read::read(&decoded(&container::score(bytes)?));
+    }
+    let text = decoded(bytes);
+    if text.trim_start().starts_with('<') {
+        return musicxml::read::read(&text);
+    }
+    match chart::parse(&text) {
+        Ok(_) => Ok(Imported {
+            text: text.into_owned(),
+            ..Imported::default()
+        }),
+        Err(_) if !text.contains('|') => Err(ImportError::Unknown),
+        Err(errors) => Err(ImportError::Chart(errors)),
+    }
+}
+
+/// The text of a file: UTF-8, or UTF-16 by its first two bytes.
+fn decoded(bytes: &[u8]) -> Cow<'_, str> {
+    let pairs = |order: fn([u8; 2]) -> u16| {
+        let pairs = bytes.get(2..).unwrap_or_default().chunks_exact(2);
+        let units = pairs.filter_map(|pair| pair.try_into().ok().map(order));
+        let chars = char::decode_utf16(units);
+        let text: String = chars
+            .map(|c| c.unwrap_or(char::REPLACEMENT_CHARACTER))
+            .collect();
+        Cow::Owned(text)
+    };
+    match bytes {
+        [0xff, 0xfe, ..] => pairs(u16::from_le_bytes),
+        [0xfe, 0xff, ..] => pairs(u16::from_be_bytes),
+        [0xef, 0xbb, 0xbf, rest @ ..] => String::from_utf8_lossy(rest),
+        _ => String::from_utf8_lossy(bytes),
+    }
+}

@@ -1,0 +1,327 @@
+//! A Standard MIDI File as a sheet: chord symbols from its markers, texts or
+//! lyrics; where there are none, chords read from its notes. Imports `chords`,
+//! `found` and `sheet`.
+
+use super::chords::{self, Played};
+use crate::found::{self, ImportError, Imported, Misses};
+use crate::sheet::{self, Place, Sheet, SheetBar};
+use guidehand_theory::chart::{self, MOST_BARS, Meter, Section};
+use guidehand_theory::chord::Chord;
+use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::symbol;
+use midly::{EventIter, Format, MetaMessage, MidiMessage, Timing, TrackEventKind};
+use std::collections::BTreeMap;
+
+/// The most events of a file.
+const MOST_EVENTS: usize = 500_000;
+/// The most tracks of a file.
+const MOST_TRACKS: usize = 1_000;
+/// The longest text that can be a symbol or a letter, in bytes.
+const LONGEST_WORD: usize = 64;
+/// Drums are on channel 10.
+const DRUMS: u8 = 9;
+/// A file that ends this late in a bar does not begin it, in ticks.
+const RELEASE: u32 = 60;
+
+/// Reads a file.
+///
+/// # Errors
+/// A file that is broken, too large, counts in seconds, or has no chords.
+pub fn read(bytes: &[u8]) -> Result<Imported, ImportError> {
+    let broken = |error: midly::Error| ImportError::Midi(error.to_string());
+    let (header, tracks) = midly::parse(bytes).map_err(broken)?;
+    let Timing::Metrical(quarter) = header.timing else {
+        let words = "it counts in seconds; expected one that counts in beats";
+        return Err(ImportError::Midi(words.to_owned()));
+    };
+    let mut file = File {
+        quarter: u64::from(quarter.as_int().max(1)),
+        ..File::default()
+    };
+    if header.format == Format::Sequential {
+        let words = "the tracks are pieces of their own, and are read on top of each other";
+        file.misses.tell(1, "format", None, words.to_owned());
+    }
+    for (number, track) in tracks.enumerate() {
+        if number == MOST_TRACKS {
+            return Err(ImportError::TooLarge);
+        }
+        file.track(number, track.map_err(broken)?)?;
+    }
+    file.finish()
+}
+
+/// Which kind of event a text stands in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Kind {
+    Marker,
+    Text,
+    Lyric,
+    Cue,
+}
+
+impl Kind {
+    const fn name(self) -> &'static str {
+        match self {
+            Kind::Marker => "marker",
+            Kind::Text => "text",
+            Kind::Lyric => "lyric",
+            Kind::Cue => "cue point",
+        }
+    }
+}
+
+/// A text and what it can be.
+struct Word {
+    at_ticks: u32,
+    kind: Kind,
+    text: String,
+    says: Says,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Says {
+    Chord(Option<Chord>),
+    Section(Section),
+    Nothing,
+}
+
+/// What a file says.
+#[derive(Default)]
+struct File {
+    /// Its ticks in a quarter note.
+    quarter: u64,
+    events: usize,
+    signatures: BTreeMap<u32, Meter>,
+    words: Vec<Word>,
+    notes: Vec<Played>,
+    end_ticks: u32,
+    misses: Misses,
+}
+
+impl File {
+    fn track(&mut self, number: usize, events: EventIter) -> Result<(), ImportError> {
+        let mut now = 0_u64;
+        let mut sounding: BTreeMap<(u8, u8), u32> = BTreeMap::new();
+        for event in events {
+            let Ok(event) = event else {
+                let words = "the track is broken; what comes after is left out".to_owned();
+                self.misses
+                    .tell(1, &format!("track {}", number + 1), None, words);
+                break;
+            };
+            self.events += 1;
+            if self.events > MOST_EVENTS {
+                return Err(ImportError::TooLarge);
+            }
+            now += u64::from(event.delta.as_int());
+            let at = u32::try_from(now * 960 / self.quarter).map_err(|_| ImportError::TooLarge)?;
+            self.end_ticks = self.end_ticks.max(at);
+            match event.kind {
+                TrackEventKind::Meta(message) => self.meta(at, message),
+                TrackEventKind::Midi { channel, message } => {
+                    let channel = channel.as_int();
+                    let (key, on) = match message {
+                        MidiMessage::NoteOn { key, vel } => (key.as_int(), vel > 0),
+                        MidiMessage::NoteOff { key, .. } => (key.as_int(), false),
+                        _ => continue,
+                    };
+                    if channel == DRUMS {
+                        continue;
+                    }
+                    if let Some(start) = sounding.remove(&(channel, key)) {
+                        self.note(number, start, at, key);
+                    }
+                    if on {
+                        sounding.insert((channel, key), at);
+                    }
+                }
+                _ => {}
+            }
+        }
+        for ((_, key), start) in sounding {
+            self.note(number, start, self.end_ticks, key);
+        }
+        Ok(())
+    }
+
+    fn note(&mut self, track: usize, start_ticks: u32, end_ticks: u32, key: u8) {
+        let note = MidiNote::clamp(i32::from(key));
+        if end_ticks > start_ticks {
+            self.notes.push(Played {
+                track,
+                start_ticks,
+                end_ticks,
+                note,
+            });
+        }
+    }
+
+    fn meta(&mut self, at: u32, message: MetaMessage) {
+        let (kind, bytes) = match message {
+            MetaMessage::Marker(bytes) => (Kind::Marker, bytes),
+            MetaMessage::Text(bytes) => (Kind::Text, bytes),
+            MetaMessage::Lyric(bytes) => (Kind::Lyric, bytes),
+            MetaMessage::CuePoint(bytes) => (Kind::Cue, bytes),
+            MetaMessage::TimeSignature(beats, power, ..) => {
+                let unit = 1_u8.checked_shl(u32::from(power)).unwrap_or(0);
+                match Meter::new(beats, unit) {
+                    Some(meter) => drop(self.signatures.insert(at, meter)),
+                    None => {
+                        let words = "a time signature that no chart can hold is passed over";
+                        self.misses
+                            .tell(1, "time signature", None, words.to_owned());
+                    }
+                }
+                return;
+            }
+            _ => return,
+        };
+        if bytes.len() > LONGEST_WORD {
+            return;
+        }
+        let text = String::from_utf8_lossy(bytes).trim().to_owned();
+        if !text.is_empty() {
+            self.words.push(Word {
+                at_ticks: at,
+                kind,
+                says: says(&text),
+                text,
+            });
+        }
+    }
+
+    fn finish(mut self) -> Result<Imported, ImportError> {
+        self.words.sort_by_key(|word| word.at_ticks);
+        let mut bars = self.bars()?;
+        let mut heard = Vec::new();
+        match self.symbols() {
+            Some(kind) => self.place_words(kind, &mut bars),
+            None => {
+                heard = chords::hear(&self.notes, &mut bars, &mut self.misses)?;
+                self.place_words_beside(&mut bars);
+            }
+        }
+        if bars.iter().all(|bar| bar.places.is_empty()) {
+            return Err(ImportError::NoChords);
+        }
+        bars.iter_mut().for_each(found::straighten);
+        let numbers: Vec<usize> = (1..=bars.len()).collect();
+        found::finish(Sheet { bars }, &numbers, self.misses, heard)
+    }
+
+    /// Bars to the end of the file; a bar that a new meter cuts short is counted as
+    /// long as it is.
+    fn bars(&mut self) -> Result<Vec<SheetBar>, ImportError> {
+        let begun = self
+            .words
+            .last()
+            .map_or(0, |word| word.at_ticks.saturating_add(1 + found::HAIR));
+        let end = begun.max(self.end_ticks.saturating_sub(RELEASE)).max(1);
+        let mut bars = Vec::new();
+        let mut meter = Meter::COMMON;
+        let mut now = 0_u32;
+        while now < end {
+            if bars.len() == MOST_BARS {
+                return Err(ImportError::TooLarge);
+            }
+            if let Some((_, said)) = self.signatures.range(..=now).next_back() {
+                meter = *said;
+            }
+            let full = now.saturating_add(meter.bar_ticks());
+            let cut = self.signatures.range(now + 1..full).next();
+            let own = cut.map(|(at, _)| sheet::meter_of_length(at - now));
+            if own == Some(None) {
+                let words = "a meter that changes in a bar is taken at the next bar line";
+                self.misses
+                    .tell(bars.len() + 1, "time signature", None, words.to_owned());
+            }
+            let bar = SheetBar::empty(own.flatten().unwrap_or(meter), now);
+            now = bar.window().end;
+            bars.push(bar);
+        }
+        Ok(bars)
+    }
+
+    /// The kind of event that holds the chord symbols: the one with the most, if
+    /// they are at least half of what it says, and not all of them bare letters,
+    /// which name sections.
+    fn symbols(&self) -> Option<Kind> {
+        let kinds = [Kind::Marker, Kind::Text, Kind::Lyric, Kind::Cue].into_iter();
+        let counted = kinds.filter_map(|kind| {
+            let words = || self.words.iter().filter(|word| word.kind == kind);
+            let chords = words().filter(|w| matches!(w.says, Says::Chord(_))).count();
+            let others = words().filter(|w| w.says == Says::Nothing).count();
+            let more = words().any(|w| matches!(w.says, Says::Chord(_)) && w.text.len() > 1);
+            (chords >= others && chords > 0 && more).then_some((chords, kind))
+        });
+        counted
+            .max_by_key(|(chords, kind)| (*chords, std::cmp::Reverse(*kind)))
+            .map(|(_, kind)| kind)
+    }
+
+    fn place_words(&mut self, kind: Kind, bars: &mut [SheetBar]) {
+        for word in &self.words {
+            let Some((number, bar)) = bar_at(bars, word.at_ticks) else {
+                continue;
+            };
+            let at_ticks = word.at_ticks.saturating_sub(bar.start_ticks);
+            match word.says {
+                Says::Chord(_) if word.kind != kind => {}
+                Says::Chord(_) if bar.places.last().is_some_and(|p| p.at_ticks == at_ticks) => {
+                    let words = format!(
+                        "\"{}\" stands where another chord does, and is left out",
+                        word.text
+                    );
+                    self.misses.tell(number, kind.name(), None, words);
+                }
+                Says::Chord(chord) => bar.places.push(Place { at_ticks, chord }),
+                Says::Section(section) => bar.section = Some(section),
+                Says::Nothing if word.kind == kind => {
+                    let words = format!("\"{}\" is not a chord", word.text);
+                    self.misses.tell(number, kind.name(), None, words);
+                }
+                Says::Nothing => {}
+            }
+        }
+    }
+
+    /// Letters beside chords that were read from notes; a bare letter is one too.
+    fn place_words_beside(&self, bars: &mut [SheetBar]) {
+        for word in self.words.iter().filter(|word| word.kind == Kind::Marker) {
+            let bare = || section(&format!("[{}]", word.text));
+            let section = match word.says {
+                Says::Section(section) => Some(section),
+                _ => bare(),
+            };
+            if let (Some(section), Some((_, bar))) = (section, bar_at(bars, word.at_ticks)) {
+                bar.section = Some(section);
+            }
+        }
+    }
+}
+
+fn says(text: &str) -> Says {
+    if let Some(section) = section(text) {
+        return Says::Section(section);
+    }
+    match text {
+        "N.C." | "NC" | "n.c." | "N.C" => Says::Chord(None),
+        _ => symbol::parse(text).map_or(Says::Nothing, |chord| Says::Chord(Some(chord))),
+    }
+}
+
+/// A section's name in its brackets.
+fn section(text: &str) -> Option<Section> {
+    if text.len() > 8 || !text.starts_with('[') {
+        return None;
+    }
+    let chart = chart::parse(&format!("{text} C")).ok()?;
+    chart.written.first()?.section
+}
+
+/// The bar at a tick, or that begins a hair after it, with its number from 1.
+fn bar_at(bars: &mut [SheetBar], at: u32) -> Option<(usize, &mut SheetBar)> {
+    let number = bars.partition_point(|bar| bar.start_ticks <= at.saturating_add(found::HAIR));
+    Some((number, bars.get_mut(number.checked_sub(1)?)?))
+}

@@ -1,0 +1,167 @@
+//! Repeats and endings as MusicXML has them, as those of a sheet. Imports `sheet`.
+
+use crate::found::ImportError;
+use crate::sheet::{self, Sheet, SheetBar};
+use guidehand_theory::chart::{MOST_BARS, Meter, Section};
+
+/// A bar with the signs of the file.
+#[derive(Clone, Debug)]
+pub struct RawBar {
+    /// The bar of the file, from 1.
+    pub number: usize,
+    /// What is in it; its `ending` is not used.
+    pub bar: SheetBar,
+    /// The meter in force, where the bar itself is shorter.
+    pub nominal: Meter,
+    /// The numbers of the ending that starts here; empty if none does.
+    pub ending: Vec<u8>,
+    /// The ending's bracket stops here.
+    pub ending_stops: bool,
+    /// How often a repeat that closes here is played.
+    pub times: u8,
+}
+
+impl RawBar {
+    /// A bar without signs.
+    pub const fn new(meter: Meter) -> RawBar {
+        RawBar {
+            number: 0,
+            bar: SheetBar::empty(meter, 0),
+            nominal: meter,
+            ending: Vec::new(),
+            ending_stops: false,
+            times: 2,
+        }
+    }
+}
+
+/// The bars as a sheet, and the number in the file of each. An ending of several
+/// numbers is written for each of them, and a repeat of more than two times is
+/// written out as often as it takes.
+///
+/// # Errors
+/// More bars than a chart can hold.
+pub fn unfold(raw: Vec<RawBar>) -> Result<(Sheet, Vec<usize>), ImportError> {
+    let mut form = Unfolding::default();
+    let mut rest = raw.as_slice();
+    while let Some((first, after)) = rest.split_first() {
+        if first.ending.is_empty() {
+            form.bar(first)?;
+            rest = after;
+        } else {
+            let last = rest
+                .iter()
+                .position(|bar| bar.ending_stops || bar.bar.closes);
+            // A bracket that never stops is one bar long.
+            let (block, after) = rest.split_at(last.map_or(1, |last| last + 1));
+            form.ending(block)?;
+            rest = after;
+        }
+    }
+    Ok(form.finish())
+}
+
+#[derive(Default)]
+struct Unfolding {
+    bars: Vec<SheetBar>,
+    numbers: Vec<usize>,
+    sections: Vec<Option<Section>>,
+    /// Where the repeat starts that would be closed next.
+    start: usize,
+    /// Endings so far of the repeat.
+    endings: u8,
+}
+
+impl Unfolding {
+    fn push(&mut self, raw: &RawBar) -> Result<(), ImportError> {
+        if self.bars.len() == MOST_BARS {
+            return Err(ImportError::TooLarge);
+        }
+        // A letter leaves a repeat in our notation, and does not in this one: the
+        // letters come back once every repeat has its start.
+        self.sections.push(raw.bar.section);
+        self.numbers.push(raw.number);
+        self.bars.push(SheetBar {
+            section: None,
+            ..raw.bar.clone()
+        });
+        Ok(())
+    }
+
+    fn bar(&mut self, raw: &RawBar) -> Result<(), ImportError> {
+        if raw.bar.opens || self.endings > 0 {
+            self.start = self.bars.len();
+            self.endings = 0;
+        }
+        self.push(raw)?;
+        if raw.bar.closes {
+            self.repeat(raw.times)?;
+        }
+        Ok(())
+    }
+
+    /// Ends a repeat without endings.
+    fn repeat(&mut self, times: u8) -> Result<(), ImportError> {
+        let repeated = self.start..self.bars.len();
+        if times < 2
+            && let Some(last) = self.bars.last_mut()
+        {
+            last.closes = false;
+        }
+        for _ in 2..times {
+            if self.bars.len() + repeated.len() > MOST_BARS {
+                return Err(ImportError::TooLarge);
+            }
+            for index in repeated.clone() {
+                let Some(mut bar) = self.bars.get(index).cloned() else {
+                    continue;
+                };
+                (bar.opens, bar.closes) = (false, false);
+                self.bars.push(bar);
+                self.sections.push(None);
+                self.numbers.extend(self.numbers.get(index).copied());
+            }
+        }
+        if let (true, Some(first)) = (times >= 2, self.bars.get_mut(repeated.start)) {
+            first.opens = true;
+        }
+        self.start = self.bars.len();
+        Ok(())
+    }
+
+    /// An ending, for each of its numbers; all but a last one go back.
+    fn ending(&mut self, block: &[RawBar]) -> Result<(), ImportError> {
+        let numbers = block.first().map_or(1, |first| first.ending.len());
+        let closes = block.last().is_some_and(|last| last.bar.closes);
+        if self.endings == 0
+            && let Some(first) = self.bars.get_mut(self.start)
+        {
+            first.opens = true;
+        }
+        for nth in 1..=numbers {
+            let from = self.bars.len();
+            self.endings = self.endings.saturating_add(1);
+            for raw in block {
+                self.push(raw)?;
+            }
+            if let Some(first) = self.bars.get_mut(from) {
+                first.ending = Some(self.endings);
+            }
+            if let Some(last) = self.bars.last_mut() {
+                last.closes = closes || nth < numbers;
+            }
+        }
+        Ok(())
+    }
+
+    fn finish(mut self) -> (Sheet, Vec<usize>) {
+        sheet::make_explicit(&mut self.bars);
+        let mut start_ticks = 0;
+        for (bar, section) in self.bars.iter_mut().zip(self.sections) {
+            bar.section = section;
+            bar.start_ticks = start_ticks;
+            start_ticks += bar.meter.bar_ticks();
+        }
+        (Sheet { bars: self.bars }, self.numbers)
+    }
+}

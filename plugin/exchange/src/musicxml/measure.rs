@@ -1,0 +1,206 @@
+//! The bars of a part: bar lines, attributes, letters and tempo around the notes.
+//! Imports `part`, `staff`, `xml`, `score` and `sheet`.
+
+use super::part::{self, Part};
+use super::staff;
+use super::xml::Out;
+use crate::score::Score;
+use crate::sheet::SheetBar;
+use guidehand_theory::chart::Meter;
+use guidehand_theory::key::Mode;
+
+/// Bars on a line, as in the chart's text.
+const BARS_A_LINE: usize = 4;
+
+/// Writes the bars of a part.
+pub struct Engraver<'a> {
+    /// Where the elements go.
+    pub out: &'a mut Out,
+    /// The score.
+    pub score: &'a Score,
+    /// The page.
+    pub bars: &'a [SheetBar],
+    /// The part.
+    pub part: &'a Part<'a>,
+    /// Whether the score's words are written.
+    pub words: bool,
+    /// Parts of a quarter note in the part's durations.
+    pub divisions: u64,
+    /// The ending whose bracket is open.
+    pub ending: Option<u8>,
+}
+
+impl Engraver<'_> {
+    /// Writes the bar at an index.
+    pub fn measure(&mut self, index: usize, bar: &SheetBar) {
+        let Some(grid) = self.part.grids.get(index) else {
+            return;
+        };
+        self.out
+            .open("measure", &[("number", &(index + 1).to_string())]);
+        if index > 0 && self.breaks(index) {
+            self.out.empty("print", &[("new-system", "yes")]);
+        }
+        self.left_line(bar);
+        self.attributes(index, bar.meter);
+        if self.part.leads {
+            self.above(index, bar);
+        }
+        let own = self.part;
+        for (stave, number) in own.staves.iter().zip(1_usize..) {
+            if number > 1 {
+                self.out.open("backup", &[]);
+                let ticks = u64::from(bar.meter.bar_ticks());
+                let duration = (ticks * self.divisions / 960).to_string();
+                self.out.leaf("duration", &duration);
+                self.out.close("backup");
+            }
+            let leads = own.leads && number == 1;
+            let cuts = part::cuts(bar, grid, leads);
+            let moments = staff::moments(self.bars, index, &stave.notes, &cuts);
+            self.voice(bar, grid, &moments, number, leads);
+        }
+        self.right_line(index, bar);
+        self.out.close("measure");
+    }
+
+    /// Whether a new line starts at a bar: as in the chart's text.
+    fn breaks(&self, index: usize) -> bool {
+        let starts = |bar: &SheetBar| bar.section.is_some() || bar.starts_line;
+        let bars = self.bars.get(..=index).unwrap_or_default();
+        let since = bars.iter().rev().position(starts).unwrap_or(index);
+        since % BARS_A_LINE == 0
+    }
+
+    fn left_line(&mut self, bar: &SheetBar) {
+        if !bar.opens && bar.ending.is_none() {
+            return;
+        }
+        self.out.open("barline", &[("location", "left")]);
+        if bar.opens {
+            self.out.leaf("bar-style", "heavy-light");
+        }
+        if let Some(number) = bar.ending {
+            let number_text = number.to_string();
+            let attributes = [("number", number_text.as_str()), ("type", "start")];
+            self.out
+                .leaf_with("ending", &attributes, &format!("{number}."));
+            self.ending = Some(number);
+        }
+        if bar.opens {
+            self.out.empty("repeat", &[("direction", "forward")]);
+        }
+        self.out.close("barline");
+    }
+
+    fn right_line(&mut self, index: usize, bar: &SheetBar) {
+        let next = self.bars.get(index + 1);
+        let style = match next {
+            None => Some("light-heavy"),
+            Some(_) if bar.closes => Some("light-heavy"),
+            Some(next) if next.section.is_some() && !next.opens => Some("light-light"),
+            Some(_) => None,
+        };
+        // The bracket of a last ending ends with its first bar.
+        let goes_on = bar.ending.is_none() || self.is_closed(index);
+        let ends = self.ending.filter(|_| bar.closes || !goes_on);
+        if style.is_none() && ends.is_none() {
+            return;
+        }
+        self.out.open("barline", &[("location", "right")]);
+        if let Some(style) = style {
+            self.out.leaf("bar-style", style);
+        }
+        if let Some(number) = ends {
+            let kind = if bar.closes { "stop" } else { "discontinue" };
+            let attributes = [("number", number.to_string()), ("type", kind.to_owned())];
+            let attributes = attributes.each_ref().map(|(k, v)| (*k, v.as_str()));
+            self.out.empty("ending", &attributes);
+            self.ending = None;
+        }
+        if bar.closes {
+            self.out.empty("repeat", &[("direction", "backward")]);
+        }
+        self.out.close("barline");
+    }
+
+    /// Whether the ending that starts at a bar has a `:|` of its own.
+    fn is_closed(&self, index: usize) -> bool {
+        let mut rest = self.bars.get(index..).unwrap_or_default().iter();
+        if rest.next().is_some_and(|bar| bar.closes) {
+            return true;
+        }
+        let own = rest.take_while(|b| b.ending.is_none() && !b.opens && b.section.is_none());
+        own.into_iter().any(|bar| bar.closes)
+    }
+
+    fn attributes(&mut self, index: usize, meter: Meter) {
+        let before = index.checked_sub(1).and_then(|i| self.bars.get(i));
+        if before.is_some_and(|bar| bar.meter == meter) {
+            return;
+        }
+        self.out.open("attributes", &[]);
+        if index == 0 {
+            self.out.leaf("divisions", &self.divisions.to_string());
+            self.out.open("key", &[]);
+            self.out.leaf("fifths", &self.score.signature().to_string());
+            let mode = if self.score.key.mode == Mode::Minor {
+                "minor"
+            } else {
+                "major"
+            };
+            self.out.leaf("mode", mode);
+            self.out.close("key");
+        }
+        self.out.open("time", &[]);
+        self.out.leaf("beats", &meter.beats.to_string());
+        self.out.leaf("beat-type", &meter.unit.to_string());
+        self.out.close("time");
+        if index == 0 {
+            let count = self.part.staves.len();
+            if count > 1 {
+                self.out.leaf("staves", &count.to_string());
+            }
+            for (stave, number) in self.part.staves.iter().zip(1..) {
+                let number: usize = number;
+                let number = number.to_string();
+                let attributes = [("number", number.as_str())];
+                let attributes = if count > 1 { &attributes[..] } else { &[] };
+                self.out.open("clef", attributes);
+                self.out.leaf("sign", stave.clef.sign);
+                self.out.leaf("line", stave.clef.line);
+                if stave.clef.octaves != 0 {
+                    self.out
+                        .leaf("clef-octave-change", &stave.clef.octaves.to_string());
+                }
+                self.out.close("clef");
+            }
+        }
+        self.out.close("attributes");
+    }
+
+    /// The letter and the tempo.
+    fn above(&mut self, index: usize, bar: &SheetBar) {
+        if let Some(section) = bar.section {
+            let letter = section.to_string();
+            let letter = letter.trim_matches(['[', ']']);
+            self.out.open("direction", &[("placement", "above")]);
+            self.out.open("direction-type", &[]);
+            self.out.leaf("rehearsal", letter);
+            self.out.close("direction-type");
+            self.out.close("direction");
+        }
+        if index == 0 {
+            let tempo = format!("{}", self.score.tempo_bpm.clamp(1.0, 999.0).round());
+            self.out.open("direction", &[("placement", "above")]);
+            self.out.open("direction-type", &[]);
+            self.out.open("metronome", &[]);
+            self.out.leaf("beat-unit", "quarter");
+            self.out.leaf("per-minute", &tempo);
+            self.out.close("metronome");
+            self.out.close("direction-type");
+            self.out.empty("sound", &[("tempo", &tempo)]);
+            self.out.close("direction");
+        }
+    }
+}

@@ -1,0 +1,397 @@
+//! MusicXML as a sheet: chords, meters, repeats, endings and letters of the first
+//! part that has chords. Imports `tree`, `harmony`, `form` and `found`.
+
+use super::form::{self, RawBar};
+use super::harmony;
+use super::tree::{self, Element, number};
+use crate::found::{self, ImportError, Imported, Misses};
+use crate::sheet::{self, Place, SheetBar};
+use guidehand_theory::chart::{self, MOST_BARS, Meter, Section};
+
+/// The elements that say something about chords, bars and lengths.
+const KEPT: [&str; 38] = [
+    "score-partwise",
+    "score-timewise",
+    "part",
+    "measure",
+    "attributes",
+    "divisions",
+    "time",
+    "beats",
+    "beat-type",
+    "senza-misura",
+    "note",
+    "chord",
+    "grace",
+    "duration",
+    "backup",
+    "forward",
+    "harmony",
+    "root",
+    "root-step",
+    "root-alter",
+    "kind",
+    "bass",
+    "bass-step",
+    "bass-alter",
+    "degree",
+    "degree-value",
+    "degree-alter",
+    "degree-type",
+    "offset",
+    "barline",
+    "ending",
+    "repeat",
+    "direction",
+    "direction-type",
+    "rehearsal",
+    "sound",
+    "segno",
+    "coda",
+];
+
+/// Reads a score.
+///
+/// # Errors
+/// A document that is broken, too large, no score, or without chords.
+pub fn read(text: &str) -> Result<Imported, ImportError> {
+    let root = tree::read(text, |name| KEPT.contains(&name))?;
+    let measures = measures(&root)?;
+    if measures.len() > MOST_BARS {
+        return Err(ImportError::TooLarge);
+    }
+    let mut reader = Reader::default();
+    for measure in &measures {
+        reader.measure(measure);
+    }
+    if !reader.bars.iter().any(|raw| !raw.bar.places.is_empty()) {
+        return Err(ImportError::NoChords);
+    }
+    let Reader {
+        mut bars,
+        mut misses,
+        ..
+    } = reader;
+    trim(&mut bars, &mut misses);
+    let (sheet, numbers) = form::unfold(bars)?;
+    found::finish(sheet, &numbers, misses, Vec::new())
+}
+
+/// A measure's own element and what is in it for the part.
+struct Measure<'a> {
+    measure: &'a Element,
+    content: &'a Element,
+}
+
+/// The measures of the first part that has a harmony.
+fn measures(root: &Element) -> Result<Vec<Measure<'_>>, ImportError> {
+    let has_chords = |content: &Element| content.child("harmony").is_some();
+    match root.name() {
+        "score-partwise" => {
+            let mut parts = root.children("part");
+            let part = parts.find(|part| part.children("measure").any(has_chords));
+            let part = part.ok_or(ImportError::NoChords)?;
+            let measures = part.children("measure");
+            Ok(measures
+                .map(|m| Measure {
+                    measure: m,
+                    content: m,
+                })
+                .collect())
+        }
+        "score-timewise" => {
+            let contents = || root.children("measure").flat_map(|m| m.children("part"));
+            let part = contents()
+                .find(|part| has_chords(part))
+                .ok_or(ImportError::NoChords)?;
+            let id = part.attribute("id");
+            let measures = root.children("measure").filter_map(|measure| {
+                let content = measure.children("part").find(|p| p.attribute("id") == id)?;
+                Some(Measure { measure, content })
+            });
+            Ok(measures.collect())
+        }
+        _ => Err(ImportError::Unknown),
+    }
+}
+
+/// Leaves out a pickup without chords, and fills the last bar.
+fn trim(bars: &mut Vec<RawBar>, misses: &mut Misses) {
+    if let Some(last) = bars.last_mut() {
+        last.bar.meter = last.nominal;
+    }
+    let pickup = bars.first().is_some_and(|first| {
+        let short = first.bar.meter.bar_ticks() < first.nominal.bar_ticks();
+        short && first.bar.places.is_empty() && bars.len() > 1
+    });
+    if pickup {
+        let first = bars.remove(0);
+        if let Some(next) = bars.first_mut() {
+            next.bar.opens |= first.bar.opens;
+            next.bar.section = next.bar.section.or(first.bar.section);
+        }
+        misses.tell(
+            1,
+            "measure",
+            None,
+            "a pickup without chords is left out".to_owned(),
+        );
+    }
+}
+
+/// Reads measures in order.
+struct Reader {
+    bars: Vec<RawBar>,
+    misses: Misses,
+    /// Units in a quarter note.
+    divisions: i64,
+    /// The meter in force; none where there is said to be none.
+    meter: Option<Meter>,
+    /// The place in the measure, and the furthest one, in units.
+    cursor: i64,
+    furthest: i64,
+}
+
+impl Default for Reader {
+    fn default() -> Self {
+        Reader {
+            bars: Vec::new(),
+            misses: Misses::default(),
+            divisions: 1,
+            meter: Some(Meter::COMMON),
+            cursor: 0,
+            furthest: 0,
+        }
+    }
+}
+
+/// Lengths beyond this many units are no music.
+const MOST_UNITS: i64 = 1 << 40;
+
+impl Reader {
+    fn measure(&mut self, measure: &Measure) {
+        (self.cursor, self.furthest) = (0, 0);
+        let mut raw = RawBar {
+            number: self.bars.len() + 1,
+            ..RawBar::new(Meter::COMMON)
+        };
+        // Places in ticks, before the bar's length is known.
+        let mut places: Vec<(i64, Place, usize)> = Vec::new();
+        for element in measure.content.elements() {
+            match element.name() {
+                "attributes" => self.attributes(element, raw.number),
+                "note" => self.note(element),
+                "forward" => self.advance(element.number("duration").unwrap_or(0)),
+                "backup" => self.advance(-element.number("duration").unwrap_or(0)),
+                "harmony" => {
+                    let offset = element.number("offset").unwrap_or(0);
+                    let at = self.ticks(self.cursor.saturating_add(offset));
+                    match harmony::read(element) {
+                        Ok(chord) => places.push((at, Place { at_ticks: 0, chord }, element.at)),
+                        Err(words) => {
+                            self.misses
+                                .tell(raw.number, "harmony", Some(element.at), words)
+                        }
+                    }
+                }
+                "barline" => self.barline(element, &mut raw),
+                "direction" => self.direction(element, &mut raw),
+                "sound" => self.sound(element, raw.number),
+                _ => {}
+            }
+        }
+        self.lengths(measure.measure, &mut raw);
+        self.places(&mut raw.bar, raw.number, places);
+        self.bars.push(raw);
+    }
+
+    fn ticks(&self, units: i64) -> i64 {
+        (units.clamp(-MOST_UNITS, MOST_UNITS) * 960).div_euclid(self.divisions)
+    }
+
+    fn advance(&mut self, units: i64) {
+        let there = self.cursor.saturating_add(units);
+        self.cursor = there.clamp(0, MOST_UNITS);
+        self.furthest = self.furthest.max(self.cursor);
+    }
+
+    fn note(&mut self, note: &Element) {
+        let silent = note.child("chord").is_some() || note.child("grace").is_some();
+        if !silent {
+            self.advance(note.number("duration").unwrap_or(0));
+        }
+    }
+
+    fn attributes(&mut self, attributes: &Element, bar: usize) {
+        if let Some(divisions) = attributes
+            .number("divisions")
+            .filter(|d| (1..1 << 20).contains(d))
+        {
+            let scale = |units: i64| units.saturating_mul(divisions) / self.divisions;
+            (self.cursor, self.furthest) = (scale(self.cursor), scale(self.furthest));
+            self.divisions = divisions;
+        }
+        let Some(time) = attributes.child("time") else {
+            return;
+        };
+        if time.child("senza-misura").is_some() {
+            self.meter = None;
+            return;
+        }
+        match meter(time) {
+            Some(meter) => self.meter = Some(meter),
+            None => {
+                let words = "no time signature that a chart can hold; its bars keep their lengths";
+                self.misses
+                    .tell(bar, "time", Some(time.at), words.to_owned());
+                self.meter = None;
+            }
+        }
+    }
+
+    /// The bar's meter: the one in force, or what its notes fill where it is said
+    /// to be shorter, or where there is none in force.
+    fn lengths(&mut self, measure: &Element, raw: &mut RawBar) {
+        let filled = u32::try_from(self.ticks(self.furthest)).unwrap_or(u32::MAX);
+        let implicit = measure.attribute("implicit") == Some("yes");
+        let pickup = self.bars.is_empty();
+        let own = sheet::meter_of_length(filled);
+        raw.nominal = self.meter.or(own).unwrap_or(Meter::COMMON);
+        let shorter = filled > 0 && filled < raw.nominal.bar_ticks();
+        raw.bar.meter = match own {
+            Some(own) if shorter && (implicit || pickup) => own,
+            _ => raw.nominal,
+        };
+    }
+
+    fn places(&mut self, bar: &mut SheetBar, number: usize, mut places: Vec<(i64, Place, usize)>) {
+        places.sort_by_key(|(at, ..)| *at);
+        let end = i64::from(bar.meter.bar_ticks());
+        for (at, place, source) in places {
+            if at < 0 || at >= end {
+                let words = "it stands outside of its bar and is moved into it".to_owned();
+                self.misses.tell(number, "harmony", Some(source), words);
+            }
+            let last_beat = end - i64::from(bar.meter.beat_ticks());
+            let inside = if at >= end { last_beat } else { at.max(0) };
+            let at_ticks = u32::try_from(inside).unwrap_or(0);
+            if bar
+                .places
+                .last()
+                .is_some_and(|before| before.at_ticks >= at_ticks)
+            {
+                let words = "a second chord at one place is left out".to_owned();
+                self.misses.tell(number, "harmony", Some(source), words);
+                continue;
+            }
+            bar.places.push(Place { at_ticks, ..place });
+        }
+        found::straighten(bar);
+    }
+
+    fn barline(&mut self, barline: &Element, raw: &mut RawBar) {
+        if let Some(ending) = barline.child("ending") {
+            match ending.attribute("type") {
+                Some("start") => raw.ending = endings(ending.attribute("number").unwrap_or("1")),
+                _ => raw.ending_stops = true,
+            }
+        }
+        if let Some(repeat) = barline.child("repeat") {
+            match repeat.attribute("direction") {
+                Some("forward") => raw.bar.opens = true,
+                _ => {
+                    raw.bar.closes = true;
+                    let times = repeat.attribute("times").and_then(number);
+                    raw.times = times.and_then(|t| u8::try_from(t).ok()).unwrap_or(2);
+                }
+            }
+        }
+        for jump in ["segno", "coda"] {
+            self.jump(barline.child(jump), raw.number);
+        }
+    }
+
+    fn direction(&mut self, direction: &Element, raw: &mut RawBar) {
+        for kind in direction.children("direction-type") {
+            for rehearsal in kind.children("rehearsal") {
+                match section(rehearsal.text()) {
+                    Some(section) => raw.bar.section = Some(section),
+                    None => {
+                        let words =
+                            format!("\"{}\" is no letter of a section", short(rehearsal.text()));
+                        self.misses
+                            .tell(raw.number, "rehearsal", Some(rehearsal.at), words);
+                    }
+                }
+            }
+            for jump in ["segno", "coda"] {
+                self.jump(kind.child(jump), raw.number);
+            }
+        }
+        for sound in direction.children("sound") {
+            self.sound(sound, raw.number);
+        }
+    }
+
+    fn sound(&mut self, sound: &Element, bar: usize) {
+        for jump in ["dacapo", "dalsegno", "tocoda", "fine"] {
+            if sound.attribute(jump).is_some() {
+                self.misses
+                    .tell(bar, jump, Some(sound.at), NOT_FOLLOWED.to_owned());
+            }
+        }
+    }
+
+    fn jump(&mut self, sign: Option<&Element>, bar: usize) {
+        if let Some(sign) = sign {
+            self.misses
+                .tell(bar, sign.name(), Some(sign.at), NOT_FOLLOWED.to_owned());
+        }
+    }
+}
+
+const NOT_FOLLOWED: &str = "it is not followed; the bars stand as they are written";
+
+/// The start of a text, for messages.
+fn short(text: &str) -> String {
+    text.chars().take(20).collect()
+}
+
+/// The name of a section, if a rehearsal mark is one.
+fn section(text: &str) -> Option<Section> {
+    if text.len() > 8 {
+        return None;
+    }
+    let text = text.trim_matches(['[', ']']).trim();
+    let chart = chart::parse(&format!("[{text}] C")).ok()?;
+    chart.written.first()?.section
+}
+
+/// The numbers of an ending: `1`, `1, 2` or `1-3`.
+fn endings(text: &str) -> Vec<u8> {
+    let mut numbers = Vec::new();
+    for part in text.split([',', ' ']).filter(|part| !part.is_empty()) {
+        let (from, to) = part.split_once('-').unwrap_or((part, part));
+        let ends = [from, to].map(|n| n.trim().trim_end_matches('.').parse::<u8>().ok());
+        if let [Some(from), Some(to)] = ends
+            && from <= to
+            && to <= chart::MOST_ENDINGS
+        {
+            numbers.extend(from..=to);
+        }
+    }
+    numbers.truncate(usize::from(chart::MOST_ENDINGS));
+    if numbers.is_empty() { vec![1] } else { numbers }
+}
+
+/// The meter of a `time` element; compound numerators such as `3+2` are added up.
+fn meter(time: &Element) -> Option<Meter> {
+    if time.children("beats").count() > 1 {
+        return None;
+    }
+    let beats = time.child("beats")?.text().split('+');
+    let beats = beats.map(|part| part.trim().parse::<u8>().ok());
+    let sum = beats.reduce(|sum, beats| sum?.checked_add(beats?))??;
+    let unit = time.child("beat-type")?.text().parse().ok()?;
+    Meter::new(sum, unit)
+}

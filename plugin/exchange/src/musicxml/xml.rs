@@ -1,0 +1,71 @@
+//! XML elements on their way out.
+
+use quick_xml::Writer;
+use quick_xml::events::{BytesDecl, BytesEnd, BytesStart, BytesText, Event};
+
+/// The public name of the document type.
+const DOCTYPE: &str = "score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Partwise//EN\" \
+                       \"http://www.musicxml.org/dtds/partwise.dtd\"";
+
+/// A document that is being written.
+pub struct Out {
+    writer: Writer<Vec<u8>>,
+}
+
+impl Out {
+    /// The head of a document.
+    pub fn new() -> Out {
+        let mut out = Out {
+            writer: Writer::new_with_indent(Vec::new(), b' ', 1),
+        };
+        out.put(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)));
+        out.put(Event::DocType(BytesText::from_escaped(DOCTYPE)));
+        out
+    }
+
+    fn put(&mut self, event: Event) {
+        let written = self.writer.write_event(event);
+        debug_assert!(written.is_ok(), "a vector takes every byte");
+    }
+
+    /// Opens an element.
+    pub fn open(&mut self, name: &str, attributes: &[(&str, &str)]) {
+        self.put(Event::Start(start(name, attributes)));
+    }
+
+    /// Closes the element that was opened last, by its name.
+    pub fn close(&mut self, name: &str) {
+        self.put(Event::End(BytesEnd::new(name)));
+    }
+
+    /// An element without content.
+    pub fn empty(&mut self, name: &str, attributes: &[(&str, &str)]) {
+        self.put(Event::Empty(start(name, attributes)));
+    }
+
+    /// An element with a text.
+    pub fn leaf(&mut self, name: &str, text: &str) {
+        self.leaf_with(name, &[], text);
+    }
+
+    /// An element with attributes and a text.
+    pub fn leaf_with(&mut self, name: &str, attributes: &[(&str, &str)], text: &str) {
+        self.open(name, attributes);
+        // Control characters have no form in XML 1.0.
+        let sayable = |c: &char| !c.is_control() && !matches!(c, '\u{fffe}' | '\u{ffff}');
+        let text: String = text.chars().filter(sayable).collect();
+        self.put(Event::Text(BytesText::new(&text)));
+        self.close(name);
+    }
+
+    /// The document's text.
+    pub fn finish(self) -> String {
+        let mut bytes = self.writer.into_inner();
+        bytes.push(b'\n');
+        String::from_utf8_lossy(&bytes).into_owned()
+    }
+}
+
+fn start<'a>(name: &'a str, attributes: &[(&str, &str)]) -> BytesStart<'a> {
+    BytesStart::new(name).with_attributes(attributes.iter().copied())
+}

@@ -1,0 +1,105 @@
+//! Charts as sheets. Imports `sheet`, and prints with `text` to check itself.
+
+use crate::sheet::{Place, Sheet, SheetBar, make_explicit};
+use guidehand_theory::chart::{self, Chart, Section};
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+impl Sheet {
+    /// The page as the chart writes it: with repeats and endings, and with a
+    /// section that a letter recalls written out.
+    ///
+    /// A chart in which a bar sounds differently each time round (`%` at the start
+    /// of a repeat) can only be held as it is played, and is.
+    #[must_use]
+    pub fn written(chart: &Chart) -> Sheet {
+        let mut bars: Vec<SheetBar> = page_order(chart)
+            .into_iter()
+            .filter_map(|written| {
+                let first = chart.bars.iter().position(|bar| bar.written == written)?;
+                let signs = chart.written.get(written)?;
+                let bar = bar(chart, first)?;
+                Some(SheetBar {
+                    opens: signs.opens,
+                    closes: signs.closes,
+                    ending: signs.ending,
+                    ..bar
+                })
+            })
+            .collect();
+        make_explicit(&mut bars);
+        let sheet = Sheet { bars };
+        let same = chart::parse(&sheet.to_text()).is_ok_and(|again| plays_alike(chart, &again));
+        if same { sheet } else { Sheet::played(chart) }
+    }
+
+    /// The page with all repeats written out.
+    #[must_use]
+    pub fn played(chart: &Chart) -> Sheet {
+        let bars = (0..chart.bars.len()).filter_map(|index| bar(chart, index));
+        Sheet {
+            bars: bars.collect(),
+        }
+    }
+}
+
+/// Whether two charts have the same bars and changes, however they are written.
+#[must_use]
+pub fn plays_alike(one: &Chart, other: &Chart) -> bool {
+    let bars = |chart: &Chart| -> Vec<_> {
+        let bars = chart.bars.iter();
+        bars.map(|bar| (bar.start_ticks, bar.meter)).collect()
+    };
+    let changes = |chart: &Chart| -> Vec<_> {
+        let changes = chart.changes.iter();
+        changes
+            .map(|c| (c.start_ticks, c.length_ticks, c.chord))
+            .collect()
+    };
+    bars(one) == bars(other) && changes(one) == changes(other)
+}
+
+/// A bar as played, with its letter and without signs of repetition.
+fn bar(chart: &Chart, index: usize) -> Option<SheetBar> {
+    let bar = chart.bars.get(index)?;
+    let from = chart.changes.partition_point(|change| change.bar < index);
+    let its = chart.changes.get(from..).unwrap_or_default().iter();
+    let places = its
+        .take_while(|change| change.bar == index)
+        .map(|change| Place {
+            at_ticks: change.start_ticks - bar.start_ticks,
+            chord: change.chord,
+        });
+    Some(SheetBar {
+        section: chart.written.get(bar.written).and_then(|w| w.section),
+        places: places.collect(),
+        ..SheetBar::empty(bar.meter, bar.start_ticks)
+    })
+}
+
+/// The written bars in the order of the text, with recalled sections in place of
+/// their letters.
+fn page_order(chart: &Chart) -> Vec<usize> {
+    let mut order = Vec::new();
+    let mut sections: BTreeMap<Section, Range<usize>> = BTreeMap::new();
+    let mut open: Option<(Section, usize)> = None;
+    let mut recalls = chart.recalls.iter().peekable();
+    for index in 0..=chart.written.len() {
+        let starts = chart.written.get(index).and_then(|bar| bar.section);
+        let recalled = recalls.peek().is_some_and(|r| r.before == index);
+        if (starts.is_some() || recalled)
+            && let Some((section, from)) = open.take()
+        {
+            sections.insert(section, from..order.len());
+        }
+        while let Some(recall) = recalls.next_if(|r| r.before == index) {
+            let range = sections.get(&recall.section).cloned();
+            order.extend_from_within(range.unwrap_or(0..0));
+        }
+        if let Some(section) = starts {
+            open = Some((section, order.len()));
+        }
+        order.extend((index < chart.written.len()).then_some(index));
+    }
+    order
+}

@@ -1,0 +1,81 @@
+//! Practice sheets: a progression through all twelve keys. Imports `sheet`.
+
+use crate::sheet::Sheet;
+use guidehand_theory::chart::{self, ChartError};
+use guidehand_theory::chord::Chord;
+use guidehand_theory::key::Key;
+use guidehand_theory::pipeline;
+use guidehand_theory::pitch::NoteName;
+
+/// The order of the keys.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Order {
+    /// Each key a fourth above the one before.
+    Fourths,
+    /// Each key a half step above the one before.
+    HalfSteps,
+    /// All keys in an order that this seed gives.
+    Random(u64),
+}
+
+impl Order {
+    /// The keys as semitones above the first, each once.
+    fn steps(self) -> Vec<i8> {
+        let mut steps: Vec<i8> = (0..12).collect();
+        match self {
+            Order::Fourths => steps.iter_mut().for_each(|step| *step = *step * 5 % 12),
+            Order::HalfSteps => {}
+            Order::Random(seed) => fastrand::Rng::with_seed(seed).shuffle(&mut steps),
+        }
+        steps
+    }
+}
+
+/// The chart of a progression in all twelve keys, as text: each key on lines of
+/// its own, with the progression's repeats and letters, and a section that a
+/// letter recalls written out.
+///
+/// Each key has its everyday name, and every chord its place in it; a root that
+/// would have two accidentals takes its other name.
+///
+/// # Errors
+/// What is wrong with the progression; or that it is too long to be played twelve
+/// times, with places in the text that would come out.
+pub fn practice(text: &str, order: Order) -> Result<String, Vec<ChartError>> {
+    let progression = chart::parse(text)?;
+    let placed = pipeline::place(&progression, None);
+    let first = placed.into_iter().flatten().next();
+    let home = first.map_or(Key::C_MAJOR, |placed| placed.function.key);
+    let page = Sheet::written(&progression);
+    let keys = order.steps().into_iter().map(|step| {
+        let to = Key::usual(home.tonic.class().up(step), home.mode);
+        transposed(&page, to.tonic.fifths() - home.tonic.fifths())
+    });
+    let sheet = keys.reduce(Sheet::then).unwrap_or_default();
+    let text = sheet.to_text();
+    chart::parse(&text).map(|_| text)
+}
+
+/// The page a number of steps along the line of fifths away.
+fn transposed(page: &Sheet, fifths: i8) -> Sheet {
+    let mut page = page.clone();
+    for bar in &mut page.bars {
+        for place in &mut bar.places {
+            place.chord = place.chord.map(|chord| everyday(chord.transposed(fifths)));
+        }
+    }
+    page
+}
+
+/// The chord with a root that reads easily: of at most one accidental, and a bass
+/// likewise.
+fn everyday(chord: Chord) -> Chord {
+    let shift = |name: NoteName| match name.fifths() {
+        fifths if fifths < -8 => 12,
+        fifths if fifths > 10 => -12,
+        _ => 0,
+    };
+    let mut chord = chord.transposed(shift(chord.root));
+    chord.bass = chord.bass.map(|bass| bass.along_fifths(shift(bass)));
+    chord
+}

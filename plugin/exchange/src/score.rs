@@ -1,0 +1,159 @@
+//! What is written out: a chart, the notes that were played or planned over it,
+//! and what stands beside them. Imports the theory.
+
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart::Chart;
+use guidehand_theory::key::Key;
+use guidehand_theory::pipeline;
+use guidehand_theory::pitch::{MidiNote, NoteName};
+use guidehand_theory::plan::Ends;
+use guidehand_theory::shape::Texture;
+use guidehand_theory::voicing::Voicing;
+
+/// How hard planned notes are played, 1 to 127.
+const PLANNED_VELOCITY: u8 = 80;
+/// Planned bass notes lie from here up (E1).
+const LOWEST_BASS: MidiNote = MidiNote::clamp(28);
+
+/// A chart with notes, on the grid of 960 ticks to the quarter.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Score {
+    /// The title; may be empty.
+    pub title: String,
+    /// Quarter notes a minute.
+    pub tempo_bpm: f64,
+    /// The key of the signature.
+    pub key: Key,
+    /// Bars, meters, chords and the form.
+    pub chart: Chart,
+    /// The chords that are played, in any order. Notes past the chart's end are
+    /// held in MIDI files and not on pages.
+    pub comping: Vec<Note>,
+    /// Bass notes or roots.
+    pub bass: Vec<Note>,
+    /// Words over the page, such as the forms of the voicings, with their ticks.
+    pub words: Vec<(u32, String)>,
+}
+
+/// A note that is played.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Note {
+    /// Ticks from the start of the chart as played.
+    pub start_ticks: u32,
+    /// Ticks until it ends; a note of none is left out.
+    pub length_ticks: u32,
+    /// The key.
+    pub note: MidiNote,
+    /// Its name; one that does not fit the key is passed over.
+    pub name: NoteName,
+    /// 1 to 127.
+    pub velocity: u8,
+    /// The hand that takes it.
+    pub hand: Hand,
+}
+
+/// Which hand plays a note.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hand {
+    /// The left hand.
+    Left,
+    /// The right hand.
+    Right,
+}
+
+impl Note {
+    /// The tick at which it ends.
+    #[must_use]
+    pub const fn end_ticks(&self) -> u32 {
+        self.start_ticks.saturating_add(self.length_ticks)
+    }
+
+    /// The notes of a voicing over a root, each spelled by its degree, in the hand
+    /// that takes it.
+    pub fn of_voicing(
+        voicing: &Voicing,
+        root: NoteName,
+        start_ticks: u32,
+        length_ticks: u32,
+        velocity: u8,
+    ) -> impl Iterator<Item = Note> + '_ {
+        let left = usize::from(voicing.left_hand);
+        let voices = voicing.voices().iter().enumerate();
+        voices.map(move |(index, voice)| Note {
+            start_ticks,
+            length_ticks,
+            note: voice.note,
+            name: voice.degree.over(root),
+            velocity,
+            hand: if index < left {
+                Hand::Left
+            } else {
+                Hand::Right
+            },
+        })
+    }
+}
+
+impl Score {
+    /// Sharps (positive) or flats (negative) of the signature, -7 to 7: a key with
+    /// more of them is written with its other name.
+    #[must_use]
+    pub const fn signature(&self) -> i8 {
+        match self.key.signature() {
+            sharps if sharps > 7 => sharps - 12,
+            flats if flats < -7 => flats + 12,
+            signature => signature,
+        }
+    }
+
+    /// A chart without notes, in the key of its first chord.
+    #[must_use]
+    pub fn of(chart: Chart, tempo_bpm: f64) -> Score {
+        let first = pipeline::place(&chart, None).into_iter().flatten().next();
+        Score {
+            title: String::new(),
+            tempo_bpm,
+            key: first.map_or(Key::C_MAJOR, |placed| placed.function.key),
+            chart,
+            comping: Vec::new(),
+            bass: Vec::new(),
+            words: Vec::new(),
+        }
+    }
+
+    /// A chart with its voicings as planned, each held until the next change, its
+    /// bass notes, and the forms of the voicings as words.
+    #[must_use]
+    pub fn planned(
+        chart: Chart,
+        tempo_bpm: f64,
+        pinned: Option<Key>,
+        texture: Texture,
+        register: Register,
+    ) -> Score {
+        let placed = pipeline::place(&chart, pinned);
+        let voiced = pipeline::plan(&placed, texture, register, Ends::Cyclic);
+        let mut score = Score::of(chart, tempo_bpm);
+        score.key = pinned.unwrap_or(score.key);
+        let chords = placed.iter().zip(&voiced);
+        for (change, (placed, voiced)) in score.chart.changes.iter().zip(chords) {
+            let (Some(placed), Some(voiced)) = (placed, voiced) else {
+                continue;
+            };
+            let (start, length) = (change.start_ticks, change.length_ticks);
+            let (voicing, root) = (&voiced.voicing, placed.chord.root);
+            let notes = Note::of_voicing(voicing, root, start, length, PLANNED_VELOCITY);
+            score.comping.extend(notes);
+            score.words.push((start, voicing.form.to_string()));
+            score.bass.extend(placed.bass(LOWEST_BASS).map(|note| Note {
+                start_ticks: start,
+                length_ticks: length,
+                note,
+                name: placed.chord.bass.unwrap_or(root),
+                velocity: PLANNED_VELOCITY,
+                hand: Hand::Left,
+            }));
+        }
+        score
+    }
+}

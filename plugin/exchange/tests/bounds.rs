@@ -1,0 +1,116 @@
+//! Files that are made to take long: each ends soon, with an error or a chart.
+
+use guidehand_exchange::import::{self, ImportError, LARGEST_FILE};
+use guidehand_theory::chart;
+use std::time::{Duration, Instant};
+
+/// Far more than any of these takes, on a slow machine and without optimisation.
+const LONGEST: Duration = Duration::from_secs(20);
+
+fn soon(name: &str, bytes: &[u8]) -> Result<String, ImportError> {
+    let start = Instant::now();
+    let result = import::import(bytes);
+    let taken = start.elapsed();
+    println!("{name}: {} bytes, {taken:?}", bytes.len());
+    assert!(taken < LONGEST, "{name} took {taken:?}");
+    let text = result.map(|imported| imported.text);
+    if let Ok(text) = &text {
+        assert!(chart::parse(text).is_ok());
+    }
+    text
+}
+
+fn score(measures: &str) -> String {
+    format!("<score-partwise><part>{measures}</part></score-partwise>")
+}
+
+const HARMONY: &str = "<harmony><root><root-step>C</root-step></root><kind>major</kind></harmony>";
+
+#[test]
+fn documents_of_every_size_end_soon() {
+    let too_large = Err(ImportError::TooLarge);
+    assert_eq!(soon("bytes", &vec![b' '; LARGEST_FILE + 1]), too_large);
+    let deep = format!("{}{}", "<part>".repeat(100_000), "</part>".repeat(100_000));
+    assert_eq!(soon("deep", deep.as_bytes()), too_large);
+    let skipped = format!("<score-partwise>{}", "<x>".repeat(300_000));
+    assert!(matches!(
+        soon("deep, skipped", skipped.as_bytes()),
+        Err(ImportError::Xml { .. })
+    ));
+    let wide = score(&format!("<measure>{}</measure>", HARMONY.repeat(100_001)));
+    assert_eq!(soon("wide", wide.as_bytes()), too_large);
+    let crowded = score(&format!("<measure>{}</measure>", HARMONY.repeat(5_000)));
+    assert_eq!(soon("crowded", crowded.as_bytes()).as_deref(), Ok("| C |"));
+    let bars = score(&"<measure/>".repeat(100_000));
+    assert_eq!(
+        soon("bars without chords", bars.as_bytes()),
+        Err(ImportError::NoChords)
+    );
+    let bars = score(&format!("<measure>{HARMONY}</measure>").repeat(20_001));
+    assert_eq!(soon("bars", bars.as_bytes()), too_large);
+    let bars = score(&format!("<measure>{HARMONY}</measure>").repeat(19_000));
+    assert!(soon("as many bars as there may be", bars.as_bytes()).is_ok());
+    let names = (0..200_000).map(|n| format!(" a{n}=\"\""));
+    let names = format!("<score-partwise{}/>", names.collect::<String>());
+    assert_eq!(
+        soon("attributes", names.as_bytes()),
+        Err(ImportError::NoChords)
+    );
+}
+
+#[test]
+fn repeats_that_multiply_end_soon() {
+    let close = |times: u32| {
+        format!(
+            "<measure>{HARMONY}<barline><repeat direction=\"backward\" times=\"{times}\"/>\
+             </barline></measure>"
+        )
+    };
+    let many = score(&close(250).repeat(1_000));
+    assert_eq!(soon("times", many.as_bytes()), Err(ImportError::TooLarge));
+    let ending = format!(
+        "<measure>{HARMONY}</measure><measure><barline><ending type=\"start\" number=\"1-9\"/>\
+         </barline>{HARMONY}</measure>"
+    );
+    let _whatever = soon("endings", score(&ending.repeat(1_000)).as_bytes());
+    let lol: String = (1..20)
+        .map(|n| format!("<!ENTITY a{n} \"&a{};&a{};\">", n - 1, n - 1))
+        .collect();
+    let lol =
+        format!("<!DOCTYPE x [<!ENTITY a0 \"lol\">{lol}]><score-partwise>&a19;</score-partwise>");
+    assert!(soon("entities", lol.as_bytes()).is_err());
+}
+
+/// A MIDI file of one track with these events.
+fn midi(events: &[u8]) -> Vec<u8> {
+    let mut bytes = b"MThd\0\0\0\x06\0\0\0\x01\x03\xc0MTrk".to_vec();
+    bytes.extend(u32::try_from(events.len()).unwrap().to_be_bytes());
+    bytes.extend(events);
+    bytes
+}
+
+#[test]
+fn midi_files_of_every_size_end_soon() {
+    let notes = |count: u32, delta: u8| -> Vec<u8> {
+        let keys = (0..count).map(|n| [delta, u8::try_from(36 + n * 7 % 60).unwrap(), 80]);
+        [0, 0x90]
+            .into_iter()
+            .chain(keys.flatten().skip(1))
+            .collect()
+    };
+    assert_eq!(
+        soon("events", &midi(&notes(500_001, 1))),
+        Err(ImportError::TooLarge)
+    );
+    let _whatever = soon("notes that never end", &midi(&notes(30_000, 100)));
+    let _whatever = soon("notes at once", &midi(&notes(100_000, 0)));
+    let late = [0xff, 0xff, 0xff, 0x7f, 0x90, 60, 80].repeat(40);
+    assert_eq!(
+        soon("the end of time", &midi(&late)),
+        Err(ImportError::TooLarge)
+    );
+    let marker = [1, 0xff, 6, 3, b'D', b'm', b'7'].repeat(40_000);
+    let _whatever = soon("markers", &midi(&marker));
+    let meters = [96, 0xff, 0x58, 4, 5, 3, 24, 8].repeat(100_000);
+    let _whatever = soon("meters", &midi(&meters));
+}

@@ -1,0 +1,145 @@
+"""What other programs read in the files of the exchange: one JSON object a line.
+
+Usage: peers.py midi FILE...      events of each file, read by mido
+       peers.py valid FILE...     what the W3C's schema of MusicXML 4.0 finds wrong
+       peers.py music21 FILE...   chord symbols, notes, meters, read by music21
+       peers.py corpus DIRECTORY  the same for every score with chord symbols that
+                                  music21 carries; copies the scores there as
+                                  1.xml, 2.mxl and so on
+"""
+
+import json
+import pathlib
+import shutil
+import sys
+
+
+def midi(path):
+    import mido
+
+    tracks = []
+    for track in mido.MidiFile(path).tracks:
+        now, events = 0, []
+        for message in track:
+            now += message.time
+            events.append({"at": now, **{k: v for k, v in message.dict().items() if k != "time"}})
+        tracks.append(events)
+    return {"quarter": mido.MidiFile(path).ticks_per_beat, "tracks": tracks}
+
+
+def schema():
+    import musicxml
+    import xmlschema
+    from lxml import etree
+
+    local = pathlib.Path(xmlschema.__file__).parent / "schemas"
+    names = {"xlink.xsd": local / "XLINK/xlink.xsd", "xml.xsd": local / "XML/xml.xsd"}
+
+    class Local(etree.Resolver):
+        def resolve(self, url, public_id, context):
+            name = url.rsplit("/", 1)[-1]
+            if name in names:
+                return self.resolve_filename(str(names[name]), context)
+
+    parser = etree.XMLParser(no_network=True)
+    parser.resolvers.add(Local())
+    xsd = pathlib.Path(musicxml.__file__).parent / "generate_classes/musicxml_4_0.xsd"
+    return etree.XMLSchema(etree.parse(str(xsd), parser))
+
+
+def valid(path, schema):
+    from lxml import etree
+
+    document = etree.parse(path, etree.XMLParser(no_network=True, load_dtd=False))
+    schema.validate(document)
+    return {"errors": [f"line {e.line}: {e.message}" for e in schema.error_log]}
+
+
+def name(pitch):
+    return pitch.name.replace("-", "b")
+
+
+def symbol(found, measure):
+    from music21 import harmony
+
+    silent = isinstance(found, harmony.NoChord)
+    return {
+        "measure": measure,
+        "at": float(found.offset),
+        "kind": found.chordKind,
+        "root": None if silent else name(found.root()),
+        "bass": None if silent else name(found.bass()),
+        "degrees": [] if silent else [
+            [m.modType, m.degree, int(m.interval.semitones) if m.interval else 0]
+            for m in found.chordStepModifications
+        ],
+        "classes": [] if silent else sorted({p.pitchClass for p in found.pitches}),
+    }
+
+
+def score(parsed):
+    from music21 import harmony, stream
+
+    parts = []
+    for part in parsed.parts:
+        symbols, notes, meters = [], [], []
+        for index, measure in enumerate(part.getElementsByClass(stream.Measure)):
+            if measure.timeSignature:
+                meters.append([index, measure.timeSignature.ratioString])
+            for found in measure.recurse().getElementsByClass(harmony.Harmony):
+                symbols.append(symbol(found, index))
+            for note in measure.recurse().notes:
+                if isinstance(note, harmony.Harmony):
+                    continue
+                at = float(note.getOffsetInHierarchy(part))
+                for one in note.notes if hasattr(note, "notes") else [note]:
+                    struck = one.tie is None or one.tie.type == "start"
+                    pitch = one.pitch
+                    notes.append([at, float(note.quarterLength), f"{name(pitch)}{pitch.octave}", struck])
+        parts.append({"symbols": symbols, "notes": notes, "meters": meters})
+    return {"parts": parts}
+
+
+def corpus(directory):
+    from music21 import converter, corpus, harmony
+
+    count = 0
+    for path in sorted(map(str, corpus.getCorePaths())):
+        if not path.endswith((".xml", ".musicxml", ".mxl")):
+            continue
+        if not holds_harmony(path):
+            continue
+        parsed = converter.parse(path)
+        count += 1
+        copy = pathlib.Path(directory) / f"{count}{pathlib.Path(path).suffix}"
+        shutil.copy(path, copy)
+        yield {"file": str(copy), **score(parsed)}
+
+
+def holds_harmony(path):
+    import zipfile
+
+    if path.endswith(".mxl"):
+        with zipfile.ZipFile(path) as packed:
+            return any(b"<harmony" in packed.read(n) for n in packed.namelist() if n.endswith("xml"))
+    return b"<harmony" in pathlib.Path(path).read_bytes()
+
+
+def main():
+    kind, *files = sys.argv[1:]
+    if kind == "corpus":
+        lines = corpus(files[0])
+    elif kind == "midi":
+        lines = map(midi, files)
+    elif kind == "valid":
+        against = schema()
+        lines = (valid(file, against) for file in files)
+    else:
+        from music21 import converter
+
+        lines = (score(converter.parse(file, forceSource=True)) for file in files)
+    for line in lines:
+        print(json.dumps(line), flush=True)
+
+
+main()

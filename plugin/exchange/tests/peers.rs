@@ -1,0 +1,453 @@
+//! What other programs read in our files, and what we read in theirs: mido for
+//! MIDI files, the W3C's schema and music21 for MusicXML. The environment that
+//! they run in is set up under the target directory when it is missing.
+
+mod random;
+
+use guidehand_exchange::musicxml::{self, Form, Page, Staves};
+use guidehand_exchange::score::{Note, Score};
+use guidehand_exchange::sheet::{Place, Sheet};
+use guidehand_exchange::{import, midi};
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart::{self, Chart};
+use guidehand_theory::chord::Chord;
+use guidehand_theory::kind;
+use guidehand_theory::shape::Texture;
+use guidehand_theory::symbol::{Sign, Symbol};
+use serde_json::{Value, json};
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::sync::OnceLock;
+
+/// The programs, pinned. The schema lies in `musicxml`, and what it imports in
+/// `xmlschema`.
+const PINS: [&str; 5] = [
+    "lxml==6.1.3",
+    "mido==1.3.3",
+    "music21==10.5.1",
+    "musicxml==1.6.3",
+    "xmlschema==4.3.2",
+];
+
+/// Charts that have everything: tuplets, meters, repeats, silence, slashes.
+const CHARTS: [&str; 6] = [
+    "[A] |: Dm7 | G7(b9) | [1 Cmaj7 | % :| [2 C6/9 | N.C. | [B] | Fm7 Bb13(#11) | Ebmaj7 / / Db7/Cb |",
+    "| Dm7 G7 Em7 | A7alt B7 C7 D7 E7 | Cmaj7 |",
+    "3/4 | Bbmaj7 Gm7 | Cm7 F7 Bb6 | 5/4 Ebm9 | 7/8 Am7b5 D7(b9) | 6/8 Gm(maj7) C7 | 4/4 F#m7 |",
+    "12/8 | Cmaj9 | F9sus4 F7 | 2/2 Bbm7 Eb7 | 5/8 Abmaj7 Db7 Gb6 | 13/16 Bdim7 E7(#5) |",
+    "| C#m7b5 F#7(b9) | Bmaj7 | Ebm7 Ab7 Dbmaj7 Gb7(#11) | / / / F7 | Bbm6 |",
+    "| C6 F6 G6 A6 B6 C6 D6 | Em7 A7 Dm7 G7 Cm7 F7 Bbmaj7 Ebmaj7 |",
+];
+
+/// The Python of the environment.
+fn python() -> &'static Path {
+    static PYTHON: OnceLock<PathBuf> = OnceLock::new();
+    PYTHON.get_or_init(|| {
+        let target = Path::new(env!("CARGO_TARGET_TMPDIR")).parent().unwrap();
+        let folder = target.join("exchange-readers");
+        let done = folder.join("pins.txt");
+        let pins = PINS.join("\n");
+        let bin = folder
+            .join("venv")
+            .join(if cfg!(windows) { "Scripts" } else { "bin" });
+        if fs::read_to_string(&done).ok().as_deref() != Some(&pins) {
+            fs::create_dir_all(&folder).unwrap();
+            let system = if cfg!(windows) { "python" } else { "python3" };
+            run(Command::new(system)
+                .args(["-m", "venv", "venv"])
+                .current_dir(&folder));
+            let pip = [
+                "-m",
+                "pip",
+                "install",
+                "--quiet",
+                "--disable-pip-version-check",
+            ];
+            run(Command::new(bin.join("python")).args(pip).args(PINS));
+            fs::write(&done, pins).unwrap();
+        }
+        bin.join("python")
+    })
+}
+
+fn run(command: &mut Command) -> String {
+    let output = command
+        .output()
+        .unwrap_or_else(|error| panic!("{command:?}: {error}"));
+    let errors = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success(), "{command:?}\n{errors}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// Asks a peer about files, and gives its answers in their order.
+fn ask(kind: &str, files: &[PathBuf]) -> Vec<Value> {
+    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/peers.py");
+    let lines = run(Command::new(python()).arg(script).arg(kind).args(files));
+    lines
+        .lines()
+        .map(|line| serde_json::from_str(line).unwrap())
+        .collect()
+}
+
+fn folder(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
+        .join("exchange")
+        .join(name);
+    let _none_yet = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+fn read(text: &str) -> Chart {
+    chart::parse(text).unwrap_or_else(|errors| panic!("{text}: {errors:?}"))
+}
+
+fn charts() -> Vec<String> {
+    let mut random = fastrand::Rng::with_seed(20_260_105);
+    let fixed = CHARTS.iter().map(|text| (*text).to_owned());
+    fixed
+        .chain((0..10).map(|_| random::chart(&mut random)))
+        .collect()
+}
+
+fn score(text: &str, texture: Texture) -> Score {
+    let mut score = Score::planned(read(text), 132.0, None, texture, Register::DEFAULT);
+    score.title = "Exchange & back".to_owned();
+    score
+}
+
+/// Events at the same tick in an order of no meaning are sorted.
+fn sorted(mut values: Vec<Value>) -> Vec<Value> {
+    values.sort_by_key(Value::to_string);
+    values
+}
+
+#[test]
+fn mido_reads_the_same_notes_times_and_markers() {
+    let folder = folder("midi");
+    let texts = charts();
+    let mut scores = Vec::new();
+    let mut files = Vec::new();
+    for (index, text) in texts.iter().enumerate() {
+        let score = score(text, Texture::TwoHands);
+        let file = folder.join(format!("{index}.mid"));
+        fs::write(&file, midi::write(&score)).unwrap();
+        files.push(file);
+        scores.push(score);
+    }
+    for (answer, score) in ask("midi", &files).iter().zip(&scores) {
+        assert_eq!(answer["quarter"], 960);
+        let tracks = answer["tracks"].as_array().unwrap();
+        assert_eq!(tracks.len(), 3);
+        let conductor = tracks[0].as_array().unwrap();
+        let of = |kind: &str| -> Vec<Value> {
+            conductor
+                .iter()
+                .filter(|e| e["type"] == kind)
+                .cloned()
+                .collect()
+        };
+        let symbols = score.chart.changes.iter().map(|change| {
+            let symbol = change
+                .chord
+                .as_ref()
+                .map(|c| Symbol(c, Sign::Ascii).to_string());
+            json!([change.start_ticks, symbol.unwrap_or("N.C.".to_owned())])
+        });
+        let letters = score.chart.bars.iter().filter_map(|bar| {
+            let section = score.chart.written[bar.written].section?;
+            Some(json!([bar.start_ticks, section.to_string()]))
+        });
+        let found = of("marker")
+            .into_iter()
+            .map(|e| json!([e["at"], e["text"]]));
+        assert_eq!(
+            sorted(found.collect()),
+            sorted(symbols.chain(letters).collect())
+        );
+        assert_eq!(of("track_name")[0]["name"], "Exchange & back");
+        let tempo = of("set_tempo")[0]["tempo"].as_f64().unwrap();
+        assert!((60_000_000.0 / tempo - 132.0).abs() < 0.001);
+        let mut meter = None;
+        let meters = score
+            .chart
+            .bars
+            .iter()
+            .filter(|bar| meter.replace(bar.meter) != Some(bar.meter));
+        let meters: Vec<Value> = meters
+            .map(|bar| json!([bar.start_ticks, bar.meter.beats, bar.meter.unit]))
+            .collect();
+        let found = of("time_signature").into_iter();
+        let found = found.map(|e| json!([e["at"], e["numerator"], e["denominator"]]));
+        assert_eq!(found.collect::<Vec<_>>(), meters);
+        for (track, notes) in tracks[1..].iter().zip([&score.comping, &score.bass]) {
+            let events = track.as_array().unwrap();
+            let end = events.last().unwrap();
+            assert_eq!(
+                (&end["type"], &end["at"]),
+                (&json!("end_of_track"), &json!(score.chart.length_ticks()))
+            );
+            let found = events.iter().filter(|e| e["note"].is_number());
+            let found = found.map(|e| {
+                let on = e["type"] == "note_on" && e["velocity"] != 0;
+                json!([
+                    e["at"],
+                    on,
+                    e["note"],
+                    if on { e["velocity"].clone() } else { json!(0) }
+                ])
+            });
+            let expected = notes.iter().flat_map(|n| {
+                let key = n.note.number();
+                [
+                    json!([n.start_ticks, true, key, n.velocity]),
+                    json!([n.end_ticks(), false, key, 0]),
+                ]
+            });
+            assert_eq!(sorted(found.collect()), sorted(expected.collect()));
+        }
+    }
+}
+
+/// A page and how it was asked for.
+fn pages() -> Vec<(Score, Page, String)> {
+    let mut pages = Vec::new();
+    for text in charts() {
+        for (form, staves, texture) in [
+            (Form::Written, Staves::One, Texture::FourNotes),
+            (Form::AsPlayed, Staves::Grand, Texture::TwoHands),
+            (Form::AsPlayed, Staves::Symbols, Texture::FourNotes),
+        ] {
+            let page = Page {
+                form,
+                staves,
+                bass: staves == Staves::Grand,
+                words: staves == Staves::One,
+            };
+            pages.push((score(&text, texture), page, text.clone()));
+        }
+    }
+    // Comping that is off the beat, swings, and is a little late.
+    let mut played = score("| Dm7 | G7 | Cmaj7 | A7(b9) |", Texture::FourNotes);
+    let notes = std::mem::take(&mut played.comping);
+    for note in notes {
+        for (at, length) in [(3, 910), (1600, 300), (2410, 1400)] {
+            let start_ticks = note.start_ticks + at;
+            let length_ticks = length;
+            played.comping.push(Note {
+                start_ticks,
+                length_ticks,
+                ..note
+            });
+        }
+    }
+    let page = Page {
+        form: Form::AsPlayed,
+        ..Page::default()
+    };
+    pages.push((played, page, "off the beat".to_owned()));
+    pages
+}
+
+#[test]
+fn pages_are_valid_and_music21_reads_the_same_music() {
+    let folder = folder("pages");
+    let pages = pages();
+    let mut files = Vec::new();
+    for (index, (score, page, _)) in pages.iter().enumerate() {
+        let file = folder.join(format!("{index}.musicxml"));
+        fs::write(&file, musicxml::write(score, *page)).unwrap();
+        files.push(file);
+    }
+    for (answer, file) in ask("valid", &files).iter().zip(&files) {
+        assert_eq!(answer["errors"], json!([]), "{}", file.display());
+    }
+    for (index, (answer, (score, page, text))) in
+        ask("music21", &files).iter().zip(&pages).enumerate()
+    {
+        let parts = answer["parts"].as_array().unwrap();
+        let sheet = match page.form {
+            Form::Written => Sheet::written(&score.chart),
+            Form::AsPlayed => Sheet::played(&score.chart),
+        };
+        let found = symbols(&parts[0]);
+        assert_eq!(found, expected_symbols(&sheet), "{index}: {text}");
+        if page.form == Form::AsPlayed && page.staves != Staves::Symbols && text != "off the beat" {
+            let staves = if page.bass { &parts[..2] } else { &parts[..1] };
+            compare_notes(staves, &score.comping, &format!("{index}: {text}"));
+            if page.bass {
+                compare_notes(&parts[2..], &score.bass, text);
+            }
+        }
+    }
+    let swung = ask("music21", &files[files.len() - 1..]);
+    let onsets: BTreeSet<u32> = struck(&swung[0]["parts"].as_array().unwrap()[..1])
+        .into_iter()
+        .map(|(at, _)| at % 3840)
+        .collect();
+    assert_eq!(
+        onsets,
+        BTreeSet::from([0, 1600, 2400]),
+        "off-beats stand where they are meant"
+    );
+}
+
+type SymbolRow = (u64, u32, String, Option<(String, String)>, Vec<String>);
+
+fn ticks(quarters: &Value) -> u32 {
+    let ticks = (quarters.as_f64().unwrap() * 960.0 + 1e-6).floor();
+    (0..=u32::MAX).find(|t| f64::from(*t) >= ticks).unwrap()
+}
+
+fn symbols(part: &Value) -> Vec<SymbolRow> {
+    let rows = part["symbols"].as_array().unwrap().iter().map(|row| {
+        let name = |key: &str| row[key].as_str().map(str::to_owned);
+        let degrees = row["degrees"].as_array().unwrap().iter();
+        (
+            row["measure"].as_u64().unwrap(),
+            ticks(&row["at"]),
+            row["kind"].as_str().unwrap().to_owned(),
+            name("root").zip(name("bass")),
+            degrees.map(Value::to_string).collect(),
+        )
+    });
+    rows.collect()
+}
+
+/// music21's own names of kinds, where they differ from the standard's.
+fn in_music21(kind: &str) -> &str {
+    match kind {
+        "dominant" => "dominant-seventh",
+        "half-diminished" => "half-diminished-seventh",
+        "major-minor" => "minor-major-seventh",
+        other => other,
+    }
+}
+
+fn expected_symbols(sheet: &Sheet) -> Vec<SymbolRow> {
+    let mut rows = Vec::new();
+    for (index, bar) in sheet.bars.iter().enumerate() {
+        for Place { at_ticks, chord } in &bar.places {
+            let harmony = chord.as_ref().map_or_else(kind::no_chord, kind::to_kind);
+            let bass = harmony.bass.unwrap_or(harmony.root);
+            let names = chord.map(|_| (harmony.root.to_string(), bass.to_string()));
+            let degrees = harmony.degrees.iter();
+            let degrees = degrees.map(|d| json!([d.step.name(), d.value, d.alter]).to_string());
+            rows.push((
+                u64::try_from(index).unwrap(),
+                *at_ticks,
+                in_music21(harmony.kind.name()).to_owned(),
+                names,
+                degrees.collect(),
+            ));
+        }
+    }
+    rows
+}
+
+/// The notes that are struck: their ticks and names.
+fn struck(parts: &[Value]) -> BTreeSet<(u32, String)> {
+    let notes = parts
+        .iter()
+        .flat_map(|part| part["notes"].as_array().unwrap());
+    let struck = notes.filter(|note| note[3] == true);
+    struck
+        .map(|note| (ticks(&note[0]), note[2].as_str().unwrap().to_owned()))
+        .collect()
+}
+
+fn compare_notes(parts: &[Value], notes: &[Note], of: &str) {
+    let name = |note: &Note| note.name.at(note.note).to_string();
+    let expected: BTreeSet<(u32, String)> =
+        notes.iter().map(|n| (n.start_ticks, name(n))).collect();
+    assert_eq!(struck(parts), expected, "{of}");
+    let mut lengths: BTreeMap<String, f64> = BTreeMap::new();
+    for note in notes {
+        *lengths.entry(name(note)).or_default() += f64::from(note.length_ticks) / 960.0;
+    }
+    for note in parts
+        .iter()
+        .flat_map(|part| part["notes"].as_array().unwrap())
+    {
+        *lengths
+            .entry(note[2].as_str().unwrap().to_owned())
+            .or_default() -= note[1].as_f64().unwrap();
+    }
+    for (name, rest) in lengths {
+        assert!(
+            rest.abs() < 0.02,
+            "{of}: {name} lasts {rest} quarters longer"
+        );
+    }
+}
+
+/// Every chord symbol in the scores that music21 carries comes in, in its order,
+/// its place in the bar and its notes.
+#[test]
+fn lead_sheets_of_others_come_in_whole() {
+    let folder = folder("corpus");
+    let answers = ask("corpus", &[folder]);
+    assert!(answers.len() >= 10, "{} scores", answers.len());
+    let mut count = 0;
+    for answer in &answers {
+        let file = answer["file"].as_str().unwrap();
+        let imported = import::import(&fs::read(file).unwrap()).unwrap();
+        let unread: Vec<_> = imported
+            .missed
+            .iter()
+            .filter(|m| m.what == "harmony")
+            .collect();
+        assert!(unread.is_empty(), "{file}: {unread:?}");
+        let parts = answer["parts"].as_array().unwrap();
+        let mut parts = parts.iter().map(|part| part["symbols"].as_array().unwrap());
+        let theirs = parts.find(|symbols| !symbols.is_empty()).unwrap();
+        let ours = placed(&imported.text);
+        assert_eq!(ours.len(), theirs.len(), "{file}\n{}", imported.text);
+        // A pickup without chords stays outside, so that bars count from the next one.
+        let first = theirs[0]["measure"].as_u64().unwrap() - ours[0].0;
+        assert!(first <= 1, "{file}");
+        for ((bar, at_ticks, chord), symbol) in ours.iter().zip(theirs) {
+            let place = (bar + first, *at_ticks);
+            assert_eq!(
+                place,
+                (symbol["measure"].as_u64().unwrap(), ticks(&symbol["at"]))
+            );
+            assert_eq!(chord.root.to_string(), symbol["root"], "{file}: {symbol}");
+            let bass = chord.bass.unwrap_or(chord.root);
+            let classes = chord.stack().iter().map(|d| d.class(chord.root));
+            let classes: BTreeSet<u8> = classes.chain([bass.class()]).map(|c| c.number()).collect();
+            let kind = symbol["kind"].as_str().unwrap();
+            if !MEANT_OTHERWISE.contains(&kind) {
+                assert_eq!(json!(classes), symbol["classes"], "{file}: {symbol}");
+                assert_eq!(bass.to_string(), symbol["bass"], "{file}: {symbol}");
+            }
+            count += 1;
+        }
+    }
+    assert!(count > 100, "{count} symbols");
+}
+
+/// Kinds that the standard names without a description: music21 hears them as
+/// functions of a key, and we as what sounds on their root. The last one is no name
+/// of the standard; music21 hears the root alone, and we read the symbol beside it.
+const MEANT_OTHERWISE: [&str; 6] = [
+    "Neapolitan",
+    "Italian",
+    "French",
+    "German",
+    "tristan",
+    "minor-major",
+];
+
+/// The chords of a page with their bars, from 0, and places; silence at the start,
+/// where a file says nothing, is passed over.
+fn placed(text: &str) -> Vec<(u64, u32, Chord)> {
+    let sheet = Sheet::written(&read(text));
+    let bars = sheet.bars.iter().zip(0..);
+    let places = bars.flat_map(|(bar, index)| bar.places.iter().map(move |p| (index, p)));
+    places
+        .filter_map(|(bar, place)| Some((bar, place.at_ticks, place.chord?)))
+        .collect()
+}

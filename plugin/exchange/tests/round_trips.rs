@@ -1,0 +1,323 @@
+//! Charts out and in again, and bytes that are no files.
+
+mod random;
+
+use guidehand_exchange::import::{self, ImportError, Imported};
+use guidehand_exchange::musicxml::{self, Form, Page, Staves};
+use guidehand_exchange::pages::plays_alike;
+use guidehand_exchange::score::Score;
+use guidehand_exchange::sheet::Sheet;
+use guidehand_exchange::{midi, practice};
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart::{self, Chart};
+use guidehand_theory::chord::Chord;
+use guidehand_theory::kind;
+use guidehand_theory::quality::Quality;
+use guidehand_theory::shape::Texture;
+use std::io::{Cursor, Write};
+
+const SEED: u64 = 20_260_104;
+
+fn read(text: &str) -> Chart {
+    chart::parse(text).unwrap_or_else(|errors| panic!("{text}: {errors:?}"))
+}
+
+fn charts() -> impl Iterator<Item = String> {
+    let mut random = fastrand::Rng::with_seed(SEED);
+    (0..400).map(move |_| random::chart(&mut random))
+}
+
+fn planned(chart: &Chart) -> Score {
+    Score::planned(
+        chart.clone(),
+        140.0,
+        None,
+        Texture::FourNotes,
+        Register::DEFAULT,
+    )
+}
+
+fn imported(bytes: &[u8], of: &str) -> Imported {
+    import::import(bytes).unwrap_or_else(|error| panic!("{of}: {error}"))
+}
+
+/// The chart with every chord as MusicXML can hold it.
+fn in_kinds(chart: &Chart) -> Chart {
+    let mut chart = chart.clone();
+    let held = |chord: Chord| kind::from_kind(&kind::to_kind(&chord)).unwrap();
+    for change in &mut chart.changes {
+        change.chord = change.chord.and_then(held);
+    }
+    chart
+}
+
+#[test]
+fn sheets_print_as_the_chart_that_they_came_from() {
+    let mut kept = 0;
+    for text in charts() {
+        let chart = read(&text);
+        for sheet in [Sheet::written(&chart), Sheet::played(&chart)] {
+            let again = sheet.to_text();
+            assert!(plays_alike(&read(&again), &chart), "{text}\n{again}");
+        }
+        let repeats = chart.bars.len() > chart.written.len();
+        let page = Sheet::written(&chart).bars.len();
+        kept += usize::from(repeats && page < chart.bars.len());
+    }
+    assert!(kept > 60, "repeats are kept in {kept} charts");
+}
+
+#[test]
+fn pages_hold_repeats_and_recalled_letters() {
+    let page = |text: &str| Sheet::written(&read(text)).to_text();
+    for same in [
+        "|: C6 | F6 | [1 G7 :| [2 G7 |\n| C6 |",
+        "[A] |: Dm7 | G7 :|\n[B] | Cmaj7 | % | F6 / / G7 | / / / / |",
+        "| 3/4 C6 | F6 G7 | 4/4 N.C. |",
+    ] {
+        assert_eq!(page(same), same);
+    }
+    assert_eq!(
+        page("[A] C6 | [B] F6 :| [A]"),
+        "[A] | C6 |\n[B] |: F6 :|\n[A] | C6 |"
+    );
+    assert_eq!(
+        page("|: C6 | [1 F6 :| [2 G7 :| A7"),
+        "|: C6 | [1 F6 :| [2 G7 | A7 |"
+    );
+    // This bar is another one each time round.
+    assert_eq!(
+        page("C6 F6 |: % | G7 A7 :|"),
+        "| C6 F6 | C6 F6 | G7 A7 | G7 A7 |\n| G7 A7 |"
+    );
+}
+
+#[test]
+fn midi_files_hold_the_chart_as_it_is_played() {
+    for text in charts() {
+        let chart = read(&text);
+        for score in [Score::of(chart.clone(), 120.0), planned(&chart)] {
+            let back = imported(&midi::write(&score), &text);
+            assert_eq!(back.missed, [], "{text}");
+            assert!(
+                plays_alike(&read(&back.text), &chart),
+                "{text}\n{}",
+                back.text
+            );
+            let sections = |chart: &Chart| -> Vec<_> {
+                let written = |bar: &chart::Bar| chart.written[bar.written].section;
+                chart.bars.iter().map(written).collect()
+            };
+            assert_eq!(sections(&read(&back.text)), sections(&chart), "{text}");
+        }
+    }
+}
+
+#[test]
+fn musicxml_holds_the_chart_and_its_page() {
+    for text in charts().take(80) {
+        let chart = read(&text);
+        let expected = in_kinds(&chart);
+        let score = planned(&chart);
+        for (form, sheet) in [
+            (Form::Written, Sheet::written(&chart)),
+            (Form::AsPlayed, Sheet::played(&chart)),
+        ] {
+            for staves in [Staves::Symbols, Staves::One, Staves::Grand] {
+                let page = Page {
+                    form,
+                    staves,
+                    bass: true,
+                    words: true,
+                };
+                let file = musicxml::write(&score, page);
+                let back = imported(file.as_bytes(), &text);
+                assert_eq!(back.missed, [], "{text}");
+                let again = read(&back.text);
+                assert!(
+                    plays_alike(&again, &expected),
+                    "{text}\n{}\n{file}",
+                    back.text
+                );
+                let repeats = |sheet: &Sheet| -> Vec<_> {
+                    let bars = sheet.bars.iter();
+                    bars.map(|b| (b.opens, b.closes, b.ending, b.section))
+                        .collect()
+                };
+                assert_eq!(
+                    repeats(&Sheet::written(&again)),
+                    repeats(&sheet),
+                    "{text}\n{}",
+                    back.text
+                );
+            }
+        }
+    }
+}
+
+/// What MusicXML holds of a chord, so that the test above says something.
+#[test]
+fn most_chords_go_through_musicxml_unchanged() {
+    let (mut same, mut all) = (0, 0);
+    for text in charts() {
+        let chart = read(&text);
+        for (was, is) in chart.changes.iter().zip(in_kinds(&chart).changes) {
+            all += 1;
+            let plain = |c: &Chord| c.upper.is_none() && c.quality != Quality::Altered;
+            let holds = was.chord.as_ref().is_none_or(plain);
+            assert!(!holds || was.chord == is.chord, "{:?}", was.chord);
+            same += usize::from(holds);
+        }
+    }
+    assert!(same * 10 > all * 8, "{same} of {all}");
+}
+
+#[test]
+fn practice_sheets_visit_every_key_once() {
+    let text = "[A] |: Dm7 | G7(b9) | [1 Cmaj7 | % :| [2 C6/G | N.C. |";
+    for order in [
+        practice::Order::Fourths,
+        practice::Order::HalfSteps,
+        practice::Order::Random(3),
+    ] {
+        let sheet = read(&practice::practice(text, order).unwrap());
+        let progression = read(text);
+        assert_eq!(sheet.bars.len(), 12 * progression.bars.len());
+        let mut roots = Vec::new();
+        for block in sheet.changes.chunks(progression.changes.len()) {
+            let shift = |now: &Chord, was: &Chord| now.root.class().above(was.root.class());
+            let pairs = block.iter().zip(&progression.changes);
+            let shifts: Vec<u8> = pairs
+                .filter_map(|(now, was)| Some(shift(now.chord.as_ref()?, was.chord.as_ref()?)))
+                .collect();
+            assert!(shifts.windows(2).all(|w| w[0] == w[1]), "{shifts:?}");
+            roots.push(shifts[0]);
+        }
+        let distances: Vec<u8> = roots.windows(2).map(|w| (w[1] + 12 - w[0]) % 12).collect();
+        match order {
+            practice::Order::Fourths => assert!(distances.iter().all(|d| *d == 5)),
+            practice::Order::HalfSteps => assert!(distances.iter().all(|d| *d == 1)),
+            practice::Order::Random(_) => {}
+        }
+        roots.sort_unstable();
+        assert_eq!(roots, (0..12).collect::<Vec<u8>>());
+        for chord in sheet.changes.iter().filter_map(|c| c.chord) {
+            assert!(chord.root.accidental.abs() <= 1, "{chord:?}");
+        }
+    }
+    let first = practice::practice("| Dm7 | G7 | Cmaj7 | % |", practice::Order::Fourths).unwrap();
+    let lines: Vec<&str> = first.lines().collect();
+    assert_eq!(lines[0], "| Dm7 | G7 | Cmaj7 | % |");
+    assert_eq!(lines[4], "| Bbm7 | Eb7 | Abmaj7 | % |");
+    assert_eq!(lines[6], "| Abm7 | Db7 | Gbmaj7 | % |");
+    assert_eq!(lines[11], "| Am7 | D7 | Gmaj7 | % |");
+    let long = "C6 | ".repeat(2_000);
+    assert!(practice::practice(&long, practice::Order::Fourths).is_err());
+}
+
+/// Comping with its bass and without symbols is read as the chords that were
+/// planned: the root of each, and its guide tones.
+#[test]
+fn chords_are_read_from_notes() {
+    let progression = "| Dm7 | G7 | Cmaj7 | Am7 | Em7 A7 | Dm7 G7 | C6 | % |";
+    let sheet = practice::practice(progression, practice::Order::Fourths).unwrap();
+    let chart = read(&sheet);
+    let mut score = planned(&chart);
+    // The symbols go: the same notes over a chart of silence.
+    let bars = vec!["N.C."; chart.bars.len()].join(" | ");
+    score.chart = read(&bars);
+    let mut bytes = midi::write(&score);
+    while let Some(at) = bytes.windows(4).position(|w| w == b"N.C.") {
+        bytes[at..at + 4].copy_from_slice(b"    ");
+    }
+    let back = imported(&bytes, "comping");
+    let again = read(&back.text);
+    assert_eq!(back.heard.len(), again.changes.len());
+    assert!(back.heard.iter().all(|h| !h.reason.is_empty()));
+    let roots = |chart: &Chart| -> Vec<_> {
+        let chords = chart
+            .changes
+            .iter()
+            .filter_map(|c| Some((c.start_ticks, c.chord?)));
+        chords
+            .map(|(at, c)| (at, c.root.class(), c.third(), c.seventh()))
+            .collect()
+    };
+    assert_eq!(roots(&again), roots(&chart), "{}", back.text);
+}
+
+#[test]
+fn text_comes_in_as_it_is() {
+    let text = "  |: Dm7 | G7 :|\r\n | Cmaj7 |";
+    assert_eq!(imported(text.as_bytes(), text).text, text);
+    assert!(matches!(
+        import::import(b"| H7 |"),
+        Err(ImportError::Chart(_))
+    ));
+    assert_eq!(import::import(b"hello"), Err(ImportError::Unknown));
+    assert_eq!(import::import(b""), Err(ImportError::Unknown));
+}
+
+/// Random bytes, and files with bytes changed, cut and doubled: whatever comes of
+/// them, it is an error or a chart that can be read.
+#[test]
+fn broken_files_never_panic() {
+    let mut random = fastrand::Rng::with_seed(SEED);
+    let check = |bytes: &[u8]| {
+        if let Ok(back) = import::import(bytes) {
+            assert!(chart::parse(&back.text).is_ok(), "{}", back.text);
+        }
+    };
+    for _ in 0..2_000 {
+        let heads: [&[u8]; 6] = [
+            b"",
+            b"MThd\0\0\0\x06",
+            b"PK\x03\x04",
+            b"<",
+            b"\xff\xfe<\0",
+            b"<score-partwise>",
+        ];
+        let mut bytes = heads[random.usize(..heads.len())].to_vec();
+        bytes.extend((0..random.usize(..300)).map(|_| random.u8(..)));
+        check(&bytes);
+    }
+    let mut valid = Vec::new();
+    for text in charts().take(12) {
+        let score = planned(&read(&text));
+        valid.push(midi::write(&score));
+        let file = musicxml::write(&score, Page::default());
+        valid.push(container(&file));
+        valid.push(file.into_bytes());
+    }
+    for file in &valid {
+        for _ in 0..30 {
+            let mut bytes = file.clone();
+            for _ in 0..random.usize(1..6) {
+                let at = random.usize(..bytes.len());
+                match random.u8(..4) {
+                    0 => bytes[at] = random.u8(..),
+                    1 => bytes[at] ^= 1 << random.u8(..8),
+                    2 => bytes.truncate(at.max(8)),
+                    _ => {
+                        let end = (at + random.usize(..200)).min(bytes.len());
+                        let piece = bytes[at..end].to_vec();
+                        bytes.splice(at..at, piece);
+                    }
+                }
+            }
+            check(&bytes);
+        }
+    }
+}
+
+/// A score packed into a container.
+fn container(score: &str) -> Vec<u8> {
+    let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
+    let list = "<container><rootfiles><rootfile full-path=\"score.xml\"/></rootfiles></container>";
+    for (name, text) in [("META-INF/container.xml", list), ("score.xml", score)] {
+        let options = zip::write::SimpleFileOptions::default();
+        zip.start_file(name, options).unwrap();
+        zip.write_all(text.as_bytes()).unwrap();
+    }
+    zip.finish().unwrap().into_inner()
+}

@@ -1,0 +1,217 @@
+//! What can be undone: the texts of the chart, one step for each stretch of
+//! typing. Imports nothing of the crate.
+
+use std::collections::VecDeque;
+use std::ops::Range;
+
+/// The most steps that are kept.
+const MOST_STEPS: usize = 1000;
+/// The most text that is kept, in bytes.
+const MOST_BYTES: usize = 8 << 20;
+/// Typing that pauses this long begins a new step, in seconds.
+const PAUSE_SECONDS: f64 = 1.5;
+
+/// What an edit did.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Stroke {
+    /// It put one sign of a word.
+    Letter,
+    /// It put one space or bar line.
+    Gap,
+    /// It took one sign away.
+    Erased,
+    /// Anything more, such as a paste.
+    Whole,
+}
+
+impl Stroke {
+    fn of(before: &str, after: &str) -> Stroke {
+        let changed = changed(before, after);
+        let put = after.get(changed.clone()).unwrap_or("");
+        let taken = (before.len() + changed.len()).saturating_sub(after.len());
+        let mut signs = put.chars();
+        match (signs.next(), signs.next(), taken) {
+            (Some(c), None, 0) if c.is_whitespace() || c == '|' => Stroke::Gap,
+            (Some(_), None, 0) => Stroke::Letter,
+            (None, None, 1..=4) => Stroke::Erased,
+            _ => Stroke::Whole,
+        }
+    }
+
+    /// Whether it belongs to the step that the stroke before it began.
+    fn goes_on(self, before: Stroke) -> bool {
+        matches!(
+            (before, self),
+            (Stroke::Letter, Stroke::Letter | Stroke::Gap)
+                | (Stroke::Gap, Stroke::Gap)
+                | (Stroke::Erased, Stroke::Erased)
+        )
+    }
+}
+
+/// Texts before and after the one in hand.
+#[derive(Clone, Debug, Default)]
+pub struct History {
+    past: VecDeque<String>,
+    future: Vec<String>,
+    /// The last edit, and when it was.
+    last: Option<(Stroke, f64)>,
+}
+
+impl History {
+    /// The text has changed by an edit.
+    pub fn record(&mut self, before: &str, after: &str, now_seconds: f64) {
+        if before == after {
+            return;
+        }
+        let stroke = Stroke::of(before, after);
+        let goes_on = self.future.is_empty()
+            && self
+                .last
+                .is_some_and(|(last, at)| stroke.goes_on(last) && now_seconds - at < PAUSE_SECONDS);
+        self.last = Some((stroke, now_seconds));
+        self.future.clear();
+        if !goes_on {
+            self.past.push_back(before.to_owned());
+            self.trim();
+        }
+    }
+
+    /// The text is another one at a stroke: loaded, pasted whole, transposed.
+    pub fn step(&mut self, before: &str) {
+        self.last = None;
+        self.future.clear();
+        self.past.push_back(before.to_owned());
+        self.trim();
+    }
+
+    fn trim(&mut self) {
+        let mut bytes: usize = self.past.iter().map(String::len).sum();
+        while self.past.len() > MOST_STEPS || (bytes > MOST_BYTES && self.past.len() > 1) {
+            bytes -= self.past.pop_front().map_or(0, |text| text.len());
+        }
+    }
+
+    /// Whether there is something to undo.
+    #[must_use]
+    pub fn can_undo(&self) -> bool {
+        !self.past.is_empty()
+    }
+
+    /// Whether there is something to redo.
+    #[must_use]
+    pub fn can_redo(&self) -> bool {
+        !self.future.is_empty()
+    }
+
+    /// The text before the last step; the one in hand can then be redone.
+    pub fn undo(&mut self, now: &str) -> Option<String> {
+        let before = self.past.pop_back()?;
+        self.future.push(now.to_owned());
+        self.last = None;
+        Some(before)
+    }
+
+    /// The text that was undone last; the one in hand can then be undone.
+    pub fn redo(&mut self, now: &str) -> Option<String> {
+        let after = self.future.pop()?;
+        self.past.push_back(now.to_owned());
+        self.last = None;
+        Some(after)
+    }
+}
+
+/// The part of `after` that is not in `before`, in bytes: what lies between the
+/// beginning and the end that both share.
+#[must_use]
+pub fn changed(before: &str, after: &str) -> Range<usize> {
+    let same = |pair: &(char, char)| pair.0 == pair.1;
+    let common = before.chars().zip(after.chars()).take_while(same);
+    let start: usize = common.map(|(c, _)| c.len_utf8()).sum();
+    let rest =
+        |text: &'_ str| -> String { text.get(start..).unwrap_or("").chars().rev().collect() };
+    let (before_rest, after_rest) = (rest(before), rest(after));
+    let tail = before_rest.chars().zip(after_rest.chars()).take_while(same);
+    let end: usize = tail.map(|(c, _)| c.len_utf8()).sum();
+    start..(after.len() - end).max(start)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Types a text sign by sign.
+    fn typed(history: &mut History, text: &mut String, signs: &str, at_seconds: &mut f64) {
+        for sign in signs.chars() {
+            let before = text.clone();
+            text.push(sign);
+            *at_seconds += 0.1;
+            history.record(&before, text, *at_seconds);
+        }
+    }
+
+    #[test]
+    fn words_are_undone_one_by_one_and_come_back() {
+        let mut history = History::default();
+        let (mut text, mut at) = (String::new(), 0.0);
+        typed(&mut history, &mut text, "| Dm7 | G7", &mut at);
+        let mut seen = Vec::new();
+        while let Some(before) = history.undo(&text) {
+            text = before;
+            seen.push(text.clone());
+        }
+        assert_eq!(seen, ["| Dm7 | ", "| ", ""]);
+        while let Some(after) = history.redo(&text) {
+            text = after;
+        }
+        assert_eq!(text, "| Dm7 | G7");
+    }
+
+    #[test]
+    fn a_pause_a_paste_and_a_removal_are_steps_of_their_own() {
+        let mut history = History::default();
+        history.record("", "C", 0.0);
+        history.record("C", "C6", 5.0);
+        history.record("C6", "C6 | F6 | Bb7", 5.1);
+        history.record("C6 | F6 | Bb7", "C6 | F6 | Bb", 5.2);
+        history.record("C6 | F6 | Bb", "C6 | F6 | B", 5.3);
+        assert_eq!(history.past, ["", "C", "C6", "C6 | F6 | Bb7"]);
+    }
+
+    #[test]
+    fn an_edit_after_an_undo_drops_what_was_undone() {
+        let mut history = History::default();
+        history.record("", "| C6 |", 0.0);
+        assert_eq!(history.undo("| C6 |").as_deref(), Some(""));
+        history.record("", "F", 0.1);
+        assert!(!history.can_redo());
+        assert_eq!(history.undo("F").as_deref(), Some(""));
+        assert!(!history.can_undo());
+    }
+
+    #[test]
+    fn memory_is_bounded() {
+        let mut history = History::default();
+        let long = "x".repeat(100_000);
+        let text = |n: usize| format!("{n} {long}");
+        for n in 0..500 {
+            history.record(&text(n), &text(n + 1), 0.0);
+        }
+        let bytes: usize = history.past.iter().map(String::len).sum();
+        assert!(bytes <= MOST_BYTES, "{bytes}");
+        assert_eq!(history.past.back(), Some(&text(499)));
+        for n in 0..2 * MOST_STEPS {
+            history.record(&format!("{n} a"), &format!("{n} bc"), 0.0);
+        }
+        assert_eq!(history.past.len(), MOST_STEPS);
+    }
+
+    #[test]
+    fn what_changed_is_found() {
+        assert_eq!(changed("| C |", "| C6 |"), 3..4);
+        assert_eq!(changed("| C6 |", "| C |"), 3..3);
+        assert_eq!(changed("aa", "aaa"), 2..3);
+        assert_eq!(changed("A♭7", "A♯7"), 1..4);
+        assert_eq!(changed("", ""), 0..0);
+    }
+}

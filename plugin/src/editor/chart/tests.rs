@@ -1,0 +1,331 @@
+//! The chart under edit, worked as a user would, with what the engine then plays.
+
+use super::*;
+use crate::editor::bench::{Bench, Seen, World, set};
+use crate::params::SourceParam;
+use egui::{Event, Key, Modifiers, OutputCommand, Pos2};
+use nice_plug::prelude::ParamSetter;
+use std::fmt::Write;
+use std::time::Instant;
+
+/// A panel that shows a chart, with what was told so far forgotten.
+fn with(text: &str) -> Bench {
+    let mut bench = Bench::new();
+    set(&bench.params().source, SourceParam::Chart);
+    bench.params().chart.set_text(text);
+    bench.settle();
+    bench.told();
+    bench
+}
+
+fn text(bench: &Bench) -> String {
+    bench.params().chart.text()
+}
+
+/// Puts the cursor at the end of the text.
+fn to_the_end(bench: &mut Bench) {
+    bench.control("Chart").focus();
+    bench.frame();
+    bench
+        .harness
+        .key_press_modifiers(Modifiers::COMMAND, Key::End);
+    bench.frame();
+}
+
+fn press(bench: &mut Bench, modifiers: Modifiers, key: Key) {
+    bench.harness.key_press_modifiers(modifiers, key);
+    bench.frame();
+    bench.frame();
+}
+
+fn says(seen: &[Seen], words: &str) -> bool {
+    seen.iter().any(|s| s.words.contains(words))
+}
+
+#[test]
+fn an_error_is_told_underlined_and_mended() {
+    let mut bench = with("| Dm7 | G7 | Cmaj7 |");
+    let before = bench.plays();
+    to_the_end(&mut bench);
+    bench.type_text(" H7 |");
+    let seen = bench.settle();
+    assert!(says(&seen, "bar 4: \"H7\" is not a chord"), "{seen:?}");
+    assert!(says(
+        &seen,
+        "The last chart without errors goes on sounding."
+    ));
+    assert_eq!(text(&bench), "| Dm7 | G7 | Cmaj7 | H7 |");
+    assert_eq!(bench.plays(), before);
+    for _ in 0..5 {
+        bench.key(Key::Backspace);
+    }
+    bench.type_text(" A7 |");
+    let seen = bench.settle();
+    assert!(!says(&seen, "is not a chord"));
+    assert_eq!(text(&bench), "| Dm7 | G7 | Cmaj7 | A7 |");
+    assert_eq!(bench.plays().len(), 4);
+    assert_ne!(bench.plays(), before);
+}
+
+#[test]
+fn a_press_on_an_error_leads_to_its_place() {
+    let mut bench = with("| Dm7 | H7 | Cmaj7 |");
+    let seen = bench.settle();
+    let reason = seen
+        .iter()
+        .find(|s| s.words.starts_with("bar 2: "))
+        .unwrap();
+    bench.click_at(reason.rect.left_center() + vec2(20.0, 0.0));
+    bench.frame();
+    bench.key(Key::Backspace);
+    bench.key(Key::Backspace);
+    bench.type_text("G7");
+    assert_eq!(text(&bench), "| Dm7 | G7 | Cmaj7 |");
+}
+
+#[test]
+fn typing_is_undone_and_done_again_by_key_and_by_button() {
+    let mut bench = with("| Dm7 |");
+    to_the_end(&mut bench);
+    for sign in [" ", "G", "7", " ", "|"] {
+        bench.type_text(sign);
+    }
+    let typed = "| Dm7 | G7 |";
+    assert_eq!(text(&bench), typed);
+    press(&mut bench, Modifiers::COMMAND, Key::Z);
+    assert_eq!(text(&bench), "| Dm7 | ");
+    press(&mut bench, Modifiers::COMMAND, Key::Z);
+    assert_eq!(text(&bench), "| Dm7 |");
+    assert_eq!(bench.plays().len(), 1);
+    press(&mut bench, Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
+    press(&mut bench, Modifiers::COMMAND, Key::Y);
+    assert_eq!(text(&bench), typed);
+    assert_eq!(bench.plays().len(), 2);
+    bench.click("Undo");
+    bench.click("Undo");
+    assert_eq!(text(&bench), "| Dm7 |");
+    bench.click("Redo");
+    bench.click("Redo");
+    assert_eq!(text(&bench), typed);
+}
+
+/// A state that is loaded takes nothing away for good, and each step tells the
+/// host that there is something to save.
+#[test]
+fn a_load_can_be_undone() {
+    let mut bench = with("| Dm7 | G7 |");
+    bench.params().chart.set_text("| Ebm7 |");
+    bench.settle();
+    let revision = bench.params().revision.value();
+    bench.click("Undo");
+    assert_eq!(text(&bench), "| Dm7 | G7 |");
+    assert_eq!(bench.params().revision.value(), revision + 1);
+    bench.click("Redo");
+    assert_eq!(text(&bench), "| Ebm7 |");
+}
+
+#[test]
+fn transposing_there_and_back_is_the_very_text() {
+    let odd = "| Dmi7  | G-7 C7(b9, b13) | Gb7#11 |\n| F#m7b5 B7alt | H7 |";
+    for first in ["Transpose up", "Transpose down"] {
+        let back = if first == "Transpose up" {
+            "Transpose down"
+        } else {
+            "Transpose up"
+        };
+        let mut bench = with(odd);
+        for _ in 0..5 {
+            bench.click(first);
+        }
+        assert_ne!(text(&bench), odd);
+        for _ in 0..5 {
+            bench.click(back);
+        }
+        assert_eq!(text(&bench), odd);
+        bench.click("Undo");
+        assert_ne!(text(&bench), odd, "each is a step");
+    }
+}
+
+#[test]
+fn a_transposed_chart_sounds_a_half_step_higher() {
+    let mut bench = with("| Dm7 | G7 | Cmaj7 | A7 |");
+    let classes = |keys: Vec<Option<Vec<u8>>>, up: u8| -> Vec<Vec<u8>> {
+        let keys = keys.into_iter().flatten();
+        keys.map(|keys| {
+            let mut classes: Vec<u8> = keys.iter().map(|k| (k + up) % 12).collect();
+            classes.sort_unstable();
+            classes
+        })
+        .collect()
+    };
+    let before = classes(bench.plays(), 1);
+    bench.click("Transpose up");
+    assert_eq!(text(&bench), "| Ebm7 | Ab7 | Dbmaj7 | Bb7 |");
+    assert_eq!(classes(bench.plays(), 0), before);
+}
+
+#[test]
+fn a_whole_chart_is_pasted_and_copied() {
+    let mut bench = with("| Dm7 | G7 |");
+    bench
+        .harness
+        .event(Event::Paste("| Ebm7 | Ab7 |\r\n| Dbmaj7 |".to_owned()));
+    bench.frame();
+    assert_eq!(text(&bench), "| Ebm7 | Ab7 |\n| Dbmaj7 |");
+    bench.press(bench.control("Copy the chart").rect().center(), true);
+    let at = bench.control("Copy the chart").rect().center();
+    bench.harness.event(Event::PointerButton {
+        pos: at,
+        button: egui::PointerButton::Primary,
+        pressed: false,
+        modifiers: Modifiers::NONE,
+    });
+    bench.frame();
+    let commands = &bench.harness.output().platform_output.commands;
+    let copied = commands.iter().any(|command| {
+        matches!(command, OutputCommand::CopyText(text) if *text == "| Ebm7 | Ab7 |\n| Dbmaj7 |")
+    });
+    assert!(copied, "{commands:?}");
+    bench.click("Undo");
+    assert_eq!(text(&bench), "| Dm7 | G7 |");
+}
+
+/// The number under each symbol, and the chord that sounds.
+#[test]
+fn forms_sounding_chords_and_keys_are_told() {
+    let mut bench = with("[A] | Dm7 | G7 |\n| Cm6 | % |\n[B] | Abm7 | Db7 | Gbmaj7 | % |");
+    let seen = bench.settle();
+    for words in ["A", "B", "G7(♭9 ♭13)", "C minor", "G♭ major", "1", "3", "5"] {
+        assert!(seen.iter().any(|s| s.words == words), "{words}: {seen:?}");
+    }
+    set(&bench.params().ninth, crate::params::NinthParam::Sharp9);
+    let seen = bench.settle();
+    assert!(says(&seen, "G7(♯9 ♭13)"), "{seen:?}");
+}
+
+fn playing_at(ticks: u32, change: usize) -> Snapshot {
+    Snapshot {
+        playing: true,
+        beat_ticks: Some(ticks),
+        change: Some(change),
+        ..Snapshot::default()
+    }
+}
+
+#[test]
+fn the_place_that_sounds_is_found_through_repeats_and_signs() {
+    let (cell, _songs) = ChartCell::new();
+    cell.set_text("|: Dm7 / G7 / | % :| 3/4 C6 F6 Bb6 |");
+    let chart = ChartText::new(&cell);
+    let bar = 3840;
+    for (ticks, expected) in [
+        (0, (0, 0, 0)),
+        (960, (0, 0, 1)),
+        (1920, (0, 2, 2)),
+        (bar + 2880, (1, 0, 3)),
+        (2 * bar + 1920, (0, 2, 2)),
+        (4 * bar, (2, 0, 0)),
+        (4 * bar + 1920, (2, 2, 2)),
+    ] {
+        let playing = chart.playing(&playing_at(ticks, 0)).unwrap();
+        let found = (playing.bar, playing.share, playing.beat);
+        assert_eq!(found, expected, "{ticks}");
+    }
+    assert_eq!(chart.playing(&Snapshot::default()), None);
+    cell.set_text("| H7 |");
+    let wrong = ChartText::new(&cell);
+    assert_eq!(wrong.playing(&playing_at(0, 0)), None);
+}
+
+/// A chart of so many bars, four in a line, in turning keys.
+fn long(bars: usize) -> String {
+    let mut text = String::new();
+    for line in 0..bars / 4 {
+        let four = [
+            "| Dm7 | G7 | Cmaj7 | A7 |",
+            "| Ebm7 Ab7 | Dbmaj7 | Gm7 | C7 |",
+        ];
+        writeln!(text, "{}", four[line % 2]).unwrap();
+    }
+    text
+}
+
+/// Where the row of a bar lies on the screen, by the number beside it.
+fn number_at(seen: &[Seen], number: usize) -> Option<Pos2> {
+    let words = number.to_string();
+    let found = seen.iter().filter(|s| s.words == words);
+    let column = found.filter(|s| (s.rect.height() - 13.0).abs() < 3.0);
+    column.map(|s| s.rect.center()).next()
+}
+
+#[test]
+fn a_long_chart_follows_the_playing_and_shows_only_what_is_in_view() {
+    for bars in [200, 5000] {
+        let mut bench = with(&long(bars));
+        let chart = guidehand_theory::chart::parse(&text(&bench)).unwrap();
+        for at in [1, bars / 2 + 1, bars - 3, 1] {
+            let bar = &chart.bars[at - 1];
+            let change = chart.changes.iter().position(|c| c.bar == at - 1).unwrap();
+            bench.show(playing_at(bar.start_ticks, change));
+            bench.harness.run_steps(20);
+            let seen = bench.settle();
+            let clip = seen.iter().find(|s| s.words == text(&bench)).unwrap().clip;
+            let number = number_at(&seen, at);
+            let number = number.unwrap_or_else(|| panic!("bar {at} of {bars} is not in view"));
+            assert!(clip.y_range().contains(number.y), "{at}: {number} {clip}");
+            let notes = seen.iter().filter(|s| s.rect.height() < 16.0).count();
+            assert!(notes < 400, "{notes} small texts");
+        }
+    }
+}
+
+/// The frames of the region alone, in a context without a screen reader, whose
+/// tree of the text would cost more than all the rest.
+fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
+    let mut bench = with(text);
+    let chart = guidehand_theory::chart::parse(text).unwrap();
+    let ctx = egui::Context::default();
+    theme::install(&ctx);
+    let World {
+        params,
+        host,
+        state,
+        revision_sent,
+        ..
+    } = bench.harness.state_mut();
+    let mut frame = |ticks: u32| {
+        let input = egui::RawInput {
+            screen_rect: Some(Rect::from_min_size(Pos2::ZERO, vec2(520.0, 280.0))),
+            ..egui::RawInput::default()
+        };
+        let begun = Instant::now();
+        let output = ctx.run_ui(input, |ui| {
+            let mut desk = Desk::new(params, ParamSetter::new(host), revision_sent);
+            region(ui, &mut state.chart, &playing_at(ticks, 0), &mut desk);
+        });
+        let taken = begun.elapsed();
+        output.drop_without_applying_deltas();
+        taken
+    };
+    let start = |frame: usize| chart.bars[(bars / 3 + frame) % bars].start_ticks;
+    let times: Vec<Duration> = (0..70).map(|nth| frame(start(nth))).collect();
+    times[10..].to_vec()
+}
+
+/// What a frame takes is printed, since it depends on the machine. What is held to
+/// a bound is the quickest frame of a chart of 5,000 bars against the quickest of a
+/// short one, in the same build.
+#[test]
+fn a_frame_costs_little_more_for_a_long_chart() {
+    let mut costs = Vec::new();
+    for bars in [16, 200, 5000] {
+        let mut times = frame_times(&long(bars), bars);
+        times.sort_unstable();
+        let (quickest, middle) = (times[0], times[times.len() / 2]);
+        println!("{bars} bars: {quickest:?} at best, {middle:?} as a rule, a frame in play");
+        costs.push(quickest);
+    }
+    assert!(costs[1] < costs[0] * 3, "{costs:?}");
+    assert!(costs[2] < costs[0] * 12, "{costs:?}");
+}

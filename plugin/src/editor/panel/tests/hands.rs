@@ -1,0 +1,354 @@
+//! The panel worked as a user does, by the names that a screen reader tells: what
+//! the host hears, and what the engine then plays.
+
+use crate::editor::bench::{Bench, Told, set, sounding};
+use crate::editor::desk::Desk;
+use crate::params::{
+    LAST_REVISION, Look, NinthParam, PANEL_SIZE, RhythmParam, SavedPanel, SourceParam,
+};
+use crate::rhythm::Mark;
+use egui::accesskit::Role;
+use egui::{Key, Theme, vec2};
+use egui_kittest::kittest::{NodeT, Queryable};
+use guidehand_theory::pipeline::Taste;
+use nice_plug::prelude::{Param, ParamSetter};
+
+fn gestures(told: &[Told], wanted: &str) -> (usize, usize, usize) {
+    let count = |is: &dyn Fn(&Told) -> bool| told.iter().filter(|t| is(t)).count();
+    (
+        count(&|t| matches!(t, Told::Begin(id) if id == wanted)),
+        count(&|t| matches!(t, Told::Set(id, _) if id == wanted)),
+        count(&|t| matches!(t, Told::End(id) if id == wanted)),
+    )
+}
+
+#[test]
+fn a_tension_that_is_asked_for_is_what_the_engine_plays() {
+    let mut bench = Bench::new();
+    let before = bench.plays();
+    bench.told();
+    bench.click("Ninth: ♯9");
+    assert_eq!(bench.params().ninth.value(), NinthParam::Sharp9);
+    assert_eq!(gestures(&bench.told(), "ninth"), (1, 1, 1));
+    assert!(bench.is_on("Ninth: ♯9") && !bench.is_on("Ninth: by context"));
+    let after = bench.plays();
+    // G7 is the second change: its sharp ninth is A sharp.
+    let sharp = |keys: &Option<Vec<u8>>| keys.iter().flatten().any(|key| key % 12 == 10);
+    assert!(
+        !sharp(&before[1]) && sharp(&after[1]),
+        "{before:?} {after:?}"
+    );
+    assert_eq!(before[0], after[0], "a minor seventh chord stays as it is");
+
+    bench.click("Ninth: ♯9");
+    assert_eq!(bench.told(), [], "the choice in force is no gesture");
+    bench.double_click("Ninth: ♯9");
+    assert_eq!(bench.params().ninth.value(), NinthParam::ByContext);
+    assert_eq!(bench.plays(), before);
+}
+
+#[test]
+fn the_keyboard_reaches_and_works_a_choice() {
+    let mut bench = Bench::new();
+    bench.control("Ninth: ♭9").focus();
+    bench.frame();
+    assert!(bench.control("Ninth: ♭9").is_focused());
+    bench.key(Key::Space);
+    assert_eq!(bench.params().ninth.value(), NinthParam::Flat9);
+    bench.key(Key::Tab);
+    assert!(bench.control("Ninth: ♯9").is_focused());
+    bench.key(Key::Enter);
+    assert_eq!(bench.params().ninth.value(), NinthParam::Sharp9);
+}
+
+#[test]
+fn switches_turn_on_and_off_and_back_to_their_default() {
+    for (name, id) in [
+        ("Bypass", "bypass"),
+        ("Key holds for the chart", "pin_key"),
+        ("Chart needs a held key", "gate"),
+        ("Bass", "bass"),
+        ("Audition tone", "tone"),
+        ("Swing follows tempo", "swing_bpm"),
+        ("Anticipation", "ahead"),
+        ("Inner lines", "inner"),
+        ("Changes act at once", "at_once"),
+        ("Chart repeats", "repeats"),
+    ] {
+        let mut bench = Bench::new();
+        let default = bench.is_on(name);
+        bench.click(name);
+        assert_eq!(gestures(&bench.told(), id), (1, 1, 1), "{name}");
+        assert_ne!(bench.is_on(name), default, "{name}");
+        bench.click(name);
+        assert_eq!(bench.is_on(name), default, "{name}");
+        bench.click(name);
+        bench.double_click(name);
+        assert_eq!(bench.is_on(name), default, "{name}: a double click");
+    }
+}
+
+#[test]
+fn a_drag_is_one_gesture_and_a_double_click_undoes_it() {
+    let mut bench = Bench::new();
+    let before = bench.plays();
+    let at = bench.control("Register from").rect().center();
+    bench.drag(at, at + vec2(60.0, 0.0));
+    let told = bench.told();
+    let (begun, set, ended) = gestures(&told, "lowest");
+    assert!(begun == 1 && set > 2 && ended == 1, "{told:?}");
+    assert!(matches!(told.first(), Some(Told::Begin(_))));
+    assert!(matches!(told.last(), Some(Told::End(_))));
+    assert!(bench.params().lowest.value() > 50);
+    assert_ne!(bench.plays(), before);
+    bench.double_click("Register from");
+    assert_eq!(bench.params().lowest.value(), 50);
+    assert_eq!(bench.value("Register from").as_deref(), Some("D3"));
+    assert_eq!(bench.plays(), before);
+}
+
+#[test]
+fn numbers_are_typed_in_their_own_words_and_stepped() {
+    for (name, id, typed, shown) in [
+        ("Register from", "lowest", "F3", "F3"),
+        ("Split", "split", "c#5", "C♯5"),
+        ("Swing", "swing", "60", "60 %"),
+        ("Touch in time", "touch_ms", "12", "12 ms"),
+        ("Tempo without host", "tempo", "176", "176 bpm"),
+        ("Seed", "seed", "4711", "4711"),
+        ("Chart velocity", "velocity", "55 %", "55 %"),
+        ("Bass channel", "bass_ch", "9", "9"),
+    ] {
+        let mut bench = Bench::new();
+        bench.click(name);
+        bench.type_text(typed);
+        assert_eq!(bench.told(), [], "{name}: told before it is typed out");
+        bench.key(Key::Enter);
+        assert_eq!(gestures(&bench.told(), id), (1, 1, 1), "{name}");
+        assert_eq!(bench.value(name).as_deref(), Some(shown), "{name}");
+    }
+    let mut bench = Bench::new();
+    bench.control("Split").focus();
+    bench.settle();
+    bench.key(Key::ArrowUp);
+    assert_eq!(bench.params().split.value(), 61);
+    bench.key(Key::ArrowDown);
+    bench.key(Key::ArrowDown);
+    assert_eq!(bench.params().split.value(), 59);
+    bench.control("Swing").increment_accesskit();
+    bench.frame();
+    let swing = bench.params().swing.value();
+    assert!((swing - 0.68).abs() < 1e-6, "whole percents: {swing}");
+}
+
+#[test]
+fn a_rhythm_is_drawn_by_hand_and_by_key() {
+    let mut bench = Bench::new();
+    assert!(bench.harness.query_by_label("bar 1, beat 2").is_none());
+    bench.click("Rhythm");
+    bench.frame();
+    bench.click("drawn");
+    assert_eq!(bench.params().rhythm.value(), RhythmParam::Drawn);
+    bench.settle();
+    assert_eq!(bench.value("bar 1, beat 1").as_deref(), Some("long"));
+    assert_eq!(bench.value("bar 1, and of 2").as_deref(), Some("short"));
+    bench.told();
+    bench.click("bar 1, and of 3");
+    assert_eq!(bench.value("bar 1, and of 3").as_deref(), Some("short"));
+    assert_eq!(gestures(&bench.told(), "revision"), (1, 1, 1));
+    bench.click("bar 1, and of 2");
+    bench.click("bar 1, and of 2");
+    bench.control("bar 2, and of 4").focus();
+    bench.frame();
+    bench.key(Key::L);
+    let drawn = bench.params().settings().feel.drawn;
+    assert_eq!(drawn.to_text(), "l----s-----------------l--------");
+    assert_eq!(drawn.mark(false, 3), Mark::Nothing);
+    bench.key(Key::Delete);
+    assert_eq!(
+        bench.params().settings().feel.drawn.mark(true, 7),
+        Mark::Nothing
+    );
+}
+
+#[test]
+fn a_list_goes_back_to_its_default() {
+    let mut bench = Bench::new();
+    set(&bench.params().rhythm, RhythmParam::Bossa);
+    bench.frame();
+    assert_eq!(bench.value("Rhythm").as_deref(), Some("bossa"));
+    bench.double_click("Rhythm");
+    assert_eq!(bench.params().rhythm.value(), RhythmParam::Hold);
+}
+
+#[test]
+fn automation_shows() {
+    let mut bench = Bench::new();
+    let params = bench.params();
+    set(&params.source, SourceParam::Chart);
+    set(&params.accents, 0.25);
+    bench.frame();
+    assert!(bench.is_on("Chords from: Chart"));
+    assert_eq!(bench.value("Accents").as_deref(), Some("25 %"));
+}
+
+#[test]
+fn look_and_size_are_chosen_and_told() {
+    let mut bench = Bench::new();
+    assert!(!bench.is_on("Light"));
+    bench.click("Light");
+    bench.frame();
+    assert_eq!(bench.params().panel.get().look, Look::Light);
+    assert_eq!(bench.harness.ctx.theme(), Theme::Light);
+    assert_eq!(gestures(&bench.told(), "revision"), (1, 1, 1));
+    bench.click("Size");
+    bench.frame();
+    bench.click("125 %");
+    assert_eq!(bench.params().panel.get().zoom, 1.25);
+    bench.frame();
+    assert!((bench.harness.ctx.zoom_factor() - 1.25).abs() < 1e-6);
+}
+
+#[test]
+fn a_state_that_is_loaded_changes_look_and_zoom() {
+    use nice_plug::params::persist::PersistentField;
+    let mut bench = Bench::new();
+    let loaded = SavedPanel {
+        look: Look::Light,
+        zoom: 1.5,
+        ..SavedPanel::default()
+    };
+    bench.params().panel.set(loaded);
+    bench.frame();
+    bench.frame();
+    assert_eq!(bench.harness.ctx.theme(), Theme::Light);
+    assert!((bench.harness.ctx.zoom_factor() - 1.5).abs() < 1e-6);
+}
+
+#[test]
+fn the_grip_asks_for_another_size() {
+    let mut bench = Bench::new();
+    let corner = egui::Pos2::from(PANEL_SIZE) - vec2(5.0, 5.0);
+    bench.press(corner, true);
+    let to = corner + vec2(40.0, 30.0);
+    bench.harness.event(egui::Event::PointerMoved(to));
+    bench.frame();
+    let output = bench.harness.output();
+    let commands = output.viewport_output.values().flat_map(|v| &v.commands);
+    let sizes: Vec<_> = commands
+        .filter_map(|command| match command {
+            egui::ViewportCommand::InnerSize(size) => Some(*size),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(sizes, [to.to_vec2()]);
+}
+
+#[test]
+fn the_next_chord_and_its_distance_show() {
+    let mut bench = Bench::new();
+    let playing = sounding(&bench.params().chart.text(), &Taste::default());
+    for (on, beats) in [
+        (0, "next, in 4 beats"),
+        (960, "next, in 3 beats"),
+        (2880, "next, in 1 beat"),
+    ] {
+        let mut snapshot = playing[0];
+        snapshot.beat_ticks = Some(on);
+        bench.show(snapshot);
+        let seen = bench.settle();
+        assert!(seen.iter().any(|s| s.words == beats), "{beats}: {seen:?}");
+    }
+}
+
+#[test]
+fn tensions_say_where_they_come_from() {
+    let mut bench = Bench::new();
+    set(&bench.params().ninth, NinthParam::Flat9);
+    let taste = bench.params().settings().taste;
+    for (text, words) in [
+        ("| G7b9 | Cm |", "♭9: it is written in the symbol"),
+        ("| G7 | Cmaj7 |", "♭9: it is asked for here"),
+    ] {
+        let chords = sounding(text, &taste);
+        bench.show(chords[0]);
+        bench.settle();
+        let labels = bench.harness.root().children_recursive();
+        let labels: Vec<String> = labels.filter_map(|n| n.value()).collect();
+        assert!(labels.iter().any(|l| l == words), "{words}: {labels:?}");
+    }
+}
+
+/// Whatever can be worked has a name, is reached by Tab, and once only.
+#[test]
+fn every_control_has_a_name_and_is_on_the_way_of_tab() {
+    let mut bench = Bench::new();
+    set(&bench.params().rhythm, RhythmParam::Drawn);
+    bench.settle();
+    let works = |role: Role| {
+        matches!(
+            role,
+            Role::Button
+                | Role::CheckBox
+                | Role::RadioButton
+                | Role::ComboBox
+                | Role::Slider
+                | Role::SpinButton
+                | Role::TextInput
+                | Role::MultilineTextInput
+        )
+    };
+    let root = bench.harness.root();
+    let mut controls = std::collections::BTreeMap::new();
+    for node in root.children_recursive() {
+        let node = node.accesskit_node();
+        if works(node.role()) && !node.is_disabled() {
+            let name = node.label().unwrap_or_default();
+            assert!(!name.is_empty(), "a nameless {:?}: {node:?}", node.role());
+            controls.insert(format!("{:?}", node.id()), name);
+        }
+    }
+    let mut reached = std::collections::BTreeSet::new();
+    for _ in 0..controls.len() + 8 {
+        bench.key(Key::Tab);
+        let mut nodes = bench.harness.root().children_recursive();
+        if let Some(node) = nodes.find(|n| n.is_focused()) {
+            let node = node.accesskit_node();
+            let name = node.label().unwrap_or_default();
+            assert!(!name.is_empty(), "a nameless {:?}: {node:?}", node.role());
+            reached.insert(format!("{:?}", node.id()));
+        }
+    }
+    controls.retain(|id, _| !reached.contains(id));
+    assert!(controls.is_empty(), "not on the way of Tab: {controls:?}");
+}
+
+#[test]
+fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
+    let bench = Bench::new();
+    let world = bench.harness.state();
+    let mut sent = None;
+    let mut last = None;
+    for _ in 0..5 {
+        let mut desk = Desk::new(&world.params, ParamSetter::new(&world.host), &mut sent);
+        set(&world.params.revision, 0);
+        desk.set_chart("| C6 |");
+        assert_ne!(sent, last);
+        last = sent;
+    }
+    set(&world.params.revision, LAST_REVISION);
+    let mut sent = None;
+    Desk::new(&world.params, ParamSetter::new(&world.host), &mut sent).set_chart("| C6 |");
+    assert_eq!(sent, Some(0));
+}
+
+#[test]
+fn a_default_that_is_in_force_is_no_gesture() {
+    let mut bench = Bench::new();
+    bench.double_click("Seed");
+    assert_eq!(bench.told(), []);
+    assert_eq!(
+        bench.params().seed.value(),
+        bench.params().seed.default_plain_value()
+    );
+}

@@ -1,0 +1,70 @@
+//! Tensions by family, and how long a chord lasts: words for the regions. Imports
+//! its parent and the theory.
+
+use super::{Kind, added, asked, degree_name, is_open, kind, with_signs};
+use crate::settings::{Settings, Source};
+use crate::snapshot::{Snapshot, Sounding};
+use guidehand_theory::chart::Chart;
+use guidehand_theory::degree::Family;
+
+/// A tension that sounds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tension {
+    /// Its degree.
+    pub label: String,
+    /// What it is.
+    pub kind: Kind,
+    /// Where it comes from, in a word.
+    pub origin: &'static str,
+    /// Why it was chosen, in a few words.
+    pub reason: String,
+}
+
+/// The tensions of a family that sound, from the lowest.
+#[must_use]
+pub fn tensions(sounding: &Sounding, settings: &Settings, family: Family) -> Vec<Tension> {
+    let chord = &sounding.placed.chord;
+    let tensions = added(sounding);
+    let of_family = tensions.iter().filter(|d| d.family() == Some(family));
+    of_family
+        .map(|degree| {
+            let chosen = with_signs(sounding.voiced.tensions.reason);
+            let (origin, reason) = if settings.source == Source::Reading {
+                ("played", chosen)
+            } else if chord.degrees().has(degree) {
+                ("written", "it is written in the symbol".to_owned())
+            } else if is_open(chord) && asked(&settings.taste.asks).has(degree) {
+                ("asked", "it is asked for here".to_owned())
+            } else {
+                ("chosen", chosen)
+            };
+            Tension {
+                label: degree_name(degree),
+                kind: kind(sounding, degree),
+                origin,
+                reason,
+            }
+        })
+        .collect()
+}
+
+/// How many beats it is from the beat in force until the next chord of the chart;
+/// none while stopped.
+#[must_use]
+pub fn beats_to_next(chart: &Chart, snapshot: &Snapshot) -> Option<u32> {
+    let at_ticks = snapshot.beat_ticks?;
+    let change = chart.changes.get(snapshot.change?)?;
+    let end_ticks = change.start_ticks + change.length_ticks;
+    let beat_ticks = chart.bars.get(change.bar)?.meter.beat_ticks();
+    let left_ticks = end_ticks.checked_sub(at_ticks)?;
+    Some(left_ticks.div_ceil(beat_ticks.max(1)).max(1))
+}
+
+/// The time until the next chord in words.
+#[must_use]
+pub fn in_beats(beats: u32) -> String {
+    match beats {
+        1 => "in 1 beat".to_owned(),
+        beats => format!("in {beats} beats"),
+    }
+}

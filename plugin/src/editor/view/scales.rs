@@ -1,0 +1,198 @@
+//! The scales to play over the chord on show, as words and as keys of an octave.
+//! Imports its parent and the theory.
+
+use super::{Kind, degree_name, is_black, note_name, on_show, with_signs};
+use crate::snapshot::{Snapshot, Sounding};
+use guidehand_theory::chord::Chord;
+use guidehand_theory::degree::Degree;
+use guidehand_theory::pitch::PitchClass;
+use guidehand_theory::scale::Suggestion;
+use std::ops::RangeInclusive;
+
+/// What the scales are for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Scales {
+    /// The chord as it is written and how it is voiced: the choice of a scale holds
+    /// as long as these are the same.
+    pub of: (Chord, Vec<Degree>),
+    /// The scales that fit, the suggestion first; at least one.
+    pub all: Vec<Scale>,
+}
+
+/// A scale on show.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Scale {
+    /// Root and name.
+    pub title: String,
+    /// The name alone.
+    pub name: String,
+    /// The notes, ascending.
+    pub notes: Vec<Note>,
+    /// Why it fits.
+    pub reason: String,
+    /// Where it comes from; empty where it is no mode of another.
+    pub parent: String,
+    /// The keys of its octave, from white key to white key; the root is the first
+    /// one or next to it.
+    pub octave: RangeInclusive<u8>,
+}
+
+/// A note of a scale on show.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Note {
+    /// Its key in the octave.
+    pub key: u8,
+    /// The note's name.
+    pub name: String,
+    /// Its degree.
+    pub degree: String,
+    /// What it is in the chord.
+    pub kind: Kind,
+    /// To be passed over rather than rested on.
+    pub avoid: bool,
+}
+
+/// The scales to play over the chord on show.
+#[must_use]
+pub fn scales(snapshot: &Snapshot) -> Option<Scales> {
+    let sounding = on_show(snapshot)?;
+    let voicing = &sounding.voiced.voicing;
+    let all = sounding.placed.scales(voicing);
+    Some(Scales {
+        of: (sounding.placed.chord, voicing.degrees().iter().collect()),
+        all: all.iter().map(|scale| words(&sounding, scale)).collect(),
+    })
+}
+
+fn words(sounding: &Sounding, suggestion: &Suggestion) -> Scale {
+    let root = suggestion.root.class().number();
+    let octave = octave(root);
+    let notes = suggestion.notes().zip(suggestion.scale.degrees);
+    let name = with_signs(suggestion.scale.name);
+    Scale {
+        title: format!("{} {name}", note_name(suggestion.root)),
+        name,
+        notes: notes
+            .map(|(name, degree)| Note {
+                key: root + name.class().above(PitchClass::wrapping(i32::from(root))),
+                name: note_name(name),
+                degree: degree_name(*degree),
+                kind: kind(sounding, *degree),
+                avoid: suggestion.avoid.has(*degree),
+            })
+            .collect(),
+        reason: with_signs(suggestion.reason),
+        parent: with_signs(suggestion.scale.parent),
+        octave,
+    }
+}
+
+/// The keys from a root, 1 to 12, to the half step under its octave, and to the
+/// white keys beyond.
+fn octave(root: u8) -> RangeInclusive<u8> {
+    let from = if is_black(root) { root - 1 } else { root };
+    let to = root + 11;
+    from..=if is_black(to) { to + 1 } else { to }
+}
+
+/// What a note of the scale is in the chord, whatever the scale calls it: the
+/// sixth of a chord is its thirteenth.
+fn kind(sounding: &Sounding, degree: Degree) -> Kind {
+    let chord = &sounding.placed.chord;
+    let tensions = &sounding.voiced.tensions;
+    let same = |other: Degree| other.class(chord.root) == degree.class(chord.root);
+    let guides = [tensions.third, tensions.seventh];
+    let tones = chord.quality.degrees();
+    if guides.into_iter().flatten().any(same) {
+        Kind::Guide
+    } else if same(Degree::Root) || tones.iter().any(same) {
+        Kind::ChordTone
+    } else if degree.is_altered() {
+        Kind::Altered
+    } else {
+        Kind::Natural
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use guidehand_theory::chart;
+    use guidehand_theory::pipeline::{self, Taste};
+    use guidehand_theory::pitch::NoteName;
+    use guidehand_theory::plan::Ends;
+    use guidehand_theory::quality::TABLE;
+    use guidehand_theory::symbol;
+
+    fn over(text: &str) -> Scales {
+        let placed = pipeline::place(&chart::parse(text).unwrap(), None);
+        let taste = Taste::default();
+        let plan = pipeline::plan(&placed, taste.texture, taste.register, Ends::Open);
+        let snapshot = Snapshot {
+            last: Some(Sounding {
+                placed: placed[0].unwrap(),
+                voiced: plan[0].unwrap(),
+                bass: None,
+            }),
+            ..Snapshot::default()
+        };
+        scales(&snapshot).unwrap()
+    }
+
+    fn of_kind(scale: &Scale, kind: Kind) -> Vec<&str> {
+        let notes = scale.notes.iter().filter(|n| n.kind == kind && !n.avoid);
+        notes.map(|n| n.name.as_str()).collect()
+    }
+
+    #[test]
+    fn notes_are_told_apart() {
+        let scales = over("| Cmaj7 |");
+        let first = &scales.all[0];
+        assert_eq!(first.title, "C Ionian");
+        let avoid: Vec<&str> = first
+            .notes
+            .iter()
+            .filter(|n| n.avoid)
+            .map(|n| n.name.as_str())
+            .collect();
+        assert_eq!(avoid, ["F"]);
+        assert_eq!(of_kind(first, Kind::Guide), ["E", "B"]);
+        assert_eq!(of_kind(first, Kind::ChordTone), ["C", "G"]);
+        assert_eq!(of_kind(first, Kind::Natural), ["D", "A"]);
+        assert!(scales.all.iter().any(|s| s.name == "Lydian"), "{scales:?}");
+        assert!(scales.all.iter().all(|s| !s.reason.is_empty()));
+
+        let altered = &over("| A7 | Dm6 |").all[0];
+        assert_eq!(of_kind(altered, Kind::Guide), ["C♯", "G"]);
+        assert!(
+            of_kind(altered, Kind::Altered).contains(&"B♭"),
+            "{altered:?}"
+        );
+        // The sixth of the chord is a guide tone, as thirteenth of the scale.
+        assert_eq!(of_kind(&over("| C6 |").all[0], Kind::Guide), ["E", "A"]);
+    }
+
+    /// Every root and every quality: each note has its own key of the octave, and
+    /// the octave begins and ends with a white key.
+    #[test]
+    fn every_scale_lies_in_its_octave() {
+        for fifths in -8..=10 {
+            for row in &TABLE {
+                let root = NoteName::from_fifths(fifths);
+                let text = format!("| {root}{} |", row.suffix);
+                if symbol::parse(text.trim_matches(['|', ' '])).is_err() {
+                    continue;
+                }
+                for scale in over(&text).all {
+                    let keys: Vec<u8> = scale.notes.iter().map(|n| n.key).collect();
+                    assert!(keys.windows(2).all(|k| k[0] < k[1]), "{text} {scale:?}");
+                    let octave = &scale.octave;
+                    assert!(keys.iter().all(|k| octave.contains(k)), "{text} {scale:?}");
+                    assert!(!is_black(*octave.start()) && !is_black(*octave.end()));
+                    assert!(octave.end() - octave.start() <= 13);
+                }
+            }
+        }
+        assert_eq!(scales(&Snapshot::default()), None);
+    }
+}

@@ -1,0 +1,45 @@
+//! The melody over the chart as it is saved: text that only the panel reads. The
+//! audio thread has no part in it. Imports nothing of the crate.
+
+use nice_plug::params::persist::PersistentField;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// The longest text that is taken from a saved state, in bytes.
+const LONGEST_TEXT: usize = 1024 * 1024;
+
+/// The saved melody where the host and the panel can reach it.
+#[derive(Debug, Default)]
+pub struct MelodyCell(Mutex<String>);
+
+impl MelodyCell {
+    fn lock(&self) -> MutexGuard<'_, String> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The text, if it is another one than this.
+    #[must_use]
+    pub fn other_than(&self, known: &str) -> Option<String> {
+        let text = self.lock();
+        (*text != known).then(|| text.clone())
+    }
+
+    /// Puts another text in its place.
+    pub fn put(&self, text: &str) {
+        text.clone_into(&mut self.lock());
+    }
+}
+
+impl<'a> PersistentField<'a, String> for MelodyCell {
+    fn set(&self, new_value: String) {
+        if new_value.len() <= LONGEST_TEXT {
+            *self.lock() = new_value;
+        }
+    }
+
+    fn map<F, R>(&self, f: F) -> R
+    where
+        F: Fn(&String) -> R,
+    {
+        f(&self.lock())
+    }
+}

@@ -1,0 +1,183 @@
+//! The panel as it is saved: its size, its zoom and its look. The audio thread has
+//! no part in it. Imports nothing of the crate.
+
+use nice_plug::params::persist::PersistentField;
+use serde::{Deserialize, Serialize};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// The size of the window when it first opens, in points of its zoom.
+pub const PANEL_SIZE: [f32; 2] = [960.0, 760.0];
+/// The smallest size at which everything fits, in points of its zoom.
+pub const SMALLEST_PANEL: [f32; 2] = [840.0, 704.0];
+/// The largest size that is taken from a saved state, in points of its zoom.
+const LARGEST_PANEL: [f32; 2] = [4096.0, 4096.0];
+/// What the panel can be enlarged by; 1 is the plain size.
+pub const ZOOMS: [f32; 5] = [0.75, 1.0, 1.25, 1.5, 2.0];
+
+/// Light or dark.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Look {
+    /// Dark, by the user's choice.
+    Dark,
+    /// Light, by the user's choice.
+    Light,
+    /// As the host or the system, where that is told; dark otherwise.
+    #[default]
+    #[serde(other)]
+    Host,
+}
+
+/// The panel as it is saved. What is missing has its default.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct SavedPanel {
+    /// In points of its zoom.
+    pub width: f32,
+    /// In points of its zoom.
+    pub height: f32,
+    /// One of [`ZOOMS`].
+    pub zoom: f32,
+    /// Light or dark.
+    pub look: Look,
+}
+
+impl Default for SavedPanel {
+    fn default() -> Self {
+        let [width, height] = PANEL_SIZE;
+        SavedPanel {
+            width,
+            height,
+            zoom: 1.0,
+            look: Look::default(),
+        }
+    }
+}
+
+impl SavedPanel {
+    /// The same within the limits: a size between the smallest and the largest, a
+    /// zoom that there is.
+    #[must_use]
+    pub fn limited(self) -> SavedPanel {
+        let plain = SavedPanel::default();
+        let size = |value: f32, plain: f32, least: f32, most: f32| {
+            let value = if value.is_finite() { value } else { plain };
+            value.clamp(least, most)
+        };
+        let [least_width, least_height] = SMALLEST_PANEL;
+        let [most_width, most_height] = LARGEST_PANEL;
+        let wanted = if self.zoom.is_finite() {
+            self.zoom
+        } else {
+            1.0
+        };
+        let off = |zoom: &f32| (zoom - wanted).abs();
+        let nearest = ZOOMS.into_iter().min_by(|a, b| off(a).total_cmp(&off(b)));
+        SavedPanel {
+            width: size(self.width, plain.width, least_width, most_width),
+            height: size(self.height, plain.height, least_height, most_height),
+            zoom: nearest.unwrap_or(1.0),
+            look: self.look,
+        }
+    }
+}
+
+/// The saved panel where the host and the open window can reach it.
+#[derive(Debug, Default)]
+pub struct PanelCell(Mutex<Inner>);
+
+#[derive(Debug, Default)]
+struct Inner {
+    saved: SavedPanel,
+    loads: u32,
+}
+
+impl PanelCell {
+    fn lock(&self) -> MutexGuard<'_, Inner> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// What is in force.
+    #[must_use]
+    pub fn get(&self) -> SavedPanel {
+        self.lock().saved
+    }
+
+    /// Puts another one in force; it is kept within the limits.
+    pub fn put(&self, panel: SavedPanel) {
+        self.lock().saved = panel.limited();
+    }
+
+    /// How many states have been loaded, so that an open window can tell; it wraps.
+    #[must_use]
+    pub fn loads(&self) -> u32 {
+        self.lock().loads
+    }
+}
+
+impl<'a> PersistentField<'a, SavedPanel> for PanelCell {
+    fn set(&self, new_value: SavedPanel) {
+        let mut inner = self.lock();
+        inner.saved = new_value.limited();
+        inner.loads = inner.loads.wrapping_add(1);
+    }
+
+    fn map<F, R>(&self, f: F) -> R
+    where
+        F: Fn(&SavedPanel) -> R,
+    {
+        f(&self.get())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(json: &str) -> SavedPanel {
+        serde_json::from_str::<SavedPanel>(json).unwrap().limited()
+    }
+
+    #[test]
+    fn what_is_missing_has_its_default() {
+        assert_eq!(read("{}"), SavedPanel::default());
+        let light = read(r#"{"look":"light","later":[1]}"#);
+        assert_eq!(light.look, Look::Light);
+        assert_eq!(light.width, PANEL_SIZE[0]);
+        assert_eq!(read(r#"{"look":"sepia"}"#).look, Look::Host);
+    }
+
+    #[test]
+    fn sizes_and_zooms_keep_to_their_limits() {
+        let read = read(r#"{"width":1e30,"height":-3,"zoom":1.4}"#);
+        assert_eq!([read.width, read.height], [4096.0, SMALLEST_PANEL[1]]);
+        assert_eq!(read.zoom, 1.5);
+        let odd = SavedPanel {
+            width: f32::NAN,
+            height: f32::INFINITY,
+            zoom: f32::NAN,
+            look: Look::Dark,
+        };
+        let plain = SavedPanel {
+            look: Look::Dark,
+            ..SavedPanel::default()
+        };
+        assert_eq!(odd.limited(), plain);
+    }
+
+    #[test]
+    fn what_is_saved_comes_back() {
+        let cell = PanelCell::default();
+        let panel = SavedPanel {
+            width: 1000.0,
+            height: 720.0,
+            zoom: 1.25,
+            look: Look::Light,
+        };
+        cell.put(panel);
+        let json = cell.map(|panel| serde_json::to_string(panel).unwrap());
+        let other = PanelCell::default();
+        other.set(serde_json::from_str(&json).unwrap());
+        assert_eq!((other.get(), other.loads()), (panel, 1));
+    }
+}

@@ -1,0 +1,201 @@
+//! What the pictures of the panel show: what happens before each is taken. The
+//! README's pictures are made of it, and the tests compare with them. Imports the
+//! host, sessions and windows.
+
+use crate::comp::PLUGIN_ID;
+use crate::host::Host;
+use crate::session::{Player, Session};
+use crate::transport::TransportChange;
+use crate::window::{Picture, Window};
+use std::error::Error;
+use std::path::Path;
+use std::time::Duration;
+
+const RATE_HZ: f64 = 48_000.0;
+const TEMPO_BPM: f64 = 120.0;
+/// Long enough for a frame to be drawn in software.
+const SETTLE: Duration = Duration::from_millis(700);
+
+/// What a picture shows.
+#[derive(Clone, Copy, Debug)]
+pub struct Scene {
+    /// The picture's name.
+    pub name: &'static str,
+    /// Parameters by name, in their own words.
+    params: &'static [(&'static str, &'static str)],
+    /// The saved panel, as JSON.
+    panel: &'static str,
+    /// Keys with their start and end in quarter notes.
+    keys: &'static [(i16, f64, f64)],
+    /// Whether the song plays.
+    plays: bool,
+    /// When the picture is taken, in quarter notes.
+    at_beats: f64,
+    /// What is typed into the chart before anything else, in a place of it.
+    types: Option<&'static str>,
+    /// Where the pointer clicks then, one after the other, in pixels.
+    clicks: &'static [(i16, i16)],
+}
+
+const PLAIN: Scene = Scene {
+    name: "first",
+    params: &[],
+    panel: "{}",
+    keys: &[],
+    plays: false,
+    at_beats: 0.5,
+    types: None,
+    clicks: &[],
+};
+
+/// The pictures that the README shows, and those that the tests compare with.
+pub const SCENES: [Scene; 10] = [
+    PLAIN,
+    Scene {
+        name: "playing",
+        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        plays: true,
+        at_beats: 14.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "light",
+        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        panel: r#"{"look":"light"}"#,
+        plays: true,
+        at_beats: 6.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "editing",
+        params: &[("Chords from", "Chart"), ("Mode", "Minor")],
+        types: Some("| Cm7 | F7 | Bbmaj7 | Ebmaj7 |\n| Am7b5 | D7b9 | Gm6 | G7alt |\n"),
+        ..PLAIN
+    },
+    Scene {
+        name: "error",
+        params: &[("Chords from", "Chart")],
+        types: Some("| Dm7 | H7 | Cmaj7 | Am7x |\n| Dm7 G7 / | C6 |"),
+        ..PLAIN
+    },
+    Scene {
+        name: "reading",
+        params: &[("Chords from", "Playing"), ("Split", "C5")],
+        keys: &[
+            (53, 0.5, 4.0),
+            (57, 0.5, 4.0),
+            (59, 0.5, 4.0),
+            (64, 0.5, 4.0),
+        ],
+        at_beats: 1.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "drawn",
+        params: &[
+            ("Chords from", "Chart"),
+            ("Rhythm", "Drawn"),
+            ("Density", "20 %"),
+        ],
+        panel: r#"{"look":"light"}"#,
+        plays: true,
+        at_beats: 8.25,
+        ..PLAIN
+    },
+    Scene {
+        name: "harmonies",
+        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        panel: r#"{"width":960,"height":880}"#,
+        // The page, a chord of the chart, and a row.
+        clicks: &[(137, 340), (545, 390), (150, 500)],
+        plays: true,
+        at_beats: 4.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "small",
+        params: &[
+            ("Chords from", "Chart"),
+            ("Texture", "Two hands"),
+            ("Rhythm", "Drawn"),
+            ("Ninth", "#9"),
+        ],
+        panel: r#"{"width":1,"height":1}"#,
+        plays: true,
+        at_beats: 4.25,
+        ..PLAIN
+    },
+    Scene {
+        name: "large",
+        params: &[("Chords from", "Chart"), ("Register to", "E5")],
+        panel: r#"{"width":1280,"height":900}"#,
+        types: Some("3/4 | Bbmaj7#11/F | Ebm(maj7) |\n| Ab13sus4 | F#m7b5/C | N.C. |"),
+        plays: true,
+        at_beats: 2.0,
+        ..PLAIN
+    },
+];
+
+/// Takes the picture of a scene, on the display in the environment.
+///
+/// # Errors
+/// If the plugin or the display fails, or the window stays blank.
+pub fn picture(plugin: &Path, scene: &Scene) -> Result<Picture, Box<dyn Error + Send + Sync>> {
+    let mut host = Host::open(plugin, PLUGIN_ID)?;
+    for (name, words) in scene.params {
+        let id = host.param_by_name(name)?.id;
+        let value = host.text_to_value(id, words)?;
+        host.set_param(id, value)?;
+    }
+    let panel = serde_json::from_str(scene.panel)?;
+    let state = crate::state::with_field(&host.save_state()?, "panel", &panel);
+    host.load_state(&state)?;
+    let mut window = Window::open(&mut host, Duration::ZERO)?;
+    window.wait(&mut host, SETTLE)?;
+    if let Some(text) = scene.types {
+        let (x, y) = in_the_chart(&window);
+        window.click(&mut host, x, y)?;
+        window.select_all(&mut host)?;
+        window.type_text(&mut host, text)?;
+    }
+    for (x, y) in scene.clicks {
+        window.click(&mut host, *x, *y)?;
+        window.wait(&mut host, SETTLE)?;
+    }
+    // Where nothing shows that the pointer is there.
+    window.point(2, 2)?;
+    let session = session(scene);
+    let mut player = Player::start(&mut host, &session)?;
+    window.play(&mut player, session.length_samples - 1, RATE_HZ)?;
+    window.wait(player.host(), SETTLE)?;
+    let picture = window.picture()?;
+    if picture.colours() < 2 {
+        return Err("the window is blank".into());
+    }
+    drop(player);
+    window.close(&mut host)?;
+    Ok(picture)
+}
+
+/// A place in the chart's text, in pixels of the window.
+#[must_use]
+pub fn in_the_chart(window: &Window) -> (i16, i16) {
+    let (width, height) = window.size();
+    let part = |size: u32, of_16: u32| i16::try_from(size * of_16 / 16).unwrap_or(i16::MAX);
+    (part(width, 11), part(height, 10))
+}
+
+fn session(scene: &Scene) -> Session {
+    let mut session = Session::new(RATE_HZ, TEMPO_BPM, 0);
+    session.length_samples = session.samples_at(scene.at_beats) + 1;
+    let end = session.length_samples;
+    for (key, start_beats, end_beats) in scene.keys {
+        let at = |beats: f64| session.samples_at(beats).min(end - 1);
+        let (start, end) = (at(*start_beats), at(*end_beats));
+        session.note(start, end, *key);
+    }
+    if !scene.plays {
+        session.change(0, TransportChange::Stop);
+    }
+    session
+}
