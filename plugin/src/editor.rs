@@ -11,6 +11,7 @@ mod bench;
 mod chart;
 mod controls;
 mod desk;
+mod files;
 #[cfg(feature = "frame_bench")]
 mod frames;
 mod harmonies;
@@ -19,6 +20,7 @@ mod keyboard;
 mod letters;
 mod mark;
 mod now;
+mod pages;
 mod palette;
 mod panel;
 mod rhythm;

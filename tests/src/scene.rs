@@ -12,7 +12,8 @@ use std::path::Path;
 use std::time::Duration;
 
 const RATE_HZ: f64 = 48_000.0;
-const TEMPO_BPM: f64 = 120.0;
+/// Fast, so that a picture late in the chart is soon taken.
+const TEMPO_BPM: f64 = 480.0;
 /// Long enough for a frame to be drawn in software.
 const SETTLE: Duration = Duration::from_millis(700);
 
@@ -107,9 +108,9 @@ pub const SCENES: [Scene; 10] = [
         params: &[("Chords from", "Chart"), ("Bass", "On")],
         panel: r#"{"width":960,"height":880}"#,
         // The page, a chord of the chart, and a row.
-        clicks: &[(137, 340), (545, 390), (150, 500)],
+        clicks: &[(148, 388), (494, 435), (150, 580)],
         plays: true,
-        at_beats: 4.5,
+        at_beats: 2.5,
         ..PLAIN
     },
     Scene {

@@ -11,6 +11,7 @@ mod plugin;
 mod plugin_chart;
 mod plugin_clock;
 mod plugin_hand;
+mod plugin_harmonies;
 mod plugin_moments;
 mod plugin_parameters;
 mod plugin_passing;

@@ -32,11 +32,16 @@ fn read(parser: &mut lexopt::Parser) -> Result<Option<String>, lexopt::Error> {
 }
 
 /// Opens the panel to the benchmark of its frames.
-const FRAME_BENCH: &str = "guidehand/frame_bench";
+const FRAME_BENCH: &str = "frame_bench";
 
 fn run(filter: Option<&str>) -> Result<()> {
     let workspace = Workspace::locate()?;
     let libraries = build::for_benches(&workspace)?;
+    cmd!(
+        workspace.shell,
+        "cargo bench -p guidehand --bench frame --features {FRAME_BENCH} --locked -- {filter...}"
+    )
+    .run()?;
     // The plugins come last: their run ends with the table of ratios.
     for package in ["guidehand-theory", "guidehand-tests"] {
         cmd!(

@@ -2,13 +2,11 @@
 //! its changes to the host, and knows when another frame is due. Imports `panel`,
 //! `desk`, `theme` and `waker`; `editor` imports it.
 
-use crate::editor::chart::ChartText;
 use crate::editor::desk::Desk;
-use crate::editor::harmonies::Harmonies;
 use crate::editor::panel::{self, PanelState};
 use crate::editor::{theme, waker};
 use crate::params::{GuidehandParams, SavedPanel};
-use crate::snapshot::{Reader, Snapshot};
+use crate::snapshot::Reader;
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
 use nice_plug_egui::{Frame, NiceEguiApp};
@@ -84,12 +82,7 @@ impl PanelApp {
     #[must_use]
     pub fn new(params: Arc<GuidehandParams>, snapshots: Reader) -> PanelApp {
         PanelApp {
-            state: PanelState {
-                snapshot: Snapshot::default(),
-                chart: ChartText::new(&params.chart),
-                harmonies: Harmonies::default(),
-                meter: 0.0,
-            },
+            state: PanelState::new(&params.chart),
             params,
             snapshots,
             open: None,

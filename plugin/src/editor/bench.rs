@@ -2,9 +2,7 @@
 //! what is on the screen, and what the engine would play. Only tests import it.
 
 use crate::chart_cell::{ChartCell, SongReceiver};
-use crate::editor::chart::ChartText;
 use crate::editor::desk::Desk;
-use crate::editor::harmonies::Harmonies;
 use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
 use crate::params::{GuidehandParams, PANEL_SIZE};
@@ -124,12 +122,7 @@ impl Bench {
         let params = Arc::new(GuidehandParams::new(cell));
         let world = World {
             host: Host::new(&params),
-            state: PanelState {
-                snapshot: Snapshot::default(),
-                chart: ChartText::new(&params.chart),
-                harmonies: Harmonies::default(),
-                meter: 0.0,
-            },
+            state: PanelState::new(&params.chart),
             params,
             revision_sent: None,
             songs,

@@ -221,7 +221,7 @@ impl ChartText {
     }
 
     /// A whole other chart, as one step.
-    fn put(&mut self, text: String, desk: &mut Desk) {
+    pub fn put(&mut self, text: String, desk: &mut Desk) {
         if text != self.text {
             self.history.step(&self.text);
             self.replace(text, desk);

@@ -2,6 +2,8 @@
 //! sheets. Imports `desk`, `chart`, `theme` and `widgets`.
 
 mod shelf;
+#[cfg(test)]
+mod tests;
 
 use crate::editor::chart::ChartText;
 use crate::editor::desk::Desk;
@@ -23,8 +25,6 @@ pub struct Files {
 
 /// Lays the region out.
 pub fn region(ui: &mut Ui, files: &mut Files, chart: &mut ChartText, desk: &mut Desk) {
-    ui.heading("In and out");
-    ui.add_space(2.0);
     path(ui, files);
     ui.horizontal(|ui| {
         for (kind, word, tip) in [
@@ -41,10 +41,13 @@ pub fn region(ui: &mut Ui, files: &mut Files, chart: &mut ChartText, desk: &mut 
         ] {
             if button(ui, word, tip) {
                 let bpm = desk.params.song_bpm.load(Ordering::Relaxed);
-                files.shelf.write(kind, &files.path, chart.text(), desk.params, bpm);
+                files
+                    .shelf
+                    .write(kind, &files.path, chart.written(), desk.params, bpm);
             }
         }
-        let tip = "Reads the chords of a MIDI or MusicXML file into the chart; undo brings yours back.";
+        let tip =
+            "Reads the chords of a MIDI or MusicXML file into the chart; undo brings yours back.";
         if button(ui, "Read", tip)
             && let Some(text) = files.shelf.read(&files.path)
         {
@@ -73,7 +76,7 @@ pub fn region(ui: &mut Ui, files: &mut Files, chart: &mut ChartText, desk: &mut 
         ] {
             if button(ui, word, tip) {
                 files.seed = files.seed.wrapping_add(1);
-                if let Some(text) = files.shelf.practise(chart.text(), order) {
+                if let Some(text) = files.shelf.practise(chart.written(), order) {
                     chart.put(text, desk);
                 }
             }
@@ -91,8 +94,9 @@ fn path(ui: &mut Ui, files: &mut Files) {
             .hint_text("/home/me/chart.mid")
             .desired_width(f32::INFINITY);
         let response = ui.add(edit);
-        let path = files.path.clone();
-        response.widget_info(|| WidgetInfo::text_edit(ui.is_enabled(), &path, &path, "File"));
+        ui.ctx()
+            .accesskit_node_builder(response.id, |node| node.set_label("File"));
+        widgets::focus(ui, response.rect, &response);
         if response.changed() {
             files.shelf.forget();
         }
@@ -107,7 +111,11 @@ fn said(ui: &mut Ui, files: &Files) {
         widgets::remark(ui, words, palette.faint);
         return;
     };
-    let colour = if said.failed { palette.wrong } else { palette.bright };
+    let colour = if said.failed {
+        palette.wrong
+    } else {
+        palette.bright
+    };
     ScrollArea::vertical()
         .id_salt("what the file says")
         .max_height(ui.available_height())

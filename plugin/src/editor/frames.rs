@@ -62,12 +62,7 @@ impl Default for Frames {
         let ctx = Context::default();
         theme::install(&ctx);
         Frames {
-            state: PanelState {
-                snapshot: Snapshot::default(),
-                chart: ChartText::new(&params.chart),
-                harmonies: Harmonies::default(),
-                meter: 0.0,
-            },
+            state: PanelState::new(&params.chart),
             sounding: sounding(&params.chart.text()),
             params,
             ctx,

@@ -20,7 +20,7 @@ use crate::editor::chart::ChartText;
 use crate::editor::desk::Desk;
 use crate::editor::{theme, view, widgets};
 use crate::snapshot::Snapshot;
-use egui::{Button, Label, RichText, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo, vec2};
+use egui::{Button, Label, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
 use guidehand_theory::chart::Chart;
 use guidehand_theory::reharm::Dress;
 use state::Written;
@@ -34,70 +34,10 @@ const DRESSES: [(Option<Dress>, &str); 4] = [
     (Some(Dress::Dressed), "dressed"),
     (Some(Dress::Rich), "rich"),
 ];
-const PAGES: [(bool, &str, &str); 2] = [
-    (false, "Tensions", "Tensions and scale"),
-    (true, "Other harmonies", "Other harmonies"),
-];
-
-/// The height of the line with the names of both pages, in points.
-pub const PAGES_HEIGHT: f32 = 18.0;
 /// Kept for what cannot be written, in points.
 const SAID: f32 = 30.0;
 /// The most chords that are told by name above the list.
 const TOLD: usize = 3;
-
-/// The names of the two pages that share this place, and the way back to the
-/// original chart.
-pub fn pages(ui: &mut Ui, harmonies: &mut Harmonies, desk: &mut Desk) {
-    let palette = theme::palette(ui.ctx());
-    ui.horizontal(|ui| {
-        ui.set_height(PAGES_HEIGHT);
-        ui.spacing_mut().item_spacing.x = 16.0;
-        ui.spacing_mut().interact_size.y = PAGES_HEIGHT;
-        for (open, word, name) in PAGES {
-            let here = harmonies.open == open;
-            let colour = if here { palette.bright } else { palette.soft };
-            let text = RichText::new(word)
-                .font(theme::bold(theme::TEXT))
-                .color(colour);
-            let response = ui.add(Label::new(text).selectable(false).sense(Sense::click()));
-            response.widget_info(|| WidgetInfo::selected(Role::Tab, true, here, name));
-            if here {
-                let rect = response.rect;
-                let stroke = egui::Stroke::new(1.5, palette.bright);
-                ui.painter()
-                    .hline(rect.x_range(), rect.bottom() + 1.0, stroke);
-            }
-            widgets::focus(ui, response.rect.expand2(vec2(3.0, 0.0)), &response);
-            let tip = if open {
-                "What else the chords at the chart's cursor could be."
-            } else {
-                "What is asked of dominants that the chart leaves open, and the scale to play."
-            };
-            if response.on_hover_text(tip).clicked() {
-                harmonies.open = open;
-            }
-        }
-        let original = desk.params.chart.original();
-        if original.is_some_and(|text| text != desk.params.chart.text()) {
-            widgets::at_the_right(ui, "original", |ui| original_chart(ui, desk));
-        }
-    });
-}
-
-fn original_chart(ui: &mut Ui, desk: &mut Desk) {
-    ui.spacing_mut().button_padding = vec2(6.0, 0.0);
-    let tip = "Puts the chart back as it was before another harmony was kept.";
-    let word = RichText::new("Bring back the original").font(theme::text(theme::SMALL));
-    let button = Button::new(word).min_size(vec2(0.0, PAGES_HEIGHT));
-    let response = ui.add(button);
-    widgets::focus(ui, response.rect, &response);
-    if response.on_hover_text(tip).clicked() {
-        desk.params.chart.restore();
-        desk.saved_field_changed();
-        ui.ctx().request_repaint();
-    }
-}
 
 /// Sees to what the region remembers. Once a frame, before anything is drawn.
 pub fn refresh(harmonies: &mut Harmonies, text: &ChartText, snapshot: &Snapshot, desk: &Desk) {

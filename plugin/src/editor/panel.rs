@@ -1,12 +1,15 @@
 //! The panel as a whole: which region lies where. It knows nothing of the
 //! framework's window, so that tests can lay it out. Imports every region.
 
+use crate::chart_cell::ChartCell;
 use crate::editor::chart::ChartText;
 use crate::editor::desk::Desk;
+use crate::editor::files::Files;
 use crate::editor::harmonies::Harmonies;
+use crate::editor::pages::Page;
 use crate::editor::view::families;
 use crate::editor::{
-    chart, controls, harmonies, header, keyboard, now, rhythm, scale, tensions, theme,
+    chart, controls, files, harmonies, header, keyboard, now, pages, rhythm, scale, tensions, theme,
 };
 use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL};
 use crate::snapshot::Snapshot;
@@ -21,10 +24,29 @@ pub struct PanelState {
     pub snapshot: Snapshot,
     /// The chart under edit.
     pub chart: ChartText,
+    /// The page that is open beside it.
+    pub page: Page,
     /// Other harmonies for it.
     pub harmonies: Harmonies,
+    /// Files for it.
+    pub files: Files,
     /// What the meter of the audition tone shows, linear.
     pub meter: f32,
+}
+
+impl PanelState {
+    /// A panel that has shown nothing yet.
+    #[must_use]
+    pub fn new(cell: &ChartCell) -> PanelState {
+        PanelState {
+            snapshot: Snapshot::default(),
+            chart: ChartText::new(cell),
+            page: Page::default(),
+            harmonies: Harmonies::default(),
+            files: Files::default(),
+            meter: 0.0,
+        }
+    }
 }
 
 /// Where the regions lie, in points.
@@ -56,7 +78,7 @@ const KEYBOARD: f32 = 116.0;
 const LEFT_COLUMN: f32 = 388.0;
 const COLUMN_GAP: f32 = 20.0;
 /// Under the names of the pages.
-const PAGES_GAP: f32 = 5.0;
+const PAGES_GAP: f32 = 9.0;
 /// Between the two groups of rows at the bottom.
 const ROWS_GAP: f32 = 11.0;
 /// The corner that resizes the window.
@@ -81,7 +103,7 @@ impl Regions {
         let middle = row(top, rhythm.top() - ROWS_GAP - top);
         let (left, mut chart) = middle.split_left_right_at_x(middle.left() + LEFT_COLUMN);
         chart.min.x += COLUMN_GAP;
-        let pages = left.with_max_y(left.top() + harmonies::PAGES_HEIGHT);
+        let pages = left.with_max_y(left.top() + pages::HEIGHT);
         let harmonies = left.with_min_y(pages.bottom() + PAGES_GAP);
         let (tensions, scale) =
             harmonies.split_top_bottom_at_y(harmonies.top() + tensions::HEIGHT + GAP);
@@ -113,8 +135,13 @@ pub fn panel(ui: &mut Ui, state: &mut PanelState, desk: &mut Desk) {
     let settings = desk.params.settings();
     state.chart.refresh(&desk.params.chart);
     let PanelState {
-        chart, harmonies, ..
+        chart,
+        page,
+        harmonies,
+        files,
+        ..
     } = state;
+    harmonies.open = *page == Page::Harmonies;
     harmonies::refresh(harmonies, chart, &state.snapshot, desk);
     let snapshot = state.snapshot;
     let as_written = harmonies.as_written(&snapshot);
@@ -123,18 +150,20 @@ pub fn panel(ui: &mut Ui, state: &mut PanelState, desk: &mut Desk) {
     let beats = sounding.and_then(|chart| families::beats_to_next(chart, &snapshot));
     now::region(ui, regions.now, &snapshot, &settings, beats);
     keyboard::region(ui, regions.keyboard, &snapshot, &settings, desk);
-    at(ui, regions.pages, |ui| {
-        harmonies::pages(ui, harmonies, desk)
-    });
-    if harmonies.open {
-        at(ui, regions.harmonies, |ui| {
+    at(ui, regions.pages, |ui| pages::names(ui, page, desk));
+    match page {
+        Page::Tensions => {
+            at(ui, regions.tensions, |ui| {
+                tensions::region(ui, &snapshot, &settings, desk);
+            });
+            at(ui, regions.scale, |ui| scale::region(ui, &snapshot));
+        }
+        Page::Harmonies => at(ui, regions.harmonies, |ui| {
             harmonies::region(ui, harmonies, chart, &as_written, desk);
-        });
-    } else {
-        at(ui, regions.tensions, |ui| {
-            tensions::region(ui, &snapshot, &settings, desk);
-        });
-        at(ui, regions.scale, |ui| scale::region(ui, &snapshot));
+        }),
+        Page::InAndOut => at(ui, regions.harmonies, |ui| {
+            files::region(ui, files, chart, desk);
+        }),
     }
     chart.mark(harmonies.marked());
     at(ui, regions.chart, |ui| {

@@ -5,9 +5,9 @@ use crate::params::GuidehandParams;
 use crate::score;
 use crate::song::Song;
 use guidehand_exchange::import::{self, Imported, LARGEST_FILE};
+use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
 use guidehand_exchange::practice::{self, Order};
-use guidehand_exchange::midi;
 use guidehand_theory::chart::{self, Chart, ChartError};
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
@@ -72,7 +72,14 @@ impl Shelf {
 
     /// Writes the chart's performance, at a tempo in quarter notes a minute. A
     /// file that is there is replaced only when asked for a second time.
-    pub fn write(&mut self, kind: Kind, path: &str, text: &str, params: &GuidehandParams, bpm: f32) {
+    pub fn write(
+        &mut self,
+        kind: Kind,
+        path: &str,
+        text: &str,
+        params: &GuidehandParams,
+        bpm: f32,
+    ) {
         let Some(path) = named(path, kind) else {
             return self.say(true, "No file is named; expected a path above.".to_owned());
         };
@@ -86,7 +93,10 @@ impl Shelf {
             Ok(()) => self.say(false, format!("{shown} is written.")),
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
                 self.there = Some(path);
-                self.say(true, format!("{shown} is there already; press again to replace it."));
+                self.say(
+                    true,
+                    format!("{shown} is there already; press again to replace it."),
+                );
             }
             Err(error) => self.say(true, format!("{shown} cannot be written: {error}.")),
         }
@@ -122,7 +132,10 @@ impl Shelf {
     pub fn practise(&mut self, text: &str, order: Order) -> Option<String> {
         match practice::practice(text, order) {
             Ok(sheet) => {
-                self.say(false, "The chart stands in all twelve keys; undo brings yours back.".to_owned());
+                self.say(
+                    false,
+                    "The chart stands in all twelve keys; undo brings yours back.".to_owned(),
+                );
                 Some(sheet)
             }
             Err(errors) => {
@@ -143,7 +156,12 @@ fn named(path: &str, kind: Kind) -> Option<PathBuf> {
     })
 }
 
-fn bytes(kind: Kind, text: &str, params: &GuidehandParams, bpm: f32) -> Result<Vec<u8>, Vec<ChartError>> {
+fn bytes(
+    kind: Kind,
+    text: &str,
+    params: &GuidehandParams,
+    bpm: f32,
+) -> Result<Vec<u8>, Vec<ChartError>> {
     let chart: Chart = chart::parse(text)?;
     let song = Song::plan(&chart, params.plan_for(), 0);
     let score = score::score(chart, &song, &params.settings(), f64::from(bpm));
@@ -207,7 +225,8 @@ mod tests {
 
     impl Folder {
         fn new(name: &str) -> Folder {
-            let folder = std::env::temp_dir().join(format!("guidehand-{name}-{}", std::process::id()));
+            let folder =
+                std::env::temp_dir().join(format!("guidehand-{name}-{}", std::process::id()));
             fs::create_dir_all(&folder).unwrap();
             Folder(folder)
         }
