@@ -225,8 +225,7 @@ impl Guidehand {
         let edition = new.edition;
         let waited = self.next_song.take();
         let played = self.song.replace(new);
-        let same = |song: &Box<Song>| song.edition == edition;
-        let news = if played.as_ref().is_some_and(same) {
+        let news = if played.as_ref().is_some_and(|song| song.edition == edition) {
             News::Planned
         } else {
             News::Edited

@@ -88,7 +88,7 @@ fn cell(ui: &Ui, place: Rect, drawn: Drawn, odd: bool, eighth: u8) -> Response {
     let response = ui.interact(place, id, Sense::click());
     let palette = theme::palette(ui.ctx());
     let painter = ui.painter();
-    let on_beat = eighth % 2 == 0;
+    let on_beat = eighth.is_multiple_of(2);
     let inner = place.shrink2(vec2(1.0, 0.0));
     let ground = match (response.hovered(), on_beat) {
         (true, _) => palette.lifted,
@@ -144,7 +144,7 @@ const fn word(mark: Mark) -> &'static str {
 fn place_name(odd: bool, eighth: u8) -> String {
     let bar = if odd { 2 } else { 1 };
     let beat = eighth / 2 + 1;
-    if eighth % 2 == 0 {
+    if eighth.is_multiple_of(2) {
         format!("bar {bar}, beat {beat}")
     } else {
         format!("bar {bar}, and of {beat}")
