@@ -1,0 +1,154 @@
+//! The ear beside its peers on the same files: lines from seeds through a General MIDI sound
+//! font. Arguments: `--notes N` for each sound and tempo (default 128), `--wrong` to list what
+//! went wrong. `GUIDEHAND_PYTHON` names a Python with librosa.
+
+#[path = "../../tests/common/mod.rs"]
+mod common;
+mod peers;
+mod render;
+
+use common::lines::{self, Compass, Feel, Line};
+use common::score::{Score, Word};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+
+const FONTS: [(&str, &str); 2] = [
+    ("small", "/usr/share/sounds/sf2/TimGM6mb.sf2"),
+    ("large", "/usr/share/sounds/sf2/FluidR3_GM.sf2"),
+];
+const SOUNDS: [(&str, u8); 3] = [("acoustic", 32), ("fingered", 33), ("fretless", 35)];
+const TEMPOS: [f64; 5] = [80.0, 120.0, 160.0, 200.0, 240.0];
+const BLEED_DB: f64 = -12.0;
+
+/// One listener's score over lines.
+#[derive(Default)]
+struct Row {
+    score: Score,
+    processor_seconds: f64,
+    sound_seconds: f64,
+}
+
+type Table = BTreeMap<String, Row>;
+
+fn main() {
+    let arguments: Vec<String> = std::env::args().collect();
+    let after = |name: &str| arguments.iter().skip_while(|a| *a != name).nth(1);
+    let notes: usize = after("--notes").map_or(128, |n| n.parse().expect("a number"));
+    let wrong = arguments.iter().any(|a| a == "--wrong");
+    let alone = arguments.iter().any(|a| a == "--alone");
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("peers");
+    std::fs::create_dir_all(&folder).expect("a folder under target");
+    for (font, path) in FONTS {
+        if !Path::new(path).exists() {
+            println!("{path} is missing (Debian packages timgm6mb-soundfont, fluid-soundfont-gm)");
+            continue;
+        }
+        let mut table = Table::new();
+        for (program, (sound, number)) in (1_u64..).zip(SOUNDS) {
+            for (tempo, tempo_bpm) in (1_u64..).zip(TEMPOS) {
+                for line in lines_of(1000 * program + 10 * tempo, tempo_bpm, notes) {
+                    let bass = render::bass(&line, number, &folder, path);
+                    let drums = render::drums(&line, program, &folder, path);
+                    let bled = common::mix(&bass, &drums, BLEED_DB);
+                    let speed = format!("{tempo_bpm:3.0} bpm");
+                    for (air, sound_in) in [("dry", bass), ("drums", bled)] {
+                        let wav = folder.join("heard.wav");
+                        render::write(&wav, &sound_in);
+                        for (who, row) in hear(&wav, &sound_in, &line, alone) {
+                            for part in [sound, speed.as_str(), "all"] {
+                                let key = format!("{air:5} {who:20} {part}");
+                                table.entry(key).or_default().join(&row);
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        print(font, &table, wrong);
+    }
+}
+
+/// Two walking lines and one in two, over a four-string bass, a five-string one and a high one.
+fn lines_of(seed: u64, tempo_bpm: f64, notes: usize) -> Vec<Line> {
+    let line = |n, feel, compass: Compass, notes: usize| {
+        let a_bar = if feel == Feel::Walking { 4 } else { 2 };
+        Line::new(seed + n, feel, compass, tempo_bpm, (notes / a_bar).max(2))
+    };
+    vec![
+        line(1, Feel::Walking, lines::FOUR_STRINGS, notes / 2),
+        line(2, Feel::Two, lines::FOUR_STRINGS, notes / 4),
+        line(3, Feel::Walking, lines::FIVE_STRINGS, notes / 8),
+        line(4, Feel::Walking, lines::HIGH, notes / 8),
+    ]
+}
+
+impl Row {
+    fn join(&mut self, other: &Row) {
+        self.score.join(&other.score);
+        self.processor_seconds += other.processor_seconds;
+        self.sound_seconds += other.sound_seconds;
+    }
+}
+
+fn hear(wav: &Path, sound: &[f32], line: &Line, alone: bool) -> Vec<(String, Row)> {
+    let samples = f64::from(u32::try_from(sound.len()).expect("minutes of sound"));
+    let sound_seconds = samples / f64::from(render::RATE_HZ);
+    let row = |processor_seconds, words: &[Word]| {
+        let mut score = Score::default();
+        score.add(line, words);
+        Row {
+            score,
+            processor_seconds,
+            sound_seconds,
+        }
+    };
+    let mut tracker = guidehand_bass::Tracker::new(44_100.0);
+    let start = Instant::now();
+    let words = common::listen_with(&mut tracker, sound, 44_100.0);
+    let mut rows = vec![(
+        "guidehand".to_owned(),
+        row(start.elapsed().as_secs_f64(), &words),
+    )];
+    if alone {
+        return rows;
+    }
+    let holds = [3, 6];
+    let mut peer = |name: &str, heard: Option<(f64, Vec<Vec<Word>>)>| {
+        if let Some((spent, streams)) = heard {
+            for (hold, words) in holds.iter().zip(&streams) {
+                rows.push((format!("{name}, held {hold}"), row(spent, words)));
+            }
+        }
+    };
+    peer("aubio 2048", peers::aubio(wav, 2048, &holds));
+    peer("aubio 4096", peers::aubio(wav, 4096, &holds));
+    if let Ok(python) = std::env::var("GUIDEHAND_PYTHON") {
+        peer("pYIN", peers::pyin(&python, wav, &holds));
+    }
+    rows
+}
+
+fn print(font: &str, table: &Table, wrong: bool) {
+    println!("\nThe {font} sound font; drums at {BLEED_DB} dB.");
+    println!(
+        "{:36} {:>6} {:>7} {:>7} {:>8} {:>8} {:>8} {:>7}",
+        "", "notes", "right %", "octave%", "spurious", "half ms", "95 % ms", "core %"
+    );
+    for (name, row) in table {
+        let s = &row.score;
+        println!(
+            "{name:36} {:6} {:7.1} {:7.1} {:8.1} {:8.0} {:8.0} {:7.2}",
+            s.notes,
+            s.right_percent(),
+            s.octave_percent(),
+            s.spurious_percent(),
+            s.delay_ms(0.5),
+            s.delay_ms(0.95),
+            100.0 * row.processor_seconds / row.sound_seconds,
+        );
+        if wrong && name.contains("guidehand") && !name.contains("all") && !name.contains("bpm") {
+            s.wrong.iter().for_each(|w| println!("    {w}"));
+        }
+    }
+}

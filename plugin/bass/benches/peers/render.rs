@@ -1,0 +1,150 @@
+//! Lines through a General MIDI sound font, by FluidSynth.
+
+use crate::common::lines::Line;
+use midly::num::{u4, u7, u15, u24, u28};
+use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, TrackEventKind};
+use std::path::Path;
+use std::process::Command;
+
+/// The rate of the files, in Hz.
+pub const RATE_HZ: u32 = 44_100;
+
+/// Ticks in a second: the files are written at 60 beats a minute.
+const TICKS_PER_SECOND: u16 = 9600;
+const DRUMS: u8 = 9;
+
+/// One event at a time in seconds.
+struct Timed(f64, u8, MidiMessage);
+
+/// A bass line on the program of a General MIDI bass, numbered from 0.
+pub fn bass(line: &Line, program: u8, folder: &Path, font: &str) -> Vec<f32> {
+    let program = MidiMessage::ProgramChange {
+        program: u7::new(program),
+    };
+    let mut events = vec![Timed(0.0, 0, program)];
+    for note in &line.notes {
+        strike(
+            &mut events,
+            0,
+            note.number,
+            note.velocity,
+            line.seconds(note.start_beats),
+            line.seconds(note.end_beats),
+        );
+    }
+    render(events, folder, font)
+}
+
+/// A swing beat as long as the line: ride, hi-hat, kick and snare.
+pub fn drums(line: &Line, seed: u64, folder: &Path, font: &str) -> Vec<f32> {
+    const KICK: u8 = 36;
+    const SNARE: u8 = 38;
+    const PEDAL: u8 = 44;
+    const RIDE: u8 = 51;
+    let mut rng = fastrand::Rng::with_seed(seed);
+    let mut events = Vec::new();
+    let beats = line.chart.len() * 4;
+    for beat in 0..beats {
+        let at = f64::from(u32::try_from(beat).expect("a short line"));
+        let mut hit = |key: u8, beats: f64, velocity: u8| {
+            let start = line.seconds(beats);
+            strike(&mut events, DRUMS, key, velocity, start, start + 0.1);
+        };
+        hit(RIDE, at, 90);
+        hit(KICK, at, 45);
+        if beat % 2 == 1 {
+            hit(PEDAL, at, 85);
+            hit(RIDE, at + 2.0 / 3.0, 75);
+        }
+        if rng.f64() < 0.25 {
+            hit(SNARE, at + 2.0 / 3.0, rng.u8(50..100));
+        }
+        if rng.f64() < 0.15 {
+            hit(KICK, at + 2.0 / 3.0, 95);
+        }
+    }
+    render(events, folder, font)
+}
+
+fn strike(events: &mut Vec<Timed>, channel: u8, key: u8, velocity: u8, start: f64, end: f64) {
+    let (key, vel) = (u7::new(key), u7::new(velocity));
+    events.push(Timed(start, channel, MidiMessage::NoteOn { key, vel }));
+    let vel = u7::new(0);
+    events.push(Timed(end, channel, MidiMessage::NoteOff { key, vel }));
+}
+
+fn render(mut events: Vec<Timed>, folder: &Path, font: &str) -> Vec<f32> {
+    events.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let tempo = MetaMessage::Tempo(u24::new(1_000_000));
+    let mut track = vec![TrackEvent {
+        delta: u28::new(0),
+        kind: TrackEventKind::Meta(tempo),
+    }];
+    let mut before = 0;
+    for Timed(seconds, channel, message) in events {
+        let ticks = ticks(seconds);
+        track.push(TrackEvent {
+            delta: u28::new(ticks - before),
+            kind: TrackEventKind::Midi {
+                channel: u4::new(channel),
+                message,
+            },
+        });
+        before = ticks;
+    }
+    track.push(TrackEvent {
+        delta: u28::new(0),
+        kind: TrackEventKind::Meta(MetaMessage::EndOfTrack),
+    });
+    let timing = Timing::Metrical(u15::new(TICKS_PER_SECOND));
+    let mut smf = Smf::new(Header::new(Format::SingleTrack, timing));
+    smf.tracks.push(track);
+    let (midi, wav) = (folder.join("line.mid"), folder.join("line.wav"));
+    smf.save(&midi).expect("a file that can be written");
+    // Dry: a bass on a side-chain is a direct signal.
+    let done = Command::new("fluidsynth")
+        .args(["-n", "-i", "-q", "-R", "0", "-C", "0", "-g", "0.6"])
+        .args(["-r", &RATE_HZ.to_string(), "-O", "float", "-T", "wav"])
+        .arg("-F")
+        .args([&wav])
+        .arg(font)
+        .arg(&midi)
+        .output()
+        .expect("fluidsynth (Debian package fluidsynth)");
+    assert!(done.status.success(), "fluidsynth: {done:?}");
+    mono(&wav)
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "lines last minutes"
+)]
+fn ticks(seconds: f64) -> u32 {
+    (seconds * f64::from(TICKS_PER_SECOND)).round() as u32
+}
+
+/// The mean of both channels.
+fn mono(wav: &Path) -> Vec<f32> {
+    let mut reader = hound::WavReader::open(wav).expect("what fluidsynth wrote");
+    let samples: Vec<f32> = reader.samples::<f32>().map(|s| s.expect("whole")).collect();
+    samples
+        .chunks_exact(2)
+        .map(|pair| 0.5 * (pair[0] + pair[1]))
+        .collect()
+}
+
+/// Writes one channel of floats.
+pub fn write(wav: &Path, sound: &[f32]) {
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: RATE_HZ,
+        bits_per_sample: 32,
+        sample_format: hound::SampleFormat::Float,
+    };
+    let mut writer = hound::WavWriter::create(wav, spec).expect("a file under target");
+    for sample in sound {
+        writer.write_sample(*sample).expect("a whole file");
+    }
+    writer.finalize().expect("a whole file");
+}

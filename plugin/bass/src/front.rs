@@ -1,0 +1,103 @@
+//! From the host's rate to a slow one of about 3 kHz, flat and whitened. Imports `biquad`.
+
+use crate::biquad::{Biquad, steep_lowpass};
+
+/// The slow rate aimed at; the real one is the nearest whole part of the host's rate.
+const SLOW_HZ: f64 = 2940.0;
+/// Above the harmonics that are used, well below half of the slow rate.
+const LOWPASS_HZ: f64 = 650.0;
+/// Thumps, rumble and the boom of the body lie below, and so do some fundamentals: the harmonics
+/// tell those.
+const HIGHPASS_HZ: f64 = 160.0;
+/// How much of the last sample the whitening takes off: a rise of 6 dB an octave.
+const EMPHASIS: f64 = 0.97;
+/// Louder samples are broken; they are held here.
+const LOUDEST: f32 = 8.0;
+
+/// A sample at the slow rate.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Slow {
+    /// As it came.
+    pub(crate) flat: f32,
+    /// With its harmonics raised to about one level.
+    pub(crate) white: f32,
+}
+
+/// The filters in front.
+#[derive(Clone, Debug)]
+pub(crate) struct Front {
+    lowpass: [Biquad; 4],
+    highpass: Biquad,
+    last: f64,
+    /// Host samples for each slow one.
+    step: u32,
+    due: u32,
+    slow_hz: f64,
+}
+
+impl Front {
+    /// Filters for a rate between 8 and 768 kHz.
+    pub(crate) fn new(rate_hz: f32) -> Front {
+        let rate_hz = f64::from(rate_hz);
+        let step = whole(rate_hz / SLOW_HZ);
+        let slow_hz = rate_hz / f64::from(step);
+        Front {
+            lowpass: steep_lowpass(LOWPASS_HZ, rate_hz),
+            highpass: Biquad::highpass(HIGHPASS_HZ, slow_hz),
+            last: 0.0,
+            step,
+            due: step,
+            slow_hz,
+        }
+    }
+
+    /// The rate behind the filters, in Hz.
+    pub(crate) fn slow_hz(&self) -> f64 {
+        self.slow_hz
+    }
+
+    /// Host samples for each slow one.
+    pub(crate) fn step(&self) -> u32 {
+        self.step
+    }
+
+    /// Takes a sample in; every `step` samples a slow one comes out.
+    #[inline]
+    #[expect(clippy::cast_possible_truncation, reason = "sound fits an f32")]
+    pub(crate) fn next(&mut self, sample: f32) -> Option<Slow> {
+        let sample = if sample.is_finite() { sample } else { 0.0 };
+        let sample = f64::from(sample.clamp(-LOUDEST, LOUDEST));
+        let flat = self.lowpass.iter_mut().fold(sample, |x, s| s.next(x));
+        self.due -= 1;
+        if self.due > 0 {
+            return None;
+        }
+        self.due = self.step;
+        self.lowpass.iter_mut().for_each(Biquad::settle);
+        self.highpass.settle();
+        let high = self.highpass.next(flat);
+        let white = high - EMPHASIS * self.last;
+        self.last = high;
+        Some(Slow {
+            flat: flat as f32,
+            white: white as f32,
+        })
+    }
+
+    /// Forgets everything.
+    pub(crate) fn reset(&mut self) {
+        self.lowpass.iter_mut().for_each(Biquad::reset);
+        self.highpass.reset();
+        self.last = 0.0;
+        self.due = self.step;
+    }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "from 1 to a few hundred"
+)]
+fn whole(x: f64) -> u32 {
+    x.round().clamp(1.0, 1000.0) as u32
+}

@@ -1,0 +1,165 @@
+//! The project's own plucked string, and the airs it sounds in: noise, hum, a drummer next door.
+
+use super::lines::Line;
+use fastrand::Rng;
+use std::f64::consts::TAU;
+
+/// How a string sounds.
+#[derive(Clone, Copy, Debug)]
+pub struct Voice {
+    /// Where it is plucked, as part of its length: the harmonics there are missing.
+    pub plucked_at: f64,
+    /// How much faster each higher harmonic dies, for each second.
+    pub dulling: f64,
+    /// How fast the fundamental dies, for each second.
+    pub dying: f64,
+    /// The part that a thump near 0.8 of the fundamental has in the attack.
+    pub thump: f64,
+    /// How much the string stretches its harmonics.
+    pub stiffness: f64,
+    /// The level of harmonics over that of the fundamental, as a power of their number.
+    pub slope: f64,
+}
+
+/// Round, with a thump in front.
+pub const ACOUSTIC: Voice = Voice {
+    plucked_at: 0.21,
+    dulling: 1.6,
+    dying: 1.1,
+    thump: 1.5,
+    stiffness: 6e-5,
+    slope: -1.0,
+};
+/// Bright and even.
+pub const FINGERED: Voice = Voice {
+    plucked_at: 0.13,
+    dulling: 0.8,
+    dying: 0.6,
+    thump: 0.2,
+    stiffness: 4e-5,
+    slope: -0.8,
+};
+/// Soft, with a weak fundamental.
+pub const FRETLESS: Voice = Voice {
+    plucked_at: 0.28,
+    dulling: 1.0,
+    dying: 0.7,
+    thump: 0.0,
+    stiffness: 4e-5,
+    slope: -0.6,
+};
+
+/// Plays a line: a sum of dying harmonics for each note, let go in 60 ms.
+pub fn play(line: &Line, voice: Voice, rate_hz: f64, a4_hz: f64) -> Vec<f32> {
+    let last = line.notes.last().expect("a note");
+    let end_seconds = line.seconds(last.end_beats) + 1.0;
+    let mut sound = vec![0.0_f64; whole(end_seconds * rate_hz)];
+    let mut rng = Rng::with_seed(7);
+    for note in &line.notes {
+        let start = line.seconds(note.start_beats);
+        let held = line.seconds(note.end_beats) - start;
+        let loud = 0.25 * f64::from(note.velocity) / 127.0;
+        let base_hz = a4_hz * ((f64::from(note.number) - 69.0) / 12.0).exp2();
+        let first = whole(start * rate_hz);
+        let count = whole((held + 0.3) * rate_hz);
+        let sound = &mut sound[first..];
+        let let_go = |t: f64| {
+            if t < held {
+                1.0
+            } else {
+                (-(t - held) / 0.06).exp()
+            }
+        };
+        for k in 1..=20_u32 {
+            let k = f64::from(k);
+            let hertz = base_hz * k * (1.0 + voice.stiffness * k * k).sqrt();
+            if hertz > 0.4 * rate_hz || hertz > 4000.0 {
+                break;
+            }
+            let pluck = (TAU * 0.5 * k * voice.plucked_at).sin().abs() + 0.03;
+            let level = loud * pluck * k.powf(voice.slope);
+            let dying = voice.dying + voice.dulling * (k - 1.0);
+            let turn = TAU * hertz / rate_hz;
+            let phase = TAU * rng.f64();
+            let mut n = 0.0;
+            for s in sound.iter_mut().take(count) {
+                let t = n / rate_hz;
+                let attack = 1.0 - (-t / 0.004).exp();
+                *s += level * attack * (-dying * t).exp() * let_go(t) * (turn * n + phase).sin();
+                n += 1.0;
+            }
+        }
+        let turn = TAU * 0.8 * base_hz / rate_hz;
+        let mut n = 0.0;
+        for s in sound.iter_mut().take(count) {
+            let t = n / rate_hz;
+            let shape = (1.0 - (-t / 0.005).exp()) * (-t / 0.07).exp();
+            *s += loud * voice.thump * shape * (turn * n).sin();
+            n += 1.0;
+        }
+    }
+    sound.into_iter().map(narrow).collect()
+}
+
+/// White noise.
+pub fn noise(seed: u64, samples: usize) -> Vec<f32> {
+    let mut rng = Rng::with_seed(seed);
+    (0..samples).map(|_| 2.0 * rng.f32() - 1.0).collect()
+}
+
+/// The hum of the mains and its harmonics.
+pub fn hum(samples: usize, rate_hz: f64) -> Vec<f32> {
+    let mut n = 0.0;
+    let mut next = || {
+        n += TAU * 50.0 / rate_hz;
+        narrow(n.sin() + 0.3 * (2.0 * n).sin() + 0.4 * (3.0 * n).sin())
+    };
+    (0..samples).map(|_| next()).collect()
+}
+
+/// A swing beat under a line: a kick that falls in pitch, a hiss for the cymbals, a snare.
+pub fn drums(line: &Line, samples: usize, rate_hz: f64) -> Vec<f32> {
+    let mut rng = Rng::with_seed(11);
+    let mut sound = vec![0.0_f64; samples];
+    for beat in 0..u32::try_from(line.chart.len() * 4).expect("a short chart") {
+        let at = f64::from(beat);
+        let mut hit = |beats: f64, level: f64, kind: u8| {
+            let first = whole(line.seconds(beats) * rate_hz).min(samples);
+            let mut n = 0.0;
+            let mut phase = 0.0;
+            for s in sound[first..].iter_mut().take(whole(0.25 * rate_hz)) {
+                let t: f64 = n / rate_hz;
+                let hiss = 2.0 * rng.f64() - 1.0;
+                phase += TAU * (52.0 + 60.0 * (-t / 0.02).exp()) / rate_hz;
+                *s += level
+                    * match kind {
+                        0 => phase.sin() * (-t / 0.06).exp(),
+                        1 => hiss * (-t / 0.08).exp(),
+                        _ => (0.6 * hiss + 0.4 * (TAU * 190.0 * t).sin()) * (-t / 0.05).exp(),
+                    };
+                n += 1.0;
+            }
+        };
+        hit(at, 0.5, 0);
+        hit(at, 0.3, 1);
+        if beat % 2 == 1 {
+            hit(at, 0.5, 2);
+            hit(at + 2.0 / 3.0, 0.25, 1);
+        }
+    }
+    sound.into_iter().map(narrow).collect()
+}
+
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "minutes of samples"
+)]
+fn whole(x: f64) -> usize {
+    x.round().max(0.0) as usize
+}
+
+#[allow(clippy::cast_possible_truncation, reason = "sound fits an f32")]
+fn narrow(x: f64) -> f32 {
+    x as f32
+}

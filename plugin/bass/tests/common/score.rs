@@ -1,0 +1,128 @@
+//! What a listener heard, against the line that was played.
+
+use super::lines::Line;
+
+/// A listener's word at a time in seconds: a note, or none.
+#[derive(Clone, Copy, Debug)]
+pub struct Word {
+    /// When the listener said it.
+    pub at_seconds: f64,
+    /// The MIDI number, or `None` for an end.
+    pub note: Option<u8>,
+}
+
+/// Counts over lines.
+#[derive(Clone, Debug, Default)]
+pub struct Score {
+    /// Notes played.
+    pub notes: usize,
+    /// Of these, with the right pitch class at the middle.
+    pub right: usize,
+    /// Of these, the right class in another octave.
+    pub octaves: usize,
+    /// Words for a note beyond the first right one of each note played.
+    pub spurious: usize,
+    /// From onset to the first right word that stays right to the middle; infinite for never.
+    /// Notes that repeat the one before are left out.
+    pub delays_ms: Vec<f64>,
+    /// Times and notes of what went wrong, for people.
+    pub wrong: Vec<String>,
+}
+
+impl Score {
+    /// Adds what was heard of a line.
+    pub fn add(&mut self, line: &Line, words: &[Word]) {
+        let notes = &line.notes;
+        let starts: Vec<f64> = notes.iter().map(|n| line.seconds(n.start_beats)).collect();
+        let at = |t: f64| words.iter().rev().find(|w| w.at_seconds <= t);
+        let mut used = vec![false; notes.len()];
+        for word in words {
+            let Some(said) = word.note else { continue };
+            let played = starts.iter().rposition(|s| *s <= word.at_seconds);
+            match played {
+                Some(k) if notes[k].number == said && !used[k] => used[k] = true,
+                _ => {
+                    self.spurious += 1;
+                    let told = played.map(|k| (notes[k].number, word.at_seconds - starts[k]));
+                    self.wrong
+                        .push(format!("said {said} at {:.3} in {told:?}", word.at_seconds));
+                }
+            }
+        }
+        let mut before = None;
+        for (note, start) in notes.iter().zip(&starts) {
+            let middle = f64::midpoint(*start, line.seconds(note.end_beats));
+            let heard = at(middle).and_then(|w| w.note);
+            let class = heard.is_some_and(|h| h % 12 == note.number % 12);
+            self.notes += 1;
+            self.right += usize::from(class);
+            self.octaves += usize::from(class && heard != Some(note.number));
+            if !class {
+                self.wrong
+                    .push(format!("{} at {start:.3} heard as {heard:?}", note.number));
+            }
+            if before != Some(note.number) {
+                let stays = words
+                    .iter()
+                    .rev()
+                    .skip_while(|w| w.at_seconds > middle)
+                    .take_while(|w| w.note == Some(note.number))
+                    .last();
+                let delay = stays.map_or(f64::INFINITY, |w| (w.at_seconds - start).max(0.0));
+                self.delays_ms.push(1000.0 * delay);
+            }
+            before = Some(note.number);
+        }
+    }
+
+    /// Adds another score.
+    pub fn join(&mut self, other: &Score) {
+        self.notes += other.notes;
+        self.right += other.right;
+        self.octaves += other.octaves;
+        self.spurious += other.spurious;
+        self.delays_ms.extend(&other.delays_ms);
+        self.wrong.extend(other.wrong.iter().cloned());
+    }
+
+    /// Right at the middle, in 100.
+    pub fn right_percent(&self) -> f64 {
+        self.percent(self.right)
+    }
+
+    /// An octave off, in 100.
+    pub fn octave_percent(&self) -> f64 {
+        self.percent(self.octaves)
+    }
+
+    /// Spurious words for 100 notes.
+    pub fn spurious_percent(&self) -> f64 {
+        self.percent(self.spurious)
+    }
+
+    /// The delay that a part of the notes, 0 to 1, does not exceed.
+    pub fn delay_ms(&self, part: f64) -> f64 {
+        let mut sorted = self.delays_ms.clone();
+        sorted.sort_by(f64::total_cmp);
+        let last = sorted.len().saturating_sub(1);
+        sorted.get(rank(part, last)).copied().unwrap_or(f64::NAN)
+    }
+
+    fn percent(&self, count: usize) -> f64 {
+        100.0 * float(count) / float(self.notes.max(1))
+    }
+}
+
+#[allow(clippy::cast_precision_loss, reason = "counts of notes")]
+fn float(count: usize) -> f64 {
+    count as f64
+}
+
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a rank among notes"
+)]
+fn rank(part: f64, last: usize) -> usize {
+    (part * float(last)).round() as usize
+}
