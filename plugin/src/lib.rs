@@ -203,8 +203,8 @@ impl Plugin for Guidehand {
         if played.next_song_plays {
             self.next_song_plays();
         }
-        if let Some(snapshot) = played.snapshot {
-            self.snapshots.publish(snapshot);
+        if played.shows_anew {
+            self.snapshots.publish(self.performer.snapshot());
         }
         ProcessStatus::KeepAlive
     }

@@ -88,8 +88,8 @@ pub trait Port<E> {
 /// What has come of a block.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Played {
-    /// What the panel shows, if it may have changed.
-    pub snapshot: Option<Snapshot>,
+    /// What the panel shows may have changed.
+    pub shows_anew: bool,
     /// The chart that waited has taken over.
     pub next_song_plays: bool,
 }
@@ -281,6 +281,7 @@ pub struct Performer {
     now_samples: u64,
     together_samples: u64,
     shown: show::Shown,
+    snapshot: Snapshot,
 }
 
 impl Performer {
@@ -347,7 +348,7 @@ impl Performer {
         }
         self.now_samples += u64::from(block.frames);
         Played {
-            snapshot: self.show(&stage),
+            shows_anew: self.show(&stage),
             next_song_plays,
         }
     }

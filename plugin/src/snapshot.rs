@@ -49,7 +49,6 @@ pub struct Snapshot {
 
 /// The writing half: audio thread.
 pub struct Writer {
-    last: Snapshot,
     input: Input<Snapshot>,
 }
 
@@ -62,23 +61,14 @@ pub struct Reader {
 #[must_use]
 pub fn channel() -> (Writer, Reader) {
     let (input, output) = TripleBuffer::default().split();
-    let writer = Writer {
-        last: Snapshot::default(),
-        input,
-    };
-    (writer, Reader { output })
+    (Writer { input }, Reader { output })
 }
 
 impl Writer {
-    /// Publishes a snapshot if it differs from the one before; true if so.
-    /// Wait-free, without allocation.
-    pub fn publish(&mut self, snapshot: Snapshot) -> bool {
-        let changed = snapshot != self.last;
-        if changed {
-            self.last = snapshot;
-            self.input.write(snapshot);
-        }
-        changed
+    /// Publishes a snapshot. Wait-free, without allocation.
+    pub fn publish(&mut self, snapshot: &Snapshot) {
+        *self.input.input_buffer_mut() = *snapshot;
+        self.input.publish();
     }
 }
 

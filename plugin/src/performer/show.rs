@@ -42,12 +42,25 @@ impl Shown {
 }
 
 impl Performer {
-    /// What the panel shows, if it may have changed since it was last told.
-    pub(super) fn show(&mut self, stage: &Stage) -> Option<Snapshot> {
+    /// What the panel shows, as it was worked out last.
+    #[must_use]
+    pub const fn snapshot(&self) -> &Snapshot {
+        &self.snapshot
+    }
+
+    /// Works out what the panel shows, if it may have changed; true if so.
+    pub(super) fn show(&mut self, stage: &Stage) -> bool {
         let position = stage.clock.after(stage.block.frames);
-        if self.shown.holds(position) {
-            return None;
+        let holds = self.shown.holds(position);
+        if !holds {
+            self.show_anew(stage, position);
         }
+        !holds
+    }
+
+    // Apart from the way of every block, which has no room for it.
+    #[inline(never)]
+    fn show_anew(&mut self, stage: &Stage, position: Option<f64>) {
         let mut shown = Shown {
             stale: false,
             playing: position.is_some(),
@@ -81,7 +94,7 @@ impl Performer {
         let reads = stage.settings.source == Source::Reading;
         let heard = self.heard.map(|heard| heard.sounding);
         let held = reads && self.ledger.played_below(stage.settings.split).len() > 1;
-        Some(Snapshot {
+        self.snapshot = Snapshot {
             source: stage.settings.source,
             playing: position.is_some(),
             sounding: match reads {
@@ -99,7 +112,7 @@ impl Performer {
             held: self.held_keys(),
             beat_ticks,
             change: place.map(|(_, _, span, _)| span.change),
-        })
+        };
     }
 
     /// The keys that the player holds, ours and those that pass, one bit each.

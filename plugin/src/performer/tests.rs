@@ -109,7 +109,8 @@ fn play_and_show(
         inputs: inputs.iter().copied().collect(),
         ..Script::default()
     };
-    let shown = run(performer, scene, &mut script).snapshot;
+    let shown = run(performer, scene, &mut script).shows_anew;
+    let shown = shown.then(|| *performer.snapshot());
     (script.outputs, shown)
 }
 
