@@ -34,7 +34,7 @@ pub enum Start {
 }
 
 /// One bit for each key of a channel.
-type Keys = u128;
+pub type Keys = u128;
 
 #[derive(Clone, Copy, Debug, Default)]
 struct Channel {
@@ -152,11 +152,17 @@ impl Ledger {
         next
     }
 
+    /// The keys that the player holds and that pass, on any channel, one bit each.
+    #[must_use]
+    pub fn played(&self) -> Keys {
+        self.channels.iter().fold(0, |keys, c| keys | c.player)
+    }
+
     /// The keys below `limit` that the player holds, on any channel, ascending;
     /// the lowest ones if there are more than fit.
     #[must_use]
     pub fn played_below(&self, limit: u8) -> ArrayVec<[MidiNote; MOST_PLAYED]> {
-        let all = self.channels.iter().fold(0, |keys, c| keys | c.player);
+        let all = self.played();
         let keys = (0..limit).filter(|key| all & bit(*key) != 0);
         keys.filter_map(MidiNote::new).take(MOST_PLAYED).collect()
     }

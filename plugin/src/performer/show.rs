@@ -117,11 +117,8 @@ impl Performer {
 
     /// The keys that the player holds, ours and those that pass, one bit each.
     fn held_keys(&self) -> u128 {
-        let passing = self.ledger.played_below(128);
-        let ours = self.captured.iter().fold(0, |all, keys| all | keys);
-        passing
-            .iter()
-            .fold(ours, |all, key| all | 1 << key.number())
+        let passing = self.ledger.played();
+        self.captured.iter().fold(passing, |all, keys| all | keys)
     }
 }
 
