@@ -91,7 +91,7 @@ fn path(ui: &mut Ui, files: &mut Files) {
     ui.horizontal(|ui| {
         widgets::name(ui, "File");
         let edit = TextEdit::singleline(&mut files.path)
-            .hint_text("/home/me/chart.mid")
+            .hint_text("the path of a file, such as music/chart.mid")
             .desired_width(f32::INFINITY);
         let response = ui.add(edit);
         ui.ctx()
