@@ -207,7 +207,7 @@ impl GuidehandParams {
             tone_peak: AtomicF32::new(0.0),
             song_bpm: AtomicF32::new(120.0),
             bypass: of.switch("Bypass", false).make_bypass(),
-            source: of.choice("Chords from", SourceParam::Roots),
+            source: of.choice("Chords from", SourceParam::Chart),
             split: of.note("Split", 60, 0, 127),
             tonic: of.choice("Key", TonicParam::C),
             mode: of.choice("Mode", ModeParam::Major),

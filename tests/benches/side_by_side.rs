@@ -209,6 +209,18 @@ fn ratios() {
         FROM_THE_START,
         0,
     );
+    // In the middle of a chord of the chart, again and again.
+    let within_a_chord = Transport {
+        position_beats: 0.5,
+        ..FROM_THE_START
+    };
+    row(
+        "empty block of a chart",
+        &|_| Vec::new(),
+        &|host| Guidehand::change(host, "Charleston"),
+        within_a_chord,
+        0,
+    );
     let event = |_: &mut Host| one_event();
     row("one event", &event, &event, FROM_THE_START, 1);
     for (name, from_key) in [("sixteen events", MELODY), ("eight roots", ROOT)] {

@@ -127,13 +127,15 @@ pub fn library<S: Subject>() -> Library {
 }
 
 /// A processing instance of the first plugin in a library, without its audition
-/// tone if it has one: notes are what is measured.
+/// tone and with its chords from roots if it has them: notes are what is measured.
 pub fn instance(library: &Library) -> Host {
     let plugin = library.plugins().first().expect("the library has a plugin");
     let mut host = Host::load(library, &plugin.id).unwrap_or_else(|error| panic!("{error}"));
-    if let Ok(tone) = host.param_by_name("Audition tone") {
-        let id = tone.id;
-        host.set_param(id, 0.0).unwrap();
+    for name in ["Audition tone", "Chords from"] {
+        if let Ok(param) = host.param_by_name(name) {
+            let id = param.id;
+            host.set_param(id, 0.0).unwrap();
+        }
     }
     host.activate(RATE_HZ, FRAMES).unwrap();
     host.start_processing().unwrap();

@@ -35,7 +35,7 @@ const CHARTS: [&str; 6] = [
     "| C6 Db6 D6 Eb6 E6 F6 Gb6 G6 Ab6 A6 Bb6 B6 C6 Db6 D6 Eb6 |",
     "| N.C. |",
     "6/8 | Gm7 C7 | Fmaj7 | D7 / / / / Db7 |",
-    "| Dm7 G7 | % | Cmaj7 | Fm7 Bb7 Eb7 |",
+    "[A] |: Dm7 G7 | % | [1 Cmaj7 :| [2 3/4 Fm7 Bb7 Eb7 | [A]",
 ];
 
 /// How much has been played and checked.

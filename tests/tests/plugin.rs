@@ -41,9 +41,16 @@ pub const BLOCKS: [BlockSizes; 7] = [
     },
 ];
 
-/// A fresh instance of the plugin, as it starts: chords from roots, key of C.
-pub fn guidehand() -> Host {
+/// A fresh instance of the plugin, as it starts: chords from its first chart.
+pub fn untouched() -> Host {
     Host::open(&paths::plugin_path(), PLUGIN_ID).unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// The same with its chords from roots, in the key of C.
+pub fn guidehand() -> Host {
+    let mut host = untouched();
+    set(&mut host, "Chords from", "Roots");
+    host
 }
 
 /// The same without its audition tone, which takes most of a session's time.

@@ -3,7 +3,7 @@
 
 use crate::plugin::{
     RATE_HZ, TEXTURES, chord_keys, chords, held, keys, keys_of, notes, planned, planned_in, play,
-    set, set_key, transposed, twelve_keys, with_chart,
+    set, set_key, transposed, twelve_keys, untouched, with_chart,
 };
 use guidehand_tests::{Event, Host, Session, Signature, TransportChange};
 use guidehand_theory::candidates::Register;
@@ -355,4 +355,20 @@ fn tensions_and_register_are_those_that_were_asked_for() {
         assert_eq!(found, adapted(chart, &taste), "{settings:?}");
         assert_ne!(found, planned_keys(chart), "{settings:?} are not heard");
     }
+}
+
+/// Who opens the plugin and presses play in the host hears a chart.
+#[test]
+fn an_instance_that_nobody_has_touched_plays_its_first_chart() {
+    let mut session = Session::new(RATE_HZ, 2_880.0, 16_100);
+    session.change(16_000, TransportChange::Stop);
+    let performance = play(&mut untouched(), &session);
+    let expected: Vec<_> = planned("| Dm7 | G7 | Cmaj7 | A7 | Dm7 |");
+    let found = chord_keys(&performance.events);
+    assert_eq!(found.len(), 4);
+    assert_eq!(found[0], expected[0].keys);
+    assert!(
+        performance.left.iter().any(|sample| *sample != 0.0),
+        "it is heard"
+    );
 }

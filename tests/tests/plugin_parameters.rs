@@ -1,7 +1,7 @@
 //! What the plugin says about itself: parameters, ports, name. What hosts save
 //! and songs rely on is frozen in a list.
 
-use crate::plugin::{RATE_HZ, guidehand};
+use crate::plugin::{RATE_HZ, guidehand, untouched};
 use clack_extensions::note_ports::NoteDialects;
 use clack_extensions::params::ParamInfoFlags;
 use clack_extensions::tail::TailLength;
@@ -25,7 +25,7 @@ fn saved(host: &mut Host) -> Map<String, Value> {
 /// The name under which a parameter is saved, and what is saved for each step of
 /// one that is saved in words.
 fn saved_as(param: &Param) -> (String, Vec<String>) {
-    let mut host = guidehand();
+    let mut host = untouched();
     let before = saved(&mut host);
     let other = if param.default > param.min {
         param.min

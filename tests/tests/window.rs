@@ -46,7 +46,11 @@ fn on_a_screen(test: &str) {
 }
 
 fn plugin() -> Host {
-    Host::open(&paths::plugin_path(), PLUGIN_ID).expect("the plugin loads")
+    let mut host = Host::open(&paths::plugin_path(), PLUGIN_ID).expect("the plugin loads");
+    let source = host.param_by_name("Chords from").unwrap().id;
+    let roots = host.text_to_value(source, "Roots").unwrap();
+    host.set_param(source, roots).unwrap();
+    host
 }
 
 fn settled(window: &mut Window, host: &mut Host) -> Picture {

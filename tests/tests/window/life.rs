@@ -184,7 +184,7 @@ fn compare_pictures() {
     /// Steps of a colour that other drivers may differ by.
     const STEP: u8 = 24;
     /// The share of pixels that may differ by more, for the edges of letters.
-    const SHARE: f64 = 0.004;
+    const SHARE: f64 = 0.0005;
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../plugin/pictures");
     let mut differ = Vec::new();
     for scene in &SCENES {
