@@ -1,14 +1,16 @@
 //! Plays a chart, and then a line of roots, on the built plugin, and says what
 //! came out chord by chord: the events are the plugin's, the names and degrees
 //! the theory's, and the two are compared note by note. Imports the host,
-//! sessions and the theory.
+//! sessions, the model of the rhythms, the theory and the scores of files.
 
 use crate::error::HostError;
+use crate::expected::{Comping, Oracle, Rhythm};
 use crate::host::Host;
 use crate::notes::{Note, PairingError, note_pairs};
 use crate::report::{ChordRow, EventRow, Report};
 use crate::session::{Performance, Session, render};
 use crate::transport::{Signature, TransportChange};
+use guidehand_exchange::score as written;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart, ChartError, TICKS_PER_QUARTER};
 use guidehand_theory::key::Key;
@@ -51,6 +53,8 @@ pub struct Request {
     pub tempo_bpm: f64,
     /// The texture.
     pub texture: Texture,
+    /// When the chart's chords are struck.
+    pub rhythm: Rhythm,
     /// Roots to play after the chart.
     pub roots: Vec<Root>,
 }
@@ -60,10 +64,9 @@ pub struct Request {
 pub struct Comp {
     /// Chord by chord, and the events.
     pub report: Report,
-    /// Where each chord of the report starts, in quarter notes from 0.
-    pub starts_beats: Vec<f64>,
-    /// The session that was played.
-    pub session: Session,
+    /// What was played, for files: the chart, the plugin's notes spelled by their
+    /// degrees, the bass that the chart names.
+    pub score: written::Score,
     /// What the plugin made of it.
     pub performance: Performance,
 }
@@ -168,22 +171,24 @@ pub fn comp(clap: &Path, request: &Request) -> Result<Comp, CompError> {
     let session = session(&host, request, &chart)?;
     let performance = render(&mut host, &session)?;
 
-    let mut expected = expect_chart(request, &chart);
-    expected.extend(expect_roots(request, &chart));
+    let of_chart = expect_chart(request, &chart);
+    let of_roots = expect_roots(request, &chart);
+    let mut strikes = strikes(request, &chart, &of_chart);
+    strikes.extend(of_roots.iter().map(|chord| (chord.at_beats, chord)));
     let notes = note_pairs(&performance.events).map_err(CompError::Notes)?;
-    let mut report = Report {
-        chords: Vec::with_capacity(expected.len()),
+    let comping = compare(&session, &notes, &strikes)?;
+
+    let mut before = None;
+    let chords = of_chart.iter().chain(&of_roots);
+    let report = Report {
+        chords: chords.map(|chord| row(chord, &mut before)).collect(),
         events: EventRow::all(&session, &performance.events),
     };
-    let mut before = None;
-    for chord in &expected {
-        compare(&session, &notes, chord)?;
-        report.chords.push(row(chord, &mut before));
-    }
+    let (tempo, texture) = (request.tempo_bpm, request.texture);
+    let planned = written::Score::planned(chart, tempo, request.key, texture, Register::DEFAULT);
     Ok(Comp {
         report,
-        starts_beats: expected.iter().map(|chord| chord.at_beats).collect(),
-        session,
+        score: written::Score { comping, ..planned },
         performance,
     })
 }
@@ -203,6 +208,9 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), CompError> {
     let capital: String = first.chain(words).collect();
     set(host, "Texture", &capital)?;
     set(host, "Chords from", "Chart")?;
+    set(host, "Rhythm", request.rhythm.words())?;
+    // Once through: what would lead on to the chart's beginning is left out.
+    set(host, "Chart repeats", "Off")?;
     if let Some(key) = request.key {
         let usual = Key::usual(key.tonic.class(), key.mode);
         let mode = usual.to_string();
@@ -343,27 +351,90 @@ fn expect_roots(request: &Request, chart: &Chart) -> Vec<Expected> {
     roots
 }
 
-/// The notes that start with a chord must be the theory's.
-fn compare(session: &Session, notes: &[Note], chord: &Expected) -> Result<(), CompError> {
-    // A change falls on the first sample at or after its beat.
-    let at = chord.at_beats;
-    let near =
-        |note: &&Note| (session.beats_at(note.start_samples) - at).abs() < session.beats_at(2);
-    let mut found: Vec<i16> = notes.iter().filter(near).map(|n| n.key).collect();
-    found.sort_unstable();
-    let voices = chord.chord.map(|(_, voiced)| voiced.voicing);
-    let expected: Vec<i16> = voices.map_or_else(Vec::new, |v| {
-        v.notes().map(|n| i16::from(n.number())).collect()
-    });
-    if found == expected {
-        Ok(())
-    } else {
-        Err(CompError::Disagreement {
-            at_beats: chord.at_beats,
-            symbol: chord.symbol.clone(),
-            expected,
-            found,
-        })
+/// Each time that a chord of the chart is struck: when, in quarter notes, and
+/// which chord.
+fn strikes<'a>(
+    request: &Request,
+    chart: &Chart,
+    chords: &'a [Expected],
+) -> Vec<(f64, &'a Expected)> {
+    let comping = Comping {
+        repeats: false,
+        ..Comping::new(request.rhythm)
+    };
+    let end = f64::from(chart.length_ticks());
+    let strikes = Oracle::new(&request.chart).strikes(&comping, request.tempo_bpm, end);
+    let of_strike = |at_ticks: f64, change| {
+        let chord = chords.get(change)?;
+        Some((at_ticks / f64::from(TICKS_PER_QUARTER), chord))
+    };
+    strikes
+        .iter()
+        .filter_map(|strike| of_strike(strike.start_ticks, strike.change))
+        .collect()
+}
+
+/// The notes that start with a strike must be those of its chord, and every note
+/// must start with one. Tells the notes as they are written.
+fn compare(
+    session: &Session,
+    notes: &[Note],
+    strikes: &[(f64, &Expected)],
+) -> Result<Vec<written::Note>, CompError> {
+    let disagree = |at_beats, symbol: &str, expected, found| CompError::Disagreement {
+        at_beats,
+        symbol: symbol.to_owned(),
+        expected,
+        found,
+    };
+    let mut comping = Vec::with_capacity(notes.len());
+    let mut rest: Vec<Note> = notes.to_vec();
+    for (at_beats, chord) in strikes {
+        // A strike falls on the first sample at or after its place.
+        let near = |note: &Note| {
+            (session.beats_at(note.start_samples) - at_beats).abs() < session.beats_at(2)
+        };
+        let (mut found, others): (Vec<Note>, Vec<Note>) = rest.into_iter().partition(near);
+        rest = others;
+        found.sort_unstable_by_key(|note| note.key);
+        let expected: Vec<written::Note> = chord.chord.map_or_else(Vec::new, |(placed, voiced)| {
+            written::Note::of_voicing(&voiced.voicing, placed.chord.root, 0, 0, 0).collect()
+        });
+        let keys = found.iter().map(|note| note.key);
+        let wanted = expected.iter().map(|note| i16::from(note.note.number()));
+        if !keys.clone().eq(wanted.clone()) {
+            let (wanted, keys) = (wanted.collect(), keys.collect());
+            return Err(disagree(*at_beats, &chord.symbol, wanted, keys));
+        }
+        let pairs = found.iter().zip(expected);
+        comping.extend(pairs.map(|(played, voice)| as_written(session, played, voice)));
+    }
+    match rest.first() {
+        None => Ok(comping),
+        Some(note) => {
+            let at_beats = session.beats_at(note.start_samples);
+            Err(disagree(at_beats, "no chord", Vec::new(), vec![note.key]))
+        }
+    }
+}
+
+/// A voice with the time and velocity that it was played with.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "rounded, not negative, and far below the limits"
+)]
+fn as_written(session: &Session, played: &Note, voice: written::Note) -> written::Note {
+    let ticks = |samples| {
+        let ticks = session.beats_at(samples) * f64::from(TICKS_PER_QUARTER);
+        ticks.round() as u32
+    };
+    let (start, end) = (ticks(played.start_samples), ticks(played.end_samples));
+    written::Note {
+        start_ticks: start,
+        length_ticks: end - start,
+        velocity: (played.velocity * 127.0).round().clamp(1.0, 127.0) as u8,
+        ..voice
     }
 }
 

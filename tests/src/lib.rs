@@ -20,7 +20,7 @@
 //! ```
 //!
 //! Nothing outside of tests, benchmarks and demos imports this crate, and it
-//! imports the theory at most: the plugin is known only from outside, as the
+//! imports the theory and its files at most: the plugin is known only from outside, as the
 //! file that users get.
 
 pub mod comp;

@@ -1,6 +1,7 @@
 //! The integration tests, one module for each subject. They play built plugins
 //! in the headless host; `cargo xtask test` builds them and says where they lie.
 
+mod comp;
 mod crash;
 mod files;
 mod generator;

@@ -5,12 +5,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow};
+use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page, Staves};
-use guidehand_exchange::score as exchange;
+use guidehand_exchange::score::Hand;
 use guidehand_tests::comp::{Comp, CompError, Request, comp};
-use guidehand_tests::smf::{self, Score};
+use guidehand_tests::expected::Rhythm;
 use guidehand_tests::wav;
-use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
 use guidehand_theory::key::Key;
 use guidehand_theory::shape::Texture;
@@ -22,7 +22,7 @@ use crate::command::Command;
 /// The command.
 pub const COMMAND: Command = Command {
     name: "comp",
-    arguments: "\"CHART\" [--key KEY] [--tempo BPM] [--texture NAME] [--json] [--mid FILE] [--musicxml FILE] [--wav FILE]",
+    arguments: "\"CHART\" [--key KEY] [--tempo BPM] [--texture NAME] [--rhythm NAME] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
     summary: "play a chart on the built plugin and print its chords",
     read: |parser| {
         let arguments = read(parser)?;
@@ -38,6 +38,10 @@ struct Arguments {
     json: bool,
     mid: Option<PathBuf>,
     musicxml: Option<PathBuf>,
+    /// Of the page; as many as the hands need if none are asked for.
+    staves: Option<Staves>,
+    /// The page names the forms of the voicings.
+    forms: bool,
     wav: Option<PathBuf>,
 }
 
@@ -49,11 +53,14 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             key: None,
             tempo_bpm: 120.0,
             texture: Texture::FourNotes,
+            rhythm: Rhythm::Hold,
             roots: Vec::new(),
         },
         json: false,
         mid: None,
         musicxml: None,
+        staves: None,
+        forms: false,
         wav: None,
     };
     let request = &mut arguments.request;
@@ -63,9 +70,12 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             Long("key") => request.key = Some(parser.value()?.parse_with(key)?),
             Long("tempo") => request.tempo_bpm = parser.value()?.parse_with(tempo)?,
             Long("texture") => request.texture = parser.value()?.parse_with(texture)?,
+            Long("rhythm") => request.rhythm = parser.value()?.parse_with(rhythm)?,
             Long("json") => arguments.json = true,
             Long("mid") => arguments.mid = Some(parser.value()?.into()),
             Long("musicxml") => arguments.musicxml = Some(parser.value()?.into()),
+            Long("staves") => arguments.staves = Some(parser.value()?.parse_with(staves)?),
+            Long("forms") => arguments.forms = true,
             Long("wav") => arguments.wav = Some(parser.value()?.into()),
             other => return Err(other.unexpected()),
         }
@@ -86,10 +96,27 @@ pub fn tempo(text: &str) -> Result<f64, String> {
 }
 
 fn texture(text: &str) -> Result<Texture, String> {
+    named(text, &Texture::ALL, Texture::name)
+}
+
+fn rhythm(text: &str) -> Result<Rhythm, String> {
+    named(text, &Rhythm::ALL, Rhythm::words)
+}
+
+fn staves(text: &str) -> Result<Staves, String> {
+    match text {
+        "one" => Ok(Staves::One),
+        "grand" => Ok(Staves::Grand),
+        _ => Err("expected one or grand".to_owned()),
+    }
+}
+
+/// The one of that name; capitals, hyphens and underscores do not matter.
+fn named<T: Copy>(text: &str, all: &[T], name: fn(T) -> &'static str) -> Result<T, String> {
     let plain = |name: &str| name.replace(['-', '_'], " ").to_lowercase();
-    let found = Texture::ALL.into_iter().find(|t| t.name() == plain(text));
-    found.ok_or_else(|| {
-        let names: Vec<&str> = Texture::ALL.iter().map(|t| t.name()).collect();
+    let found = all.iter().find(|one| plain(name(**one)) == plain(text));
+    found.copied().ok_or_else(|| {
+        let names: Vec<String> = all.iter().map(|one| name(*one).to_lowercase()).collect();
         format!("expected one of: {}", names.join(", "))
     })
 }
@@ -105,7 +132,7 @@ fn run(arguments: &Arguments) -> Result<()> {
         write_midi(&made, path)?;
     }
     if let Some(path) = &arguments.musicxml {
-        write_page(&arguments.request, path)?;
+        save(path, page(&made, arguments).as_bytes())?;
     }
     if let Some(path) = &arguments.wav {
         write_wave(&made, path)?;
@@ -126,30 +153,23 @@ pub fn play(request: &Request) -> Result<Comp> {
 
 /// Writes the performance as a MIDI file with the chord symbols as markers.
 pub fn write_midi(made: &Comp, path: &Path) -> Result<()> {
-    make_room(path)?;
-    let mut score = Score::of(&made.session, &made.performance.events);
-    let words = made.report.chords.iter().map(|c| c.sounding.clone());
-    score.markers = made.starts_beats.iter().copied().zip(words).collect();
-    smf::write(path, &score).with_context(|| format!("cannot write {}", path.display()))
+    save(path, &midi::write(&made.score))
 }
 
-/// Writes the chart and its voicings as a page of MusicXML. The notes are the theory's, with which
-/// the plugin's have been compared.
-fn write_page(request: &Request, path: &Path) -> Result<()> {
-    let chart = chart::parse(&request.chart)
-        .map_err(|errors| anyhow!("{}", CompError::Chart(request.chart.clone(), errors)))?;
-    let (tempo, texture) = (request.tempo_bpm, request.texture);
-    let score = exchange::Score::planned(chart, tempo, request.key, texture, Register::DEFAULT);
-    let grand = score
-        .comping
-        .iter()
-        .any(|note| note.hand == exchange::Hand::Right);
+/// The performance as a page of MusicXML.
+fn page(made: &Comp, arguments: &Arguments) -> String {
+    let two_hands = (made.score.comping.iter()).any(|note| note.hand == Hand::Right);
+    let needed = if two_hands {
+        Staves::Grand
+    } else {
+        Staves::One
+    };
     let page = Page {
-        staves: if grand { Staves::Grand } else { Staves::One },
-        words: true,
+        staves: arguments.staves.unwrap_or(needed),
+        words: arguments.forms,
         ..Page::default()
     };
-    save(path, musicxml::write(&score, page).as_bytes())
+    musicxml::write(&made.score, page)
 }
 
 /// Writes a file, and the folder for it.
@@ -193,6 +213,11 @@ mod tests {
             "96.5",
             "--texture",
             "two-hands",
+            "--rhythm",
+            "two-and-four",
+            "--staves",
+            "grand",
+            "--forms",
             "--json",
         ]);
         let Ok(read) = read else { panic!("not read") };
@@ -202,29 +227,9 @@ mod tests {
             Some("Bb major")
         );
         assert_eq!(read.request.texture, Texture::TwoHands);
+        assert_eq!(read.request.rhythm, Rhythm::TwoAndFour);
+        assert!(read.forms && matches!(read.staves, Some(Staves::Grand)));
         assert!(read.json && read.mid.is_none());
-    }
-
-    #[test]
-    fn a_page_holds_the_chart() {
-        let folder = xshell::Shell::new().unwrap().create_temp_dir().unwrap();
-        let path = folder.path().join("pages/one.musicxml");
-        let words = [
-            "|: Dm7 | G7 :|",
-            "--musicxml",
-            "x",
-            "--texture",
-            "two-hands",
-        ];
-        let Ok(read) = arguments(&words) else {
-            panic!("not read")
-        };
-        assert!(read.musicxml.is_some());
-        write_page(&read.request, &path).unwrap();
-        let bytes = fs::read(&path).unwrap();
-        let back = guidehand_exchange::import::import(&bytes).unwrap();
-        assert_eq!(back.text, "|: Dm7 | G7 :|");
-        assert!(String::from_utf8_lossy(&bytes).contains("<staves>2</staves>"));
     }
 
     #[test]
@@ -233,6 +238,8 @@ mod tests {
             (&[][..], "a chart is missing"),
             (&["|C6|", "--tempo", "5"], "20 to 400"),
             (&["|C6|", "--texture", "thick"], "two hands"),
+            (&["|C6|", "--rhythm", "polka"], "late charleston"),
+            (&["|C6|", "--staves", "three"], "one or grand"),
             (&["|C6|", "--key", "H"], "F#m"),
             (&["|C6|", "more"], "unexpected argument"),
         ] {

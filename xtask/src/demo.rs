@@ -3,6 +3,7 @@
 
 use anyhow::Result;
 use guidehand_tests::comp::{Request, Root};
+use guidehand_tests::expected::Rhythm;
 use guidehand_tests::golden;
 use guidehand_theory::shape::Texture;
 
@@ -40,6 +41,7 @@ fn run() -> Result<()> {
         key: None,
         tempo_bpm: 132.0,
         texture: Texture::FourNotes,
+        rhythm: Rhythm::Hold,
         roots: ROOTS.map(|(key, beats)| Root { key, beats }).to_vec(),
     };
     let made = comp::play(&request)?;

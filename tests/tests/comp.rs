@@ -1,0 +1,156 @@
+//! What `comp` makes of a performance: the built plugin's notes in every rhythm, and
+//! the files that they are written to.
+
+use guidehand_exchange::midi;
+use guidehand_exchange::musicxml::{self, Page};
+use guidehand_exchange::{import, score::Score};
+use guidehand_tests::comp::{Comp, CompError, Request, Root, comp};
+use guidehand_tests::expected::Rhythm;
+use guidehand_tests::paths;
+use guidehand_theory::shape::Texture;
+use midly::{MetaMessage, MidiMessage, Smf, TrackEventKind};
+
+const CHART: &str = "3/4 | Dm7 | G7 | 4/4 Cmaj7 A7 | N.C. | Dm7 G7 | C6 |";
+
+fn request(rhythm: Rhythm) -> Request {
+    Request {
+        chart: CHART.to_owned(),
+        key: None,
+        tempo_bpm: 140.0,
+        texture: Texture::FourNotes,
+        rhythm,
+        roots: Vec::new(),
+    }
+}
+
+fn made(request: &Request) -> Comp {
+    comp(&paths::plugin_path(), request).unwrap_or_else(|error| panic!("{request:?}: {error}"))
+}
+
+/// The notes of a file's track: start, end, key, velocity.
+fn notes_of(file: &[u8], track: usize) -> Vec<(u32, u32, u8, u8)> {
+    let smf = Smf::parse(file).unwrap();
+    let (mut at, mut open, mut notes) = (0, Vec::new(), Vec::new());
+    for event in &smf.tracks[track] {
+        at += event.delta.as_int();
+        match event.kind {
+            TrackEventKind::Midi {
+                message: MidiMessage::NoteOn { key, vel },
+                ..
+            } => open.push((key.as_int(), at, vel.as_int())),
+            TrackEventKind::Midi {
+                message: MidiMessage::NoteOff { key, .. },
+                ..
+            } => {
+                let index = open.iter().position(|(k, ..)| *k == key).unwrap();
+                let (key, from, velocity) = open.remove(index);
+                notes.push((from, at, key, velocity));
+            }
+            _ => {}
+        }
+    }
+    assert_eq!(open, [], "every note ends");
+    notes.sort_unstable();
+    notes
+}
+
+fn plain(score: &Score) -> Vec<(u32, u32, u8, u8)> {
+    let of = |n: &guidehand_exchange::score::Note| {
+        (n.start_ticks, n.end_ticks(), n.note.number(), n.velocity)
+    };
+    let mut notes: Vec<_> = score.comping.iter().map(of).collect();
+    notes.sort_unstable();
+    notes
+}
+
+#[test]
+fn files_hold_what_the_plugin_played_in_every_rhythm() {
+    let mut counts = Vec::new();
+    for rhythm in Rhythm::ALL {
+        let made = made(&request(rhythm));
+        let ons = made.report.events.iter().filter(|e| e.kind == "on").count();
+        let file = midi::write(&made.score);
+        let notes = notes_of(&file, 1);
+        assert_eq!(notes, plain(&made.score), "{rhythm:?}");
+        assert_eq!(notes.len(), ons, "{rhythm:?}");
+        let starts: std::collections::BTreeSet<u32> = notes.iter().map(|n| n.0).collect();
+        counts.push((rhythm, starts.len()));
+    }
+    let strikes = |rhythm| counts.iter().find(|(r, _)| *r == rhythm).unwrap().1;
+    assert_eq!(strikes(Rhythm::Hold), 7, "{counts:?}");
+    assert!(strikes(Rhythm::Charleston) > 7, "{counts:?}");
+}
+
+/// The file begins with tempo and meters, and holds a track of basses.
+#[test]
+fn a_midi_file_tells_tempo_meters_symbols_and_the_bass() {
+    let file = midi::write(&made(&request(Rhythm::Charleston)).score);
+    let smf = Smf::parse(&file).unwrap();
+    let (mut meters, mut markers, mut tempi) = (Vec::new(), Vec::new(), Vec::new());
+    let mut at = 0;
+    for event in &smf.tracks[0] {
+        at += event.delta.as_int();
+        match event.kind {
+            TrackEventKind::Meta(MetaMessage::TimeSignature(beats, power, ..)) => {
+                meters.push((at, beats, 1 << power));
+            }
+            TrackEventKind::Meta(MetaMessage::Marker(text)) => {
+                markers.push((at, String::from_utf8_lossy(text).into_owned()));
+            }
+            TrackEventKind::Meta(MetaMessage::Tempo(micros)) => tempi.push(micros.as_int()),
+            _ => {}
+        }
+    }
+    assert_eq!(meters, [(0, 3, 4), (5_760, 4, 4)]);
+    assert_eq!(tempi, [428_571]);
+    let words: Vec<&str> = markers.iter().map(|(_, text)| text.as_str()).collect();
+    assert_eq!(
+        words,
+        ["Dm7", "G7", "Cmaj7", "A7", "N.C.", "Dm7", "G7", "C6"]
+    );
+    let bass: Vec<u8> = notes_of(&file, 2).iter().map(|n| n.2).collect();
+    assert_eq!(bass, [38, 31, 36, 33, 38, 31, 36]);
+}
+
+#[test]
+fn a_page_of_a_rhythm_comes_back_as_its_chart() {
+    for texture in [Texture::FourNotes, Texture::TwoHands] {
+        let request = Request {
+            chart: "|: Dm7 | G7 :|".to_owned(),
+            texture,
+            ..request(Rhythm::OffBeats)
+        };
+        let page = musicxml::write(&made(&request).score, Page::default());
+        let back = import::import(page.as_bytes()).unwrap();
+        assert_eq!(back.text, request.chart);
+        assert_eq!(back.missed, []);
+    }
+}
+
+#[test]
+fn roots_follow_the_chart() {
+    let request = Request {
+        roots: vec![Root { key: 38, beats: 4 }, Root { key: 43, beats: 4 }],
+        ..request(Rhythm::Bossa)
+    };
+    let made = made(&request);
+    let last: Vec<&str> = made.report.chords[8..]
+        .iter()
+        .map(|row| row.symbol.as_str())
+        .collect();
+    assert_eq!(last, ["D", "G"]);
+}
+
+#[test]
+fn a_chart_that_cannot_be_read_is_told_with_its_place() {
+    let request = Request {
+        chart: "| Dm7 | what |".to_owned(),
+        ..request(Rhythm::Hold)
+    };
+    let error = comp(&paths::plugin_path(), &request).unwrap_err();
+    let CompError::Chart(text, errors) = error else {
+        panic!("{error}")
+    };
+    let places: Vec<&str> = errors.iter().map(|e| &text[e.source.clone()]).collect();
+    assert_eq!(places, ["what"]);
+}
