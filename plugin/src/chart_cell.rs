@@ -1,9 +1,10 @@
 //! The one place where saved or typed text becomes a planned chart, and its
 //! hand-over to the audio thread: a queue of boxes there, another one back, so
-//! that building and freeing stay off the audio thread. Imports `song`.
+//! that building and freeing stay off the audio thread. Imports `state` and `song`.
 
 use crate::settings::PlanFor;
 use crate::song::{Enters, Song};
+use crate::state::{LONGEST_TEXT, Unknown};
 use guidehand_theory::chart::{self, ChartError};
 use nice_plug::params::persist::PersistentField;
 use rtrb::{Consumer, Producer, RingBuffer};
@@ -29,6 +30,18 @@ pub struct SavedChart {
     /// The text as it was before another harmony was kept, if one was.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub original: Option<String>,
+    /// What a later version has saved with it.
+    #[serde(flatten)]
+    pub later: Unknown,
+}
+
+impl SavedChart {
+    /// Whether no text is longer than a saved text may be.
+    fn is_bounded(&self) -> bool {
+        let more = [&self.sounding, &self.original].into_iter().flatten();
+        more.chain([&self.text])
+            .all(|text| text.len() <= LONGEST_TEXT)
+    }
 }
 
 /// The chart's text, what is wrong with it, and the way to the audio thread.
@@ -108,15 +121,18 @@ impl ChartCell {
     }
 
     /// Takes over a text. One with errors is kept as typed, and the last one
-    /// that could be read goes on sounding. Never on the audio thread.
+    /// that could be read goes on sounding. One that is longer than a saved text
+    /// may be is kept so far; it is no chart. Never on the audio thread.
     pub fn set_text(&self, text: &str) {
+        let text = &text[..text.floor_char_boundary(LONGEST_TEXT)];
         let mut inner = self.lock();
-        let original = inner.saved.original.clone();
-        inner.load(SavedChart {
+        let new = SavedChart {
             text: text.to_owned(),
             sounding: None,
-            original,
-        });
+            original: inner.saved.original.clone(),
+            later: std::mem::take(&mut inner.saved.later),
+        };
+        inner.load(new);
     }
 
     /// Lets another text sound from the next bar line on, without a commitment;
@@ -160,8 +176,10 @@ impl ChartCell {
     pub fn restore(&self) {
         let mut inner = self.lock();
         if let Some(text) = inner.saved.original.take() {
+            let later = std::mem::take(&mut inner.saved.later);
             inner.load(SavedChart {
                 text,
+                later,
                 ..SavedChart::default()
             });
         }
@@ -242,7 +260,11 @@ impl Inner {
 }
 
 impl<'a> PersistentField<'a, SavedChart> for ChartCell {
+    /// Takes over a saved chart; one that is too long changes nothing.
     fn set(&self, new_value: SavedChart) {
+        if !new_value.is_bounded() {
+            return;
+        }
         let plan_for = self.plan_for_now.get().map(|now| now());
         let mut inner = self.lock();
         inner.plan_for = plan_for.unwrap_or(inner.plan_for);

@@ -2,7 +2,7 @@
 //! [`HostError`] only.
 
 use crate::error::HostError;
-use clack_host::entry::PluginEntry;
+use clack_host::entry::{EntryDescriptor, PluginEntry, PluginEntryError};
 use clack_host::plugin::PluginInstanceError;
 use std::ffi::CStr;
 use std::path::{Path, PathBuf};
@@ -39,13 +39,30 @@ impl Library {
     /// # Errors
     /// [`HostError::Open`] if the file does not load or holds no plugin factory.
     pub fn open(path: &Path) -> Result<Self, HostError> {
+        // SAFETY: loading a library runs its code. The paths of this crate come
+        // from its own build; whoever passes another vouches for that file.
+        Self::of(path, unsafe { PluginEntry::load(path) })
+    }
+
+    /// A plugin that is linked into this program, by its entry.
+    ///
+    /// # Errors
+    /// As [`Library::open`].
+    ///
+    /// # Safety
+    /// The entry must be a plugin's that keeps to CLAP.
+    pub unsafe fn linked(entry: &'static EntryDescriptor) -> Result<Self, HostError> {
+        // SAFETY: the caller vouches for the entry.
+        let entry = unsafe { PluginEntry::load_from_raw(entry, c"linked") };
+        Self::of(Path::new("linked"), entry)
+    }
+
+    fn of(path: &Path, entry: Result<PluginEntry, PluginEntryError>) -> Result<Self, HostError> {
         let fail = |reason: String| HostError::Open {
             path: path.to_owned(),
             reason,
         };
-        // SAFETY: loading a library runs its code. The paths of this crate come
-        // from its own build; whoever passes another vouches for that file.
-        let entry = unsafe { PluginEntry::load(path) }.map_err(|e| fail(e.to_string()))?;
+        let entry = entry.map_err(|e| fail(e.to_string()))?;
         // On purpose never released: see the type.
         std::mem::forget(entry.clone());
         let factory = entry

@@ -19,10 +19,13 @@ pub fn with_field(state: &[u8], field: &str, value: &Value) -> Vec<u8> {
         .and_then(|fields| fields.get_mut(field))
         .unwrap_or_else(|| panic!("the state has no field {field}"));
     *place = Value::String(value.to_string());
-    let json = state.to_string().into_bytes();
-    let mut bytes = (json.len() as u64).to_le_bytes().to_vec();
-    bytes.extend(json);
-    bytes
+    framed(state.to_string().as_bytes())
+}
+
+/// The JSON of a state behind its length, as hosts keep it.
+#[must_use]
+pub fn framed(json: &[u8]) -> Vec<u8> {
+    [&(json.len() as u64).to_le_bytes(), json].concat()
 }
 
 #[cfg(test)]

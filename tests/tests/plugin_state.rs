@@ -233,6 +233,7 @@ fn odd_values_in_a_state_stay_in_range() {
         let mut odd_one = whole.clone();
         odd_one["params"][name] = serde_json::json!({ kind: odd });
         host.load_state(&state(&odd_one)).unwrap();
+        host.save_state().unwrap();
         for param in host.params().to_vec() {
             let value = host.param_value(param.id).unwrap();
             let range = param.min..=param.max;

@@ -1,5 +1,6 @@
-//! `cargo xtask soak`: random sessions on the built plugin until so many blocks have been played.
-//! It imports `build`, `command` and `workspace`; only `main` imports it.
+//! `cargo xtask soak`: random sessions on the built plugin until so many blocks have been played,
+//! then made-up texts and files for a while. It imports `build`, `command`, `fuzz` and `workspace`;
+//! only `main` imports it.
 
 use std::time::{Duration, Instant};
 
@@ -10,13 +11,14 @@ use lexopt::prelude::*;
 
 use crate::build;
 use crate::command::Command;
+use crate::fuzz;
 use crate::workspace::Workspace;
 
 /// The command.
 pub const COMMAND: Command = Command {
     name: "soak",
-    arguments: "[--blocks N] [--seed S]",
-    summary: "play random sessions on the plugin, a million blocks unless N says otherwise",
+    arguments: "[--blocks N] [--seed S] [--seconds N]",
+    summary: "play random sessions, a million blocks unless told otherwise, and fuzz the importers",
     read: |parser| {
         let arguments = read(parser)?;
         Ok(Box::new(move || run(&arguments)))
@@ -31,17 +33,21 @@ struct Arguments {
     blocks: u64,
     /// The first session's seed; the others count up from it.
     seed: u64,
+    /// How long each importer and the text of charts is fuzzed; 0 for not at all.
+    seconds: u32,
 }
 
 fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     let mut arguments = Arguments {
         blocks: 1_000_000,
         seed: 1,
+        seconds: 10,
     };
     while let Some(argument) = parser.next()? {
         match argument {
             Long("blocks") => arguments.blocks = parser.value()?.parse()?,
             Long("seed") => arguments.seed = parser.value()?.parse()?,
+            Long("seconds") => arguments.seconds = parser.value()?.parse()?,
             other => return Err(other.unexpected()),
         }
     }
@@ -64,6 +70,9 @@ fn run(arguments: &Arguments) -> Result<()> {
     for check in CHECKS {
         println!("- {check}");
     }
+    if arguments.seconds > 0 {
+        fuzz::texts_and_files(&workspace, arguments.seconds)?;
+    }
     Ok(())
 }
 
@@ -76,11 +85,15 @@ mod tests {
     }
 
     #[test]
-    fn takes_blocks_and_a_seed() {
-        let expected = |blocks, seed| Arguments { blocks, seed };
-        assert_eq!(arguments(&[]).unwrap(), expected(1_000_000, 1));
-        let words = ["--seed", "7", "--blocks", "500"];
-        assert_eq!(arguments(&words).unwrap(), expected(500, 7));
+    fn takes_blocks_a_seed_and_seconds() {
+        let expected = |blocks, seed, seconds| Arguments {
+            blocks,
+            seed,
+            seconds,
+        };
+        assert_eq!(arguments(&[]).unwrap(), expected(1_000_000, 1, 10));
+        let words = ["--seed", "7", "--blocks", "500", "--seconds", "0"];
+        assert_eq!(arguments(&words).unwrap(), expected(500, 7, 0));
         assert!(arguments(&["--blocks", "many"]).is_err());
         assert!(arguments(&["500"]).is_err());
     }

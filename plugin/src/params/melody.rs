@@ -1,11 +1,9 @@
 //! The melody over the chart as it is saved: text that only the panel reads. The
-//! audio thread has no part in it. Imports nothing of the crate.
+//! audio thread has no part in it. Imports `state`.
 
+use crate::state::LONGEST_TEXT;
 use nice_plug::params::persist::PersistentField;
 use std::sync::{Mutex, MutexGuard, PoisonError};
-
-/// The longest text that is taken from a saved state, in bytes.
-const LONGEST_TEXT: usize = 1024 * 1024;
 
 /// The saved melody where the host and the panel can reach it.
 #[derive(Debug, Default)]
@@ -25,11 +23,12 @@ impl MelodyCell {
 
     /// Puts another text in its place.
     pub fn put(&self, text: &str) {
-        text.clone_into(&mut self.lock());
+        self.set(text.to_owned());
     }
 }
 
 impl<'a> PersistentField<'a, String> for MelodyCell {
+    /// Takes over a text; one that is too long changes nothing.
     fn set(&self, new_value: String) {
         if new_value.len() <= LONGEST_TEXT {
             *self.lock() = new_value;

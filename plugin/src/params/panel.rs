@@ -1,6 +1,7 @@
 //! The panel as it is saved: its size, its zoom and its look. The audio thread has
-//! no part in it. Imports nothing of the crate.
+//! no part in it. Imports `state`.
 
+use crate::state::Unknown;
 use nice_plug::params::persist::PersistentField;
 use serde::{Deserialize, Serialize};
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -82,13 +83,31 @@ impl SavedPanel {
     }
 }
 
+/// The panel with what a later version has saved with it.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct PanelField {
+    #[serde(flatten)]
+    panel: SavedPanel,
+    #[serde(flatten)]
+    later: Unknown,
+}
+
+impl From<SavedPanel> for PanelField {
+    fn from(panel: SavedPanel) -> PanelField {
+        PanelField {
+            panel,
+            ..PanelField::default()
+        }
+    }
+}
+
 /// The saved panel where the host and the open window can reach it.
 #[derive(Debug, Default)]
 pub struct PanelCell(Mutex<Inner>);
 
 #[derive(Debug, Default)]
 struct Inner {
-    saved: SavedPanel,
+    saved: PanelField,
     loads: u32,
 }
 
@@ -100,12 +119,12 @@ impl PanelCell {
     /// What is in force.
     #[must_use]
     pub fn get(&self) -> SavedPanel {
-        self.lock().saved
+        self.lock().saved.panel
     }
 
     /// Puts another one in force; it is kept within the limits.
     pub fn put(&self, panel: SavedPanel) {
-        self.lock().saved = panel.limited();
+        self.lock().saved.panel = panel.limited();
     }
 
     /// How many states have been loaded, so that an open window can tell; it wraps.
@@ -115,18 +134,19 @@ impl PanelCell {
     }
 }
 
-impl<'a> PersistentField<'a, SavedPanel> for PanelCell {
-    fn set(&self, new_value: SavedPanel) {
+impl<'a> PersistentField<'a, PanelField> for PanelCell {
+    fn set(&self, mut new_value: PanelField) {
+        new_value.panel = new_value.panel.limited();
         let mut inner = self.lock();
-        inner.saved = new_value.limited();
+        inner.saved = new_value;
         inner.loads = inner.loads.wrapping_add(1);
     }
 
     fn map<F, R>(&self, f: F) -> R
     where
-        F: Fn(&SavedPanel) -> R,
+        F: Fn(&PanelField) -> R,
     {
-        f(&self.get())
+        f(&self.lock().saved)
     }
 }
 

@@ -29,10 +29,16 @@ const RELEASE: u32 = 60;
 /// A file that is broken, too large, counts in seconds, or has no chords.
 pub fn read(bytes: &[u8]) -> Result<Imported, ImportError> {
     let broken = |error: midly::Error| ImportError::Midi(error.to_string());
+    let in_seconds = || {
+        let words = "it counts in seconds; expected one that counts in beats";
+        ImportError::Midi(words.to_owned())
+    };
+    if bytes.windows(13).any(counts_128_frames) {
+        return Err(in_seconds());
+    }
     let (header, tracks) = midly::parse(bytes).map_err(broken)?;
     let Timing::Metrical(quarter) = header.timing else {
-        let words = "it counts in seconds; expected one that counts in beats";
-        return Err(ImportError::Midi(words.to_owned()));
+        return Err(in_seconds());
     };
     let mut file = File {
         quarter: u64::from(quarter.as_int().max(1)),
@@ -49,6 +55,12 @@ pub fn read(bytes: &[u8]) -> Result<Imported, ImportError> {
         file.track(number, track.map_err(broken)?)?;
     }
     file.finish()
+}
+
+/// A header that counts 128 frames in a second, of which there is no such kind:
+/// midly 0.5.3 negates the number before it looks, and overflows.
+fn counts_128_frames(header: &[u8]) -> bool {
+    matches!(header, [b'M', b'T', b'h', b'd', .., 0x80])
 }
 
 /// Which kind of event a text stands in.

@@ -218,7 +218,7 @@ fn a_state_that_is_loaded_changes_look_and_zoom() {
         zoom: 1.5,
         ..SavedPanel::default()
     };
-    bench.params().panel.set(loaded);
+    bench.params().panel.set(loaded.into());
     bench.frame();
     bench.frame();
     assert_eq!(bench.harness.ctx.theme(), Theme::Light);

@@ -1,0 +1,6 @@
+//! Saved states.
+#![no_main]
+
+use guidehand_tests::hostile;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| hostile::state(guidehand_fuzz::plugin(), bytes));

@@ -1,0 +1,6 @@
+//! Chord symbols.
+#![no_main]
+
+use guidehand_tests::hostile;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| hostile::symbol(bytes));

@@ -1,0 +1,96 @@
+//! Files that a user opens: MIDI files and MusicXML. Imports `words` and the
+//! theory's files.
+
+use super::words::expect_place;
+use guidehand_exchange::import::{self, ImportError, Imported, MOST_MISSED};
+use guidehand_exchange::midi;
+use guidehand_exchange::musicxml::{self, Form, Page, Staves};
+use guidehand_exchange::pages::plays_alike;
+use guidehand_exchange::score::Score;
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart::{self, Chart};
+use guidehand_theory::kind;
+use guidehand_theory::shape::Texture;
+
+/// Longer charts are not written out again.
+const MOST_WRITTEN: usize = 200;
+
+/// A MIDI file, whatever its first four bytes are.
+///
+/// # Panics
+/// If what comes in is no chart, or does not come back from a MIDI file.
+pub fn midi_file(bytes: &[u8]) {
+    let head = if bytes.starts_with(b"RIFF") {
+        b"RIFF"
+    } else {
+        b"MThd"
+    };
+    let file = [head, bytes.get(4..).unwrap_or_default()].concat();
+    if let Some(chart) = taken(&file, import::import(&file)) {
+        let again = import::import(&midi::write(&planned(&chart)));
+        let again = again.unwrap_or_else(|error| panic!("{error}"));
+        assert!(plays_alike(&read(&again.text), &chart), "{}", again.text);
+    }
+}
+
+/// MusicXML, packed or not, or any other file.
+///
+/// # Panics
+/// If what comes in is no chart, or does not come back from MusicXML.
+pub fn musicxml(bytes: &[u8]) {
+    if let Some(mut chart) = taken(bytes, import::import(bytes)) {
+        // MusicXML holds fewer chords than symbols.
+        for change in &mut chart.changes {
+            let held = change
+                .chord
+                .map(|chord| kind::from_kind(&kind::to_kind(&chord)));
+            change.chord = held.and_then(Result::ok).flatten();
+        }
+        for form in [Form::Written, Form::AsPlayed] {
+            let page = Page {
+                form,
+                staves: Staves::Grand,
+                bass: true,
+                words: true,
+            };
+            let file = musicxml::write(&planned(&chart), page);
+            let again = import::import(file.as_bytes());
+            let again = again.unwrap_or_else(|error| panic!("{error}\n{file}"));
+            assert!(
+                plays_alike(&read(&again.text), &chart),
+                "{}\n{file}",
+                again.text
+            );
+        }
+    }
+}
+
+/// The chart that has come in, if it is short enough to be written out again.
+fn taken(bytes: &[u8], result: Result<Imported, ImportError>) -> Option<Chart> {
+    let imported = match result {
+        Ok(imported) => imported,
+        Err(error) => {
+            assert!(error.to_string().len() < 10_000 + 2 * bytes.len());
+            return None;
+        }
+    };
+    let chart = read(&imported.text);
+    assert!(imported.missed.len() <= MOST_MISSED);
+    for missed in &imported.missed {
+        assert!(missed.bar > 0, "{missed:?}");
+    }
+    for heard in &imported.heard {
+        assert!(heard.bar > 0 && heard.confidence <= 100, "{heard:?}");
+        expect_place(&heard.symbol, 0..heard.symbol.len());
+    }
+    (chart.changes.len().max(chart.bars.len()) <= MOST_WRITTEN).then_some(chart)
+}
+
+fn read(text: &str) -> Chart {
+    chart::parse(text).unwrap_or_else(|errors| panic!("{text}: {errors:?}"))
+}
+
+fn planned(chart: &Chart) -> Score {
+    let chart = chart.clone();
+    Score::planned(chart, 120.0, None, Texture::FourNotes, Register::DEFAULT)
+}

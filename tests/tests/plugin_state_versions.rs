@@ -1,0 +1,222 @@
+//! States of other versions. Every format that there has been is kept as a file
+//! in `tests/data/states`, as its version saved it; each still loads, whatever
+//! the instance was before. What a later version has saved is kept.
+
+use crate::plugin::{RATE_HZ, guidehand, id, load_chart, play, random_value, set, untouched};
+use guidehand_tests::{Host, Session, state};
+use serde_json::{Value, json};
+use std::fs;
+use std::path::Path;
+
+/// The format that is saved now.
+const FORMAT: &str = "1";
+
+/// A kept state, and what it must bring: the chart, and parameters in words.
+struct Kept {
+    file: &'static str,
+    chart: &'static str,
+    params: &'static [(&'static str, &'static str)],
+}
+
+/// One for each version that had other parameters or fields than the one before.
+const KEPT: [Kept; 5] = [
+    Kept {
+        file: "first.json",
+        chart: "| Ebmaj7 | Ab7 |",
+        params: &[
+            ("Chords from", "Chart"),
+            ("Texture", "Open"),
+            ("Ninth", "b9"),
+            ("Register from", "F3"),
+            ("Rhythm", "Hold"),
+            ("Chart repeats", "On"),
+        ],
+    },
+    Kept {
+        file: "reading.json",
+        chart: "3/4 | Dm7 | G7 |",
+        params: &[
+            ("Chords from", "Playing"),
+            ("Texture", "Any rotation"),
+            ("Audition level", "-12.0 dB"),
+            ("Anticipation", "On"),
+        ],
+    },
+    Kept {
+        file: "rhythm.json",
+        chart: "[A] |: Dm7 G7 | [1 Cmaj7 :| [2 C6 |",
+        params: &[
+            ("Rhythm", "Bossa"),
+            ("Swing", "50 %"),
+            ("Chart from bar", "3"),
+            ("Tempo without host", "140 bpm"),
+        ],
+    },
+    Kept {
+        file: "panel.json",
+        chart: "| Gm7 | C7 | Fmaj7 |",
+        params: &[("Rhythm", "Drawn"), ("Density", "-50 %"), ("Seed", "77")],
+    },
+    Kept {
+        file: "chart_first.json",
+        chart: "| Am7 | D7 | H7 |",
+        params: &[("Chords from", "Roots"), ("Key", "Ab"), ("Mode", "Minor")],
+    },
+];
+
+/// A state of a version to come: other parameters, other fields, more in those
+/// that are known.
+const LATER: &str = "later.json";
+
+fn kept(file: &str) -> Value {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/states");
+    let text = fs::read_to_string(folder.join(file)).unwrap_or_else(|e| panic!("{file}: {e}"));
+    serde_json::from_str(&text).unwrap()
+}
+
+fn load(host: &mut Host, state: &Value) {
+    host.load_state(&state::framed(state.to_string().as_bytes()))
+        .unwrap();
+}
+
+fn saved(host: &mut Host) -> Value {
+    serde_json::from_slice(&host.save_state().unwrap()[8..]).unwrap()
+}
+
+/// A saved field; what is in it is JSON in a string.
+fn field(state: &Value, name: &str) -> Value {
+    serde_json::from_str(state["fields"][name].as_str().unwrap()).unwrap()
+}
+
+fn words(host: &mut Host, name: &str) -> String {
+    let id = id(host, name);
+    let value = host.param_value(id).unwrap();
+    host.value_to_text(id, value).unwrap()
+}
+
+/// An instance on which everything is other than at first.
+fn scrambled() -> Host {
+    let mut host = guidehand();
+    let mut rng = fastrand::Rng::with_seed(3);
+    for param in host.params().to_vec() {
+        host.set_param(param.id, random_value(&param, &mut rng))
+            .unwrap();
+    }
+    load_chart(&mut host, "| F#m7 | B7 | Emaj7 |");
+    host
+}
+
+#[test]
+fn every_kept_state_still_loads() {
+    let at_first = saved(&mut untouched());
+    for Kept {
+        file,
+        chart,
+        params,
+    } in KEPT
+    {
+        let old = kept(file);
+        for mut host in [untouched(), scrambled()] {
+            load(&mut host, &old);
+            let now = saved(&mut host);
+            assert_eq!(field(&now, "chart")["text"], chart, "{file}");
+            for (name, expected) in params {
+                assert_eq!(words(&mut host, name), *expected, "{file}: {name}");
+            }
+            // What the old version did not have is as at first.
+            let values = now["params"].as_object().unwrap();
+            for (name, value) in values {
+                let expected = old["params"].get(name).unwrap_or(&at_first["params"][name]);
+                assert_eq!(value, expected, "{file}: {name}");
+            }
+            assert!(old["params"].as_object().unwrap().len() <= values.len());
+            for (name, text) in old["fields"].as_object().unwrap() {
+                assert_eq!(now["fields"][name], *text, "{file}: {name}");
+            }
+            assert_eq!(now["fields"]["format"], FORMAT, "{file}");
+        }
+    }
+}
+
+#[test]
+fn a_kept_state_sounds_the_same_in_any_instance() {
+    for Kept { file, .. } in KEPT {
+        let mut session = Session::new(RATE_HZ, 2_880.0, 12_000);
+        session.note(100, 4_000, 48).note(5_000, 9_000, 55);
+        let [fresh, used] = [untouched(), scrambled()].map(|mut host| {
+            load(&mut host, &kept(file));
+            set(&mut host, "Audition tone", "Off");
+            play(&mut host, &session).events
+        });
+        assert!(fresh.len() >= 4, "{file}: {} events", fresh.len());
+        assert_eq!(fresh, used, "{file}");
+    }
+}
+
+#[test]
+fn no_kept_state_is_forgotten() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/states");
+    let mut there: Vec<String> = fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
+        .collect();
+    there.sort();
+    let mut expected: Vec<&str> = KEPT.iter().map(|kept| kept.file).collect();
+    expected.push(LATER);
+    expected.sort_unstable();
+    assert_eq!(there, expected);
+}
+
+#[test]
+fn what_a_later_version_has_saved_comes_through() {
+    let later = kept(LATER);
+    let mut host = scrambled();
+    load(&mut host, &later);
+    // What is known takes effect.
+    assert_eq!(words(&mut host, "Texture"), "Three notes");
+    let now = saved(&mut host);
+    assert_eq!(field(&now, "chart")["text"], "| Bbmaj7 | Eb7 |");
+    assert_eq!(field(&now, "panel")["look"], "light");
+    // What is not known is still there, fields in their places.
+    let unknown = json!({ "humour": { "f32": 0.5 }, "brushes": { "string": "soft" } });
+    assert_eq!(field(&now, "later"), unknown);
+    assert_eq!(now["fields"]["scenes"], later["fields"]["scenes"]);
+    for name in ["chart", "panel"] {
+        assert_eq!(field(&now, name), field(&later, name), "{name}");
+    }
+    assert_eq!(
+        now["fields"]["format"], FORMAT,
+        "what is saved is of this version"
+    );
+
+    // Once more, from what was saved: nothing gets lost on the way.
+    let mut other = untouched();
+    load(&mut other, &now);
+    assert_eq!(saved(&mut other), now);
+    // An edit of the chart keeps what is beside the text.
+    load_chart(&mut other, "| C6 |");
+    assert_eq!(field(&saved(&mut other), "later"), unknown);
+
+    // Another state takes its place, and leaves nothing behind.
+    let plain = kept(KEPT[0].file);
+    load(&mut other, &plain);
+    let mut fresh = untouched();
+    load(&mut fresh, &plain);
+    let fields = |host: &mut Host| {
+        let mut state = saved(host);
+        // The first version had none of these: they stay as they were.
+        for name in ["panel", "drawn", "melody"] {
+            state["fields"].as_object_mut().unwrap().remove(name);
+        }
+        state
+    };
+    assert_eq!(fields(&mut other), fields(&mut fresh));
+}
+
+#[test]
+fn a_plain_state_holds_nothing_but_its_own() {
+    let state = saved(&mut untouched());
+    let names: Vec<&String> = state["fields"].as_object().unwrap().keys().collect();
+    assert_eq!(names, ["chart", "drawn", "format", "melody", "panel"]);
+    assert_eq!(state["fields"]["format"], FORMAT);
+}
