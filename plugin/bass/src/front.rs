@@ -1,16 +1,16 @@
-//! From the host's rate to a slow one of about 3 kHz, flat and whitened. Imports `biquad`.
+//! From the host's rate to a slow one of about 4.4 kHz, flat and whitened. Imports `biquad`.
 
 use crate::biquad::{Biquad, steep_lowpass};
 
 /// The slow rate aimed at; the real one is the nearest whole part of the host's rate.
-const SLOW_HZ: f64 = 2940.0;
+const SLOW_HZ: f64 = 4410.0;
 /// Above the harmonics that are used, well below half of the slow rate.
-const LOWPASS_HZ: f64 = 650.0;
-/// Thumps, rumble and the boom of the body lie below, and so do some fundamentals: the harmonics
-/// tell those.
-const HIGHPASS_HZ: f64 = 160.0;
-/// How much of the last sample the whitening takes off: a rise of 6 dB an octave.
-const EMPHASIS: f64 = 0.97;
+const LOWPASS_HZ: f64 = 1500.0;
+/// Rumble and the boom of the body lie below, and so do some fundamentals: the harmonics tell
+/// those.
+const HIGHPASS_HZ: f64 = 60.0;
+/// How much of the last sample the whitening takes off, which raises what is high.
+const EMPHASIS: f64 = 0.8;
 /// Louder samples are broken; they are held here.
 const LOUDEST: f32 = 8.0;
 
@@ -19,7 +19,7 @@ const LOUDEST: f32 = 8.0;
 pub(crate) struct Slow {
     /// As it came.
     pub(crate) flat: f32,
-    /// With its harmonics raised to about one level.
+    /// Without rumble, and with its harmonics nearer to one level.
     pub(crate) white: f32,
 }
 

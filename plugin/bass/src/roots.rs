@@ -1,7 +1,11 @@
 //! From a bass's notes to roots, pure: `Decider` without a chart, `Follower` with one. Imports
-//! nothing of ours but `guidehand-theory`.
+//! nothing of ours but `guidehand-theory` and its own `form`.
 //!
 //! The weights are common practice, no published source.
+
+mod form;
+
+pub use form::{Change, Follower, Form, LONGEST_BARS, Place, Standing};
 
 use guidehand_theory::pcset::PcSet;
 use guidehand_theory::pitch::PitchClass;
@@ -16,20 +20,35 @@ pub struct Decision {
 }
 
 const CLASSES: usize = 12;
+/// The major scale, in semitones.
+const MAJOR: [i8; 7] = [0, 2, 4, 5, 7, 9, 11];
 /// Third, fifth and seventh above a root, in semitones.
 const QUALITIES: [[i8; 3]; 4] = [[4, 7, 11], [4, 7, 10], [3, 7, 10], [3, 6, 10]];
 /// How likely a root moves so many semitones up at a bar line: fifths down first, then steps.
 const MOTION: [f32; CLASSES] = [
     0.14, 0.04, 0.09, 0.05, 0.05, 0.36, 0.02, 0.05, 0.02, 0.04, 0.03, 0.04,
 ];
+/// The same from degree to degree of a key, a row for each degree that is left: fifths down, the
+/// subdominants to the dominant, the dominant to the tonic.
+const PROGRESSIONS: [[f32; 7]; 7] = [
+    [0.15, 0.13, 0.11, 0.26, 0.16, 0.16, 0.03],
+    [0.05, 0.08, 0.05, 0.04, 0.68, 0.05, 0.05],
+    [0.04, 0.05, 0.07, 0.06, 0.04, 0.7, 0.04],
+    [0.14, 0.1, 0.16, 0.14, 0.2, 0.06, 0.2],
+    [0.5, 0.07, 0.11, 0.13, 0.08, 0.09, 0.02],
+    [0.06, 0.5, 0.07, 0.14, 0.06, 0.1, 0.07],
+    [0.12, 0.04, 0.7, 0.04, 0.04, 0.03, 0.03],
+];
 /// How likely the note before a bar line lies so many semitones above the root that follows.
 const APPROACH: [f32; CLASSES] = [
-    0.04, 0.17, 0.14, 0.03, 0.03, 0.04, 0.02, 0.15, 0.02, 0.03, 0.14, 0.19,
+    0.02, 0.3, 0.2, 0.03, 0.02, 0.03, 0.01, 0.15, 0.02, 0.03, 0.14, 0.3,
 ];
 /// How much a chord tone outside the key costs.
-const FOREIGN: f32 = 0.2;
+const FOREIGN: f32 = 0.16;
 /// What a new root must reach; below it the old one is held.
-const SURE: f32 = 0.3;
+const SURE: f32 = 0.25;
+/// Notes of late that a key must hold more than it does not, to be clear.
+const CLEAR: f32 = 3.0;
 /// What a bar leaves of the evidence for a key.
 const KEY_MEMORY: f32 = 0.985;
 /// How far from a beat a note still counts as on it, in beats.
@@ -49,11 +68,11 @@ pub struct Decider {
 }
 
 impl Decider {
-    /// A decider for bars of so many quarter notes, 1 to 16.
+    /// A decider for bars of so many quarter notes, held between 1 and 16.
     #[must_use]
-    pub fn new(beats_in_bar: u8) -> Decider {
+    pub fn new(beats_in_bar: f64) -> Decider {
         Decider {
-            beats_in_bar: f64::from(beats_in_bar.clamp(1, 16)),
+            beats_in_bar: bar_of(beats_in_bar),
             belief: [[1.0 / 48.0; CLASSES]; 4],
             keys: [0.0; CLASSES],
             bar: None,
@@ -115,10 +134,9 @@ impl Decider {
         let last = self.last;
         for (tones, row) in QUALITIES.iter().zip(&mut self.belief) {
             for (root, belief) in classes().zip(row) {
-                let moved = classes().zip(&roots).map(|(from, part)| {
-                    let step = usize::from(root.above(from));
-                    part * MOTION.get(step).copied().unwrap_or(0.0)
-                });
+                let moved = classes()
+                    .zip(&roots)
+                    .map(|(from, part)| part * motion(key, from, root));
                 let led = last.map_or(1.0, |last| {
                     let step = usize::from(last.above(root));
                     APPROACH.get(step).copied().unwrap_or(0.0)
@@ -139,7 +157,7 @@ impl Decider {
         let best = classes()
             .zip(self.keys)
             .max_by(|a, b| a.1.total_cmp(&b.1))?;
-        (best.1 > 4.0).then_some(best.0)
+        (best.1 > CLEAR).then_some(best.0)
     }
 
     fn weigh(&mut self, likely: impl Fn(PitchClass, &[i8; 3]) -> f32) {
@@ -167,7 +185,7 @@ impl Decider {
         let total: f32 = sums.iter().sum();
         let best = classes().zip(sums).max_by(|a, b| a.1.total_cmp(&b.1));
         if let Some((root, part)) = best
-            && (part / total > SURE || self.held.is_none())
+            && part / total > SURE
         {
             self.held = Some(root);
         }
@@ -192,24 +210,24 @@ struct Weights {
 impl Weights {
     const DOWNBEAT: Weights = Weights {
         root: 0.82,
-        tones: [0.07, 0.07, 0.01],
-        other: 0.004,
+        tones: [0.07, 0.08, 0.005],
+        other: 0.0025,
     };
     const MIDDLE: Weights = Weights {
-        root: 0.05,
-        tones: [0.26, 0.26, 0.22],
-        other: 0.03,
+        root: 0.02,
+        tones: [0.28, 0.28, 0.27],
+        other: 0.04,
     };
     const BETWEEN: Weights = Weights {
         root: 0.03,
-        tones: [0.23, 0.23, 0.23],
-        other: 0.035,
+        tones: [0.15, 0.15, 0.22],
+        other: 0.06,
     };
     /// The last beats lead away: they tell of the next chord, not of this one.
     const APPROACH: Weights = Weights {
-        root: 0.1,
-        tones: [0.09, 0.09, 0.09],
-        other: 0.08,
+        root: 0.13,
+        tones: [0.12, 0.08, 0.07],
+        other: 0.065,
     };
 
     fn of(self, class: PitchClass, root: PitchClass, tones: &[i8; 3]) -> f32 {
@@ -224,220 +242,40 @@ impl Weights {
     }
 }
 
-/// A chord of a chart from a beat on, as the bass knows it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Change {
-    /// Beats from the chart's start.
-    pub at_beats: f64,
-    /// Its root, or its written bass.
-    pub root: PitchClass,
-    /// All of its tones.
-    pub tones: PcSet,
-}
-
-/// How the bass stands to its chart.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Standing {
-    /// The chord of the beat.
-    OnTime,
-    /// The bass has moved to the next chord before its beat.
-    Early,
-    /// The bass has stayed on the chord before.
-    Late,
-    /// The bass is elsewhere, and it is not clear where.
-    Lost,
-}
-
-/// What is made of a note over a chart.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Place {
-    /// The number of the change that sounds.
-    pub change: usize,
-    /// How the bass stands to it.
-    pub standing: Standing,
-    /// Whole bars to add to the host's position: other than 0 after the form was lost and found.
-    pub shift_bars: usize,
-    /// How sure the place is, 0 to 1.
-    pub confidence: f32,
-}
-
-/// The longest chart in which a lost place is looked for, in bars.
-pub const LONGEST_BARS: usize = 128;
-/// How much before its beat a chord may be taken, in beats: an eighth note and a little.
-const EARLY_BEATS: f64 = 0.67;
-/// How long after its beat a chord may still be missing, in beats.
-const LATE_BEATS: f64 = 1.1;
-/// What is kept of the fit of places from note to note: about sixteen notes are remembered.
-const FIT_MEMORY: f32 = 0.94;
-/// Mean fit, of -1 to 1, below which a place is doubted.
-const DOUBTFUL: f32 = 0.15;
-/// Mean fit by which another place must be better, and what it must reach itself.
-const BETTER: f32 = 0.3;
-const GOOD: f32 = 0.35;
-/// Notes heard before a place is doubted.
-const PATIENCE: f32 = 8.0;
-
-/// Follows a chart.
-#[derive(Clone, Debug)]
-pub struct Follower {
-    beats_in_bar: f64,
-    fits: [f32; LONGEST_BARS],
-    /// Notes remembered.
-    weight: f32,
-    shift_bars: usize,
-}
-
-impl Follower {
-    /// A follower for bars of so many quarter notes, 1 to 16.
-    #[must_use]
-    pub fn new(beats_in_bar: u8) -> Follower {
-        Follower {
-            beats_in_bar: f64::from(beats_in_bar.clamp(1, 16)),
-            fits: [0.0; LONGEST_BARS],
-            weight: 0.0,
-            shift_bars: 0,
-        }
-    }
-
-    /// Forgets the music and goes back to the host's position.
-    pub fn reset(&mut self) {
-        self.fits = [0.0; LONGEST_BARS];
-        self.weight = 0.0;
-        self.shift_bars = 0;
-    }
-
-    /// Takes in a note at `at_beats` of the host's position over a chart of `bars` bars that
-    /// starts again at its end. `None` when the chart has no change or the time is not finite.
-    pub fn hear(
-        &mut self,
-        changes: &[Change],
-        bars: usize,
-        class: PitchClass,
-        at_beats: f64,
-    ) -> Option<Place> {
-        let bars = bars.clamp(1, LONGEST_BARS);
-        if !at_beats.is_finite() || changes.is_empty() {
-            return None;
-        }
-        let form = Form {
-            changes,
-            length_beats: self.beats_in_bar * float(bars),
-        };
-        self.weight = self.weight * FIT_MEMORY + 1.0;
-        for (shift, fit) in self.fits.iter_mut().take(bars).enumerate() {
-            let at = at_beats + float(shift) * self.beats_in_bar;
-            *fit = *fit * FIT_MEMORY + form.fit(class, at, self.beats_in_bar);
-        }
-        let lost = self.look_around(bars);
-        let at = at_beats + float(self.shift_bars) * self.beats_in_bar;
-        let (change, standing) = form.stand(class, at)?;
-        let mean = self.fits.get(self.shift_bars)? / self.weight;
-        Some(Place {
-            change,
-            standing: if lost { Standing::Lost } else { standing },
-            shift_bars: self.shift_bars,
-            confidence: f32::midpoint(1.0, mean).clamp(0.0, 1.0),
-        })
-    }
-
-    /// Moves to a place that fits much better. Returns whether the place is in doubt.
-    fn look_around(&mut self, bars: usize) -> bool {
-        self.shift_bars %= bars;
-        let here = self.fits.get(self.shift_bars).copied().unwrap_or(0.0) / self.weight;
-        if self.weight < PATIENCE || here > DOUBTFUL {
-            return false;
-        }
-        let fits = self.fits.iter().take(bars).enumerate();
-        let best = fits.max_by(|a, b| a.1.total_cmp(b.1));
-        if let Some((shift, fit)) = best {
-            let there = fit / self.weight;
-            if there > GOOD && there > here + BETTER {
-                self.shift_bars = shift;
-                return false;
-            }
-        }
-        true
-    }
-}
-
-/// A chart that starts again at its end.
-struct Form<'a> {
-    changes: &'a [Change],
-    length_beats: f64,
-}
-
-impl Form<'_> {
-    /// The change at a time, and how long it has sounded.
-    fn at(&self, at_beats: f64) -> Option<(usize, f64)> {
-        let at = at_beats.rem_euclid(self.length_beats);
-        let found = self.changes.iter().rposition(|c| c.at_beats <= at);
-        let index = found.or_else(|| self.changes.len().checked_sub(1))?;
-        let start = self.changes.get(index)?.at_beats;
-        Some((index, (at - start).rem_euclid(self.length_beats)))
-    }
-
-    /// How a note fits a place, from -1 to 1: roots on strong beats say most.
-    fn fit(&self, class: PitchClass, at_beats: f64, beats_in_bar: f64) -> f32 {
-        let at_beats = at_beats + NEAR_BEATS;
-        let Some((index, since)) = self.at(at_beats) else {
-            return 0.0;
-        };
-        let Some(change) = self.changes.get(index) else {
-            return 0.0;
-        };
-        let first = since < 2.0 * NEAR_BEATS;
-        let strong = first || (at_beats.rem_euclid(0.5 * beats_in_bar)) < 2.0 * NEAR_BEATS;
-        match (class == change.root, change.tones.has(class)) {
-            (true, _) if first => 1.0,
-            (_, true) if first => 0.2,
-            (_, true) if strong => 0.6,
-            (_, true) => 0.4,
-            _ if first => -1.0,
-            _ if strong => -0.5,
-            // A passing note says little.
-            _ => 0.1,
-        }
-    }
-
-    /// The change that a note belongs to.
-    fn stand(&self, class: PitchClass, at_beats: f64) -> Option<(usize, Standing)> {
-        let (index, since) = self.at(at_beats + NEAR_BEATS)?;
-        let here = self.changes.get(index)?;
-        let (next_index, _) = self.at(at_beats + EARLY_BEATS)?;
-        let next = self.changes.get(next_index)?;
-        if next_index != index && class == next.root && class != here.root {
-            return Some((next_index, Standing::Early));
-        }
-        let before_index = index
-            .checked_sub(1)
-            .or_else(|| self.changes.len().checked_sub(1))?;
-        let before = self.changes.get(before_index)?;
-        let stays = since - NEAR_BEATS < LATE_BEATS && !here.tones.has(class);
-        if stays && before_index != index && class == before.root {
-            return Some((before_index, Standing::Late));
-        }
-        Some((index, Standing::OnTime))
-    }
-}
-
+/// All pitch classes, from C up.
 fn classes() -> impl Iterator<Item = PitchClass> {
     (0..12).map(PitchClass::wrapping)
 }
 
+/// A bar of so many quarter notes, held between 1 and 16; 4 for what is no number.
+fn bar_of(beats: f64) -> f64 {
+    if beats.is_finite() {
+        beats.clamp(1.0, 16.0)
+    } else {
+        4.0
+    }
+}
+
+/// How likely a root moves from one class to another at a bar line.
+fn motion(key: Option<PitchClass>, from: PitchClass, to: PitchClass) -> f32 {
+    let degree = |class: PitchClass| {
+        let above = i8::try_from(class.above(key?)).ok()?;
+        MAJOR.iter().position(|step| *step == above)
+    };
+    if let Some((from, to)) = degree(from).zip(degree(to)) {
+        let row = PROGRESSIONS.get(from).and_then(|row| row.get(to));
+        return row.copied().unwrap_or(0.0);
+    }
+    let step = usize::from(to.above(from));
+    MOTION.get(step).copied().unwrap_or(0.0)
+}
+
 fn scale(tonic: PitchClass) -> PcSet {
-    [0, 2, 4, 5, 7, 9, 11]
-        .into_iter()
-        .map(|s| tonic.up(s))
-        .collect()
+    MAJOR.into_iter().map(|s| tonic.up(s)).collect()
 }
 
 fn chord(root: PitchClass, tones: &[i8; 3]) -> PcSet {
     std::iter::once(root)
         .chain(tones.iter().map(|t| root.up(*t)))
         .collect()
-}
-
-#[expect(clippy::cast_precision_loss, reason = "bars of a chart")]
-fn float(count: usize) -> f64 {
-    count as f64
 }

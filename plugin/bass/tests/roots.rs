@@ -4,7 +4,7 @@
 mod common;
 
 use common::lines::{Bar, FOUR_STRINGS, Feel, Line, Material};
-use guidehand_bass::roots::{Change, Decider, Follower, Standing};
+use guidehand_bass::roots::{Change, Decider, Follower, Form, Standing};
 use guidehand_theory::pitch::PitchClass;
 
 const BARS: usize = 32;
@@ -29,7 +29,7 @@ fn without_a_chart(feel: Feel, material: Material) -> (u32, u32) {
     let (mut all, mut right) = (0, 0);
     for seed in 0..60 {
         let line = Line::of(seed, material, feel, FOUR_STRINGS, 160.0, BARS);
-        let mut decider = Decider::new(4);
+        let mut decider = Decider::new(4.0);
         for note in &line.notes {
             let decision = decider.hear(class(note.number), note.start_beats);
             assert!((0.0..=1.0).contains(&decision.confidence));
@@ -57,7 +57,7 @@ fn borrowed_chords_cost_little() {
     // One downbeat in ten is a third or a fifth, which a borrowed chord leaves open.
     for feel in [Feel::Walking, Feel::Two] {
         let (right, all) = without_a_chart(feel, Material::Borrowed);
-        assert!(right * 100 >= all * 93, "{feel:?}: {right} of {all}");
+        assert!(right * 100 >= all * 95, "{feel:?}: {right} of {all}");
     }
 }
 
@@ -67,7 +67,7 @@ fn a_confidence_is_honest() {
     let (mut sure, mut right) = (0, 0);
     for seed in 100..160 {
         let line = line(seed, Feel::Walking);
-        let mut decider = Decider::new(4);
+        let mut decider = Decider::new(4.0);
         for note in &line.notes {
             let decision = decider.hear(class(note.number), note.start_beats);
             if decision.confidence >= 0.9 {
@@ -87,11 +87,18 @@ fn changes(chart: &[Bar]) -> Vec<Change> {
         let tones = bar.tones.iter().map(|t| class(bar.root + t));
         Change {
             at_beats: 4.0 * f64::from(n),
-            root,
+            root: Some(root),
             tones: tones.chain([root]).collect(),
         }
     };
     (0..).zip(chart).map(change).collect()
+}
+
+fn form(changes: &[Change]) -> Form<'_> {
+    Form {
+        changes,
+        length_beats: 128.0,
+    }
 }
 
 #[test]
@@ -100,10 +107,12 @@ fn a_chart_is_confirmed_and_never_lost_by_passing_notes() {
     for seed in 0..60 {
         let line = line(seed, Feel::Walking);
         let chart = changes(&line.chart);
-        let mut follower = Follower::new(4);
+        let mut follower = Follower::new(4.0);
         for note in &line.notes {
             let at = note.start_beats;
-            let place = follower.hear(&chart, BARS, class(note.number), at).unwrap();
+            let place = follower
+                .hear(&form(&chart), class(note.number), at)
+                .unwrap();
             assert_eq!(place.shift_bars, 0, "seed {seed} at {at}");
             all += 1;
             right += u32::from(place.change == bar(at) && place.standing == Standing::OnTime);
@@ -121,14 +130,14 @@ fn early_and_late_roots_move_the_chord() {
     let two = two.expect("a chart that moves");
     let (old, new) = (class(line.chart[two - 1].root), class(line.chart[two].root));
     let start = chart[two].at_beats;
-    let mut follower = Follower::new(4);
-    let early = follower.hear(&chart, BARS, new, start - 0.5).unwrap();
+    let mut follower = Follower::new(4.0);
+    let early = follower.hear(&form(&chart), new, start - 0.5).unwrap();
     assert_eq!((early.change, early.standing), (two, Standing::Early));
     if !chart[two].tones.has(old) {
-        let late = follower.hear(&chart, BARS, old, start).unwrap();
+        let late = follower.hear(&form(&chart), old, start).unwrap();
         assert_eq!((late.change, late.standing), (two - 1, Standing::Late));
     }
-    let arrived = follower.hear(&chart, BARS, new, start + 1.0).unwrap();
+    let arrived = follower.hear(&form(&chart), new, start + 1.0).unwrap();
     assert_eq!((arrived.change, arrived.standing), (two, Standing::OnTime));
 }
 
@@ -141,12 +150,12 @@ fn a_lost_place_is_told_and_found() {
         let chart = changes(&line.chart);
         // The player is seven bars ahead of the host.
         let ahead = 7;
-        let mut follower = Follower::new(4);
+        let mut follower = Follower::new(4.0);
         let mut last = None;
         let mut lost = false;
         for note in &line.notes {
             let at = note.start_beats - 4.0 * 7.0;
-            last = follower.hear(&chart, BARS, class(note.number), at);
+            last = follower.hear(&form(&chart), class(note.number), at);
             lost |= last.is_some_and(|p| p.standing == Standing::Lost || p.shift_bars > 0);
         }
         told += u32::from(lost);
@@ -161,11 +170,15 @@ fn a_lost_place_is_told_and_found() {
 
 #[test]
 fn nonsense_is_survived() {
-    let mut decider = Decider::new(0);
-    let mut follower = Follower::new(255);
+    let mut decider = Decider::new(0.0);
+    let mut follower = Follower::new(f64::NAN);
     for at in [f64::NAN, f64::INFINITY, -1e300, 1e300, 0.0] {
         let decision = decider.hear(class(1), at);
         assert!(decision.confidence.is_finite());
-        assert_eq!(follower.hear(&[], 0, class(1), at), None);
+        let empty = Form {
+            changes: &[],
+            length_beats: at,
+        };
+        assert_eq!(follower.hear(&empty, class(1), at), None);
     }
 }

@@ -1,6 +1,6 @@
 //! The ear beside its peers on the same files: lines from seeds through a General MIDI sound
-//! font. Arguments: `--notes N` for each sound and tempo (default 128), `--wrong` to list what
-//! went wrong. `GUIDEHAND_PYTHON` names a Python with librosa.
+//! font. Arguments: `--notes N` for each sound and tempo (default 128), `--alone` for no peers,
+//! `--wrong` to list what went wrong. `GUIDEHAND_PYTHON` names a Python with librosa.
 
 #[path = "../../tests/common/mod.rs"]
 mod common;
@@ -9,9 +9,11 @@ mod render;
 
 use common::lines::{self, Compass, Feel, Line};
 use common::score::{Score, Word};
+use guidehand_bass::Tracker;
+use peers::Pyin;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 const FONTS: [(&str, &str); 2] = [
     ("small", "/usr/share/sounds/sf2/TimGM6mb.sf2"),
@@ -35,8 +37,14 @@ fn main() {
     let arguments: Vec<String> = std::env::args().collect();
     let after = |name: &str| arguments.iter().skip_while(|a| *a != name).nth(1);
     let notes: usize = after("--notes").map_or(128, |n| n.parse().expect("a number"));
+    let seed: u64 = after("--seed").map_or(0, |n| n.parse().expect("a number"));
     let wrong = arguments.iter().any(|a| a == "--wrong");
     let alone = arguments.iter().any(|a| a == "--alone");
+    let mut pyin = std::env::var("GUIDEHAND_PYTHON")
+        .ok()
+        .filter(|_| !alone)
+        .and_then(|python| Pyin::start(&python));
+    cost();
     let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("peers");
     std::fs::create_dir_all(&folder).expect("a folder under target");
     for (font, path) in FONTS {
@@ -47,15 +55,18 @@ fn main() {
         let mut table = Table::new();
         for (program, (sound, number)) in (1_u64..).zip(SOUNDS) {
             for (tempo, tempo_bpm) in (1_u64..).zip(TEMPOS) {
-                for line in lines_of(1000 * program + 10 * tempo, tempo_bpm, notes) {
+                for line in lines_of(seed + 1000 * program + 10 * tempo, tempo_bpm, notes) {
+                    let starts = render::starts(&line, number, &folder, path);
                     let bass = render::bass(&line, number, &folder, path);
                     let drums = render::drums(&line, program, &folder, path);
                     let bled = common::mix(&bass, &drums, BLEED_DB);
                     let speed = format!("{tempo_bpm:3.0} bpm");
                     for (air, sound_in) in [("dry", bass), ("drums", bled)] {
                         let wav = folder.join("heard.wav");
-                        render::write(&wav, &sound_in);
-                        for (who, row) in hear(&wav, &sound_in, &line, alone) {
+                        peers::write(&wav, &sound_in);
+                        for (who, row) in
+                            hear(&wav, &sound_in, (&line, &starts), alone, pyin.as_mut())
+                        {
                             for part in [sound, speed.as_str(), "all"] {
                                 let key = format!("{air:5} {who:20} {part}");
                                 table.entry(key).or_default().join(&row);
@@ -67,6 +78,32 @@ fn main() {
         }
         print(font, &table, wrong);
     }
+}
+
+/// Prints what a tracker costs to make, and its dearest block.
+fn cost() {
+    const BLOCK: usize = 64;
+    let line = Line::new(1, Feel::Walking, lines::FOUR_STRINGS, 200.0, 4);
+    let sound = common::pluck::play(&line, common::pluck::FINGERED, 48_000.0, 440.0);
+    // Of many runs the quickest: what else the machine does is no cost of ours.
+    let mut made = Duration::MAX;
+    let mut blocks = vec![Duration::MAX; sound.len().div_ceil(BLOCK)];
+    for _ in 0..20 {
+        let start = Instant::now();
+        let mut tracker = Tracker::new(48_000.0);
+        made = made.min(start.elapsed());
+        for (quickest, block) in blocks.iter_mut().zip(sound.chunks(BLOCK)) {
+            let start = Instant::now();
+            tracker.push(block, &mut |event| {
+                std::hint::black_box(event);
+            });
+            *quickest = (*quickest).min(start.elapsed());
+        }
+    }
+    let dearest = blocks.iter().max().expect("blocks");
+    println!(
+        "A new tracker costs {made:.1?}, the dearest block of {BLOCK} frames at 48 kHz {dearest:.1?}."
+    );
 }
 
 /// Two walking lines and one in two, over a four-string bass, a five-string one and a high one.
@@ -91,40 +128,43 @@ impl Row {
     }
 }
 
-fn hear(wav: &Path, sound: &[f32], line: &Line, alone: bool) -> Vec<(String, Row)> {
+fn hear(
+    wav: &Path,
+    sound: &[f32],
+    (line, starts): (&Line, &[f64]),
+    alone: bool,
+    pyin: Option<&mut Pyin>,
+) -> Vec<(String, Row)> {
     let samples = f64::from(u32::try_from(sound.len()).expect("minutes of sound"));
     let sound_seconds = samples / f64::from(render::RATE_HZ);
     let row = |processor_seconds, words: &[Word]| {
         let mut score = Score::default();
-        score.add(line, words);
+        score.add_from(line, starts, words);
         Row {
             score,
             processor_seconds,
             sound_seconds,
         }
     };
-    let mut tracker = guidehand_bass::Tracker::new(44_100.0);
-    let start = Instant::now();
+    let mut tracker = Tracker::new(44_100.0);
+    let start = peers::thread_seconds();
     let words = common::listen_with(&mut tracker, sound, 44_100.0);
-    let mut rows = vec![(
-        "guidehand".to_owned(),
-        row(start.elapsed().as_secs_f64(), &words),
-    )];
+    let spent = peers::thread_seconds() - start;
+    let mut rows = vec![("guidehand".to_owned(), row(spent, &words))];
     if alone {
         return rows;
     }
-    let holds = [3, 6];
-    let mut peer = |name: &str, heard: Option<(f64, Vec<Vec<Word>>)>| {
+    let mut peer = |name: &str, heard: Option<peers::Made>| {
         if let Some((spent, streams)) = heard {
-            for (hold, words) in holds.iter().zip(&streams) {
+            for (hold, words) in peers::HOLDS.iter().zip(&streams) {
                 rows.push((format!("{name}, held {hold}"), row(spent, words)));
             }
         }
     };
-    peer("aubio 2048", peers::aubio(wav, 2048, &holds));
-    peer("aubio 4096", peers::aubio(wav, 4096, &holds));
-    if let Ok(python) = std::env::var("GUIDEHAND_PYTHON") {
-        peer("pYIN", peers::pyin(&python, wav, &holds));
+    peer("aubio 2048", peers::aubio(wav, 2048));
+    peer("aubio 4096", peers::aubio(wav, 4096));
+    if let Some(pyin) = pyin {
+        peer("pYIN", pyin.hear(wav));
     }
     rows
 }

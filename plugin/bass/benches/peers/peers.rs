@@ -1,15 +1,42 @@
 //! The peers: aubio and librosa's pYIN, run as programs on the same file.
 
 use crate::common::score::Word;
+use std::io::{BufRead, BufReader, Lines, Write};
 use std::path::Path;
-use std::process::Command;
+use std::process::{Child, ChildStdout, Command, Stdio};
 
-/// aubio's yinfft with a window of so many samples, at a hop of 256; a pitch becomes a note when
-/// it stayed for `hold` frames.
-pub fn aubio(wav: &Path, window: u32, holds: &[usize]) -> Option<(f64, Vec<Vec<Word>>)> {
+/// Below this aubio tells no pitch, in dB.
+const SILENCE_DB: &str = "-50";
+
+/// Writes one channel of floats.
+pub fn write(wav: &Path, sound: &[f32]) {
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: crate::render::RATE_HZ,
+        bits_per_sample: 32,
+        sample_format: hound::SampleFormat::Float,
+    };
+    let mut writer = hound::WavWriter::create(wav, spec).expect("a file under target");
+    for sample in sound {
+        writer.write_sample(*sample).expect("a whole file");
+    }
+    writer.finalize().expect("a whole file");
+}
+
+/// What a peer made of a file: processor seconds, and notes for each hold.
+pub type Made = (f64, Vec<Vec<Word>>);
+
+/// Frames that a pitch stays for before it is a note.
+pub const HOLDS: [usize; 2] = [3, 6];
+
+/// The seconds of a hop of the peers.
+const HOP_SECONDS: f64 = 256.0 / 44_100.0;
+
+/// aubio's yinfft with a window of so many samples, at a hop of 256.
+pub fn aubio(wav: &Path, window: u32) -> Option<Made> {
     let before = children_seconds();
-    let done = Command::new("aubio")
-        .args(["pitch", "-m", "yinfft", "-H", "256", "-B"])
+    let done = Command::new("aubiopitch")
+        .args(["-p", "yinfft", "-H", "256", "-s", SILENCE_DB, "-B"])
         .arg(window.to_string())
         .arg("-i")
         .arg(wav)
@@ -17,36 +44,65 @@ pub fn aubio(wav: &Path, window: u32, holds: &[usize]) -> Option<(f64, Vec<Vec<W
         .ok()?;
     let spent = children_seconds() - before;
     let text = String::from_utf8(done.stdout).ok()?;
-    Some((spent, notes(&text, holds)))
+    // It tells when a hop begins; a frame is known when its hop has ended.
+    let frames: Option<Vec<Word>> = text.lines().map(|line| frame(line, HOP_SECONDS)).collect();
+    Some((spent, held(&frames?)))
 }
 
-/// librosa's pYIN by a Python that has librosa.
-pub fn pyin(python: &str, wav: &Path, holds: &[usize]) -> Option<(f64, Vec<Vec<Word>>)> {
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/peers/pyin.py");
-    let done = Command::new(python).arg(script).arg(wav).output().ok()?;
-    let text = String::from_utf8(done.stdout).ok()?;
-    let (spent, frames) = text.split_once('\n')?;
-    Some((spent.parse().ok()?, notes(frames, holds)))
+/// librosa's pYIN in a Python that has librosa; it runs as long as this lives.
+pub struct Pyin {
+    child: Child,
+    answers: Lines<BufReader<ChildStdout>>,
 }
 
-/// Lines of time and frequency as notes, once for each hold.
-fn notes(text: &str, holds: &[usize]) -> Vec<Vec<Word>> {
-    const HOP_SECONDS: f64 = 256.0 / 44_100.0;
-    let frames: Vec<Word> = text
-        .lines()
-        .filter_map(|line| {
-            let (at, hertz) = line.split_once(char::is_whitespace)?;
-            Some(Word {
-                // A frame is known when its hop has ended.
-                at_seconds: at.trim().parse::<f64>().ok()? + HOP_SECONDS,
-                note: note(hertz.trim().parse().ok()?),
-            })
-        })
-        .collect();
-    holds.iter().map(|hold| held(&frames, *hold)).collect()
+impl Pyin {
+    /// By a Python's name.
+    pub fn start(python: &str) -> Option<Pyin> {
+        let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/peers/pyin.py");
+        let mut child = Command::new(python)
+            .arg(script)
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .ok()?;
+        let answers = BufReader::new(child.stdout.take()?).lines();
+        Some(Pyin { child, answers })
+    }
+
+    /// One file.
+    pub fn hear(&mut self, wav: &Path) -> Option<Made> {
+        writeln!(self.child.stdin.as_mut()?, "{}", wav.display()).ok()?;
+        let first = self.answers.next()?.ok()?;
+        let (spent, count) = first.split_once(' ')?;
+        let lines = self.answers.by_ref().take(count.parse().ok()?);
+        let frames: Option<Vec<Word>> = lines.map(|line| frame(&line.ok()?, 0.0)).collect();
+        Some((spent.parse().ok()?, held(&frames?)))
+    }
 }
 
-fn held(frames: &[Word], hold: usize) -> Vec<Word> {
+impl Drop for Pyin {
+    fn drop(&mut self) {
+        // It ends when its input does.
+        drop(self.child.stdin.take());
+        drop(self.child.wait());
+    }
+}
+
+/// A line of time and frequency, known so much later.
+fn frame(line: &str, later_seconds: f64) -> Option<Word> {
+    let (at, hertz) = line.split_once(char::is_whitespace)?;
+    Some(Word {
+        at_seconds: at.trim().parse::<f64>().ok()? + later_seconds,
+        note: note(hertz.trim().parse().ok()?),
+    })
+}
+
+/// Frames as notes, once for each hold.
+fn held(frames: &[Word]) -> Vec<Vec<Word>> {
+    HOLDS.map(|hold| held_for(frames, hold)).to_vec()
+}
+
+fn held_for(frames: &[Word], hold: usize) -> Vec<Word> {
     let mut words: Vec<Word> = Vec::new();
     for run in frames.windows(hold) {
         let said = words.last().and_then(|w| w.note);
@@ -66,6 +122,13 @@ fn held(frames: &[Word], hold: usize) -> Vec<Word> {
 fn note(hertz: f64) -> Option<u8> {
     let number = (69.0 + 12.0 * (hertz / 440.0).log2()).round();
     (hertz > 0.0 && (0.0..128.0).contains(&number)).then_some(number as u8)
+}
+
+/// Processor time of this thread, from Linux's process table.
+pub fn thread_seconds() -> f64 {
+    let stat = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
+    let nanoseconds = stat.split_whitespace().next().map(str::parse::<f64>);
+    nanoseconds.and_then(Result::ok).unwrap_or(f64::NAN) / 1e9
 }
 
 /// Processor time of the children that have ended, from Linux's process table.

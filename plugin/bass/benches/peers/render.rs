@@ -9,6 +9,13 @@ use std::process::Command;
 /// The rate of the files, in Hz.
 pub const RATE_HZ: u32 = 44_100;
 
+/// How far notes are apart that are heard alone, and how long they are held, in seconds.
+const ALONE_SECONDS: (f64, f64) = (0.8, 0.25);
+/// A sound has begun when it first reaches this part of the highest peak that it has within so many
+/// seconds.
+const BEGUN: f32 = 0.1;
+const PEAK_SECONDS: f64 = 0.15;
+
 /// Ticks in a second: the files are written at 60 beats a minute.
 const TICKS_PER_SECOND: u16 = 9600;
 const DRUMS: u8 = 9;
@@ -18,10 +25,7 @@ struct Timed(f64, u8, MidiMessage);
 
 /// A bass line on the program of a General MIDI bass, numbered from 0.
 pub fn bass(line: &Line, program: u8, folder: &Path, font: &str) -> Vec<f32> {
-    let program = MidiMessage::ProgramChange {
-        program: u7::new(program),
-    };
-    let mut events = vec![Timed(0.0, 0, program)];
+    let mut events = vec![on_program(program)];
     for note in &line.notes {
         strike(
             &mut events,
@@ -33,6 +37,32 @@ pub fn bass(line: &Line, program: u8, folder: &Path, font: &str) -> Vec<f32> {
         );
     }
     render(events, folder, font)
+}
+
+/// The seconds at which the sounds of a line's notes begin. Samples of a sound font begin with up to
+/// 50 ms of next to nothing, so each note is heard alone here.
+pub fn starts(line: &Line, program: u8, folder: &Path, font: &str) -> Vec<f64> {
+    let (apart, held) = ALONE_SECONDS;
+    let mut events = vec![on_program(program)];
+    let mut at = apart;
+    let mut times = Vec::new();
+    for note in &line.notes {
+        strike(&mut events, 0, note.number, note.velocity, at, at + held);
+        times.push(at);
+        at += apart;
+    }
+    let sound = render(events, folder, font);
+    let lead = |at: f64| {
+        let alone = &sound[samples(at).min(sound.len())..];
+        let early = &alone[..samples(PEAK_SECONDS).min(alone.len())];
+        let peak = early.iter().fold(0.0_f32, |p, s| p.max(s.abs()));
+        let begun = early.iter().position(|s| s.abs() >= BEGUN * peak);
+        f64::from(u32::try_from(begun.unwrap_or(0)).expect("a short lead")) / f64::from(RATE_HZ)
+    };
+    let notes = line.notes.iter().zip(times);
+    notes
+        .map(|(note, at)| line.seconds(note.start_beats) + lead(at))
+        .collect()
 }
 
 /// A swing beat as long as the line: ride, hi-hat, kick and snare.
@@ -64,6 +94,13 @@ pub fn drums(line: &Line, seed: u64, folder: &Path, font: &str) -> Vec<f32> {
         }
     }
     render(events, folder, font)
+}
+
+fn on_program(program: u8) -> Timed {
+    let program = MidiMessage::ProgramChange {
+        program: u7::new(program),
+    };
+    Timed(0.0, 0, program)
 }
 
 fn strike(events: &mut Vec<Timed>, channel: u8, key: u8, velocity: u8, start: f64, end: f64) {
@@ -104,6 +141,7 @@ fn render(mut events: Vec<Timed>, folder: &Path, font: &str) -> Vec<f32> {
     // Dry: a bass on a side-chain is a direct signal.
     let done = Command::new("fluidsynth")
         .args(["-n", "-i", "-q", "-R", "0", "-C", "0", "-g", "0.6"])
+        .args(["-o", "synth.dynamic-sample-loading=1"])
         .args(["-r", &RATE_HZ.to_string(), "-O", "float", "-T", "wav"])
         .arg("-F")
         .args([&wav])
@@ -124,6 +162,15 @@ fn ticks(seconds: f64) -> u32 {
     (seconds * f64::from(TICKS_PER_SECOND)).round() as u32
 }
 
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "minutes of samples"
+)]
+fn samples(seconds: f64) -> usize {
+    (seconds * f64::from(RATE_HZ)).round() as usize
+}
+
 /// The mean of both channels.
 fn mono(wav: &Path) -> Vec<f32> {
     let mut reader = hound::WavReader::open(wav).expect("what fluidsynth wrote");
@@ -132,19 +179,4 @@ fn mono(wav: &Path) -> Vec<f32> {
         .chunks_exact(2)
         .map(|pair| 0.5 * (pair[0] + pair[1]))
         .collect()
-}
-
-/// Writes one channel of floats.
-pub fn write(wav: &Path, sound: &[f32]) {
-    let spec = hound::WavSpec {
-        channels: 1,
-        sample_rate: RATE_HZ,
-        bits_per_sample: 32,
-        sample_format: hound::SampleFormat::Float,
-    };
-    let mut writer = hound::WavWriter::create(wav, spec).expect("a file under target");
-    for sample in sound {
-        writer.write_sample(*sample).expect("a whole file");
-    }
-    writer.finalize().expect("a whole file");
 }

@@ -60,16 +60,9 @@ pub fn play(line: &Line, voice: Voice, rate_hz: f64, a4_hz: f64) -> Vec<f32> {
         let held = line.seconds(note.end_beats) - start;
         let loud = 0.25 * f64::from(note.velocity) / 127.0;
         let base_hz = a4_hz * ((f64::from(note.number) - 69.0) / 12.0).exp2();
-        let first = whole(start * rate_hz);
-        let count = whole((held + 0.3) * rate_hz);
-        let sound = &mut sound[first..];
-        let let_go = |t: f64| {
-            if t < held {
-                1.0
-            } else {
-                (-(t - held) / 0.06).exp()
-            }
-        };
+        let held_samples = held * rate_hz;
+        let sound = &mut sound[whole(start * rate_hz)..];
+        let sound = &mut sound[..whole((held + 0.3) * rate_hz)];
         for k in 1..=20_u32 {
             let k = f64::from(k);
             let hertz = base_hz * k * (1.0 + voice.stiffness * k * k).sqrt();
@@ -77,28 +70,55 @@ pub fn play(line: &Line, voice: Voice, rate_hz: f64, a4_hz: f64) -> Vec<f32> {
                 break;
             }
             let pluck = (TAU * 0.5 * k * voice.plucked_at).sin().abs() + 0.03;
-            let level = loud * pluck * k.powf(voice.slope);
-            let dying = voice.dying + voice.dulling * (k - 1.0);
-            let turn = TAU * hertz / rate_hz;
-            let phase = TAU * rng.f64();
-            let mut n = 0.0;
-            for s in sound.iter_mut().take(count) {
-                let t = n / rate_hz;
-                let attack = 1.0 - (-t / 0.004).exp();
-                *s += level * attack * (-dying * t).exp() * let_go(t) * (turn * n + phase).sin();
-                n += 1.0;
-            }
+            let partial = Partial {
+                level: loud * pluck * k.powf(voice.slope),
+                turn: TAU * hertz / rate_hz,
+                phase: TAU * rng.f64(),
+                rising: 0.004 * rate_hz,
+                dying: rate_hz / (voice.dying + voice.dulling * (k - 1.0)),
+            };
+            partial.sound(sound, held_samples, 0.06 * rate_hz);
         }
-        let turn = TAU * 0.8 * base_hz / rate_hz;
-        let mut n = 0.0;
-        for s in sound.iter_mut().take(count) {
-            let t = n / rate_hz;
-            let shape = (1.0 - (-t / 0.005).exp()) * (-t / 0.07).exp();
-            *s += loud * voice.thump * shape * (turn * n).sin();
+        let thump = Partial {
+            level: loud * voice.thump,
+            turn: TAU * 0.8 * base_hz / rate_hz,
+            phase: 0.0,
+            rising: 0.005 * rate_hz,
+            dying: 0.07 * rate_hz,
+        };
+        thump.sound(sound, f64::INFINITY, 1.0);
+    }
+    sound.into_iter().map(narrow).collect()
+}
+
+/// A sine that rises and dies; times in samples.
+struct Partial {
+    level: f64,
+    turn: f64,
+    phase: f64,
+    rising: f64,
+    dying: f64,
+}
+
+impl Partial {
+    /// Adds it to a sound, let go after `held`.
+    fn sound(&self, sound: &mut [f64], held: f64, letting_go: f64) {
+        let (step_sin, step_cos) = self.turn.sin_cos();
+        let (mut sin, mut cos) = self.phase.sin_cos();
+        let (rise, die) = ((-1.0 / self.rising).exp(), (-1.0 / self.dying).exp());
+        let let_go = (-1.0 / letting_go).exp();
+        let (mut to_rise, mut level, mut n) = (1.0, self.level, 0.0);
+        for s in sound {
+            *s += level * (1.0 - to_rise) * sin;
+            to_rise *= rise;
+            level *= if n < held { die } else { die * let_go };
+            (sin, cos) = (
+                sin * step_cos + cos * step_sin,
+                cos * step_cos - sin * step_sin,
+            );
             n += 1.0;
         }
     }
-    sound.into_iter().map(narrow).collect()
 }
 
 /// White noise.

@@ -1,4 +1,4 @@
-//! What a listener heard, against the line that was played.
+//! What a listener heard, against the line that was played. Every listener is measured alike.
 
 use super::lines::Line;
 
@@ -11,6 +11,9 @@ pub struct Word {
     pub note: Option<u8>,
 }
 
+/// So long after an onset the tail of the note before may still be told.
+const TAIL_SECONDS: f64 = 0.05;
+
 /// Counts over lines.
 #[derive(Clone, Debug, Default)]
 pub struct Score {
@@ -20,7 +23,8 @@ pub struct Score {
     pub right: usize,
     /// Of these, the right class in another octave.
     pub octaves: usize,
-    /// Words for a note beyond the first right one of each note played.
+    /// Words for a note that does not sound. The right one told twice is none, nor is the one
+    /// before it within `TAIL_SECONDS` of the onset: its tail still sounds.
     pub spurious: usize,
     /// From onset to the first right word that stays right to the middle; infinite for never.
     /// Notes that repeat the one before are left out.
@@ -30,27 +34,18 @@ pub struct Score {
 }
 
 impl Score {
-    /// Adds what was heard of a line.
+    /// Adds what was heard of a line whose notes sound from their start on.
     pub fn add(&mut self, line: &Line, words: &[Word]) {
-        let notes = &line.notes;
-        let starts: Vec<f64> = notes.iter().map(|n| line.seconds(n.start_beats)).collect();
+        let starts = line.notes.iter().map(|n| line.seconds(n.start_beats));
+        self.add_from(line, &starts.collect::<Vec<f64>>(), words);
+    }
+
+    /// Adds what was heard of a line; `starts` are the seconds at which its notes' sounds begin.
+    pub fn add_from(&mut self, line: &Line, starts: &[f64], words: &[Word]) {
+        self.add_spurious(line, starts, words);
         let at = |t: f64| words.iter().rev().find(|w| w.at_seconds <= t);
-        let mut used = vec![false; notes.len()];
-        for word in words {
-            let Some(said) = word.note else { continue };
-            let played = starts.iter().rposition(|s| *s <= word.at_seconds);
-            match played {
-                Some(k) if notes[k].number == said && !used[k] => used[k] = true,
-                _ => {
-                    self.spurious += 1;
-                    let told = played.map(|k| (notes[k].number, word.at_seconds - starts[k]));
-                    self.wrong
-                        .push(format!("said {said} at {:.3} in {told:?}", word.at_seconds));
-                }
-            }
-        }
         let mut before = None;
-        for (note, start) in notes.iter().zip(&starts) {
+        for (note, start) in line.notes.iter().zip(starts) {
             let middle = f64::midpoint(*start, line.seconds(note.end_beats));
             let heard = at(middle).and_then(|w| w.note);
             let class = heard.is_some_and(|h| h % 12 == note.number % 12);
@@ -72,6 +67,25 @@ impl Score {
                 self.delays_ms.push(1000.0 * delay);
             }
             before = Some(note.number);
+        }
+    }
+
+    fn add_spurious(&mut self, line: &Line, starts: &[f64], words: &[Word]) {
+        let notes = &line.notes;
+        for word in words {
+            let Some(said) = word.note else { continue };
+            let played = starts.iter().rposition(|s| *s <= word.at_seconds);
+            let since = |k: usize| word.at_seconds - starts[k];
+            let sounds = played.is_some_and(|k| {
+                let tail = k > 0 && since(k) < TAIL_SECONDS && notes[k - 1].number == said;
+                notes[k].number == said || tail
+            });
+            if !sounds {
+                self.spurious += 1;
+                let told = played.map(|k| (notes[k].number, since(k)));
+                self.wrong
+                    .push(format!("said {said} at {:.3} in {told:?}", word.at_seconds));
+            }
         }
     }
 
