@@ -47,6 +47,8 @@ pub struct Told {
     pub sample_rate_hz: f64,
     /// Samples of the host's block that went before this part of it.
     pub into_block_samples: u32,
+    /// The host may tell of its transport within a block, as in CLAP.
+    pub within_blocks: bool,
 }
 
 /// The transport at the start of a block.
@@ -65,6 +67,8 @@ pub struct Clock {
     pub meter: Option<Meter>,
     /// The block does not begin where the last one ended.
     pub jumped: bool,
+    /// The host keeps no time: it is ours, and its bars mean nothing to others.
+    pub ours: bool,
 }
 
 impl Clock {
@@ -90,6 +94,7 @@ impl Clock {
                 bpm,
                 meter,
                 jumped: false,
+                ours: false,
             },
             _ => Clock {
                 standing_ticks,
@@ -139,7 +144,9 @@ impl Clock {
 /// keeps none.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Timekeeper {
+    /// Where the song is expected, whether it moves there or stands.
     expected_ticks: Option<f64>,
+    moved: bool,
     /// Where in its block the host told of its transport, as far as is known.
     told_at_samples: u32,
     /// Our own time: where its tempo came into force.
@@ -162,19 +169,34 @@ impl Timekeeper {
         if told.into_block_samples == 0 {
             self.told_at_samples = 0;
         }
-        // The framework adds the way into the block to positions that hosts tell
-        // within it, which are right as they are.
+        let (found, told_at_samples) = self.corrected(clock, told);
+        self.told_at_samples = told_at_samples;
+        clock = found;
+        let moves = clock.position_ticks.is_some();
+        clock.jumped = !(self.moved && moves && self.expects(&clock, JUMP_TICKS));
+        self.moved = moves;
+        self.expected_ticks = clock.after(frames).or(clock.standing_ticks);
+        clock
+    }
+
+    /// The framework adds the way into the block to positions that hosts tell
+    /// within it, which are right as they are. Takes it off where that leads to the
+    /// place that is expected; and where no reading does, for then the host has told
+    /// of a jump at this part. Tells where in the block it was told, too.
+    fn corrected(&self, clock: Clock, told: &Told) -> (Clock, u32) {
+        let less = |samples: u32| clock.starting_at(f64::from(samples) * clock.ticks_per_sample);
+        if self.expects(&clock, GUESS_TICKS) {
+            return (clock, self.told_at_samples);
+        }
         for added in [self.told_at_samples, told.into_block_samples] {
-            let added_ticks = f64::from(added) * clock.ticks_per_sample;
-            let corrected = clock.starting_at(added_ticks);
-            if !self.expects(&clock, GUESS_TICKS) && self.expects(&corrected, GUESS_TICKS) {
-                self.told_at_samples = added;
-                clock = corrected;
+            if self.expects(&less(added), GUESS_TICKS) {
+                return (less(added), added);
             }
         }
-        clock.jumped = !self.expects(&clock, JUMP_TICKS);
-        self.expected_ticks = clock.after(frames);
-        clock
+        if told.within_blocks && !self.expects(&clock, JUMP_TICKS) {
+            return (less(told.into_block_samples), told.into_block_samples);
+        }
+        (clock, self.told_at_samples)
     }
 
     /// Our own time runs from the last reset, exact whatever the blocks.
@@ -193,12 +215,15 @@ impl Timekeeper {
         let clock = Clock::new(&at(self));
         let position = self.base_ticks + self.samples * clock.ticks_per_sample;
         self.samples += f64::from(frames);
-        clock.starting_at(-position)
+        Clock {
+            ours: true,
+            ..clock.starting_at(-position)
+        }
     }
 
-    /// Whether a block begins where the last one ended, within some ticks.
+    /// Whether the song is where the last block left it, within some ticks.
     fn expects(&self, clock: &Clock, within_ticks: f64) -> bool {
-        let here = clock.position_ticks.zip(self.expected_ticks);
+        let here = clock.standing_ticks.zip(self.expected_ticks);
         here.is_some_and(|(here, expected)| (here - expected).abs() <= within_ticks)
     }
 }
@@ -215,6 +240,7 @@ mod tests {
             signature: None,
             sample_rate_hz: 48_000.0,
             into_block_samples: 0,
+            within_blocks: true,
         }
     }
 
@@ -307,5 +333,63 @@ mod tests {
         };
         let clock = keeper.clock(&after, 0.0, 24);
         assert!((clock.position_ticks.unwrap() - later * 960.0).abs() < 1e-9);
+    }
+
+    /// As the framework tells a position that a host has told within its block.
+    fn told_within(into_block_samples: u32, position_beats: f64) -> Told {
+        let shift = f64::from(into_block_samples) / 48_000.0 * 2.0;
+        Told {
+            into_block_samples,
+            ..told(position_beats + shift, 120.0)
+        }
+    }
+
+    #[test]
+    fn a_jump_told_within_a_block_leads_where_it_says() {
+        let mut keeper = Timekeeper::default();
+        keeper.clock(&told(4.0, 120.0), 0.0, 400);
+        let clock = keeper.clock(&told_within(400, 17.0), 0.0, 600);
+        assert!(clock.jumped);
+        assert!((clock.position_ticks.unwrap() - 17.0 * 960.0).abs() < 1e-9);
+        // A later part of the block, and the block after it, go on from there.
+        let beats = 17.0 + 600.0 / 48_000.0 * 2.0;
+        let clock = keeper.clock(&told_within(1_000, 17.0), 0.0, 24);
+        assert!(!clock.jumped);
+        assert!((clock.position_ticks.unwrap() - beats * 960.0).abs() < 1e-9);
+        let beats = beats + 24.0 / 48_000.0 * 2.0;
+        assert!(!keeper.clock(&told(beats, 120.0), 0.0, 512).jumped);
+    }
+
+    #[test]
+    fn a_start_told_within_a_block_is_where_the_song_stood() {
+        let mut keeper = Timekeeper::default();
+        let stands = Told {
+            playing: false,
+            ..told(4.0, 120.0)
+        };
+        keeper.clock(&stands, 0.0, 400);
+        let clock = keeper.clock(&told_within(400, 4.0), 0.0, 112);
+        assert!(clock.jumped, "it begins to move");
+        assert!((clock.position_ticks.unwrap() - 4.0 * 960.0).abs() < 1e-9);
+        let beats = 4.0 + 112.0 / 48_000.0 * 2.0;
+        assert!(!keeper.clock(&told(beats, 120.0), 0.0, 512).jumped);
+    }
+
+    /// Some hosts hand over one buffer in parts, each as a block of its own: what
+    /// looks like the way into a block is none.
+    #[test]
+    fn blocks_that_lie_side_by_side_are_told_as_they_are() {
+        let mut keeper = Timekeeper::default();
+        let part = |into_block_samples, beats, playing| Told {
+            into_block_samples,
+            playing,
+            within_blocks: false,
+            ..told(beats, 120.0)
+        };
+        keeper.clock(&part(0, 4.0, false), 0.0, 400);
+        for (into, beats) in [(400, 4.0), (424, 4.0 + 24.0 / 24_000.0), (512, 9.0)] {
+            let clock = keeper.clock(&part(into, beats, true), 0.0, 24);
+            assert!((clock.position_ticks.unwrap() - beats * 960.0).abs() < 1e-9);
+        }
     }
 }

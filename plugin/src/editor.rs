@@ -6,6 +6,7 @@
 //! opens.
 
 mod app;
+mod bass;
 #[cfg(test)]
 mod bench;
 mod chart;
@@ -81,6 +82,14 @@ pub(crate) fn create(params: Arc<GuidehandParams>, snapshots: Reader) -> PanelEd
     }
 }
 
+/// Waits until the thread of a window on X11 answers. It forgets a wish to stop that
+/// comes before it has begun to listen, and whoever closes the window then waits for
+/// ever (baseview 0.4.2). Being asked for the size that it has, it does nothing else.
+fn await_thread(window: &Window) {
+    // A thread that has ended by itself needs no waiting for.
+    let _answer = window.resize(window.size().physical);
+}
+
 /// What a host is told of sizes, at a zoom.
 fn resize_hint(zoom: f32) -> ResizeHint {
     let [width, height] = SMALLEST_PANEL;
@@ -123,6 +132,9 @@ impl Editor for PanelEditor {
             gui_context,
             host,
         )?;
+        if cfg!(target_os = "linux") {
+            await_thread(&spawned.window);
+        }
         let editor = PanelWindow {
             params: self.params.clone(),
             app: self.app.clone(),

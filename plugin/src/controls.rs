@@ -1,0 +1,73 @@
+//! The pages that a host lays under the eight knobs of a controller. Imports
+//! `params`.
+
+use crate::params::GuidehandParams;
+use nice_plug::prelude::{RemoteControlsContext, RemoteControlsPage, RemoteControlsSection};
+
+/// Lays the parameters out on pages of eight at most, what is turned most while
+/// playing first. Bypass has a button of its own in every host. The framework
+/// numbers pages by their order, and hosts may keep the numbers: a new page goes
+/// to the end.
+pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
+    context.add_section("Harmony", |section| {
+        section.add_page("Tensions", |page| {
+            page.add_param(&params.source);
+            page.add_param(&params.tonic);
+            page.add_param(&params.mode);
+            page.add_param(&params.texture);
+            page.add_param(&params.ninth);
+            page.add_param(&params.eleventh);
+            page.add_param(&params.thirteenth);
+            page.add_param(&params.inner_lines);
+        });
+    });
+    context.add_section("Time", |section| {
+        section.add_page("Rhythm", |page| {
+            page.add_param(&params.rhythm);
+            page.add_param(&params.density);
+            page.add_param(&params.ahead);
+            page.add_param(&params.swing);
+            page.add_param(&params.swing_follows);
+            page.add_param(&params.length);
+            page.add_param(&params.accents);
+            page.add_param(&params.seed);
+        });
+        section.add_page("Touch", |page| {
+            page.add_param(&params.velocity);
+            page.add_param(&params.accents);
+            page.add_param(&params.touch_velocity);
+            page.add_param(&params.touch_ms);
+            page.add_param(&params.length);
+            page.add_param(&params.seed);
+        });
+    });
+    context.add_section("Range", |section| {
+        section.add_page("Register and bass", |page| {
+            page.add_param(&params.lowest);
+            page.add_param(&params.highest);
+            page.add_param(&params.split);
+            page.add_param(&params.gate);
+            page.add_param(&params.bass);
+            page.add_param(&params.bass_channel);
+            page.add_param(&params.tone);
+            page.add_param(&params.tone_level);
+        });
+    });
+    context.add_section("Song", |section| {
+        section.add_page("Chart", |page| {
+            page.add_param(&params.from_bar);
+            page.add_param(&params.repeats);
+            page.add_param(&params.pin_key);
+            page.add_param(&params.at_once);
+            page.add_param(&params.tempo);
+        });
+    });
+    context.add_section("Bass", |section| {
+        section.add_page("Following", |page| {
+            page.add_param(&params.bass_by);
+            page.add_param(&params.bass_gate);
+            page.add_param(&params.bass_tunes);
+            page.add_param(&params.bass_a4);
+        });
+    });
+}

@@ -1,0 +1,228 @@
+//! A second host, on CLAP's own structures: for what no polite host can say, such
+//! as streams that break, transports of nonsense, extensions that it lacks, and
+//! calls from two threads. Imports the library only.
+//!
+//! An [`Instance`] is what a main thread may do with a plugin, a [`Processor`] what
+//! an audio thread may: the first cannot leave its thread, the second can.
+
+pub mod buffers;
+pub mod events;
+pub mod gui;
+pub mod info;
+pub mod params;
+mod peer;
+pub mod processor;
+pub mod stream;
+
+pub use events::{Events, RawEvent};
+pub use peer::{Calls, Knows};
+pub use processor::{Played, Processor};
+
+use crate::library::Library;
+use clap_sys::entry::clap_plugin_entry;
+use clap_sys::ext::latency::{CLAP_EXT_LATENCY, clap_plugin_latency};
+use clap_sys::ext::render::{CLAP_EXT_RENDER, clap_plugin_render};
+use clap_sys::ext::tail::{CLAP_EXT_TAIL, clap_plugin_tail};
+use clap_sys::ext::track_info::{CLAP_EXT_TRACK_INFO, clap_plugin_track_info};
+use clap_sys::factory::plugin_factory::{CLAP_PLUGIN_FACTORY_ID, clap_plugin_factory};
+use clap_sys::plugin::clap_plugin;
+use peer::{Peer, Track};
+use std::cell::Cell;
+use std::ffi::{CStr, c_void};
+use std::ptr::NonNull;
+
+/// A function of an interface. CLAP leaves none of them out.
+///
+/// # Panics
+/// If the other side has.
+pub(crate) fn given<F>(function: Option<F>) -> F {
+    function.expect("every function of an interface is there")
+}
+
+/// The way into a library.
+#[must_use]
+pub fn entry(library: &Library) -> &clap_plugin_entry {
+    library.entry.raw_entry()
+}
+
+/// A factory of a library by its id; none if it has no such.
+#[must_use]
+pub fn factory(library: &Library, id: &CStr) -> Option<NonNull<c_void>> {
+    let get = given(entry(library).get_factory);
+    // SAFETY: the library has been initialised, and the id ends with a null.
+    let found = unsafe { get(id.as_ptr()) };
+    NonNull::new(found.cast_mut())
+}
+
+/// The factory of plugins.
+///
+/// # Panics
+/// If the library has none.
+#[must_use]
+pub fn plugins(library: &Library) -> &clap_plugin_factory {
+    let found = factory(library, CLAP_PLUGIN_FACTORY_ID).expect("a factory of plugins");
+    // SAFETY: what this id names has this type, and lives as long as the library.
+    unsafe { found.cast().as_ref() }
+}
+
+/// A plugin that has been created and initialised, as its main thread sees it.
+pub struct Instance {
+    plugin: NonNull<clap_plugin>,
+    /// Outlives the plugin, which calls it.
+    peer: Box<Peer>,
+    active: Cell<bool>,
+}
+
+impl Instance {
+    /// Creates and initialises a plugin for a host that knows some extensions.
+    /// None if the library has no plugin of this name, or it fails to start.
+    #[must_use]
+    pub fn new(library: &Library, id: &CStr, knows: Knows) -> Option<Self> {
+        let peer = Peer::new(knows);
+        let factory = plugins(library);
+        let create = given(factory.create_plugin);
+        // SAFETY: the host is on the heap and outlives the plugin.
+        let plugin = unsafe { create(factory, peer.clap(), id.as_ptr()) };
+        let instance = Self {
+            plugin: NonNull::new(plugin.cast_mut())?,
+            peer,
+            active: Cell::new(false),
+        };
+        let init = given(instance.vtable().init);
+        // SAFETY: the plugin is fresh, and this is its main thread.
+        unsafe { init(instance.plugin()) }.then_some(instance)
+    }
+
+    pub(crate) fn plugin(&self) -> *const clap_plugin {
+        self.plugin.as_ptr()
+    }
+
+    pub(crate) fn vtable(&self) -> &clap_plugin {
+        // SAFETY: the plugin lives until this is dropped.
+        unsafe { self.plugin.as_ref() }
+    }
+
+    /// How the plugin has called its host.
+    #[must_use]
+    pub fn calls(&self) -> &Calls {
+        &self.peer.calls
+    }
+
+    /// Whether there is a [`Processor`].
+    #[must_use]
+    pub fn is_active(&self) -> bool {
+        self.active.get()
+    }
+
+    /// Whatever the plugin offers under an id.
+    #[must_use]
+    pub fn extension(&self, id: &CStr) -> Option<NonNull<c_void>> {
+        let get = given(self.vtable().get_extension);
+        // SAFETY: the plugin has been initialised, and the id ends with a null.
+        let found = unsafe { get(self.plugin(), id.as_ptr()) };
+        NonNull::new(found.cast_mut())
+    }
+
+    /// An extension as its type, which must be the one that belongs to the id.
+    ///
+    /// # Panics
+    /// If the plugin has no such extension.
+    pub(crate) fn interface<T>(&self, id: &CStr) -> &T {
+        let found = self.extension(id);
+        let found = found.unwrap_or_else(|| panic!("the plugin lacks {id:?}"));
+        // SAFETY: the callers pair ids and types as CLAP does; an extension lives
+        // as long as its plugin.
+        unsafe { found.cast().as_ref() }
+    }
+
+    /// Activates the plugin for blocks of `frames`, from the first number to the
+    /// second; none if it refuses.
+    ///
+    /// # Panics
+    /// If it is active already.
+    #[must_use]
+    pub fn activate(&self, rate_hz: f64, frames: (u32, u32)) -> Option<Processor<'_>> {
+        assert!(!self.is_active(), "the plugin is active");
+        let activate = given(self.vtable().activate);
+        // SAFETY: the plugin is not active, and this is its main thread.
+        let active = unsafe { activate(self.plugin(), rate_hz, frames.0, frames.1) };
+        self.active.set(active);
+        active.then(|| Processor::new(self, frames.1))
+    }
+
+    pub(crate) fn deactivate(&self) {
+        let deactivate = given(self.vtable().deactivate);
+        // SAFETY: only a processor calls this, on its way out on the main thread.
+        unsafe { deactivate(self.plugin()) };
+        self.active.set(false);
+    }
+
+    /// Answers the plugin's requests for a callback, if there are any.
+    pub fn idle(&self) {
+        let answer = given(self.vtable().on_main_thread);
+        for _ in 0..self.calls().take_callbacks().min(1) {
+            // SAFETY: this is the main thread.
+            unsafe { answer(self.plugin()) };
+        }
+    }
+
+    /// The latency in samples.
+    #[must_use]
+    pub fn latency_samples(&self) -> u32 {
+        let latency = self.interface::<clap_plugin_latency>(CLAP_EXT_LATENCY);
+        // SAFETY: this is the main thread.
+        unsafe { given(latency.get)(self.plugin()) }
+    }
+
+    /// The tail in samples; from `i32::MAX` on it is endless.
+    #[must_use]
+    pub fn tail_samples(&self) -> u32 {
+        let tail = self.interface::<clap_plugin_tail>(CLAP_EXT_TAIL);
+        // SAFETY: may be called on both threads.
+        unsafe { given(tail.get)(self.plugin()) }
+    }
+
+    /// Whether the plugin refuses to run slower or faster than time.
+    #[must_use]
+    pub fn needs_real_time(&self) -> bool {
+        let render = self.interface::<clap_plugin_render>(CLAP_EXT_RENDER);
+        // SAFETY: this is the main thread.
+        unsafe { given(render.has_hard_realtime_requirement)(self.plugin()) }
+    }
+
+    /// Tells the plugin whether it is heard or written to a file; false if it
+    /// refuses.
+    #[must_use]
+    pub fn set_render_mode(&self, mode: i32) -> bool {
+        let render = self.interface::<clap_plugin_render>(CLAP_EXT_RENDER);
+        // SAFETY: this is the main thread.
+        unsafe { given(render.set)(self.plugin(), mode) }
+    }
+
+    /// What the host says of the plugin's track from now on: flags as of
+    /// [`clap_sys::ext::track_info`], the bytes of its name, which CLAP ends with a
+    /// null if there is room, and whether it tells anything.
+    ///
+    /// # Panics
+    /// If another call has panicked.
+    pub fn tell_track(&self, flags: u64, name: Vec<u8>, told: bool) {
+        let mut track = self.peer.track.lock().expect("nobody panics with it");
+        *track = Track { flags, name, told };
+    }
+
+    /// Tells the plugin that its track has changed.
+    pub fn track_changed(&self) {
+        let track = self.interface::<clap_plugin_track_info>(CLAP_EXT_TRACK_INFO);
+        // SAFETY: this is the main thread.
+        unsafe { given(track.changed)(self.plugin()) };
+    }
+}
+
+impl Drop for Instance {
+    fn drop(&mut self) {
+        let destroy = given(self.vtable().destroy);
+        // SAFETY: a processor borrows the instance, so the plugin is not active
+        // any more; nothing else holds it.
+        unsafe { destroy(self.plugin()) };
+    }
+}

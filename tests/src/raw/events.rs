@@ -1,0 +1,305 @@
+//! Events as CLAP has them, one behind the other, good and bad. Imports nothing
+//! of the crate.
+
+use clap_sys::events::{
+    CLAP_CORE_EVENT_SPACE_ID, CLAP_EVENT_MIDI, CLAP_EVENT_MIDI_SYSEX, CLAP_EVENT_MIDI2,
+    CLAP_EVENT_NOTE_CHOKE, CLAP_EVENT_NOTE_END, CLAP_EVENT_NOTE_EXPRESSION, CLAP_EVENT_NOTE_OFF,
+    CLAP_EVENT_NOTE_ON, CLAP_EVENT_PARAM_GESTURE_BEGIN, CLAP_EVENT_PARAM_GESTURE_END,
+    CLAP_EVENT_PARAM_MOD, CLAP_EVENT_PARAM_VALUE, CLAP_EVENT_TRANSPORT, clap_event_header,
+    clap_event_midi, clap_event_midi_sysex, clap_event_midi2, clap_event_note,
+    clap_event_note_expression, clap_event_param_gesture, clap_event_param_mod,
+    clap_event_param_value, clap_event_transport, clap_input_events, clap_output_events,
+};
+use std::ptr;
+
+/// An event that no specification knows.
+#[repr(C)]
+#[derive(Clone, Copy, Debug)]
+pub struct Unknown {
+    /// As of every event.
+    pub header: clap_event_header,
+    /// Whatever it says.
+    pub payload: [u64; 6],
+}
+
+/// Any event.
+#[derive(Clone, Copy, Debug)]
+pub enum RawEvent {
+    /// On, off, choke or end.
+    Note(clap_event_note),
+    /// For one note.
+    Expression(clap_event_note_expression),
+    /// A parameter's value.
+    Value(clap_event_param_value),
+    /// What is added to a parameter's value.
+    Modulation(clap_event_param_mod),
+    /// A hand on a parameter, or off it.
+    Gesture(clap_event_param_gesture),
+    /// The song.
+    Transport(clap_event_transport),
+    /// Three bytes of MIDI.
+    Midi(clap_event_midi),
+    /// Any bytes of MIDI; they must outlive the block.
+    Sysex(clap_event_midi_sysex),
+    /// Four words of MIDI 2.
+    Midi2(clap_event_midi2),
+    /// Any other.
+    Unknown(Unknown),
+}
+
+/// A header of the core for an event of type `T`.
+#[must_use]
+pub fn header<T>(time: u32, kind: u16) -> clap_event_header {
+    clap_event_header {
+        size: u32::try_from(size_of::<T>()).unwrap_or(u32::MAX),
+        time,
+        space_id: CLAP_CORE_EVENT_SPACE_ID,
+        type_: kind,
+        flags: 0,
+    }
+}
+
+/// A note event on port 0 without an id.
+#[must_use]
+pub fn note(kind: u16, time: u32, channel: i16, key: i16, velocity: f64) -> RawEvent {
+    RawEvent::Note(clap_event_note {
+        header: header::<clap_event_note>(time, kind),
+        note_id: -1,
+        port_index: 0,
+        channel,
+        key,
+        velocity,
+    })
+}
+
+/// A note-on on the first channel.
+#[must_use]
+pub fn on(time: u32, key: i16) -> RawEvent {
+    note(CLAP_EVENT_NOTE_ON, time, 0, key, 0.75)
+}
+
+/// A note-off on the first channel.
+#[must_use]
+pub fn off(time: u32, key: i16) -> RawEvent {
+    note(CLAP_EVENT_NOTE_OFF, time, 0, key, 0.0)
+}
+
+/// A parameter's value for everything that sounds.
+#[must_use]
+pub fn value(time: u32, param_id: u32, value: f64) -> RawEvent {
+    RawEvent::Value(clap_event_param_value {
+        header: header::<clap_event_param_value>(time, CLAP_EVENT_PARAM_VALUE),
+        param_id,
+        cookie: ptr::null_mut(),
+        note_id: -1,
+        port_index: -1,
+        channel: -1,
+        key: -1,
+        value,
+    })
+}
+
+/// A parameter's modulation for everything that sounds.
+#[must_use]
+pub fn modulation(time: u32, param_id: u32, amount: f64) -> RawEvent {
+    RawEvent::Modulation(clap_event_param_mod {
+        header: header::<clap_event_param_mod>(time, CLAP_EVENT_PARAM_MOD),
+        param_id,
+        cookie: ptr::null_mut(),
+        note_id: -1,
+        port_index: -1,
+        channel: -1,
+        key: -1,
+        amount,
+    })
+}
+
+/// A hand on a parameter, or off it.
+#[must_use]
+pub fn gesture(time: u32, param_id: u32, begins: bool) -> RawEvent {
+    let kind = if begins {
+        CLAP_EVENT_PARAM_GESTURE_BEGIN
+    } else {
+        CLAP_EVENT_PARAM_GESTURE_END
+    };
+    RawEvent::Gesture(clap_event_param_gesture {
+        header: header::<clap_event_param_gesture>(time, kind),
+        param_id,
+    })
+}
+
+impl RawEvent {
+    /// What every event begins with.
+    #[must_use]
+    pub fn header(&self) -> &clap_event_header {
+        match self {
+            Self::Note(event) => &event.header,
+            Self::Expression(event) => &event.header,
+            Self::Value(event) => &event.header,
+            Self::Modulation(event) => &event.header,
+            Self::Gesture(event) => &event.header,
+            Self::Transport(event) => &event.header,
+            Self::Midi(event) => &event.header,
+            Self::Sysex(event) => &event.header,
+            Self::Midi2(event) => &event.header,
+            Self::Unknown(event) => &event.header,
+        }
+    }
+
+    /// The same event at another sample.
+    #[must_use]
+    pub fn at(mut self, time: u32) -> Self {
+        let header = match &mut self {
+            Self::Note(event) => &mut event.header,
+            Self::Expression(event) => &mut event.header,
+            Self::Value(event) => &mut event.header,
+            Self::Modulation(event) => &mut event.header,
+            Self::Gesture(event) => &mut event.header,
+            Self::Transport(event) => &mut event.header,
+            Self::Midi(event) => &mut event.header,
+            Self::Sysex(event) => &mut event.header,
+            Self::Midi2(event) => &mut event.header,
+            Self::Unknown(event) => &mut event.header,
+        };
+        header.time = time;
+        self
+    }
+
+    /// For the plugin: with all of the event behind it, not the header alone.
+    fn pointer(&self) -> *const clap_event_header {
+        match self {
+            Self::Note(event) => ptr::from_ref(event).cast(),
+            Self::Expression(event) => ptr::from_ref(event).cast(),
+            Self::Value(event) => ptr::from_ref(event).cast(),
+            Self::Modulation(event) => ptr::from_ref(event).cast(),
+            Self::Gesture(event) => ptr::from_ref(event).cast(),
+            Self::Transport(event) => ptr::from_ref(event).cast(),
+            Self::Midi(event) => ptr::from_ref(event).cast(),
+            Self::Sysex(event) => ptr::from_ref(event).cast(),
+            Self::Midi2(event) => ptr::from_ref(event).cast(),
+            Self::Unknown(event) => ptr::from_ref(event).cast(),
+        }
+    }
+
+    /// A plugin's event; none if it is of no known kind, or smaller than its kind.
+    ///
+    /// # Safety
+    /// The header must begin an event of the size that it tells.
+    unsafe fn read(event: *const clap_event_header) -> Option<Self> {
+        // SAFETY: the caller's promise.
+        let head = unsafe { &*event };
+        /// # Safety
+        /// As of [`RawEvent::read`], and the kind must be `T`'s.
+        unsafe fn of<T: Copy>(event: *const clap_event_header) -> Option<T> {
+            // SAFETY: the caller's promise.
+            let size = unsafe { (*event).size } as usize;
+            // SAFETY: there are as many bytes as the header tells.
+            (size >= size_of::<T>()).then(|| unsafe { event.cast::<T>().read_unaligned() })
+        }
+        if head.space_id != CLAP_CORE_EVENT_SPACE_ID {
+            return None;
+        }
+        // SAFETY: each kind is read as its own structure.
+        unsafe {
+            match head.type_ {
+                CLAP_EVENT_NOTE_ON
+                | CLAP_EVENT_NOTE_OFF
+                | CLAP_EVENT_NOTE_CHOKE
+                | CLAP_EVENT_NOTE_END => of(event).map(Self::Note),
+                CLAP_EVENT_NOTE_EXPRESSION => of(event).map(Self::Expression),
+                CLAP_EVENT_PARAM_VALUE => of(event).map(Self::Value),
+                CLAP_EVENT_PARAM_MOD => of(event).map(Self::Modulation),
+                CLAP_EVENT_PARAM_GESTURE_BEGIN | CLAP_EVENT_PARAM_GESTURE_END => {
+                    of(event).map(Self::Gesture)
+                }
+                CLAP_EVENT_TRANSPORT => of(event).map(Self::Transport),
+                CLAP_EVENT_MIDI => of(event).map(Self::Midi),
+                CLAP_EVENT_MIDI_SYSEX => of(event).map(Self::Sysex),
+                CLAP_EVENT_MIDI2 => of(event).map(Self::Midi2),
+                _ => None,
+            }
+        }
+    }
+}
+
+/// What goes into a plugin: sorted by time, as CLAP demands.
+#[derive(Clone, Debug, Default)]
+pub struct Events(Vec<RawEvent>);
+
+impl Events {
+    /// Sorts events by time; those at one sample keep their order.
+    #[must_use]
+    pub fn new(mut events: Vec<RawEvent>) -> Self {
+        events.sort_by_key(|event| event.header().time);
+        Self(events)
+    }
+
+    /// For the plugin, for as long as `self` is borrowed.
+    pub(super) fn clap(&self) -> clap_input_events {
+        clap_input_events {
+            ctx: ptr::from_ref(self).cast_mut().cast(),
+            size: Some(size),
+            get: Some(get),
+        }
+    }
+
+    /// What lies in `from..from + frames`, counted from there.
+    #[must_use]
+    pub fn within(&self, from: u32, frames: u32) -> Self {
+        let inside = |event: &&RawEvent| {
+            let time = event.header().time;
+            time >= from && time - from < frames
+        };
+        let moved = self.0.iter().filter(inside);
+        Self(
+            moved
+                .map(|event| event.at(event.header().time - from))
+                .collect(),
+        )
+    }
+}
+
+unsafe extern "C" fn size(list: *const clap_input_events) -> u32 {
+    // SAFETY: the list was made by `Events::clap`.
+    let events = unsafe { &*(*list).ctx.cast_const().cast::<Events>() };
+    u32::try_from(events.0.len()).unwrap_or(u32::MAX)
+}
+
+unsafe extern "C" fn get(list: *const clap_input_events, index: u32) -> *const clap_event_header {
+    // SAFETY: the list was made by `Events::clap`.
+    let events = unsafe { &*(*list).ctx.cast_const().cast::<Events>() };
+    let event = events.0.get(index as usize);
+    event.map_or(ptr::null(), RawEvent::pointer)
+}
+
+/// What comes out of a plugin.
+#[derive(Debug, Default)]
+pub(super) struct Outbox {
+    pub(super) events: Vec<RawEvent>,
+    /// Events that are no events.
+    pub(super) odd: u32,
+}
+
+impl Outbox {
+    /// For the plugin, for as long as `self` is borrowed.
+    pub(super) fn clap(&mut self) -> clap_output_events {
+        clap_output_events {
+            ctx: ptr::from_mut(self).cast(),
+            try_push: Some(try_push),
+        }
+    }
+}
+
+unsafe extern "C" fn try_push(
+    list: *const clap_output_events,
+    event: *const clap_event_header,
+) -> bool {
+    // SAFETY: the list was made by `Outbox::clap`, and nothing else uses it now.
+    let outbox = unsafe { &mut *(*list).ctx.cast::<Outbox>() };
+    // SAFETY: plugins push events of the size that they tell.
+    match unsafe { RawEvent::read(event) } {
+        Some(event) => outbox.events.push(event),
+        None => outbox.odd += 1,
+    }
+    true
+}

@@ -1,0 +1,177 @@
+//! What an audio thread does with a plugin. Imports the rest of the raw host.
+
+use super::buffers::Buffers;
+use super::events::{Events, Outbox, RawEvent};
+use super::info;
+use super::peer::as_audio_thread;
+use super::{Instance, given};
+use clap_sys::events::clap_event_transport;
+use clap_sys::ext::params::{CLAP_EXT_PARAMS, clap_plugin_params};
+use clap_sys::ext::tail::{CLAP_EXT_TAIL, clap_plugin_tail};
+use clap_sys::plugin::clap_plugin;
+use clap_sys::process::clap_process;
+use std::ptr;
+
+/// What came out of a block.
+#[derive(Debug)]
+pub struct Played {
+    /// One of CLAP's numbers for how to go on.
+    pub status: i32,
+    /// In the order in which the plugin wrote them.
+    pub events: Vec<RawEvent>,
+    /// Pushes that were no events of a known kind in full size.
+    pub odd_events: u32,
+    /// The first channel of the first output.
+    pub left: Vec<f32>,
+    /// The second channel.
+    pub right: Vec<f32>,
+}
+
+/// An active plugin, as its audio thread sees it. When this goes, which must be on
+/// the main thread, the plugin is deactivated.
+pub struct Processor<'i> {
+    instance: &'i Instance,
+    plugin: *const clap_plugin,
+    inputs: Buffers,
+    outputs: Buffers,
+    max_frames: u32,
+    started: bool,
+    /// Samples since activation; a host may also leave it out.
+    pub steady_samples: i64,
+}
+
+// SAFETY: its methods call only what CLAP lets the audio thread call, beside what
+// the main thread does; the instance is touched again only by `drop`.
+unsafe impl Send for Processor<'_> {}
+
+impl<'i> Processor<'i> {
+    pub(super) fn new(instance: &'i Instance, max_frames: u32) -> Self {
+        Self {
+            plugin: instance.plugin(),
+            inputs: Buffers::new(&info::audio_ports(instance, true), max_frames),
+            outputs: Buffers::new(&info::audio_ports(instance, false), max_frames),
+            instance,
+            max_frames,
+            started: false,
+            steady_samples: 0,
+        }
+    }
+
+    fn vtable(&self) -> &clap_plugin {
+        // SAFETY: the plugin outlives the borrow of its instance.
+        unsafe { &*self.plugin }
+    }
+
+    /// Begins to process; false if the plugin refuses.
+    ///
+    /// # Panics
+    /// If it has begun already.
+    #[must_use]
+    pub fn start(&mut self) -> bool {
+        assert!(!self.started, "processing has begun already");
+        let start = given(self.vtable().start_processing);
+        // SAFETY: the plugin is active and not processing.
+        self.started = as_audio_thread(|| unsafe { start(self.plugin) });
+        self.started
+    }
+
+    /// Ends processing.
+    ///
+    /// # Panics
+    /// If it has not begun.
+    pub fn stop(&mut self) {
+        assert!(self.started, "processing has not begun");
+        let stop = given(self.vtable().stop_processing);
+        // SAFETY: the plugin is processing.
+        as_audio_thread(|| unsafe { stop(self.plugin) });
+        self.started = false;
+    }
+
+    /// Makes the plugin forget what sounds.
+    pub fn reset(&mut self) {
+        let reset = given(self.vtable().reset);
+        // SAFETY: the plugin is active.
+        as_audio_thread(|| unsafe { reset(self.plugin) });
+    }
+
+    /// The tail in samples.
+    #[must_use]
+    pub fn tail_samples(&mut self) -> u32 {
+        let tail = self.instance.interface::<clap_plugin_tail>(CLAP_EXT_TAIL);
+        // SAFETY: may be called on both threads.
+        as_audio_thread(|| unsafe { given(tail.get)(self.plugin) })
+    }
+
+    /// Processes one block. Outputs start out as no number, so that what is not
+    /// written is found; inputs are silent.
+    ///
+    /// # Panics
+    /// If processing has not begun or the block is empty or too long: no host may
+    /// do so.
+    pub fn process(
+        &mut self,
+        frames: u32,
+        events: &Events,
+        transport: Option<&clap_event_transport>,
+    ) -> Played {
+        assert!(self.started && (1..=self.max_frames).contains(&frames));
+        self.outputs.fill(f32::NAN);
+        let mut outbox = Outbox::default();
+        let (events_in, events_out) = (events.clap(), outbox.clap());
+        let inputs = self.inputs.clap();
+        let outputs = self.outputs.clap();
+        let count = |buffers: &[_]| u32::try_from(buffers.len()).unwrap_or(u32::MAX);
+        let block = clap_process {
+            steady_time: self.steady_samples,
+            frames_count: frames,
+            transport: transport.map_or(ptr::null(), ptr::from_ref),
+            audio_inputs_count: count(inputs),
+            audio_outputs_count: count(outputs),
+            audio_inputs: inputs.as_ptr(),
+            audio_outputs: outputs.as_mut_ptr(),
+            in_events: &raw const events_in,
+            out_events: &raw const events_out,
+        };
+        // SAFETY: the plugin lives.
+        let process = given(unsafe { (*self.plugin).process });
+        // SAFETY: it processes; everything that the block points to outlives the
+        // call, and each channel has room for the frames.
+        let status = as_audio_thread(|| unsafe { process(self.plugin, &raw const block) });
+        if self.steady_samples >= 0 {
+            self.steady_samples += i64::from(frames);
+        }
+        Played {
+            status,
+            events: outbox.events,
+            odd_events: outbox.odd,
+            left: self.outputs.channel(0, frames).to_vec(),
+            right: self.outputs.channel(1, frames).to_vec(),
+        }
+    }
+
+    /// Hands parameter values over outside of a block, and tells what the plugin
+    /// answers.
+    pub fn flush(&mut self, events: &Events) -> Vec<RawEvent> {
+        let params = self
+            .instance
+            .interface::<clap_plugin_params>(CLAP_EXT_PARAMS);
+        let flush = given(params.flush);
+        let mut outbox = Outbox::default();
+        let (events_in, events_out) = (events.clap(), outbox.clap());
+        // SAFETY: the plugin is active, this stands for its audio thread, and no
+        // block is under way.
+        as_audio_thread(|| unsafe {
+            flush(self.plugin, &raw const events_in, &raw const events_out);
+        });
+        outbox.events
+    }
+}
+
+impl Drop for Processor<'_> {
+    fn drop(&mut self) {
+        if self.started {
+            self.stop();
+        }
+        self.instance.deactivate();
+    }
+}

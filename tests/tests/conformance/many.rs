@@ -1,0 +1,172 @@
+//! Many instances at once, and two threads in one of them.
+
+use super::{Ear, ID, all_up, instance, library, on_chart, set, started};
+use fastrand::Rng;
+use guidehand_tests::raw::events::{off, on, value};
+use guidehand_tests::raw::stream::{self, Manner};
+use guidehand_tests::raw::{Events, Instance, Knows, params};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
+use std::time::{Duration, Instant};
+
+#[test]
+fn a_hundred_instances_live_at_once_and_go_in_any_order() {
+    let library = library();
+    let textures = [c"Guide tones", c"Three notes", c"Four notes"];
+    let mut rng = Rng::with_seed(100);
+    let mut instances: Vec<(usize, Instance)> = (0..100)
+        .map(|index| {
+            let instance = Instance::new(&library, ID, Knows::All).unwrap();
+            set(&instance, "Chords from", c"Roots");
+            set(&instance, "Texture", textures[index % 3]);
+            (index, instance)
+        })
+        .collect();
+    // Block by block in turn, and each as it was set.
+    let mut processors: Vec<_> = instances
+        .iter()
+        .map(|(index, instance)| (*index, started(instance, 32), Ear::default()))
+        .collect();
+    for round in 0..4_u32 {
+        rng.shuffle(&mut processors);
+        for (index, processor, ear) in &mut processors {
+            let events = if round % 2 == 0 {
+                vec![on(1, 50)]
+            } else {
+                vec![off(1, 50)]
+            };
+            ear.hear(&processor.process(32, &Events::new(events), None), 32);
+            let notes = if round % 2 == 0 { *index % 3 + 2 } else { 0 };
+            assert_eq!(ear.sounding(), notes, "instance {index}, round {round}");
+        }
+    }
+    drop(processors);
+    rng.shuffle(&mut instances);
+    while let Some((index, instance)) = instances.pop() {
+        let texture = params::named(&instance, "Texture");
+        let found = params::value(&instance, texture.id).unwrap();
+        let words = params::words(&instance, texture.id, found, 64).unwrap();
+        assert_eq!(words, textures[index % 3].to_bytes());
+        drop(instance);
+        if index % 10 == 0 {
+            // One comes while others go.
+            drop(Instance::new(&library, ID, Knows::All).unwrap());
+        }
+    }
+}
+
+/// Hosts with a process for each plugin, or with one for all, make instances on
+/// more than one thread.
+#[test]
+fn instances_are_made_and_played_on_many_threads() {
+    thread::scope(|scope| {
+        for seed in 0..8 {
+            scope.spawn(move || {
+                let mut rng = Rng::with_seed(seed);
+                for _ in 0..4 {
+                    let instance = super::on_roots();
+                    let mut processor = started(&instance, 64);
+                    let mut ear = Ear::default();
+                    for _ in 0..20 {
+                        let key = rng.i16(36..60);
+                        let keys = Events::new(vec![on(1, key), off(60, key)]);
+                        ear.hear(&processor.process(64, &keys, None), 64);
+                    }
+                    ear.hear(&processor.process(64, &all_up(), None), 64);
+                    ear.expect_silence();
+                    assert!(ear.note_ons > 40);
+                }
+            });
+        }
+    });
+}
+
+/// What a busy host's main thread does while its audio thread processes.
+fn main_thread(instance: &Instance, states: &[Vec<u8>], rng: &mut Rng) {
+    let params = params::all(instance);
+    for param in &params {
+        let value = params::value(instance, param.id).unwrap();
+        assert!(
+            (param.min..=param.max).contains(&value),
+            "{value} of {param:?}"
+        );
+        let words = params::words(instance, param.id, value, 64).unwrap();
+        assert!(!words.is_empty());
+    }
+    let state = stream::save(instance, Manner::at_most(100)).expect("a state");
+    match rng.u8(0..3) {
+        0 => assert!(stream::load(
+            instance,
+            &states[rng.usize(0..states.len())],
+            Manner::WHOLE
+        )),
+        1 => assert!(stream::load(instance, &state, Manner::WHOLE)),
+        _ => assert!(!stream::load(
+            instance,
+            &state[..state.len() / 2],
+            Manner::WHOLE
+        )),
+    }
+    assert_eq!(instance.latency_samples(), 0);
+    let _ = instance.tail_samples();
+    instance.track_changed();
+    instance.idle();
+}
+
+/// Two seconds in which the main thread reads, saves and loads while the audio
+/// thread plays, turns parameters and is reset.
+#[test]
+fn the_main_thread_works_while_the_audio_thread_plays() {
+    const LENGTH: Duration = Duration::from_secs(2);
+    let states = ["| Dm7 | G7 |", "| C6 Db6 D6 Eb6 | N.C. |", "3/4 | Fmaj7 |"].map(|text| {
+        let state = stream::save(&on_chart(text), Manner::WHOLE);
+        state.expect("a state")
+    });
+    let instance = instance();
+    let ids: Vec<(u32, f64)> = params::all(&instance)
+        .into_iter()
+        .map(|param| (param.id, param.max))
+        .collect();
+    let bypass = params::named(&instance, "Bypass").id;
+    let mut processor = started(&instance, 128);
+    let (done, mut rounds) = (AtomicBool::new(false), 0);
+    let (blocks, mut ear) = thread::scope(|scope| {
+        let processor = &mut processor;
+        let (done, ids) = (&done, &ids);
+        let audio = scope.spawn(move || {
+            let mut rng = Rng::with_seed(3);
+            let (mut ear, mut blocks) = (Ear::default(), 0_u32);
+            while !done.load(Ordering::SeqCst) {
+                let (id, max) = ids[rng.usize(0..ids.len())];
+                let turned = value(rng.u32(0..128), id, rng.f64() * max);
+                let key = rng.i16(36..84);
+                let events = Events::new(vec![turned, on(9, key), off(99, key)]);
+                ear.hear(&processor.process(128, &events, None), 128);
+                if rng.u8(0..50) == 0 {
+                    processor.reset();
+                }
+                blocks += 1;
+            }
+            (blocks, ear)
+        });
+        let mut rng = Rng::with_seed(4);
+        let start = Instant::now();
+        while start.elapsed() < LENGTH && !audio.is_finished() {
+            main_thread(&instance, &states, &mut rng);
+            rounds += 1;
+        }
+        done.store(true, Ordering::SeqCst);
+        audio.join().unwrap()
+    });
+    assert!(
+        blocks > 500 && rounds > 20,
+        "{blocks} blocks, {rounds} rounds"
+    );
+    processor.flush(&Events::new(vec![value(0, bypass, 1.0)]));
+    for _ in 0..2 {
+        ear.hear(&processor.process(128, &all_up(), None), 128);
+    }
+    ear.expect_silence();
+    assert!(ear.note_ons > 100);
+    assert_eq!(instance.calls().wrong_thread(), 0);
+}
