@@ -15,6 +15,8 @@
 mod chart_cell;
 mod clock;
 mod comping;
+mod controls;
+mod ear;
 mod editor;
 mod ground;
 mod guard;
@@ -31,6 +33,7 @@ mod score;
 mod settings;
 mod snapshot;
 mod song;
+mod state;
 mod tone;
 
 /// For the benchmark of the panel.
@@ -40,6 +43,7 @@ pub use editor::Frames;
 
 use chart_cell::{ChartCell, SongReceiver};
 use clock::{Timekeeper, Told};
+use ear::Ear;
 use nice_plug::prelude::*;
 use params::GuidehandParams;
 use performer::{Block, News, Performer};
@@ -64,6 +68,9 @@ pub struct Guidehand {
     timekeeper: Timekeeper,
     /// Where the last block ended, to tell the parts of a host's block.
     part: BlockPart,
+    ear: Ear,
+    /// The main input, which the output begins with, is there.
+    passes_audio: bool,
     performer: Performer,
     tone: Tone,
     snapshots: Writer,
@@ -89,6 +96,8 @@ impl Default for Guidehand {
             next_song: None,
             timekeeper: Timekeeper::default(),
             part: BlockPart::default(),
+            ear: Ear::default(),
+            passes_audio: false,
             performer: Performer::default(),
             tone: Tone::new(),
             snapshots,
@@ -104,17 +113,37 @@ impl Plugin for Guidehand {
     const EMAIL: &'static str = "";
     const VERSION: &'static str = env!("CARGO_PKG_VERSION");
 
-    // The audition tone's; it serves hosts that insist on audio outputs too.
-    const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[AudioIOLayout {
-        main_input_channels: None,
-        main_output_channels: NonZeroU32::new(2),
-        names: PortNames {
-            main_input: Some("Audition"),
-            main_output: Some("Audition"),
-            ..PortNames::const_default()
+    // The output is the audition tone's; it serves hosts that insist on audio outputs too. The
+    // layouts differ in their count of inputs, see DEVELOPERS.md.
+    const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[
+        AudioIOLayout {
+            main_input_channels: None,
+            main_output_channels: NonZeroU32::new(2),
+            aux_input_ports: &[new_nonzero_u32(2)],
+            names: PortNames {
+                layout: Some("Bass on the side-chain"),
+                // The framework names the output by the input.
+                main_input: Some("Audition"),
+                main_output: Some("Audition"),
+                aux_inputs: &["Bass"],
+                ..PortNames::const_default()
+            },
+            ..AudioIOLayout::const_default()
         },
-        ..AudioIOLayout::const_default()
-    }];
+        AudioIOLayout {
+            main_input_channels: NonZeroU32::new(2),
+            main_output_channels: NonZeroU32::new(2),
+            aux_input_ports: &[new_nonzero_u32(2)],
+            names: PortNames {
+                layout: Some("On the bass's own track"),
+                main_input: Some("Through"),
+                main_output: Some("Through and audition"),
+                aux_inputs: &["Bass"],
+                ..PortNames::const_default()
+            },
+            ..AudioIOLayout::const_default()
+        },
+    ];
 
     const MIDI_INPUT: MidiConfig = MidiConfig::MidiCCs;
     const MIDI_OUTPUT: MidiConfig = MidiConfig::MidiCCs;
@@ -130,6 +159,10 @@ impl Plugin for Guidehand {
         self.params.clone()
     }
 
+    fn filter_state(state: &mut PluginState) {
+        state::admit(state);
+    }
+
     fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
         let reader = self.reader.take()?;
         Some(editor::create(self.params.clone(), reader))
@@ -137,7 +170,7 @@ impl Plugin for Guidehand {
 
     fn activate(
         &mut self,
-        _: &AudioIOLayout,
+        layout: &AudioIOLayout,
         buffers: &BufferConfig,
         _: &mut impl ActivateContext<Self>,
     ) -> bool {
@@ -145,11 +178,15 @@ impl Plugin for Guidehand {
         planner::watch(&self.params);
         self.performer.set_sample_rate(buffers.sample_rate);
         self.tone.set_sample_rate(buffers.sample_rate);
+        self.passes_audio = layout.main_input_channels.is_some();
+        self.ear
+            .prepare(buffers.sample_rate, buffers.max_buffer_size);
         true
     }
 
     fn reset(&mut self) {
         self.timekeeper = Timekeeper::default();
+        self.ear.reset();
         self.performer.reset();
         self.tone.reset();
     }
@@ -157,7 +194,7 @@ impl Plugin for Guidehand {
     fn process(
         &mut self,
         buffer: &mut Buffer,
-        _: &mut AuxiliaryBuffers,
+        aux: &mut AuxiliaryBuffers,
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
         let news = self.receive_song();
@@ -166,8 +203,15 @@ impl Plugin for Guidehand {
         let [left, right] = buffer.as_slice() else {
             return ProcessStatus::Error("expected a stereo output");
         };
+        let through = [&**left, &**right].into_iter();
+        let inputs = through
+            .filter(|_| self.passes_audio)
+            .chain(aux.inputs.iter().flat_map(channels));
+        self.ear
+            .listen(&self.settings, inputs, left.len(), &self.params.ear);
         let told = Told {
             into_block_samples: self.part.begin(left, frames),
+            within_blocks: context.plugin_api() == PluginApi::Clap,
             ..told(context.transport())
         };
         let block = Block {
@@ -178,13 +222,14 @@ impl Plugin for Guidehand {
             song: self.song.as_deref(),
             news,
             next_song: self.next_song.as_deref(),
+            sounds: self.ear.sounds(),
         };
         #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
         let block_bpm = block.clock.bpm as f32;
         let audition = self.params.tone.value() && !block.settings.bypass;
         let gain = self.params.tone_level.value();
-        let mut port =
-            HostPort::new(context, &mut self.tone, left, right).with_audition(audition, gain);
+        let mut port = HostPort::new(context, &mut self.tone, left, right, self.passes_audio)
+            .with_audition(audition, gain);
         let performer = &mut self.performer;
         let played = guard::guarded(|| performer.process(&block, &mut port));
         let peak = port.finish();
@@ -283,6 +328,11 @@ impl BlockPart {
     }
 }
 
+/// The channels of a port, as they came.
+fn channels<'a>(port: &'a Buffer<'_>) -> impl Iterator<Item = &'a [f32]> + Clone {
+    port.as_slice_immutable().iter().map(|channel| &**channel)
+}
+
 fn told(transport: &Transport) -> Told {
     Told {
         playing: transport.playing,
@@ -293,6 +343,7 @@ fn told(transport: &Transport) -> Told {
             .zip(transport.time_sig_denominator),
         sample_rate_hz: f64::from(transport.sample_rate),
         into_block_samples: 0,
+        within_blocks: false,
     }
 }
 
@@ -307,6 +358,10 @@ impl ClapPlugin for Guidehand {
         ClapFeature::Instrument,
         ClapFeature::Stereo,
     ];
+
+    fn remote_controls(&self, context: &mut impl RemoteControlsContext) {
+        controls::lay_out(&self.params, context);
+    }
 }
 
 impl Vst3Plugin for Guidehand {

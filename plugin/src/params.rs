@@ -1,5 +1,5 @@
 //! The parameters: ids, ranges and names. Ids are frozen; labels may change.
-//! Imports `settings`, `rhythm` and `chart_cell`.
+//! Imports `state`, `settings`, `ear`, `rhythm` and `chart_cell`.
 
 mod choices;
 mod make;
@@ -12,9 +12,12 @@ pub use melody::MelodyCell;
 pub use panel::*;
 
 use crate::chart_cell::ChartCell;
-use crate::rhythm::{Drawn, DrawnCell, Feel};
-use crate::settings::{PlanFor, Settings};
+use crate::ear::EarShown;
+use crate::rhythm::{Drawn, DrawnCell, Feel, Rhythm};
+use crate::settings::{BassSettings, PlanFor, Settings, Source};
+use crate::state::{self, Extras};
 use atomic_float::AtomicF32;
+use guidehand_bass::{HIGHEST_A4_HZ, LOWEST_A4_HZ, Reference};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::Taste;
@@ -38,6 +41,9 @@ pub struct GuidehandParams {
     /// The melody that other harmonies must bear, as text.
     #[persist = "melody"]
     pub melody: MelodyCell,
+    /// The format, and what is kept of later versions.
+    #[nested]
+    pub extras: Extras,
 
     /// The audition tone's highest peak since the panel took it last, linear, 0 to
     /// 0.5: raised by the audio thread at the end of a block.
@@ -45,6 +51,8 @@ pub struct GuidehandParams {
     /// The tempo that was told last, in quarter notes a minute: written by the audio
     /// thread, read by the panel for files.
     pub song_bpm: AtomicF32,
+    /// What is heard of a bass.
+    pub ear: EarShown,
     /// Counts moves of the parameters and edits of the drawn pattern.
     pub moves: Moves,
 
@@ -151,6 +159,18 @@ pub struct GuidehandParams {
     /// The tempo where the host tells none.
     #[id = "tempo"]
     pub tempo: FloatParam,
+    /// The level below which no bass is heard, in dB, -80 to -20.
+    #[id = "bass_gate"]
+    pub bass_gate: FloatParam,
+    /// Whether the tuning reference is measured.
+    #[id = "bass_tune"]
+    pub bass_tunes: BoolParam,
+    /// The tuning reference where it is not measured: A4, 430 to 450 Hz.
+    #[id = "bass_a4"]
+    pub bass_a4: FloatParam,
+    /// What a bass's notes are held against.
+    #[id = "bass_by"]
+    pub bass_by: EnumParam<BassByParam>,
 }
 
 /// The highest value of the edit counter; it then starts again.
@@ -196,7 +216,7 @@ impl GuidehandParams {
     pub fn new(chart: ChartCell) -> Self {
         let moves = Moves::default();
         let of = &moves;
-        Self {
+        let params = Self {
             chart,
             drawn: DrawnPattern {
                 cell: DrawnCell::default(),
@@ -204,8 +224,10 @@ impl GuidehandParams {
             },
             panel: PanelCell::default(),
             melody: MelodyCell::default(),
+            extras: Extras::default(),
             tone_peak: AtomicF32::new(0.0),
             song_bpm: AtomicF32::new(120.0),
+            ear: EarShown::default(),
             bypass: of.switch("Bypass", false).make_bypass(),
             source: of.choice("Chords from", SourceParam::Chart),
             split: of.note("Split", 60, 0, 127),
@@ -244,8 +266,19 @@ impl GuidehandParams {
             from_bar: of.number("Chart from bar", 1, 1, 999),
             repeats: of.switch("Chart repeats", true),
             tempo: of.measure(("Tempo without host", " bpm"), 120.0, (30.0, 300.0), 0),
+            bass_gate: of.measure(("Bass gate", " dB"), -60.0, (-80.0, -20.0), 0),
+            bass_tunes: of.switch("Bass tuning measured", true),
+            bass_a4: of.measure(
+                ("Bass tuning", " Hz"),
+                440.0,
+                (LOWEST_A4_HZ, HIGHEST_A4_HZ),
+                1,
+            ),
+            bass_by: of.choice("Bass follows", BassByParam::Chart),
             moves,
-        }
+        };
+        state::know(&params);
+        params
     }
 
     /// The key in force for played roots.
@@ -276,21 +309,35 @@ impl GuidehandParams {
     #[must_use]
     pub fn settings(&self) -> Settings {
         let channel = u8::try_from(self.bass_channel.value() - 1).unwrap_or(0);
+        let source = self.source.value().into();
         Settings {
             bypass: self.bypass.value(),
-            source: self.source.value().into(),
+            source,
             split: MidiNote::clamp(self.split.value()).number(),
             key: self.key(),
             taste: self.taste(),
             gate: self.gate.value(),
             bass_channel: self.bass.value().then_some(channel),
             velocity: self.velocity.value(),
-            feel: self.feel(),
+            feel: self.feel(source),
             inner_lines: self.inner_lines.value(),
             at_once: self.at_once.value(),
             from_bar: u16::try_from(self.from_bar.value()).unwrap_or(1),
             repeats: self.repeats.value(),
             own_bpm: f64::from(self.tempo.value()),
+            bass: self.bass_settings(),
+        }
+    }
+
+    fn bass_settings(&self) -> BassSettings {
+        BassSettings {
+            gate_db: self.bass_gate.value(),
+            tuned: if self.bass_tunes.value() {
+                Reference::Measured
+            } else {
+                Reference::Hand(self.bass_a4.value())
+            },
+            by_chart: self.bass_by.value() == BassByParam::Chart,
         }
     }
 
@@ -306,9 +353,13 @@ impl GuidehandParams {
         }
     }
 
-    fn feel(&self) -> Feel {
+    fn feel(&self, source: Source) -> Feel {
         Feel {
-            rhythm: self.rhythm.value().into(),
+            rhythm: match self.rhythm.value().into() {
+                // A bass leaves the keys to the player.
+                Rhythm::Played if source == Source::Bass => Rhythm::Hold,
+                rhythm => rhythm,
+            },
             drawn: self.drawn.get(),
             swing: f64::from(self.swing.value()),
             swing_follows: self.swing_follows.value(),

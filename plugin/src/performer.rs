@@ -6,25 +6,30 @@
 //! so that a note-off and a note-on at the same time never sound a chord between
 //! them. Work in a block is bounded by its events and its frames.
 
+mod bass;
 mod chords;
 mod keys;
 mod notes;
 mod show;
+mod stage;
 
-use crate::clock::{self, Clock};
+pub use stage::Block;
+
+use crate::clock;
 use crate::comping::Comping;
-use crate::ground::Ground;
+use crate::ear::Sound;
 use crate::hand::{Hand, HeldKey, TOGETHER_SECONDS};
 use crate::ledger::{CHANNELS, Ledger};
 use crate::listener::Heard;
 use crate::rhythm::{Rhythm, Strike};
-use crate::settings::{Settings, Source};
+use crate::settings::Settings;
 use crate::snapshot::{Snapshot, Sounding};
-use crate::song::Song;
+use bass::Following;
 use guidehand_theory::chart::Meter;
 use guidehand_theory::pipeline::Placed;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::voicing::Voicing;
+use stage::Stage;
 
 /// What an event means to the performer.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -106,116 +111,6 @@ pub enum News {
     Edited,
 }
 
-/// What holds for one block.
-#[derive(Clone, Copy)]
-pub struct Block<'a> {
-    /// The parameters.
-    pub settings: &'a Settings,
-    /// They may have changed since the block before.
-    pub settings_moved: bool,
-    /// The transport.
-    pub clock: Clock,
-    /// The block's length in samples.
-    pub frames: u32,
-    /// The chart.
-    pub song: Option<&'a Song>,
-    /// What is new of the chart.
-    pub news: News,
-    /// A chart that takes over at the next bar line.
-    pub next_song: Option<&'a Song>,
-}
-
-impl<'a> Block<'a> {
-    /// The clock as it counts for what is played: a chart may start late in the
-    /// song.
-    fn clock(&self, song: Option<&Song>) -> Clock {
-        match (self.settings.source, song) {
-            (Source::Chart | Source::Reading, Some(song)) => {
-                let bars_before = f64::from(self.settings.from_bar.saturating_sub(1));
-                let bar_ticks = f64::from(song.meter().bar_ticks());
-                self.clock.starting_at(bars_before * bar_ticks)
-            }
-            _ => self.clock,
-        }
-    }
-
-    /// What a rhythm is played over, while time passes.
-    fn ground(&self, song: Option<&'a Song>) -> Option<Ground<'a>> {
-        self.clock.position_ticks?;
-        let rhythm = self.settings.feel.rhythm;
-        match self.settings.source {
-            _ if self.settings.bypass => None,
-            Source::Chart if rhythm != Rhythm::Played => self.chart(song),
-            Source::Roots if rhythm.by_pattern() => {
-                Some(Ground::Root(self.clock.meter.unwrap_or(Meter::COMMON)))
-            }
-            _ => None,
-        }
-    }
-
-    fn chart(&self, song: Option<&'a Song>) -> Option<Ground<'a>> {
-        song.map(|song| Ground::Chart {
-            song,
-            repeats: self.settings.repeats,
-        })
-    }
-}
-
-/// A block and what follows from it.
-struct Stage<'a> {
-    block: &'a Block<'a>,
-    settings: &'a Settings,
-    /// The chart in force.
-    song: Option<&'a Song>,
-    news: News,
-    clock: Clock,
-    ground: Option<Ground<'a>>,
-}
-
-impl<'a> Stage<'a> {
-    fn new(block: &'a Block<'a>, song: Option<&'a Song>, news: News) -> Stage<'a> {
-        Stage {
-            block,
-            settings: block.settings,
-            song,
-            news,
-            clock: block.clock(song),
-            ground: block.ground(song),
-        }
-    }
-
-    /// The chart in force, with its repeats.
-    fn chart(&self) -> Option<Ground<'a>> {
-        self.block.chart(self.song)
-    }
-
-    /// When a chart that waits takes over: at the first bar line of the block, or
-    /// at once where no chart plays.
-    fn takes_over_at(&self) -> Option<u32> {
-        self.block.next_song?;
-        let (Some(ground @ Ground::Chart { .. }), Some(here)) =
-            (&self.ground, self.clock.in_force(0))
-        else {
-            return Some(0);
-        };
-        let Some(bar) = ground.bar(ground.bar_at(here)) else {
-            return Some(0);
-        };
-        if here - bar.start_ticks < self.clock.ticks_per_sample {
-            return Some(0);
-        }
-        self.clock.sample_of(bar.end_ticks(), self.block.frames)
-    }
-
-    /// The time signature of the bars under a held root.
-    fn root_meter(&self) -> Option<Meter> {
-        match self.ground {
-            Some(Ground::Root(meter)) => Some(meter),
-            _ => None,
-        }
-    }
-}
-
 /// What the keys of the left hand have done at the sample in hand.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 enum Gesture {
@@ -248,6 +143,14 @@ enum Due {
     End,
     Line(Voicing),
     Strike(Strike),
+    /// The bass does something.
+    Sound(Sound),
+    /// A chord that a late bass held back is due after all.
+    BackToChart,
+    /// A strike has waited for the bass long enough.
+    Waited,
+    /// The bass has been silent for so long that it is over.
+    BassOver,
 }
 
 /// The performer: what is held, what sounds, and where in the chart it is.
@@ -280,6 +183,10 @@ pub struct Performer {
     before: Option<Voicing>,
     now_samples: u64,
     together_samples: u64,
+    rate_hz: f64,
+    following: Following,
+    /// Of the block's sounds of a bass, those that were taken in.
+    sounds_heard: usize,
     shown: show::Shown,
     snapshot: Snapshot,
 }
@@ -289,6 +196,7 @@ impl Performer {
     pub fn set_sample_rate(&mut self, rate_hz: f32) {
         let samples = (f64::from(rate_hz) * TOGETHER_SECONDS).round();
         self.together_samples = clock::whole(samples).map_or(0, u64::from);
+        self.rate_hz = f64::from(rate_hz);
     }
 
     /// Starts afresh. What sounded is owed its note-offs, which go out with the
@@ -299,17 +207,23 @@ impl Performer {
         *self = Performer {
             ledger,
             together_samples: self.together_samples,
+            rate_hz: self.rate_hz,
             ..Performer::default()
         };
     }
 
     /// One block.
     pub fn process<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> Played {
-        let mut stage = Stage::new(block, block.song, block.news);
+        self.sounds_heard = 0;
+        let mut stage = Stage::new(block, block.song, block.news, self.following.lead);
         let mut takes_over = stage.takes_over_at();
         let mut next_song_plays = false;
         self.pay(0, port);
         let feel_moved = self.apply_settings(&stage, port);
+        self.find_way(&stage, port);
+        if stage.lead != self.following.lead {
+            stage = Stage::new(block, block.song, block.news, self.following.lead);
+        }
         self.locate(&stage, feel_moved, 0, port);
         // The framework cuts blocks where parameters change, and leaves an event at
         // the cut in the block before it: it may lie one past the last frame.
@@ -328,11 +242,20 @@ impl Performer {
                 (input, Some((time, Due::NextSong))) if input.is_none_or(|i| time <= i) => {
                     takes_over = None;
                     next_song_plays = true;
-                    stage = Stage::new(block, block.next_song, News::Edited);
+                    self.forget_place();
+                    let lead = self.following.lead;
+                    stage = Stage::new(block, block.next_song, News::Edited, lead);
                     self.locate(&stage, false, time, port);
                 }
                 (input, Some((time, due))) if input.is_none_or(|i| time <= i) => {
                     self.act(&stage, due, time, port);
+                    if stage.lead != self.following.lead {
+                        // Another place in the chart, or none any more, begins here.
+                        let moved = stage.lead.shift_bars != self.following.lead.shift_bars;
+                        self.runs &= !moved;
+                        stage = stage.led(self.following.lead);
+                        self.locate(&stage, false, time, port);
+                    }
                 }
                 (Some(time), _) => {
                     while let Some(input) = pending
@@ -370,12 +293,14 @@ impl Performer {
             || old.split != new.split
             || old.gate != new.gate
             || old.from_bar != new.from_bar
+            || old.bass.by_chart != new.bass.by_chart
             || by_hand(&old.feel) != by_hand(&new.feel);
         if remapped {
             self.release_chord(0, port);
             self.hand.clear();
             self.root = None;
             self.gate_key = None;
+            self.following = Following::default();
             self.runs = false;
             return true;
         }
@@ -405,6 +330,9 @@ impl Performer {
         let (feel, bpm) = (&stage.settings.feel, stage.clock.bpm);
         let jumped = !self.runs || stage.clock.jumped && time == 0;
         let news = stage.news;
+        if news == News::Edited {
+            self.forget_place();
+        }
         let bars = stage.root_meter();
         let other_bars = std::mem::replace(&mut self.meter, bars) != bars;
         if jumped || feel_moved || other_bars || news != News::None {
@@ -428,6 +356,12 @@ impl Performer {
 
     /// What comes next by itself, if it comes in this block.
     fn next_due(&mut self, stage: &Stage) -> Option<(u32, Due)> {
+        let all = [self.due_by_clock(stage), self.due_by_ear(stage)];
+        all.into_iter().flatten().min_by_key(|(time, _)| *time)
+    }
+
+    /// What time brings next in this block.
+    fn due_by_clock(&mut self, stage: &Stage) -> Option<(u32, Due)> {
         let frames = stage.block.frames;
         let until = stage.clock.after(frames)?;
         let playing = self.playing.as_ref();
@@ -469,10 +403,15 @@ impl Performer {
             Due::Line(after) => self.move_line(after, time, port),
             Due::Strike(strike) => {
                 self.comping.advance();
-                if strike.end_ticks > strike.start_ticks {
+                let sounds = strike.end_ticks > strike.start_ticks;
+                if sounds && !self.waits(&strike, time) {
                     self.sound_strike(stage, &strike, time, true, port);
                 }
             }
+            Due::Sound(sound) => self.hear_bass(stage, sound, time, port),
+            Due::BackToChart => self.back_to_chart(stage, time, port),
+            Due::Waited => self.waited(stage, time, port),
+            Due::BassOver => self.end_bass(time, port),
         }
     }
 }

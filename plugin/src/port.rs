@@ -7,6 +7,9 @@ use crate::tone::Tone;
 use nice_plug::prelude::{Plugin, ProcessContext};
 use std::marker::PhantomData;
 
+/// Samples of the tone that are added at once.
+const CHUNK: usize = 64;
+
 /// One block of the host.
 pub struct HostPort<'a, 'b, P, C> {
     context: &'a mut C,
@@ -18,16 +21,20 @@ pub struct HostPort<'a, 'b, P, C> {
     audible: bool,
     gain: f32,
     peak: f32,
+    /// The output holds the input, which stays in it.
+    adds: bool,
     plugin: PhantomData<P>,
 }
 
 impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
-    /// A block with its events and its stereo output.
+    /// A block with its events and its stereo output. If it `adds`, what the output
+    /// holds stays, and the tone comes on top.
     pub fn new(
         context: &'a mut C,
         tone: &'a mut Tone,
         left: &'a mut &'b mut [f32],
         right: &'a mut &'b mut [f32],
+        adds: bool,
     ) -> Self {
         HostPort {
             context,
@@ -38,6 +45,7 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
             audible: false,
             gain: 0.0,
             peak: 0.0,
+            adds,
             plugin: PhantomData,
         }
     }
@@ -66,13 +74,20 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
         if let (Some(left), Some(right)) =
             (self.left.get_mut(range.clone()), self.right.get_mut(range))
         {
-            if self.tone.is_silent() {
-                left.fill(0.0);
-                right.fill(0.0);
-            } else {
-                self.tone.render(left, right, self.gain);
-                let samples = left.iter().chain(right.iter());
-                self.peak = samples.fold(self.peak, |peak, s| peak.max(s.abs()));
+            match (self.tone.is_silent(), self.adds) {
+                (true, true) => {}
+                (true, false) => {
+                    left.fill(0.0);
+                    right.fill(0.0);
+                }
+                (false, true) => {
+                    let peak = add(self.tone, left, right, self.gain);
+                    self.peak = self.peak.max(peak);
+                }
+                (false, false) => {
+                    self.tone.render(left, right, self.gain);
+                    self.peak = self.peak.max(peak(left).max(peak(right)));
+                }
             }
             self.rendered = end;
         }
@@ -111,6 +126,28 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
             _ => {}
         }
     }
+}
+
+/// Adds the tone to what sounds, and tells the tone's peak.
+fn add(tone: &mut Tone, left: &mut [f32], right: &mut [f32], gain: f32) -> f32 {
+    let mut highest: f32 = 0.0;
+    let (lefts, rights) = (left.chunks_mut(CHUNK), right.chunks_mut(CHUNK));
+    for (left, right) in lefts.zip(rights) {
+        let mut buffers = [[0.0; CHUNK]; 2];
+        let [own_left, own_right] = &mut buffers;
+        let own_left = own_left.get_mut(..left.len()).unwrap_or_default();
+        let own_right = own_right.get_mut(..right.len()).unwrap_or_default();
+        tone.render(own_left, own_right, gain);
+        highest = highest.max(peak(own_left).max(peak(own_right)));
+        for (sum, own) in [(left, own_left), (right, own_right)] {
+            sum.iter_mut().zip(own).for_each(|(sum, own)| *sum += *own);
+        }
+    }
+    highest
+}
+
+fn peak(samples: &[f32]) -> f32 {
+    samples.iter().fold(0.0, |peak, s| peak.max(s.abs()))
 }
 
 impl<P, C> Port<HostEvent> for HostPort<'_, '_, P, C>

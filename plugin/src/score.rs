@@ -167,11 +167,13 @@ mod tests {
                 bpm: 120.0,
                 meter: None,
                 jumped: true,
+                ours: false,
             },
             frames: song.length_ticks + 10,
             song: Some(song),
             news: News::None,
             next_song: None,
+            sounds: &[],
         };
         performer.process(&block, &mut tape);
         block.clock.position_ticks = None;

@@ -1,7 +1,8 @@
 //! The values in force for one block: plain, `Copy`, read from the parameters
-//! once. Imports `rhythm` and the theory.
+//! once. Imports `rhythm`, the theory and what a tracker is tuned to.
 
 use crate::rhythm::Feel;
+use guidehand_bass::Reference;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::Taste;
@@ -16,6 +17,19 @@ pub enum Source {
     Chart,
     /// None are made: what is played below the split passes, and is read.
     Reading,
+    /// A bass that is heard at the audio inputs.
+    Bass,
+}
+
+/// How a bass is listened to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BassSettings {
+    /// The level below which nothing is heard, in dB.
+    pub gate_db: f32,
+    /// Where its tuning reference comes from.
+    pub tuned: Reference,
+    /// Its notes are held against the chart; otherwise they are roots in the key.
+    pub by_chart: bool,
 }
 
 /// Everything that the performer needs to know of the parameters.
@@ -49,6 +63,8 @@ pub struct Settings {
     pub repeats: bool,
     /// The tempo where the host tells none, in quarter notes a minute.
     pub own_bpm: f64,
+    /// How a bass is listened to.
+    pub bass: BassSettings,
 }
 
 /// What a plan of the chart depends on, besides its text.
@@ -93,6 +109,11 @@ impl Settings {
             from_bar: 1,
             repeats: true,
             own_bpm: 120.0,
+            bass: BassSettings {
+                gate_db: -60.0,
+                tuned: Reference::Hand(440.0),
+                by_chart: true,
+            },
         }
     }
 }

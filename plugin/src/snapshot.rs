@@ -2,6 +2,7 @@
 //! `settings` and the theory.
 
 use crate::settings::Source;
+use guidehand_bass::roots::Standing;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pipeline::Placed;
 use guidehand_theory::pitch::MidiNote;
@@ -17,6 +18,34 @@ pub struct Sounding {
     pub voiced: Voiced,
     /// The bass note, if one sounds.
     pub bass: Option<MidiNote>,
+}
+
+/// What is made of a bass.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Making {
+    /// No bass has been heard.
+    #[default]
+    Waiting,
+    /// Its note, held against the chart.
+    Charted {
+        /// How it stands to the chart.
+        standing: Standing,
+        /// The chord that it plays; none where the chart is silent.
+        chord: Option<Chord>,
+        /// Its note is the chord's root, or its written bass.
+        root: bool,
+        /// How many bars it is ahead of the host, or behind.
+        shift_bars: i32,
+        /// How sure the place is, 0 to 1.
+        confidence: f32,
+    },
+    /// Its note, as a root in the key.
+    Rooted {
+        /// The chord that the root makes; none before a root is clear.
+        chord: Option<Chord>,
+        /// How sure the root is, 0 to 1.
+        confidence: f32,
+    },
 }
 
 /// The state of the performance at the end of a block. Written by the audio
@@ -45,6 +74,8 @@ pub struct Snapshot {
     pub beat_ticks: Option<u32>,
     /// The index of the chart's change in force; none while stopped.
     pub change: Option<usize>,
+    /// What is made of the bass.
+    pub bass: Making,
 }
 
 /// The writing half: audio thread.

@@ -1,9 +1,12 @@
 //! A planned chart as the audio thread holds it: built elsewhere, read only,
-//! freed elsewhere. Imports `settings` and the theory.
+//! freed elsewhere. Imports `settings`, the theory, and what a bass is held against.
 
 use crate::settings::PlanFor;
+use guidehand_bass::roots::{self, Form};
 use guidehand_theory::chart::{Change, Chart, Meter, TICKS_PER_QUARTER};
+use guidehand_theory::chord::Chord;
 use guidehand_theory::line;
+use guidehand_theory::pcset::PcSet;
 use guidehand_theory::pipeline::{self, Placed, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Voiced};
@@ -38,6 +41,9 @@ pub struct SongBar {
 /// The lowest bass note: E1, the lowest string of a bass.
 pub const LOWEST_BASS: MidiNote = MidiNote::clamp(28);
 
+/// Ticks in a quarter note.
+const QUARTER_TICKS: f64 = 960.0;
+
 /// When a new chart takes the place of the one that plays.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Enters {
@@ -57,6 +63,8 @@ pub struct Song {
     pub bars: Box<[SongBar]>,
     /// The changes in order; the first one starts at tick 0.
     pub changes: Box<[SongChange]>,
+    /// The same changes as a bass knows them.
+    pub bass: Box<[roots::Change]>,
     /// The shortest change, in ticks.
     pub shortest_ticks: u32,
     /// What it was planned for.
@@ -84,6 +92,8 @@ impl Song {
                 .each_ref()
                 .map(|plan| plan.get(i).copied().flatten().unwrap_or_default()),
         });
+        let bass = chart.changes.iter().zip(&placed);
+        let bass = bass.map(|(change, placed)| bass_change(change, placed.as_ref()));
         let bars = chart.bars.iter().map(|bar| SongBar {
             start_ticks: bar.start_ticks,
             meter: bar.meter,
@@ -93,10 +103,20 @@ impl Song {
             length_ticks: chart.length_ticks().max(1),
             bars: bars.collect(),
             changes: changes.collect(),
+            bass: bass.collect(),
             shortest_ticks: lengths.min().unwrap_or(0),
             plan_for,
             edition,
             enters: Enters::AtOnce,
+        }
+    }
+
+    /// The chart as a bass knows it.
+    #[must_use]
+    pub fn form(&self) -> Form<'_> {
+        Form {
+            changes: &self.bass,
+            length_beats: f64::from(self.length_ticks) / QUARTER_TICKS,
         }
     }
 
@@ -139,6 +159,21 @@ impl Song {
             .bars
             .partition_point(|bar| f64::from(bar.start_ticks) <= ticks);
         after.saturating_sub(1)
+    }
+}
+
+/// A change as a bass knows it.
+fn bass_change(change: &Change, placed: Option<&Placed>) -> roots::Change {
+    let tones = |chord: &Chord| {
+        let root = chord.root.class();
+        let bass = chord.bass.map_or(root, |bass| bass.class());
+        (bass, PcSet::of_degrees(root, chord.degrees()).with(bass))
+    };
+    let known = placed.map(|placed| tones(&placed.chord));
+    roots::Change {
+        at_beats: f64::from(change.start_ticks) / QUARTER_TICKS,
+        root: known.map(|(root, _)| root),
+        tones: known.map_or(PcSet::default(), |(_, tones)| tones),
     }
 }
 

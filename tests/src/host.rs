@@ -11,6 +11,7 @@ use crate::ports::Ports;
 use crate::stage::{self, OutputQueue, Stage};
 use crate::translate;
 use crate::transport::Transport;
+use clack_extensions::audio_ports_config::{AudioPortsConfigBuffer, PluginAudioPortsConfig};
 use clack_extensions::latency::PluginLatency;
 use clack_extensions::log::LogSeverity;
 use clack_extensions::params::PluginParams;
@@ -44,6 +45,8 @@ pub struct Host {
     stage: Option<Stage>,
     output_limit: Option<usize>,
     steady_samples: u64,
+    /// What sounds at the audio inputs, by port and channel.
+    sounds: Vec<Vec<Vec<f32>>>,
 }
 
 /// What came out of one process call.
@@ -102,6 +105,7 @@ impl Host {
             stage: None,
             output_limit: None,
             steady_samples: 0,
+            sounds: Vec::new(),
         };
         host.idle()?;
         Ok(host)
@@ -119,6 +123,41 @@ impl Host {
     #[must_use]
     pub const fn ports(&self) -> &Ports {
         &self.ports
+    }
+
+    /// Takes another of the layouts of ports that the plugin offers, by its place in their list.
+    ///
+    /// # Errors
+    /// [`HostError::Misuse`] if the plugin is active, [`HostError::NoExtension`],
+    /// [`HostError::Refused`] for a layout that it does not have,
+    /// [`HostError::Protocol`] if it counts ports that it cannot describe.
+    pub fn select_layout(&mut self, index: u32) -> Result<(), HostError> {
+        if self.is_active() {
+            return Err(misuse("change the ports of an active plugin"));
+        }
+        let plugin = self.instance.plugin_handle();
+        let extension = plugin
+            .get_extension::<PluginAudioPortsConfig>()
+            .ok_or(HostError::NoExtension("audio-ports-config"))?;
+        let mut buffer = AudioPortsConfigBuffer::new();
+        let id = Some(index)
+            .filter(|index| *index < extension.count(&plugin))
+            .and_then(|index| extension.get(&plugin, index, &mut buffer))
+            .map(|layout| layout.id)
+            .ok_or(HostError::Refused("name that layout"))?;
+        extension
+            .select(&plugin, id)
+            .map_err(|_| HostError::Refused("take that layout"))?;
+        self.ports = Ports::of(&self.instance.plugin_handle())
+            .ok_or_else(|| HostError::Protocol("counts ports that it cannot describe".into()))?;
+        Ok(())
+    }
+
+    /// What sounds at the audio inputs from the first block of an activation on: by
+    /// port, then by channel. The last channel stands in for those that are
+    /// missing; where there is no sound there is silence.
+    pub fn hear(&mut self, sounds: Vec<Vec<Vec<f32>>>) {
+        self.sounds = sounds;
     }
 
     /// How often the plugin has called its host.
@@ -319,6 +358,7 @@ impl Host {
             frames as usize,
             self.pending.drain(..).chain(events.iter().copied()),
             transport.map(|transport| transport.to_clap(0)),
+            &self.sounds,
         )
     }
 

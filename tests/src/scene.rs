@@ -5,7 +5,7 @@
 use crate::comp::PLUGIN_ID;
 use crate::host::Host;
 use crate::session::{Player, Session};
-use crate::transport::TransportChange;
+use crate::transport::{TransportChange, as_f64};
 use crate::window::{Picture, Window};
 use std::error::Error;
 use std::path::Path;
@@ -28,6 +28,8 @@ pub struct Scene {
     panel: &'static str,
     /// Keys with their start and end in quarter notes.
     keys: &'static [(i16, f64, f64)],
+    /// Notes of a bass at the side-chain: when each starts, in quarter notes, and its pitch in Hz.
+    bass: &'static [(f64, f64)],
     /// Whether the song plays.
     plays: bool,
     /// When the picture is taken, in quarter notes.
@@ -43,6 +45,7 @@ const PLAIN: Scene = Scene {
     params: &[],
     panel: "{}",
     keys: &[],
+    bass: &[],
     plays: false,
     at_beats: 0.5,
     types: None,
@@ -50,7 +53,7 @@ const PLAIN: Scene = Scene {
 };
 
 /// The pictures that the README shows, and those that the tests compare with.
-pub const SCENES: [Scene; 10] = [
+pub const SCENES: [Scene; 11] = [
     PLAIN,
     Scene {
         name: "playing",
@@ -114,6 +117,15 @@ pub const SCENES: [Scene; 10] = [
         ..PLAIN
     },
     Scene {
+        name: "bass",
+        params: &[("Chords from", "Bass")],
+        // D2, G2 and C2, the roots of the first chart.
+        bass: &[(0.0, 73.42), (4.0, 98.0), (8.0, 65.41)],
+        plays: true,
+        at_beats: 6.5,
+        ..PLAIN
+    },
+    Scene {
         name: "small",
         params: &[
             ("Chords from", "Chart"),
@@ -166,6 +178,7 @@ pub fn picture(plugin: &Path, scene: &Scene) -> Result<Picture, Box<dyn Error + 
     // Where nothing shows that the pointer is there.
     window.point(2, 2)?;
     let session = session(scene);
+    host.hear(vec![vec![sound(scene, session.length_samples)]]);
     let mut player = Player::start(&mut host, &session)?;
     window.play(&mut player, session.length_samples - 1, RATE_HZ)?;
     window.wait(player.host(), SETTLE)?;
@@ -184,6 +197,25 @@ pub fn in_the_chart(window: &Window) -> (i16, i16) {
     let (width, height) = window.size();
     let part = |size: u32, of_16: u32| i16::try_from(size * of_16 / 16).unwrap_or(i16::MAX);
     (part(width, 11), part(height, 10))
+}
+
+/// A plain string for the notes of the bass: eight harmonics that die away.
+fn sound(scene: &Scene, samples: u64) -> Vec<f32> {
+    let second = TEMPO_BPM / 60.0;
+    let at = |sample: u64| {
+        let beat = as_f64(sample) / RATE_HZ * second;
+        let (start, hertz) = scene.bass.iter().rev().find(|(start, _)| *start <= beat)?;
+        let seconds = (beat - start) / second;
+        let harmonics = (1..=8_u32).map(|number| {
+            let number = f64::from(number);
+            let turn = std::f64::consts::TAU * hertz * number * seconds;
+            turn.sin() * (-seconds * number).exp() / number
+        });
+        Some(0.2 * harmonics.sum::<f64>())
+    };
+    #[expect(clippy::cast_possible_truncation, reason = "sound fits an f32")]
+    let samples = (0..samples).map(|sample| at(sample).unwrap_or(0.0) as f32);
+    samples.collect()
 }
 
 fn session(scene: &Scene) -> Session {

@@ -23,6 +23,8 @@ const QUEUE_EVENTS: usize = 256;
 pub(crate) struct Stage {
     max_frames: usize,
     frames: usize,
+    /// Samples in blocks that were loaded before.
+    passed: usize,
     transport: Option<TransportEvent>,
     events_in: EventBuffer,
     pub(crate) events_out: OutputQueue,
@@ -94,6 +96,20 @@ impl PortBuffers {
             channels,
         }
     }
+
+    /// Fills `frames` with what sounds from a sample on: by port, then by channel, the last of
+    /// which stands in for those that are missing; silence where there is none.
+    fn sound(&mut self, sounds: &[Vec<Vec<f32>>], from: usize, frames: usize) {
+        for (number, port) in self.channels.iter_mut().enumerate() {
+            for (index, channel) in port.iter_mut().enumerate() {
+                let sound = sounds.get(number).and_then(|s| s.get(index).or(s.last()));
+                let rest = sound.and_then(|s| s.get(from..)).unwrap_or_default();
+                let count = rest.len().min(frames);
+                channel[..count].copy_from_slice(&rest[..count]);
+                channel[count..frames].fill(0.0);
+            }
+        }
+    }
 }
 
 impl Stage {
@@ -101,6 +117,7 @@ impl Stage {
         Self {
             max_frames,
             frames: 0,
+            passed: 0,
             transport: None,
             events_in: EventBuffer::with_capacity(QUEUE_EVENTS),
             events_out: OutputQueue::new(limit),
@@ -116,12 +133,14 @@ impl Stage {
     /// Prepares a block. Events count from the start of the block and ascend.
     ///
     /// The outputs are filled with a value that is no sound, so that a plugin
-    /// that forgets to write them is found out.
+    /// that forgets to write them is found out. `sounds` is what the inputs hear from
+    /// the first block on.
     pub(crate) fn load(
         &mut self,
         frames: usize,
         events: impl Iterator<Item = TimedEvent>,
         transport: Option<TransportEvent>,
+        sounds: &[Vec<Vec<f32>>],
     ) -> Result<(), HostError> {
         if frames == 0 || frames > self.max_frames {
             let most = self.max_frames;
@@ -142,6 +161,8 @@ impl Stage {
             translate::push(event, time, &mut self.events_in)
                 .ok_or(HostError::NotSendable(event))?;
         }
+        self.inputs.sound(sounds, self.passed, frames);
+        self.passed += frames;
         for channel in self.outputs.channels.iter_mut().flatten() {
             channel.fill(f32::NAN);
         }

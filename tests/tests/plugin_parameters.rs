@@ -136,10 +136,14 @@ fn the_plugin_names_itself() {
 }
 
 #[test]
-fn ports_are_one_for_notes_each_way_and_a_stereo_output() {
+fn ports_are_one_for_notes_each_way_a_side_chain_and_a_stereo_output() {
     let host = guidehand();
     let ports = host.ports();
-    assert_eq!(ports.audio_inputs, []);
+    let [bass] = ports.audio_inputs.as_slice() else {
+        panic!("{ports:?}");
+    };
+    assert!(!bass.is_main && bass.channels == 2, "{bass:?}");
+    assert_eq!(bass.name, "Bass");
     let [output] = ports.audio_outputs.as_slice() else {
         panic!("{ports:?}");
     };

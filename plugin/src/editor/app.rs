@@ -2,10 +2,11 @@
 //! its changes to the host, and knows when another frame is due. Imports `panel`,
 //! `desk`, `theme` and `waker`; `editor` imports it.
 
+use crate::ear::EarLook;
 use crate::editor::desk::Desk;
 use crate::editor::panel::{self, PanelState};
 use crate::editor::{theme, waker};
-use crate::params::{GuidehandParams, SavedPanel};
+use crate::params::{GuidehandParams, SavedPanel, SourceParam};
 use crate::snapshot::Reader;
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
@@ -44,6 +45,8 @@ pub struct PanelApp {
     revision_sent: Option<i32>,
     /// Moves of parameters that the last frame has shown.
     moves_shown: u32,
+    /// What of the bass it has shown.
+    ear_shown: EarLook,
     /// How often the window has opened; it wraps.
     openings: u32,
 }
@@ -88,6 +91,7 @@ impl PanelApp {
             open: None,
             revision_sent: None,
             moves_shown: 0,
+            ear_shown: EarLook::default(),
             openings: 0,
         }
     }
@@ -98,7 +102,10 @@ impl PanelApp {
         let heard = self.params.tone_peak.load(Ordering::Relaxed) > AUDIBLE;
         if self.open.is_none() || self.openings != opening {
             Wish::Gone
-        } else if self.snapshots.is_new() || self.params.moves.count() != self.moves_shown || heard
+        } else if self.snapshots.is_new()
+            || self.params.moves.count() != self.moves_shown
+            || heard
+            || self.bass_moved()
         {
             Wish::Frame
         } else {
@@ -106,11 +113,18 @@ impl PanelApp {
         }
     }
 
+    /// Whether there is another look to a bass that is on show.
+    fn bass_moved(&self) -> bool {
+        let shows = self.params.source.value() == SourceParam::Bass;
+        shows && self.params.ear.look() != self.ear_shown
+    }
+
     fn frame(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
         let Some(open) = &mut self.open else { return };
         let now_seconds = ui.input(|input| input.time);
         let since_seconds = *open.since_seconds.get_or_insert(now_seconds);
         self.moves_shown = self.params.moves.count();
+        self.ear_shown = self.params.ear.look();
         self.state.snapshot = self.snapshots.read();
         let mut desk = Desk::new(
             &self.params,

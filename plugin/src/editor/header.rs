@@ -10,10 +10,11 @@ use guidehand_theory::pitch::PitchClass;
 use nice_plug::prelude::Enum;
 use widgets::List;
 
-const SOURCES: [(SourceParam, &str); 3] = [
+const SOURCES: [(SourceParam, &str); 4] = [
     (SourceParam::Roots, "Roots"),
     (SourceParam::Chart, "Chart"),
     (SourceParam::Reading, "Playing"),
+    (SourceParam::Bass, "Bass"),
 ];
 const MODES: [(ModeParam, &str); 2] = [(ModeParam::Major, "major"), (ModeParam::Minor, "minor")];
 
@@ -25,15 +26,15 @@ pub fn region(ui: &mut Ui, desk: &mut Desk) {
     let params = desk.params;
     ui.horizontal_centered(|ui| {
         widgets::name(ui, "Chords from");
-        let tip = "Chords come from roots below the split, from the chart, or from what you play.";
+        let tip = "Chords come from roots below the split, from the chart, from what you play, or from a bass.";
         let source = &params.source;
-        widgets::choice(ui, desk, source, "Chords from", &SOURCES, 56.0, tip);
+        widgets::choice(ui, desk, source, "Chords from", &SOURCES, 0.0, tip);
 
         widgets::name(ui, "Key");
         tonic(ui, desk);
         let tip = "The mode of the key.";
         widgets::choice(ui, desk, &params.mode, "Mode", &MODES, 0.0, tip);
-        let words = ("for the chart too", "Key holds for the chart");
+        let words = ("for charts", "Key holds for the chart");
         let tip = "The chart is read in this key, and not in the keys that are found in it.";
         widgets::toggle(ui, desk, &params.pin_key, words, tip);
         widgets::at_the_right(ui, "panel", |ui| {

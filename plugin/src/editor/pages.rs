@@ -1,8 +1,9 @@
 //! The pages that share the place beside the chart: their names, and which one is
-//! open. Imports `desk`, `theme` and `widgets`.
+//! open. Imports `params`, `desk`, `theme` and `widgets`.
 
 use crate::editor::desk::Desk;
 use crate::editor::{theme, widgets};
+use crate::params::SourceParam;
 use egui::{Button, Label, RichText, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
 
 /// A page.
@@ -15,10 +16,12 @@ pub enum Page {
     Harmonies,
     /// Files and practice sheets.
     InAndOut,
+    /// The bass that is followed; it is there while chords come from it.
+    Bass,
 }
 
 /// Each page with its word, its name and what it is for.
-const PAGES: [(Page, &str, &str, &str); 3] = [
+const PAGES: [(Page, &str, &str, &str); 4] = [
     (
         Page::Tensions,
         "Tensions",
@@ -37,6 +40,12 @@ const PAGES: [(Page, &str, &str, &str); 3] = [
         "In and out",
         "Files to write and to read, and the chart in twelve keys.",
     ),
+    (
+        Page::Bass,
+        "Bass",
+        "The bass",
+        "What is heard of the bass, and what it comes to.",
+    ),
 ];
 
 /// The height of the line with the names of the pages, in points.
@@ -49,7 +58,11 @@ pub fn names(ui: &mut Ui, open: &mut Page, desk: &mut Desk) {
         ui.set_height(HEIGHT);
         ui.spacing_mut().item_spacing.x = 16.0;
         ui.spacing_mut().interact_size.y = HEIGHT;
-        for (page, word, name, tip) in PAGES {
+        let by_bass = desk.params.source.value() == SourceParam::Bass;
+        let pages = PAGES
+            .iter()
+            .filter(|(page, ..)| by_bass || *page != Page::Bass);
+        for (page, word, name, tip) in pages.copied() {
             let here = *open == page;
             let colour = if here { palette.bright } else { palette.soft };
             let text = RichText::new(word)

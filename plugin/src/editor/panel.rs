@@ -9,9 +9,11 @@ use crate::editor::harmonies::Harmonies;
 use crate::editor::pages::Page;
 use crate::editor::view::families;
 use crate::editor::{
-    chart, controls, files, harmonies, header, keyboard, now, pages, rhythm, scale, tensions, theme,
+    bass, chart, controls, files, harmonies, header, keyboard, now, pages, rhythm, scale, tensions,
+    theme,
 };
 use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL};
+use crate::settings::Source;
 use crate::snapshot::Snapshot;
 use egui::{
     Layout, Rect, Role, Sense, Stroke, Ui, UiBuilder, ViewportCommand, WidgetInfo, pos2, vec2,
@@ -32,6 +34,8 @@ pub struct PanelState {
     pub files: Files,
     /// What the meter of the audition tone shows, linear.
     pub meter: f32,
+    /// Where chords came from in the last frame.
+    source: Source,
 }
 
 impl PanelState {
@@ -45,6 +49,21 @@ impl PanelState {
             harmonies: Harmonies::default(),
             files: Files::default(),
             meter: 0.0,
+            source: Source::default(),
+        }
+    }
+}
+
+impl PanelState {
+    /// The page of the bass opens and closes with its source.
+    fn follow_source(&mut self, source: Source) {
+        if std::mem::replace(&mut self.source, source) == source {
+            return;
+        }
+        if source == Source::Bass {
+            self.page = Page::Bass;
+        } else if self.page == Page::Bass {
+            self.page = Page::default();
         }
     }
 }
@@ -133,6 +152,7 @@ pub fn panel(ui: &mut Ui, state: &mut PanelState, desk: &mut Desk) {
     let drawn = desk.params.rhythm.value() == RhythmParam::Drawn;
     let regions = Regions::of(whole, drawn);
     let settings = desk.params.settings();
+    state.follow_source(settings.source);
     state.chart.refresh(&desk.params.chart);
     let PanelState {
         chart,
@@ -163,6 +183,9 @@ pub fn panel(ui: &mut Ui, state: &mut PanelState, desk: &mut Desk) {
         }),
         Page::InAndOut => at(ui, regions.harmonies, |ui| {
             files::region(ui, files, chart, desk);
+        }),
+        Page::Bass => at(ui, regions.harmonies, |ui| {
+            bass::region(ui, &snapshot, &settings, desk);
         }),
     }
     chart.mark(harmonies.marked());

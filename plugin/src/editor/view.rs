@@ -1,6 +1,7 @@
 //! What the panel says: snapshot and settings as words. Pure functions, without
-//! egui. Imports `settings`, `snapshot` and the theory; every region imports it.
+//! egui. Imports `settings`, `ear`, `snapshot` and the theory; every region imports it.
 
+pub mod bass;
 pub mod families;
 pub mod moves;
 pub mod scales;
@@ -365,6 +366,7 @@ pub fn hint(snapshot: &Snapshot, settings: &Settings) -> Option<String> {
         Source::Reading => Some(format!(
             "Play a chord below {split}: it passes through and is read here."
         )),
+        Source::Bass => Some("Send a bass to the side-chain: its chords sound with it.".to_owned()),
     }
 }
 

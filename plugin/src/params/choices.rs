@@ -24,6 +24,21 @@ pub enum SourceParam {
     #[id = "reading"]
     #[name = "Playing"]
     Reading,
+    /// See [`Source::Bass`].
+    #[id = "bass"]
+    #[name = "Bass"]
+    Bass,
+}
+
+/// What a bass's notes are held against.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum BassByParam {
+    #[id = "chart"]
+    #[name = "Chart"]
+    Chart,
+    #[id = "key"]
+    #[name = "Key"]
+    Key,
 }
 
 /// The tonic of the key.
@@ -196,6 +211,7 @@ impl From<SourceParam> for Source {
             SourceParam::Roots => Source::Roots,
             SourceParam::Chart => Source::Chart,
             SourceParam::Reading => Source::Reading,
+            SourceParam::Bass => Source::Bass,
         }
     }
 }

@@ -70,10 +70,9 @@ impl Moves {
         decimals: usize,
     ) -> FloatParam {
         let read = |words: &str| {
-            words
-                .trim_matches(|c: char| !c.is_ascii_digit())
-                .parse()
-                .ok()
+            let from_number = words.trim_start_matches(|c: char| !c.is_ascii_digit() && c != '-');
+            let number = from_number.trim_end_matches(|c: char| !c.is_ascii_digit());
+            number.parse().ok()
         };
         FloatParam::new(name, default, FloatRange::Linear { min, max })
             .with_callback(self.callback())

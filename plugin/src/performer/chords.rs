@@ -14,10 +14,10 @@ use guidehand_theory::plan::Voiced;
 use guidehand_theory::voicing::Voicing;
 
 /// The channel of chords from the chart, where no key says otherwise.
-const CHART_CHANNEL: u8 = 0;
+pub(super) const CHART_CHANNEL: u8 = 0;
 
 /// A chord that is to sound.
-struct Wanted {
+pub(super) struct Wanted {
     placed: Placed,
     voiced: Voiced,
     key: HeldKey,
@@ -66,12 +66,22 @@ impl Performer {
         port: &mut impl Port<E>,
     ) {
         let settings = stage.settings;
+        let by_bass = settings.source == Source::Bass;
         let chord = match settings.source {
             Source::Roots => self.root.zip(self.hand.root()),
-            _ => stage
-                .song
-                .and_then(|song| song.voiced(strike.span.change, &settings.taste))
-                .zip(self.chart_key(stage)),
+            Source::Bass if !settings.bass.by_chart || stage.song.is_none() => {
+                self.root.zip(self.chart_key(stage))
+            }
+            _ => {
+                let change = self.following.change_of(strike);
+                if by_bass && self.goes_on(stage, strike, change) {
+                    return;
+                }
+                stage
+                    .song
+                    .and_then(|song| song.voiced(change, &settings.taste))
+                    .zip(self.chart_key(stage))
+            }
         };
         let Some(((placed, voiced), key)) = chord else {
             return self.release_chord(time, port);
@@ -95,7 +105,7 @@ impl Performer {
 
     /// The channel and velocity of the chart; none while no key lets it sound.
     fn chart_key(&self, stage: &Stage) -> Option<HeldKey> {
-        if stage.settings.gate {
+        if stage.settings.gate && stage.settings.source == Source::Chart {
             return self.hand.root().or(self.gate_key);
         }
         Some(HeldKey {
@@ -167,6 +177,13 @@ impl Performer {
             Source::Roots if self.playing.is_some() || self.root.is_some() => {
                 self.sound_root(stage, 0, false, port);
             }
+            Source::Bass if self.playing.is_some() => {
+                if self.root.is_some() {
+                    self.sound_bass_root(stage, 0, false, port);
+                } else {
+                    self.sound_here(stage, 0, false, port);
+                }
+            }
             Source::Chart if self.playing.is_some() => {
                 if settings.feel.rhythm == Rhythm::Played {
                     self.sound_by_hand(stage, 0, port);
@@ -180,7 +197,7 @@ impl Performer {
 
     /// Releases what sounds and sounds a chord. If the chord is not struck anew,
     /// notes that sound already go on.
-    fn sound<E: Copy>(
+    pub(super) fn sound<E: Copy>(
         &mut self,
         stage: &Stage,
         wanted: Wanted,
@@ -277,7 +294,7 @@ impl Performer {
 
 impl Wanted {
     /// Held until something else lets go of it.
-    const fn held(placed: Placed, voiced: Voiced, key: HeldKey) -> Wanted {
+    pub(super) const fn held(placed: Placed, voiced: Voiced, key: HeldKey) -> Wanted {
         Wanted {
             placed,
             voiced,

@@ -123,7 +123,7 @@ impl Performer {
                 settings.gate && !gate_open
             }
             Source::Roots => self.hand.release(channel, key),
-            Source::Reading => false,
+            Source::Reading | Source::Bass => false,
         };
         if released {
             self.gesture = Gesture::Released;
@@ -162,7 +162,7 @@ impl Performer {
         let gesture = std::mem::take(&mut self.gesture);
         let source = stage.settings.source;
         match (gesture, source) {
-            (Gesture::Nothing, _) | (_, Source::Reading) => {}
+            (Gesture::Nothing, _) | (_, Source::Reading | Source::Bass) => {}
             (Gesture::Released, _) => {
                 self.root = None;
                 self.release_chord(time, port);
@@ -211,7 +211,7 @@ fn is_ours(settings: &Settings, key: u8) -> bool {
     let takes = match settings.source {
         Source::Roots => true,
         Source::Chart => by_keys(settings),
-        Source::Reading => false,
+        Source::Reading | Source::Bass => false,
     };
     !settings.bypass && takes && key < settings.split
 }

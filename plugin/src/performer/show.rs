@@ -67,7 +67,12 @@ impl Performer {
             from_ticks: f64::NEG_INFINITY,
             until_ticks: f64::INFINITY,
         };
-        let shows_chart = stage.settings.source == Source::Chart && !stage.settings.bypass;
+        let by_chart = match stage.settings.source {
+            Source::Chart => true,
+            Source::Bass => stage.settings.bass.by_chart,
+            Source::Roots | Source::Reading => false,
+        };
+        let shows_chart = by_chart && !stage.settings.bypass;
         let place = stage
             .song
             .zip(stage.chart())
@@ -112,6 +117,7 @@ impl Performer {
             held: self.held_keys(),
             beat_ticks,
             change: place.map(|(_, _, span, _)| span.change),
+            bass: self.following.making,
         };
     }
 

@@ -1,8 +1,9 @@
 //! The performer alone, with scripted events and a host that can be full.
 
 use super::*;
-use crate::clock::Told;
-use crate::settings::PlanFor;
+use crate::clock::{Clock, Told};
+use crate::settings::{PlanFor, Source};
+use crate::song::Song;
 use guidehand_theory::chart;
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::MidiNote;
@@ -90,6 +91,7 @@ fn run(performer: &mut Performer, scene: &Scene, script: &mut Script) -> Played 
         song: scene.song,
         news: scene.news,
         next_song: scene.next_song,
+        sounds: &[],
     };
     performer.process(&block, script)
 }
@@ -287,7 +289,7 @@ fn clock_at(beat: f64) -> Clock {
         tempo_bpm: Some(120.0),
         signature: None,
         sample_rate_hz: 48_000.0,
-        into_block_samples: 0,
+        ..Told::default()
     })
 }
 

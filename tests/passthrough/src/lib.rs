@@ -69,6 +69,8 @@ impl Plugin for Passthrough {
     const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[AudioIOLayout {
         main_input_channels: None,
         main_output_channels: NonZeroU32::new(2),
+        // As in the real plugin; it is copied and not listened to.
+        aux_input_ports: &[new_nonzero_u32(2)],
         ..AudioIOLayout::const_default()
     }];
     const MIDI_INPUT: MidiConfig = MidiConfig::MidiCCs;

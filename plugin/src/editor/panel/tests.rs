@@ -7,13 +7,16 @@ use super::*;
 use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::editor::view;
 use crate::params::SourceParam;
+use crate::snapshot::Making;
 use egui::{Context, Pos2, Rangef, RawInput};
+use guidehand_bass::roots::Standing;
 use guidehand_theory::degree::Degree;
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::quality::{Extent, TABLE};
 use guidehand_theory::scale;
 use guidehand_theory::shape::Texture;
+use guidehand_theory::symbol;
 use std::collections::BTreeSet;
 
 const LONG: &str = "| F#m7b5/C | B7b9b13 | Gbmaj13#11/Db | Ebm(maj7) | Ab13sus4 | G7alt | \
@@ -99,6 +102,53 @@ fn nothing_is_cut_off_or_covered() {
             }
         }
     }
+}
+
+#[test]
+fn the_bass_has_room_for_all_it_can_say() {
+    let mut bench = Bench::new();
+    let params = bench.params();
+    set(&params.source, SourceParam::Bass);
+    params.ear.note.store(34.0, Ordering::Relaxed);
+    params.ear.cents.store(-38.0, Ordering::Relaxed);
+    params.ear.confidence.store(1.0, Ordering::Relaxed);
+    let chord = symbol::parse("Gb7(b9,#9,#11,b13)/Db").ok();
+    let charted = |standing| Making::Charted {
+        standing,
+        chord,
+        root: false,
+        shift_bars: -64,
+        confidence: 1.0,
+    };
+    let confidence = 0.7;
+    let makings = [
+        charted(Standing::Early),
+        charted(Standing::Late),
+        charted(Standing::Lost),
+        Making::Rooted { chord, confidence },
+        Making::Waiting,
+    ];
+    for (size, measured) in [
+        (SMALLEST_PANEL, true),
+        (SMALLEST_PANEL, false),
+        (PANEL_SIZE, true),
+    ] {
+        bench.resize(size);
+        set(&params.bass_tunes, measured);
+        for bass in makings {
+            bench.show(Snapshot {
+                bass,
+                ..Snapshot::default()
+            });
+            let seen = bench.settle();
+            assert!(seen.iter().any(|seen| seen.words == "Taken as"));
+            check(&seen, size);
+        }
+    }
+    set(&params.source, SourceParam::Roots);
+    bench.show(Snapshot::default());
+    let seen = bench.settle();
+    assert!(!seen.iter().any(|seen| seen.words == "Taken as"));
 }
 
 /// Texts lie in the window and in what they are clipped to, whole, and apart.
