@@ -1,11 +1,14 @@
-//! Both plugins in one run: many instances, the slowest block of a million, and a
-//! table of what ours costs beside the one that only passes events. Words on the
-//! command line choose the parts whose names hold one of them.
+//! Both plugins in one run: their files and how long a host takes to scan them, many
+//! instances, the slowest block of a million, and a table of what ours costs beside
+//! the one that only passes events. Words on the command line choose the parts whose
+//! names hold one of them.
 
 mod subject;
 
 use fastrand::Rng;
-use guidehand_tests::{Event, Host, TimedEvent, Transport};
+use guidehand_tests::{Event, Host, Library, TimedEvent, Transport};
+use std::path::Path;
+use std::process::Command;
 use std::time::{Duration, Instant};
 use subject::{
     CHORD, FRAMES, FROM_THE_START, Guidehand, MELODY, Passthrough, RATE_HZ, ROOT, Subject,
@@ -13,13 +16,17 @@ use subject::{
 };
 
 /// Every part, in the order in which they are printed.
-const PARTS: [(&str, fn()); 3] = [
+const PARTS: [(&str, fn()); 4] = [
+    ("scan", scan),
     ("instances", instances),
     ("worst_block", worst_block),
     ("ratios", ratios),
 ];
 
 fn main() {
+    if let Some(path) = std::env::args().skip_while(|word| word != SCAN).nth(1) {
+        return scan_once(Path::new(&path));
+    }
     // Cargo hands `--bench` on to every benchmark.
     let words: Vec<String> = std::env::args()
         .skip(1)
@@ -31,6 +38,47 @@ fn main() {
             part();
         }
     }
+}
+
+/// Asks this program to scan the plugin file named after it, once.
+const SCAN: &str = "--scan";
+/// Scans of each file.
+const SCANS: usize = 41;
+
+/// A host's scan of one file, in a process that has not seen it: loads it, reads
+/// what it holds, makes an instance and lets it go. Prints nanoseconds.
+fn scan_once(path: &Path) {
+    let start = Instant::now();
+    let library = Library::open(path).unwrap_or_else(|error| panic!("{error}"));
+    let plugin = library.plugins().first().expect("the library has a plugin");
+    drop(Host::load(&library, &plugin.id).unwrap_or_else(|error| panic!("{error}")));
+    println!("{}", start.elapsed().as_nanos());
+}
+
+fn scan() {
+    println!("               size         median    longest");
+    scan_of::<Passthrough>();
+    scan_of::<Guidehand>();
+}
+
+fn scan_of<S: Subject>() {
+    let path = S::path();
+    let size_kib = std::fs::metadata(&path).expect("the plugin is built").len() / 1024;
+    let once = || {
+        let this = std::env::current_exe().expect("this program has a file");
+        let said = Command::new(this).arg(SCAN).arg(&path).output();
+        let said = String::from_utf8(said.expect("this program runs").stdout);
+        let words = said.expect("a number in ASCII");
+        Duration::from_nanos(words.trim().parse().expect("a number"))
+    };
+    let mut times: Vec<Duration> = (0..SCANS).map(|_| once()).collect();
+    times.sort_unstable();
+    println!(
+        "{:<14} {size_kib} KiB {:>10.2?} {:>10.2?}",
+        name::<S>(),
+        times[SCANS / 2],
+        times[SCANS - 1],
+    );
 }
 
 /// A subject's name in tables.

@@ -31,11 +31,14 @@ pub mod generator;
 pub mod golden;
 mod handlers;
 pub mod host;
+pub mod hostile;
 pub mod library;
 pub mod notes;
+pub mod parameters;
 pub mod params;
 pub mod paths;
 pub mod ports;
+pub mod raw;
 pub mod reading;
 pub mod report;
 #[cfg(target_os = "linux")]
@@ -49,6 +52,7 @@ mod stage;
 pub mod state;
 mod translate;
 pub mod transport;
+pub mod vst3;
 pub mod wav;
 #[cfg(target_os = "linux")]
 pub mod window;

@@ -16,6 +16,18 @@ pub const PASSTHROUGH: &str = "GUIDEHAND_PASSTHROUGH_CLAP";
 /// `assert_process_allocs` and `planted_allocation`.
 pub const PLANTED: &str = "GUIDEHAND_PLANTED_CLAP";
 
+/// Holds the path of the program that needs no host.
+pub const STANDALONE: &str = "GUIDEHAND_STANDALONE";
+
+/// The program that needs no host.
+///
+/// # Panics
+/// If [`STANDALONE`] is not set; the message names the command that sets it.
+#[must_use]
+pub fn standalone_path() -> PathBuf {
+    expect(STANDALONE)
+}
+
 /// The built plugin.
 ///
 /// # Panics

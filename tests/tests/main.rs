@@ -2,13 +2,17 @@
 //! in the headless host; `cargo xtask test` builds them and says where they lie.
 
 mod comp;
+mod conformance;
 mod crash;
 mod files;
 mod generator;
 mod golden;
 mod host;
+mod hostile;
 mod notes;
+mod pedalboard;
 mod plugin;
+mod plugin_bass;
 mod plugin_chart;
 mod plugin_clock;
 mod plugin_hand;
@@ -21,10 +25,21 @@ mod plugin_rhythm;
 mod plugin_roots;
 mod plugin_rude;
 mod plugin_state;
+mod plugin_state_limits;
+mod plugin_state_versions;
 mod plugin_tone;
 mod plugin_touch;
 mod plugin_words;
+mod readme;
 mod session;
+#[cfg(target_os = "linux")]
+mod standalone;
 mod structure;
+mod vst3;
+mod vst3_buses;
+mod vst3_events;
+mod vst3_life;
+mod vst3_params;
+mod vst3_state;
 #[cfg(target_os = "linux")]
 mod window;

@@ -1,6 +1,4 @@
-//! Rootless jazz voicings: chord symbols, keys and functions, tensions, scales,
-//! voicings and voice leading. Pure: no audio, no interface, no input or output.
-
+#![doc = include_str!("book.md")]
 #![forbid(unsafe_code)]
 #![cfg_attr(
     not(test),

@@ -1,10 +1,11 @@
-//! `cargo xtask bench`: the benchmarks, against release builds. It imports `build`, `command` and
-//! `workspace`; only `main` imports it.
+//! `cargo xtask bench`: the benchmarks, against release builds. It imports `bench_bass`, `build`,
+//! `command` and `workspace`; only `main` imports it.
 
 use anyhow::Result;
 use lexopt::prelude::*;
 use xshell::cmd;
 
+use crate::bench_bass;
 use crate::build;
 use crate::command::Command;
 use crate::workspace::Workspace;
@@ -13,7 +14,7 @@ use crate::workspace::Workspace;
 pub const COMMAND: Command = Command {
     name: "bench",
     arguments: "[FILTER]",
-    summary: "run the benchmarks, or those whose names hold FILTER",
+    summary: "run the benchmarks, or those whose names hold FILTER; `bass` the ear's and its peers'",
     read: |parser| {
         let filter = read(parser)?;
         Ok(Box::new(move || run(filter.as_deref())))
@@ -31,10 +32,16 @@ fn read(parser: &mut lexopt::Parser) -> Result<Option<String>, lexopt::Error> {
     Ok(filter)
 }
 
+/// Runs the ear's benchmark alone, which needs programs of others.
+const BASS: &str = "bass";
+
 /// Opens the panel to the benchmark of its frames.
 const FRAME_BENCH: &str = "frame_bench";
 
 fn run(filter: Option<&str>) -> Result<()> {
+    if filter == Some(BASS) {
+        return bench_bass::run();
+    }
     let workspace = Workspace::locate()?;
     let libraries = build::for_benches(&workspace)?;
     cmd!(

@@ -18,12 +18,16 @@ const PASSTHROUGH: &str = "guidehand-passthrough";
 /// The bundles' file name without its ending; `bundler.toml` gives the same to the bundler.
 const BUNDLE_NAME: &str = "Guidehand";
 
-/// Features of every build that tests run against: any allocation inside `process` aborts.
+/// The program that needs no host.
+const STANDALONE: &str = "guidehand-standalone";
+
+/// Features of every build that tests run against: any allocation inside `process` aborts; and
+/// the program without a host is built.
 ///
 /// All steps of `cargo xtask test` name the same features and packages, so that the dependencies
 /// are compiled once rather than once a step.
-pub const TEST_FEATURES: &str =
-    "guidehand/assert_process_allocs,guidehand-passthrough/assert_process_allocs";
+pub const TEST_FEATURES: &str = "guidehand/assert_process_allocs,\
+    guidehand-passthrough/assert_process_allocs,guidehand/standalone";
 /// The one feature more of the control that must be caught allocating.
 const PLANTED: &str = "guidehand-passthrough/planted_allocation";
 
@@ -55,11 +59,11 @@ impl Bundles {
     }
 }
 
-/// Bare plugin libraries to load in a host of ours; the paths are absolute.
+/// What to load in a host of ours, or to run without one; the paths are absolute.
 pub struct Libraries(Vec<(&'static str, PathBuf)>);
 
 impl Libraries {
-    /// The environment variable that tells tests and benchmarks of each library, and its path.
+    /// The environment variable that tells tests and benchmarks of each, and its path.
     pub fn variables(&self) -> impl Iterator<Item = (&'static str, &Path)> {
         self.0.iter().map(|(name, path)| (*name, path.as_path()))
     }
@@ -125,6 +129,10 @@ pub fn under_test(workspace: &Workspace) -> Libraries {
         ("GUIDEHAND_CLAP", aside("guidehand")),
         ("GUIDEHAND_PASSTHROUGH_CLAP", aside("passthrough")),
         ("GUIDEHAND_PLANTED_CLAP", aside("planted")),
+        (
+            "GUIDEHAND_STANDALONE",
+            workspace.program("debug", STANDALONE),
+        ),
     ])
 }
 
@@ -149,7 +157,7 @@ fn build_for_tests(workspace: &Workspace, features: &str) -> Result<()> {
     // window toolkit would be compiled a second time with other features.
     cmd!(
         workspace.shell,
-        "cargo build --workspace --lib --tests --locked --features {features}"
+        "cargo build --workspace --lib --bin {STANDALONE} --tests --locked --features {features}"
     )
     .run()?;
     Ok(())
@@ -169,6 +177,20 @@ pub fn for_benches(workspace: &Workspace) -> Result<Libraries> {
             workspace.library("release", PASSTHROUGH),
         ),
     ]))
+}
+
+/// Builds the program without a host as users run it, and tells where it lies.
+pub fn standalone(workspace: &Workspace, profile: Profile) -> Result<PathBuf> {
+    let (directory, arguments): (_, &[&str]) = match profile {
+        Profile::Dev => ("debug", &["--locked"]),
+        Profile::Release => ("release", &["--locked", "--release"]),
+    };
+    cmd!(
+        workspace.shell,
+        "cargo build -p {PLUGIN} --bin {STANDALONE} --features standalone {arguments...}"
+    )
+    .run()?;
+    Ok(workspace.program(directory, STANDALONE))
 }
 
 /// Builds the plugin that is soaked: as fast as users run it, with the tests' assertion on

@@ -1,18 +1,26 @@
 //! The project's commands, run as `cargo xtask NAME`: one file for each, listed in `COMMANDS`.
 //! They build, check, measure and install; the music is in the crates they call. Nothing imports this file.
 
+mod audit;
 mod bench;
+mod bench_bass;
 mod build;
 mod bundle;
 mod command;
 mod comp;
 mod demo;
+mod dist;
 mod engrave;
 mod folders;
+mod fuzz;
 mod golden;
+#[cfg(target_os = "linux")]
+mod hosts;
 mod install;
+mod licences;
 #[cfg(target_os = "linux")]
 mod panel;
+mod parameters;
 mod practice;
 mod read;
 mod setup;
@@ -38,7 +46,13 @@ const COMMANDS: &[Command] = &[
     test::COMMAND,
     bench::COMMAND,
     soak::COMMAND,
+    fuzz::COMMAND,
     golden::COMMAND,
+    parameters::COMMAND,
+    #[cfg(target_os = "linux")]
+    hosts::COMMAND,
+    audit::COMMAND,
+    dist::COMMAND,
     install::COMMAND,
     uninstall::COMMAND,
 ];

@@ -25,10 +25,35 @@ pub const SCREEN: &[(&str, &str)] = if cfg!(target_os = "linux") {
     &[]
 };
 
+/// What the program without a host is linked against, as `pkg-config` knows it and by Debian
+/// package. Only Linux wants it.
+const SOUND: &[(&str, &str)] = if cfg!(target_os = "linux") {
+    &[("alsa", "libasound2-dev"), ("jack", "libjack-jackd2-dev")]
+} else {
+    &[]
+};
+
 /// Makes sure of everything that `cargo xtask test` runs beside Cargo and the compiler.
 pub fn for_tests(workspace: &Workspace) -> Result<()> {
     ensure_components(&workspace.shell)?;
-    ensure_packages(&workspace.shell, SCREEN)
+    ensure_packages(&workspace.shell, SCREEN)?;
+    for_standalone(workspace)
+}
+
+/// Makes sure of what the program without a host is built with.
+pub fn for_standalone(workspace: &Workspace) -> Result<()> {
+    let shell = &workspace.shell;
+    if !SOUND.is_empty() {
+        ensure_packages(shell, &[("pkg-config", "pkg-config")])?;
+    }
+    let mut packages = Vec::new();
+    for (library, package) in SOUND {
+        let found = cmd!(shell, "pkg-config --exists {library}");
+        if !found.quiet().ignore_status().output()?.status.success() {
+            packages.push(*package);
+        }
+    }
+    install(shell, &packages)
 }
 
 /// Adds the missing parts of the toolchain in use.
@@ -54,10 +79,15 @@ fn ensure_components(shell: &Shell) -> Result<()> {
 /// program and its package. Fails where there is no `apt-get`, and names what is wanted.
 pub fn ensure_packages(shell: &Shell, programs: &[(&str, &str)]) -> Result<()> {
     let path = env::var_os("PATH").unwrap_or_default();
-    let packages = missing(programs, &path);
+    install(shell, &missing(programs, &path))
+}
+
+/// Installs Debian packages, if there are any to install.
+fn install(shell: &Shell, packages: &[&str]) -> Result<()> {
     if packages.is_empty() {
         return Ok(());
     }
+    let path = env::var_os("PATH").unwrap_or_default();
     ensure!(
         on_path("apt-get", &path),
         "please install these first (by their Debian names): {}",

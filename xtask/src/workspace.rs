@@ -1,7 +1,7 @@
 //! Where the workspace and its build results lie, and a shell that stands in its root. It imports
 //! no other file of this crate; every command imports it.
 
-use std::env::consts::{DLL_PREFIX, DLL_SUFFIX};
+use std::env::consts::{DLL_PREFIX, DLL_SUFFIX, EXE_SUFFIX};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
@@ -42,5 +42,12 @@ impl Workspace {
         self.target
             .join(directory)
             .join(format!("{DLL_PREFIX}{stem}{DLL_SUFFIX}"))
+    }
+
+    /// The program that Cargo builds of that name into the target's subdirectory `directory`.
+    pub fn program(&self, directory: &str, name: &str) -> PathBuf {
+        self.target
+            .join(directory)
+            .join(format!("{name}{EXE_SUFFIX}"))
     }
 }

@@ -1,0 +1,43 @@
+//! `cargo xtask bench bass`: the bass's ear beside its peers, in one run on the same files. It
+//! imports `workspace`; only `bench` imports it.
+
+use anyhow::{Context, Result};
+use xshell::cmd;
+
+use crate::workspace::Workspace;
+
+/// The peer that comes from PyPI, pinned.
+const LIBROSA: &str = "librosa==0.11.0";
+
+/// Notes for each sound and tempo.
+const NOTES: u32 = 128;
+
+/// Runs the benchmark. FluidSynth, its sound fonts and aubio come from the system
+/// (Debian: fluidsynth timgm6mb-soundfont fluid-soundfont-gm aubio-tools); librosa goes into an
+/// environment of its own under the target directory.
+///
+/// # Errors
+/// Says which program is missing.
+pub fn run() -> Result<()> {
+    let workspace = Workspace::locate()?;
+    let shell = &workspace.shell;
+    cmd!(shell, "fluidsynth --version")
+        .quiet()
+        .ignore_stdout()
+        .run()
+        .context("no fluidsynth (Debian: fluidsynth timgm6mb-soundfont fluid-soundfont-gm)")?;
+    let environment = workspace.target.join("bass-peers");
+    let python = environment.join("bin").join("python");
+    if !python.exists() {
+        cmd!(shell, "python3 -m venv {environment}").run()?;
+        cmd!(shell, "{python} -m pip install --quiet {LIBROSA}").run()?;
+    }
+    let notes = NOTES.to_string();
+    cmd!(
+        shell,
+        "cargo bench -p guidehand-bass --bench peers --locked -- --notes {notes}"
+    )
+    .env("GUIDEHAND_PYTHON", &python)
+    .run()?;
+    Ok(())
+}

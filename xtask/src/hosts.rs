@@ -1,0 +1,255 @@
+//! `cargo xtask hosts`: the release build in two programs from Debian's packages: qtractor loads
+//! the CLAP bundle, shows its panel and plays its chart, on a screen that nobody sees and a sound
+//! server without sound; Ardour's scanner loads the VST3 bundle. It imports `build`, `command`,
+//! `setup` and `workspace`; only `main` imports it. Linux only.
+
+use std::fs::{self, File};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command as Program, Stdio};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use anyhow::{Context, Result, bail, ensure};
+use guidehand_tests::screen::Screen;
+use xshell::{Shell, cmd};
+
+use crate::build;
+use crate::command::{self, Command};
+use crate::setup;
+use crate::workspace::Workspace;
+
+/// The command.
+pub const COMMAND: Command = Command {
+    name: "hosts",
+    arguments: "",
+    summary: "load the plugin in qtractor (CLAP) and Ardour (VST3), with pictures in target/hosts",
+    read: |parser| {
+        command::nothing_more(parser)?;
+        Ok(Box::new(run))
+    },
+};
+
+/// Programs and the Debian packages that hold them.
+const PACKAGES: &[(&str, &str)] = &[
+    ("qtractor", "qtractor"),
+    ("jackd", "jackd2"),
+    ("xdotool", "xdotool"),
+    ("import", "imagemagick"),
+    ("ardour", "ardour"),
+];
+
+/// The most that a program may take until its window is there.
+const PATIENCE: Duration = Duration::from_secs(60);
+/// Long enough for some chords at the session's tempo.
+const PLAYS: Duration = Duration::from_secs(5);
+
+/// Where the plugin's name stands in qtractor's window of a fresh user, in pixels.
+const PLUGIN_AT: [&str; 2] = ["180", "200"];
+
+fn run() -> Result<()> {
+    let workspace = Workspace::locate()?;
+    setup::ensure_packages(&workspace.shell, setup::SCREEN)?;
+    setup::ensure_packages(&workspace.shell, PACKAGES)?;
+    let bundles = build::release_plugin()?;
+    let folder = workspace.target.join("hosts");
+    // Neither program sees the user's own settings.
+    let home = folder.join("home");
+    build::remove(&home)?;
+    fs::create_dir_all(&home).with_context(|| format!("cannot make {}", home.display()))?;
+    let at = Place {
+        shell: &workspace.shell,
+        folder,
+        home,
+    };
+    at.ardour(&bundles.vst3)?;
+    at.qtractor(&bundles.clap)
+}
+
+/// A program in the background; it goes when this is dropped.
+struct Running(Child);
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        // Nothing can be done about a program that has ended.
+        let _gone = self.0.kill();
+        let _gone = self.0.wait();
+    }
+}
+
+/// Where the programs run.
+struct Place<'a> {
+    shell: &'a Shell,
+    folder: PathBuf,
+    home: PathBuf,
+}
+
+impl Place<'_> {
+    /// Ardour's scanner loads the bundle as Ardour does, and says what it found.
+    fn ardour(&self, vst3: &Path) -> Result<()> {
+        let files = cmd!(self.shell, "dpkg -L ardour").quiet().read()?;
+        let scanner = files
+            .lines()
+            .find(|file| file.ends_with("ardour-vst3-scanner"))
+            .context("the package ardour has no scanner for VST3")?;
+        let libraries = Path::new(scanner).parent().unwrap_or(Path::new("/"));
+        let said = cmd!(self.shell, "{scanner} -f -v {vst3}")
+            .env("LD_LIBRARY_PATH", libraries)
+            .env("HOME", &self.home)
+            .read()?;
+        let found = |words: &str| said.lines().any(|line| line.contains(words));
+        ensure!(
+            found("Found Plugin: Guidehand"),
+            "Ardour found nothing:\n{said}"
+        );
+        ensure!(
+            found("n_midi_inputs=\"1\" n_midi_outputs=\"1\""),
+            "Ardour found no MIDI:\n{said}"
+        );
+        println!("Ardour's scanner loads the VST3 bundle");
+        Ok(())
+    }
+
+    /// A session with the plugin on a track: its panel is opened, and the song plays.
+    fn qtractor(&self, clap: &Path) -> Result<()> {
+        let session = self.folder.join("guidehand.qtr");
+        fs::write(&session, session_of(clap))?;
+        let screen = Screen::start()?;
+        let _jack = self.start(&screen, "jackd", &["-r", "-d", "dummy", "-r", "48000"])?;
+        thread::sleep(Duration::from_secs(2));
+        let session = session.to_string_lossy();
+        let mut host = self.start(&screen, "qtractor", &[&session])?;
+        let main = self.window(&screen, &mut host, "guidehand.qtr")?;
+        thread::sleep(PLAYS);
+        self.picture(&screen, "qtractor-session")?;
+        let [x, y] = PLUGIN_AT;
+        self.x11(
+            &screen,
+            &[
+                "mousemove",
+                x,
+                y,
+                "click",
+                "--repeat",
+                "2",
+                "--delay",
+                "80",
+                "1",
+            ],
+        )?;
+        self.window(&screen, &mut host, "^Guidehand$")?;
+        // The song's start is the keyboard's longest key.
+        self.x11(&screen, &["key", "--window", &main, "space"])?;
+        thread::sleep(PLAYS);
+        let picture = self.picture(&screen, "qtractor-panel")?;
+        ensure!(
+            host.0.try_wait()?.is_none(),
+            "qtractor ended; see qtractor.log"
+        );
+        println!(
+            "qtractor shows the panel of the CLAP bundle: {}",
+            picture.display()
+        );
+        Ok(())
+    }
+
+    fn start(&self, screen: &Screen, name: &str, arguments: &[&str]) -> Result<Running> {
+        let log = File::create(self.folder.join(name).with_extension("log"))?;
+        let child = Program::new(name)
+            .args(arguments)
+            .envs(screen.variables())
+            .env("HOME", &self.home)
+            .env("XDG_RUNTIME_DIR", &self.home)
+            // A server of its own, beside the user's.
+            .env("JACK_DEFAULT_SERVER", "guidehand-hosts")
+            .env("JACK_NO_AUDIO_RESERVATION", "1")
+            .stdin(Stdio::null())
+            .stdout(log.try_clone()?)
+            .stderr(log)
+            .spawn()
+            .with_context(|| format!("cannot start {name}"))?;
+        Ok(Running(child))
+    }
+
+    /// Waits for a window whose title holds `name`, and tells its number.
+    fn window(&self, screen: &Screen, host: &mut Running, name: &str) -> Result<String> {
+        let start = Instant::now();
+        while start.elapsed() < PATIENCE {
+            ensure!(
+                host.0.try_wait()?.is_none(),
+                "qtractor ended; see qtractor.log"
+            );
+            if let Ok(found) = self.x11(screen, &["search", "--name", name])
+                && let Some(window) = found.lines().next()
+            {
+                return Ok(window.to_owned());
+            }
+            thread::sleep(Duration::from_millis(250));
+        }
+        let picture = self.picture(screen, "qtractor-waits")?;
+        bail!(
+            "no window named {name}; qtractor wants an ALSA sequencer (/dev/snd/seq) to run: see {}",
+            picture.display()
+        )
+    }
+
+    fn x11(&self, screen: &Screen, arguments: &[&str]) -> Result<String> {
+        let command = cmd!(self.shell, "xdotool {arguments...}").envs(screen.variables());
+        Ok(command.quiet().ignore_stderr().read()?)
+    }
+
+    fn picture(&self, screen: &Screen, name: &str) -> Result<PathBuf> {
+        let path = self.folder.join(name).with_extension("png");
+        cmd!(self.shell, "import -window root {path}")
+            .envs(screen.variables())
+            .run()?;
+        Ok(path)
+    }
+}
+
+/// A session of one MIDI track with the plugin on it, in qtractor's own format.
+fn session_of(clap: &Path) -> String {
+    let clap = clap.display();
+    format!(
+        r#"<!DOCTYPE qtractorSession>
+<session name="guidehand" version="0.9.31">
+ <properties>
+  <sample-rate>48000</sample-rate>
+  <tempo>120</tempo>
+ </properties>
+ <devices>
+  <audio-engine>
+   <audio-bus name="Master" mode="duplex"><channels>2</channels></audio-bus>
+  </audio-engine>
+  <midi-engine>
+   <midi-bus name="Master" mode="duplex"/>
+  </midi-engine>
+ </devices>
+ <tracks>
+  <track name="Guidehand" type="midi">
+   <properties><input-bus>Master</input-bus><output-bus>Master</output-bus></properties>
+   <view><height>96</height></view>
+   <plugins>
+    <plugin type="CLAP">
+     <filename>{clap}</filename>
+     <index>0</index>
+     <label>Guidehand</label>
+     <activated>1</activated>
+    </plugin>
+   </plugins>
+  </track>
+ </tracks>
+</session>
+"#
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_session_names_the_bundle() {
+        let session = session_of(Path::new("/somewhere/Guidehand.clap"));
+        assert!(session.contains("<filename>/somewhere/Guidehand.clap</filename>"));
+    }
+}

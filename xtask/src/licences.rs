@@ -1,0 +1,258 @@
+//! What the plugin is made of, and under which licences: every crate that is linked into it, the
+//! fonts, and the texts that must go along. It imports `workspace`; `audit` and `dist` import it.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, anyhow, bail, ensure};
+use cargo_metadata::{DependencyKind, Metadata, MetadataCommand, Package, PackageId, TargetKind};
+use spdx::{Expression, ParseMode};
+use xshell::cmd;
+
+use crate::workspace::{Workspace, XTASK_DIRECTORY};
+
+/// Licences that ask for no more than that their text goes along, or not even that; and the one
+/// of files that are used unchanged.
+const ACCEPTED: &[&str] = &[
+    "0BSD",
+    "Apache-2.0",
+    "BSD-2-Clause",
+    "BSD-3-Clause",
+    "BSL-1.0",
+    "CC0-1.0",
+    "ISC",
+    "MIT",
+    "MIT-0",
+    "MPL-2.0",
+    "Unicode-3.0",
+    "Unlicense",
+    "Zlib",
+];
+
+/// Crates come from here and from nowhere else.
+const REGISTRY: &str = "registry+https://github.com/rust-lang/crates.io-index";
+
+/// Where a crate keeps licences of what it carries, beside those of its own in its root: the
+/// crate, and the folder.
+const CARRIED: &[(&str, &str)] = &[("dejavu", "assets/dejavu-fonts-ttf-2.37")];
+
+/// How files with licence texts begin, in capitals.
+const NAMES: &[&str] = &["LICENSE", "LICENCE", "COPYING", "NOTICE", "UNLICENSE"];
+
+/// A crate with its licence.
+#[derive(Debug)]
+pub struct Part {
+    name: String,
+    version: String,
+    expression: String,
+    /// The texts that it brings, in the order of their files.
+    texts: Vec<String>,
+}
+
+/// Everything from elsewhere that is linked into `package` on this machine, in the order of
+/// names, each with a licence that is accepted.
+///
+/// Fails on the first licence that is not, on a source other than the registry, and on a part
+/// without any text.
+pub fn parts(workspace: &Workspace, package: &str) -> Result<Vec<Part>> {
+    let host = cmd!(workspace.shell, "rustc -vV").quiet().read()?;
+    let host = host
+        .lines()
+        .find_map(|line| line.strip_prefix("host: "))
+        .context("rustc does not say which machine this is")?;
+    let metadata = MetadataCommand::new()
+        .manifest_path(Path::new(XTASK_DIRECTORY).join("Cargo.toml"))
+        .other_options(["--locked", "--filter-platform", host].map(str::to_owned))
+        .exec()
+        .context("cannot read the workspace's manifests")?;
+    let linked = linked(&metadata, package)?;
+    let from_elsewhere = metadata
+        .packages
+        .iter()
+        .filter(|p| linked.contains(&p.id) && p.source.is_some());
+    let mut parts: Vec<Part> = from_elsewhere.map(part).collect::<Result<_>>()?;
+    ensure!(!parts.is_empty(), "{package} is linked with nothing");
+    parts.sort_by(|a, b| (&a.name, &a.version).cmp(&(&b.name, &b.version)));
+    Ok(parts)
+}
+
+/// The packages whose code ends up in `package`: what only helps to build it is left out.
+fn linked<'a>(metadata: &'a Metadata, package: &str) -> Result<BTreeSet<&'a PackageId>> {
+    let resolve = metadata.resolve.as_ref().context("no dependencies")?;
+    let nodes: BTreeMap<_, _> = resolve.nodes.iter().map(|n| (&n.id, n)).collect();
+    let packages: BTreeMap<_, _> = metadata.packages.iter().map(|p| (&p.id, p)).collect();
+    let runs_at_build = |id: &PackageId| {
+        let targets = packages.get(id).map(|p| p.targets.as_slice());
+        let is_macro = |kind: &TargetKind| *kind == TargetKind::ProcMacro;
+        targets.is_some_and(|t| t.iter().flat_map(|t| &t.kind).any(is_macro))
+    };
+    let root = metadata
+        .packages
+        .iter()
+        .find(|p| p.name.as_str() == package)
+        .with_context(|| format!("no package {package}"))?;
+    let mut found = BTreeSet::new();
+    let mut open = vec![&root.id];
+    while let Some(id) = open.pop() {
+        if !found.insert(id) {
+            continue;
+        }
+        let node = nodes.get(id).context("a package without its node")?;
+        let normal = node.deps.iter().filter(|dependency| {
+            let kinds = dependency.dep_kinds.iter();
+            kinds.clone().any(|k| k.kind == DependencyKind::Normal)
+        });
+        open.extend(normal.map(|d| &d.pkg).filter(|id| !runs_at_build(id)));
+    }
+    Ok(found)
+}
+
+fn part(package: &Package) -> Result<Part> {
+    let name = format!("{} {}", package.name, package.version);
+    let source = package.source.as_ref().map(|s| s.repr.as_str());
+    ensure!(
+        source == Some(REGISTRY),
+        "{name} comes from {source:?}, not from the registry"
+    );
+    let expression = package.license.clone().unwrap_or_default();
+    let parsed = accepted(&expression).with_context(|| name.clone())?;
+    let root = package
+        .manifest_path
+        .parent()
+        .context("a manifest lies in a folder")?;
+    let mut texts = texts_in(root.as_std_path())?;
+    let carried = CARRIED
+        .iter()
+        .filter(|(owner, _)| *owner == package.name.as_str());
+    for (_, folder) in carried {
+        texts.extend(texts_in(root.join(folder).as_std_path())?);
+    }
+    if texts.is_empty() {
+        texts = published(&parsed);
+    }
+    ensure!(!texts.is_empty(), "{name}: no text for {expression}");
+    Ok(Part {
+        name: package.name.to_string(),
+        version: package.version.to_string(),
+        expression,
+        texts,
+    })
+}
+
+/// Reads a licence as a crate states it, and makes sure that one can choose accepted ones.
+fn accepted(expression: &str) -> Result<Expression> {
+    let parsed = Expression::parse_mode(expression, ParseMode::LAX)
+        .map_err(|error| anyhow!("the licence {expression:?} cannot be read: {error}"))?;
+    let taken = parsed.evaluate(|wanted| {
+        let id = wanted.license.id();
+        id.is_some_and(|id| ACCEPTED.contains(&id.name))
+    });
+    if !taken {
+        bail!(
+            "the licence {expression:?} is none of those accepted: {}",
+            ACCEPTED.join(", ")
+        );
+    }
+    Ok(parsed)
+}
+
+/// The texts of accepted licences as they are published, for crates that carry none.
+fn published(expression: &Expression) -> Vec<String> {
+    let wanted = expression.requirements().filter_map(|r| r.req.license.id());
+    wanted
+        .filter(|id| ACCEPTED.contains(&id.name))
+        .map(|id| id.text().to_owned())
+        .collect()
+}
+
+fn texts_in(folder: &Path) -> Result<Vec<String>> {
+    let entries = fs::read_dir(folder).with_context(|| format!("{}", folder.display()))?;
+    let mut files: Vec<PathBuf> = Vec::new();
+    for entry in entries {
+        let path = entry?.path();
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        let name = name.to_uppercase();
+        if path.is_file() && NAMES.iter().any(|start| name.starts_with(start)) {
+            files.push(path);
+        }
+    }
+    files.sort();
+    let text = |path: &PathBuf| {
+        let bytes = fs::read(path).with_context(|| format!("{}", path.display()))?;
+        Ok(String::from_utf8_lossy(&bytes).trim_end().to_owned())
+    };
+    files.iter().map(text).collect()
+}
+
+/// One document: which parts there are, then every text once, with the parts that it is for.
+pub fn document(parts: &[Part]) -> String {
+    let mut all = String::from("What Guidehand is built with, and its licences.\n\n");
+    let mut owners: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for part in parts {
+        let name = format!("{} {}", part.name, part.version);
+        // Writing into a string cannot fail.
+        let _ = writeln!(all, "{name}: {}", part.expression);
+        for text in &part.texts {
+            owners.entry(text).or_default().push(name.clone());
+        }
+    }
+    let mut texts: Vec<_> = owners.into_iter().collect();
+    texts.sort_by(|a, b| a.1.cmp(&b.1));
+    for (text, names) in texts {
+        let line = "=".repeat(78);
+        let _ = write!(all, "\n{line}\n{}\n{line}\n\n{text}\n", names.join(", "));
+    }
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn choices_are_taken_and_others_refused() {
+        for fine in [
+            "MIT",
+            "MIT/Apache-2.0",
+            "Apache-2.0 OR GPL-2.0-only",
+            "(MIT OR Apache-2.0) AND Unicode-3.0",
+            "Apache-2.0 WITH LLVM-exception OR MIT",
+        ] {
+            accepted(fine).unwrap();
+        }
+        for wrong in [
+            "GPL-3.0-only",
+            "MIT AND GPL-2.0-only",
+            "",
+            "Free as in beer",
+        ] {
+            assert!(accepted(wrong).is_err(), "{wrong:?}");
+        }
+    }
+
+    /// Every crate that users get has a licence that they may have it under.
+    #[test]
+    fn everything_in_the_plugin_may_be_passed_on() {
+        let workspace = Workspace::locate().unwrap();
+        let parts = parts(&workspace, "guidehand").unwrap();
+        let text = document(&parts);
+        for expected in [
+            "nice-plug 0.4.2",
+            "egui 0.",
+            "Bitstream Vera",
+            "Permission is hereby",
+        ] {
+            assert!(text.contains(expected), "{expected} is not in the document");
+        }
+        assert!(
+            !text.contains("guidehand-theory"),
+            "ours are not from elsewhere"
+        );
+        assert!(
+            !text.contains("\nsyn "),
+            "what runs at build time is not passed on"
+        );
+    }
+}

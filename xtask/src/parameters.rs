@@ -1,0 +1,33 @@
+//! `cargo xtask parameters`: writes the table of parameters into the README, from the built
+//! plugin. It imports `build`, `command` and `workspace`; only `main` imports it.
+
+use anyhow::{Context, Result};
+use guidehand_tests::Host;
+use guidehand_tests::comp::PLUGIN_ID;
+use guidehand_tests::parameters;
+
+use crate::build;
+use crate::command::{self, Command};
+use crate::workspace::Workspace;
+
+/// The command.
+pub const COMMAND: Command = Command {
+    name: "parameters",
+    arguments: "",
+    summary: "write the table of parameters in the README anew",
+    read: |parser| {
+        command::nothing_more(parser)?;
+        Ok(Box::new(run))
+    },
+};
+
+fn run() -> Result<()> {
+    let clap = build::release_plugin()?.clap;
+    let table = parameters::table(&mut Host::open(&clap, PLUGIN_ID)?)?;
+    let path = Workspace::locate()?.shell.current_dir().join("README.md");
+    let readme = std::fs::read_to_string(&path)?;
+    let readme = parameters::within(&readme, &table).context("README.md lost the table's marks")?;
+    std::fs::write(&path, readme).with_context(|| format!("cannot write {}", path.display()))?;
+    print!("{table}");
+    Ok(())
+}
