@@ -40,7 +40,8 @@ fn run() -> Result<()> {
     let folder = workspace.target.join("dist");
     fs::create_dir_all(&folder).with_context(|| format!("cannot make {}", folder.display()))?;
     let name = format!("guidehand-{}-{OS}-{ARCH}", env!("CARGO_PKG_VERSION"));
-    let path = folder.join(&name).with_extension("zip");
+    // A version holds dots: its last part is no ending.
+    let path = folder.join(format!("{name}.zip"));
 
     let mut archive = Archive::create(&path, &name)?;
     for bundle in [&bundles.clap, &bundles.vst3] {

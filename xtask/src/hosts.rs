@@ -43,8 +43,10 @@ const PATIENCE: Duration = Duration::from_secs(60);
 /// Long enough for some chords at the session's tempo.
 const PLAYS: Duration = Duration::from_secs(5);
 
-/// Where the plugin's name stands in qtractor's window of a fresh user, in pixels.
-const PLUGIN_AT: [&str; 2] = ["180", "200"];
+/// Where the song is started in qtractor's window of a fresh user, in pixels.
+const PLAY_AT: [&str; 2] = ["240", "77"];
+/// Where the plugin's name stands there.
+const PLUGIN_AT: [&str; 2] = ["180", "180"];
 
 fn run() -> Result<()> {
     let workspace = Workspace::locate()?;
@@ -121,24 +123,13 @@ impl Place<'_> {
         let main = self.window(&screen, &mut host, "guidehand.qtr")?;
         thread::sleep(PLAYS);
         self.picture(&screen, "qtractor-session")?;
-        let [x, y] = PLUGIN_AT;
-        self.x11(
-            &screen,
-            &[
-                "mousemove",
-                x,
-                y,
-                "click",
-                "--repeat",
-                "2",
-                "--delay",
-                "80",
-                "1",
-            ],
-        )?;
+        let double: &[&str] = &["click", "--repeat", "2", "--delay", "80", "1"];
+        for (at, click) in [(PLAY_AT, &["click", "1"] as &[&str]), (PLUGIN_AT, double)] {
+            let [x, y] = at;
+            self.x11(&screen, &["mousemove", "--window", &main, x, y])?;
+            self.x11(&screen, click)?;
+        }
         self.window(&screen, &mut host, "^Guidehand$")?;
-        // The song's start is the keyboard's longest key.
-        self.x11(&screen, &["key", "--window", &main, "space"])?;
         thread::sleep(PLAYS);
         let picture = self.picture(&screen, "qtractor-panel")?;
         ensure!(
