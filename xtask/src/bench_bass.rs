@@ -9,8 +9,8 @@ use crate::workspace::Workspace;
 /// The peer that comes from PyPI, pinned.
 const LIBROSA: &str = "librosa==0.11.0";
 
-/// Notes for each sound and tempo.
-const NOTES: u32 = 128;
+/// Notes for each sound and tempo: as many as take about ten minutes on two quiet cores.
+const NOTES: u32 = 96;
 
 /// Runs the benchmark. FluidSynth, its sound fonts and aubio come from the system
 /// (Debian: fluidsynth timgm6mb-soundfont fluid-soundfont-gm aubio-tools); librosa goes into an

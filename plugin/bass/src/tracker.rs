@@ -1,7 +1,7 @@
 //! The monophonic pitch tracker. Imports `cents`, `ear`, `model`, `tuning` and `verdict`.
 //!
 //! A hop is about 3.6 ms. Every hop for a while after an onset, and one in a few later, all notes are
-//! scored; a note is believed when its chance is high enough for the time since the onset.
+//! scored; a note is believed when what speaks for it is sure enough for the time since the onset.
 
 use crate::cents;
 use crate::ear::{Ear, FLOOR_DB};
@@ -28,13 +28,13 @@ mod rule {
     pub(super) const ONSET_HOLD_HOPS: u32 = 18;
     /// How much louder, in dB.
     pub(super) const ONSET_LOUDER_DB: f32 = 8.0;
-    /// The chance that is enough soon after an onset.
-    pub(super) const SURE: f32 = 0.7;
+    /// How sure is enough soon after an onset, 0 to 1.
+    pub(super) const SURE: f32 = 0.96;
     /// The same later.
-    pub(super) const SURE_LATE: f32 = 0.85;
-    /// The chance that is enough for the octave below what sounds: a drum fills the gaps between
+    pub(super) const SURE_LATE: f32 = 0.98;
+    /// How sure is enough for the octave below what sounds: a drum fills the gaps between
     /// harmonics, as the octave below would.
-    pub(super) const SURE_BELOW: f32 = 0.95;
+    pub(super) const SURE_BELOW: f32 = 0.99;
     /// A score that what is no note does not reach.
     pub(super) const PITCHED: f32 = 2.0;
     /// Looks below nought, after which a note has ended.
@@ -143,6 +143,8 @@ struct Moment {
     before_db: Option<f32>,
     /// The tuning has learnt from the note that sounds.
     learnt: bool,
+    /// The note that led at the last look, and the doubt about it then.
+    led: Option<(u8, f32)>,
 }
 
 const SILENT: Moment = Moment {
@@ -157,6 +159,7 @@ const SILENT: Moment = Moment {
     last: None,
     before_db: None,
     learnt: false,
+    led: None,
 };
 
 /// The gate of a new tracker, in dB.
@@ -294,9 +297,11 @@ impl Tracker {
         moment.unpitched = 0;
         let heard = moment.heard.map(|h| h.note);
         if heard == Some(leader.note) {
+            moment.led = None;
             self.follow(leader, tell);
             return;
         }
+        let sureness = self.sureness(leader);
         let armed = since_ms < rule::ARMED_MS;
         let in_range = (LOWEST..=HIGHEST).contains(&leader.note);
         let enough = match heard {
@@ -304,10 +309,19 @@ impl Tracker {
             _ if armed => rule::SURE,
             _ => rule::SURE_LATE,
         };
-        let sure = in_range && leader.chance > enough && (armed || heard.is_some());
+        let sure = in_range && sureness > enough && (armed || heard.is_some());
         if sure && !self.rings_on(leader.note) {
             self.start(leader, armed, tell);
         }
+    }
+
+    /// How sure a note is that leads and does not sound yet: two looks at a pitch that
+    /// agree, one after the other, make each other surer.
+    fn sureness(&mut self, leader: Leader) -> f32 {
+        let doubt = 1.0 - leader.chance;
+        let led = self.moment.led.replace((leader.note, doubt));
+        let agreed = led.filter(|(note, _)| *note == leader.note);
+        1.0 - doubt * agreed.map_or(1.0, |(_, before)| before)
     }
 
     /// Whether a note is no more than what is left of the last one.

@@ -27,7 +27,7 @@ pub fn write(wav: &Path, sound: &[f32]) {
 pub type Made = (f64, Vec<Vec<Word>>);
 
 /// Frames that a pitch stays for before it is a note.
-pub const HOLDS: [usize; 2] = [3, 6];
+pub const HOLDS: [usize; 3] = [1, 3, 6];
 
 /// The seconds of a hop of the peers.
 const HOP_SECONDS: f64 = 256.0 / 44_100.0;
