@@ -109,6 +109,11 @@ fn the_exchange_imports_upwards_only() {
 }
 
 #[test]
+fn the_bass_imports_upwards_only() {
+    check("bass", "plugin/bass/src");
+}
+
+#[test]
 fn imports_are_seen() {
     let text = "use crate::pitch::X;\n// crate::not\nlet a = crate::plan::f(crate::cost::g());\n\
                 use crate::Type;\n#[cfg(test)]\nmod tests { use crate::chart; }\n";

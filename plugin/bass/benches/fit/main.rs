@@ -56,13 +56,14 @@ fn main() {
     println!(
         "//! The model's weights, as `cargo bench -p guidehand-bass --bench fit` writes them."
     );
-    println!("//! Imports `model`.\n\nuse crate::model::{{AGES, TERMS}};\n");
-    println!("/// For each age.");
+    println!("//! Imports nothing of the crate.\n");
+    println!("/// For each age, a weight for each term of a score.");
     println!("#[rustfmt::skip]");
     println!(
         "#[allow(clippy::approx_constant, reason = \"fitted numbers come near constants by chance\")]"
     );
-    println!("pub(crate) const WEIGHTS: [[f32; TERMS]; AGES] = [");
+    let terms = regression::TERMS;
+    println!("pub(crate) const WEIGHTS: [[f32; {terms}]; {AGES}] = [");
     for age in &ages {
         eprintln!("{} examples", age.len());
         println!("    [");

@@ -7,7 +7,7 @@ use guidehand_bass::fitting::{COUNT, LEVELS, height};
 pub const NONE: usize = COUNT;
 
 /// Weights of levels, of levels times height, and of the powers of height.
-const TERMS: usize = 2 * LEVELS + 3;
+pub const TERMS: usize = 2 * LEVELS + 3;
 const STEPS: u16 = 300;
 /// How far a step may go at first.
 const RATE: f32 = 0.04;
