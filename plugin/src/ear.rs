@@ -130,6 +130,12 @@ impl Ear {
         self.sounds.clear();
     }
 
+    /// Whether there is something to listen to, or to leave off.
+    #[must_use]
+    pub fn is_due(&self, settings: &Settings) -> bool {
+        settings.source == Source::Bass || self.listens || !self.sounds.is_empty()
+    }
+
     /// Listens to a block of `frames` frames: the sum of all channels, halved, as all ports are
     /// stereo. Channels that are too short are silent from their end on.
     pub fn listen<'c>(

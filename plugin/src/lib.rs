@@ -203,12 +203,14 @@ impl Plugin for Guidehand {
         let [left, right] = buffer.as_slice() else {
             return ProcessStatus::Error("expected a stereo output");
         };
-        let through = [&**left, &**right].into_iter();
-        let inputs = through
-            .filter(|_| self.passes_audio)
-            .chain(aux.inputs.iter().flat_map(channels));
-        self.ear
-            .listen(&self.settings, inputs, left.len(), &self.params.ear);
+        if self.ear.is_due(&self.settings) {
+            let through = [&**left, &**right].into_iter();
+            let inputs = through
+                .filter(|_| self.passes_audio)
+                .chain(aux.inputs.iter().flat_map(channels));
+            self.ear
+                .listen(&self.settings, inputs, left.len(), &self.params.ear);
+        }
         let told = Told {
             into_block_samples: self.part.begin(left, frames),
             within_blocks: context.plugin_api() == PluginApi::Clap,

@@ -356,8 +356,13 @@ impl Performer {
 
     /// What comes next by itself, if it comes in this block.
     fn next_due(&mut self, stage: &Stage) -> Option<(u32, Due)> {
-        let all = [self.due_by_clock(stage), self.due_by_ear(stage)];
-        all.into_iter().flatten().min_by_key(|(time, _)| *time)
+        let by_clock = self.due_by_clock(stage);
+        match (self.due_by_ear(stage), by_clock) {
+            (None, by_clock) => by_clock,
+            (by_ear, None) => by_ear,
+            (Some(by_ear), Some(by_clock)) if by_ear.0 < by_clock.0 => Some(by_ear),
+            (Some(_), by_clock) => by_clock,
+        }
     }
 
     /// What time brings next in this block.

@@ -145,6 +145,9 @@ impl Following {
 impl Performer {
     /// The way the bass is followed may be another from this block on.
     pub(super) fn find_way<E: Copy>(&mut self, stage: &Stage, port: &mut impl Port<E>) {
+        if stage.settings.source != Source::Bass && self.following.way == Way::None {
+            return;
+        }
         let way = Way::of(stage.settings, &stage.clock, stage.song);
         if way != self.following.way {
             if self.following.way != Way::None {

@@ -114,12 +114,16 @@ impl<'a> Stage<'a> {
         lead: Lead,
     ) -> Stage<'a> {
         let shift_ticks = block.shift_ticks(song, lead.shift_bars);
+        let mut clock = block.clock(song);
+        if shift_ticks != 0.0 {
+            clock = clock.starting_at(-shift_ticks);
+        }
         Stage {
             block,
             settings: block.settings,
             song,
             news,
-            clock: block.clock(song).starting_at(-shift_ticks),
+            clock,
             ground: block.ground(song, lead),
             lead,
             shift_ticks,
