@@ -179,7 +179,7 @@ fn by_the_chart_95_of_100_strong_beats_have_their_chord() {
 fn in_the_key_95_of_100_strong_beats_have_their_root() {
     // Seeds from 0 on, as where roots are decided from written notes.
     let (mut right, mut all) = (0, 0);
-    for seed in 0..20 {
+    for seed in (0..20).chain(300..312) {
         let line = walking(seed, Material::Own);
         let performance = perform(&mut in_key_of(&line), &line, RATE_HZ);
         let (r, a) = right_by_root(&line, &performance);
