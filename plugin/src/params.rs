@@ -349,6 +349,7 @@ impl GuidehandParams {
                 ninth: self.ninth.value().into(),
                 eleventh: self.eleventh.value().into(),
                 thirteenth: self.thirteenth.value().into(),
+                ..Asks::default()
             },
         }
     }

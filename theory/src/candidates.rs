@@ -9,7 +9,56 @@ use crate::tension::Tensions;
 use crate::voicing::Voicing;
 use tinyvec::ArrayVec;
 
-/// Where voicings lie.
+/// How far one hand reaches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Hand {
+    /// The widest span that the hand takes at ease, in semitones, 12 to 17.
+    pub at_ease: u8,
+    /// The widest span of all, in semitones, 12 to 17; not below `at_ease`.
+    pub at_most: u8,
+}
+
+impl Hand {
+    /// The narrowest span, in semitones: an octave.
+    pub const NARROWEST: u8 = 12;
+    /// The widest span, in semitones: an eleventh.
+    pub const WIDEST: u8 = 17;
+
+    /// A ninth at ease, a tenth at most (common practice, no published source).
+    pub const DEFAULT: Hand = Hand {
+        at_ease: 14,
+        at_most: 16,
+    };
+
+    /// A hand from its spans in semitones. Values out of range become the nearest
+    /// in range; `at_most` is at least `at_ease`.
+    #[must_use]
+    pub fn new(at_ease: u8, at_most: u8) -> Hand {
+        let at_ease = at_ease.clamp(Hand::NARROWEST, Hand::WIDEST);
+        Hand {
+            at_ease,
+            at_most: at_most.clamp(at_ease, Hand::WIDEST),
+        }
+    }
+}
+
+impl Default for Hand {
+    fn default() -> Self {
+        Hand::DEFAULT
+    }
+}
+
+/// What the ends of the register mean.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Edges {
+    /// A note beyond an end costs more the farther it lies.
+    #[default]
+    Soft,
+    /// No note lies beyond an end.
+    Hard,
+}
+
+/// Where voicings lie, and how far a hand reaches there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Register {
     /// The lowest note lies here, or above by as much as [`Texture::room`] says.
@@ -19,6 +68,10 @@ pub struct Register {
     /// Semitones that the lowest note may lie above the bottom, where that is
     /// more than the texture's own room.
     pub room: u8,
+    /// Whether a note may lie beyond the ends.
+    pub edges: Edges,
+    /// How far one hand reaches.
+    pub hand: Hand,
 }
 
 impl Register {
@@ -32,6 +85,8 @@ impl Register {
         lowest: MidiNote::clamp(50),
         highest: MidiNote::clamp(69),
         room: 0,
+        edges: Edges::Soft,
+        hand: Hand::DEFAULT,
     };
 
     /// A register from its ends; too narrow a one grows upwards to
@@ -43,6 +98,8 @@ impl Register {
             lowest,
             highest: MidiNote::clamp(highest.semitones().max(top)),
             room: 0,
+            edges: Edges::Soft,
+            hand: Hand::DEFAULT,
         }
     }
 

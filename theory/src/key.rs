@@ -12,13 +12,16 @@ use crate::pcset::PcSet;
 use crate::pitch::{Letter, NoteName, PitchClass};
 use std::fmt;
 
-/// Major or minor.
+/// Major, minor, or the blues.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Mode {
     /// Major
     Major,
     /// Minor, natural with the raised seventh of its dominant
     Minor,
+    /// The blues in major: its tonic and its fourth degree are dominant sevenths
+    /// at home. A blues in minor is [`Mode::Minor`].
+    Blues,
 }
 
 /// A key: a tonic and a mode.
@@ -42,12 +45,12 @@ impl Key {
     #[must_use]
     pub const fn usual(tonic: PitchClass, mode: Mode) -> Key {
         let major_fifths = match (tonic.number(), mode) {
-            (n, Mode::Major) => usual_fifths(n),
+            (n, Mode::Major | Mode::Blues) => usual_fifths(n),
             // A minor key has the signature of the major key three semitones up.
             (n, Mode::Minor) => usual_fifths((n + 3) % 12),
         };
         let fifths = match mode {
-            Mode::Major => major_fifths,
+            Mode::Major | Mode::Blues => major_fifths,
             Mode::Minor => major_fifths + 3,
         };
         Key {
@@ -56,8 +59,8 @@ impl Key {
         }
     }
 
-    /// Reads a key: `C`, `Bb major`, `F# minor`, `Ebm`. Tonics are upper case:
-    /// `c minor` is no key.
+    /// Reads a key: `C`, `Bb major`, `F# minor`, `Ebm`, `C blues`. Tonics are upper
+    /// case: `c minor` is no key.
     #[must_use]
     pub fn parse(text: &str) -> Option<Key> {
         let text = text.trim();
@@ -74,6 +77,7 @@ impl Key {
         let mode = match rest.trim() {
             "" | "major" | "maj" => Mode::Major,
             "m" | "minor" | "min" | "-" => Mode::Minor,
+            "blues" => Mode::Blues,
             _ => return None,
         };
         Some(Key {
@@ -86,7 +90,7 @@ impl Key {
     #[must_use]
     pub const fn signature(self) -> i8 {
         match self.mode {
-            Mode::Major => self.tonic.fifths(),
+            Mode::Major | Mode::Blues => self.tonic.fifths(),
             Mode::Minor => self.tonic.fifths() - 3,
         }
     }
@@ -159,6 +163,7 @@ impl fmt::Display for Key {
         let mode = match self.mode {
             Mode::Major => "major",
             Mode::Minor => "minor",
+            Mode::Blues => "blues",
         };
         write!(f, "{} {mode}", self.tonic)
     }
@@ -175,6 +180,10 @@ pub struct Function {
     pub role: Role,
     /// Where the chord goes; it decides a dominant's tensions.
     pub goes: Goes,
+    /// Whether the chord is the ii of a ii-V, in whatever key: a minor seventh or
+    /// half-diminished chord that goes to its dominant, or to the tritone
+    /// substitute of that dominant. It decides the scale of a minor seventh.
+    pub is_two: bool,
 }
 
 impl fmt::Display for Function {

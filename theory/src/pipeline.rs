@@ -22,7 +22,7 @@ pub struct Taste {
     pub texture: Texture,
     /// Where voicings lie.
     pub register: Register,
-    /// What is asked of open dominants.
+    /// What is asked of chords.
     pub asks: Asks,
 }
 

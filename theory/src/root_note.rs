@@ -94,7 +94,7 @@ pub fn chord(key: Key, root: PitchClass, extras: Extras) -> Chord {
         return Chord::new(name, *quality).with(written);
     }
     let table = match key.mode {
-        Mode::Major => &MAJOR,
+        Mode::Major | Mode::Blues => &MAJOR,
         Mode::Minor => &MINOR,
     };
     let above = usize::from(key.above(root));

@@ -52,16 +52,89 @@ pub enum ThirteenthAsk {
     Flat13,
 }
 
-/// What the player asks of open dominants, family by family. What a symbol
-/// writes is always kept.
+/// What the player asks of the ninth of chords that are no dominants.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum PlainNinthAsk {
+    /// As the chord takes it by itself.
+    #[default]
+    ByContext,
+    /// No ninth: the root, or another chord tone, stands in its slot.
+    None,
+    /// 9
+    Nine,
+}
+
+/// What the player asks of the eleventh of minor, half-diminished and suspended
+/// chords.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum MinorEleventhAsk {
+    /// As the chord takes it by itself.
+    #[default]
+    ByContext,
+    /// No eleventh.
+    None,
+    /// 11
+    Eleven,
+}
+
+/// What the player asks of the eleventh of major chords.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum MajorEleventhAsk {
+    /// As the chord takes it by itself.
+    #[default]
+    ByContext,
+    /// No eleventh.
+    None,
+    /// #11
+    Sharp11,
+}
+
+/// What the player asks of the seventh of a major tonic.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum MajorTonicAsk {
+    /// As the symbol says; a triad takes its sixth.
+    #[default]
+    ByContext,
+    /// 6, for 6/9
+    Six,
+    /// 7, for maj7
+    Seven,
+}
+
+/// What the player asks of the seventh of a minor tonic.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum MinorTonicAsk {
+    /// As the symbol says; a triad takes its sixth.
+    #[default]
+    ByContext,
+    /// 6, for m6/9
+    Six,
+    /// b7, for m7
+    Flat7,
+    /// 7, for m(maj7)
+    Seven,
+}
+
+/// What the player asks of chords, family by family. What a symbol writes is
+/// always kept.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Asks {
-    /// The ninths.
+    /// The ninths of open dominants.
     pub ninth: NinthAsk,
-    /// The elevenths.
+    /// The elevenths of open dominants.
     pub eleventh: EleventhAsk,
-    /// The thirteenths.
+    /// The thirteenths of open dominants.
     pub thirteenth: ThirteenthAsk,
+    /// The ninths of chords that are no dominants.
+    pub plain_ninth: PlainNinthAsk,
+    /// The elevenths of minor, half-diminished and suspended chords.
+    pub minor_eleventh: MinorEleventhAsk,
+    /// The elevenths of major chords.
+    pub major_eleventh: MajorEleventhAsk,
+    /// The sixth or seventh of major tonics.
+    pub major_tonic: MajorTonicAsk,
+    /// The sixth or seventh of minor tonics.
+    pub minor_tonic: MinorTonicAsk,
 }
 
 /// What is to sound over a chord: the guide tones, and everything else by rank.

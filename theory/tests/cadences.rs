@@ -34,6 +34,7 @@ fn setting(texture: Texture) -> Setting {
             lowest: MidiNote::clamp(48),
             highest: MidiNote::MAX,
             room: 9,
+            ..Register::DEFAULT
         },
         weights: Weights::MOTION_ONLY,
     }

@@ -60,6 +60,7 @@ fn tastes() -> Vec<Taste> {
         ninth: NinthAsk::Flat9,
         eleventh: EleventhAsk::Sharp11,
         thirteenth: ThirteenthAsk::Flat13,
+        ..Asks::default()
     };
     let top = Register::new(MidiNote::clamp(118), MidiNote::MAX);
     let mut tastes = Vec::new();

@@ -70,7 +70,7 @@ const TONIC_AT_THE_ENDS: i32 = -1;
 
 fn price(chord: &Chord, key: Key) -> i32 {
     let table = match key.mode {
-        Mode::Major => &IN_MAJOR,
+        Mode::Major | Mode::Blues => &IN_MAJOR,
         Mode::Minor => &IN_MINOR,
     };
     let [major, dominant, minor, half, diminished] = table;
@@ -96,6 +96,7 @@ fn is_tonic(chord: &Chord, key: Key) -> bool {
     let kind = match key.mode {
         Mode::Major => Kind::Major,
         Mode::Minor => Kind::Minor,
+        Mode::Blues => Kind::Dominant,
     };
     Kind::of(chord) == kind && key.above(chord.root.class()) == 0
 }
@@ -236,14 +237,24 @@ pub fn live(chord: &Chord, key: Key) -> Function {
         above,
         role: role(chord, above, key),
         goes,
+        is_two: is_two_of_key(chord, above),
     }
+}
+
+/// Whether a chord that is played live is the ii of its key.
+const fn is_two_of_key(chord: &Chord, above: u8) -> bool {
+    above == 2
+        && matches!(
+            chord.quality,
+            Quality::MinorSeventh | Quality::HalfDiminished
+        )
 }
 
 /// Where a dominant on this degree is bound to go (common practice).
 const fn expected(above: u8, mode: Mode) -> Goes {
     match (mode, above) {
-        (Mode::Major, 7) | (Mode::Minor, 3 | 10) => Goes::FifthToMajor,
-        (Mode::Major, 4 | 9 | 11) | (Mode::Minor, 0 | 7) => Goes::FifthToMinor,
+        (Mode::Major | Mode::Blues, 7) | (Mode::Minor, 3 | 10) => Goes::FifthToMajor,
+        (Mode::Major | Mode::Blues, 4 | 9 | 11) | (Mode::Minor, 0 | 7) => Goes::FifthToMinor,
         (_, 2 | 8) => Goes::ToTheDominant,
         (_, 1 | 6) | (Mode::Major, 3) => Goes::HalfStep,
         (Mode::Major, 10) => Goes::Backdoor,
@@ -279,11 +290,17 @@ fn function<'a>(
         }
         _ => role(chord, above, key),
     };
+    let is_two = matches!(kind, Kind::Minor | Kind::HalfDiminished)
+        && following.is_some_and(|next| {
+            let up = next.root.class().above(chord.root.class());
+            Kind::of(next) == Kind::Dominant && matches!(up, 5 | 11)
+        });
     Some(Function {
         key,
         above,
         role,
         goes,
+        is_two,
     })
 }
 
@@ -309,7 +326,7 @@ fn goes<'a>(chord: &Chord, above: u8, mut next: impl Iterator<Item = &'a Chord>,
         }
         // A dominant of the key that is led elsewhere still sounds like one.
         _ if above == 7 => match key.mode {
-            Mode::Major => Goes::FifthToMajor,
+            Mode::Major | Mode::Blues => Goes::FifthToMajor,
             Mode::Minor => Goes::FifthToMinor,
         },
         _ => Goes::Rest,
@@ -349,7 +366,7 @@ fn role(chord: &Chord, above: u8, key: Key) -> Role {
     }
     let parallel = Key {
         mode: match key.mode {
-            Mode::Major => Mode::Minor,
+            Mode::Major | Mode::Blues => Mode::Minor,
             Mode::Minor => Mode::Major,
         },
         ..key

@@ -55,7 +55,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         return;
     };
     let rows: &[Row] = match run.key.mode {
-        Mode::Major => &IN_MAJOR,
+        Mode::Major | Mode::Blues => &IN_MAJOR,
         Mode::Minor => &IN_MINOR,
     };
     for (step, sort, to, quality, name) in rows {

@@ -107,7 +107,7 @@ pub(super) const fn rise(from: &Chord, to: &Chord) -> u8 {
 /// A major tonic chord in major, a minor one in minor.
 pub(super) fn is_tonic(chord: &Chord, key: Key) -> bool {
     let sort = match key.mode {
-        Mode::Major => Sort::Major,
+        Mode::Major | Mode::Blues => Sort::Major,
         Mode::Minor => Sort::Minor,
     };
     Sort::of(chord) == sort && key.above(chord.root.class()) == 0

@@ -92,7 +92,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         return;
     }
     let rows: &[Row] = match run.key.mode {
-        Mode::Major => &IN_MAJOR,
+        Mode::Major | Mode::Blues => &IN_MAJOR,
         Mode::Minor => &IN_MINOR,
     };
     for (name, chords) in rows {

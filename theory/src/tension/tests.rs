@@ -95,6 +95,7 @@ fn every_ask_is_granted_on_a_plain_dominant() {
                     ninth,
                     thirteenth,
                     eleventh: EleventhAsk::None,
+                    ..Asks::default()
                 };
                 for choice in resolve(&g7, &function, asks) {
                     let two: DegreeSet = choice.others.iter().take(2).copied().collect();

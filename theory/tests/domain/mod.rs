@@ -96,6 +96,7 @@ pub fn all_asks() -> Vec<Asks> {
                     ninth,
                     eleventh,
                     thirteenth,
+                    ..Asks::default()
                 });
             }
         }
