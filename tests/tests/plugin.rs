@@ -121,6 +121,7 @@ pub fn set_key(host: &mut Host, tonic: u8, mode: Mode) -> Key {
     let words = match mode {
         Mode::Major => "Major",
         Mode::Minor => "Minor",
+        Mode::Blues => "Blues",
     };
     set(host, "Mode", words);
     Key::usual(PitchClass::wrapping(tonic.into()), mode)
