@@ -1,11 +1,12 @@
-//! `cargo xtask bench`: the benchmarks, against release builds. It imports `bench_bass`, `build`,
-//! `command` and `workspace`; only `main` imports it.
+//! `cargo xtask bench`: the benchmarks, against release builds. It imports `bench_bass`,
+//! `bench_harmony`, `build`, `command` and `workspace`; only `main` imports it.
 
 use anyhow::Result;
 use lexopt::prelude::*;
 use xshell::cmd;
 
 use crate::bench_bass;
+use crate::bench_harmony;
 use crate::build;
 use crate::command::Command;
 use crate::workspace::Workspace;
@@ -14,7 +15,7 @@ use crate::workspace::Workspace;
 pub const COMMAND: Command = Command {
     name: "bench",
     arguments: "[FILTER]",
-    summary: "run the benchmarks, or those whose names hold FILTER; `bass` the ear's and its peers'",
+    summary: "run the benchmarks, or those whose names hold FILTER; `bass` the ear's and its peers', `harmony` what is heard in annotated charts",
     read: |parser| {
         let filter = read(parser)?;
         Ok(Box::new(move || run(filter.as_deref())))
@@ -35,12 +36,18 @@ fn read(parser: &mut lexopt::Parser) -> Result<Option<String>, lexopt::Error> {
 /// Runs the ear's benchmark alone, which needs programs of others.
 const BASS: &str = "bass";
 
+/// Runs the benchmark of harmony alone, which needs programs of others, too.
+const HARMONY: &str = "harmony";
+
 /// Opens the panel to the benchmark of its frames.
 const FRAME_BENCH: &str = "frame_bench";
 
 fn run(filter: Option<&str>) -> Result<()> {
     if filter == Some(BASS) {
         return bench_bass::run();
+    }
+    if filter == Some(HARMONY) {
+        return bench_harmony::run();
     }
     let workspace = Workspace::locate()?;
     let libraries = build::for_benches(&workspace)?;
@@ -50,10 +57,14 @@ fn run(filter: Option<&str>) -> Result<()> {
     )
     .run()?;
     // The plugins come last: their run ends with the table of ratios.
-    for package in ["guidehand-theory", "guidehand-tests"] {
+    let packages: [(&str, &[&str]); 2] = [
+        ("guidehand-theory", &["--bench", "theory"]),
+        ("guidehand-tests", &[]),
+    ];
+    for (package, benches) in packages {
         cmd!(
             workspace.shell,
-            "cargo bench -p {package} --locked -- {filter...}"
+            "cargo bench -p {package} {benches...} --locked -- {filter...}"
         )
         .envs(libraries.variables())
         .run()?;

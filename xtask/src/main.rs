@@ -4,6 +4,7 @@
 mod audit;
 mod bench;
 mod bench_bass;
+mod bench_harmony;
 mod build;
 mod bundle;
 mod command;

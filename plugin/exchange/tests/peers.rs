@@ -3,6 +3,7 @@
 //! they run in is set up under the target directory when it is missing.
 
 mod random;
+mod readers;
 
 use guidehand_exchange::musicxml::{self, Form, Page, Staves};
 use guidehand_exchange::score::{Note, Score};
@@ -21,16 +22,6 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
 
-/// The programs, pinned. The schema lies in `musicxml`, and what it imports in
-/// `xmlschema`.
-const PINS: [&str; 5] = [
-    "lxml==6.1.3",
-    "mido==1.3.3",
-    "music21==10.5.1",
-    "musicxml==1.6.3",
-    "xmlschema==4.3.2",
-];
-
 /// Charts that have everything: tuplets, meters, repeats, silence, slashes.
 const CHARTS: [&str; 6] = [
     "[A] |: Dm7 | G7(b9) | [1 Cmaj7 | % :| [2 C6/9 | N.C. | [B] | Fm7 Bb13(#11) | Ebmaj7 / / Db7/Cb |",
@@ -46,45 +37,14 @@ fn python() -> &'static Path {
     static PYTHON: OnceLock<PathBuf> = OnceLock::new();
     PYTHON.get_or_init(|| {
         let target = Path::new(env!("CARGO_TARGET_TMPDIR")).parent().unwrap();
-        let folder = target.join("exchange-readers");
-        let done = folder.join("pins.txt");
-        let pins = PINS.join("\n");
-        let bin = folder
-            .join("venv")
-            .join(if cfg!(windows) { "Scripts" } else { "bin" });
-        if fs::read_to_string(&done).ok().as_deref() != Some(&pins) {
-            fs::create_dir_all(&folder).unwrap();
-            let system = if cfg!(windows) { "python" } else { "python3" };
-            run(Command::new(system)
-                .args(["-m", "venv", "venv"])
-                .current_dir(&folder));
-            let pip = [
-                "-m",
-                "pip",
-                "install",
-                "--quiet",
-                "--disable-pip-version-check",
-            ];
-            run(Command::new(bin.join("python")).args(pip).args(PINS));
-            fs::write(&done, pins).unwrap();
-        }
-        bin.join("python")
+        readers::python(target)
     })
-}
-
-fn run(command: &mut Command) -> String {
-    let output = command
-        .output()
-        .unwrap_or_else(|error| panic!("{command:?}: {error}"));
-    let errors = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success(), "{command:?}\n{errors}");
-    String::from_utf8(output.stdout).unwrap()
 }
 
 /// Asks a peer about files, and gives its answers in their order.
 fn ask(kind: &str, files: &[PathBuf]) -> Vec<Value> {
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/peers.py");
-    let lines = run(Command::new(python()).arg(script).arg(kind).args(files));
+    let lines = readers::run(Command::new(python()).arg(script).arg(kind).args(files));
     lines
         .lines()
         .map(|line| serde_json::from_str(line).unwrap())

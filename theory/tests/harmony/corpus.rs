@@ -40,9 +40,20 @@ impl KeyName {
         }
     }
 
+    /// The program's key.
+    pub fn of(key: Key) -> KeyName {
+        KeyName::read(&key.to_string())
+    }
+
     /// Whether it is this key, whichever way its tonic is spelled.
     pub fn is(&self, key: Key) -> bool {
-        key.tonic.class() == self.tonic.class() && key.to_string().ends_with(&self.mode)
+        self.is_named(&key.to_string())
+    }
+
+    /// Whether it is the key of this name, whichever way the tonic is spelled.
+    pub fn is_named(&self, key: &str) -> bool {
+        let key = KeyName::read(key);
+        key.tonic.class() == self.tonic.class() && key.mode == self.mode
     }
 }
 

@@ -47,7 +47,7 @@ impl Aspect {
 
     fn expected(self, row: &Row) -> String {
         let hearings = row.hearings.iter();
-        let mut all: Vec<String> = match self {
+        let all: Vec<String> = match self {
             Aspect::Key => hearings.map(|h| h.key.to_string()).collect(),
             Aspect::Function => hearings
                 .map(|h| format!("{} in {}", h.function, h.key))
@@ -55,8 +55,10 @@ impl Aspect {
             Aspect::Tensions => row.tensions.iter().map(|t| named(*t)).collect(),
             Aspect::Scale => row.scales.clone(),
         };
-        all.dedup();
-        all.join(" | ")
+        let repeated = |(i, text): &(usize, &String)| all.iter().take(*i).any(|t| t == *text);
+        let once = all.iter().enumerate().filter(|pair| !repeated(pair));
+        let once: Vec<&str> = once.map(|(_, text)| text.as_str()).collect();
+        once.join(" | ")
     }
 }
 
@@ -120,6 +122,14 @@ impl Heard {
             self.tensions,
             self.scale,
         )
+    }
+}
+
+impl fmt::Display for Heard {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let all = Aspect::ALL.into_iter().skip(1);
+        let words: Vec<String> = all.map(|aspect| self.found(aspect)).collect();
+        f.write_str(&words.join(", "))
     }
 }
 
@@ -312,7 +322,7 @@ impl Judgement {
     fn add(&mut self, tune: &Tune) {
         let mut missed: Vec<(usize, Miss)> = Vec::new();
         let mut blues = Vec::new();
-        let mut written = Vec::new();
+        let mut written: Vec<Heard> = Vec::new();
         let mut varies = None;
         for moved in tune.in_all_keys() {
             let chart = moved.chart();
@@ -340,22 +350,20 @@ impl Judgement {
                 }
             }
             blues.push(in_key);
-            let relative: Vec<_> = heard.iter().map(|h| h.relative(moved.key())).collect();
             if written.is_empty() {
-                written.clone_from(&relative);
+                written.clone_from(&heard);
             }
-            for (i, pair) in written.iter().zip(&relative).enumerate() {
-                self.invariant.count(pair.0 == pair.1);
-                if pair.0 != pair.1 && varies.is_none() {
+            for (i, (as_written, here)) in written.iter().zip(&heard).enumerate() {
+                let alike = as_written.relative(tune.key()) == here.relative(moved.key());
+                self.invariant.count(alike);
+                if !alike && varies.is_none() {
                     let row = &moved.rows[played[i]];
                     varies = Some(format!(
-                        "{} in {}, bar {}, {}: {:?}, as written {:?}",
+                        "{} in {}, bar {}, {}: {here}; as written {as_written}",
                         tune.name,
                         moved.key(),
                         row.bar,
                         row.symbol,
-                        pair.1,
-                        pair.0
                     ));
                 }
             }

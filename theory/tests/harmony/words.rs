@@ -4,11 +4,14 @@ use guidehand_theory::key::Function;
 
 /// What the program says of a function, without its key.
 pub fn said(function: &Function) -> String {
-    let words = function.to_string();
-    let words = words
+    without_key(&function.to_string()).to_owned()
+}
+
+/// The program's words for a function, without the key at their end.
+pub fn without_key(function: &str) -> &str {
+    function
         .rsplit_once(" in ")
-        .map_or(&*words, |(words, _)| words);
-    words.to_owned()
+        .map_or(function, |(words, _)| words)
 }
 
 /// Whether the words of the corpus and the program's say the same. The case of numerals
