@@ -12,7 +12,6 @@ use super::table::{
     WHOLE_TONE,
 };
 use crate::degree::Degree::{self, Five, Flat5, Nine, Root, Seven, Sharp5, Six};
-use crate::degree::DegreeSet;
 use crate::key::{Function, Goes, Mode, Role};
 use crate::quality::Quality;
 
@@ -169,7 +168,7 @@ const WHOLE_STEPS: &str = "adds a note a whole step above each chord tone";
 /// its key. Those that do not hold all that sounds are passed over.
 pub(super) fn first(over: &Over) -> Rule {
     let function = over.function;
-    match over.quality {
+    match over.chord.quality {
         Quality::Dominant => dominant(over),
         Quality::Augmented => augmented(function),
         Quality::Major | Quality::Sixth | Quality::MajorSeventh
@@ -251,11 +250,11 @@ fn augmented(function: &Function) -> Rule {
 fn minor(over: &Over) -> Rule {
     const FOURTH: &str = "iv of a minor key";
     let function = over.function;
-    let dressed = over.sounding.meets(DegreeSet::of(&[Six, Seven]));
+    let dressed = over.sounding.has(Six) || over.must_hold(Seven);
     if function.is_two {
         return one(&DORIAN, "the ii of a ii-V");
     }
-    match over.quality {
+    match over.chord.quality {
         Quality::MinorSixth if is_tonic(function) => {
             two((&MELODIC_MINOR, HOME_IN_MINOR), (&DORIAN, HOME_IN_MINOR))
         }

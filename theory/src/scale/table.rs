@@ -7,7 +7,7 @@ use crate::degree::Degree::{
 };
 use crate::degree::DegreeSet;
 use crate::pcset::PcSet;
-use crate::pitch::NoteName;
+use crate::pitch::{Letter, NoteName};
 
 /// A row of the table: a scale over a root, by degrees.
 #[derive(Debug, PartialEq, Eq)]
@@ -20,18 +20,22 @@ pub struct Scale {
     pub parent: &'static str,
     /// Its degrees, ascending.
     pub degrees: &'static [Degree],
+    /// The degrees as a set.
+    set: DegreeSet,
+    /// Their classes over C.
+    over_c: PcSet,
 }
 
 impl Scale {
     /// The degrees as a set.
     #[must_use]
-    pub fn set(&self) -> DegreeSet {
-        self.degrees.iter().copied().collect()
+    pub const fn set(&self) -> DegreeSet {
+        self.set
     }
 
     /// The classes over a root.
-    pub(super) fn keys(&self, root: NoteName) -> PcSet {
-        PcSet::of_degrees(root.class(), self.set())
+    pub(super) const fn keys(&self, root: NoteName) -> PcSet {
+        self.over_c.up(root.class().number())
     }
 
     /// The steps from each note to the next and from the last one to the octave: H
@@ -56,11 +60,19 @@ const fn scale(
     parent: &'static str,
     degrees: &'static [Degree],
 ) -> Scale {
+    let mut over_c = PcSet::EMPTY;
+    let mut rest = degrees;
+    while let [first, tail @ ..] = rest {
+        over_c = over_c.with(first.class(NoteName::new(Letter::C, 0)));
+        rest = tail;
+    }
     Scale {
         name,
         also,
         parent,
         degrees,
+        set: DegreeSet::of(degrees),
+        over_c,
     }
 }
 
