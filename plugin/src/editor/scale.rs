@@ -96,13 +96,14 @@ fn names_height(scale: &Scale) -> f32 {
 fn names(ui: &mut Ui, scale: &Scale, palette: &Palette) {
     ui.horizontal(|ui| {
         for note in &scale.notes {
-            let words = RichText::new(note.names()).font(theme::bold(13.0));
+            let words = RichText::new(&note.name).font(theme::bold(13.0));
             let words = if note.avoid {
                 words.color(palette.faint).strikethrough()
             } else {
                 words.color(palette.of_kind(note.kind))
             };
-            ui.label(words).on_hover_text(&note.degree);
+            ui.label(words)
+                .on_hover_text(format!("{}: {}", note.degree, note.names()));
         }
     });
 }

@@ -24,7 +24,7 @@ pub struct Scales {
 pub struct Scale {
     /// Root and name.
     pub title: String,
-    /// The name alone.
+    /// The name alone; with its root where that is not the chord's.
     pub name: String,
     /// The notes, ascending.
     pub notes: Vec<Note>,
@@ -75,9 +75,11 @@ fn words(sounding: &Sounding, suggestion: &Suggestion) -> Scale {
     let octave = octave(root);
     let notes = suggestion.notes().zip(suggestion.scale.degrees);
     let name = with_signs(suggestion.scale.name);
+    let title = format!("{} {name}", note_name(suggestion.root));
+    let own_root = suggestion.root == sounding.placed.chord.root;
     Scale {
-        title: format!("{} {name}", note_name(suggestion.root)),
-        name,
+        name: if own_root { name } else { title.clone() },
+        title,
         notes: notes
             .map(|(name, degree)| Note {
                 key: root + name.class().above(PitchClass::wrapping(i32::from(root))),
@@ -252,7 +254,7 @@ mod tests {
             ..Snapshot::default()
         };
         let scales = scales(&snapshot).unwrap();
-        let blues = scales.all.iter().find(|s| s.name == "blues").unwrap();
+        let blues = scales.all.iter().find(|s| s.name == "F blues").unwrap();
         assert_eq!(blues.title, "F blues");
         assert_eq!(of_kind(blues, Kind::Guide), ["A♭"]);
         assert_eq!(of_kind(blues, Kind::ChordTone), ["F", "B♭"]);
