@@ -7,6 +7,7 @@ use crate::event::{Event, TimedEvent};
 use crate::session::Session;
 use guidehand_theory::pipeline::Placed;
 use guidehand_theory::plan::Voiced;
+use guidehand_theory::scale::{self, Suggestion};
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension;
 use serde::Serialize;
@@ -68,10 +69,42 @@ pub struct NoteRow {
 pub struct ScaleRow {
     /// The scale's name.
     pub name: &'static str,
+    /// Other names by which players know it.
+    pub also: &'static [&'static str],
+    /// Its root: the chord's for most, the tonic of the key for the blues scale.
+    pub root: String,
     /// Its notes from the root, spelled by degree.
     pub notes: Vec<String>,
+    /// The same notes, each by its everyday name: `C` for `B#`.
+    pub everyday: Vec<String>,
+    /// The steps between them: H a half step, W a whole one, W+H three half steps.
+    pub steps: String,
     /// Those of them to pass over.
     pub avoid: Vec<String>,
+    /// Whether it leaves out notes of the chord, as pentatonics and the blues scale do.
+    pub partial: bool,
+    /// Why it is suggested.
+    pub why: &'static str,
+}
+
+impl ScaleRow {
+    fn new(suggestion: &Suggestion) -> ScaleRow {
+        let steps: Vec<&str> = suggestion.scale.steps().collect();
+        ScaleRow {
+            name: suggestion.scale.name,
+            also: suggestion.scale.also,
+            root: suggestion.root.to_string(),
+            notes: suggestion.notes().map(|n| n.to_string()).collect(),
+            everyday: suggestion
+                .notes()
+                .map(|n| scale::everyday(n).unwrap_or(n).to_string())
+                .collect(),
+            steps: steps.join(" "),
+            avoid: suggestion.avoid_notes().map(|n| n.to_string()).collect(),
+            partial: suggestion.partial,
+            why: suggestion.reason,
+        }
+    }
 }
 
 /// One note event.
@@ -169,14 +202,7 @@ impl ChordRow {
                 .iter()
                 .map(|d| d.name())
                 .collect(),
-            scales: scales
-                .iter()
-                .map(|s| ScaleRow {
-                    name: s.scale.name,
-                    notes: s.notes().map(|n| n.to_string()).collect(),
-                    avoid: s.avoid_notes().map(|n| n.to_string()).collect(),
-                })
-                .collect(),
+            scales: scales.iter().map(ScaleRow::new).collect(),
             key: Some(placed.function.key.to_string()),
             function: Some(placed.function.to_string()),
             why: Some(voiced.tensions.reason),
@@ -226,10 +252,8 @@ impl ChordRow {
             .iter()
             .map(|n| format!("{:<7}", format!("{}:{}", n.name, n.degree)))
             .collect();
-        let scale = self.scales.first().map(|s| {
-            let root = self.root.as_deref().unwrap_or("");
-            format!("{root} {}", s.name)
-        });
+        let scale = self.scales.first();
+        let scale = scale.map(|s| format!("{} {}", s.root, s.name));
         let beat = format!("{:.2}", self.beat);
         [
             self.bar.to_string(),

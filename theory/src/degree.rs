@@ -24,6 +24,9 @@ pub enum Degree {
     Flat3,
     /// 3
     Three,
+    /// b11, on the key of the major third. No chord has it: it is the fourth note of
+    /// the seventh mode of harmonic minor.
+    Flat11,
     /// 4, the fourth of a sus chord
     Four,
     /// 11
@@ -63,7 +66,7 @@ pub enum Family {
 
 impl Degree {
     /// Every degree, in the order of the enumeration.
-    pub const ALL: [Degree; 19] = [
+    pub const ALL: [Degree; 20] = [
         Degree::Root,
         Degree::Flat9,
         Degree::Two,
@@ -71,6 +74,7 @@ impl Degree {
         Degree::Sharp9,
         Degree::Flat3,
         Degree::Three,
+        Degree::Flat11,
         Degree::Four,
         Degree::Eleven,
         Degree::Sharp11,
@@ -94,6 +98,7 @@ impl Degree {
             Degree::Sharp9 => ("#9", 1, 3),
             Degree::Flat3 => ("b3", 2, 3),
             Degree::Three => ("3", 2, 4),
+            Degree::Flat11 => ("b11", 3, 4),
             Degree::Four => ("4", 3, 5),
             Degree::Eleven => ("11", 3, 5),
             Degree::Sharp11 => ("#11", 3, 6),
@@ -158,6 +163,7 @@ impl Degree {
             self,
             Degree::Flat9
                 | Degree::Sharp9
+                | Degree::Flat11
                 | Degree::Sharp11
                 | Degree::Flat5
                 | Degree::Sharp5

@@ -290,6 +290,7 @@ const fn counted(degree: Degree) -> (u8, i8) {
         Degree::Sharp9 => (9, 1),
         Degree::Flat3 => (3, -1),
         Degree::Three => (3, 0),
+        Degree::Flat11 => (11, -1),
         Degree::Four => (4, 0),
         Degree::Eleven => (11, 0),
         Degree::Sharp11 => (11, 1),
@@ -314,7 +315,9 @@ fn degree(value: u8, alter: i8) -> Option<Degree> {
         (6, -1) => (13, alter),
         same => same,
     };
+    // A b11 belongs to scales, not to chords.
     Degree::ALL
         .into_iter()
+        .filter(|d| *d != Degree::Flat11)
         .find(|d| counted(*d) == (value, alter))
 }

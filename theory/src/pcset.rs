@@ -10,6 +10,9 @@ use crate::pitch::PitchClass;
 pub struct PcSet(u16);
 
 impl PcSet {
+    /// The empty set.
+    pub const EMPTY: PcSet = PcSet(0);
+
     /// The set with one more class.
     #[must_use]
     pub const fn with(self, class: PitchClass) -> PcSet {
@@ -38,6 +41,13 @@ impl PcSet {
     #[must_use]
     pub const fn union(self, other: PcSet) -> PcSet {
         PcSet(self.0 | other.0)
+    }
+
+    /// Every class some semitones higher, 0 to 11.
+    #[must_use]
+    pub const fn up(self, semitones: u8) -> PcSet {
+        let semitones = semitones % 12;
+        PcSet((self.0 << semitones | self.0 >> (12 - semitones)) & 0xfff)
     }
 
     /// How many classes are in the set, 0 to 12.

@@ -9,11 +9,10 @@ use crate::key::{self, Function, Key};
 use crate::pitch::{MidiNote, PitchClass};
 use crate::plan::{Ends, Setting, Voiced};
 use crate::root_note::{self, Extras};
-use crate::scale::{self, Suggestion};
+use crate::scale::{self, Suggestions};
 use crate::shape::Texture;
 use crate::tension::{self, Asks};
 use crate::voicing::Voicing;
-use tinyvec::ArrayVec;
 
 /// What the player sets: texture, register and tensions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,7 +63,7 @@ impl Placed {
 
     /// Scales to play while this voicing sounds; the first is the suggestion.
     #[must_use]
-    pub fn scales(&self, voicing: &Voicing) -> ArrayVec<[Suggestion; 8]> {
+    pub fn scales(&self, voicing: &Voicing) -> Suggestions {
         scale::suggest(&self.chord, voicing.degrees(), &self.function)
     }
 

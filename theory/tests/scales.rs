@@ -1,60 +1,130 @@
-//! Scale suggestions against all that can sound: symbols, asks, textures and
-//! keys together; and the table of scales against set theory.
+//! Scale suggestions against all that can sound: symbols, asks, textures and keys
+//! together. Single rows and the table of scales stand in the folder beside.
 
 mod domain;
+#[path = "scales/rows.rs"]
+mod rows;
+#[path = "scales/table.rs"]
+mod table;
 
 use domain::Sounds;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
-use guidehand_theory::key::{self, Function};
+use guidehand_theory::key::{self, Function, Goes, Key, Mode, Role};
 use guidehand_theory::pitch::{NoteName, PitchClass};
-use guidehand_theory::scale::{self, Scale, Suggestion};
+use guidehand_theory::quality::TABLE;
+use guidehand_theory::scale::{self, Suggestion};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension::{self, Asks};
-use std::collections::HashSet;
 
 /// Twelve bits, one for each key of the octave.
 fn bits(classes: impl Iterator<Item = PitchClass>) -> u16 {
     classes.fold(0, |bits, class| bits | 1 << class.number())
 }
 
-/// What the symbol states and no scale may leave out: all but a natural five in
-/// whose place an altered fifth or b13 is written or sounds.
-fn chord_tones(chord: &Chord, sounding: DegreeSet) -> DegreeSet {
-    let stated = chord.degrees();
+/// What the symbol states and no scale may leave out, the bass among it: all but a
+/// natural five in whose place an altered fifth or b13 is written or sounds.
+fn stated(chord: &Chord, sounding: DegreeSet) -> u16 {
+    let mut stated = chord.degrees();
     let against_five = DegreeSet::of(&[Degree::Flat5, Degree::Sharp5, Degree::Flat13]);
     if stated.union(sounding).meets(against_five) && !sounding.has(Degree::Five) {
-        stated.without(Degree::Five)
-    } else {
-        stated
+        stated = stated.without(Degree::Five);
     }
+    let bass = bits(chord.bass.into_iter().map(NoteName::class));
+    bits(stated.iter().map(|d| d.class(chord.root))) | bass
 }
+
+/// The colours that may leave notes of the chord out.
+const PARTIAL: [&str; 3] = ["blues", "major pentatonic", "minor pentatonic"];
 
 /// Checks all suggestions of one case; whether it falls back on the chromatic
 /// scale.
 fn is_chromatic(chord: &Chord, sounding: DegreeSet, function: &Function) -> bool {
     let case = |s: &Suggestion| {
         let symbol = Symbol(chord, Sign::Ascii);
-        format!("{} over {symbol} with {sounding}, {function}", s.scale.name)
+        format!(
+            "{} {} over {symbol} with {sounding}, {function}",
+            s.root, s.scale.name
+        )
     };
-    let over_root = |degrees: DegreeSet| bits(degrees.iter().map(|d| d.class(chord.root)));
-    let sounds = over_root(sounding);
-    let stated = over_root(chord_tones(chord, sounding));
+    let sounds = bits(sounding.iter().map(|d| d.class(chord.root)));
+    let needed = sounds | stated(chord, sounding);
     let all = scale::suggest(chord, sounding, function);
     assert!(!all.is_empty(), "nothing over {chord:?} with {sounding}");
+    assert!(all.len() < all.capacity(), "some may have been cut off");
+    let first = bits(all[0].notes().map(NoteName::class));
+    let first_avoids = bits(all[0].avoid_notes().map(NoteName::class));
     for (i, s) in all.iter().enumerate() {
         let notes = bits(s.notes().map(NoteName::class));
         let avoid = bits(s.avoid_notes().map(NoteName::class));
-        assert_eq!(sounds & !notes, 0, "{} lacks what sounds", case(s));
-        assert_eq!(stated & !notes, 0, "{} lacks a chord tone", case(s));
-        assert_eq!(avoid & sounds, 0, "{} avoids what sounds", case(s));
+        assert_eq!(s.partial, needed & !notes != 0, "{} lacks notes", case(s));
+        if s.partial {
+            assert!(i > 0 && PARTIAL.contains(&s.scale.name), "{}", case(s));
+        }
+        if s.scale.name.ends_with("pentatonic") {
+            assert_eq!(notes & !first, 0, "{} is not in the first", case(s));
+            assert_eq!(notes & first_avoids, 0, "{} has avoid notes", case(s));
+        }
+        assert_eq!(avoid & needed, 0, "{} avoids what it must hold", case(s));
         assert_eq!(avoid & !notes, 0, "{} avoids what it lacks", case(s));
         assert!(!s.reason.is_empty(), "{} has no reason", case(s));
-        let twice = all.iter().take(i).any(|e| e.scale.name == s.scale.name);
-        assert!(!twice, "{} twice", case(s));
+        let same = |e: &&Suggestion| (e.scale.name, e.root) == (s.scale.name, s.root);
+        assert!(all.iter().take(i).all(|e| !same(&e)), "{} twice", case(s));
     }
     all.iter().any(|s| s.scale.name == "chromatic")
+}
+
+/// Where a chord can go and what it can be, beyond what a chord that stands alone
+/// says of itself.
+fn contexts(function: Function) -> impl Iterator<Item = Function> {
+    let goes = [
+        Goes::FifthToMajor,
+        Goes::FifthToMinor,
+        Goes::HalfStep,
+        Goes::Backdoor,
+        Goes::ToTheDominant,
+        Goes::Rest,
+    ];
+    let roles = [function.role, Role::Tonic, Role::Dominant, Role::Backdoor];
+    goes.into_iter().flat_map(move |goes| {
+        roles.into_iter().flat_map(move |role| {
+            [false, true].map(|is_two| Function {
+                role,
+                goes,
+                is_two,
+                ..function
+            })
+        })
+    })
+}
+
+/// Every quality on every degree of a key of each mode, in every context, and over
+/// every bass; with nothing sounding, with the chord, and with its usual tensions.
+#[test]
+fn every_context_and_bass_finds_scales_that_hold_them() {
+    let tonic = NoteName::from_fifths(0);
+    for row in &TABLE {
+        let chord = Chord::new(tonic, row.quality);
+        for mode in [Mode::Major, Mode::Minor, Mode::Blues] {
+            let key = Key { tonic, mode };
+            for above in (0..12).map(PitchClass::wrapping) {
+                let chord = chord.transposed(key.name(above).fifths());
+                let live = key::live(&chord, key);
+                let tensions = tension::resolve(&chord, &live, Asks::default());
+                let usual: DegreeSet = tensions[0].others.iter().copied().collect();
+                for sounding in [DegreeSet::EMPTY, chord.degrees(), usual] {
+                    for function in contexts(live) {
+                        is_chromatic(&chord, sounding, &function);
+                    }
+                    for bass in (0..12).map(PitchClass::wrapping) {
+                        let bass = Some(key.name(bass));
+                        is_chromatic(&Chord { bass, ..chord }, sounding, &live);
+                    }
+                }
+            }
+        }
+    }
 }
 
 /// Every key, ask and texture.
@@ -99,195 +169,47 @@ fn all_symbols_find_a_scale_that_holds_them() {
 }
 
 /// Chord and key moved together get the same tensions, and the same scales with
-/// the same reasons.
+/// the same reasons; the first two are spelled as they are, moved.
 #[test]
 fn tensions_and_scales_move_with_chord_and_key() {
     for chord in domain::everyday() {
-        for (chord, function) in domain::placed(chord).step_by(5) {
-            let sounding = chord.degrees();
-            let tensions = tension::resolve(&chord, &function, Asks::default());
-            let suggestions = scale::suggest(&chord, sounding, &function);
-            for fifths in -6..=6 {
-                let moved = chord.transposed(fifths);
-                let mut key = function.key;
-                key.tonic = key.tonic.along_fifths(fifths);
-                let function = key::live(&moved, key);
-                let there = tension::resolve(&moved, &function, Asks::default());
-                assert_eq!(tensions, there, "{moved:?}");
-                let there = scale::suggest(&moved, sounding, &function);
-                assert_eq!(suggestions.len(), there.len(), "{moved:?}");
-                for (a, b) in suggestions.iter().zip(&there) {
-                    let same = (a.scale, a.avoid, a.reason) == (b.scale, b.avoid, b.reason);
-                    assert!(same, "{} and {} over {moved:?}", a.scale.name, b.scale.name);
+        let third = Some(Degree::Three.over(chord.root));
+        let ninth = Some(Degree::Nine.over(chord.root));
+        for bass in [None, third, ninth] {
+            let chord = Chord { bass, ..chord };
+            for (chord, function) in domain::placed(chord).step_by(5) {
+                for mode in [function.key.mode, Mode::Blues] {
+                    moves(
+                        &chord,
+                        Key {
+                            mode,
+                            ..function.key
+                        },
+                    );
                 }
             }
         }
     }
 }
 
-/// Every scale on every root with up to two accidentals: each note sounds its
-/// degree, and a scale of seven notes has one of each letter. Where it holds b9
-/// and #9 together both take the ninth's letter: G Ab A# B, as the trade spells it.
-#[test]
-fn scales_are_spelled_by_degree() {
-    let b9_and_sharp9 = [Degree::Flat9, Degree::Sharp9];
-    for scale in scale::all() {
-        for root in (-15..=19).map(NoteName::from_fifths) {
-            let suggestion = Suggestion {
-                scale,
-                root,
-                ..Suggestion::default()
-            };
-            let notes: Vec<NoteName> = suggestion.notes().collect();
-            for (note, degree) in notes.iter().zip(scale.degrees) {
-                let class = root.class().up(degree.interval().semitones);
-                assert_eq!(note.class(), class, "{degree} of {root} {}", scale.name);
-            }
-            let letters: HashSet<_> = notes.iter().map(|n| n.letter).collect();
-            let both_ninths = b9_and_sharp9.iter().all(|d| scale.degrees.contains(d));
-            if notes.len() == 7 {
-                let expected = if both_ninths { 6 } else { 7 };
-                assert_eq!(letters.len(), expected, "{root} {}", scale.name);
-            }
+fn moves(chord: &Chord, key: Key) {
+    let function = key::live(chord, key);
+    let sounding = chord.degrees();
+    let tensions = tension::resolve(chord, &function, Asks::default());
+    let suggestions = scale::suggest(chord, sounding, &function);
+    for fifths in -6..=6 {
+        let moved = chord.transposed(fifths);
+        let mut key = function.key;
+        key.tonic = key.tonic.along_fifths(fifths);
+        let function = key::live(&moved, key);
+        let there = tension::resolve(&moved, &function, Asks::default());
+        assert_eq!(tensions, there, "{moved:?}");
+        let there = scale::suggest(&moved, sounding, &function);
+        assert_eq!(suggestions.len(), there.len(), "{moved:?}");
+        for (a, b) in suggestions.iter().zip(&there) {
+            let here = (a.scale, a.root.along_fifths(fifths), a.avoid, a.reason);
+            let there = (b.scale, b.root, b.avoid, b.reason);
+            assert!(here == there, "{here:?} and {there:?} over {moved:?}");
         }
     }
-}
-
-/// Set classes by Allen Forte, The Structure of Atonal Music (1973): prime forms
-/// computed here, class names from memory. 8-26 is named by its complement, the
-/// minor seventh chord, as tables differ on its own prime form.
-const CLASSES: [(&str, &[u8], &[&str]); 8] = [
-    (
-        "5-35",
-        &[0, 2, 4, 7, 9],
-        &["major pentatonic", "minor pentatonic"],
-    ),
-    (
-        "7-35",
-        &[0, 1, 3, 5, 6, 8, 10],
-        &[
-            "Ionian",
-            "Dorian",
-            "Phrygian",
-            "Lydian",
-            "Mixolydian",
-            "Aeolian",
-            "Locrian",
-        ],
-    ),
-    (
-        "7-34",
-        &[0, 1, 3, 4, 6, 8, 10],
-        &[
-            "melodic minor",
-            "Dorian b9",
-            "Lydian augmented",
-            "Lydian dominant",
-            "Mixolydian b13",
-            "Locrian natural 9",
-            "altered",
-        ],
-    ),
-    (
-        "7-32",
-        &[0, 1, 3, 4, 6, 8, 9],
-        &[
-            "harmonic minor",
-            "Locrian natural 13",
-            "Ionian augmented",
-            "Phrygian dominant",
-            "harmonic major",
-            "Dorian #11",
-            "Lydian #9",
-            "Dorian b5",
-            "Lydian b3",
-            "Mixolydian b9",
-        ],
-    ),
-    (
-        "8-28",
-        &[0, 1, 3, 4, 6, 7, 9, 10],
-        &["half-whole diminished", "whole-half diminished"],
-    ),
-    ("6-35", &[0, 2, 4, 6, 8, 10], &["whole tone"]),
-    (
-        "8-23",
-        &[0, 1, 2, 3, 5, 7, 8, 10],
-        &["bebop dominant", "bebop Dorian"],
-    ),
-    (
-        "8-26, by 4-26",
-        &[0, 3, 5, 8],
-        &["Phrygian dominant with #9", "bebop major"],
-    ),
-];
-
-#[test]
-fn scales_have_their_set_class() {
-    for scale in scale::all().filter(|s| s.name != "chromatic") {
-        let mut named = CLASSES
-            .iter()
-            .filter(|(.., scales)| scales.contains(&scale.name));
-        let (class, prime, _) = named
-            .next()
-            .unwrap_or_else(|| panic!("{} has no class", scale.name));
-        let inside: Vec<u8> = semitones(scale).collect();
-        let outside: Vec<u8> = (0..12).filter(|c| !inside.contains(c)).collect();
-        let set = if prime.len() == inside.len() {
-            inside
-        } else {
-            outside
-        };
-        assert_eq!(prime_form(&set), *prime, "{} is {class}", scale.name);
-    }
-}
-
-fn semitones(scale: &Scale) -> impl Iterator<Item = u8> {
-    let c = NoteName::from_fifths(0);
-    scale.degrees.iter().map(move |d| d.class(c).number())
-}
-
-/// The most compact of all rotations of a set and of its inversion, from 0.
-fn prime_form(set: &[u8]) -> Vec<u8> {
-    let inverted = set.iter().map(|c| (12 - c) % 12).collect();
-    let rotations = [set.to_vec(), inverted]
-        .into_iter()
-        .flat_map(|set: Vec<u8>| {
-            set.clone().into_iter().map(move |first| {
-                let mut form: Vec<u8> = set.iter().map(|c| (c + 12 - first) % 12).collect();
-                form.sort_unstable();
-                form
-            })
-        });
-    rotations
-        .min_by_key(|form| (form.last().copied(), form.clone()))
-        .unwrap()
-}
-
-/// A scale that the table calls a mode of another one is just that.
-#[test]
-fn modes_are_modes_of_their_parents() {
-    let mut modes = 0;
-    for scale in scale::all() {
-        let Some((parent, place)) = scale.parent.split_once(", ") else {
-            continue;
-        };
-        let Some(digit) = place.strip_suffix("mode").and_then(|p| p.chars().next()) else {
-            continue;
-        };
-        let parent = if parent == "major" { "Ionian" } else { parent };
-        let parent = scale::all().find(|s| s.name == parent).unwrap();
-        let notes: Vec<u8> = semitones(parent).collect();
-        let start = usize::try_from(digit.to_digit(10).unwrap() - 1).unwrap();
-        let mut expected: Vec<u8> = notes.iter().map(|n| (n + 12 - notes[start]) % 12).collect();
-        expected.sort_unstable();
-        assert!(
-            semitones(scale).eq(expected),
-            "{} of {}",
-            scale.name,
-            parent.name
-        );
-        modes += 1;
-    }
-    assert!(modes > 0);
 }

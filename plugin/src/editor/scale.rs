@@ -16,6 +16,8 @@ use guidehand_theory::degree::Degree;
 
 /// The height of the names under the keys, in points.
 const NAMES: f32 = 17.0;
+/// The height of the everyday names below them, in points.
+const EVERYDAY: f32 = 12.0;
 /// The height of the line that says why, with the gap before it, in points.
 const REASON: f32 = 20.0;
 /// The highest that the keys grow, and the lowest, in points.
@@ -45,8 +47,10 @@ pub fn region(ui: &mut Ui, snapshot: &Snapshot) {
     let colour = if past { palette.faint } else { palette.bright };
     ui.horizontal(|ui| {
         heading(ui, &scale.title, colour);
-        if !scale.parent.is_empty() {
-            widgets::remark(ui, &scale.parent, palette.soft);
+        let remarks = scale.remarks();
+        let fits = |words: &&String| widgets::remark_width(ui, words) <= ui.available_width();
+        if let Some(words) = remarks.iter().find(fits).filter(|words| !words.is_empty()) {
+            widgets::remark(ui, words, palette.soft);
         }
     });
     if let Some(other) = others(ui, &scales, chosen) {
@@ -55,7 +59,7 @@ pub fn region(ui: &mut Ui, snapshot: &Snapshot) {
         ui.ctx().request_repaint();
     }
     let [highest, lowest] = KEYS;
-    let room = ui.available_height() - NAMES;
+    let room = ui.available_height() - names_height(scale);
     if room < lowest {
         return names(ui, scale, palette);
     }
@@ -63,7 +67,28 @@ pub fn region(ui: &mut Ui, snapshot: &Snapshot) {
     let keys = if reason { room - REASON } else { room };
     octave(ui, scale, keys.min(highest), palette);
     if reason {
-        widgets::remark(ui, &scale.reason, palette.soft);
+        ui.horizontal(|ui| why(ui, scale, palette));
+    }
+}
+
+/// The reason, and in front of it the steps where there is room.
+fn why(ui: &mut Ui, scale: &Scale, palette: &Palette) {
+    let gap = ui.spacing().item_spacing.x;
+    let [steps, reason] =
+        [&scale.steps, &scale.reason].map(|words| widgets::remark_width(ui, words));
+    if steps + gap + reason <= ui.available_width() {
+        widgets::remark(ui, &scale.steps, palette.bright)
+            .on_hover_text("Steps: H a half step, W a whole one");
+    }
+    widgets::remark(ui, &scale.reason, palette.soft);
+}
+
+/// The height of the names under the keys: everyday names have a line of their own.
+fn names_height(scale: &Scale) -> f32 {
+    if scale.notes.iter().any(|note| note.everyday.is_some()) {
+        NAMES + EVERYDAY
+    } else {
+        NAMES
     }
 }
 
@@ -77,7 +102,8 @@ fn names(ui: &mut Ui, scale: &Scale, palette: &Palette) {
             } else {
                 words.color(palette.of_kind(note.kind))
             };
-            ui.label(words).on_hover_text(&note.degree);
+            ui.label(words)
+                .on_hover_text(format!("{}: {}", note.degree, note.names()));
         }
     });
 }
@@ -133,15 +159,15 @@ fn others(ui: &mut Ui, scales: &Scales, chosen: usize) -> Option<usize> {
 
 /// The scale on its octave of keys, with its notes by name.
 fn octave(ui: &mut Ui, scale: &Scale, height: f32, palette: &Palette) {
-    let size = vec2(ui.available_width().min(WIDEST), height + NAMES);
+    let names = names_height(scale);
+    let size = vec2(ui.available_width().min(WIDEST), height + names);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     response.widget_info(|| {
-        let notes = scale.notes.iter().map(|note| note.name.as_str());
-        let notes: Vec<&str> = notes.collect();
+        let notes: Vec<String> = scale.notes.iter().map(Note::names).collect();
         let words = format!("{}: {}", scale.title, notes.join(" "));
         WidgetInfo::labeled(Role::Label, true, words)
     });
-    let strip = rect.with_max_y(rect.bottom() - NAMES);
+    let strip = rect.with_max_y(rect.bottom() - names);
     let keys = Keys::new(strip, scale.octave.clone());
     let painter = ui.painter();
     let note = |key: u8| scale.notes.iter().find(|note| note.key == key);
@@ -150,7 +176,7 @@ fn octave(ui: &mut Ui, scale: &Scale, height: f32, palette: &Palette) {
         None => Look::Outside,
     });
     for note in &scale.notes {
-        one(painter, &keys, note, rect.bottom(), palette);
+        one(painter, &keys, note, strip.bottom() + NAMES, palette);
     }
 }
 
@@ -178,6 +204,16 @@ fn one(painter: &Painter, keys: &Keys, note: &Note, bottom: f32, palette: &Palet
         (theme::bold(12.5), palette.bright)
     };
     let at = pos2(key.center().x, bottom);
+    if let Some(everyday) = &note.everyday {
+        let (at, words) = (at + vec2(0.0, EVERYDAY), format!("({everyday})"));
+        painter.text(
+            at,
+            Align2::CENTER_BOTTOM,
+            words,
+            theme::text(10.5),
+            palette.soft,
+        );
+    }
     let drawn = painter.text(at, Align2::CENTER_BOTTOM, &note.name, font, colour);
     if note.avoid {
         let y = drawn.center().y + 1.0;

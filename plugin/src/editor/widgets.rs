@@ -45,6 +45,14 @@ pub fn remark(ui: &mut Ui, words: &str, colour: Color32) -> Response {
     ui.label(text)
 }
 
+/// The width of a side remark, in points.
+pub fn remark_width(ui: &Ui, words: &str) -> f32 {
+    let font = theme::text(theme::SMALL);
+    let laid_out =
+        ui.fonts_mut(|fonts| fonts.layout_no_wrap(words.to_owned(), font, Color32::PLACEHOLDER));
+    laid_out.size().x
+}
+
 /// Lays a group out at the right end of a row, from left to right, so that the
 /// order of the keyboard's focus is that of the eye.
 pub fn at_the_right(ui: &mut Ui, id: &str, contents: impl FnOnce(&mut Ui)) {

@@ -61,7 +61,7 @@ fn bears(chord: &Chord, function: &Function, class: PitchClass) -> bool {
         let scales = scale::suggest(chord, sounding, function);
         scales.first().is_some_and(|s| {
             let rests = s.scale.set().minus(s.avoid);
-            rests.iter().any(|d| d.class(chord.root) == class)
+            rests.iter().any(|d| d.class(s.root) == class)
         })
     })
 }

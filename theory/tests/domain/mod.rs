@@ -2,7 +2,7 @@
 //! all that sounds for them.
 
 #[path = "../data/mod.rs"]
-mod data;
+pub mod data;
 
 use guidehand_theory::candidates::{self, Register};
 use guidehand_theory::chord::Chord;

@@ -55,6 +55,10 @@ fn every_character_has_a_glyph() {
     }
     for scale in scale::all() {
         take(&view::with_signs(scale.name));
+        scale
+            .also
+            .iter()
+            .for_each(|name| take(&view::with_signs(name)));
     }
     for note in 0..=127 {
         take(&view::key_name(MidiNote::clamp(note)));

@@ -5,8 +5,8 @@ use super::{Kind, degree_name, is_black, note_name, on_show, with_signs};
 use crate::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::Degree;
-use guidehand_theory::pitch::PitchClass;
-use guidehand_theory::scale::Suggestion;
+use guidehand_theory::pitch::{NoteName, PitchClass};
+use guidehand_theory::scale::{self, Suggestion};
 use std::ops::RangeInclusive;
 
 /// What the scales are for.
@@ -24,7 +24,7 @@ pub struct Scales {
 pub struct Scale {
     /// Root and name.
     pub title: String,
-    /// The name alone.
+    /// The name alone; with its root where that is not the chord's.
     pub name: String,
     /// The notes, ascending.
     pub notes: Vec<Note>,
@@ -32,6 +32,10 @@ pub struct Scale {
     pub reason: String,
     /// Where it comes from; empty where it is no mode of another.
     pub parent: String,
+    /// Other names by which players know it.
+    pub also: Vec<String>,
+    /// The steps from note to note: `H W H W W W W`.
+    pub steps: String,
     /// The keys of its octave, from white key to white key; the root is the first
     /// one or next to it.
     pub octave: RangeInclusive<u8>,
@@ -44,6 +48,8 @@ pub struct Note {
     pub key: u8,
     /// The note's name.
     pub name: String,
+    /// Its everyday name, where its own name is none: `C` for `B♯`.
+    pub everyday: Option<String>,
     /// Its degree.
     pub degree: String,
     /// What it is in the chord.
@@ -69,21 +75,56 @@ fn words(sounding: &Sounding, suggestion: &Suggestion) -> Scale {
     let octave = octave(root);
     let notes = suggestion.notes().zip(suggestion.scale.degrees);
     let name = with_signs(suggestion.scale.name);
+    let title = format!("{} {name}", note_name(suggestion.root));
+    let own_root = suggestion.root == sounding.placed.chord.root;
     Scale {
-        title: format!("{} {name}", note_name(suggestion.root)),
-        name,
+        name: if own_root { name } else { title.clone() },
+        title,
         notes: notes
             .map(|(name, degree)| Note {
                 key: root + name.class().above(PitchClass::wrapping(i32::from(root))),
                 name: note_name(name),
+                everyday: scale::everyday(name).map(note_name),
                 degree: degree_name(*degree),
-                kind: kind(sounding, *degree),
+                kind: kind(sounding, suggestion.root, *degree),
                 avoid: suggestion.avoid.has(*degree),
             })
             .collect(),
         reason: with_signs(suggestion.reason),
         parent: with_signs(suggestion.scale.parent),
+        also: suggestion
+            .scale
+            .also
+            .iter()
+            .map(|name| with_signs(name))
+            .collect(),
+        steps: suggestion.scale.steps().collect::<Vec<_>>().join(" "),
         octave,
+    }
+}
+
+impl Note {
+    /// The name, with the everyday one in brackets behind it: `B♯ (C)`.
+    #[must_use]
+    pub fn names(&self) -> String {
+        match &self.everyday {
+            Some(everyday) => format!("{} ({everyday})", self.name),
+            None => self.name.clone(),
+        }
+    }
+}
+
+impl Scale {
+    /// Other names and where it comes from, from the fullest form to the shortest:
+    /// the panel shows the first one that has room.
+    #[must_use]
+    pub fn remarks(&self) -> Vec<String> {
+        let from = (!self.parent.is_empty()).then(|| self.parent.clone());
+        let join = |names: usize| {
+            let also = self.also.iter().take(names).cloned();
+            also.chain(from.clone()).collect::<Vec<_>>().join(" · ")
+        };
+        (0..=self.also.len()).rev().map(join).collect()
     }
 }
 
@@ -96,18 +137,25 @@ fn octave(root: u8) -> RangeInclusive<u8> {
 }
 
 /// What a note of the scale is in the chord, whatever the scale calls it: the
-/// sixth of a chord is its thirteenth.
-fn kind(sounding: &Sounding, degree: Degree) -> Kind {
+/// sixth of a chord is its thirteenth, and the blues scale counts from another root.
+fn kind(sounding: &Sounding, root: NoteName, degree: Degree) -> Kind {
     let chord = &sounding.placed.chord;
     let tensions = &sounding.voiced.tensions;
-    let same = |other: Degree| other.class(chord.root) == degree.class(chord.root);
+    let class = degree.class(root);
+    let same = |other: Degree| other.class(chord.root) == class;
     let guides = [tensions.third, tensions.seventh];
     let tones = chord.quality.degrees();
+    let is_bass = chord.bass.is_some_and(|bass| bass.class() == class);
+    let is_altered = if root == chord.root {
+        degree.is_altered()
+    } else {
+        Degree::ALL.into_iter().any(|d| d.is_altered() && same(d))
+    };
     if guides.into_iter().flatten().any(same) {
         Kind::Guide
-    } else if same(Degree::Root) || tones.iter().any(same) {
+    } else if is_bass || same(Degree::Root) || tones.iter().any(same) {
         Kind::ChordTone
-    } else if degree.is_altered() {
+    } else if is_altered {
         Kind::Altered
     } else {
         Kind::Natural
@@ -118,8 +166,8 @@ fn kind(sounding: &Sounding, degree: Degree) -> Kind {
 mod tests {
     use super::*;
     use guidehand_theory::chart;
+    use guidehand_theory::key::Key;
     use guidehand_theory::pipeline::{self, Taste};
-    use guidehand_theory::pitch::NoteName;
     use guidehand_theory::plan::Ends;
     use guidehand_theory::quality::TABLE;
     use guidehand_theory::symbol;
@@ -170,6 +218,47 @@ mod tests {
         );
         // The sixth of the chord is a guide tone, as thirteenth of the scale.
         assert_eq!(of_kind(&over("| C6 |").all[0], Kind::Guide), ["E", "A"]);
+    }
+
+    #[test]
+    fn names_steps_and_everyday_spelling() {
+        let altered = &over("| C♯7alt | F♯m6 |").all[0];
+        assert_eq!(altered.title, "C♯ altered");
+        assert_eq!(altered.steps, "H W H W W W W");
+        assert_eq!(
+            altered.remarks(),
+            [
+                "super-Locrian · diminished whole tone · melodic minor, 7th mode",
+                "super-Locrian · melodic minor, 7th mode",
+                "melodic minor, 7th mode"
+            ]
+        );
+        let names: Vec<String> = altered.notes.iter().map(Note::names).collect();
+        let expected = ["C♯", "D", "D♯♯ (E)", "E♯ (F)", "F♯♯ (G)", "A", "B"];
+        assert_eq!(names, expected);
+    }
+
+    /// The blues scale of F counts from F, over B flat too.
+    #[test]
+    fn notes_of_another_root_are_what_they_are_in_the_chord() {
+        let mut placed = pipeline::place(&chart::parse("| Bb7 |").unwrap(), None)[0].unwrap();
+        placed.function.key = Key::parse("F blues").unwrap();
+        placed.function.above = 5;
+        let voiced = pipeline::step(None, &placed, &Taste::default());
+        let snapshot = Snapshot {
+            last: Some(Sounding {
+                placed,
+                voiced,
+                bass: None,
+            }),
+            ..Snapshot::default()
+        };
+        let scales = scales(&snapshot).unwrap();
+        let blues = scales.all.iter().find(|s| s.name == "F blues").unwrap();
+        assert_eq!(blues.title, "F blues");
+        assert_eq!(of_kind(blues, Kind::Guide), ["A♭"]);
+        assert_eq!(of_kind(blues, Kind::ChordTone), ["F", "B♭"]);
+        assert_eq!(of_kind(blues, Kind::Altered), ["B"]);
     }
 
     /// Every root and every quality: each note has its own key of the octave, and

@@ -1,0 +1,378 @@
+//! Which scales to try over which chords: the families, and the rules that put
+//! some of their scales first. Imports `table` and `over`.
+
+use super::over::Over;
+use super::table::{
+    AEOLIAN, ALTERED, BEBOP_DOMINANT, BEBOP_DORIAN, BEBOP_MAJOR, DORIAN, DORIAN_FLAT5,
+    DORIAN_FLAT9, DORIAN_SHARP11, HALF_WHOLE, HARMONIC_MAJOR, HARMONIC_MINOR, IONIAN,
+    IONIAN_AUGMENTED, LOCRIAN, LOCRIAN_NATURAL9, LOCRIAN_NATURAL13, LYDIAN, LYDIAN_AUGMENTED,
+    LYDIAN_DOMINANT, LYDIAN_FLAT3, LYDIAN_SHARP9, MAJOR_PENTATONIC, MELODIC_MINOR,
+    MINOR_PENTATONIC, MIXOLYDIAN, MIXOLYDIAN_FLAT9, MIXOLYDIAN_FLAT13, PHRYGIAN, PHRYGIAN_DOMINANT,
+    PHRYGIAN_DOMINANT_SHARP9, PHRYGIAN_SUS, SUPER_LOCRIAN_DOUBLE_FLAT7, Scale, WHOLE_HALF,
+    WHOLE_TONE,
+};
+use crate::degree::Degree::{self, Five, Flat5, Nine, Root, Seven, Sharp5, Six};
+use crate::key::{Function, Goes, Mode, Role};
+use crate::quality::Quality;
+
+/// The scales of a family of chords.
+pub(super) struct Family {
+    qualities: &'static [Quality],
+    /// The everyday scales, in the order of preference.
+    pub scales: &'static [&'static Scale],
+    /// Whether the key reorders them, the nearest first.
+    pub by_key: bool,
+    /// Scales for chords that no everyday scale holds.
+    pub rare: &'static [&'static Scale],
+    /// Colours beyond the mode: the mode with a passing note.
+    pub further: &'static [&'static Scale],
+}
+
+/// Common practice, no published source.
+pub(super) static FAMILIES: [Family; 11] = [
+    Family {
+        qualities: &[Quality::Dominant],
+        scales: &[
+            &MIXOLYDIAN,
+            &LYDIAN_DOMINANT,
+            &HALF_WHOLE,
+            &ALTERED,
+            &PHRYGIAN_DOMINANT,
+            &MIXOLYDIAN_FLAT13,
+            &WHOLE_TONE,
+        ],
+        by_key: false,
+        rare: &[&PHRYGIAN_DOMINANT_SHARP9, &MIXOLYDIAN_FLAT9],
+        further: &[&BEBOP_DOMINANT],
+    },
+    Family {
+        qualities: &[Quality::Altered],
+        scales: &[&ALTERED],
+        by_key: false,
+        rare: &[&PHRYGIAN_DOMINANT, &PHRYGIAN_DOMINANT_SHARP9, &HALF_WHOLE],
+        further: &[],
+    },
+    Family {
+        qualities: &[Quality::DominantSuspended, Quality::Suspended],
+        scales: &[
+            &MIXOLYDIAN,
+            &DORIAN_FLAT9,
+            &PHRYGIAN_SUS,
+            &MIXOLYDIAN_FLAT13,
+        ],
+        by_key: false,
+        rare: &[&PHRYGIAN_DOMINANT],
+        further: &[&BEBOP_DOMINANT],
+    },
+    Family {
+        qualities: &[Quality::Major, Quality::Sixth, Quality::MajorSeventh],
+        scales: &[&IONIAN, &LYDIAN, &MIXOLYDIAN],
+        by_key: true,
+        rare: &[
+            &LYDIAN_AUGMENTED,
+            &IONIAN_AUGMENTED,
+            &HARMONIC_MAJOR,
+            &LYDIAN_SHARP9,
+        ],
+        further: &[&BEBOP_MAJOR],
+    },
+    Family {
+        // Without a third.
+        qualities: &[Quality::SuspendedSecond, Quality::Power],
+        scales: &[&IONIAN, &MIXOLYDIAN, &DORIAN, &AEOLIAN, &LYDIAN, &PHRYGIAN],
+        by_key: true,
+        rare: &[],
+        further: &[],
+    },
+    Family {
+        qualities: &[Quality::Augmented],
+        scales: &[&WHOLE_TONE, &LYDIAN_AUGMENTED, &IONIAN_AUGMENTED, &ALTERED],
+        by_key: false,
+        rare: &[],
+        further: &[],
+    },
+    Family {
+        qualities: &[Quality::Minor, Quality::MinorSeventh],
+        scales: &[
+            &DORIAN,
+            &AEOLIAN,
+            &PHRYGIAN,
+            &MELODIC_MINOR,
+            &HARMONIC_MINOR,
+        ],
+        by_key: true,
+        rare: &[&DORIAN_SHARP11],
+        further: &[&BEBOP_DORIAN],
+    },
+    Family {
+        qualities: &[Quality::MinorSixth],
+        scales: &[&MELODIC_MINOR, &DORIAN],
+        by_key: true,
+        rare: &[&DORIAN_SHARP11],
+        further: &[],
+    },
+    Family {
+        qualities: &[Quality::MinorMajorSeventh],
+        scales: &[&MELODIC_MINOR, &HARMONIC_MINOR],
+        by_key: false,
+        rare: &[&LYDIAN_FLAT3],
+        further: &[],
+    },
+    Family {
+        qualities: &[Quality::HalfDiminished],
+        scales: &[&LOCRIAN, &LOCRIAN_NATURAL9, &LOCRIAN_NATURAL13],
+        by_key: false,
+        rare: &[&DORIAN_FLAT5],
+        further: &[],
+    },
+    Family {
+        qualities: &[Quality::Diminished, Quality::DiminishedSeventh],
+        scales: &[&WHOLE_HALF],
+        by_key: false,
+        rare: &[&SUPER_LOCRIAN_DOUBLE_FLAT7],
+        further: &[],
+    },
+];
+
+impl Family {
+    /// The family of a quality; there is one for each (a test).
+    pub fn of(quality: Quality) -> Option<&'static Family> {
+        FAMILIES.iter().find(|f| f.qualities.contains(&quality))
+    }
+}
+
+/// A scale that a rule puts first, and why. What the rule says holds for every
+/// chord that it gets.
+pub(super) type Ruled = (&'static Scale, &'static str);
+
+/// The scales that a rule puts first, in order.
+pub(super) type Rule = [Option<Ruled>; 2];
+
+const NO_RULE: Rule = [None, None];
+
+const fn one(scale: &'static Scale, reason: &'static str) -> Rule {
+    [Some((scale, reason)), None]
+}
+
+const fn two(first: Ruled, second: Ruled) -> Rule {
+    [Some(first), Some(second)]
+}
+
+const HOME_IN_MINOR: &str = "at home in minor";
+const DRESSED_IN_MINOR: &str = "at home in minor, with the raised sixth and seventh";
+const TO_MINOR: &str = "leads to minor";
+const NINE_SHARP_FIVE: &str = "holds 9 beside #5";
+const WHOLE_STEPS: &str = "adds a note a whole step above each chord tone";
+
+/// The scales that come before the family's own order, for what the chord does in
+/// its key. Those that do not hold all that sounds are passed over.
+pub(super) fn first(over: &Over) -> Rule {
+    let function = over.function;
+    match over.chord.quality {
+        Quality::Dominant => dominant(over),
+        Quality::Augmented => augmented(function),
+        Quality::Major | Quality::Sixth | Quality::MajorSeventh
+            if over.chord.written.has(Flat5) =>
+        {
+            one(&LYDIAN, "the b5 is its #11")
+        }
+        Quality::Minor | Quality::MinorSeventh | Quality::MinorSixth => minor(over),
+        Quality::MinorMajorSeventh if is_tonic(function) => two(
+            (&MELODIC_MINOR, HOME_IN_MINOR),
+            (&HARMONIC_MINOR, HOME_IN_MINOR),
+        ),
+        Quality::HalfDiminished if function.is_two => one(&LOCRIAN, "the ii of a ii-V"),
+        Quality::Diminished | Quality::DiminishedSeventh if leads_up(function) => two(
+            (&WHOLE_HALF, WHOLE_STEPS),
+            (
+                &SUPER_LOCRIAN_DOUBLE_FLAT7,
+                "the harmonic minor scale a half step up, where the chord can lead",
+            ),
+        ),
+        Quality::Diminished | Quality::DiminishedSeventh => one(&WHOLE_HALF, WHOLE_STEPS),
+        _ => NO_RULE,
+    }
+}
+
+fn dominant(over: &Over) -> Rule {
+    let function = over.function;
+    let to_minor = leads_to_minor(function);
+    if over.chord.written.has(Sharp5) {
+        return if to_minor {
+            two((&ALTERED, TO_MINOR), (&WHOLE_TONE, NINE_SHARP_FIVE))
+        } else {
+            one(&WHOLE_TONE, NINE_SHARP_FIVE)
+        };
+    }
+    if let Some(reason) = takes_sharp_eleven(function) {
+        return one(&LYDIAN_DOMINANT, reason);
+    }
+    match (function.key.mode, function.above) {
+        (Mode::Blues, 0) => one(&MIXOLYDIAN, "at home in a blues"),
+        (Mode::Blues, 5) => two(
+            (&MIXOLYDIAN, "at home in a blues"),
+            (&LYDIAN_DOMINANT, "IV7 takes #11 too"),
+        ),
+        // With b13 and no five it is the altered scale, in its place in the family.
+        _ if to_minor && !over.lacks_five() => two(
+            (&PHRYGIAN_DOMINANT, TO_MINOR),
+            (&MIXOLYDIAN_FLAT13, TO_MINOR),
+        ),
+        _ => NO_RULE,
+    }
+}
+
+/// Why a dominant takes the Lydian dominant scale, if it does: it falls a half step,
+/// steps up from bVII, or leads to the dominant.
+const fn takes_sharp_eleven(function: &Function) -> Option<&'static str> {
+    match (function.goes, function.role) {
+        (Goes::HalfStep, _) => Some("falls a half step"),
+        (Goes::Backdoor, _) => Some("steps up from bVII"),
+        (Goes::ToTheDominant, _) => Some("takes #11 on its way to the dominant"),
+        (_, Role::TritoneSubstitute(_)) => Some("a tritone substitute"),
+        (_, Role::Backdoor) => Some("the backdoor dominant"),
+        _ => None,
+    }
+}
+
+fn augmented(function: &Function) -> Rule {
+    const THIRD: &str = "bIII of a minor key";
+    let key = function.key.mode;
+    if leads_to_minor(function) {
+        one(&ALTERED, TO_MINOR)
+    } else if key == Mode::Minor && function.above == 3 && function.goes == Goes::Rest {
+        two((&IONIAN_AUGMENTED, THIRD), (&LYDIAN_AUGMENTED, THIRD))
+    } else {
+        NO_RULE
+    }
+}
+
+fn minor(over: &Over) -> Rule {
+    const FOURTH: &str = "iv of a minor key";
+    let function = over.function;
+    let dressed = over.sounding.has(Six) || over.must_hold(Seven);
+    if function.is_two {
+        return one(&DORIAN, "the ii of a ii-V");
+    }
+    match over.chord.quality {
+        Quality::MinorSixth if is_tonic(function) => {
+            two((&MELODIC_MINOR, HOME_IN_MINOR), (&DORIAN, HOME_IN_MINOR))
+        }
+        Quality::MinorSixth => NO_RULE,
+        Quality::Minor if is_tonic(function) && dressed => {
+            two((&MELODIC_MINOR, DRESSED_IN_MINOR), (&DORIAN, HOME_IN_MINOR))
+        }
+        _ if is_tonic(function) => two((&DORIAN, HOME_IN_MINOR), (&AEOLIAN, HOME_IN_MINOR)),
+        _ if function.key.mode == Mode::Minor && function.above == 5 => {
+            two((&DORIAN, FOURTH), (&AEOLIAN, FOURTH))
+        }
+        _ if over.is_in_key() => NO_RULE,
+        _ => one(&DORIAN, "a minor chord from outside the key"),
+    }
+}
+
+fn is_tonic(function: &Function) -> bool {
+    function.role == Role::Tonic
+}
+
+/// Whether a dominant or augmented chord leads to a minor chord: it falls a fifth to
+/// one, or it is the V of a minor key that leads nowhere else.
+fn leads_to_minor(function: &Function) -> bool {
+    match function.goes {
+        Goes::FifthToMinor => true,
+        Goes::Rest => function.key.mode == Mode::Minor && function.above == 7,
+        _ => false,
+    }
+}
+
+/// Whether a diminished chord is the #i, the #iv or the vii of a chord in the key:
+/// a half step below a degree that has a major or minor chord there.
+fn leads_up(function: &Function) -> bool {
+    match function.key.mode {
+        Mode::Major | Mode::Blues => matches!(function.above, 1 | 4 | 6 | 8 | 11),
+        Mode::Minor => matches!(function.above, 1 | 2 | 4 | 6 | 7 | 9 | 11),
+    }
+}
+
+/// A pentatonic within a mode: five notes of the suggested scale, none to avoid.
+/// The degree is where its root lies over the root of the mode.
+pub(super) struct Pentatonic {
+    within: &'static [&'static Scale],
+    /// Whether it is for suspended dominants, or for all others.
+    suspended: bool,
+    pub on: Degree,
+    pub scale: &'static Scale,
+    pub reason: &'static str,
+}
+
+/// Common practice, no published source.
+static PENTATONICS: [Pentatonic; 6] = [
+    Pentatonic {
+        within: &[&IONIAN, &LYDIAN, &MIXOLYDIAN, &LYDIAN_DOMINANT],
+        suspended: false,
+        on: Root,
+        scale: &MAJOR_PENTATONIC,
+        reason: "five notes to rest on, without fourth and seventh",
+    },
+    Pentatonic {
+        within: &[&LYDIAN],
+        suspended: false,
+        on: Nine,
+        scale: &MAJOR_PENTATONIC,
+        reason: "a whole step up: brings out 9, #11 and 13",
+    },
+    Pentatonic {
+        within: &[&ALTERED],
+        suspended: false,
+        on: Flat5,
+        scale: &MAJOR_PENTATONIC,
+        reason: "a tritone away: brings out b9, #9 and b13",
+    },
+    Pentatonic {
+        within: &[&MIXOLYDIAN],
+        suspended: true,
+        on: Five,
+        scale: &MINOR_PENTATONIC,
+        reason: "a fifth up: 1, 9, 4, 5 and b7",
+    },
+    Pentatonic {
+        within: &[&DORIAN, &AEOLIAN, &PHRYGIAN],
+        suspended: false,
+        on: Root,
+        scale: &MINOR_PENTATONIC,
+        reason: "five notes to rest on, without ninth and thirteenth",
+    },
+    Pentatonic {
+        within: &[&DORIAN, &AEOLIAN],
+        suspended: false,
+        on: Five,
+        scale: &MINOR_PENTATONIC,
+        reason: "a fifth up: brings out 9 and 11",
+    },
+];
+
+/// The pentatonics that players use within the suggested scale of a chord.
+pub(super) fn pentatonics(
+    quality: Quality,
+    suggested: &Scale,
+) -> impl Iterator<Item = &'static Pentatonic> {
+    PENTATONICS
+        .iter()
+        .filter(move |p| p.suspended == quality.is_suspended() && p.within.contains(&suggested))
+}
+
+/// Why the blues scale of the key is played over a chord, if it is: over I7, IV7 and
+/// V7 of a blues, and over a minor tonic.
+pub(super) fn blues(quality: Quality, function: &Function) -> Option<&'static str> {
+    let minor = matches!(
+        quality,
+        Quality::Minor | Quality::MinorSeventh | Quality::MinorSixth
+    );
+    match function.key.mode {
+        Mode::Blues if quality.is_dominant() && matches!(function.above, 0 | 5 | 7) => {
+            Some("the blues scale of the key; it rubs against the chord")
+        }
+        Mode::Minor if minor && is_tonic(function) => Some("the blues scale of the key"),
+        _ => None,
+    }
+}
