@@ -69,7 +69,7 @@ fn in_their_keys(chords: &[Option<Chord>]) -> Vec<Option<Placed>> {
     pairs
         .map(|(chord, function)| {
             let (chord, function) = ((*chord)?, function?);
-            Some(Placed { chord, function })
+            Some(Placed::new(chord, function))
         })
         .collect()
 }

@@ -101,7 +101,8 @@ pub struct Chord {
     /// The bass under a slash.
     pub bass: Option<NoteName>,
     /// The triad that a polychord (`D/C7`) writes over this chord. Its notes stand
-    /// in `written` too, so that `D/C7` holds the degrees of `C13(#11)`.
+    /// in `written` too, so that `D/C7` holds the degrees of `C13(#11)`. With a bass,
+    /// it is the triad of the slash chord that this chord is the meaning of.
     pub upper: Option<Triad>,
 }
 
@@ -343,7 +344,7 @@ impl Chord {
     }
 
     /// The note as a degree over this chord, if it can stand above it.
-    fn name(&self, note: NoteName) -> Option<Degree> {
+    pub(crate) fn name(&self, note: NoteName) -> Option<Degree> {
         use Degree::{
             DoubleFlat7, Eleven, Five, Flat3, Flat5, Flat7, Flat9, Flat13, Four, Nine, Root, Seven,
             Sharp5, Sharp9, Sharp11, Six, Thirteen, Three,

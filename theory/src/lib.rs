@@ -28,6 +28,7 @@ pub mod reharm;
 pub mod root_note;
 pub mod scale;
 pub mod shape;
+pub mod slash;
 pub mod symbol;
 pub mod tension;
 pub mod voicing;

@@ -11,6 +11,7 @@ use crate::plan::{Ends, Setting, Voiced};
 use crate::root_note::{self, Extras};
 use crate::scale::{self, Suggestions};
 use crate::shape::Texture;
+use crate::slash;
 use crate::tension::{self, Asks};
 use crate::voicing::Voicing;
 
@@ -48,13 +49,27 @@ impl Taste {
 /// A chord in its place and key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Placed {
-    /// The chord.
+    /// What the chord is: the written one but for a slash chord that sounds as
+    /// another, such as F/G as a suspended dominant on G. Degrees count from its
+    /// root.
     pub chord: Chord,
+    /// The chord as the symbol writes it.
+    pub written: Chord,
     /// Its function.
     pub function: Function,
 }
 
 impl Placed {
+    /// A written chord, taken for what it is, with its function as that.
+    #[must_use]
+    pub fn new(written: Chord, function: Function) -> Placed {
+        Placed {
+            chord: slash::meant(&written),
+            written,
+            function,
+        }
+    }
+
     /// The chord as it sounds in this voicing.
     #[must_use]
     pub fn sounding(&self, voicing: &Voicing) -> Chord {
@@ -77,17 +92,22 @@ impl Placed {
 }
 
 /// The chords of a chart in their keys; `None` where it is silent. A pinned key
-/// holds throughout.
+/// holds throughout. Keys and functions are those of what the chords are.
 #[must_use]
 pub fn place(chart: &Chart, pinned: Option<Key>) -> Vec<Option<Placed>> {
-    let chords: Vec<Option<Chord>> = chart.changes.iter().map(|c: &Change| c.chord).collect();
+    let written: Vec<Option<Chord>> = chart.changes.iter().map(|c: &Change| c.chord).collect();
+    let chords = slash::all_meant(&written);
     let functions = key::analyse(&chords, pinned);
-    chords
+    written
         .into_iter()
+        .zip(chords)
         .zip(functions)
-        .map(|pair| match pair {
-            (Some(chord), Some(function)) => Some(Placed { chord, function }),
-            _ => None,
+        .map(|((written, chord), function)| {
+            Some(Placed {
+                chord: chord?,
+                written: written?,
+                function: function?,
+            })
         })
         .collect()
 }
@@ -135,7 +155,7 @@ pub fn adapt(planned: &Voiced, placed: &Placed, taste: &Taste) -> Voiced {
 pub fn place_root(key: Key, root: PitchClass, extras: Extras) -> Placed {
     let chord = root_note::chord(key, root, extras);
     let function = key::live(&chord, key);
-    Placed { chord, function }
+    Placed::new(chord, function)
 }
 
 /// Voices a chord that is played now, after what sounded last. Bounded, without

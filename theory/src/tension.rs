@@ -2,10 +2,15 @@
 //! chosen where both leave it open, with the reason.
 //! Imports `chord`, `key` and what is above them.
 
+mod over_bass;
+mod settled;
+mod sounding;
+
+pub use sounding::sounding;
+
 use crate::chord::Chord;
 use crate::degree::Degree::{
-    self, Eleven, Five, Flat5, Flat7, Flat9, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11, Six,
-    Thirteen,
+    self, Eleven, Five, Flat5, Flat7, Flat9, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11, Thirteen,
 };
 use crate::degree::{DegreeSet, Family};
 use crate::key::{Function, Goes, Mode, Role};
@@ -219,18 +224,33 @@ const THIRTEENTHS: DegreeSet = DegreeSet::of(&[Flat13, Thirteen, Sharp5]);
 /// What keeps a natural fifth from filling up.
 const AGAINST_FIVE: DegreeSet = DegreeSet::of(&[Flat5, Sharp5, Flat13]);
 
-/// What may sound over a chord in this function, as the player asks.
+/// What may sound over a chord in this function, as the player asks. Asks touch the
+/// chords that they name, and give way to what the symbol writes.
 #[must_use]
 pub fn resolve(chord: &Chord, function: &Function, asks: Asks) -> Choices {
+    resolve_under(chord, function, asks, None)
+}
+
+/// As [`resolve`], under a melody that holds this degree of the chord: a major
+/// chord under its own root takes a sixth for its seventh.
+#[must_use]
+pub fn resolve_under(
+    chord: &Chord,
+    function: &Function,
+    asks: Asks,
+    melody: Option<Degree>,
+) -> Choices {
     let mut choices = match chord.quality {
+        _ if settled::is_bare(chord) => ArrayVec::from_iter([settled::bare(chord)]),
         Quality::Altered => altered(chord),
         Quality::Dominant | Quality::DominantSuspended | Quality::Suspended => {
             dominant(chord, function, asks)
         }
-        _ => ArrayVec::from_iter([settled(chord, function)]),
+        _ => ArrayVec::from_iter([settled::settled(chord, function, asks, melody)]),
     };
     for choice in &mut choices {
         choice.others.retain(|d| !chord.omitted.has(*d));
+        over_bass::agree(chord, choice);
     }
     choices
 }
@@ -291,71 +311,6 @@ fn altered(chord: &Chord) -> Choices {
         .collect()
 }
 
-/// Chords whose tensions the symbol settles.
-fn settled(chord: &Chord, function: &Function) -> Tensions {
-    let mut seventh = chord.seventh();
-    let mut reason = if chord.degrees().has(Nine) {
-        "as written"
-    } else {
-        "as written, with what the chord takes by itself"
-    };
-    let fill: &[Degree] = match chord.quality {
-        Quality::Minor
-        | Quality::MinorSeventh
-        | Quality::MinorMajorSeventh
-        | Quality::MinorSixth => &[Nine, Five, Eleven, Root],
-        Quality::HalfDiminished => &[Root, Eleven],
-        Quality::Diminished | Quality::DiminishedSeventh => &[Root, Nine],
-        Quality::Augmented => &[Nine, Root],
-        Quality::SuspendedSecond => &[Five, Root],
-        _ => &[Nine, Five, Thirteen, Root],
-    };
-    if seventh.is_none() {
-        (seventh, reason) = match chord.quality {
-            Quality::Major => (Some(Six), "a major triad dressed as 6/9"),
-            Quality::Minor if function.role == Role::Tonic && !chord.written.has(Flat13) => {
-                (Some(Six), "a minor tonic dressed as m6/9")
-            }
-            Quality::Minor => (Some(Flat7), "a minor triad dressed as m9"),
-            Quality::Diminished => (
-                Some(Degree::DoubleFlat7),
-                "a diminished triad with its seventh",
-            ),
-            Quality::SuspendedSecond => (Some(Six), "a suspended second with its sixth"),
-            // No seventh to guide the ear: the altered fifth does.
-            Quality::Augmented => (Some(Sharp5), reason),
-            _ => (None, reason),
-        };
-    }
-    let third = match chord.quality {
-        Quality::Power => {
-            seventh = Some(Root);
-            Some(Five)
-        }
-        _ => chord.third(),
-    };
-    let mut others = written_first(chord);
-    let stated = chord.degrees();
-    let sixth = seventh == Some(Six);
-    // What is written altered does not sound natural as well.
-    let clashes = |degree: Degree| match degree {
-        Nine => stated.meets(DegreeSet::of(&[Flat9, Sharp9])),
-        Eleven => stated.has(Sharp11),
-        Five => stated.meets(DegreeSet::of(&[Flat5, Sharp5])),
-        Thirteen => sixth || stated.has(Flat13),
-        _ => false,
-    };
-    rank(&mut others, fill.iter().copied().filter(|d| !clashes(*d)));
-    others.retain(|d| Some(*d) != third && Some(*d) != seventh);
-    Tensions {
-        third,
-        seventh,
-        others,
-        rank: 0,
-        reason,
-    }
-}
-
 /// The families of a dominant that the symbol or the player has settled: what
 /// sounds there, or that nothing does.
 struct Settled {
@@ -403,7 +358,10 @@ impl Settled {
             } else {
                 written(ELEVENTHS).or(eleventh)
             },
-            thirteenth: written(THIRTEENTHS).or(thirteenth),
+            // An eleventh chord counts to its eleventh.
+            thirteenth: written(THIRTEENTHS)
+                .or(thirteenth)
+                .or_else(|| (chord.extent == Extent::Eleventh).then_some(DegreeSet::EMPTY)),
             asked: DegreeSet::EMPTY,
             implied: DegreeSet::EMPTY,
         };
@@ -550,56 +508,6 @@ fn add_choice(
     if choices.iter().all(|c| c.others != choice.others) {
         let _full = choices.try_push(choice);
     }
-}
-
-/// The chord as it sounds: the symbol with the tensions that a voicing adds, and
-/// nothing that it leaves out.
-#[must_use]
-pub fn sounding(chord: &Chord, degrees: DegreeSet) -> Chord {
-    // What sounds is one chord, however it was written.
-    let mut sounding = Chord {
-        upper: None,
-        ..*chord
-    };
-    sounding.quality = match chord.quality {
-        Quality::Major if degrees.has(Six) => Quality::Sixth,
-        Quality::Minor if degrees.has(Six) => Quality::MinorSixth,
-        Quality::Minor if degrees.has(Flat7) => Quality::MinorSeventh,
-        Quality::Diminished if degrees.has(Degree::DoubleFlat7) => Quality::DiminishedSeventh,
-        Quality::Suspended if degrees.has(Flat7) => Quality::DominantSuspended,
-        Quality::Altered => Quality::Dominant,
-        quality => quality,
-    };
-    let tensions = degrees.iter().filter(|d| d.family().is_some());
-    let mut added: DegreeSet = tensions.collect::<DegreeSet>().minus(chord.degrees());
-    if sounding.quality.row().extended.is_some() {
-        let natural = |d: Degree| added.has(d) || chord.degrees().has(d);
-        let dark_ninth = DegreeSet::of(&[Flat9, Sharp9]).meets(added.union(chord.written));
-        let extent = if natural(Thirteen) && !dark_ninth {
-            Extent::Thirteenth
-        } else if natural(Eleven) && natural(Nine) && sounding.quality.is_minor() {
-            Extent::Eleventh
-        } else if natural(Nine) {
-            Extent::Ninth
-        } else {
-            Extent::Plain
-        };
-        let spoken = match extent {
-            Extent::Plain => DegreeSet::EMPTY,
-            Extent::Ninth => DegreeSet::of(&[Nine]),
-            Extent::Eleventh => DegreeSet::of(&[Nine, Eleven]),
-            Extent::Thirteenth => DegreeSet::of(&[Nine, Thirteen]),
-        };
-        if extent > sounding.extent {
-            sounding.extent = extent;
-            sounding.written = sounding.written.minus(spoken);
-        }
-        if sounding.extent >= extent {
-            added = added.minus(spoken);
-        }
-    }
-    sounding.written = sounding.written.union(added);
-    sounding
 }
 
 /// The tensions among sounding degrees, altered fifths with them.

@@ -14,6 +14,7 @@ use guidehand_theory::plan::Voiced;
 use guidehand_theory::read::{self, Context};
 use guidehand_theory::root_note::Extras;
 use guidehand_theory::shape::Texture;
+use guidehand_theory::slash;
 use guidehand_theory::symbol;
 use guidehand_theory::tension::{Asks, EleventhAsk, NinthAsk, ThirteenthAsk};
 use std::hint::black_box;
@@ -43,10 +44,7 @@ fn placed() -> Vec<Placed> {
         let chord = symbol::parse(symbol).unwrap();
         let place = |mode| {
             let key = Key::usual(PitchClass::wrapping(0), mode);
-            Placed {
-                chord,
-                function: key::live(&chord, key),
-            }
+            Placed::new(chord, key::live(&slash::meant(&chord), key))
         };
         [Mode::Major, Mode::Minor].map(place)
     })

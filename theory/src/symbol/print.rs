@@ -22,7 +22,8 @@ impl fmt::Display for Symbol<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Symbol(chord, sign) = *self;
         let mut out = Signs { out: f, sign };
-        if let Some(upper) = chord.upper {
+        // With a bass, the chord is the meaning of a slash chord, not a polychord.
+        if let (Some(upper), None) = (chord.upper, chord.bass) {
             let above = Chord::new(upper.root(), upper.quality());
             let below = chord.lower();
             write!(out, "{}", upper.root())?;
@@ -38,10 +39,10 @@ impl fmt::Display for Symbol<'_> {
         write!(out, "{}", chord.root)?;
         suffix(&mut out, chord)?;
         brackets(&mut out, chord)?;
-        if let Some(bass) = chord.bass {
-            write!(out, "/{bass}")?;
+        match chord.bass {
+            Some(bass) if chord.upper.is_none() || bass != chord.root => write!(out, "/{bass}"),
+            _ => Ok(()),
         }
-        Ok(())
     }
 }
 

@@ -112,7 +112,7 @@ fn the_sounding_symbol_says_what_sounds() {
         let chord = symbol::parse(symbol).unwrap();
         Symbol(&sounding(&chord, DegreeSet::of(degrees)), Sign::Ascii).to_string()
     };
-    use Degree::{Flat3, Three};
+    use Degree::{Flat3, Six, Three};
     assert_eq!(says("G7", &[Three, Thirteen, Flat7, Nine]), "G13");
     assert_eq!(says("G7", &[Three, Flat13, Flat7, Flat9]), "G7(b9,b13)");
     assert_eq!(says("G7", &[Three, Thirteen, Flat7, Flat9]), "G7(b9,13)");

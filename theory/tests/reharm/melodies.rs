@@ -62,7 +62,7 @@ const BORNE: [(&str, &str, usize, &str, &[u8]); 11] = [
         "leading-tone diminished",
         &[0, 2, 3, 5, 6, 8, 9, 11],
     ),
-    // Minor sevenths on vi and iii: 9 and 11, no b13.
+    // Minor sevenths on vi and iii: 11, no b13; the key holds the 9 of vi, not of iii.
     (
         "Dm7:4 Am7:4 Cmaj7:4",
         "C",
@@ -75,7 +75,7 @@ const BORNE: [(&str, &str, usize, &str, &[u8]); 11] = [
         "C",
         2,
         "iii for I",
-        &[0, 2, 3, 5, 7, 10],
+        &[0, 3, 5, 7, 10],
     ),
     // IV is Lydian; I has no eleventh.
     (

@@ -1,0 +1,251 @@
+//! Chords that are no dominants: what the symbol says, what the chord takes by
+//! itself, and what the player asks of it.
+
+use super::{
+    Asks, MajorEleventhAsk, MajorTonicAsk, MinorEleventhAsk, MinorTonicAsk, NINTHS, PlainNinthAsk,
+    Tensions, over_bass, rank, written_first,
+};
+use crate::chord::Chord;
+use crate::degree::Degree::{
+    self, DoubleFlat7, Eleven, Five, Flat5, Flat7, Flat13, Nine, Root, Seven, Sharp5, Sharp11, Six,
+    Thirteen,
+};
+use crate::degree::DegreeSet;
+use crate::key::{Function, Role};
+use crate::quality::{Extent, Quality};
+
+/// Whether a chord takes nothing by itself: one without a third, a triad with an
+/// added note, and a triad over a bass that makes no other chord of it.
+pub(super) fn is_bare(chord: &Chord) -> bool {
+    let triad = matches!(
+        chord.quality,
+        Quality::Major | Quality::Minor | Quality::Diminished | Quality::Augmented
+    );
+    let added = chord.written.iter().any(|d| d.family().is_some());
+    let stated = chord.degrees();
+    let foreign = chord
+        .bass
+        .is_some_and(|bass| !stated.iter().any(|d| d.class(chord.root) == bass.class()));
+    chord.third().is_none() || triad && chord.seventh().is_none() && (added || foreign)
+}
+
+/// A chord with what its symbol states and nothing else. A fifth stands in the
+/// place of a missing third, the root in that of a missing seventh.
+pub(super) fn bare(chord: &Chord) -> Tensions {
+    const FIFTHS: [Degree; 3] = [Five, Flat5, Sharp5];
+    let stated = chord.degrees();
+    let fifth = FIFTHS.into_iter().find(|d| stated.has(*d));
+    let third = chord.third().or(fifth);
+    let seventh = chord.seventh().or(Some(Root));
+    let mut others = written_first(chord);
+    let tones = [Nine, Five, Flat5, Sharp5, Root, Eleven, Thirteen];
+    rank(&mut others, tones.into_iter().filter(|d| stated.has(*d)));
+    others.retain(|d| Some(*d) != third && Some(*d) != seventh);
+    if others.is_empty() {
+        // Two notes are all there is: the right hand of two doubles them.
+        rank(&mut others, third.into_iter().chain(seventh));
+    }
+    Tensions {
+        third,
+        seventh,
+        others,
+        rank: 0,
+        reason: "as written",
+    }
+}
+
+/// A chord whose tensions do not hang on where it goes.
+pub(super) fn settled(
+    chord: &Chord,
+    function: &Function,
+    asks: Asks,
+    melody: Option<Degree>,
+) -> Tensions {
+    let (seventh, reason) = seventh(chord, function, asks, melody);
+    let third = chord.third();
+    let stated = chord.degrees();
+    let sixth = seventh == Some(Six);
+    // What is written altered does not sound natural as well.
+    let clashes = |degree: Degree| match degree {
+        Nine => stated.meets(NINTHS.without(Nine)),
+        Eleven => stated.has(Sharp11),
+        Five => stated.meets(DegreeSet::of(&[Flat5, Sharp5])),
+        Thirteen => sixth || stated.has(Flat13),
+        _ => false,
+    };
+    let mut others = written_first(chord);
+    let asked = asked(chord, asks).into_iter().flatten();
+    rank(&mut others, asked.filter(|d| !clashes(*d)));
+    let takes = takes(chord, function, asks).iter().copied();
+    rank(&mut others, takes.filter(|d| !clashes(*d)));
+    if asks.minor_eleventh == MinorEleventhAsk::None {
+        others.retain(|d| *d != Eleven || stated.has(Eleven));
+    }
+    others.retain(|d| Some(*d) != third && Some(*d) != seventh);
+    Tensions {
+        third,
+        seventh,
+        others,
+        rank: 0,
+        reason,
+    }
+}
+
+/// What stands in the seventh's slot, with the reason: the seventh or sixth of the
+/// symbol, what a triad takes, or what is asked of a tonic.
+fn seventh(
+    chord: &Chord,
+    function: &Function,
+    asks: Asks,
+    melody: Option<Degree>,
+) -> (Option<Degree>, &'static str) {
+    let as_written = if chord.degrees().has(Nine) {
+        "as written"
+    } else {
+        "as written, with what the chord takes by itself"
+    };
+    if let Some((asked, reason)) = asked_seventh(chord, function, asks, melody) {
+        return (Some(asked), reason);
+    }
+    let written = chord.seventh();
+    if written.is_some() {
+        return (written, as_written);
+    }
+    let tonic = function.role == Role::Tonic;
+    match chord.quality {
+        Quality::Major => (Some(Six), "a major triad dressed as 6/9"),
+        Quality::Minor if tonic => (Some(Six), "a minor tonic dressed as m6/9"),
+        Quality::Minor => (Some(Flat7), "a minor triad dressed as m9"),
+        Quality::Diminished => (Some(DoubleFlat7), "a diminished triad with its seventh"),
+        Quality::SuspendedSecond => (Some(Six), "a suspended second with its sixth"),
+        // No seventh to guide the ear: the altered fifth does.
+        Quality::Augmented => (Some(Sharp5), as_written),
+        _ => (None, as_written),
+    }
+}
+
+/// The sixth or seventh that is asked of a tonic: in place of what a plain triad
+/// takes, and of the sixth or seventh of a plain symbol, since players take C6 and
+/// Cmaj7, or Cm6, Cm7 and Cm(maj7), for one another. A symbol that writes more
+/// (Cmaj9, C6/9, Cmaj7#5) keeps what it says, and so does one over a bass that is
+/// its seventh or a half step from what is asked. A major chord under a melody
+/// that holds its root takes its sixth, tonic or not: the seventh would lie a half
+/// step under the melody.
+fn asked_seventh(
+    chord: &Chord,
+    function: &Function,
+    asks: Asks,
+    melody: Option<Degree>,
+) -> Option<(Degree, &'static str)> {
+    let plain = chord.extent == Extent::Plain
+        && chord.written.is_empty()
+        && chord.omitted.is_empty()
+        && chord.upper.is_none();
+    let tonic = function.role == Role::Tonic;
+    let (degree, reason) = match chord.quality {
+        Quality::Major | Quality::Sixth | Quality::MajorSeventh => {
+            match (melody, asks.major_tonic) {
+                (Some(Root), _) => (Six, "a sixth under the root in the melody"),
+                (_, MajorTonicAsk::Six) if tonic => (Six, "a tonic with its sixth, as asked"),
+                (_, MajorTonicAsk::Seven) if tonic => (Seven, "a tonic with its seventh, as asked"),
+                _ => return None,
+            }
+        }
+        Quality::Minor
+        | Quality::MinorSixth
+        | Quality::MinorSeventh
+        | Quality::MinorMajorSeventh
+            if tonic =>
+        {
+            match asks.minor_tonic {
+                MinorTonicAsk::ByContext => return None,
+                MinorTonicAsk::Six => (Six, "a tonic with its sixth, as asked"),
+                MinorTonicAsk::Flat7 => (Flat7, "a tonic with its minor seventh, as asked"),
+                MinorTonicAsk::Seven => (Seven, "a tonic with its major seventh, as asked"),
+            }
+        }
+        _ => return None,
+    };
+    let written = chord.seventh();
+    if !plain || written == Some(degree) {
+        return None;
+    }
+    let over_its_seventh = chord
+        .bass
+        .is_some_and(|bass| written.is_some_and(|d| d.class(chord.root) == bass.class()));
+    let refused = over_its_seventh || over_bass::is_against(chord, degree);
+    (!refused).then_some((degree, reason))
+}
+
+/// What is asked of ninth and eleventh, the eleventh first: it has its place in the
+/// fifth's slot. A chord with a written second needs no ninth, and chords without
+/// the family take no ask.
+fn asked(chord: &Chord, asks: Asks) -> [Option<Degree>; 2] {
+    let eleventh = match chord.quality {
+        Quality::Minor
+        | Quality::MinorSixth
+        | Quality::MinorSeventh
+        | Quality::MinorMajorSeventh
+        | Quality::HalfDiminished
+            if asks.minor_eleventh == MinorEleventhAsk::Eleven =>
+        {
+            Some(Eleven)
+        }
+        Quality::Major | Quality::Sixth | Quality::MajorSeventh
+            if asks.major_eleventh == MajorEleventhAsk::Sharp11
+                && !chord.degrees().meets(DegreeSet::of(&[Eleven, Flat5])) =>
+        {
+            Some(Sharp11)
+        }
+        _ => None,
+    };
+    let second = chord.quality == Quality::SuspendedSecond;
+    let ninth = (asks.plain_ninth == PlainNinthAsk::Nine && !second).then_some(Nine);
+    [eleventh, ninth]
+}
+
+/// What a chord takes by itself, the first first.
+fn takes(chord: &Chord, function: &Function, asks: Asks) -> &'static [Degree] {
+    let ninth = match asks.plain_ninth {
+        _ if chord.degrees().has(Nine) => true,
+        PlainNinthAsk::None => false,
+        PlainNinthAsk::Nine => true,
+        PlainNinthAsk::ByContext => {
+            !over_bass::is_against(chord, Nine) && !is_outside(chord, function)
+        }
+    };
+    match (chord.quality, ninth) {
+        (
+            Quality::Minor
+            | Quality::MinorSeventh
+            | Quality::MinorMajorSeventh
+            | Quality::MinorSixth,
+            true,
+        ) => &[Nine, Five, Eleven, Root],
+        (
+            Quality::Minor
+            | Quality::MinorSeventh
+            | Quality::MinorMajorSeventh
+            | Quality::MinorSixth,
+            false,
+        ) => &[Five, Root, Eleven],
+        // An eleventh once the root has its place; a ninth only when asked for.
+        (Quality::HalfDiminished, _) => &[Root, Eleven],
+        (Quality::Diminished | Quality::DiminishedSeventh, true) => &[Root, Nine],
+        (Quality::Diminished | Quality::DiminishedSeventh, false) => &[Root],
+        (Quality::Augmented, true) => &[Nine, Root],
+        (Quality::Augmented, false) => &[Root],
+        (Quality::SuspendedSecond, _) => &[Five, Root],
+        (_, true) => &[Nine, Five, Thirteen, Root],
+        (_, false) => &[Five, Root, Thirteen],
+    }
+}
+
+/// Whether a minor chord is at home on a degree whose scale has no natural
+/// ninth, such as the iii of a major key, and is not on its way as a ii.
+fn is_outside(chord: &Chord, function: &Function) -> bool {
+    matches!(chord.quality, Quality::Minor | Quality::MinorSeventh)
+        && function.role == Role::Diatonic
+        && !function.is_two
+        && !function.key.notes().has(Nine.class(chord.root))
+}

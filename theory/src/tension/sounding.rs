@@ -1,0 +1,91 @@
+//! The name of what sounds.
+
+use crate::chord::Chord;
+use crate::degree::Degree::{
+    self, DoubleFlat7, Eleven, Flat7, Flat9, Nine, Seven, Sharp9, Six, Thirteen, Three,
+};
+use crate::degree::DegreeSet;
+use crate::quality::{Extent, Quality};
+
+/// The chord as it sounds: the symbol with the tensions that a voicing adds, and
+/// nothing that it leaves out.
+#[must_use]
+pub fn sounding(chord: &Chord, degrees: DegreeSet) -> Chord {
+    // What sounds is one chord, however it was written.
+    let mut sounding = Chord {
+        upper: None,
+        ..*chord
+    };
+    if chord.upper.is_some() && chord.bass.is_some_and(|b| b.class() == chord.root.class()) {
+        sounding.bass = None;
+    }
+    sounding.quality = quality(chord, degrees);
+    let stated = chord.degrees();
+    // Under a thirteenth the eleventh of a dominant is called a suspension.
+    let suspended = chord.quality == Quality::Dominant
+        && stated.has(Eleven)
+        && stated.union(degrees).has(Thirteen)
+        && degrees.has(Eleven)
+        && !degrees.has(Three);
+    if suspended {
+        sounding.quality = Quality::DominantSuspended;
+        sounding.written = sounding.written.without(Eleven);
+        sounding.extent = match sounding.extent {
+            Extent::Eleventh => Extent::Ninth,
+            extent => extent,
+        };
+    }
+    let tensions = degrees.iter().filter(|d| d.family().is_some());
+    let mut added: DegreeSet = tensions.collect::<DegreeSet>().minus(stated);
+    if sounding.quality.row().extended.is_some() {
+        let natural = |d: Degree| added.has(d) || stated.has(d);
+        let dark_ninth = DegreeSet::of(&[Flat9, Sharp9]).meets(added.union(chord.written));
+        let eleventh = sounding.quality.is_minor() || sounding.quality == Quality::Dominant;
+        let extent = if natural(Thirteen) && !dark_ninth {
+            Extent::Thirteenth
+        } else if natural(Eleven) && natural(Nine) && eleventh {
+            Extent::Eleventh
+        } else if natural(Nine) {
+            Extent::Ninth
+        } else {
+            Extent::Plain
+        };
+        let spoken = match extent {
+            Extent::Plain => DegreeSet::EMPTY,
+            Extent::Ninth => DegreeSet::of(&[Nine]),
+            Extent::Eleventh => DegreeSet::of(&[Nine, Eleven]),
+            Extent::Thirteenth => DegreeSet::of(&[Nine, Thirteen]),
+        };
+        if extent > sounding.extent {
+            sounding.extent = extent;
+            sounding.written = sounding.written.minus(spoken);
+        }
+        if sounding.extent >= extent {
+            added = added.minus(spoken);
+        }
+    }
+    sounding.written = sounding.written.union(added);
+    sounding
+}
+
+/// The quality of what sounds: a triad with the sixth or seventh that it takes, a
+/// tonic with the one that was asked for in place of its own.
+fn quality(chord: &Chord, degrees: DegreeSet) -> Quality {
+    match chord.quality {
+        Quality::Major | Quality::MajorSeventh if degrees.has(Six) => Quality::Sixth,
+        Quality::Major | Quality::Sixth if degrees.has(Seven) => Quality::MajorSeventh,
+        Quality::Minor | Quality::MinorSeventh | Quality::MinorMajorSeventh if degrees.has(Six) => {
+            Quality::MinorSixth
+        }
+        Quality::Minor | Quality::MinorSixth | Quality::MinorMajorSeventh if degrees.has(Flat7) => {
+            Quality::MinorSeventh
+        }
+        Quality::Minor | Quality::MinorSixth | Quality::MinorSeventh if degrees.has(Seven) => {
+            Quality::MinorMajorSeventh
+        }
+        Quality::Diminished if degrees.has(DoubleFlat7) => Quality::DiminishedSeventh,
+        Quality::Suspended if degrees.has(Flat7) => Quality::DominantSuspended,
+        Quality::Altered => Quality::Dominant,
+        quality => quality,
+    }
+}
