@@ -79,7 +79,8 @@ impl Placed {
     /// Scales to play while this voicing sounds; the first is the suggestion.
     #[must_use]
     pub fn scales(&self, voicing: &Voicing) -> Suggestions {
-        scale::suggest(&self.chord, voicing.degrees(), &self.function)
+        let chord = tension::with_seventh(&self.chord, voicing.degrees());
+        scale::suggest(&chord, voicing.degrees(), &self.function)
     }
 
     /// The note for the bass: the one under the slash, or the root, next above

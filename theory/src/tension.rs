@@ -6,7 +6,7 @@ mod over_bass;
 mod settled;
 mod sounding;
 
-pub use sounding::sounding;
+pub use sounding::{sounding, with_seventh};
 
 use crate::chord::Chord;
 use crate::degree::Degree::{

@@ -41,6 +41,8 @@ const PARTIAL: [&str; 3] = ["blues", "major pentatonic", "minor pentatonic"];
 /// Checks all suggestions of one case; whether it falls back on the chromatic
 /// scale.
 fn is_chromatic(chord: &Chord, sounding: DegreeSet, function: &Function) -> bool {
+    // A tonic that takes another sixth or seventh is the chord that has it.
+    let chord = &tension::with_seventh(chord, sounding);
     let case = |s: &Suggestion| {
         let symbol = Symbol(chord, Sign::Ascii);
         format!(

@@ -1,6 +1,8 @@
 //! What a symbol writes against what sounds for it.
 
 mod domain;
+#[path = "written/requests.rs"]
+mod requests;
 
 use domain::Sounds;
 use guidehand_theory::chord::Chord;
@@ -32,9 +34,10 @@ fn placed() -> impl Iterator<Item = Vec<(Chord, Function)>> {
     })
 }
 
-/// What the player asks is for dominants alone.
+/// The ninths, elevenths and thirteenths that are asked of dominants are for
+/// dominants alone.
 #[test]
-fn asks_touch_no_other_chords() {
+fn asks_of_dominants_touch_no_other_chords() {
     let others = placed().flatten().filter(|(c, _)| !c.quality.is_dominant());
     for (chord, function) in others.step_by(7) {
         let unasked = tension::resolve(&chord, &function, Asks::default());

@@ -19,7 +19,11 @@ use crate::quality::{Extent, Quality};
 pub(super) fn is_bare(chord: &Chord) -> bool {
     let triad = matches!(
         chord.quality,
-        Quality::Major | Quality::Minor | Quality::Diminished | Quality::Augmented
+        Quality::Major
+            | Quality::Minor
+            | Quality::Diminished
+            | Quality::Augmented
+            | Quality::SuspendedSecond
     );
     let added = chord.written.iter().any(|d| d.family().is_some());
     let stated = chord.degrees();

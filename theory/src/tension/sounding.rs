@@ -68,6 +68,22 @@ pub fn sounding(chord: &Chord, degrees: DegreeSet) -> Chord {
     sounding
 }
 
+/// The chord with the sixth or seventh that sounds in place of its own, where one
+/// does: a Cm7 that takes its sixth is a Cm6 to its scales. Any other chord is as
+/// it was.
+#[must_use]
+pub fn with_seventh(chord: &Chord, degrees: DegreeSet) -> Chord {
+    let silent = chord.seventh().is_some_and(|d| !degrees.has(d));
+    if silent {
+        Chord {
+            quality: quality(chord, degrees),
+            ..*chord
+        }
+    } else {
+        *chord
+    }
+}
+
 /// The quality of what sounds: a triad with the sixth or seventh that it takes, a
 /// tonic with the one that was asked for in place of its own.
 fn quality(chord: &Chord, degrees: DegreeSet) -> Quality {

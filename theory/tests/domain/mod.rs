@@ -12,7 +12,10 @@ use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::quality::TABLE;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
-use guidehand_theory::tension::{self, Asks, EleventhAsk, NinthAsk, Tensions, ThirteenthAsk};
+use guidehand_theory::tension::{
+    self, Asks, EleventhAsk, MajorEleventhAsk, MajorTonicAsk, MinorEleventhAsk, MinorTonicAsk,
+    NinthAsk, PlainNinthAsk, Tensions, ThirteenthAsk,
+};
 use std::collections::{HashMap, HashSet};
 use tinyvec::ArrayVec;
 
@@ -59,17 +62,54 @@ fn distinct(texts: impl Iterator<Item = String>) -> Vec<Chord> {
         .collect()
 }
 
-/// Every ask of ninth, eleventh and thirteenth. Chords that are no dominants take
-/// none (a test of its own), so that one will do for them.
+/// Every ask that concerns the chord: of ninth, eleventh and thirteenth for
+/// dominants, the further ones for others (tests of their own).
 fn asks(chord: &Chord) -> Vec<Asks> {
     if chord.quality.is_dominant() {
         all_asks()
     } else {
-        vec![Asks::default()]
+        further_asks()
     }
 }
 
-/// Every ask, whatever the chord.
+/// What is asked of chords that are no dominants: each by itself, and ninth with
+/// eleventh.
+fn further_asks() -> Vec<Asks> {
+    let none = Asks::default();
+    let mut asks = vec![none];
+    for major_tonic in [MajorTonicAsk::Six, MajorTonicAsk::Seven] {
+        asks.push(Asks {
+            major_tonic,
+            ..none
+        });
+    }
+    for minor_tonic in [
+        MinorTonicAsk::Six,
+        MinorTonicAsk::Flat7,
+        MinorTonicAsk::Seven,
+    ] {
+        asks.push(Asks {
+            minor_tonic,
+            ..none
+        });
+    }
+    for plain_ninth in [PlainNinthAsk::None, PlainNinthAsk::Nine] {
+        for (minor_eleventh, major_eleventh) in [
+            (MinorEleventhAsk::None, MajorEleventhAsk::None),
+            (MinorEleventhAsk::Eleven, MajorEleventhAsk::Sharp11),
+        ] {
+            asks.push(Asks {
+                plain_ninth,
+                minor_eleventh,
+                major_eleventh,
+                ..none
+            });
+        }
+    }
+    asks
+}
+
+/// Every ask of dominants, whatever the chord.
 pub fn all_asks() -> Vec<Asks> {
     let ninths = [
         NinthAsk::ByContext,
