@@ -35,10 +35,7 @@ pub fn hear(notes: &[MidiNote], context: &Context) -> Option<Heard> {
     }
     let key = context.key.unwrap_or(Key::C_MAJOR);
     let sounding = Sounding {
-        placed: Placed {
-            chord: best.chord,
-            function: key::live(&best.chord, key),
-        },
+        placed: Placed::new(best.chord, key::live(&best.chord, key)),
         voiced: voiced(notes, best),
         bass: None,
     };

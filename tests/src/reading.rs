@@ -5,6 +5,7 @@ use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::read::{self, Context, Reading};
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension;
+use guidehand_theory::voicing::{Form, NamedForm};
 use serde::Serialize;
 
 /// One reading.
@@ -16,6 +17,8 @@ pub struct ReadingRow {
     pub root: String,
     /// `A`, `B` or `fourths`, where the notes lie so.
     pub form: Option<String>,
+    /// The slot that is lowest, `third` or `seventh`, where the notes lie close.
+    pub lowest: Option<&'static str>,
     /// The notes with their degrees, from the lowest.
     pub notes: Vec<ReadNote>,
     /// The degrees among them that are tensions or altered fifths.
@@ -62,7 +65,10 @@ fn row(notes: &[MidiNote], reading: &Reading) -> ReadingRow {
     ReadingRow {
         symbol: Symbol(&reading.chord, Sign::Ascii).to_string(),
         root: root.to_string(),
-        form: reading.form.map(|form| form.to_string()),
+        form: reading
+            .form
+            .map(|form| NamedForm::of(form, reading.chord.quality).to_string()),
+        lowest: reading.form.and_then(Form::lowest),
         notes: named.collect(),
         tensions: tension::of(reading.degrees)
             .iter()

@@ -10,6 +10,7 @@ use guidehand_theory::plan::Voiced;
 use guidehand_theory::scale::{self, Suggestion};
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension;
+use guidehand_theory::voicing::NamedForm;
 use serde::Serialize;
 use std::fmt;
 
@@ -35,8 +36,12 @@ pub struct ChordRow {
     pub sounding: String,
     /// The root's name; none for silence.
     pub root: Option<String>,
-    /// `A`, `B`, `fourths`, `on the fifth` or `on the ninth`; none for silence.
+    /// `A`, `B`, `fourths`, `on the fifth` or `on the ninth`; none for silence. A
+    /// letter names a whole cadence: a dominant takes it with the other slot lowest.
     pub form: Option<String>,
+    /// The slot that is lowest in close position: `third`, `seventh`, `fifth` or
+    /// `ninth`; none in fourths and for silence.
+    pub lowest: Option<&'static str>,
     /// The notes, from the lowest.
     pub notes: Vec<NoteRow>,
     /// The degrees among them that are tensions or altered fifths.
@@ -172,6 +177,7 @@ impl ChordRow {
             sounding: "N.C.".to_owned(),
             root: None,
             form: None,
+            lowest: None,
             notes: Vec::new(),
             tensions: Vec::new(),
             scales: Vec::new(),
@@ -190,7 +196,8 @@ impl ChordRow {
         ChordRow {
             sounding: Symbol(&placed.sounding(voicing), Sign::Ascii).to_string(),
             root: Some(root.to_string()),
-            form: Some(voicing.form.to_string()),
+            form: Some(NamedForm::of(voicing.form, placed.chord.quality).to_string()),
+            lowest: voicing.form.lowest(),
             notes: spelled
                 .map(|(name, voice)| NoteRow {
                     midi: voice.note.number(),

@@ -18,6 +18,7 @@ use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::plan::Ends;
 use guidehand_theory::root_note::Extras;
 use guidehand_theory::shape::Texture;
+use guidehand_theory::slash;
 use guidehand_theory::symbol::{self, Sign, Symbol};
 use guidehand_theory::voicing::Voicing;
 
@@ -198,8 +199,8 @@ impl Walk {
     /// The keys of a chord that is written instead.
     pub fn symbol(&mut self, text: &str) -> Vec<i16> {
         let chord = symbol::parse(text).unwrap();
-        let function = key::live(&chord, self.key);
-        self.chord(&Placed { chord, function })
+        let function = key::live(&slash::meant(&chord), self.key);
+        self.chord(&Placed::new(chord, function))
     }
 
     fn chord(&mut self, placed: &Placed) -> Vec<i16> {

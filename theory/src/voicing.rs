@@ -1,22 +1,24 @@
 //! A voicing: a few ascending notes with their degrees. `Copy` and of fixed
-//! size, so that it can cross to the audio thread. Imports `pitch` and `degree`.
+//! size, so that it can cross to the audio thread. Imports `pitch`,
+//! `degree` and `quality`.
 
 use crate::degree::{Degree, DegreeSet};
 use crate::pitch::{MidiNote, NoteName, PitchClass};
+use crate::quality::Quality;
 use std::fmt;
 use tinyvec::ArrayVec;
 
 /// The most notes that a voicing holds.
 pub const MOST_NOTES: usize = 6;
 
-/// Which guide tone lies lowest in close position; an open voicing has the form
-/// that it was opened from.
+/// How a voicing lies: which slot is lowest in close position; an open voicing lies
+/// as the close one that it was opened from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Form {
-    /// The third.
+    /// The third's slot.
     #[default]
     A,
-    /// The seventh.
+    /// The seventh's slot.
     B,
     /// Stacked fourths.
     Fourths,
@@ -28,15 +30,63 @@ pub enum Form {
     AsPlayed,
 }
 
-impl fmt::Display for Form {
+impl Form {
+    /// The slot that is lowest; none in fourths and as played.
+    #[must_use]
+    pub const fn lowest(self) -> Option<&'static str> {
+        match self {
+            Form::A => Some("third"),
+            Form::B => Some("seventh"),
+            Form::OnFifth => Some("fifth"),
+            Form::OnNinth => Some("ninth"),
+            Form::Fourths | Form::AsPlayed => None,
+        }
+    }
+}
+
+/// What players call the form of a voicing. A letter names a whole ii-V-I by the
+/// position of its ii, so a dominant takes it with the other slot lowest (John
+/// Mehegan, Jazz Improvisation, vol. 4, from memory).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum NamedForm {
+    /// The third lowest; in a dominant the seventh.
+    A,
+    /// The seventh lowest; in a dominant the third.
+    B,
+    /// Stacked fourths.
+    Fourths,
+    /// The fifth's slot lowest.
+    OnFifth,
+    /// The ninth's slot lowest.
+    OnNinth,
+    /// As a player laid it.
+    AsPlayed,
+}
+
+impl NamedForm {
+    /// The name for a chord of this quality that lies so.
+    #[must_use]
+    pub const fn of(form: Form, quality: Quality) -> NamedForm {
+        match (form, quality.is_dominant()) {
+            (Form::A, false) | (Form::B, true) => NamedForm::A,
+            (Form::A, true) | (Form::B, false) => NamedForm::B,
+            (Form::Fourths, _) => NamedForm::Fourths,
+            (Form::OnFifth, _) => NamedForm::OnFifth,
+            (Form::OnNinth, _) => NamedForm::OnNinth,
+            (Form::AsPlayed, _) => NamedForm::AsPlayed,
+        }
+    }
+}
+
+impl fmt::Display for NamedForm {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(match self {
-            Form::A => "A",
-            Form::B => "B",
-            Form::Fourths => "fourths",
-            Form::OnFifth => "on the fifth",
-            Form::OnNinth => "on the ninth",
-            Form::AsPlayed => "as played",
+            NamedForm::A => "A",
+            NamedForm::B => "B",
+            NamedForm::Fourths => "fourths",
+            NamedForm::OnFifth => "on the fifth",
+            NamedForm::OnNinth => "on the ninth",
+            NamedForm::AsPlayed => "as played",
         })
     }
 }
@@ -54,7 +104,7 @@ pub struct Voice {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Voicing {
     voices: ArrayVec<[Voice; MOST_NOTES]>,
-    /// Which guide tone lies lowest.
+    /// Which slot lies lowest.
     pub form: Form,
     /// How many of the notes, from the lowest, the left hand takes.
     pub left_hand: u8,
@@ -162,5 +212,48 @@ impl Voicing {
             .notes()
             .map(|a| small.notes().map(|b| apart(a, b)).min().unwrap_or(0))
             .sum()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The letters of cadences, after John Mehegan, Jazz Improvisation, vol. 4, from
+    /// memory.
+    #[test]
+    fn the_letter_stays_within_a_cadence() {
+        for (two, five, one) in [
+            (
+                Quality::MinorSeventh,
+                Quality::Dominant,
+                Quality::MajorSeventh,
+            ),
+            (Quality::MinorSeventh, Quality::Altered, Quality::Sixth),
+            (
+                Quality::HalfDiminished,
+                Quality::Dominant,
+                Quality::MinorSixth,
+            ),
+            (
+                Quality::Minor,
+                Quality::DominantSuspended,
+                Quality::MinorMajorSeventh,
+            ),
+            (
+                Quality::DiminishedSeventh,
+                Quality::Suspended,
+                Quality::Major,
+            ),
+        ] {
+            for (letter, outer, inner) in [
+                (NamedForm::A, Form::A, Form::B),
+                (NamedForm::B, Form::B, Form::A),
+            ] {
+                assert_eq!(NamedForm::of(outer, two), letter, "{two:?}");
+                assert_eq!(NamedForm::of(inner, five), letter, "{five:?}");
+                assert_eq!(NamedForm::of(outer, one), letter, "{one:?}");
+            }
+        }
     }
 }

@@ -14,7 +14,7 @@ use guidehand_theory::key::Function;
 use guidehand_theory::pcset::PcSet;
 use guidehand_theory::quality::Quality;
 use guidehand_theory::shape::Texture;
-use guidehand_theory::symbol::{Sign, Symbol};
+use guidehand_theory::symbol::{self, Sign, Symbol};
 use guidehand_theory::tension::{self, Asks};
 
 /// Chords that can take what is written: a bare fifth has no third, a suspended
@@ -97,5 +97,26 @@ fn written_alterations_sound_in_four_notes() {
             let symbol = Symbol(&chord, Sign::Ascii);
             assert_eq!(bad, None, "{symbol}, {function}");
         }
+    }
+}
+
+/// Five notes hold all of `13(b9,#11)`, and of the other thirteenths with two
+/// written alterations, on every degree and whatever is asked.
+#[test]
+fn five_notes_hold_a_thirteenth_with_two_alterations() {
+    const FIVE: [Texture; 2] = [Texture::TwoHands, Texture::UpperStructure];
+    for text in ["C13(b9,#11)", "C13(#9,#11)", "C13b9#11"] {
+        let chord = symbol::parse(text).unwrap();
+        let wanted = chord.written.with(Thirteen);
+        let mut sounds = Sounds::new(&FIVE);
+        let mut met = 0;
+        for (chord, function) in domain::placed(chord) {
+            for degrees in sounds.of(&chord, &function) {
+                let missed = wanted.minus(degrees);
+                assert!(missed.is_empty(), "{text} without {missed}, {function}");
+                met += 1;
+            }
+        }
+        assert!(met > 0);
     }
 }

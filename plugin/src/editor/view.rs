@@ -12,11 +12,12 @@ use guidehand_theory::chart::Chart;
 use guidehand_theory::chord::{Chord, Triad};
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::key::Function;
+use guidehand_theory::pipeline::Placed;
 use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::quality::Quality;
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension::{self, Asks, EleventhAsk, NinthAsk, ThirteenthAsk};
-use guidehand_theory::voicing::Form;
+use guidehand_theory::voicing::{NamedForm, Voicing};
 use std::ops::RangeInclusive;
 
 /// What a note is in its chord, told apart by colour and by shape.
@@ -249,17 +250,28 @@ pub fn now(snapshot: &Snapshot, settings: &Settings) -> Option<Now> {
     Some(Now {
         letters: letters(&chord),
         past: snapshot.sounding.is_none(),
-        written: (chord != placed.chord).then(|| symbol(&placed.chord)),
+        written: (chord != placed.written).then(|| symbol(&placed.written)),
         function: function(&placed.function),
         why: match settings.source {
             Source::Reading => with_signs(sounding.voiced.tensions.reason),
             _ => why(&sounding, &settings.taste.asks),
         },
-        notes: match voicing.form {
-            Form::AsPlayed => spelled.join("  "),
-            form => format!("form {form}:  {}", spelled.join("  ")),
+        notes: match form(placed, voicing) {
+            Some(form) => format!("form {form}:  {}", spelled.join("  ")),
+            None => spelled.join("  "),
         },
     })
+}
+
+/// The form of a voicing, a letter with the slot that is lowest, since some books
+/// letter each chord by that slot: `A, seventh lowest`; none as a player laid it.
+fn form(placed: &Placed, voicing: &Voicing) -> Option<String> {
+    let name = NamedForm::of(voicing.form, placed.chord.quality);
+    match (name, voicing.form.lowest()) {
+        (NamedForm::AsPlayed, _) => None,
+        (NamedForm::A | NamedForm::B, Some(lowest)) => Some(format!("{name}, {lowest} lowest")),
+        _ => Some(name.to_string()),
+    }
 }
 
 /// The chord that sounds, or the last one that did.

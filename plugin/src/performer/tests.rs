@@ -144,7 +144,7 @@ fn roots_become_voice_led_chords() {
         &roots(),
         &[on(10, 38), off(5000, 38), on(5000, 43), off(9000, 43)],
     );
-    // Dm9 in form A, then G13 in form B: one voice moves a half step.
+    // Dm9 and G13 in form A: one voice moves a half step.
     let chord = |time, keys: [u8; 4]| keys.map(|k| (time, k)).to_vec();
     let expected = [chord(10, [53, 57, 60, 64]), chord(5000, [53, 57, 59, 64])].concat();
     assert_eq!(starts(&events), expected);

@@ -9,7 +9,7 @@ use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::{self, Placed, Taste};
 use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::tension::Asks;
-use guidehand_theory::voicing::Form;
+use guidehand_theory::voicing::NamedForm;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::thread;
@@ -131,16 +131,16 @@ fn plan(chart: &Chart, wanted: Wanted) -> Plan {
         .collect()
 }
 
-/// A form in the room under a symbol.
+/// The form of a voicing in the room under a symbol: its letter, or a short word.
 #[must_use]
-pub const fn short(form: Form) -> &'static str {
-    match form {
-        Form::A => "A",
-        Form::B => "B",
-        Form::Fourths => "4ths",
-        Form::OnFifth => "on 5",
-        Form::OnNinth => "on 9",
-        Form::AsPlayed => "",
+pub const fn short(placed: &Placed, voiced: &Voiced) -> &'static str {
+    match NamedForm::of(voiced.voicing.form, placed.chord.quality) {
+        NamedForm::A => "A",
+        NamedForm::B => "B",
+        NamedForm::Fourths => "4ths",
+        NamedForm::OnFifth => "on 5",
+        NamedForm::OnNinth => "on 9",
+        NamedForm::AsPlayed => "",
     }
 }
 
@@ -149,10 +149,10 @@ pub const fn short(form: Form) -> &'static str {
 #[must_use]
 pub fn sounding(placed: &Placed, voiced: &Voiced) -> Vec<String> {
     let chord = placed.sounding(&voiced.voicing);
-    if chord == placed.chord {
+    if chord == placed.written {
         return Vec::new();
     }
-    let (written, letters) = (view::letters(&placed.chord), view::letters(&chord));
+    let (written, letters) = (view::letters(&placed.written), view::letters(&chord));
     let inside = letters.brackets.trim_matches(['(', ')']);
     let added = if written.quality == letters.quality {
         inside.to_owned()

@@ -282,7 +282,7 @@ impl<'a> Scene<'a> {
     }
 
     fn note(&self, left: Pos2, room: f32, placed: &Placed, voiced: &Voiced) {
-        let form = forms::short(voiced.voicing.form);
+        let form = forms::short(placed, voiced);
         let colour = self.palette.soft;
         let font = theme::bold(NOTE);
         let form = self.painter.layout_no_wrap(form.to_owned(), font, colour);

@@ -199,7 +199,8 @@ fn the_chord_on_show_says_what_it_is() {
     assert_eq!(now.letters.brackets, "(♭9 ♭13)");
     assert_eq!(now.function, "V in C minor");
     assert!(
-        now.notes.starts_with("form B:  F3  A♭3  B3  E♭4"),
+        now.notes
+            .starts_with("form A, seventh lowest:  F3  A♭3  B3  E♭4"),
         "{}",
         now.notes
     );
