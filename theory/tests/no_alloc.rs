@@ -16,7 +16,10 @@ use guidehand_theory::root_note::Extras;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::slash;
 use guidehand_theory::symbol;
-use guidehand_theory::tension::{Asks, EleventhAsk, NinthAsk, ThirteenthAsk};
+use guidehand_theory::tension::{
+    Asks, EleventhAsk, MajorEleventhAsk, MajorTonicAsk, MinorEleventhAsk, MinorTonicAsk, NinthAsk,
+    PlainNinthAsk, ThirteenthAsk,
+};
 use std::hint::black_box;
 
 /// Nothing taken and nothing given back.
@@ -58,7 +61,11 @@ fn tastes() -> Vec<Taste> {
         ninth: NinthAsk::Flat9,
         eleventh: EleventhAsk::Sharp11,
         thirteenth: ThirteenthAsk::Flat13,
-        ..Asks::default()
+        plain_ninth: PlainNinthAsk::Nine,
+        minor_eleventh: MinorEleventhAsk::Eleven,
+        major_eleventh: MajorEleventhAsk::Sharp11,
+        major_tonic: MajorTonicAsk::Six,
+        minor_tonic: MinorTonicAsk::Seven,
     };
     let top = Register::new(MidiNote::clamp(118), MidiNote::MAX);
     let mut tastes = Vec::new();
