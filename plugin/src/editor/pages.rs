@@ -56,8 +56,8 @@ const PAGES: [(Page, &str, &str, &str); 5] = [
     ),
 ];
 
-/// Between the names of the pages, in points; less where the page of the bass is
-/// there too.
+/// Between the names of the pages, in points; less where the page of the bass and
+/// the way back are there both.
 const GAPS: [f32; 2] = [16.0, 7.0];
 
 /// The height of the line with the names of the pages, in points.
@@ -69,8 +69,11 @@ pub fn names(ui: &mut Ui, open: &mut Page, desk: &mut Desk) {
     ui.horizontal(|ui| {
         ui.set_height(HEIGHT);
         let by_bass = desk.params.source.value() == SourceParam::Bass;
+        let original = desk.params.chart.original();
+        let goes_back = original.is_some_and(|text| text != desk.params.chart.text());
         let [wide, narrow] = GAPS;
-        ui.spacing_mut().item_spacing.x = if by_bass { narrow } else { wide };
+        let crowded = by_bass && goes_back;
+        ui.spacing_mut().item_spacing.x = if crowded { narrow } else { wide };
         ui.spacing_mut().interact_size.y = HEIGHT;
         let pages = PAGES
             .iter()
@@ -94,8 +97,7 @@ pub fn names(ui: &mut Ui, open: &mut Page, desk: &mut Desk) {
                 *open = page;
             }
         }
-        let original = desk.params.chart.original();
-        if original.is_some_and(|text| text != desk.params.chart.text()) {
+        if goes_back {
             widgets::at_the_right(ui, "original", |ui| original_chart(ui, desk));
         }
     });

@@ -62,7 +62,7 @@ pub fn region(ui: &mut Ui, desk: &Desk) {
             tip: "What a minor triad at home takes: its sixth, or a seventh.",
         },
         Ask {
-            word: "Ninth",
+            word: "9 on others",
             what: "Ninth on other chords",
             tip: "The ninth on chords that are no dominants, from the next chord on.",
         },
