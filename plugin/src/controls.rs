@@ -70,4 +70,16 @@ pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContex
             page.add_param(&params.bass_a4);
         });
     });
+    context.add_section("Voicing", |section| {
+        section.add_page("Other chords and hand", |page| {
+            page.add_param(&params.major_tonic);
+            page.add_param(&params.minor_tonic);
+            page.add_param(&params.plain_ninth);
+            page.add_param(&params.minor_eleventh);
+            page.add_param(&params.major_eleventh);
+            page.add_param(&params.hand_at_ease);
+            page.add_param(&params.hand_at_most);
+            page.add_param(&params.hard_edges);
+        });
+    });
 }

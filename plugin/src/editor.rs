@@ -29,6 +29,7 @@ mod scale;
 mod tensions;
 mod theme;
 mod view;
+mod voicing;
 mod waker;
 mod widgets;
 

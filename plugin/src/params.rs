@@ -7,7 +7,7 @@ mod melody;
 mod panel;
 
 pub use choices::*;
-pub use make::Moves;
+pub use make::{Moves, interval};
 pub use melody::MelodyCell;
 pub use panel::*;
 
@@ -18,7 +18,7 @@ use crate::settings::{BassSettings, PlanFor, Settings, Source};
 use crate::state::{self, Extras};
 use atomic_float::AtomicF32;
 use guidehand_bass::{HIGHEST_A4_HZ, LOWEST_A4_HZ, Reference};
-use guidehand_theory::candidates::Register;
+use guidehand_theory::candidates::{Edges, Hand, Register};
 use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::{MidiNote, PitchClass};
@@ -171,6 +171,31 @@ pub struct GuidehandParams {
     /// What a bass's notes are held against.
     #[id = "bass_by"]
     pub bass_by: EnumParam<BassByParam>,
+    /// The ninth of chords that are no dominants.
+    #[id = "plain_9"]
+    pub plain_ninth: EnumParam<PlainNinthParam>,
+    /// The eleventh of minor, half-diminished and suspended chords.
+    #[id = "minor_11"]
+    pub minor_eleventh: EnumParam<MinorEleventhParam>,
+    /// The eleventh of major chords.
+    #[id = "major_11"]
+    pub major_eleventh: EnumParam<MajorEleventhParam>,
+    /// The sixth or seventh of major tonics.
+    #[id = "major_i"]
+    pub major_tonic: EnumParam<MajorTonicParam>,
+    /// The sixth or seventh of minor tonics.
+    #[id = "minor_i"]
+    pub minor_tonic: EnumParam<MinorTonicParam>,
+    /// The widest span that one hand takes at ease, in semitones, 12 to 17.
+    #[id = "hand_ease"]
+    pub hand_at_ease: IntParam,
+    /// The widest span of one hand, in semitones, 12 to 17; one below the span at
+    /// ease counts as that.
+    #[id = "hand_most"]
+    pub hand_at_most: IntParam,
+    /// Whether no note may lie beyond the register's ends.
+    #[id = "hard_edges"]
+    pub hard_edges: BoolParam,
 }
 
 /// The highest value of the edit counter; it then starts again.
@@ -275,6 +300,14 @@ impl GuidehandParams {
                 1,
             ),
             bass_by: of.choice("Bass follows", BassByParam::Chart),
+            plain_ninth: of.choice("Ninth on other chords", PlainNinthParam::ByContext),
+            minor_eleventh: of.choice("Eleventh on minor chords", MinorEleventhParam::ByContext),
+            major_eleventh: of.choice("Eleventh on major chords", MajorEleventhParam::ByContext),
+            major_tonic: of.choice("Major tonic", MajorTonicParam::ByContext),
+            minor_tonic: of.choice("Minor tonic", MinorTonicParam::ByContext),
+            hand_at_ease: of.span("Hand at ease", Hand::DEFAULT.at_ease),
+            hand_at_most: of.span("Hand at most", Hand::DEFAULT.at_most),
+            hard_edges: of.switch("Hard register edges", false),
             moves,
         };
         state::know(&params);
@@ -299,10 +332,19 @@ impl GuidehandParams {
     }
 
     fn register(&self) -> Register {
-        Register::new(
-            MidiNote::clamp(self.lowest.value()),
-            MidiNote::clamp(self.highest.value()),
-        )
+        let span = |param: &IntParam| u8::try_from(param.value()).unwrap_or(Hand::WIDEST);
+        Register {
+            edges: if self.hard_edges.value() {
+                Edges::Hard
+            } else {
+                Edges::Soft
+            },
+            hand: Hand::new(span(&self.hand_at_ease), span(&self.hand_at_most)),
+            ..Register::new(
+                MidiNote::clamp(self.lowest.value()),
+                MidiNote::clamp(self.highest.value()),
+            )
+        }
     }
 
     /// The values in force for the block that begins now.
@@ -349,7 +391,11 @@ impl GuidehandParams {
                 ninth: self.ninth.value().into(),
                 eleventh: self.eleventh.value().into(),
                 thirteenth: self.thirteenth.value().into(),
-                ..Asks::default()
+                plain_ninth: self.plain_ninth.value().into(),
+                minor_eleventh: self.minor_eleventh.value().into(),
+                major_eleventh: self.major_eleventh.value().into(),
+                major_tonic: self.major_tonic.value().into(),
+                minor_tonic: self.minor_tonic.value().into(),
             },
         }
     }

@@ -45,13 +45,27 @@ struct Step {
 
 /// Every change of the format, the oldest first. A step stays for ever, and so
 /// does a state from before it in `tests/data/states`.
-static STEPS: [Step; 1] = [Step {
-    to: 1,
-    date: "2026-11-25",
-    // States tell their format from here on. All before had the same names and
-    // meanings, and the defaults of what they lack are what they sounded like.
-    run: |_| {},
-}];
+static STEPS: [Step; 2] = [
+    Step {
+        to: 1,
+        date: "2026-11-25",
+        // States tell their format from here on. All before had the same names and
+        // meanings, and the defaults of what they lack are what they sounded like.
+        run: |_| {},
+    },
+    Step {
+        to: 2,
+        date: "2026-11-27",
+        run: keep_hard_edges,
+    },
+];
+
+/// The edges of the register are soft at first from here on. Before, no note lay
+/// beyond them, and so it stays in the songs of that time.
+fn keep_hard_edges(state: &mut PluginState) {
+    let edges = state.params.entry("hard_edges".to_owned());
+    edges.or_insert(ParamValue::Bool(true));
+}
 
 /// The format of the states that are saved now.
 fn format() -> u32 {

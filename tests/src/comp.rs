@@ -13,7 +13,7 @@ use crate::transport::{Signature, TransportChange};
 use guidehand_exchange::score as written;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart, ChartError, TICKS_PER_QUARTER};
-use guidehand_theory::key::Key;
+use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pipeline::{self, Placed, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Voiced};
@@ -212,20 +212,14 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), CompError> {
     // Once through: what would lead on to the chart's beginning is left out.
     set(host, "Chart repeats", "Off")?;
     if let Some(key) = request.key {
-        let usual = Key::usual(key.tonic.class(), key.mode);
-        let mode = usual.to_string();
-        let (tonic, mode) = mode.split_once(' ').unwrap_or((&mode, "major"));
-        let class = usual.tonic.class().number();
-        set(
-            host,
-            "Key",
-            TONICS.get(usize::from(class)).unwrap_or(&tonic),
-        )?;
-        set(
-            host,
-            "Mode",
-            if mode == "minor" { "Minor" } else { "Major" },
-        )?;
+        let tonic = TONICS.get(usize::from(key.tonic.class().number()));
+        set(host, "Key", tonic.unwrap_or(&"C"))?;
+        let mode = match key.mode {
+            Mode::Major => "Major",
+            Mode::Minor => "Minor",
+            Mode::Blues => "Blues",
+        };
+        set(host, "Mode", mode)?;
         set(host, "Key holds for chart", "On")?;
     }
     let state = with_chart(&host.save_state()?, &request.chart)?;

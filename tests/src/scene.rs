@@ -53,7 +53,7 @@ const PLAIN: Scene = Scene {
 };
 
 /// The pictures that the README shows, and those that the tests compare with.
-pub const SCENES: [Scene; 11] = [
+pub const SCENES: [Scene; 12] = [
     PLAIN,
     Scene {
         name: "playing",
@@ -111,7 +111,7 @@ pub const SCENES: [Scene; 11] = [
         params: &[("Chords from", "Chart"), ("Bass", "On")],
         panel: r#"{"width":960,"height":880}"#,
         // The page, a chord of the chart, and a row.
-        clicks: &[(148, 388), (494, 435), (150, 580)],
+        clicks: &[(200, 388), (494, 435), (150, 580)],
         plays: true,
         at_beats: 2.5,
         ..PLAIN
@@ -123,6 +123,21 @@ pub const SCENES: [Scene; 11] = [
         bass: &[(0.0, 73.42), (4.0, 98.0), (8.0, 65.41)],
         plays: true,
         at_beats: 6.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "voicing",
+        params: &[
+            ("Chords from", "Chart"),
+            ("Key", "F"),
+            ("Mode", "Blues"),
+            ("Eleventh on minor chords", "11"),
+            ("Hand at ease", "Minor ninth"),
+        ],
+        panel: r#"{"width":1,"height":1}"#,
+        clicks: &[(118, 270)],
+        plays: true,
+        at_beats: 0.5,
         ..PLAIN
     },
     Scene {

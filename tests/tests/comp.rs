@@ -7,6 +7,7 @@ use guidehand_exchange::{import, score::Score};
 use guidehand_tests::comp::{Comp, CompError, Request, Root, comp};
 use guidehand_tests::expected::Rhythm;
 use guidehand_tests::paths;
+use guidehand_theory::key::Key;
 use guidehand_theory::shape::Texture;
 use midly::{MetaMessage, MidiMessage, Smf, TrackEventKind};
 
@@ -124,6 +125,23 @@ fn a_page_of_a_rhythm_comes_back_as_its_chart() {
         let back = import::import(page.as_bytes()).unwrap();
         assert_eq!(back.text, request.chart);
         assert_eq!(back.missed, []);
+    }
+}
+
+/// `comp` compares what the plugin plays with the theory in the same key.
+#[test]
+fn a_chart_can_be_held_in_the_key_of_a_blues() {
+    for tonic in ["C", "Bb", "F#"] {
+        let key = Key::parse(&format!("{tonic} blues"));
+        assert!(key.is_some(), "{tonic}");
+        let chart = "| C7 | F7 | C7 | G7 |".to_owned();
+        let made = made(&Request {
+            chart,
+            key,
+            ..request(Rhythm::Hold)
+        });
+        assert_eq!(Some(made.score.key), key);
+        assert_eq!(made.report.chords.len(), 4);
     }
 }
 

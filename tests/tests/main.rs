@@ -12,6 +12,7 @@ mod hostile;
 mod notes;
 mod pedalboard;
 mod plugin;
+mod plugin_asks;
 mod plugin_bass;
 mod plugin_chart;
 mod plugin_clock;

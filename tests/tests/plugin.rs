@@ -116,6 +116,11 @@ pub fn twelve_tonics() -> impl Iterator<Item = u8> {
     0..12
 }
 
+/// A root in the octave from C3 to B3.
+pub fn low(class: u8) -> i16 {
+    48 + i16::from(class % 12)
+}
+
 /// Sets key and mode, and gives the same key in the theory's terms.
 pub fn set_key(host: &mut Host, tonic: u8, mode: Mode) -> Key {
     set(host, "Key", TONICS[usize::from(tonic)]);

@@ -122,7 +122,7 @@ fn a_key_can_be_pinned() {
     set(&mut host, "Key holds for chart", "On");
     let mut different = 0;
     for tonic in 0..12 {
-        for mode in [Mode::Major, Mode::Minor] {
+        for mode in [Mode::Major, Mode::Minor, Mode::Blues] {
             let key = set_key(&mut host, tonic, mode);
             let pinned: Vec<_> = planned_in(chart, Texture::FourNotes, Some(key))
                 .into_iter()

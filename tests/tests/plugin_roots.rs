@@ -1,8 +1,8 @@
 //! Chords from root notes: every note, at its sample, as the theory has it.
 
 use crate::plugin::{
-    BLOCKS, RATE_HZ, TEXTURES, Walk, chord_keys, chords, guidehand, held, id, keys, mute, notes,
-    play, set, set_key, twelve_tonics, value,
+    BLOCKS, RATE_HZ, TEXTURES, Walk, chord_keys, chords, guidehand, held, id, keys, low, mute,
+    notes, play, set, set_key, twelve_tonics, value,
 };
 use guidehand_tests::{BlockSizes, Event, Host, Session};
 use guidehand_theory::key::{Key, Mode};
@@ -22,11 +22,6 @@ fn line(roots: &[i16]) -> Session {
 /// The keys of all chords that a line of roots gives.
 fn comped(host: &mut Host, roots: &[i16]) -> Vec<Vec<i16>> {
     chord_keys(&play(host, &line(roots)).events)
-}
-
-/// A root in the octave from C3 to B3.
-fn low(class: u8) -> i16 {
-    48 + i16::from(class % 12)
 }
 
 /// Common practice, no published source.
@@ -55,7 +50,7 @@ fn cadences_in_every_key_and_texture_are_the_theorys() {
         };
         set(&mut host, "Texture", words);
         for tonic in twelve_tonics() {
-            for mode in [Mode::Major, Mode::Minor] {
+            for mode in [Mode::Major, Mode::Minor, Mode::Blues] {
                 let key = set_key(&mut host, tonic, mode);
                 // ii V I, and on through vi and the secondary dominant of ii.
                 let roots = [2, 7, 0, 9, 2, 7, 0].map(|above| low(tonic + above));
@@ -72,7 +67,7 @@ fn cadences_in_every_key_and_texture_are_the_theorys() {
 fn every_root_in_every_key_is_the_theorys() {
     let mut host = mute();
     for tonic in twelve_tonics() {
-        for mode in [Mode::Major, Mode::Minor] {
+        for mode in [Mode::Major, Mode::Minor, Mode::Blues] {
             let key = set_key(&mut host, tonic, mode);
             let roots: Vec<i16> = (0..12).map(low).collect();
             let mut walk = Walk::new(key, Taste::default());

@@ -2,14 +2,16 @@
 //! in `tests/data/states`, as its version saved it; each still loads, whatever
 //! the instance was before. What a later version has saved is kept.
 
-use crate::plugin::{RATE_HZ, guidehand, id, load_chart, play, random_value, set, untouched};
+use crate::plugin::{
+    RATE_HZ, chord_keys, guidehand, id, load_chart, play, random_value, set, untouched,
+};
 use guidehand_tests::{Host, Session, state};
 use serde_json::{Value, json};
 use std::fs;
 use std::path::Path;
 
 /// The format that is saved now.
-const FORMAT: &str = "1";
+const FORMAT: &str = "2";
 
 /// A kept state, and what it must bring: the chart, and parameters in words.
 struct Kept {
@@ -19,7 +21,7 @@ struct Kept {
 }
 
 /// One for each version that had other parameters or fields than the one before.
-const KEPT: [Kept; 5] = [
+const KEPT: [Kept; 6] = [
     Kept {
         file: "first.json",
         chart: "| Ebmaj7 | Ab7 |",
@@ -62,7 +64,25 @@ const KEPT: [Kept; 5] = [
         chart: "| Am7 | D7 | H7 |",
         params: &[("Chords from", "Roots"), ("Key", "Ab"), ("Mode", "Minor")],
     },
+    Kept {
+        file: "hard_edges.json",
+        chart: "| Fm7 | Bb7 | Ebmaj7 | Abmaj7 |",
+        params: &[
+            ("Register from", "E3"),
+            ("Register to", "B4"),
+            ("Thirteenth", "b13"),
+            ("Bass follows", "Key"),
+            ("Hand at ease", "Ninth"),
+            ("Hand at most", "Tenth"),
+        ],
+    },
 ];
+
+/// What a step of the format says of a parameter that is lacking, in every kept
+/// state: before format 2 no note lay beyond the register's ends.
+fn migrated(name: &str) -> Option<Value> {
+    (name == "hard_edges").then(|| json!({ "bool": true }))
+}
 
 /// A state of a version to come: other parameters, other fields, more in those
 /// that are known.
@@ -123,14 +143,17 @@ fn every_kept_state_still_loads() {
             for (name, expected) in params {
                 assert_eq!(words(&mut host, name), *expected, "{file}: {name}");
             }
-            // What the old version did not have is as at first.
+            // What the old version did not have is as a step says, or as at first.
             let values = now["params"].as_object().unwrap();
             for (name, value) in values {
-                let expected = old["params"].get(name).unwrap_or(&at_first["params"][name]);
-                assert_eq!(value, expected, "{file}: {name}");
+                let saved = old["params"].get(name).cloned();
+                let expected = saved.or_else(|| migrated(name));
+                let expected = expected.unwrap_or_else(|| at_first["params"][name].clone());
+                assert_eq!(*value, expected, "{file}: {name}");
             }
             assert!(old["params"].as_object().unwrap().len() <= values.len());
-            for (name, text) in old["fields"].as_object().unwrap() {
+            let fields = old["fields"].as_object().unwrap();
+            for (name, text) in fields.iter().filter(|(name, _)| *name != "format") {
                 assert_eq!(now["fields"][name], *text, "{file}: {name}");
             }
             assert_eq!(now["fields"]["format"], FORMAT, "{file}");
@@ -151,6 +174,31 @@ fn a_kept_state_sounds_the_same_in_any_instance() {
         assert!(fresh.len() >= 4, "{file}: {} events", fresh.len());
         assert_eq!(fresh, used, "{file}");
     }
+}
+
+/// The register was a limit before it was a wish.
+#[test]
+fn a_song_from_before_soft_edges_keeps_within_its_register() {
+    let old = kept("hard_edges.json");
+    let mut host = scrambled();
+    load(&mut host, &old);
+    assert_eq!(words(&mut host, "Hard register edges"), "On");
+    set(&mut host, "Audition tone", "Off");
+    let end = |name: &str| old["params"][name]["i32"].as_i64().unwrap();
+    let register = end("lowest")..=end("highest");
+    let session = Session::new(RATE_HZ, 2_880.0, 33_000);
+    let chords = chord_keys(&play(&mut host, &session).events);
+    assert!(chords.len() >= 8, "{chords:?}");
+    for key in chords.iter().flatten() {
+        assert!(register.contains(&i64::from(*key)), "{chords:?}");
+    }
+
+    // What is saved now says what it wants, and keeps it.
+    set(&mut host, "Hard register edges", "Off");
+    let soft = saved(&mut host);
+    load(&mut host, &old);
+    load(&mut host, &soft);
+    assert_eq!(words(&mut host, "Hard register edges"), "Off");
 }
 
 #[test]

@@ -58,6 +58,12 @@ fn words_mean_what_musicians_mean() {
         ("Audition level", "-48 dB", 0.0),
         ("Bass channel", "16", 15.0),
         ("Texture", "Two hands", 5.0),
+        ("Mode", "Blues", 2.0),
+        ("Hand at ease", "Octave", 0.0),
+        ("Hand at ease", "minor ninth", 1.0),
+        ("Hand at most", "10", 4.0),
+        ("Hand at most", "Eleventh", 5.0),
+        ("Minor tonic", "m(maj7)", 3.0),
     ] {
         let id = host.param_by_name(name).unwrap().id;
         let value = host.text_to_value(id, words).unwrap();
@@ -71,7 +77,14 @@ fn words_mean_what_musicians_mean() {
 #[test]
 fn words_that_mean_nothing_are_refused() {
     let mut host = guidehand();
-    for name in ["Key", "Texture", "Split", "Bass channel", "Chart velocity"] {
+    for name in [
+        "Key",
+        "Texture",
+        "Split",
+        "Bass channel",
+        "Chart velocity",
+        "Hand at most",
+    ] {
         let id = host.param_by_name(name).unwrap().id;
         for words in ["", " ", "xyzzy", "#", "--", "C4 and more"] {
             let result = host.text_to_value(id, words);

@@ -86,7 +86,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
 }
 
 fn key(text: &str) -> Result<Key, String> {
-    Key::parse(text).ok_or_else(|| "expected a key such as C, Bb, F#m or \"Eb minor\"".to_owned())
+    Key::parse(text)
+        .ok_or_else(|| "expected a key such as C, Bb, F#m, \"Eb minor\" or \"G blues\"".to_owned())
 }
 
 /// Reads a tempo.
@@ -230,6 +231,19 @@ mod tests {
         assert_eq!(read.request.rhythm, Rhythm::TwoAndFour);
         assert!(read.forms && matches!(read.staves, Some(Staves::Grand)));
         assert!(read.json && read.mid.is_none());
+    }
+
+    #[test]
+    fn a_key_can_be_a_blues() {
+        for (words, key) in [("F#m", "F# minor"), ("Bb blues", "Bb blues")] {
+            let Ok(read) = arguments(&["| C7 |", "--key", words]) else {
+                panic!("{words} is not read")
+            };
+            assert_eq!(
+                read.request.key.map(|key| key.to_string()),
+                Some(key.to_owned())
+            );
+        }
     }
 
     #[test]

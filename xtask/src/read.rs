@@ -68,7 +68,8 @@ fn chord(text: &str) -> Result<Chord, String> {
 }
 
 fn key(text: &str) -> Result<Key, String> {
-    Key::parse(text).ok_or_else(|| "expected a key such as C, Bb, F#m or \"Eb minor\"".to_owned())
+    Key::parse(text)
+        .ok_or_else(|| "expected a key such as C, Bb, F#m, \"Eb minor\" or \"G blues\"".to_owned())
 }
 
 fn class(text: &str) -> Result<PitchClass, String> {

@@ -11,6 +11,7 @@ use guidehand_exchange::{midi, practice};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::chord::Chord;
+use guidehand_theory::key::Key;
 use guidehand_theory::kind;
 use guidehand_theory::quality::Quality;
 use guidehand_theory::shape::Texture;
@@ -49,6 +50,29 @@ fn in_kinds(chart: &Chart) -> Chart {
         change.chord = change.chord.and_then(held);
     }
     chart
+}
+
+/// Neither format has a word for the blues: it has the signature of the major key
+/// (common practice, no published source).
+#[test]
+fn a_blues_has_the_signature_of_its_major_key() {
+    for (tonic, fifths) in [("C", 0), ("Bb", -2), ("F#", 6), ("E", 4), ("Db", -5)] {
+        let text = format!("| {tonic}7 |");
+        let score = Score {
+            key: Key::parse(&format!("{tonic} blues")).unwrap(),
+            ..planned(&read(&text))
+        };
+        let page = musicxml::write(&score, Page::default());
+        let said = format!("<fifths>{fifths}</fifths>");
+        assert!(page.contains(&said), "{tonic}: {page}");
+        assert!(page.contains("<mode>major</mode>"), "{tonic}");
+        // Standard MIDI Files 1.0: FF 59 02, sharps or flats, 0 for major.
+        let file = midi::write(&score);
+        let sharps = i8::to_be_bytes(fifths)[0];
+        let event = [0xff, 0x59, 2, sharps, 0];
+        let found = file.windows(event.len()).any(|bytes| bytes == event);
+        assert!(found, "{tonic}: {file:02x?}");
+    }
 }
 
 #[test]

@@ -47,7 +47,7 @@ fn lie(ui: &mut Ui, desk: &Desk) {
         words: Some(&key),
     };
     widgets::name(ui, "Register");
-    let lowest = note("Register from", "The lowest key that voicings use.");
+    let lowest = note("Register from", "The lowest key that most voicings use.");
     widgets::number(ui, desk, &params.lowest, lowest);
     widgets::name(ui, "to");
     let highest = note("Register to", "The highest key that most voicings use.");

@@ -16,8 +16,6 @@ const SOURCES: [(SourceParam, &str); 4] = [
     (SourceParam::Reading, "Playing"),
     (SourceParam::Bass, "Bass"),
 ];
-const MODES: [(ModeParam, &str); 2] = [(ModeParam::Major, "major"), (ModeParam::Minor, "minor")];
-
 /// The height of the row, in points.
 pub const HEIGHT: f32 = theme::CONTROL + 6.0;
 
@@ -32,8 +30,13 @@ pub fn region(ui: &mut Ui, desk: &mut Desk) {
 
         widgets::name(ui, "Key");
         tonic(ui, desk);
-        let tip = "The mode of the key.";
-        widgets::choice(ui, desk, &params.mode, "Mode", &MODES, 0.0, tip);
+        let tip = "The mode of the key; in the blues I, IV and V are dominant sevenths.";
+        let list = List {
+            what: "Mode",
+            width: 72.0,
+            tip,
+        };
+        widgets::list(ui, desk, &params.mode, &list, mode_name);
         let words = ("for charts", "Key holds for the chart");
         let tip = "The chart is read in this key, and not in the keys that are found in it.";
         widgets::toggle(ui, desk, &params.pin_key, words, tip);
@@ -57,6 +60,11 @@ fn tonic(ui: &mut Ui, desk: &Desk) {
     widgets::list(ui, desk, &desk.params.tonic, &list, |tonic| {
         tonic_name(tonic, mode)
     });
+}
+
+fn mode_name(mode: ModeParam) -> String {
+    let name = ModeParam::variants().get(mode.to_index()).copied();
+    name.unwrap_or_default().to_lowercase()
 }
 
 fn tonic_name(tonic: TonicParam, mode: Mode) -> String {

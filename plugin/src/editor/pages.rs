@@ -12,6 +12,8 @@ pub enum Page {
     /// Tensions and the scale.
     #[default]
     Tensions,
+    /// Other chords than dominants, and the hand.
+    Voicing,
     /// Other harmonies.
     Harmonies,
     /// Files and practice sheets.
@@ -21,7 +23,7 @@ pub enum Page {
 }
 
 /// Each page with its word, its name and what it is for.
-const PAGES: [(Page, &str, &str, &str); 4] = [
+const PAGES: [(Page, &str, &str, &str); 5] = [
     (
         Page::Tensions,
         "Tensions",
@@ -29,8 +31,14 @@ const PAGES: [(Page, &str, &str, &str); 4] = [
         "What is asked of dominants that the chart leaves open, and the scale to play.",
     ),
     (
+        Page::Voicing,
+        "Voicing",
+        "Voicing and hand",
+        "What is asked of other chords, how far your hand reaches, and the register's edges.",
+    ),
+    (
         Page::Harmonies,
-        "Other harmonies",
+        "Harmonies",
         "Other harmonies",
         "What else the chords at the chart's cursor could be.",
     ),
@@ -48,6 +56,10 @@ const PAGES: [(Page, &str, &str, &str); 4] = [
     ),
 ];
 
+/// Between the names of the pages, in points; less where the page of the bass and
+/// the way back are there both.
+const GAPS: [f32; 2] = [16.0, 7.0];
+
 /// The height of the line with the names of the pages, in points.
 pub const HEIGHT: f32 = 18.0;
 
@@ -56,9 +68,13 @@ pub fn names(ui: &mut Ui, open: &mut Page, desk: &mut Desk) {
     let palette = theme::palette(ui.ctx());
     ui.horizontal(|ui| {
         ui.set_height(HEIGHT);
-        ui.spacing_mut().item_spacing.x = 16.0;
-        ui.spacing_mut().interact_size.y = HEIGHT;
         let by_bass = desk.params.source.value() == SourceParam::Bass;
+        let original = desk.params.chart.original();
+        let goes_back = original.is_some_and(|text| text != desk.params.chart.text());
+        let [wide, narrow] = GAPS;
+        let crowded = by_bass && goes_back;
+        ui.spacing_mut().item_spacing.x = if crowded { narrow } else { wide };
+        ui.spacing_mut().interact_size.y = HEIGHT;
         let pages = PAGES
             .iter()
             .filter(|(page, ..)| by_bass || *page != Page::Bass);
@@ -81,8 +97,7 @@ pub fn names(ui: &mut Ui, open: &mut Page, desk: &mut Desk) {
                 *open = page;
             }
         }
-        let original = desk.params.chart.original();
-        if original.is_some_and(|text| text != desk.params.chart.text()) {
+        if goes_back {
             widgets::at_the_right(ui, "original", |ui| original_chart(ui, desk));
         }
     });

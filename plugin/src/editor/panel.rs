@@ -10,7 +10,7 @@ use crate::editor::pages::Page;
 use crate::editor::view::families;
 use crate::editor::{
     bass, chart, controls, files, harmonies, header, keyboard, now, pages, rhythm, scale, tensions,
-    theme,
+    theme, voicing,
 };
 use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL};
 use crate::settings::Source;
@@ -178,6 +178,7 @@ pub fn panel(ui: &mut Ui, state: &mut PanelState, desk: &mut Desk) {
             });
             at(ui, regions.scale, |ui| scale::region(ui, &snapshot));
         }
+        Page::Voicing => at(ui, regions.harmonies, |ui| voicing::region(ui, desk)),
         Page::Harmonies => at(ui, regions.harmonies, |ui| {
             harmonies::region(ui, harmonies, chart, &as_written, desk);
         }),

@@ -1,6 +1,7 @@
 //! What the panel says: snapshot and settings as words. Pure functions, without
 //! egui. Imports `settings`, `ear`, `snapshot` and the theory; every region imports it.
 
+mod asks;
 pub mod bass;
 pub mod families;
 pub mod moves;
@@ -8,15 +9,15 @@ pub mod scales;
 
 use crate::settings::{Settings, Source};
 use crate::snapshot::{Snapshot, Sounding};
+use asks::asked;
 use guidehand_theory::chart::Chart;
 use guidehand_theory::chord::{Chord, Triad};
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::key::Function;
 use guidehand_theory::pipeline::Placed;
 use guidehand_theory::pitch::{MidiNote, NoteName};
-use guidehand_theory::quality::Quality;
 use guidehand_theory::symbol::{Sign, Symbol};
-use guidehand_theory::tension::{self, Asks, EleventhAsk, NinthAsk, ThirteenthAsk};
+use guidehand_theory::tension::{self, Asks};
 use guidehand_theory::voicing::{NamedForm, Voicing};
 use std::ops::RangeInclusive;
 
@@ -286,11 +287,7 @@ pub fn why(sounding: &Sounding, asks: &Asks) -> String {
     let chord = &sounding.placed.chord;
     let tensions = added(sounding);
     let written = tensions.intersection(chord.degrees());
-    let asked = if is_open(chord) {
-        tensions.minus(written).intersection(asked(asks))
-    } else {
-        DegreeSet::EMPTY
-    };
+    let asked = tensions.minus(written).intersection(asked(chord, asks));
     let chosen = tensions.minus(written).minus(asked);
     let reason = sounding.voiced.tensions.reason;
     let chosen_for = if reason.starts_with(AS_WRITTEN) {
@@ -315,39 +312,9 @@ pub fn why(sounding: &Sounding, asks: &Asks) -> String {
 /// what the symbol does not write comes with the quality.
 const AS_WRITTEN: &str = "as written";
 
-/// Whether the player's wishes count: the symbol leaves the tensions open.
-fn is_open(chord: &Chord) -> bool {
-    matches!(
-        chord.quality,
-        Quality::Dominant | Quality::DominantSuspended | Quality::Suspended
-    )
-}
-
 fn names(degrees: DegreeSet) -> String {
     let names: Vec<String> = degrees.iter().map(degree_name).collect();
     names.join(" ")
-}
-
-fn asked(asks: &Asks) -> DegreeSet {
-    let ninth = match asks.ninth {
-        NinthAsk::ByContext => None,
-        NinthAsk::Nine => Some(Degree::Nine),
-        NinthAsk::Flat9 => Some(Degree::Flat9),
-        NinthAsk::Sharp9 => Some(Degree::Sharp9),
-    };
-    let eleventh = match asks.eleventh {
-        EleventhAsk::ByContext | EleventhAsk::None => None,
-        EleventhAsk::Sharp11 => Some(Degree::Sharp11),
-    };
-    let thirteenth = match asks.thirteenth {
-        ThirteenthAsk::ByContext | ThirteenthAsk::None => None,
-        ThirteenthAsk::Thirteen => Some(Degree::Thirteen),
-        ThirteenthAsk::Flat13 => Some(Degree::Flat13),
-    };
-    [ninth, eleventh, thirteenth]
-        .into_iter()
-        .flatten()
-        .collect()
 }
 
 /// What to do, in a line, where nothing sounds or nothing can.

@@ -6,7 +6,10 @@ use crate::rhythm::Rhythm;
 use crate::settings::Source;
 use guidehand_theory::key::Mode;
 use guidehand_theory::shape::Texture;
-use guidehand_theory::tension::{EleventhAsk, NinthAsk, ThirteenthAsk};
+use guidehand_theory::tension::{
+    EleventhAsk, MajorEleventhAsk, MajorTonicAsk, MinorEleventhAsk, MinorTonicAsk, NinthAsk,
+    PlainNinthAsk, ThirteenthAsk,
+};
 use nice_plug::prelude::Enum;
 
 /// Where chords come from.
@@ -82,7 +85,7 @@ pub enum TonicParam {
     B,
 }
 
-/// Major or minor.
+/// Major, minor, or the blues.
 #[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
 pub enum ModeParam {
     #[id = "major"]
@@ -91,6 +94,9 @@ pub enum ModeParam {
     #[id = "minor"]
     #[name = "Minor"]
     Minor,
+    #[id = "blues"]
+    #[name = "Blues"]
+    Blues,
 }
 
 /// The ninth of open dominants.
@@ -139,6 +145,79 @@ pub enum ThirteenthParam {
     #[id = "b13"]
     #[name = "b13"]
     Flat13,
+}
+
+/// The ninth of chords that are no dominants.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum PlainNinthParam {
+    #[id = "context"]
+    #[name = "By context"]
+    ByContext,
+    #[id = "none"]
+    #[name = "None"]
+    None,
+    #[id = "9"]
+    #[name = "9"]
+    Nine,
+}
+
+/// The eleventh of minor, half-diminished and suspended chords.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum MinorEleventhParam {
+    #[id = "context"]
+    #[name = "By context"]
+    ByContext,
+    #[id = "none"]
+    #[name = "None"]
+    None,
+    #[id = "11"]
+    #[name = "11"]
+    Eleven,
+}
+
+/// The eleventh of major chords.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum MajorEleventhParam {
+    #[id = "context"]
+    #[name = "By context"]
+    ByContext,
+    #[id = "none"]
+    #[name = "None"]
+    None,
+    #[id = "#11"]
+    #[name = "#11"]
+    Sharp11,
+}
+
+/// The sixth or seventh of major tonics.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum MajorTonicParam {
+    #[id = "context"]
+    #[name = "By context"]
+    ByContext,
+    #[id = "6"]
+    #[name = "6"]
+    Six,
+    #[id = "7"]
+    #[name = "maj7"]
+    Seven,
+}
+
+/// The sixth or seventh of minor tonics.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum MinorTonicParam {
+    #[id = "context"]
+    #[name = "By context"]
+    ByContext,
+    #[id = "6"]
+    #[name = "m6"]
+    Six,
+    #[id = "b7"]
+    #[name = "m7"]
+    Flat7,
+    #[id = "7"]
+    #[name = "m(maj7)"]
+    Seven,
 }
 
 /// The texture of the voicings.
@@ -221,6 +300,7 @@ impl From<ModeParam> for Mode {
         match param {
             ModeParam::Major => Mode::Major,
             ModeParam::Minor => Mode::Minor,
+            ModeParam::Blues => Mode::Blues,
         }
     }
 }
@@ -253,6 +333,57 @@ impl From<ThirteenthParam> for ThirteenthAsk {
             ThirteenthParam::None => ThirteenthAsk::None,
             ThirteenthParam::Thirteen => ThirteenthAsk::Thirteen,
             ThirteenthParam::Flat13 => ThirteenthAsk::Flat13,
+        }
+    }
+}
+
+impl From<PlainNinthParam> for PlainNinthAsk {
+    fn from(param: PlainNinthParam) -> PlainNinthAsk {
+        match param {
+            PlainNinthParam::ByContext => PlainNinthAsk::ByContext,
+            PlainNinthParam::None => PlainNinthAsk::None,
+            PlainNinthParam::Nine => PlainNinthAsk::Nine,
+        }
+    }
+}
+
+impl From<MinorEleventhParam> for MinorEleventhAsk {
+    fn from(param: MinorEleventhParam) -> MinorEleventhAsk {
+        match param {
+            MinorEleventhParam::ByContext => MinorEleventhAsk::ByContext,
+            MinorEleventhParam::None => MinorEleventhAsk::None,
+            MinorEleventhParam::Eleven => MinorEleventhAsk::Eleven,
+        }
+    }
+}
+
+impl From<MajorEleventhParam> for MajorEleventhAsk {
+    fn from(param: MajorEleventhParam) -> MajorEleventhAsk {
+        match param {
+            MajorEleventhParam::ByContext => MajorEleventhAsk::ByContext,
+            MajorEleventhParam::None => MajorEleventhAsk::None,
+            MajorEleventhParam::Sharp11 => MajorEleventhAsk::Sharp11,
+        }
+    }
+}
+
+impl From<MajorTonicParam> for MajorTonicAsk {
+    fn from(param: MajorTonicParam) -> MajorTonicAsk {
+        match param {
+            MajorTonicParam::ByContext => MajorTonicAsk::ByContext,
+            MajorTonicParam::Six => MajorTonicAsk::Six,
+            MajorTonicParam::Seven => MajorTonicAsk::Seven,
+        }
+    }
+}
+
+impl From<MinorTonicParam> for MinorTonicAsk {
+    fn from(param: MinorTonicParam) -> MinorTonicAsk {
+        match param {
+            MinorTonicParam::ByContext => MinorTonicAsk::ByContext,
+            MinorTonicParam::Six => MinorTonicAsk::Six,
+            MinorTonicParam::Flat7 => MinorTonicAsk::Flat7,
+            MinorTonicParam::Seven => MinorTonicAsk::Seven,
         }
     }
 }

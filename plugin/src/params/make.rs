@@ -2,6 +2,7 @@
 //! the counter that tells the audio thread that one has moved. Imports nothing of
 //! the crate.
 
+use guidehand_theory::candidates::Hand;
 use guidehand_theory::pitch::{MidiNote, SpelledPitch};
 use nice_plug::prelude::{
     BoolParam, Enum, EnumParam, FloatParam, FloatRange, IntParam, IntRange, formatters, util,
@@ -50,6 +51,14 @@ impl Moves {
         self.number(name, default, min, max)
             .with_value_to_string(formatters::v2s_i32_key_formatter())
             .with_string_to_value(Arc::new(note_from))
+    }
+
+    /// The span of a hand in semitones, with the interval's name.
+    pub fn span(&self, name: &str, default: u8) -> IntParam {
+        let [min, max] = [Hand::NARROWEST, Hand::WIDEST].map(i32::from);
+        self.number(name, default.into(), min, max)
+            .with_value_to_string(Arc::new(|semitones| capital(interval(semitones))))
+            .with_string_to_value(Arc::new(span_from))
     }
 
     /// A share, shown in percent without decimals.
@@ -105,9 +114,81 @@ fn note_from(words: &str) -> Option<i32> {
     pitch.midi().map(MidiNote::semitones)
 }
 
+/// The spans of a hand: semitones, the interval's name, and short for it.
+const SPANS: [(i32, &str, &str); 6] = [
+    (12, "octave", "8"),
+    (13, "minor ninth", "b9"),
+    (14, "ninth", "9"),
+    (15, "minor tenth", "b10"),
+    (16, "tenth", "10"),
+    (17, "eleventh", "11"),
+];
+
+/// The name of the interval that a hand spans, from an octave to an eleventh; the
+/// nearest of these for any other.
+#[must_use]
+pub fn interval(semitones: i32) -> &'static str {
+    let nearest = SPANS
+        .iter()
+        .min_by_key(|(span, ..)| span.abs_diff(semitones));
+    nearest.map_or("", |(_, name, _)| name)
+}
+
+/// A span from its name, such as `minor ninth`, `major tenth` or `10`.
+fn span_from(words: &str) -> Option<i32> {
+    let words = words.trim().to_lowercase().replace('♭', "b");
+    let plain = words.trim_start_matches("major ");
+    let found = SPANS
+        .iter()
+        .find(|(_, name, short)| [*name, *short].contains(&plain));
+    found.map(|(semitones, ..)| *semitones)
+}
+
+/// Words with a capital letter at their beginning.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().map(|first| first.to_ascii_uppercase());
+    first.into_iter().chain(letters).collect()
+}
+
 type Reader = Arc<dyn Fn(&str) -> Option<f32> + Send + Sync>;
 
 /// The framework's readers take `nan` for a number.
 fn finite(read: Reader) -> Reader {
     Arc::new(move |words| read(words).filter(|v| v.is_finite()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_span_has_a_name_of_its_own_that_reads_back() {
+        let mut names = Vec::new();
+        for semitones in Hand::NARROWEST..=Hand::WIDEST {
+            let name = interval(semitones.into());
+            assert_eq!(span_from(&capital(name)), Some(semitones.into()), "{name}");
+            names.push(name);
+        }
+        names.dedup();
+        assert_eq!(names.len(), SPANS.len());
+    }
+
+    /// The sizes of intervals are common practice, no published source.
+    #[test]
+    fn spans_are_typed_as_players_say_them() {
+        for (words, semitones) in [
+            ("octave", Some(12)),
+            (" Minor Ninth ", Some(13)),
+            ("major ninth", Some(14)),
+            ("♭10", Some(15)),
+            ("10", Some(16)),
+            ("eleventh", Some(17)),
+            ("12", None),
+            ("minor", None),
+            ("", None),
+        ] {
+            assert_eq!(span_from(words), semitones, "{words:?}");
+        }
+    }
 }

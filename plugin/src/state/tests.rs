@@ -94,6 +94,27 @@ fn a_state_goes_through_the_steps_that_it_has_not_seen() {
     }
 }
 
+/// By the real table: what songs sounded like stays, what says otherwise counts.
+#[test]
+fn songs_from_before_soft_edges_keep_hard_ones() {
+    for (format, saved, hard) in [
+        ("", "", true),
+        (r#""format":"1""#, "", true),
+        (r#""format":"1""#, r#""hard_edges":{"bool":false}"#, false),
+        (r#""format":"2""#, "", false),
+        (r#""format":"2""#, r#""hard_edges":{"bool":true}"#, true),
+        (r#""format":"99""#, "", false),
+    ] {
+        let (cell, _songs) = ChartCell::new();
+        let params = GuidehandParams::new(cell);
+        let json = format!(r#"{{"params":{{{saved}}},"fields":{{{format}}}}}"#);
+        let mut state = state(&json);
+        admit_by(&mut state, &Known::of(&params), &STEPS);
+        let edges = serde_json::to_string(&state.params["hard_edges"]).unwrap();
+        assert_eq!(edges, format!(r#"{{"bool":{hard}}}"#), "{json}");
+    }
+}
+
 #[test]
 fn a_parameter_that_is_lacking_has_its_default() {
     let (params, fields) = admitted(r#"{"params":{"steps":{"i32":7}},"fields":{"format":"3"}}"#);

@@ -6,10 +6,11 @@ mod hands;
 use super::*;
 use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::editor::view;
-use crate::params::SourceParam;
+use crate::params::{SourceParam, interval};
 use crate::snapshot::Making;
 use egui::{Context, Pos2, Rangef, RawInput};
 use guidehand_bass::roots::Standing;
+use guidehand_theory::candidates::Hand;
 use guidehand_theory::degree::Degree;
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::{MidiNote, NoteName};
@@ -153,6 +154,66 @@ fn the_bass_has_room_for_all_it_can_say() {
     bench.show(Snapshot::default());
     let seen = bench.settle();
     assert!(!seen.iter().any(|seen| seen.words == "Taken as"));
+}
+
+#[test]
+fn voicing_and_hand_have_room_for_every_word() {
+    for size in [SMALLEST_PANEL, PANEL_SIZE] {
+        for rhythm in [RhythmParam::Hold, RhythmParam::Drawn] {
+            let mut bench = Bench::new();
+            let params = bench.params();
+            set(&params.rhythm, rhythm);
+            bench.resize(size);
+            bench.settle();
+            bench.click("Voicing and hand");
+            for semitones in Hand::NARROWEST..=Hand::WIDEST {
+                set(&params.hand_at_ease, semitones.into());
+                set(&params.hand_at_most, semitones.into());
+                let seen = bench.settle();
+                let span = interval(semitones.into());
+                let spans = seen.iter().filter(|seen| seen.words == span);
+                assert_eq!(spans.count(), 2, "{span}");
+                check(&seen, size);
+            }
+            let edges = bench.control("Hard register edges").rect();
+            let rhythm = bench.control("Rhythm").rect();
+            assert!(edges.bottom() < rhythm.top(), "{edges:?} {rhythm:?}");
+        }
+    }
+}
+
+#[test]
+fn the_names_of_all_pages_have_room_beside_the_original() {
+    for source in [SourceParam::Chart, SourceParam::Bass] {
+        let mut bench = Bench::new();
+        let params = bench.params();
+        set(&params.source, source);
+        params.chart.try_out(Some("| Dm7 | Db7 |"));
+        params.chart.keep();
+        bench.resize(SMALLEST_PANEL);
+        check(&bench.settle(), SMALLEST_PANEL);
+        let names = [
+            "Tensions and scale",
+            "Voicing and hand",
+            "Other harmonies",
+            "In and out",
+            "Bring back the original",
+            "The bass",
+        ];
+        let pages = if source == SourceParam::Bass { 6 } else { 5 };
+        let places: Vec<Rect> = names[..pages]
+            .iter()
+            .map(|name| bench.control(name).rect())
+            .collect();
+        for (i, place) in places.iter().enumerate() {
+            let column = Rect::everything_left_of(16.0 + LEFT_COLUMN + 0.5);
+            assert!(column.contains_rect(*place), "{}: {place:?}", names[i]);
+            for (j, other) in places.iter().enumerate().skip(i + 1) {
+                let both = place.intersect(*other).shrink(1.0);
+                assert!(!both.is_positive(), "{} over {}", names[i], names[j]);
+            }
+        }
+    }
 }
 
 /// Texts lie in the window and in what they are clipped to, whole, and apart.

@@ -1,7 +1,7 @@
 //! Tensions by family, and how long a chord lasts: words for the regions. Imports
 //! its parent and the theory.
 
-use super::{Kind, added, asked, degree_name, is_open, kind, with_signs};
+use super::{Kind, added, asked, degree_name, kind, with_signs};
 use crate::settings::{Settings, Source};
 use crate::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chart::Chart;
@@ -33,7 +33,7 @@ pub fn tensions(sounding: &Sounding, settings: &Settings, family: Family) -> Vec
                 ("played", chosen)
             } else if chord.degrees().has(degree) {
                 ("written", "it is written in the symbol".to_owned())
-            } else if is_open(chord) && asked(&settings.taste.asks).has(degree) {
+            } else if asked(chord, &settings.taste.asks).has(degree) {
                 ("asked", "it is asked for here".to_owned())
             } else {
                 ("chosen", chosen)

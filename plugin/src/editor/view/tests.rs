@@ -9,6 +9,7 @@ use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
+use guidehand_theory::tension::{NinthAsk, PlainNinthAsk};
 
 fn settings() -> Settings {
     Settings::plain(Source::Roots)
@@ -74,9 +75,10 @@ fn no_name_of_the_theory_keeps_an_ascii_sign() {
         assert!(!name.contains(['b', '#']), "{name}");
     }
     for class in (0..12).map(PitchClass::wrapping) {
-        for mode in [Mode::Major, Mode::Minor] {
+        for mode in [Mode::Major, Mode::Minor, Mode::Blues] {
             let key = with_signs(&Key::usual(class, mode).to_string());
-            assert!(!key.contains(['b', '#']), "{key}");
+            let signs = key.trim_end_matches(" blues");
+            assert!(!signs.contains(['b', '#']), "{key}");
         }
     }
 }
@@ -159,6 +161,8 @@ fn each_tension_has_its_own_reason() {
     let by_context = Taste::default();
     let mut asked = by_context;
     asked.asks.ninth = NinthAsk::Flat9;
+    let mut plain = by_context;
+    plain.asks.plain_ninth = PlainNinthAsk::Nine;
     for (text, taste, wanted) in [
         (
             "| G7 | Cm6 |",
@@ -185,6 +189,14 @@ fn each_tension_has_its_own_reason() {
         ("| Cm9 |", &asked, "9: as written"),
         ("| C |", &asked, "9: a major triad dressed as 6/9"),
         ("| Bdim7 |", &asked, ""),
+        ("| Cmaj7 |", &plain, "9: as asked"),
+        ("| Dm7 |", &plain, "9: as asked"),
+        ("| Cm9 |", &plain, "9: as written"),
+        (
+            "| G7 | Cmaj7 |",
+            &plain,
+            "9 13: falls a fifth to a major chord",
+        ),
     ] {
         let why = why(&first_of(text, taste), &taste.asks);
         assert_eq!(why, wanted, "{text}");

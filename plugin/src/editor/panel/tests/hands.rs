@@ -10,6 +10,7 @@ use crate::rhythm::Mark;
 use egui::accesskit::Role;
 use egui::{Key, Theme, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
+use guidehand_theory::candidates::Edges;
 use guidehand_theory::pipeline::Taste;
 use nice_plug::prelude::{Param, ParamSetter};
 
@@ -86,6 +87,92 @@ fn switches_turn_on_and_off_and_back_to_their_default() {
         bench.double_click(name);
         assert_eq!(bench.is_on(name), default, "{name}: a double click");
     }
+}
+
+/// Every choice of the page, by the names that a screen reader tells, with the
+/// value that the host is told.
+#[test]
+fn other_chords_are_asked_by_choices() {
+    for (name, words, id) in [
+        ("Major tonic", &["6", "maj7"][..], "major_i"),
+        ("Minor tonic", &["m6", "m7", "m(maj7)"], "minor_i"),
+        ("Ninth on other chords", &["none", "9"], "plain_9"),
+        ("Eleventh on minor chords", &["none", "11"], "minor_11"),
+        ("Eleventh on major chords", &["none", "♯11"], "major_11"),
+    ] {
+        let mut bench = Bench::new();
+        bench.click("Voicing and hand");
+        bench.told();
+        let first = format!("{name}: by context");
+        assert!(bench.is_on(&first), "{first}");
+        for word in words {
+            let choice = format!("{name}: {word}");
+            bench.click(&choice);
+            assert_eq!(gestures(&bench.told(), id), (1, 1, 1), "{choice}");
+            assert!(bench.is_on(&choice) && !bench.is_on(&first), "{choice}");
+        }
+        bench.double_click(&format!("{name}: {}", words[0]));
+        assert!(bench.is_on(&first), "{name}: a double click");
+    }
+}
+
+#[test]
+fn the_hand_is_told_in_intervals() {
+    let mut bench = Bench::new();
+    bench.click("Voicing and hand");
+    bench.told();
+    let value = |bench: &Bench, name| bench.value(name).unwrap();
+    assert_eq!(value(&bench, "Hand at ease"), "ninth");
+    assert_eq!(value(&bench, "Hand at most"), "tenth");
+    for (name, id, typed, shown) in [
+        ("Hand at ease", "hand_ease", "octave", "octave"),
+        ("Hand at most", "hand_most", "11", "eleventh"),
+        ("Hand at most", "hand_most", "Minor tenth", "minor tenth"),
+    ] {
+        bench.click(name);
+        bench.type_text(typed);
+        bench.key(Key::Enter);
+        assert_eq!(gestures(&bench.told(), id), (1, 1, 1), "{name}");
+        assert_eq!(value(&bench, name), shown);
+    }
+    // What is at ease is at least what is reached at most.
+    set(&bench.params().hand_at_ease, 16);
+    set(&bench.params().hand_at_most, 13);
+    bench.settle();
+    assert_eq!(value(&bench, "Hand at most"), "tenth");
+    let hand = bench.params().settings().taste.register.hand;
+    assert_eq!((hand.at_ease, hand.at_most), (16, 16));
+    bench.double_click("Hand at ease");
+    bench.double_click("Hand at most");
+    let hand = bench.params().settings().taste.register.hand;
+    assert_eq!((hand.at_ease, hand.at_most), (14, 16));
+}
+
+#[test]
+fn hard_edges_are_a_switch_that_plans_anew() {
+    let mut bench = Bench::new();
+    bench.click("Voicing and hand");
+    let soft = bench.params().plan_for();
+    bench.click("Hard register edges");
+    let hard = bench.params().plan_for();
+    assert_eq!(soft.register.edges, Edges::Soft);
+    assert_eq!(hard.register.edges, Edges::Hard);
+    bench.double_click("Hard register edges");
+    assert_eq!(bench.params().plan_for(), soft);
+}
+
+#[test]
+fn the_blues_is_a_mode() {
+    let mut bench = Bench::new();
+    bench.click("Mode");
+    bench.frame();
+    bench.click("blues");
+    bench.settle();
+    assert_eq!(gestures(&bench.told(), "mode"), (1, 1, 1));
+    assert_eq!(bench.params().key().to_string(), "C blues");
+    assert_eq!(bench.value("Mode").as_deref(), Some("blues"));
+    bench.double_click("Mode");
+    assert_eq!(bench.params().key().to_string(), "C major");
 }
 
 #[test]
@@ -282,9 +369,16 @@ fn tensions_say_where_they_come_from() {
 /// Whatever can be worked has a name, is reached by Tab, and once only.
 #[test]
 fn every_control_has_a_name_and_is_on_the_way_of_tab() {
-    let mut bench = Bench::new();
-    set(&bench.params().rhythm, RhythmParam::Drawn);
-    bench.settle();
+    for page in ["Tensions and scale", "Voicing and hand"] {
+        let mut bench = Bench::new();
+        set(&bench.params().rhythm, RhythmParam::Drawn);
+        bench.settle();
+        bench.click(page);
+        are_on_the_way_of_tab(&mut bench);
+    }
+}
+
+fn are_on_the_way_of_tab(bench: &mut Bench) {
     let works = |role: Role| {
         matches!(
             role,
