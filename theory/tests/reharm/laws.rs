@@ -1,7 +1,7 @@
 //! What holds for every proposal, on random charts and in every key.
 
 use crate::common::{BEAT, KEYS, all, chart, in_key, named, roots};
-use guidehand_theory::candidates::{Register, WIDEST_HAND};
+use guidehand_theory::candidates::{Hand, Register};
 use guidehand_theory::cost::Weights;
 use guidehand_theory::plan::{Ends, Setting};
 use guidehand_theory::reharm::{self, Kind, Proposal, Span};
@@ -210,7 +210,10 @@ fn every_proposal_can_be_voiced() {
                     let room = 50..=50 + texture.room();
                     assert!(room.contains(&low.number()), "{proposal:?}");
                     assert!(high.number() <= 69 + texture.headroom(), "{proposal:?}");
-                    assert!(v.voicing.left_span() <= WIDEST_HAND, "{proposal:?}");
+                    assert!(
+                        v.voicing.left_span() <= Hand::DEFAULT.at_most,
+                        "{proposal:?}"
+                    );
                     voiced += 1;
                 }
             }
