@@ -42,9 +42,9 @@ pub struct Weights {
     pub wide_hand: u32,
     /// For each step down the list of tension choices.
     pub rank: u32,
-    /// The same where two hands play: more voices move there, so that each step
-    /// seems to save more.
-    pub rank_in_two_hands: u32,
+    /// The same in textures whose tensions stand out, fourths and two hands: each
+    /// step seems to save more there.
+    pub rank_of_colour: u32,
 }
 
 impl Weights {
@@ -54,17 +54,17 @@ impl Weights {
         top_leap: 2,
         leap: 10,
         off_centre: 1,
-        edge: 1,
-        edge_in_step: 20,
+        edge: 3,
+        edge_in_step: 40,
         low_interval: 50,
         unchanged: 15,
         density: 10,
         same_form: 5,
-        same_form_at_cadence: 30,
+        same_form_at_cadence: 20,
         sharp_nine_inside: 8,
         wide_hand: 5,
-        rank: 12,
-        rank_in_two_hands: 36,
+        rank: 8,
+        rank_of_colour: 36,
     };
 
     /// Nothing but semitones moved.
@@ -83,7 +83,7 @@ impl Weights {
         sharp_nine_inside: 0,
         wide_hand: 0,
         rank: 0,
-        rank_in_two_hands: 0,
+        rank_of_colour: 0,
     };
 }
 
@@ -130,7 +130,7 @@ pub fn alone(
         _ => false,
     });
     let price_of_rank = match texture {
-        Texture::TwoHands | Texture::UpperStructure => weights.rank_in_two_hands,
+        Texture::Fourths | Texture::TwoHands | Texture::UpperStructure => weights.rank_of_colour,
         _ => weights.rank,
     };
     let wide = |span: u8| u32::from(span.saturating_sub(register.hand.at_ease));

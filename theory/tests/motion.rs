@@ -47,24 +47,34 @@ struct Figures {
     /// The mean motion of the worst key by that of the best one, in the form where
     /// that is most.
     worst_by_best: f64,
-    /// Voicings with a note below the register's bottom or above its top.
+    /// Voicings with a note beyond an edge, or their lowest one above its room.
     outside: usize,
     /// The most of them in a row.
     longest: usize,
 }
 
+fn share(part: usize, whole: usize) -> f64 {
+    let count = |n| f64::from(u32::try_from(n).unwrap());
+    count(part) / count(whole)
+}
+
+fn mean(moves: &[u32]) -> f64 {
+    let sum: u32 = moves.iter().sum();
+    f64::from(sum) / f64::from(u32::try_from(moves.len()).unwrap())
+}
+
 impl Figures {
     fn mean(&self) -> f64 {
-        f64::from(self.moves.iter().sum::<u32>()) / self.moves.len() as f64
+        mean(&self.moves)
     }
 
     fn leaps(&self) -> f64 {
         let leaps = self.moves.iter().filter(|m| **m > 10).count();
-        leaps as f64 / self.moves.len() as f64
+        share(leaps, self.moves.len())
     }
 
     fn outside(&self) -> f64 {
-        self.outside as f64 / self.moves.len() as f64
+        share(self.outside, self.moves.len())
     }
 }
 
@@ -86,7 +96,7 @@ impl fmt::Display for Figures {
 fn measure(setting: &Setting, way: fn(&Setting, &Song) -> Vec<Voiced>) -> Figures {
     let mut figures = Figures::default();
     let register = setting.register;
-    let top = register.highest.number() + setting.texture.headroom();
+    let (bottom, highest_start, top) = register.edges_for(setting.texture);
     for (_, songs) in forms() {
         let mut means = Vec::new();
         for song in songs {
@@ -94,12 +104,13 @@ fn measure(setting: &Setting, way: fn(&Setting, &Song) -> Vec<Voiced>) -> Figure
             let next = path.iter().cycle().skip(1);
             let moves = path.iter().zip(next);
             let moves: Vec<u32> = moves.map(|(a, b)| a.voicing.motion(&b.voicing)).collect();
-            means.push(f64::from(moves.iter().sum::<u32>()) / moves.len() as f64);
+            means.push(mean(&moves));
             figures.moves.extend(moves);
             let mut row = 0;
             for v in path {
-                let low = v.voicing.lowest().unwrap() < register.lowest;
-                let out = low || v.voicing.highest().unwrap().number() > top;
+                let lowest = v.voicing.lowest().unwrap().semitones();
+                let low = !(bottom..=highest_start).contains(&lowest);
+                let out = low || v.voicing.highest().unwrap().semitones() > top;
                 row = if out { row + 1 } else { 0 };
                 figures.outside += usize::from(out);
                 figures.longest = figures.longest.max(row);
@@ -173,5 +184,5 @@ fn voices_return_into_the_register() {
         assert!(figures.longest <= 8, "{texture:?} {figures}");
     }
     let four = measure(&setting(Texture::FourNotes), planned);
-    assert!(four.outside() < 0.05 && four.longest <= 4, "{four}");
+    assert!(four.outside() < 0.1 && four.longest <= 6, "{four}");
 }
