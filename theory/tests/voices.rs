@@ -307,6 +307,11 @@ fn the_plan_is_the_cheapest_of_all_on_random_charts() {
             searched[round % Texture::ALL.len()] += 1;
             for ends in [Ends::Open, Ends::Cyclic] {
                 let plan = setting.plan(&chords, ends);
+                assert_eq!(plan.len(), chords.len());
+                for (voiced, (chord, choices)) in plan.iter().zip(&chords) {
+                    let mut all = setting.candidates(chord, choices);
+                    assert!(all.any(|(_, v)| v == *voiced), "round {round}, {ends:?}");
+                }
                 let (mine, least) = (
                     setting.price(&plan, ends),
                     exhaustive(&setting, &chords, ends),

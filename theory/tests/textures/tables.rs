@@ -123,6 +123,24 @@ fn three_notes_take_what_is_written_first() {
     }
 }
 
+/// A written 11 takes the place of a major third. Common practice, no published
+/// source.
+#[test]
+fn a_major_third_yields_to_a_written_eleventh() {
+    for (text, texture, on_third, on_seventh) in [
+        ("Cmaj11", Texture::GuideTones, "11 7", "7 11"),
+        ("Cmaj11", Texture::ThreeNotes, "11 7 9", "7 11 5"),
+        ("Cmaj11", Texture::FourNotes, "11 5 7 9", "7 9 11 5"),
+    ] {
+        let expected = [
+            (Form::A, on_third.to_string()),
+            (Form::B, on_seventh.to_string()),
+        ];
+        let rows = rows(text, texture, Register::DEFAULT);
+        assert_eq!(rows, expected.into(), "{text} {texture:?}");
+    }
+}
+
 /// Five notes hold what four cannot: both #11 and 13, and a b9 with them.
 #[test]
 fn two_hands_hold_all_that_is_written() {
