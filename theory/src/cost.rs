@@ -19,8 +19,8 @@ pub struct Weights {
     /// For each semitone that the middle of the voicing lies off the register's
     /// centre.
     pub off_centre: u32,
-    /// For the first semitone that a note lies beyond an edge of the register; each
-    /// further one costs as much more than the one before.
+    /// For the first semitone that a note lies beyond an edge of the register; twice
+    /// as much more for the second, three times as much more for the third.
     pub edge: u32,
     /// The same in a single step, on top: it looks no further ahead, and where one
     /// chord lies, the next ones follow.
@@ -40,10 +40,11 @@ pub struct Weights {
     pub sharp_nine_inside: u32,
     /// For each semitone that a hand spans beyond what it takes at ease.
     pub wide_hand: u32,
-    /// For each step down the list of tension choices.
+    /// For the second in the list of tension choices; twice as much more for the
+    /// third, three times as much more for the fourth.
     pub rank: u32,
-    /// The same in textures whose tensions stand out, fourths and two hands: each
-    /// step seems to save more there.
+    /// The same in textures whose tensions stand out, fourths and two hands: what they
+    /// are matters more there.
     pub rank_of_colour: u32,
 }
 
@@ -52,7 +53,7 @@ impl Weights {
     pub const DEFAULT: Weights = Weights {
         motion: 10,
         top_leap: 2,
-        leap: 10,
+        leap: 20,
         off_centre: 1,
         edge: 3,
         edge_in_step: 40,
@@ -60,10 +61,10 @@ impl Weights {
         unchanged: 15,
         density: 10,
         same_form: 5,
-        same_form_at_cadence: 20,
+        same_form_at_cadence: 15,
         sharp_nine_inside: 8,
         wide_hand: 5,
-        rank: 8,
+        rank: 12,
         rank_of_colour: 36,
     };
 
@@ -87,15 +88,17 @@ impl Weights {
     };
 }
 
+/// 1 for the first step, 2 more for the second, 3 more for the third, and so on.
+const fn growing(steps: u32) -> u32 {
+    steps * (steps + 1) / 2
+}
+
 /// How far notes lie beyond the register's edges, and the lowest one above its room:
-/// one for the first semitone of each, two more for the second, and so on.
+/// each by what its semitones cost, with the first one as the unit.
 #[must_use]
 pub fn beyond_edges(voicing: &Voicing, texture: Texture, register: Register) -> u32 {
     let (lowest, highest_start, highest) = register.edges_for(texture);
-    let steps = |semitones: i32| {
-        let beyond = u32::try_from(semitones).unwrap_or(0);
-        beyond * (beyond + 1) / 2
-    };
+    let steps = |semitones: i32| growing(u32::try_from(semitones).unwrap_or(0));
     let notes = voicing.notes().map(|note| {
         let note = note.semitones();
         steps(lowest - note) + steps(note - highest)
@@ -139,7 +142,7 @@ pub fn alone(
         + weights.low_interval * voicing.low_intervals()
         + weights.sharp_nine_inside * u32::from(inside)
         + weights.wide_hand * (wide(voicing.left_span()) + wide(voicing.right_span()))
-        + price_of_rank * u32::from(rank)
+        + price_of_rank * growing(u32::from(rank))
 }
 
 /// What a voicing shows to its neighbours, laid out for quick comparison.
