@@ -102,6 +102,17 @@ fn plan_32_bars(bencher: Bencher, ends: Ends) {
     bencher.bench(|| plan(black_box(&placed), ends));
 }
 
+/// What a keystroke in the chart costs: a song holds a plan in every texture.
+#[divan::bench]
+fn plan_32_bars_in_every_texture(bencher: Bencher) {
+    let placed = in_their_keys(&bars_32());
+    bencher.bench(|| {
+        Texture::ALL.map(|texture| {
+            pipeline::plan(black_box(&placed), texture, Register::DEFAULT, Ends::Cyclic)
+        })
+    });
+}
+
 /// Long charts, the longest far beyond what people write; the counter says chords
 /// a second.
 #[divan::bench(

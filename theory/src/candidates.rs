@@ -4,7 +4,7 @@
 use crate::chord::Chord;
 use crate::degree::Degree;
 use crate::pitch::MidiNote;
-use crate::shape::{Lie, Shape, Slot, Slots, TABLE, Texture};
+use crate::shape::{Lie, Shape, Slot, Slots, Texture};
 use crate::tension::Tensions;
 use crate::voicing::Voicing;
 use tinyvec::ArrayVec;
@@ -51,11 +51,26 @@ impl Default for Hand {
 /// What the ends of the register mean.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Edges {
-    /// A note beyond an end costs more the farther it lies.
+    /// A note beyond an end costs more the farther it lies, up to a third beyond
+    /// it; below the lower end only where its interval still sounds clear.
     #[default]
     Soft,
     /// No note lies beyond an end.
     Hard,
+}
+
+impl Edges {
+    /// Semitones that a note may lie beyond a soft edge: a third.
+    pub const BEYOND: u8 = 4;
+
+    /// Semitones that a note may lie beyond an edge.
+    #[must_use]
+    pub const fn beyond(self) -> u8 {
+        match self {
+            Edges::Soft => Edges::BEYOND,
+            Edges::Hard => 0,
+        }
+    }
 }
 
 /// Where voicings lie, and how far a hand reaches there.
@@ -108,91 +123,101 @@ impl Register {
     pub const fn centre_doubled(self) -> i32 {
         self.lowest.semitones() + self.highest.semitones()
     }
+
+    /// The edges for a texture, in semitones: the lowest note of all, the highest
+    /// place of the lowest note, the highest note of all.
+    #[must_use]
+    pub fn edges_for(self, texture: Texture) -> (i32, i32, i32) {
+        let lowest = self.lowest.semitones();
+        let highest_start = lowest + i32::from(texture.room().max(self.room));
+        let highest = self.highest.semitones() + i32::from(texture.headroom());
+        (lowest, highest_start, highest)
+    }
 }
 
-/// The widest span of one hand, in semitones: a major tenth (common practice,
-/// no published source).
-pub const WIDEST_HAND: u8 = 16;
+/// The most voicings that a chord with given tensions has in any texture.
+pub const MOST: usize = 32;
+
+/// Voicings of one chord.
+type Found = ArrayVec<[Voicing; MOST]>;
 
 /// Every voicing of a chord in a texture that fits register and hand. Where
-/// nothing fits, the nearest above the register counts: there is at least one for
-/// every register that starts at or below MIDI note 96, and perhaps none above.
+/// nothing fits the register, the nearest above its bottom counts: there is at
+/// least one for every register that starts at or below MIDI note 96, and perhaps
+/// none above. No voicing is wider than the hand reaches.
 pub fn of(
     chord: &Chord,
     tensions: &Tensions,
     texture: Texture,
     register: Register,
 ) -> impl Iterator<Item = Voicing> + use<> {
-    let room = texture.for_chord(chord).room().max(register.room);
-    let fitting = lying(*chord, *tensions, texture, register, room, true);
-    let any_fits = fitting.clone().next().is_some();
-    let relaxed = lying(*chord, *tensions, texture, register, 11, false);
-    fitting.chain(relaxed.take(if any_fits { 0 } else { usize::MAX }))
+    let slots = Slots::fill(chord, tensions);
+    let widest = register.hand.at_most;
+    let texture = slots.texture(texture, chord, widest);
+    let mut found = Found::default();
+    for shape in slots.shapes(texture, chord, widest) {
+        fitting(&mut found, shape, &slots, chord, texture, register);
+    }
+    if found.is_empty() {
+        for shape in slots.shapes(texture, chord, widest) {
+            for octave in octaves(shape) {
+                let laid = lay(shape, &slots, chord, register.lowest, octave, widest);
+                found.extend(laid.into_iter().take(MOST - found.len()));
+            }
+        }
+    }
+    found.into_iter()
 }
 
-/// Voicings with the lowest note within `room` of the register's bottom.
-fn lying(
-    chord: Chord,
-    tensions: Tensions,
-    texture: Texture,
-    register: Register,
-    room: u8,
-    strict: bool,
-) -> impl Iterator<Item = Voicing> + Clone + use<> {
-    let slots = Slots::fill(&chord, &tensions);
-    let texture = match texture.for_chord(&chord) {
-        // Nothing to build on the guide tones: two hands, as they come.
-        Texture::UpperStructure if slots.get(Slot::Triad1).is_none() => Texture::TwoHands,
-        texture => texture,
-    };
-    let minor = chord.quality.is_minor();
-    let top = MidiNote::clamp(register.highest.semitones() + i32::from(texture.headroom()));
-    TABLE
-        .iter()
-        .filter(move |s| s.texture == texture && s.minor.is_none_or(|m| m == minor))
-        .flat_map(move |shape| layouts(shape, &slots, &chord, register.lowest, room))
-        .filter(move |v| {
-            let one_hand = usize::from(v.left_hand) == v.voices().len();
-            let reachable = v.left_span() <= WIDEST_HAND || shape_is_open(texture);
-            !strict || v.highest().is_some_and(|h| h <= top) && (!one_hand || reachable)
-        })
+/// The octaves in which the right hand of a shape may lie above the left one.
+fn octaves(shape: &Shape) -> core::ops::RangeInclusive<u8> {
+    // The left hand has one octave, the right hand of two may have two.
+    0..=u8::from(!shape.right.is_empty())
 }
 
-/// Open voicings are rolled or shared between the hands.
-const fn shape_is_open(texture: Texture) -> bool {
-    matches!(texture, Texture::Open)
-}
-
-/// The octaves of one shape: the lowest note within `room` above `lowest`.
-fn layouts(
+/// Adds what fits of one shape: from the lowest note that the register admits
+/// upwards, octave by octave.
+fn fitting(
+    found: &mut Found,
     shape: &Shape,
     slots: &Slots,
     chord: &Chord,
-    lowest: MidiNote,
-    room: u8,
-) -> impl Iterator<Item = Voicing> + Clone + use<> {
-    // The left hand has one octave, the right hand of two may have two.
-    let octaves = if shape.right.is_empty() { 1 } else { 2 };
-    let first = lay(shape, slots, chord, lowest, 0);
-    let second = if octaves == 2 {
-        lay(shape, slots, chord, lowest, 1)
-    } else {
-        None
-    };
-    let highest_start = lowest.semitones() + i32::from(room);
-    [first, second]
-        .into_iter()
-        .flatten()
-        .filter(move |v| v.lowest().is_some_and(|l| l.semitones() <= highest_start))
+    texture: Texture,
+    register: Register,
+) {
+    let beyond = i32::from(register.edges.beyond());
+    let (lowest, highest_start, highest) = register.edges_for(texture);
+    let from = MidiNote::clamp(lowest - beyond);
+    for octave in octaves(shape) {
+        let laid = lay(shape, slots, chord, from, octave, register.hand.at_most);
+        let higher = laid.and_then(|v| {
+            // Within hard edges each shape has one place.
+            let below = v.lowest()?.semitones() < lowest;
+            if below { v.octave_higher() } else { None }
+        });
+        for voicing in [laid, higher].into_iter().flatten() {
+            let (Some(low), Some(high)) = (voicing.lowest(), voicing.highest()) else {
+                continue;
+            };
+            let inside =
+                low.semitones() <= highest_start + beyond && high.semitones() <= highest + beyond;
+            let clear = low.semitones() >= lowest || voicing.low_intervals() == 0;
+            if inside && clear {
+                let _full = found.try_push(voicing);
+            }
+        }
+    }
 }
 
-/// Lays a shape out with its lowest note next above `lowest`.
+/// Lays a shape out with its lowest note next above `lowest`; none if a hand does
+/// not reach it, or if it lies above the highest MIDI note.
 fn lay(
     shape: &Shape,
     slots: &Slots,
     chord: &Chord,
     lowest: MidiNote,
     right_octave: u8,
+    widest: u8,
 ) -> Option<Voicing> {
     let mut notes = hand(shape.left, slots, chord, lowest, shape.lie)?;
     if shape.lie == Lie::DropTwo {
@@ -213,7 +238,11 @@ fn lay(
         }
     }
     voicing.left_hand = left_hand;
-    Some(voicing)
+    if shape.lie == Lie::DropTwo && voicing.span() > widest {
+        // The right hand takes the top.
+        voicing.left_hand = left_hand.saturating_sub(1);
+    }
+    (voicing.left_span() <= widest && voicing.right_span() <= widest).then_some(voicing)
 }
 
 type Notes = ArrayVec<[(MidiNote, Degree); 6]>;
@@ -230,7 +259,7 @@ fn hand(slots: &[Slot], filled: &Slots, chord: &Chord, from: MidiNote, lie: Lie)
         }
         let note = floor.next_of(class)?;
         // Close notes are all counted from the lowest, stacked ones from the last.
-        if notes.is_empty() || lie == Lie::InOrder {
+        if notes.is_empty() || lie == Lie::Stacked {
             floor = note;
         }
         notes.try_push((note, degree)).map_or(Some(()), |_| None)?;

@@ -1,10 +1,11 @@
 //! What a voicing costs: integers, one named field for each rule, so that every
-//! platform agrees. Imports `voicing` and `candidates`.
+//! platform agrees. Imports `voicing`, `shape` and `candidates`.
 
 use crate::candidates::Register;
-use crate::degree::Degree;
-use crate::pitch::MidiNote;
-use crate::voicing::{Form, Voicing};
+use crate::degree::{Degree, DegreeSet};
+use crate::pitch::PitchClass;
+use crate::shape::Texture;
+use crate::voicing::{Form, MOST_NOTES, Voicing};
 
 /// The price of each rule. A semitone of motion costs ten.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,24 +14,38 @@ pub struct Weights {
     pub motion: u32,
     /// For each semitone of the top voice's leap beyond a whole step.
     pub top_leap: u32,
+    /// For a change that moves more than ten semitones.
+    pub leap: u32,
     /// For each semitone that the middle of the voicing lies off the register's
     /// centre.
     pub off_centre: u32,
+    /// For the first semitone that a note lies beyond an edge of the register; twice
+    /// as much more for the second, three times as much more for the third.
+    pub edge: u32,
+    /// The same in a single step, on top: it looks no further ahead, and where one
+    /// chord lies, the next ones follow.
+    pub edge_in_step: u32,
     /// For each interval that lies too low to sound clear.
     pub low_interval: u32,
     /// For the same notes over another chord.
     pub unchanged: u32,
+    /// For each note more or fewer than the chord before has.
+    pub density: u32,
     /// For the same form twice in a row.
     pub same_form: u32,
     /// For the same form twice where the root falls a fifth: cadences alternate
     /// forms, and a leap of the whole hand belongs elsewhere.
     pub same_form_at_cadence: u32,
-    /// For a #9 in the ninth slot below the third, a half step apart.
+    /// For a #9 that lies a half step below the third.
     pub sharp_nine_inside: u32,
-    /// For each semitone that one hand spans beyond a ninth.
+    /// For each semitone that a hand spans beyond what it takes at ease.
     pub wide_hand: u32,
-    /// For each step down the list of tension choices.
+    /// For the second in the list of tension choices; twice as much more for the
+    /// third, three times as much more for the fourth.
     pub rank: u32,
+    /// The same in textures whose tensions stand out, fourths and two hands: what they
+    /// are matters more there.
+    pub rank_of_colour: u32,
 }
 
 impl Weights {
@@ -38,85 +53,168 @@ impl Weights {
     pub const DEFAULT: Weights = Weights {
         motion: 10,
         top_leap: 2,
+        leap: 20,
         off_centre: 1,
+        edge: 3,
+        edge_in_step: 40,
         low_interval: 50,
         unchanged: 15,
+        density: 10,
         same_form: 5,
-        same_form_at_cadence: 40,
+        same_form_at_cadence: 15,
         sharp_nine_inside: 8,
         wide_hand: 5,
-        rank: 30,
+        rank: 12,
+        rank_of_colour: 36,
     };
 
     /// Nothing but semitones moved.
     pub const MOTION_ONLY: Weights = Weights {
         motion: 1,
         top_leap: 0,
+        leap: 0,
         off_centre: 0,
+        edge: 0,
+        edge_in_step: 0,
         low_interval: 0,
         unchanged: 0,
+        density: 0,
         same_form: 0,
         same_form_at_cadence: 0,
         sharp_nine_inside: 0,
         wide_hand: 0,
         rank: 0,
+        rank_of_colour: 0,
     };
 }
 
-/// Low interval limits: the lowest note on which an interval of so many
-/// semitones (1 to 4) still sounds clear (arrangers' tables, from memory).
-const LOW_LIMITS: [(u8, u8); 4] = [(1, 52), (2, 51), (3, 48), (4, 46)];
+/// 1 for the first step, 2 more for the second, 3 more for the third, and so on.
+const fn growing(steps: u32) -> u32 {
+    steps * (steps + 1) / 2
+}
 
-/// The widest comfortable hand, a ninth, in semitones.
-const COMFORTABLE_HAND: u8 = 14;
-
-/// How many neighbouring notes lie too low for their interval.
+/// How far notes lie beyond the register's edges, and the lowest one above its room:
+/// each by what its semitones cost, with the first one as the unit.
 #[must_use]
-pub fn low_intervals(voicing: &Voicing) -> u32 {
-    let notes = voicing.notes();
-    notes
-        .zip(voicing.notes().skip(1))
-        .map(|(low, high): (MidiNote, MidiNote)| {
-            let gap = high.number() - low.number();
-            let muddy = |(interval, lowest)| gap == interval && low.number() < lowest;
-            u32::from(LOW_LIMITS.into_iter().any(muddy))
-        })
-        .sum()
+pub fn beyond_edges(voicing: &Voicing, texture: Texture, register: Register) -> u32 {
+    let (lowest, highest_start, highest) = register.edges_for(texture);
+    let steps = |semitones: i32| growing(u32::try_from(semitones).unwrap_or(0));
+    let notes = voicing.notes().map(|note| {
+        let note = note.semitones();
+        steps(lowest - note) + steps(note - highest)
+    });
+    let start = voicing
+        .lowest()
+        .map_or(0, |l| l.semitones() - highest_start);
+    notes.sum::<u32>() + steps(start)
 }
 
 /// What a voicing costs by itself.
 #[must_use]
-pub fn alone(voicing: &Voicing, rank: u8, register: Register, weights: &Weights) -> u32 {
+pub fn alone(
+    voicing: &Voicing,
+    rank: u8,
+    texture: Texture,
+    register: Register,
+    weights: &Weights,
+) -> u32 {
+    let (lowest, _, highest) = register.edges_for(texture);
+    let centre = lowest + highest;
     let middle = match (voicing.lowest(), voicing.highest()) {
         (Some(low), Some(high)) => low.semitones() + high.semitones(),
-        _ => register.centre_doubled(),
+        _ => centre,
     };
-    let off_centre = (middle - register.centre_doubled()).unsigned_abs() / 2;
-    let inside = voicing.form == Form::B && voicing.degrees().has(Degree::Sharp9);
-    let wide = voicing.left_span().saturating_sub(COMFORTABLE_HAND);
+    let off_centre = (middle - centre).unsigned_abs() / 2;
+    let inside = voicing.voices().windows(2).any(|pair| match pair {
+        [low, high] => {
+            let half_step = high.note.number() == low.note.number() + 1;
+            half_step && low.degree == Degree::Sharp9 && high.degree == Degree::Three
+        }
+        _ => false,
+    });
+    let price_of_rank = match texture {
+        Texture::Fourths | Texture::TwoHands | Texture::UpperStructure => weights.rank_of_colour,
+        _ => weights.rank,
+    };
+    let wide = |span: u8| u32::from(span.saturating_sub(register.hand.at_ease));
     weights.off_centre * off_centre
-        + weights.low_interval * low_intervals(voicing)
+        + weights.edge * beyond_edges(voicing, texture, register)
+        + weights.low_interval * voicing.low_intervals()
         + weights.sharp_nine_inside * u32::from(inside)
-        + weights.wide_hand * u32::from(wide)
-        + weights.rank * u32::from(rank)
+        + weights.wide_hand * (wide(voicing.left_span()) + wide(voicing.right_span()))
+        + price_of_rank * growing(u32::from(rank))
+}
+
+/// What a voicing shows to its neighbours, laid out for quick comparison.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Pose {
+    notes: [u8; MOST_NOTES],
+    count: u8,
+    form: Form,
+    degrees: DegreeSet,
+    root: Option<PitchClass>,
+}
+
+impl Pose {
+    /// The pose of a voicing.
+    #[must_use]
+    pub fn of(voicing: &Voicing) -> Pose {
+        let mut notes = [0; MOST_NOTES];
+        let mut count = 0;
+        for (place, note) in notes.iter_mut().zip(voicing.notes()) {
+            *place = note.number();
+            count += 1;
+        }
+        Pose {
+            notes,
+            count,
+            form: voicing.form,
+            degrees: voicing.degrees(),
+            root: voicing.root(),
+        }
+    }
+
+    fn notes(&self) -> &[u8] {
+        self.notes.get(..usize::from(self.count)).unwrap_or(&[])
+    }
+
+    /// As [`Voicing::motion`].
+    fn motion(&self, next: &Pose) -> u32 {
+        if self.count == next.count {
+            // Places without a note are equal.
+            let pairs = self.notes.iter().zip(&next.notes);
+            return pairs.map(|(a, b)| u32::from(a.abs_diff(*b))).sum();
+        }
+        let (small, large) = if self.count < next.count {
+            (self, next)
+        } else {
+            (next, self)
+        };
+        let nearest = |a: &u8| small.notes().iter().map(|b| a.abs_diff(*b)).min();
+        let moved = large.notes().iter().map(nearest);
+        moved.map(|m| u32::from(m.unwrap_or(0))).sum()
+    }
 }
 
 /// What it costs to go from one voicing to the next.
 #[must_use]
-pub fn between(from: &Voicing, to: &Voicing, weights: &Weights) -> u32 {
-    let leap = match (from.highest(), to.highest()) {
-        (Some(a), Some(b)) => u32::from(a.number().abs_diff(b.number())).saturating_sub(2),
+pub fn between(from: &Pose, to: &Pose, weights: &Weights) -> u32 {
+    let leap = match (from.notes().last(), to.notes().last()) {
+        (Some(a), Some(b)) => u32::from(a.abs_diff(*b)).saturating_sub(2),
         _ => 0,
     };
-    let unchanged = from.notes().eq(to.notes()) && from.degrees() != to.degrees();
+    let unchanged = from.notes == to.notes && from.degrees != to.degrees;
     let same_form = from.form == to.form && from.form != Form::Fourths;
-    let cadence = match (from.root(), to.root()) {
+    let cadence = match (from.root, to.root) {
         (Some(a), Some(b)) => b.above(a) == 5,
         _ => false,
     };
-    weights.motion * from.motion(to)
+    let motion = from.motion(to);
+    weights.motion * motion
+        + weights.leap * u32::from(motion > 10)
         + weights.top_leap * leap
         + weights.unchanged * u32::from(unchanged)
+        + weights.density * u32::from(from.count.abs_diff(to.count))
         + weights.same_form * u32::from(same_form)
         + weights.same_form_at_cadence * u32::from(same_form && cadence)
 }

@@ -3,7 +3,7 @@
 
 use crate::candidates::{self, Register};
 use crate::chord::Chord;
-use crate::cost::{self, Weights};
+use crate::cost::{self, Pose, Weights};
 use crate::shape::Texture;
 use crate::tension::{Choices, Tensions};
 use crate::voicing::Voicing;
@@ -38,6 +38,14 @@ pub struct Setting {
 }
 
 impl Setting {
+    fn alone(&self, voicing: &Voicing, rank: u8) -> u32 {
+        cost::alone(voicing, rank, self.texture, self.register, &self.weights)
+    }
+
+    fn beyond_edges(&self, voicing: &Voicing) -> u32 {
+        cost::beyond_edges(voicing, self.texture, self.register)
+    }
+
     /// Every voicing of a chord with its own price, in a fixed order.
     pub fn candidates(
         &self,
@@ -49,7 +57,7 @@ impl Setting {
             candidates::of(&chord, &tensions, setting.texture, setting.register).map(
                 move |voicing| {
                     let rank = tensions.rank;
-                    let cost = cost::alone(&voicing, rank, setting.register, &setting.weights);
+                    let cost = setting.alone(&voicing, rank);
                     (cost, Voiced { voicing, tensions })
                 },
             )
@@ -60,9 +68,13 @@ impl Setting {
     /// the register is too high for any. No allocation.
     #[must_use]
     pub fn step(&self, before: Option<&Voicing>, chord: &Chord, choices: &Choices) -> Voiced {
+        let before = before.map(Pose::of);
         let price = |(alone, voiced): &(u32, Voiced)| {
-            let between = before.map_or(0, |b| cost::between(b, &voiced.voicing, &self.weights));
-            alone + between
+            let between = before.as_ref().map_or(0, |before| {
+                cost::between(before, &Pose::of(&voiced.voicing), &self.weights)
+            });
+            let edges = self.weights.edge_in_step * self.beyond_edges(&voiced.voicing);
+            alone + between + edges
         };
         self.candidates(chord, choices)
             .min_by_key(price)
@@ -70,16 +82,19 @@ impl Setting {
             .unwrap_or_default()
     }
 
-    /// The voicing nearest to `planned` under this setting: fewest semitones
-    /// moved, then the cheapest; an empty one if the register is too high for any.
-    /// No allocation.
+    /// The voicing nearest to `planned` under this setting: fewest semitones moved,
+    /// where notes beyond the register's edges count as much as their price; then
+    /// the same form, then the cheapest; an empty one if the register is too high for
+    /// any. No allocation.
     #[must_use]
     pub fn nearest(&self, planned: &Voicing, chord: &Chord, choices: &Choices) -> Voiced {
         self.candidates(chord, choices)
             .min_by_key(|(alone, v)| {
                 let rank = u32::from(v.tensions.rank);
                 let form = u32::from(v.voicing.form != planned.form);
-                (rank, planned.motion(&v.voicing), form, *alone)
+                let edges = self.weights.edge * self.beyond_edges(&v.voicing);
+                let moved = self.weights.motion * planned.motion(&v.voicing) + edges;
+                (rank, moved, form, *alone)
             })
             .map(|(_, voiced)| voiced)
             .unwrap_or_default()
@@ -101,38 +116,40 @@ impl Setting {
         ends: Ends,
         pins: &[(usize, Voiced)],
     ) -> Vec<Voiced> {
-        let columns: Vec<Vec<(u32, Voiced)>> = chords
+        let mut columns: Vec<Column> = chords
             .iter()
             .enumerate()
             .map(|(i, (chord, choices))| {
                 let pinned = pins.iter().find(|(at, _)| *at == i);
                 match pinned {
-                    Some((_, voiced)) => vec![(0, *voiced)],
-                    None => self.candidates(chord, choices).collect(),
+                    Some((_, voiced)) => Column::new(std::iter::once((0, *voiced))),
+                    None => Column::new(self.candidates(chord, choices)),
                 }
             })
             .collect();
-        let Some(first) = columns.first() else {
-            return Vec::new();
+        // Around a cycle there is one search for each voicing of the chord that it
+        // begins with: the chord with the fewest.
+        let smallest = columns.iter().map(|c| c.poses.len()).enumerate();
+        let start = match ends {
+            Ends::Open => 0,
+            Ends::Cyclic => smallest.min_by_key(|(_, len)| *len).map_or(0, |(i, _)| i),
         };
-        let best = match ends {
-            Ends::Open => self.best_path(&columns, None),
-            Ends::Cyclic => (0..first.len())
-                .map(|start| self.best_path(&columns, Some(start)))
-                .min_by_key(|(cost, _)| *cost)
-                .unwrap_or_default(),
-        };
-        let path = best.1.into_iter().zip(&columns);
-        path.filter_map(|(i, column)| column.get(i).map(|(_, v)| *v))
+        columns.rotate_left(start);
+        let mut path = self.best_path(&columns, ends);
+        path.rotate_right(start);
+        columns.rotate_right(start);
+        let path = path.into_iter().zip(&columns);
+        path.map(|(i, column)| column.voiced.get(i).copied().unwrap_or_default())
             .collect()
     }
 
     /// What a way through a chart costs.
     #[must_use]
     pub fn price(&self, path: &[Voiced], ends: Ends) -> u32 {
-        let alone =
-            |v: &Voiced| cost::alone(&v.voicing, v.tensions.rank, self.register, &self.weights);
-        let pair = |a: &Voiced, b: &Voiced| cost::between(&a.voicing, &b.voicing, &self.weights);
+        let alone = |v: &Voiced| self.alone(&v.voicing, v.tensions.rank);
+        let pair = |a: &Voiced, b: &Voiced| {
+            cost::between(&Pose::of(&a.voicing), &Pose::of(&b.voicing), &self.weights)
+        };
         let inner: u32 = path
             .windows(2)
             .map(|w| match w {
@@ -147,49 +164,93 @@ impl Setting {
         path.iter().map(alone).sum::<u32>() + inner + closing
     }
 
-    /// The cheapest path of candidates; with a fixed start it also pays for the
-    /// way back to it.
-    fn best_path(&self, columns: &[Vec<(u32, Voiced)>], start: Option<usize>) -> (u32, Vec<usize>) {
-        let Some((first, rest)) = columns.split_first() else {
-            return (0, Vec::new());
-        };
+    /// The cheapest path, as the index of a voicing in each column. Around a cycle
+    /// every voicing of the first column is a start of its own, and the way back to
+    /// it is paid for too. Of equals the first wins, counted from the start.
+    fn best_path(&self, columns: &[Column], ends: Ends) -> Vec<usize> {
         const NEVER: u32 = u32::MAX / 2;
-        let allowed = |i: usize| start.is_none_or(|s| s == i);
-        let mut costs: Vec<u32> = (first.iter().enumerate())
-            .map(|(i, (alone, _))| if allowed(i) { *alone } else { NEVER })
-            .collect();
-        let mut came_from: Vec<Vec<usize>> = Vec::with_capacity(rest.len());
+        let Some((first, rest)) = columns.split_first() else {
+            return Vec::new();
+        };
+        // The costs of the starts, each with a cost for every voicing of the column.
+        let mut costs: Vec<Vec<u32>> = match ends {
+            Ends::Open => vec![first.alone.clone()],
+            Ends::Cyclic => (0..first.alone.len())
+                .map(|start| {
+                    let alone = first.alone.iter().enumerate();
+                    alone
+                        .map(|(i, cost)| if i == start { *cost } else { NEVER })
+                        .collect()
+                })
+                .collect(),
+        };
+        // For each further column, voicing by voicing, where every start came from.
+        let mut came_from: Vec<Vec<u16>> = Vec::with_capacity(rest.len());
         let mut before = first;
+        let mut ways: Vec<u32> = Vec::new();
         for column in rest {
-            let best = column.iter().map(|(alone, to)| {
-                let ways = costs.iter().zip(before).enumerate();
-                let way = ways.map(|(i, (cost, (_, from)))| {
-                    (
-                        cost + cost::between(&from.voicing, &to.voicing, &self.weights),
-                        i,
-                    )
-                });
-                let (cost, from) = way.min().unwrap_or((NEVER, 0));
-                (cost + alone, from)
-            });
-            let (next, back): (Vec<u32>, Vec<usize>) = best.unzip();
+            let mut next = vec![Vec::with_capacity(column.poses.len()); costs.len()];
+            let mut back = Vec::with_capacity(column.poses.len() * costs.len());
+            for (to, alone) in column.poses.iter().zip(&column.alone) {
+                ways.clear();
+                ways.extend(
+                    before
+                        .poses
+                        .iter()
+                        .map(|from| cost::between(from, to, &self.weights)),
+                );
+                for (costs, next) in costs.iter().zip(&mut next) {
+                    let sums = costs.iter().zip(&ways).map(|(cost, way)| cost + way);
+                    let (cost, from) = sums.zip(0u16..).min().unwrap_or((NEVER, 0));
+                    next.push((cost + alone).min(NEVER));
+                    back.push(from);
+                }
+            }
             costs = next;
             came_from.push(back);
             before = column;
         }
-        if let Some((_, home)) = start.and_then(|s| first.get(s)) {
-            for (cost, (_, last)) in costs.iter_mut().zip(before) {
-                *cost += cost::between(&last.voicing, &home.voicing, &self.weights);
-            }
-        }
-        let ends = costs.iter().enumerate().map(|(i, cost)| (*cost, i));
-        let (cost, mut at) = ends.min().unwrap_or((NEVER, 0));
+        let ends_of = |(start, costs): (usize, &Vec<u32>)| {
+            let home = first.poses.get(start).filter(|_| ends == Ends::Cyclic);
+            let closed = costs.iter().zip(&before.poses).map(|(cost, last)| {
+                let closing = home.map_or(0, |home| cost::between(last, home, &self.weights));
+                cost + closing
+            });
+            let best = closed.zip(0..).min();
+            best.map(|(cost, at): (u32, usize)| (cost, start, at))
+        };
+        let best = costs.iter().enumerate().filter_map(ends_of).min();
+        let (_, start, mut at) = best.unwrap_or((NEVER, 0, 0));
         let mut path = vec![at];
         for back in came_from.iter().rev() {
-            at = back.get(at).copied().unwrap_or(0);
+            let from = back.get(at * costs.len() + start);
+            at = from.copied().map_or(0, usize::from);
             path.push(at);
         }
         path.reverse();
-        (cost, path)
+        path
+    }
+}
+
+/// The voicings of one chord, as the search compares them.
+struct Column {
+    alone: Vec<u32>,
+    poses: Vec<Pose>,
+    voiced: Vec<Voiced>,
+}
+
+impl Column {
+    /// A column is never empty: where no voicing fits, an empty one stands.
+    fn new(candidates: impl Iterator<Item = (u32, Voiced)>) -> Column {
+        let (mut alone, mut voiced): (Vec<u32>, Vec<Voiced>) = candidates.unzip();
+        if voiced.is_empty() {
+            alone.push(0);
+            voiced.push(Voiced::default());
+        }
+        Column {
+            alone,
+            poses: voiced.iter().map(|v| Pose::of(&v.voicing)).collect(),
+            voiced,
+        }
     }
 }

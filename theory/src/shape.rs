@@ -1,13 +1,15 @@
 //! Textures, and the forms of each as rows of slots. Imports `voicing` and what
 //! is above it.
 
+mod slots;
+
+pub use slots::{Need, Slots};
+
 use crate::chord::Chord;
 use crate::degree::Degree::{
-    self, Eleven, Flat9, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11, Six, Thirteen,
+    self, Eleven, Five, Flat3, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11, Six, Thirteen,
 };
-use crate::degree::DegreeSet;
 use crate::quality::Quality;
-use crate::tension::Tensions;
 use crate::voicing::Form;
 
 /// How many notes a chord gets, and how they lie.
@@ -20,7 +22,8 @@ pub enum Texture {
     /// The four-note rootless voicing.
     #[default]
     FourNotes,
-    /// Stacked fourths; three notes where a chord has none.
+    /// Stacked fourths of three or four notes; three notes where a chord has no
+    /// such stack.
     Fourths,
     /// Four notes with the second from the top an octave down.
     Open,
@@ -83,20 +86,13 @@ impl Texture {
         }
     }
 
-    /// The texture that a chord really gets: fourths need a chord that has them,
-    /// an open voicing needs a seventh to spread around.
+    /// The texture that the chord's quality allows: an open voicing needs a seventh
+    /// to spread around, an upper structure a dominant. What a chord really gets
+    /// depends on its tensions too: see [`Slots::texture`].
     #[must_use]
     pub const fn for_chord(self, chord: &Chord) -> Texture {
-        use Quality::{
-            Augmented, Diminished, DiminishedSeventh, DominantSuspended, Power, Suspended,
-            SuspendedSecond,
-        };
+        use Quality::{Augmented, Power, SuspendedSecond};
         match (self, chord.quality) {
-            (
-                Texture::Fourths,
-                Diminished | DiminishedSeventh | Power | Suspended | DominantSuspended
-                | SuspendedSecond,
-            ) => Texture::ThreeNotes,
             (Texture::Open, Augmented | Power | SuspendedSecond) => Texture::FourNotes,
             (Texture::UpperStructure, Quality::Dominant | Quality::Altered) => {
                 Texture::UpperStructure
@@ -118,12 +114,18 @@ pub enum Slot {
     Ninth,
     /// The fifth, or the eleventh or thirteenth that stands for it.
     Fifth,
-    /// One more, for five notes.
-    Fifth2,
-    /// The thirteenth of a stack of fourths.
-    Sixth,
-    /// The eleventh of a stack of fourths.
-    Fourth,
+    /// The one note beside the guide tones where the third lies lowest.
+    OneMoreOnThird,
+    /// The one note beside the guide tones where the seventh lies lowest.
+    OneMoreOnSeventh,
+    /// The first of three notes in the right hand.
+    Right1,
+    /// The second of them.
+    Right2,
+    /// The third of them.
+    Right3,
+    /// This degree and no other.
+    Just(Degree),
     /// The root of an upper-structure triad.
     Triad1,
     /// Its third.
@@ -138,7 +140,7 @@ pub enum Lie {
     /// As close above the first slot as they can.
     Close,
     /// Each one next above the one before, in the order of the slots.
-    InOrder,
+    Stacked,
     /// Close, then the second from the top an octave down.
     DropTwo,
 }
@@ -156,8 +158,6 @@ pub struct Shape {
     pub right: &'static [Slot],
     /// How the notes lie.
     pub lie: Lie,
-    /// Whether it is for minor chords, for others, or for all (fourths differ).
-    pub minor: Option<bool>,
 }
 
 impl Shape {
@@ -168,32 +168,52 @@ impl Shape {
             left,
             right: &[],
             lie: Lie::Close,
-            minor: None,
         }
     }
 }
 
-use Slot::{Fifth, Fifth2, Fourth, Ninth, Seventh, Sixth, Third, Triad1, Triad2, Triad3};
+use Slot::{
+    Fifth, Just, Ninth, OneMoreOnSeventh, OneMoreOnThird, Right1, Right2, Right3, Seventh, Third,
+    Triad1, Triad2, Triad3,
+};
 
 /// All shapes. Forms A and B after John Mehegan, Jazz Improvisation, vol. 4
-/// (1965), from memory; the other textures are common practice.
-pub static TABLE: [Shape; 26] = [
+/// (1965), from memory; the other textures are common practice. A stack of fourths
+/// stands for every chord over which each of its notes really lies a fourth or a
+/// tritone above the last; see [`Slots::stacks`].
+pub static TABLE: [Shape; 36] = [
     Shape::new(Texture::GuideTones, Form::A, &[Third, Seventh]),
     Shape::new(Texture::GuideTones, Form::B, &[Seventh, Third]),
-    Shape::new(Texture::ThreeNotes, Form::A, &[Third, Seventh, Ninth]),
-    Shape::new(Texture::ThreeNotes, Form::B, &[Seventh, Third, Fifth]),
+    Shape::new(
+        Texture::ThreeNotes,
+        Form::A,
+        &[Third, Seventh, OneMoreOnThird],
+    ),
+    Shape::new(
+        Texture::ThreeNotes,
+        Form::B,
+        &[Seventh, Third, OneMoreOnSeventh],
+    ),
     Shape::new(Texture::FourNotes, Form::A, &[Third, Fifth, Seventh, Ninth]),
     Shape::new(Texture::FourNotes, Form::B, &[Seventh, Ninth, Third, Fifth]),
-    Shape {
-        lie: Lie::InOrder,
-        minor: Some(false),
-        ..Shape::new(Texture::Fourths, Form::Fourths, &[Third, Sixth, Ninth])
-    },
-    Shape {
-        lie: Lie::InOrder,
-        minor: Some(true),
-        ..Shape::new(Texture::Fourths, Form::Fourths, &[Fourth, Seventh, Third])
-    },
+    // maj7: 7 3 6; dominants: b7 3 13.
+    fourths(&[Seventh, Third, Just(Thirteen)]),
+    fourths(&[Seventh, Third, Just(Thirteen), Just(Nine)]),
+    // 6/9: 3 6 9; tonic m6: b3 6 9.
+    fourths(&[Third, Seventh, Just(Nine)]),
+    fourths(&[Just(Flat3), Just(Six), Just(Nine), Just(Five)]),
+    // maj7#11.
+    fourths(&[Just(Sharp11), Just(Degree::Seven), Third]),
+    // Altered dominants.
+    fourths(&[Third, Seventh, Just(Sharp9)]),
+    fourths(&[Third, Seventh, Just(Sharp9), Just(Flat13)]),
+    fourths(&[Third, Seventh, Just(Sharp9), Just(Sharp5)]),
+    // Suspended dominants.
+    fourths(&[Just(Root), Third, Just(Degree::Flat7)]),
+    fourths(&[Just(Five), Just(Root), Third, Just(Degree::Flat7)]),
+    // m7.
+    fourths(&[Just(Eleven), Just(Degree::Flat7), Just(Flat3)]),
+    fourths(&[Just(Root), Just(Eleven), Just(Degree::Flat7), Just(Flat3)]),
     Shape {
         lie: Lie::DropTwo,
         ..Shape::new(Texture::Open, Form::A, &[Third, Fifth, Seventh, Ninth])
@@ -202,12 +222,12 @@ pub static TABLE: [Shape; 26] = [
         lie: Lie::DropTwo,
         ..Shape::new(Texture::Open, Form::B, &[Seventh, Ninth, Third, Fifth])
     },
-    two_hands(Form::A, &[Third, Seventh], &[Ninth, Fifth, Fifth2]),
-    two_hands(Form::A, &[Third, Seventh], &[Fifth, Fifth2, Ninth]),
-    two_hands(Form::A, &[Third, Seventh], &[Fifth2, Ninth, Fifth]),
-    two_hands(Form::B, &[Seventh, Third], &[Ninth, Fifth, Fifth2]),
-    two_hands(Form::B, &[Seventh, Third], &[Fifth, Fifth2, Ninth]),
-    two_hands(Form::B, &[Seventh, Third], &[Fifth2, Ninth, Fifth]),
+    two_hands(Form::A, &[Third, Seventh], &[Right1, Right2, Right3]),
+    two_hands(Form::A, &[Third, Seventh], &[Right2, Right3, Right1]),
+    two_hands(Form::A, &[Third, Seventh], &[Right3, Right1, Right2]),
+    two_hands(Form::B, &[Seventh, Third], &[Right1, Right2, Right3]),
+    two_hands(Form::B, &[Seventh, Third], &[Right2, Right3, Right1]),
+    two_hands(Form::B, &[Seventh, Third], &[Right3, Right1, Right2]),
     upper(Form::A, &[Third, Seventh], &[Triad1, Triad2, Triad3]),
     upper(Form::A, &[Third, Seventh], &[Triad2, Triad3, Triad1]),
     upper(Form::A, &[Third, Seventh], &[Triad3, Triad1, Triad2]),
@@ -236,6 +256,13 @@ pub static TABLE: [Shape; 26] = [
     ),
 ];
 
+const fn fourths(left: &'static [Slot]) -> Shape {
+    Shape {
+        lie: Lie::Stacked,
+        ..Shape::new(Texture::Fourths, Form::Fourths, left)
+    }
+}
+
 const fn two_hands(form: Form, left: &'static [Slot], right: &'static [Slot]) -> Shape {
     Shape {
         right,
@@ -247,118 +274,5 @@ const fn upper(form: Form, left: &'static [Slot], right: &'static [Slot]) -> Sha
     Shape {
         right,
         ..Shape::new(Texture::UpperStructure, form, left)
-    }
-}
-
-/// Upper-structure triads over a dominant, as degrees from the triad's root: over
-/// C7 D, A, A flat, G flat and E flat major, F sharp and D flat minor (common
-/// practice, no published source).
-static TRIADS: [[Degree; 3]; 7] = [
-    [Nine, Sharp11, Thirteen],
-    [Thirteen, Flat9, Degree::Three],
-    [Flat13, Root, Sharp9],
-    [Flat9, Degree::Three, Flat13],
-    [Sharp11, Degree::Flat7, Flat9],
-    [Sharp9, Degree::Five, Degree::Flat7],
-    [Sharp11, Thirteen, Flat9],
-];
-
-/// The triad that holds the most of what a dominant is to sound, and no tension
-/// that speaks against it. A #11 may join a natural ninth and thirteenth.
-fn triad(chord: &Chord, tensions: &Tensions) -> Option<[Degree; 3]> {
-    if !matches!(chord.quality, Quality::Dominant | Quality::Altered) {
-        return None;
-    }
-    let wanted: DegreeSet = tensions.others.iter().copied().collect();
-    let bright = wanted.has(Nine) && wanted.has(Thirteen) && tensions.third == Some(Degree::Three);
-    let tones = DegreeSet::of(&[Root, Degree::Three, Degree::Five, Degree::Flat7]);
-    let agrees = |degree: &Degree| match degree {
-        Sharp11 => wanted.has(Sharp11) || bright,
-        Degree::Five => wanted.has(Degree::Five),
-        tone if tones.has(*tone) => true,
-        tension => wanted.has(*tension),
-    };
-    // The first two of the others are what must sound.
-    let needed: DegreeSet = tensions.others.iter().copied().take(2).collect();
-    let holds = |triad: &[Degree; 3]| {
-        let held: DegreeSet = triad.iter().copied().collect();
-        let missed = needed.minus(held);
-        (
-            missed.minus(DegreeSet::of(&[Degree::Five, Root])).len(),
-            3 - held.intersection(wanted).len(),
-        )
-    };
-    TRIADS
-        .iter()
-        .filter(|triad| triad.iter().all(agrees) && holds(triad).0 == 0)
-        .min_by_key(|triad| holds(triad))
-        .copied()
-}
-
-/// The degrees that fill the slots of a chord.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Slots {
-    third: Option<Degree>,
-    seventh: Option<Degree>,
-    ninth: Option<Degree>,
-    fifth: Option<Degree>,
-    more: Option<Degree>,
-    sixth: Option<Degree>,
-    fourth: Option<Degree>,
-    triad: Option<[Degree; 3]>,
-}
-
-impl Slots {
-    /// Fills the slots by rank: the two most needed degrees share the ninth and
-    /// fifth slots, the next one is the fifth note.
-    #[must_use]
-    pub fn fill(chord: &Chord, tensions: &Tensions) -> Slots {
-        const NINTHS: DegreeSet = DegreeSet::of(&[Flat9, Nine, Sharp9, Root]);
-        const SIXTHS: DegreeSet = DegreeSet::of(&[Thirteen, Flat13, Sharp5]);
-        let mut others = tensions.others.iter().copied();
-        let (first, second, more) = (others.next(), others.next(), others.next());
-        let first_is_ninth = first.is_some_and(|d| NINTHS.has(d));
-        let (ninth, fifth) = if first_is_ninth {
-            (first, second)
-        } else {
-            (second, first)
-        };
-        let others = tensions.others.iter().copied();
-        let sixth = others.clone().take(3).find(|d| SIXTHS.has(*d)).or(
-            // A sixth chord has its sixth in the seventh's slot.
-            if tensions.seventh == Some(Six) {
-                Some(Six)
-            } else {
-                Some(Thirteen)
-            },
-        );
-        let fourth = others.clone().find(|d| *d == Sharp11).unwrap_or(Eleven);
-        Slots {
-            third: tensions.third,
-            seventh: tensions.seventh,
-            ninth,
-            fifth,
-            more,
-            sixth,
-            fourth: Some(fourth),
-            triad: triad(chord, tensions),
-        }
-    }
-
-    /// The degree in a slot.
-    #[must_use]
-    pub fn get(&self, slot: Slot) -> Option<Degree> {
-        match slot {
-            Slot::Third => self.third,
-            Slot::Seventh => self.seventh,
-            Slot::Ninth => self.ninth,
-            Slot::Fifth => self.fifth,
-            Slot::Fifth2 => self.more,
-            Slot::Sixth => self.sixth,
-            Slot::Fourth => self.fourth,
-            Slot::Triad1 => self.triad.map(|[root, _, _]| root),
-            Slot::Triad2 => self.triad.map(|[_, third, _]| third),
-            Slot::Triad3 => self.triad.map(|[_, _, fifth]| fifth),
-        }
     }
 }

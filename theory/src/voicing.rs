@@ -110,6 +110,10 @@ pub struct Voicing {
     pub left_hand: u8,
 }
 
+/// Low interval limits: the lowest note on which an interval of so many
+/// semitones (1 to 4) still sounds clear (arrangers' tables, from memory).
+const LOW_LIMITS: [(u8, u8); 4] = [(1, 52), (2, 51), (3, 48), (4, 46)];
+
 impl Voicing {
     /// An empty voicing to be filled from below.
     #[must_use]
@@ -180,6 +184,39 @@ impl Voicing {
             (Some(low), Some(high)) => high.note.number() - low.number(),
             _ => 0,
         }
+    }
+
+    /// Semitones that the right hand spans.
+    #[must_use]
+    pub fn right_span(&self) -> u8 {
+        let first = self.voices.get(usize::from(self.left_hand));
+        match (first, self.highest()) {
+            (Some(low), Some(high)) => high.number() - low.note.number(),
+            _ => 0,
+        }
+    }
+
+    /// The same voicing an octave higher; none if that is above the highest note.
+    #[must_use]
+    pub fn octave_higher(&self) -> Option<Voicing> {
+        let mut higher = *self;
+        for voice in &mut higher.voices {
+            voice.note = MidiNote::new(voice.note.number() + 12)?;
+        }
+        Some(higher)
+    }
+
+    /// How many neighbouring notes lie too low for their interval.
+    #[must_use]
+    pub fn low_intervals(&self) -> u32 {
+        let pairs = self.notes().zip(self.notes().skip(1));
+        pairs
+            .map(|(low, high)| {
+                let gap = high.number() - low.number();
+                let muddy = |(interval, lowest)| gap == interval && low.number() < lowest;
+                u32::from(LOW_LIMITS.into_iter().any(muddy))
+            })
+            .sum()
     }
 
     /// The notes spelled over a root: `F3 A3 B3 E4`.

@@ -1,7 +1,7 @@
 //! Cadences through all keys against an independent search, with motion as the
 //! only cost.
 
-use guidehand_theory::candidates::Register;
+use guidehand_theory::candidates::{Edges, Register};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::cost::Weights;
 use guidehand_theory::key::{self, Key};
@@ -34,6 +34,8 @@ fn setting(texture: Texture) -> Setting {
             lowest: MidiNote::clamp(48),
             highest: MidiNote::MAX,
             room: 9,
+            // The other search knows no edges but these.
+            edges: Edges::Hard,
             ..Register::DEFAULT
         },
         weights: Weights::MOTION_ONLY,

@@ -1,12 +1,12 @@
 //! Voicings and voice leading against tables, exhaustive search and set classes.
 
-use guidehand_theory::candidates::{self, Register};
+use guidehand_theory::candidates::{self, Edges, Register};
 use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::cost::Weights;
-use guidehand_theory::degree::Degree;
 use guidehand_theory::key::{self, Key};
 use guidehand_theory::pipeline;
+use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Setting, Voiced};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
@@ -90,10 +90,7 @@ fn choices(chord: &Chord) -> Choices {
 
 #[test]
 fn forms_hold_their_degrees_on_every_root() {
-    let wide = Register::new(
-        guidehand_theory::pitch::MidiNote::clamp(48),
-        guidehand_theory::pitch::MidiNote::clamp(84),
-    );
+    let wide = Register::new(MidiNote::clamp(48), MidiNote::clamp(84));
     for (symbol, a, b) in FORMS {
         for fifths in -6..=6 {
             let chord = symbol::parse(symbol).unwrap().transposed(fifths);
@@ -102,7 +99,7 @@ fn forms_hold_their_degrees_on_every_root() {
             // A register with room for both forms, whatever the root.
             for low in 48..=55 {
                 let register = Register {
-                    lowest: guidehand_theory::pitch::MidiNote::clamp(low),
+                    lowest: MidiNote::clamp(low),
                     ..wide
                 };
                 for v in candidates::of(&chord, &tensions, Texture::FourNotes, register) {
@@ -138,10 +135,7 @@ fn check_moves_cost_what_they_should_in_all_keys() {
         ("G13", Form::B, "G7(b9,13)", Form::B, 1),
         ("G7(b9,13)", Form::B, "G7(b9,b13)", Form::B, 1),
     ];
-    let register = Register::new(
-        guidehand_theory::pitch::MidiNote::clamp(46),
-        guidehand_theory::pitch::MidiNote::clamp(84),
-    );
+    let register = Register::new(MidiNote::clamp(46), MidiNote::clamp(84));
     for (from, from_form, to, to_form, semitones) in moves {
         for fifths in -6..=6 {
             let find = |symbol: &str, form: Form, near: Option<&Voicing>| {
@@ -149,7 +143,7 @@ fn check_moves_cost_what_they_should_in_all_keys() {
                 let tensions = choices(&chord)[0];
                 let all = (near.map_or(46, |_| 36)..=72).flat_map(|low| {
                     let register = Register {
-                        lowest: guidehand_theory::pitch::MidiNote::clamp(low),
+                        lowest: MidiNote::clamp(low),
                         ..register
                     };
                     candidates::of(&chord, &tensions, Texture::FourNotes, register)
@@ -210,17 +204,36 @@ fn prime_form(classes: &[u8]) -> Vec<u8> {
     a.min(b)
 }
 
-/// The same search, slow and plain: every combination of candidates.
+/// The same search, slow and plain: every combination of candidates, priced from
+/// single chords and pairs of them.
 fn exhaustive(setting: &Setting, chords: &[(Chord, Choices)], ends: Ends) -> u32 {
     let columns: Vec<Vec<Voiced>> = chords
         .iter()
         .map(|(c, t)| setting.candidates(c, t).map(|(_, v)| v).collect())
         .collect();
+    let alone = |v: &Voiced| setting.price(&[*v], Ends::Open);
+    let pairs = |from: &[Voiced], to: &[Voiced]| -> Vec<Vec<u32>> {
+        let pair = |a, b| setting.price(&[a, b], Ends::Open) - alone(&a) - alone(&b);
+        from.iter()
+            .map(|a| to.iter().map(|b| pair(*a, *b)).collect())
+            .collect()
+    };
+    let costs: Vec<Vec<u32>> = columns
+        .iter()
+        .map(|c| c.iter().map(alone).collect())
+        .collect();
+    let steps: Vec<Vec<Vec<u32>>> = columns.windows(2).map(|w| pairs(&w[0], &w[1])).collect();
+    let closing = pairs(&columns[columns.len() - 1], &columns[0]);
     let mut best = u32::MAX;
     let mut index = vec![0; columns.len()];
     loop {
-        let path: Vec<Voiced> = index.iter().zip(&columns).map(|(i, c)| c[*i]).collect();
-        best = best.min(setting.price(&path, ends));
+        let inner: u32 = index.iter().zip(&costs).map(|(i, c)| c[*i]).sum();
+        let moved = index.windows(2).zip(&steps).map(|(w, s)| s[w[0]][w[1]]);
+        let back = match ends {
+            Ends::Open => 0,
+            Ends::Cyclic => closing[index[index.len() - 1]][index[0]],
+        };
+        best = best.min(inner + moved.sum::<u32>() + back);
         let mut at = 0;
         loop {
             let Some(column) = columns.get(at) else {
@@ -236,6 +249,8 @@ fn exhaustive(setting: &Setting, chords: &[(Chord, Choices)], ends: Ends) -> u32
     }
 }
 
+/// In every texture, with soft edges and hard ones, and in a register beside the
+/// usual one.
 #[test]
 fn the_plan_is_the_cheapest_of_all_on_random_charts() {
     const QUALITIES: [&str; 10] = [
@@ -248,9 +263,9 @@ fn the_plan_is_the_cheapest_of_all_on_random_charts() {
             .wrapping_add(1442695040888963407);
         usize::try_from(state >> 33).unwrap() % below
     };
-    let (mut searched, mut crowded) = (0, 0);
-    for round in 0..2500 {
-        let length = 1 + random(6);
+    let mut searched = [0; Texture::ALL.len()];
+    for round in 0..3200 {
+        let length = 1 + random(5);
         let chords: Vec<Option<Chord>> = (0..length)
             .map(|_| {
                 let fifths = i8::try_from(random(12)).unwrap() - 6;
@@ -269,24 +284,34 @@ fn the_plan_is_the_cheapest_of_all_on_random_charts() {
             .zip(functions.iter().flatten())
             .map(|(c, f)| (*c, tension::resolve(c, f, Asks::default())))
             .collect();
-        let texture = [Texture::FourNotes, Texture::ThreeNotes, Texture::Open][random(3)];
+        let texture = Texture::ALL[round % Texture::ALL.len()];
+        let low = [50, 50, 45, 53][random(4)];
+        let (low, high) = (MidiNote::clamp(low), MidiNote::clamp(low + 19));
+        let register = Register {
+            edges: [Edges::Soft, Edges::Soft, Edges::Hard][random(3)],
+            ..Register::new(low, high)
+        };
         for weights in [Weights::DEFAULT, Weights::MOTION_ONLY] {
             let setting = Setting {
                 texture,
-                register: Register::DEFAULT,
+                register,
                 weights,
             };
             let paths: usize = chords
                 .iter()
                 .map(|(c, t)| setting.candidates(c, t).count())
                 .product();
-            if paths > 4_000 {
-                crowded += 1;
+            if paths > 20_000 {
                 continue;
             }
-            searched += 1;
+            searched[round % Texture::ALL.len()] += 1;
             for ends in [Ends::Open, Ends::Cyclic] {
                 let plan = setting.plan(&chords, ends);
+                assert_eq!(plan.len(), chords.len());
+                for (voiced, (chord, choices)) in plan.iter().zip(&chords) {
+                    let mut all = setting.candidates(chord, choices);
+                    assert!(all.any(|(_, v)| v == *voiced), "round {round}, {ends:?}");
+                }
                 let (mine, least) = (
                     setting.price(&plan, ends),
                     exhaustive(&setting, &chords, ends),
@@ -295,53 +320,39 @@ fn the_plan_is_the_cheapest_of_all_on_random_charts() {
             }
         }
     }
-    // Charts with too many paths to try them all are few.
-    assert!(
-        searched > 4_000 && crowded < searched / 10,
-        "{searched} {crowded}"
-    );
+    // Charts with too many paths to try them all are left out; enough are not.
+    assert!(searched.iter().all(|n| *n > 300), "{searched:?}");
 }
 
-/// Every chord, choice and texture gives a voicing inside register and hand,
-/// without the root unless it stands in for a ninth, and with its guide tones.
+/// The search begins a cycle at one of its chords; which one makes no difference.
 #[test]
-fn every_voicing_fits_register_and_hand() {
-    for row in &guidehand_theory::quality::TABLE {
-        for fifths in -6..=6 {
-            let chord = symbol::parse(&format!("C{}", row.suffix))
-                .unwrap()
-                .transposed(fifths);
-            for tensions in choices(&chord) {
-                for texture in Texture::ALL {
-                    let mut count = 0;
-                    for v in candidates::of(&chord, &tensions, texture, Register::DEFAULT) {
-                        count += 1;
-                        let real = texture.for_chord(&chord);
-                        let (low, high) = (v.lowest().unwrap(), v.highest().unwrap());
-                        let top = 69 + real.headroom();
-                        assert!(
-                            (50..=50 + real.room()).contains(&low.number()),
-                            "{} {texture:?}",
-                            row.name
-                        );
-                        assert!(high.number() <= top, "{} {texture:?} {high:?}", row.name);
-                        assert!(v.notes().is_sorted_by(|a, b| a < b));
-                        if real != Texture::Open {
-                            assert!(v.left_span() <= candidates::WIDEST_HAND);
-                        }
-                        if real != Texture::Fourths {
-                            for guide in [tensions.third, tensions.seventh].into_iter().flatten() {
-                                assert!(v.degrees().has(guide), "{} {guide}", row.name);
-                            }
-                        }
-                        let rootless = matches!(real, Texture::FourNotes | Texture::Open)
-                            && chord.quality.is_dominant();
-                        assert!(!(rootless && v.degrees().has(Degree::Root)), "{}", row.name);
-                    }
-                    assert!(count > 0, "{} {texture:?} has none", row.name);
-                    assert!(count <= 8, "{} {texture:?} has {count}", row.name);
-                }
-            }
+fn a_cycle_costs_the_same_wherever_it_begins() {
+    let text = "| Dm7 | G7 | Cmaj7 | A7 | Gm7 C7 | Fmaj7 | Bm7b5 E7 | Am6 | Bb7 | Ab13#11 |";
+    let chart = chart::parse(text).unwrap();
+    let placed = pipeline::place(&chart, None);
+    let chords: Vec<(Chord, Choices)> = (placed.iter().flatten())
+        .map(|p| {
+            (
+                p.chord,
+                tension::resolve(&p.chord, &p.function, Asks::default()),
+            )
+        })
+        .collect();
+    for texture in Texture::ALL {
+        let setting = Setting {
+            texture,
+            register: Register::DEFAULT,
+            weights: Weights::DEFAULT,
+        };
+        let price = |chords: &[(Chord, Choices)]| {
+            let plan = setting.plan(chords, Ends::Cyclic);
+            setting.price(&plan, Ends::Cyclic)
+        };
+        let whole = price(&chords);
+        for turn in 1..chords.len() {
+            let mut turned = chords.clone();
+            turned.rotate_left(turn);
+            assert_eq!(price(&turned), whole, "{texture:?} from {turn}");
         }
     }
 }
