@@ -6,11 +6,16 @@
 //! by the chords around it; it loses by rare tensions. Bounded, without
 //! allocation.
 
+mod dress;
+mod home;
+mod lay;
 mod palette;
+mod part;
+mod steps;
 
-use crate::chord::Chord;
+use crate::chord::{Chord, Triad};
 use crate::degree::{Degree, DegreeSet};
-use crate::key::{self, Key, Mode};
+use crate::key::{Key, Mode};
 use crate::pitch::{MidiNote, NoteName, PitchClass};
 use crate::quality::Quality;
 use crate::tension;
@@ -31,6 +36,13 @@ pub struct Context {
     pub charted: Option<Chord>,
     /// A bass note, from any channel.
     pub bass: Option<PitchClass>,
+}
+
+impl Context {
+    /// Whether nothing is known around the notes.
+    fn is_bare(&self) -> bool {
+        *self == Context::default()
+    }
 }
 
 /// One thing that the notes can be.
@@ -136,6 +148,7 @@ fn weigh(readings: &mut Readings) {
 
 /// The notes as they were heard.
 struct Heard {
+    bottom: MidiNote,
     classes: [bool; 12],
     count: usize,
     lowest: PitchClass,
@@ -143,7 +156,7 @@ struct Heard {
     second: PitchClass,
     /// From the lowest to the highest, in semitones.
     span: u8,
-    /// Three notes, each a fourth above the one below.
+    /// Three or four notes, each a fourth or a tritone above the one below.
     in_fourths: bool,
 }
 
@@ -159,19 +172,20 @@ impl Heard {
         let above = |note: MidiNote| MidiNote::new(note.number() + 1).and_then(from);
         let lowest = from(MidiNote::MIN).unwrap_or(MidiNote::MIN);
         let second = above(lowest).unwrap_or(lowest);
-        let third = above(second).unwrap_or(second);
         let highest = notes.iter().max().copied().unwrap_or(lowest);
-        let gaps = [
-            second.number() - lowest.number(),
-            third.number() - second.number(),
-        ];
+        let mut stacked = 1;
+        let mut top = lowest;
+        while let Some(next) = above(top).filter(|n| matches!(n.number() - top.number(), 5 | 6)) {
+            (top, stacked) = (next, stacked + 1);
+        }
         Heard {
+            bottom: lowest,
             classes,
             count: classes.iter().filter(|c| **c).count(),
             lowest: lowest.class(),
             second: second.class(),
             span: highest.number() - lowest.number(),
-            in_fourths: third == highest && gaps.iter().all(|g| matches!(g, 5 | 6)),
+            in_fourths: top == highest && matches!(stacked, 3 | 4),
         }
     }
 
@@ -201,7 +215,7 @@ impl Heard {
         let chord = tension::sounding(&bare, degrees);
         let form = self.form(root, palette, degrees);
         let omitted = palette.quality.degrees().minus(degrees);
-        let (points, reason) = self.points(&chord, palette, degrees, form, context);
+        let (points, reason) = self.points(&chord, palette, degrees, context);
         Some(Reading {
             chord,
             degrees,
@@ -236,41 +250,51 @@ impl Heard {
         chord: &Chord,
         palette: &Palette,
         degrees: DegreeSet,
-        form: Option<Form>,
         context: &Context,
     ) -> (i32, &'static str) {
         let root = chord.root.class();
         let mut points = palette.points(degrees);
+        points += lay::points(self, palette, degrees, root, context.is_bare());
+        points -= dress::cost(chord, degrees, context);
         let mut reason = "by its notes alone";
-        points += match form {
-            // A third with its thirteenth and ninth leaves the seventh out.
-            Some(Form::Fourths)
-                if degrees.len() == 3 && palette.seventh.is_some_and(|d| !degrees.has(d)) =>
-            {
-                26
-            }
-            Some(Form::Fourths) => 14,
-            Some(_) => 8,
-            None => 0,
-        };
-        let has_root = degrees.has(Degree::Root);
-        points += match (has_root, self.lowest == root, palette.keeps_root) {
-            (true, true, _) => 12,
-            (true, false, true) => 4,
-            (true, false, false) => -1,
-            (false, ..) => 4,
-        };
+        let before = context.before.and_then(|b| steps::follows(&b, chord));
+        let after = context.after.and_then(|a| steps::leads(chord, &a));
+        let around = [before, after];
         if let Some(key) = context.key {
-            points -= 2 * key::strangeness(chord, key);
+            // What its neighbours explain need not be at home.
+            let explained = around.iter().flatten().filter(|(more, _)| *more >= 12);
+            let share = match explained.count() {
+                0 => 4,
+                1 => 3,
+                _ => 2,
+            };
+            points -= home::strangeness(chord, key) * share / 4;
             reason = "at home in the key";
         }
-        if let Some((more, why)) = context.before.and_then(|b| follows(&b, chord)) {
-            points += more;
-            reason = why;
+        // Between two chords stands another one.
+        if let (Some(before), Some(after)) = (&context.before, &context.after) {
+            let same = |other: &Chord| i32::from(steps::is_same(chord, other));
+            points -= 10 * (same(before) + same(after));
         }
-        if let Some((more, why)) = context.after.and_then(|a| leads(chord, &a)) {
+        // Who plays triads goes on with triads.
+        let triad = |chord: &Chord| Triad::of(chord).is_some();
+        if palette.seventh.is_none() && [context.before, context.after].iter().flatten().any(triad)
+        {
+            points += 10;
+        }
+        if let (Some(before), None) = (&context.before, &context.after)
+            && steps::is_same(chord, before)
+        {
+            points += 8;
+            reason = "the chord before, struck again";
+        }
+        // The neighbour that says more gives the reason.
+        let mut most = 0;
+        for (more, why) in around.into_iter().flatten() {
             points += more;
-            reason = why;
+            if more > 0 && more >= most {
+                (most, reason) = (more, why);
+            }
         }
         if let Some(bass) = context.bass {
             if bass == root {
@@ -315,41 +339,5 @@ fn spell(root: PitchClass, context: &Context) -> NoteName {
     match degree {
         Some((degree, after)) => degree.over(after.root),
         None => Key::usual(root, Mode::Major).tonic,
-    }
-}
-
-/// What the chord before says for this one.
-fn follows(before: &Chord, chord: &Chord) -> Option<(i32, &'static str)> {
-    let up = chord.root.class().above(before.root.class());
-    let dominant = chord.quality.is_dominant();
-    match up {
-        5 if before.quality.is_minor() && dominant => Some((12, "a V after its ii")),
-        5 if before.quality.is_dominant() && !dominant => {
-            Some((10, "the goal of the dominant before"))
-        }
-        5 => Some((6, "a fifth below the chord before")),
-        11 if before.quality.is_dominant() => Some((7, "a half step below the dominant before")),
-        11 if before.quality.is_minor() && dominant => {
-            Some((7, "a tritone substitute after its ii"))
-        }
-        0 => Some((5, "the same root as before")),
-        2 | 10 => Some((2, "a step from the chord before")),
-        _ => None,
-    }
-}
-
-/// What the chord after says for this one.
-fn leads(chord: &Chord, after: &Chord) -> Option<(i32, &'static str)> {
-    let up = after.root.class().above(chord.root.class());
-    let dominant = chord.quality.is_dominant();
-    match up {
-        5 if dominant => Some((14, "falls a fifth to the chord after")),
-        11 if dominant => Some((8, "falls a half step to the chord after")),
-        5 if chord.quality.is_minor() && after.quality.is_dominant() => {
-            Some((12, "the ii of the chord after"))
-        }
-        5 => Some((5, "a fifth above the chord after")),
-        0 => Some((4, "the same root as after")),
-        _ => None,
     }
 }

@@ -6,7 +6,8 @@ mod data;
 
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
-use guidehand_theory::symbol::{self, Sign, Symbol};
+use guidehand_theory::pitch::NoteNames;
+use guidehand_theory::symbol::{self, NamedSymbol, Sign, Symbol};
 use std::collections::{BTreeMap, BTreeSet};
 
 const EVERYDAY: &str = include_str!("data/everyday-symbols.txt");
@@ -53,8 +54,18 @@ fn everyday_symbols_keep_their_root_and_bass() {
     for (text, _) in everyday() {
         let chord = read(text);
         let plain = ascii(text);
-        assert_eq!(chord.root.to_string(), note(&plain), "{text}");
-        let under_slash = plain.rsplit_once('/').map(|(_, bass)| note(bass));
+        let plain = plain.trim_start_matches('(');
+        assert_eq!(chord.root.to_string(), note(plain), "{text}");
+        // What stands behind a slash, or beside the word for it.
+        let behind = match plain.split_once("bass") {
+            Some((before, after)) if after.trim_matches([' ', ')']).is_empty() => before
+                .trim_end()
+                .rsplit_once(['/', '(', ' '])
+                .map(|(_, bass)| bass),
+            Some((_, after)) => Some(after.trim_start()),
+            None => plain.rsplit_once('/').map(|(_, bass)| bass),
+        };
+        let under_slash = behind.map(note);
         let bass = under_slash.filter(|b| b.starts_with(|c: char| c.is_ascii_uppercase()));
         assert_eq!(chord.bass.map(|b| b.to_string()), bass, "{text}");
     }
@@ -112,18 +123,30 @@ const SEED: u64 = 20_260_101;
 /// Whatever the text, reading ends with a chord that prints and reads back, or with an error
 /// whose place holds exactly what it says was found.
 fn check(text: &str) {
-    match symbol::parse(text) {
+    for names in [NoteNames::English, NoteNames::German] {
+        check_in(text, names);
+        let length = symbol::length(text, names);
+        assert!(text.get(..length).is_some(), "{text:?}");
+    }
+}
+
+fn check_in(text: &str, names: NoteNames) {
+    match symbol::parse_with(text, names) {
         Ok(chord) => {
             for sign in [Sign::Ascii, Sign::Unicode] {
-                let printed = Symbol(&chord, sign).to_string();
-                assert_eq!(symbol::parse(&printed), Ok(chord), "{text:?}: {printed}");
+                let printed = NamedSymbol(&chord, sign, names).to_string();
+                let again = symbol::parse_with(&printed, names);
+                assert_eq!(again, Ok(chord), "{text:?}: {printed}");
             }
         }
         Err(error) => {
             let place = text.get(error.at..error.at + error.len);
             assert_eq!(place, Some(error.found.as_str()), "{text:?}: {error}");
             if let Some(suggestion) = &error.suggestion {
-                assert!(symbol::parse(suggestion).is_ok(), "{text:?}: {error}");
+                assert!(
+                    symbol::parse_with(suggestion, names).is_ok(),
+                    "{text:?}: {error}"
+                );
             }
         }
     }
@@ -143,11 +166,13 @@ fn random_bytes_never_panic() {
 /// Pieces of real symbols in any order.
 #[test]
 fn soups_of_symbol_pieces_never_panic() {
-    const PIECES: [&str; 56] = [
+    const PIECES: [&str; 82] = [
         "C", "F#", "Bb", "E♭", "H", "m", "-", "−", "min", "maj", "M", "Δ", "△", "dim", "°", "o",
         "ø", "aug", "+", "7", "9", "11", "13", "6", "5", "2", "4", "b", "♭", "#", "♯", "(", ")",
         ",", "/", "sus", "sus4", "add", "no", "omit", "alt", "b9", "#11", "𝄪", "𝄫", "♮", " ", "x",
-        "maj7", "m7", "7", "3", "/C7", "/Gm7", "/Ab", "addb9",
+        "maj7", "m7", "7", "3", "/C7", "/Gm7", "/Ab", "addb9", " b9", " alt", " (", "⁷", "⁶", "⁹",
+        "¹", "³", "⁄", "₆", "⁽", "⁾", "⁺", "7M", "half", "half-dim", "nat", "nat9", "bass ",
+        " bass", "/bass E", "Fis", "Es", "B", "(Dm7)", "No Chord",
     ];
     let mut random = fastrand::Rng::with_seed(SEED);
     for _ in 0..40_000 {

@@ -45,19 +45,20 @@ const fn palette(
 /// Every kind that is read.
 pub(super) static PALETTES: [Palette; 18] = [
     palette(
+        // Its tensions cost by where it goes: see `dress`.
         Quality::Dominant,
         Three,
         Some(Flat7),
         0,
         &[
             (Root, 0),
-            (Flat9, 2),
+            (Flat9, 0),
             (Nine, 0),
-            (Sharp9, 3),
+            (Sharp9, 0),
             (Three, 0),
-            (Sharp11, 3),
+            (Sharp11, 0),
             (Five, 0),
-            (Flat13, 2),
+            (Flat13, 0),
             (Thirteen, 0),
             (Flat7, 0),
         ],
@@ -73,7 +74,7 @@ pub(super) static PALETTES: [Palette; 18] = [
             (Three, 0),
             (Sharp11, 3),
             (Five, 0),
-            (Thirteen, 5),
+            (Thirteen, 2),
             (Seven, 0),
         ],
     ),
@@ -115,7 +116,7 @@ pub(super) static PALETTES: [Palette; 18] = [
         -4,
         &[
             (Root, 0),
-            (Flat9, 3),
+            (Flat9, 8),
             (Nine, 0),
             (Four, 0),
             (Five, 0),
@@ -128,7 +129,7 @@ pub(super) static PALETTES: [Palette; 18] = [
         Quality::Sixth,
         Three,
         Some(Six),
-        -3,
+        -4,
         &[
             (Root, 0),
             (Nine, 0),
@@ -147,7 +148,7 @@ pub(super) static PALETTES: [Palette; 18] = [
             (Root, 0),
             (Nine, 0),
             (Flat3, 0),
-            (Eleven, 4),
+            (Eleven, 6),
             (Five, 0),
             (Six, 0),
         ],
@@ -161,9 +162,9 @@ pub(super) static PALETTES: [Palette; 18] = [
             (Root, 0),
             (Nine, 0),
             (Flat3, 0),
-            (Eleven, 4),
+            (Eleven, 10),
             (Five, 0),
-            (Thirteen, 5),
+            (Thirteen, 8),
             (Seven, 0),
         ],
     ),
@@ -317,8 +318,12 @@ impl Palette {
     /// Whether a stack of fourths over this kind has this degree lowest.
     pub(super) fn stacks_on(&self, lowest: Option<Degree>) -> bool {
         match self.quality {
-            Quality::Dominant | Quality::MajorSeventh | Quality::Sixth => lowest == Some(Three),
-            Quality::MinorSeventh => lowest == Some(Eleven),
+            Quality::Dominant => matches!(lowest, Some(Three | Flat7)),
+            Quality::MajorSeventh => matches!(lowest, Some(Three | Seven | Sharp11)),
+            Quality::Sixth => lowest == Some(Three),
+            Quality::MinorSixth => lowest == Some(Flat3),
+            Quality::MinorSeventh => matches!(lowest, Some(Eleven | Root)),
+            Quality::DominantSuspended => matches!(lowest, Some(Root | Five)),
             _ => false,
         }
     }

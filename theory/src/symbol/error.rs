@@ -38,6 +38,8 @@ pub enum SymbolProblem {
     Upper,
     /// This note of the triad over the slash is no degree of the chord under it.
     Foreign(NoteName),
+    /// The text says that nothing sounds: `N.C.`, `No Chord`, `Tacet`.
+    Silence,
     /// The symbol is longer than any chord: more than 64 bytes.
     Length,
 }
@@ -62,6 +64,7 @@ impl SymbolProblem {
             SymbolProblem::Foreign(_) => {
                 "a triad whose notes are tensions or tones of the chord under the slash"
             }
+            SymbolProblem::Silence => "a chord; this is silence, which charts write N.C.",
             SymbolProblem::Length => "a symbol of at most 64 characters",
         }
     }

@@ -7,6 +7,7 @@ use super::lexer::Cursor;
 use super::reading::Reading;
 use super::suggest;
 use crate::chord::{Chord, Triad};
+use crate::pitch::NoteNames;
 
 /// The longest symbol, in bytes.
 const LONGEST: usize = 64;
@@ -19,44 +20,119 @@ const LONGEST: usize = 64;
 /// `D/Cmaj` over the triad.
 ///
 /// A sign right after the letter belongs to the root: `Cb9` is a ninth on C flat,
-/// `C(b9)` a chord on C.
+/// `C(b9)` a chord on C. Alterations, brackets and words may stand apart: `C7 b9`,
+/// `C7 alt`. A chord in brackets, `(Dm7)`, is optional and reads as the chord. A bass
+/// may be called one: `C/bass E`, `C/E bass`, `C bass E`, `C (E bass)`.
+///
+/// Notes have their English names: `B` is B natural. [`parse_with`] takes German
+/// ones.
 ///
 /// # Errors
 /// The place of the first thing that is no part of a chord symbol, what was
 /// expected there and, where it is clear, what was perhaps meant.
 pub fn parse(text: &str) -> Result<Chord, SymbolError> {
-    read(text).map_err(|error| SymbolError {
-        suggestion: suggest::instead_of(text, &error),
+    parse_with(text, NoteNames::English)
+}
+
+/// As [`parse`], with the notes named in this language: `H7`, `Fism7`, `Es/B` in
+/// German, where `B` is B flat.
+///
+/// # Errors
+/// As [`parse`].
+pub fn parse_with(text: &str, names: NoteNames) -> Result<Chord, SymbolError> {
+    read(text, names).map_err(|error| SymbolError {
+        suggestion: suggest::instead_of(text, names, &error),
         ..error
     })
 }
 
+/// How many bytes at the start of a text one symbol takes that is written in words
+/// apart: all of `C7 b9` and `C/bass E`, the first word of `C7 F7`. Bar lines are not
+/// looked for. A text that begins with a space has no symbol at its start.
+#[must_use]
+pub fn length(text: &str, names: NoteNames) -> usize {
+    let word = |rest: &str| rest.find(char::is_whitespace).unwrap_or(rest.len());
+    let mut end = word(text);
+    loop {
+        let rest = text.get(end..).unwrap_or("");
+        let gap = rest.len() - rest.trim_start_matches(' ').len();
+        let next = rest.get(gap..).unwrap_or("");
+        let behind = gap + word(next);
+        let so_far = text.get(..end).unwrap_or("");
+        // A bracket at the start holds an optional chord, perhaps more than one.
+        let behind_root = so_far.trim_start_matches('(');
+        let inside = behind_root.matches('(').count() > behind_root.matches(')').count();
+        let part = || Cursor::new(next, names).is_before_a_part();
+        let bass = || is_bass(next.get(..word(next)).unwrap_or(""));
+        let note = || is_bass(so_far) && read(so_far, names).is_err();
+        let apart = gap > 0 && behind > gap;
+        if end > LONGEST {
+            // No symbol is so long: a bracket was left open.
+            return word(text);
+        }
+        if end == 0 || !apart || !(inside || part() || bass() || note()) {
+            return end;
+        }
+        end += behind;
+    }
+}
+
+/// Whether the text ends with the word `bass`, behind a slash or alone.
+fn is_bass(text: &str) -> bool {
+    let word = text.rsplit([' ', '/', '(']).next().unwrap_or("");
+    word.eq_ignore_ascii_case("bass")
+}
+
+/// What charts write where nothing sounds.
+fn is_silence(text: &str) -> bool {
+    const WORDS: [&str; 8] = [
+        "N.C.", "N.C", "NC", "N. C.", "No Chord", "NoChord", "Tacet", "tac.",
+    ];
+    let bare = text.trim().trim_start_matches('(').trim_end_matches(')');
+    WORDS.iter().any(|word| word.eq_ignore_ascii_case(bare))
+}
+
 /// Reads a symbol without looking for what was meant.
-pub(super) fn read(text: &str) -> Result<Chord, SymbolError> {
-    let mut cursor = Cursor::new(text);
+pub(super) fn read(text: &str, names: NoteNames) -> Result<Chord, SymbolError> {
+    let mut cursor = Cursor::new(text, names);
     if text.len() > LONGEST {
         return Err(cursor.error(SymbolProblem::Length));
     }
+    if is_silence(text) {
+        return Err(SymbolError {
+            at: 0,
+            len: text.len(),
+            found: text.to_owned(),
+            problem: SymbolProblem::Silence,
+            suggestion: None,
+        });
+    }
+    let optional = cursor.take("(");
+    if optional && text.ends_with(')') {
+        cursor.end_before(')');
+    } else if optional {
+        let mut end = cursor;
+        end.skip_to_the_end();
+        return Err(end.error(SymbolProblem::Bracket));
+    }
+    let start = cursor.at();
     let mut chord = one_chord(&mut cursor, SymbolProblem::Root)?;
+    if let Some(bass) = cursor.bass() {
+        chord.bass = Some(bass);
+        return Ok(chord);
+    }
     let slash = cursor.at();
-    if !cursor.take("/") {
+    if !cursor.take_slash() {
         return Ok(chord);
     }
-    let under = cursor;
-    let bass = cursor.note();
-    if bass.is_some() && cursor.is_done() {
-        chord.bass = bass;
-        return Ok(chord);
-    }
-    let mut cursor = under;
     let lower = one_chord(&mut cursor, SymbolProblem::Bass)?;
     if !cursor.is_done() {
         return Err(cursor.error(SymbolProblem::Suffix));
     }
     let over = |problem| {
-        let found = text.get(..slash).unwrap_or(text).to_owned();
+        let found = text.get(start..slash).unwrap_or(text).to_owned();
         SymbolError {
-            at: 0,
+            at: start,
             len: found.len(),
             found,
             problem,
@@ -74,7 +150,11 @@ fn one_chord(cursor: &mut Cursor, without_root: SymbolProblem) -> Result<Chord, 
         return Err(cursor.error(without_root));
     };
     let mut reading = Reading::default();
-    while !cursor.is_done() && !cursor.is_before_a_note() {
+    let ends = |cursor: &Cursor| {
+        let mut bass = *cursor;
+        cursor.is_done() || cursor.is_before_a_note() || bass.bass().is_some()
+    };
+    while !ends(cursor) {
         reading.word(cursor)?;
     }
     reading.chord(root, cursor)

@@ -2,18 +2,31 @@
 //! ASCII and in Unicode, and nothing of chords.
 
 use super::error::{SymbolError, SymbolProblem};
-use crate::pitch::{Letter, NoteName};
+use crate::pitch::{Letter, NoteName, NoteNames};
 
 /// A position in the text.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Cursor<'a> {
     text: &'a str,
     at: usize,
+    names: NoteNames,
 }
 
+const SLASHES: [&str; 3] = ["/", "⁄", "∕"];
+const BASS: [&str; 3] = ["bass", "Bass", "BASS"];
+
 impl<'a> Cursor<'a> {
-    pub(super) const fn new(text: &'a str) -> Self {
-        Cursor { text, at: 0 }
+    pub(super) const fn new(text: &'a str, names: NoteNames) -> Self {
+        Cursor { text, at: 0, names }
+    }
+
+    pub(super) const fn skip_to_the_end(&mut self) {
+        self.at = self.text.len();
+    }
+
+    /// Leaves out a last character that closes the whole symbol.
+    pub(super) fn end_before(&mut self, last: char) {
+        self.text = self.text.strip_suffix(last).unwrap_or(self.text);
     }
 
     pub(super) const fn at(&self) -> usize {
@@ -34,8 +47,70 @@ impl<'a> Cursor<'a> {
 
     /// Whether a slash stands here and a note name, or nothing, behind it.
     pub(super) fn is_before_a_note(&self) -> bool {
-        let mut chars = self.rest().chars();
-        chars.next() == Some('/') && chars.next().is_none_or(|c| Letter::from_char(c).is_some())
+        let mut after = *self;
+        let german = self.names == NoteNames::German;
+        let letter = |c| Letter::from_char(c).is_some() || german && c == 'H';
+        after.take_slash() && after.peek().is_none_or(letter)
+    }
+
+    /// Takes a slash, one of fractions too.
+    pub(super) fn take_slash(&mut self) -> bool {
+        self.take_any(&SLASHES)
+    }
+
+    /// Takes spaces, if some stand here.
+    pub(super) fn spaces(&mut self) -> bool {
+        let before = self.at;
+        while self.take(" ") {}
+        self.at > before
+    }
+
+    /// The bass that ends the symbol: `/E`, `/bass E`, `/E bass`, ` bass E`,
+    /// ` E bass` or the last two in brackets. Two notes apart are no bass.
+    pub(super) fn bass(&mut self) -> Option<NoteName> {
+        let mut after = *self;
+        let spaced = after.spaces();
+        let bracket = after.take("(");
+        let slash = !bracket && after.take_slash();
+        if !(spaced || bracket || slash) {
+            return None;
+        }
+        let _more = after.spaces() && !after.is_done();
+        let mut said = after.take_any(&BASS) && after.spaces();
+        let note = after.note()?;
+        if !said {
+            let mut word = after;
+            said = word.spaces() && word.take_any(&BASS);
+            after = if said { word } else { after };
+        }
+        let closed = !bracket || after.take(")");
+        let stands = (slash || said) && closed && after.is_done();
+        stands.then(|| {
+            *self = after;
+            note
+        })
+    }
+
+    /// Whether a part of the symbol stands here that may be written apart from
+    /// what is before it: an alteration, a bracket, or a word such as `alt`.
+    pub(super) fn is_before_a_part(&self) -> bool {
+        const WORDS: [&str; 8] = ["alt", "Alt", "ALT", "sus", "Sus", "add", "Add", "half"];
+        let rest = self.rest().trim_start_matches(' ');
+        if WORDS.iter().any(|word| rest.starts_with(word)) {
+            return true;
+        }
+        let mut part = *self;
+        part.spaces();
+        let signed = part.take_any(&[
+            "#", "♯", "b", "♭", "+", "⁺", "-", "−", "–", "⁻", "♮", "natural", "nat", "no", "omit",
+        ]);
+        let bracket = !signed && part.take_any(&["(", "⁽"]);
+        if bracket {
+            // `(Dm7)` is another chord, `(b9)` belongs to this one.
+            return part.peek().is_some_and(|c| Letter::from_char(c).is_none());
+        }
+        // `C -7` is more likely a minor seventh than a flat one.
+        signed && part.number().is_some_and(|n| !matches!(n, 6 | 7))
     }
 
     /// The trouble that begins here.
@@ -83,6 +158,11 @@ impl<'a> Cursor<'a> {
 
     /// A note name, if one stands here.
     pub(super) fn note(&mut self) -> Option<NoteName> {
+        if self.names == NoteNames::German {
+            let (name, rest) = NoteName::read_german(self.rest())?;
+            self.at = self.text.len() - rest.len();
+            return Some(name);
+        }
         let letter = Letter::from_char(self.peek()?)?;
         self.at += 1;
         let accidental = self.accidental();
@@ -90,24 +170,26 @@ impl<'a> Cursor<'a> {
     }
 
     /// One of the numbers that chord symbols use, if it stands here. Another may
-    /// follow it: `69` is a six and a nine.
+    /// follow it: `69` is a six and a nine. Raised and lowered figures count too.
     pub(super) fn number(&mut self) -> Option<u8> {
-        const NUMBERS: [(&str, u8); 9] = [
-            ("13", 13),
-            ("11", 11),
-            ("9", 9),
-            ("7", 7),
-            ("6", 6),
-            ("5", 5),
-            ("4", 4),
-            ("3", 3),
-            ("2", 2),
-        ];
-        let (word, number) = NUMBERS
-            .into_iter()
-            .find(|(w, _)| self.rest().starts_with(w))?;
-        self.at += word.len();
+        let mut after = *self;
+        let number = match after.figure()? {
+            1 => match after.figure()? {
+                second @ (1 | 3) => 10 + second,
+                _ => return None,
+            },
+            number @ (2..=7 | 9) => number,
+            _ => return None,
+        };
+        *self = after;
         Some(number)
+    }
+
+    fn figure(&mut self) -> Option<u8> {
+        let c = self.peek()?;
+        let figure = figure(c)?;
+        self.at += c.len_utf8();
+        Some(figure)
     }
 
     /// What stands here up to the next break, for an error message.
@@ -122,4 +204,16 @@ impl<'a> Cursor<'a> {
         }
         rest.get(..end).unwrap_or(rest)
     }
+}
+
+/// The value of a figure, on the line, raised or lowered.
+pub(super) fn figure(c: char) -> Option<u8> {
+    const RAISED: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
+    const LOWERED: [char; 10] = ['₀', '₁', '₂', '₃', '₄', '₅', '₆', '₇', '₈', '₉'];
+    let place = |figures: [char; 10]| figures.iter().position(|f| *f == c);
+    let value = match c.to_digit(10) {
+        Some(digit) => usize::try_from(digit).ok()?,
+        None => place(RAISED).or_else(|| place(LOWERED))?,
+    };
+    u8::try_from(value).ok()
 }

@@ -2,6 +2,7 @@
 
 use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
+use crate::pitch::NoteNames;
 use crate::quality::{Extent, Quality};
 use std::fmt::{self, Write};
 
@@ -18,17 +19,28 @@ pub enum Sign {
 #[derive(Clone, Copy, Debug)]
 pub struct Symbol<'a>(pub &'a Chord, pub Sign);
 
+/// A chord to print with `Display`, its notes named in a language.
+#[derive(Clone, Copy, Debug)]
+pub struct NamedSymbol<'a>(pub &'a Chord, pub Sign, pub NoteNames);
+
 impl fmt::Display for Symbol<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Symbol(chord, sign) = *self;
+        NamedSymbol(chord, sign, NoteNames::English).fmt(f)
+    }
+}
+
+impl fmt::Display for NamedSymbol<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let NamedSymbol(chord, sign, names) = *self;
         let mut out = Signs { out: f, sign };
         // With a bass, the chord is the meaning of a slash chord, not a polychord.
         if let (Some(upper), None) = (chord.upper, chord.bass) {
             let above = Chord::new(upper.root(), upper.quality());
             let below = chord.lower();
-            write!(out, "{}", upper.root())?;
+            write!(out, "{}", upper.root().named(names))?;
             suffix(&mut out, &above)?;
-            write!(out, "/{}", below.root)?;
+            write!(out, "/{}", below.root.named(names))?;
             if below == Chord::new(below.root, Quality::Major) {
                 // The bare name would be a bass.
                 return out.write_str("maj");
@@ -36,11 +48,13 @@ impl fmt::Display for Symbol<'_> {
             suffix(&mut out, &below)?;
             return brackets(&mut out, &below);
         }
-        write!(out, "{}", chord.root)?;
+        write!(out, "{}", chord.root.named(names))?;
         suffix(&mut out, chord)?;
         brackets(&mut out, chord)?;
         match chord.bass {
-            Some(bass) if chord.upper.is_none() || bass != chord.root => write!(out, "/{bass}"),
+            Some(bass) if chord.upper.is_none() || bass != chord.root => {
+                write!(out, "/{}", bass.named(names))
+            }
             _ => Ok(()),
         }
     }

@@ -1,7 +1,7 @@
 //! What a symbol has said so far after its root, and the chord that it adds up to.
 
 use super::error::{SymbolError, SymbolProblem};
-use super::lexer::Cursor;
+use super::lexer::{Cursor, figure};
 use super::print::OMISSIONS;
 use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
@@ -50,9 +50,11 @@ const TRIANGLE: [&str; 5] = ["Δ", "△", "∆", "▵", "^"];
 const MINOR: [&str; 12] = [
     "minor", "Minor", "min", "Min", "MIN", "mi", "Mi", "MI", "m", "-", "–", "−",
 ];
-const DIMINISHED: [&str; 6] = ["dim", "Dim", "DIM", "°", "º", "o"];
+const DIMINISHED: [&str; 7] = ["diminished", "dim", "Dim", "DIM", "°", "º", "o"];
 const HALF_DIMINISHED: [&str; 3] = ["ø", "Ø", "ɸ"];
-const AUGMENTED: [&str; 4] = ["aug", "Aug", "AUG", "+"];
+const HALF: [&str; 3] = ["half", "Half", "HALF"];
+const AUGMENTED: [&str; 6] = ["augmented", "aug", "Aug", "AUG", "+", "⁺"];
+const NATURAL: [&str; 4] = ["natural", "nat.", "nat", "♮"];
 const ALT: [&str; 6] = ["altered", "alt.", "alt", "Alt.", "Alt", "ALT"];
 const SUS: [&str; 3] = ["sus", "Sus", "SUS"];
 const ADD: [&str; 3] = ["add", "Add", "ADD"];
@@ -70,12 +72,15 @@ impl Reading {
         }
         let suffix = || here.error(SymbolProblem::Suffix);
         match cursor.peek().unwrap_or_default() {
-            '0'..='9' => {
+            c if figure(c).is_some() => {
                 let number = cursor.number().ok_or_else(suffix)?;
                 self.number(&here, number)
             }
-            '(' | ')' | ',' | '/' | ' ' => self.mark(cursor),
-            '#' | '♯' | 'b' | '♭' | '+' | '-' | '−' | '–' => self.altered(cursor),
+            '(' | ')' | '⁽' | '⁾' | ',' | '/' | '⁄' | '∕' | ' ' => self.mark(cursor),
+            '#' | '♯' | 'b' | '♭' | '♮' | '+' | '⁺' | '-' | '−' | '–' | '⁻' => {
+                self.altered(cursor)
+            }
+            'n' if cursor.rest().starts_with("nat") => self.altered(cursor),
             's' | 'S' if cursor.take_any(&SUS) => self.suspend(&here, cursor),
             'a' | 'A' if cursor.take_any(&ADD) => self.addition(&here, cursor),
             'a' | 'A' if cursor.take_any(&ALT) => {
@@ -98,12 +103,12 @@ impl Reading {
     /// Brackets, and what separates words.
     fn mark(&mut self, cursor: &mut Cursor) -> Result<(), SymbolError> {
         let here = *cursor;
-        if cursor.take("(") {
+        if cursor.take_any(&["(", "⁽"]) {
             self.brackets += 1;
-        } else if cursor.take(")") {
+        } else if cursor.take_any(&[")", "⁾"]) {
             let open = self.brackets.checked_sub(1);
             self.brackets = open.ok_or_else(|| here.error(SymbolProblem::Bracket))?;
-        } else if cursor.take("/") {
+        } else if cursor.take_slash() {
             // `6/9`, `m/maj7`, `7/#11`: a note would have ended this chord.
             let mut after = *cursor;
             let major = after.take_any(&MAJOR) || after.take_any(&TRIANGLE) || after.take("M");
@@ -111,8 +116,11 @@ impl Reading {
             if !major && after.number().is_none() {
                 return Err(cursor.error(SymbolProblem::Bass));
             }
-        } else if !cursor.take(",") && (self.brackets == 0 || !cursor.take(" ")) {
-            return Err(here.error(SymbolProblem::Suffix));
+        } else if !cursor.take(",") {
+            let apart = self.brackets > 0 || cursor.is_before_a_part();
+            if !apart || !cursor.spaces() {
+                return Err(here.error(SymbolProblem::Suffix));
+            }
         }
         Ok(())
     }
@@ -154,6 +162,19 @@ impl Reading {
             'ø' | 'Ø' | 'ɸ' if cursor.take_any(&HALF_DIMINISHED) => {
                 self.base = Base::HalfDiminished;
             }
+            ' ' | 'h' | 'H' => {
+                let mut word = *cursor;
+                word.spaces();
+                let half = word.take_any(&HALF) && {
+                    let _joint = word.take("-") || word.spaces();
+                    word.take_any(&DIMINISHED)
+                };
+                if !half {
+                    return false;
+                }
+                *cursor = word;
+                self.base = Base::HalfDiminished;
+            }
             'a' | 'A' | '+' if cursor.take_any(&AUGMENTED) => self.base = Base::Augmented,
             _ => return false,
         }
@@ -185,6 +206,8 @@ impl Reading {
             (Some(9 | 11 | 13), Some(7)) if !self.major => {}
             (Some(6 | 5), Some(7)) => return self.add(here, 1, 7),
             (Some(7), Some(7)) if self.base == Base::Diminished => return self.add(here, 1, 7),
+            // `C7M`, as French and Brazilian charts write it.
+            (Some(7), None) if !self.major && self.base != Base::Diminished => {}
             _ => return Err(here.error(SymbolProblem::Clash)),
         }
         self.major = true;
@@ -230,7 +253,7 @@ impl Reading {
     /// A sign and the degree that it alters; a plus alone is an augmented fifth.
     fn altered(&mut self, cursor: &mut Cursor) -> Result<(), SymbolError> {
         let here = *cursor;
-        let plus = here.rest().starts_with('+');
+        let plus = here.rest().starts_with(['+', '⁺']);
         let Some(sign) = alteration(cursor) else {
             return Err(here.error(SymbolProblem::Suffix));
         };
@@ -434,12 +457,14 @@ impl Reading {
     }
 }
 
-/// A sign before a degree: flats and sharps, or `-` and `+`.
+/// A sign before a degree: flats, sharps and naturals, or `-` and `+`.
 fn alteration(cursor: &mut Cursor) -> Option<i8> {
-    if cursor.take_any(&["#", "♯", "+"]) {
+    if cursor.take_any(&["#", "♯", "+", "⁺"]) {
         Some(1)
-    } else if cursor.take_any(&["b", "♭", "-", "−", "–"]) {
+    } else if cursor.take_any(&["b", "♭", "-", "−", "–", "⁻"]) {
         Some(-1)
+    } else if cursor.take_any(&NATURAL) {
+        Some(0)
     } else {
         None
     }

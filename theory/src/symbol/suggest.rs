@@ -3,9 +3,14 @@
 
 use super::error::{SymbolError, SymbolProblem};
 use super::grammar::read;
+use crate::pitch::NoteNames;
 
 /// Words as people mistype or abbreviate them.
-const SLIPS: [(&str, &str); 17] = [
+const SLIPS: [(&str, &str); 21] = [
+    ("hafl", "half"),
+    ("halfdm", "halfdim"),
+    ("half", "half-dim"),
+    ("nt", "nat"),
     ("mjaor", "maj"),
     ("mjaj", "maj"),
     ("mja", "maj"),
@@ -26,26 +31,27 @@ const SLIPS: [(&str, &str); 17] = [
 ];
 
 #[cold]
-pub(super) fn instead_of(text: &str, error: &SymbolError) -> Option<String> {
-    let reads = |symbol: &String| symbol != text && read(symbol).is_ok();
+pub(super) fn instead_of(text: &str, names: NoteNames, error: &SymbolError) -> Option<String> {
+    let reads = |symbol: &String| symbol != text && read(symbol, names).is_ok();
     let bare = text.strip_prefix('(').and_then(|t| t.strip_suffix(')'));
-    let root = with_root(bare.unwrap_or(text));
+    let root = with_root(bare.unwrap_or(text), names);
     if error.problem == SymbolProblem::Root {
         // A second slip in the same symbol: root first, then its ending.
         let root = root?;
         return Some(root.clone()).filter(reads).or_else(|| {
-            let rest = read(&root).err()?;
-            endings(&root, &rest).into_iter().find(reads)
+            let rest = read(&root, names).err()?;
+            endings(&root, names, &rest).into_iter().find(reads)
         });
     }
-    endings(text, error).into_iter().find(reads)
+    endings(text, names, error).into_iter().find(reads)
 }
 
 /// The text with the German B natural or a small letter as a root.
-fn with_root(text: &str) -> Option<String> {
+fn with_root(text: &str, names: NoteNames) -> Option<String> {
     let mut chars = text.trim_start().chars();
     let root = match chars.next()? {
-        'H' | 'h' => 'B',
+        'H' | 'h' if names == NoteNames::English => 'B',
+        'h' => 'H',
         c @ 'a'..='g' => c.to_ascii_uppercase(),
         c => c,
     };
@@ -53,7 +59,7 @@ fn with_root(text: &str) -> Option<String> {
 }
 
 /// Repairs behind the root, the likeliest first.
-fn endings(text: &str, error: &SymbolError) -> Vec<String> {
+fn endings(text: &str, names: NoteNames, error: &SymbolError) -> Vec<String> {
     let before = text.get(..error.at).unwrap_or("");
     let after = text.get(error.at + error.len..).unwrap_or("");
     let mut found = Vec::new();
@@ -64,14 +70,18 @@ fn endings(text: &str, error: &SymbolError) -> Vec<String> {
             found.push(format!("{before}{rest}{after}"));
         }
         SymbolProblem::Bass => {
-            found.extend(with_root(&error.found).map(|bass| format!("{before}{bass}{after}")));
+            found.extend(
+                with_root(&error.found, names).map(|bass| format!("{before}{bass}{after}")),
+            );
             found.extend(before.strip_suffix('/').map(str::to_owned));
         }
         SymbolProblem::Upper => found.extend(over_a_bass(text)),
         _ => {}
     }
     found.push(text.split_whitespace().collect());
-    found.extend(german(text));
+    if names == NoteNames::English {
+        found.extend(german(text));
+    }
     if error.found.starts_with("alt") {
         let stem = before.trim_end_matches(|c: char| c.is_ascii_digit());
         found.push(format!("{stem}7{}{after}", error.found));

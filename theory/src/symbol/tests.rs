@@ -1,10 +1,10 @@
 //! Tests of the grammar on its own tables.
 
 use super::print::OMISSIONS;
-use super::{Sign, Symbol, SymbolProblem, parse};
+use super::{NamedSymbol, Sign, Symbol, SymbolProblem, length, parse, parse_with};
 use crate::chord::{Chord, Triad};
 use crate::degree::{Degree, DegreeSet};
-use crate::pitch::NoteName;
+use crate::pitch::{NoteName, NoteNames};
 use crate::quality::{Extent, Quality, TABLE};
 use std::collections::HashSet;
 
@@ -76,7 +76,13 @@ fn what_was_perhaps_meant() {
         ("Es7", "Eb7"),
         ("Fism7", "F#m7"),
         (" C7", "C7"),
-        ("C7 alt", "C7alt"),
+        ("C maj7", "Cmaj7"),
+        ("C -7", "C-7"),
+        ("Chalf", "Chalf-dim"),
+        ("Chafldim", "Chalfdim"),
+        ("(Dm7", "(Dm7)"),
+        ("(dm7)", "Dm7"),
+        ("Cm7b5(nt9)", "Cm7b5(nat9)"),
         ("C13alt", "C7alt"),
         ("CmAj7", "Cmaj7"),
         ("CMAJOR7", "Cmajor7"),
@@ -101,10 +107,103 @@ fn what_was_perhaps_meant() {
         let error = parse(slip).expect_err(slip);
         assert_eq!(error.suggestion.as_deref(), Some(meant), "{slip}");
     }
-    for unclear in ["", "X7", "C15", "C7b8", "Cm7alt", "Cdimsus4", "B/C7"] {
+    for unclear in [
+        "", "N.C.", "No Chord", "X7", "C15", "C7b8", "Cm7alt", "Cdimsus4", "B/C7",
+    ] {
         let error = parse(unclear).expect_err(unclear);
         assert_eq!(error.suggestion, None, "{unclear}");
     }
+}
+
+/// Silence is no chord, and the error says so.
+#[test]
+fn silence_is_named() {
+    for text in [
+        "N.C.", "NC", "No Chord", "no chord", "Tacet", "tacet", "(N.C.)",
+    ] {
+        let error = parse(text).unwrap_err();
+        assert_eq!(error.problem, SymbolProblem::Silence, "{text}");
+        assert!(error.to_string().contains("silence"), "{error}");
+    }
+}
+
+/// A text with several words: how much of it the first symbol takes.
+#[test]
+fn a_symbol_in_words_has_its_length() {
+    for (symbol, rest) in [
+        ("C7 b9", " F7"),
+        ("C7 alt", ""),
+        ("C7 (b9)", " |"),
+        ("C7 (b9, b13)", " F"),
+        ("C7 (#11 b9 13)", " F"),
+        ("C7 sus4 b9", " %"),
+        ("C/bass E", " F"),
+        ("C bass E", " F"),
+        ("C/E bass", " F"),
+        ("C half-dim", " B7"),
+        ("C7", " F7"),
+        ("C7", " (F7)"),
+        ("(Dm7)", " G7"),
+        ("(Dm7", " G7)"),
+        ("C", " No Chord"),
+        ("C7", " / /"),
+        ("C7", " -7"),
+    ] {
+        let text = format!("{symbol}{rest}");
+        assert_eq!(length(&text, NoteNames::English), symbol.len(), "{text}");
+    }
+    assert_eq!(length("", NoteNames::English), 0);
+    assert_eq!(length(" C", NoteNames::English), 0);
+    assert_eq!(length("H7 b9 B7", NoteNames::German), 5);
+}
+
+#[test]
+fn german_symbols() {
+    let german = |s: &str| parse_with(s, NoteNames::German).unwrap_or_else(|e| panic!("{s}: {e}"));
+    for (text, english) in [
+        ("H7", "B7"),
+        ("B7", "Bb7"),
+        ("Bb7", "Bb7"),
+        ("B", "Bb"),
+        ("Besmaj7", "Bbmaj7"),
+        ("Hm7b5", "Bm7b5"),
+        ("Fism7", "F#m7"),
+        ("Es7", "Eb7"),
+        ("Esus4", "Esus4"),
+        ("Essus4", "Ebsus4"),
+        ("Asmaj7", "Abmaj7"),
+        ("Am7/G", "Am7/G"),
+        ("G7/H", "G7/B"),
+        ("C/B", "C/Bb"),
+        ("H/C7alt", "B/C7alt"),
+        ("Es/C7", "Eb/C7"),
+        ("C/bass H", "C/B"),
+        ("(Cism7)", "C#m7"),
+        ("Des7 b9", "Db7b9"),
+        ("Bdim7", "Bbdim7"),
+        ("F#m7", "F#m7"),
+    ] {
+        let english = parse(english).map_err(|e| e.problem);
+        let read = parse_with(text, NoteNames::German).map_err(|e| e.problem);
+        assert_eq!(read, english, "{text}");
+    }
+    assert!(parse("H7").is_err(), "English stays as it is");
+    let error = parse_with("hm7", NoteNames::German).unwrap_err();
+    assert_eq!(error.suggestion.as_deref(), Some("Hm7"));
+    for row in &TABLE {
+        for root in (-15..=19).map(NoteName::from_fifths) {
+            let mut chord = Chord::new(root, row.quality);
+            chord.bass =
+                (root.fifths() % 2 == 0).then_some(NoteName::from_fifths(-root.fifths().min(15)));
+            for sign in [Sign::Ascii, Sign::Unicode] {
+                let printed = NamedSymbol(&chord, sign, NoteNames::German).to_string();
+                assert_eq!(german(&printed), chord, "{printed}");
+            }
+        }
+    }
+    let flat = parse("Bb7").unwrap();
+    let printed = NamedSymbol(&flat, Sign::Ascii, NoteNames::German);
+    assert_eq!(printed.to_string(), "B7");
 }
 
 #[test]
@@ -150,6 +249,51 @@ fn spellings_and_orders_that_come_to_one_chord() {
         ("C-7(b5)", "Cø"),
         ("Bb#7", "Bbmaj7"),
         ("Cno3no3", "C(no3)"),
+        ("C7 b9", "C7b9"),
+        ("C7 alt", "C7alt"),
+        ("C7 (b9)", "C7(b9)"),
+        ("C7 (b9, #11)", "C7(b9,#11)"),
+        ("C7  #9 b13", "C7(#9,b13)"),
+        ("C9 sus4", "C9sus4"),
+        ("C add9", "Cadd9"),
+        ("C7 no5", "C7no5"),
+        ("Cm⁷", "Cm7"),
+        ("C⁶", "C6"),
+        ("C₆", "C6"),
+        ("C⁶⁄₉", "C6/9"),
+        ("C⁶⁹", "C6/9"),
+        ("C¹³", "C13"),
+        ("Cmaj⁷", "Cmaj7"),
+        ("C⁷⁽♭⁹⁾", "C7(b9)"),
+        ("C⁷⁺⁵", "C7+5"),
+        ("C7M", "Cmaj7"),
+        ("Cm7M", "Cm(maj7)"),
+        ("C7M(9)", "Cmaj7(9)"),
+        ("C7M/E", "Cmaj7/E"),
+        ("(Dm7)", "Dm7"),
+        ("(G7(b9))", "G7(b9)"),
+        ("(D/C7)", "D/C7"),
+        ("(F/G)", "F/G"),
+        ("C/bass E", "C/E"),
+        ("C/Bass Bb", "C/Bb"),
+        ("C/E bass", "C/E"),
+        ("C bass E", "C/E"),
+        ("C E bass", "C/E"),
+        ("Am7 (G bass)", "Am7/G"),
+        ("Am7 (bass G)", "Am7/G"),
+        ("C7 b9/E", "C7(b9)/E"),
+        ("Chalfdim", "Cm7b5"),
+        ("Chalfdim7", "Cm7b5"),
+        ("Chalf-dim", "Cm7b5"),
+        ("C half-dim", "Cm7b5"),
+        ("C half-diminished", "Cm7b5"),
+        ("Chalfdiminished", "Cm7b5"),
+        ("Cdiminished7", "Cdim7"),
+        ("Caugmented", "Caug"),
+        ("Cm7b5(nat9)", "Cm7b5(9)"),
+        ("Cm7b5(♮9)", "Cm7b5(9)"),
+        ("C7b9(nat13)", "C7b9(13)"),
+        ("C♮7", "C7"),
     ] {
         assert_eq!(read(text), read(plain), "{text}");
     }

@@ -43,6 +43,8 @@ def music21(symbol):
     """The classes; None where the text is refused. Flats of root and bass go in
     as the library writes them, "-"."""
     root = re.match("([A-G])(b*|♭*)", symbol)
+    if not root:
+        return None
     text = root[1] + "-" * len(root[2]) + symbol[root.end():]
     text = re.sub("/([A-G])(b+|♭+)$", lambda m: "/" + m[1] + "-" * len(m[2]), text)
     try:

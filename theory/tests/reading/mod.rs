@@ -1,0 +1,560 @@
+//! How well voicings are read: stock progressions in twelve keys, voiced in
+//! several textures, and how often the first reading is the chord that was meant,
+//! by family, with the key alone and with the chords around it too.
+//!
+//! The points of the reader are set with one group of progressions, in the
+//! planner's four notes and open and in six lays of this module. They are judged by
+//! another group, in the planner's other textures and in shells. Of the judging set
+//! only totals are for looking at.
+
+mod progressions;
+
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart;
+use guidehand_theory::chord::Chord;
+use guidehand_theory::degree::Degree;
+use guidehand_theory::key::{self, Goes, Key, Mode};
+use guidehand_theory::pipeline::{self, Placed};
+use guidehand_theory::pitch::{MidiNote, PitchClass};
+use guidehand_theory::plan::Ends;
+use guidehand_theory::quality::{Extent, Quality};
+use guidehand_theory::read::{Context, Reading, read};
+use guidehand_theory::shape::Texture;
+use guidehand_theory::symbol::{Sign, Symbol};
+use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::voicing::{Form, Voicing};
+use progressions::{JUDGING, Progression, TRAINING};
+use std::collections::BTreeMap;
+use std::fmt;
+
+/// What a chord is to a player who reads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Family {
+    /// 7, altered or not.
+    Dominant,
+    /// Major triads, sixths and major sevenths.
+    Major,
+    /// m7, and minor triads that are no tonics.
+    MinorSeventh,
+    /// m6, m(maj7), and the minor triad of the tonic.
+    MinorTonic,
+    /// m7b5
+    HalfDiminished,
+    /// dim7
+    Diminished,
+    /// 7sus4
+    Suspended,
+}
+
+impl Family {
+    /// Every family.
+    pub const ALL: [Family; 7] = [
+        Family::Dominant,
+        Family::Major,
+        Family::MinorSeventh,
+        Family::MinorTonic,
+        Family::HalfDiminished,
+        Family::Diminished,
+        Family::Suspended,
+    ];
+
+    fn of(placed: &Placed) -> Family {
+        let key = placed.function.key;
+        let tonic = key.mode == Mode::Minor && placed.function.above == 0;
+        match placed.chord.quality {
+            Quality::Dominant | Quality::Altered => Family::Dominant,
+            Quality::DominantSuspended | Quality::Suspended => Family::Suspended,
+            Quality::MinorSixth | Quality::MinorMajorSeventh => Family::MinorTonic,
+            Quality::Minor if tonic => Family::MinorTonic,
+            Quality::Minor | Quality::MinorSeventh => Family::MinorSeventh,
+            Quality::HalfDiminished => Family::HalfDiminished,
+            Quality::Diminished | Quality::DiminishedSeventh => Family::Diminished,
+            _ => Family::Major,
+        }
+    }
+
+    const fn name(self) -> &'static str {
+        match self {
+            Family::Dominant => "dominants",
+            Family::Major => "major",
+            Family::MinorSeventh => "minor sevenths",
+            Family::MinorTonic => "minor tonics",
+            Family::HalfDiminished => "half-diminished",
+            Family::Diminished => "diminished",
+            Family::Suspended => "suspended",
+        }
+    }
+}
+
+/// How a progression is laid.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Laid {
+    /// By the planner, in a texture.
+    Planned(Texture),
+    /// The planner's four notes over the root.
+    OverRoot,
+    /// Guide tones low, one more note an octave higher.
+    Trio,
+    /// Guide tones low, three more notes far above.
+    Spread,
+    /// The planner's four notes with the lowest two, or the lower of them, an octave up.
+    Turned,
+    /// Root, seventh and tenth; triads with their fifth in the middle.
+    Tenths,
+    /// Guide tones low and a triad of tensions above, for dominants.
+    Triads,
+    /// Triads in root position, and the root with the guide tones.
+    Shells,
+}
+
+impl Laid {
+    const TRAINING: [Laid; 8] = [
+        Laid::Planned(Texture::FourNotes),
+        Laid::Planned(Texture::Open),
+        Laid::OverRoot,
+        Laid::Trio,
+        Laid::Spread,
+        Laid::Turned,
+        Laid::Tenths,
+        Laid::Triads,
+    ];
+
+    const JUDGING: [Laid; 5] = [
+        Laid::Planned(Texture::AnyRotation),
+        Laid::Planned(Texture::ThreeNotes),
+        Laid::Planned(Texture::TwoHands),
+        Laid::Planned(Texture::UpperStructure),
+        Laid::Shells,
+    ];
+
+    const fn name(self) -> &'static str {
+        match self {
+            Laid::Planned(texture) => texture.name(),
+            Laid::OverRoot => "over the root",
+            Laid::Trio => "trio",
+            Laid::Spread => "spread",
+            Laid::Turned => "turned",
+            Laid::Tenths => "tenths",
+            Laid::Triads => "triads",
+            Laid::Shells => "shells",
+        }
+    }
+
+    fn lay(self, placed: &[Option<Placed>]) -> Vec<Voicing> {
+        let plan = |texture| {
+            let planned = pipeline::plan(placed, texture, Register::DEFAULT, Ends::Cyclic);
+            planned.into_iter().flatten().map(|v| v.voicing)
+        };
+        let chords = placed.iter().flatten().map(|p| &p.chord);
+        match self {
+            Laid::Planned(texture) => plan(texture).collect(),
+            Laid::OverRoot => {
+                let pairs = chords.zip(plan(Texture::FourNotes));
+                pairs.map(|(chord, four)| over_root(chord, &four)).collect()
+            }
+            Laid::Trio | Laid::Spread => {
+                let placed = placed.iter().flatten().enumerate();
+                placed
+                    .map(|(i, p)| spread(p, self == Laid::Trio, i % 2 == 1))
+                    .collect()
+            }
+            Laid::Turned => {
+                let four = plan(Texture::FourNotes).enumerate();
+                four.map(|(i, four)| turned(&four, 1 + i % 2)).collect()
+            }
+            Laid::Tenths => chords.map(tenths).collect(),
+            Laid::Triads => {
+                let placed = placed.iter().flatten().enumerate();
+                placed.map(|(i, p)| triad_above(p, i)).collect()
+            }
+            Laid::Shells => {
+                let chords = chords.enumerate();
+                chords.map(|(i, chord)| shell(chord, i % 2 == 1)).collect()
+            }
+        }
+    }
+}
+
+/// These degrees, each next above the one before, from C3 up.
+fn stack(chord: &Chord, degrees: &[Degree]) -> Voicing {
+    let mut voicing = Voicing::empty(Form::AsPlayed);
+    let mut floor = MidiNote::clamp(48);
+    for degree in degrees {
+        let note = floor.next_of(degree.class(chord.root)).unwrap();
+        assert!(voicing.push(note, *degree));
+        floor = MidiNote::new(note.number() + 1).unwrap();
+    }
+    voicing
+}
+
+/// The guide tones from C3 up, and above them, an octave away, what the context
+/// puts first: one note, the first or the second, or three.
+fn spread(placed: &Placed, trio: bool, second: bool) -> Voicing {
+    let choices = tension::resolve(&placed.chord, &placed.function, Asks::default());
+    let choice = &choices[0];
+    let mut guides: Vec<Degree> = choice.third.into_iter().chain(choice.seventh).collect();
+    if placed.chord.root.class().number() % 2 == 1 {
+        guides.reverse();
+    }
+    // A diminished chord has its root in the place of its ninth.
+    let keeps_root = matches!(
+        Family::of(placed),
+        Family::HalfDiminished | Family::Diminished
+    );
+    let more = choice
+        .others
+        .iter()
+        .filter(|d| !guides.contains(d) && (keeps_root || **d != Degree::Root));
+    let more: Vec<Degree> = match trio {
+        true => more.copied().skip(usize::from(second)).take(1).collect(),
+        false => more.copied().take(3).collect(),
+    };
+    let mut voicing = stack(&placed.chord, &guides);
+    let mut floor = MidiNote::new(voicing.highest().unwrap().number() + 8).unwrap();
+    for degree in more {
+        let note = floor.next_of(degree.class(placed.chord.root)).unwrap();
+        assert!(voicing.push(note, degree));
+        floor = MidiNote::new(note.number() + 1).unwrap();
+    }
+    voicing
+}
+
+/// The lowest notes an octave up.
+fn turned(four: &Voicing, lowest: usize) -> Voicing {
+    let (low, high) = four.voices().split_at(lowest);
+    let raised = low.iter().map(|v| (v.note.number() + 12, v.degree));
+    let kept = high.iter().map(|v| (v.note.number(), v.degree));
+    let mut notes: Vec<(u8, Degree)> = kept.chain(raised).collect();
+    notes.sort_unstable_by_key(|(note, _)| *note);
+    let mut voicing = Voicing::empty(Form::AsPlayed);
+    for (note, degree) in notes {
+        assert!(voicing.push(MidiNote::new(note).unwrap(), degree));
+    }
+    voicing
+}
+
+fn tenths(chord: &Chord) -> Voicing {
+    let keeps_fifth = matches!(
+        chord.quality,
+        Quality::HalfDiminished | Quality::DiminishedSeventh
+    );
+    let middle = fifth(chord).filter(|_| keeps_fifth || chord.seventh().is_none());
+    let degrees = [Some(Degree::Root), middle, chord.seventh(), chord.third()];
+    let degrees: Vec<Degree> = degrees.into_iter().flatten().collect();
+    stack(chord, &degrees)
+}
+
+/// Over C7: D, A, A flat, G flat and E flat major, F sharp and D flat minor, the
+/// natural ones and the dark ones by where it goes (common practice).
+fn triad_above(placed: &Placed, turn: usize) -> Voicing {
+    use Degree::{Five, Flat7, Flat9, Flat13, Nine, Root, Sharp9, Sharp11, Thirteen, Three};
+    const BRIGHT: [[Degree; 3]; 2] = [[Nine, Sharp11, Thirteen], [Thirteen, Flat9, Three]];
+    const DARK: [[Degree; 3]; 4] = [
+        [Flat13, Root, Sharp9],
+        [Sharp11, Flat7, Flat9],
+        [Sharp9, Five, Flat7],
+        [Flat9, Three, Flat13],
+    ];
+    let triad = match placed.function.goes {
+        Goes::FifthToMajor => BRIGHT[turn % 2],
+        Goes::FifthToMinor => DARK[turn % 4],
+        _ => BRIGHT[0],
+    };
+    let mut voicing = stack(&placed.chord, &[Three, Flat7]);
+    let mut floor = MidiNote::new(voicing.highest().unwrap().number() + 4).unwrap();
+    for degree in triad {
+        let note = floor.next_of(degree.class(placed.chord.root)).unwrap();
+        assert!(voicing.push(note, degree));
+        floor = MidiNote::new(note.number() + 1).unwrap();
+    }
+    voicing
+}
+
+fn over_root(chord: &Chord, four: &Voicing) -> Voicing {
+    let mut voicing = Voicing::empty(Form::AsPlayed);
+    let root = MidiNote::clamp(36).next_of(chord.root.class()).unwrap();
+    assert!(voicing.push(root, Degree::Root));
+    for voice in four.voices().iter().filter(|v| v.degree != Degree::Root) {
+        assert!(voicing.push(voice.note, voice.degree));
+    }
+    voicing
+}
+
+fn fifth(chord: &Chord) -> Option<Degree> {
+    let fifths = [Degree::Five, Degree::Flat5, Degree::Sharp5];
+    fifths.into_iter().find(|d| chord.degrees().has(*d))
+}
+
+/// A triad, or the root with the guide tones, the third or the seventh first;
+/// half-diminished and diminished chords keep their fifth (common practice, no
+/// published source).
+fn shell(chord: &Chord, seventh_first: bool) -> Voicing {
+    let fifth_counts = matches!(
+        chord.quality,
+        Quality::HalfDiminished | Quality::DiminishedSeventh
+    );
+    let fifth = fifth(chord).filter(|_| fifth_counts || chord.seventh().is_none());
+    let mut degrees = vec![Degree::Root];
+    let guides = if seventh_first && !fifth_counts {
+        [chord.seventh(), chord.third()]
+    } else {
+        [chord.third(), chord.seventh()]
+    };
+    degrees.extend(guides[0]);
+    degrees.extend(fifth.filter(|_| fifth_counts));
+    degrees.extend(guides[1]);
+    degrees.extend(fifth.filter(|_| !fifth_counts));
+    stack(chord, &degrees)
+}
+
+/// A voicing that is to be read, with what is around it.
+struct Case {
+    placed: Placed,
+    voicing: Voicing,
+    before: Chord,
+    after: Chord,
+    laid: Laid,
+}
+
+/// Every progression on these tonics, going round, in each of these lays.
+fn cases(progressions: &[Progression], lays: &[Laid], tonics: &[i32]) -> Vec<Case> {
+    let mut cases = Vec::new();
+    for (home, text) in progressions {
+        let home = Key::parse(home).unwrap();
+        let text = format!("| {text} |");
+        let chart = chart::parse(&text).unwrap_or_else(|e| panic!("{text}: {e:?}"));
+        for tonic in tonics.iter().copied().map(PitchClass::wrapping) {
+            let key = Key::usual(tonic, home.mode);
+            let fifths = key.tonic.fifths() - home.tonic.fifths();
+            let chords = chart.changes.iter().map(|change| change.chord);
+            let chords: Vec<Option<Chord>> = chords
+                .map(|chord| chord.map(|c| c.transposed(fifths)))
+                .collect();
+            let functions = key::analyse(&chords, Some(key));
+            let placed: Vec<Option<Placed>> = (chords.iter().zip(functions))
+                .map(|(chord, function)| {
+                    let (chord, function) = ((*chord)?, function?);
+                    Some(Placed::new(chord, function))
+                })
+                .collect();
+            for laid in lays {
+                add(&mut cases, &placed, *laid);
+            }
+        }
+    }
+    cases
+}
+
+fn add(cases: &mut Vec<Case>, placed: &[Option<Placed>], laid: Laid) {
+    let voicings = laid.lay(placed);
+    let placed: Vec<Placed> = placed.iter().flatten().copied().collect();
+    assert_eq!(placed.len(), voicings.len());
+    let count = placed.len();
+    for (i, (here, voicing)) in placed.iter().zip(voicings).enumerate() {
+        // Where a chord has no triad above it, this is the texture of two hands.
+        let dominant = Family::of(here) == Family::Dominant;
+        let for_dominants = [Laid::Triads, Laid::Planned(Texture::UpperStructure)];
+        let written = !here.chord.written.is_empty() || here.chord.extent != Extent::Plain;
+        let settled = laid == Laid::Triads && (written || here.chord.quality == Quality::Altered);
+        if for_dominants.contains(&laid) && (!dominant || settled) {
+            continue;
+        }
+        cases.push(Case {
+            placed: *here,
+            voicing,
+            before: placed[(i + count - 1) % count].chord,
+            after: placed[(i + 1) % count].chord,
+            laid,
+        });
+    }
+}
+
+/// The right reading: the root, every note by its name, and the quality where
+/// its guide tones sound.
+fn is_right(reading: &Reading, case: &Case) -> bool {
+    let chord = &reading.chord;
+    let sounds = case.voicing.degrees();
+    let has = |degree: Option<Degree>| degree.is_some_and(|d| sounds.has(d));
+    let meant = tension::sounding(&case.placed.chord, sounds);
+    let guided = has(chord.third()) && has(chord.seventh());
+    chord.root.class() == meant.root.class()
+        && reading.degrees == sounds
+        && (!guided || chord.quality == meant.quality)
+}
+
+/// What is known around the notes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Known {
+    /// The key.
+    Key,
+    /// The key and the chords before and after.
+    Everything,
+}
+
+impl Known {
+    fn context(self, case: &Case) -> Context {
+        let key = Context {
+            key: Some(case.placed.function.key),
+            ..Context::default()
+        };
+        match self {
+            Known::Key => key,
+            Known::Everything => Context {
+                before: Some(case.before),
+                after: Some(case.after),
+                ..key
+            },
+        }
+    }
+}
+
+/// How many were right, of how many.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Share {
+    /// Right first readings.
+    pub right: usize,
+    /// Voicings.
+    pub of: usize,
+}
+
+impl Share {
+    /// In percent.
+    #[must_use]
+    pub fn percent(self) -> f64 {
+        let count = |n| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
+        100.0 * count(self.right) / count(self.of.max(1))
+    }
+}
+
+/// What was counted over one set of voicings.
+#[derive(Debug, Default)]
+pub struct Counted {
+    families: BTreeMap<(Family, Known), Share>,
+    /// What was read wrongly in C, with how often: for setting points by the training
+    /// set.
+    pub wrong: BTreeMap<String, usize>,
+}
+
+impl Counted {
+    /// The share of all voicings.
+    #[must_use]
+    pub fn all(&self, known: Known) -> Share {
+        let mut all = Share::default();
+        for ((_, at), share) in &self.families {
+            if *at == known {
+                all.right += share.right;
+                all.of += share.of;
+            }
+        }
+        all
+    }
+
+    /// The share of a family.
+    #[must_use]
+    pub fn family(&self, family: Family, known: Known) -> Share {
+        let share = self.families.get(&(family, known));
+        share.copied().unwrap_or_default()
+    }
+
+    /// Counts one reading and says whether it was right.
+    fn count(&mut self, case: &Case, known: Known, lost: &str) -> bool {
+        let notes: Vec<MidiNote> = case.voicing.notes().collect();
+        let context = known.context(case);
+        let readings = read(&notes, &context);
+        let right = readings.first().is_some_and(|r| is_right(r, case));
+        let family = (Family::of(&case.placed), known);
+        let share = self.families.entry(family).or_default();
+        share.right += usize::from(right);
+        share.of += 1;
+        if !right && case.placed.function.key.tonic.class() == PitchClass::wrapping(0) {
+            let says = |chord: &Chord| Symbol(chord, Sign::Ascii).to_string();
+            let read = readings.iter().take(3);
+            let read: Vec<String> = read
+                .map(|r| format!("{} {}", says(&r.chord), r.points))
+                .collect();
+            let around = format!("{} _ {}", says(&case.before), says(&case.after));
+            let meant = readings
+                .iter()
+                .find(|r| is_right(r, case))
+                .map(|r| r.points);
+            let line = format!(
+                "{known:?} {lost}{}: {} {} in {around}: {} not {meant:?}",
+                case.laid.name(),
+                says(&case.placed.chord),
+                case.voicing.degrees(),
+                read.join(", "),
+            );
+            *self.wrong.entry(line).or_default() += 1;
+        }
+        right
+    }
+
+    fn of(progressions: &[Progression], lays: &[Laid], tonics: &[i32]) -> Counted {
+        let mut counted = Counted::default();
+        for case in cases(progressions, lays, tonics) {
+            let right = counted.count(&case, Known::Key, "");
+            counted.count(&case, Known::Everything, if right { "lost " } else { "" });
+        }
+        counted
+    }
+}
+
+impl fmt::Display for Counted {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let row = |f: &mut fmt::Formatter<'_>, name: &str, key: Share, all: Share| {
+            writeln!(
+                f,
+                "  {name:16} {:6} {:8.1} % {:8.1} %",
+                key.of,
+                key.percent(),
+                all.percent()
+            )
+        };
+        for family in Family::ALL {
+            let share = |known| self.family(family, known);
+            row(
+                f,
+                family.name(),
+                share(Known::Key),
+                share(Known::Everything),
+            )?;
+        }
+        row(f, "all", self.all(Known::Key), self.all(Known::Everything))
+    }
+}
+
+/// Both sets.
+#[derive(Debug)]
+pub struct Report {
+    /// The textures and progressions that the points are set with.
+    pub training: Counted,
+    /// Other textures, over other progressions.
+    pub judging: Counted,
+}
+
+/// Reads everything, in twelve keys: seconds where the code is optimised.
+#[must_use]
+#[allow(dead_code, reason = "for the bench; tests read on two tonics")]
+pub fn measure() -> Report {
+    let tonics: Vec<i32> = (0..12).collect();
+    measure_on(&tonics)
+}
+
+/// Reads everything on these tonics, in semitones above C.
+#[must_use]
+pub fn measure_on(tonics: &[i32]) -> Report {
+    Report {
+        training: Counted::of(&TRAINING, &Laid::TRAINING, tonics),
+        judging: Counted::of(&JUDGING, &Laid::JUDGING, tonics),
+    }
+}
+
+impl fmt::Display for Report {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let head = "voicings   key alone   with chords";
+        writeln!(f, "points set with     {head}")?;
+        write!(f, "{}", self.training)?;
+        writeln!(f, "judged by           {head}")?;
+        write!(f, "{}", self.judging)
+    }
+}
