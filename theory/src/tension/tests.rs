@@ -79,7 +79,7 @@ fn asks_fill_what_is_open() {
 fn every_ask_is_granted_on_a_plain_dominant() {
     let g7 = symbol::parse("G7").unwrap();
     let mut function = key::live(&g7, Key::C_MAJOR);
-    for (goes, _) in OPEN {
+    for goes in Goes::ALL {
         function.goes = goes;
         for (ninth, degree) in [
             (NinthAsk::Nine, Nine),
