@@ -98,29 +98,52 @@ fn tonality(index: usize, from: PitchClass) -> Tonality {
     }
 }
 
-/// Which of the keys may be a blues: where I7 goes to IV7 and returns.
-fn blues(steps: &[Step]) -> [bool; 12] {
-    let mut found = [false; 12];
+/// What a chart holds of each tonic.
+#[derive(Clone, Copy, Debug, Default)]
+struct Evidence {
+    /// A dominant seventh that lasts more than two beats.
+    rests: bool,
+    /// A dominant on IV that returns to it, by #iv° or straight: a chain of
+    /// dominants never does.
+    returns: bool,
+    major: bool,
+    minor: bool,
+}
+
+impl Evidence {
+    /// Whether the key may be a blues.
+    const fn is_blues(self) -> bool {
+        self.rests && self.returns
+    }
+
+    /// Whether the tonic of this mode is heard at all.
+    const fn has_tonic(self, mode: Mode) -> bool {
+        match mode {
+            Mode::Major => self.major,
+            Mode::Minor => self.minor,
+            Mode::Blues => self.is_blues(),
+        }
+    }
+}
+
+fn evidence(steps: &[Step]) -> [Evidence; 12] {
+    let mut found = [Evidence::default(); 12];
     for step in steps {
-        let Around {
-            here, next, after, ..
-        } = step.around;
-        let (Some(next), Some(after)) = (next, after) else {
-            continue;
-        };
-        let rests = here.is(Kind::Dominant) && step.quarters > 2;
-        let leaves = next.is(Kind::Dominant) && next.above(here.class) == 5;
-        let returns = match after.above(here.class) {
-            0 => after.is(Kind::Dominant),
-            6 => after.is(Kind::Diminished),
-            _ => false,
-        };
-        if rests
-            && leaves
-            && returns
-            && let Some(slot) = found.get_mut(usize::from(here.class.number()))
-        {
-            *slot = true;
+        let Around { here, next, .. } = step.around;
+        if let Some(tonic) = found.get_mut(usize::from(here.class.number())) {
+            tonic.rests |= here.is(Kind::Dominant) && step.quarters > 2;
+            tonic.major |= here.is(Kind::Major);
+            tonic.minor |= here.is(Kind::Minor);
+        }
+        let fourth = here.class.up(7);
+        let returns = here.is(Kind::Dominant)
+            && next.is_some_and(|next| match next.above(fourth) {
+                0 => next.is(Kind::Dominant),
+                6 => next.is(Kind::Diminished),
+                _ => false,
+            });
+        if let Some(tonic) = found.get_mut(usize::from(fourth.number())) {
+            tonic.returns |= returns;
         }
     }
     found
@@ -129,52 +152,86 @@ fn blues(steps: &[Step]) -> [bool; 12] {
 type Row = [i32; KEYS];
 
 fn emissions(steps: &[Step], keys: &[Tonality]) -> Vec<Row> {
-    let blues = blues(steps);
-    let is_open = |key: &Tonality| {
+    let evidence = evidence(steps);
+    let known = |key: &Tonality| {
         let tonic = usize::from(key.tonic.number());
-        key.mode != Mode::Blues || blues.get(tonic).copied().unwrap_or(false)
+        evidence.get(tonic).is_some_and(|e| e.has_tonic(key.mode))
     };
-    let open: Vec<bool> = keys.iter().map(is_open).collect();
+    let known: Vec<bool> = keys.iter().map(known).collect();
     let row = |step: &Step| {
         let mut row = [NEVER; KEYS];
-        for ((slot, key), open) in row.iter_mut().zip(keys).zip(&open) {
-            if *open {
-                let heard: Heard = hear(&step.around, *key);
-                *slot = price::points(&step.around, heard, *key) * price::weight(step.quarters)
-                    + price::arrival(&step.around, *key);
+        for ((slot, key), known) in row.iter_mut().zip(keys).zip(&known) {
+            if key.mode == Mode::Blues && !known {
+                continue;
             }
+            let heard: Heard = hear(&step.around, *key);
+            let points = price::points(&step.around, heard, *key)
+                + if *known { 0 } else { price::WITHOUT_TONIC };
+            *slot = points * price::weight(step.quarters) + price::arrival(&step.around, *key);
         }
         row
     };
     steps.iter().map(row).collect()
 }
 
-/// The key in force at every chord. The path goes on through the repeat, so that
-/// the last chords know what they return to. Linear in the count of chords.
+/// The key in force at every chord. Linear in the count of chords.
 pub(super) fn keys(steps: &[Step]) -> Vec<Tonality> {
-    let (Some(first), Some(last)) = (steps.first(), steps.last()) else {
+    let Some(first) = steps.first() else {
         return Vec::new();
     };
     let from = first.around.here.class;
     let keys: Vec<Tonality> = (0..KEYS).map(|i| tonality(i, from)).collect();
     let prices = emissions(steps, &keys);
-    let changes: Vec<Row> = keys
-        .iter()
-        .map(|to| {
-            let mut row = [0; KEYS];
-            for (slot, old) in row.iter_mut().zip(&keys) {
-                let up = to.tonic.above(old.tonic);
-                *slot = price::modulation(up, old.mode, to.mode);
-            }
-            row
-        })
-        .collect();
+    let mut path = cheapest(steps, &keys, &prices, None);
+    // Once more, knowing the home of the chart: the way back there is shorter.
+    let home = longest(&path, steps);
+    if path.iter().any(|key| *key != home) {
+        path = cheapest(steps, &keys, &prices, Some(home));
+    }
+    settle(&mut path, steps, &keys, &prices);
+    path.iter()
+        .filter_map(|index| keys.get(*index).copied())
+        .collect()
+}
+
+/// The key that lasts longest; of equals the one that comes first.
+fn longest(path: &[usize], steps: &[Step]) -> usize {
+    let mut lengths = [0_u64; KEYS];
+    for (key, step) in path.iter().zip(steps) {
+        if let Some(length) = lengths.get_mut(*key) {
+            *length += u64::from(step.quarters);
+        }
+    }
+    let most = lengths.iter().max().copied().unwrap_or(0);
+    let mut there = path.iter().copied();
+    there
+        .find(|key| lengths.get(*key) == Some(&most))
+        .unwrap_or(0)
+}
+
+/// The cheapest path. It goes on through the repeat, so that the last chords know
+/// what they return to; the first time around is what counts.
+fn cheapest(steps: &[Step], keys: &[Tonality], prices: &[Row], home: Option<usize>) -> Vec<usize> {
+    let (Some(first), Some(last)) = (steps.first(), steps.last()) else {
+        return Vec::new();
+    };
+    let change = |(to, key): (usize, &Tonality)| {
+        let mut row = [0; KEYS];
+        for (from, (slot, old)) in row.iter_mut().zip(keys).enumerate() {
+            let up = key.tonic.above(old.tonic);
+            let homeward = home == Some(to) && from != to;
+            *slot = price::modulation(up, old.mode, key.mode)
+                - if homeward { price::HOMEWARD } else { 0 };
+        }
+        row
+    };
+    let changes: Vec<Row> = keys.iter().enumerate().map(change).collect();
     let mut costs: Row = [0; KEYS];
-    for (cost, key) in costs.iter_mut().zip(&keys) {
+    for (cost, key) in costs.iter_mut().zip(keys) {
         *cost = price::start(first.around.here, *key);
     }
     let mut ways: Vec<[u8; KEYS]> = Vec::with_capacity(2 * steps.len());
-    for (i, row) in prices.iter().chain(&prices).enumerate() {
+    for (i, row) in prices.iter().chain(prices).enumerate() {
         let mut way = [0; KEYS];
         if i > 0 {
             let old = costs;
@@ -197,7 +254,7 @@ pub(super) fn keys(steps: &[Step]) -> Vec<Tonality> {
         }
         ways.push(way);
     }
-    for (cost, key) in costs.iter_mut().zip(&keys) {
+    for (cost, key) in costs.iter_mut().zip(keys) {
         *cost = cost.saturating_add(price::end(last.around.here, *key));
     }
     let cheapest = costs.iter().enumerate().min_by_key(|(_, cost)| **cost);
@@ -209,10 +266,7 @@ pub(super) fn keys(steps: &[Step]) -> Vec<Tonality> {
     }
     path.reverse();
     path.truncate(steps.len());
-    settle(&mut path, steps, &keys, &prices);
-    path.iter()
-        .filter_map(|index| keys.get(*index).copied())
-        .collect()
+    path
 }
 
 /// A stretch of chords in one key.
@@ -224,8 +278,15 @@ struct Stay {
     cadence: bool,
 }
 
+/// Whether the first chord leaves no doubt about its key.
+fn begins_for_certain(steps: &[Step], keys: &[Tonality], key: usize) -> bool {
+    let first = steps.first().map(|step| step.around.here);
+    let certain = |(first, key): (Part, &Tonality)| price::start(first, *key) == price::CERTAIN;
+    first.zip(keys.get(key)).is_some_and(certain)
+}
+
 /// A key that lasts less than two bars and holds no cadence gives way to the
-/// cheaper of its neighbours; the key of the start stays.
+/// cheaper of its neighbours. The key that a major seventh begins in stays.
 fn settle(path: &mut [usize], steps: &[Step], keys: &[Tonality], prices: &[Row]) {
     let cadence = |at: usize, key: usize| {
         let around = steps.get(at).map(|step| step.around);
@@ -288,6 +349,30 @@ fn settle(path: &mut [usize], steps: &[Step], keys: &[Tonality], prices: &[Row])
         if let (Some(key), Some(mut short)) = (key, settled.pop()) {
             short.key = key;
             put(&mut settled, short);
+        }
+    }
+    // The first stay has had none before it to give way to.
+    let keys_of_two = match settled.as_slice() {
+        [first, second, ..] => Some((first, second)),
+        _ => None,
+    };
+    let seam = settled
+        .last()
+        .map(|last| (last.key, last.quarters, last.cadence));
+    if let Some((first, second)) = keys_of_two {
+        let (more, home) = match seam {
+            Some((key, quarters, inside)) if key == first.key => {
+                (quarters, inside || cadence(0, key))
+            }
+            _ => (0, false),
+        };
+        let stands = first.cadence || home || begins_for_certain(steps, keys, first.key);
+        let next = second.key;
+        if !stands
+            && first.quarters.saturating_add(more) < SHORTEST_QUARTERS
+            && let Some(first) = settled.first_mut()
+        {
+            first.key = next;
         }
     }
     for stay in settled {

@@ -23,6 +23,9 @@ pub(super) const fn weight(quarters: u32) -> i32 {
 /// For another key, before what the relation of the keys adds.
 const MODULATION: i32 = 12;
 
+/// What the way back to the home of the chart costs less.
+pub(super) const HOMEWARD: i32 = 4;
+
 /// What a new key costs, by the semitones of its tonic above that of the old one.
 pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
     let minor = |mode| mode == Mode::Minor;
@@ -39,12 +42,12 @@ pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
 }
 
 /// For the tonic where its dominant leads to it.
-const ARRIVAL: i32 = -4;
+const ARRIVAL: i32 = -6;
 /// For the tonic at the start of the chart, and at its end.
 const START: i32 = -6;
 const END: i32 = -3;
 /// A chart that begins on a major seventh begins in its key.
-const CERTAIN: i32 = -1_000;
+pub(super) const CERTAIN: i32 = -1_000;
 
 /// What the start of the chart says for a key.
 pub(super) fn start(first: Part, key: Tonality) -> i32 {
@@ -52,6 +55,9 @@ pub(super) fn start(first: Part, key: Tonality) -> i32 {
         0
     } else if first.quality == Quality::MajorSeventh && key.mode == Mode::Major {
         CERTAIN
+    } else if first.quality == Quality::MinorSeventh {
+        // More often a ii than not.
+        START / 2
     } else {
         START
     }
@@ -83,7 +89,7 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
         .before
         .is_some_and(|before| is_cadence(before, around.here, key));
     let strong = match around.here.quality {
-        Quality::MinorSeventh | Quality::Dominant | Quality::Altered => 1,
+        Quality::MinorSeventh | Quality::Dominant | Quality::Altered => 2,
         Quality::MajorSeventh
         | Quality::Sixth
         | Quality::MinorSixth
@@ -104,6 +110,9 @@ const fn is_own(numeral: Numeral, mode: Mode) -> bool {
     )
 }
 
+/// Points more for each chord in a key whose tonic the chart never sounds.
+pub(super) const WITHOUT_TONIC: i32 = 1;
+
 /// Points for a chord in a key, 0 to 12.
 pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
     let here = around.here;
@@ -118,6 +127,7 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         Role::Dominant => dominant(around, heard.goes, key),
         Role::Home => match key.mode {
             Mode::Blues => 0,
+            Mode::Minor if above == 5 => 2,
             _ if above == 5 => 3,
             _ => 5,
         },
@@ -141,12 +151,20 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         Role::FlatSix => 2,
         Role::LeadingTone => 1,
         Role::PassingDiminished | Role::CommonToneDiminished => 2,
+        Role::Borrowed if is_led_to(around) => borrowed(here, above, minor) + 3,
         Role::Borrowed => borrowed(here, above, minor),
         Role::Chromatic => match here.kind {
+            Kind::Major if above == 1 && !is_led_to(around) => 4,
             Kind::Major | Kind::Minor => 8,
             _ => 6,
         },
     }
+}
+
+/// Whether a chord comes after its own dominant, as a tonic does.
+fn is_led_to(around: &Around) -> bool {
+    let leads = |five: Part| five.is(Kind::Dominant) && five.above(around.here.class) == 7;
+    around.here.is(Kind::Major) && around.before.is_some_and(leads)
 }
 
 fn tonic(here: Part, key: Tonality) -> i32 {
@@ -197,7 +215,7 @@ fn borrowed(here: Part, above: u8, minor: bool) -> i32 {
         (false, 5, Kind::Minor) | (false, 2, Kind::HalfDiminished) => 3,
         (false, 0, Kind::Minor) => 8,
         (false, 7, Kind::Minor) => 6,
-        (true, 0, Kind::Major) => 5,
+        (false, 3 | 8 | 10, Kind::Major) => 3,
         _ => 5,
     }
 }
