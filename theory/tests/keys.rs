@@ -4,9 +4,11 @@
 
 use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
-use guidehand_theory::key::{self, Function, Goes, Key, Mode};
-use guidehand_theory::pitch::PitchClass;
+use guidehand_theory::key::{self, Case, Function, Goes, Key, Mode, Role};
+use guidehand_theory::pitch::{NoteName, PitchClass};
+use guidehand_theory::quality::{self, Quality};
 use guidehand_theory::tension::{self, Asks};
+use std::collections::HashSet;
 
 #[path = "keys/forms.rs"]
 mod forms;
@@ -84,4 +86,320 @@ fn chords_do_what_a_musician_would_say() {
         }
     }
     assert!(misses.is_empty(), "{}", misses.join("\n"));
+}
+
+const BEAT_TICKS: u32 = chart::TICKS_PER_QUARTER;
+const SEED: u64 = 20;
+
+/// A chart of chance: any quality on any root, from half a beat to four bars, with
+/// silences; often the next root lies a fifth or a half step below, as in music.
+fn chance(rng: &mut fastrand::Rng) -> Vec<(Option<Chord>, u32)> {
+    let mut root = rng.i32(0..12);
+    let length = rng.usize(1..24);
+    let mut chords = Vec::new();
+    for _ in 0..length {
+        root += *rng
+            .choice(&[0, 5, 5, 5, 11, 2, 1, 7, 3, 4, 6, 8, 9, 10])
+            .unwrap();
+        let common = [
+            Quality::Dominant,
+            Quality::MinorSeventh,
+            Quality::MajorSeventh,
+            Quality::HalfDiminished,
+        ];
+        let quality = if rng.bool() {
+            *rng.choice(&common).unwrap()
+        } else {
+            rng.choice(&quality::TABLE).unwrap().quality
+        };
+        let mut chord = Chord::new(spelled(rng, PitchClass::wrapping(root)), quality);
+        if rng.u8(0..8) == 0 {
+            let bass = PitchClass::wrapping(rng.i32(0..12));
+            chord.bass = Some(spelled(rng, bass));
+        }
+        let silent = rng.u8(0..20) == 0;
+        let ticks = *rng
+            .choice(&[
+                BEAT_TICKS / 2,
+                BEAT_TICKS,
+                2 * BEAT_TICKS,
+                4 * BEAT_TICKS,
+                16 * BEAT_TICKS,
+            ])
+            .unwrap();
+        chords.push(((!silent).then_some(chord), ticks));
+    }
+    chords
+}
+
+/// One of the names of a key.
+fn spelled(rng: &mut fastrand::Rng, class: PitchClass) -> NoteName {
+    let names: Vec<NoteName> = (-12..=12)
+        .map(NoteName::from_fifths)
+        .filter(|name| name.class() == class)
+        .collect();
+    *rng.choice(&names).unwrap()
+}
+
+/// Everything about a chord that may not depend on the key of the chart, nor on how
+/// its notes are spelled.
+#[derive(Debug, PartialEq)]
+struct Relative {
+    tonic: u8,
+    mode: Mode,
+    role: Role,
+    goes: Goes,
+    case: Case,
+    is_two: bool,
+    tensions: Vec<String>,
+}
+
+fn relative(chords: &[(Option<Chord>, u32)]) -> Vec<Option<Relative>> {
+    let first = chords.iter().find_map(|(chord, _)| *chord);
+    let from = first.map_or(PitchClass::wrapping(0), |c| c.root.class());
+    let functions = key::analyse_in_time(chords, None);
+    let pairs = chords.iter().zip(functions);
+    pairs
+        .map(|((chord, _), function)| {
+            let (chord, function) = ((*chord)?, function?);
+            let choices = tension::resolve(&chord, &function, Asks::default());
+            let tensions = choices
+                .iter()
+                .map(|t| format!("{:?} {}", t.others, t.reason));
+            Some(Relative {
+                tonic: function.key.tonic.class().above(from),
+                mode: function.key.mode,
+                role: function.role,
+                goes: function.goes,
+                case: function.case,
+                is_two: function.is_two,
+                tensions: tensions.collect(),
+            })
+        })
+        .collect()
+}
+
+/// Twelve keys agree, in the forms and in charts of chance.
+#[test]
+fn nothing_depends_on_the_key_of_the_chart() {
+    let mut rng = fastrand::Rng::with_seed(SEED);
+    let forms = forms::FORMS.iter().map(|form| read(form.chart).0);
+    let functions = forms::FUNCTIONS.iter().map(|(text, _)| read(text).0);
+    let mut charts: Vec<_> = forms.chain(functions).collect();
+    charts.extend((0..200).map(|_| chance(&mut rng)));
+    for chart in charts {
+        let here = relative(&chart);
+        for fifths in TWELVE {
+            assert_eq!(
+                here,
+                relative(&transposed(&chart, fifths)),
+                "moved {fifths}: {chart:?}"
+            );
+        }
+    }
+}
+
+/// B7 to Fb is E by another name.
+#[test]
+fn nothing_depends_on_the_names_of_roots() {
+    let mut rng = fastrand::Rng::with_seed(SEED);
+    for _ in 0..500 {
+        let chart = chance(&mut rng);
+        let mut renamed = chart.clone();
+        for chord in renamed.iter_mut().filter_map(|(chord, _)| chord.as_mut()) {
+            chord.root = spelled(&mut rng, chord.root.class());
+        }
+        assert_eq!(relative(&chart), relative(&renamed), "{chart:?}");
+    }
+}
+
+/// The stays in one key, with their lengths; the last joins the first where the
+/// chart returns to its key.
+fn stays(chart: &[(Option<Chord>, u32)]) -> Vec<(Key, Vec<Chord>, u32)> {
+    let functions = key::analyse_in_time(chart, None);
+    let mut stays: Vec<(Key, Vec<Chord>, u32)> = Vec::new();
+    for ((chord, ticks), function) in chart.iter().zip(functions) {
+        let (Some(chord), Some(function)) = (chord, function) else {
+            continue;
+        };
+        match stays.last_mut() {
+            Some((key, chords, length)) if *key == function.key => {
+                chords.push(*chord);
+                *length += ticks.div_ceil(BEAT_TICKS);
+            }
+            _ => stays.push((function.key, vec![*chord], ticks.div_ceil(BEAT_TICKS))),
+        }
+    }
+    if stays.len() > 1 && stays[0].0 == stays[stays.len() - 1].0 {
+        let (_, chords, length) = stays.remove(0);
+        let last = stays.last_mut().unwrap();
+        last.1.extend(chords);
+        last.2 += length;
+    }
+    stays
+}
+
+/// V, its substitute, the backdoor or the leading-tone chord before the tonic.
+fn holds_a_cadence(key: Key, chords: &[Chord]) -> bool {
+    let tonic = |c: &Chord| {
+        key.above(c.root.class()) == 0
+            && match key.mode {
+                Mode::Major => c.is_major(),
+                Mode::Minor => c.quality.is_minor() || is_bare(c),
+                Mode::Blues => true,
+            }
+    };
+    chords.windows(2).any(|pair| {
+        // A suspended dominant may be written as a chord over its root.
+        let bass = pair[0].bass.unwrap_or(pair[0].root);
+        let dominant = [pair[0].root, bass]
+            .iter()
+            .any(|root| matches!(key.above(root.class()), 1 | 7 | 10 | 11));
+        dominant && tonic(&pair[1])
+    })
+}
+
+/// A key that lasts less than two bars needs a cadence in it.
+#[test]
+fn short_keys_hold_a_cadence() {
+    let mut rng = fastrand::Rng::with_seed(SEED);
+    let mut short = 0;
+    for _ in 0..3_000 {
+        let chart = chance(&mut rng);
+        let first = chart.iter().find_map(|(chord, _)| *chord);
+        let stays = stays(&chart);
+        if stays.len() < 2 {
+            continue;
+        }
+        for (key, chords, length) in stays {
+            // A major seventh at the start is at home however short it is.
+            let certain = first.is_some_and(|c| {
+                c.quality == Quality::MajorSeventh && key.above(c.root.class()) == 0
+            });
+            if length < 8 && !certain {
+                short += 1;
+                // Chords that continue each other stand between V and I at times.
+                let mut heard = chords.clone();
+                heard.dedup_by_key(|c| (c.root, c.quality));
+                assert!(holds_a_cadence(key, &heard), "{key} in {chart:?}");
+            }
+        }
+    }
+    assert!(short > 20, "the charts of chance hold short keys: {short}");
+}
+
+#[test]
+fn a_major_seventh_at_the_start_is_at_home() {
+    let mut rng = fastrand::Rng::with_seed(SEED);
+    for _ in 0..1_000 {
+        let mut chart = chance(&mut rng);
+        let root = PitchClass::wrapping(rng.i32(0..12));
+        let root = spelled(&mut rng, root);
+        chart.insert(
+            0,
+            (
+                Some(Chord::new(root, Quality::MajorSeventh)),
+                4 * BEAT_TICKS,
+            ),
+        );
+        let function = key::analyse_in_time(&chart, None)[0].unwrap();
+        assert_eq!(function.role, Role::Tonic, "{chart:?}");
+        assert_eq!(function.key.mode, Mode::Major);
+    }
+}
+
+/// Whether the words of a reason are true of a dominant and the chord after it.
+fn is_true(reason: &str, dominant: &Chord, next: &Chord, key: Key) -> bool {
+    let rise = next.root.class().above(dominant.root.class());
+    let (on, to) = (
+        key.above(dominant.root.class()),
+        key.above(next.root.class()),
+    );
+    let to_dominant = next.quality.is_dominant();
+    let to_minor = next.quality.is_minor() && !is_diminished(next);
+    let bare = is_bare(next);
+    let to_major = !to_dominant && !next.quality.is_minor() && !bare;
+    let minor_key = key.mode == Mode::Minor;
+    match reason {
+        "falls a fifth to a major chord" => rise == 5 && to_major,
+        "falls a fifth to a minor chord" => rise == 5 && to_minor,
+        "falls a fifth to a diminished chord" => rise == 5 && is_diminished(next),
+        "falls a fifth to a chord without a third" => rise == 5 && bare,
+        "falls a fifth to another dominant" => rise == 5 && to_dominant,
+        "falls a half step" => rise == 11,
+        "steps up to the tonic" => rise == 2 && to == 0 && !to_minor && !minor_key,
+        "leads to iii, which stands for I" => on == 10 && to == 4 && to_minor && !minor_key,
+        "bVI7, prepares the dominant" => on == 8 && (to == 7 || to == 2 && to_minor),
+        "II7, prepares the dominant" => {
+            on == 2 && !minor_key && (to == 7 && to_dominant || to == 2 && to_minor)
+        }
+        "II7, prepares the dominant of a minor key" => on == 2 && minor_key && to == 7,
+        "promises a major chord, goes elsewhere"
+        | "promises a minor chord, goes elsewhere"
+        | "promises the dominant, goes elsewhere" => rise != 5,
+        "a dominant from outside the key" => rise != 5 && matches!(on, 1 | 3 | 4 | 6 | 8 | 10),
+        "I7 of the blues, leads to IV7" => {
+            key.mode == Mode::Blues && on == 0 && to == 5 && to_dominant
+        }
+        "at rest on IV" => on == 5 && rise != 5,
+        // In the blues I7 is at home also where IV7 comes next.
+        "at rest" => rise != 5 || key.mode == Mode::Blues && on == 0 && to_dominant,
+        "altered, by voice leading" => dominant.quality == Quality::Altered,
+        _ => false,
+    }
+}
+
+fn is_bare(chord: &Chord) -> bool {
+    matches!(chord.quality, Quality::Power | Quality::SuspendedSecond)
+}
+
+fn is_diminished(chord: &Chord) -> bool {
+    matches!(
+        chord.quality,
+        Quality::Diminished | Quality::DiminishedSeventh
+    )
+}
+
+/// Every dominant before every quality on every root, in every key.
+#[test]
+fn reasons_agree_with_the_next_chord() {
+    let g = |quality| Chord::new(NoteName::from_fifths(1), quality);
+    let mut said = HashSet::new();
+    for dominant in quality::TABLE
+        .iter()
+        .filter(|row| row.quality.is_dominant())
+    {
+        for next in &quality::TABLE {
+            for up in 0..12 {
+                let root = Key::usual(PitchClass::wrapping(7 + up), Mode::Major).tonic;
+                let pair = [g(dominant.quality), Chord::new(root, next.quality)];
+                for tonic in 0..12 {
+                    for mode in [Mode::Major, Mode::Minor, Mode::Blues] {
+                        let key = Key::usual(PitchClass::wrapping(tonic), mode);
+                        let functions = key::analyse(&pair.map(Some), Some(key));
+                        let function = functions[0].unwrap();
+                        for choice in tension::resolve(&pair[0], &function, Asks::default()) {
+                            said.insert(choice.reason);
+                            assert!(
+                                is_true(choice.reason, &pair[0], &pair[1], key),
+                                "{:?} to {} {:?} in {key}: {}",
+                                dominant.quality,
+                                root,
+                                next.quality,
+                                choice.reason
+                            );
+                        }
+                    }
+                }
+            }
+        }
+    }
+    let all: HashSet<&str> = Goes::ALL.into_iter().map(Goes::reason).collect();
+    let missing: Vec<_> = all.difference(&said).collect();
+    // A lone pair has no ii before its I7, and I7 there lasts a bar.
+    assert_eq!(
+        missing,
+        [&Goes::ToFour.reason()],
+        "reasons that no pair gives"
+    );
 }

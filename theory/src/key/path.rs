@@ -235,12 +235,25 @@ fn cheapest(steps: &[Step], keys: &[Tonality], prices: &[Row], home: Option<usiz
         let mut way = [0; KEYS];
         if i > 0 {
             let old = costs;
+            // From a key that is dearer than the cheapest by more than the dearest
+            // change no path goes on to another.
+            let least = old.iter().min().copied().unwrap_or(0);
+            let all = old.iter().copied().enumerate();
+            let mut sources = [(0, NEVER); KEYS];
+            let mut count = 0;
+            for source in all.filter(|(_, cost)| *cost <= least + price::CHANGES_DIFFER) {
+                if let Some(slot) = sources.get_mut(count) {
+                    *slot = source;
+                    count += 1;
+                }
+            }
             for (to, change) in changes.iter().enumerate() {
                 // To stay wins every tie.
                 let mut best = (old.get(to).copied().unwrap_or(NEVER), to);
-                for (index, (cost, price)) in old.iter().zip(change).enumerate() {
-                    if cost + price < best.0 {
-                        best = (cost + price, index);
+                for (index, cost) in sources.into_iter().take(count) {
+                    let total = cost + change.get(index).copied().unwrap_or(NEVER);
+                    if total < best.0 {
+                        best = (total, index);
                     }
                 }
                 if let (Some(cost), Some(way)) = (costs.get_mut(to), way.get_mut(to)) {
@@ -288,13 +301,12 @@ fn begins_for_certain(steps: &[Step], keys: &[Tonality], key: usize) -> bool {
 /// A key that lasts less than two bars and holds no cadence gives way to the
 /// cheaper of its neighbours. The key that a major seventh begins in stays.
 fn settle(path: &mut [usize], steps: &[Step], keys: &[Tonality], prices: &[Row]) {
+    let here = |at: usize| steps.get(at).map(|step| step.around.here);
     let cadence = |at: usize, key: usize| {
-        let around = steps.get(at).map(|step| step.around);
-        around.zip(keys.get(key)).is_some_and(|(around, key)| {
-            around
-                .before
-                .is_some_and(|before| price::is_cadence(before, around.here, *key))
-        })
+        let from = at.checked_sub(1).unwrap_or(steps.len().saturating_sub(1));
+        let pair = here(from).zip(here(at));
+        pair.zip(keys.get(key))
+            .is_some_and(|((from, to), key)| price::is_cadence(from, to, *key))
     };
     let mut coming: Vec<Stay> = Vec::new();
     let put = |stays: &mut Vec<Stay>, stay: Stay| match stays.last_mut() {

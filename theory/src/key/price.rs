@@ -26,6 +26,10 @@ const MODULATION: i32 = 12;
 /// What the way back to the home of the chart costs less.
 pub(super) const HOMEWARD: i32 = 4;
 
+/// How far the prices of changes lie apart at most: what the relation adds, and the
+/// way home.
+pub(super) const CHANGES_DIFFER: i32 = 2 + HOMEWARD;
+
 /// What a new key costs, by the semitones of its tonic above that of the old one.
 pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
     let minor = |mode| mode == Mode::Minor;
@@ -76,7 +80,10 @@ pub(super) fn is_cadence(from: Part, to: Part, key: Tonality) -> bool {
             10 => key.mode != Mode::Minor,
             _ => false,
         },
-        Kind::Major => from.above(key.tonic) == 7,
+        Kind::Major => {
+            let triad = matches!(from.quality, Quality::Major | Quality::Augmented);
+            triad && from.above(key.tonic) == 7
+        }
         Kind::Diminished => from.above(key.tonic) == 11,
         _ => false,
     };
