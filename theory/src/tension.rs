@@ -426,8 +426,12 @@ impl Settled {
 
     /// An option of the table, less the families that are to stay silent, if it
     /// agrees with what is settled.
-    fn admit(&self, option: DegreeSet) -> Option<DegreeSet> {
+    fn admit(&self, option: DegreeSet, to_minor: bool) -> Option<DegreeSet> {
         let mut option = option;
+        // On the way to minor #5 takes the place of b13, for there both are altered.
+        if to_minor && self.thirteenth == Some(DegreeSet::of(&[Sharp5])) && option.has(Flat13) {
+            option = option.minus(THIRTEENTHS).with(Sharp5);
+        }
         for (settled, family) in [
             (self.ninth, NINTHS),
             (self.eleventh, ELEVENTHS),
@@ -439,6 +443,11 @@ impl Settled {
                 Some(settled) if !named.is_empty() && named != settled => return None,
                 _ => {}
             }
+        }
+        // 9 and #5 are the whole-tone scale, which needs no #11 of ours.
+        let augmented = self.thirteenth.is_some_and(|t| t.has(Sharp5));
+        if augmented && self.eleventh.is_none() && option.has(Sharp11) {
+            return None;
         }
         // A natural five leaves no room for a thirteenth, nor the other way round.
         let taken = self.thirteenth.is_some_and(|t| !t.is_empty());
@@ -510,7 +519,7 @@ fn dominant(chord: &Chord, function: &Function, asks: Asks) -> Choices {
         row.map_or(&[][..], |(_, options)| options)
     };
     let mut choices = Choices::default();
-    for option in options.iter().filter_map(|o| settled.admit(*o)) {
+    for option in options.iter().filter_map(|o| settled.admit(*o, to_minor)) {
         add_choice(&mut choices, chord, &settled, option, function.goes);
     }
     if choices.is_empty() {

@@ -7,7 +7,8 @@ use guidehand_theory::chord::Chord;
 use guidehand_theory::key::{self, Case, Function, Goes, Key, Mode, Role};
 use guidehand_theory::pitch::{NoteName, PitchClass};
 use guidehand_theory::quality::{self, Quality};
-use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::symbol;
+use guidehand_theory::tension::{self, Asks, NinthAsk};
 use std::collections::HashSet;
 
 #[path = "keys/forms.rs"]
@@ -402,4 +403,137 @@ fn reasons_agree_with_the_next_chord() {
         [&Goes::ToFour.reason()],
         "reasons that no pair gives"
     );
+}
+
+/// The choices for one chord of a chart: the tensions that are chosen for it, and a
+/// natural fifth where one is chosen with them.
+fn choices(text: &str, at: usize, asks: Asks) -> Vec<String> {
+    let (chords, _) = read(text);
+    let functions = key::analyse_in_time(&chords, None);
+    let (chord, function) = (chords[at].0.unwrap(), functions[at].unwrap());
+    tension::resolve(&chord, &function, asks)
+        .iter()
+        .map(|choice| {
+            let wanted = choice.others.iter().filter(|d| d.family().is_some());
+            let mut names: Vec<&str> = wanted.map(|d| d.name()).collect();
+            names.sort_by_key(|name| {
+                let order = ["b9", "9", "#9", "#11", "b13", "13"];
+                order.iter().position(|n| n == name)
+            });
+            names.join(" ")
+        })
+        .collect()
+}
+
+/// Which tensions a dominant takes where the symbol leaves them open, by where it
+/// goes: the first choice and the others, in order.
+#[test]
+fn open_dominants_take_the_tensions_of_the_trade() {
+    let substitute: &[&str] = &["9 #11 13", "9 13"];
+    let to_major: &[&str] = &["9 13", "b9 13", "9 #11", "b9 b13"];
+    let to_minor: &[&str] = &["b9 b13", "#9 b13"];
+    let chain: &[&str] = &["9 13", "9 #11 13", "b9 13", "b9 b13"];
+    let two: &[&str] = &["9 #11", "9 13"];
+    let blues = "| C7 | F7 | C7 | % | F7 | % | C7 | % | G7 | F7 | C7 | G7 |";
+    let jazz =
+        "| C7 | F7 | C7 | Gm7 C7 | F7 | F#dim7 | C7 | Em7b5 A7 | Dm7 | G7 | C7 A7 | Dm7 G7 |";
+    for (text, at, wanted) in [
+        ("| G7 | Cmaj7 | % |", 0, to_major),
+        ("| G7 | Cm6 | % |", 0, to_minor),
+        ("| Cmaj7 | Dm7 Db7 | Cmaj7 | G7 |", 2, substitute),
+        ("| Cmaj7 | Fm7 Bb7 | Cmaj7 | G7 |", 2, substitute),
+        ("| Cmaj7 | Fm7 Bb7 | Em7 A7 | Dm7 G7 |", 2, substitute),
+        ("| Cm6 | Ab7 | G7 | Cm6 |", 1, substitute),
+        ("| Cm6 | Ab7 | Dm7b5 | G7 |", 1, substitute),
+        ("| Cmaj7 | Ab7 | G7 | Cmaj7 |", 1, substitute),
+        ("| Cmaj7 | Ab7 | Dm7 | G7 |", 1, substitute),
+        ("| Cmaj7 | D7 | Dm7 | G7 |", 1, two),
+        ("| Cmaj7 | D7 | G7 | Cmaj7 |", 1, two),
+        ("| Cm6 | D7 | G7 | Cm6 |", 1, &["b9 b13", "9 #11"]),
+        ("| Cmaj7 | E7 | Fmaj7 | G7 |", 1, to_minor),
+        ("| Cmaj7 | G7 | Am7 | G7 | Cmaj7 | % |", 1, to_major),
+        ("| Cmaj7 | A7 | Fm6 | Cmaj7 |", 1, to_minor),
+        ("| Bb6 | F7 | Bb6 | % | D7 | G7 | C7 | F7 |", 3, chain),
+        (blues, 0, &["9 13", "#9"]),
+        (blues, 1, &["9 13", "9 #11 13"]),
+        (blues, 2, &["9 13", "b9 b13", "#9 b13"]),
+        (jazz, 4, &["9 13", "b9 b13", "#9 b13"]),
+        ("| G7sus4 | Cmaj7 | % |", 0, &["9 13"]),
+        ("| G7sus4 | Cm6 | % |", 0, &["9 13", "b9"]),
+    ] {
+        assert_eq!(
+            choices(text, at, Asks::default()),
+            wanted,
+            "{text} chord {at}"
+        );
+    }
+}
+
+/// A #9 that is asked for takes 13 with it on a substitute or a IV7, and b13 on a
+/// dominant that falls a fifth.
+#[test]
+fn an_asked_sharp_nine_takes_its_thirteenth() {
+    let asks = Asks {
+        ninth: NinthAsk::Sharp9,
+        ..Asks::default()
+    };
+    for (text, at, wanted) in [
+        ("| Dm7 | Db7 | Cmaj7 | % |", 1, "#9 13"),
+        (
+            "| C7 | F7 | C7 | % | F7 | % | C7 | % | G7 | F7 | C7 | G7 |",
+            1,
+            "#9 13",
+        ),
+        ("| Dm7 | G7 | Cmaj7 | % |", 1, "#9 b13"),
+        ("| Dm7b5 | G7 | Cm6 | % |", 1, "#9 b13"),
+        ("| Cmaj7 | A7 | D7 | G7 |", 1, "#9 b13"),
+    ] {
+        assert_eq!(choices(text, at, asks)[0], wanted, "{text}");
+    }
+}
+
+/// A ii is a minor seventh or half-diminished chord that goes to its dominant, or to
+/// the substitute of that dominant.
+#[test]
+fn twos_know_their_dominants() {
+    for (text, at, wanted) in [
+        ("| Dm7 | G7 | Cmaj7 | % |", 0, true),
+        ("| Dm7 | G7sus4 | G7 | Cmaj7 |", 0, true),
+        ("| Dm9 | Dm11 | G7 | Cmaj7 |", 0, true),
+        ("| Dm7 | Db7 | Cmaj7 | % |", 0, true),
+        ("| Bm7b5 | E7 | Am7 | % |", 0, true),
+        ("| Cmaj7 | Em7 A7 | Dm7 | G7 |", 1, true),
+        ("| Cmaj7 | Abm7 Db7 | Cmaj7 | G7 |", 1, true),
+        ("| Cmaj7 | Fm7 Bb7 | Cmaj7 | G7 |", 1, true),
+        ("| Cmaj7 | Am7 | Dm7 | G7 |", 1, false),
+        ("| Cmaj7 | Em7 | Fmaj7 | G7 |", 1, false),
+        // A half step below stands a dominant that falls no further.
+        ("| Cmaj7 | Em7 | Eb7 | Abmaj7 |", 1, false),
+        ("| Cm6 | F7 | Cm6 | % |", 0, false),
+    ] {
+        let (chords, _) = read(text);
+        let function = key::analyse_in_time(&chords, None)[at].unwrap();
+        assert_eq!(function.is_two, wanted, "{text} chord {at}");
+    }
+}
+
+/// A chord that is played now is where its degree is; I7 and IV7 are at home in the
+/// blues.
+#[test]
+fn played_chords_have_functions() {
+    for (chord, key, wanted) in [
+        ("C7", "C blues", "I in C blues"),
+        ("F7", "C blues", "IV in C blues"),
+        ("F#dim7", "C blues", "#iv°, passing in C blues"),
+        ("Dm7", "C", "ii in C major"),
+        ("A7", "C", "V of ii in C major"),
+        ("Bm7b5", "C", "viiø in C major"),
+        ("Bdim7", "C minor", "vii° in C minor"),
+        ("Fm7", "C", "iv, borrowed in C major"),
+        ("F/G", "C", "V in C major"),
+        ("Cm6", "C minor", "i in C minor"),
+    ] {
+        let function = key::live(&symbol::parse(chord).unwrap(), Key::parse(key).unwrap());
+        assert_eq!(function.to_string(), wanted, "{chord}");
+    }
 }

@@ -187,16 +187,25 @@ fn is_called(around: &Around) -> bool {
     around.before.is_some_and(calls)
 }
 
+/// A dominant on II, III or VI is a secondary dominant, where one on a degree outside
+/// the key is a substitute.
+const fn stands_on_a_degree(above: u8) -> bool {
+    matches!(above, 2 | 4 | 9)
+}
+
 fn dominant_role(around: &Around, key: Tonality, goes: Goes) -> Role {
     let here = around.here;
     let above = key.above(here);
     let fifth_below = (above + 5) % 12;
+    let leads_to_dominant = around.next.is_some_and(|next| next.is(Kind::Dominant));
     let five_of = |there| Role::SecondaryDominant(key.aim(fifth_below, there));
     match goes {
         _ if above == 7 => Role::Dominant,
         Goes::ToFour if is_called(around) => five_of(around.next),
         Goes::Rest | Goes::ToFour if key.is_tonic(here) => Role::Tonic,
         Goes::Rest | Goes::RestOnFour | Goes::ToFour => Role::Home,
+        // The substitute of what it is the dominant of comes in its place.
+        Goes::HalfStep if stands_on_a_degree(above) && leads_to_dominant => five_of(None),
         Goes::HalfStep => Role::TritoneSubstitute(key.aim((above + 11) % 12, around.next)),
         Goes::FlatSix => Role::FlatSix,
         Goes::Backdoor | Goes::BackdoorToThree => Role::Backdoor,
@@ -228,6 +237,11 @@ fn two_to(around: &Around) -> Option<(Part, Option<Part>)> {
             _ => false,
         };
     is_two.then_some((five, around.after))
+}
+
+/// Whether a chord is the ii of a ii-V.
+pub(super) fn is_two(around: &Around) -> bool {
+    two_to(around).is_some()
 }
 
 fn two_role(around: &Around, five: Part, after: Option<Part>, key: Tonality) -> Option<Role> {
@@ -359,6 +373,8 @@ pub(super) fn hear_alone(here: Part, key: Tonality) -> Heard {
         let is_two = above == 2 && here.could_be_two();
         let role = match plain_role(here, key) {
             _ if is_two => Role::Two,
+            // Between two degrees of the key it is bound to pass.
+            Role::Chromatic if here.is(Kind::Diminished) => Role::PassingDiminished,
             role => role,
         };
         return Heard {

@@ -185,9 +185,7 @@ pub(super) fn keys(steps: &[Step]) -> Vec<Tonality> {
     let mut path = cheapest(steps, &keys, &prices, None);
     // Once more, knowing the home of the chart: the way back there is shorter.
     let home = longest(&path, steps);
-    if path.iter().any(|key| *key != home) {
-        path = cheapest(steps, &keys, &prices, Some(home));
-    }
+    path = cheapest(steps, &keys, &prices, Some(home));
     settle(&mut path, steps, &keys, &prices);
     path.iter()
         .filter_map(|index| keys.get(*index).copied())
@@ -228,7 +226,7 @@ fn cheapest(steps: &[Step], keys: &[Tonality], prices: &[Row], home: Option<usiz
     let changes: Vec<Row> = keys.iter().enumerate().map(change).collect();
     let mut costs: Row = [0; KEYS];
     for (cost, key) in costs.iter_mut().zip(keys) {
-        *cost = price::start(first.around.here, *key);
+        *cost = price::start(&first.around, *key);
     }
     let mut ways: Vec<[u8; KEYS]> = Vec::with_capacity(2 * steps.len());
     for (i, row) in prices.iter().chain(prices).enumerate() {
@@ -248,11 +246,12 @@ fn cheapest(steps: &[Step], keys: &[Tonality], prices: &[Row], home: Option<usiz
                 }
             }
             for (to, change) in changes.iter().enumerate() {
-                // To stay wins every tie.
+                // Of equals the path that changes later: a key lasts until another is
+                // plainly better.
                 let mut best = (old.get(to).copied().unwrap_or(NEVER), to);
                 for (index, cost) in sources.into_iter().take(count) {
                     let total = cost + change.get(index).copied().unwrap_or(NEVER);
-                    if total < best.0 {
+                    if total <= best.0 && index != to {
                         best = (total, index);
                     }
                 }
@@ -293,9 +292,8 @@ struct Stay {
 
 /// Whether the first chord leaves no doubt about its key.
 fn begins_for_certain(steps: &[Step], keys: &[Tonality], key: usize) -> bool {
-    let first = steps.first().map(|step| step.around.here);
-    let certain = |(first, key): (Part, &Tonality)| price::start(first, *key) == price::CERTAIN;
-    first.zip(keys.get(key)).is_some_and(certain)
+    let first = steps.first().zip(keys.get(key));
+    first.is_some_and(|(step, key)| price::start(&step.around, *key) == price::CERTAIN)
 }
 
 /// A key that lasts less than two bars and holds no cadence gives way to the

@@ -3,7 +3,7 @@
 //! has an everyday part, much where it is a stranger.
 
 use super::Mode;
-use super::hear::{Around, Heard, Tonality};
+use super::hear::{Around, Heard, Tonality, is_two};
 use super::part::{Kind, Part};
 use super::roles::{Case, Goes, Numeral, Role};
 use crate::quality::Quality;
@@ -15,13 +15,14 @@ pub(super) const fn weight(quarters: u32) -> i32 {
         2 => 2,
         3..=4 => 3,
         5..=8 => 5,
-        9..=16 => 7,
-        _ => 10,
+        9..=12 => 7,
+        13..=16 => 10,
+        _ => 16,
     }
 }
 
 /// For another key, before what the relation of the keys adds.
-const MODULATION: i32 = 12;
+const MODULATION: i32 = 14;
 
 /// What the way back to the home of the chart costs less.
 pub(super) const HOMEWARD: i32 = 4;
@@ -54,13 +55,13 @@ const END: i32 = -3;
 pub(super) const CERTAIN: i32 = -1_000;
 
 /// What the start of the chart says for a key.
-pub(super) fn start(first: Part, key: Tonality) -> i32 {
+pub(super) fn start(around: &Around, key: Tonality) -> i32 {
+    let first = around.here;
     if !key.is_tonic(first) {
         0
     } else if first.quality == Quality::MajorSeventh && key.mode == Mode::Major {
         CERTAIN
-    } else if first.quality == Quality::MinorSeventh {
-        // More often a ii than not.
+    } else if is_two(around) {
         START / 2
     } else {
         START
@@ -106,14 +107,16 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
     if arrives { ARRIVAL + strong } else { 0 }
 }
 
-/// Whether the key has a chord of this kind on the degree by itself.
+/// Whether the key has a chord of this kind on the degree by itself, the bII of minor
+/// among them, and v, which is the ii of IV.
 const fn is_own(numeral: Numeral, mode: Mode) -> bool {
     matches!(
         (mode, numeral.above, numeral.case),
-        (Mode::Major | Mode::Blues, 2 | 4 | 9, Case::Lower)
-            | (Mode::Major | Mode::Blues, 0 | 5 | 7, Case::Upper)
+        (_, 7, _)
+            | (Mode::Major | Mode::Blues, 2 | 4 | 9, Case::Lower)
+            | (Mode::Major | Mode::Blues, 0 | 5, Case::Upper)
             | (Mode::Minor, 0 | 2 | 5, Case::Lower)
-            | (Mode::Minor, 3 | 7 | 8 | 10, Case::Upper)
+            | (Mode::Minor, 1 | 3 | 8 | 10, Case::Upper)
     )
 }
 
@@ -161,6 +164,8 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         Role::Borrowed if is_led_to(around) => borrowed(here, above, minor) + 3,
         Role::Borrowed => borrowed(here, above, minor),
         Role::Chromatic => match here.kind {
+            // The Neapolitan: at home in minor, even with a dominant of its own.
+            Kind::Major if above == 1 && minor => 3,
             Kind::Major if above == 1 && !is_led_to(around) => 4,
             Kind::Major | Kind::Minor => 8,
             _ => 6,

@@ -9,25 +9,34 @@ use std::collections::HashMap;
 /// minor has no D sharp minor. Where chords do not agree, or none is simple, the
 /// usual name.
 pub(super) fn spelled<'a>(keys: &[Tonality], chords: impl Iterator<Item = &'a Chord>) -> Vec<Key> {
-    // By tonic and mode: chords that speak for sharps, less those for flats.
+    // By tonic and mode: chords that have the roots of the other name, less those that
+    // have the roots of the usual one.
     let mut voices: HashMap<Key, i32> = HashMap::new();
     for (key, chord) in keys.iter().zip(chords) {
         let usual = Key::usual(key.tonic, key.mode);
-        let expected = usual.name(chord.root.class()).fifths();
-        *voices.entry(usual).or_default() += i32::from((chord.root.fifths() - expected).signum());
+        let Some(other) = other(usual) else { continue };
+        let class = chord.root.class();
+        let [usual_root, other_root] = [usual, other].map(|key| key.name(class));
+        if usual_root != other_root {
+            let voice = i32::from(chord.root == other_root) - i32::from(chord.root == usual_root);
+            *voices.entry(usual).or_default() += voice;
+        }
     }
     let name = |key: &Tonality| {
         let usual = Key::usual(key.tonic, key.mode);
-        let voice = voices.get(&usual).copied().unwrap_or(0);
-        let other = Key {
-            tonic: usual.tonic.along_fifths(if voice > 0 { 12 } else { -12 }),
-            mode: key.mode,
-        };
-        if voice != 0 && other.signature().abs() <= 7 {
-            other
-        } else {
-            usual
-        }
+        let wins = voices.get(&usual).is_some_and(|voice| *voice > 0);
+        other(usual).filter(|_| wins).unwrap_or(usual)
     };
     keys.iter().map(name).collect()
+}
+
+/// The key by its other name, if that has seven signs at most.
+fn other(usual: Key) -> Option<Key> {
+    [12, -12]
+        .map(|fifths| Key {
+            tonic: usual.tonic.along_fifths(fifths),
+            mode: usual.mode,
+        })
+        .into_iter()
+        .find(|key| key.signature().abs() <= 7)
 }
