@@ -172,6 +172,7 @@ fn goes(around: &Around, key: Tonality) -> Goes {
         (_, 5, Kind::Minor | Kind::HalfDiminished) => Goes::FifthToMinor,
         (_, 5, Kind::Diminished) => Goes::FifthToDiminished,
         (8, ..) if to_five || to_two => Goes::FlatSix,
+        (0, 11, _) if blues => Goes::Rest,
         (5, 11, _) if blues => Goes::RestOnFour,
         (7, ..) => promise(above, key.mode),
         (_, 11, _) => Goes::HalfStep,

@@ -205,6 +205,7 @@ fn secondary(to: Numeral, goes: Goes, key: Tonality) -> i32 {
     match goes {
         Goes::ToTheDominant | Goes::ToTheMinorDominant => 2,
         Goes::FifthToDominant => 3,
+        Goes::DeceptiveFromMajor | Goes::DeceptiveFromMinor | Goes::DeceptiveFromTwo if own => 3,
         Goes::DeceptiveFromMajor | Goes::DeceptiveFromMinor | Goes::DeceptiveFromTwo => 4,
         _ if own => 2,
         _ => 5,
