@@ -13,7 +13,7 @@ use crate::degree::Degree::{
     self, Eleven, Five, Flat5, Flat7, Flat9, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11, Thirteen,
 };
 use crate::degree::{DegreeSet, Family};
-use crate::key::{Function, Goes, Mode, Role};
+use crate::key::{Function, Goes, Mode};
 use crate::quality::{Extent, Quality};
 use tinyvec::ArrayVec;
 
