@@ -1,12 +1,19 @@
 //! Keys, and the function of every chord of a chart: found together, as the best
-//! path over the 24 keys with a price for each modulation.
+//! path over 36 keys with a price for each modulation.
 //! Imports `chord` and what is above it.
 
 mod analyse;
+mod hear;
+mod part;
+mod path;
+mod price;
 mod roles;
+mod spelling;
+mod strangeness;
 
-pub use analyse::{analyse, live, strangeness};
-pub use roles::{Goes, Role};
+pub use analyse::{analyse, analyse_in_time, live};
+pub use roles::{Case, Goes, Numeral, Role};
+pub use strangeness::strangeness;
 
 use crate::pcset::PcSet;
 use crate::pitch::{Letter, NoteName, PitchClass};
@@ -95,10 +102,14 @@ impl Key {
         }
     }
 
-    /// The notes of the key's scale, major or natural minor.
+    /// The notes of the key's scale: major, natural minor, or in the blues the
+    /// Mixolydian of its I7.
     #[must_use]
     pub fn notes(self) -> PcSet {
-        let from = self.signature() - 1;
+        let from = match self.mode {
+            Mode::Major | Mode::Minor => self.signature() - 1,
+            Mode::Blues => self.signature() - 2,
+        };
         (from..from + 7)
             .map(|f| NoteName::from_fifths(f).class())
             .collect()
@@ -174,8 +185,11 @@ impl fmt::Display for Key {
 pub struct Function {
     /// The key in force.
     pub key: Key,
-    /// Semitones of the chord's root above the tonic, 0 to 11.
+    /// Semitones of the chord's root above the tonic, 0 to 11. A suspended dominant
+    /// that is written as a chord over its bass (F/G) counts from that bass.
     pub above: u8,
+    /// How the numeral of the chord is written.
+    pub case: Case,
     /// The chord's part in the key.
     pub role: Role,
     /// Where the chord goes; it decides a dominant's tensions.
@@ -186,10 +200,21 @@ pub struct Function {
     pub is_two: bool,
 }
 
+impl Function {
+    /// The chord's degree in the key: `ii`, `V`, `viiø`.
+    #[must_use]
+    pub const fn numeral(self) -> Numeral {
+        Numeral {
+            above: self.above,
+            case: self.case,
+        }
+    }
+}
+
 impl fmt::Display for Function {
     /// In one line: `V of ii in C major`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.role.write(f, self.above)?;
+        self.role.write(f, self.numeral())?;
         write!(f, " in {}", self.key)
     }
 }

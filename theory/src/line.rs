@@ -4,7 +4,7 @@
 use crate::chord::Chord;
 use crate::degree::Degree::{self, Flat9, Flat13, Nine, Sharp9, Thirteen};
 use crate::degree::{DegreeSet, Family};
-use crate::key::{Function, Goes};
+use crate::key::Function;
 use crate::pitch::MidiNote;
 use crate::quality::Quality;
 use crate::voicing::Voicing;
@@ -20,7 +20,7 @@ const LINES: [(Degree, Degree); 3] = [(Sharp9, Flat9), (Thirteen, Flat13), (Nine
 #[must_use]
 pub fn inner(chord: &Chord, function: &Function, voicing: &Voicing) -> Option<Voicing> {
     let dominant = matches!(chord.quality, Quality::Dominant | Quality::Altered);
-    let falls = matches!(function.goes, Goes::FifthToMajor | Goes::FifthToMinor);
+    let falls = function.goes.falls_a_fifth();
     if !(dominant && falls) {
         return None;
     }

@@ -98,7 +98,9 @@ impl Placed {
 pub fn place(chart: &Chart, pinned: Option<Key>) -> Vec<Option<Placed>> {
     let written: Vec<Option<Chord>> = chart.changes.iter().map(|c: &Change| c.chord).collect();
     let chords = slash::all_meant(&written);
-    let functions = key::analyse(&chords, pinned);
+    let lengths = chart.changes.iter().map(|c| c.length_ticks);
+    let timed: Vec<(Option<Chord>, u32)> = chords.iter().copied().zip(lengths).collect();
+    let functions = key::analyse_in_time(&timed, pinned);
     written
         .into_iter()
         .zip(chords)

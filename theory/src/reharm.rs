@@ -281,8 +281,9 @@ pub fn apply(spans: &[Span], proposal: &Proposal) -> Vec<Span> {
 
 /// Finds the functions of all spans anew; a pinned key holds throughout.
 pub fn analyse(spans: &mut [Span], pinned: Option<Key>) {
-    let chords: Vec<Option<Chord>> = spans.iter().map(|s| s.chord).collect();
-    for (span, function) in spans.iter_mut().zip(key::analyse(&chords, pinned)) {
+    let timed = |span: &Span| (span.chord, span.length_ticks);
+    let chords: Vec<(Option<Chord>, u32)> = spans.iter().map(timed).collect();
+    for (span, function) in spans.iter_mut().zip(key::analyse_in_time(&chords, pinned)) {
         span.function = function;
     }
 }

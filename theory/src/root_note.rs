@@ -10,8 +10,10 @@ use crate::quality::Quality;
 
 /// Qualities by semitones above the tonic. Degrees of the key take their
 /// diatonic seventh; roots outside are dominants, except the raised fourth,
-/// which is half-diminished in major and diminished in minor, and the raised
-/// sixth and seventh of minor. Common practice, no published source.
+/// which is half-diminished in major and diminished in minor and the blues, and the
+/// raised sixth and seventh of minor. In the blues I, IV and V are dominants, and so
+/// is VI, with its ii half-diminished before it, on the way to ii. Common practice,
+/// no published source.
 const MAJOR: [Quality; 12] = [
     Quality::MajorSeventh,
     Quality::Dominant,
@@ -37,6 +39,20 @@ const MINOR: [Quality; 12] = [
     Quality::Dominant,
     Quality::MajorSeventh,
     Quality::HalfDiminished,
+    Quality::Dominant,
+    Quality::DiminishedSeventh,
+];
+const BLUES: [Quality; 12] = [
+    Quality::Dominant,
+    Quality::Dominant,
+    Quality::MinorSeventh,
+    Quality::Dominant,
+    Quality::HalfDiminished,
+    Quality::Dominant,
+    Quality::DiminishedSeventh,
+    Quality::Dominant,
+    Quality::Dominant,
+    Quality::Dominant,
     Quality::Dominant,
     Quality::DiminishedSeventh,
 ];
@@ -94,8 +110,9 @@ pub fn chord(key: Key, root: PitchClass, extras: Extras) -> Chord {
         return Chord::new(name, *quality).with(written);
     }
     let table = match key.mode {
-        Mode::Major | Mode::Blues => &MAJOR,
+        Mode::Major => &MAJOR,
         Mode::Minor => &MINOR,
+        Mode::Blues => &BLUES,
     };
     let above = usize::from(key.above(root));
     let quality = table.get(above).copied().unwrap_or(Quality::Dominant);
@@ -125,6 +142,11 @@ mod tests {
         assert_eq!(
             cm.join(" "),
             "Cm7 Db7 Dm7b5 Ebmaj7 E7 Fm7 F#dim7 G7 Abmaj7 Am7b5 Bb7 Bdim7"
+        );
+        let blues: Vec<_> = (0..12).map(|r| says("C blues", r, &[])).collect();
+        assert_eq!(
+            blues.join(" "),
+            "C7 Db7 Dm7 Eb7 Em7b5 F7 F#dim7 G7 Ab7 A7 Bb7 Bdim7"
         );
     }
 

@@ -13,7 +13,7 @@ use crate::degree::Degree::{
     self, Eleven, Five, Flat5, Flat7, Flat9, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11, Thirteen,
 };
 use crate::degree::{DegreeSet, Family};
-use crate::key::{Function, Goes, Mode, Role};
+use crate::key::{Function, Goes, Mode};
 use crate::quality::{Extent, Quality};
 use tinyvec::ArrayVec;
 
@@ -163,9 +163,13 @@ pub type Choices = ArrayVec<[Tensions; 6]>;
 
 /// Choices for a dominant that goes somewhere. Common practice, no published
 /// source; the order is the order of preference.
-const OPEN: [(Goes, &[DegreeSet]); 6] = [
+const OPEN: [(&[Goes], &[DegreeSet]); 9] = [
     (
-        Goes::FifthToMajor,
+        &[
+            Goes::FifthToMajor,
+            Goes::FifthToBare,
+            Goes::DeceptiveFromMajor,
+        ],
         &[
             DegreeSet::of(&[Nine, Thirteen]),
             DegreeSet::of(&[Flat9, Thirteen]),
@@ -174,38 +178,72 @@ const OPEN: [(Goes, &[DegreeSet]); 6] = [
         ],
     ),
     (
-        Goes::FifthToMinor,
+        &[
+            Goes::FifthToMinor,
+            Goes::FifthToDiminished,
+            Goes::DeceptiveFromMinor,
+        ],
         &[
             DegreeSet::of(&[Flat9, Flat13]),
             DegreeSet::of(&[Sharp9, Flat13]),
         ],
     ),
     (
-        Goes::HalfStep,
+        &[Goes::FifthToDominant],
+        &[
+            DegreeSet::of(&[Nine, Thirteen]),
+            DegreeSet::of(&[Nine, Sharp11, Thirteen]),
+            DegreeSet::of(&[Flat9, Thirteen]),
+            DegreeSet::of(&[Flat9, Flat13]),
+        ],
+    ),
+    (
+        &[
+            Goes::HalfStep,
+            Goes::Backdoor,
+            Goes::BackdoorToThree,
+            Goes::FlatSix,
+            Goes::Elsewhere,
+        ],
         &[
             DegreeSet::of(&[Nine, Sharp11, Thirteen]),
             DegreeSet::of(&[Nine, Thirteen]),
         ],
     ),
     (
-        Goes::Backdoor,
-        &[
-            DegreeSet::of(&[Nine, Sharp11, Thirteen]),
-            DegreeSet::of(&[Nine, Thirteen]),
-        ],
-    ),
-    (
-        Goes::ToTheDominant,
+        &[Goes::ToTheDominant, Goes::DeceptiveFromTwo],
         &[
             DegreeSet::of(&[Nine, Sharp11]),
             DegreeSet::of(&[Nine, Thirteen]),
         ],
     ),
     (
-        Goes::Rest,
+        &[Goes::ToTheMinorDominant],
+        &[
+            DegreeSet::of(&[Flat9, Flat13]),
+            DegreeSet::of(&[Nine, Sharp11]),
+        ],
+    ),
+    (
+        &[Goes::Rest],
         &[
             DegreeSet::of(&[Nine, Thirteen]),
             DegreeSet::of(&[Sharp9, Five]),
+        ],
+    ),
+    (
+        &[Goes::RestOnFour],
+        &[
+            DegreeSet::of(&[Nine, Thirteen]),
+            DegreeSet::of(&[Nine, Sharp11, Thirteen]),
+        ],
+    ),
+    (
+        &[Goes::ToFour],
+        &[
+            DegreeSet::of(&[Nine, Thirteen]),
+            DegreeSet::of(&[Flat9, Flat13]),
+            DegreeSet::of(&[Sharp9, Flat13]),
         ],
     ),
 ];
@@ -388,8 +426,12 @@ impl Settled {
 
     /// An option of the table, less the families that are to stay silent, if it
     /// agrees with what is settled.
-    fn admit(&self, option: DegreeSet) -> Option<DegreeSet> {
+    fn admit(&self, option: DegreeSet, to_minor: bool) -> Option<DegreeSet> {
         let mut option = option;
+        // On the way to minor #5 takes the place of b13, for there both are altered.
+        if to_minor && self.thirteenth == Some(DegreeSet::of(&[Sharp5])) && option.has(Flat13) {
+            option = option.minus(THIRTEENTHS).with(Sharp5);
+        }
         for (settled, family) in [
             (self.ninth, NINTHS),
             (self.eleventh, ELEVENTHS),
@@ -402,6 +444,11 @@ impl Settled {
                 _ => {}
             }
         }
+        // 9 and #5 are the whole-tone scale, which needs no #11 of ours.
+        let augmented = self.thirteenth.is_some_and(|t| t.has(Sharp5));
+        if augmented && self.eleventh.is_none() && option.has(Sharp11) {
+            return None;
+        }
         // A natural five leaves no room for a thirteenth, nor the other way round.
         let taken = self.thirteenth.is_some_and(|t| !t.is_empty());
         (!(taken && option.has(Five))).then_some(option)
@@ -409,7 +456,7 @@ impl Settled {
 
     /// For what the table has no row for: natural tensions, darkened as far as
     /// what is settled and the minor chord to come ask for it.
-    fn fallback(&self, to_minor: bool, suspended: bool) -> DegreeSet {
+    fn fallback(&self, goes: Goes, to_minor: bool, suspended: bool) -> DegreeSet {
         let has = |family: Option<DegreeSet>, degree| family.is_some_and(|f| f.has(degree));
         let ninth = if has(self.thirteenth, Flat13) {
             Flat9
@@ -419,6 +466,8 @@ impl Settled {
         let ninths = self.ninth.unwrap_or(DegreeSet::of(&[ninth]));
         let thirteenth = if suspended && ninths.has(Flat9) {
             Five
+        } else if ninths.has(Sharp9) && keeps_thirteen(goes) {
+            Thirteen
         } else if ninths.has(Sharp9) || ninths.has(Flat9) && to_minor {
             Flat13
         } else if ninths.has(Nine) && to_minor {
@@ -431,28 +480,50 @@ impl Settled {
     }
 }
 
+/// Whether a #9 takes 13 with it, for the b13 of such a dominant is foreign: it is
+/// a substitute, or stands on IV.
+const fn keeps_thirteen(goes: Goes) -> bool {
+    matches!(
+        goes,
+        Goes::HalfStep
+            | Goes::Backdoor
+            | Goes::BackdoorToThree
+            | Goes::FlatSix
+            | Goes::Elsewhere
+            | Goes::RestOnFour
+    )
+}
+
 fn dominant(chord: &Chord, function: &Function, asks: Asks) -> Choices {
     let suspended = chord.quality.is_suspended() || chord.degrees().has(Eleven);
     let settled = Settled::of(chord, asks);
     let to_minor = match function.goes {
-        Goes::FifthToMinor => true,
-        Goes::FifthToMajor => false,
-        _ => function.key.mode == Mode::Minor && function.role == Role::Dominant,
+        Goes::FifthToMinor
+        | Goes::FifthToDiminished
+        | Goes::DeceptiveFromMinor
+        | Goes::ToTheMinorDominant => true,
+        Goes::FifthToBare => function.key.mode == Mode::Minor,
+        _ => false,
     };
     let options = if suspended && to_minor {
         SUSPENDED_TO_MINOR
     } else if suspended {
         SUSPENDED_TO_MAJOR
     } else {
-        let row = OPEN.iter().find(|(goes, _)| *goes == function.goes);
+        // A fifth below, a chord without a third is what the key would have there.
+        let goes = match function.goes {
+            Goes::FifthToBare if to_minor => Goes::FifthToMinor,
+            goes => goes,
+        };
+        let row = OPEN.iter().find(|(ways, _)| ways.contains(&goes));
         row.map_or(&[][..], |(_, options)| options)
     };
     let mut choices = Choices::default();
-    for option in options.iter().filter_map(|o| settled.admit(*o)) {
+    for option in options.iter().filter_map(|o| settled.admit(*o, to_minor)) {
         add_choice(&mut choices, chord, &settled, option, function.goes);
     }
     if choices.is_empty() {
-        let option = settled.fallback(to_minor, suspended);
+        let option = settled.fallback(function.goes, to_minor, suspended);
         add_choice(&mut choices, chord, &settled, option, function.goes);
     }
     choices

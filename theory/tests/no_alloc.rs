@@ -34,7 +34,7 @@ const NOTHING: AllocationInfo = AllocationInfo {
 
 fn keys() -> Vec<Key> {
     let classes = (0..12).map(PitchClass::wrapping);
-    let modes = [Mode::Major, Mode::Minor];
+    let modes = [Mode::Major, Mode::Minor, Mode::Blues];
     classes
         .flat_map(|class| modes.map(|mode| Key::usual(class, mode)))
         .collect()

@@ -115,7 +115,9 @@ pub fn with_signs(words: &str) -> String {
         let signs = tail.len() - tail.trim_start_matches(['b', '#']).len();
         let after = tail.get(signs..).and_then(|t| t.chars().next());
         let stands_alone = match after {
-            Some(next) if signs_at == 0 => next.is_ascii_digit() || matches!(next, 'I' | 'V'),
+            Some(next) if signs_at == 0 => {
+                next.is_ascii_digit() || matches!(next, 'I' | 'V') || begins_small_numeral(tail)
+            }
             Some(next) => !next.is_ascii_lowercase(),
             None => signs_at == 1,
         };
@@ -133,6 +135,14 @@ pub fn with_signs(words: &str) -> String {
         }
     }
     out
+}
+
+/// Whether a text begins with signs and a numeral in lower case: `bvi°`, `#ivø`.
+fn begins_small_numeral(text: &str) -> bool {
+    let word = text.trim_start_matches(['b', '#']);
+    let numeral = word.trim_start_matches(['i', 'v']);
+    let rest = numeral.trim_start_matches(['ø', '°']);
+    numeral.len() < word.len() && !rest.starts_with(char::is_alphanumeric)
 }
 
 /// A note's name with music signs.

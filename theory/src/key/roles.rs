@@ -1,25 +1,63 @@
-//! The parts that chords play in a key, and where dominants go.
+//! The parts that chords play in a key, where dominants go, and the words for
+//! both.
 
 use std::fmt;
 
-/// A chord's part in its key. Roman numerals of targets count from the tonic.
+/// How a numeral is written for the chord on its degree.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Case {
+    /// Upper case: a major third, or none.
+    Upper,
+    /// Lower case: a minor third.
+    Lower,
+    /// Lower case with a slashed circle: half-diminished.
+    HalfDiminished,
+    /// Lower case with a circle: diminished.
+    Diminished,
+    /// As [`Case::Diminished`], on a degree that is raised on its way up: `#i°`
+    /// where it would be `bii°` on its way down.
+    RaisedDiminished,
+}
+
+/// A degree of a key in Roman numerals: `ii`, `bVI`, `viiø`, `#iv°`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Numeral {
+    /// Semitones above the tonic, 0 to 11.
+    pub above: u8,
+    /// How it is written.
+    pub case: Case,
+}
+
+/// A chord's part in its key. Numerals of targets count from the tonic, in the
+/// case of the chord that is aimed at, or of the key's own chord where no such
+/// chord follows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Role {
-    /// A chord of the key on its own degree.
-    Diatonic,
-    /// The tonic.
+    /// The tonic; in the blues its dominant seventh.
     Tonic,
+    /// The ii of the key, on its way to V or to the substitute of V.
+    Two,
     /// The dominant of the key.
     Dominant,
-    /// The dominant of another degree, semitones above the tonic.
-    SecondaryDominant(u8),
-    /// The ii of a secondary dominant's target, semitones above the tonic.
-    RelatedTwo(u8),
+    /// A chord of the key on its own degree.
+    Diatonic,
+    /// A dominant seventh at rest on I or IV, a colour of the blues.
+    Home,
+    /// The dominant of another degree, also where it is led elsewhere.
+    SecondaryDominant(Numeral),
+    /// The ii beside the dominant of another degree.
+    RelatedTwo(Numeral),
     /// A dominant a half step above its target.
-    TritoneSubstitute(u8),
-    /// bVII7 that steps up to the tonic.
+    TritoneSubstitute(Numeral),
+    /// The ii beside a dominant that is a tritone substitute.
+    SubstituteTwo,
+    /// bVII7 that steps up to I, or leads to the iii that stands for I.
     Backdoor,
-    /// A diminished chord a half step below, or above, the next root.
+    /// The iv before that bVII7.
+    BackdoorTwo,
+    /// bVI7 before V or ii.
+    FlatSix,
+    /// A diminished chord a half step below, or above, the next root; #iv° before I.
     PassingDiminished,
     /// A diminished chord on the root of the chord it goes to.
     CommonToneDiminished,
@@ -31,58 +69,156 @@ pub enum Role {
     Chromatic,
 }
 
-/// Where a chord goes, as far as a dominant's tensions care.
+/// Where a chord goes, as far as a dominant's tensions care. Chords that are no
+/// dominants rest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Goes {
     /// Down a fifth to a major chord.
     FifthToMajor,
-    /// Down a fifth to a minor chord.
+    /// Down a fifth to a minor or half-diminished chord.
     FifthToMinor,
+    /// Down a fifth to a diminished chord.
+    FifthToDiminished,
+    /// Down a fifth to a chord that has no third.
+    FifthToBare,
+    /// Down a fifth to another dominant: a chain.
+    FifthToDominant,
     /// Down a half step.
     HalfStep,
-    /// bVII7 up a step to the tonic.
+    /// bVII7 up a step to I.
     Backdoor,
-    /// bVI7 down a half step to V, or II7 to ii or V.
+    /// bVII7 to the iii that stands for I.
+    BackdoorToThree,
+    /// bVI7 to V, or to the ii or V of major, the ii of minor.
+    FlatSix,
+    /// II7 to ii or V in major.
     ToTheDominant,
-    /// It stays, or goes where no dominant is bound to go.
+    /// II7 to V in minor.
+    ToTheMinorDominant,
+    /// Elsewhere than to the major chord that it is the dominant of.
+    DeceptiveFromMajor,
+    /// Elsewhere than to the minor chord that it is the dominant of.
+    DeceptiveFromMinor,
+    /// Elsewhere, a dominant on II.
+    DeceptiveFromTwo,
+    /// Elsewhere, a dominant on a degree that promises nothing: bII, bIII, #IV,
+    /// bVI, bVII.
+    Elsewhere,
+    /// I7 of a blues before its IV7, at the end of the first line.
+    ToFour,
+    /// It stays on IV, or returns to I from there.
+    RestOnFour,
+    /// It stays.
     Rest,
 }
 
 impl Goes {
-    /// The reason that it gives for a choice, in a line.
+    /// Every way.
+    pub const ALL: [Goes; 18] = [
+        Goes::FifthToMajor,
+        Goes::FifthToMinor,
+        Goes::FifthToDiminished,
+        Goes::FifthToBare,
+        Goes::FifthToDominant,
+        Goes::HalfStep,
+        Goes::Backdoor,
+        Goes::BackdoorToThree,
+        Goes::FlatSix,
+        Goes::ToTheDominant,
+        Goes::ToTheMinorDominant,
+        Goes::DeceptiveFromMajor,
+        Goes::DeceptiveFromMinor,
+        Goes::DeceptiveFromTwo,
+        Goes::Elsewhere,
+        Goes::ToFour,
+        Goes::RestOnFour,
+        Goes::Rest,
+    ];
+
+    /// The reason that it gives for a choice, in a line. It is true of the chord
+    /// that follows.
     #[must_use]
     pub const fn reason(self) -> &'static str {
         match self {
             Goes::FifthToMajor => "falls a fifth to a major chord",
             Goes::FifthToMinor => "falls a fifth to a minor chord",
+            Goes::FifthToDiminished => "falls a fifth to a diminished chord",
+            Goes::FifthToBare => "falls a fifth to a chord without a third",
+            Goes::FifthToDominant => "falls a fifth to another dominant",
             Goes::HalfStep => "falls a half step",
             Goes::Backdoor => "steps up to the tonic",
-            Goes::ToTheDominant => "prepares the dominant",
+            Goes::BackdoorToThree => "leads to iii, which stands for I",
+            Goes::FlatSix => "bVI7, prepares the dominant",
+            Goes::ToTheDominant => "II7, prepares the dominant",
+            Goes::ToTheMinorDominant => "II7, prepares the dominant of a minor key",
+            Goes::DeceptiveFromMajor => "promises a major chord, goes elsewhere",
+            Goes::DeceptiveFromMinor => "promises a minor chord, goes elsewhere",
+            Goes::DeceptiveFromTwo => "promises the dominant, goes elsewhere",
+            Goes::Elsewhere => "a dominant from outside the key",
+            Goes::ToFour => "I7 of the blues, leads to IV7",
+            Goes::RestOnFour => "at rest on IV",
             Goes::Rest => "at rest",
         }
     }
+
+    /// Whether the root falls a fifth.
+    #[must_use]
+    pub const fn falls_a_fifth(self) -> bool {
+        matches!(
+            self,
+            Goes::FifthToMajor
+                | Goes::FifthToMinor
+                | Goes::FifthToDiminished
+                | Goes::FifthToBare
+                | Goes::FifthToDominant
+                | Goes::ToFour
+        )
+    }
 }
 
-const NUMERALS: [&str; 12] = [
+const UPPER: [&str; 12] = [
     "I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII",
 ];
+const LOWER: [&str; 12] = [
+    "i", "bii", "ii", "biii", "iii", "iv", "#iv", "v", "bvi", "vi", "bvii", "vii",
+];
+const RAISED: [&str; 12] = [
+    "i", "#i", "ii", "#ii", "iii", "iv", "#iv", "v", "#v", "vi", "#vi", "vii",
+];
 
-fn numeral(above: u8) -> &'static str {
-    NUMERALS.get(usize::from(above)).copied().unwrap_or("?")
+impl fmt::Display for Numeral {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (names, sign) = match self.case {
+            Case::Upper => (&UPPER, ""),
+            Case::Lower => (&LOWER, ""),
+            Case::HalfDiminished => (&LOWER, "ø"),
+            Case::Diminished => (&LOWER, "°"),
+            Case::RaisedDiminished => (&RAISED, "°"),
+        };
+        let name = names.get(usize::from(self.above)).copied().unwrap_or("?");
+        write!(f, "{name}{sign}")
+    }
 }
 
 impl Role {
-    pub(super) fn write(self, f: &mut fmt::Formatter<'_>, above: u8) -> fmt::Result {
-        let here = numeral(above);
+    /// The role of the chord on this numeral, in words.
+    pub(super) fn write(self, f: &mut fmt::Formatter<'_>, here: Numeral) -> fmt::Result {
         match self {
-            Role::Diatonic | Role::Tonic | Role::Dominant => f.write_str(here),
-            Role::SecondaryDominant(to) => write!(f, "V of {}", numeral(to)),
-            Role::RelatedTwo(of) => write!(f, "ii of {}", numeral(of)),
-            Role::TritoneSubstitute(to) => write!(f, "tritone substitute to {}", numeral(to)),
-            Role::Backdoor => write!(f, "{here}, backdoor"),
-            Role::PassingDiminished => write!(f, "{here}, passing diminished"),
-            Role::CommonToneDiminished => write!(f, "{here}, common-tone diminished"),
-            Role::LeadingTone => write!(f, "{here}, leading tone"),
+            Role::Tonic
+            | Role::Two
+            | Role::Dominant
+            | Role::Diatonic
+            | Role::Home
+            | Role::FlatSix
+            | Role::LeadingTone => write!(f, "{here}"),
+            Role::SecondaryDominant(to) => write!(f, "V of {to}"),
+            Role::RelatedTwo(of) if here.case == Case::HalfDiminished => write!(f, "iiø of {of}"),
+            Role::RelatedTwo(of) => write!(f, "ii of {of}"),
+            Role::TritoneSubstitute(to) => write!(f, "tritone substitute to {to}"),
+            Role::SubstituteTwo => f.write_str("ii of the substitute"),
+            Role::Backdoor | Role::BackdoorTwo => write!(f, "{here}, backdoor"),
+            Role::PassingDiminished => write!(f, "{here}, passing"),
+            Role::CommonToneDiminished => write!(f, "{here}, common tone"),
             Role::Borrowed => write!(f, "{here}, borrowed"),
             Role::Chromatic => write!(f, "{here}, chromatic"),
         }

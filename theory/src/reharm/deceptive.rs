@@ -33,7 +33,7 @@ static IN_MAJOR: [Row; 6] = [
         &[(step::FLAT_III, Quality::MajorSeventh)],
     ),
     instead(
-        "deceptive: half-diminished #iv",
+        "deceptive: #ivø",
         &[(step::SHARP_IV, Quality::HalfDiminished)],
     ),
     Row {
@@ -54,10 +54,7 @@ static IN_MAJOR: [Row; 6] = [
 ];
 static IN_MINOR: [Row; 4] = [
     instead("deceptive: bVI", &[(step::FLAT_VI, Quality::MajorSeventh)]),
-    instead(
-        "deceptive: half-diminished vi",
-        &[(step::VI, Quality::HalfDiminished)],
-    ),
+    instead("deceptive: viø", &[(step::VI, Quality::HalfDiminished)]),
     instead("major ending in minor", &[(step::I, Quality::MajorSeventh)]),
     Row {
         name: "delayed by bII",

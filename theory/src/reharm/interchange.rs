@@ -54,7 +54,7 @@ static IN_MAJOR: [Row; 8] = [
         (step::II, Minor),
         (step::II, Quality::HalfDiminished),
         MINOR,
-        "half-diminished ii",
+        "iiø for ii",
     ),
     row(
         (step::II, Minor),
@@ -104,7 +104,7 @@ static IN_MINOR: [Row; 4] = [
         (step::II, HalfDiminished),
         (step::II, MinorSeventh),
         MAJOR,
-        "m7 on ii",
+        "ii for iiø",
     ),
     row(
         (step::II, HalfDiminished),

@@ -104,13 +104,14 @@ pub(super) const fn rise(from: &Chord, to: &Chord) -> u8 {
     to.root.class().above(from.root.class())
 }
 
-/// A major tonic chord in major, a minor one in minor.
+/// A major tonic chord in major, a minor one in minor, I7 or I in the blues.
 pub(super) fn is_tonic(chord: &Chord, key: Key) -> bool {
-    let sort = match key.mode {
-        Mode::Major | Mode::Blues => Sort::Major,
-        Mode::Minor => Sort::Minor,
+    let sorts: &[Sort] = match key.mode {
+        Mode::Major => &[Sort::Major],
+        Mode::Minor => &[Sort::Minor],
+        Mode::Blues => &[Sort::Dominant, Sort::Major],
     };
-    Sort::of(chord) == sort && key.above(chord.root.class()) == 0
+    sorts.contains(&Sort::of(chord)) && key.above(chord.root.class()) == 0
 }
 
 /// The chord as it is written.

@@ -12,7 +12,7 @@ type Row = (&'static str, [(i8, Quality); 4]);
 
 pub(super) const PLAIN: &str = "I-vi-ii-V";
 pub(super) const WITH_SECONDARY: &str = "I-VI7-ii-V";
-pub(super) const IN_MINOR_PLAIN: &str = "i-vi-ii-V in minor";
+pub(super) const IN_MINOR_PLAIN: &str = "i-viø-iiø-V in minor";
 
 const I: (i8, Quality) = (step::I, MajorSeventh);
 const I_MINOR: (i8, Quality) = (step::I, MinorSeventh);
@@ -61,7 +61,7 @@ static IN_MINOR: [Row; 4] = [
         [I_MINOR, (step::VI, HalfDiminished), II_MINOR, V7],
     ),
     (
-        "i-bVI-ii-V in minor",
+        "i-bVI-iiø-V in minor",
         [I_MINOR, (step::FLAT_VI, MajorSeventh), II_MINOR, V7],
     ),
     (

@@ -160,7 +160,6 @@ const fn two(first: Ruled, second: Ruled) -> Rule {
 
 const HOME_IN_MINOR: &str = "at home in minor";
 const DRESSED_IN_MINOR: &str = "at home in minor, with the raised sixth and seventh";
-const TO_MINOR: &str = "leads to minor";
 const NINE_SHARP_FIVE: &str = "holds 9 beside #5";
 const WHOLE_STEPS: &str = "adds a note a whole step above each chord tone";
 
@@ -198,26 +197,24 @@ fn dominant(over: &Over) -> Rule {
     let function = over.function;
     let to_minor = leads_to_minor(function);
     if over.chord.written.has(Sharp5) {
-        return if to_minor {
-            two((&ALTERED, TO_MINOR), (&WHOLE_TONE, NINE_SHARP_FIVE))
-        } else {
-            one(&WHOLE_TONE, NINE_SHARP_FIVE)
+        return match to_minor {
+            Some(reason) => two((&ALTERED, reason), (&WHOLE_TONE, NINE_SHARP_FIVE)),
+            None => one(&WHOLE_TONE, NINE_SHARP_FIVE),
         };
     }
     if let Some(reason) = takes_sharp_eleven(function) {
         return one(&LYDIAN_DOMINANT, reason);
     }
-    match (function.key.mode, function.above) {
-        (Mode::Blues, 0) => one(&MIXOLYDIAN, "at home in a blues"),
-        (Mode::Blues, 5) => two(
+    match (function.key.mode, function.above, to_minor) {
+        (Mode::Blues, 0, _) => one(&MIXOLYDIAN, "at home in a blues"),
+        (Mode::Blues, 5, _) => two(
             (&MIXOLYDIAN, "at home in a blues"),
             (&LYDIAN_DOMINANT, "IV7 takes #11 too"),
         ),
         // With b13 and no five it is the altered scale, in its place in the family.
-        _ if to_minor && !over.lacks_five() => two(
-            (&PHRYGIAN_DOMINANT, TO_MINOR),
-            (&MIXOLYDIAN_FLAT13, TO_MINOR),
-        ),
+        (.., Some(reason)) if !over.lacks_five() => {
+            two((&PHRYGIAN_DOMINANT, reason), (&MIXOLYDIAN_FLAT13, reason))
+        }
         _ => NO_RULE,
     }
 }
@@ -228,6 +225,8 @@ const fn takes_sharp_eleven(function: &Function) -> Option<&'static str> {
     match (function.goes, function.role) {
         (Goes::HalfStep, _) => Some("falls a half step"),
         (Goes::Backdoor, _) => Some("steps up from bVII"),
+        (Goes::BackdoorToThree, _) => Some("leads to iii, which stands for I"),
+        (Goes::FlatSix, _) => Some("bVI7 takes #11"),
         (Goes::ToTheDominant, _) => Some("takes #11 on its way to the dominant"),
         (_, Role::TritoneSubstitute(_)) => Some("a tritone substitute"),
         (_, Role::Backdoor) => Some("the backdoor dominant"),
@@ -238,8 +237,8 @@ const fn takes_sharp_eleven(function: &Function) -> Option<&'static str> {
 fn augmented(function: &Function) -> Rule {
     const THIRD: &str = "bIII of a minor key";
     let key = function.key.mode;
-    if leads_to_minor(function) {
-        one(&ALTERED, TO_MINOR)
+    if let Some(reason) = leads_to_minor(function) {
+        one(&ALTERED, reason)
     } else if key == Mode::Minor && function.above == 3 && function.goes == Goes::Rest {
         two((&IONIAN_AUGMENTED, THIRD), (&LYDIAN_AUGMENTED, THIRD))
     } else {
@@ -275,13 +274,18 @@ fn is_tonic(function: &Function) -> bool {
     function.role == Role::Tonic
 }
 
-/// Whether a dominant or augmented chord leads to a minor chord: it falls a fifth to
-/// one, or it is the V of a minor key that leads nowhere else.
-fn leads_to_minor(function: &Function) -> bool {
+/// How a dominant or augmented chord leads to minor, if it does: it falls a fifth to a
+/// minor chord, prepares the V of a minor key, or promises a minor chord and goes
+/// elsewhere.
+fn leads_to_minor(function: &Function) -> Option<&'static str> {
     match function.goes {
-        Goes::FifthToMinor => true,
-        Goes::Rest => function.key.mode == Mode::Minor && function.above == 7,
-        _ => false,
+        Goes::FifthToMinor | Goes::FifthToDiminished => Some("leads to minor"),
+        Goes::ToTheMinorDominant => Some("leads to the dominant of a minor key"),
+        Goes::DeceptiveFromMinor => Some("promises a minor chord"),
+        Goes::Rest if function.key.mode == Mode::Minor && function.above == 7 => {
+            Some("the dominant of a minor key")
+        }
+        _ => None,
     }
 }
 

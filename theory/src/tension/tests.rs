@@ -44,7 +44,11 @@ fn written_tensions_are_kept_and_completed() {
     assert_eq!(first("G13", "Cm7"), "13 9 5");
     assert_eq!(first("G7#11", "Cmaj7"), "#11 9 13");
     assert_eq!(first("G13#11", "Cmaj7"), "#11 13 9");
-    assert_eq!(first("G7#5", "Cmaj7"), "#5 9 #11");
+    assert_eq!(first("G7#5", "Cmaj7"), "#5 9 1");
+    assert_eq!(
+        choices("G7#5", "Cm7", Asks::default()),
+        ["#5 b9 1", "#5 #9 1"]
+    );
     assert_eq!(first("G7sus4", "Cmaj7"), "9 13 5");
     assert_eq!(first("G7sus(b9)", "Cm7"), "b9 5 1");
     assert_eq!(
@@ -79,7 +83,7 @@ fn asks_fill_what_is_open() {
 fn every_ask_is_granted_on_a_plain_dominant() {
     let g7 = symbol::parse("G7").unwrap();
     let mut function = key::live(&g7, Key::C_MAJOR);
-    for (goes, _) in OPEN {
+    for goes in Goes::ALL {
         function.goes = goes;
         for (ninth, degree) in [
             (NinthAsk::Nine, Nine),

@@ -87,8 +87,8 @@ const TURNAROUNDS: [(&str, &str); 11] = [
     ),
 ];
 const IN_MINOR: [(&str, &str); 4] = [
-    ("i-vi-ii-V in minor", "Cm7 Am7b5 Dm7b5 G7"),
-    ("i-bVI-ii-V in minor", "Cm7 Abmaj7 Dm7b5 G7"),
+    ("i-viø-iiø-V in minor", "Cm7 Am7b5 Dm7b5 G7"),
+    ("i-bVI-iiø-V in minor", "Cm7 Abmaj7 Dm7b5 G7"),
     ("i-bIII-bVI-bII in minor", "Cm7 Ebmaj7 Abmaj7 Dbmaj7"),
     ("i-bIII7-bVI7-V7 in minor", "Cm7 Eb7 Ab7 G7"),
 ];

@@ -46,10 +46,9 @@ fn notes_and_degrees_get_signs_and_words_keep_their_letters() {
         ("bb7", "♭♭7"),
         ("b9 #11", "♭9 ♯11"),
         ("bVII, backdoor in Bb major", "♭VII, backdoor in B♭ major"),
-        (
-            "#IV, passing diminished in F# minor",
-            "♯IV, passing diminished in F♯ minor",
-        ),
+        ("#iv°, passing in F# minor", "♯iv°, passing in F♯ minor"),
+        ("bvi° to big, bivouac", "♭vi° to big, bivouac"),
+        ("#ivø in C major", "♯ivø in C major"),
         ("V of bII in Ab major", "V of ♭II in A♭ major"),
         ("bebop dominant", "bebop dominant"),
         ("Mixolydian b13", "Mixolydian ♭13"),

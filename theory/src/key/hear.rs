@@ -1,0 +1,411 @@
+//! The part of one chord in one key, from the chords around it. Common practice, no
+//! published source.
+
+use super::Mode;
+use super::part::{Kind, Part};
+use super::roles::{Case, Goes, Numeral, Role};
+use crate::pcset::PcSet;
+use crate::pitch::PitchClass;
+use crate::quality::Quality;
+
+/// A key without the spelling of its tonic.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Tonality {
+    pub(super) tonic: PitchClass,
+    pub(super) mode: Mode,
+}
+
+/// A chord and what stands around it. Chords that continue it are looked through.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Around {
+    pub(super) before: Option<Part>,
+    pub(super) here: Part,
+    pub(super) next: Option<Part>,
+    pub(super) after: Option<Part>,
+    /// The chord lasts two bars or more.
+    pub(super) is_long: bool,
+}
+
+/// What a chord does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Heard {
+    pub(super) role: Role,
+    pub(super) goes: Goes,
+    pub(super) is_two: bool,
+}
+
+const MAJOR_SCALE: [i8; 7] = [0, 2, 4, 5, 7, 9, 11];
+const NATURAL_MINOR: [i8; 7] = [0, 2, 3, 5, 7, 8, 10];
+const HARMONIC_MINOR: [i8; 7] = [0, 2, 3, 5, 7, 8, 11];
+const MELODIC_MINOR: [i8; 7] = [0, 2, 3, 5, 7, 9, 11];
+const DORIAN: [i8; 7] = [0, 2, 3, 5, 7, 9, 10];
+
+impl Tonality {
+    fn above(self, part: Part) -> u8 {
+        part.above(self.tonic)
+    }
+
+    fn on(self, part: Part, above: u8) -> bool {
+        self.above(part) == above
+    }
+
+    pub(super) fn is_tonic(self, part: Part) -> bool {
+        self.on(part, 0)
+            && match self.mode {
+                Mode::Major => part.is(Kind::Major),
+                Mode::Minor => part.is(Kind::Minor) || part.is_bare(),
+                Mode::Blues => part.is(Kind::Dominant) || part.is(Kind::Major),
+            }
+    }
+
+    /// Whether one of the scales holds the chord.
+    fn holds(self, part: Part, scales: &[[i8; 7]]) -> bool {
+        let tones: PcSet = part.tones().collect();
+        scales.iter().any(|scale| {
+            let scale: PcSet = scale.iter().map(|up| self.tonic.up(*up)).collect();
+            scale.holds(tones)
+        })
+    }
+
+    fn is_diatonic(self, part: Part) -> bool {
+        match self.mode {
+            Mode::Major | Mode::Blues => self.holds(part, &[MAJOR_SCALE]),
+            Mode::Minor => self.holds(
+                part,
+                &[NATURAL_MINOR, HARMONIC_MINOR, MELODIC_MINOR, DORIAN],
+            ),
+        }
+    }
+
+    /// From the parallel key, a major seventh on bVII among its chords.
+    fn is_borrowed(self, part: Part) -> bool {
+        let parallel = match self.mode {
+            Mode::Major | Mode::Blues => self.holds(
+                part,
+                &[NATURAL_MINOR, HARMONIC_MINOR, MELODIC_MINOR, DORIAN],
+            ),
+            Mode::Minor => self.holds(part, &[MAJOR_SCALE]),
+        };
+        parallel || self.on(part, 10) && part.is(Kind::Major)
+    }
+
+    /// The case of the key's own chord on a degree.
+    const fn own_case(self, above: u8) -> Case {
+        match (self.mode, above) {
+            (Mode::Minor, 0 | 2 | 5) | (Mode::Major | Mode::Blues, 2 | 4 | 9 | 11) => Case::Lower,
+            _ => Case::Upper,
+        }
+    }
+
+    /// The numeral of a chord that is aimed at.
+    fn aim(self, above: u8, there: Option<Part>) -> Numeral {
+        let there = there.filter(|part| self.above(*part) == above);
+        let case = match there.map(Part::case) {
+            Some(Case::Upper) => Case::Upper,
+            Some(_) => Case::Lower,
+            None => self.own_case(above),
+        };
+        Numeral { above, case }
+    }
+
+    /// The numeral of the chord itself.
+    pub(super) fn numeral(self, part: Part, next: Option<Part>) -> Numeral {
+        let rises = next.is_some_and(|next| next.class.above(part.class) == 1);
+        let case = match part.case() {
+            Case::Diminished if rises || matches!(self.above(part), 1 | 6) => {
+                Case::RaisedDiminished
+            }
+            Case::Upper if part.is_bare() => self.own_case(self.above(part)),
+            case => case,
+        };
+        Numeral {
+            above: self.above(part),
+            case,
+        }
+    }
+}
+
+/// Semitones of the root from one chord up to another.
+fn rise(from: Part, to: Part) -> u8 {
+    to.class.above(from.class)
+}
+
+/// The way of a dominant that no chord tells.
+pub(super) const fn promise(above: u8, mode: Mode) -> Goes {
+    match (mode, above) {
+        (_, 5) => Goes::RestOnFour,
+        (Mode::Major | Mode::Blues, 0) => Goes::Rest,
+        (Mode::Major | Mode::Blues, 2) => Goes::DeceptiveFromTwo,
+        (Mode::Major | Mode::Blues, 7) | (Mode::Minor, 3 | 10) => Goes::DeceptiveFromMajor,
+        (Mode::Major | Mode::Blues, 4 | 9 | 11) | (Mode::Minor, 0 | 2 | 7 | 9 | 11) => {
+            Goes::DeceptiveFromMinor
+        }
+        _ => Goes::Elsewhere,
+    }
+}
+
+/// Where a dominant goes.
+fn goes(around: &Around, key: Tonality) -> Goes {
+    let here = around.here;
+    let above = key.above(here);
+    let Some(next) = around.next else {
+        return match above {
+            5 => Goes::RestOnFour,
+            _ => Goes::Rest,
+        };
+    };
+    let blues = key.mode == Mode::Blues;
+    let major = key.mode != Mode::Minor;
+    let to = key.above(next);
+    let to_two = to == 2 && matches!(next.kind, Kind::Minor | Kind::HalfDiminished);
+    let to_five = to == 7 && matches!(next.kind, Kind::Major | Kind::Dominant);
+    match (above, rise(here, next), next.kind) {
+        (2, 5, Kind::Dominant) if to_five && major => Goes::ToTheDominant,
+        (2, 5, Kind::Dominant) if to_five => Goes::ToTheMinorDominant,
+        (2, 0, Kind::Minor) if major => Goes::ToTheDominant,
+        (0, 5, Kind::Dominant) if blues && is_called(around) => Goes::ToFour,
+        (0, 5, Kind::Dominant) if blues && around.is_long => Goes::ToFour,
+        (0, 5, Kind::Dominant) if blues => Goes::Rest,
+        (_, 5, Kind::Dominant) => Goes::FifthToDominant,
+        (_, 5, Kind::Major) if next.is_bare() => Goes::FifthToBare,
+        (_, 5, Kind::Major) => Goes::FifthToMajor,
+        (_, 5, Kind::Minor | Kind::HalfDiminished) => Goes::FifthToMinor,
+        (_, 5, Kind::Diminished) => Goes::FifthToDiminished,
+        (8, ..) if to_five || to_two => Goes::FlatSix,
+        (0, 11, _) if blues => Goes::Rest,
+        (5, 11, _) if blues => Goes::RestOnFour,
+        (7, ..) => promise(above, key.mode),
+        (_, 11, _) => Goes::HalfStep,
+        (10, 2, _) if major && key.is_tonic(next) => Goes::Backdoor,
+        (10, 6, Kind::Minor) if major => Goes::BackdoorToThree,
+        _ => promise(above, key.mode),
+    }
+}
+
+/// Whether a dominant comes after its own ii.
+fn is_called(around: &Around) -> bool {
+    let calls = |two: Part| two.could_be_two() && rise(two, around.here) == 5;
+    around.before.is_some_and(calls)
+}
+
+/// A dominant on II, III or VI is a secondary dominant, where one on a degree outside
+/// the key is a substitute.
+const fn stands_on_a_degree(above: u8) -> bool {
+    matches!(above, 2 | 4 | 9)
+}
+
+fn dominant_role(around: &Around, key: Tonality, goes: Goes) -> Role {
+    let here = around.here;
+    let above = key.above(here);
+    let fifth_below = (above + 5) % 12;
+    let leads_to_dominant = around.next.is_some_and(|next| next.is(Kind::Dominant));
+    let five_of = |there| Role::SecondaryDominant(key.aim(fifth_below, there));
+    match goes {
+        _ if above == 7 => Role::Dominant,
+        Goes::ToFour if is_called(around) => five_of(around.next),
+        Goes::Rest | Goes::ToFour if key.is_tonic(here) => Role::Tonic,
+        Goes::Rest | Goes::RestOnFour | Goes::ToFour => Role::Home,
+        // The substitute of what it is the dominant of comes in its place.
+        Goes::HalfStep if stands_on_a_degree(above) && leads_to_dominant => five_of(None),
+        Goes::HalfStep => Role::TritoneSubstitute(key.aim((above + 11) % 12, around.next)),
+        Goes::FlatSix => Role::FlatSix,
+        Goes::Backdoor | Goes::BackdoorToThree => Role::Backdoor,
+        Goes::Elsewhere => plain_role(here, key),
+        Goes::FifthToMajor
+        | Goes::FifthToMinor
+        | Goes::FifthToDiminished
+        | Goes::FifthToBare
+        | Goes::FifthToDominant
+        | Goes::ToTheDominant
+        | Goes::ToTheMinorDominant
+        | Goes::DeceptiveFromMajor
+        | Goes::DeceptiveFromMinor
+        | Goes::DeceptiveFromTwo => five_of(around.next),
+    }
+}
+
+/// The dominant that a ii goes to and where that goes, if the chord is a ii: it
+/// goes to its own dominant, or to a dominant a half step below that falls on by
+/// a half step, the substitute of its own.
+fn two_to(around: &Around) -> Option<(Part, Option<Part>)> {
+    let here = around.here;
+    let five = around.next.filter(|next| next.is(Kind::Dominant))?;
+    let falls_on = |by: u8| around.after.is_some_and(|after| rise(five, after) == by);
+    let is_two = here.could_be_two()
+        && match rise(here, five) {
+            5 => true,
+            11 => falls_on(11),
+            _ => false,
+        };
+    is_two.then_some((five, around.after))
+}
+
+/// Whether a chord is the ii of a ii-V.
+pub(super) fn is_two(around: &Around) -> bool {
+    two_to(around).is_some()
+}
+
+fn two_role(around: &Around, five: Part, after: Option<Part>, key: Tonality) -> Option<Role> {
+    let here = around.here;
+    let above = key.above(here);
+    let sub = Around {
+        before: Some(here),
+        here: five,
+        next: after,
+        after: None,
+        is_long: false,
+    };
+    let way = goes(&sub, key);
+    if above == 2 {
+        return Some(Role::Two);
+    }
+    match way {
+        Goes::Backdoor | Goes::BackdoorToThree if above == 5 => return Some(Role::BackdoorTwo),
+        _ if key.is_tonic(here) => return None,
+        _ => {}
+    }
+    // A chord of the key keeps its own numeral, but the one on the leading tone,
+    // and v in minor, are better known as the ii of another degree.
+    let own = match key.mode {
+        Mode::Major | Mode::Blues => above != 11 && key.is_diatonic(here),
+        Mode::Minor => matches!(above, 5) && key.is_diatonic(here),
+    };
+    if own {
+        return None;
+    }
+    Some(match (rise(here, five), way) {
+        (5, Goes::HalfStep | Goes::FlatSix) => Role::SubstituteTwo,
+        (5, _) => Role::RelatedTwo(key.aim((key.above(five) + 5) % 12, after)),
+        _ => Role::RelatedTwo(key.aim((key.above(five) + 11) % 12, after)),
+    })
+}
+
+fn minor_role(around: &Around, key: Tonality) -> (Role, bool) {
+    let here = around.here;
+    // iv before the backdoor may also be a minor sixth.
+    let backdoor = key.above(here) == 5
+        && around.next.is_some_and(|five| {
+            let sub = Around {
+                before: Some(here),
+                here: five,
+                next: around.after,
+                after: None,
+                is_long: false,
+            };
+            five.is(Kind::Dominant)
+                && matches!(goes(&sub, key), Goes::Backdoor | Goes::BackdoorToThree)
+        });
+    let two = two_to(around);
+    let role = match two {
+        _ if backdoor => Role::BackdoorTwo,
+        Some((five, after)) => {
+            two_role(around, five, after, key).unwrap_or_else(|| plain_role(here, key))
+        }
+        None => plain_role(here, key),
+    };
+    (role, two.is_some())
+}
+
+fn diminished_role(around: &Around, key: Tonality) -> Role {
+    let here = around.here;
+    let above = key.above(here);
+    let Some(next) = around.next else {
+        return plain_role(here, key);
+    };
+    match (rise(here, next), above) {
+        (1, 11) => Role::LeadingTone,
+        (1 | 11, _) => Role::PassingDiminished,
+        (0, _) => Role::CommonToneDiminished,
+        // On its way from IV to I, often over its fifth, or to the iii in its place.
+        (6 | 10, 6) => Role::PassingDiminished,
+        (_, 11) => Role::LeadingTone,
+        _ => plain_role(here, key),
+    }
+}
+
+/// The part of a chord by itself.
+fn plain_role(part: Part, key: Tonality) -> Role {
+    let above = key.above(part);
+    if key.is_tonic(part) {
+        Role::Tonic
+    } else if part.is(Kind::Dominant) && above == 7 {
+        Role::Dominant
+    } else if part.is(Kind::Diminished) && above == 11 {
+        Role::LeadingTone
+    } else if key.is_diatonic(part) {
+        Role::Diatonic
+    } else if key.is_borrowed(part) {
+        Role::Borrowed
+    } else {
+        Role::Chromatic
+    }
+}
+
+/// The part of a chord in a key.
+pub(super) fn hear(around: &Around, key: Tonality) -> Heard {
+    let here = around.here;
+    // An augmented triad that falls a fifth is a dominant.
+    let augmented_five =
+        here.quality == Quality::Augmented && around.next.is_some_and(|next| rise(here, next) == 5);
+    let (role, goes, is_two) = match here.kind {
+        Kind::Dominant => {
+            let goes = goes(around, key);
+            (dominant_role(around, key, goes), goes, false)
+        }
+        Kind::Major if augmented_five => {
+            let goes = goes(around, key);
+            (dominant_role(around, key, goes), goes, false)
+        }
+        Kind::Minor | Kind::HalfDiminished => {
+            let (role, is_two) = minor_role(around, key);
+            (role, Goes::Rest, is_two)
+        }
+        Kind::Diminished => (diminished_role(around, key), Goes::Rest, false),
+        Kind::Major => (plain_role(here, key), Goes::Rest, false),
+    };
+    Heard { role, goes, is_two }
+}
+
+/// The part of a chord that is played now: the chord after it is not known, so a
+/// dominant is taken to go where its degree is bound to go.
+pub(super) fn hear_alone(here: Part, key: Tonality) -> Heard {
+    let above = key.above(here);
+    if !here.is(Kind::Dominant) {
+        let is_two = above == 2 && here.could_be_two();
+        let role = match plain_role(here, key) {
+            _ if is_two => Role::Two,
+            // Between two degrees of the key it is bound to pass.
+            Role::Chromatic if here.is(Kind::Diminished) => Role::PassingDiminished,
+            role => role,
+        };
+        return Heard {
+            role,
+            goes: Goes::Rest,
+            is_two,
+        };
+    }
+    let goes = match (key.mode, above) {
+        (_, 1 | 6) | (Mode::Major | Mode::Blues, 3) => Goes::HalfStep,
+        (_, 8) => Goes::FlatSix,
+        (Mode::Major | Mode::Blues, 2) => Goes::ToTheDominant,
+        (Mode::Minor, 2) => Goes::ToTheMinorDominant,
+        (Mode::Major | Mode::Blues, 10) => Goes::Backdoor,
+        _ => match promise(above, key.mode) {
+            Goes::DeceptiveFromMajor => Goes::FifthToMajor,
+            Goes::DeceptiveFromMinor => Goes::FifthToMinor,
+            rest => rest,
+        },
+    };
+    let alone = Around {
+        before: None,
+        here,
+        next: None,
+        after: None,
+        is_long: false,
+    };
+    Heard {
+        role: dominant_role(&alone, key, goes),
+        goes,
+        is_two: false,
+    }
+}

@@ -1,0 +1,234 @@
+//! What it costs to hear a chord in a key, and to hear the key change. Common
+//! practice, no published source: nothing where a chord is at home, little where it
+//! has an everyday part, much where it is a stranger.
+
+use super::Mode;
+use super::hear::{Around, Heard, Tonality, is_two};
+use super::part::{Kind, Part};
+use super::roles::{Case, Goes, Numeral, Role};
+use crate::quality::Quality;
+
+/// The price of a chord that lasts a bar is three times its points.
+pub(super) const fn weight(quarters: u32) -> i32 {
+    match quarters {
+        0..=1 => 1,
+        2 => 2,
+        3..=4 => 3,
+        5..=8 => 5,
+        9..=12 => 7,
+        13..=16 => 10,
+        _ => 16,
+    }
+}
+
+/// For another key, before what the relation of the keys adds.
+const MODULATION: i32 = 14;
+
+/// What the way back to the home of the chart costs less.
+pub(super) const HOMEWARD: i32 = 4;
+
+/// How far the prices of changes lie apart at most: what the relation adds, and the
+/// way home.
+pub(super) const CHANGES_DIFFER: i32 = 2 + HOMEWARD;
+
+/// What a new key costs, by the semitones of its tonic above that of the old one.
+pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
+    let minor = |mode| mode == Mode::Minor;
+    let relation = match (up, minor(from), minor(to)) {
+        (0, false, false) if from == to => return 0,
+        (0, true, true) => return 0,
+        // The parallel key, and the relative one.
+        (0, ..) => 0,
+        (9, false, true) | (3, true, false) => 0,
+        (5 | 7, a, b) if a == b => 1,
+        _ => 2,
+    };
+    MODULATION + relation
+}
+
+/// For the tonic where its dominant leads to it.
+const ARRIVAL: i32 = -6;
+/// For the tonic at the start of the chart, and at its end.
+const START: i32 = -6;
+const END: i32 = -3;
+/// A chart that begins on a major seventh begins in its key.
+pub(super) const CERTAIN: i32 = -1_000;
+
+/// What the start of the chart says for a key.
+pub(super) fn start(around: &Around, key: Tonality) -> i32 {
+    let first = around.here;
+    if !key.is_tonic(first) {
+        0
+    } else if first.quality == Quality::MajorSeventh && key.mode == Mode::Major {
+        CERTAIN
+    } else if is_two(around) {
+        START / 2
+    } else {
+        START
+    }
+}
+
+/// What its end says.
+pub(super) fn end(last: Part, key: Tonality) -> i32 {
+    if key.is_tonic(last) { END } else { 0 }
+}
+
+/// Whether a dominant of the key, or what stands for it, leads to its tonic.
+pub(super) fn is_cadence(from: Part, to: Part, key: Tonality) -> bool {
+    let dominant = match from.kind {
+        Kind::Dominant => match from.above(key.tonic) {
+            7 | 1 => true,
+            10 => key.mode != Mode::Minor,
+            _ => false,
+        },
+        Kind::Major => {
+            let triad = matches!(from.quality, Quality::Major | Quality::Augmented);
+            triad && from.above(key.tonic) == 7
+        }
+        Kind::Diminished => from.above(key.tonic) == 11,
+        _ => false,
+    };
+    dominant && key.is_tonic(to)
+}
+
+/// A fixed price, however long the chord lasts: cadences.
+pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
+    let arrives = around
+        .before
+        .is_some_and(|before| is_cadence(before, around.here, key));
+    let strong = match around.here.quality {
+        Quality::MinorSeventh | Quality::Dominant | Quality::Altered => 2,
+        Quality::MajorSeventh
+        | Quality::Sixth
+        | Quality::MinorSixth
+        | Quality::MinorMajorSeventh => -2,
+        _ => 0,
+    };
+    if arrives { ARRIVAL + strong } else { 0 }
+}
+
+/// Whether the key has a chord of this kind on the degree by itself, the bII of minor
+/// among them, and v, which is the ii of IV.
+const fn is_own(numeral: Numeral, mode: Mode) -> bool {
+    matches!(
+        (mode, numeral.above, numeral.case),
+        (_, 7, _)
+            | (Mode::Major | Mode::Blues, 2 | 4 | 9, Case::Lower)
+            | (Mode::Major | Mode::Blues, 0 | 5, Case::Upper)
+            | (Mode::Minor, 0 | 2 | 5, Case::Lower)
+            | (Mode::Minor, 1 | 3 | 8 | 10, Case::Upper)
+    )
+}
+
+/// Points more for each chord in a key whose tonic the chart never sounds.
+pub(super) const WITHOUT_TONIC: i32 = 1;
+
+/// Points for a chord in a key, 0 to 12.
+pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
+    let here = around.here;
+    let above = here.above(key.tonic);
+    let minor = key.mode == Mode::Minor;
+    match heard.role {
+        Role::Tonic => tonic(here, key),
+        Role::Two => match (here.kind, minor) {
+            (Kind::HalfDiminished, true) | (Kind::Minor, false) => 0,
+            _ => 2,
+        },
+        Role::Dominant => dominant(around, heard.goes, key),
+        Role::Home => match key.mode {
+            Mode::Blues => 0,
+            Mode::Minor if above == 5 => 2,
+            _ if above == 5 => 3,
+            _ => 5,
+        },
+        Role::Diatonic => diatonic(here, above, minor),
+        Role::SecondaryDominant(to) => secondary(to, heard.goes, key),
+        Role::RelatedTwo(of) => {
+            let falls = around.next.zip(around.after);
+            let lands = falls.is_some_and(|(five, after)| after.class.above(five.class) == 5);
+            match (is_own(of, key.mode), lands) {
+                (true, true) => 2,
+                (true, false) => 3,
+                _ => 4,
+            }
+        }
+        Role::TritoneSubstitute(to) if to.above == 0 => 1,
+        Role::TritoneSubstitute(to) if is_own(to, key.mode) => 2,
+        Role::TritoneSubstitute(_) => 4,
+        Role::SubstituteTwo => 3,
+        Role::Backdoor | Role::BackdoorTwo => 1,
+        Role::FlatSix if minor => 1,
+        Role::FlatSix => 2,
+        Role::LeadingTone => 1,
+        Role::PassingDiminished | Role::CommonToneDiminished => 2,
+        Role::Borrowed if is_led_to(around) => borrowed(here, above, minor) + 3,
+        Role::Borrowed => borrowed(here, above, minor),
+        Role::Chromatic => match here.kind {
+            // The Neapolitan: at home in minor, even with a dominant of its own.
+            Kind::Major if above == 1 && minor => 3,
+            Kind::Major if above == 1 && !is_led_to(around) => 4,
+            Kind::Major | Kind::Minor => 8,
+            _ => 6,
+        },
+    }
+}
+
+/// Whether a chord comes after its own dominant, as a tonic does.
+fn is_led_to(around: &Around) -> bool {
+    let leads = |five: Part| five.is(Kind::Dominant) && five.above(around.here.class) == 7;
+    around.here.is(Kind::Major) && around.before.is_some_and(leads)
+}
+
+fn tonic(here: Part, key: Tonality) -> i32 {
+    match (key.mode, here.kind) {
+        // A blues is in no hurry to call a major seventh its tonic.
+        (Mode::Blues, Kind::Major) => match here.quality {
+            Quality::MajorSeventh => 6,
+            _ => 2,
+        },
+        _ => 0,
+    }
+}
+
+fn dominant(around: &Around, goes: Goes, key: Tonality) -> i32 {
+    let home = around.next.is_some_and(|next| key.is_tonic(next));
+    match goes {
+        _ if home => 0,
+        Goes::FifthToMajor | Goes::FifthToMinor => 2,
+        Goes::FifthToDominant => 2,
+        _ => 1,
+    }
+}
+
+fn secondary(to: Numeral, goes: Goes, key: Tonality) -> i32 {
+    let own = is_own(to, key.mode);
+    match goes {
+        Goes::ToTheDominant | Goes::ToTheMinorDominant => 2,
+        Goes::FifthToDominant => 3,
+        Goes::DeceptiveFromMajor | Goes::DeceptiveFromMinor | Goes::DeceptiveFromTwo if own => 3,
+        Goes::DeceptiveFromMajor | Goes::DeceptiveFromMinor | Goes::DeceptiveFromTwo => 4,
+        _ if own => 2,
+        _ => 5,
+    }
+}
+
+const fn diatonic(here: Part, above: u8, minor: bool) -> i32 {
+    match (minor, above, here.kind) {
+        (false, 2 | 4 | 5 | 7 | 9, _) => 1,
+        (true, 0, _) => 4,
+        (true, 3 | 5 | 8, _) => 1,
+        (true, 7 | 9, Kind::Minor | Kind::HalfDiminished) => 3,
+        (true, ..) => 2,
+        _ => 3,
+    }
+}
+
+fn borrowed(here: Part, above: u8, minor: bool) -> i32 {
+    match (minor, above, here.kind) {
+        (false, 5, Kind::Minor) | (false, 2, Kind::HalfDiminished) => 3,
+        (false, 0, Kind::Minor) => 8,
+        (false, 7, Kind::Minor) => 6,
+        (false, 3 | 8 | 10, Kind::Major) => 3,
+        _ => 5,
+    }
+}

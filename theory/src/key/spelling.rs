@@ -1,0 +1,42 @@
+//! The names of the keys of a chart: as its chords spell them.
+
+use super::Key;
+use super::hear::Tonality;
+use crate::chord::Chord;
+use std::collections::HashMap;
+
+/// The keys, with tonics spelled as most of their chords have it: a chart of E flat
+/// minor has no D sharp minor. Where chords do not agree, or none is simple, the
+/// usual name.
+pub(super) fn spelled<'a>(keys: &[Tonality], chords: impl Iterator<Item = &'a Chord>) -> Vec<Key> {
+    // By tonic and mode: chords that have the roots of the other name, less those that
+    // have the roots of the usual one.
+    let mut voices: HashMap<Key, i32> = HashMap::new();
+    for (key, chord) in keys.iter().zip(chords) {
+        let usual = Key::usual(key.tonic, key.mode);
+        let Some(other) = other(usual) else { continue };
+        let class = chord.root.class();
+        let [usual_root, other_root] = [usual, other].map(|key| key.name(class));
+        if usual_root != other_root {
+            let voice = i32::from(chord.root == other_root) - i32::from(chord.root == usual_root);
+            *voices.entry(usual).or_default() += voice;
+        }
+    }
+    let name = |key: &Tonality| {
+        let usual = Key::usual(key.tonic, key.mode);
+        let wins = voices.get(&usual).is_some_and(|voice| *voice > 0);
+        other(usual).filter(|_| wins).unwrap_or(usual)
+    };
+    keys.iter().map(name).collect()
+}
+
+/// The key by its other name, if that has seven signs at most.
+fn other(usual: Key) -> Option<Key> {
+    [12, -12]
+        .map(|fifths| Key {
+            tonic: usual.tonic.along_fifths(fifths),
+            mode: usual.mode,
+        })
+        .into_iter()
+        .find(|key| key.signature().abs() <= 7)
+}

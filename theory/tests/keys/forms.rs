@@ -1,0 +1,366 @@
+//! Made-up charts on stock forms, with their keys and functions.
+
+/// A chart and the keys of its bars: from which bar on which key is in force,
+/// alternatives between bars.
+pub struct Form {
+    pub name: &'static str,
+    pub chart: &'static str,
+    pub keys: &'static [(usize, &'static str)],
+}
+
+const fn form(
+    name: &'static str,
+    chart: &'static str,
+    keys: &'static [(usize, &'static str)],
+) -> Form {
+    Form { name, chart, keys }
+}
+
+pub const FORMS: &[Form] = &[
+    form(
+        "blues, basic",
+        "| C7 | % | % | % | F7 | % | C7 | % | G7 | F7 | C7 | % |",
+        &[(1, "C blues")],
+    ),
+    form(
+        "blues, quick change and turnaround",
+        "| Bb7 | Eb7 | Bb7 | % | Eb7 | % | Bb7 | % | F7 | Eb7 | Bb7 | F7 |",
+        &[(1, "Bb blues")],
+    ),
+    form(
+        "blues, ii-V in bar nine",
+        "| F7 | Bb7 | F7 | % | Bb7 | % | F7 | % | Gm7 | C7 | F7 | C7 |",
+        &[(1, "F blues")],
+    ),
+    form(
+        "blues, jazz changes",
+        "| Bb7 | Eb7 | Bb7 | Fm7 Bb7 | Eb7 | Edim7 | Bb7 | Dm7b5 G7 | Cm7 | F7 | Bb7 G7 | Cm7 F7 |",
+        &[(1, "Bb blues")],
+    ),
+    form(
+        "blues, two choruses",
+        "|: G7 | C7 | G7 | Dm7 G7 | C7 | C#dim7 | G7 | Bm7 E7 | Am7 | D7 | Bm7 E7 | Am7 D7 :|",
+        &[(1, "G blues")],
+    ),
+    form(
+        "blues, substitutes",
+        "| F7 | Bb7 | F7 | Cm7 B7 | Bb7 | Bbm7 Eb7 | Am7 D7 | Abm7 Db7 | Gm7 | C7 | F7 Ab7 | Db7 Gb7 |",
+        &[(1, "F blues")],
+    ),
+    form(
+        "blues, bVI7 in bar nine",
+        "| C7 | F7 | C7 | % | F7 | F#dim7 | C7 | % | Ab7 | G7 | C7 | Ab7 G7 |",
+        &[(1, "C blues")],
+    ),
+    form(
+        "blues, of cycles",
+        "| Fmaj7 | Em7b5 A7 | Dm7 G7 | Cm7 F7 | Bbmaj7 | Bbm7 Eb7 | Am7 | Abm7 Db7 | Gm7 | C7 | Am7 D7 | Gm7 C7 |",
+        &[(1, "F major|F blues")],
+    ),
+    form(
+        "blues, eight bars",
+        "| C7 | G7 | F7 | % | C7 | G7 | C7 F7 | C7 G7 |",
+        &[(1, "C blues")],
+    ),
+    form(
+        "blues, sixteen bars",
+        "| G7 | % | % | % | % | % | % | % | C7 | % | G7 | % | D7 | C7 | G7 | % |",
+        &[(1, "G blues")],
+    ),
+    form(
+        "blues in waltz time",
+        "3/4 | F7 | Bb7 | F7 | % | Bb7 | % | F7 | % | Gm7 | C7 | F7 | C7 |",
+        &[(1, "F blues")],
+    ),
+    form(
+        "blues, thirteenths and a written #9",
+        "| C13 | F9 | C7#9 | % | F13 | % | C13 | A7#5 | Dm9 | G7alt | C7#9 | G7alt |",
+        &[(1, "C blues")],
+    ),
+    form(
+        "minor blues",
+        "| Cm7 | % | % | % | Fm7 | % | Cm7 | % | Ab7 | G7 | Cm7 | % |",
+        &[(1, "C minor")],
+    ),
+    form(
+        "minor blues, ii-V",
+        "| Cm6 | Fm6 | Cm6 | Gm7b5 C7 | Fm7 | % | Cm6 | % | Dm7b5 | G7 | Cm6 | Dm7b5 G7 |",
+        &[(1, "C minor")],
+    ),
+    form(
+        "minor blues, triads",
+        "| Am | Dm | Am | % | Dm | % | Am | % | E7 | Dm | Am | E7 |",
+        &[(1, "A minor")],
+    ),
+    form(
+        "rhythm changes, passing diminished",
+        "[A] | Bb6 Bdim7 | Cm7 C#dim7 | Dm7 G7 | Cm7 F7 | Bb6 Bb7 | Eb7 Edim7 | Bb6 G7 | Cm7 F7 | \
+         [A] [B] | D7 | % | G7 | % | C7 | % | F7 | % | [A]",
+        &[(1, "Bb major")],
+    ),
+    form(
+        "rhythm changes, ii-Vs in the bridge",
+        "[A] | Bbmaj7 G7 | Cm7 F7 | Dm7 G7 | Cm7 F7 | Fm7 Bb7 | Ebmaj7 Ab7 | Dm7 G7 | Cm7 F7 | \
+         [A] [B] | Am7 | D7 | Dm7 | G7 | Gm7 | C7 | Cm7 | F7 | [A]",
+        &[(1, "Bb major")],
+    ),
+    form(
+        "rhythm changes in F",
+        "| F6 D7 | Gm7 C7 | Am7 D7 | Gm7 C7 | F7 | Bb6 Bbm6 | F6 C7 | F6 | \
+         A7 | % | D7 | % | G7 | % | C7 | % |",
+        &[(1, "F major")],
+    ),
+    form(
+        "relative keys by turns",
+        "| Cm7 | F7 | Bbmaj7 | Ebmaj7 | Am7b5 | D7 | Gm6 | % |",
+        &[(1, "G minor|Bb major"), (5, "G minor")],
+    ),
+    form(
+        "a circle of keys",
+        "| Fm7 | Bbm7 | Eb7 | Abmaj7 | Dbmaj7 | G7 | Cmaj7 | % | \
+         Cm7 | Fm7 | Bb7 | Ebmaj7 | Abmaj7 | D7 | Gmaj7 | % |",
+        &[
+            (1, "Ab major"),
+            (6, "C major"),
+            (9, "Eb major"),
+            (14, "G major"),
+        ],
+    ),
+    form(
+        "down in whole steps",
+        "| Gmaj7 | % | Gm7 | C7 | Fmaj7 | % | Fm7 | Bb7 | Ebmaj7 | Am7b5 D7 | Gm6 | Am7 D7 |",
+        &[
+            (1, "G major"),
+            (3, "F major"),
+            (7, "Eb major"),
+            (10, "G minor|G major"),
+            (12, "G major"),
+        ],
+    ),
+    form(
+        "thirds cycle, half a bar each",
+        "| Bmaj7 D7 | Gmaj7 Bb7 | Ebmaj7 | Am7 D7 | Gmaj7 Bb7 | Ebmaj7 F#7 | Bmaj7 | Fm7 Bb7 | \
+         Ebmaj7 | Am7 D7 | Gmaj7 | C#m7 F#7 | Bmaj7 | Fm7 Bb7 | Ebmaj7 | C#m7 F#7 |",
+        &[
+            (3, "Eb major"),
+            (4, "G major"),
+            (5, "G major|Eb major"),
+            (6, "Eb major|B major"),
+            (7, "B major"),
+            (8, "Eb major"),
+            (10, "G major"),
+            (12, "B major"),
+            (14, "Eb major"),
+            (16, "B major"),
+        ],
+    ),
+    form(
+        "bridge on IV",
+        "[A] | Ebmaj7 | Cm7 | Fm7 | Bb7 | Gm7 C7 | Fm7 Bb7 | Ebmaj7 | % | \
+         [B] | Bbm7 | Eb7 | Abmaj7 | % | Bbm7 | Eb7 | Abmaj7 | % | [A]",
+        &[(1, "Eb major"), (9, "Ab major"), (17, "Eb major")],
+    ),
+    form(
+        "bridge on bVI",
+        "[A] | Fmaj7 | Dm7 | Gm7 | C7 | Am7 D7 | Gm7 C7 | Fmaj7 | % | \
+         [B] | Ebm7 | Ab7 | Dbmaj7 | Bbm7 | Ebm7 | Ab7 | Dbmaj7 | Gm7 C7 | [A]",
+        &[(1, "F major"), (9, "Db major"), (16, "F major")],
+    ),
+    form(
+        "bridge a half step up, rhythm of two bars",
+        "[A] | Dm7 | G7 | Cmaj7 | % | Dm7 | G7 | Cmaj7 | % | \
+         [B] | Dbmaj7 | % | Ebm7 | Ab7 | Dbmaj7 | % | Dm7 | G7 | [A]",
+        &[(1, "C major"), (9, "Db major"), (15, "C major")],
+    ),
+    form(
+        "parallel minor and major",
+        "| Cm6 | % | Fm7 | G7 | Cm6 | % | Dm7b5 | G7 | Cmaj7 | % | Dm7 | G7 | Cmaj7 | Am7 | Dm7 | G7 |",
+        &[
+            (1, "C minor"),
+            (8, "C minor|C major"),
+            (9, "C major"),
+            (16, "C major|C minor"),
+        ],
+    ),
+    form(
+        "minor tune that ends in major",
+        "| Dm6 | % | Em7b5 | A7b9 | Dm6 | Gm7 | Em7b5 | A7 | Dmaj7 | % | Em7b5 | A7b9 |",
+        &[
+            (1, "D minor"),
+            (8, "D minor|D major"),
+            (9, "D minor|D major"),
+            (11, "D minor|D major"),
+        ],
+    ),
+    form(
+        "modal, a half step up and back",
+        "| Dm7 | % | % | % | % | % | % | % | Ebm7 | % | % | % | % | % | % | % | Dm7 | % | % | % |",
+        &[(1, "D minor"), (9, "Eb minor"), (17, "D minor")],
+    ),
+    form(
+        "Dorian with its IV7",
+        "| Gm7 | C7 | Gm7 | C7 | Gm7 | % | Gm6 | % |",
+        &[(1, "G minor")],
+    ),
+    form(
+        "begins on ii",
+        "| Am7 | D7 | Gmaj7 | Cmaj7 | Am7 | D7 | Gmaj7 | E7 |",
+        &[(1, "G major")],
+    ),
+    form(
+        "begins on IV and says so only later",
+        "| Bbmaj7 | Bbm7 Eb7 | Fmaj7 | D7 | Gm7 | C7 | Fmaj7 | C7 |",
+        &[(2, "F major|Bb major"), (3, "F major")],
+    ),
+    form(
+        "ends on bII",
+        "| Cmaj7 | Am7 | Dm7 | G7 | Em7 | A7 | Dm7 G7 | Dbmaj7 |",
+        &[(1, "C major")],
+    ),
+    form(
+        "ends on vi",
+        "| Gmaj7 | Bm7 | Am7 | D7 | Gmaj7 | B7 | Em7 | % |",
+        &[(1, "G major"), (6, "G major|E minor")],
+    ),
+    form(
+        "ballad with a backdoor and a substitute",
+        "| Dbmaj7 | Gm7b5 C7 | Fm7 | Bb7 | Ebm7 | Ab7 | Dbmaj7 Gbm7 | B7 | Dbmaj7 | Ebm7 D7 |",
+        &[(1, "Db major")],
+    ),
+    form(
+        "bossa in minor",
+        "| Cm6 | % | Fm7 | % | Dm7b5 | G7 | Cm6 | % | Ebm7 | Ab7 | Dbmaj7 | % | Dm7b5 | G7 | Cm6 | Dm7b5 G7 |",
+        &[(1, "C minor"), (9, "Db major"), (13, "C minor")],
+    ),
+    form(
+        "bossa with II7",
+        "| Fmaj7 | % | G7 | % | Gm7 | Gb7 | Fmaj7 | Gb7 |",
+        &[(1, "F major")],
+    ),
+    form(
+        "turnaround of major sevenths",
+        "| Cmaj7 Ebmaj7 | Abmaj7 Dbmaj7 | Cmaj7 | % | Fm7 | Bb7 | Cmaj7 | % |",
+        &[(1, "C major")],
+    ),
+    form(
+        "a visit of two bars by a cadence of its own",
+        "| Cmaj7 | % | Fm7 Bb7 | Ebmaj7 | Dm7 | G7 | Cmaj7 | % |",
+        &[(1, "C major"), (3, "Eb major"), (5, "C major")],
+    ),
+    form(
+        "chromatic ii-Vs",
+        "| Cmaj7 | % | Em7 A7 | Ebm7 Ab7 | Dm7 | G7 | Cmaj7 | % |",
+        &[(1, "C major")],
+    ),
+    form(
+        "I, IV and iv in triads",
+        "| C | C7 | F | Fm | C | G7 | C | G7 |",
+        &[(1, "C major")],
+    ),
+    form(
+        "pop triads",
+        "| G | D | Em | C | G | D | C | % |",
+        &[(1, "G major")],
+    ),
+    form(
+        "minor triads, descending",
+        "| Am | G | F | E7 | Am | G | F | E7 |",
+        &[(1, "A minor")],
+    ),
+    form(
+        "descending line in minor",
+        "| Am | Am(maj7) | Am7 | Am6 | Dm7 | G7 | Cmaj7 | E7 |",
+        &[(1, "A minor"), (5, "A minor|C major")],
+    ),
+    form(
+        "waltz",
+        "3/4 | Fmaj7 | D7 | Gm7 | C7 | F7 | Bbmaj7 | Bbm6 | Fmaj7 | Bm7b5 E7 | Am7 | D7 | Gm7 | C7 | Fmaj7 | % | C7 |",
+        &[(1, "F major")],
+    ),
+    form(
+        "long ballad in minor with its relative",
+        "[A] | Dm6 | Bm7b5 E7 | Em7b5 A7 | Dm6 | Gm7 | C7 | Fmaj7 | Em7b5 A7 | \
+         [B] | Am7b5 D7 | Gm7 | Gm7 C7 | Fmaj7 | Em7b5 | A7 | Dm6 | Em7b5 A7 | [A]",
+        &[
+            (1, "D minor"),
+            (5, "D minor|F major"),
+            (13, "D minor"),
+            (21, "D minor|F major"),
+        ],
+    ),
+    form(
+        "dominants in a cycle, home to major",
+        "| E7 | % | A7 | % | D7 | % | G7 | % | Cmaj7 | % | % | % |",
+        &[(1, "C major")],
+    ),
+    form(
+        "gospel",
+        "| C | C7 | F | F#dim7 | C/G | A7 | D7 G7 | C F |",
+        &[(1, "C major")],
+    ),
+    form(
+        "sus over a bass",
+        "| Dm7/G | Cmaj7 | Dm7/G | Cmaj7 | F/G | Cmaj7 | F/G | Cmaj7 |",
+        &[(1, "C major")],
+    ),
+];
+
+/// Charts and their functions; `*` where it does not matter.
+pub const FUNCTIONS: &[(&str, &str)] = &[
+    ("| Cmaj7 | A7 | Dm7 | G7 |", "I in C major; V of ii; ii; V"),
+    ("| Cmaj7 | A7 | D7 | G7 |", "I; V of II; V of V; V"),
+    ("| Cmaj7 | E7 | Fmaj7 | G7 |", "I; V of vi; IV; V"),
+    (
+        "| Cmaj7 | A7 | Fm6 | G7 | Cmaj7 | % |",
+        "I; V of ii; iv, borrowed; V; I",
+    ),
+    (
+        "| Cmaj7 | Fm7 Bb7 | Cmaj7 | G7 |",
+        "I; iv, backdoor; bVII, backdoor; I; V",
+    ),
+    (
+        "| Cmaj7 | Fm7 Bb7 | Em7 A7 | Dm7 G7 |",
+        "I; iv, backdoor; bVII, backdoor; iii; V of ii; ii; V",
+    ),
+    (
+        "| Cmaj7 | Abm7 Db7 | Cmaj7 | G7 |",
+        "I; ii of the substitute; tritone substitute to I; I; V",
+    ),
+    (
+        "| Cmaj7 | Bbm7 Eb7 | Dm7 | G7 |",
+        "I; ii of the substitute; tritone substitute to ii; ii; V",
+    ),
+    ("| Cmaj7 | Ab7 | Dm7 | G7 |", "I; bVI; ii; V"),
+    ("| Cmaj7 | Ab7 | G7 | % |", "I; bVI; V"),
+    ("| Cm6 | Ab7 | Dm7b5 | G7 |", "i in C minor; bVI; iiø; V"),
+    ("| Cm6 | D7 | G7 | Cm6 |", "i in C minor; V of V; V; i"),
+    ("| Cmaj7 | D7 | Dm7 | G7 |", "I; V of V; ii; V"),
+    ("| Cmaj7 | C#dim7 | Dm7 | G7 |", "I; #i°, passing; ii; V"),
+    (
+        "| Em7 | Ebdim7 | Dm7 | G7 | Cmaj7 | % |",
+        "iii in C major; biii°, passing; ii; V; I",
+    ),
+    ("| Cmaj7 | Cdim7 | Cmaj7 | G7 |", "I; i°, common tone; I; V"),
+    (
+        "| C7 | F7 | C7 | % | F7 | F#dim7 | C7 | A7 | Dm7 | G7 | C7 | G7 |",
+        "I in C blues; IV; I; IV; #iv°, passing; I; V of ii; ii; V; I; V",
+    ),
+    (
+        "| Cmaj7 | Gm7 C7 | Fmaj7 | G7 |",
+        "I; ii of IV; V of IV; IV; V",
+    ),
+    (
+        "| Cmaj7 | Bm7b5 E7 | Am7 | G7 |",
+        "I; iiø of vi; V of vi; vi; V",
+    ),
+    (
+        "| Cmaj7 | F#m7b5 B7 | Em7 A7 | Dm7 G7 |",
+        "I; iiø of iii; V of iii; iii; V of ii; ii; V",
+    ),
+    ("| Cmaj7 | Bdim7 | Cmaj7 | G7 |", "I; vii°; I; V"),
+    ("| Cmaj7 | Dm7b5 G7 | Cmaj7 | % |", "I; iiø; V; I"),
+    (
+        "| Cmaj7 | Abmaj7 | Dbmaj7 | G7 |",
+        "I in C major; bVI, borrowed; bII, chromatic; V",
+    ),
+];
