@@ -17,15 +17,27 @@ struct Costs {
     sharp_eleven: i32,
 }
 
-const fn costs(goes: Option<Goes>, chain: bool) -> Costs {
+const fn costs(goes: Option<Goes>) -> Costs {
     let (natural, flat_nine, sharp_nine, flat_thirteen, sharp_eleven) = match goes {
         None => (0, 2, 3, 2, 3),
         // From dominant to dominant everything goes.
-        Some(Goes::FifthToMajor) if chain => (0, 2, 5, 4, 3),
-        Some(Goes::FifthToMajor) => (0, 3, 10, 6, 3),
-        Some(Goes::FifthToMinor) => (4, 0, 1, 0, 4),
-        Some(Goes::HalfStep | Goes::Backdoor | Goes::ToTheDominant) => (0, 7, 7, 7, 0),
-        Some(Goes::Rest) => (0, 6, 4, 6, 3),
+        Some(Goes::FifthToDominant | Goes::FifthToBare | Goes::ToFour) => (0, 2, 5, 4, 3),
+        Some(Goes::FifthToMajor | Goes::DeceptiveFromMajor) => (0, 3, 10, 6, 3),
+        Some(
+            Goes::FifthToMinor
+            | Goes::FifthToDiminished
+            | Goes::ToTheMinorDominant
+            | Goes::DeceptiveFromMinor,
+        ) => (4, 0, 1, 0, 4),
+        Some(
+            Goes::HalfStep
+            | Goes::Backdoor
+            | Goes::BackdoorToThree
+            | Goes::FlatSix
+            | Goes::ToTheDominant
+            | Goes::DeceptiveFromTwo,
+        ) => (0, 7, 7, 7, 0),
+        Some(Goes::Rest | Goes::RestOnFour | Goes::Elsewhere) => (0, 6, 4, 6, 3),
     };
     Costs {
         natural,
@@ -49,13 +61,9 @@ pub(super) fn cost(chord: &Chord, degrees: DegreeSet, context: &Context) -> i32 
         }
         _ => return 0,
     }
-    let chain = context
-        .after
-        .is_some_and(|after| after.quality.is_dominant());
-    let costs = costs(goes, chain);
+    let costs = costs(goes);
     // To a major chord b13 comes with b9, or hardly.
     let bare = goes == Some(Goes::FifthToMajor)
-        && !chain
         && degrees.has(Degree::Flat13)
         && !degrees.meets(DegreeSet::of(&[Degree::Flat9, Degree::Sharp9]));
     let each = degrees.iter().map(|degree| match degree {
@@ -82,6 +90,7 @@ fn goes(chord: &Chord, context: &Context) -> Option<Goes> {
     Some(match after.root.class().above(chord.root.class()) {
         0 => return bound(),
         5 if minor => Goes::FifthToMinor,
+        5 if after.quality.is_dominant() => Goes::FifthToDominant,
         5 => Goes::FifthToMajor,
         11 => Goes::HalfStep,
         2 if !minor => Goes::Backdoor,
