@@ -176,7 +176,7 @@ fn slash_chords_are_analysed_as_what_they_are() {
             "Bb13sus4",
         ),
         ("| C | C/Bb | F/A | F |", 1, "C", "V in F major", "C7/Bb"),
-        ("| C/E | F6 | G7/B | C6 |", 2, "G", "V in C major", "G13/B"),
+        ("| C/E | F6 | G13/B | C6 |", 2, "G", "V in C major", "G13/B"),
     ] {
         let (placed, sounds, _) = &plan(text, Texture::FourNotes)[at];
         assert_eq!(placed.chord.root.to_string(), root, "{text}");

@@ -5,7 +5,7 @@ use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::cost::Weights;
 use guidehand_theory::key::{self, Key};
-use guidehand_theory::pipeline;
+use guidehand_theory::pipeline::{self, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Setting, Voiced};
 use guidehand_theory::shape::Texture;
@@ -52,6 +52,29 @@ fn check_progressions_come_out_note_for_note() {
         lines("| G7(b9,b13) | Cm7 |"),
         ["A F3 Ab3 B3 Eb4", "A Eb3 G3 Bb3 D4"]
     );
+}
+
+/// The same, chord by chord as played live. Common practice, no published source.
+#[test]
+fn check_progressions_come_out_live_too() {
+    for (text, expected) in [
+        (
+            "| Dm7 | G7 | Cmaj7 |",
+            ["F3 A3 C4 E4", "F3 A3 B3 E4", "E3 G3 B3 D4"],
+        ),
+        (
+            "| Gm7 | C7 | Fmaj7 |",
+            ["F3 A3 Bb3 D4", "E3 A3 Bb3 D4", "E3 G3 A3 C4"],
+        ),
+    ] {
+        let chart = chart::parse(text).unwrap();
+        let mut before: Option<Voicing> = None;
+        for (placed, expected) in pipeline::place(&chart, None).iter().flatten().zip(expected) {
+            let v = pipeline::step(before.as_ref(), placed, &Taste::default()).voicing;
+            assert_eq!(spelled(&v, &placed.chord), expected, "{text}");
+            before = Some(v);
+        }
+    }
 }
 
 /// Form rows: common practice, no published source. Each is a chord, the degrees
