@@ -42,7 +42,7 @@ pub struct Motion {
 pub struct Line {
     /// The tune.
     pub name: String,
-    /// Changes in it, as played.
+    /// Changes in it, as played, and the one back to the start.
     pub changes: u32,
     /// One for each key.
     pub keys: Vec<Motion>,
@@ -78,10 +78,10 @@ impl Motion {
     }
 }
 
-/// The semitones of each change.
+/// The semitones of each change, the last one back to the first chord of the repeat.
 fn moves(chart: &Chart, way: Way) -> Vec<u32> {
     let placed = pipeline::place(chart, None);
-    let voicings = match way {
+    let voicings: Vec<Voicing> = match way {
         Way::Planner => {
             pipeline::plan(&placed, Texture::FourNotes, Register::DEFAULT, Ends::Cyclic)
                 .into_iter()
@@ -92,7 +92,10 @@ fn moves(chart: &Chart, way: Way) -> Vec<u32> {
         Way::Greedy => greedy(&placed),
         Way::Unconstrained => unconstrained(&placed),
     };
-    voicings.windows(2).map(|w| w[0].motion(&w[1])).collect()
+    let next = voicings.iter().cycle().skip(1);
+    let moves = voicings.iter().zip(next).map(|(from, to)| from.motion(to));
+    // A chart of one chord repeats it without a change.
+    moves.skip(usize::from(voicings.len() == 1)).collect()
 }
 
 fn greedy(placed: &[Option<Placed>]) -> Vec<Voicing> {
@@ -116,7 +119,7 @@ fn unconstrained(placed: &[Option<Placed>]) -> Vec<Voicing> {
     let choices = |p: &Placed| tension::resolve(&p.chord, &p.function, Asks::default());
     let placed = placed.iter().flatten();
     let chords: Vec<_> = placed.map(|p| (p.chord, choices(p))).collect();
-    let path = setting.plan(&chords, Ends::Open);
+    let path = setting.plan(&chords, Ends::Cyclic);
     path.into_iter().map(|voiced| voiced.voicing).collect()
 }
 
