@@ -347,6 +347,58 @@ impl Chart {
     }
 }
 
+/// A sign of the road, as it stands in other programs' files.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Road {
+    /// The place that D.S. goes back to.
+    Segno,
+    /// The coda begins.
+    Coda,
+    /// The way to the coda.
+    ToCoda,
+    /// The end, after a jump.
+    Fine,
+    /// D.C. or D.S.
+    Jump(Jump),
+}
+
+/// The sign of the road that a text begins with, if it does with one: `Fine`, `D.S. al
+/// Coda`.
+#[must_use]
+pub fn road(text: &str) -> Option<Road> {
+    use signs::Phrase;
+    match signs::phrase(text.trim_start())?.1 {
+        Phrase::Segno => Some(Road::Segno),
+        Phrase::Coda | Phrase::CodaSign => Some(Road::Coda),
+        Phrase::ToCoda => Some(Road::ToCoda),
+        Phrase::Fine => Some(Road::Fine),
+        Phrase::Jump(jump) => Some(Road::Jump(jump)),
+        Phrase::Pickup | Phrase::Even | Phrase::Silence => None,
+    }
+}
+
+/// Whether a word says that there is no chord: `N.C.`, `No Chord`, `Tacet`.
+#[must_use]
+pub fn is_silence(word: &str) -> bool {
+    signs::phrase(word) == Some((word.len(), signs::Phrase::Silence))
+}
+
+/// The line that names a chart, so that it is read as that: with `Title:` before it
+/// where it looks like bars. Line breaks become spaces; none for a blank title.
+#[must_use]
+pub fn title_line(title: &str) -> Option<String> {
+    let words: Vec<&str> = title.split_whitespace().collect();
+    let title: String = words.join(" ").chars().take(100).collect();
+    let line = title.trim_end();
+    let plain = parse(&format!("{line}\n| C |")).is_ok_and(|chart| chart.title == line);
+    let line = match (line.is_empty(), plain) {
+        (true, _) => return None,
+        (false, true) => line.to_owned(),
+        (false, false) => format!("Title: {line}"),
+    };
+    Some(line)
+}
+
 /// What a word of a chart is, as far as laying it out goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum WordKind {
