@@ -145,7 +145,10 @@ pub(crate) fn finish(
     let whole = |sheet: &Sheet| chart::parse(&sheet.to_text()).is_ok();
     let errors = chart::parse(&sheet.to_text()).err().unwrap_or_default();
     let too_many = |error: &ChartError| {
-        matches!(error.problem, ChartProblem::TooMany | ChartProblem::TooManyBars)
+        matches!(
+            error.problem,
+            ChartProblem::TooMany | ChartProblem::TooManyBars
+        )
     };
     if errors.iter().any(too_many) {
         return Err(ImportError::TooLarge);

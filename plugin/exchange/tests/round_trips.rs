@@ -129,7 +129,7 @@ fn pages_hold_the_signs_of_the_road() {
         "Low Tide\n| C6 | F6 |",
         "Title: Am\n[Bridge] | C6 | F6 |",
         "| Dm7 G7 C6 | even Dm7 G7 C6 | Dm7 / G7 / |",
-        "3/4 | C6 F6 |".replace("3/4 |", "| 3/4").as_str(),
+        "| 3/4 C6 F6 | 5/4 G7 C6 | 6/8 F6 G7 |",
     ] {
         let written = page(same);
         assert_eq!(written, same.replace("| Dm7 / G7 / |", "| Dm7 G7 |"));

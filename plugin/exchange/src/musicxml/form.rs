@@ -137,7 +137,9 @@ impl Unfolding {
             // Signs are not written twice.
             if nth < numbers {
                 let copies = self.bars.get_mut(from..).unwrap_or_default();
-                copies.iter_mut().for_each(|bar| bar.roads = Roads::default());
+                copies
+                    .iter_mut()
+                    .for_each(|bar| bar.roads = Roads::default());
             }
             if let Some(first) = self.bars.get_mut(from) {
                 first.ending = Some(self.endings);

@@ -73,9 +73,7 @@ impl Engraver<'_> {
 
     /// Whether a new line starts at a bar: as in the chart's text.
     fn breaks(&self, index: usize) -> bool {
-        let starts = |bar: &SheetBar| {
-            bar.section.is_some() || bar.roads.coda || bar.starts_line
-        };
+        let starts = |bar: &SheetBar| bar.section.is_some() || bar.roads.coda || bar.starts_line;
         let bars = self.bars.get(..=index).unwrap_or_default();
         let since = bars.iter().rev().position(starts).unwrap_or(index);
         since % BARS_A_LINE == 0
@@ -158,7 +156,10 @@ impl Engraver<'_> {
             return Some(bar.meter);
         };
         let next = self.bars.get(index + 1).map(|next| next.meter);
-        Some(next.filter(|m| m.bar_ticks() == own.bar_ticks()).unwrap_or(own))
+        Some(
+            next.filter(|m| m.bar_ticks() == own.bar_ticks())
+                .unwrap_or(own),
+        )
     }
 
     fn attributes(&mut self, index: usize) {

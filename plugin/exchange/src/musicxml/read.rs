@@ -280,7 +280,9 @@ impl Reader {
         raw.nominal = self.meter.or(own).unwrap_or(Meter::COMMON);
         let shorter = filled > 0 && filled < raw.nominal.bar_ticks();
         let in_beats = pickup && shorter;
-        let in_beats = in_beats.then(|| signs::pickup(raw.nominal, filled)).flatten();
+        let in_beats = in_beats
+            .then(|| signs::pickup(raw.nominal, filled))
+            .flatten();
         (raw.bar.meter, raw.bar.pickup) = match (in_beats, own) {
             (Some((beats, of)), _) => (beats, Some(of)),
             (None, Some(own)) if shorter && (implicit || pickup) => (own, None),
@@ -329,7 +331,8 @@ impl Reader {
                     let most = i64::from(chart::MOST_TIMES);
                     if times > most {
                         let words = format!("it is played {most} times");
-                        self.misses.tell(raw.number, "repeat", Some(repeat.at), words);
+                        self.misses
+                            .tell(raw.number, "repeat", Some(repeat.at), words);
                     }
                     raw.times = u8::try_from(times.clamp(0, most)).unwrap_or(2);
                 }
@@ -345,7 +348,8 @@ impl Reader {
         for sign in found {
             if !self.marks.put(sign, at_start, self.bars.len(), raw) {
                 let words = "a second jump at one bar is left out".to_owned();
-                self.misses.tell(raw.number, source.name(), Some(source.at), words);
+                self.misses
+                    .tell(raw.number, source.name(), Some(source.at), words);
             }
         }
     }
