@@ -48,12 +48,11 @@ impl Ground<'_> {
     pub fn bar_at(&self, ticks: f64) -> i64 {
         match self {
             Ground::Chart { song, .. } => {
-                let length = f64::from(song.length_ticks);
-                let cycle = whole((ticks / length).floor());
-                let in_cycle = count(song.bar_at(ticks.rem_euclid(length)));
-                cycle
-                    .saturating_mul(count(song.bars.len()))
-                    .saturating_add(in_cycle)
+                let round = whole(song.round_at(ticks));
+                let in_round = count(song.bar_at(song.within(ticks)));
+                round
+                    .saturating_mul(bars_of_round(song))
+                    .saturating_add(in_round)
             }
             Ground::Root(meter) => whole((ticks / f64::from(meter.bar_ticks())).floor()),
         }
@@ -69,15 +68,23 @@ impl Ground<'_> {
                 if number < 0 || number >= bars && !repeats {
                     return None;
                 }
+                let before = count(song.bars_before());
+                let round = bars_of_round(song);
                 let at = |number: i64| {
-                    let index = usize::try_from(number.rem_euclid(bars)).ok()?;
-                    song.bars.get(index)
+                    let index = match number - before {
+                        full @ 0.. => before + full % round,
+                        _ => number.rem_euclid(bars),
+                    };
+                    song.bars.get(usize::try_from(index).ok()?)
                 };
                 let bar = at(number)?;
-                let cycle = float(number.div_euclid(bars)) * f64::from(song.length_ticks);
+                let rounds = float((number - before).max(0) / round);
+                let cycle = rounds * song.round_ticks();
+                let nth = number - before;
                 let before = at(number - 1).map(|bar| bar.meter);
                 Some(Bar {
                     number,
+                    nth,
                     start_ticks: cycle + f64::from(bar.start_ticks),
                     meter: bar.meter,
                     before: before.filter(|_| number > 0),
@@ -86,6 +93,7 @@ impl Ground<'_> {
             }
             Ground::Root(meter) => Some(Bar {
                 number,
+                nth: number,
                 start_ticks: float(number) * f64::from(meter.bar_ticks()),
                 meter: *meter,
                 before: Some(*meter),
@@ -113,8 +121,7 @@ impl Ground<'_> {
         }
         match self {
             Ground::Chart { song, .. } => {
-                let length = f64::from(song.length_ticks);
-                let cycle = (ticks / length).floor() * length;
+                let cycle = song.round_at(ticks) * song.round_ticks();
                 span(song, cycle, song.index_at(ticks - cycle))
             }
             Ground::Root(_) => Some(Span {
@@ -135,13 +142,14 @@ impl Ground<'_> {
                 if !self.holds(before.end_ticks) {
                     return None;
                 }
-                let length = f64::from(song.length_ticks);
                 let next = before.change + 1;
-                let cycle = (before.start_ticks / length).floor() * length;
+                let length = song.round_ticks();
+                let cycle = song.round_at(before.start_ticks) * length;
                 if next < song.changes.len() {
                     span(song, cycle, next)
                 } else {
-                    span(song, cycle + length, 0)
+                    let first = song.index_at(f64::from(song.pickup_ticks));
+                    span(song, cycle + length, first)
                 }
             }
             Ground::Root(_) => None,
@@ -168,12 +176,25 @@ impl Ground<'_> {
     }
 }
 
+/// The bars that are played again: all but a pickup.
+fn bars_of_round(song: &Song) -> i64 {
+    count(song.bars.len().saturating_sub(song.bars_before())).max(1)
+}
+
 fn span(song: &Song, cycle_ticks: f64, index: usize) -> Option<Span> {
     let change = song.changes.get(index)?;
     let start_ticks = cycle_ticks + f64::from(change.start_ticks);
+    let end_ticks = start_ticks + f64::from(change.length_ticks);
+    // A chord that a pickup has begun starts with the first full bar later on.
+    let again = cycle_ticks > 0.0 && song.pickup_ticks > 0;
+    let start_ticks = if again {
+        start_ticks.max(cycle_ticks + f64::from(song.pickup_ticks))
+    } else {
+        start_ticks
+    };
     Some(Span {
         start_ticks,
-        end_ticks: start_ticks + f64::from(change.length_ticks),
+        end_ticks,
         end_swings: song.changes.get(index + 1).is_some_and(|next| next.swings),
         change: index,
         silent: change.placed.is_none(),
