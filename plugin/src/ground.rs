@@ -200,3 +200,98 @@ fn span(song: &Song, cycle_ticks: f64, index: usize) -> Option<Span> {
         silent: change.placed.is_none(),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::settings::PlanFor;
+    use guidehand_theory::chart;
+
+    fn song(text: &str) -> Song {
+        Song::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
+    }
+
+    /// The first spans: start, end and change.
+    fn spans(song: &Song, repeats: bool, count: usize) -> Vec<(f64, f64, usize)> {
+        let ground = Ground::Chart { song, repeats };
+        let first = ground.span_at(0.0);
+        let all = std::iter::successors(first, |before| ground.span_after(before));
+        all.take(count)
+            .map(|span| (span.start_ticks, span.end_ticks, span.change))
+            .collect()
+    }
+
+    /// A pickup is played once; the chart starts again at its first full bar.
+    #[test]
+    fn a_chart_starts_again_after_its_pickup() {
+        let with = song("Pickup G7 | C6 | F6 |");
+        let once = [(0.0, 960.0, 0), (960.0, 4800.0, 1), (4800.0, 8640.0, 2)];
+        let again = [
+            (8640.0, 12480.0, 1),
+            (12480.0, 16320.0, 2),
+            (16320.0, 20160.0, 1),
+        ];
+        assert_eq!(spans(&with, true, 6), [once, again].concat());
+        assert_eq!(spans(&with, false, 6), once);
+        let ground = Ground::Chart {
+            song: &with,
+            repeats: true,
+        };
+        let bars: Vec<_> = (0..5)
+            .map(|number| ground.bar(number).unwrap())
+            .map(|bar| (bar.nth, bar.start_ticks, bar.meter.beats))
+            .collect();
+        let expected = [
+            (-1, 0.0, 1),
+            (0, 960.0, 4),
+            (1, 4800.0, 4),
+            (2, 8640.0, 4),
+            (3, 12480.0, 4),
+        ];
+        assert_eq!(bars, expected);
+        // A chord that the pickup begins is struck again where its bar starts.
+        let held = song("Pickup G7 | / / / C6 | F6 |");
+        let expected = [
+            (0.0, 3840.0, 0),
+            (3840.0, 4800.0, 1),
+            (4800.0, 8640.0, 2),
+            (8640.0, 11520.0, 0),
+            (11520.0, 12480.0, 1),
+        ];
+        assert_eq!(spans(&held, true, 5), expected);
+    }
+
+    /// With a pickup and without: bars and spans follow one another without gaps,
+    /// and every place is found in the bar and the span that hold it.
+    #[test]
+    fn bars_and_spans_are_found_at_every_place() {
+        for text in [
+            "| C6 F6 G7 | 3/4 A7 |",
+            "3/4 | Pickup G7 / | C6 | F6 D7 | 4/4 Bb6 |",
+            "Pickup G7 | / / / C6 |",
+            "Pickup N.C. | C6 | F6 D.C. |",
+        ] {
+            let song = song(text);
+            let ground = Ground::Chart {
+                song: &song,
+                repeats: true,
+            };
+            for number in 0..40 {
+                let bar = ground.bar(number).unwrap();
+                let next = ground.bar(number + 1).unwrap();
+                assert_eq!(bar.end_ticks(), next.start_ticks, "{text} {number}");
+                assert_eq!(next.before, Some(bar.meter), "{text} {number}");
+                for place in [bar.start_ticks, bar.end_ticks() - 1.0] {
+                    assert_eq!(ground.bar_at(place), number, "{text} {place}");
+                    let span = ground.span_at(place).unwrap();
+                    let inside = span.start_ticks <= place && place < span.end_ticks;
+                    assert!(inside, "{text} {place}: {span:?}");
+                }
+            }
+            let all = spans(&song, true, 60);
+            for pair in all.windows(2) {
+                assert_eq!(pair[0].1, pair[1].0, "{text}: {pair:?}");
+            }
+        }
+    }
+}

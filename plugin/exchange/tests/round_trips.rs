@@ -148,6 +148,69 @@ fn pages_hold_the_signs_of_the_road() {
     );
 }
 
+/// Signs thrown together: where they make a chart, its pages play as it does.
+#[test]
+fn signs_in_any_order_print_as_what_they_play() {
+    const SIGNS: [&str; 34] = [
+        "|",
+        "|",
+        "|",
+        "|",
+        "|:",
+        ":|",
+        ":|",
+        ":| x3",
+        "[1",
+        "[2",
+        "1.",
+        "[A]",
+        "B:",
+        "[A]",
+        "3/4",
+        "6/8",
+        "%",
+        "%%",
+        "C6",
+        "F6",
+        "G7",
+        "Am7",
+        "/ . G7",
+        "C6 D7 E7",
+        "even C6 D7 E7",
+        "N.C.",
+        "Segno",
+        "Coda",
+        "To Coda",
+        "Fine",
+        "D.C.",
+        "D.S. al Coda",
+        "D.C. al Fine",
+        "Pickup",
+    ];
+    let mut random = fastrand::Rng::with_seed(20_261_127);
+    let (mut charts, mut jumps) = (0, 0);
+    for _ in 0..60_000 {
+        let count = random.usize(2..24);
+        let words = (0..count).map(|_| SIGNS[random.usize(..SIGNS.len())]);
+        let text = words.collect::<Vec<_>>().join(" ");
+        let Ok(chart) = chart::parse(&text) else {
+            continue;
+        };
+        charts += 1;
+        jumps += usize::from(chart.written.iter().any(|w| w.roads.jump.is_some()));
+        for sheet in [Sheet::written(&chart), Sheet::played(&chart)] {
+            let again = sheet.to_text();
+            let read = chart::parse(&again).unwrap_or_else(|e| panic!("{text}\n{again}\n{e:?}"));
+            assert!(plays_alike(&read, &chart), "{text}\n{again}");
+            assert_eq!(read.has_pickup(), chart.has_pickup(), "{text}\n{again}");
+        }
+    }
+    assert!(
+        charts > 500 && jumps > 50,
+        "{charts} charts, {jumps} with jumps"
+    );
+}
+
 #[test]
 fn practice_sheets_write_jumps_out() {
     let text = practice::practice("Pickup G7 | C6 Fine | Dm7 D.C. |", practice::Order::Fourths);

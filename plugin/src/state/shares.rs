@@ -86,14 +86,14 @@ mod tests {
     /// Every meter and every number of chords: they begin where they began.
     #[test]
     fn every_bar_sounds_as_it_did() {
-        for unit in [2, 4, 8, 16] {
-            for beats in 1..=16 {
+        for unit in [2_u32, 4, 8, 16] {
+            for beats in 1..=16_u32 {
                 for count in 1..=16_u32 {
                     let chords = vec!["C6"; usize::try_from(count).unwrap()].join(" ");
                     let text = written_out(&format!("{beats}/{unit} | {chords} |"));
                     let chart = chart::parse(&text).unwrap_or_else(|e| panic!("{text}: {e:?}"));
                     let starts: Vec<u32> = chart.changes.iter().map(|c| c.start_ticks).collect();
-                    let bar_ticks = 3840 / u32::from(unit) * u32::from(beats);
+                    let bar_ticks = 3840 / unit * beats;
                     assert_eq!(starts, evenly(bar_ticks, count), "{text}");
                     assert_eq!(chart.length_ticks(), bar_ticks, "{text}");
                 }
