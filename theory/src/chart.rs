@@ -369,7 +369,7 @@ pub fn road(text: &str) -> Option<Road> {
     use signs::Phrase;
     match signs::phrase(text.trim_start())?.1 {
         Phrase::Segno => Some(Road::Segno),
-        Phrase::Coda | Phrase::CodaSign => Some(Road::Coda),
+        Phrase::Coda | Phrase::EitherCoda => Some(Road::Coda),
         Phrase::ToCoda => Some(Road::ToCoda),
         Phrase::Fine => Some(Road::Fine),
         Phrase::Jump(jump) => Some(Road::Jump(jump)),
@@ -422,7 +422,7 @@ pub fn cut(text: &str) -> Vec<(Range<usize>, WordKind)> {
         let kind = match word.sign {
             Sign::Title => WordKind::Title,
             Sign::Line(_) => WordKind::Line,
-            Sign::Mark(_) | Sign::Meter(_) | Sign::Turn(_) | Sign::CodaSign | Sign::Times(_) => {
+            Sign::Mark(_) | Sign::Meter(_) | Sign::Turn(_) | Sign::EitherCoda | Sign::Times(_) => {
                 WordKind::Mark
             }
             Sign::Percent | Sign::TwoBars | Sign::Slash | Sign::Silence | Sign::Chord => {

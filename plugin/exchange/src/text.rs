@@ -106,7 +106,9 @@ impl Printer {
             self.put(&format!(" [{number}"));
         }
         for (is, sign) in [(bar.roads.segno, "Segno"), (bar.roads.coda, "Coda")] {
-            self.put(&is.then(|| format!(" {sign}")).unwrap_or_default());
+            if is {
+                self.put(&format!(" {sign}"));
+            }
         }
         let said = say(bar, before);
         let pickup = bar.pickup.filter(|_| index == 0);
@@ -127,7 +129,9 @@ impl Printer {
         }
         let roads = &bar.roads;
         for (is, sign) in [(roads.to_coda, "To Coda"), (roads.fine, "Fine")] {
-            self.put(&is.then(|| format!(" {sign}")).unwrap_or_default());
+            if is {
+                self.put(&format!(" {sign}"));
+            }
         }
         if let Some(jump) = roads.jump {
             self.put(&format!(" {jump}"));

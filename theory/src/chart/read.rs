@@ -184,8 +184,8 @@ impl<'a> Reader<'a> {
                 title.clone_into(&mut self.reading.title);
             }
             Sign::Mark(mark) => self.mark(word, mark),
-            Sign::CodaSign if self.bar.is_empty() => self.mark(word, Some(Mark::Coda)),
-            Sign::CodaSign => self.turns.push((word, Turn::ToCoda)),
+            Sign::EitherCoda if self.bar.is_empty() => self.mark(word, Some(Mark::Coda)),
+            Sign::EitherCoda => self.turns.push((word, Turn::ToCoda)),
             Sign::Turn(turn) => self.turns.push((word, turn)),
             Sign::Times(times) => self.times(word, times, closed),
             Sign::Meter(meter) => self.time(word, meter),

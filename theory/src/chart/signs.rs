@@ -11,7 +11,7 @@ use super::{Jump, MOST_TIMES, Section, SectionName, Start, Until};
 pub(super) enum Phrase {
     Segno,
     Coda,
-    CodaSign,
+    EitherCoda,
     ToCoda,
     Fine,
     Jump(Jump),
@@ -35,7 +35,7 @@ const PHRASES: [(&str, Phrase); 27] = [
     ("\u{1d10b}", Phrase::Segno),
     ("coda:", Phrase::Coda),
     ("coda", Phrase::Coda),
-    ("\u{1d10c}", Phrase::CodaSign),
+    ("\u{1d10c}", Phrase::EitherCoda),
     ("to coda", Phrase::ToCoda),
     ("to \u{1d10c}", Phrase::ToCoda),
     ("fine", Phrase::Fine),

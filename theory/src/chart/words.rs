@@ -38,7 +38,7 @@ pub(super) enum Sign {
     Turn(Turn),
     /// The sign of the coda: the coda itself before a bar's chords, the way to it
     /// after them.
-    CodaSign,
+    EitherCoda,
     /// How often a repeat is played; none if the number is out of range.
     Times(Option<u8>),
     /// The line above the chart.
@@ -209,7 +209,7 @@ fn phrase(text: &str) -> Option<(usize, Sign)> {
         Phrase::Coda => Sign::Mark(Some(Mark::Coda)),
         Phrase::Pickup => Sign::Mark(Some(Mark::Pickup)),
         Phrase::Even => Sign::Mark(Some(Mark::Even)),
-        Phrase::CodaSign => Sign::CodaSign,
+        Phrase::EitherCoda => Sign::EitherCoda,
         Phrase::ToCoda => Sign::Turn(Turn::ToCoda),
         Phrase::Fine => Sign::Turn(Turn::Fine),
         Phrase::Jump(jump) => Sign::Turn(Turn::Jump(jump)),

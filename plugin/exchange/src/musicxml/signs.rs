@@ -11,7 +11,7 @@ pub enum Sign {
     /// One that is told.
     Road(Road),
     /// The sign of the coda, drawn alone: the coda or the way there.
-    CodaSign,
+    EitherCoda,
     /// A segno drawn at the end of a bar: it is that of the next.
     SegnoAfter,
 }
@@ -60,7 +60,7 @@ pub fn of_direction(direction: &Element) -> Vec<Sign> {
         .collect();
     let written = words.iter().find_map(|words| chart::road(words));
     let sounds = direction.children("sound");
-    let mut signs: Vec<Sign> = sounds.flat_map(|sound| of_sound(sound)).collect();
+    let mut signs: Vec<Sign> = sounds.flat_map(of_sound).collect();
     for sign in &mut signs {
         if let (Sign::Road(Road::Jump(jump)), Some(Road::Jump(said))) = (sign, written) {
             jump.until = said.until;
@@ -79,7 +79,7 @@ pub fn of_direction(direction: &Element) -> Vec<Sign> {
         }
         Some(road) => vec![Sign::Road(road)],
         None if drawn("coda") && to => vec![Sign::Road(Road::ToCoda)],
-        None if drawn("coda") => vec![Sign::CodaSign],
+        None if drawn("coda") => vec![Sign::EitherCoda],
         None if drawn("segno") => vec![Sign::Road(Road::Segno)],
         None => Vec::new(),
     }
@@ -108,8 +108,8 @@ impl Marks {
                 }
                 roads.jump = Some(jump);
             }
-            Sign::CodaSign if at_start => self.codas.push(bar),
-            Sign::CodaSign => roads.to_coda = true,
+            Sign::EitherCoda if at_start => self.codas.push(bar),
+            Sign::EitherCoda => roads.to_coda = true,
             Sign::SegnoAfter => self.segno = true,
         }
         true
