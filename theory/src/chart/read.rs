@@ -141,8 +141,8 @@ struct Reader<'a> {
     /// The words of the bar that is being read.
     bar: Vec<&'a Word<'a>>,
     pending: Pending<'a>,
-    /// The bar line before, where nothing has come after it, and its end.
-    line_before: Option<(Line, usize)>,
+    /// The bar line before, where nothing has come after it.
+    line_before: Option<Line>,
     /// What stands at the end of the bar that is being read, or before any chord
     /// in it and then belongs to the bar before.
     turns: Vec<(&'a Word<'a>, Turn)>,
@@ -206,13 +206,11 @@ impl<'a> Reader<'a> {
 
     fn line(&mut self, word: &'a Word<'a>, line: Option<Line>) {
         let known = line.unwrap_or_default();
-        if let Some((before, at)) = self.line_before
+        if let Some(before) = self.line_before
             && !known.joined
             && !(before.closes && known.opens)
         {
-            // One space stays on either side of what may be written there.
-            let at = at + usize::from(word.at > at);
-            self.bar(&[], at..at, Content::Empty, word.at);
+            self.bar(&[], word.at..word.at, Content::Empty, word.at);
         }
         self.bar_ends(word.at);
         if line.is_none() {
@@ -235,7 +233,7 @@ impl<'a> Reader<'a> {
             self.pending.opens = true;
             self.closed = None;
         }
-        self.line_before = Some((known, word.source().end));
+        self.line_before = Some(known);
     }
 
     /// How often the repeat that has just been closed is played.
