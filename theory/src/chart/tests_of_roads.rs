@@ -280,6 +280,8 @@ fn a_symbol_may_have_spaces_before_what_alters_it() {
         ("| C7 #9 b13 |", "C7#9b13"),
         ("| Bb 7 |", "Bb7"),
         ("| C /E |", "C/E"),
+        ("| C/ E |", "C/E"),
+        ("| C/bass E |", "C/E"),
     ] {
         let chart = read(text);
         let chord = crate::symbol::parse(joined).unwrap();

@@ -136,16 +136,16 @@ fn cut<'a>(text: &'a str, mut at: usize, mut words: Vec<Word<'a>>) -> Vec<Word<'
     words
 }
 
-/// Whether a word is the rest of the symbol before it: `C7 b9`, `C7 alt`. It is no
-/// chord of its own, and both together are one.
+/// Whether a word is the rest of the symbol before it: `C7 b9`, `C7 alt`, `C/bass E`.
+/// One of them is no chord of its own, and both together are one.
 fn joins(text: &str, before: &Word, word: &Word) -> bool {
     let between = text.get(before.source().end..word.at).unwrap_or("");
     before.sign == Sign::Chord
         && word.sign == Sign::Chord
         && before.text.len() + word.text.len() <= LONGEST_JOINED
         && between.chars().all(|c| c == ' ')
-        && symbol::parse(word.text).is_err()
-        && symbol::parse(&format!("{}{}", unspaced(before.text), word.text)).is_ok()
+        && (symbol::parse(word.text).is_err() || chord(before.text).is_err())
+        && chord(&format!("{} {}", before.text, word.text)).is_ok()
 }
 
 /// Symbols that are joined from several words are no longer than this, in bytes.
