@@ -91,6 +91,8 @@ pub type Spans = ArrayVec<[Span; 64]>;
 pub struct Bar {
     /// Counted from 0 at the start of the performance, through all repeats.
     pub number: i64,
+    /// Its number from the first full bar, for patterns of two bars.
+    pub nth: i64,
     /// Its start, in ticks of the performance.
     pub start_ticks: f64,
     /// Its time signature.

@@ -59,6 +59,9 @@ pub enum Enters {
 pub struct Song {
     /// The length in ticks, at least 1.
     pub length_ticks: u32,
+    /// The length of the pickup that the first bar is, in ticks; 0 if it is none. The
+    /// chart starts again after it.
+    pub pickup_ticks: u32,
     /// The bars in order, at least one; the first one starts at tick 0.
     pub bars: Box<[SongBar]>,
     /// The changes in order; the first one starts at tick 0.
@@ -93,7 +96,8 @@ impl Song {
                 .map(|plan| plan.get(i).copied().flatten().unwrap_or_default()),
         });
         let bass = chart.changes.iter().zip(&placed);
-        let bass = bass.map(|(change, placed)| bass_change(change, placed.as_ref()));
+        let pickup_ticks = chart.pickup_ticks();
+        let bass = bass.map(|(change, placed)| bass_change(change, placed.as_ref(), pickup_ticks));
         let bars = chart.bars.iter().map(|bar| SongBar {
             start_ticks: bar.start_ticks,
             meter: bar.meter,
@@ -101,6 +105,7 @@ impl Song {
         let lengths = chart.changes.iter().map(|change| change.length_ticks);
         Song {
             length_ticks: chart.length_ticks().max(1),
+            pickup_ticks,
             bars: bars.collect(),
             changes: changes.collect(),
             bass: bass.collect(),
@@ -111,19 +116,54 @@ impl Song {
         }
     }
 
-    /// The chart as a bass knows it.
+    /// The chart as a bass knows it: from the first full bar on, for a pickup is
+    /// played once.
     #[must_use]
     pub fn form(&self) -> Form<'_> {
         Form {
             changes: &self.bass,
-            length_beats: f64::from(self.length_ticks) / QUARTER_TICKS,
+            length_beats: self.round_ticks() / QUARTER_TICKS,
         }
     }
 
-    /// The time signature of the first bar.
+    /// The time signature of the first full bar.
     #[must_use]
     pub fn meter(&self) -> Meter {
-        self.bars.first().map_or(Meter::COMMON, |bar| bar.meter)
+        let first = self.bars.get(self.bars_before());
+        first.map_or(Meter::COMMON, |bar| bar.meter)
+    }
+
+    /// How many bars stand before the first full one: a pickup, or none.
+    #[must_use]
+    pub fn bars_before(&self) -> usize {
+        usize::from(self.pickup_ticks > 0)
+    }
+
+    /// The length of what is played again, in ticks: all but the pickup.
+    #[must_use]
+    pub fn round_ticks(&self) -> f64 {
+        f64::from(self.length_ticks.saturating_sub(self.pickup_ticks).max(1))
+    }
+
+    /// How often the chart has started again by a position, rounded down; negative
+    /// before its start, where there is no pickup.
+    #[must_use]
+    pub fn round_at(&self, ticks: f64) -> f64 {
+        let pickup = f64::from(self.pickup_ticks);
+        if self.pickup_ticks > 0 && ticks < pickup {
+            return 0.0;
+        }
+        ((ticks - pickup) / self.round_ticks()).floor()
+    }
+
+    /// A position as a tick of the chart, however often it has started again.
+    #[must_use]
+    pub fn within(&self, ticks: f64) -> f64 {
+        let pickup = f64::from(self.pickup_ticks);
+        if self.pickup_ticks > 0 && ticks < pickup {
+            return ticks;
+        }
+        pickup + (ticks - pickup).rem_euclid(self.round_ticks())
     }
 
     /// The change at this index with its voicing under a taste; none past the
@@ -163,7 +203,7 @@ impl Song {
 }
 
 /// A change as a bass knows it.
-fn bass_change(change: &Change, placed: Option<&Placed>) -> roots::Change {
+fn bass_change(change: &Change, placed: Option<&Placed>, pickup_ticks: u32) -> roots::Change {
     let tones = |chord: &Chord| {
         let root = chord.root.class();
         let bass = chord.bass.map_or(root, |bass| bass.class());
@@ -171,7 +211,7 @@ fn bass_change(change: &Change, placed: Option<&Placed>) -> roots::Change {
     };
     let known = placed.map(|placed| tones(&placed.chord));
     roots::Change {
-        at_beats: f64::from(change.start_ticks) / QUARTER_TICKS,
+        at_beats: (f64::from(change.start_ticks) - f64::from(pickup_ticks)) / QUARTER_TICKS,
         root: known.map(|(root, _)| root),
         tones: known.map_or(PcSet::default(), |(_, tones)| tones),
     }

@@ -5,6 +5,8 @@
 //! a text for each saved field. The framework reads it, [`admit`] looks it over
 //! before anything is set, and [`Extras`] adds to what is saved.
 
+mod shares;
+
 use nice_plug::plugin::{ParamValue, PluginState};
 use nice_plug::prelude::{ParamPtr, Params};
 use serde_json::{Map, Value};
@@ -45,7 +47,7 @@ struct Step {
 
 /// Every change of the format, the oldest first. A step stays for ever, and so
 /// does a state from before it in `tests/data/states`.
-static STEPS: [Step; 2] = [
+static STEPS: [Step; 3] = [
     Step {
         to: 1,
         date: "2026-11-25",
@@ -58,6 +60,13 @@ static STEPS: [Step; 2] = [
         date: "2026-11-27",
         run: keep_hard_edges,
     },
+    Step {
+        to: 3,
+        date: "2026-11-27",
+        // Chords without marks share their bar by its beats from here on; before,
+        // they shared it evenly.
+        run: |state| write_shares_out(&mut state.fields),
+    },
 ];
 
 /// The edges of the register are soft at first from here on. Before, no note lay
@@ -65,6 +74,31 @@ static STEPS: [Step; 2] = [
 fn keep_hard_edges(state: &mut PluginState) {
     let edges = state.params.entry("hard_edges".to_owned());
     edges.or_insert(ParamValue::Bool(true));
+}
+
+/// The saved field with the chart, and the texts in it.
+const CHART_FIELD: &str = "chart";
+const CHART_TEXTS: [&str; 3] = ["text", "sounding", "original"];
+
+/// Marks the bars of the saved charts that would sound otherwise.
+fn write_shares_out(fields: &mut BTreeMap<String, String>) {
+    let Some(field) = fields.get_mut(CHART_FIELD) else {
+        return;
+    };
+    let Ok(mut saved) = serde_json::from_str::<Unknown>(field) else {
+        return;
+    };
+    let mut changed = false;
+    for name in CHART_TEXTS {
+        if let Some(Value::String(text)) = saved.get_mut(name) {
+            let new = shares::written_out(text);
+            changed |= new != *text;
+            *text = new;
+        }
+    }
+    if let (true, Ok(new)) = (changed, serde_json::to_string(&saved)) {
+        *field = new;
+    }
 }
 
 /// The format of the states that are saved now.

@@ -97,24 +97,36 @@ struct Sheet {
 
 impl Sheet {
     fn of(chart: &Chart, repeats: bool, until_ticks: f64) -> Self {
-        let length = chart.length_ticks();
+        // A pickup is played once; what is played again begins after it.
+        let pickup = chart.pickup_ticks();
+        let length = chart.length_ticks() - pickup;
         let mut sheet = Sheet {
             bars: Vec::new(),
             turns: Vec::new(),
         };
         let mut start = 0;
         loop {
-            let number = u32::try_from(sheet.bars.len()).unwrap_or(u32::MAX);
-            let bars = (number..).zip(bars_of(chart));
+            // Patterns of two bars begin with the first full bar.
+            let number = sheet.bars.len() + usize::from(pickup > 0);
+            let number = u32::try_from(number).unwrap_or(u32::MAX);
+            let again = |at: u32| start == 0 || at >= pickup;
+            let bars = bars_of(chart).into_iter().filter(|bar| again(bar.start));
+            let bars = (number..).zip(bars);
             sheet.bars.extend(bars.map(|(number, bar)| Bar {
                 number,
                 start: start + bar.start,
                 ..bar
             }));
             let changes = chart.changes.iter().enumerate();
+            let changes = changes.filter(|(_, at)| again(at.start_ticks + at.length_ticks - 1));
             sheet.turns.extend(changes.map(|(change, at)| Turn {
                 change,
-                start: start + at.start_ticks,
+                start: start
+                    + if start == 0 {
+                        at.start_ticks
+                    } else {
+                        at.start_ticks.max(pickup)
+                    },
                 end: start + at.start_ticks + at.length_ticks,
                 silent: at.chord.is_none(),
             }));
@@ -306,7 +318,7 @@ impl Oracle {
     /// The notes of a performance, by start and key.
     #[must_use]
     pub fn notes(&self, comping: &Comping, play: &Play) -> Vec<Note> {
-        let origin = f64::from(bars_of(&self.chart)[0].end() * (comping.from_bar - 1));
+        let origin = f64::from(self.chart.meter().bar_ticks() * (comping.from_bar - 1));
         #[expect(
             clippy::cast_precision_loss,
             reason = "sessions last some millions of samples"

@@ -11,7 +11,9 @@ use guidehand_tests::{BlockSizes, Host, Session, TransportChange, state};
 const TEMPO_BPM: f64 = 2_868.9;
 
 /// Charts in many meters and at many densities.
-const COMMON: [&str; 6] = [
+const COMMON: [&str; 8] = [
+    "Pickup G7 | Cmaj7 | Dm7 G7 |",
+    "| Dm7 | Segno G7 | Cmaj7 A7 D7 To Coda | Ab7 D.S. al Coda | Coda even C6 F6 G7 |",
     "| Dm7 | G7 | Cmaj7 | A7 |",
     "| Dm7 G7 | Cmaj7 | N.C. | A7 / / Ab7 |",
     "| C6 |",

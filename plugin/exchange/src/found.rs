@@ -1,9 +1,9 @@
 //! What comes of a file: a chart, what was missed, or why there is neither.
 //! Imports `sheet` and `text`.
 
-use crate::sheet::{self, Sheet};
+use crate::sheet::{self, Sheet, SheetBar};
 use crate::text::{self, Moved};
-use guidehand_theory::chart::{self, ChartError};
+use guidehand_theory::chart::{self, ChartError, ChartProblem, Roads};
 use guidehand_theory::symbol::{Sign, Symbol};
 use std::fmt;
 
@@ -143,23 +143,38 @@ pub(crate) fn finish(
     heard: Vec<Heard>,
 ) -> Result<Imported, ImportError> {
     let whole = |sheet: &Sheet| chart::parse(&sheet.to_text()).is_ok();
-    if !whole(&sheet) {
-        let letters = sheet.bars.clone();
-        sheet.bars.iter_mut().for_each(|bar| bar.section = None);
-        if whole(&sheet) {
-            misses.tell(
-                1,
-                "letters",
-                None,
-                "they stand inside of repeats and are left out".to_owned(),
-            );
-        } else {
-            sheet.bars = letters;
-            for bar in &mut sheet.bars {
-                (bar.opens, bar.closes, bar.ending) = (false, false, None);
+    let errors = chart::parse(&sheet.to_text()).err().unwrap_or_default();
+    let too_many = |error: &ChartError| {
+        matches!(
+            error.problem,
+            ChartProblem::TooMany | ChartProblem::TooManyBars
+        )
+    };
+    if errors.iter().any(too_many) {
+        return Err(ImportError::TooLarge);
+    }
+    if !errors.is_empty() {
+        let kept = sheet.bars.clone();
+        // What loses the least comes first; the last way always reads.
+        for way in [
+            &[LETTERS][..],
+            &[ROADS],
+            &[LETTERS, ROADS],
+            &[ROADS, REPEATS],
+        ] {
+            sheet.bars.clone_from(&kept);
+            let mut lost: Vec<&Loss> = Vec::new();
+            for loss in way {
+                let before = sheet.bars.clone();
+                sheet.bars.iter_mut().for_each(loss.lose);
+                lost.extend((sheet.bars != before).then_some(loss));
             }
-            let words = "they are out of order, and each bar is played once".to_owned();
-            misses.tell(1, "repeats", None, words);
+            if whole(&sheet) || way.iter().any(|loss| loss.what == REPEATS.what) {
+                for loss in lost {
+                    misses.tell(1, loss.what, None, loss.words.to_owned());
+                }
+                break;
+            }
         }
     }
     let printed = text::print(&sheet);
@@ -186,6 +201,32 @@ pub(crate) fn finish(
         heard,
     })
 }
+
+/// Signs that a sheet is better without than not read at all.
+#[derive(Clone, Copy)]
+struct Loss {
+    what: &'static str,
+    words: &'static str,
+    lose: fn(&mut SheetBar),
+}
+
+const LETTERS: Loss = Loss {
+    what: "letters",
+    words: "they stand inside of repeats and are left out",
+    lose: |bar| bar.section = None,
+};
+
+const ROADS: Loss = Loss {
+    what: "jumps",
+    words: "they lead where no chart can follow, and are left out",
+    lose: |bar| bar.roads = Roads::default(),
+};
+
+const REPEATS: Loss = Loss {
+    what: "repeats",
+    words: "they are out of order, and each bar is played once",
+    lose: |bar| (bar.opens, bar.closes, bar.ending) = (false, false, None),
+};
 
 fn told(moved: &Moved) -> String {
     let symbol = match &moved.place.chord {

@@ -5,8 +5,8 @@
 //! `spelling` names them, `part` holds staves, `measure` and `note` write bars and
 //! what is in them, `write` the whole; `xml` are their elements.
 //!
-//! In: `tree` reads elements within bounds, `harmony` makes chords of them, `read`
-//! bars, and `form` repeats.
+//! In: `tree` reads elements within bounds, `harmony` makes chords of them, `signs`
+//! jumps, `read` bars, and `form` repeats.
 
 mod form;
 mod harmony;
@@ -15,6 +15,7 @@ mod note;
 mod part;
 pub(crate) mod read;
 mod rhythm;
+mod signs;
 mod spelling;
 mod staff;
 mod tree;

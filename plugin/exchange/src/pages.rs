@@ -1,7 +1,7 @@
 //! Charts as sheets. Imports `sheet`, and prints with `text` to check itself.
 
 use crate::sheet::{Place, Sheet, SheetBar, make_explicit};
-use guidehand_theory::chart::{self, Chart, Section};
+use guidehand_theory::chart::{self, Chart, Roads, Section};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -13,22 +13,35 @@ impl Sheet {
     /// of a repeat) can only be held as it is played, and is.
     #[must_use]
     pub fn written(chart: &Chart) -> Sheet {
-        let mut bars: Vec<SheetBar> = page_order(chart)
-            .into_iter()
-            .filter_map(|written| {
-                let first = chart.bars.iter().position(|bar| bar.written == written)?;
-                let signs = chart.written.get(written)?;
-                let bar = bar(chart, first)?;
-                Some(SheetBar {
-                    opens: signs.opens,
-                    closes: signs.closes,
-                    ending: signs.ending,
-                    ..bar
-                })
-            })
-            .collect();
+        let mut bars: Vec<SheetBar> = Vec::new();
+        for (written, again) in page_order(chart) {
+            let first = chart.bars.iter().position(|bar| bar.written == written);
+            let (Some(first), Some(signs)) = (first, chart.written.get(written)) else {
+                continue;
+            };
+            let from = bars.len();
+            let count = 1 + usize::from(signs.two_bars);
+            bars.extend((first..first + count).filter_map(|index| bar(chart, index)));
+            if signs.two_bars
+                && let Some(second) = bars.get_mut(from + 1)
+            {
+                second.section = None;
+            }
+            if let Some(bar) = bars.get_mut(from) {
+                bar.opens = signs.opens;
+                bar.ending = signs.ending;
+            }
+            if let Some(bar) = bars.last_mut() {
+                bar.closes = signs.closes;
+                bar.times = signs.times;
+            }
+            if !again {
+                put_roads(&mut bars, from, signs.roads);
+            }
+        }
         make_explicit(&mut bars);
-        let sheet = Sheet { bars };
+        let title = chart.title.clone();
+        let sheet = Sheet { title, bars };
         let same = chart::parse(&sheet.to_text()).is_ok_and(|again| plays_alike(chart, &again));
         if same { sheet } else { Sheet::played(chart) }
     }
@@ -38,8 +51,24 @@ impl Sheet {
     pub fn played(chart: &Chart) -> Sheet {
         let bars = (0..chart.bars.len()).filter_map(|index| bar(chart, index));
         Sheet {
+            title: chart.title.clone(),
             bars: bars.collect(),
         }
+    }
+}
+
+/// Puts signs of the road around the bars from an index on: one bar, or two.
+fn put_roads(bars: &mut [SheetBar], from: usize, roads: Roads) {
+    let (segno, coda) = (roads.segno, roads.coda);
+    if let Some(last) = bars.last_mut() {
+        last.roads = Roads {
+            segno: false,
+            coda: false,
+            ..roads
+        };
+    }
+    if let Some(first) = bars.get_mut(from) {
+        (first.roads.segno, first.roads.coda) = (segno, coda);
     }
 }
 
@@ -70,17 +99,19 @@ fn bar(chart: &Chart, index: usize) -> Option<SheetBar> {
             at_ticks: change.start_ticks - bar.start_ticks,
             chord: change.chord,
         });
+    let written = chart.written.get(bar.written)?;
     Some(SheetBar {
-        section: chart.written.get(bar.written).and_then(|w| w.section),
+        section: written.section,
+        pickup: written.pickup.then_some(written.meter),
         places: places.collect(),
         ..SheetBar::empty(bar.meter, bar.start_ticks)
     })
 }
 
 /// The written bars in the order of the text, with recalled sections in place of
-/// their letters.
-fn page_order(chart: &Chart) -> Vec<usize> {
-    let mut order = Vec::new();
+/// their letters; these are marked as being there again.
+fn page_order(chart: &Chart) -> Vec<(usize, bool)> {
+    let mut order: Vec<(usize, bool)> = Vec::new();
     let mut sections: BTreeMap<Section, Range<usize>> = BTreeMap::new();
     let mut open: Option<(Section, usize)> = None;
     let mut recalls = chart.recalls.iter().peekable();
@@ -94,12 +125,15 @@ fn page_order(chart: &Chart) -> Vec<usize> {
         }
         while let Some(recall) = recalls.next_if(|r| r.before == index) {
             let range = sections.get(&recall.section).cloned();
+            let from = order.len();
             order.extend_from_within(range.unwrap_or(0..0));
+            let again = order.iter_mut().skip(from);
+            again.for_each(|(_, again)| *again = true);
         }
         if let Some(section) = starts {
             open = Some((section, order.len()));
         }
-        order.extend((index < chart.written.len()).then_some(index));
+        order.extend((index < chart.written.len()).then_some((index, false)));
     }
     order
 }

@@ -46,7 +46,13 @@ pub fn practice(text: &str, order: Order) -> Result<String, Vec<ChartError>> {
     let placed = pipeline::place(&progression, None);
     let first = placed.into_iter().flatten().next();
     let home = first.map_or(Key::C_MAJOR, |placed| placed.function.key);
-    let page = Sheet::written(&progression);
+    // A jump would lead through the keys before it: it is written out.
+    let jumps = progression.written.iter().any(|w| w.roads.jump.is_some());
+    let page = if jumps {
+        Sheet::played(&progression)
+    } else {
+        Sheet::written(&progression)
+    };
     let keys = order.steps().into_iter().map(|step| {
         let to = Key::usual(home.tonic.class().up(step), home.mode);
         transposed(&page, to.tonic.fifths() - home.tonic.fifths())

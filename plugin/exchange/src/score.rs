@@ -111,7 +111,7 @@ impl Score {
     pub fn of(chart: Chart, tempo_bpm: f64) -> Score {
         let first = pipeline::place(&chart, None).into_iter().flatten().next();
         Score {
-            title: String::new(),
+            title: chart.title.clone(),
             tempo_bpm,
             key: first.map_or(Key::C_MAJOR, |placed| placed.function.key),
             chart,

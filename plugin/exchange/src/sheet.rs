@@ -1,7 +1,7 @@
 //! A chart as a page shows it: bars in the order of the page, with their repeats,
 //! endings and letters, and the chords in each. Imports the theory.
 
-use guidehand_theory::chart::{Meter, Section};
+use guidehand_theory::chart::{Meter, Roads, Section};
 use guidehand_theory::chord::Chord;
 use std::ops::Range;
 
@@ -9,6 +9,8 @@ use std::ops::Range;
 /// played again by its letter alone.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Sheet {
+    /// The title; may be empty.
+    pub title: String,
     /// The bars.
     pub bars: Vec<SheetBar>,
 }
@@ -16,8 +18,10 @@ pub struct Sheet {
 /// A bar on a page.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SheetBar {
-    /// The time signature in force.
+    /// The time signature in force; of a pickup as many of its beats as there are.
     pub meter: Meter,
+    /// Of a pickup, the time signature in force.
+    pub pickup: Option<Meter>,
     /// When it is played for the first time, in ticks from the start.
     pub start_ticks: u32,
     /// The section that starts here.
@@ -26,6 +30,10 @@ pub struct SheetBar {
     pub opens: bool,
     /// `:|` stands after it.
     pub closes: bool,
+    /// How often a repeat without endings that closes here is played.
+    pub times: u8,
+    /// Signs of the road around it.
+    pub roads: Roads,
     /// The ending that starts here, from 1.
     pub ending: Option<u8>,
     /// A new line of the page starts here, whatever fitted into the line before.
@@ -49,10 +57,19 @@ impl SheetBar {
     pub const fn empty(meter: Meter, start_ticks: u32) -> SheetBar {
         SheetBar {
             meter,
+            pickup: None,
             start_ticks,
             section: None,
             opens: false,
             closes: false,
+            times: 2,
+            roads: Roads {
+                segno: false,
+                coda: false,
+                to_coda: false,
+                fine: false,
+                jump: None,
+            },
             ending: None,
             starts_line: false,
             places: Vec::new(),
@@ -74,6 +91,8 @@ impl Sheet {
         for (index, bar) in next.bars.iter_mut().enumerate() {
             bar.start_ticks += shift;
             bar.starts_line |= index == 0;
+            // A pickup stands at the beginning only; here it is a short bar.
+            bar.pickup = None;
         }
         self.bars.append(&mut next.bars);
         self
@@ -86,11 +105,13 @@ pub(crate) fn make_explicit(bars: &mut [SheetBar]) {
     let mut opens = Vec::new();
     let mut goes_on = Vec::new();
     let mut start = 0;
+    let mut jumped = false;
     // The ending that came last, and the bar that closes it.
     let mut ending: Option<(u8, Option<usize>)> = None;
     for (index, bar) in bars.iter().enumerate() {
         let over = matches!(ending, Some((_, Some(_)))) && bar.ending.is_none();
-        if bar.opens || bar.section.is_some() || over {
+        let part = bar.section.is_some() || bar.roads.coda || jumped;
+        if bar.opens || part || over {
             goes_on.extend(ending.take().and_then(|(_, closed)| closed));
             start = index;
         }
@@ -108,6 +129,10 @@ pub(crate) fn make_explicit(bars: &mut [SheetBar]) {
                     start = index + 1;
                 }
             }
+        }
+        jumped = bar.roads.jump.is_some();
+        if bar.pickup.is_some() {
+            start = index + 1;
         }
     }
     goes_on.extend(ending.and_then(|(_, closed)| closed));

@@ -1,13 +1,13 @@
 //! From sheets to the text of charts. Imports `sheet`.
 
 use crate::sheet::{Place, Sheet, SheetBar};
-use guidehand_theory::chart::Meter;
+use guidehand_theory::chart::{self, Meter};
 use guidehand_theory::symbol::{Sign, Symbol};
 
 /// Bars on a line of text.
 const BARS_A_LINE: usize = 4;
-/// The most chords that share a bar evenly.
-const MOST_EVEN: usize = 16;
+/// The most chords that share a bar.
+const MOST_SHARES: usize = 16;
 
 /// A sheet as text, and what the notation could not hold exactly.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -55,8 +55,11 @@ pub fn print(sheet: &Sheet) -> Printed {
         },
         meter: Meter::COMMON,
         on_line: 0,
-        closes: false,
+        closes: None,
     };
+    if let Some(title) = chart::title_line(&sheet.title) {
+        printer.put(&format!("{title}\n"));
+    }
     let mut before = None;
     for (index, bar) in sheet.bars.iter().enumerate() {
         printer.bar(index, bar, before);
@@ -71,13 +74,15 @@ struct Printer {
     /// The meter in force in the text.
     meter: Meter,
     on_line: usize,
-    /// The bar before closes a repeat, and its line is not yet printed.
-    closes: bool,
+    /// The bar before closes a repeat of so many times, and its line is not yet
+    /// printed.
+    closes: Option<u8>,
 }
 
 impl Printer {
     fn bar(&mut self, index: usize, bar: &SheetBar, before: Option<&SheetBar>) {
-        let breaks = bar.section.is_some() || bar.starts_line || self.on_line == BARS_A_LINE;
+        let begins = bar.section.is_some() || bar.roads.coda || bar.starts_line;
+        let breaks = begins || self.on_line == BARS_A_LINE;
         if breaks && index > 0 {
             self.line_ends();
             self.put("\n");
@@ -87,26 +92,49 @@ impl Printer {
         {
             self.put(&format!("{section} "));
         }
-        let line = match (std::mem::take(&mut self.closes), bar.opens) {
-            (false, false) => "|",
-            (false, true) => "|:",
-            (true, false) => ":|",
-            (true, true) => ":|:",
-        };
-        self.put(line);
+        match (self.closes.take(), bar.opens) {
+            (None, false) => self.put("|"),
+            (None, true) => self.put("|:"),
+            (Some(..=2), false) => self.put(":|"),
+            (Some(..=2), true) => self.put(":|:"),
+            (Some(times), opens) => {
+                let line = if opens { "|:" } else { "|" };
+                self.put(&format!(":| x{times} {line}"));
+            }
+        }
         if let Some(number) = bar.ending {
             self.put(&format!(" [{number}"));
         }
+        for (is, sign) in [(bar.roads.segno, "Segno"), (bar.roads.coda, "Coda")] {
+            if is {
+                self.put(&format!(" {sign}"));
+            }
+        }
         let said = say(bar, before);
-        if said.meter != self.meter {
-            self.put(&format!(" {}", said.meter));
-            self.meter = said.meter;
+        let pickup = bar.pickup.filter(|_| index == 0);
+        let pickup = pickup.and_then(|meter| in_units(meter, said.meter.unit));
+        let meter = pickup.unwrap_or(said.meter);
+        if meter != self.meter {
+            self.put(&format!(" {meter}"));
+            self.meter = meter;
+        }
+        if pickup.is_some() {
+            self.put(" Pickup");
         }
         if said.meter != bar.meter {
             self.out.finer.push((index, said.meter));
         }
         for word in &said.words {
             self.put(&format!(" {word}"));
+        }
+        let roads = &bar.roads;
+        for (is, sign) in [(roads.to_coda, "To Coda"), (roads.fine, "Fine")] {
+            if is {
+                self.put(&format!(" {sign}"));
+            }
+        }
+        if let Some(jump) = roads.jump {
+            self.put(&format!(" {jump}"));
         }
         self.put(" ");
         let moved = said.moved.into_iter();
@@ -115,18 +143,17 @@ impl Printer {
             place,
             to_ticks,
         }));
-        self.closes = bar.closes;
+        self.closes = bar.closes.then_some(bar.times);
         self.on_line += 1;
     }
 
     fn line_ends(&mut self) {
         if self.on_line > 0 {
-            let line = if std::mem::take(&mut self.closes) {
-                ":|"
-            } else {
-                "|"
-            };
-            self.put(line);
+            match self.closes.take() {
+                None => self.put("|"),
+                Some(..=2) => self.put(":|"),
+                Some(times) => self.put(&format!(":| x{times}")),
+            }
         }
         self.on_line = 0;
     }
@@ -149,14 +176,17 @@ fn say(bar: &SheetBar, before: Option<&SheetBar>) -> Said {
         words,
         moved: Vec::new(),
     };
+    let pickup = before.is_none() && bar.pickup.is_some();
     if bar.places.is_empty() {
         return plain(match before {
+            None if pickup => beats(bar.meter, [].into_iter(), "N.C."),
             None => vec!["N.C.".to_owned()],
             Some(before) if is_held(bar, before) => vec!["%".to_owned()],
             Some(_) => vec!["/".to_owned(); usize::from(bar.meter.beats)],
         });
     }
-    if shares_evenly(bar) {
+    let unmarked = |count| bar.meter.shares(count);
+    if !pickup && shares(bar, unmarked) {
         return plain(bar.places.iter().map(word).collect());
     }
     // At the start of a chart there is nothing to go on.
@@ -170,6 +200,11 @@ fn say(bar: &SheetBar, before: Option<&SheetBar>) -> Said {
                 words: beats(meter, slots, first),
                 moved: Vec::new(),
             };
+        }
+        let evenly = |count| bar.meter.even_shares(count);
+        if !pickup && shares(bar, evenly) {
+            let even = ["even".to_owned()].into_iter();
+            return plain(even.chain(bar.places.iter().map(word)).collect());
         }
     }
     rounded(bar, first)
@@ -198,22 +233,25 @@ fn is_held(bar: &SheetBar, before: &SheetBar) -> bool {
         [only] => only.at_ticks == 0,
         _ => false,
     };
-    let joined = bar.opens || bar.ending.is_some();
+    // A jump leads here from elsewhere, or away.
+    let roads = bar.roads.segno || bar.roads.coda || before.roads.jump.is_some();
+    let joined = bar.opens || bar.ending.is_some() || roads;
     prolonged && !joined && bar.meter.bar_ticks() == before.meter.bar_ticks()
 }
 
-/// Whether the chords stand where a bar that is shared evenly has them.
-fn shares_evenly(bar: &SheetBar) -> bool {
+/// Whether the chords stand where so many of them share a bar.
+fn shares<S: Iterator<Item = u32>>(bar: &SheetBar, of: impl Fn(u32) -> S) -> bool {
     let Ok(count) = u32::try_from(bar.places.len()) else {
         return false;
     };
-    let at = |nth: u32| bar.meter.bar_ticks() * nth / count;
-    bar.places.len() <= MOST_EVEN
-        && bar
-            .places
-            .iter()
-            .zip(0..)
-            .all(|(p, nth)| p.at_ticks == at(nth))
+    let places = bar.places.iter().map(|place| place.at_ticks);
+    bar.places.len() <= MOST_SHARES && of(count).eq(places)
+}
+
+/// A meter counted in other note values.
+fn in_units(meter: Meter, unit: u8) -> Option<Meter> {
+    let by = unit / meter.unit.max(1);
+    Meter::new(meter.beats.checked_mul(by)?, unit)
 }
 
 fn beats<'a>(

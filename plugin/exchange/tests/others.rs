@@ -81,12 +81,161 @@ fn endings_of_several_numbers_are_written_for_each() {
 }
 
 #[test]
-fn repeats_of_three_times_are_written_out() {
-    let times = line("right", "<repeat direction=\"backward\" times=\"3\"/>");
+fn repeats_are_played_as_often_as_they_say() {
+    let times = |n: &str| {
+        let repeat = format!("<repeat direction=\"backward\" times=\"{n}\"/>");
+        [
+            bar("C", ""),
+            bar("F", &line("right", &repeat)),
+            bar("G", ""),
+        ]
+    };
+    assert_eq!(text(&times("3")), "|: C | F :| x3 | G |");
+    assert_eq!(text(&times("2")), "|: C | F :| G |");
+    assert_eq!(text(&times("1")), "| C | F | G |");
+    let back = read(&score(&times("120")));
+    assert_eq!(back.text, "|: C | F :| x99 | G |");
+    assert_eq!(back.missed[0].what, "repeat");
+}
+
+/// A direction with what it shows and what it sounds.
+fn direction(shows: &str, sounds: &str) -> String {
+    let sound = if sounds.is_empty() {
+        String::new()
+    } else {
+        format!("<sound {sounds}/>")
+    };
+    format!("<direction><direction-type>{shows}</direction-type>{sound}</direction>")
+}
+
+fn words(words: &str) -> String {
+    format!("<words>{words}</words>")
+}
+
+/// A bar of 4/4 with something after its notes.
+fn bar_with_end(root: &str, more: &str) -> String {
+    bar(root, "").replace("</measure>", &format!("{more}</measure>"))
+}
+
+#[test]
+fn jumps_are_known_by_their_sounds_their_signs_and_their_words() {
+    let expected = "| C | Segno F | G To Coda | A D.S. al Coda |\n| Coda D |";
+    let by_coda = "| C | Segno F | G To Coda | A D.S. |\n| Coda D |";
+    for (segno, to_coda, jump, coda, text_of) in [
+        // As notation programs write them, with sounds and without.
+        (
+            direction("<segno/>", "segno=\"s1\""),
+            direction(&words("To Coda"), "tocoda=\"c1\""),
+            direction(&words("D.S. al Coda"), "dalsegno=\"s1\""),
+            direction("<coda/>", "coda=\"c1\""),
+            expected,
+        ),
+        (
+            direction("<segno/>", ""),
+            direction(&words("to coda"), ""),
+            direction(&words("D.S. al Coda (no repeats)"), ""),
+            direction("<coda/>", ""),
+            expected,
+        ),
+        // The sign of the coda at both ends.
+        (
+            direction("<segno/>", ""),
+            direction("<coda/>", ""),
+            direction("<words>D.S. al</words><coda/>", ""),
+            direction("<coda/>", ""),
+            expected,
+        ),
+        // A sound alone does not say how far it goes.
+        (
+            "<sound segno=\"1\"/>".to_owned(),
+            "<sound tocoda=\"1\"/>".to_owned(),
+            "<sound dalsegno=\"1\"/>".to_owned(),
+            "<sound coda=\"1\"/>".to_owned(),
+            by_coda,
+        ),
+        (
+            line("left", "<segno/>"),
+            line("right", "<coda/>"),
+            direction(&words("Dal Segno al Coda"), ""),
+            line("left", "<coda/>"),
+            expected,
+        ),
+    ] {
+        let bars = [
+            bar("C", ""),
+            bar("F", &segno),
+            bar_with_end("G", &to_coda),
+            bar_with_end("A", &jump),
+            bar("D", &coda),
+        ];
+        assert_eq!(text(&bars), text_of, "{bars:?}");
+    }
+    let bars = [
+        bar("C", ""),
+        bar_with_end("F", &direction(&words("Fine"), "fine=\"yes\"")),
+        bar("G", ""),
+        bar_with_end("A", &direction(&words("D.C. al Fine"), "dacapo=\"yes\"")),
+    ];
+    assert_eq!(text(&bars), "| C | F Fine | G | A D.C. al Fine |");
+}
+
+#[test]
+fn the_sign_of_the_coda_at_the_start_of_bars_is_the_way_there_first() {
+    let coda = direction("<coda/>", "");
+    let bars = [
+        bar("C", ""),
+        bar("F", ""),
+        bar("G", &coda),
+        bar_with_end("A", &direction(&words("D.C. al Coda"), "")),
+        bar("D", &coda),
+    ];
     assert_eq!(
-        text(&[bar("C", ""), bar("F", &times), bar("G", "")]),
-        "|: C | F :| C | F |\n| G |"
+        text(&bars),
+        "| C | F To Coda | G | A D.C. al Coda |\n| Coda D |"
     );
+}
+
+#[test]
+fn jumps_that_lead_nowhere_are_left_out_and_told() {
+    let bars = [
+        bar("C", ""),
+        bar_with_end("F", &direction(&words("D.S. al Coda"), "")),
+    ];
+    let back = read(&score(&bars));
+    assert_eq!(back.text, "| C | F |");
+    assert_eq!(back.missed[0].what, "jumps");
+}
+
+#[test]
+fn pickups_with_chords_stand_before_the_first_bar() {
+    let rest = |length: u8| format!("<note><rest/><duration>{length}</duration></note>");
+    let first = |more: &str, length: u8| {
+        format!(
+            "<measure number=\"0\" implicit=\"yes\">{DIVISIONS}{more}{}</measure>",
+            rest(length)
+        )
+    };
+    let bars = |pickup: String| [pickup, bar("C", ""), bar("F", "")];
+    assert_eq!(text(&bars(first(&major("G"), 4))), "| Pickup G / | C | F |");
+    let late = rest(2) + &major("G");
+    assert_eq!(text(&bars(first(&late, 2))), "| Pickup N.C. G | C | F |");
+    // An eighth of 4/4 is counted in 8/8.
+    assert_eq!(
+        text(&bars(first(&major("G"), 1))),
+        "| 8/8 Pickup G | 4/4 C | F |"
+    );
+}
+
+#[test]
+fn titles_of_works_and_movements_stand_above_the_bars() {
+    let file = score(&[bar("C", ""), bar("F", "")]);
+    for title in [
+        "<work><work-title>Low Tide</work-title></work>",
+        "<movement-title> Low  Tide\n</movement-title>",
+    ] {
+        let file = file.replace("<part id", &format!("{title}<part id"));
+        assert_eq!(read(&file).text, "Low Tide\n| C | F |");
+    }
 }
 
 #[test]
@@ -167,20 +316,19 @@ fn what_is_missed_has_its_place() {
     let function = "<harmony><function>V</function><kind>dominant</kind></harmony>";
     let strange = chord("C", "<kind>quartal</kind>");
     let spoken = chord("C", "<kind text=\"7alt\">other</kind>");
-    let segno =
-        "<direction><direction-type><segno/></direction-type><sound dacapo=\"yes\"/></direction>";
+    let two = "<sound dacapo=\"yes\"/><sound dalsegno=\"1\"/>";
     let word =
-        "<direction><direction-type><rehearsal>Verse</rehearsal></direction-type></direction>";
+        "<direction><direction-type><rehearsal>Slowly</rehearsal></direction-type></direction>";
     let file = score(&[
         bar("C", ""),
         format!("<measure>{pedal}</measure>"),
         format!("<measure>{function}{strange}</measure>"),
         format!("<measure>{spoken}</measure>"),
-        bar("G", segno),
+        bar("G", two),
         bar("A", word),
     ]);
     let back = read(&file);
-    assert_eq!(back.text, "| C | % | % | C7alt |\n| G | A |");
+    assert_eq!(back.text, "| C | % | % | C7alt |\n| G D.C. | A |");
     let told: Vec<(usize, &str)> = back
         .missed
         .iter()
@@ -190,20 +338,14 @@ fn what_is_missed_has_its_place() {
         (2, "harmony"),
         (3, "harmony"),
         (3, "harmony"),
-        (5, "segno"),
-        (5, "dacapo"),
+        (5, "sound"),
         (6, "rehearsal"),
     ];
     assert_eq!(told, expected);
     for missed in &back.missed {
         let place = &file[missed.at.unwrap()..];
-        let element = if missed.what == "dacapo" {
-            "sound"
-        } else {
-            &missed.what
-        };
         assert!(
-            place.starts_with(&format!("<{element}")),
+            place.starts_with(&format!("<{}", missed.what)),
             "{missed}: {place}"
         );
     }

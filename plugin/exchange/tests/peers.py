@@ -3,6 +3,7 @@
 Usage: peers.py midi FILE...      events of each file, read by mido
        peers.py valid FILE...     what the W3C's schema of MusicXML 4.0 finds wrong
        peers.py music21 FILE...   chord symbols, notes, meters, read by music21
+       peers.py played FILE...    the order in which music21 plays the measures
        peers.py corpus DIRECTORY  the same for every score with chord symbols that
                                   music21 carries; copies the scores there as
                                   1.xml, 2.mxl and so on
@@ -100,6 +101,15 @@ def score(parsed):
     return {"parts": parts}
 
 
+def played(parsed):
+    """The numbers of the measures in the order in which music21 plays them."""
+    from music21 import repeat, stream
+
+    part = parsed.parts[0]
+    expanded = repeat.Expander(part).process()
+    return {"order": [m.measureNumber for m in expanded.getElementsByClass(stream.Measure)]}
+
+
 def corpus(directory):
     from music21 import converter, corpus, harmony
 
@@ -137,7 +147,8 @@ def main():
     else:
         from music21 import converter
 
-        lines = (score(converter.parse(file, forceSource=True)) for file in files)
+        told = played if kind == "played" else score
+        lines = (told(converter.parse(file, forceSource=True)) for file in files)
     for line in lines:
         print(json.dumps(line), flush=True)
 

@@ -23,12 +23,14 @@ use std::process::Command;
 use std::sync::OnceLock;
 
 /// Charts that have everything: tuplets, meters, repeats, silence, slashes.
-const CHARTS: [&str; 6] = [
+const CHARTS: [&str; 8] = [
     "[A] |: Dm7 | G7(b9) | [1 Cmaj7 | % :| [2 C6/9 | N.C. | [B] | Fm7 Bb13(#11) | Ebmaj7 / / Db7/Cb |",
     "| Dm7 G7 Em7 | A7alt B7 C7 D7 E7 | Cmaj7 |",
     "3/4 | Bbmaj7 Gm7 | Cm7 F7 Bb6 | 5/4 Ebm9 | 7/8 Am7b5 D7(b9) | 6/8 Gm(maj7) C7 | 4/4 F#m7 |",
     "12/8 | Cmaj9 | F9sus4 F7 | 2/2 Bbm7 Eb7 | 5/8 Abmaj7 Db7 Gb6 | 13/16 Bdim7 E7(#5) |",
     "| C#m7b5 F#7(b9) | Bmaj7 | Ebm7 Ab7 Dbmaj7 Gb7(#11) | / / / F7 | Bbm6 |",
+    "Pickup G7 | C6 | Segno F6 | G7 Am7 D7 To Coda | even A7 D7 G7 D.S. al Coda | Coda |: F6 :| x3 C6 |",
+    "3/4 | Bbmaj7 | Gm7 Fine | Cm7 | F7 D.C. al Fine |",
     "| C6 F6 G6 A6 B6 C6 D6 | Em7 A7 Dm7 G7 Cm7 F7 Bbmaj7 Ebmaj7 |",
 ];
 
@@ -252,6 +254,40 @@ fn pages_are_valid_and_music21_reads_the_same_music() {
         BTreeSet::from([0, 1600, 2400]),
         "off-beats stand where they are meant"
     );
+}
+
+/// Charts with jumps, of which music21 makes the same as we do.
+const ROADS: [&str; 9] = [
+    "| C6 | F6 | G7 | A7 D.C. |",
+    "| C6 | F6 Fine | G7 | A7 D.C. al Fine |",
+    "| C6 | F6 To Coda | G7 | A7 D.C. al Coda | Coda D7 | E7 |",
+    "| C6 | Segno F6 | G7 | A7 D.S. |",
+    "| C6 | Segno F6 | G7 Fine | A7 D.S. al Fine |",
+    "| C6 | Segno F6 | G7 To Coda | A7 D.S. al Coda | Coda D7 | E7 |",
+    "Pickup G7 |: C6 | F6 :| x3 | G7 |",
+    "|: C6 | F6 | [1 G7 :| [2 A7 | D7 |",
+    "|: C6 :| F6 |: G7 | [1 A7 :| [2 D7 :| [3 E7 |",
+];
+
+/// music21 plays the measures of our pages in the order in which we do.
+#[test]
+fn music21_takes_the_same_road() {
+    let folder = folder("roads");
+    let mut files = Vec::new();
+    for (index, text) in ROADS.iter().enumerate() {
+        let file = folder.join(format!("{index}.musicxml"));
+        let page = Page::default();
+        fs::write(&file, musicxml::write(&Score::of(read(text), 120.0), page)).unwrap();
+        files.push(file);
+    }
+    for (answer, text) in ask("played", &files).iter().zip(ROADS) {
+        let chart = read(text);
+        let order = chart
+            .bars
+            .iter()
+            .map(|bar| chart.written[bar.written].number);
+        assert_eq!(answer["order"], json!(order.collect::<Vec<_>>()), "{text}");
+    }
 }
 
 type SymbolRow = (u64, u32, String, Option<(String, String)>, Vec<String>);

@@ -117,6 +117,111 @@ fn pages_hold_repeats_and_recalled_letters() {
 }
 
 #[test]
+fn pages_hold_the_signs_of_the_road() {
+    let page = |text: &str| Sheet::written(&read(text)).to_text();
+    for same in [
+        "| C6 | F6 Fine | G7 | A7 D.C. al Fine |",
+        "| C6 | Segno F6 | G7 To Coda | A7 D.S. al Coda |\n| Coda D7 | C6 |",
+        "| C6 | F6 D.C. |",
+        "|: C6 | F6 :| x3 | G7 |",
+        "|: C6 :| x4 |: F6 :| x3",
+        "| Pickup G7 / | C6 | F6 |",
+        "Low Tide\n| C6 | F6 |",
+        "Title: Am\n[Bridge] | C6 | F6 |",
+        "| Dm7 G7 C6 | even Dm7 G7 C6 | Dm7 / G7 / |",
+        "| 3/4 C6 F6 | 5/4 G7 C6 | 6/8 F6 G7 |",
+    ] {
+        let written = page(same);
+        assert_eq!(written, same.replace("| Dm7 / G7 / |", "| Dm7 G7 |"));
+    }
+    // Bars that are repeated together are written out where they are struck again.
+    assert_eq!(page("| C6 | F6 | %% |"), "| C6 | F6 | C6 | F6 |");
+    assert_eq!(page("| C6 | | %% |"), "| C6 | % | % | % |");
+    assert_eq!(
+        page("A: | C6 | 1. F6 :| 2. . . . G7 |]"),
+        "[A] |: C6 | [1 F6 :| [2 / / / G7 |"
+    );
+    // A section that is played again has its signs once.
+    assert_eq!(
+        page("[A] Segno C6 | [B] F6 To Coda | [A] | [C] G7 D.S. al Coda | Coda A7"),
+        "[A] | Segno C6 |\n[B] | F6 To Coda |\n[A] | C6 |\n[C] | G7 D.S. al Coda |\n| Coda A7 |"
+    );
+}
+
+/// Signs thrown together: where they make a chart, its pages play as it does.
+#[test]
+fn signs_in_any_order_print_as_what_they_play() {
+    const SIGNS: [&str; 34] = [
+        "|",
+        "|",
+        "|",
+        "|",
+        "|:",
+        ":|",
+        ":|",
+        ":| x3",
+        "[1",
+        "[2",
+        "1.",
+        "[A]",
+        "B:",
+        "[A]",
+        "3/4",
+        "6/8",
+        "%",
+        "%%",
+        "C6",
+        "F6",
+        "G7",
+        "Am7",
+        "/ . G7",
+        "C6 D7 E7",
+        "even C6 D7 E7",
+        "N.C.",
+        "Segno",
+        "Coda",
+        "To Coda",
+        "Fine",
+        "D.C.",
+        "D.S. al Coda",
+        "D.C. al Fine",
+        "Pickup",
+    ];
+    let mut random = fastrand::Rng::with_seed(20_261_127);
+    let (mut charts, mut jumps) = (0, 0);
+    for _ in 0..60_000 {
+        let count = random.usize(2..24);
+        let words = (0..count).map(|_| SIGNS[random.usize(..SIGNS.len())]);
+        let text = words.collect::<Vec<_>>().join(" ");
+        let Ok(chart) = chart::parse(&text) else {
+            continue;
+        };
+        charts += 1;
+        jumps += usize::from(chart.written.iter().any(|w| w.roads.jump.is_some()));
+        for sheet in [Sheet::written(&chart), Sheet::played(&chart)] {
+            let again = sheet.to_text();
+            let read = chart::parse(&again).unwrap_or_else(|e| panic!("{text}\n{again}\n{e:?}"));
+            assert!(plays_alike(&read, &chart), "{text}\n{again}");
+            assert_eq!(read.has_pickup(), chart.has_pickup(), "{text}\n{again}");
+        }
+    }
+    assert!(
+        charts > 500 && jumps > 50,
+        "{charts} charts, {jumps} with jumps"
+    );
+}
+
+#[test]
+fn practice_sheets_write_jumps_out() {
+    let text = practice::practice("Pickup G7 | C6 Fine | Dm7 D.C. |", practice::Order::Fourths);
+    let text = text.unwrap();
+    assert!(!text.contains("D.C.") && !text.contains("Fine"), "{text}");
+    let chart = read(&text);
+    assert_eq!(chart.bars.len(), 12 * 4);
+    assert_eq!(chart.length_ticks(), 12 * (960 + 3 * 3840));
+}
+
+#[test]
 fn midi_files_hold_the_chart_as_it_is_played() {
     for text in charts() {
         let chart = read(&text);

@@ -182,7 +182,7 @@ impl ChartText {
         self.errors = cell.errors();
         let chart = self.errors.is_empty().then(|| chart::parse(&self.text));
         self.chart = chart.and_then(Result::ok).map(Arc::new);
-        self.bars = words::bars(&words::words(&self.text), self.text.len());
+        self.bars = words::bars(&self.text);
         let changes = self.chart.iter().flat_map(|chart| &chart.changes);
         self.changes_at = changes.map(|c| c.source.start).zip(0..).collect();
         self.changes_at.sort_unstable();
@@ -256,14 +256,15 @@ impl ChartText {
         let ticks = snapshot.beat_ticks.or(change.map(|c| c.start_ticks))?;
         let played = chart.bars.get(chart.bar_at(ticks))?;
         let since = ticks.checked_sub(played.start_ticks)?;
-        let shares = &self.bars.get(played.written)?.shares;
-        let count = u32::try_from(shares.len()).ok()?;
-        let nth = since * count / played.meter.bar_ticks().max(1);
-        let nth = usize::try_from(nth).ok()?.min(shares.len().checked_sub(1)?);
+        let bar = self.bars.get(played.written)?;
+        let nth = bar.share_at(since).unwrap_or(0);
         // A slash prolongs the chord before it.
         let slash = |share: &usize| {
-            let word = shares.get(*share).and_then(|s| self.text.get(s.clone()));
-            word == Some("/")
+            let word = bar
+                .shares
+                .get(*share)
+                .and_then(|s| self.text.get(s.clone()));
+            matches!(word, Some("/" | "."))
         };
         let share = (0..=nth).rev().find(|share| !slash(share)).unwrap_or(0);
         Some(Playing {
@@ -476,7 +477,7 @@ fn follow(
     if has_focus || chart.shown == bar {
         return;
     }
-    let start = bar.and_then(|bar| Some(chart.bars.get(bar)?.source().start));
+    let start = bar.and_then(|bar| Some(chart.bars.get(bar)?.source.start));
     if let Some(row) = start.and_then(row) {
         let ahead = Rect::from_min_max(row.min, row.max + vec2(0.0, LINE));
         ui.scroll_to_rect(ahead, None);

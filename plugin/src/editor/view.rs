@@ -410,12 +410,18 @@ pub fn place(chart: &Chart, ticks: u32) -> String {
 /// A chart in a few words.
 #[must_use]
 pub fn extent(chart: &Chart) -> String {
-    let count = chart.bars.len();
+    let bars = chart.bars.iter().skip(usize::from(chart.has_pickup()));
+    let count = bars.clone().count();
+    let changes = bars.clone().any(|bar| bar.meter != chart.meter());
     let bars = if count == 1 { "bar" } else { "bars" };
     let first = chart.meter();
-    let changes = chart.bars.iter().any(|bar| bar.meter != first);
     let others = if changes { " and other meters" } else { "" };
-    format!("{count} {bars} of {first}{others}")
+    let pickup = if chart.has_pickup() {
+        " after a pickup"
+    } else {
+        ""
+    };
+    format!("{count} {bars} of {first}{others}{pickup}")
 }
 
 #[cfg(test)]

@@ -263,7 +263,8 @@ impl Performer {
         let Some(at) = Self::struck_at(stage, struck, time).filter(|at| chart.holds(*at)) else {
             return;
         };
-        let host = (at - stage.shift_ticks) / QUARTER_TICKS;
+        let pickup = f64::from(song.pickup_ticks);
+        let host = (at - stage.shift_ticks - pickup) / QUARTER_TICKS;
         let class = struck.note.class();
         let Some(place) = following.follower.hear(&song.form(), class, host) else {
             return;

@@ -192,7 +192,7 @@ impl Performer {
         let notes = self.ledger.played_below(settings.split);
         let charted = stage.song.and_then(|song| {
             let position = stage.clock.after(time)?;
-            let index = song.index_at(position.rem_euclid(f64::from(song.length_ticks)));
+            let index = song.index_at(song.within(position));
             song.changes.get(index)?.placed
         });
         let context = Context {

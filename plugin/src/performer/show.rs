@@ -93,9 +93,9 @@ impl Performer {
             let next = chart.span_after(span)?;
             song.voiced(next.change, &stage.settings.taste)
         });
-        let beat_ticks = place.as_ref().and_then(|(song, _, _, beat)| {
-            clock::whole(beat.rem_euclid(f64::from(song.length_ticks)))
-        });
+        let beat_ticks = place
+            .as_ref()
+            .and_then(|(song, _, _, beat)| clock::whole(song.within(*beat)));
         let reads = stage.settings.source == Source::Reading;
         let heard = self.heard.map(|heard| heard.sounding);
         let held = reads && self.ledger.played_below(stage.settings.split).len() > 1;

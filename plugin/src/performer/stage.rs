@@ -59,7 +59,7 @@ impl<'a> Block<'a> {
         let shift = f64::from(shift_bars) * f64::from(song.meter().bar_ticks());
         // A chart that starts again is ahead rather than before its beginning.
         if self.settings.repeats && shift < 0.0 {
-            shift + f64::from(song.length_ticks)
+            shift + song.round_ticks()
         } else {
             shift
         }

@@ -101,7 +101,7 @@ impl Strikes {
     }
 
     fn on_the_pattern(&mut self, bar: &Bar, spans: &Spans, feel: &Feel) {
-        for cell in pattern::cells(feel.rhythm, feel.drawn, bar.number, bar.meter) {
+        for cell in pattern::cells(feel.rhythm, feel.drawn, bar.nth, bar.meter) {
             let place = cell.place_ticks();
             if let Some(span) = span_played(bar, spans, feel, place) {
                 self.add(Hit {
@@ -251,7 +251,7 @@ fn taken_before(bar: &Bar, before: Option<&Span>, span: &Span, feel: &Feel) -> b
         return false;
     };
     let start = bar.start_ticks - f64::from(meter.bar_ticks());
-    let mut cells = pattern::cells(feel.rhythm, feel.drawn, bar.number - 1, meter);
+    let mut cells = pattern::cells(feel.rhythm, feel.drawn, bar.nth - 1, meter);
     feel.ahead
         && !span.silent
         && cells.any(|cell| {

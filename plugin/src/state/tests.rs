@@ -183,6 +183,46 @@ fn one_value_that_cannot_be_kept_does_not_cost_the_others() {
     assert_eq!(read.len(), 1, "{read:?}");
 }
 
+/// A chart of the time when chords without marks shared their bar evenly sounds as
+/// it did; one that was saved since then says what it means.
+#[test]
+fn old_charts_keep_the_places_of_their_chords() {
+    let charts =
+        r#"{"text":"| C6 F6 G7 |","sounding":"| A7 D7 G7 |","original":"3/4 C6 F6","x":1}"#;
+    let marked = r#"{"original":"3/4 even C6 F6","sounding":"| even A7 D7 G7 |","text":"| even C6 F6 G7 |","x":1}"#;
+    let plain = r#"{"text":"| C6 F6 |","x": 1}"#;
+    let broken = r#"{"text":"| C6 F6 G7 |""#;
+    for (format, chart, expected) in [
+        (None, charts, marked),
+        (Some("1"), charts, marked),
+        (Some("2"), charts, marked),
+        (Some("3"), charts, charts),
+        (None, plain, plain),
+        (Some("1"), broken, broken),
+    ] {
+        let mut state = state(r#"{"params":{},"fields":{}}"#);
+        let fields = [(CHART_FIELD, Some(chart)), (FORMAT_FIELD, format)];
+        let fields = fields
+            .into_iter()
+            .filter_map(|(name, text)| Some((name, text?)));
+        state
+            .fields
+            .extend(fields.map(|(n, t)| (n.to_owned(), t.to_owned())));
+        let mut known = known();
+        known.fields.insert(CHART_FIELD.to_owned());
+        admit_by(&mut state, &known, &STEPS);
+        let json = |text: &str| serde_json::from_str::<Value>(text).ok();
+        assert_eq!(
+            json(&state.fields[CHART_FIELD]),
+            json(expected),
+            "{format:?}"
+        );
+        if chart == expected {
+            assert_eq!(state.fields[CHART_FIELD], chart, "not a byte is touched");
+        }
+    }
+}
+
 #[test]
 fn what_is_not_known_is_saved_again() {
     let (cell, _songs) = ChartCell::new();

@@ -55,6 +55,7 @@ pub(super) fn expect_place(text: &str, place: Range<usize>) {
 /// its chords cannot be planned, or an error points out of the text.
 pub fn chart(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
+    expect_words(&text);
     match chart::parse(&text) {
         Ok(chart) => {
             expect_order(&text, &chart);
@@ -67,6 +68,24 @@ pub fn chart(bytes: &[u8]) {
             assert!(!errors.is_empty(), "{text:?}");
             errors.iter().for_each(|error| chart_error(&text, error));
             assert!(errors.is_sorted_by_key(|error| error.source.start));
+        }
+    }
+}
+
+/// Words and bars of any text stand in it, in order.
+fn expect_words(text: &str) {
+    let mut at = 0;
+    for (place, _) in chart::cut(text) {
+        expect_place(text, place.clone());
+        assert!(place.start >= at && !place.is_empty(), "{text:?}");
+        at = place.end;
+    }
+    for bar in chart::written(text) {
+        expect_place(text, bar.source.clone());
+        let starts = bar.shares.iter().map(|share| share.at_ticks);
+        assert!(starts.is_sorted(), "{text:?}");
+        for share in bar.shares {
+            expect_place(text, share.source);
         }
     }
 }
@@ -106,6 +125,17 @@ fn expect_pages(text: &str, chart: &Chart) {
         let again = chart::parse(&printed)
             .unwrap_or_else(|errors| panic!("{text:?} prints as {printed:?}: {errors:?}"));
         assert!(plays_alike(chart, &again), "{text:?} prints as {printed:?}");
+        let named = |chart: &Chart| !chart.title.trim().is_empty();
+        assert_eq!(
+            named(chart),
+            named(&again),
+            "{text:?} prints as {printed:?}"
+        );
+        assert_eq!(
+            chart.has_pickup(),
+            again.has_pickup(),
+            "{text:?}: {printed:?}"
+        );
     }
 }
 

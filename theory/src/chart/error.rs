@@ -1,6 +1,9 @@
 //! What can be wrong with a chart, in plain words. Imports the limits of `chart`.
 
-use super::{LONGEST_TEXT, MOST_BARS, MOST_CHANGES, MOST_ENDINGS, Meter, Section};
+use super::{
+    Jump, LONGEST_TEXT, MOST_BARS, MOST_CHANGES, MOST_ENDINGS, MOST_JUMPS, MOST_TIMES, Meter,
+    Section,
+};
 use crate::symbol::SymbolError;
 use std::fmt;
 use std::ops::Range;
@@ -33,16 +36,48 @@ pub enum ChartProblem {
     PercentNotAlone,
     /// `%` for a bar of another length: that bar's meter, and the one in force.
     PercentLength(Meter, Meter),
-    /// Two bar lines with nothing between them.
+    /// An empty bar, which repeats the one before, at the beginning.
     EmptyBar,
+    /// A pickup that does not stand before the first bar.
+    PickupPlace,
+    /// A pickup that is not shorter than its meter: its beats, and the meter.
+    PickupLength(usize, Meter),
+    /// No full bar after the pickup.
+    PickupAlone,
+    /// `even` for something else than chords.
+    Even,
     /// No chord at all.
     EmptyChart,
     /// Signs at a bar line that are none.
     BarLine(String),
     /// Something in square brackets that is neither a section nor an ending.
     Mark(String),
-    /// A section letter or an ending that is not at the start of a bar.
+    /// A section letter, an ending or another mark that is not at the start of a bar.
     MarkPlace(String),
+    /// A sign of the road that is not at the end of a bar.
+    TurnPlace(String),
+    /// A second D.C. or D.S. at one place.
+    JumpTwice,
+    /// How often a repeat is played, out of range or not after a repeat.
+    Times(String),
+    /// How often a repeat with endings is played.
+    TimesOfEndings(String),
+    /// A D.C. or D.S. in a repeat.
+    JumpInRepeat(Jump),
+    /// More jumps than a chart can hold.
+    TooManyJumps,
+    /// D.S. without a segno before it.
+    NoSegno(Jump),
+    /// `al Fine` without a `Fine` on its way.
+    NoFine(Jump),
+    /// `al Coda` without a `To Coda` on its way.
+    NoWayToCoda(Jump),
+    /// `To Coda` without a coda after it.
+    NoCoda,
+    /// `To Coda` that no jump comes by.
+    ToCodaUnused,
+    /// A bar or a letter that the road never leads to.
+    NeverPlayed,
     /// `|:` without `:|`.
     NeverClosed,
     /// `|:` inside of a repeat.
@@ -101,9 +136,25 @@ impl fmt::Display for ChartProblem {
                 f,
                 "\"%\" in {now} would repeat a bar of {before}; expected the chords of this bar"
             ),
-            ChartProblem::EmptyBar => {
-                f.write_str("an empty bar; expected a chord, % (repeat the bar) or N.C. (silence)")
+            ChartProblem::EmptyBar => f.write_str(
+                "an empty bar repeats the one before it; expected a chord or N.C. (silence) \
+                 in the first one",
+            ),
+            ChartProblem::PickupPlace => {
+                f.write_str("a pickup stands before all other bars; expected it there")
             }
+            ChartProblem::PickupLength(found, meter) => write!(
+                f,
+                "a pickup of {found} beats in {meter}; expected fewer chords and slashes, a beat \
+                 each"
+            ),
+            ChartProblem::PickupAlone => {
+                f.write_str("a pickup and no bar after it; expected at least one")
+            }
+            ChartProblem::Even => f.write_str(
+                "\"even\" for slashes or a repeated bar; expected chords alone, which share the \
+                 bar evenly",
+            ),
             ChartProblem::EmptyChart => {
                 f.write_str("no chords; expected bars such as | Dm7 | G7 |")
             }
@@ -120,7 +171,19 @@ impl fmt::Display for ChartProblem {
             | ChartProblem::EndingOpen(_)
             | ChartProblem::EndingEmpty(_)
             | ChartProblem::EndingAlone
-            | ChartProblem::NotWritten(_) => self.form(f),
+            | ChartProblem::NotWritten(_)
+            | ChartProblem::Times(_)
+            | ChartProblem::TimesOfEndings(_) => self.form(f),
+            ChartProblem::TurnPlace(_)
+            | ChartProblem::JumpTwice
+            | ChartProblem::JumpInRepeat(_)
+            | ChartProblem::TooManyJumps
+            | ChartProblem::NoSegno(_)
+            | ChartProblem::NoFine(_)
+            | ChartProblem::NoWayToCoda(_)
+            | ChartProblem::NoCoda
+            | ChartProblem::ToCodaUnused
+            | ChartProblem::NeverPlayed => self.road(f),
             ChartProblem::TooMany => {
                 write!(f, "too many chords; expected at most {MOST_CHANGES}")
             }
@@ -178,6 +241,63 @@ impl ChartProblem {
             ChartProblem::NotWritten(section) => write!(
                 f,
                 "{section} has no bars; expected them here or at an earlier {section}"
+            ),
+            ChartProblem::Times(text) => write!(
+                f,
+                "\"{text}\" says how often a repeat is played; expected x2 to x{MOST_TIMES}, right \
+                 after \":|\""
+            ),
+            ChartProblem::TimesOfEndings(text) => write!(
+                f,
+                "\"{text}\" after an ending; expected an ending for each time, [1, [2 and so on"
+            ),
+            _ => Ok(()),
+        }
+    }
+
+    /// The words for the signs of the road.
+    fn road(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            ChartProblem::TurnPlace(text) => {
+                write!(
+                    f,
+                    "\"{text}\" before a chord; expected it at the end of a bar"
+                )
+            }
+            ChartProblem::JumpTwice => {
+                f.write_str("two jumps at one place; expected a bar between them")
+            }
+            ChartProblem::JumpInRepeat(jump) => write!(
+                f,
+                "\"{jump}\" in a repeat; expected it after \":|\", or in the last ending"
+            ),
+            ChartProblem::TooManyJumps => {
+                write!(f, "too many D.C. and D.S.; expected at most {MOST_JUMPS}")
+            }
+            ChartProblem::NoSegno(jump) => {
+                write!(
+                    f,
+                    "\"{jump}\" has nowhere to go; expected \"Segno\" before it"
+                )
+            }
+            ChartProblem::NoFine(jump) => write!(
+                f,
+                "\"{jump}\" finds no end; expected \"Fine\" after a bar on its way"
+            ),
+            ChartProblem::NoWayToCoda(jump) => write!(
+                f,
+                "\"{jump}\" finds no way to the coda; expected \"To Coda\" after a bar on its way"
+            ),
+            ChartProblem::NoCoda => {
+                f.write_str("\"To Coda\" leads nowhere; expected \"Coda\" before a later bar")
+            }
+            ChartProblem::ToCodaUnused => f.write_str(
+                "no jump comes by \"To Coda\"; expected \"D.C. al Coda\" or \"D.S. al Coda\" \
+                 after it",
+            ),
+            ChartProblem::NeverPlayed => f.write_str(
+                "this is never played; expected it on the road: before the jump, or from \
+                 \"Coda\" on",
             ),
             _ => Ok(()),
         }

@@ -1,7 +1,7 @@
 //! From bars in the order of playing to ticks and changes.
 //! Imports `read`, and the types of `chart`.
 
-use super::read::{Content, ReadBar, Says, Share};
+use super::read::{Content, ReadBar, Says};
 use super::{Bar, Change, ChartError, ChartProblem, MOST_CHANGES};
 use crate::chord::Chord;
 use std::ops::Range;
@@ -38,8 +38,11 @@ pub(super) fn play(
 struct Player {
     bars: Vec<Bar>,
     changes: Vec<Change>,
-    /// Where in `changes` the bar before begins and ends.
-    before: Range<usize>,
+    /// How many changes there were before each of the bars.
+    firsts: Vec<usize>,
+    /// The first bar of a `%%` has been played, and the chord before it goes on
+    /// through both.
+    half: Option<bool>,
     now_ticks: u32,
     /// Which written bars have had their error.
     told: Vec<bool>,
@@ -48,41 +51,70 @@ struct Player {
 
 impl Player {
     fn bar(&mut self, written: usize, bar: &ReadBar) {
-        let first = self.changes.len();
-        let before = self.bars.last().copied();
-        let meter = bar.written.meter;
+        let number = self.bars.len();
+        self.firsts.push(self.changes.len());
+        let meter = bar.played;
         self.bars.push(Bar {
             start_ticks: self.now_ticks,
             meter,
             written,
         });
         match &bar.content {
-            Content::Percent => {
-                let problem = match before {
-                    None => Some(ChartProblem::NothingToRepeat("%")),
-                    Some(b) if b.meter.bar_ticks() != meter.bar_ticks() => {
-                        Some(ChartProblem::PercentLength(b.meter, meter))
+            Content::Percent | Content::Empty => {
+                if self.has_before(number, 1, written, bar) {
+                    let first = number.saturating_sub(1);
+                    if !self.is_one_chord(first, number) {
+                        self.repeat(first, true);
                     }
-                    Some(before) => {
-                        self.repeat(before.start_ticks);
-                        None
-                    }
-                };
-                if let Some(problem) = problem {
-                    self.error(written, bar, bar.written.source.clone(), problem);
                 }
             }
-            Content::Shares(shares) => self.shares(written, bar, shares),
+            Content::TwoBars => self.half_of_two(number, written, bar),
+            Content::Shares(says) => self.shares(written, bar, says),
         }
-        self.before = first..self.changes.len();
         self.now_ticks += meter.bar_ticks();
     }
 
-    fn shares(&mut self, written: usize, bar: &ReadBar, shares: &[Share]) {
-        let bar_ticks = bar.written.meter.bar_ticks();
-        let count = u32::try_from(shares.len()).map_or(1, |n| n.max(1));
-        for (share, nth) in shares.iter().zip(0_u32..) {
-            let chord = match share.says {
+    /// Whether there is a bar as long as this one, so many bars before it.
+    fn has_before(&mut self, number: usize, back: usize, written: usize, bar: &ReadBar) -> bool {
+        let sign = if back > 1 { "%%" } else { "%" };
+        let before = number.checked_sub(back).and_then(|i| self.bars.get(i));
+        let problem = match before {
+            None if matches!(bar.content, Content::Empty) => ChartProblem::EmptyBar,
+            None => ChartProblem::NothingToRepeat(sign),
+            Some(b) if b.meter.bar_ticks() != bar.played.bar_ticks() => {
+                ChartProblem::PercentLength(b.meter, bar.played)
+            }
+            Some(_) => return true,
+        };
+        self.error(written, bar, bar.written.source.clone(), problem);
+        false
+    }
+
+    /// One of the two bars of a `%%`: each is the one that was played two bars
+    /// before it.
+    fn half_of_two(&mut self, number: usize, written: usize, bar: &ReadBar) {
+        let goes_on = self.half.take();
+        if !self.has_before(number, 2, written, bar) {
+            self.half = goes_on.is_none().then_some(true);
+            return;
+        }
+        let first = number.saturating_sub(2);
+        match goes_on {
+            Some(true) => {}
+            Some(false) => self.repeat(first, false),
+            None => {
+                let one = self.is_one_chord(first, number);
+                if !one {
+                    self.repeat(first, true);
+                }
+                self.half = Some(one);
+            }
+        }
+    }
+
+    fn shares(&mut self, written: usize, bar: &ReadBar, says: &[Says]) {
+        for (share, says) in bar.written.shares.iter().zip(says) {
+            let chord = match *says {
                 Says::Slash if self.changes.is_empty() => {
                     let problem = ChartProblem::NothingToRepeat("/");
                     self.error(written, bar, share.source.clone(), problem);
@@ -92,30 +124,43 @@ impl Player {
                 Says::Chord(chord) => Some(chord),
                 Says::Silence | Says::Wrong => None,
             };
-            let start_ticks = self.now_ticks + bar_ticks * nth / count;
+            let start_ticks = self.now_ticks + share.at_ticks;
             self.change(chord, start_ticks, share.source.clone());
         }
     }
 
-    /// Plays the bar before again, which is as long as this one.
-    fn repeat(&mut self, its_start_ticks: u32) {
-        // A bar of one chord, or of none of its own, is prolonged; any other bar
-        // is played again, with the chord that it took over from before.
-        let again = self.changes.get(self.before.clone()).unwrap_or(&[]);
-        let mut again = again.to_vec();
-        let on_the_one = again
-            .first()
-            .is_none_or(|c| c.start_ticks == its_start_ticks);
-        if on_the_one && again.len() < 2 {
+    /// The changes of the bars from one up to another.
+    fn changes_of(&self, from: usize, until: usize) -> Range<usize> {
+        let first = |bar: usize| self.firsts.get(bar).copied();
+        let end = self.changes.len();
+        first(from).unwrap_or(end)..first(until).unwrap_or(end)
+    }
+
+    /// Whether bars hold one chord, or none of their own: repeated it is prolonged.
+    fn is_one_chord(&self, from: usize, until: usize) -> bool {
+        let its = self.changes.get(self.changes_of(from, until));
+        let start = self.bars.get(from).map(|bar| bar.start_ticks);
+        its.is_none_or(|its| {
+            its.len() < 2 && its.first().is_none_or(|c| Some(c.start_ticks) == start)
+        })
+    }
+
+    /// Plays again a bar that is as long as this one, with the chord that it took
+    /// over from before where that is struck anew.
+    fn repeat(&mut self, number: usize, anew: bool) {
+        let Some(start) = self.bars.get(number).map(|bar| bar.start_ticks) else {
             return;
-        }
-        let held = self.before.start.checked_sub(1);
-        if !on_the_one && let Some(mut held) = held.and_then(|i| self.changes.get(i)).cloned() {
-            held.start_ticks = its_start_ticks;
+        };
+        let its = self.changes_of(number, number + 1);
+        let mut again = self.changes.get(its.clone()).unwrap_or(&[]).to_vec();
+        let on_the_one = again.first().is_some_and(|c| c.start_ticks == start);
+        let held = its.start.checked_sub(1).filter(|_| anew && !on_the_one);
+        if let Some(mut held) = held.and_then(|i| self.changes.get(i)).cloned() {
+            held.start_ticks = start;
             again.insert(0, held);
         }
         for change in again {
-            let start_ticks = self.now_ticks + change.start_ticks - its_start_ticks;
+            let start_ticks = self.now_ticks + change.start_ticks - start;
             self.change(change.chord, start_ticks, change.source);
         }
     }

@@ -1,10 +1,9 @@
 //! From words to bars as they are written, and the signs of the form between
 //! them in the order of the text. Imports `words`, and the types of `chart`.
 
-use super::words::{Line, Mark, Sign, Word};
-use super::{ChartError, ChartProblem, Meter, Recall, Section, Written};
+use super::words::{self, Line, Mark, Sign, Turn, Word};
+use super::{ChartError, ChartProblem, Jump, Meter, Recall, Roads, Section, Share, Written, signs};
 use crate::chord::Chord;
-use crate::symbol;
 use std::ops::Range;
 
 /// The most chords in a bar.
@@ -13,6 +12,7 @@ const MOST_SHARES: usize = 16;
 /// What a text says, bar for bar.
 #[derive(Debug)]
 pub(super) struct Reading {
+    pub title: String,
     pub bars: Vec<ReadBar>,
     pub recalls: Vec<Recall>,
     /// The bars and what stands between them, in the order of the text.
@@ -26,6 +26,8 @@ pub(super) struct Reading {
 #[derive(Debug)]
 pub(super) struct ReadBar {
     pub written: Written,
+    /// The time signature that it is played in, which is that of a pickup's beats.
+    pub played: Meter,
     /// Its number in the text, from 1, for errors.
     pub number: u32,
     pub content: Content,
@@ -33,16 +35,14 @@ pub(super) struct ReadBar {
 
 #[derive(Debug)]
 pub(super) enum Content {
-    /// The bar that was played before.
+    /// The bar that was played before: `%`.
     Percent,
-    /// Chords and slashes that share the bar evenly, at most 16.
-    Shares(Vec<Share>),
-}
-
-#[derive(Debug)]
-pub(super) struct Share {
-    pub source: Range<usize>,
-    pub says: Says,
+    /// The same, for an empty bar.
+    Empty,
+    /// The two bars that were played before, in two bars.
+    TwoBars,
+    /// What each of the bar's shares says, at most 16.
+    Shares(Vec<Says>),
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -64,18 +64,30 @@ pub(super) struct Step {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum StepKind {
-    /// The bar at this index.
+    /// The bar at this index; a `%%` has two of these.
     Bar(usize),
+    /// The bar at this index, which is a pickup.
+    Pickup(usize),
     /// `|:`
     Opens,
-    /// `:|`
-    Closes,
+    /// `:|`, and how often its repeat is played.
+    Closes(u8),
     /// An ending starts.
     Ending(u8),
     /// A section starts; a bar follows before the next one.
     Section(Section),
     /// A section is played again.
     Recall(Section),
+    /// The place that D.S. goes back to.
+    Segno,
+    /// The coda begins.
+    Coda,
+    /// The way to the coda.
+    ToCoda,
+    /// The end, after a jump.
+    Fine,
+    /// D.C. or D.S.
+    Jump(Jump),
 }
 
 /// A place in the text, for errors.
@@ -97,12 +109,13 @@ impl Place {
 }
 
 /// Reads words. Nothing is repeated yet, so the work goes with the text.
-pub(super) fn read(words: &[Word]) -> Reading {
+pub(super) fn read(words: &[Word], length: usize) -> Reading {
     let mut reader = Reader::new();
     for word in words {
         reader.word(word);
     }
-    reader.bar_ends();
+    reader.bar_ends(length);
+    reader.turns();
     reader.finish()
 }
 
@@ -114,6 +127,10 @@ struct Pending<'a> {
     /// The letter, and its step.
     section: Option<(Section, usize)>,
     meter: Option<&'a Word<'a>>,
+    segno: bool,
+    coda: bool,
+    pickup: Option<Place>,
+    even: Option<&'a Word<'a>>,
 }
 
 struct Reader<'a> {
@@ -125,13 +142,19 @@ struct Reader<'a> {
     bar: Vec<&'a Word<'a>>,
     pending: Pending<'a>,
     /// The bar line before, where nothing has come after it.
-    line_before: Option<(Line, usize)>,
+    line_before: Option<Line>,
+    /// What stands at the end of the bar that is being read, or before any chord
+    /// in it and then belongs to the bar before.
+    turns: Vec<(&'a Word<'a>, Turn)>,
+    /// Where the last `:|` has its step, as long as nothing but bar lines follows.
+    closed: Option<usize>,
 }
 
 impl<'a> Reader<'a> {
     fn new() -> Self {
         Reader {
             reading: Reading {
+                title: String::new(),
                 bars: Vec::new(),
                 recalls: Vec::new(),
                 steps: Vec::new(),
@@ -143,6 +166,8 @@ impl<'a> Reader<'a> {
             bar: Vec::new(),
             pending: Pending::default(),
             line_before: None,
+            turns: Vec::new(),
+            closed: None,
         }
     }
 
@@ -152,23 +177,42 @@ impl<'a> Reader<'a> {
             return;
         }
         self.line_before = None;
+        let closed = self.closed.take();
         match word.sign {
+            Sign::Title => {
+                let title = signs::after_title(word.text).unwrap_or(word.text);
+                title.clone_into(&mut self.reading.title);
+            }
             Sign::Mark(mark) => self.mark(word, mark),
+            Sign::EitherCoda if self.bar.is_empty() => self.mark(word, Some(Mark::Coda)),
+            Sign::EitherCoda => self.turns.push((word, Turn::ToCoda)),
+            Sign::Turn(turn) => self.turns.push((word, turn)),
+            Sign::Times(times) => self.times(word, times, closed),
             Sign::Meter(meter) => self.time(word, meter),
-            _ => self.bar.push(word),
+            _ => {
+                self.before_chord();
+                self.bar.push(word);
+            }
         }
     }
 
-    fn line(&mut self, word: &Word, line: Option<Line>) {
+    /// What says where the road goes stands after the chords of its bar.
+    fn before_chord(&mut self) {
+        for (word, _) in std::mem::take(&mut self.turns) {
+            let place = self.place_ahead(word.source());
+            self.torn(&place, ChartProblem::TurnPlace(word.text.to_owned()));
+        }
+    }
+
+    fn line(&mut self, word: &'a Word<'a>, line: Option<Line>) {
         let known = line.unwrap_or_default();
-        if let Some((before, at)) = self.line_before
+        if let Some(before) = self.line_before
             && !known.joined
             && !(before.closes && known.opens)
         {
-            self.count += 1;
-            self.error(at..word.source().end, ChartProblem::EmptyBar);
+            self.bar(&[], word.at..word.at, Content::Empty, word.at);
         }
-        self.bar_ends();
+        self.bar_ends(word.at);
         if line.is_none() {
             let problem = ChartProblem::BarLine(word.text.to_owned());
             self.error(word.source(), problem);
@@ -176,20 +220,83 @@ impl<'a> Reader<'a> {
         }
         if known.closes {
             let place = self.place_at(word.source());
-            self.step(place, StepKind::Closes);
+            self.closed = Some(self.reading.steps.len());
+            self.step(place, StepKind::Closes(2));
             if let Some(bar) = self.reading.bars.last_mut() {
                 bar.written.closes = true;
             }
         }
+        self.turns();
         if known.opens {
             let place = self.place_ahead(word.source());
             self.step(place, StepKind::Opens);
             self.pending.opens = true;
+            self.closed = None;
         }
-        self.line_before = Some((known, word.at));
+        self.line_before = Some(known);
     }
 
-    fn mark(&mut self, word: &Word, mark: Option<Mark>) {
+    /// How often the repeat that has just been closed is played.
+    fn times(&mut self, word: &Word, times: Option<u8>, closed: Option<usize>) {
+        let step = closed.and_then(|at| self.reading.steps.get_mut(at));
+        match (step, times) {
+            (Some(step), Some(times)) if self.bar.is_empty() => {
+                step.kind = StepKind::Closes(times);
+                if times > 2 {
+                    step.place = Place {
+                        source: word.source(),
+                        ..step.place
+                    };
+                }
+                if let Some(bar) = self.reading.bars.last_mut() {
+                    bar.written.times = times;
+                }
+            }
+            _ => {
+                let place = self.place_at(word.source());
+                self.torn(&place, ChartProblem::Times(word.text.to_owned()));
+            }
+        }
+    }
+
+    /// The signs at the end of a bar become steps, after the repeat that its bar
+    /// line closes.
+    fn turns(&mut self) {
+        if !self.turns.is_empty() {
+            // A letter before them gets no bar any more.
+            self.recall();
+        }
+        for (word, turn) in std::mem::take(&mut self.turns) {
+            let place = self.place_at(word.source());
+            let roads = self.reading.bars.last_mut().map(|b| &mut b.written.roads);
+            let Some(roads) = roads else {
+                let problem = ChartProblem::TurnPlace(word.text.to_owned());
+                self.torn(&place, problem);
+                continue;
+            };
+            let kind = match turn {
+                Turn::ToCoda => {
+                    roads.to_coda = true;
+                    StepKind::ToCoda
+                }
+                Turn::Fine => {
+                    roads.fine = true;
+                    StepKind::Fine
+                }
+                Turn::Jump(_) if roads.jump.is_some() => {
+                    self.torn(&place, ChartProblem::JumpTwice);
+                    continue;
+                }
+                Turn::Jump(jump) => {
+                    roads.jump = Some(jump);
+                    StepKind::Jump(jump)
+                }
+            };
+            self.step(place, kind);
+        }
+    }
+
+    fn mark(&mut self, word: &'a Word<'a>, mark: Option<Mark>) {
         let place = self.place_ahead(word.source());
         let text = || word.text.to_owned();
         match mark {
@@ -197,15 +304,40 @@ impl<'a> Reader<'a> {
             Some(_) if !self.bar.is_empty() => {
                 self.torn(&place, ChartProblem::MarkPlace(text()));
             }
-            Some(Mark::Ending(number)) => {
+            Some(mark) => {
+                // A sign after the last bar line belongs to the bar before it.
+                self.turns();
+                self.known_mark(word, mark, place);
+            }
+        }
+    }
+
+    fn known_mark(&mut self, word: &'a Word<'a>, mark: Mark, place: Place) {
+        match mark {
+            Mark::Ending(number) => {
                 self.step(place, StepKind::Ending(number));
                 self.pending.ending = Some(number);
             }
-            Some(Mark::Section(section)) => {
+            Mark::Section(section) => {
                 self.recall();
                 self.pending.section = Some((section, self.reading.steps.len()));
                 self.step(place, StepKind::Section(section));
             }
+            Mark::Segno => {
+                self.step(place, StepKind::Segno);
+                self.pending.segno = true;
+            }
+            Mark::Coda => {
+                self.step(place, StepKind::Coda);
+                self.pending.coda = true;
+            }
+            Mark::Pickup => {
+                if !self.reading.bars.is_empty() || self.pending.pickup.is_some() {
+                    self.torn(&place, ChartProblem::PickupPlace);
+                }
+                self.pending.pickup = Some(place);
+            }
+            Mark::Even => self.pending.even = Some(word),
         }
     }
 
@@ -238,59 +370,109 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// The bar that is being read ends, if there is one.
-    fn bar_ends(&mut self) {
+    /// The bar that is being read ends at a place, if there is one.
+    fn bar_ends(&mut self, end: usize) {
         let words = std::mem::take(&mut self.bar);
         let [first, ..] = words.as_slice() else {
             return;
         };
         let last = words.last().unwrap_or(first);
-        let source = first.at..last.source().end;
-        self.count += 1;
-        let content = self.content(&words, &source);
-        let pending = std::mem::take(&mut self.pending);
-        let index = self.reading.bars.len();
-        let place = self.place_at(source.clone());
-        self.reading.bars.push(ReadBar {
-            written: Written {
-                source,
-                meter: self.meter,
-                section: pending.section.map(|(section, _)| section),
-                opens: pending.opens,
-                closes: false,
-                ending: pending.ending,
-            },
-            number: self.count,
-            content,
-        });
-        self.step(place, StepKind::Bar(index));
+        let even = self.pending.even.map_or(first.at, |word| word.at);
+        let source = even.min(first.at)..last.source().end;
+        let sign = |sign: Sign| words.iter().find(|w| w.sign == sign);
+        let content = match sign(Sign::Percent).or(sign(Sign::TwoBars)) {
+            Some(word) if words.len() > 1 => {
+                let error = self.place_ahead(word.source());
+                let error = error.error(ChartProblem::PercentNotAlone);
+                self.reading.errors.push(error);
+                Content::Shares(vec![Says::Wrong])
+            }
+            Some(word) if word.sign == Sign::Percent => Content::Percent,
+            Some(_) => Content::TwoBars,
+            None => Content::Shares(Vec::new()),
+        };
+        self.bar(&words, source, content, end);
     }
 
-    fn content(&mut self, words: &[&Word], source: &Range<usize>) -> Content {
-        if let Some(percent) = words.iter().find(|w| w.sign == Sign::Percent) {
-            if words.len() > 1 {
-                self.error(percent.source(), ChartProblem::PercentNotAlone);
-                return Content::Shares(vec![Share {
-                    source: percent.source(),
-                    says: Says::Wrong,
-                }]);
-            }
-            return Content::Percent;
-        }
+    /// A bar of these words.
+    fn bar(&mut self, words: &[&Word], source: Range<usize>, mut content: Content, line: usize) {
+        self.count += 1;
+        self.closed = None;
+        let pending = std::mem::take(&mut self.pending);
+        let place = self.place_at(source.clone());
         let by_beats = words.iter().any(|w| w.sign == Sign::Slash);
-        if by_beats && words.len() != usize::from(self.meter.beats) {
+        if let Some(even) = pending.even
+            && (by_beats || !matches!(content, Content::Shares(_)))
+        {
+            self.error(even.source(), ChartProblem::Even);
+        }
+        let pickup = pending.pickup.is_some() && self.reading.bars.is_empty();
+        let mut played = self.meter;
+        if pickup {
+            let beats = u8::try_from(words.len()).unwrap_or(u8::MAX);
+            match Meter::new(beats, self.meter.unit) {
+                Some(short) if beats < self.meter.beats => played = short,
+                _ => {
+                    let problem = ChartProblem::PickupLength(words.len(), self.meter);
+                    self.error(source.clone(), problem);
+                }
+            }
+        } else if by_beats && words.len() != usize::from(self.meter.beats) {
             let problem = ChartProblem::Beats(words.len(), self.meter.beats);
             self.error(source.clone(), problem);
         }
         if let Some(word) = words.get(MOST_SHARES) {
             self.error(word.source(), ChartProblem::Crowded(words.len()));
         }
-        let words = words.iter().take(MOST_SHARES);
-        Content::Shares(words.map(|word| self.share(word)).collect())
+        let words = words.get(..MOST_SHARES).unwrap_or(words);
+        if let Content::Shares(says) = &mut content
+            && says.is_empty()
+        {
+            *says = words.iter().map(|word| self.says(word)).collect();
+        }
+        let shares = shares(words, played, by_beats || pickup, pending.even.is_some());
+        let two_bars = matches!(content, Content::TwoBars);
+        let index = self.reading.bars.len();
+        let number = if pickup { 0 } else { self.count };
+        self.reading.bars.push(ReadBar {
+            written: Written {
+                source,
+                number,
+                meter: self.meter,
+                shares,
+                line,
+                section: pending.section.map(|(section, _)| section),
+                opens: pending.opens,
+                closes: false,
+                times: 2,
+                ending: pending.ending,
+                roads: Roads {
+                    segno: pending.segno,
+                    coda: pending.coda,
+                    ..Roads::default()
+                },
+                pickup,
+                two_bars,
+            },
+            played,
+            number: self.count,
+            content,
+        });
+        if pickup {
+            self.step(place, StepKind::Pickup(index));
+            // The bars are counted from the first full one.
+            self.count -= 1;
+            return;
+        }
+        self.step(place.clone(), StepKind::Bar(index));
+        if two_bars {
+            self.step(place, StepKind::Bar(index));
+            self.count += 1;
+        }
     }
 
-    fn share(&mut self, word: &Word) -> Share {
-        let says = match word.sign {
+    fn says(&mut self, word: &Word) -> Says {
+        match word.sign {
             Sign::Slash => Says::Slash,
             Sign::Silence => Says::Silence,
             _ if word.text.contains(':') => {
@@ -298,7 +480,7 @@ impl<'a> Reader<'a> {
                 self.error(word.source(), problem);
                 Says::Wrong
             }
-            _ => match symbol::parse(word.text) {
+            _ => match words::chord(word.text) {
                 Ok(chord) => Says::Chord(chord),
                 Err(error) => {
                     let from = word.at + error.at;
@@ -308,15 +490,17 @@ impl<'a> Reader<'a> {
                     Says::Wrong
                 }
             },
-        };
-        Share {
-            source: word.source(),
-            says,
         }
     }
 
     fn finish(mut self) -> Reading {
         self.recall();
+        if let [only] = self.reading.bars.as_slice()
+            && only.written.pickup
+        {
+            let source = only.written.source.clone();
+            self.error(source, ChartProblem::PickupAlone);
+        }
         if let Some(word) = self.pending.meter
             && !self.reading.bars.is_empty()
         {
@@ -351,4 +535,25 @@ impl<'a> Reader<'a> {
         let error = self.place_at(source).error(problem);
         self.reading.errors.push(error);
     }
+}
+
+/// Where the words of a bar begin in it.
+fn shares(words: &[&Word], played: Meter, by_beats: bool, even: bool) -> Vec<Share> {
+    let count = u32::try_from(words.len()).unwrap_or(u32::MAX);
+    let at = |nth: u32| {
+        if by_beats && count == u32::from(played.beats) {
+            played.beat_ticks() * nth
+        } else if even || by_beats {
+            played.even_shares(count).nth(nth as usize).unwrap_or(0)
+        } else {
+            played.shares(count).nth(nth as usize).unwrap_or(0)
+        }
+    };
+    let words = words.iter().zip(0_u32..);
+    words
+        .map(|(word, nth)| Share {
+            source: word.source(),
+            at_ticks: at(nth),
+        })
+        .collect()
 }

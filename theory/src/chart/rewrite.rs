@@ -1,7 +1,7 @@
 //! Other chords in the place of some, in the text that the user wrote.
 //! Imports the types of `chart`, and `symbol`.
 
-use super::{Bar, Change, Chart, parse};
+use super::{Bar, Change, Chart, Written, parse};
 use crate::chord::Chord;
 use crate::symbol::{Sign, Symbol};
 use std::ops::Range;
@@ -44,7 +44,9 @@ pub fn rewrite(
     for (written, words) in bars.iter().rev() {
         let source = chart.written.get(*written)?.source.clone();
         result.get(source.clone())?;
-        result.replace_range(source, words);
+        // An empty bar keeps a space on either side.
+        let after = if source.is_empty() { " " } else { "" };
+        result.replace_range(source, &format!("{words}{after}"));
     }
     let touched = |bar: &Bar| bars.iter().any(|(written, _)| *written == bar.written);
     says(&result, chart, from..until, parts, touched).then_some(result)
@@ -89,15 +91,22 @@ fn rewritten(
     let mut bars: Vec<(usize, String)> = Vec::new();
     let first = chart.bar_at(span.start);
     for (index, bar) in chart.bars.iter().enumerate().skip(first) {
-        let source = chart.written.get(bar.written)?.source.clone();
-        let typed = text.get(source)?;
+        let written = chart.written.get(bar.written)?;
+        // The second bar of a `%%` is written with the first.
+        let played_before = index.checked_sub(1).and_then(|i| chart.bars.get(i));
+        let both = written.two_bars && index > first;
+        if both && played_before.is_some_and(|before| before.written == bar.written) {
+            continue;
+        }
         let concerned = bar.start_ticks < span.end;
-        // What takes its meaning from the bar before is written out.
-        let leans = typed.trim() == "%" || typed.trim_start().starts_with('/');
-        if !concerned && !leans {
+        if !concerned && !leans(text, written)? {
             break;
         }
-        let words = words(chart, starts, index, bar)?;
+        let mut words = words(chart, starts, index, bar)?;
+        if written.two_bars {
+            let next = chart.bars.get(index + 1)?;
+            words = format!("{words} | {}", self::words(chart, starts, index + 1, next)?);
+        }
         match bars.iter().find(|(written, _)| *written == bar.written) {
             Some((_, other)) if *other != words => return None,
             Some(_) => {}
@@ -108,9 +117,16 @@ fn rewritten(
     Some(bars)
 }
 
+/// Whether a bar takes its meaning from the ones before it: such a bar is written
+/// out.
+fn leans(text: &str, written: &Written) -> Option<bool> {
+    let first = written.shares.first();
+    let first = first.map_or(Some(""), |share| text.get(share.source.clone()))?;
+    Some(matches!(first, "" | "%" | "%%" | "/" | "."))
+}
+
 /// A bar in the notation of charts.
 fn words(chart: &Chart, starts: &[Start], index: usize, bar: &Bar) -> Option<String> {
-    let length = bar.meter.bar_ticks();
     let within = |bar: &Bar| -> Vec<&Start> {
         let end = bar.start_ticks + bar.meter.bar_ticks();
         let inside = |s: &&Start| s.ticks >= bar.start_ticks && s.ticks < end;
@@ -119,12 +135,17 @@ fn words(chart: &Chart, starts: &[Start], index: usize, bar: &Bar) -> Option<Str
     let here = within(bar);
     let places: Vec<u32> = here.iter().map(|s| s.ticks - bar.start_ticks).collect();
     let count = u32::try_from(here.len()).ok()?;
-    let shares = (0..count).map(|share| length * share / count);
-    if !here.is_empty() && shares.eq(places.iter().copied()) {
+    let pickup = chart.written.get(bar.written)?.pickup;
+    let plain = || {
         let words: Vec<&str> = here.iter().map(|s| s.word.as_str()).collect();
-        return Some(words.join(" "));
+        words.join(" ")
+    };
+    // A pickup is always counted by its beats.
+    let alone = !here.is_empty() && !pickup;
+    if alone && bar.meter.shares(count).eq(places.iter().copied()) {
+        return Some(plain());
     }
-    if here.is_empty() {
+    if here.is_empty() && !pickup {
         let before = index.checked_sub(1).and_then(|i| chart.bars.get(i));
         let simple = before.is_some_and(|before| {
             let starts = within(before);
@@ -137,7 +158,8 @@ fn words(chart: &Chart, starts: &[Start], index: usize, bar: &Bar) -> Option<Str
     }
     let beat = bar.meter.beat_ticks();
     if places.iter().any(|place| place % beat != 0) {
-        return None;
+        let even = alone && bar.meter.even_shares(count).eq(places.iter().copied());
+        return even.then(|| format!("even {}", plain()));
     }
     let beats = (0..u32::from(bar.meter.beats)).map(|number| {
         let on_it = here.iter().zip(&places).find(|(_, p)| **p == number * beat);
@@ -222,6 +244,44 @@ mod tests {
         let text = "| C6 | / / / F6 | % |";
         let new = with(text, 0..1, &[("C6", 4), ("A7", 3)]);
         assert_eq!(new.as_deref(), Some("| C6 | A7 / / F6 | C6 / / F6 |"));
+    }
+
+    #[test]
+    fn uneven_and_even_shares_are_written_as_they_sound() {
+        let text = "| C6 | F6 |";
+        let new = with(text, 0..1, &[("C6", 2), ("A7", 1), ("D7", 1)]);
+        assert_eq!(new.as_deref(), Some("| C6 A7 D7 | F6 |"));
+        let chart = parse("| even C6 F6 G6 | F6 |").unwrap();
+        let thirds: Vec<_> = ["A7", "D7", "G7"]
+            .map(|word| (symbol::parse(word).ok(), 1280))
+            .into();
+        let new = rewrite("| even C6 F6 G6 | F6 |", &chart, 0..3, &thirds);
+        assert_eq!(new.as_deref(), Some("| even A7 D7 G7 | F6 |"));
+        let new = with("| even C6 F6 G6 | F6 |", 0..3, &[("A7", 4)]);
+        assert_eq!(new.as_deref(), Some("| A7 | F6 |"));
+    }
+
+    #[test]
+    fn signs_of_the_road_stay_around_the_bar() {
+        let text = "Segno C6 | F6 To Coda | G7 D.S. al Coda | Coda A7 |";
+        let new = with(text, 1..2, &[("D7", 4)]);
+        assert_eq!(
+            new.as_deref(),
+            Some("Segno C6 | D7 To Coda | G7 D.S. al Coda | Coda A7 |")
+        );
+        let text = "Pickup C6 / | F6 |";
+        let new = with(text, 0..1, &[("C6", 1), ("D7", 1)]);
+        assert_eq!(new.as_deref(), Some("Pickup C6 D7 | F6 |"));
+    }
+
+    #[test]
+    fn bars_that_repeat_two_are_written_out() {
+        let text = "| C6 | F6 | %% | A7 |";
+        let new = with(text, 1..2, &[("D7", 4)]);
+        assert_eq!(new.as_deref(), Some("| C6 | D7 | C6 | F6 | A7 |"));
+        let text = "| C6 F6 | | A7 . . D7 |";
+        let new = with(text, 0..1, &[("E7", 2)]);
+        assert_eq!(new.as_deref(), Some("| E7 F6 | C6 F6 | A7 . . D7 |"));
     }
 
     #[test]

@@ -1,10 +1,11 @@
 //! From the form as written to the order of playing: repeats, endings and
-//! sections. Imports `read`, and the types of `chart`.
+//! sections. Imports `read`, `roads`, and the types of `chart`.
 //!
 //! Common practice, no published source, as to what repeats and endings mean.
 
 use super::read::{Place, Step, StepKind};
-use super::{ChartError, ChartProblem, MOST_BARS, Section};
+use super::roads::{Map, Way};
+use super::{ChartError, ChartProblem, Jump, MOST_BARS, MOST_JUMPS, Section};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -15,15 +16,29 @@ use std::ops::Range;
 /// Every sign that does not fit its place; or that there are too many bars,
 /// after which nothing is looked at.
 pub(super) fn unfold(steps: &[Step]) -> Result<Vec<usize>, Vec<ChartError>> {
-    let mut form = Form::default();
-    for step in steps {
-        form.step(step);
+    let map = Map::of(steps);
+    let mut form = Form {
+        reached: vec![false; steps.len()],
+        ..Form::default()
+    };
+    let mut at = 0;
+    while let Some(step) = steps.get(at) {
+        let again = form.reach(at);
+        at = match step.kind {
+            // A jump is taken once.
+            StepKind::Jump(jump) if !again => form.jump(&map, at, jump, &step.place),
+            _ => {
+                form.step(step);
+                at + 1
+            }
+        };
         if form.full {
             break;
         }
     }
     if !form.full {
         form.leave();
+        form.look_back(&map);
     }
     if form.errors.is_empty() {
         Ok(form.order)
@@ -40,6 +55,12 @@ struct Form {
     /// The section that is being written, and where it starts in `order`.
     section: Option<(Section, usize)>,
     repeat: Repeat,
+    /// Which steps have been come by.
+    reached: Vec<bool>,
+    /// How many jumps have been taken.
+    jumps: usize,
+    /// A jump may have led by a way to the coda.
+    sought_coda: bool,
     errors: Vec<ChartError>,
     /// There are too many bars.
     full: bool,
@@ -81,19 +102,100 @@ impl Form {
                     self.overflow(place);
                 }
             }
+            StepKind::Pickup(index) => {
+                self.order.push(index);
+                // Nothing goes back to it.
+                self.repeat.start = self.order.len();
+                if let Some((_, start)) = &mut self.section {
+                    *start = self.order.len();
+                }
+            }
             StepKind::Opens => self.opens(place),
-            StepKind::Closes => self.closes(place),
+            StepKind::Closes(times) => self.closes(times, place),
             StepKind::Ending(number) => self.ending(number, place),
             StepKind::Section(section) => {
-                // A letter right after `|:` stands at the start of its repeat.
-                if self.repeat.opened.is_none() || self.repeat.start < self.order.len() {
-                    self.leave();
-                }
+                self.part_begins();
                 self.section_ends();
                 self.section = Some((section, self.order.len()));
             }
             StepKind::Recall(section) => self.recall(section, place),
+            StepKind::Coda => self.part_begins(),
+            StepKind::Segno | StepKind::ToCoda | StepKind::Fine | StepKind::Jump(_) => {}
         }
+    }
+
+    /// Comes by a step; whether it has been there before.
+    fn reach(&mut self, at: usize) -> bool {
+        let reached = self.reached.get_mut(at);
+        reached.is_some_and(|reached| std::mem::replace(reached, true))
+    }
+
+    /// A letter or the coda ends the repeat before it; right after `|:` it stands at
+    /// the start of its repeat.
+    fn part_begins(&mut self) {
+        if self.repeat.opened.is_none() || self.repeat.start < self.order.len() {
+            self.leave();
+        }
+    }
+
+    /// Takes a jump, plays what is on the way, and gives the step after it.
+    fn jump(&mut self, map: &Map, at: usize, jump: Jump, place: &Place) -> usize {
+        let ending = self.repeat.ending.as_ref().map(|ending| ending.number);
+        if ending == Some(1) || (ending.is_none() && self.repeat.opened.is_some()) {
+            self.repeat = Repeat::default();
+            self.error(place, ChartProblem::JumpInRepeat(jump));
+        }
+        self.leave();
+        self.section_ends();
+        self.jumps += 1;
+        if self.jumps > MOST_JUMPS {
+            if self.jumps == MOST_JUMPS + 1 {
+                self.error(place, ChartProblem::TooManyJumps);
+            }
+            return at + 1;
+        }
+        let mut way = Way::default();
+        let next = map.follow(jump, at, &mut way);
+        self.sought_coda |= way.by_coda;
+        for step in way.steps {
+            self.reach(step);
+        }
+        if self.order.len() + way.bars.len() > MOST_BARS {
+            self.overflow(place);
+        } else {
+            self.order.extend(way.bars);
+        }
+        self.repeat = Repeat::at(self.order.len());
+        match next {
+            Ok(next) => next,
+            Err((problem, step)) => {
+                let place = step.map_or(place, |step| &step.place);
+                self.error(place, problem);
+                at + 1
+            }
+        }
+    }
+
+    /// What the road has passed by.
+    fn look_back(&mut self, map: &Map) {
+        if !self.errors.is_empty() {
+            return;
+        }
+        let to_coda = map.steps.iter().find(|s| s.kind == StepKind::ToCoda);
+        if let (Some(step), false) = (to_coda, self.sought_coda) {
+            self.errors
+                .push(step.place.error(ChartProblem::ToCodaUnused));
+        }
+        let mut all = map.steps.iter().zip(&self.reached);
+        let missed = all.find(|(step, reached)| {
+            let plays = matches!(step.kind, StepKind::Bar(_) | StepKind::Recall(_));
+            plays && !**reached
+        });
+        if let Some((step, _)) = missed {
+            self.errors
+                .push(step.place.error(ChartProblem::NeverPlayed));
+        }
+        self.errors.sort_by_key(|error| error.source.start);
     }
 
     fn opens(&mut self, place: &Place) {
@@ -110,8 +212,12 @@ impl Form {
         };
     }
 
-    fn closes(&mut self, place: &Place) {
+    fn closes(&mut self, times: u8, place: &Place) {
         let now = self.order.len();
+        if times > 2 && self.repeat.ending.is_some() {
+            let problem = ChartProblem::TimesOfEndings(format!("x{times}"));
+            self.error(place, problem);
+        }
         match &mut self.repeat.ending {
             Some(ending) if !ending.closed => {
                 ending.closed = true;
@@ -130,7 +236,11 @@ impl Form {
                 if self.repeat.start == now {
                     self.error(place, ChartProblem::NothingToRepeat(":|"));
                 }
-                self.again(self.repeat.start..now, place);
+                for _ in 1..times {
+                    if !self.full {
+                        self.again(self.repeat.start..now, place);
+                    }
+                }
                 self.repeat = Repeat::at(self.order.len());
             }
         }

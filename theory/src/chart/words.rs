@@ -1,7 +1,12 @@
-//! The words of a chart: bar lines, marks in square brackets, time signatures,
-//! and what else stands between spaces. Imports the types of `chart`.
+//! The words of a chart: bar lines, marks, signs of the road, time signatures, and
+//! what else stands between spaces. Imports `signs`, the types of `chart`, and
+//! `symbol`.
 
-use super::{MOST_ENDINGS, Meter, Section};
+use super::signs::{self, Phrase};
+use super::{Jump, MOST_ENDINGS, Meter, Section};
+use crate::chord::Chord;
+use crate::symbol::{self, SymbolError};
+use std::borrow::Cow;
 use std::ops::Range;
 
 /// A word and what it is.
@@ -29,7 +34,18 @@ pub(super) enum Sign {
     Mark(Option<Mark>),
     /// A time signature; none if its numbers are out of range.
     Meter(Option<Meter>),
+    /// What stands at the end of a bar and says where the road goes.
+    Turn(Turn),
+    /// The sign of the coda: the coda itself before a bar's chords, the way to it
+    /// after them.
+    EitherCoda,
+    /// How often a repeat is played; none if the number is out of range.
+    Times(Option<u8>),
+    /// The line above the chart.
+    Title,
     Percent,
+    /// The two bars before.
+    TwoBars,
     Slash,
     Silence,
     /// A chord symbol, if it is anything.
@@ -52,12 +68,40 @@ pub(super) struct Line {
 pub(super) enum Mark {
     Section(Section),
     Ending(u8),
+    Segno,
+    Coda,
+    /// The bar is shorter than its meter, and stands before the first.
+    Pickup,
+    /// The chords of the bar share it evenly, on beats or between them.
+    Even,
+}
+
+/// Where the road goes after a bar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Turn {
+    ToCoda,
+    Fine,
+    Jump(Jump),
 }
 
 /// Cuts a text into words.
 pub(super) fn words(text: &str) -> Vec<Word<'_>> {
-    let mut words: Vec<Word> = Vec::new();
-    let mut at = 0;
+    match title(text) {
+        Some(title) => {
+            let at = title.end;
+            let title = Word {
+                text: text.get(title.clone()).unwrap_or(""),
+                at: title.start,
+                sign: Sign::Title,
+            };
+            cut(text, at, vec![title])
+        }
+        None => cut(text, 0, Vec::new()),
+    }
+}
+
+/// Cuts a text from a place on.
+fn cut<'a>(text: &'a str, mut at: usize, mut words: Vec<Word<'a>>) -> Vec<Word<'a>> {
     while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
         let gap = rest.len() - rest.trim_start().len();
         let rest = rest.trim_start();
@@ -65,7 +109,7 @@ pub(super) fn words(text: &str) -> Vec<Word<'_>> {
             None => break,
             Some('[') => bracket(rest),
             Some(_) if starts_line(rest) => line(rest),
-            Some(_) => other(rest),
+            Some(_) => phrase(rest).unwrap_or_else(|| other(rest)),
         };
         let start = at + gap;
         at = start + length;
@@ -74,6 +118,12 @@ pub(super) fn words(text: &str) -> Vec<Word<'_>> {
             at: start,
             sign,
         };
+        if let Some(before) = words.last_mut()
+            && joins(text, before, &word)
+        {
+            before.text = text.get(before.at..word.source().end).unwrap_or("");
+            continue;
+        }
         if let Sign::Line(Some(line)) = &mut word.sign
             && let Some(before) = words.last()
             && matches!(before.sign, Sign::Line(_))
@@ -84,6 +134,88 @@ pub(super) fn words(text: &str) -> Vec<Word<'_>> {
         words.push(word);
     }
     words
+}
+
+/// Whether a word is the rest of the symbol before it: `C7 b9`, `C7 alt`, `C/bass E`.
+/// One of them is no chord of its own, and both together are one.
+fn joins(text: &str, before: &Word, word: &Word) -> bool {
+    let between = text.get(before.source().end..word.at).unwrap_or("");
+    before.sign == Sign::Chord
+        && word.sign == Sign::Chord
+        && before.text.len() + word.text.len() <= LONGEST_JOINED
+        && between.chars().all(|c| c == ' ')
+        && (symbol::parse(word.text).is_err() || chord(before.text).is_err())
+        && chord(&format!("{} {}", before.text, word.text)).is_ok()
+}
+
+/// Symbols that are joined from several words are no longer than this, in bytes.
+const LONGEST_JOINED: usize = 64;
+
+/// A symbol without the spaces that stand outside of its brackets.
+fn unspaced(text: &str) -> Cow<'_, str> {
+    if !text.contains(' ') {
+        return Cow::Borrowed(text);
+    }
+    let mut depth = 0_usize;
+    let kept = text.chars().filter(|c| {
+        match c {
+            '(' => depth += 1,
+            ')' => depth = depth.saturating_sub(1),
+            _ => {}
+        }
+        *c != ' ' || depth > 0
+    });
+    Cow::Owned(kept.collect())
+}
+
+/// The chord of a word of a chart, with spaces in it or without.
+pub(super) fn chord(word: &str) -> Result<Chord, SymbolError> {
+    let plain = symbol::parse(word);
+    match plain {
+        Err(_) if word.contains(' ') => symbol::parse(&unspaced(word)).or(plain),
+        _ => plain,
+    }
+}
+
+/// The line above the chart that names it: the first one, behind `Title:`, or
+/// without bar lines and not made of what bars are made of.
+fn title(text: &str) -> Option<Range<usize>> {
+    let start = text.len() - text.trim_start().len();
+    let rest = text.get(start..)?;
+    let length = rest.find('\n').unwrap_or(rest.len());
+    let (first, after) = rest.split_at_checked(length)?;
+    let end = start + first.trim_end().len();
+    if signs::after_title(first).is_some() {
+        return Some(start..end);
+    }
+    if first.contains('|') || first.len() > LONGEST_TITLE || !after.contains('|') {
+        return None;
+    }
+    let words = cut(first, 0, Vec::new());
+    let speaks = |word: &Word| matches!(word.sign, Sign::Mark(Some(_)) | Sign::Meter(Some(_)));
+    let odd = |word: &Word| word.sign == Sign::Chord && chord(word.text).is_err();
+    (words.iter().any(odd) && !words.iter().any(speaks)).then_some(start..end)
+}
+
+/// The longest title, in bytes.
+const LONGEST_TITLE: usize = 200;
+
+/// Words that are signs of the road, several of them perhaps, or that name a
+/// section or silence.
+fn phrase(text: &str) -> Option<(usize, Sign)> {
+    let (length, phrase) = signs::phrase(text)?;
+    let sign = match phrase {
+        Phrase::Segno => Sign::Mark(Some(Mark::Segno)),
+        Phrase::Coda => Sign::Mark(Some(Mark::Coda)),
+        Phrase::Pickup => Sign::Mark(Some(Mark::Pickup)),
+        Phrase::Even => Sign::Mark(Some(Mark::Even)),
+        Phrase::EitherCoda => Sign::EitherCoda,
+        Phrase::ToCoda => Sign::Turn(Turn::ToCoda),
+        Phrase::Fine => Sign::Turn(Turn::Fine),
+        Phrase::Jump(jump) => Sign::Turn(Turn::Jump(jump)),
+        Phrase::Silence => Sign::Silence,
+    };
+    Some((length, sign))
 }
 
 /// Whether a bar line starts here: colons belong to one where `|` follows.
@@ -127,34 +259,11 @@ fn bracket(text: &str) -> (usize, Sign) {
     let end = end.unwrap_or(inner.len());
     let name = inner.get(..end).unwrap_or("");
     if inner.get(end..).is_some_and(|t| t.starts_with(']')) {
-        let mark = section(name).map(Mark::Section);
+        let mark = signs::section(name).map(Mark::Section);
         (end + 2, Sign::Mark(mark))
     } else {
         (end + 1, Sign::Mark(None))
     }
-}
-
-/// The name of a section, without its brackets.
-fn section(name: &str) -> Option<Section> {
-    let mut chars = name.chars();
-    let letter = chars.next().filter(char::is_ascii_uppercase)?;
-    let rest = chars.as_str();
-    let (digit, primes) = match rest.as_bytes() {
-        [digit @ b'1'..=b'9'] => (digit - b'0', 0),
-        _ => {
-            let prime = |c| matches!(c, '\'' | '’' | '′');
-            let primes = u8::try_from(rest.chars().count()).ok()?;
-            if primes > 3 || !rest.chars().all(prime) {
-                return None;
-            }
-            (0, primes)
-        }
-    };
-    Some(Section {
-        letter,
-        digit,
-        primes,
-    })
 }
 
 /// A word that is neither a bar line nor a mark, and its length in bytes.
@@ -186,11 +295,31 @@ fn other(text: &str) -> (usize, Sign) {
     let word = text.get(..end).unwrap_or("").trim_end();
     let sign = match word {
         "%" => Sign::Percent,
-        "/" => Sign::Slash,
-        "N.C." | "NC" | "n.c." | "N.C" => Sign::Silence,
-        _ => meter(word).map_or(Sign::Chord, Sign::Meter),
+        "%%" => Sign::TwoBars,
+        "/" | "." => Sign::Slash,
+        _ => named(word).unwrap_or(Sign::Chord),
     };
     (end, sign)
+}
+
+/// A word that is told by what is around a number, or by a colon.
+fn named(word: &str) -> Option<Sign> {
+    if let Some(meter) = meter(word) {
+        return Some(Sign::Meter(meter));
+    }
+    if let Some(times) = signs::times(word) {
+        return Some(Sign::Times(times));
+    }
+    if let Some(number) = word.strip_suffix('.')
+        && !number.is_empty()
+        && number.bytes().all(|b| b.is_ascii_digit())
+    {
+        let number = number.parse().ok();
+        let known = number.filter(|n| (1..=MOST_ENDINGS).contains(n));
+        return Some(Sign::Mark(known.map(Mark::Ending)));
+    }
+    let section = signs::section(word.strip_suffix(':')?)?;
+    Some(Sign::Mark(Some(Mark::Section(section))))
 }
 
 /// A time signature: `None` if it does not look like one, `Some(None)` if its

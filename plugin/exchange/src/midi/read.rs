@@ -219,7 +219,11 @@ impl File {
         }
         bars.iter_mut().for_each(found::straighten);
         let numbers: Vec<usize> = (1..=bars.len()).collect();
-        found::finish(Sheet { bars }, &numbers, self.misses, heard)
+        let sheet = Sheet {
+            bars,
+            ..Sheet::default()
+        };
+        found::finish(sheet, &numbers, self.misses, heard)
     }
 
     /// Bars to the end of the file; a bar that a new meter cuts short is counted as
@@ -317,15 +321,18 @@ fn says(text: &str) -> Says {
     if let Some(section) = section(text) {
         return Says::Section(section);
     }
-    match text {
-        "N.C." | "NC" | "n.c." | "N.C" => Says::Chord(None),
-        _ => symbol::parse(text).map_or(Says::Nothing, |chord| Says::Chord(Some(chord))),
+    if chart::is_silence(text) {
+        return Says::Chord(None);
     }
+    symbol::parse(text).map_or(Says::Nothing, |chord| Says::Chord(Some(chord)))
 }
+
+/// The longest name of a section with its brackets, in bytes.
+const LONGEST_SECTION: usize = 20;
 
 /// A section's name in its brackets.
 fn section(text: &str) -> Option<Section> {
-    if text.len() > 8 || !text.starts_with('[') {
+    if text.len() > LONGEST_SECTION || !text.starts_with('[') {
         return None;
     }
     let chart = chart::parse(&format!("{text} C")).ok()?;

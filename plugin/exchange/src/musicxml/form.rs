@@ -2,7 +2,7 @@
 
 use crate::found::ImportError;
 use crate::sheet::{self, Sheet, SheetBar};
-use guidehand_theory::chart::{MOST_BARS, Meter, Section};
+use guidehand_theory::chart::{MOST_BARS, MOST_TIMES, Meter, Roads, Section};
 
 /// A bar with the signs of the file.
 #[derive(Clone, Debug)]
@@ -36,8 +36,7 @@ impl RawBar {
 }
 
 /// The bars as a sheet, and the number in the file of each. An ending of several
-/// numbers is written for each of them, and a repeat of more than two times is
-/// written out as often as it takes.
+/// numbers is written for each of them.
 ///
 /// # Errors
 /// More bars than a chart can hold.
@@ -70,6 +69,8 @@ struct Unfolding {
     start: usize,
     /// Endings so far of the repeat.
     endings: u8,
+    /// A jump stands after the bar before.
+    jumped: bool,
 }
 
 impl Unfolding {
@@ -80,53 +81,42 @@ impl Unfolding {
         // A letter leaves a repeat in our notation, and does not in this one: the
         // letters come back once every repeat has its start.
         self.sections.push(raw.bar.section);
+        self.jumped = raw.bar.roads.jump.is_some();
         self.numbers.push(raw.number);
         self.bars.push(SheetBar {
             section: None,
+            times: 2,
             ..raw.bar.clone()
         });
         Ok(())
     }
 
     fn bar(&mut self, raw: &RawBar) -> Result<(), ImportError> {
-        if raw.bar.opens || self.endings > 0 {
+        let part = raw.bar.opens || raw.bar.roads.coda || self.jumped;
+        if part || self.endings > 0 {
             self.start = self.bars.len();
             self.endings = 0;
         }
         self.push(raw)?;
+        if raw.bar.pickup.is_some() {
+            self.start = self.bars.len();
+        }
         if raw.bar.closes {
-            self.repeat(raw.times)?;
+            self.repeat(raw.times);
         }
         Ok(())
     }
 
     /// Ends a repeat without endings.
-    fn repeat(&mut self, times: u8) -> Result<(), ImportError> {
-        let repeated = self.start..self.bars.len();
-        if times < 2
-            && let Some(last) = self.bars.last_mut()
-        {
-            last.closes = false;
+    fn repeat(&mut self, times: u8) {
+        if let Some(last) = self.bars.last_mut() {
+            last.closes = times >= 2;
+            last.times = times.clamp(2, MOST_TIMES);
         }
-        for _ in 2..times {
-            if self.bars.len() + repeated.len() > MOST_BARS {
-                return Err(ImportError::TooLarge);
-            }
-            for index in repeated.clone() {
-                let Some(mut bar) = self.bars.get(index).cloned() else {
-                    continue;
-                };
-                (bar.opens, bar.closes) = (false, false);
-                self.bars.push(bar);
-                self.sections.push(None);
-                self.numbers.extend(self.numbers.get(index).copied());
-            }
-        }
-        if let (true, Some(first)) = (times >= 2, self.bars.get_mut(repeated.start)) {
+        if let (true, Some(first)) = (times >= 2, self.bars.get_mut(self.start)) {
             first.opens = true;
         }
         self.start = self.bars.len();
-        Ok(())
     }
 
     /// An ending, for each of its numbers; all but a last one go back.
@@ -143,6 +133,13 @@ impl Unfolding {
             self.endings = self.endings.saturating_add(1);
             for raw in block {
                 self.push(raw)?;
+            }
+            // Signs are not written twice.
+            if nth < numbers {
+                let copies = self.bars.get_mut(from..).unwrap_or_default();
+                copies
+                    .iter_mut()
+                    .for_each(|bar| bar.roads = Roads::default());
             }
             if let Some(first) = self.bars.get_mut(from) {
                 first.ending = Some(self.endings);
@@ -162,6 +159,10 @@ impl Unfolding {
             bar.start_ticks = start_ticks;
             start_ticks += bar.meter.bar_ticks();
         }
-        (Sheet { bars: self.bars }, self.numbers)
+        let sheet = Sheet {
+            bars: self.bars,
+            ..Sheet::default()
+        };
+        (sheet, self.numbers)
     }
 }

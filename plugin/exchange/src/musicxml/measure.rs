@@ -6,7 +6,7 @@ use super::staff;
 use super::xml::Out;
 use crate::score::Score;
 use crate::sheet::SheetBar;
-use guidehand_theory::chart::Meter;
+use guidehand_theory::chart::{Meter, Start};
 use guidehand_theory::key::Mode;
 
 /// Bars on a line, as in the chart's text.
@@ -36,13 +36,17 @@ impl Engraver<'_> {
         let Some(grid) = self.part.grids.get(index) else {
             return;
         };
-        self.out
-            .open("measure", &[("number", &(index + 1).to_string())]);
+        let pickup = self.bars.first().is_some_and(|bar| bar.pickup.is_some());
+        let number = (index + 1 - usize::from(pickup)).to_string();
+        let attributes = [("number", number.as_str()), ("implicit", "yes")];
+        let count = 1 + usize::from(pickup && index == 0);
+        let attributes = attributes.get(..count).unwrap_or_default();
+        self.out.open("measure", attributes);
         if index > 0 && self.breaks(index) {
             self.out.empty("print", &[("new-system", "yes")]);
         }
         self.left_line(bar);
-        self.attributes(index, bar.meter);
+        self.attributes(index);
         if self.part.leads {
             self.above(index, bar);
         }
@@ -60,13 +64,16 @@ impl Engraver<'_> {
             let moments = staff::moments(self.bars, index, &stave.notes, &cuts);
             self.voice(bar, grid, &moments, number, leads);
         }
+        if own.leads {
+            self.after(index, bar);
+        }
         self.right_line(index, bar);
         self.out.close("measure");
     }
 
     /// Whether a new line starts at a bar: as in the chart's text.
     fn breaks(&self, index: usize) -> bool {
-        let starts = |bar: &SheetBar| bar.section.is_some() || bar.starts_line;
+        let starts = |bar: &SheetBar| bar.section.is_some() || bar.roads.coda || bar.starts_line;
         let bars = self.bars.get(..=index).unwrap_or_default();
         let since = bars.iter().rev().position(starts).unwrap_or(index);
         since % BARS_A_LINE == 0
@@ -98,7 +105,10 @@ impl Engraver<'_> {
         let style = match next {
             None => Some("light-heavy"),
             Some(_) if bar.closes => Some("light-heavy"),
-            Some(next) if next.section.is_some() && !next.opens => Some("light-light"),
+            Some(next) if (next.section.is_some() || next.roads.coda) && !next.opens => {
+                Some("light-light")
+            }
+            Some(_) if bar.roads.fine || bar.roads.jump.is_some() => Some("light-light"),
             Some(_) => None,
         };
         // The bracket of a last ending ends with its first bar.
@@ -119,7 +129,11 @@ impl Engraver<'_> {
             self.ending = None;
         }
         if bar.closes {
-            self.out.empty("repeat", &[("direction", "backward")]);
+            let times = bar.times.to_string();
+            let attributes = [("direction", "backward"), ("times", times.as_str())];
+            let count = if bar.times > 2 { 2 } else { 1 };
+            let attributes = attributes.get(..count).unwrap_or_default();
+            self.out.empty("repeat", attributes);
         }
         self.out.close("barline");
     }
@@ -134,9 +148,26 @@ impl Engraver<'_> {
         own.into_iter().any(|bar| bar.closes)
     }
 
-    fn attributes(&mut self, index: usize, meter: Meter) {
-        let before = index.checked_sub(1).and_then(|i| self.bars.get(i));
-        if before.is_some_and(|bar| bar.meter == meter) {
+    /// The time signature over a bar; over a pickup it is that of the next bar, where
+    /// that is as long as its own.
+    fn signature(&self, index: usize) -> Option<Meter> {
+        let bar = self.bars.get(index)?;
+        let Some(own) = bar.pickup else {
+            return Some(bar.meter);
+        };
+        let next = self.bars.get(index + 1).map(|next| next.meter);
+        Some(
+            next.filter(|m| m.bar_ticks() == own.bar_ticks())
+                .unwrap_or(own),
+        )
+    }
+
+    fn attributes(&mut self, index: usize) {
+        let Some(meter) = self.signature(index) else {
+            return;
+        };
+        let before = index.checked_sub(1).and_then(|i| self.signature(i));
+        if before == Some(meter) {
             return;
         }
         self.out.open("attributes", &[]);
@@ -179,7 +210,49 @@ impl Engraver<'_> {
         self.out.close("attributes");
     }
 
-    /// The letter and the tempo.
+    /// How many segnos, or codas, have begun before a bar.
+    fn begun(&self, index: usize, is: fn(&SheetBar) -> bool) -> String {
+        let bars = self.bars.get(..index).unwrap_or_default().iter();
+        bars.filter(|bar| is(bar)).count().to_string()
+    }
+
+    /// A sign or words over the bar, with what they mean for playing.
+    fn road(&mut self, sign: Result<&str, &str>, sound: (&str, &str)) {
+        self.out.open("direction", &[("placement", "above")]);
+        self.out.open("direction-type", &[]);
+        match sign {
+            Ok(sign) => self.out.empty(sign, &[]),
+            Err(words) => self.out.leaf("words", words),
+        }
+        self.out.close("direction-type");
+        self.out.empty("sound", &[sound]);
+        self.out.close("direction");
+    }
+
+    /// Where the road goes after a bar. Segnos and codas are named by their number,
+    /// from 0.
+    fn after(&mut self, index: usize, bar: &SheetBar) {
+        let segno = |bar: &SheetBar| bar.roads.segno;
+        let coda = |bar: &SheetBar| bar.roads.coda;
+        if bar.roads.to_coda {
+            let next = self.begun(index + 1, coda);
+            self.road(Err("To Coda"), ("tocoda", &next));
+        }
+        if bar.roads.fine {
+            self.road(Err("Fine"), ("fine", "yes"));
+        }
+        if let Some(jump) = bar.roads.jump {
+            let begun = self.begun(index + 1, segno).parse().unwrap_or(1_usize);
+            let last = begun.saturating_sub(1).to_string();
+            let sound = match jump.from {
+                Start::Beginning => ("dacapo", "yes"),
+                Start::Segno => ("dalsegno", last.as_str()),
+            };
+            self.road(Err(&jump.to_string()), sound);
+        }
+    }
+
+    /// The letter, the signs that stand before the bar, and the tempo.
     fn above(&mut self, index: usize, bar: &SheetBar) {
         if let Some(section) = bar.section {
             let letter = section.to_string();
@@ -189,6 +262,14 @@ impl Engraver<'_> {
             self.out.leaf("rehearsal", letter);
             self.out.close("direction-type");
             self.out.close("direction");
+        }
+        if bar.roads.segno {
+            let number = self.begun(index, |bar| bar.roads.segno);
+            self.road(Ok("segno"), ("segno", &number));
+        }
+        if bar.roads.coda {
+            let number = self.begun(index, |bar| bar.roads.coda);
+            self.road(Ok("coda"), ("coda", &number));
         }
         if index == 0 {
             let tempo = format!("{}", self.score.tempo_bpm.clamp(1.0, 999.0).round());

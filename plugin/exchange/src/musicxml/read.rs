@@ -1,15 +1,17 @@
-//! MusicXML as a sheet: chords, meters, repeats, endings and letters of the first
-//! part that has chords. Imports `tree`, `harmony`, `form` and `found`.
+//! MusicXML as a sheet: chords, meters, repeats, endings, letters and jumps of the
+//! first part that has chords. Imports `tree`, `harmony`, `form`, `signs` and
+//! `found`.
 
 use super::form::{self, RawBar};
 use super::harmony;
+use super::signs::{self, Marks};
 use super::tree::{self, Element, number};
 use crate::found::{self, ImportError, Imported, Misses};
 use crate::sheet::{self, Place, SheetBar};
 use guidehand_theory::chart::{self, MOST_BARS, Meter, Section};
 
 /// The elements that say something about chords, bars and lengths.
-const KEPT: [&str; 38] = [
+const KEPT: [&str; 42] = [
     "score-partwise",
     "score-timewise",
     "part",
@@ -48,6 +50,10 @@ const KEPT: [&str; 38] = [
     "sound",
     "segno",
     "coda",
+    "words",
+    "work",
+    "work-title",
+    "movement-title",
 ];
 
 /// Reads a score.
@@ -70,11 +76,21 @@ pub fn read(text: &str) -> Result<Imported, ImportError> {
     let Reader {
         mut bars,
         mut misses,
+        marks,
         ..
     } = reader;
+    signs::settle(&mut bars, &marks);
     trim(&mut bars, &mut misses);
-    let (sheet, numbers) = form::unfold(bars)?;
+    let (mut sheet, numbers) = form::unfold(bars)?;
+    sheet.title = title(&root);
     found::finish(sheet, &numbers, misses, Vec::new())
+}
+
+/// The title of the work or the movement; empty if there is none.
+fn title(root: &Element) -> String {
+    let work = root.child("work").and_then(|w| w.child("work-title"));
+    let title = work.or_else(|| root.child("movement-title"));
+    title.map_or("", Element::text).trim().to_owned()
 }
 
 /// A measure's own element and what is in it for the part.
@@ -129,6 +145,7 @@ fn trim(bars: &mut Vec<RawBar>, misses: &mut Misses) {
         if let Some(next) = bars.first_mut() {
             next.bar.opens |= first.bar.opens;
             next.bar.section = next.bar.section.or(first.bar.section);
+            next.bar.roads.segno |= first.bar.roads.segno;
         }
         misses.tell(
             1,
@@ -142,6 +159,8 @@ fn trim(bars: &mut Vec<RawBar>, misses: &mut Misses) {
 /// Reads measures in order.
 struct Reader {
     bars: Vec<RawBar>,
+    /// Codas of which the file does not say whether they are the way there.
+    marks: Marks,
     misses: Misses,
     /// Units in a quarter note.
     divisions: i64,
@@ -156,6 +175,7 @@ impl Default for Reader {
     fn default() -> Self {
         Reader {
             bars: Vec::new(),
+            marks: Marks::default(),
             misses: Misses::default(),
             divisions: 1,
             meter: Some(Meter::COMMON),
@@ -175,6 +195,7 @@ impl Reader {
             number: self.bars.len() + 1,
             ..RawBar::new(Meter::COMMON)
         };
+        raw.bar.roads.segno = self.marks.segno_before();
         // Places in ticks, before the bar's length is known.
         let mut places: Vec<(i64, Place, usize)> = Vec::new();
         for element in measure.content.elements() {
@@ -196,7 +217,7 @@ impl Reader {
                 }
                 "barline" => self.barline(element, &mut raw),
                 "direction" => self.direction(element, &mut raw),
-                "sound" => self.sound(element, raw.number),
+                "sound" => self.signs(signs::of_sound(element), element, &mut raw),
                 _ => {}
             }
         }
@@ -258,9 +279,14 @@ impl Reader {
         let own = sheet::meter_of_length(filled);
         raw.nominal = self.meter.or(own).unwrap_or(Meter::COMMON);
         let shorter = filled > 0 && filled < raw.nominal.bar_ticks();
-        raw.bar.meter = match own {
-            Some(own) if shorter && (implicit || pickup) => own,
-            _ => raw.nominal,
+        let in_beats = pickup && shorter;
+        let in_beats = in_beats
+            .then(|| signs::pickup(raw.nominal, filled))
+            .flatten();
+        (raw.bar.meter, raw.bar.pickup) = match (in_beats, own) {
+            (Some((beats, of)), _) => (beats, Some(of)),
+            (None, Some(own)) if shorter && (implicit || pickup) => (own, None),
+            _ => (raw.nominal, None),
         };
     }
 
@@ -301,13 +327,30 @@ impl Reader {
                 Some("forward") => raw.bar.opens = true,
                 _ => {
                     raw.bar.closes = true;
-                    let times = repeat.attribute("times").and_then(number);
-                    raw.times = times.and_then(|t| u8::try_from(t).ok()).unwrap_or(2);
+                    let times = repeat.attribute("times").and_then(number).unwrap_or(2);
+                    let most = i64::from(chart::MOST_TIMES);
+                    if times > most {
+                        let words = format!("it is played {most} times");
+                        self.misses
+                            .tell(raw.number, "repeat", Some(repeat.at), words);
+                    }
+                    raw.times = u8::try_from(times.clamp(0, most)).unwrap_or(2);
                 }
             }
         }
-        for jump in ["segno", "coda"] {
-            self.jump(barline.child(jump), raw.number);
+        self.signs(signs::of_barline(barline), barline, raw);
+    }
+
+    /// Puts signs of the road around a bar.
+    fn signs(&mut self, found: Vec<signs::Sign>, source: &Element, raw: &mut RawBar) {
+        // Nothing has been heard yet of the bar: the sign stands at its start.
+        let at_start = self.cursor == 0;
+        for sign in found {
+            if !self.marks.put(sign, at_start, self.bars.len(), raw) {
+                let words = "a second jump at one bar is left out".to_owned();
+                self.misses
+                    .tell(raw.number, source.name(), Some(source.at), words);
+            }
         }
     }
 
@@ -324,42 +367,22 @@ impl Reader {
                     }
                 }
             }
-            for jump in ["segno", "coda"] {
-                self.jump(kind.child(jump), raw.number);
-            }
         }
-        for sound in direction.children("sound") {
-            self.sound(sound, raw.number);
-        }
-    }
-
-    fn sound(&mut self, sound: &Element, bar: usize) {
-        for jump in ["dacapo", "dalsegno", "tocoda", "fine"] {
-            if sound.attribute(jump).is_some() {
-                self.misses
-                    .tell(bar, jump, Some(sound.at), NOT_FOLLOWED.to_owned());
-            }
-        }
-    }
-
-    fn jump(&mut self, sign: Option<&Element>, bar: usize) {
-        if let Some(sign) = sign {
-            self.misses
-                .tell(bar, sign.name(), Some(sign.at), NOT_FOLLOWED.to_owned());
-        }
+        self.signs(signs::of_direction(direction), direction, raw);
     }
 }
-
-const NOT_FOLLOWED: &str = "it is not followed; the bars stand as they are written";
 
 /// The start of a text, for messages.
 fn short(text: &str) -> String {
     text.chars().take(20).collect()
 }
 
+/// The longest name of a section, in bytes.
+const LONGEST_SECTION: usize = 20;
+
 /// The name of a section, if a rehearsal mark is one.
 fn section(text: &str) -> Option<Section> {
-    if text.len() > 8 {
+    if text.len() > LONGEST_SECTION {
         return None;
     }
     let text = text.trim_matches(['[', ']']).trim();

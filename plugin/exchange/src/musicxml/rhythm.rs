@@ -180,7 +180,7 @@ fn even(meter: Meter, points: &[u32]) -> Option<Region> {
 /// Each beat in halves or, where that fits better, in threes.
 fn by_beats(meter: Meter, points: &[u32]) -> Vec<Region> {
     let bar = meter.bar_ticks();
-    let compound = value::is_compound(meter);
+    let compound = meter.is_compound();
     let beat = if compound {
         meter.beat_ticks() * 3
     } else {

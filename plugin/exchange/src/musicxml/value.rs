@@ -64,17 +64,12 @@ fn longest(from: u32, to: u32, meter: Meter) -> Option<Value> {
     values.find(|value| stands(from, *value, meter))
 }
 
-/// Beats in threes: 6/8, 9/8, 12/8 and their like.
-pub const fn is_compound(meter: Meter) -> bool {
-    meter.unit >= 8 && meter.beats > 3 && meter.beats.is_multiple_of(3)
-}
-
 fn stands(at: u32, value: Value, meter: Meter) -> bool {
     let ticks = value.ticks;
     let plain = if value.dotted { ticks / 3 * 2 } else { ticks };
     let within = |unit: u32| at / unit == (at + ticks - 1) / unit;
     let on_half = at.is_multiple_of((plain / 2).max(SHORTEST));
-    if is_compound(meter) {
+    if meter.is_compound() {
         let beat = meter.beat_ticks() * 3;
         let whole_beats = at.is_multiple_of(beat) && ticks.is_multiple_of(beat);
         return whole_beats || (within(beat) && on_half);

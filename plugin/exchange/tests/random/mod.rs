@@ -44,7 +44,13 @@ fn bar(random: &mut fastrand::Rng, beats: usize) -> String {
                 .collect::<Vec<_>>()
                 .join(" ")
         }
-        7 => "%".to_owned(),
+        7 if random.bool() => "%".to_owned(),
+        7 => ["", "%%"][random.usize(..2)].to_owned(),
+        8 if random.bool() => {
+            let count = random.usize(1..6);
+            let even = (0..count).map(|_| word(random));
+            format!("even {}", even.collect::<Vec<_>>().join(" "))
+        }
         _ => {
             let slash = |random: &mut fastrand::Rng| if random.bool() { "/" } else { word(random) };
             (0..beats)
@@ -55,7 +61,8 @@ fn bar(random: &mut fastrand::Rng, beats: usize) -> String {
     }
 }
 
-/// A chart with sections, repeats, endings, recalls and changes of the meter.
+/// A chart with sections, repeats, endings, recalls and changes of the meter, perhaps
+/// with a jump and a pickup.
 pub fn chart(random: &mut fastrand::Rng) -> String {
     loop {
         let text = try_chart(random);
@@ -92,7 +99,9 @@ fn try_chart(random: &mut fastrand::Rng) -> String {
             }
             // A `%` may ask for beats that another meter cannot count.
             let bar = match bar(random, beats) {
-                bar if bar == "%" && !meter.is_empty() => word(random).to_owned(),
+                bar if matches!(&*bar, "" | "%" | "%%") && !meter.is_empty() => {
+                    word(random).to_owned()
+                }
                 bar => bar,
             };
             bars.push(format!("{meter}{bar}"));
@@ -106,7 +115,10 @@ fn try_chart(random: &mut fastrand::Rng) -> String {
         }
         let count = random.usize(1..4);
         match random.u8(..5) {
-            0 => text.push_str(&format!(" |: {} :|", bars(random, count))),
+            0 => {
+                let times = ["", "", " x3 |", " x5 |"][random.usize(..4)];
+                text.push_str(&format!(" |: {} :|{times}", bars(random, count)));
+            }
             1 => {
                 let common = bars(random, count);
                 let (one, two) = (bars(random, 1), bars(random, count));
@@ -119,6 +131,29 @@ fn try_chart(random: &mut fastrand::Rng) -> String {
             text.push_str(" [A]");
             text.push_str(" [D] C6 |");
         }
+    }
+    if random.bool() {
+        return text;
+    }
+    // A jump over all of it, or over what follows.
+    let (from, mark) = [("D.C.", ""), ("D.S.", "Segno ")][random.usize(..2)];
+    let mut piece = |random: &mut fastrand::Rng| {
+        let count = random.usize(1..4);
+        bars(random, count)
+    };
+    text.push_str(&format!("\n| {mark}{}", piece(random)));
+    let middle = piece(random);
+    text.push_str(&match random.u8(..3) {
+        0 => format!(" | {middle} Fine | {} {from} al Fine |", piece(random)),
+        1 => {
+            let (way, coda) = (piece(random), piece(random));
+            format!(" | {middle} To Coda | {way} {from} al Coda |\nCoda | {coda} |")
+        }
+        _ => format!(" | {middle} {from} | {} |", piece(random)),
+    });
+    if random.u8(..3) == 0 {
+        let pickup = ["G7", "N.C. / G7", "Am7 D7"][random.usize(..3)];
+        text = format!("Pickup {pickup} {text}");
     }
     text
 }

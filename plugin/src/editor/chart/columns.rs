@@ -2,7 +2,8 @@
 //! other, chords at their place in the bar, as far as there is room. The text
 //! keeps its own spaces; only gaps are added. Imports `words`.
 
-use super::words::{Kind, Word};
+use super::words::{self, Kind, Word};
+use std::collections::BTreeMap;
 
 /// A gap before a word.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -54,10 +55,16 @@ pub fn gaps(text: &str, words: &[Word], room: Room) -> Vec<Gap> {
     let bars = most as f32;
     let pitch = (room.width - before - 3.0 * room.character) / bars;
     let pitch = pitch.min(WIDEST_BAR * room.character).floor();
+    let bars = words::bars(text);
+    let shares = bars.iter().flat_map(|bar| {
+        let places = bar.shares.iter().zip(&bar.at_ticks);
+        places.map(|(share, at)| (share.start, fraction(*at, bar.length_ticks)))
+    });
     let columns = Columns {
         room,
         before,
         pitch,
+        places: shares.collect(),
     };
     lines.iter().flat_map(|line| columns.line(line)).collect()
 }
@@ -103,6 +110,14 @@ impl Line<'_> {
     }
 }
 
+/// A part of a bar.
+fn fraction(ticks: u32, of: u32) -> f32 {
+    #[expect(clippy::cast_precision_loss, reason = "ticks of a bar, below 2^17")]
+    {
+        ticks as f32 / of.max(1) as f32
+    }
+}
+
 fn shares(words: &[Word]) -> usize {
     words.iter().filter(|w| w.kind == Kind::Share).count()
 }
@@ -114,6 +129,8 @@ struct Columns {
     before: f32,
     /// From bar line to bar line, in points.
     pitch: f32,
+    /// Where in its bar each share stands, by its place in the text.
+    places: BTreeMap<usize, f32>,
 }
 
 impl Columns {
@@ -167,18 +184,17 @@ impl Columns {
         place: &mut impl FnMut(&Word, f32) -> f32,
     ) -> f32 {
         let mut right = line_right;
-        let count = shares(words);
         let end = start + self.pitch;
         let mut from = right + self.room.character;
-        let mut nth = 0_u16;
+        let mut begun = false;
         for word in words {
             if word.kind == Kind::Share {
-                let share = f32::from(u16::try_from(count).unwrap_or(u16::MAX));
-                right = place(word, from + (end - from) * f32::from(nth) / share);
-                nth += 1;
+                let along = self.places.get(&word.source.start);
+                right = place(word, from + (end - from) * along.copied().unwrap_or(0.0));
+                begun = true;
             } else {
                 right = place(word, 0.0);
-                if nth == 0 {
+                if !begun {
                     from = right + self.room.character;
                 }
             }
@@ -238,6 +254,20 @@ mod tests {
         let half = (lines[0] + lines[1]) / 2.0;
         assert!((at("G7") - half).abs() < 10.0, "{} {half}", at("G7"));
         assert!((at("Dm7") - 18.0).abs() < 1.0);
+    }
+
+    #[test]
+    fn chords_of_different_lengths_stand_apart() {
+        let places = places(
+            "| Dm7 G7 C6 | F6 |",
+            Room {
+                width: 600.0,
+                ..ROOM
+            },
+        );
+        let at = |word: &str| of(&places, word)[0];
+        let (long, short) = (at("G7") - at("Dm7"), at("C6") - at("G7"));
+        assert!((long - 2.0 * short).abs() < 3.0, "{long} {short}");
     }
 
     #[test]

@@ -104,7 +104,7 @@ fn format(colour: Color32) -> TextFormat {
 fn colour(word: &str, kind: Kind, palette: &Palette) -> Color32 {
     match kind {
         Kind::Line if word == "|" => palette.faint,
-        Kind::Share if matches!(word, "/" | "%") => palette.soft,
+        Kind::Share if matches!(word, "/" | "." | "%" | "%%") => palette.soft,
         _ => palette.bright,
     }
 }

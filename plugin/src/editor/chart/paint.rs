@@ -76,7 +76,7 @@ impl<'a> Scene<'a> {
         {
             let around = |range: &Range<usize>| self.rows.spans(&self.chart.text, range, LETTERS);
             let colour = self.palette.raised;
-            for span in around(&bar.source()) {
+            for span in around(&bar.source) {
                 let right = self.bar_end(bar, span.right());
                 let span = span.with_max_x(right).expand2(vec2(5.0, 3.0));
                 shapes.push(self.filled(span, colour));
@@ -107,7 +107,7 @@ impl<'a> Scene<'a> {
     pub fn over(&self) {
         let bars = &self.chart.bars;
         let first = bars.partition_point(|bar| bar.end < self.in_view.start);
-        let count = bars.partition_point(|bar| bar.source().start < self.in_view.end);
+        let count = bars.partition_point(|bar| bar.source.start < self.in_view.end);
         for at in first..count {
             if let Some(bar) = bars.get(at) {
                 self.number(at, bar);
@@ -178,11 +178,11 @@ impl<'a> Scene<'a> {
 
     /// The number of a bar that is the first in its line.
     fn number(&self, at: usize, bar: &Bar) {
-        let start = bar.source().start;
+        let start = bar.source.start;
         let before = self.chart.text.get(..start).unwrap_or("");
         let line = before.rfind('\n').map_or(0, |at| at + 1);
         let earlier = at.checked_sub(1).and_then(|at| self.chart.bars.get(at));
-        if earlier.is_some_and(|bar| bar.source().start >= line) {
+        if earlier.is_some_and(|bar| bar.source.start >= line) {
             return;
         }
         if let Some(place) = self.rows.place(&self.chart.text, line) {
@@ -192,7 +192,7 @@ impl<'a> Scene<'a> {
             self.words(
                 at_right,
                 Align2::RIGHT_CENTER,
-                &(at + 1).to_string(),
+                &bar.number.to_string(),
                 colour,
             );
         }
@@ -201,7 +201,7 @@ impl<'a> Scene<'a> {
     /// Where a bar ends, if that is in the row of its last share.
     fn bar_end(&self, bar: &Bar, otherwise: f32) -> f32 {
         let text = &self.chart.text;
-        let last = bar.source().end;
+        let last = bar.source.end;
         let right = self.rows.end(text, last);
         let line = self.rows.place(text, bar.end);
         match (right, line) {
@@ -222,31 +222,34 @@ impl<'a> Scene<'a> {
             return;
         };
         let text = &self.chart.text;
-        let places: Vec<Place> = bar
+        let places: Vec<Option<Place>> = bar
             .shares
             .iter()
-            .filter_map(|share| self.rows.place(text, share.start))
+            .map(|share| self.rows.place(text, share.start))
             .collect();
-        let count = f32::from(u16::try_from(places.len()).unwrap_or(1));
-        let beats = written.meter.beats;
-        for beat in 0..beats {
-            let along = f32::from(beat) / f32::from(beats) * count;
-            let mut nth = 0;
-            while f32::from(nth + 1) <= along + 1e-4 {
-                nth += 1_u16;
-            }
-            let Some(from) = places.get(usize::from(nth)) else {
+        let beat_ticks = written.meter.beat_ticks().max(1);
+        for beat in 0..bar.length_ticks / beat_ticks {
+            let ticks = beat * beat_ticks;
+            let Some(nth) = bar.share_at(ticks) else {
                 continue;
             };
-            let next = places.get(usize::from(nth) + 1);
+            let Some(from) = places.get(nth).copied().flatten() else {
+                continue;
+            };
+            let next = places.get(nth + 1).copied().flatten();
             let next = next.filter(|next| next.row == from.row).map(|next| next.x);
             let to = next.unwrap_or_else(|| self.bar_end(bar, from.x + 40.0) + 4.0);
-            let x = from.x + (to - from.x) * (along - f32::from(nth)).max(0.0) + 4.0;
+            let begins = bar.at_ticks.get(nth).copied().unwrap_or(0);
+            let ends = bar
+                .at_ticks
+                .get(nth + 1)
+                .copied()
+                .unwrap_or(bar.length_ticks);
+            let along = small(ticks - begins) / small((ends - begins).max(1));
+            let x = from.x + (to - from.x) * along + 4.0;
             let middle = self.rows.rect(from.row).center().y;
             let top = self.origin + vec2(x, middle + LETTERS / 2.0);
-            let lit = self
-                .playing
-                .is_some_and(|p| (p.bar, p.beat) == (at, u32::from(beat)));
+            let lit = self.playing.is_some_and(|p| (p.bar, p.beat) == (at, beat));
             if lit {
                 let colour = self.palette.of_kind(NoteKind::Guide);
                 let dot = Rect::from_center_size(top + vec2(0.0, 1.5), vec2(8.0, 3.0));
@@ -263,7 +266,7 @@ impl<'a> Scene<'a> {
     fn notes(&self, bar: &Bar, next: Option<&Bar>) {
         let text = &self.chart.text;
         let after = bar.shares.iter().skip(1).map(|share| share.start);
-        let after = after.chain(next.map(|bar| bar.source().start));
+        let after = after.chain(next.map(|bar| bar.source.start));
         let mut after = after.map(|at| self.rows.place(text, at));
         for share in &bar.shares {
             let next = after.next().flatten();
@@ -320,13 +323,13 @@ impl<'a> Scene<'a> {
             return;
         }
         let text = &self.chart.text;
-        let Some(from) = self.rows.place(text, bar.source().start) else {
+        let Some(from) = self.rows.place(text, bar.source.start) else {
             return;
         };
         let mut right = from.x;
         let rest = chart.written.iter().zip(&self.chart.bars).skip(at);
         for (i, (written, bar)) in rest.enumerate() {
-            let starts = self.rows.place(text, bar.source().start);
+            let starts = self.rows.place(text, bar.source.start);
             let other = i > 0 && (written.ending.is_some() || written.section.is_some());
             if other || starts.is_none_or(|place| place.row != from.row) {
                 break;
@@ -390,8 +393,16 @@ impl<'a> Scene<'a> {
     }
 }
 
+/// Ticks of a bar as a float.
+fn small(ticks: u32) -> f32 {
+    #[expect(clippy::cast_precision_loss, reason = "ticks of a bar, below 2^17")]
+    {
+        ticks as f32
+    }
+}
+
 fn is_section(mark: &str) -> bool {
-    let inner = mark.strip_prefix('[');
+    let inner = mark.strip_prefix('[').or(mark.strip_suffix(':'));
     inner.is_some_and(|m| m.starts_with(|c: char| c.is_ascii_uppercase()))
 }
 

@@ -2,10 +2,11 @@
 //! else stays as it was typed. Imports `words` and the theory.
 
 use super::words::{self, Kind};
+use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key;
 use guidehand_theory::pitch::NoteName;
-use guidehand_theory::symbol::{self, Sign, Symbol};
+use guidehand_theory::symbol::{Sign, Symbol};
 use std::collections::HashMap;
 
 /// Up or down.
@@ -46,7 +47,7 @@ pub fn transposed(text: &str, direction: Direction) -> String {
     let shares = words.iter().filter(|w| w.kind == Kind::Share);
     let chords: Vec<_> = shares
         .filter_map(|word| {
-            let chord = symbol::parse(text.get(word.source.clone())?).ok()?;
+            let chord = chart::chord(text.get(word.source.clone())?)?;
             Some((word.source.clone(), chord))
         })
         .collect();
@@ -98,7 +99,7 @@ fn moved(word: &str, chord: &Chord, fifths: i8) -> String {
     let renamed = renamed(word, fifths);
     // Where the words of a symbol hide its names, it is written anew.
     match renamed {
-        Some(text) if symbol::parse(&text).is_ok_and(|read| read == after) => text,
+        Some(text) if chart::chord(&text) == Some(after) => text,
         _ => Symbol(&after, Sign::Ascii).to_string(),
     }
 }
@@ -130,7 +131,6 @@ fn renamed(word: &str, fifths: i8) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use guidehand_theory::chart;
     use guidehand_theory::key::{Key, Mode};
     use guidehand_theory::pitch::PitchClass;
 
@@ -168,6 +168,35 @@ mod tests {
                 assert_ne!(there, text);
                 assert_eq!(transposed(&there, direction.back()), text, "by {there}");
             }
+        }
+    }
+
+    /// The signs around the chords stay through all twelve keys, and what is played
+    /// is the same road.
+    #[test]
+    fn the_road_is_the_same_in_every_key() {
+        let first = "Am I Late\nPickup C7 b9 |: F6 | Dm7 . . C7 alt :| x3\n\
+            Bridge: Segno Bbmaj7 Gm7 C7 | | even F6 C7 Dm7 | %% To Coda | C7 D.S. al Coda |\n\
+            Coda | F6 | Gm7 C7 |]";
+        let signs = |text: &str| -> Vec<String> {
+            let words = words::words(text).into_iter();
+            let signs = words.filter(|w| w.kind != Kind::Share);
+            signs.map(|w| text[w.source].to_owned()).collect()
+        };
+        let road = |text: &str| -> Vec<usize> {
+            let chart = chart::parse(text).unwrap_or_else(|e| panic!("{text}: {e:?}"));
+            chart.bars.iter().map(|bar| bar.written).collect()
+        };
+        for direction in [Direction::Up, Direction::Down] {
+            let mut text = first.to_owned();
+            for _ in 0..12 {
+                let next = transposed(&text, direction);
+                assert_ne!(next, text);
+                assert_eq!(signs(&next), signs(first), "{next}");
+                assert_eq!(road(&next), road(first), "{next}");
+                text = next;
+            }
+            assert_eq!(text, first);
         }
     }
 

@@ -1,7 +1,11 @@
 //! The chart's text as the panel lays it out: words, and the bars that they make,
-//! whether or not the text can be read as a chart. Imports nothing of the crate.
+//! whether or not the text can be read as a chart. The reader of charts cuts them.
+//! Imports the theory.
 
+use guidehand_theory::chart::{self, Written};
 use std::ops::Range;
+
+pub use guidehand_theory::chart::WordKind as Kind;
 
 /// A word of the text.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -12,141 +16,62 @@ pub struct Word {
     pub kind: Kind,
 }
 
-/// What a word is, as far as laying out goes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
-    /// A bar line, with repeats or without.
-    Line,
-    /// A section, an ending or a time signature.
-    Mark,
-    /// A chord, a slash, a percent sign, silence: what shares the bar evenly.
-    Share,
-}
-
-/// A bar that has something in it.
+/// A bar: of `%%` both.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Bar {
-    /// The places of its shares in the text, in bytes; at least one.
+    /// The places of its shares in the text, in bytes; none in an empty bar.
     pub shares: Vec<Range<usize>>,
+    /// Where each share begins, in ticks from the start of the bar.
+    pub at_ticks: Vec<u32>,
+    /// How long it is, in ticks.
+    pub length_ticks: u32,
+    /// What is in it, in bytes.
+    pub source: Range<usize>,
     /// Where the bar line after it starts, in bytes; the end of the text if there
     /// is none.
     pub end: usize,
+    /// Its number; 0 for a pickup.
+    pub number: u32,
 }
 
 impl Bar {
-    /// From the first share to the last.
+    fn of(written: Written) -> Bar {
+        let shares = written.shares;
+        let beats = u32::try_from(shares.len()).unwrap_or(u32::MAX);
+        let length_ticks = if written.pickup {
+            written.meter.beat_ticks().saturating_mul(beats)
+        } else {
+            written.meter.bar_ticks()
+        };
+        Bar {
+            length_ticks,
+            at_ticks: shares.iter().map(|share| share.at_ticks).collect(),
+            shares: shares.into_iter().map(|share| share.source).collect(),
+            source: written.source,
+            end: written.line,
+            number: written.number,
+        }
+    }
+
+    /// The share at a tick of the bar; none in an empty bar.
     #[must_use]
-    pub fn source(&self) -> Range<usize> {
-        let start = self.shares.first().map_or(self.end, |s| s.start);
-        start..self.shares.last().map_or(self.end, |s| s.end)
+    pub fn share_at(&self, ticks: u32) -> Option<usize> {
+        let begun = self.at_ticks.partition_point(|at| *at <= ticks);
+        begun.checked_sub(1)
     }
 }
 
-/// Cuts a text into words, as the reader of charts does.
+/// Cuts a text into words.
 #[must_use]
 pub fn words(text: &str) -> Vec<Word> {
-    let mut words = Vec::new();
-    let mut at = 0;
-    while let Some(rest) = text.get(at..) {
-        let trimmed = rest.trim_start();
-        let Some(first) = trimmed.chars().next() else {
-            break;
-        };
-        let start = at + rest.len() - trimmed.len();
-        let (length, kind) = match first {
-            '[' => (bracket(trimmed), Kind::Mark),
-            _ if trimmed.trim_start_matches(':').starts_with('|') => (line(trimmed), Kind::Line),
-            _ => {
-                let length = other(trimmed);
-                let word = trimmed.get(..length).unwrap_or("");
-                let kind = if is_meter(word) {
-                    Kind::Mark
-                } else {
-                    Kind::Share
-                };
-                (length, kind)
-            }
-        };
-        at = start + length.max(first.len_utf8());
-        let word = text.get(start..at).unwrap_or("").trim_end();
-        words.push(Word {
-            source: start..start + word.len(),
-            kind,
-        });
-    }
-    words
+    let words = chart::cut(text).into_iter();
+    words.map(|(source, kind)| Word { source, kind }).collect()
 }
 
-fn line(text: &str) -> usize {
-    let length = text
-        .bytes()
-        .take_while(|b| matches!(b, b'|' | b':'))
-        .count();
-    let opens = text.get(..length).is_some_and(|t| t.ends_with(':'));
-    let bracket = !opens && text.get(length..).is_some_and(|t| t.starts_with(']'));
-    length + usize::from(bracket)
-}
-
-fn bracket(text: &str) -> usize {
-    let inner = text.get(1..).unwrap_or("");
-    let digits = inner.bytes().take_while(u8::is_ascii_digit).count();
-    let end = if digits > 0 {
-        digits
-    } else {
-        let end = inner.find(|c: char| c == ']' || c == '|' || c.is_whitespace());
-        end.unwrap_or(inner.len())
-    };
-    let closed = inner.get(end..).is_some_and(|t| t.starts_with(']'));
-    1 + end + usize::from(closed)
-}
-
-/// A word up to a space outside of brackets, or to a bar line.
-fn other(text: &str) -> usize {
-    let mut depth = 0_usize;
-    let mut colons_from = None;
-    for (at, c) in text.char_indices() {
-        match c {
-            '(' => depth += 1,
-            ')' => depth = depth.saturating_sub(1),
-            '|' => return colons_from.unwrap_or(at),
-            _ if c.is_whitespace() && (c != ' ' || depth == 0) => return at,
-            _ => {}
-        }
-        colons_from = if c == ':' {
-            colons_from.or(Some(at))
-        } else {
-            None
-        };
-    }
-    text.len()
-}
-
-fn is_meter(word: &str) -> bool {
-    let digits = |s: &str| !s.is_empty() && s.bytes().all(|b| b.is_ascii_digit());
-    word.split_once('/')
-        .is_some_and(|(beats, unit)| digits(beats) && digits(unit))
-}
-
-/// The bars that have something in them, in the order of the text.
+/// The bars in the order of the text.
 #[must_use]
-pub fn bars(words: &[Word], length: usize) -> Vec<Bar> {
-    let mut bars = Vec::new();
-    let mut shares: Vec<Range<usize>> = Vec::new();
-    for word in words {
-        match word.kind {
-            Kind::Share => shares.push(word.source.clone()),
-            Kind::Line if !shares.is_empty() => bars.push(Bar {
-                shares: std::mem::take(&mut shares),
-                end: word.source.start,
-            }),
-            Kind::Line | Kind::Mark => {}
-        }
-    }
-    if !shares.is_empty() {
-        let end = length;
-        bars.push(Bar { shares, end });
-    }
-    bars
+pub fn bars(text: &str) -> Vec<Bar> {
+    chart::written(text).into_iter().map(Bar::of).collect()
 }
 
 #[cfg(test)]
@@ -154,7 +79,11 @@ mod tests {
     use super::*;
     use guidehand_theory::chart;
 
-    const CHARTS: [&str; 6] = [
+    const CHARTS: [&str; 10] = [
+        "Low Tide\n| Pickup G7 | C7 b9 | | %% |",
+        "A: | C6 | Segno F6 To Coda | G7 D.S. al Coda |\nCoda | F6 |]",
+        "|: C6 . . F6 | 1. even C6 F6 G7 :| 2. N.C. | No Chord | C7 alt D7 |",
+        "|: C6 :| x3 | F6 | D.C. |",
         "| Dm7 | G7 | Cmaj7 | A7 |\n| Dm7 Db7 | % | N.C. | C6/9 |",
         "Dm7 | G7 ||\n Cmaj7",
         "[A] 3/4 |: Dm7 / G7(b9, b13) | C6 :| [B] | F6 |] ",
@@ -163,15 +92,14 @@ mod tests {
         "|:C6|F6:|\n| D/C7 | Bb6/9 :||: Eb6 | Ab6 :|",
     ];
 
-    /// The reader of charts is the judge: its bars and its chords stand at the
-    /// same places.
+    /// Every chord of the chart is a share of a bar, and every letter a word.
     #[test]
     fn words_and_bars_are_those_of_the_reader() {
         for text in CHARTS {
             let chart = chart::parse(text).unwrap_or_else(|e| panic!("{text}: {e:?}"));
             let words = words(text);
-            let bars = bars(&words, text.len());
-            let ours: Vec<_> = bars.iter().map(Bar::source).collect();
+            let bars = bars(text);
+            let ours: Vec<_> = bars.iter().map(|bar| bar.source.clone()).collect();
             let theirs: Vec<_> = chart.written.iter().map(|w| w.source.clone()).collect();
             assert_eq!(ours, theirs, "{text}");
             for change in &chart.changes {

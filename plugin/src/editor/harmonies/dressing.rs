@@ -185,10 +185,12 @@ impl Work<'_> {
             .collect()
     }
 
-    /// The bar's number in the text, from 1.
+    /// The bar's number in the text, from 1, or 0 for a pickup.
     fn number(&self, change: &Change) -> usize {
         let bar = self.chart.bars.get(change.bar);
-        bar.map_or(0, |bar| bar.written) + 1
+        let written = bar.and_then(|bar| self.chart.written.get(bar.written));
+        let number = written.and_then(|bar| usize::try_from(bar.number).ok());
+        number.unwrap_or(0)
     }
 }
 

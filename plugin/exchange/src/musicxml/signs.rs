@@ -1,0 +1,148 @@
+//! Signs of the road in MusicXML: segno, coda, Fine, D.C. and D.S., as they are
+//! sounded, drawn or written in words. Imports `tree`, `form` and the theory.
+
+use super::form::RawBar;
+use super::tree::Element;
+use guidehand_theory::chart::{self, Jump, Meter, Road, Start, Until};
+
+/// A sign, as far as it is told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sign {
+    /// One that is told.
+    Road(Road),
+    /// The sign of the coda, drawn alone: the coda or the way there.
+    EitherCoda,
+    /// A segno drawn at the end of a bar: it is that of the next.
+    SegnoAfter,
+}
+
+/// The signs of a `sound`, which says how it is to be played.
+pub fn of_sound(sound: &Element) -> Vec<Sign> {
+    let jump = |from| {
+        let until = Until::End;
+        Road::Jump(Jump { from, until })
+    };
+    let yes = |name: &str| sound.attribute(name).is_some_and(|value| value != "no");
+    let all = [
+        ("segno", Road::Segno),
+        ("coda", Road::Coda),
+        ("tocoda", Road::ToCoda),
+        ("fine", Road::Fine),
+        ("dacapo", jump(Start::Beginning)),
+        ("dalsegno", jump(Start::Segno)),
+    ];
+    let said = all.into_iter().filter(|(name, _)| yes(name));
+    said.map(|(_, road)| Sign::Road(road)).collect()
+}
+
+/// The signs of a bar line.
+pub fn of_barline(barline: &Element) -> Vec<Sign> {
+    let left = barline.attribute("location") == Some("left");
+    let has = |name: &str| barline.child(name).is_some() || barline.attribute(name).is_some();
+    let segno = if left {
+        Sign::Road(Road::Segno)
+    } else {
+        Sign::SegnoAfter
+    };
+    let coda = if left { Road::Coda } else { Road::ToCoda };
+    let all = [("segno", segno), ("coda", Sign::Road(coda))];
+    let drawn = all.into_iter().filter(|(name, _)| has(name));
+    drawn.map(|(_, sign)| sign).collect()
+}
+
+/// The signs of a direction: its sound says what they do, its words how far a jump
+/// goes; without a sound they are what they look like.
+pub fn of_direction(direction: &Element) -> Vec<Sign> {
+    let kinds = || direction.children("direction-type");
+    let words: Vec<&str> = kinds()
+        .flat_map(|kind| kind.children("words"))
+        .map(Element::text)
+        .collect();
+    let written = words.iter().find_map(|words| chart::road(words));
+    let sounds = direction.children("sound");
+    let mut signs: Vec<Sign> = sounds.flat_map(of_sound).collect();
+    for sign in &mut signs {
+        if let (Sign::Road(Road::Jump(jump)), Some(Road::Jump(said))) = (sign, written) {
+            jump.until = said.until;
+        }
+    }
+    if !signs.is_empty() {
+        return signs;
+    }
+    let drawn = |name: &str| kinds().any(|kind| kind.child(name).is_some());
+    let to = words.iter().any(|w| w.trim().eq_ignore_ascii_case("to"));
+    match written {
+        // "D.S. al" and the sign of the coda.
+        Some(Road::Jump(jump)) if drawn("coda") && jump.until == Until::End => {
+            let until = Until::Coda;
+            vec![Sign::Road(Road::Jump(Jump { until, ..jump }))]
+        }
+        Some(road) => vec![Sign::Road(road)],
+        None if drawn("coda") && to => vec![Sign::Road(Road::ToCoda)],
+        None if drawn("coda") => vec![Sign::EitherCoda],
+        None if drawn("segno") => vec![Sign::Road(Road::Segno)],
+        None => Vec::new(),
+    }
+}
+
+/// The bars with a sign of the coda that was drawn alone at their start.
+#[derive(Debug, Default)]
+pub struct Marks {
+    codas: Vec<usize>,
+    /// A segno waits for its bar.
+    segno: bool,
+}
+
+impl Marks {
+    /// Puts a sign around a bar of this index; false for a second jump there.
+    pub fn put(&mut self, sign: Sign, at_start: bool, bar: usize, raw: &mut RawBar) -> bool {
+        let roads = &mut raw.bar.roads;
+        match sign {
+            Sign::Road(Road::Segno) => roads.segno = true,
+            Sign::Road(Road::Coda) => roads.coda = true,
+            Sign::Road(Road::ToCoda) => roads.to_coda = true,
+            Sign::Road(Road::Fine) => roads.fine = true,
+            Sign::Road(Road::Jump(jump)) => {
+                if roads.jump.is_some_and(|before| before != jump) {
+                    return false;
+                }
+                roads.jump = Some(jump);
+            }
+            Sign::EitherCoda if at_start => self.codas.push(bar),
+            Sign::EitherCoda => roads.to_coda = true,
+            Sign::SegnoAfter => self.segno = true,
+        }
+        true
+    }
+
+    /// The segno that stood at the end of the bar before.
+    pub fn segno_before(&mut self) -> bool {
+        std::mem::take(&mut self.segno)
+    }
+}
+
+/// Says of the signs of the coda at the start of bars which is the coda: where no
+/// way to it is told, the last one, and those before it are the way.
+pub fn settle(bars: &mut [RawBar], marks: &Marks) {
+    let told = bars.iter().any(|raw| raw.bar.roads.to_coda);
+    let last = marks.codas.last();
+    for at in &marks.codas {
+        let way = !told && Some(at) != last;
+        let bar = if way { at.checked_sub(1) } else { Some(*at) };
+        if let Some(raw) = bar.and_then(|at| bars.get_mut(at)) {
+            raw.bar.roads.to_coda |= way;
+            raw.bar.roads.coda |= !way;
+        }
+    }
+}
+
+/// A pickup as beats of the meter, or of one that counts it in halves or quarters,
+/// with that meter.
+pub fn pickup(meter: Meter, ticks: u32) -> Option<(Meter, Meter)> {
+    [1_u8, 2, 4].into_iter().find_map(|by| {
+        let of = Meter::new(meter.beats.checked_mul(by)?, meter.unit.checked_mul(by)?)?;
+        let beats = u8::try_from(ticks / of.beat_ticks()).ok()?;
+        let own = Meter::new(beats, of.unit)?;
+        (own.bar_ticks() == ticks && beats < of.beats).then_some((own, of))
+    })
+}
