@@ -6,6 +6,7 @@ use crate::settings::PlanFor;
 use crate::song::{Enters, Song};
 use crate::state::{LONGEST_TEXT, Unknown};
 use guidehand_theory::chart::{self, ChartError};
+use guidehand_theory::pitch::NoteNames;
 use nice_plug::params::persist::PersistentField;
 use rtrb::{Consumer, Producer, RingBuffer};
 use serde::{Deserialize, Serialize};
@@ -30,15 +31,31 @@ pub struct SavedChart {
     /// The text as it was before another harmony was kept, if one was.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub original: Option<String>,
+    /// The language of its note names, if it is another one than English.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub names: Option<String>,
     /// What a later version has saved with it.
     #[serde(flatten)]
     pub later: Unknown,
 }
 
+/// How German note names are saved.
+const GERMAN: &str = "german";
+
 impl SavedChart {
+    /// The language of its note names; English for one that this version does not
+    /// know.
+    fn note_names(&self) -> NoteNames {
+        match self.names.as_deref() {
+            Some(GERMAN) => NoteNames::German,
+            _ => NoteNames::English,
+        }
+    }
+
     /// Whether no text is longer than a saved text may be.
     fn is_bounded(&self) -> bool {
-        let more = [&self.sounding, &self.original].into_iter().flatten();
+        let more = [&self.sounding, &self.original, &self.names];
+        let more = more.into_iter().flatten();
         more.chain([&self.text])
             .all(|text| text.len() <= LONGEST_TEXT)
     }
@@ -130,9 +147,27 @@ impl ChartCell {
             text: text.to_owned(),
             sounding: None,
             original: inner.saved.original.clone(),
+            names: inner.saved.names.clone(),
             later: std::mem::take(&mut inner.saved.later),
         };
         inner.load(new);
+    }
+
+    /// Reads the same text with its notes named in another language. Never on the
+    /// audio thread.
+    pub fn set_names(&self, names: NoteNames) {
+        let mut inner = self.lock();
+        let new = SavedChart {
+            names: (names == NoteNames::German).then(|| GERMAN.to_owned()),
+            ..inner.saved.clone()
+        };
+        inner.load(new);
+    }
+
+    /// The language of the notes in the text.
+    #[must_use]
+    pub fn names(&self) -> NoteNames {
+        self.lock().saved.note_names()
     }
 
     /// Lets another text sound from the next bar line on, without a commitment;
@@ -140,7 +175,9 @@ impl ChartCell {
     /// cannot be read changes nothing. Never on the audio thread.
     pub fn try_out(&self, text: Option<&str>) {
         let mut inner = self.lock();
-        if inner.tried.as_deref() != text && text.is_none_or(|text| chart::parse(text).is_ok()) {
+        let names = inner.saved.note_names();
+        let reads = |text| chart::parse_with(text, names).is_ok();
+        if inner.tried.as_deref() != text && text.is_none_or(reads) {
             inner.tried = text.map(ToOwned::to_owned);
             inner.edition = inner.edition.wrapping_add(1);
             inner.send(Enters::AtTheBarLine);
@@ -177,8 +214,10 @@ impl ChartCell {
         let mut inner = self.lock();
         if let Some(text) = inner.saved.original.take() {
             let later = std::mem::take(&mut inner.saved.later);
+            let names = inner.saved.names.clone();
             inner.load(SavedChart {
                 text,
+                names,
                 later,
                 ..SavedChart::default()
             });
@@ -217,7 +256,7 @@ impl Inner {
             .sounding
             .take()
             .unwrap_or_else(|| std::mem::take(&mut self.saved.text));
-        match chart::parse(&new.text) {
+        match chart::parse_with(&new.text, new.note_names()) {
             Ok(_) => {
                 self.errors.clear();
                 self.saved = SavedChart {
@@ -242,7 +281,7 @@ impl Inner {
     fn send(&mut self, enters: Enters) {
         let charted = self.saved.sounding.as_ref().unwrap_or(&self.saved.text);
         let text = self.tried.as_ref().unwrap_or(charted);
-        if let Ok(chart) = chart::parse(text) {
+        if let Ok(chart) = chart::parse_with(text, self.saved.note_names()) {
             let song = Song::plan(&chart, self.plan_for, self.edition);
             self.waiting = Some(Box::new(Song { enters, ..song }));
         }
@@ -351,6 +390,41 @@ mod tests {
         other.restore();
         assert_eq!(other.text(), "| Dm7 | G7 |");
         assert_eq!(other.original(), None);
+    }
+
+    /// B is B flat in German, and H is B natural (common practice, no published
+    /// source).
+    #[test]
+    fn a_text_is_read_in_english_or_in_german() {
+        fn roots(receiver: &mut SongReceiver) -> Vec<String> {
+            let song = receiver.take().unwrap();
+            let placed = song.changes.iter().filter_map(|change| change.placed);
+            placed.map(|p| p.chord.root.to_string()).collect()
+        }
+        let (cell, mut receiver) = ChartCell::new();
+        cell.set_text("| B7 | Es6 |");
+        assert_eq!(cell.errors().len(), 1, "no English note");
+        cell.set_names(NoteNames::German);
+        assert_eq!((cell.errors(), cell.names()), (vec![], NoteNames::German));
+        assert_eq!(roots(&mut receiver), ["Bb", "Eb"]);
+        cell.set_text("| Hm7 | E7 |");
+        assert_eq!(roots(&mut receiver), ["B", "E"]);
+        cell.try_out(Some("| Hm7 | B7 |"));
+        assert_eq!(roots(&mut receiver), ["B", "Bb"]);
+        cell.keep();
+
+        let saved = cell.map(|saved| serde_json::to_string(saved).unwrap());
+        let (other, mut receiver) = ChartCell::new();
+        other.set(serde_json::from_str(&saved).unwrap());
+        assert_eq!(roots(&mut receiver), ["B", "Bb"]);
+        other.restore();
+        assert_eq!(roots(&mut receiver), ["B", "E"], "{saved}");
+        other.set(serde_json::from_str(r#"{"text":"| B7 |"}"#).unwrap());
+        assert_eq!(roots(&mut receiver), ["B"], "older songs are in English");
+        other.set(serde_json::from_str(r#"{"text":"| B7 |","names":"x"}"#).unwrap());
+        assert_eq!(roots(&mut receiver), ["B"]);
+        let kept = other.map(|saved| saved.names.clone());
+        assert_eq!(kept.as_deref(), Some("x"), "of a later version");
     }
 
     #[test]

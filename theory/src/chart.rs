@@ -24,9 +24,10 @@ mod words;
 
 pub use error::{ChartError, ChartProblem};
 pub use marks::{Jump, Road, Roads, Section, SectionName, Start, Until};
-pub use rewrite::rewrite;
+pub use rewrite::{renamed, rewrite};
 
 use crate::chord::Chord;
+use crate::pitch::NoteNames;
 use std::fmt;
 use std::ops::Range;
 
@@ -187,6 +188,8 @@ pub struct Change {
 pub struct Chart {
     /// The line above the bars; empty if there is none.
     pub title: String,
+    /// The language of the notes in its text.
+    pub names: NoteNames,
     /// The bars in the order of playing; at least one, at most [`MOST_BARS`].
     pub bars: Vec<Bar>,
     /// The changes in the order of playing; the first one starts at tick 0.
@@ -310,9 +313,9 @@ pub enum WordKind {
 /// The words of any text, each with its place in bytes, whether or not it can be
 /// read as a chart.
 #[must_use]
-pub fn cut(text: &str) -> Vec<(Range<usize>, WordKind)> {
+pub fn cut(text: &str, names: NoteNames) -> Vec<(Range<usize>, WordKind)> {
     use words::Sign;
-    let words = words::words(text).into_iter();
+    let words = words::words(text, names).into_iter();
     let kinds = words.map(|word| {
         let kind = match word.sign {
             Sign::Title => WordKind::Title,
@@ -331,17 +334,10 @@ pub fn cut(text: &str) -> Vec<(Range<usize>, WordKind)> {
 
 /// The bars of any text in their order, whether or not it can be read as a chart.
 #[must_use]
-pub fn written(text: &str) -> Vec<Written> {
-    let reading = read::read(&words::words(text), text.len());
+pub fn written(text: &str, names: NoteNames) -> Vec<Written> {
+    let reading = read::read(&words::words(text, names), text.len(), names);
     let bars = reading.bars.into_iter();
     bars.map(|bar| bar.written).collect()
-}
-
-/// The chord that a word of a chart says, if it is one: a symbol, perhaps with a
-/// space in it (`C7 b9`).
-#[must_use]
-pub fn chord(word: &str) -> Option<Chord> {
-    words::chord(word).ok()
 }
 
 /// Reads a chart: bars between `|`, or `||` and `|]`. Chords share their bar by beats, the first
@@ -371,6 +367,14 @@ pub fn chord(word: &str) -> Option<Chord> {
 /// can be read, and what only playing shows, such as a `%` for a bar of another
 /// length, once the repeats are in order.
 pub fn parse(text: &str) -> Result<Chart, Vec<ChartError>> {
+    parse_with(text, NoteNames::English)
+}
+
+/// As [`parse`], with the notes named in this language: `| Hm7 | E7 | B7 |`.
+///
+/// # Errors
+/// As [`parse`].
+pub fn parse_with(text: &str, names: NoteNames) -> Result<Chart, Vec<ChartError>> {
     if text.len() > LONGEST_TEXT {
         return Err(vec![ChartError {
             source: LONGEST_TEXT..text.len(),
@@ -378,7 +382,7 @@ pub fn parse(text: &str) -> Result<Chart, Vec<ChartError>> {
             problem: ChartProblem::TooLong,
         }]);
     }
-    let mut reading = read::read(&words::words(text), text.len());
+    let mut reading = read::read(&words::words(text, names), text.len(), names);
     let mut errors = std::mem::take(&mut reading.errors);
     let empty = || ChartError {
         source: 0..text.len(),
@@ -393,6 +397,7 @@ pub fn parse(text: &str) -> Result<Chart, Vec<ChartError>> {
     match order.and_then(|order| play::play(&reading.bars, &order)) {
         Ok((bars, changes)) if errors.is_empty() && !bars.is_empty() => Ok(Chart {
             title: reading.title,
+            names,
             bars,
             changes,
             written: reading.bars.into_iter().map(|bar| bar.written).collect(),

@@ -31,6 +31,7 @@ use egui::{
 use forms::{Forms, Wanted};
 use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::key::Key;
+use guidehand_theory::pitch::NoteNames;
 use history::History;
 use layout::{LINE, Laid};
 use rows::Rows;
@@ -56,6 +57,8 @@ pub struct ChartText {
     text: String,
     /// The text that was read last; the cell holds the same.
     known: String,
+    /// The language of its notes.
+    names: NoteNames,
     /// The chart, if there is nothing wrong with the text.
     chart: Option<Arc<Chart>>,
     errors: Vec<ChartError>,
@@ -113,6 +116,7 @@ impl ChartText {
         let mut new = ChartText {
             text: cell.text(),
             known: String::new(),
+            names: NoteNames::default(),
             chart: None,
             errors: Vec::new(),
             bars: Vec::new(),
@@ -144,6 +148,19 @@ impl ChartText {
         self.chart.as_ref()
     }
 
+    /// The language of the notes in the text.
+    #[must_use]
+    pub const fn names(&self) -> NoteNames {
+        self.names
+    }
+
+    /// Puts another text in the place of the one in hand whose notes have their
+    /// English names.
+    pub fn put_english(&mut self, text: &str, desk: &mut Desk) {
+        let text = chart::renamed(text, NoteNames::English, self.names);
+        self.put(text, desk);
+    }
+
     /// The text that was read last.
     #[must_use]
     pub fn written(&self) -> &str {
@@ -167,6 +184,10 @@ impl ChartText {
     /// what was there before can be had back.
     pub fn refresh(&mut self, cell: &ChartCell) {
         let text = cell.text();
+        if text == self.known && cell.names() != self.names {
+            self.laid = None;
+            self.read(cell);
+        }
         if text != self.known {
             self.history.step(&self.known);
             let changed = history::changed(&self.known, &text);
@@ -179,10 +200,12 @@ impl ChartText {
     /// Reads the text in hand, which the cell holds too.
     fn read(&mut self, cell: &ChartCell) {
         self.known.clone_from(&self.text);
+        self.names = cell.names();
         self.errors = cell.errors();
-        let chart = self.errors.is_empty().then(|| chart::parse(&self.text));
+        let read = || chart::parse_with(&self.text, self.names);
+        let chart = self.errors.is_empty().then(read);
         self.chart = chart.and_then(Result::ok).map(Arc::new);
-        self.bars = words::bars(&self.text);
+        self.bars = words::bars(&self.text, self.names);
         let changes = self.chart.iter().flat_map(|chart| &chart.changes);
         self.changes_at = changes.map(|c| c.source.start).zip(0..).collect();
         self.changes_at.sort_unstable();
@@ -236,7 +259,7 @@ impl ChartText {
         if let Some(moved) = self.moved.pop_if(|m| m.direction == direction.back()) {
             return self.put(moved.before, desk);
         }
-        let after = transpose::transposed(&self.text, direction);
+        let after = transpose::transposed(&self.text, direction, self.names);
         if self.moved.len() >= MOST_MOVED {
             self.moved.remove(0);
         }
@@ -318,8 +341,9 @@ pub fn region(ui: &mut Ui, chart: &mut ChartText, snapshot: &Snapshot, desk: &mu
     let heading = ui.horizontal(|ui| {
         let heading = ui.heading("Chart");
         ui.add_space(8.0);
+        tools::note_names(ui, desk);
         let Some(read) = &chart.chart else {
-            let words = "The last chart without errors goes on sounding.";
+            let words = "The last good chart goes on sounding.";
             widgets::remark(ui, words, palette.soft);
             return heading;
         };
@@ -434,9 +458,11 @@ fn edit(ui: &mut Ui, chart: &mut ChartText, height: f32) -> TextEditOutput {
         .iter()
         .map(|error| layout::visible(&chart.known, &error.source))
         .collect();
-    let ChartText { text, laid, .. } = chart;
+    let ChartText {
+        text, laid, names, ..
+    } = chart;
     let mut layouter = |ui: &Ui, buffer: &dyn egui::TextBuffer, width: f32| -> Arc<Galley> {
-        layout::lay_out(ui, laid, buffer.as_str(), width, &wrong)
+        layout::lay_out(ui, laid, (buffer.as_str(), *names), width, &wrong)
     };
     let margin = Margin {
         left: GUTTER,

@@ -4,6 +4,7 @@
 use crate::params::{GuidehandParams, LAST_REVISION, SavedPanel};
 use crate::rhythm::Drawn;
 use egui::Response;
+use guidehand_theory::pitch::NoteNames;
 use nice_plug::prelude::{Param, ParamSetter};
 
 /// The parameters under the user's hands.
@@ -66,6 +67,15 @@ impl<'a> Desk<'a> {
     pub fn set_chart(&mut self, text: &str) {
         self.params.chart.set_text(text);
         self.saved_field_changed();
+    }
+
+    /// Reads the chart with its notes named in another language; nothing where it is
+    /// so already.
+    pub fn set_note_names(&mut self, names: NoteNames) {
+        if self.params.chart.names() != names {
+            self.params.chart.set_names(names);
+            self.saved_field_changed();
+        }
     }
 
     /// Puts a drawn pattern in force.

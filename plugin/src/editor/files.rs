@@ -51,7 +51,7 @@ pub fn region(ui: &mut Ui, files: &mut Files, chart: &mut ChartText, desk: &mut 
         if button(ui, "Read", tip)
             && let Some(text) = files.shelf.read(&files.path)
         {
-            chart.put(text, desk);
+            chart.put_english(&text, desk);
         }
     });
     ui.add_space(6.0);
@@ -76,8 +76,8 @@ pub fn region(ui: &mut Ui, files: &mut Files, chart: &mut ChartText, desk: &mut 
         ] {
             if button(ui, word, tip) {
                 files.seed = files.seed.wrapping_add(1);
-                if let Some(text) = files.shelf.practise(chart.written(), order) {
-                    chart.put(text, desk);
+                if let Some(text) = files.shelf.practise(chart.written(), chart.names(), order) {
+                    chart.put_english(&text, desk);
                 }
             }
         }

@@ -2,6 +2,7 @@
 //! so that they sound as they did. Imports the theory, and nothing of the crate.
 
 use guidehand_theory::chart::{self, Written};
+use guidehand_theory::pitch::NoteNames;
 
 /// A chart in which chords without marks share their bar evenly, in the notation of
 /// today: bars that are shared by beats now get their slashes, or where beats do not
@@ -10,7 +11,8 @@ use guidehand_theory::chart::{self, Written};
 /// A text that would grow longer than a chart can be stays as it is.
 pub fn written_out(text: &str) -> String {
     let mut out = text.to_owned();
-    for bar in chart::written(text).iter().rev() {
+    // Songs of that time name their notes in English.
+    for bar in chart::written(text, NoteNames::English).iter().rev() {
         put_marks(&mut out, bar);
     }
     let grown = out.len() > chart::LONGEST_TEXT && text.len() <= chart::LONGEST_TEXT;

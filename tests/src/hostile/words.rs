@@ -6,6 +6,7 @@ use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart, ChartError, MOST_BARS, MOST_CHANGES, rewrite};
 use guidehand_theory::kind;
 use guidehand_theory::pipeline;
+use guidehand_theory::pitch::NoteNames;
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{self, Sign, Symbol, SymbolError};
@@ -72,15 +73,21 @@ pub fn chart(bytes: &[u8]) {
     }
 }
 
-/// Words and bars of any text stand in it, in order.
+/// Words and bars of any text stand in it, in order, in whatever language.
 fn expect_words(text: &str) {
+    for names in [NoteNames::English, NoteNames::German] {
+        expect_words_in(text, names);
+    }
+}
+
+fn expect_words_in(text: &str, names: NoteNames) {
     let mut at = 0;
-    for (place, _) in chart::cut(text) {
+    for (place, _) in chart::cut(text, names) {
         expect_place(text, place.clone());
         assert!(place.start >= at && !place.is_empty(), "{text:?}");
         at = place.end;
     }
-    for bar in chart::written(text) {
+    for bar in chart::written(text, names) {
         expect_place(text, bar.source.clone());
         let starts = bar.shares.iter().map(|share| share.at_ticks);
         assert!(starts.is_sorted(), "{text:?}");

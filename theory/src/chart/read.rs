@@ -1,9 +1,11 @@
 //! From words to bars as they are written, and the signs of the form between
 //! them in the order of the text. Imports `words`, and the types of `chart`.
 
-use super::words::{self, Line, Mark, Sign, Turn, Word};
+use super::words::{Line, Mark, Sign, Turn, Word};
 use super::{ChartError, ChartProblem, Jump, Meter, Recall, Roads, Section, Share, Written, signs};
 use crate::chord::Chord;
+use crate::pitch::NoteNames;
+use crate::symbol;
 use std::ops::Range;
 
 /// The most chords in a bar.
@@ -109,8 +111,8 @@ impl Place {
 }
 
 /// Reads words. Nothing is repeated yet, so the work goes with the text.
-pub(super) fn read(words: &[Word], length: usize) -> Reading {
-    let mut reader = Reader::new();
+pub(super) fn read(words: &[Word], length: usize, names: NoteNames) -> Reading {
+    let mut reader = Reader::new(names);
     for word in words {
         reader.word(word);
     }
@@ -135,6 +137,8 @@ struct Pending<'a> {
 
 struct Reader<'a> {
     reading: Reading,
+    /// The language of the notes.
+    names: NoteNames,
     meter: Meter,
     /// Bars so far, with empty ones.
     count: u32,
@@ -151,8 +155,9 @@ struct Reader<'a> {
 }
 
 impl<'a> Reader<'a> {
-    fn new() -> Self {
+    fn new(names: NoteNames) -> Self {
         Reader {
+            names,
             reading: Reading {
                 title: String::new(),
                 bars: Vec::new(),
@@ -480,7 +485,7 @@ impl<'a> Reader<'a> {
                 self.error(word.source(), problem);
                 Says::Wrong
             }
-            _ => match words::chord(word.text) {
+            _ => match symbol::parse_with(word.text, self.names) {
                 Ok(chord) => Says::Chord(chord),
                 Err(error) => {
                     let from = word.at + error.at;

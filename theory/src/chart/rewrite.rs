@@ -1,9 +1,10 @@
 //! Other chords in the place of some, in the text that the user wrote.
 //! Imports the types of `chart`, and `symbol`.
 
-use super::{Bar, Change, Chart, Written, parse};
+use super::{Bar, Change, Chart, Written, parse_with, words};
 use crate::chord::Chord;
-use crate::symbol::{Sign, Symbol};
+use crate::pitch::NoteNames;
+use crate::symbol::{self, NamedSymbol, Sign};
 use std::ops::Range;
 
 /// A chord, or silence, from a tick on, and how it is written.
@@ -52,6 +53,24 @@ pub fn rewrite(
     says(&result, chart, from..until, parts, touched).then_some(result)
 }
 
+/// The text with the notes of its chords named in another language; everything
+/// else stays as it was typed.
+#[must_use]
+pub fn renamed(text: &str, from: NoteNames, to: NoteNames) -> String {
+    let mut out = String::with_capacity(text.len() + 16);
+    let mut at = 0;
+    for word in words::words(text, from) {
+        let chord = symbol::parse_with(word.text, from).ok();
+        let chord = chord.filter(|_| word.sign == words::Sign::Chord && from != to);
+        let Some(chord) = chord else { continue };
+        out.push_str(text.get(at..word.at).unwrap_or(""));
+        out.push_str(&NamedSymbol(&chord, Sign::Ascii, to).to_string());
+        at = word.source().end;
+    }
+    out.push_str(text.get(at..).unwrap_or(""));
+    out
+}
+
 /// Every start of a chord in the chart as it is to be played.
 fn starts(
     text: &str,
@@ -71,7 +90,7 @@ fn starts(
     let mut now = from;
     let new = parts.iter().map(|(chord, length)| {
         let word = match chord {
-            Some(chord) => Symbol(chord, Sign::Ascii).to_string(),
+            Some(chord) => NamedSymbol(chord, Sign::Ascii, chart.names).to_string(),
             None => "N.C.".to_owned(),
         };
         let start = Start { ticks: now, word };
@@ -102,10 +121,10 @@ fn rewritten(
         if !concerned && !leans(text, written)? {
             break;
         }
-        let mut words = words(chart, starts, index, bar)?;
+        let mut words = in_notation(chart, starts, index, bar)?;
         if written.two_bars {
             let next = chart.bars.get(index + 1)?;
-            words = format!("{words} | {}", self::words(chart, starts, index + 1, next)?);
+            words = format!("{words} | {}", in_notation(chart, starts, index + 1, next)?);
         }
         match bars.iter().find(|(written, _)| *written == bar.written) {
             Some((_, other)) if *other != words => return None,
@@ -126,7 +145,7 @@ fn leans(text: &str, written: &Written) -> Option<bool> {
 }
 
 /// A bar in the notation of charts.
-fn words(chart: &Chart, starts: &[Start], index: usize, bar: &Bar) -> Option<String> {
+fn in_notation(chart: &Chart, starts: &[Start], index: usize, bar: &Bar) -> Option<String> {
     let within = |bar: &Bar| -> Vec<&Start> {
         let end = bar.start_ticks + bar.meter.bar_ticks();
         let inside = |s: &&Start| s.ticks >= bar.start_ticks && s.ticks < end;
@@ -177,7 +196,7 @@ fn says(
     parts: &[(Option<Chord>, u32)],
     touched: impl Fn(&Bar) -> bool,
 ) -> bool {
-    let Ok(after) = parse(text) else {
+    let Ok(after) = parse_with(text, before.names) else {
         return false;
     };
     let said = |chart: &Chart, wanted: &dyn Fn(u32) -> bool| -> Vec<(Option<Chord>, u32)> {
@@ -203,6 +222,7 @@ fn says(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chart::parse;
     use crate::symbol;
 
     /// Chords with their lengths in beats of 960 ticks.
@@ -234,6 +254,30 @@ mod tests {
         let text = "[A] |: D-7  ø | G7 :|".replace(" ø", "");
         let new = with(&text, 1..2, &[("Db7", 4)]);
         assert_eq!(new.as_deref(), Some("[A] |: D-7  | Db7 :|"));
+    }
+
+    /// German names: H is B natural, B is B flat (common practice, no published
+    /// source).
+    #[test]
+    fn a_german_chart_is_rewritten_in_german() {
+        let text = "| Hm7b5 | E7 b9 | Am6 | B7 |";
+        let chart = parse_with(text, NoteNames::German).unwrap();
+        let roots: Vec<String> = chart
+            .changes
+            .iter()
+            .filter_map(|change| Some(change.chord?.root.to_string()))
+            .collect();
+        assert_eq!(roots, ["B", "E", "A", "Bb"]);
+        let part = |word| vec![(symbol::parse(word).ok(), 4 * 960)];
+        let flat = rewrite(text, &chart, 1..2, &part("Bb7"));
+        assert_eq!(flat.as_deref(), Some("| Hm7b5 | B7 | Am6 | B7 |"));
+        let sharp = rewrite(text, &chart, 3..4, &part("F#7"));
+        assert_eq!(sharp.as_deref(), Some("| Hm7b5 | E7 b9 | Am6 | Fis7 |"));
+        let whole = "[A] |: Hm7 E7 | 1. % | Es6/B :| N.C. |";
+        let english = renamed(whole, NoteNames::German, NoteNames::English);
+        assert_eq!(english, "[A] |: Bm7 E7 | 1. % | Eb6/Bb :| N.C. |");
+        let back = renamed(&english, NoteNames::English, NoteNames::German);
+        assert_eq!(back, whole);
     }
 
     #[test]

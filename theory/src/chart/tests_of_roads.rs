@@ -398,7 +398,8 @@ fn roads_end() {
 /// What a bar without marks says depends on nothing but its meter.
 #[test]
 fn the_places_of_shares_are_told_for_any_text() {
-    let bars = written("| C D E | q | F / / G | even C D E | 3/4 C D | %% | |");
+    let text = "| C D E | q | F / / G | even C D E | 3/4 C D | %% | |";
+    let bars = written(text, NoteNames::English);
     let at = |bar: usize| -> Vec<u32> { bars[bar].shares.iter().map(|s| s.at_ticks).collect() };
     assert_eq!(at(0), [0, 1920, 2880]);
     assert_eq!(at(1), [0]);

@@ -4,9 +4,8 @@
 
 use super::signs::{self, Phrase};
 use super::{Jump, MOST_ENDINGS, Meter, Section};
-use crate::chord::Chord;
-use crate::symbol::{self, SymbolError};
-use std::borrow::Cow;
+use crate::pitch::NoteNames;
+use crate::symbol;
 use std::ops::Range;
 
 /// A word and what it is.
@@ -85,8 +84,8 @@ pub(super) enum Turn {
 }
 
 /// Cuts a text into words.
-pub(super) fn words(text: &str) -> Vec<Word<'_>> {
-    match title(text) {
+pub(super) fn words(text: &str, names: NoteNames) -> Vec<Word<'_>> {
+    match title(text, names) {
         Some(title) => {
             let at = title.end;
             let title = Word {
@@ -94,14 +93,19 @@ pub(super) fn words(text: &str) -> Vec<Word<'_>> {
                 at: title.start,
                 sign: Sign::Title,
             };
-            cut(text, at, vec![title])
+            cut(text, at, vec![title], names)
         }
-        None => cut(text, 0, Vec::new()),
+        None => cut(text, 0, Vec::new(), names),
     }
 }
 
 /// Cuts a text from a place on.
-fn cut<'a>(text: &'a str, mut at: usize, mut words: Vec<Word<'a>>) -> Vec<Word<'a>> {
+fn cut<'a>(
+    text: &'a str,
+    mut at: usize,
+    mut words: Vec<Word<'a>>,
+    names: NoteNames,
+) -> Vec<Word<'a>> {
     while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
         let gap = rest.len() - rest.trim_start().len();
         let rest = rest.trim_start();
@@ -119,7 +123,7 @@ fn cut<'a>(text: &'a str, mut at: usize, mut words: Vec<Word<'a>>) -> Vec<Word<'
             sign,
         };
         if let Some(before) = words.last_mut()
-            && joins(text, before, &word)
+            && joins(text, before, &word, names)
         {
             before.text = text.get(before.at..word.source().end).unwrap_or("");
             continue;
@@ -138,48 +142,23 @@ fn cut<'a>(text: &'a str, mut at: usize, mut words: Vec<Word<'a>>) -> Vec<Word<'
 
 /// Whether a word is the rest of the symbol before it: `C7 b9`, `C7 alt`, `C/bass E`.
 /// One of them is no chord of its own, and both together are one.
-fn joins(text: &str, before: &Word, word: &Word) -> bool {
+fn joins(text: &str, before: &Word, word: &Word, names: NoteNames) -> bool {
+    let reads = |symbol: &str| symbol::parse_with(symbol, names).is_ok();
     let between = text.get(before.source().end..word.at).unwrap_or("");
     before.sign == Sign::Chord
         && word.sign == Sign::Chord
         && before.text.len() + word.text.len() <= LONGEST_JOINED
         && between.chars().all(|c| c == ' ')
-        && (symbol::parse(word.text).is_err() || chord(before.text).is_err())
-        && chord(&format!("{} {}", before.text, word.text)).is_ok()
+        && !(reads(word.text) && reads(before.text))
+        && reads(&format!("{} {}", before.text, word.text))
 }
 
 /// Symbols that are joined from several words are no longer than this, in bytes.
 const LONGEST_JOINED: usize = 64;
 
-/// A symbol without the spaces that stand outside of its brackets.
-fn unspaced(text: &str) -> Cow<'_, str> {
-    if !text.contains(' ') {
-        return Cow::Borrowed(text);
-    }
-    let mut depth = 0_usize;
-    let kept = text.chars().filter(|c| {
-        match c {
-            '(' => depth += 1,
-            ')' => depth = depth.saturating_sub(1),
-            _ => {}
-        }
-        *c != ' ' || depth > 0
-    });
-    Cow::Owned(kept.collect())
-}
-
-/// The chord of a word of a chart, with spaces in it or without.
-pub(super) fn chord(word: &str) -> Result<Chord, SymbolError> {
-    let plain = symbol::parse(word);
-    match plain {
-        Err(_) if word.contains(' ') => symbol::parse(&unspaced(word)).or(plain),
-        _ => plain,
-    }
-}
-
 /// The line above the chart that names it: the first one, behind `Title:`, or
 /// without bar lines and not made of what bars are made of.
-fn title(text: &str) -> Option<Range<usize>> {
+fn title(text: &str, names: NoteNames) -> Option<Range<usize>> {
     let start = text.len() - text.trim_start().len();
     let rest = text.get(start..)?;
     let length = rest.find('\n').unwrap_or(rest.len());
@@ -191,9 +170,10 @@ fn title(text: &str) -> Option<Range<usize>> {
     if first.contains('|') || first.len() > LONGEST_TITLE || !after.contains('|') {
         return None;
     }
-    let words = cut(first, 0, Vec::new());
+    let words = cut(first, 0, Vec::new(), names);
     let speaks = |word: &Word| matches!(word.sign, Sign::Mark(Some(_)) | Sign::Meter(Some(_)));
-    let odd = |word: &Word| word.sign == Sign::Chord && chord(word.text).is_err();
+    let odd =
+        |word: &Word| word.sign == Sign::Chord && symbol::parse_with(word.text, names).is_err();
     (words.iter().any(odd) && !words.iter().any(speaks)).then_some(start..end)
 }
 

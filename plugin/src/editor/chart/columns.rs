@@ -3,6 +3,7 @@
 //! keeps its own spaces; only gaps are added. Imports `words`.
 
 use super::words::{self, Kind, Word};
+use guidehand_theory::pitch::NoteNames;
 use std::collections::BTreeMap;
 
 /// A gap before a word.
@@ -37,7 +38,7 @@ struct Line<'a> {
 /// The gaps, in the order of the text. Lines that are too long for columns have
 /// none.
 #[must_use]
-pub fn gaps(text: &str, words: &[Word], room: Room) -> Vec<Gap> {
+pub fn gaps((text, names): (&str, NoteNames), words: &[Word], room: Room) -> Vec<Gap> {
     let lines: Vec<Line> = lines(text, words)
         .filter(|line| !line.words.is_empty())
         .collect();
@@ -55,7 +56,7 @@ pub fn gaps(text: &str, words: &[Word], room: Room) -> Vec<Gap> {
     let bars = most as f32;
     let pitch = (room.width - before - 3.0 * room.character) / bars;
     let pitch = pitch.min(WIDEST_BAR * room.character).floor();
-    let bars = words::bars(text);
+    let bars = words::bars(text, names);
     let shares = bars.iter().flat_map(|bar| {
         let places = bar.shares.iter().zip(&bar.at_ticks);
         places.map(|(share, at)| (share.start, fraction(*at, bar.length_ticks)))
@@ -215,8 +216,8 @@ mod tests {
 
     /// Where each word starts, in points.
     fn places(text: &str, room: Room) -> Vec<(String, f32)> {
-        let words = words(text);
-        let gaps = gaps(text, &words, room);
+        let words = words(text, NoteNames::English);
+        let gaps = gaps((text, NoteNames::English), &words, room);
         let mut places = Vec::new();
         for word in &words {
             let line = text[..word.source.start].rfind('\n').map_or(0, |at| at + 1);
@@ -283,7 +284,8 @@ mod tests {
     fn a_line_that_is_too_long_keeps_its_own_spaces() {
         let long = "| Dm7 | G7 ".repeat(12);
         let text = format!("| C6 | F6 |\n{long}|\n| Bb6 |");
-        let gaps = gaps(&text, &words(&text), ROOM);
+        let english = NoteNames::English;
+        let gaps = gaps((&text, english), &words(&text, english), ROOM);
         let inside = 11..11 + long.len() + 1;
         assert!(!gaps.is_empty());
         assert!(gaps.iter().all(|gap| !inside.contains(&gap.at)), "{gaps:?}");

@@ -8,6 +8,7 @@ use crate::editor::palette::Palette;
 use crate::editor::theme;
 use egui::text::{LayoutJob, TextFormat};
 use egui::{Color32, Galley, Ui};
+use guidehand_theory::pitch::NoteNames;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -30,12 +31,12 @@ pub struct Laid {
     witness: Arc<Galley>,
 }
 
-/// Lays a text out, if something has changed: even to ask the fonts whether they
+/// Lays a text in its language of notes out, if something has changed: even to ask the fonts whether they
 /// know a long one already takes longer than all the rest of a frame.
 pub fn lay_out(
     ui: &Ui,
     laid: &mut Option<Laid>,
-    text: &str,
+    (text, names): (&str, NoteNames),
     width: f32,
     wrong: &[Range<usize>],
 ) -> Arc<Galley> {
@@ -55,7 +56,7 @@ pub fn lay_out(
         if let Some(laid) = laid.as_ref().filter(same) {
             return laid.galley.clone();
         }
-        let galley = fonts.layout_job(job(text, room, wrong, palette));
+        let galley = fonts.layout_job(job((text, names), room, wrong, palette));
         *laid = Some(Laid {
             text: text.to_owned(),
             room,
@@ -68,9 +69,16 @@ pub fn lay_out(
     })
 }
 
-fn job(text: &str, room: Room, wrong: &[Range<usize>], palette: &Palette) -> LayoutJob {
-    let words = words::words(text);
-    let mut gaps = columns::gaps(text, &words, room).into_iter().peekable();
+fn job(
+    (text, names): (&str, NoteNames),
+    room: Room,
+    wrong: &[Range<usize>],
+    palette: &Palette,
+) -> LayoutJob {
+    let words = words::words(text, names);
+    let mut gaps = columns::gaps((text, names), &words, room)
+        .into_iter()
+        .peekable();
     let mut job = LayoutJob::default();
     job.wrap.max_width = room.width;
     job.keep_trailing_whitespace = true;
@@ -165,7 +173,12 @@ mod tests {
             for start in 0..=text.len() + 2 {
                 for end in start..=text.len() + 2 {
                     let range = start..end;
-                    let job = job(text, ROOM, std::slice::from_ref(&range), &DARK);
+                    let job = job(
+                        (text, NoteNames::English),
+                        ROOM,
+                        std::slice::from_ref(&range),
+                        &DARK,
+                    );
                     assert_eq!(job.text, text, "{range:?}");
                 }
             }
@@ -175,7 +188,12 @@ mod tests {
     #[test]
     fn wrong_places_are_told_apart() {
         let text = "| Dm7 | H7x |";
-        let job = job(text, ROOM, std::slice::from_ref(&(8..10)), &DARK);
+        let job = job(
+            (text, NoteNames::English),
+            ROOM,
+            std::slice::from_ref(&(8..10)),
+            &DARK,
+        );
         let wrong = job.sections.iter().filter(|s| s.format.color == DARK.wrong);
         let wrong: Vec<&str> = wrong
             .map(|s| &text[s.byte_range.start.0..s.byte_range.end.0])

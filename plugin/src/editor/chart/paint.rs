@@ -167,7 +167,7 @@ impl<'a> Scene<'a> {
     fn marks(&self) -> impl Iterator<Item = (Range<usize>, &str)> {
         let text = &self.chart.text;
         let part = text.get(self.in_view.clone()).unwrap_or("");
-        let marks = words::words(part).into_iter();
+        let marks = words::words(part, self.chart.names).into_iter();
         let marks = marks.filter(|word| word.kind == Kind::Mark);
         marks.filter_map(|word| {
             let start = self.in_view.start + word.source.start;

@@ -50,10 +50,7 @@ fn an_error_is_told_underlined_and_mended() {
     bench.type_text(" H7 |");
     let seen = bench.settle();
     assert!(says(&seen, "bar 4: \"H7\" is not a chord"), "{seen:?}");
-    assert!(says(
-        &seen,
-        "The last chart without errors goes on sounding."
-    ));
+    assert!(says(&seen, "The last good chart goes on sounding."));
     assert_eq!(text(&bench), "| Dm7 | G7 | Cmaj7 | H7 |");
     assert_eq!(bench.plays(), before);
     for _ in 0..5 {

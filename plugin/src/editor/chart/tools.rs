@@ -6,6 +6,7 @@ use super::{ChartText, text_id};
 use crate::editor::desk::Desk;
 use crate::editor::{theme, view, widgets};
 use egui::{Align, Button, Event, Key, Layout, Modifiers, Role, ScrollArea, Ui, WidgetInfo};
+use guidehand_theory::pitch::NoteNames;
 
 /// Keys that act on the chart unless another control has the focus.
 pub fn shortcuts(ui: &Ui, chart: &mut ChartText, desk: &mut Desk) {
@@ -68,6 +69,23 @@ pub fn buttons(ui: &mut Ui, chart: &mut ChartText, desk: &mut Desk) {
             remark.on_hover_text(SIGNS);
         });
     });
+}
+
+/// The language of the notes in the text.
+pub fn note_names(ui: &mut Ui, desk: &mut Desk) {
+    let german = desk.params.chart.names() == NoteNames::German;
+    let tip = "Notes have their German names: H is B natural, B is B flat, Fis is F sharp.";
+    let response = widgets::lamp(ui, "German", "German note names", german);
+    let response = response.on_hover_text(tip);
+    if response.double_clicked() {
+        desk.set_note_names(NoteNames::English);
+    } else if response.clicked() {
+        desk.set_note_names(if german {
+            NoteNames::English
+        } else {
+            NoteNames::German
+        });
+    }
 }
 
 /// What can stand in a chart.

@@ -2,11 +2,10 @@
 //! else stays as it was typed. Imports `words` and the theory.
 
 use super::words::{self, Kind};
-use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key;
-use guidehand_theory::pitch::NoteName;
-use guidehand_theory::symbol::{Sign, Symbol};
+use guidehand_theory::pitch::{NoteName, NoteNames};
+use guidehand_theory::symbol::{self, NamedSymbol, Sign};
 use std::collections::HashMap;
 
 /// Up or down.
@@ -42,12 +41,12 @@ const READABLE: std::ops::RangeInclusive<i8> = -8..=10;
 
 /// The text with all its chords a half step away; words that are no chords stay.
 #[must_use]
-pub fn transposed(text: &str, direction: Direction) -> String {
-    let words = words::words(text);
+pub fn transposed(text: &str, direction: Direction, names: NoteNames) -> String {
+    let words = words::words(text, names);
     let shares = words.iter().filter(|w| w.kind == Kind::Share);
     let chords: Vec<_> = shares
         .filter_map(|word| {
-            let chord = chart::chord(text.get(word.source.clone())?)?;
+            let chord = symbol::parse_with(text.get(word.source.clone())?, names).ok()?;
             Some((word.source.clone(), chord))
         })
         .collect();
@@ -60,7 +59,7 @@ pub fn transposed(text: &str, direction: Direction) -> String {
     for (source, chord) in chords {
         out.push_str(text.get(at..source.start).unwrap_or(""));
         let word = text.get(source.clone()).unwrap_or("");
-        out.push_str(&moved(word, &chord, fifths));
+        out.push_str(&moved(word, &chord, fifths, names));
         at = source.end;
     }
     out.push_str(text.get(at..).unwrap_or(""));
@@ -88,7 +87,7 @@ fn way(chords: &[Option<Chord>], direction: Direction) -> i8 {
 
 /// A symbol a way along the line of fifths further; past the readable names the
 /// other name of the same root.
-fn moved(word: &str, chord: &Chord, fifths: i8) -> String {
+fn moved(word: &str, chord: &Chord, fifths: i8, names: NoteNames) -> String {
     let root = chord.root.fifths() + fifths;
     let fifths = match root {
         _ if READABLE.contains(&root) => fifths,
@@ -96,24 +95,28 @@ fn moved(word: &str, chord: &Chord, fifths: i8) -> String {
         _ => fifths - 12,
     };
     let after = chord.transposed(fifths);
-    let renamed = renamed(word, fifths);
+    let renamed = renamed(word, fifths, names);
     // Where the words of a symbol hide its names, it is written anew.
     match renamed {
-        Some(text) if chart::chord(&text) == Some(after) => text,
-        _ => Symbol(&after, Sign::Ascii).to_string(),
+        Some(text) if symbol::parse_with(&text, names) == Ok(after) => text,
+        _ => NamedSymbol(&after, Sign::Ascii, names).to_string(),
     }
 }
 
 /// The symbol as it was typed, with other names at its start and after slashes.
-fn renamed(word: &str, fifths: i8) -> Option<String> {
+fn renamed(word: &str, fifths: i8, names: NoteNames) -> Option<String> {
+    let read = match names {
+        NoteNames::English => NoteName::read,
+        NoteNames::German => NoteName::read_german,
+    };
     let mut out = String::with_capacity(word.len() + 2);
     for (part, nth) in word.split('/').zip(0..) {
         if nth > 0 {
             out.push('/');
         }
-        match NoteName::read(part) {
+        match read(part) {
             Some((name, rest)) => {
-                let name = name.along_fifths(fifths).to_string();
+                let name = name.along_fifths(fifths).named(names).to_string();
                 if word.contains(['♭', '♯']) {
                     out.push_str(&name.replace('b', "♭").replace('#', "♯"));
                 } else {
@@ -136,10 +139,27 @@ mod tests {
 
     const TURN: &str = "[A] |: Dm7  | G-7 C7(b9, b13)|  Cmaj7/E %  | N.C. :|\n 3/4| C6/9 |";
 
+    fn english(text: &str, direction: Direction) -> String {
+        transposed(text, direction, NoteNames::English)
+    }
+
+    /// Common practice, no published source: B is B flat, H is B natural.
+    #[test]
+    fn german_names_stay_german() {
+        let text = "| Dm7/C | G7 b9 | Cmaj7 | H7 |";
+        let moved = |text: &str, direction| transposed(text, direction, NoteNames::German);
+        let up = moved(text, Direction::Up);
+        assert_eq!(up, "| Esm7/Des | As7 b9 | Desmaj7 | C7 |");
+        let down = moved(text, Direction::Down);
+        assert_eq!(down, "| Cism7/H | Fis7 b9 | Hmaj7 | Ais7 |");
+        let back = moved(&up, Direction::Down);
+        assert_eq!(back, text);
+    }
+
     #[test]
     fn everything_but_the_names_stays() {
         assert_eq!(
-            transposed(TURN, Direction::Up),
+            english(TURN, Direction::Up),
             "[A] |: Ebm7  | Ab-7 Db7(b9, b13)|  Dbmaj7/F %  | N.C. :|\n 3/4| Db6/9 |"
         );
     }
@@ -164,9 +184,9 @@ mod tests {
                 });
             assert!(chart::parse(&text).is_ok(), "{text}");
             for direction in [Direction::Up, Direction::Down] {
-                let there = transposed(&text, direction);
+                let there = english(&text, direction);
                 assert_ne!(there, text);
-                assert_eq!(transposed(&there, direction.back()), text, "by {there}");
+                assert_eq!(english(&there, direction.back()), text, "by {there}");
             }
         }
     }
@@ -179,7 +199,7 @@ mod tests {
             Bridge: Segno Bbmaj7 Gm7 C7 | | even F6 C7 Dm7 | %% To Coda | C7 D.S. al Coda |\n\
             Coda | F6 | Gm7 C7 |]";
         let signs = |text: &str| -> Vec<String> {
-            let words = words::words(text).into_iter();
+            let words = words::words(text, NoteNames::English).into_iter();
             let signs = words.filter(|w| w.kind != Kind::Share);
             signs.map(|w| text[w.source].to_owned()).collect()
         };
@@ -190,7 +210,7 @@ mod tests {
         for direction in [Direction::Up, Direction::Down] {
             let mut text = first.to_owned();
             for _ in 0..12 {
-                let next = transposed(&text, direction);
+                let next = english(&text, direction);
                 assert_ne!(next, text);
                 assert_eq!(signs(&next), signs(first), "{next}");
                 assert_eq!(road(&next), road(first), "{next}");
@@ -207,7 +227,7 @@ mod tests {
             let first = "| Dm7 | G7 | Cmaj7 | A7 |".to_owned();
             let mut seen = vec![first.clone()];
             for _ in 0..12 {
-                let next = transposed(seen.last().unwrap(), direction);
+                let next = english(seen.last().unwrap(), direction);
                 seen.push(next);
             }
             assert_eq!(seen.last(), Some(&first));
@@ -220,10 +240,10 @@ mod tests {
     fn what_is_no_chord_stays_and_the_rest_moves() {
         let text = "| H7 | Am7x | G7 / | Cmaj7 |";
         assert_eq!(
-            transposed(text, Direction::Down),
+            english(text, Direction::Down),
             "| H7 | Am7x | F#7 / | Bmaj7 |"
         );
-        assert_eq!(transposed("", Direction::Up), "");
+        assert_eq!(english("", Direction::Up), "");
     }
 
     #[test]
@@ -234,7 +254,7 @@ mod tests {
             ("| CΔ7 | C-7 |", "| DbΔ7 | Db-7 |"),
         ] {
             if chart::parse(text).is_ok() {
-                assert_eq!(transposed(text, Direction::Up), up);
+                assert_eq!(english(text, Direction::Up), up);
             }
         }
     }
@@ -249,6 +269,6 @@ mod tests {
             chords.map(|c| c.root.class().number()).collect()
         };
         let up: Vec<u8> = roots(text).iter().map(|class| (class + 1) % 12).collect();
-        assert_eq!(roots(&transposed(text, Direction::Up)), up);
+        assert_eq!(roots(&english(text, Direction::Up)), up);
     }
 }

@@ -3,6 +3,7 @@
 //! Imports the theory.
 
 use guidehand_theory::chart::{self, Written};
+use guidehand_theory::pitch::NoteNames;
 use std::ops::Range;
 
 pub use guidehand_theory::chart::WordKind as Kind;
@@ -63,15 +64,18 @@ impl Bar {
 
 /// Cuts a text into words.
 #[must_use]
-pub fn words(text: &str) -> Vec<Word> {
-    let words = chart::cut(text).into_iter();
+pub fn words(text: &str, names: NoteNames) -> Vec<Word> {
+    let words = chart::cut(text, names).into_iter();
     words.map(|(source, kind)| Word { source, kind }).collect()
 }
 
 /// The bars in the order of the text.
 #[must_use]
-pub fn bars(text: &str) -> Vec<Bar> {
-    chart::written(text).into_iter().map(Bar::of).collect()
+pub fn bars(text: &str, names: NoteNames) -> Vec<Bar> {
+    chart::written(text, names)
+        .into_iter()
+        .map(Bar::of)
+        .collect()
 }
 
 #[cfg(test)]
@@ -97,8 +101,8 @@ mod tests {
     fn words_and_bars_are_those_of_the_reader() {
         for text in CHARTS {
             let chart = chart::parse(text).unwrap_or_else(|e| panic!("{text}: {e:?}"));
-            let words = words(text);
-            let bars = bars(text);
+            let words = words(text, NoteNames::English);
+            let bars = bars(text, NoteNames::English);
             let ours: Vec<_> = bars.iter().map(|bar| bar.source.clone()).collect();
             let theirs: Vec<_> = chart.written.iter().map(|w| w.source.clone()).collect();
             assert_eq!(ours, theirs, "{text}");
@@ -122,7 +126,7 @@ mod tests {
             "[", "[12", "::", "|:|:|", "(", "G7(", "♭♭", "[A|", " \n\t", "a:b|", "]",
         ] {
             let mut at = 0;
-            for word in words(text) {
+            for word in words(text, NoteNames::English) {
                 assert!(
                     word.source.start >= at && !word.source.is_empty(),
                     "{text:?}"

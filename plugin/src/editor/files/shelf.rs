@@ -9,6 +9,7 @@ use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
 use guidehand_exchange::practice::{self, Order};
 use guidehand_theory::chart::{self, Chart, ChartError};
+use guidehand_theory::pitch::NoteNames;
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
@@ -128,9 +129,11 @@ impl Shelf {
         }
     }
 
-    /// The chart in all twelve keys.
-    pub fn practise(&mut self, text: &str, order: Order) -> Option<String> {
-        match practice::practice(text, order) {
+    /// The chart in all twelve keys, with the English names of the notes.
+    pub fn practise(&mut self, text: &str, names: NoteNames, order: Order) -> Option<String> {
+        let english = chart::renamed(text, names, NoteNames::English);
+        let read = chart::parse_with(text, names);
+        match read.and_then(|_| practice::practice(&english, order)) {
             Ok(sheet) => {
                 self.say(
                     false,
@@ -162,7 +165,7 @@ fn bytes(
     params: &GuidehandParams,
     bpm: f32,
 ) -> Result<Vec<u8>, Vec<ChartError>> {
-    let chart: Chart = chart::parse(text)?;
+    let chart: Chart = chart::parse_with(text, params.chart.names())?;
     let song = Song::plan(&chart, params.plan_for(), 0);
     let score = score::score(chart, &song, &params.settings(), f64::from(bpm));
     Ok(match kind {
@@ -288,7 +291,10 @@ mod tests {
         fs::write(&odd, [0, 1, 2, 3]).unwrap();
         assert_eq!(shelf.read(&odd), None);
         assert!(shelf.said().unwrap().failed);
-        assert_eq!(shelf.practise("| H7 |", Order::Fourths), None);
+        assert_eq!(
+            shelf.practise("| H7 |", NoteNames::English, Order::Fourths),
+            None
+        );
         assert!(shelf.said().unwrap().words.contains("bar 1"));
     }
 }

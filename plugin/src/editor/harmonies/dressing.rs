@@ -151,7 +151,8 @@ impl Work<'_> {
         let new = found
             .ok()
             .and_then(|at| chart::rewrite(&self.text, &self.now, at..at + 1, &parts));
-        let read = new.and_then(|text| Some((chart::parse(&text).ok()?, text)));
+        let names = self.now.names;
+        let read = new.and_then(|text| Some((chart::parse_with(&text, names).ok()?, text)));
         if let Some((chart, text)) = read {
             self.now = chart;
             self.text = text;

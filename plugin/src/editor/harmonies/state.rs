@@ -186,7 +186,7 @@ impl Harmonies {
             name,
             row,
             sounds: true,
-            chart: chart::parse(&text).ok().map(Arc::new),
+            chart: chart::parse_with(&text, cell.names()).ok().map(Arc::new),
             text,
         });
     }

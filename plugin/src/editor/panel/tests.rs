@@ -183,6 +183,22 @@ fn voicing_and_hand_have_room_for_every_word() {
 }
 
 #[test]
+fn the_charts_heading_has_room_for_what_it_says() {
+    let mut bench = Bench::new();
+    bench.resize(SMALLEST_PANEL);
+    let bars = "| C6 | 7/8 F6 | 4/4 G7 ".repeat(12);
+    for text in ["| H7 |", &bars] {
+        bench.params().chart.set_text(text);
+        bench.show(Snapshot {
+            beat_ticks: Some(0),
+            change: Some(0),
+            ..Snapshot::default()
+        });
+        check(&bench.settle(), SMALLEST_PANEL);
+    }
+}
+
+#[test]
 fn the_names_of_all_pages_have_room_beside_the_original() {
     for source in [SourceParam::Chart, SourceParam::Bass] {
         let mut bench = Bench::new();

@@ -75,6 +75,7 @@ fn switches_turn_on_and_off_and_back_to_their_default() {
         ("Inner lines", "inner"),
         ("Changes act at once", "at_once"),
         ("Chart repeats", "repeats"),
+        ("German note names", "revision"),
     ] {
         let mut bench = Bench::new();
         let default = bench.is_on(name);
@@ -159,6 +160,26 @@ fn hard_edges_are_a_switch_that_plans_anew() {
     assert_eq!(hard.register.edges, Edges::Hard);
     bench.double_click("Hard register edges");
     assert_eq!(bench.params().plan_for(), soft);
+}
+
+/// B is B flat in German, and H is B natural (common practice, no published
+/// source). What is worked on the chart stays in the language of its text.
+#[test]
+fn a_german_chart_sounds_and_stays_german() {
+    let mut bench = Bench::new();
+    let set_text = |bench: &Bench, text| bench.params().chart.set_text(text);
+    set_text(&bench, "| Cm7 | F7 | Bbmaj7 | % |");
+    let english = bench.plays();
+    set_text(&bench, "| Cm7 | F7 | Bmaj7 | % |");
+    assert_ne!(bench.plays(), english);
+    bench.click("German note names");
+    assert_eq!(bench.plays(), english);
+    bench.settle();
+    bench.click("Transpose up");
+    assert_eq!(bench.params().chart.text(), "| Cism7 | Fis7 | Hmaj7 | % |");
+    assert_eq!(bench.params().chart.errors(), []);
+    let higher: Vec<_> = bench.plays().into_iter().flatten().flatten().collect();
+    assert!(higher.iter().any(|key| key % 12 == 11), "{higher:?}");
 }
 
 #[test]
