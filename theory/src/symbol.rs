@@ -11,5 +11,5 @@ mod suggest;
 mod tests;
 
 pub use error::{SymbolError, SymbolProblem};
-pub use grammar::{length, parse, parse_with};
+pub use grammar::{parse, parse_with};
 pub use print::{NamedSymbol, Sign, Symbol};

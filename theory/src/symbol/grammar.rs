@@ -46,43 +46,6 @@ pub fn parse_with(text: &str, names: NoteNames) -> Result<Chord, SymbolError> {
     })
 }
 
-/// How many bytes at the start of a text one symbol takes that is written in words
-/// apart: all of `C7 b9` and `C/bass E`, the first word of `C7 F7`. Bar lines are not
-/// looked for. A text that begins with a space has no symbol at its start.
-#[must_use]
-pub fn length(text: &str, names: NoteNames) -> usize {
-    let word = |rest: &str| rest.find(char::is_whitespace).unwrap_or(rest.len());
-    let mut end = word(text);
-    loop {
-        let rest = text.get(end..).unwrap_or("");
-        let gap = rest.len() - rest.trim_start_matches(' ').len();
-        let next = rest.get(gap..).unwrap_or("");
-        let behind = gap + word(next);
-        let so_far = text.get(..end).unwrap_or("");
-        // A bracket at the start holds an optional chord, perhaps more than one.
-        let behind_root = so_far.trim_start_matches('(');
-        let inside = behind_root.matches('(').count() > behind_root.matches(')').count();
-        let part = || Cursor::new(next, names).is_before_a_part();
-        let bass = || is_bass(next.get(..word(next)).unwrap_or(""));
-        let note = || is_bass(so_far) && read(so_far, names).is_err();
-        let apart = gap > 0 && behind > gap;
-        if end > LONGEST {
-            // No symbol is so long: a bracket was left open.
-            return word(text);
-        }
-        if end == 0 || !apart || !(inside || part() || bass() || note()) {
-            return end;
-        }
-        end += behind;
-    }
-}
-
-/// Whether the text ends with the word `bass`, behind a slash or alone.
-fn is_bass(text: &str) -> bool {
-    let word = text.rsplit([' ', '/', '(']).next().unwrap_or("");
-    word.eq_ignore_ascii_case("bass")
-}
-
 /// What charts write where nothing sounds.
 fn is_silence(text: &str) -> bool {
     const WORDS: [&str; 8] = [
@@ -149,6 +112,7 @@ fn one_chord(cursor: &mut Cursor, without_root: SymbolProblem) -> Result<Chord, 
     let Some(root) = cursor.note() else {
         return Err(cursor.error(without_root));
     };
+    cursor.spaces_before_a_quality();
     let mut reading = Reading::default();
     let ends = |cursor: &Cursor| {
         let mut bass = *cursor;

@@ -65,6 +65,19 @@ impl<'a> Cursor<'a> {
         self.at > before
     }
 
+    /// Takes spaces where a figure or the word for a quality stands behind them, in
+    /// lower case so that it is no note: `Bb 7`, `C maj7`, `C -7`.
+    pub(super) fn spaces_before_a_quality(&mut self) {
+        const FIRST: [char; 15] = [
+            'm', 'M', 'd', 'a', 's', 'h', 'ø', 'Ø', 'Δ', '△', '∆', '°', '-', '−', '+',
+        ];
+        let mut after = *self;
+        let stands = |c| figure(c).is_some() || FIRST.contains(&c);
+        if after.spaces() && after.peek().is_some_and(stands) {
+            *self = after;
+        }
+    }
+
     /// The bass that ends the symbol: `/E`, `/bass E`, `/E bass`, ` bass E`,
     /// ` E bass` or the last two in brackets. Two notes apart are no bass.
     pub(super) fn bass(&mut self) -> Option<NoteName> {

@@ -134,6 +134,7 @@ fn renamed(word: &str, fifths: i8, names: NoteNames) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use guidehand_theory::chart;
     use guidehand_theory::key::{Key, Mode};
     use guidehand_theory::pitch::PitchClass;
 
