@@ -55,7 +55,7 @@ impl Weights {
         top_leap: 2,
         leap: 20,
         off_centre: 1,
-        edge: 3,
+        edge: 6,
         edge_in_step: 40,
         low_interval: 50,
         unchanged: 15,
