@@ -56,15 +56,16 @@ fn heard(tunes: &[Tune]) {
         println!("  {miss}");
     }
     println!(
-        "\n{:14}{:>30}{:>30}{:>30}",
-        "goal 98 %", "all", "training", "judging"
+        "\n{:14}{:>30}{:>30}{:>30}{:>30}",
+        "goal 98 %", "all", "training", "judging", "fresh"
     );
-    let [training, judging] = judgement.shares;
+    let [training, judging, fresh] = judgement.shares;
     for aspect in Aspect::ALL {
         let parts = [
             judgement.share(aspect),
             training[aspect as usize],
             judging[aspect as usize],
+            fresh[aspect as usize],
         ];
         let cells: String = parts
             .iter()

@@ -94,6 +94,8 @@ pub enum Part {
     Training,
     /// No weight may be set by it.
     Judging,
+    /// Written after the weights were set; no weight may be set by it either.
+    Fresh,
 }
 
 /// A chart with a row for each of its chords.
@@ -113,8 +115,10 @@ pub struct Tune {
 pub fn tunes() -> Vec<Tune> {
     let training = include_str!("../data/harmony/training.txt");
     let judging = include_str!("../data/harmony/judging.txt");
+    let fresh = include_str!("../data/harmony/fresh.txt");
     let mut tunes = read(training, Part::Training);
     tunes.extend(read(judging, Part::Judging));
+    tunes.extend(read(fresh, Part::Fresh));
     tunes
 }
 

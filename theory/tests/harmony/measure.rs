@@ -279,8 +279,8 @@ pub struct Blues {
 /// The corpus, judged.
 #[derive(Clone, Debug, Default)]
 pub struct Judgement {
-    /// For each part, training before judging, the aspects in the order of [`Aspect::ALL`].
-    pub shares: [[Tally; 4]; 2],
+    /// For each part, in the order of [`Part`], the aspects in the order of [`Aspect::ALL`].
+    pub shares: [[Tally; 4]; 3],
     /// What is missed.
     pub misses: Vec<Miss>,
     /// The blues among the forms.
