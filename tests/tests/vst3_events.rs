@@ -123,7 +123,9 @@ fn both(text: &str) -> (Instance, Host) {
     (instance, host)
 }
 
-/// Parameters that move all the time, none of them at the start of a block.
+/// Parameters that move all the time, none of them at the start of a block. Not the
+/// register or the key: what is planned anew for them arrives at a time of the clock on
+/// the wall.
 fn automated(host: &mut Host) -> Session {
     let mut session = Session::new(48_000.0, 132.0, 0);
     session.length_samples = session.samples_at(32.0);
@@ -134,7 +136,7 @@ fn automated(host: &mut Host) -> Session {
         (6.2, "Chart velocity", "35 %"),
         (9.41, "Rhythm", "Bossa"),
         (9.41, "Bass", "On"),
-        (12.9, "Register from", "F2"),
+        (12.9, "Eleventh", "#11"),
         (17.03, "Swing", "50 %"),
         (20.6, "Density", "60 %"),
         (23.37, "Touch in time", "9 ms"),

@@ -10,7 +10,7 @@ use nice_plug::prelude::*;
 use std::sync::Arc;
 
 /// Groups of parameters; with four each, 36 parameters.
-const GROUPS: usize = 9;
+const GROUPS: usize = 11;
 
 /// The plugin. It holds no state besides its parameters.
 #[derive(Default)]
