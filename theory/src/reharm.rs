@@ -29,6 +29,7 @@ pub use dress::{Bar, Dress, dress};
 use crate::chord::Chord;
 use crate::key::{self, Function, Key};
 use crate::pitch::PitchClass;
+use crate::slash;
 use run::Run;
 use std::collections::HashSet;
 use std::ops::Range;
@@ -279,10 +280,13 @@ pub fn apply(spans: &[Span], proposal: &Proposal) -> Vec<Span> {
     result
 }
 
-/// Finds the functions of all spans anew; a pinned key holds throughout.
+/// Finds the functions of all spans anew; a pinned key holds throughout. A slash chord
+/// is taken for what it is.
 pub fn analyse(spans: &mut [Span], pinned: Option<Key>) {
-    let timed = |span: &Span| (span.chord, span.length_ticks);
-    let chords: Vec<(Option<Chord>, u32)> = spans.iter().map(timed).collect();
+    let written: Vec<Option<Chord>> = spans.iter().map(|span| span.chord).collect();
+    let meant = slash::all_meant(&written).into_iter();
+    let lengths = spans.iter().map(|span| span.length_ticks);
+    let chords: Vec<(Option<Chord>, u32)> = meant.zip(lengths).collect();
     for (span, function) in spans.iter_mut().zip(key::analyse_in_time(&chords, pinned)) {
         span.function = function;
     }
