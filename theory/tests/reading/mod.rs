@@ -4,8 +4,9 @@
 //!
 //! The points of the reader are set with one group of progressions, in the
 //! planner's four notes and open and in six lays of this module. They are judged by
-//! another group, in the planner's other textures and in shells. Of the judging set
-//! only totals are for looking at.
+//! another group, in the planner's other textures and in shells, and by a third one
+//! that was written before the points were last set. Of what judges, only totals are
+//! for looking at.
 
 mod progressions;
 
@@ -23,7 +24,7 @@ use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension::{self, Asks};
 use guidehand_theory::voicing::{Form, Voicing};
-use progressions::{JUDGING, Progression, TRAINING};
+use progressions::{FRESH, JUDGING, Progression, TRAINING};
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -125,6 +126,12 @@ impl Laid {
         Laid::Planned(Texture::TwoHands),
         Laid::Planned(Texture::UpperStructure),
         Laid::Shells,
+    ];
+
+    const FRESH: [Laid; 3] = [
+        Laid::Planned(Texture::ThreeNotes),
+        Laid::Planned(Texture::AnyRotation),
+        Laid::Planned(Texture::TwoHands),
     ];
 
     const fn name(self) -> &'static str {
@@ -430,6 +437,8 @@ impl Share {
 #[derive(Debug, Default)]
 pub struct Counted {
     families: BTreeMap<(Family, Known), Share>,
+    /// What each of the same notes in the same context was meant as, how often.
+    meant: BTreeMap<(Known, String), BTreeMap<String, usize>>,
     /// What was read wrongly in C, with how often: for setting points by the training
     /// set.
     pub wrong: BTreeMap<String, usize>,
@@ -456,9 +465,38 @@ impl Counted {
         share.copied().unwrap_or_default()
     }
 
+    /// The share that no reader could exceed: of the same notes, low to high, in the
+    /// same context, only one meaning can be the first reading.
+    #[must_use]
+    pub fn ceiling(&self, known: Known) -> Share {
+        let mut ceiling = Share::default();
+        for ((at, _), meant) in &self.meant {
+            if *at == known {
+                ceiling.right += meant.values().max().copied().unwrap_or_default();
+                ceiling.of += meant.values().sum::<usize>();
+            }
+        }
+        ceiling
+    }
+
+    /// Notes what the notes of a case are meant as.
+    fn mean(&mut self, case: &Case, known: Known, notes: &[MidiNote]) {
+        let key = case.placed.function.key;
+        let chord = |chord: &Chord| (key.above(chord.root.class()), chord.quality);
+        let around = [&case.before, &case.after].map(chord);
+        let around = (known == Known::Everything).then_some(around);
+        let classes: Vec<u8> = notes.iter().map(|n| key.above(n.class())).collect();
+        let evidence = format!("{:?} {around:?} {classes:?}", key.mode);
+        let sounds = case.voicing.degrees();
+        let meaning = format!("{:?} {sounds}", chord(&case.placed.chord));
+        let meant = self.meant.entry((known, evidence)).or_default();
+        *meant.entry(meaning).or_default() += 1;
+    }
+
     /// Counts one reading and says whether it was right.
     fn count(&mut self, case: &Case, known: Known, lost: &str) -> bool {
         let notes: Vec<MidiNote> = case.voicing.notes().collect();
+        self.mean(case, known, &notes);
         let context = known.context(case);
         let readings = read(&notes, &context);
         let right = readings.first().is_some_and(|r| is_right(r, case));
@@ -519,17 +557,27 @@ impl fmt::Display for Counted {
                 share(Known::Everything),
             )?;
         }
-        row(f, "all", self.all(Known::Key), self.all(Known::Everything))
+        let all = |known| self.all(known);
+        row(f, "all", all(Known::Key), all(Known::Everything))?;
+        let ceiling = |known| self.ceiling(known);
+        row(
+            f,
+            "best possible",
+            ceiling(Known::Key),
+            ceiling(Known::Everything),
+        )
     }
 }
 
-/// Both sets.
+/// All sets.
 #[derive(Debug)]
 pub struct Report {
     /// The textures and progressions that the points are set with.
     pub training: Counted,
     /// Other textures, over other progressions.
     pub judging: Counted,
+    /// Progressions that are in neither.
+    pub fresh: Counted,
 }
 
 /// Reads everything, in twelve keys: seconds where the code is optimised.
@@ -546,6 +594,7 @@ pub fn measure_on(tonics: &[i32]) -> Report {
     Report {
         training: Counted::of(&TRAINING, &Laid::TRAINING, tonics),
         judging: Counted::of(&JUDGING, &Laid::JUDGING, tonics),
+        fresh: Counted::of(&FRESH, &Laid::FRESH, tonics),
     }
 }
 
@@ -555,6 +604,8 @@ impl fmt::Display for Report {
         writeln!(f, "points set with     {head}")?;
         write!(f, "{}", self.training)?;
         writeln!(f, "judged by           {head}")?;
-        write!(f, "{}", self.judging)
+        write!(f, "{}", self.judging)?;
+        writeln!(f, "judged once more by {head}")?;
+        write!(f, "{}", self.fresh)
     }
 }
