@@ -190,7 +190,7 @@ pub(super) static PALETTES: [Palette; 18] = [
         0,
         &[
             (Root, 0),
-            (Nine, 4),
+            (Nine, 9),
             (Flat3, 0),
             (Eleven, 5),
             (Flat5, 0),
