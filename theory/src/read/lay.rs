@@ -64,9 +64,8 @@ pub(super) fn points(
     let ninth = degrees.meets(NINTHS) || keeps_root && degrees.has(Degree::Root);
     let slots = guides && ninth && degrees.meets(FIFTHS);
     let rootless = !degrees.has(Degree::Root) || keeps_root;
-    let lies = if heard.in_fourths && palette.stacks_on(lowest) {
-        // A third with its thirteenth and ninth leaves the seventh out.
-        if guides { 18 } else { 30 }
+    let lies = if heard.in_fourths && guides && palette.stacks_on(lowest) {
+        18
     } else if on_guides && heard.count > 4 && (rootless || fills_with_its_root(palette)) {
         // Two hands: the guide tones in the left one.
         if rootless { 18 } else { 16 }
