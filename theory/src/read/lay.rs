@@ -65,10 +65,14 @@ pub(super) fn points(
     let slots = guides && ninth && degrees.meets(FIFTHS);
     let rootless = !degrees.has(Degree::Root) || keeps_root;
     let lies = if heard.in_fourths && guides && palette.stacks_on(lowest) {
-        18
+        match palette.quality {
+            // The stack brings the eleventh with it.
+            Quality::MinorSeventh => 22,
+            _ => 18,
+        }
     } else if on_guides && heard.count > 4 && (rootless || fills_with_its_root(palette)) {
         // Two hands: the guide tones in the left one.
-        if rootless { 18 } else { 16 }
+        if rootless { 18 } else { 12 }
     } else if rootless && !(root_low && heard.count != 4) {
         match heard.count {
             ..=3 if !guides => -12,
