@@ -13,7 +13,7 @@ mod progressions;
 
 use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
-use guidehand_theory::degree::Degree;
+use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::key::{self, Key, Mode};
 use guidehand_theory::pipeline::Placed;
 use guidehand_theory::pitch::{MidiNote, PitchClass};
@@ -149,17 +149,36 @@ fn add(cases: &mut Vec<Case>, placed: &[Option<Placed>], laid: Laid) {
     }
 }
 
+/// What a voicing is meant as.
+struct Meant {
+    chord: Chord,
+    sounds: DegreeSet,
+}
+
+impl Meant {
+    fn of(case: &Case) -> Meant {
+        let sounds = case.voicing.degrees();
+        Meant {
+            chord: tension::sounding(&case.placed.chord, sounds),
+            sounds,
+        }
+    }
+}
+
 /// The right reading: the root, every note by its name, and the quality where
 /// its guide tones sound.
 fn is_right(reading: &Reading, case: &Case) -> bool {
+    let meant = Meant::of(case);
     let chord = &reading.chord;
-    let sounds = case.voicing.degrees();
+    chord.root.class() == meant.chord.root.class()
+        && reading.degrees == meant.sounds
+        && (!is_guided(chord, meant.sounds) || chord.quality == meant.chord.quality)
+}
+
+/// Whether both guide tones sound.
+fn is_guided(chord: &Chord, sounds: DegreeSet) -> bool {
     let has = |degree: Option<Degree>| degree.is_some_and(|d| sounds.has(d));
-    let meant = tension::sounding(&case.placed.chord, sounds);
-    let guided = has(chord.third()) && has(chord.seventh());
-    chord.root.class() == meant.root.class()
-        && reading.degrees == sounds
-        && (!guided || chord.quality == meant.quality)
+    has(chord.third()) && has(chord.seventh())
 }
 
 /// What is known around the notes.
@@ -238,8 +257,8 @@ impl Counted {
         share.copied().unwrap_or_default()
     }
 
-    /// The share that no reader could exceed: of the same notes, low to high, in the
-    /// same context, only one meaning can be the first reading.
+    /// The share that no reader could exceed who hears all octaves alike: of the same
+    /// notes in the same context only one meaning can be the first reading.
     #[must_use]
     pub fn ceiling(&self, known: Known) -> Share {
         let mut ceiling = Share::default();
@@ -258,10 +277,15 @@ impl Counted {
         let chord = |chord: &Chord| (key.above(chord.root.class()), chord.quality);
         let around = [&case.before, &case.after].map(chord);
         let around = (known == Known::Everything).then_some(around);
-        let classes: Vec<u8> = notes.iter().map(|n| key.above(n.class())).collect();
-        let evidence = format!("{:?} {around:?} {classes:?}", key.mode);
-        let sounds = case.voicing.degrees();
-        let meaning = format!("{:?} {sounds}", chord(&case.placed.chord));
+        let lowest = notes.iter().min().copied().unwrap_or(MidiNote::MIN);
+        let mut above: Vec<u8> = notes.iter().map(|n| n.number() - lowest.number()).collect();
+        above.sort_unstable();
+        let lies = (key.above(lowest.class()), above);
+        let evidence = format!("{:?} {around:?} {lies:?}", key.mode);
+        let meant = Meant::of(case);
+        let quality = is_guided(&meant.chord, meant.sounds).then_some(meant.chord.quality);
+        let root = key.above(meant.chord.root.class());
+        let meaning = format!("{root} {quality:?} {}", meant.sounds);
         let meant = self.meant.entry((known, evidence)).or_default();
         *meant.entry(meaning).or_default() += 1;
     }
