@@ -1,5 +1,6 @@
-//! How well the ear for harmony hears stock forms, and how far the hand moves through
-//! them. `cargo xtask bench harmony` runs it and adds what other programs say.
+//! How well the ear for harmony hears stock forms, how far the hand moves through
+//! them, and how well voicings are read. `cargo xtask bench harmony` runs it and adds
+//! what other programs say.
 //!
 //! Arguments: nothing prints everything; `--record` prints the motion of this state of
 //! the project as a record; `--tunes FILE` also writes the tunes for a reader of keys,
@@ -8,6 +9,8 @@
 
 #[path = "../tests/harmony/mod.rs"]
 mod harmony;
+#[path = "../tests/reading/mod.rs"]
+mod reading;
 
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 use harmony::corpus::{self, KeyName, Tune};
@@ -39,6 +42,7 @@ fn main() {
     }
     heard(&tunes);
     moved(&tunes);
+    are_read();
     if let Some(file) = tunes_to {
         fs::write(file, listed(&tunes)).expect("the file can be written");
     }
@@ -132,6 +136,14 @@ fn moved(tunes: &[Tune]) {
     for (ratio, name) in planner.ratios.iter().take_while(|(r, _)| *r > 1.3) {
         println!("      {ratio:.2} {name}");
     }
+}
+
+/// How well voicings are read, with the key alone and with the chords around them.
+fn are_read() {
+    println!(
+        "\nReadings in twelve keys (goals 88 % with the key alone, 95 % with the chords around)"
+    );
+    print!("{}", reading::measure());
 }
 
 fn print_figures(name: &str, figures: &Figures) {

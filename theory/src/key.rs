@@ -11,7 +11,7 @@ mod roles;
 mod spelling;
 mod strangeness;
 
-pub use analyse::{analyse, analyse_in_time, live};
+pub use analyse::{analyse, analyse_in_time, between, live};
 pub use roles::{Case, Goes, Numeral, Role};
 pub use strangeness::strangeness;
 

@@ -6,6 +6,7 @@
 //! by the chords around it; it loses by rare tensions. Bounded, without
 //! allocation.
 
+mod choice;
 mod dress;
 mod home;
 mod lay;
@@ -20,6 +21,7 @@ use crate::pitch::{MidiNote, NoteName, PitchClass};
 use crate::quality::Quality;
 use crate::tension;
 use crate::voicing::Form;
+use choice::Chosen;
 use palette::{PALETTES, Palette};
 use tinyvec::ArrayVec;
 
@@ -215,7 +217,7 @@ impl Heard {
         let chord = tension::sounding(&bare, degrees);
         let form = self.form(root, palette, degrees);
         let omitted = palette.quality.degrees().minus(degrees);
-        let (points, reason) = self.points(&chord, palette, degrees, context);
+        let (points, reason) = self.points(&chord, &bare, palette, degrees, context);
         Some(Reading {
             chord,
             degrees,
@@ -248,27 +250,28 @@ impl Heard {
     fn points(
         &self,
         chord: &Chord,
+        bare: &Chord,
         palette: &Palette,
         degrees: DegreeSet,
         context: &Context,
     ) -> (i32, &'static str) {
         let root = chord.root.class();
         let mut points = palette.points(degrees);
-        points += lay::points(self, palette, degrees, root, context.is_bare());
-        points -= dress::cost(chord, degrees, context);
+        let function = dress::function(chord, context);
+        points -= dress::cost(chord, degrees, function.as_ref());
+        let chosen = match &function {
+            Some(function) if context.key.is_some() => choice::chosen(bare, degrees, function),
+            _ => Chosen::default(),
+        };
+        points += chosen.points;
+        let has_root = chosen.has_root;
+        points += lay::points(self, palette, degrees, root, has_root, context.is_bare());
         let mut reason = "by its notes alone";
         let before = context.before.and_then(|b| steps::follows(&b, chord));
         let after = context.after.and_then(|a| steps::leads(chord, &a));
-        let around = [before, after];
         if let Some(key) = context.key {
-            // What its neighbours explain need not be at home.
-            let explained = around.iter().flatten().filter(|(more, _)| *more >= 12);
-            let share = match explained.count() {
-                0 => 4,
-                1 => 3,
-                _ => 2,
-            };
-            points -= home::strangeness(chord, key) * share / 4;
+            // What is around it, and how it is dressed, tell part of its place already.
+            points -= home::strangeness(chord, key) * 5 / 8;
             reason = "at home in the key";
         }
         // Between two chords stands another one.
@@ -276,12 +279,7 @@ impl Heard {
             let same = |other: &Chord| i32::from(steps::is_same(chord, other));
             points -= 10 * (same(before) + same(after));
         }
-        // Who plays triads goes on with triads.
-        let triad = |chord: &Chord| Triad::of(chord).is_some();
-        if palette.seventh.is_none() && [context.before, context.after].iter().flatten().any(triad)
-        {
-            points += 10;
-        }
+        points += triads(palette, context);
         if let (Some(before), None) = (&context.before, &context.after)
             && steps::is_same(chord, before)
         {
@@ -290,7 +288,7 @@ impl Heard {
         }
         // The neighbour that says more gives the reason.
         let mut most = 0;
-        for (more, why) in around.into_iter().flatten() {
+        for (more, why) in [before, after].into_iter().flatten() {
             points += more;
             if more > 0 && more >= most {
                 (most, reason) = (more, why);
@@ -317,6 +315,17 @@ impl Heard {
             reason = "as charted";
         }
         (points, reason)
+    }
+}
+
+/// Who plays triads goes on with triads, and who plays sevenths with sevenths.
+fn triads(palette: &Palette, context: &Context) -> i32 {
+    let around = [context.before, context.after];
+    let mut around = around.iter().flatten();
+    match palette.seventh {
+        None if around.clone().any(|chord| Triad::of(chord).is_some()) => 12,
+        None if around.next().is_some() => -8,
+        _ => 0,
     }
 }
 

@@ -263,7 +263,9 @@ fn sets_that_finders_miss_are_read_in_context() {
 }
 
 /// The goal is 95 % with the chords around and 88 % with the key alone on the judging
-/// set. It is reached for the key; more context never reads a family worse.
+/// set, where more context never reads a family worse. The third group, which the
+/// points were not set for, is harder: there the goals are not reached yet, and minor
+/// sevenths and tonics lose a little by their context.
 #[test]
 fn stock_progressions_are_read() {
     let report = reading::measure_on(&[0, 6]);
@@ -276,12 +278,14 @@ fn stock_progressions_are_read() {
         }
     }
     let judging = |known| report.judging.all(known).percent();
-    assert!(judging(Known::Key) >= 88.0, "{report}");
-    assert!(judging(Known::Everything) >= 93.0, "{report}");
+    assert!(judging(Known::Key) >= 89.0, "{report}");
+    assert!(judging(Known::Everything) >= 95.0, "{report}");
+    let fresh = |known| report.fresh.all(known).percent();
+    assert!(fresh(Known::Key) >= 86.0, "{report}");
+    assert!(fresh(Known::Everything) >= 91.0, "{report}");
 }
 
-/// With `WRONG=1`, and `--ignored`, what is read wrongly of the set that the points
-/// are set with.
+/// With `--ignored`, what is read wrongly of the set that the points are set with.
 #[test]
 #[ignore = "a tool for setting points, not a check"]
 fn what_is_read_wrongly() {

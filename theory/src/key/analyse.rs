@@ -1,6 +1,6 @@
 //! Finds the keys of a chart and the function of each chord.
 
-use super::hear::{Heard, Tonality, hear, hear_alone};
+use super::hear::{Around, Heard, Tonality, hear, hear_alone};
 use super::part::Part;
 use super::path::{self, Step};
 use super::{Function, Key, spelling};
@@ -90,6 +90,32 @@ pub fn live(chord: &Chord, key: Key) -> Function {
     }
 }
 
+/// The function of a chord between its neighbours, as far as they are known. A
+/// neighbour that is the chord itself in other clothes, as a suspension before its
+/// dominant is, says nothing; where the chord after says nothing, this is [`live`].
+/// Bounded, without allocation.
+#[must_use]
+pub fn between(before: Option<&Chord>, chord: &Chord, after: Option<&Chord>, key: Key) -> Function {
+    let here = Part::of(chord);
+    let part = |other: Option<&Chord>| other.map(Part::of).filter(|p| !p.continues(here));
+    let next = part(after);
+    if next.is_none() {
+        return live(chord, key);
+    }
+    let around = Around {
+        before: part(before),
+        here,
+        next,
+        after: None,
+        is_long: false,
+    };
+    let step = Step {
+        around,
+        quarters: BAR_TICKS / TICKS_PER_QUARTER,
+    };
+    function(&step, key)
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::Goes;
@@ -154,6 +180,33 @@ mod tests {
             goes("| Gsus4 | G7 | Cmaj7 | % |"),
             [Goes::FifthToMajor, Goes::FifthToMajor]
         );
+    }
+
+    /// Common practice, no published source.
+    #[test]
+    fn neighbours_tell_the_function() {
+        let chord = |text: &str| crate::symbol::parse(text).unwrap();
+        let says = |before: &str, here: &str, after: &str| {
+            let [before, after] = [before, after].map(|t| (!t.is_empty()).then(|| chord(t)));
+            between(before.as_ref(), &chord(here), after.as_ref(), Key::C_MAJOR)
+        };
+        assert_eq!(says("Dm7", "G7", "Cmaj7").goes, Goes::FifthToMajor);
+        assert_eq!(says("Dm7", "Db7", "Cmaj7").goes, Goes::HalfStep);
+        assert_eq!(says("Fm7", "Bb7", "Cmaj7").goes, Goes::Backdoor);
+        assert_eq!(says("Cmaj7", "D7", "Dm7").goes, Goes::ToTheDominant);
+        assert_eq!(says("Em7", "A7", "Dm7").to_string(), "V of ii in C major");
+        assert_eq!(
+            says("Cmaj7", "C#dim7", "Dm7").to_string(),
+            "#i°, passing in C major"
+        );
+        assert!(says("", "Am7", "D7").is_two);
+        // What is not known, and the chord itself in other clothes, says nothing.
+        for after in ["", "A7"] {
+            assert_eq!(
+                says("Em7", "A7sus4", after),
+                live(&chord("A7sus4"), Key::C_MAJOR)
+            );
+        }
     }
 
     /// Transposing the chart transposes the keys and keeps the parts.

@@ -4,7 +4,7 @@
 use super::Context;
 use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
-use crate::key::{self, Goes};
+use crate::key::{self, Function, Goes, Key, Mode};
 use crate::quality::Quality;
 
 /// What each tension of a dominant costs: natural ones, dark ones (b9, #9, b13),
@@ -48,10 +48,28 @@ const fn costs(goes: Option<Goes>) -> Costs {
     }
 }
 
+/// What the chord does between its neighbours. Without a key, the chord after it is
+/// taken for the tonic, which tells where a dominant goes.
+pub(super) fn function(chord: &Chord, context: &Context) -> Option<Function> {
+    let key = match (context.key, context.after) {
+        (Some(key), _) => key,
+        (None, Some(after)) => Key {
+            tonic: after.root,
+            mode: match after.quality.is_minor() {
+                true => Mode::Minor,
+                false => Mode::Major,
+            },
+        },
+        (None, None) => return None,
+    };
+    let (before, after) = (context.before.as_ref(), context.after.as_ref());
+    Some(key::between(before, chord, after, key))
+}
+
 /// Points that a dominant, suspended or not, loses by what sounds with it; 0 for
 /// other chords.
-pub(super) fn cost(chord: &Chord, degrees: DegreeSet, context: &Context) -> i32 {
-    let goes = goes(chord, context);
+pub(super) fn cost(chord: &Chord, degrees: DegreeSet, function: Option<&Function>) -> i32 {
+    let goes = function.map(|function| function.goes);
     match chord.quality {
         Quality::Dominant => {}
         // To a minor chord a suspension has no natural thirteenth.
@@ -76,24 +94,7 @@ pub(super) fn cost(chord: &Chord, degrees: DegreeSet, context: &Context) -> i32 
     });
     // #11 takes the place of the fifth.
     let both = degrees.has(Degree::Sharp11) && degrees.has(Degree::Five);
-    each.sum::<i32>() + if bare || both { 6 } else { 0 }
-}
-
-/// Where it goes, as far as that is known: to the chord after, or where its place
-/// in the key leads.
-fn goes(chord: &Chord, context: &Context) -> Option<Goes> {
-    let bound = || context.key.map(|key| key::live(chord, key).goes);
-    let Some(after) = context.after else {
-        return bound();
-    };
-    let minor = after.quality.is_minor();
-    Some(match after.root.class().above(chord.root.class()) {
-        0 => return bound(),
-        5 if minor => Goes::FifthToMinor,
-        5 if after.quality.is_dominant() => Goes::FifthToDominant,
-        5 => Goes::FifthToMajor,
-        11 => Goes::HalfStep,
-        2 if !minor => Goes::Backdoor,
-        _ => Goes::Rest,
-    })
+    let cost = each.sum::<i32>() + if bare || both { 6 } else { 0 };
+    // A little more than by usage alone: the ear trusts the tensions.
+    cost * 5 / 4
 }

@@ -22,12 +22,14 @@ const FIFTHS: DegreeSet = DegreeSet::of(&[
 ]);
 
 /// Points for the way in which the notes lie (common practice, no published
-/// source). With nothing known around them, a triad is a triad.
+/// source). With nothing known around them, a triad is a triad. A minor seventh
+/// that is chosen with its root in the place of the ninth lies as a rootless chord.
 pub(super) fn points(
     heard: &Heard,
     palette: &Palette,
     degrees: DegreeSet,
     root: PitchClass,
+    has_root: bool,
     bare: bool,
 ) -> i32 {
     let root_low = heard.lowest == root;
@@ -57,15 +59,20 @@ pub(super) fn points(
     let guide_low = lowest == third || lowest == Some(seventh);
     let on_guides = guide_low && (second == third || second == Some(seventh));
     let on_a_fifth = second.is_some_and(|d| FIFTHS.has(d));
-    let ninth = degrees.meets(NINTHS) || palette.keeps_root && degrees.has(Degree::Root);
+    let keeps_root = palette.keeps_root
+        || has_root && palette.quality == Quality::MinorSeventh && heard.count > 3;
+    let ninth = degrees.meets(NINTHS) || keeps_root && degrees.has(Degree::Root);
     let slots = guides && ninth && degrees.meets(FIFTHS);
-    let rootless = !degrees.has(Degree::Root) || palette.keeps_root;
-    let lies = if heard.in_fourths && palette.stacks_on(lowest) {
-        // A third with its thirteenth and ninth leaves the seventh out.
-        if guides { 18 } else { 30 }
+    let rootless = !degrees.has(Degree::Root) || keeps_root;
+    let lies = if heard.in_fourths && guides && palette.stacks_on(lowest) {
+        match palette.quality {
+            // The stack brings the eleventh with it.
+            Quality::MinorSeventh => 22,
+            _ => 18,
+        }
     } else if on_guides && heard.count > 4 && (rootless || fills_with_its_root(palette)) {
         // Two hands: the guide tones in the left one.
-        if rootless { 18 } else { 16 }
+        if rootless { 18 } else { 12 }
     } else if rootless && !(root_low && heard.count != 4) {
         match heard.count {
             ..=3 if !guides => -12,
@@ -81,8 +88,8 @@ pub(super) fn points(
                     0
                 }
             }
-            4 if slots && root_low => 18,
-            4 if slots && guide_low => 16,
+            4 if slots && root_low => 16,
+            4 if slots && guide_low => 18,
             4 if slots => 14,
             4 => 4,
             _ => 6,

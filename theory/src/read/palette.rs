@@ -190,7 +190,7 @@ pub(super) static PALETTES: [Palette; 18] = [
         0,
         &[
             (Root, 0),
-            (Nine, 4),
+            (Nine, 9),
             (Flat3, 0),
             (Eleven, 5),
             (Flat5, 0),
@@ -296,7 +296,7 @@ impl Palette {
         let has = |guide: Option<Degree>| guide.is_none_or(|d| degrees.has(d));
         let fifths = DegreeSet::of(&[Five, Flat5, Sharp5]);
         match self.seventh {
-            // Three notes may do without one guide tone, as a stack of fourths does.
+            // Three notes may do without one guide tone, though hardly anybody plays so.
             Some(_) if notes == 3 => {
                 (has(self.third) || has(self.seventh)) && self.fifth_is_there(degrees)
             }

@@ -66,6 +66,10 @@ const THIRD: Why = Why(
     "a third above the chord before",
     "a third below the chord after",
 );
+const THIRD_DOWN: Why = Why(
+    "a third below the chord before",
+    "a third above the chord after",
+);
 const STEP: Why = Why(
     "a step from the chord before",
     "a step from the chord after",
@@ -80,7 +84,8 @@ const fn pair(from: Part, up: u8, to: Part) -> Option<(i32, Why)> {
         // Down a fifth.
         (5, Minor | MinorTriad | Half, Dominant) => (20, TWO),
         (5, Minor | MinorTriad | Half, Suspended) => (9, TWO),
-        (5, Dominant, Major | Minor | MinorTriad | MinorTonic) => (20, GOAL),
+        (5, Dominant, MinorTonic) => (24, GOAL),
+        (5, Dominant, Major | Minor | MinorTriad) => (20, GOAL),
         (5, Suspended, Major | Minor | MinorTriad | MinorTonic) => (16, GOAL),
         (5, Dominant | Suspended, Dominant) => (14, CHAIN),
         (5, Dominant | Suspended, Suspended) => (10, CHAIN),
@@ -92,9 +97,10 @@ const fn pair(from: Part, up: u8, to: Part) -> Option<(i32, Why)> {
         (5, Major, Major | Half | MinorTonic) => (8, FIFTH),
         // On the same root.
         (0, Suspended, Dominant) => (26, RESOLVES),
-        (0, MinorTriad | MinorTonic, MinorTriad | MinorTonic) => (16, LINE),
+        (0, MinorTriad | MinorTonic, MinorTonic) => (16, LINE),
+        (0, MinorTonic, MinorTriad) => (10, LINE),
         (0, MinorTriad | MinorTonic, Minor) => (8, LINE),
-        (0, Minor, MinorTriad | MinorTonic) => (8, LINE),
+        (0, Minor, MinorTonic) => (8, LINE),
         (0, Minor, Half) => (18, SAME),
         (0, Major, Minor | MinorTriad | MinorTonic | Dominant) => (12, SAME),
         (0, Dominant, Minor) => (8, SAME),
@@ -135,6 +141,15 @@ const fn pair(from: Part, up: u8, to: Part) -> Option<(i32, Why)> {
         (6, Dominant, Half | Minor) => (11, ACROSS_A_TRITONE),
         (10, Minor | MinorTriad | MinorTonic, Dominant) => (6, STEP),
         (10, Dominant, Major) => (6, STEP),
+        (2, Dominant, Minor | MinorTriad) => (10, STEP),
+        (1, Dominant, Major) => (8, STEP),
+        (9, Dominant, Minor | MinorTriad) => (6, THIRD_DOWN),
+        (1, Minor | MinorTriad, Major) | (2, Major, Major) => (8, STEP),
+        (3, Minor | MinorTriad, Major) => (6, THIRD),
+        (5, MinorTriad, Major) => (10, FIFTH),
+        (7, Minor | MinorTriad, Minor | MinorTriad) => (6, FOURTH),
+        (9, Minor | MinorTriad, Half) => (8, THIRD_DOWN),
+        (11, Half, Major) => (8, STEP),
         (2, Major, Minor | MinorTriad) => (6, OF_THE_TONIC),
         (4, Major, Minor | Dominant) => (6, OF_THE_TONIC),
         (2, Minor, Minor | Major) | (10, Minor, Minor) => (10, STEP),

@@ -3,27 +3,28 @@
 //! by family, with the key alone and with the chords around it too.
 //!
 //! The points of the reader are set with one group of progressions, in the
-//! planner's four notes and open and in six lays of this module. They are judged by
-//! another group, in the planner's other textures and in shells. Of the judging set
-//! only totals are for looking at.
+//! planner's four notes, open and fourths and in six lays of this module. They are judged by
+//! another group, in the planner's other textures and in shells, and by a third one
+//! that was written before the points were last set. Of what judges, only totals are
+//! for looking at.
 
+mod lays;
 mod progressions;
 
-use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
-use guidehand_theory::degree::Degree;
-use guidehand_theory::key::{self, Goes, Key, Mode};
-use guidehand_theory::pipeline::{self, Placed};
+use guidehand_theory::degree::{Degree, DegreeSet};
+use guidehand_theory::key::{self, Key, Mode};
+use guidehand_theory::pipeline::Placed;
 use guidehand_theory::pitch::{MidiNote, PitchClass};
-use guidehand_theory::plan::Ends;
 use guidehand_theory::quality::{Extent, Quality};
 use guidehand_theory::read::{Context, Reading, read};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{Sign, Symbol};
-use guidehand_theory::tension::{self, Asks};
-use guidehand_theory::voicing::{Form, Voicing};
-use progressions::{JUDGING, Progression, TRAINING};
+use guidehand_theory::tension;
+use guidehand_theory::voicing::Voicing;
+use lays::Laid;
+use progressions::{FRESH, JUDGING, Progression, TRAINING};
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -84,227 +85,6 @@ impl Family {
             Family::Suspended => "suspended",
         }
     }
-}
-
-/// How a progression is laid.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Laid {
-    /// By the planner, in a texture.
-    Planned(Texture),
-    /// The planner's four notes over the root.
-    OverRoot,
-    /// Guide tones low, one more note an octave higher.
-    Trio,
-    /// Guide tones low, three more notes far above.
-    Spread,
-    /// The planner's four notes with the lowest two, or the lower of them, an octave up.
-    Turned,
-    /// Root, seventh and tenth; triads with their fifth in the middle.
-    Tenths,
-    /// Guide tones low and a triad of tensions above, for dominants.
-    Triads,
-    /// Triads in root position, and the root with the guide tones.
-    Shells,
-}
-
-impl Laid {
-    const TRAINING: [Laid; 8] = [
-        Laid::Planned(Texture::FourNotes),
-        Laid::Planned(Texture::Open),
-        Laid::OverRoot,
-        Laid::Trio,
-        Laid::Spread,
-        Laid::Turned,
-        Laid::Tenths,
-        Laid::Triads,
-    ];
-
-    const JUDGING: [Laid; 5] = [
-        Laid::Planned(Texture::AnyRotation),
-        Laid::Planned(Texture::ThreeNotes),
-        Laid::Planned(Texture::TwoHands),
-        Laid::Planned(Texture::UpperStructure),
-        Laid::Shells,
-    ];
-
-    const fn name(self) -> &'static str {
-        match self {
-            Laid::Planned(texture) => texture.name(),
-            Laid::OverRoot => "over the root",
-            Laid::Trio => "trio",
-            Laid::Spread => "spread",
-            Laid::Turned => "turned",
-            Laid::Tenths => "tenths",
-            Laid::Triads => "triads",
-            Laid::Shells => "shells",
-        }
-    }
-
-    fn lay(self, placed: &[Option<Placed>]) -> Vec<Voicing> {
-        let plan = |texture| {
-            let planned = pipeline::plan(placed, texture, Register::DEFAULT, Ends::Cyclic);
-            planned.into_iter().flatten().map(|v| v.voicing)
-        };
-        let chords = placed.iter().flatten().map(|p| &p.chord);
-        match self {
-            Laid::Planned(texture) => plan(texture).collect(),
-            Laid::OverRoot => {
-                let pairs = chords.zip(plan(Texture::FourNotes));
-                pairs.map(|(chord, four)| over_root(chord, &four)).collect()
-            }
-            Laid::Trio | Laid::Spread => {
-                let placed = placed.iter().flatten().enumerate();
-                placed
-                    .map(|(i, p)| spread(p, self == Laid::Trio, i % 2 == 1))
-                    .collect()
-            }
-            Laid::Turned => {
-                let four = plan(Texture::FourNotes).enumerate();
-                four.map(|(i, four)| turned(&four, 1 + i % 2)).collect()
-            }
-            Laid::Tenths => chords.map(tenths).collect(),
-            Laid::Triads => {
-                let placed = placed.iter().flatten().enumerate();
-                placed.map(|(i, p)| triad_above(p, i)).collect()
-            }
-            Laid::Shells => {
-                let chords = chords.enumerate();
-                chords.map(|(i, chord)| shell(chord, i % 2 == 1)).collect()
-            }
-        }
-    }
-}
-
-/// These degrees, each next above the one before, from C3 up.
-fn stack(chord: &Chord, degrees: &[Degree]) -> Voicing {
-    let mut voicing = Voicing::empty(Form::AsPlayed);
-    let mut floor = MidiNote::clamp(48);
-    for degree in degrees {
-        let note = floor.next_of(degree.class(chord.root)).unwrap();
-        assert!(voicing.push(note, *degree));
-        floor = MidiNote::new(note.number() + 1).unwrap();
-    }
-    voicing
-}
-
-/// The guide tones from C3 up, and above them, an octave away, what the context
-/// puts first: one note, the first or the second, or three.
-fn spread(placed: &Placed, trio: bool, second: bool) -> Voicing {
-    let choices = tension::resolve(&placed.chord, &placed.function, Asks::default());
-    let choice = &choices[0];
-    let mut guides: Vec<Degree> = choice.third.into_iter().chain(choice.seventh).collect();
-    if placed.chord.root.class().number() % 2 == 1 {
-        guides.reverse();
-    }
-    // A diminished chord has its root in the place of its ninth.
-    let keeps_root = matches!(
-        Family::of(placed),
-        Family::HalfDiminished | Family::Diminished
-    );
-    let more = choice
-        .others
-        .iter()
-        .filter(|d| !guides.contains(d) && (keeps_root || **d != Degree::Root));
-    let more: Vec<Degree> = match trio {
-        true => more.copied().skip(usize::from(second)).take(1).collect(),
-        false => more.copied().take(3).collect(),
-    };
-    let mut voicing = stack(&placed.chord, &guides);
-    let mut floor = MidiNote::new(voicing.highest().unwrap().number() + 8).unwrap();
-    for degree in more {
-        let note = floor.next_of(degree.class(placed.chord.root)).unwrap();
-        assert!(voicing.push(note, degree));
-        floor = MidiNote::new(note.number() + 1).unwrap();
-    }
-    voicing
-}
-
-/// The lowest notes an octave up.
-fn turned(four: &Voicing, lowest: usize) -> Voicing {
-    let (low, high) = four.voices().split_at(lowest);
-    let raised = low.iter().map(|v| (v.note.number() + 12, v.degree));
-    let kept = high.iter().map(|v| (v.note.number(), v.degree));
-    let mut notes: Vec<(u8, Degree)> = kept.chain(raised).collect();
-    notes.sort_unstable_by_key(|(note, _)| *note);
-    let mut voicing = Voicing::empty(Form::AsPlayed);
-    for (note, degree) in notes {
-        assert!(voicing.push(MidiNote::new(note).unwrap(), degree));
-    }
-    voicing
-}
-
-fn tenths(chord: &Chord) -> Voicing {
-    let keeps_fifth = matches!(
-        chord.quality,
-        Quality::HalfDiminished | Quality::DiminishedSeventh
-    );
-    let middle = fifth(chord).filter(|_| keeps_fifth || chord.seventh().is_none());
-    let degrees = [Some(Degree::Root), middle, chord.seventh(), chord.third()];
-    let degrees: Vec<Degree> = degrees.into_iter().flatten().collect();
-    stack(chord, &degrees)
-}
-
-/// Over C7: D, A, A flat, G flat and E flat major, F sharp and D flat minor, the
-/// natural ones and the dark ones by where it goes (common practice).
-fn triad_above(placed: &Placed, turn: usize) -> Voicing {
-    use Degree::{Five, Flat7, Flat9, Flat13, Nine, Root, Sharp9, Sharp11, Thirteen, Three};
-    const BRIGHT: [[Degree; 3]; 2] = [[Nine, Sharp11, Thirteen], [Thirteen, Flat9, Three]];
-    const DARK: [[Degree; 3]; 4] = [
-        [Flat13, Root, Sharp9],
-        [Sharp11, Flat7, Flat9],
-        [Sharp9, Five, Flat7],
-        [Flat9, Three, Flat13],
-    ];
-    let triad = match placed.function.goes {
-        Goes::FifthToMajor => BRIGHT[turn % 2],
-        Goes::FifthToMinor => DARK[turn % 4],
-        _ => BRIGHT[0],
-    };
-    let mut voicing = stack(&placed.chord, &[Three, Flat7]);
-    let mut floor = MidiNote::new(voicing.highest().unwrap().number() + 4).unwrap();
-    for degree in triad {
-        let note = floor.next_of(degree.class(placed.chord.root)).unwrap();
-        assert!(voicing.push(note, degree));
-        floor = MidiNote::new(note.number() + 1).unwrap();
-    }
-    voicing
-}
-
-fn over_root(chord: &Chord, four: &Voicing) -> Voicing {
-    let mut voicing = Voicing::empty(Form::AsPlayed);
-    let root = MidiNote::clamp(36).next_of(chord.root.class()).unwrap();
-    assert!(voicing.push(root, Degree::Root));
-    for voice in four.voices().iter().filter(|v| v.degree != Degree::Root) {
-        assert!(voicing.push(voice.note, voice.degree));
-    }
-    voicing
-}
-
-fn fifth(chord: &Chord) -> Option<Degree> {
-    let fifths = [Degree::Five, Degree::Flat5, Degree::Sharp5];
-    fifths.into_iter().find(|d| chord.degrees().has(*d))
-}
-
-/// A triad, or the root with the guide tones, the third or the seventh first;
-/// half-diminished and diminished chords keep their fifth (common practice, no
-/// published source).
-fn shell(chord: &Chord, seventh_first: bool) -> Voicing {
-    let fifth_counts = matches!(
-        chord.quality,
-        Quality::HalfDiminished | Quality::DiminishedSeventh
-    );
-    let fifth = fifth(chord).filter(|_| fifth_counts || chord.seventh().is_none());
-    let mut degrees = vec![Degree::Root];
-    let guides = if seventh_first && !fifth_counts {
-        [chord.seventh(), chord.third()]
-    } else {
-        [chord.third(), chord.seventh()]
-    };
-    degrees.extend(guides[0]);
-    degrees.extend(fifth.filter(|_| fifth_counts));
-    degrees.extend(guides[1]);
-    degrees.extend(fifth.filter(|_| !fifth_counts));
-    stack(chord, &degrees)
 }
 
 /// A voicing that is to be read, with what is around it.
@@ -369,17 +149,36 @@ fn add(cases: &mut Vec<Case>, placed: &[Option<Placed>], laid: Laid) {
     }
 }
 
+/// What a voicing is meant as.
+struct Meant {
+    chord: Chord,
+    sounds: DegreeSet,
+}
+
+impl Meant {
+    fn of(case: &Case) -> Meant {
+        let sounds = case.voicing.degrees();
+        Meant {
+            chord: tension::sounding(&case.placed.chord, sounds),
+            sounds,
+        }
+    }
+}
+
 /// The right reading: the root, every note by its name, and the quality where
 /// its guide tones sound.
 fn is_right(reading: &Reading, case: &Case) -> bool {
+    let meant = Meant::of(case);
     let chord = &reading.chord;
-    let sounds = case.voicing.degrees();
+    chord.root.class() == meant.chord.root.class()
+        && reading.degrees == meant.sounds
+        && (!is_guided(chord, meant.sounds) || chord.quality == meant.chord.quality)
+}
+
+/// Whether both guide tones sound.
+fn is_guided(chord: &Chord, sounds: DegreeSet) -> bool {
     let has = |degree: Option<Degree>| degree.is_some_and(|d| sounds.has(d));
-    let meant = tension::sounding(&case.placed.chord, sounds);
-    let guided = has(chord.third()) && has(chord.seventh());
-    chord.root.class() == meant.root.class()
-        && reading.degrees == sounds
-        && (!guided || chord.quality == meant.quality)
+    has(chord.third()) && has(chord.seventh())
 }
 
 /// What is known around the notes.
@@ -430,6 +229,8 @@ impl Share {
 #[derive(Debug, Default)]
 pub struct Counted {
     families: BTreeMap<(Family, Known), Share>,
+    /// What each of the same notes in the same context was meant as, how often.
+    meant: BTreeMap<(Known, String), BTreeMap<String, usize>>,
     /// What was read wrongly in C, with how often: for setting points by the training
     /// set.
     pub wrong: BTreeMap<String, usize>,
@@ -456,9 +257,43 @@ impl Counted {
         share.copied().unwrap_or_default()
     }
 
+    /// The share that no reader could exceed who hears all octaves alike: of the same
+    /// notes in the same context only one meaning can be the first reading.
+    #[must_use]
+    pub fn ceiling(&self, known: Known) -> Share {
+        let mut ceiling = Share::default();
+        for ((at, _), meant) in &self.meant {
+            if *at == known {
+                ceiling.right += meant.values().max().copied().unwrap_or_default();
+                ceiling.of += meant.values().sum::<usize>();
+            }
+        }
+        ceiling
+    }
+
+    /// Notes what the notes of a case are meant as.
+    fn mean(&mut self, case: &Case, known: Known, notes: &[MidiNote]) {
+        let key = case.placed.function.key;
+        let chord = |chord: &Chord| (key.above(chord.root.class()), chord.quality);
+        let around = [&case.before, &case.after].map(chord);
+        let around = (known == Known::Everything).then_some(around);
+        let lowest = notes.iter().min().copied().unwrap_or(MidiNote::MIN);
+        let mut above: Vec<u8> = notes.iter().map(|n| n.number() - lowest.number()).collect();
+        above.sort_unstable();
+        let lies = (key.above(lowest.class()), above);
+        let evidence = format!("{:?} {around:?} {lies:?}", key.mode);
+        let meant = Meant::of(case);
+        let quality = is_guided(&meant.chord, meant.sounds).then_some(meant.chord.quality);
+        let root = key.above(meant.chord.root.class());
+        let meaning = format!("{root} {quality:?} {}", meant.sounds);
+        let meant = self.meant.entry((known, evidence)).or_default();
+        *meant.entry(meaning).or_default() += 1;
+    }
+
     /// Counts one reading and says whether it was right.
     fn count(&mut self, case: &Case, known: Known, lost: &str) -> bool {
         let notes: Vec<MidiNote> = case.voicing.notes().collect();
+        self.mean(case, known, &notes);
         let context = known.context(case);
         let readings = read(&notes, &context);
         let right = readings.first().is_some_and(|r| is_right(r, case));
@@ -519,17 +354,27 @@ impl fmt::Display for Counted {
                 share(Known::Everything),
             )?;
         }
-        row(f, "all", self.all(Known::Key), self.all(Known::Everything))
+        let all = |known| self.all(known);
+        row(f, "all", all(Known::Key), all(Known::Everything))?;
+        let ceiling = |known| self.ceiling(known);
+        row(
+            f,
+            "best possible",
+            ceiling(Known::Key),
+            ceiling(Known::Everything),
+        )
     }
 }
 
-/// Both sets.
+/// All sets.
 #[derive(Debug)]
 pub struct Report {
     /// The textures and progressions that the points are set with.
     pub training: Counted,
     /// Other textures, over other progressions.
     pub judging: Counted,
+    /// Progressions that are in neither.
+    pub fresh: Counted,
 }
 
 /// Reads everything, in twelve keys: seconds where the code is optimised.
@@ -546,6 +391,7 @@ pub fn measure_on(tonics: &[i32]) -> Report {
     Report {
         training: Counted::of(&TRAINING, &Laid::TRAINING, tonics),
         judging: Counted::of(&JUDGING, &Laid::JUDGING, tonics),
+        fresh: Counted::of(&FRESH, &Laid::FRESH, tonics),
     }
 }
 
@@ -555,6 +401,8 @@ impl fmt::Display for Report {
         writeln!(f, "points set with     {head}")?;
         write!(f, "{}", self.training)?;
         writeln!(f, "judged by           {head}")?;
-        write!(f, "{}", self.judging)
+        write!(f, "{}", self.judging)?;
+        writeln!(f, "judged once more by {head}")?;
+        write!(f, "{}", self.fresh)
     }
 }
