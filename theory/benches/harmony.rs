@@ -3,7 +3,8 @@
 //! what other programs say.
 //!
 //! Arguments: nothing prints everything; `--record` prints the motion of this state of
-//! the project as a record; `--tunes FILE` also writes the tunes for a reader of keys,
+//! the project as a record; `--misread` prints what is read wrongly of the set that the
+//! reader's points are set with; `--tunes FILE` also writes the tunes for a reader of keys,
 //! one a line: name, annotated key, our key, and each chord as `quarters:notes`, between
 //! tabs.
 
@@ -29,6 +30,12 @@ fn main() {
     while let Some(argument) = arguments.next() {
         match argument.as_str() {
             "--record" => record = true,
+            "--misread" => {
+                for (line, count) in &reading::measure_on(&[0]).training.wrong {
+                    println!("{count} {line}");
+                }
+                return;
+            }
             "--tunes" => tunes_to = Some(arguments.next().expect("a file")),
             // Cargo's own.
             "--bench" => {}

@@ -209,7 +209,7 @@ impl Heard {
         if !palette.is_spoken(degrees, self.count) {
             return None;
         }
-        let name = spell(root, context);
+        let name = spell(root, palette.quality, context);
         let mut bare = Chord::new(name, palette.quality);
         // An altered fifth is no tension that sounds beside the chord: it is written.
         let fifths = DegreeSet::of(&[Degree::Flat5, Degree::Sharp5]).intersection(degrees);
@@ -329,11 +329,18 @@ fn triads(palette: &Palette, context: &Context) -> i32 {
     }
 }
 
-/// A root spelled as the chart or the key has it, or by its way to the chord
-/// after; in flats otherwise.
-fn spell(root: PitchClass, context: &Context) -> NoteName {
+/// A root spelled as the chart has it. A diminished chord that leads up a half step is
+/// a raised degree: C# before Dm7. Otherwise the key says, or the way to the chord
+/// after; flats where nothing does.
+fn spell(root: PitchClass, quality: Quality, context: &Context) -> NoteName {
     if let Some(chord) = context.charted.filter(|c| c.root.class() == root) {
         return chord.root;
+    }
+    let leads_up = |after: &Chord| after.root.class().above(root) == 1;
+    if quality == Quality::DiminishedSeventh
+        && let Some(after) = context.after.filter(leads_up)
+    {
+        return Degree::Seven.over(after.root);
     }
     if let Some(key) = context.key {
         return key.name(root);

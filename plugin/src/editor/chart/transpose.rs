@@ -71,7 +71,10 @@ pub fn transposed(text: &str, direction: Direction, names: NoteNames) -> String 
 /// chords with the fewest signs; of equals, flats.
 fn way(chords: &[Option<Chord>], direction: Direction) -> i8 {
     let mut signatures: HashMap<i8, usize> = HashMap::new();
-    for function in key::analyse(&slash::all_meant(chords), None).iter().flatten() {
+    for function in key::analyse(&slash::all_meant(chords), None)
+        .iter()
+        .flatten()
+    {
         *signatures.entry(function.key.signature()).or_default() += 1;
     }
     let most = signatures
