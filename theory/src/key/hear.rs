@@ -70,6 +70,8 @@ impl Tonality {
     fn is_diatonic(self, part: Part) -> bool {
         match self.mode {
             Mode::Major | Mode::Blues => self.holds(part, &[MAJOR_SCALE]),
+            // A minor chord on bVI has the raised seventh for its third: a stranger.
+            Mode::Minor if self.on(part, 8) && part.is(Kind::Minor) => false,
             Mode::Minor => self.holds(
                 part,
                 &[NATURAL_MINOR, HARMONIC_MINOR, MELODIC_MINOR, DORIAN],
@@ -99,7 +101,9 @@ impl Tonality {
 
     /// The numeral of a chord that is aimed at.
     fn aim(self, above: u8, there: Option<Part>) -> Numeral {
-        let there = there.filter(|part| self.above(*part) == above);
+        // A half-diminished chord in the place of V is the ii of something else.
+        let is_goal = |part: &Part| above != 7 || !part.is(Kind::HalfDiminished);
+        let there = there.filter(|part| self.above(*part) == above && is_goal(part));
         let case = match there.map(Part::case) {
             Some(Case::Upper) => Case::Upper,
             Some(_) => Case::Lower,
@@ -110,7 +114,9 @@ impl Tonality {
 
     /// The numeral of the chord itself.
     pub(super) fn numeral(self, part: Part, next: Option<Part>) -> Numeral {
-        let rises = next.is_some_and(|next| next.class.above(part.class) == 1);
+        let rises = next.is_some_and(|next| {
+            next.class.above(part.class) == 1 || next.bass.above(part.class) == 1
+        });
         let case = match part.case() {
             Case::Diminished if rises || matches!(self.above(part), 1 | 6) => {
                 Case::RaisedDiminished
@@ -144,11 +150,21 @@ pub(super) const fn promise(above: u8, mode: Mode) -> Goes {
     }
 }
 
+/// The chord that a dominant goes to. A diminished chord that only delays the chord on
+/// its own root is looked through.
+fn goal(around: &Around) -> Option<Part> {
+    let next = around.next?;
+    let delayed = around
+        .after
+        .filter(|after| next.is(Kind::Diminished) && after.class == next.class);
+    Some(delayed.unwrap_or(next))
+}
+
 /// Where a dominant goes.
 fn goes(around: &Around, key: Tonality) -> Goes {
     let here = around.here;
     let above = key.above(here);
-    let Some(next) = around.next else {
+    let Some(next) = goal(around) else {
         return match above {
             5 => Goes::RestOnFour,
             _ => Goes::Rest,
@@ -315,6 +331,7 @@ fn diminished_role(around: &Around, key: Tonality) -> Role {
     match (rise(here, next), above) {
         (1, 11) => Role::LeadingTone,
         (1 | 11, _) => Role::PassingDiminished,
+        _ if matches!(next.bass.above(here.class), 1 | 11) => Role::PassingDiminished,
         (0, _) => Role::CommonToneDiminished,
         // On its way from IV to I, often over its fifth, or to the iii in its place.
         (6 | 10, 6) => Role::PassingDiminished,

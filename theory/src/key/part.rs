@@ -4,7 +4,7 @@
 use super::roles::Case;
 use crate::chord::Chord;
 use crate::degree::Degree;
-use crate::pitch::PitchClass;
+use crate::pitch::{NoteName, PitchClass};
 use crate::quality::Quality;
 
 /// How a chord sounds, as far as keys care.
@@ -26,6 +26,10 @@ pub(super) struct Part {
     pub(super) class: PitchClass,
     pub(super) kind: Kind,
     pub(super) quality: Quality,
+    /// The note in the bass.
+    pub(super) bass: PitchClass,
+    /// A dominant with a written b9 or b13, the notes of a minor goal.
+    pub(super) is_dark: bool,
 }
 
 impl Kind {
@@ -60,10 +64,16 @@ impl Part {
         let class = chord.root.class();
         let kind = Kind::of(chord.quality);
         let over = chord.bass.map(|bass| bass.class().above(class));
+        let written = |degree| chord.written.has(degree);
+        let dark = chord.quality == Quality::Altered
+            || written(Degree::Flat9)
+            || written(Degree::Flat13);
         let part = |class, kind, quality| Part {
             class,
             kind,
             quality,
+            bass: chord.bass.map_or(class, NoteName::class),
+            is_dark: dark && kind == Kind::Dominant,
         };
         match (kind, over) {
             (Kind::Major, Some(2)) | (Kind::Minor | Kind::HalfDiminished, Some(5)) => {

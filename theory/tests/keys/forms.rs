@@ -303,6 +303,116 @@ pub const FORMS: &[Form] = &[
         "| Dm7/G | Cmaj7 | Dm7/G | Cmaj7 | F/G | Cmaj7 | F/G | Cmaj7 |",
         &[(1, "C major")],
     ),
+    form(
+        "long major tune with a tonicised ii",
+        "| Fmaj7 | Gm7 C7 | Fmaj7 | Am7b5 D7b9 | Gm7 | D7 | Gm7 | Bbm7 Eb7 | \
+         Am7 | D7alt | Gm7 | Db9 | Am7 Abm7 | Gm7 C7 | F6 | Am7 D7 |",
+        &[(1, "F major")],
+    ),
+    form(
+        "major tune with a tonicised iii",
+        "| Bbmaj7 | Cm7 F7 | Bbmaj7 | Em7b5 A7 | Dm7 | G7 | Cm7 | F7 | \
+         Dm7 | Db7 | Cm7 | B7 | Bbmaj7 | Ebm7 Ab7 | Dm7 G7 | Cm7 F7 |",
+        &[(1, "Bb major")],
+    ),
+    form(
+        "ii approached by its dominant, four times",
+        "| C6 | A7b9 | Dm7 | A7b9 | Dm7 | Fm6 | Em7 Eb7 | Dm7 Db7 | \
+         C6 | A7 | Dm7 | Ab7 G7 | C6 | A7#5 | Dm9 | G13 |",
+        &[(1, "C major")],
+    ),
+    form(
+        "vi approached by its dominant",
+        "| Abmaj7 | C7 | Fm7 | Bb7 | Bbm7 | Eb7 | Abmaj7 | % | Dbmaj7 | Gb7 | Abmaj7 | F7 | Bbm7 | Eb7 | Ab6 | Bbm7 Eb7 |",
+        &[(1, "Ab major")],
+    ),
+    form(
+        "bridge in the minor mediant, by a cadence",
+        "[A] | Gmaj7 | Em7 | Am7 | D7 | Gmaj7 | E7 | Am7 D7 | G6 | \
+         [B] | Bm6 | C#m7b5 F#7 | Bm6 | % | Em7 | C#m7b5 F#7b9 | Bm6 | Am7 D7 | [A]",
+        &[(1, "G major"), (9, "B minor"), (16, "G major|B minor"), (17, "G major")],
+    ),
+    form(
+        "bridge in the minor supertonic, i iv V i",
+        "[A] | Cmaj7 | Am7 | Dm7 | G7 | Cmaj7 | Am7 | Dm7 G7 | C6 | \
+         [B] | Dm6 | % | Gm6 | % | Em7b5 | A7b9 | Dm6 | G7 | [A]",
+        &[(1, "C major"), (9, "D minor"), (16, "C major|D minor"), (17, "C major")],
+    ),
+    form(
+        "bridge in the relative minor, two cadences",
+        "[A] | Ebmaj7 | Fm7 Bb7 | Gm7 C7 | Fm7 Bb7 | Ebmaj7 | Ab7 | Gm7 C7 | Fm7 Bb7 | \
+         [B] | Cm6 | % | Dm7b5 | G7b9 | Cm6 | % | Fm7 | Bb7 | [A]",
+        &[(1, "Eb major"), (9, "C minor"), (15, "C minor|Eb major"), (17, "Eb major")],
+    ),
+    form(
+        "bridge by ii-Vs in major keys",
+        "[A] | Fmaj7 | D7 | Gm7 | C7 | Fmaj7 | D7 | Gm7 C7 | F6 | \
+         [B] | Bm7 | E7 | Amaj7 | % | Am7 | D7 | Gmaj7 | C7 | [A]",
+        &[(1, "F major"), (9, "A major"), (13, "G major"), (16, "G major|F major"), (17, "F major")],
+    ),
+    form(
+        "interchange under a melody that stays",
+        "| Cmaj7 | Gm7 | Fmaj7 | Fm7 | Ebmaj7 | Abmaj7 | Dbmaj7 | G7sus4 | \
+         Cmaj7 | Bbmaj7 | Abmaj7 | Bbmaj7 | Cmaj7 | Fm7 | Cmaj7 | % |",
+        &[(1, "C major")],
+    ),
+    form(
+        "interchange, major sevenths by thirds",
+        "| Gmaj7 | Bbmaj7 | Ebmaj7 | Abmaj7 | Gmaj7 | Dm7 | Cmaj7 | Cm7 | Gmaj7 | Fmaj7 | Ebmaj7 | D7 |",
+        &[(1, "G major")],
+    ),
+    form(
+        "begins on IV, two bars, then the backdoor",
+        "| Abmaj7 | % | Abm7 | Db7 | Ebmaj7 | Cm7 | Fm7 | Bb7 | \
+         Abmaj7 | % | Abm7 | Db7 | Gm7 | C7 | Fm7 Bb7 | Eb6 |",
+        &[(1, "Eb major")],
+    ),
+    form(
+        "begins on IV, the diminished chord after it",
+        "| Ebmaj7 | Edim7 | Bb6/F | G7 | Cm7 | F7 | Bbmaj7 | Fm7 Bb7 | \
+         Ebmaj7 | Ebm6 | Bb6/D | G7 | Cm7 | F7 | Bb6 | % |",
+        &[(1, "Bb major")],
+    ),
+    form(
+        "begins on bII",
+        "| Abmaj7 | Gmaj7 | Abmaj7 | Gmaj7 | Am7 | D7 | Bm7 | E7 | Am7 | D7 | Gmaj7 | % |",
+        &[(1, "G major")],
+    ),
+    form(
+        "begins on I, then a section on V",
+        "| Cmaj7 | % | Dm7 G7 | Cmaj7 | Am7 | D7 | Gmaj7 | % | Am7 D7 | Gmaj7 | Dm7 | G7 | Cmaj7 | F7 | Dm7 G7 | C6 |",
+        &[(1, "C major"), (5, "C major|G major"), (7, "G major"), (11, "C major")],
+    ),
+    form(
+        "begins on VI7",
+        "| A7 | % | D9 | % | Dm7 | G7 | Cmaj7 | Em7b5 A7 | D9 | % | Dm7 | G7 | C6 | A7 | Dm7 G7 | C6 |",
+        &[(1, "C major")],
+    ),
+    form(
+        "begins on vi and its cadence",
+        "| Am7 | D7 | Gm7 | C7 | Fmaj7 | Bm7b5 E7 | Am7 D7 | Gm7 C7 | F6 | % | Gm7 | C7 | Am7 | D7 | Gm7 C7 | F6 |",
+        &[(1, "F major")],
+    ),
+    form(
+        "blues with a slide of dominants",
+        "| Bb7 | Eb7 | Bb7 | Bb7 A7 | Ab7 G7 | Cm7 | F7 | % | Eb7 | Edim7 | Bb7 G7 | Cm7 F7 |",
+        &[(1, "Bb blues")],
+    ),
+    form(
+        "blues that tonicises its ii and its iii",
+        "| F7 | Bb7 | F7 | Cm7 F7 | Bb7 | Bdim7 | F7 E7 | Am7b5 D7b9 | Gm7 | C7 | Am7 D7alt | Gm7 C7 |",
+        &[(1, "F blues")],
+    ),
+    form(
+        "minor tune that visits its iv and comes home",
+        "| Gm6 | Am7b5 D7 | Gm6 | Dm7b5 G7b9 | Cm7 | Am7b5 D7 | Gm6 | Eb7 D7 | Gm6 | % | Cm6 | % | Am7b5 | D7b9 | Gm6 | % |",
+        &[(1, "G minor")],
+    ),
+    form(
+        "the line of the relative minor, then iv and home",
+        "| Cmaj7 | Bm7b5 E7 | Am7 | Am7/G | F#m7b5 | Fm6 | C/E | Ebdim7 | Dm7 | G7 | C6 | % |",
+        &[(1, "C major"), (2, "C major|A minor"), (6, "C major")],
+    ),
 ];
 
 /// Charts and their functions; `*` where it does not matter.
