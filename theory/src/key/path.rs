@@ -186,7 +186,7 @@ pub(super) fn keys(steps: &[Step]) -> Vec<Tonality> {
     // Once more, knowing the home of the chart: the way back there is shorter.
     let home = longest(&path, steps);
     path = cheapest(steps, &keys, &prices, Some(home));
-    settle(&mut path, steps, &keys, &prices);
+    settle(&mut path, steps, &keys, &prices, home);
     path.iter()
         .filter_map(|index| keys.get(*index).copied())
         .collect()
@@ -226,7 +226,7 @@ fn cheapest(steps: &[Step], keys: &[Tonality], prices: &[Row], home: Option<usiz
     let changes: Vec<Row> = keys.iter().enumerate().map(change).collect();
     let mut costs: Row = [0; KEYS];
     for (cost, key) in costs.iter_mut().zip(keys) {
-        *cost = price::start(&first.around, *key);
+        *cost = price::start(&first.around, *key, home.and_then(|home| keys.get(home).copied()));
     }
     let mut ways: Vec<[u8; KEYS]> = Vec::with_capacity(2 * steps.len());
     for (i, row) in prices.iter().chain(prices).enumerate() {
@@ -291,14 +291,21 @@ struct Stay {
 }
 
 /// Whether the first chord leaves no doubt about its key.
-fn begins_for_certain(steps: &[Step], keys: &[Tonality], key: usize) -> bool {
+fn begins_for_certain(steps: &[Step], keys: &[Tonality], key: usize, home: usize) -> bool {
     let first = steps.first().zip(keys.get(key));
-    first.is_some_and(|(step, key)| price::start(&step.around, *key) == price::CERTAIN)
+    let home = keys.get(home).copied();
+    first.is_some_and(|(step, key)| price::start(&step.around, *key, home) == price::CERTAIN)
 }
 
 /// A key that lasts less than two bars and holds no cadence gives way to the
 /// cheaper of its neighbours. The key that a major seventh begins in stays.
-fn settle(path: &mut [usize], steps: &[Step], keys: &[Tonality], prices: &[Row]) {
+fn settle(
+    path: &mut [usize],
+    steps: &[Step],
+    keys: &[Tonality],
+    prices: &[Row],
+    chart_home: usize,
+) {
     let here = |at: usize| steps.get(at).map(|step| step.around.here);
     let cadence = |at: usize, key: usize| {
         let from = at.checked_sub(1).unwrap_or(steps.len().saturating_sub(1));
@@ -376,7 +383,7 @@ fn settle(path: &mut [usize], steps: &[Step], keys: &[Tonality], prices: &[Row])
             }
             _ => (0, false),
         };
-        let stands = first.cadence || home || begins_for_certain(steps, keys, first.key);
+        let stands = first.cadence || home || begins_for_certain(steps, keys, first.key, chart_home);
         let next = second.key;
         if !stands
             && first.quarters.saturating_add(more) < SHORTEST_QUARTERS

@@ -29,7 +29,10 @@ pub(super) const HOMEWARD: i32 = 4;
 
 /// How far the prices of changes lie apart at most: what the relation adds, and the
 /// way home.
-pub(super) const CHANGES_DIFFER: i32 = 2 + HOMEWARD;
+pub(super) const CHANGES_DIFFER: i32 = TONICISED + HOMEWARD;
+
+/// What the minor keys on ii and iii of a major key cost more.
+const TONICISED: i32 = 6;
 
 /// What a new key costs, by the semitones of its tonic above that of the old one.
 pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
@@ -41,6 +44,8 @@ pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
         (0, ..) => 0,
         (9, false, true) | (3, true, false) => 0,
         (5 | 7, a, b) if a == b => 1,
+        // The goals of everyday secondary dominants: a visit makes no key.
+        (2 | 4, false, true) => TONICISED,
         _ => 2,
     };
     MODULATION + relation
@@ -51,16 +56,22 @@ const ARRIVAL: i32 = -6;
 /// For the tonic at the start of the chart, and at its end.
 const START: i32 = -6;
 const END: i32 = -3;
-/// A chart that begins on a major seventh begins in its key.
+/// A chart that begins on a major seventh begins in its key, unless that is IV or bII of
+/// the key that lasts longest.
 pub(super) const CERTAIN: i32 = -1_000;
 
-/// What the start of the chart says for a key.
-pub(super) fn start(around: &Around, key: Tonality) -> i32 {
+/// What the start of the chart says for a key. The home is the key that lasts longest,
+/// once it is known.
+pub(super) fn start(around: &Around, key: Tonality, home: Option<Tonality>) -> i32 {
     let first = around.here;
     if !key.is_tonic(first) {
         0
     } else if first.quality == Quality::MajorSeventh && key.mode == Mode::Major {
-        CERTAIN
+        match home.map(|home| first.above(home.tonic)) {
+            // What ends the chart before its repeat does not tell of its beginning.
+            Some(1 | 5) => -arrival(around, key),
+            _ => CERTAIN,
+        }
     } else if is_two(around) {
         START / 2
     } else {
@@ -97,6 +108,8 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
         .before
         .is_some_and(|before| is_cadence(before, around.here, key));
     let strong = match around.here.quality {
+        // A minor seventh after its dominant is as often the ii or iii of a major key.
+        Quality::MinorSeventh if !around.is_long => 6,
         Quality::MinorSeventh | Quality::Dominant | Quality::Altered => 2,
         Quality::MajorSeventh
         | Quality::Sixth
@@ -135,6 +148,8 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
             _ => 2,
         },
         Role::Dominant => dominant(around, heard.goes, key),
+        // A written b9 or b13 leads on.
+        Role::Home if here.is_dark => 8,
         Role::Home => match key.mode {
             Mode::Blues => 0,
             Mode::Minor if above == 5 => 2,
@@ -166,6 +181,7 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         Role::Chromatic => match here.kind {
             // The Neapolitan: at home in minor, even with a dominant of its own.
             Kind::Major if above == 1 && minor => 3,
+            Kind::Major if above == 1 && around.next.is_some_and(|next| key.is_tonic(next)) => 2,
             Kind::Major if above == 1 && !is_led_to(around) => 4,
             Kind::Major | Kind::Minor => 8,
             _ => 6,
