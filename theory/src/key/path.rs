@@ -8,6 +8,7 @@ use super::Mode;
 use super::hear::{Around, Heard, Tonality, hear};
 use super::part::{Kind, Part};
 use super::price;
+use super::roles::Role;
 use crate::pitch::PitchClass;
 use std::ops::Range;
 
@@ -297,8 +298,31 @@ fn begins_for_certain(steps: &[Step], keys: &[Tonality], key: usize, home: usize
     first.is_some_and(|(step, key)| price::start(&step.around, *key, home) == price::CERTAIN)
 }
 
-/// A key that lasts less than two bars and holds no cadence gives way to the
-/// cheaper of its neighbours. The key that a major seventh begins in stays.
+/// Whether a stay says nothing for its key: no dominant of it, and no tonic that lasts.
+fn is_unsaid(stay: &Stay, steps: &[Step], keys: &[Tonality]) -> bool {
+    let (Some(key), Some(chords)) = (keys.get(stay.key), steps.get(stay.chords.clone())) else {
+        return false;
+    };
+    !chords.iter().any(|step| {
+        let here = step.around.here;
+        let dominant = here.is(Kind::Dominant) && matches!(here.above(key.tonic), 1 | 7);
+        dominant || key.is_tonic(here) && step.around.is_long
+    })
+}
+
+/// Whether all chords of a stay can be borrowed in a key.
+fn all_fit(stay: &Stay, steps: &[Step], key: Tonality) -> bool {
+    let chords = steps.get(stay.chords.clone()).unwrap_or(&[]);
+    chords.iter().all(|step| {
+        let here = step.around.here;
+        let neapolitan = here.is(Kind::Major) && here.above(key.tonic) == 1;
+        neapolitan || hear(&step.around, key).role != Role::Chromatic
+    })
+}
+
+/// A key gives way to the cheaper of its neighbours if it holds no cadence and lasts
+/// less than two bars, or says nothing for itself where the chords can be borrowed. The
+/// key that a major seventh begins in stays.
 fn settle(
     path: &mut [usize],
     steps: &[Step],
@@ -354,15 +378,20 @@ fn settle(
         let stands = last.cadence || home;
         let next = coming.peek().map(|next| next.key);
         let grows = next == Some(last.key);
-        if stands || grows || last.quarters.saturating_add(more) >= SHORTEST_QUARTERS {
+        let lasts = last.quarters.saturating_add(more) >= SHORTEST_QUARTERS;
+        if stands || grows || lasts && !is_unsaid(last, steps, keys) {
             continue;
         }
+        let takes = |key: &usize| {
+            let fits = |key: &Tonality| all_fit(last, steps, *key);
+            !lasts || keys.get(*key).is_some_and(fits)
+        };
         let cost = |key: &usize| -> i32 {
             let rows = prices.get(last.chords.clone()).unwrap_or(&[]);
             rows.iter().filter_map(|row| row.get(*key)).sum()
         };
         let before = settled.iter().rev().nth(1).map(|stay| stay.key);
-        let key = before.into_iter().chain(next).min_by_key(cost);
+        let key = before.into_iter().chain(next).filter(takes).min_by_key(cost);
         if let (Some(key), Some(mut short)) = (key, settled.pop()) {
             short.key = key;
             put(&mut settled, short);
