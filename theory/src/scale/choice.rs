@@ -248,7 +248,6 @@ fn augmented(function: &Function) -> Rule {
 
 fn minor(over: &Over) -> Rule {
     const FOURTH: &str = "iv of a minor key";
-    const THREE: &str = "iii of the key";
     let function = over.function;
     let dressed = over.sounding.has(Six) || over.must_hold(Seven);
     if function.is_two {
@@ -265,10 +264,6 @@ fn minor(over: &Over) -> Rule {
         _ if is_tonic(function) => two((&DORIAN, HOME_IN_MINOR), (&AEOLIAN, HOME_IN_MINOR)),
         _ if function.key.mode == Mode::Minor && function.above == 5 => {
             two((&DORIAN, FOURTH), (&AEOLIAN, FOURTH))
-        }
-        // The scale of a blues has b7, where iii has its five.
-        _ if function.key.mode == Mode::Blues && function.above == 4 => {
-            two((&PHRYGIAN, THREE), (&AEOLIAN, THREE))
         }
         _ if over.is_in_key() => NO_RULE,
         _ => one(&DORIAN, "a minor chord from outside the key"),

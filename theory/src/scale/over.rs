@@ -4,7 +4,7 @@ use super::table::Scale;
 use crate::chord::Chord;
 use crate::degree::Degree::{Five, Flat5, Flat13, Seven, Sharp5};
 use crate::degree::{Degree, DegreeSet};
-use crate::key::Function;
+use crate::key::{Function, Key, Mode};
 use crate::pcset::PcSet;
 use crate::pitch::NoteName;
 use crate::quality::Quality;
@@ -51,12 +51,26 @@ impl<'a> Over<'a> {
 
     /// How many notes of a scale over this root are not in the key.
     pub fn strangers(&self, scale: &Scale, root: NoteName) -> u32 {
-        scale.keys(root).minus(self.function.key.notes()).len()
+        scale.keys(root).minus(self.notes_of_the_key()).len()
+    }
+
+    /// The notes of the key. A blues has the seventh of its dominants only where a
+    /// dominant sounds, or a chord that needs it; ii, iii and vi are those of major.
+    fn notes_of_the_key(&self) -> PcSet {
+        let key = self.function.key;
+        let major = Key {
+            mode: Mode::Major,
+            ..key
+        };
+        let as_in_major = key.mode == Mode::Blues
+            && !self.chord.quality.is_dominant()
+            && major.notes().holds(self.tones);
+        if as_in_major { major } else { key }.notes()
     }
 
     /// Whether the key holds the chord tones.
     pub fn is_in_key(&self) -> bool {
-        self.function.key.notes().holds(self.tones)
+        self.notes_of_the_key().holds(self.tones)
     }
 
     /// Whether the symbol alters the fifth.
