@@ -204,12 +204,6 @@ fn is_called(around: &Around) -> bool {
     around.before.is_some_and(calls)
 }
 
-/// Whether the ii of the key stands before.
-fn is_after_two(around: &Around, key: Tonality) -> bool {
-    let is_two = |two: Part| two.could_be_two() && key.on(two, 2);
-    around.before.is_some_and(is_two)
-}
-
 /// A dominant on II, III or VI is a secondary dominant, where one on a degree outside
 /// the key is a substitute.
 const fn stands_on_a_degree(above: u8) -> bool {
@@ -232,10 +226,8 @@ fn dominant_role(around: &Around, key: Tonality, goes: Goes) -> Role {
         Goes::HalfStep => Role::TritoneSubstitute(key.aim((above + 11) % 12, around.next)),
         Goes::FlatSix => Role::FlatSix,
         Goes::Backdoor | Goes::BackdoorToThree => Role::Backdoor,
-        // After ii it stands for V, wherever it is led.
-        Goes::Elsewhere if above == 1 && is_after_two(around, key) => {
-            Role::TritoneSubstitute(key.aim(0, None))
-        }
+        // It stands for V, wherever it is led.
+        Goes::Elsewhere if above == 1 => Role::TritoneSubstitute(key.aim(0, None)),
         Goes::Elsewhere => plain_role(here, key),
         Goes::FifthToMajor
         | Goes::FifthToMinor

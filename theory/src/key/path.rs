@@ -392,7 +392,9 @@ fn settle(
         };
         let before = settled.iter().rev().nth(1).map(|stay| stay.key);
         let key = before.into_iter().chain(next).filter(takes).min_by_key(cost);
-        if let (Some(key), Some(mut short)) = (key, settled.pop()) {
+        if let Some(key) = key
+            && let Some(mut short) = settled.pop()
+        {
             short.key = key;
             put(&mut settled, short);
         }

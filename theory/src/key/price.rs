@@ -142,6 +142,8 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
     let above = here.above(key.tonic);
     let minor = key.mode == Mode::Minor;
     match heard.role {
+        // A minor chord that leads to a major cadence is its ii.
+        Role::Tonic if minor && heard.is_two && lands(around) => 2,
         Role::Tonic => tonic(here, key),
         Role::Two => match (here.kind, minor) {
             (Kind::HalfDiminished, true) | (Kind::Minor, false) => 0,
@@ -159,15 +161,14 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         Role::Diatonic => diatonic(here, above, minor),
         Role::SecondaryDominant(to) => secondary(to, heard.goes, key),
         Role::RelatedTwo(of) => {
-            let falls = around.next.zip(around.after);
-            let lands = falls.is_some_and(|(five, after)| after.class.above(five.class) == 5);
-            match (is_own(of, key.mode), lands) {
+            match (is_own(of, key.mode), lands(around)) {
                 (true, true) => 2,
                 (true, false) => 3,
                 _ => 4,
             }
         }
-        Role::TritoneSubstitute(to) if to.above == 0 => 1,
+        Role::TritoneSubstitute(to) if to.above == 0 && heard.goes == Goes::HalfStep => 1,
+        Role::TritoneSubstitute(to) if to.above == 0 => 3,
         Role::TritoneSubstitute(to) if is_own(to, key.mode) => 2,
         Role::TritoneSubstitute(_) => 4,
         Role::SubstituteTwo => 3,
@@ -187,6 +188,12 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
             _ => 6,
         },
     }
+}
+
+/// Whether the chord after a ii falls on by a fifth.
+fn lands(around: &Around) -> bool {
+    let falls = around.next.zip(around.after);
+    falls.is_some_and(|(five, after)| after.class.above(five.class) == 5)
 }
 
 /// Whether a chord comes after its own dominant, as a tonic does.
@@ -228,8 +235,10 @@ fn secondary(to: Numeral, goes: Goes, key: Tonality) -> i32 {
     }
 }
 
-const fn diatonic(here: Part, above: u8, minor: bool) -> i32 {
+fn diatonic(here: Part, above: u8, minor: bool) -> i32 {
     match (minor, above, here.kind) {
+        // The sixth of a minor sixth is not in the key there.
+        (false, 4 | 9, _) if here.quality == Quality::MinorSixth => 3,
         (false, 2 | 4 | 5 | 7 | 9, _) => 1,
         (true, 0, _) => 4,
         (true, 3 | 5 | 8, _) => 1,

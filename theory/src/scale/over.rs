@@ -54,16 +54,17 @@ impl<'a> Over<'a> {
         scale.keys(root).minus(self.notes_of_the_key()).len()
     }
 
-    /// The notes of the key. A blues has the seventh of its dominants only where a
-    /// dominant sounds, or a chord that needs it; ii, iii and vi are those of major.
+    /// The notes of the key. The minor chords and major sevenths of a blues are those
+    /// of major, where that holds them.
     fn notes_of_the_key(&self) -> PcSet {
         let key = self.function.key;
+        let quality = self.chord.quality;
         let major = Key {
             mode: Mode::Major,
             ..key
         };
         let as_in_major = key.mode == Mode::Blues
-            && !self.chord.quality.is_dominant()
+            && (quality.is_minor() || quality == Quality::MajorSeventh)
             && major.notes().holds(self.tones);
         if as_in_major { major } else { key }.notes()
     }
