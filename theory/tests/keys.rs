@@ -289,9 +289,12 @@ fn short_keys_hold_a_cadence() {
     assert!(short > 20, "the charts of chance hold short keys: {short}");
 }
 
+/// A major seventh at the start is I of a major key. It is another degree only if that is
+/// the IV or the bII of the key that most of the chart is in, or the bVI of a minor one.
 #[test]
 fn a_major_seventh_at_the_start_is_at_home() {
     let mut rng = fastrand::Rng::with_seed(SEED);
+    let (mut at_home, mut elsewhere) = (0, 0);
     for _ in 0..1_000 {
         let mut chart = chance(&mut rng);
         let root = PitchClass::wrapping(rng.i32(0..12));
@@ -303,10 +306,24 @@ fn a_major_seventh_at_the_start_is_at_home() {
                 4 * BEAT_TICKS,
             ),
         );
-        let function = key::analyse_in_time(&chart, None)[0].unwrap();
-        assert_eq!(function.role, Role::Tonic, "{chart:?}");
-        assert_eq!(function.key.mode, Mode::Major);
+        let functions = key::analyse_in_time(&chart, None);
+        let function = functions[0].unwrap();
+        if function.role == Role::Tonic {
+            at_home += 1;
+            assert_eq!(function.key.mode, Mode::Major);
+            continue;
+        }
+        elsewhere += 1;
+        let minor = function.key.mode == Mode::Minor;
+        let known = matches!((function.above, minor), (1, _) | (5, false) | (8, true));
+        assert!(known, "{function} in {chart:?}");
+        let heard = functions.iter().flatten();
+        assert!(
+            heard.filter(|f| f.key == function.key).count() > 1,
+            "{chart:?}"
+        );
     }
+    assert!(at_home > 9 * elsewhere, "{at_home} against {elsewhere}");
 }
 
 /// Whether the words of a reason are true of a dominant and the chord after it.

@@ -179,7 +179,7 @@ fn goes(around: &Around, key: Tonality) -> Goes {
         (2, 5, Kind::Dominant) if to_five && major => Goes::ToTheDominant,
         (2, 5, Kind::Dominant) if to_five => Goes::ToTheMinorDominant,
         (2, 0, Kind::Minor) if major => Goes::ToTheDominant,
-        (0, 5, Kind::Dominant) if blues && is_called(around) => Goes::ToFour,
+        (0, 5, Kind::Dominant) if blues && is_on_its_way(around) => Goes::ToFour,
         (0, 5, Kind::Dominant) if blues && around.is_long => Goes::ToFour,
         (0, 5, Kind::Dominant) if blues => Goes::Rest,
         (_, 5, Kind::Dominant) => Goes::FifthToDominant,
@@ -198,10 +198,10 @@ fn goes(around: &Around, key: Tonality) -> Goes {
     }
 }
 
-/// Whether a dominant comes after its own ii.
-fn is_called(around: &Around) -> bool {
+/// Whether a dominant comes after its own ii, or has a b9 or b13.
+fn is_on_its_way(around: &Around) -> bool {
     let calls = |two: Part| two.could_be_two() && rise(two, around.here) == 5;
-    around.before.is_some_and(calls)
+    around.here.is_dark || around.before.is_some_and(calls)
 }
 
 /// A dominant on II, III or VI is a secondary dominant, where one on a degree outside
@@ -218,7 +218,7 @@ fn dominant_role(around: &Around, key: Tonality, goes: Goes) -> Role {
     let five_of = |there| Role::SecondaryDominant(key.aim(fifth_below, there));
     match goes {
         _ if above == 7 => Role::Dominant,
-        Goes::ToFour if is_called(around) => five_of(around.next),
+        Goes::ToFour if is_on_its_way(around) => five_of(around.next),
         Goes::Rest | Goes::ToFour if key.is_tonic(here) => Role::Tonic,
         Goes::Rest | Goes::RestOnFour | Goes::ToFour => Role::Home,
         // The substitute of what it is the dominant of comes in its place.

@@ -65,9 +65,8 @@ impl Part {
         let kind = Kind::of(chord.quality);
         let over = chord.bass.map(|bass| bass.class().above(class));
         let written = |degree| chord.written.has(degree);
-        let dark = chord.quality == Quality::Altered
-            || written(Degree::Flat9)
-            || written(Degree::Flat13);
+        let dark =
+            chord.quality == Quality::Altered || written(Degree::Flat9) || written(Degree::Flat13);
         let part = |class, kind, quality| Part {
             class,
             kind,

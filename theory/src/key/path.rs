@@ -16,6 +16,8 @@ const MODES: [Mode; 3] = [Mode::Major, Mode::Minor, Mode::Blues];
 const KEYS: usize = 36;
 /// Two bars of four beats, in quarters: what is shorter is a key only by a cadence.
 const SHORTEST_QUARTERS: u32 = 8;
+/// Eight bars of four beats, in quarters: what is longer is a key without a cadence.
+const LONGEST_UNSAID: u32 = 32;
 /// More than any path costs.
 const NEVER: i32 = 1_000_000;
 
@@ -227,7 +229,11 @@ fn cheapest(steps: &[Step], keys: &[Tonality], prices: &[Row], home: Option<usiz
     let changes: Vec<Row> = keys.iter().enumerate().map(change).collect();
     let mut costs: Row = [0; KEYS];
     for (cost, key) in costs.iter_mut().zip(keys) {
-        *cost = price::start(&first.around, *key, home.and_then(|home| keys.get(home).copied()));
+        *cost = price::start(
+            &first.around,
+            *key,
+            home.and_then(|home| keys.get(home).copied()),
+        );
     }
     let mut ways: Vec<[u8; KEYS]> = Vec::with_capacity(2 * steps.len());
     for (i, row) in prices.iter().chain(prices).enumerate() {
@@ -289,13 +295,6 @@ struct Stay {
     chords: Range<usize>,
     quarters: u32,
     cadence: bool,
-}
-
-/// Whether the first chord leaves no doubt about its key.
-fn begins_for_certain(steps: &[Step], keys: &[Tonality], key: usize, home: usize) -> bool {
-    let first = steps.first().zip(keys.get(key));
-    let home = keys.get(home).copied();
-    first.is_some_and(|(step, key)| price::start(&step.around, *key, home) == price::CERTAIN)
 }
 
 /// Whether a stay says nothing for its key: no dominant of it, and no tonic that lasts.
@@ -379,7 +378,8 @@ fn settle(
         let next = coming.peek().map(|next| next.key);
         let grows = next == Some(last.key);
         let lasts = last.quarters.saturating_add(more) >= SHORTEST_QUARTERS;
-        if stands || grows || lasts && !is_unsaid(last, steps, keys) {
+        let long = last.quarters > LONGEST_UNSAID;
+        if stands || grows || lasts && (long || !is_unsaid(last, steps, keys)) {
             continue;
         }
         let takes = |key: &usize| {
@@ -391,7 +391,11 @@ fn settle(
             rows.iter().filter_map(|row| row.get(*key)).sum()
         };
         let before = settled.iter().rev().nth(1).map(|stay| stay.key);
-        let key = before.into_iter().chain(next).filter(takes).min_by_key(cost);
+        let key = before
+            .into_iter()
+            .chain(next)
+            .filter(takes)
+            .min_by_key(cost);
         if let Some(key) = key
             && let Some(mut short) = settled.pop()
         {
@@ -414,13 +418,20 @@ fn settle(
             }
             _ => (0, false),
         };
-        let stands = first.cadence || home || begins_for_certain(steps, keys, first.key, chart_home);
         let next = second.key;
-        if !stands
+        let begins = steps
+            .first()
+            .zip(keys.get(next))
+            .is_some_and(|(step, key)| {
+                price::may_begin(step.around.here, *key, keys.get(chart_home).copied())
+            });
+        if !(first.cadence || home)
             && first.quarters.saturating_add(more) < SHORTEST_QUARTERS
             && let Some(first) = settled.first_mut()
         {
-            first.key = next;
+            // Where the chart may not begin in the next key, it begins in the major key of
+            // its first chord, which is the first of all.
+            first.key = if begins { next } else { 0 };
         }
     }
     for stay in settled {

@@ -56,22 +56,33 @@ const ARRIVAL: i32 = -6;
 /// For the tonic at the start of the chart, and at its end.
 const START: i32 = -6;
 const END: i32 = -3;
-/// A chart that begins on a major seventh begins in its key, unless that is IV or bII of
-/// the key that lasts longest.
-pub(super) const CERTAIN: i32 = -1_000;
+/// For a key that the chart may not begin in.
+const NO_START: i32 = 1_000;
 
-/// What the start of the chart says for a key. The home is the key that lasts longest,
-/// once it is known.
+/// Whether a chart with this first chord may begin in a key. One that begins on a major
+/// seventh begins in its key, unless that is IV or bII of the home, or bVI of a home in
+/// minor. The home is the key that lasts longest, once it is known.
+pub(super) fn may_begin(first: Part, key: Tonality, home: Option<Tonality>) -> bool {
+    if first.quality != Quality::MajorSeventh {
+        return true;
+    }
+    let from_home = match (key.mode, first.above(key.tonic)) {
+        (_, 1) | (Mode::Major | Mode::Blues, 5) | (Mode::Minor, 8) => home == Some(key),
+        _ => false,
+    };
+    from_home || key.mode == Mode::Major && key.is_tonic(first)
+}
+
+/// What the start of the chart says for a key.
 pub(super) fn start(around: &Around, key: Tonality, home: Option<Tonality>) -> i32 {
     let first = around.here;
-    if !key.is_tonic(first) {
+    if !may_begin(first, key, home) {
+        NO_START
+    } else if !key.is_tonic(first) {
         0
-    } else if first.quality == Quality::MajorSeventh && key.mode == Mode::Major {
-        match home.map(|home| first.above(home.tonic)) {
-            // What ends the chart before its repeat does not tell of its beginning.
-            Some(1 | 5) => -arrival(around, key),
-            _ => CERTAIN,
-        }
+    } else if first.quality == Quality::MajorSeventh {
+        // What ends the chart before its repeat does not tell of its beginning.
+        -arrival(around, key)
     } else if is_two(around) {
         START / 2
     } else {
@@ -154,19 +165,19 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         Role::Home if here.is_dark => 8,
         Role::Home => match key.mode {
             Mode::Blues => 0,
+            // The IV7 of a Dorian vamp.
+            Mode::Minor if above == 5 && around.next.is_some_and(|n| key.is_tonic(n)) => 1,
             Mode::Minor if above == 5 => 2,
             _ if above == 5 => 3,
             _ => 5,
         },
         Role::Diatonic => diatonic(here, above, minor),
         Role::SecondaryDominant(to) => secondary(to, heard.goes, key),
-        Role::RelatedTwo(of) => {
-            match (is_own(of, key.mode), lands(around)) {
-                (true, true) => 2,
-                (true, false) => 3,
-                _ => 4,
-            }
-        }
+        Role::RelatedTwo(of) => match (is_own(of, key.mode), lands(around)) {
+            (true, true) => 2,
+            (true, false) => 3,
+            _ => 4,
+        },
         Role::TritoneSubstitute(to) if to.above == 0 && heard.goes == Goes::HalfStep => 1,
         Role::TritoneSubstitute(to) if to.above == 0 => 3,
         Role::TritoneSubstitute(to) if is_own(to, key.mode) => 2,

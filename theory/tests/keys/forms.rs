@@ -330,25 +330,46 @@ pub const FORMS: &[Form] = &[
         "bridge in the minor mediant, by a cadence",
         "[A] | Gmaj7 | Em7 | Am7 | D7 | Gmaj7 | E7 | Am7 D7 | G6 | \
          [B] | Bm6 | C#m7b5 F#7 | Bm6 | % | Em7 | C#m7b5 F#7b9 | Bm6 | Am7 D7 | [A]",
-        &[(1, "G major"), (9, "B minor"), (16, "G major|B minor"), (17, "G major")],
+        &[
+            (1, "G major"),
+            (9, "B minor"),
+            (16, "G major|B minor"),
+            (17, "G major"),
+        ],
     ),
     form(
         "bridge in the minor supertonic, i iv V i",
         "[A] | Cmaj7 | Am7 | Dm7 | G7 | Cmaj7 | Am7 | Dm7 G7 | C6 | \
          [B] | Dm6 | % | Gm6 | % | Em7b5 | A7b9 | Dm6 | G7 | [A]",
-        &[(1, "C major"), (9, "D minor"), (16, "C major|D minor"), (17, "C major")],
+        &[
+            (1, "C major"),
+            (9, "D minor"),
+            (16, "C major|D minor"),
+            (17, "C major"),
+        ],
     ),
     form(
         "bridge in the relative minor, two cadences",
         "[A] | Ebmaj7 | Fm7 Bb7 | Gm7 C7 | Fm7 Bb7 | Ebmaj7 | Ab7 | Gm7 C7 | Fm7 Bb7 | \
          [B] | Cm6 | % | Dm7b5 | G7b9 | Cm6 | % | Fm7 | Bb7 | [A]",
-        &[(1, "Eb major"), (9, "C minor"), (15, "C minor|Eb major"), (17, "Eb major")],
+        &[
+            (1, "Eb major"),
+            (9, "C minor"),
+            (15, "C minor|Eb major"),
+            (17, "Eb major"),
+        ],
     ),
     form(
         "bridge by ii-Vs in major keys",
         "[A] | Fmaj7 | D7 | Gm7 | C7 | Fmaj7 | D7 | Gm7 C7 | F6 | \
          [B] | Bm7 | E7 | Amaj7 | % | Am7 | D7 | Gmaj7 | C7 | [A]",
-        &[(1, "F major"), (9, "A major"), (13, "G major"), (16, "G major|F major"), (17, "F major")],
+        &[
+            (1, "F major"),
+            (9, "A major"),
+            (13, "G major"),
+            (16, "G major|F major"),
+            (17, "F major"),
+        ],
     ),
     form(
         "interchange under a melody that stays",
@@ -381,7 +402,12 @@ pub const FORMS: &[Form] = &[
     form(
         "begins on I, then a section on V",
         "| Cmaj7 | % | Dm7 G7 | Cmaj7 | Am7 | D7 | Gmaj7 | % | Am7 D7 | Gmaj7 | Dm7 | G7 | Cmaj7 | F7 | Dm7 G7 | C6 |",
-        &[(1, "C major"), (5, "C major|G major"), (7, "G major"), (11, "C major")],
+        &[
+            (1, "C major"),
+            (5, "C major|G major"),
+            (7, "G major"),
+            (11, "C major"),
+        ],
     ),
     form(
         "begins on VI7",
