@@ -439,6 +439,69 @@ pub const FORMS: &[Form] = &[
         "| Cmaj7 | Bm7b5 E7 | Am7 | Am7/G | F#m7b5 | Fm6 | C/E | Ebdim7 | Dm7 | G7 | C6 | % |",
         &[(1, "C major"), (2, "C major|A minor"), (6, "C major")],
     ),
+    form(
+        "tonicised ii and iii in sixteen bars, ending at home",
+        "| Dmaj7 | B7 | Em7 | A7 | F#m7 | G#m7b5 C#7 | F#m7 | B7b9 | \
+         Em7 | B7b9 | Em7 | Gm7 C7 | F#m7 F7 | Em7 Eb7 | D6 | Em7 A7 |",
+        &[(1, "D major")],
+    ),
+    form(
+        "ii by its dominant again and again",
+        "| Ebmaj7 | C7 | Fm7 | C7alt | Fm7 | % | Abm7 | Db9 | Gm7 | Gb7 | Fm7 | E9 | Eb6 | Cm7 | Fm7 | Bb7 |",
+        &[(1, "Eb major")],
+    ),
+    form(
+        "deceptive ii-Vs of home",
+        "| Fmaj7 | Gm7 C7 | Am7 | D7 | Gm7 | C7 | Dm7 | G7 | Gm7 | C7 | Am7 Abdim7 | Gm7 C7 | F6 | % | Gm7 | C7 |",
+        &[(1, "F major")],
+    ),
+    form(
+        "bridge in the minor subdominant of its relative",
+        "[A] | Bbmaj7 | Gm7 | Cm7 | F7 | Dm7 G7 | Cm7 F7 | Bb6 | % | \
+         [B] | Dm6 | Em7b5 A7 | Dm6 | % | Em7b5 | A7b9 | Dm6 | Cm7 F7 | [A]",
+        &[(1, "Bb major"), (9, "D minor"), (16, "Bb major|D minor"), (17, "Bb major")],
+    ),
+    form(
+        "bridge a major third up and back",
+        "[A] | Ebmaj7 | C7 | Fm7 | Bb7 | Ebmaj7 | C7 | Fm7 Bb7 | Eb6 | \
+         [B] | Am7 | D7 | Gmaj7 | % | Gm7 | C7 | Fm7 | Bb7 | [A]",
+        &[(1, "Eb major"), (9, "G major"), (13, "Eb major|G major|F major"), (15, "Eb major")],
+    ),
+    form(
+        "interchange without a cadence",
+        "| Ebmaj7 | Dbmaj7 | Ebmaj7 | Bbm7 | Abmaj7 | Abm7 | Gbmaj7 | Cbmaj7 | Ebmaj7 | Fm7 | Bb7 | Ebmaj7 |",
+        &[(1, "Eb major")],
+    ),
+    form(
+        "begins on IV and walks home",
+        "| Fmaj7 | F#dim7 | C6/G | A7 | Dm7 | G7 | C6 | Gm7 C7 | Fmaj7 | Fm7 Bb7 | Em7 A7 | Dm7 G7 | C6 | % |",
+        &[(1, "C major")],
+    ),
+    form(
+        "begins on bII, two bars",
+        "| Dbmaj7 | % | Cmaj7 | % | Dbmaj7 | % | Cmaj7 | A7 | Dm7 | G7 | Em7 A7 | Dm7 G7 | Cmaj7 | % |",
+        &[(1, "C major")],
+    ),
+    form(
+        "begins on II7",
+        "| G7 | % | Gm7 | C7 | Fmaj7 | D7 | G7 | % | Gm7 | C7b9 | Fmaj7 | % |",
+        &[(1, "F major")],
+    ),
+    form(
+        "begins on I and goes to IV",
+        "| Gmaj7 | % | Dm7 | G7 | Cmaj7 | % | Cm7 | F7 | Bm7 | E7 | Am7 | D7 | Gmaj7 | E7 | Am7 | D7 |",
+        &[(1, "G major"), (3, "G major|C major"), (7, "G major")],
+    ),
+    form(
+        "blues with ii-Vs down to ii",
+        "| C7 | F7 | C7 | Gm7 C7 | F7 | F#dim7 | C7 B7 | Bb7 A7 | Dm7 | G7 | Em7 A7 | Dm7 Db7 |",
+        &[(1, "C blues")],
+    ),
+    form(
+        "minor key of a cadence that stays, then home",
+        "| Abmaj7 | Bbm7 Eb7 | Abmaj7 | Dm7b5 G7 | Cm6 | % | Dm7b5 G7 | Cm6 | Bbm7 | Eb7 | Abmaj7 | % |",
+        &[(1, "Ab major"), (4, "C minor|Ab major"), (5, "C minor"), (9, "Ab major")],
+    ),
 ];
 
 /// Charts and their functions; `*` where it does not matter.
