@@ -39,6 +39,7 @@ const NATURAL_MINOR: [i8; 7] = [0, 2, 3, 5, 7, 8, 10];
 const HARMONIC_MINOR: [i8; 7] = [0, 2, 3, 5, 7, 8, 11];
 const MELODIC_MINOR: [i8; 7] = [0, 2, 3, 5, 7, 9, 11];
 const DORIAN: [i8; 7] = [0, 2, 3, 5, 7, 9, 10];
+const PHRYGIAN: [i8; 7] = [0, 1, 3, 5, 7, 8, 10];
 
 impl Tonality {
     fn above(self, part: Part) -> u8 {
@@ -79,14 +80,17 @@ impl Tonality {
         }
     }
 
-    /// From the parallel key, a major seventh on bVII among its chords.
+    /// From the parallel key, a major seventh on bVII among its chords, or from Phrygian.
     fn is_borrowed(self, part: Part) -> bool {
         let parallel = match self.mode {
             Mode::Major | Mode::Blues => self.holds(
                 part,
                 &[NATURAL_MINOR, HARMONIC_MINOR, MELODIC_MINOR, DORIAN],
             ),
-            Mode::Minor => self.holds(part, &[MAJOR_SCALE]),
+            Mode::Minor => {
+                let neapolitan = self.on(part, 1) && part.is(Kind::Major);
+                self.holds(part, &[MAJOR_SCALE]) || !neapolitan && self.holds(part, &[PHRYGIAN])
+            }
         };
         parallel || self.on(part, 10) && part.is(Kind::Major)
     }

@@ -16,6 +16,9 @@ const MODES: [Mode; 3] = [Mode::Major, Mode::Minor, Mode::Blues];
 const KEYS: usize = 36;
 /// Two bars of four beats, in quarters: what is shorter is a key only by a cadence.
 const SHORTEST_QUARTERS: u32 = 8;
+/// A bar of four beats, in quarters: not even a cadence makes a key there, between chords
+/// of one key.
+const SHORTEST_ASIDE: u32 = 4;
 /// Eight bars of four beats, in quarters: what is longer is a key without a cadence.
 const LONGEST_UNSAID: u32 = 32;
 /// More than any path costs.
@@ -374,8 +377,11 @@ fn settle(
             continue;
         };
         let (more, home) = at_the_seam(last);
-        let stands = last.cadence || home;
         let next = coming.peek().map(|next| next.key);
+        let before = settled.iter().rev().nth(1).map(|stay| stay.key);
+        // A bar is too short to leave a key and come back.
+        let aside = last.quarters <= SHORTEST_ASIDE && before == next;
+        let stands = last.cadence && !aside || home;
         let grows = next == Some(last.key);
         let lasts = last.quarters.saturating_add(more) >= SHORTEST_QUARTERS;
         let long = last.quarters > LONGEST_UNSAID;
@@ -390,7 +396,6 @@ fn settle(
             let rows = prices.get(last.chords.clone()).unwrap_or(&[]);
             rows.iter().filter_map(|row| row.get(*key)).sum()
         };
-        let before = settled.iter().rev().nth(1).map(|stay| stay.key);
         let key = before
             .into_iter()
             .chain(next)

@@ -189,6 +189,12 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         Role::LeadingTone => 1,
         Role::PassingDiminished | Role::CommonToneDiminished => 2,
         Role::Borrowed if is_led_to(around) => borrowed(here, above, minor) + 3,
+        // bVII, IV, I in plain chords.
+        Role::Borrowed
+            if here.quality == Quality::Major && above == 10 && goes_home(around, key) =>
+        {
+            1
+        }
         Role::Borrowed => borrowed(here, above, minor),
         Role::Chromatic => match here.kind {
             // The Neapolitan: at home in minor, even with a dominant of its own.
@@ -199,6 +205,13 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
             _ => 6,
         },
     }
+}
+
+/// Whether the next chord is the tonic, or the major IV.
+fn goes_home(around: &Around, key: Tonality) -> bool {
+    around.next.is_some_and(|next| {
+        key.is_tonic(next) || next.is(Kind::Major) && next.above(key.tonic) == 5
+    })
 }
 
 /// Whether the chord after a ii falls on by a fifth.

@@ -459,13 +459,23 @@ pub const FORMS: &[Form] = &[
         "bridge in the minor subdominant of its relative",
         "[A] | Bbmaj7 | Gm7 | Cm7 | F7 | Dm7 G7 | Cm7 F7 | Bb6 | % | \
          [B] | Dm6 | Em7b5 A7 | Dm6 | % | Em7b5 | A7b9 | Dm6 | Cm7 F7 | [A]",
-        &[(1, "Bb major"), (9, "D minor"), (16, "Bb major|D minor"), (17, "Bb major")],
+        &[
+            (1, "Bb major"),
+            (9, "D minor"),
+            (16, "Bb major|D minor"),
+            (17, "Bb major"),
+        ],
     ),
     form(
         "bridge a major third up and back",
         "[A] | Ebmaj7 | C7 | Fm7 | Bb7 | Ebmaj7 | C7 | Fm7 Bb7 | Eb6 | \
          [B] | Am7 | D7 | Gmaj7 | % | Gm7 | C7 | Fm7 | Bb7 | [A]",
-        &[(1, "Eb major"), (9, "G major"), (13, "Eb major|G major|F major"), (15, "Eb major")],
+        &[
+            (1, "Eb major"),
+            (9, "G major"),
+            (13, "Eb major|G major|F major"),
+            (15, "Eb major"),
+        ],
     ),
     form(
         "interchange without a cadence",
@@ -500,7 +510,12 @@ pub const FORMS: &[Form] = &[
     form(
         "minor key of a cadence that stays, then home",
         "| Abmaj7 | Bbm7 Eb7 | Abmaj7 | Dm7b5 G7 | Cm6 | % | Dm7b5 G7 | Cm6 | Bbm7 | Eb7 | Abmaj7 | % |",
-        &[(1, "Ab major"), (4, "C minor|Ab major"), (5, "C minor"), (9, "Ab major")],
+        &[
+            (1, "Ab major"),
+            (4, "C minor|Ab major"),
+            (5, "C minor"),
+            (9, "Ab major"),
+        ],
     ),
 ];
 
