@@ -18,6 +18,8 @@ pub(super) struct Tonality {
 /// A chord and what stands around it. Chords that continue it are looked through.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Around {
+    /// The chord before the one before.
+    pub(super) earlier: Option<Part>,
     pub(super) before: Option<Part>,
     pub(super) here: Part,
     pub(super) next: Option<Part>,
@@ -208,6 +210,19 @@ fn is_on_its_way(around: &Around) -> bool {
     around.here.is_dark || around.before.is_some_and(calls)
 }
 
+/// Whether a dominant is the bVII7 of the backdoor. After its iv it is that also where it
+/// is led elsewhere.
+fn is_backdoor(around: &Around, goes: Goes, key: Tonality) -> bool {
+    let is_four = |four: Part| four.is(Kind::Minor) && key.on(four, 5);
+    match goes {
+        Goes::Backdoor | Goes::BackdoorToThree => true,
+        Goes::Elsewhere if key.mode != Mode::Minor && key.on(around.here, 10) => {
+            around.before.is_some_and(is_four)
+        }
+        _ => false,
+    }
+}
+
 /// A dominant on II, III or VI is a secondary dominant, where one on a degree outside
 /// the key is a substitute.
 const fn stands_on_a_degree(above: u8) -> bool {
@@ -230,6 +245,7 @@ fn dominant_role(around: &Around, key: Tonality, goes: Goes) -> Role {
         Goes::HalfStep => Role::TritoneSubstitute(key.aim((above + 11) % 12, around.next)),
         Goes::FlatSix => Role::FlatSix,
         Goes::Backdoor | Goes::BackdoorToThree => Role::Backdoor,
+        Goes::Elsewhere if is_backdoor(around, goes, key) => Role::Backdoor,
         // It stands for V, wherever it is led.
         Goes::Elsewhere if above == 1 => Role::TritoneSubstitute(key.aim(0, None)),
         Goes::Elsewhere => plain_role(here, key),
@@ -271,6 +287,7 @@ fn two_role(around: &Around, five: Part, after: Option<Part>, key: Tonality) -> 
     let here = around.here;
     let above = key.above(here);
     let sub = Around {
+        earlier: None,
         before: Some(here),
         here: five,
         next: after,
@@ -282,7 +299,7 @@ fn two_role(around: &Around, five: Part, after: Option<Part>, key: Tonality) -> 
         return Some(Role::Two);
     }
     match way {
-        Goes::Backdoor | Goes::BackdoorToThree if above == 5 => return Some(Role::BackdoorTwo),
+        _ if above == 5 && is_backdoor(&sub, way, key) => return Some(Role::BackdoorTwo),
         _ if key.is_tonic(here) => return None,
         _ => {}
     }
@@ -308,14 +325,14 @@ fn minor_role(around: &Around, key: Tonality) -> (Role, bool) {
     let backdoor = key.above(here) == 5
         && around.next.is_some_and(|five| {
             let sub = Around {
+                earlier: None,
                 before: Some(here),
                 here: five,
                 next: around.after,
                 after: None,
                 is_long: false,
             };
-            five.is(Kind::Dominant)
-                && matches!(goes(&sub, key), Goes::Backdoor | Goes::BackdoorToThree)
+            five.is(Kind::Dominant) && is_backdoor(&sub, goes(&sub, key), key)
         });
     let two = two_to(around);
     let role = match two {
@@ -420,6 +437,7 @@ pub(super) fn hear_alone(here: Part, key: Tonality) -> Heard {
         },
     };
     let alone = Around {
+        earlier: None,
         before: None,
         here,
         next: None,

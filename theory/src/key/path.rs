@@ -77,10 +77,11 @@ pub(super) fn steps(parts: &[(Part, u32)]) -> Vec<Step> {
     let at = |list: &[Option<usize>], i: usize| list.get(i).copied().flatten();
     let mut steps = Vec::with_capacity(count);
     for (i, (here, quarters)) in parts.iter().enumerate() {
-        let coming = at(&next, i);
+        let (past, coming) = (at(&before, i), at(&next, i));
         steps.push(Step {
             around: Around {
-                before: at(&before, i).and_then(part),
+                earlier: past.and_then(|n| at(&before, n)).and_then(part),
+                before: past.and_then(part),
                 here: *here,
                 next: coming.and_then(part),
                 after: coming.and_then(|n| at(&next, n)).and_then(part),
@@ -224,8 +225,10 @@ fn cheapest(steps: &[Step], keys: &[Tonality], prices: &[Row], home: Option<usiz
         for (from, (slot, old)) in row.iter_mut().zip(keys).enumerate() {
             let up = key.tonic.above(old.tonic);
             let homeward = home == Some(to) && from != to;
+            let from_blues = home == Some(from) && from != to && old.mode == Mode::Blues;
             *slot = price::modulation(up, old.mode, key.mode)
-                - if homeward { price::HOMEWARD } else { 0 };
+                - if homeward { price::HOMEWARD } else { 0 }
+                + if from_blues { price::FROM_BLUES } else { 0 };
         }
         row
     };

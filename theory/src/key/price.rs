@@ -27,9 +27,12 @@ const MODULATION: i32 = 14;
 /// What the way back to the home of the chart costs less.
 pub(super) const HOMEWARD: i32 = 4;
 
+/// What it costs more to leave the home of a chart that is a blues.
+pub(super) const FROM_BLUES: i32 = 4;
+
 /// How far the prices of changes lie apart at most: what the relation adds, and the
-/// way home.
-pub(super) const CHANGES_DIFFER: i32 = TONICISED + HOMEWARD;
+/// way home, and the way from a blues.
+pub(super) const CHANGES_DIFFER: i32 = TONICISED + HOMEWARD + FROM_BLUES;
 
 /// What the minor keys on ii and iii of a major key cost more.
 const TONICISED: i32 = 6;
@@ -53,6 +56,8 @@ pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
 
 /// For the tonic where its dominant leads to it.
 const ARRIVAL: i32 = -6;
+/// For a minor tonic that stays two bars after its iiø and V.
+const STAYS: i32 = -6;
 /// For the tonic at the start of the chart, and at its end.
 const START: i32 = -6;
 const END: i32 = -3;
@@ -128,7 +133,12 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
         | Quality::MinorMajorSeventh => -2,
         _ => 0,
     };
-    if arrives { ARRIVAL + strong } else { 0 }
+    let stays = if around.is_long && is_called(around) {
+        STAYS
+    } else {
+        0
+    };
+    if arrives { ARRIVAL + strong + stays } else { 0 }
 }
 
 /// Whether the key has a chord of this kind on the degree by itself, the bII of minor
@@ -154,7 +164,7 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
     let minor = key.mode == Mode::Minor;
     match heard.role {
         // A minor chord that leads to a major cadence is its ii.
-        Role::Tonic if minor && heard.is_two && lands(around) => 2,
+        Role::Tonic if minor && heard.is_two && lands(around) && !around.is_long => 2,
         Role::Tonic => tonic(here, key),
         Role::Two => match (here.kind, minor) {
             (Kind::HalfDiminished, true) | (Kind::Minor, false) => 0,
@@ -205,6 +215,12 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
             _ => 6,
         },
     }
+}
+
+/// Whether a minor chord comes after its iiø and V.
+fn is_called(around: &Around) -> bool {
+    let calls = |two: Part| two.is(Kind::HalfDiminished) && two.above(around.here.class) == 2;
+    around.here.is(Kind::Minor) && around.earlier.is_some_and(calls)
 }
 
 /// Whether the next chord is the tonic, or the major IV.

@@ -51,7 +51,8 @@ pub enum Role {
     TritoneSubstitute(Numeral),
     /// The ii beside a dominant that is a tritone substitute.
     SubstituteTwo,
-    /// bVII7 that steps up to I, or leads to the iii that stands for I.
+    /// bVII7 that steps up to I, or leads to the iii that stands for I; after iv also where
+    /// it is led elsewhere.
     Backdoor,
     /// The iv before that bVII7.
     BackdoorTwo,
