@@ -113,6 +113,9 @@ struct Evidence {
     /// A dominant on IV that returns to it, by #iv° or straight: a chain of
     /// dominants never does.
     returns: bool,
+    /// The chart begins on its dominant seventh, rests or comes back there, has a dominant
+    /// on IV that lasts more than two beats, and no major chord that could be home.
+    frames: bool,
     major: bool,
     minor: bool,
 }
@@ -120,7 +123,7 @@ struct Evidence {
 impl Evidence {
     /// Whether the key may be a blues.
     const fn is_blues(self) -> bool {
-        self.rests && self.returns
+        self.rests && (self.returns || self.frames)
     }
 
     /// Whether the tonic of this mode is heard at all.
@@ -151,6 +154,26 @@ fn evidence(steps: &[Step]) -> [Evidence; 12] {
             });
         if let Some(tonic) = found.get_mut(usize::from(fourth.number())) {
             tonic.returns |= returns;
+        }
+    }
+    if let Some((first, others)) = steps
+        .split_first()
+        .filter(|(f, _)| f.around.here.is(Kind::Dominant))
+    {
+        let here = first.around.here;
+        let comes_back = others.iter().any(|step| {
+            let before = step.around.before;
+            let again = before.is_some_and(|before| !before.continues(here));
+            step.around.here.continues(here) && again
+        });
+        let four = found.get(usize::from(here.class.up(5).number()));
+        let major =
+            |step: &Step| step.around.here.is(Kind::Major) && step.around.here.class != here.class;
+        let frames = (comes_back || first.around.is_long)
+            && !others.iter().any(major)
+            && four.is_some_and(|four| four.rests);
+        if let Some(tonic) = found.get_mut(usize::from(here.class.number())) {
+            tonic.frames = frames;
         }
     }
     found
