@@ -5,7 +5,7 @@
 //! takes the same path, ties included.
 
 use super::Mode;
-use super::hear::{Around, Heard, Tonality, hear};
+use super::hear::{Around, Heard, Tonality, hear, is_two};
 use super::part::{Kind, Part};
 use super::price;
 use super::roles::Role;
@@ -16,9 +16,6 @@ const MODES: [Mode; 3] = [Mode::Major, Mode::Minor, Mode::Blues];
 const KEYS: usize = 36;
 /// Two bars of four beats, in quarters: what is shorter is a key only by a cadence.
 const SHORTEST_QUARTERS: u32 = 8;
-/// A bar of four beats, in quarters: not even a cadence makes a key there, between chords
-/// of one key.
-const SHORTEST_ASIDE: u32 = 4;
 /// Eight bars of four beats, in quarters: what is longer is a key without a cadence.
 const LONGEST_UNSAID: u32 = 32;
 /// More than any path costs.
@@ -338,6 +335,13 @@ fn is_unsaid(stay: &Stay, steps: &[Step], keys: &[Tonality]) -> bool {
     })
 }
 
+/// Whether a chord speaks for its key where that is short: a ii, or a tonic that lasts more
+/// than two beats.
+fn rests(step: &Step, keys: &[Tonality], key: usize) -> bool {
+    let tonic = |key: &Tonality| key.is_tonic(step.around.here) && step.quarters > 2;
+    is_two(&step.around) || keys.get(key).is_some_and(tonic)
+}
+
 /// Whether all chords of a stay can be borrowed in a key.
 fn all_fit(stay: &Stay, steps: &[Step], key: Tonality) -> bool {
     let chords = steps.get(stay.chords.clone()).unwrap_or(&[]);
@@ -405,8 +409,12 @@ fn settle(
         let (more, home) = at_the_seam(last);
         let next = coming.peek().map(|next| next.key);
         let before = settled.iter().rev().nth(1).map(|stay| stay.key);
-        // A bar is too short to leave a key and come back.
-        let aside = last.quarters <= SHORTEST_ASIDE && before == next;
+        // V and I alone, in less than two bars, leave no key that goes on after them.
+        let coming_back = next.or(start.as_ref().map(|start| start.key)) == before;
+        let chords = steps.get(last.chords.clone()).unwrap_or(&[]);
+        let aside = last.quarters < SHORTEST_QUARTERS
+            && coming_back
+            && !chords.iter().any(|step| rests(step, keys, last.key));
         let stands = last.cadence && !aside || home;
         let grows = next == Some(last.key);
         let lasts = last.quarters.saturating_add(more) >= SHORTEST_QUARTERS;

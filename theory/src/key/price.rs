@@ -45,7 +45,8 @@ pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
         (0, true, true) => return 0,
         // The parallel key, and the relative one.
         (0, ..) => 0,
-        (9, false, true) | (3, true, false) => 0,
+        (9, false, true) => 2,
+        (3, true, false) => 0,
         (5 | 7, a, b) if a == b => 1,
         // The goals of everyday secondary dominants: a visit makes no key.
         (2 | 4, false, true) => TONICISED,
@@ -88,6 +89,8 @@ pub(super) fn start(around: &Around, key: Tonality, home: Option<Tonality>) -> i
     } else if first.quality == Quality::MajorSeventh {
         // What ends the chart before its repeat does not tell of its beginning.
         -arrival(around, key)
+    } else if first.quality == Quality::Sixth {
+        START + START / 2
     } else if is_two(around) {
         START / 2
     } else {
@@ -125,7 +128,7 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
         .is_some_and(|before| is_cadence(before, around.here, key));
     let strong = match around.here.quality {
         // A minor seventh after its dominant is as often the ii or iii of a major key.
-        Quality::MinorSeventh if !around.is_long => 6,
+        Quality::MinorSeventh if !(around.is_long && is_called(around)) => 6,
         Quality::MinorSeventh | Quality::Dominant | Quality::Altered => 2,
         Quality::MajorSeventh
         | Quality::Sixth
@@ -191,6 +194,8 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         Role::TritoneSubstitute(to) if to.above == 0 && heard.goes == Goes::HalfStep => 1,
         Role::TritoneSubstitute(to) if to.above == 0 => 3,
         Role::TritoneSubstitute(to) if is_own(to, key.mode) => 2,
+        // A slide of dominants.
+        Role::TritoneSubstitute(_) if around.next.is_some_and(|n| n.is(Kind::Dominant)) => 2,
         Role::TritoneSubstitute(_) => 4,
         Role::SubstituteTwo => 3,
         Role::Backdoor | Role::BackdoorTwo => 1,
@@ -199,6 +204,12 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         Role::LeadingTone => 1,
         Role::PassingDiminished | Role::CommonToneDiminished => 2,
         Role::Borrowed if is_led_to(around) => borrowed(here, above, minor) + 3,
+        // v before IV, the ii of its missing dominant.
+        Role::Borrowed
+            if here.is(Kind::Minor) && above == 7 && !minor && goes_home(around, key) =>
+        {
+            3
+        }
         // bVII, IV, I in plain chords.
         Role::Borrowed
             if here.quality == Quality::Major && above == 10 && goes_home(around, key) =>
