@@ -208,15 +208,28 @@ pub(super) fn keys(steps: &[Step]) -> Vec<Tonality> {
     };
     let from = first.around.here.class;
     let keys: Vec<Tonality> = (0..KEYS).map(|i| tonality(i, from)).collect();
-    let prices = emissions(steps, &keys);
+    let mut prices = emissions(steps, &keys);
     let mut path = cheapest(steps, &keys, &prices, None);
     // Once more, knowing the home of the chart: the way back there is shorter.
     let home = longest(&path, steps);
+    come_home(&mut prices, steps, &keys, home);
     path = cheapest(steps, &keys, &prices, Some(home));
     settle(&mut path, steps, &keys, &prices, home);
     path.iter()
         .filter_map(|index| keys.get(*index).copied())
         .collect()
+}
+
+/// Takes off what the tonic of the home says for it, wherever that comes and lasts more
+/// than two beats.
+fn come_home(prices: &mut [Row], steps: &[Step], keys: &[Tonality], home: usize) {
+    let Some(key) = keys.get(home) else { return };
+    for (row, step) in prices.iter_mut().zip(steps) {
+        let tonic = key.is_tonic(step.around.here) && step.quarters > 2;
+        if let Some(price) = row.get_mut(home).filter(|_| tonic) {
+            *price -= price::COMING_HOME;
+        }
+    }
 }
 
 /// The key that lasts longest; of equals the one that comes first.

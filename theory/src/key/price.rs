@@ -27,6 +27,9 @@ const MODULATION: i32 = 14;
 /// What the way back to the home of the chart costs less.
 pub(super) const HOMEWARD: i32 = 4;
 
+/// What a chord costs less in the home of the chart where it is the tonic.
+pub(super) const COMING_HOME: i32 = 4;
+
 /// What it costs more to leave the home of a chart that is a blues.
 pub(super) const FROM_BLUES: i32 = 4;
 
@@ -141,7 +144,17 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
     } else {
         0
     };
-    if arrives { ARRIVAL + strong + stays } else { 0 }
+    // A plain V may as well be the I of a IV.
+    let plain = if around.before.is_some_and(|five| five.is(Kind::Major)) {
+        3
+    } else {
+        0
+    };
+    if arrives {
+        ARRIVAL + strong + stays + plain
+    } else {
+        0
+    }
 }
 
 /// Whether the key has a chord of this kind on the degree by itself, the bII of minor
