@@ -8,6 +8,7 @@ mod part;
 mod path;
 mod price;
 mod roles;
+mod settle;
 mod spelling;
 mod strangeness;
 

@@ -229,6 +229,8 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         {
             1
         }
+        // A minor chord on bVII that stays is a tonic of its own.
+        Role::Borrowed if minor && above == 10 && here.is(Kind::Minor) && around.is_long => 8,
         Role::Borrowed => borrowed(here, above, minor),
         Role::Chromatic => match here.kind {
             // The Neapolitan: at home in minor, even with a dominant of its own.

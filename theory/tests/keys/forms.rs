@@ -517,6 +517,37 @@ pub const FORMS: &[Form] = &[
             (9, "Ab major"),
         ],
     ),
+    form(
+        "blues whose IV7 moves on to iv",
+        "| C7 | % | % | % | F7 | Fm7 Bb7 | Em7 A7 | Ebm7 Ab7 | Dm7 | G7 | C7 A7 | Dm7 G7 |",
+        &[(1, "C blues")],
+    ),
+    form(
+        "bridge on iii with a minor seventh that stays",
+        "[A] | Ebmaj7 | Cm7 | Fm7 | Bb7 | Ebmaj7 | C7 | Fm7 Bb7 | Eb6 | [A] \
+         [B] | Gm7 | Am7b5 D7 | Gm7 | % | Cm7 | Am7b5 D7 | Gm7 C7 | Fm7 Bb7 | [A]",
+        &[
+            (1, "Eb major"),
+            (17, "G minor"),
+            (23, "Eb major|G minor"),
+            (24, "Eb major"),
+        ],
+    ),
+    form(
+        "a vamp on i and IV7, then a step down",
+        "| Ebm7 | % | Ab7 | % | Ebm7 | % | % | % | Dbm7 | % | Gb7 | % | Ebm7 | % | B7 | Bb7 |",
+        &[(1, "Eb minor"), (9, "C# minor|Eb minor"), (13, "Eb minor")],
+    ),
+    form(
+        "bVII, IV and I in triads",
+        "| C | Bb | F | C | C | Bb | F | C |",
+        &[(1, "C major")],
+    ),
+    form(
+        "a turnaround of thirds at the end",
+        "| Cmaj7 | % | Fm7 | Bb7 | Cmaj7 | A7 | Dm7 | G7 | Cmaj7 Eb7 | Abmaj7 Db7 |",
+        &[(1, "C major")],
+    ),
 ];
 
 /// Charts and their functions; `*` where it does not matter.
@@ -576,5 +607,29 @@ pub const FUNCTIONS: &[(&str, &str)] = &[
     (
         "| Cmaj7 | Abmaj7 | Dbmaj7 | G7 |",
         "I in C major; bVI, borrowed; bII, chromatic; V",
+    ),
+    (
+        "| C6 | D#dim7 | C/E | Dm7 | G7 | Cdim7 | C6 | % |",
+        "I; #ii°, passing; I; ii; V; i°, common tone; I",
+    ),
+    (
+        "| Cmaj7 | % | Fm7 | Bb7 | Dm7 | G7 | Cmaj7 | % |",
+        "I; iv, backdoor; bVII, backdoor; ii; V; I in C major",
+    ),
+    (
+        "| Cmaj7 | Db7 | Fmaj7 | G7 | Cmaj7 | % |",
+        "I; tritone substitute to I; IV; V; I",
+    ),
+    (
+        "| C7 | F7 | C7 | C7b9 | F7 | F#dim7 | C7 | A7b9 | Dm7 | G7 | C7 | G7 |",
+        "I in C blues; IV; I; V of IV; IV; #iv°, passing; I; V of ii; ii; V; I; V",
+    ),
+    (
+        "| Cmaj7 | % | B7 | Bb7 | A7 | Dm7 | G7 | Cmaj7 |",
+        "I; *; tritone substitute to VI; V of ii; ii; V; I in C major",
+    ),
+    (
+        "| Cm6 | % | Am7b5 D7 | Gm7b5 C7 | Fm7 | G7 | Cm6 | % |",
+        "i in C minor; iiø of V; V of V; iiø of iv; V of iv; iv; V; i",
     ),
 ];
