@@ -263,6 +263,15 @@ fn cheapest(steps: &[Step], keys: &[Tonality], prices: &[Row], home: Option<usiz
         row
     };
     let changes: Vec<Row> = keys.iter().enumerate().map(change).collect();
+    // How far the prices of changes lie apart.
+    let prices_of_changes = changes.iter().enumerate().flat_map(|(to, row)| {
+        let others = row.iter().enumerate().filter(move |(from, _)| *from != to);
+        others.map(|(_, price)| *price)
+    });
+    let (cheapest, dearest) = prices_of_changes.fold((NEVER, 0), |(least, most), price| {
+        (least.min(price), most.max(price))
+    });
+    let apart = dearest - cheapest;
     let mut costs: Row = [0; KEYS];
     for (cost, key) in costs.iter_mut().zip(keys) {
         *cost = price::start(
@@ -282,19 +291,26 @@ fn cheapest(steps: &[Step], keys: &[Tonality], prices: &[Row], home: Option<usiz
             let all = old.iter().copied().enumerate();
             let mut sources = [(0, NEVER); KEYS];
             let mut count = 0;
-            for source in all.filter(|(_, cost)| *cost <= least + price::CHANGES_DIFFER) {
+            for source in all.filter(|(_, cost)| *cost <= least + apart) {
                 if let Some(slot) = sources.get_mut(count) {
                     *slot = source;
                     count += 1;
                 }
             }
+            let sources = sources.get_mut(..count).unwrap_or(&mut []);
+            sources.sort_unstable_by_key(|(_, cost)| *cost);
             for (to, change) in changes.iter().enumerate() {
                 // Of equals the path that changes later: a key lasts until another is
                 // plainly better.
                 let mut best = (old.get(to).copied().unwrap_or(NEVER), to);
-                for (index, cost) in sources.into_iter().take(count) {
+                for (index, cost) in sources.iter().copied() {
+                    // From here on they are too dear.
+                    if cost + cheapest > best.0 {
+                        break;
+                    }
                     let total = cost + change.get(index).copied().unwrap_or(NEVER);
-                    if total <= best.0 && index != to {
+                    let equal = total == best.0 && (best.1 == to || index > best.1);
+                    if (total < best.0 || equal) && index != to {
                         best = (total, index);
                     }
                 }

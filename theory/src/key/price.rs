@@ -33,10 +33,6 @@ pub(super) const COMING_HOME: i32 = 4;
 /// What it costs more to leave the home of a chart that is a blues.
 pub(super) const FROM_BLUES: i32 = 4;
 
-/// How far the prices of changes lie apart at most: what the relation adds, and the
-/// way home, and the way from a blues.
-pub(super) const CHANGES_DIFFER: i32 = TONICISED + HOMEWARD + FROM_BLUES;
-
 /// What the minor keys on ii and iii of a major key cost more.
 const TONICISED: i32 = 6;
 
