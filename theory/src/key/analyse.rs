@@ -103,6 +103,7 @@ pub fn between(before: Option<&Chord>, chord: &Chord, after: Option<&Chord>, key
         return live(chord, key);
     }
     let around = Around {
+        earlier: None,
         before: part(before),
         here,
         next,
