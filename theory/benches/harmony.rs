@@ -67,20 +67,21 @@ fn heard(tunes: &[Tune]) {
         println!("  {miss}");
     }
     println!(
-        "\n{:14}{:>30}{:>30}{:>30}{:>30}",
-        "goal 98 %", "all", "training", "judging", "fresh"
+        "\n{:14}{:>24}{:>24}{:>24}{:>24}{:>24}",
+        "goal 98 %", "all", "training", "judging", "fresh", "blind"
     );
-    let [training, judging, fresh] = judgement.shares;
+    let [training, judging, fresh, blind] = judgement.shares;
     for aspect in Aspect::ALL {
         let parts = [
             judgement.share(aspect),
             training[aspect as usize],
             judging[aspect as usize],
             fresh[aspect as usize],
+            blind[aspect as usize],
         ];
         let cells: String = parts
             .iter()
-            .map(|t| format!("{:>30}", t.to_string()))
+            .map(|t| format!("{:>24}", t.to_string()))
             .collect();
         println!("{:14}{cells}", aspect.name());
     }

@@ -94,8 +94,11 @@ pub enum Part {
     Training,
     /// No weight may be set by it.
     Judging,
-    /// Written after the weights were set; no weight may be set by it either.
+    /// Written after the weights were first set, and blind then. Its misses have been
+    /// mended since.
     Fresh,
+    /// Written after that, and measured when nothing more was set.
+    Blind,
 }
 
 /// A chart with a row for each of its chords.
@@ -116,9 +119,11 @@ pub fn tunes() -> Vec<Tune> {
     let training = include_str!("../data/harmony/training.txt");
     let judging = include_str!("../data/harmony/judging.txt");
     let fresh = include_str!("../data/harmony/fresh.txt");
+    let blind = include_str!("../data/harmony/blind.txt");
     let mut tunes = read(training, Part::Training);
     tunes.extend(read(judging, Part::Judging));
     tunes.extend(read(fresh, Part::Fresh));
+    tunes.extend(read(blind, Part::Blind));
     tunes
 }
 

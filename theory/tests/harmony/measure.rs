@@ -280,7 +280,7 @@ pub struct Blues {
 #[derive(Clone, Debug, Default)]
 pub struct Judgement {
     /// For each part, in the order of [`Part`], the aspects in the order of [`Aspect::ALL`].
-    pub shares: [[Tally; 4]; 3],
+    pub shares: [[Tally; 4]; 4],
     /// What is missed.
     pub misses: Vec<Miss>,
     /// The blues among the forms.
