@@ -36,6 +36,10 @@ pub(super) const FROM_BLUES: i32 = 4;
 /// What the minor keys on ii and iii of a major key cost more.
 const TONICISED: i32 = 6;
 
+/// What the minor key on iv of a minor key costs more: every minor blues visits that iv,
+/// and stays in its key.
+const TO_MINOR_FOUR: i32 = 9;
+
 /// What a new key costs, by the semitones of its tonic above that of the old one.
 pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
     let minor = |mode| mode == Mode::Minor;
@@ -46,9 +50,10 @@ pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
         (0, ..) => 0,
         (9, false, true) => 2,
         (3, true, false) => 0,
-        (5 | 7, a, b) if a == b => 1,
         // The goals of everyday secondary dominants: a visit makes no key.
         (2 | 4, false, true) => TONICISED,
+        (5, true, true) => TO_MINOR_FOUR,
+        (5 | 7, a, b) if a == b => 1,
         _ => 2,
     };
     MODULATION + relation
