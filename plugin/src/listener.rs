@@ -9,7 +9,7 @@ use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::read::{self, Context, Reading};
 use guidehand_theory::tension::Tensions;
-use guidehand_theory::voicing::{Form, Voicing};
+use guidehand_theory::voicing::{Position, Voicing};
 
 /// How many other readings are kept.
 pub const OTHERS: usize = 3;
@@ -44,7 +44,7 @@ pub fn hear(notes: &[MidiNote], context: &Context) -> Option<Heard> {
 
 /// The notes as a voicing, the six lowest of them.
 fn voiced(notes: &[MidiNote], reading: &Reading) -> Voiced {
-    let mut voicing = Voicing::empty(reading.form.unwrap_or(Form::AsPlayed));
+    let mut voicing = Voicing::empty(reading.position.unwrap_or(Position::AsPlayed));
     for note in notes {
         let class = note.class();
         let mut degrees = reading.degrees.iter();

@@ -5,7 +5,7 @@ use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::read::{self, Context, Reading};
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension;
-use guidehand_theory::voicing::{Form, NamedForm};
+use guidehand_theory::voicing::{Form, Position};
 use serde::Serialize;
 
 /// One reading.
@@ -66,9 +66,9 @@ fn row(notes: &[MidiNote], reading: &Reading) -> ReadingRow {
         symbol: Symbol(&reading.chord, Sign::Ascii).to_string(),
         root: root.to_string(),
         form: reading
-            .form
-            .map(|form| NamedForm::of(form, reading.chord.quality).to_string()),
-        lowest: reading.form.and_then(Form::lowest),
+            .position
+            .map(|form| Form::of(form, reading.chord.quality).to_string()),
+        lowest: reading.position.and_then(Position::lowest),
         notes: named.collect(),
         tensions: tension::of(reading.degrees)
             .iter()

@@ -10,7 +10,7 @@ use guidehand_theory::plan::Voiced;
 use guidehand_theory::scale::{self, Suggestion};
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension;
-use guidehand_theory::voicing::NamedForm;
+use guidehand_theory::voicing::Form;
 use serde::Serialize;
 use std::fmt;
 
@@ -196,8 +196,8 @@ impl ChordRow {
         ChordRow {
             sounding: Symbol(&placed.sounding(voicing), Sign::Ascii).to_string(),
             root: Some(root.to_string()),
-            form: Some(NamedForm::of(voicing.form, placed.chord.quality).to_string()),
-            lowest: voicing.form.lowest(),
+            form: Some(Form::of(voicing.position, placed.chord.quality).to_string()),
+            lowest: voicing.position.lowest(),
             notes: spelled
                 .map(|(name, voice)| NoteRow {
                     midi: voice.note.number(),

@@ -231,7 +231,7 @@ fn lay(
             notes.try_push(note).map_or(Some(()), |_| None)?;
         }
     }
-    let mut voicing = Voicing::empty(shape.form);
+    let mut voicing = Voicing::empty(shape.position);
     for (note, degree) in notes {
         if !voicing.push(note, degree) {
             return None;

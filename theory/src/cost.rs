@@ -5,7 +5,7 @@ use crate::candidates::Register;
 use crate::degree::{Degree, DegreeSet};
 use crate::pitch::PitchClass;
 use crate::shape::Texture;
-use crate::voicing::{Form, MOST_NOTES, Voicing};
+use crate::voicing::{MOST_NOTES, Position, Voicing};
 
 /// The price of each rule. A semitone of motion costs ten.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,11 +31,11 @@ pub struct Weights {
     pub unchanged: u32,
     /// For each note more or fewer than the chord before has.
     pub density: u32,
-    /// For the same form twice in a row.
-    pub same_form: u32,
-    /// For the same form twice where the root falls a fifth: cadences alternate
-    /// forms, and a leap of the whole hand belongs elsewhere.
-    pub same_form_at_cadence: u32,
+    /// For the same position twice in a row.
+    pub same_position: u32,
+    /// For the same position twice where the root falls a fifth: cadences alternate
+    /// positions, and a leap of the whole hand belongs elsewhere.
+    pub same_position_at_cadence: u32,
     /// For a #9 that lies a half step below the third.
     pub sharp_nine_inside: u32,
     /// For each semitone that a hand spans beyond what it takes at ease.
@@ -60,8 +60,8 @@ impl Weights {
         low_interval: 50,
         unchanged: 15,
         density: 10,
-        same_form: 5,
-        same_form_at_cadence: 15,
+        same_position: 5,
+        same_position_at_cadence: 15,
         sharp_nine_inside: 8,
         wide_hand: 5,
         rank: 12,
@@ -79,8 +79,8 @@ impl Weights {
         low_interval: 0,
         unchanged: 0,
         density: 0,
-        same_form: 0,
-        same_form_at_cadence: 0,
+        same_position: 0,
+        same_position_at_cadence: 0,
         sharp_nine_inside: 0,
         wide_hand: 0,
         rank: 0,
@@ -150,7 +150,7 @@ pub fn alone(
 pub struct Pose {
     notes: [u8; MOST_NOTES],
     count: u8,
-    form: Form,
+    position: Position,
     degrees: DegreeSet,
     root: Option<PitchClass>,
 }
@@ -168,7 +168,7 @@ impl Pose {
         Pose {
             notes,
             count,
-            form: voicing.form,
+            position: voicing.position,
             degrees: voicing.degrees(),
             root: voicing.root(),
         }
@@ -204,7 +204,7 @@ pub fn between(from: &Pose, to: &Pose, weights: &Weights) -> u32 {
         _ => 0,
     };
     let unchanged = from.notes == to.notes && from.degrees != to.degrees;
-    let same_form = from.form == to.form && from.form != Form::Fourths;
+    let same_position = from.position == to.position && from.position != Position::Fourths;
     let cadence = match (from.root, to.root) {
         (Some(a), Some(b)) => b.above(a) == 5,
         _ => false,
@@ -215,6 +215,6 @@ pub fn between(from: &Pose, to: &Pose, weights: &Weights) -> u32 {
         + weights.top_leap * leap
         + weights.unchanged * u32::from(unchanged)
         + weights.density * u32::from(from.count.abs_diff(to.count))
-        + weights.same_form * u32::from(same_form)
-        + weights.same_form_at_cadence * u32::from(same_form && cadence)
+        + weights.same_position * u32::from(same_position)
+        + weights.same_position_at_cadence * u32::from(same_position && cadence)
 }

@@ -45,7 +45,7 @@ fn family_is_written(stated: DegreeSet, degree: Degree) -> bool {
 /// another voice.
 fn moved(voicing: &Voicing, from: Degree, to: Degree) -> Option<Voicing> {
     let down = from.interval().semitones - to.interval().semitones;
-    let mut line = Voicing::empty(voicing.form);
+    let mut line = Voicing::empty(voicing.position);
     line.left_hand = voicing.left_hand;
     for voice in voicing.voices() {
         let (note, degree) = if voice.degree == from {

@@ -84,17 +84,17 @@ impl Setting {
 
     /// The voicing nearest to `planned` under this setting: fewest semitones moved,
     /// where notes beyond the register's edges count as much as their price; then
-    /// the same form, then the cheapest; an empty one if the register is too high for
+    /// the same position, then the cheapest; an empty one if the register is too high for
     /// any. No allocation.
     #[must_use]
     pub fn nearest(&self, planned: &Voicing, chord: &Chord, choices: &Choices) -> Voiced {
         self.candidates(chord, choices)
             .min_by_key(|(alone, v)| {
                 let rank = u32::from(v.tensions.rank);
-                let form = u32::from(v.voicing.form != planned.form);
+                let position = u32::from(v.voicing.position != planned.position);
                 let edges = self.weights.edge * self.beyond_edges(&v.voicing);
                 let moved = self.weights.motion * planned.motion(&v.voicing) + edges;
-                (rank, moved, form, *alone)
+                (rank, moved, position, *alone)
             })
             .map(|(_, voiced)| voiced)
             .unwrap_or_default()

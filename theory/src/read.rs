@@ -20,7 +20,7 @@ use crate::key::{Key, Mode};
 use crate::pitch::{MidiNote, NoteName, PitchClass};
 use crate::quality::Quality;
 use crate::tension;
-use crate::voicing::Form;
+use crate::voicing::Position;
 use choice::Chosen;
 use palette::{PALETTES, Palette};
 use tinyvec::ArrayVec;
@@ -54,8 +54,8 @@ pub struct Reading {
     pub chord: Chord,
     /// What sounds, by name.
     pub degrees: DegreeSet,
-    /// The form, where the notes lie as a rootless voicing does.
-    pub form: Option<Form>,
+    /// The position, where the notes lie as a rootless voicing does.
+    pub position: Option<Position>,
     /// Chord tones that do not sound: the root of a rootless voicing among them.
     pub omitted: DegreeSet,
     /// More is better; comparable among the readings of the same notes.
@@ -71,7 +71,7 @@ impl Default for Reading {
         Reading {
             chord: Chord::new(NoteName::from_fifths(0), Quality::Major),
             degrees: DegreeSet::EMPTY,
-            form: None,
+            position: None,
             omitted: DegreeSet::EMPTY,
             points: i32::MIN,
             confidence: 0,
@@ -215,13 +215,13 @@ impl Heard {
         let fifths = DegreeSet::of(&[Degree::Flat5, Degree::Sharp5]).intersection(degrees);
         bare.written = fifths.minus(palette.quality.degrees());
         let chord = tension::sounding(&bare, degrees);
-        let form = self.form(root, palette, degrees);
+        let position = self.position(root, palette, degrees);
         let omitted = palette.quality.degrees().minus(degrees);
         let (points, reason) = self.points(&chord, &bare, palette, degrees, context);
         Some(Reading {
             chord,
             degrees,
-            form,
+            position,
             omitted,
             points,
             confidence: 0,
@@ -229,19 +229,24 @@ impl Heard {
         })
     }
 
-    /// The form, if the notes lie as rootless voicings do: close with a guide
+    /// The position, if the notes lie as rootless voicings do: close with a guide
     /// tone lowest, with both guide tones lowest, or as a stack of fourths.
-    fn form(&self, root: PitchClass, palette: &Palette, degrees: DegreeSet) -> Option<Form> {
+    fn position(
+        &self,
+        root: PitchClass,
+        palette: &Palette,
+        degrees: DegreeSet,
+    ) -> Option<Position> {
         let named = |class: PitchClass| palette.degree(class.above(root));
         let (lowest, second) = (named(self.lowest), named(self.second));
         let close = self.span < 12 && (!degrees.has(Degree::Root) || palette.keeps_root);
         let (third, seventh) = (palette.third, palette.seventh);
         if self.in_fourths && palette.stacks_on(lowest) {
-            Some(Form::Fourths)
+            Some(Position::Fourths)
         } else if lowest == third && (close || second == seventh) {
-            Some(Form::A)
+            Some(Position::Third)
         } else if lowest == seventh && (close || second == third) {
-            Some(Form::B)
+            Some(Position::Seventh)
         } else {
             None
         }

@@ -10,7 +10,7 @@ use crate::degree::Degree::{
     self, Eleven, Five, Flat3, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11, Six, Thirteen,
 };
 use crate::quality::Quality;
-use crate::voicing::Form;
+use crate::voicing::Position;
 
 /// How many notes a chord gets, and how they lie.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -150,8 +150,8 @@ pub enum Lie {
 pub struct Shape {
     /// The texture it belongs to.
     pub texture: Texture,
-    /// The form it is.
-    pub form: Form,
+    /// The position it is.
+    pub position: Position,
     /// The left hand's slots; the first one lies lowest.
     pub left: &'static [Slot],
     /// The right hand's slots; the first one lies lowest.
@@ -161,10 +161,10 @@ pub struct Shape {
 }
 
 impl Shape {
-    const fn new(texture: Texture, form: Form, left: &'static [Slot]) -> Shape {
+    const fn new(texture: Texture, position: Position, left: &'static [Slot]) -> Shape {
         Shape {
             texture,
-            form,
+            position,
             left,
             right: &[],
             lie: Lie::Close,
@@ -182,20 +182,28 @@ use Slot::{
 /// stands for every chord over which each of its notes really lies a fourth or a
 /// tritone above the last; see [`Slots::stacks`].
 pub static TABLE: [Shape; 36] = [
-    Shape::new(Texture::GuideTones, Form::A, &[Third, Seventh]),
-    Shape::new(Texture::GuideTones, Form::B, &[Seventh, Third]),
+    Shape::new(Texture::GuideTones, Position::Third, &[Third, Seventh]),
+    Shape::new(Texture::GuideTones, Position::Seventh, &[Seventh, Third]),
     Shape::new(
         Texture::ThreeNotes,
-        Form::A,
+        Position::Third,
         &[Third, Seventh, OneMoreOnThird],
     ),
     Shape::new(
         Texture::ThreeNotes,
-        Form::B,
+        Position::Seventh,
         &[Seventh, Third, OneMoreOnSeventh],
     ),
-    Shape::new(Texture::FourNotes, Form::A, &[Third, Fifth, Seventh, Ninth]),
-    Shape::new(Texture::FourNotes, Form::B, &[Seventh, Ninth, Third, Fifth]),
+    Shape::new(
+        Texture::FourNotes,
+        Position::Third,
+        &[Third, Fifth, Seventh, Ninth],
+    ),
+    Shape::new(
+        Texture::FourNotes,
+        Position::Seventh,
+        &[Seventh, Ninth, Third, Fifth],
+    ),
     // maj7: 7 3 6; dominants: b7 3 13.
     fourths(&[Seventh, Third, Just(Thirteen)]),
     fourths(&[Seventh, Third, Just(Thirteen), Just(Nine)]),
@@ -216,42 +224,98 @@ pub static TABLE: [Shape; 36] = [
     fourths(&[Just(Root), Just(Eleven), Just(Degree::Flat7), Just(Flat3)]),
     Shape {
         lie: Lie::DropTwo,
-        ..Shape::new(Texture::Open, Form::A, &[Third, Fifth, Seventh, Ninth])
+        ..Shape::new(
+            Texture::Open,
+            Position::Third,
+            &[Third, Fifth, Seventh, Ninth],
+        )
     },
     Shape {
         lie: Lie::DropTwo,
-        ..Shape::new(Texture::Open, Form::B, &[Seventh, Ninth, Third, Fifth])
+        ..Shape::new(
+            Texture::Open,
+            Position::Seventh,
+            &[Seventh, Ninth, Third, Fifth],
+        )
     },
-    two_hands(Form::A, &[Third, Seventh], &[Right1, Right2, Right3]),
-    two_hands(Form::A, &[Third, Seventh], &[Right2, Right3, Right1]),
-    two_hands(Form::A, &[Third, Seventh], &[Right3, Right1, Right2]),
-    two_hands(Form::B, &[Seventh, Third], &[Right1, Right2, Right3]),
-    two_hands(Form::B, &[Seventh, Third], &[Right2, Right3, Right1]),
-    two_hands(Form::B, &[Seventh, Third], &[Right3, Right1, Right2]),
-    upper(Form::A, &[Third, Seventh], &[Triad1, Triad2, Triad3]),
-    upper(Form::A, &[Third, Seventh], &[Triad2, Triad3, Triad1]),
-    upper(Form::A, &[Third, Seventh], &[Triad3, Triad1, Triad2]),
-    upper(Form::B, &[Seventh, Third], &[Triad1, Triad2, Triad3]),
-    upper(Form::B, &[Seventh, Third], &[Triad2, Triad3, Triad1]),
-    upper(Form::B, &[Seventh, Third], &[Triad3, Triad1, Triad2]),
+    two_hands(
+        Position::Third,
+        &[Third, Seventh],
+        &[Right1, Right2, Right3],
+    ),
+    two_hands(
+        Position::Third,
+        &[Third, Seventh],
+        &[Right2, Right3, Right1],
+    ),
+    two_hands(
+        Position::Third,
+        &[Third, Seventh],
+        &[Right3, Right1, Right2],
+    ),
+    two_hands(
+        Position::Seventh,
+        &[Seventh, Third],
+        &[Right1, Right2, Right3],
+    ),
+    two_hands(
+        Position::Seventh,
+        &[Seventh, Third],
+        &[Right2, Right3, Right1],
+    ),
+    two_hands(
+        Position::Seventh,
+        &[Seventh, Third],
+        &[Right3, Right1, Right2],
+    ),
+    upper(
+        Position::Third,
+        &[Third, Seventh],
+        &[Triad1, Triad2, Triad3],
+    ),
+    upper(
+        Position::Third,
+        &[Third, Seventh],
+        &[Triad2, Triad3, Triad1],
+    ),
+    upper(
+        Position::Third,
+        &[Third, Seventh],
+        &[Triad3, Triad1, Triad2],
+    ),
+    upper(
+        Position::Seventh,
+        &[Seventh, Third],
+        &[Triad1, Triad2, Triad3],
+    ),
+    upper(
+        Position::Seventh,
+        &[Seventh, Third],
+        &[Triad2, Triad3, Triad1],
+    ),
+    upper(
+        Position::Seventh,
+        &[Seventh, Third],
+        &[Triad3, Triad1, Triad2],
+    ),
     Shape::new(
         Texture::AnyRotation,
-        Form::A,
+        Position::Third,
         &[Third, Fifth, Seventh, Ninth],
     ),
     Shape::new(
         Texture::AnyRotation,
-        Form::OnFifth,
+        Position::Fifth,
         &[Fifth, Seventh, Ninth, Third],
     ),
     Shape::new(
         Texture::AnyRotation,
-        Form::B,
+        Position::Seventh,
         &[Seventh, Ninth, Third, Fifth],
     ),
     Shape::new(
         Texture::AnyRotation,
-        Form::OnNinth,
+        Position::Ninth,
         &[Ninth, Third, Fifth, Seventh],
     ),
 ];
@@ -259,20 +323,20 @@ pub static TABLE: [Shape; 36] = [
 const fn fourths(left: &'static [Slot]) -> Shape {
     Shape {
         lie: Lie::Stacked,
-        ..Shape::new(Texture::Fourths, Form::Fourths, left)
+        ..Shape::new(Texture::Fourths, Position::Fourths, left)
     }
 }
 
-const fn two_hands(form: Form, left: &'static [Slot], right: &'static [Slot]) -> Shape {
+const fn two_hands(position: Position, left: &'static [Slot], right: &'static [Slot]) -> Shape {
     Shape {
         right,
-        ..Shape::new(Texture::TwoHands, form, left)
+        ..Shape::new(Texture::TwoHands, position, left)
     }
 }
 
-const fn upper(form: Form, left: &'static [Slot], right: &'static [Slot]) -> Shape {
+const fn upper(position: Position, left: &'static [Slot], right: &'static [Slot]) -> Shape {
     Shape {
         right,
-        ..Shape::new(Texture::UpperStructure, form, left)
+        ..Shape::new(Texture::UpperStructure, position, left)
     }
 }

@@ -14,32 +14,32 @@ pub const MOST_NOTES: usize = 6;
 /// How a voicing lies: which slot is lowest in close position; an open voicing lies
 /// as the close one that it was opened from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Form {
+pub enum Position {
     /// The third's slot.
     #[default]
-    A,
+    Third,
     /// The seventh's slot.
-    B,
+    Seventh,
     /// Stacked fourths.
     Fourths,
     /// Close position with the fifth's slot lowest.
-    OnFifth,
+    Fifth,
     /// Close position with the ninth's slot lowest.
-    OnNinth,
-    /// As a player laid it, in no form of these.
+    Ninth,
+    /// As a player laid it, in no position of these.
     AsPlayed,
 }
 
-impl Form {
+impl Position {
     /// The slot that is lowest; none in fourths and as played.
     #[must_use]
     pub const fn lowest(self) -> Option<&'static str> {
         match self {
-            Form::A => Some("third"),
-            Form::B => Some("seventh"),
-            Form::OnFifth => Some("fifth"),
-            Form::OnNinth => Some("ninth"),
-            Form::Fourths | Form::AsPlayed => None,
+            Position::Third => Some("third"),
+            Position::Seventh => Some("seventh"),
+            Position::Fifth => Some("fifth"),
+            Position::Ninth => Some("ninth"),
+            Position::Fourths | Position::AsPlayed => None,
         }
     }
 }
@@ -48,7 +48,7 @@ impl Form {
 /// position of its ii, so a dominant takes it with the other slot lowest (John
 /// Mehegan, Jazz Improvisation, vol. 4, from memory).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum NamedForm {
+pub enum Form {
     /// The third lowest; in a dominant the seventh.
     A,
     /// The seventh lowest; in a dominant the third.
@@ -63,30 +63,30 @@ pub enum NamedForm {
     AsPlayed,
 }
 
-impl NamedForm {
+impl Form {
     /// The name for a chord of this quality that lies so.
     #[must_use]
-    pub const fn of(form: Form, quality: Quality) -> NamedForm {
-        match (form, quality.is_dominant()) {
-            (Form::A, false) | (Form::B, true) => NamedForm::A,
-            (Form::A, true) | (Form::B, false) => NamedForm::B,
-            (Form::Fourths, _) => NamedForm::Fourths,
-            (Form::OnFifth, _) => NamedForm::OnFifth,
-            (Form::OnNinth, _) => NamedForm::OnNinth,
-            (Form::AsPlayed, _) => NamedForm::AsPlayed,
+    pub const fn of(position: Position, quality: Quality) -> Form {
+        match (position, quality.is_dominant()) {
+            (Position::Third, false) | (Position::Seventh, true) => Form::A,
+            (Position::Third, true) | (Position::Seventh, false) => Form::B,
+            (Position::Fourths, _) => Form::Fourths,
+            (Position::Fifth, _) => Form::OnFifth,
+            (Position::Ninth, _) => Form::OnNinth,
+            (Position::AsPlayed, _) => Form::AsPlayed,
         }
     }
 }
 
-impl fmt::Display for NamedForm {
+impl fmt::Display for Form {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(match self {
-            NamedForm::A => "A",
-            NamedForm::B => "B",
-            NamedForm::Fourths => "fourths",
-            NamedForm::OnFifth => "on the fifth",
-            NamedForm::OnNinth => "on the ninth",
-            NamedForm::AsPlayed => "as played",
+            Form::A => "A",
+            Form::B => "B",
+            Form::Fourths => "fourths",
+            Form::OnFifth => "on the fifth",
+            Form::OnNinth => "on the ninth",
+            Form::AsPlayed => "as played",
         })
     }
 }
@@ -105,7 +105,7 @@ pub struct Voice {
 pub struct Voicing {
     voices: ArrayVec<[Voice; MOST_NOTES]>,
     /// Which slot lies lowest.
-    pub form: Form,
+    pub position: Position,
     /// How many of the notes, from the lowest, the left hand takes.
     pub left_hand: u8,
 }
@@ -117,9 +117,9 @@ const LOW_LIMITS: [(u8, u8); 4] = [(1, 52), (2, 51), (3, 48), (4, 46)];
 impl Voicing {
     /// An empty voicing to be filled from below.
     #[must_use]
-    pub fn empty(form: Form) -> Voicing {
+    pub fn empty(position: Position) -> Voicing {
         Voicing {
-            form,
+            position,
             ..Voicing::default()
         }
     }
@@ -284,12 +284,12 @@ mod tests {
             ),
         ] {
             for (letter, outer, inner) in [
-                (NamedForm::A, Form::A, Form::B),
-                (NamedForm::B, Form::B, Form::A),
+                (Form::A, Position::Third, Position::Seventh),
+                (Form::B, Position::Seventh, Position::Third),
             ] {
-                assert_eq!(NamedForm::of(outer, two), letter, "{two:?}");
-                assert_eq!(NamedForm::of(inner, five), letter, "{five:?}");
-                assert_eq!(NamedForm::of(outer, one), letter, "{one:?}");
+                assert_eq!(Form::of(outer, two), letter, "{two:?}");
+                assert_eq!(Form::of(inner, five), letter, "{five:?}");
+                assert_eq!(Form::of(outer, one), letter, "{one:?}");
             }
         }
     }

@@ -14,7 +14,7 @@ use guidehand_theory::read::{Context, Reading, Readings, read};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{self, Sign, Symbol};
 use guidehand_theory::tension::{self, Asks};
-use guidehand_theory::voicing::{Form, Voicing};
+use guidehand_theory::voicing::{Position, Voicing};
 use reading::{Family, Known};
 
 fn notes(numbers: &[i32]) -> Vec<MidiNote> {
@@ -44,7 +44,7 @@ fn rootless_voicings_are_read_in_context() {
     };
     let readings = read(&g13, &context);
     assert_eq!(says(&readings[0]), "G13");
-    assert_eq!(readings[0].form, Some(Form::B));
+    assert_eq!(readings[0].position, Some(Position::Seventh));
 
     let c7 = notes(&[52, 56, 58, 61]);
     let context = Context {
@@ -53,7 +53,7 @@ fn rootless_voicings_are_read_in_context() {
     };
     let readings = read(&c7, &context);
     assert_eq!(says(&readings[0]), "C7(b9,b13)");
-    assert_eq!(readings[0].form, Some(Form::A));
+    assert_eq!(readings[0].position, Some(Position::Third));
     assert!(
         all(&readings).contains(&"Gb9".to_owned()),
         "{:?}",

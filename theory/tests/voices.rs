@@ -11,7 +11,7 @@ use guidehand_theory::plan::{Ends, Setting, Voiced};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
 use guidehand_theory::tension::{self, Asks, Choices};
-use guidehand_theory::voicing::{Form, NamedForm, Voicing};
+use guidehand_theory::voicing::{Form, Position, Voicing};
 
 fn spelled(v: &Voicing, chord: &Chord) -> String {
     let notes: Vec<_> = v.spelled(chord.root).map(|p| p.to_string()).collect();
@@ -33,7 +33,7 @@ fn voiced(text: &str) -> Vec<(Chord, Voicing)> {
 fn lines(text: &str) -> Vec<String> {
     voiced(text)
         .iter()
-        .map(|(c, v)| format!("{} {}", NamedForm::of(v.form, c.quality), spelled(v, c)))
+        .map(|(c, v)| format!("{} {}", Form::of(v.position, c.quality), spelled(v, c)))
         .collect()
 }
 
@@ -77,7 +77,7 @@ fn check_progressions_come_out_live_too() {
     }
 }
 
-/// Form rows: common practice, no published source. Each is a chord, the degrees
+/// Position rows: common practice, no published source. Each is a chord, the degrees
 /// of form A and of form B, from the lowest.
 const FORMS: [(&str, &str, &str); 24] = [
     ("Cmaj9", "3 5 7 9", "7 9 3 5"),
@@ -127,18 +127,18 @@ fn forms_hold_their_degrees_on_every_root() {
                 };
                 for v in candidates::of(&chord, &tensions, Texture::FourNotes, register) {
                     let degrees: Vec<_> = v.voices().iter().map(|v| v.degree.name()).collect();
-                    let expected = if v.form == Form::A { a } else { b };
+                    let expected = if v.position == Position::Third { a } else { b };
                     assert_eq!(
                         degrees.join(" "),
                         expected,
                         "{symbol} {:?} {fifths}",
-                        v.form
+                        v.position
                     );
-                    seen.push(v.form);
+                    seen.push(v.position);
                 }
             }
             assert!(
-                seen.contains(&Form::A) && seen.contains(&Form::B),
+                seen.contains(&Position::Third) && seen.contains(&Position::Seventh),
                 "{symbol}"
             );
         }
@@ -150,18 +150,24 @@ fn forms_hold_their_degrees_on_every_root() {
 #[test]
 fn check_moves_cost_what_they_should_in_all_keys() {
     let moves = [
-        ("Dm9", Form::A, "G13", Form::B, 1),
-        ("G13", Form::B, "Cmaj9", Form::A, 5),
-        ("Gm9", Form::B, "C13", Form::A, 1),
-        ("C13", Form::A, "Fmaj9", Form::B, 5),
-        ("G7(b9,b13)", Form::B, "Cm9", Form::A, 5),
-        ("G13", Form::B, "G7(b9,13)", Form::B, 1),
-        ("G7(b9,13)", Form::B, "G7(b9,b13)", Form::B, 1),
+        ("Dm9", Position::Third, "G13", Position::Seventh, 1),
+        ("G13", Position::Seventh, "Cmaj9", Position::Third, 5),
+        ("Gm9", Position::Seventh, "C13", Position::Third, 1),
+        ("C13", Position::Third, "Fmaj9", Position::Seventh, 5),
+        ("G7(b9,b13)", Position::Seventh, "Cm9", Position::Third, 5),
+        ("G13", Position::Seventh, "G7(b9,13)", Position::Seventh, 1),
+        (
+            "G7(b9,13)",
+            Position::Seventh,
+            "G7(b9,b13)",
+            Position::Seventh,
+            1,
+        ),
     ];
     let register = Register::new(MidiNote::clamp(46), MidiNote::clamp(84));
     for (from, from_form, to, to_form, semitones) in moves {
         for fifths in -6..=6 {
-            let find = |symbol: &str, form: Form, near: Option<&Voicing>| {
+            let find = |symbol: &str, form: Position, near: Option<&Voicing>| {
                 let chord = symbol::parse(symbol).unwrap().transposed(fifths);
                 let tensions = choices(&chord)[0];
                 let all = (near.map_or(46, |_| 36)..=72).flat_map(|low| {
@@ -171,7 +177,7 @@ fn check_moves_cost_what_they_should_in_all_keys() {
                     };
                     candidates::of(&chord, &tensions, Texture::FourNotes, register)
                 });
-                all.filter(|v| v.form == form)
+                all.filter(|v| v.position == form)
                     .min_by_key(|v| near.map_or(0, |n| n.motion(v)))
                     .unwrap()
             };

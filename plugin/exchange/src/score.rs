@@ -8,7 +8,7 @@ use guidehand_theory::pipeline;
 use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
-use guidehand_theory::voicing::{NamedForm, Voicing};
+use guidehand_theory::voicing::{Form, Voicing};
 
 /// How hard planned notes are played, 1 to 127.
 const PLANNED_VELOCITY: u8 = 80;
@@ -144,7 +144,7 @@ impl Score {
             let (voicing, root) = (&voiced.voicing, placed.chord.root);
             let notes = Note::of_voicing(voicing, root, start, length, PLANNED_VELOCITY);
             score.comping.extend(notes);
-            let form = NamedForm::of(voicing.form, placed.chord.quality);
+            let form = Form::of(voicing.position, placed.chord.quality);
             score.words.push((start, form.to_string()));
             score.bass.extend(placed.bass(LOWEST_BASS).map(|note| Note {
                 start_ticks: start,

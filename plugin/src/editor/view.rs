@@ -18,7 +18,7 @@ use guidehand_theory::pipeline::Placed;
 use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension::{self, Asks};
-use guidehand_theory::voicing::{NamedForm, Voicing};
+use guidehand_theory::voicing::{Form, Voicing};
 use std::ops::RangeInclusive;
 
 /// What a note is in its chord, told apart by colour and by shape.
@@ -277,10 +277,10 @@ pub fn now(snapshot: &Snapshot, settings: &Settings) -> Option<Now> {
 /// The form of a voicing, a letter with the slot that is lowest, since some books
 /// letter each chord by that slot: `A, seventh lowest`; none as a player laid it.
 fn form(placed: &Placed, voicing: &Voicing) -> Option<String> {
-    let name = NamedForm::of(voicing.form, placed.chord.quality);
-    match (name, voicing.form.lowest()) {
-        (NamedForm::AsPlayed, _) => None,
-        (NamedForm::A | NamedForm::B, Some(lowest)) => Some(format!("{name}, {lowest} lowest")),
+    let name = Form::of(voicing.position, placed.chord.quality);
+    match (name, voicing.position.lowest()) {
+        (Form::AsPlayed, _) => None,
+        (Form::A | Form::B, Some(lowest)) => Some(format!("{name}, {lowest} lowest")),
         _ => Some(name.to_string()),
     }
 }

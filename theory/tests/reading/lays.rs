@@ -11,7 +11,7 @@ use guidehand_theory::plan::Ends;
 use guidehand_theory::quality::Quality;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::{self, Asks};
-use guidehand_theory::voicing::{Form, Voicing};
+use guidehand_theory::voicing::{Position, Voicing};
 
 /// How a progression is laid.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -116,7 +116,7 @@ impl Laid {
 
 /// These degrees, each next above the one before, from C3 up.
 fn stack(chord: &Chord, degrees: &[Degree]) -> Voicing {
-    let mut voicing = Voicing::empty(Form::AsPlayed);
+    let mut voicing = Voicing::empty(Position::AsPlayed);
     let mut floor = MidiNote::clamp(48);
     for degree in degrees {
         let note = floor.next_of(degree.class(chord.root)).unwrap();
@@ -165,7 +165,7 @@ fn turned(four: &Voicing, lowest: usize) -> Voicing {
     let kept = high.iter().map(|v| (v.note.number(), v.degree));
     let mut notes: Vec<(u8, Degree)> = kept.chain(raised).collect();
     notes.sort_unstable_by_key(|(note, _)| *note);
-    let mut voicing = Voicing::empty(Form::AsPlayed);
+    let mut voicing = Voicing::empty(Position::AsPlayed);
     for (note, degree) in notes {
         assert!(voicing.push(MidiNote::new(note).unwrap(), degree));
     }
@@ -210,7 +210,7 @@ fn triad_above(placed: &Placed, turn: usize) -> Voicing {
 }
 
 fn over_root(chord: &Chord, four: &Voicing) -> Voicing {
-    let mut voicing = Voicing::empty(Form::AsPlayed);
+    let mut voicing = Voicing::empty(Position::AsPlayed);
     let root = MidiNote::clamp(36).next_of(chord.root.class()).unwrap();
     assert!(voicing.push(root, Degree::Root));
     for voice in four.voices().iter().filter(|v| v.degree != Degree::Root) {

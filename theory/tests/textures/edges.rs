@@ -10,7 +10,7 @@ use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
 use guidehand_theory::tension::{self, Asks};
-use guidehand_theory::voicing::{Form, Voicing};
+use guidehand_theory::voicing::{Position, Voicing};
 
 /// Within hard edges the lowest note lies in its room and no note above the top;
 /// soft edges give all of those voicings, and others up to a third beyond an edge,
@@ -105,7 +105,7 @@ fn notes_beyond_an_edge_cost_more_the_farther_they_lie() {
         ..Weights::MOTION_ONLY
     };
     let note = |number| {
-        let mut v = Voicing::empty(Form::A);
+        let mut v = Voicing::empty(Position::Third);
         assert!(v.push(MidiNote::clamp(number), Degree::Three));
         v.left_hand = 1;
         v
@@ -144,7 +144,7 @@ fn a_stretch_costs() {
         wide_hand: 1,
         ..Weights::MOTION_ONLY
     };
-    let mut v = Voicing::empty(Form::A);
+    let mut v = Voicing::empty(Position::Third);
     for number in [40, 55, 60, 76] {
         assert!(v.push(MidiNote::clamp(number), Degree::Three));
     }

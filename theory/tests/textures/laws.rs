@@ -12,7 +12,7 @@ use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::quality::Extent;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::Tensions;
-use guidehand_theory::voicing::{Form, Voicing};
+use guidehand_theory::voicing::{Position, Voicing};
 
 /// How much a symbol wants a degree: 0 for a written alteration, 1 for a written
 /// natural, 2 for what it leaves open.
@@ -75,7 +75,7 @@ fn broken(v: &Voicing, chord: &Chord, tensions: &Tensions, register: Register) -
     if degrees.has(Three) && degrees.has(Eleven) {
         return Some("a third against an 11".into());
     }
-    if v.form == Form::Fourths && gaps.clone().any(|gap| gap != 5 && gap != 6) {
+    if v.position == Position::Fourths && gaps.clone().any(|gap| gap != 5 && gap != 6) {
         return Some("no fourths".into());
     }
     if let Some(name) = v

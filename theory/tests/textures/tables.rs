@@ -6,12 +6,12 @@ use guidehand_theory::key::{self, Key};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
 use guidehand_theory::tension::{self, Asks};
-use guidehand_theory::voicing::Form;
+use guidehand_theory::voicing::Position;
 use std::collections::BTreeSet;
 
 /// What a symbol gets on every root in a texture, by form, with what is chosen for
 /// it at rest in C.
-fn rows(text: &str, texture: Texture, register: Register) -> BTreeSet<(Form, String)> {
+fn rows(text: &str, texture: Texture, register: Register) -> BTreeSet<(Position, String)> {
     let mut rows = BTreeSet::new();
     for fifths in -6..=5 {
         let chord = symbol::parse(text).unwrap();
@@ -19,7 +19,7 @@ fn rows(text: &str, texture: Texture, register: Register) -> BTreeSet<(Form, Str
         let tensions = tension::resolve(&chord, &function, Asks::default())[0];
         let chord = chord.transposed(fifths);
         for v in candidates::of(&chord, &tensions, texture, register) {
-            rows.insert((v.form, names(&v)));
+            rows.insert((v.position, names(&v)));
         }
     }
     rows
@@ -49,7 +49,7 @@ fn chords_in_fourths_have_the_stacks_of_the_trade() {
         ("Cm6", &["b3 6 9", "b3 6 9 5"]),
     ] {
         let rows = rows(text, Texture::Fourths, Register::DEFAULT);
-        let expected = stacks.iter().map(|s| (Form::Fourths, (*s).to_string()));
+        let expected = stacks.iter().map(|s| (Position::Fourths, (*s).to_string()));
         assert_eq!(rows, expected.collect(), "{text}");
     }
 }
@@ -85,7 +85,7 @@ fn chords_without_a_stack_of_fourths_keep_their_three_notes() {
         hand: Hand::new(12, 12),
         ..Register::DEFAULT
     };
-    let expected = [(Form::Fourths, "b7 3 13".to_string())];
+    let expected = [(Position::Fourths, "b7 3 13".to_string())];
     assert_eq!(rows("C13", Texture::Fourths, small), expected.into());
     let nines = rows("C9", Texture::Fourths, small);
     assert_eq!(nines, rows("C9", Texture::ThreeNotes, small));
@@ -116,8 +116,8 @@ fn three_notes_take_what_is_written_first() {
     ] {
         let rows = rows(text, Texture::ThreeNotes, Register::DEFAULT);
         let expected = [
-            (Form::A, on_third.to_string()),
-            (Form::B, on_seventh.to_string()),
+            (Position::Third, on_third.to_string()),
+            (Position::Seventh, on_seventh.to_string()),
         ];
         assert_eq!(rows, expected.into(), "{text}");
     }
@@ -133,8 +133,8 @@ fn a_major_third_yields_to_a_written_eleventh() {
         ("Cmaj11", Texture::FourNotes, "11 5 7 9", "7 9 11 5"),
     ] {
         let expected = [
-            (Form::A, on_third.to_string()),
-            (Form::B, on_seventh.to_string()),
+            (Position::Third, on_third.to_string()),
+            (Position::Seventh, on_seventh.to_string()),
         ];
         let rows = rows(text, texture, Register::DEFAULT);
         assert_eq!(rows, expected.into(), "{text} {texture:?}");

@@ -9,7 +9,7 @@ use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::{self, Placed, Taste};
 use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::tension::Asks;
-use guidehand_theory::voicing::NamedForm;
+use guidehand_theory::voicing::Form;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::thread;
@@ -134,13 +134,13 @@ fn plan(chart: &Chart, wanted: Wanted) -> Plan {
 /// The form of a voicing in the room under a symbol: its letter, or a short word.
 #[must_use]
 pub const fn short(placed: &Placed, voiced: &Voiced) -> &'static str {
-    match NamedForm::of(voiced.voicing.form, placed.chord.quality) {
-        NamedForm::A => "A",
-        NamedForm::B => "B",
-        NamedForm::Fourths => "4ths",
-        NamedForm::OnFifth => "on 5",
-        NamedForm::OnNinth => "on 9",
-        NamedForm::AsPlayed => "",
+    match Form::of(voiced.voicing.position, placed.chord.quality) {
+        Form::A => "A",
+        Form::B => "B",
+        Form::Fourths => "4ths",
+        Form::OnFifth => "on 5",
+        Form::OnNinth => "on 9",
+        Form::AsPlayed => "",
     }
 }
 
