@@ -14,7 +14,7 @@ mod harmony;
 mod reading;
 
 use guidehand_theory::chart::TICKS_PER_QUARTER;
-use harmony::corpus::{self, KeyName, Tune};
+use harmony::corpus::{self, KeyName, Part, Tune};
 use harmony::measure::{self, Aspect, Judgement};
 use harmony::motion::{self, Figures, Line, Way};
 use std::fmt::Write;
@@ -132,10 +132,13 @@ fn moved(tunes: &[Tune]) {
         let change = (planner.mean / before.mean - 1.0) * 100.0;
         println!("    mean against d9bb2cd {change:+.1} % (goal -10 % or less)");
     }
+    let stock = |tune: &&Tune| matches!(tune.part, Part::Training | Part::Judging);
+    let stock = Figures::of(&now[..tunes.iter().take_while(stock).count()]);
     println!(
-        "    over {} semitones {:.1} % (goal under 8 %)",
+        "    over {} semitones {:.1} % of all parts, {:.1} % of training and judging (goal under 8 %)",
         motion::LEAP,
-        planner.leaps
+        planner.leaps,
+        stock.leaps
     );
     println!(
         "    tunes beyond 1.3 times their best key {} (goal 0)",
