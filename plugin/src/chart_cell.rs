@@ -224,10 +224,12 @@ impl ChartCell {
         }
     }
 
-    /// Plans again if register or pinned key are other than planned for. Never
-    /// on the audio thread.
-    pub fn plan_for(&self, plan_for: PlanFor) {
+    /// Plans again if register or pinned key are other than planned for. What to plan
+    /// for is looked up once nobody else plans: of two callers the later one knows the
+    /// newer values. Never on the audio thread.
+    pub fn plan_for(&self, now: impl FnOnce() -> PlanFor) {
         let mut inner = self.lock();
+        let plan_for = now();
         if inner.plan_for != plan_for {
             inner.plan_for = plan_for;
             inner.send(Enters::AtOnce);
@@ -304,8 +306,8 @@ impl<'a> PersistentField<'a, SavedChart> for ChartCell {
         if !new_value.is_bounded() {
             return;
         }
-        let plan_for = self.plan_for_now.get().map(|now| now());
         let mut inner = self.lock();
+        let plan_for = self.plan_for_now.get().map(|now| now());
         inner.plan_for = plan_for.unwrap_or(inner.plan_for);
         inner.load(new_value);
     }
@@ -434,7 +436,7 @@ mod tests {
             cell.set_text(&"| C6 ".repeat(bars));
         }
         let first = receiver.take();
-        cell.plan_for(PlanFor::default());
+        cell.plan_for(PlanFor::default);
         let song = receiver.take().or(first);
         assert_eq!(song.map(|s| s.changes.len()), Some(50));
     }

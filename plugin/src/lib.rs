@@ -174,7 +174,7 @@ impl Plugin for Guidehand {
         buffers: &BufferConfig,
         _: &mut impl ActivateContext<Self>,
     ) -> bool {
-        self.params.chart.plan_for(self.params.plan_for());
+        self.params.chart.plan_for(|| self.params.plan_for());
         planner::watch(&self.params);
         self.performer.set_sample_rate(buffers.sample_rate);
         self.tone.set_sample_rate(buffers.sample_rate);

@@ -55,7 +55,7 @@ fn run() {
         };
         for params in living {
             // One instance that fails must not end the planning of the others.
-            let _failed = guard::guarded(|| params.chart.plan_for(params.plan_for()));
+            let _failed = guard::guarded(|| params.chart.plan_for(|| params.plan_for()));
         }
     }
 }

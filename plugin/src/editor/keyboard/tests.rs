@@ -85,7 +85,7 @@ fn an_end_of_the_register_stays_under_the_pointer_and_is_heard() {
         if name == FROM {
             assert!(params.lowest.value() < 50);
             // As the planner does a moment later.
-            params.chart.plan_for(params.plan_for());
+            params.chart.plan_for(|| params.plan_for());
             assert_ne!(bench.plays(), before, "lower chords");
         } else {
             assert!(params.highest.value() > 69);
