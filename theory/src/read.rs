@@ -276,7 +276,7 @@ impl Heard {
         let after = context.after.and_then(|a| steps::leads(chord, &a));
         if let Some(key) = context.key {
             // What is around it, and how it is dressed, tell part of its place already.
-            points -= home::strangeness(chord, key) * 5 / 8;
+            points -= home::cost(chord, key) * 5 / 8;
             reason = "at home in the key";
         }
         // Between two chords stands another one.

@@ -12,7 +12,7 @@ use crate::chord::Chord;
 use crate::degree::Degree::{
     self, Eleven, Five, Flat5, Flat7, Flat9, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11, Thirteen,
 };
-use crate::degree::{DegreeSet, Family};
+use crate::degree::DegreeSet;
 use crate::key::{Function, Goes, Mode};
 use crate::quality::{Extent, Quality};
 use tinyvec::ArrayVec;
@@ -589,12 +589,6 @@ pub fn of(degrees: DegreeSet) -> DegreeSet {
         .iter()
         .filter(|d| d.family().is_some() || altered_fifths.has(*d))
         .collect()
-}
-
-/// The tension of this family that sounds, if one does.
-#[must_use]
-pub fn in_family(degrees: DegreeSet, family: Family) -> Option<Degree> {
-    degrees.of_family(family)
 }
 
 #[cfg(test)]

@@ -1,7 +1,8 @@
 //! Charts with repeats, endings, sections, changing meters, jumps, codas and
 //! pickups: random forms against a slow unfolding that rewrites them to bars without
 //! any signs, and texts that are no charts. What the signs mean is common practice,
-//! no published source.
+//! no published source. Generator and slow unfolding stay together, for one is read
+//! against the other.
 
 use fastrand::Rng;
 use guidehand_theory::chart::{self, Chart, MOST_BARS, MOST_CHANGES, Meter};

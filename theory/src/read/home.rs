@@ -36,7 +36,7 @@ const IN_MINOR: [Row; 8] = [
 ];
 
 /// What a chord loses by its place in the key, 0 to 54.
-pub(super) fn strangeness(chord: &Chord, key: Key) -> i32 {
+pub(super) fn cost(chord: &Chord, key: Key) -> i32 {
     let table = match key.mode {
         Mode::Major | Mode::Blues => &IN_MAJOR,
         Mode::Minor => &IN_MINOR,
