@@ -6,7 +6,9 @@ mod code;
 mod files;
 mod krate;
 mod load;
+mod macros;
 mod modules;
+mod names;
 mod resolve;
 mod tokens;
 

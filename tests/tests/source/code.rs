@@ -4,16 +4,16 @@
 
 use super::attributes;
 use super::load::{Loaded, leaf, plain_path, type_id, word};
+use super::macros::{self, Given};
 use super::modules::{ItemId, Space};
+use super::names::Names;
 use super::resolve::Target;
 use super::tokens;
 use proc_macro2::{Span, TokenStream};
-use std::collections::{BTreeSet, HashSet};
-use syn::parse::{ParseStream, Parser};
-use syn::punctuated::Punctuated;
+use std::collections::HashSet;
 use syn::spanned::Spanned;
 use syn::visit::{self, Visit};
-use syn::{Attribute, Block, Expr, Item, ItemImpl, LitStr, Meta, Pat, Path, Token, UseTree};
+use syn::{Attribute, Block, Expr, Item, ItemImpl, Meta, Path, UseTree};
 
 /// A path in the code.
 #[derive(Debug)]
@@ -84,18 +84,11 @@ impl Walker<'_> {
             }
             return;
         }
-        if single && space == Space::MACRO {
-            for &module in self
-                .loaded
-                .modules
-                .macros
-                .get(&path[0])
-                .into_iter()
-                .flatten()
-            {
-                let file = self.loaded.modules.all[module].file;
-                self.note(line, path, false, Leads::File(file));
-            }
+        let loaded = self.loaded;
+        let rules = loaded.modules.macros.get(&path[0]).into_iter().flatten();
+        for &module in rules.filter(|_| single && space == Space::MACRO) {
+            let file = loaded.modules.all[module].file;
+            self.note(line, path, false, Leads::File(file));
         }
         for target in self.loaded.modules.resolve(self.module, path, space) {
             if !(single && matches!(target, Target::Outside(ref outside) if outside.len() < 2)) {
@@ -195,46 +188,23 @@ impl Walker<'_> {
         }
     }
 
-    /// The tokens of a macro, as expressions if they read as such.
+    /// The tokens of a macro, as code if they read as such.
     fn tokens(&mut self, tokens: &TokenStream) {
-        if let Ok(parts) = expressions.parse2(tokens.clone()) {
-            parts.iter().for_each(|part| self.visit_expr(part));
-        } else if let Ok((of, pattern, guard)) = matching.parse2(tokens.clone()) {
-            self.visit_expr(&of);
-            self.visit_pat(&pattern);
-            guard.iter().for_each(|guard| self.visit_expr(guard));
-        } else if let Ok(statements) = Block::parse_within.parse2(tokens.clone()) {
-            statements.iter().for_each(|one| self.visit_stmt(one));
-        } else {
-            self.words(tokens);
+        match macros::given(tokens) {
+            Given::Expressions(parts) => parts.iter().for_each(|part| self.visit_expr(part)),
+            Given::Pattern(of, pattern, guard) => {
+                self.visit_expr(&of);
+                self.visit_pat(&pattern);
+                guard.iter().for_each(|guard| self.visit_expr(guard));
+            }
+            Given::Statements(all) => all.iter().for_each(|one| self.visit_stmt(one)),
+            Given::Words => self.words(tokens),
         }
     }
 
     fn words(&mut self, tokens: &TokenStream) {
         for (path, line, space) in tokens::paths(tokens.clone()) {
             self.path(&path, space, line);
-        }
-    }
-
-    /// Paths in texts of an attribute, as serde has them.
-    fn texts(&mut self, attribute: &Attribute, tokens: TokenStream) {
-        for token in tokens {
-            let text = match token {
-                proc_macro2::TokenTree::Group(group) => {
-                    self.texts(attribute, group.stream());
-                    continue;
-                }
-                proc_macro2::TokenTree::Literal(text) => text,
-                _ => continue,
-            };
-            let literal = syn::parse2::<LitStr>(proc_macro2::TokenTree::from(text).into());
-            let Ok(path) = literal.and_then(|text| text.parse::<Path>()) else {
-                continue;
-            };
-            let whole = plain_path(&path);
-            if whole.len() > 1 || attribute.path().is_ident("serde") {
-                self.path(&whole, Space::VALUE, line(attribute.span()));
-            }
         }
     }
 
@@ -247,12 +217,27 @@ impl Walker<'_> {
     }
 }
 
-impl<'ast> Visit<'ast> for Walker<'_> {
-    fn visit_file(&mut self, file: &'ast syn::File) {
-        if !attributes::test_only(&file.attrs) {
-            visit::visit_file(self, file);
+/// Walks on where the code is there for more than tests.
+macro_rules! outside_tests {
+    ($visit:ident, $part:ident) => {
+        fn $visit(&mut self, part: &'ast syn::$part) {
+            if !attributes::test_only(&part.attrs) {
+                visit::$visit(self, part);
+            }
         }
-    }
+    };
+}
+
+impl<'ast> Visit<'ast> for Walker<'_> {
+    outside_tests!(visit_file, File);
+    outside_tests!(visit_impl_item_const, ImplItemConst);
+    outside_tests!(visit_field, Field);
+    outside_tests!(visit_field_value, FieldValue);
+    outside_tests!(visit_variant, Variant);
+    outside_tests!(visit_arm, Arm);
+    outside_tests!(visit_local, Local);
+    outside_tests!(visit_stmt_macro, StmtMacro);
+    outside_tests!(visit_expr_block, ExprBlock);
 
     fn visit_item(&mut self, item: &'ast Item) {
         if attributes::test_only(attributes::of_item(item)) {
@@ -301,12 +286,6 @@ impl<'ast> Visit<'ast> for Walker<'_> {
         self.own = outer;
     }
 
-    fn visit_impl_item_const(&mut self, item: &'ast syn::ImplItemConst) {
-        if !attributes::test_only(&item.attrs) {
-            visit::visit_impl_item_const(self, item);
-        }
-    }
-
     fn visit_impl_item_fn(&mut self, item: &'ast syn::ImplItemFn) {
         if !attributes::test_only(&item.attrs) {
             let names = Names::of(|names| names.visit_impl_item_fn(item));
@@ -318,42 +297,6 @@ impl<'ast> Visit<'ast> for Walker<'_> {
         if !attributes::test_only(&item.attrs) {
             let names = Names::of(|names| names.visit_trait_item_fn(item));
             self.function(names, |walker| visit::visit_trait_item_fn(walker, item));
-        }
-    }
-
-    fn visit_field(&mut self, field: &'ast syn::Field) {
-        if !attributes::test_only(&field.attrs) {
-            visit::visit_field(self, field);
-        }
-    }
-
-    fn visit_field_value(&mut self, field: &'ast syn::FieldValue) {
-        if !attributes::test_only(&field.attrs) {
-            visit::visit_field_value(self, field);
-        }
-    }
-
-    fn visit_variant(&mut self, variant: &'ast syn::Variant) {
-        if !attributes::test_only(&variant.attrs) {
-            visit::visit_variant(self, variant);
-        }
-    }
-
-    fn visit_arm(&mut self, arm: &'ast syn::Arm) {
-        if !attributes::test_only(&arm.attrs) {
-            visit::visit_arm(self, arm);
-        }
-    }
-
-    fn visit_local(&mut self, local: &'ast syn::Local) {
-        if !attributes::test_only(&local.attrs) {
-            visit::visit_local(self, local);
-        }
-    }
-
-    fn visit_expr_block(&mut self, block: &'ast syn::ExprBlock) {
-        if !attributes::test_only(&block.attrs) {
-            visit::visit_expr_block(self, block);
         }
     }
 
@@ -421,7 +364,13 @@ impl<'ast> Visit<'ast> for Walker<'_> {
             Meta::Path(_) => {}
             Meta::List(list) => {
                 self.words(&list.tokens);
-                self.texts(attribute, list.tokens.clone());
+                let serde = attribute.path().is_ident("serde");
+                for path in tokens::texts(list.tokens.clone()) {
+                    let whole = plain_path(&path);
+                    if whole.len() > 1 || serde {
+                        self.path(&whole, Space::VALUE, line(attribute.span()));
+                    }
+                }
             }
             Meta::NameValue(pair) => self.visit_expr(&pair.value),
         }
@@ -433,43 +382,4 @@ impl<'ast> Visit<'ast> for Walker<'_> {
 
 fn line(span: Span) -> usize {
     span.start().line
-}
-
-fn expressions(input: ParseStream) -> syn::Result<Vec<Expr>> {
-    let parts = Punctuated::<Expr, Token![,]>::parse_terminated(input)?;
-    Ok(parts.into_iter().collect())
-}
-
-/// What `matches!` takes.
-fn matching(input: ParseStream) -> syn::Result<(Expr, Pat, Option<Expr>)> {
-    let of = input.parse()?;
-    input.parse::<Token![,]>()?;
-    let pattern = Pat::parse_multi_with_leading_vert(input)?;
-    let guard = match input.parse::<Option<Token![if]>>()? {
-        Some(_) => Some(input.parse()?),
-        None => None,
-    };
-    input.parse::<Option<Token![,]>>()?;
-    Ok((of, pattern, guard))
-}
-
-/// Names that patterns bind.
-struct Names(BTreeSet<String>);
-
-impl Names {
-    fn of(walk: impl FnOnce(&mut Self)) -> Self {
-        let mut names = Self(BTreeSet::new());
-        walk(&mut names);
-        names
-    }
-}
-
-impl<'ast> Visit<'ast> for Names {
-    fn visit_pat_ident(&mut self, pattern: &'ast syn::PatIdent) {
-        let name = word(&pattern.ident);
-        if !name.starts_with(char::is_uppercase) {
-            self.0.insert(name);
-        }
-        visit::visit_pat_ident(self, pattern);
-    }
 }

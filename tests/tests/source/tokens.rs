@@ -1,8 +1,9 @@
-//! Paths among the tokens of a macro that is not written like an expression.
+//! Paths among the tokens of an attribute, or of a macro that does not read as code.
 
 use super::load::word;
 use super::modules::Space;
 use proc_macro2::{Delimiter, TokenStream, TokenTree};
+use syn::{LitStr, Path};
 
 /// A path, its line, and what it can be.
 pub type Found = (Vec<String>, usize, Space);
@@ -40,6 +41,20 @@ fn gather(tokens: TokenStream, found: &mut Vec<Found>) {
         after_dot = matches!(token, TokenTree::Punct(p) if p.as_char() == '.');
         at += 1;
     }
+}
+
+/// Texts that can be paths, as serde's attributes have them.
+pub fn texts(tokens: TokenStream) -> Vec<Path> {
+    let parts = tokens.into_iter().map(|token| match token {
+        TokenTree::Group(group) => texts(group.stream()),
+        TokenTree::Literal(_) => {
+            let text = syn::parse2::<LitStr>(token.into());
+            let path = text.and_then(|text| text.parse());
+            path.into_iter().collect()
+        }
+        _ => Vec::new(),
+    });
+    parts.flatten().collect()
 }
 
 /// Whether `::` stands here.

@@ -6,6 +6,7 @@ use super::{assert_none, planted, rooms};
 const TABLE: &str = "| room | never names |\n|---|---|\n| `w/src/a` | `std::fs`, `paint` |\n";
 
 /// The code, the line and the whole path that are to be found, and what the table says.
+#[rustfmt::skip]
 const FORMS: [(&str, usize, &str, &str); 22] = [
     ("use std::fs;", 1, "std::fs", "std::fs"),
     ("use std::fs::File;", 1, "std::fs::File", "std::fs"),
@@ -15,60 +16,20 @@ const FORMS: [(&str, usize, &str, &str); 22] = [
     ("use std::fs as disk;", 1, "std::fs", "std::fs"),
     ("use std::fs::*;", 1, "std::fs::*", "std::fs"),
     ("use std::*;", 1, "std::*", "std::fs"),
-    (
-        "use std as s;\nfn f() { s::fs::read(P); }",
-        2,
-        "std::fs::read",
-        "std::fs",
-    ),
-    (
-        "extern crate std as s;\nuse s::fs::read;",
-        2,
-        "std::fs::read",
-        "std::fs",
-    ),
+    ("use std as s;\nfn f() { s::fs::read(P); }", 2, "std::fs::read", "std::fs"),
+    ("extern crate std as s;\nuse s::fs::read;", 2, "std::fs::read", "std::fs"),
     ("extern crate paint;", 1, "paint", "paint"),
     ("use paint;", 1, "paint", "paint"),
     ("use paint::{Color, paint};", 1, "paint::Color", "paint"),
-    (
-        "fn f() { std::fs::read(P); }",
-        1,
-        "std::fs::read",
-        "std::fs",
-    ),
-    (
-        "fn f(_: Option<&paint::Color>) {}",
-        1,
-        "paint::Color",
-        "paint",
-    ),
+    ("fn f() { std::fs::read(P); }", 1, "std::fs::read", "std::fs"),
+    ("fn f(_: Option<&paint::Color>) {}", 1, "paint::Color", "paint"),
     ("fn f() { use std::fs; }", 1, "std::fs", "std::fs"),
-    (
-        "fn f() { assert!(std::fs::exists(P)); }",
-        1,
-        "std::fs::exists",
-        "std::fs",
-    ),
-    (
-        "odd! { => std::fs::read => }",
-        1,
-        "std::fs::read",
-        "std::fs",
-    ),
+    ("fn f() { assert!(std::fs::exists(P)); }", 1, "std::fs::exists", "std::fs"),
+    ("odd! { => std::fs::read => }", 1, "std::fs::read", "std::fs"),
     ("fn f() { paint::fill!(1); }", 1, "paint::fill", "paint"),
-    (
-        "#[derive(paint::Paint)]\nstruct S;",
-        1,
-        "paint::Paint",
-        "paint",
-    ),
+    ("#[derive(paint::Paint)]\nstruct S;", 1, "paint::Paint", "paint"),
     ("use super::b::Shade;", 1, "paint::Color", "paint"),
-    (
-        "#[cfg(test)]\nmod tests { fn f() {} }\nuse std::fs;",
-        3,
-        "std::fs",
-        "std::fs",
-    ),
+    ("#[cfg(test)]\nmod tests { fn f() {} }\nuse std::fs;", 3, "std::fs", "std::fs"),
 ];
 
 const FREE: [&str; 7] = [
