@@ -192,9 +192,10 @@ impl Walker<'_> {
     fn tokens(&mut self, tokens: &TokenStream) {
         match macros::given(tokens) {
             Given::Expressions(parts) => parts.iter().for_each(|part| self.visit_expr(part)),
-            Given::Pattern(of, pattern, guard) => {
-                self.visit_expr(&of);
-                self.visit_pat(&pattern);
+            Given::Pattern(parts) => {
+                let (of, pattern, guard) = &*parts;
+                self.visit_expr(of);
+                self.visit_pat(pattern);
                 guard.iter().for_each(|guard| self.visit_expr(guard));
             }
             Given::Statements(all) => all.iter().for_each(|one| self.visit_stmt(one)),

@@ -10,7 +10,7 @@ pub enum Given {
     /// As to `format!` and `assert!`.
     Expressions(Vec<Expr>),
     /// As to `matches!`.
-    Pattern(Expr, Pat, Option<Expr>),
+    Pattern(Box<(Expr, Pat, Option<Expr>)>),
     /// As to `vec!` with a count.
     Statements(Vec<Stmt>),
     /// Words that only the macro understands.
@@ -21,8 +21,8 @@ pub enum Given {
 pub fn given(tokens: &TokenStream) -> Given {
     if let Ok(parts) = expressions.parse2(tokens.clone()) {
         Given::Expressions(parts)
-    } else if let Ok((of, pattern, guard)) = matching.parse2(tokens.clone()) {
-        Given::Pattern(of, pattern, guard)
+    } else if let Ok(parts) = matching.parse2(tokens.clone()) {
+        Given::Pattern(Box::new(parts))
     } else if let Ok(statements) = Block::parse_within.parse2(tokens.clone()) {
         Given::Statements(statements)
     } else {
