@@ -5,17 +5,18 @@ mod choices;
 mod make;
 mod melody;
 mod panel;
+pub mod state;
 
 pub use choices::*;
 pub use make::{Moves, interval};
 pub use melody::MelodyCell;
 pub use panel::*;
 
-use crate::chart_cell::ChartCell;
-use crate::ear::EarShown;
-use crate::rhythm::{Drawn, DrawnCell, Feel, Rhythm};
-use crate::settings::{BassSettings, PlanFor, Settings, Source};
-use crate::state::{self, Extras};
+use crate::bridge::chart::ChartCell;
+use crate::engine::ear::EarShown;
+use crate::engine::rhythm::{Drawn, DrawnCell, Feel, Rhythm};
+use crate::engine::settings::{BassSettings, PlanFor, Settings, Source};
+use state::Extras;
 use atomic_float::AtomicF32;
 use guidehand_bass::{HIGHEST_A4_HZ, LOWEST_A4_HZ, Reference};
 use guidehand_theory::candidates::{Edges, Hand, Register};

@@ -7,8 +7,8 @@ pub mod families;
 pub mod moves;
 pub mod scales;
 
-use crate::settings::{Settings, Source};
-use crate::snapshot::{Snapshot, Sounding};
+use crate::engine::settings::{Settings, Source};
+use crate::engine::snapshot::{Snapshot, Sounding};
 use asks::asked;
 use guidehand_theory::chart::Chart;
 use guidehand_theory::chord::{Chord, Triad};

@@ -2,8 +2,8 @@
 //! are in the theory's terms. Ids are frozen; names may change. Imports `rhythm`
 //! and `settings`.
 
-use crate::rhythm::Rhythm;
-use crate::settings::Source;
+use crate::engine::rhythm::Rhythm;
+use crate::engine::settings::Source;
 use guidehand_theory::key::Mode;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::{

@@ -7,7 +7,7 @@ use super::*;
 use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::editor::view;
 use crate::params::{SourceParam, interval};
-use crate::snapshot::Making;
+use crate::engine::snapshot::Making;
 use egui::{Context, Pos2, Rangef, RawInput};
 use guidehand_bass::roots::Standing;
 use guidehand_theory::candidates::Hand;

@@ -2,8 +2,8 @@
 //! its parent and the theory.
 
 use super::{Kind, added, asked, degree_name, kind, with_signs};
-use crate::settings::{Settings, Source};
-use crate::snapshot::{Snapshot, Sounding};
+use crate::engine::settings::{Settings, Source};
+use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chart::Chart;
 use guidehand_theory::degree::Family;
 

@@ -2,7 +2,7 @@
 //! Imports its parent and the theory.
 
 use super::{Kind, degree_name, is_black, note_name, on_show, with_signs};
-use crate::snapshot::{Snapshot, Sounding};
+use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::Degree;
 use guidehand_theory::pitch::{NoteName, PitchClass};

@@ -1,7 +1,7 @@
 //! A whole number that is dragged, typed, or stepped with the arrow keys. Imports
 //! `theme` and `desk`.
 
-use crate::editor::desk::Desk;
+use crate::editor::window::desk::Desk;
 use crate::editor::theme;
 use egui::{DragValue, EventFilter, Id, Key, Modifiers, Ui, vec2};
 use nice_plug::prelude::Param;

@@ -2,11 +2,11 @@
 //! the host hears, and what the engine then plays.
 
 use crate::editor::bench::{Bench, Told, set, sounding};
-use crate::editor::desk::Desk;
+use crate::editor::window::desk::Desk;
 use crate::params::{
     LAST_REVISION, Look, NinthParam, PANEL_SIZE, RhythmParam, SavedPanel, SourceParam,
 };
-use crate::rhythm::Mark;
+use crate::engine::rhythm::Mark;
 use egui::accesskit::Role;
 use egui::{Key, Theme, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
