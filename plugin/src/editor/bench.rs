@@ -2,12 +2,12 @@
 //! what is on the screen, and what the engine would play. Only tests import it.
 
 use crate::bridge::chart::{ChartCell, SongReceiver};
-use crate::editor::window::desk::Desk;
 use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
-use crate::params::{GuidehandParams, PANEL_SIZE};
+use crate::editor::window::desk::Desk;
 use crate::engine::snapshot::{Snapshot, Sounding};
 use crate::engine::song::Song;
+use crate::params::{GuidehandParams, PANEL_SIZE};
 use egui::accesskit::Role;
 use egui::epaint::ClippedShape;
 use egui::{Event, Galley, Key, Modifiers, PointerButton, Pos2, Rect, Shape, UiBuilder, Vec2};

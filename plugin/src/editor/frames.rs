@@ -2,11 +2,11 @@
 //! with the feature `frame_bench` only; imports `panel` and its parts.
 
 use crate::bridge::chart::ChartCell;
-use crate::editor::window::desk::Desk;
 use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
-use crate::params::{GuidehandParams, PANEL_SIZE, SourceParam};
+use crate::editor::window::desk::Desk;
 use crate::engine::snapshot::{Snapshot, Sounding};
+use crate::params::{GuidehandParams, PANEL_SIZE, SourceParam};
 use egui::{Context, Pos2, RawInput, Rect};
 use guidehand_theory::chart;
 use guidehand_theory::pipeline::{self, Taste};

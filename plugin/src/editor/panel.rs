@@ -17,28 +17,16 @@ pub mod voicing;
 
 use crate::bridge::chart::ChartCell;
 use crate::editor::panel::chart::ChartText;
-use crate::editor::window::desk::Desk;
 use crate::editor::panel::files::Files;
 use crate::editor::panel::harmonies::Harmonies;
 use crate::editor::panel::pages::Page;
 use crate::editor::view::families;
+use crate::editor::window::desk::Desk;
 
-
-
-
-
-
-
-
-
-
-
-
-
-use crate::editor::{theme};
-use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL};
+use crate::editor::theme;
 use crate::engine::settings::Source;
 use crate::engine::snapshot::Snapshot;
+use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL};
 use egui::{
     Layout, Rect, Role, Sense, Stroke, Ui, UiBuilder, ViewportCommand, WidgetInfo, pos2, vec2,
 };

@@ -9,9 +9,9 @@ mod number;
 
 pub use number::{Number, number, percent};
 
-use crate::editor::window::desk::Desk;
 use crate::editor::theme;
 use crate::editor::view::Kind;
+use crate::editor::window::desk::Desk;
 use egui::{
     Align, Align2, Color32, ComboBox, CornerRadius, Id, Layout, Rect, Response, Role, Sense,
     Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, pos2, vec2,

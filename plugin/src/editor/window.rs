@@ -9,8 +9,8 @@ mod app;
 pub mod desk;
 mod waker;
 
-use crate::params::{GuidehandParams, SMALLEST_PANEL, ZOOMS};
 use crate::bridge::snapshot::Reader;
+use crate::params::{GuidehandParams, SMALLEST_PANEL, ZOOMS};
 use app::{PanelApp, SharedApp};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::editor::dpi::{LogicalSize, NativeSize};

@@ -34,7 +34,7 @@ pub fn whole(number: f64) -> Option<u32> {
 
 /// What the host says of its transport.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Told {
+pub struct HostTransport {
     /// It plays.
     pub playing: bool,
     /// Quarter notes from the start of the song.
@@ -75,7 +75,7 @@ impl Clock {
     /// From what the host says; anything that is no finite number, or out of
     /// range, counts as not said.
     #[must_use]
-    pub fn new(told: &Told) -> Clock {
+    pub fn new(told: &HostTransport) -> Clock {
         let ticks = f64::from(TICKS_PER_QUARTER);
         let tempo = told.tempo_bpm.filter(|t| TEMPI_BPM.contains(t));
         let position = told
@@ -159,7 +159,7 @@ pub struct Timekeeper {
 impl Timekeeper {
     /// The clock for a block of `frames` samples. `own_bpm` is the tempo for hosts
     /// that tell neither tempo nor position.
-    pub fn clock(&mut self, told: &Told, own_bpm: f64, frames: u32) -> Clock {
+    pub fn clock(&mut self, told: &HostTransport, own_bpm: f64, frames: u32) -> Clock {
         let silent = told.tempo_bpm.is_none() && told.position_beats.is_none();
         let mut clock = if silent {
             self.own(told, own_bpm, frames)
@@ -183,7 +183,7 @@ impl Timekeeper {
     /// within it, which are right as they are. Takes it off where that leads to the
     /// place that is expected; and where no reading does, for then the host has told
     /// of a jump at this part. Tells where in the block it was told, too.
-    fn corrected(&self, clock: Clock, told: &Told) -> (Clock, u32) {
+    fn corrected(&self, clock: Clock, told: &HostTransport) -> (Clock, u32) {
         let less = |samples: u32| clock.starting_at(f64::from(samples) * clock.ticks_per_sample);
         if self.expects(&clock, GUESS_TICKS) {
             return (clock, self.told_at_samples);
@@ -200,8 +200,8 @@ impl Timekeeper {
     }
 
     /// Our own time runs from the last reset, exact whatever the blocks.
-    fn own(&mut self, told: &Told, own_bpm: f64, frames: u32) -> Clock {
-        let at = |keeper: &Timekeeper| Told {
+    fn own(&mut self, told: &HostTransport, own_bpm: f64, frames: u32) -> Clock {
+        let at = |keeper: &Timekeeper| HostTransport {
             playing: true,
             position_beats: Some(0.0),
             tempo_bpm: Some(keeper.bpm),
@@ -232,8 +232,8 @@ impl Timekeeper {
 mod tests {
     use super::*;
 
-    fn told(position_beats: f64, tempo_bpm: f64) -> Told {
-        Told {
+    fn told(position_beats: f64, tempo_bpm: f64) -> HostTransport {
+        HostTransport {
             playing: true,
             position_beats: Some(position_beats),
             tempo_bpm: Some(tempo_bpm),
@@ -276,7 +276,7 @@ mod tests {
             (None, Some(120.0)),
             (Some(1.0), None),
         ] {
-            let clock = Clock::new(&Told {
+            let clock = Clock::new(&HostTransport {
                 position_beats: position,
                 tempo_bpm: tempo,
                 ..told(0.0, 120.0)
@@ -287,7 +287,7 @@ mod tests {
 
     #[test]
     fn our_own_time_is_the_same_in_any_blocks() {
-        let untold = Told {
+        let untold = HostTransport {
             playing: false,
             position_beats: None,
             tempo_bpm: None,
@@ -318,7 +318,7 @@ mod tests {
         keeper.clock(&told(4.0, 120.0), 0.0, 400);
         let beats = 4.0 + 400.0 / 48_000.0 * 2.0;
         let shift = 400.0 / 48_000.0 * 3.0;
-        let within = Told {
+        let within = HostTransport {
             into_block_samples: 400,
             ..told(beats + shift, 180.0)
         };
@@ -327,7 +327,7 @@ mod tests {
         assert!((clock.position_ticks.unwrap() - beats * 960.0).abs() < 1e-9);
         // A later part of the same block carries the same error.
         let later = beats + 600.0 / 48_000.0 * 3.0;
-        let after = Told {
+        let after = HostTransport {
             into_block_samples: 1_000,
             ..told(later + shift, 180.0)
         };
@@ -336,9 +336,9 @@ mod tests {
     }
 
     /// As the framework tells a position that a host has told within its block.
-    fn told_within(into_block_samples: u32, position_beats: f64) -> Told {
+    fn told_within(into_block_samples: u32, position_beats: f64) -> HostTransport {
         let shift = f64::from(into_block_samples) / 48_000.0 * 2.0;
-        Told {
+        HostTransport {
             into_block_samples,
             ..told(position_beats + shift, 120.0)
         }
@@ -363,7 +363,7 @@ mod tests {
     #[test]
     fn a_start_told_within_a_block_is_where_the_song_stood() {
         let mut keeper = Timekeeper::default();
-        let stands = Told {
+        let stands = HostTransport {
             playing: false,
             ..told(4.0, 120.0)
         };
@@ -380,7 +380,7 @@ mod tests {
     #[test]
     fn blocks_that_lie_side_by_side_are_told_as_they_are() {
         let mut keeper = Timekeeper::default();
-        let part = |into_block_samples, beats, playing| Told {
+        let part = |into_block_samples, beats, playing| HostTransport {
             into_block_samples,
             playing,
             within_blocks: false,

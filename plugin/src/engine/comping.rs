@@ -1,8 +1,8 @@
 //! The place in the rhythm: which strikes are over, which one is next. Imports
 //! `ground` and `rhythm`.
 
-use crate::engine::timeline::Ground;
-use crate::engine::rhythm::{Bar, EIGHTH_TICKS, Feel, LONGEST_TICKS, Strike, Strikes};
+use crate::engine::rhythm::{Bar, EIGHTH_TICKS, Groove, LONGEST_TICKS, Strike, Strikes};
+use crate::engine::timeline::Timeline;
 
 /// The strikes of the bar in hand.
 #[derive(Debug, Default)]
@@ -18,17 +18,17 @@ impl Comping {
     /// without allocation.
     pub fn locate(
         &mut self,
-        ground: &Ground,
-        feel: &Feel,
+        timeline: &Timeline,
+        groove: &Groove,
         bpm: f64,
         position_ticks: f64,
     ) -> Option<Strike> {
-        let here = self.bar_of(ground, position_ticks);
-        let sounding = self.sounding_before(ground, feel, bpm, position_ticks, here);
-        self.open(ground, feel, bpm, here);
+        let here = self.bar_of(timeline, position_ticks);
+        let sounding = self.sounding_before(timeline, groove, bpm, position_ticks, here);
+        self.open(timeline, groove, bpm, here);
         if self.bar.is_none() && here < 0 {
             // In the count-in the first bar is next.
-            self.open(ground, feel, bpm, 0);
+            self.open(timeline, groove, bpm, 0);
         }
         let strikes = self.strikes.as_slice().iter();
         let started = strikes.filter(|strike| strike.start_ticks <= position_ticks);
@@ -37,9 +37,10 @@ impl Comping {
     }
 
     /// Works the bar in hand out anew, at the same place in it.
-    pub fn renew(&mut self, ground: &Ground, feel: &Feel, bpm: f64) {
+    pub fn renew(&mut self, timeline: &Timeline, groove: &Groove, bpm: f64) {
         if let Some(bar) = self.bar {
-            self.strikes.work_out(&bar, &ground.spans(&bar), feel, bpm);
+            self.strikes
+                .work_out(&bar, &timeline.spans(&bar), groove, bpm);
         }
     }
 
@@ -53,8 +54,8 @@ impl Comping {
     /// on the way to it.
     pub fn next(
         &mut self,
-        ground: &Ground,
-        feel: &Feel,
+        timeline: &Timeline,
+        groove: &Groove,
         bpm: f64,
         until_ticks: f64,
     ) -> Option<Strike> {
@@ -67,7 +68,7 @@ impl Comping {
             if bar.end_ticks() - bar.lead_ticks >= until_ticks {
                 return None;
             }
-            self.open(ground, feel, bpm, bar.number + 1);
+            self.open(timeline, groove, bpm, bar.number + 1);
         }
     }
 
@@ -88,45 +89,45 @@ impl Comping {
     }
 
     /// The bar whose strikes may be sounding, or next, at a position.
-    fn bar_of(&self, ground: &Ground, position_ticks: f64) -> i64 {
-        let here = ground.bar_at(position_ticks);
-        let coming = ground.bar(here.saturating_add(1));
+    fn bar_of(&self, timeline: &Timeline, position_ticks: f64) -> i64 {
+        let here = timeline.bar_at(position_ticks);
+        let coming = timeline.bar(here.saturating_add(1));
         let early = coming.is_some_and(|bar| position_ticks >= bar.start_ticks - bar.lead_ticks);
         here.saturating_add(i64::from(early))
     }
 
-    fn open(&mut self, ground: &Ground, feel: &Feel, bpm: f64, number: i64) {
-        self.bar = ground.bar(number);
+    fn open(&mut self, timeline: &Timeline, groove: &Groove, bpm: f64, number: i64) {
+        self.bar = timeline.bar(number);
         self.next = 0;
         self.strikes.clear();
-        self.renew(ground, feel, bpm);
+        self.renew(timeline, groove, bpm);
     }
 
     /// The strike that sounds at a position. Its bar may lie before.
     fn sounding_before(
         &mut self,
-        ground: &Ground,
-        feel: &Feel,
+        timeline: &Timeline,
+        groove: &Groove,
         bpm: f64,
         position_ticks: f64,
         here: i64,
     ) -> Option<Strike> {
-        if feel.rhythm.by_changes() {
-            let starts = ground.span_at(position_ticks)?.start_ticks;
+        if groove.rhythm.by_changes() {
+            let starts = timeline.span_at(position_ticks)?.start_ticks;
             let places = [position_ticks - EIGHTH_TICKS, starts, starts - EIGHTH_TICKS];
-            let bars = std::iter::once(here).chain(places.map(|place| ground.bar_at(place)));
+            let bars = std::iter::once(here).chain(places.map(|place| timeline.bar_at(place)));
             return bars
-                .filter_map(|bar| self.last_in(ground, feel, bpm, position_ticks, bar))
+                .filter_map(|bar| self.last_in(timeline, groove, bpm, position_ticks, bar))
                 .max_by(|a, b| a.start_ticks.total_cmp(&b.start_ticks))
                 .filter(|strike| strike.end_ticks > position_ticks);
         }
         let mut number = here;
         loop {
-            let bar = ground.bar(number)?;
+            let bar = timeline.bar(number)?;
             if bar.end_ticks() <= position_ticks - LONGEST_TICKS {
                 return None;
             }
-            if let Some(strike) = self.last_in(ground, feel, bpm, position_ticks, number) {
+            if let Some(strike) = self.last_in(timeline, groove, bpm, position_ticks, number) {
                 return Some(strike).filter(|strike| strike.end_ticks > position_ticks);
             }
             number = number.checked_sub(1)?;
@@ -136,13 +137,13 @@ impl Comping {
     /// The last strike of a bar that has started at a position.
     fn last_in(
         &mut self,
-        ground: &Ground,
-        feel: &Feel,
+        timeline: &Timeline,
+        groove: &Groove,
         bpm: f64,
         position_ticks: f64,
         number: i64,
     ) -> Option<Strike> {
-        self.open(ground, feel, bpm, number);
+        self.open(timeline, groove, bpm, number);
         let strikes = self.strikes.as_slice().iter().rev();
         let mut started = strikes.filter(|strike| strike.start_ticks <= position_ticks);
         started

@@ -4,7 +4,7 @@
 use crate::engine::snapshot::Sounding;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::{self, Key};
-use guidehand_theory::pipeline::Placed;
+use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::read::{self, Context, Reading};
@@ -35,7 +35,7 @@ pub fn hear(notes: &[MidiNote], context: &Context) -> Option<Heard> {
     }
     let key = context.key.unwrap_or(Key::C_MAJOR);
     let sounding = Sounding {
-        placed: Placed::new(best.chord, key::live(&best.chord, key)),
+        placed: ChordInKey::new(best.chord, key::live(&best.chord, key)),
         voiced: voiced(notes, best),
         bass: None,
     };

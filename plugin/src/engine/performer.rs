@@ -26,7 +26,7 @@ use crate::engine::settings::Settings;
 use crate::engine::snapshot::{Snapshot, Sounding};
 use bass::Following;
 use guidehand_theory::chart::Meter;
-use guidehand_theory::pipeline::Placed;
+use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::voicing::Voicing;
 use stage::Stage;
@@ -173,7 +173,7 @@ pub struct Performer {
     meter: Option<Meter>,
     playing: Option<Playing>,
     /// The chord of the root that is held.
-    root: Option<(Placed, Voiced)>,
+    root: Option<(ChordInKey, Voiced)>,
     last: Option<Sounding>,
     /// What the player's keys were last read as.
     heard: Option<Heard>,
@@ -287,14 +287,14 @@ impl Performer {
             return false;
         };
         self.shown.mark_stale();
-        let by_hand = |feel: &crate::engine::rhythm::Feel| feel.rhythm == Rhythm::Played;
+        let by_hand = |groove: &crate::engine::rhythm::Groove| groove.rhythm == Rhythm::Played;
         let remapped = old.bypass != new.bypass
             || old.source != new.source
             || old.split != new.split
             || old.gate != new.gate
             || old.from_bar != new.from_bar
             || old.bass.by_chart != new.bass.by_chart
-            || by_hand(&old.feel) != by_hand(&new.feel);
+            || by_hand(&old.groove) != by_hand(&new.groove);
         if remapped {
             self.release_chord(0, port);
             self.hand.clear();
@@ -307,7 +307,7 @@ impl Performer {
         if new.at_once {
             self.sound_anew(stage, port);
         }
-        old.feel != new.feel || old.repeats != new.repeats
+        old.groove != new.groove || old.repeats != new.repeats
     }
 
     /// Finds the place in the rhythm when time starts, stops or jumps, and when
@@ -319,15 +319,15 @@ impl Performer {
         time: u32,
         port: &mut impl Port<E>,
     ) {
-        let place = stage.ground.as_ref().zip(stage.clock.in_force(time));
-        let Some((ground, position)) = place else {
+        let place = stage.timeline.as_ref().zip(stage.clock.in_force(time));
+        let Some((timeline, position)) = place else {
             if std::mem::take(&mut self.runs) {
                 self.comping.leave();
                 self.release_chord(time, port);
             }
             return;
         };
-        let (feel, bpm) = (&stage.settings.feel, stage.clock.bpm);
+        let (groove, bpm) = (&stage.settings.groove, stage.clock.bpm);
         let jumped = !self.runs || stage.clock.jumped && time == 0;
         let news = stage.news;
         if news == News::Edited {
@@ -338,7 +338,7 @@ impl Performer {
         if jumped || feel_moved || other_bars || news != News::None {
             self.runs = true;
             self.bpm = bpm;
-            let strike = self.comping.locate(ground, feel, bpm, position);
+            let strike = self.comping.locate(timeline, groove, bpm, position);
             // What starts at this very sample has not been struck yet.
             let begins =
                 |strike: &Strike| strike.start_ticks > position - stage.clock.ticks_per_sample;
@@ -348,8 +348,8 @@ impl Performer {
             }
         } else if self.bpm != bpm {
             self.bpm = bpm;
-            if feel.follows_tempo() {
-                self.comping.renew(ground, feel, bpm);
+            if groove.follows_tempo() {
+                self.comping.renew(timeline, groove, bpm);
             }
         }
     }
@@ -385,12 +385,12 @@ impl Performer {
         let ending = at(end).map(|time| (time, Due::End));
         let turning = line.and_then(|(ticks, after)| Some((at(ticks)?, Due::Line(after))));
         let striking = stage
-            .ground
+            .timeline
             .as_ref()
             .filter(|_| self.runs)
-            .and_then(|ground| {
-                let feel = &stage.settings.feel;
-                self.comping.next(ground, feel, stage.clock.bpm, until)
+            .and_then(|timeline| {
+                let groove = &stage.settings.groove;
+                self.comping.next(timeline, groove, stage.clock.bpm, until)
             })
             .and_then(|strike| Some((at(strike.start_ticks)?, Due::Strike(strike))));
         // Of several at one sample the end comes first; a line within a chord that is

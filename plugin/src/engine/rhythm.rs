@@ -22,7 +22,7 @@ pub const LONGEST_TICKS: f64 = 2.0 * 4.0 * EIGHTH_TICKS;
 
 /// How a rhythm is played.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Feel {
+pub struct Groove {
     /// The rhythm.
     pub rhythm: Rhythm,
     /// What the user has drawn.
@@ -47,7 +47,7 @@ pub struct Feel {
     pub seed: u32,
 }
 
-impl Feel {
+impl Groove {
     /// Where the off-beat eighth lies at a tempo: as set up to 220 bpm, straight
     /// from 340 bpm on (common practice, no published source).
     #[must_use]

@@ -1,7 +1,7 @@
 //! The values in force for one block: plain, `Copy`, read from the parameters
 //! once. Imports `rhythm`, the theory and what a tracker is tuned to.
 
-use crate::engine::rhythm::Feel;
+use crate::engine::rhythm::Groove;
 use guidehand_bass::Reference;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::key::Key;
@@ -52,7 +52,7 @@ pub struct Settings {
     /// How loud the chart plays, 0 to 1.
     pub velocity: f32,
     /// When chords are struck.
-    pub feel: Feel,
+    pub groove: Groove,
     /// Inner lines sound within dominants.
     pub inner_lines: bool,
     /// A change of a parameter is heard at once, and not at the next chord.
@@ -98,11 +98,11 @@ impl Settings {
             gate: false,
             bass_channel: None,
             velocity: 0.7,
-            feel: Feel {
+            groove: Groove {
                 swing: 0.5,
                 length: 1.0,
                 ahead: true,
-                ..Feel::default()
+                ..Groove::default()
             },
             inner_lines: false,
             at_once: false,

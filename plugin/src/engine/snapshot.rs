@@ -4,7 +4,7 @@
 use crate::engine::settings::Source;
 use guidehand_bass::roots::Standing;
 use guidehand_theory::chord::Chord;
-use guidehand_theory::pipeline::Placed;
+use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
 
@@ -12,7 +12,7 @@ use guidehand_theory::plan::Voiced;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Sounding {
     /// The chord in its key.
-    pub placed: Placed,
+    pub placed: ChordInKey,
     /// The notes, and the tensions with their reason.
     pub voiced: Voiced,
     /// The bass note, if one sounds.
@@ -62,7 +62,7 @@ pub struct Snapshot {
     /// What else the notes that are played can be.
     pub others: [Option<Chord>; 3],
     /// The chart's next chord.
-    pub next: Option<Placed>,
+    pub next: Option<ChordInKey>,
     /// How the next chord will be voiced, as things stand.
     pub next_voiced: Option<Voiced>,
     /// The keys that the player holds down, whether they pass or not: one bit for

@@ -7,11 +7,11 @@ use guidehand_theory::chart::{Change, Chart, Meter, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::line;
 use guidehand_theory::pcset::PcSet;
-use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::shape::Texture;
-use guidehand_theory::tension::Asks;
+use guidehand_theory::tension::TensionRequests;
 use guidehand_theory::voicing::Voicing;
 
 /// A chord, or silence, in its place, planned in every texture.
@@ -24,7 +24,7 @@ pub struct SongChange {
     /// It starts on an off-beat eighth that swings.
     pub swings: bool,
     /// The chord in its key; none where the chart is silent.
-    pub placed: Option<Placed>,
+    pub placed: Option<ChordInKey>,
     /// The planned voicing in each texture, in the order of [`Texture::ALL`].
     planned: [Voiced; Texture::ALL.len()],
 }
@@ -169,12 +169,13 @@ impl Song {
     /// The change at this index with its voicing under a taste; none past the
     /// end and where the chart is silent. Bounded, without allocation.
     #[must_use]
-    pub fn voiced(&self, index: usize, taste: &Taste) -> Option<(Placed, Voiced)> {
+    pub fn voiced(&self, index: usize, taste: &Taste) -> Option<(ChordInKey, Voiced)> {
         let change = self.changes.get(index)?;
         let placed = change.placed?;
         let texture = Texture::ALL.iter().position(|t| *t == taste.texture)?;
         let planned = change.planned.get(texture)?;
-        let as_planned = taste.asks == Asks::default() && taste.register == self.plan_for.register;
+        let as_planned = taste.requests == TensionRequests::default()
+            && taste.register == self.plan_for.register;
         let voiced = if as_planned {
             *planned
         } else {
@@ -203,7 +204,7 @@ impl Song {
 }
 
 /// A change as a bass knows it.
-fn bass_change(change: &Change, placed: Option<&Placed>, pickup_ticks: u32) -> roots::Change {
+fn bass_change(change: &Change, placed: Option<&ChordInKey>, pickup_ticks: u32) -> roots::Change {
     let tones = |chord: &Chord| {
         let root = chord.root.class();
         let bass = chord.bass.map_or(root, |bass| bass.class());
@@ -229,7 +230,11 @@ fn swings(chart: &Chart, change: &Change) -> bool {
 /// the change, and what sounds from then on. Halfway, on a beat if the chord is
 /// two beats long or more.
 #[must_use]
-pub fn inner_line(placed: &Placed, voiced: &Voiced, length_ticks: f64) -> Option<(f64, Voicing)> {
+pub fn inner_line(
+    placed: &ChordInKey,
+    voiced: &Voiced,
+    length_ticks: f64,
+) -> Option<(f64, Voicing)> {
     const BEAT: f64 = 960.0;
     let after = line::inner(&placed.chord, &placed.function, &voiced.voicing)?;
     let half = length_ticks / 2.0;

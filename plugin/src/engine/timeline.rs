@@ -10,7 +10,7 @@ const MOST_LEAD_TICKS: f64 = 120.0;
 
 /// The bars and chords under a rhythm.
 #[derive(Clone, Copy, Debug)]
-pub enum Ground<'a> {
+pub enum Timeline<'a> {
     /// The chart.
     Chart {
         /// The planned chart.
@@ -42,19 +42,19 @@ fn count(number: usize) -> i64 {
     i64::try_from(number).unwrap_or(i64::MAX)
 }
 
-impl Ground<'_> {
+impl Timeline<'_> {
     /// The number of the bar at a position; it may be outside of the performance.
     #[must_use]
     pub fn bar_at(&self, ticks: f64) -> i64 {
         match self {
-            Ground::Chart { song, .. } => {
+            Timeline::Chart { song, .. } => {
                 let round = whole(song.round_at(ticks));
                 let in_round = count(song.bar_at(song.within(ticks)));
                 round
                     .saturating_mul(bars_of_round(song))
                     .saturating_add(in_round)
             }
-            Ground::Root(meter) => whole((ticks / f64::from(meter.bar_ticks())).floor()),
+            Timeline::Root(meter) => whole((ticks / f64::from(meter.bar_ticks())).floor()),
         }
     }
 
@@ -63,7 +63,7 @@ impl Ground<'_> {
     #[must_use]
     pub fn bar(&self, number: i64) -> Option<Bar> {
         match self {
-            Ground::Chart { song, repeats } => {
+            Timeline::Chart { song, repeats } => {
                 let bars = count(song.bars.len()).max(1);
                 if number < 0 || number >= bars && !repeats {
                     return None;
@@ -91,7 +91,7 @@ impl Ground<'_> {
                     lead_ticks: (f64::from(song.shortest_ticks) / 4.0).min(MOST_LEAD_TICKS),
                 })
             }
-            Ground::Root(meter) => Some(Bar {
+            Timeline::Root(meter) => Some(Bar {
                 number,
                 nth: number,
                 start_ticks: float(number) * f64::from(meter.bar_ticks()),
@@ -106,10 +106,10 @@ impl Ground<'_> {
     #[must_use]
     pub fn holds(&self, ticks: f64) -> bool {
         match self {
-            Ground::Chart { song, repeats } => {
+            Timeline::Chart { song, repeats } => {
                 ticks >= 0.0 && (*repeats || ticks < f64::from(song.length_ticks))
             }
-            Ground::Root(_) => true,
+            Timeline::Root(_) => true,
         }
     }
 
@@ -120,11 +120,11 @@ impl Ground<'_> {
             return None;
         }
         match self {
-            Ground::Chart { song, .. } => {
+            Timeline::Chart { song, .. } => {
                 let cycle = song.round_at(ticks) * song.round_ticks();
                 span(song, cycle, song.index_at(ticks - cycle))
             }
-            Ground::Root(_) => Some(Span {
+            Timeline::Root(_) => Some(Span {
                 start_ticks: f64::MIN,
                 end_ticks: f64::MAX,
                 end_swings: false,
@@ -138,7 +138,7 @@ impl Ground<'_> {
     #[must_use]
     pub fn span_after(&self, before: &Span) -> Option<Span> {
         match self {
-            Ground::Chart { song, .. } => {
+            Timeline::Chart { song, .. } => {
                 if !self.holds(before.end_ticks) {
                     return None;
                 }
@@ -152,7 +152,7 @@ impl Ground<'_> {
                     span(song, cycle + length, first)
                 }
             }
-            Ground::Root(_) => None,
+            Timeline::Root(_) => None,
         }
     }
 
@@ -213,9 +213,9 @@ mod tests {
 
     /// The first spans: start, end and change.
     fn spans(song: &Song, repeats: bool, count: usize) -> Vec<(f64, f64, usize)> {
-        let ground = Ground::Chart { song, repeats };
-        let first = ground.span_at(0.0);
-        let all = std::iter::successors(first, |before| ground.span_after(before));
+        let timeline = Timeline::Chart { song, repeats };
+        let first = timeline.span_at(0.0);
+        let all = std::iter::successors(first, |before| timeline.span_after(before));
         all.take(count)
             .map(|span| (span.start_ticks, span.end_ticks, span.change))
             .collect()
@@ -233,12 +233,12 @@ mod tests {
         ];
         assert_eq!(spans(&with, true, 6), [once, again].concat());
         assert_eq!(spans(&with, false, 6), once);
-        let ground = Ground::Chart {
+        let timeline = Timeline::Chart {
             song: &with,
             repeats: true,
         };
         let bars: Vec<_> = (0..5)
-            .map(|number| ground.bar(number).unwrap())
+            .map(|number| timeline.bar(number).unwrap())
             .map(|bar| (bar.nth, bar.start_ticks, bar.meter.beats))
             .collect();
         let expected = [
@@ -272,18 +272,18 @@ mod tests {
             "Pickup N.C. | C6 | F6 D.C. |",
         ] {
             let song = song(text);
-            let ground = Ground::Chart {
+            let timeline = Timeline::Chart {
                 song: &song,
                 repeats: true,
             };
             for number in 0..40 {
-                let bar = ground.bar(number).unwrap();
-                let next = ground.bar(number + 1).unwrap();
+                let bar = timeline.bar(number).unwrap();
+                let next = timeline.bar(number + 1).unwrap();
                 assert_eq!(bar.end_ticks(), next.start_ticks, "{text} {number}");
                 assert_eq!(next.before, Some(bar.meter), "{text} {number}");
                 for place in [bar.start_ticks, bar.end_ticks() - 1.0] {
-                    assert_eq!(ground.bar_at(place), number, "{text} {place}");
-                    let span = ground.span_at(place).unwrap();
+                    assert_eq!(timeline.bar_at(place), number, "{text} {place}");
+                    let span = timeline.span_at(place).unwrap();
                     let inside = span.start_ticks <= place && place < span.end_ticks;
                     assert!(inside, "{text} {place}: {span:?}");
                 }

@@ -5,7 +5,7 @@
 use crate::bridge::chart::{ChartCell, SongReceiver};
 use crate::bridge::snapshot::{self, Reader, Writer};
 use crate::editor::{self, PanelEditor};
-use crate::engine::clock::{Timekeeper, Told};
+use crate::engine::clock::{HostTransport, Timekeeper};
 use crate::engine::ear::Ear;
 use crate::engine::performer::{Block, News, Performer};
 use crate::engine::settings::Settings;
@@ -176,7 +176,7 @@ impl Plugin for Guidehand {
             self.ear
                 .listen(&self.settings, inputs, left.len(), &self.params.ear);
         }
-        let told = Told {
+        let told = HostTransport {
             into_block_samples: self.part.begin(left, frames),
             within_blocks: context.plugin_api() == PluginApi::Clap,
             ..told(context.transport())
@@ -300,8 +300,8 @@ fn channels<'a>(port: &'a Buffer<'_>) -> impl Iterator<Item = &'a [f32]> + Clone
     port.as_slice_immutable().iter().map(|channel| &**channel)
 }
 
-fn told(transport: &Transport) -> Told {
-    Told {
+fn told(transport: &Transport) -> HostTransport {
+    HostTransport {
         playing: transport.playing,
         position_beats: transport.pos_beats(),
         tempo_bpm: transport.tempo,

@@ -1,9 +1,9 @@
 //! Joins the performer to the framework's events and to the audition tone: what
 //! goes out is heard as well. Imports `midi`, `performer` and `tone`.
 
-use crate::host::midi::{self, HostEvent};
 use crate::engine::performer::{Input, Output, Port, TimedInput};
 use crate::engine::tone::Tone;
+use crate::host::midi::{self, HostEvent};
 use nice_plug::prelude::{Plugin, ProcessContext};
 use std::marker::PhantomData;
 

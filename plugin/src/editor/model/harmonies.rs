@@ -7,7 +7,7 @@ pub mod melody;
 pub mod offers;
 pub mod place;
 
-use self::dressing::{Wishes};
+use self::dressing::Wishes;
 use self::melody::{Ear, Melody};
 use self::offers::{Offers, Row};
 use crate::bridge::chart::ChartCell;

@@ -3,13 +3,13 @@
 //! `rhythm`, `settings` and `song`.
 
 use crate::engine::comping::Comping;
-use crate::engine::timeline::Ground;
 use crate::engine::rhythm::{Rhythm, Strike};
 use crate::engine::settings::Settings;
 use crate::engine::song::{self, LOWEST_BASS, Song};
+use crate::engine::timeline::Timeline;
 use guidehand_exchange::score::{Hand, Note, Score};
 use guidehand_theory::chart::Chart;
-use guidehand_theory::pipeline::Placed;
+use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::voicing::Voicing;
 
@@ -22,8 +22,8 @@ pub fn score(chart: Chart, song: &Song, settings: &Settings, bpm: f64) -> Score 
         score.key = key;
     }
     let mut settings = *settings;
-    if settings.feel.rhythm == Rhythm::Played {
-        settings.feel.rhythm = Rhythm::Hold;
+    if settings.groove.rhythm == Rhythm::Played {
+        settings.groove.rhythm = Rhythm::Hold;
     }
     for strike in strikes(song, &settings, bpm) {
         sound(&mut score, song, &settings, &strike);
@@ -46,15 +46,15 @@ pub fn score(chart: Chart, song: &Song, settings: &Settings, bpm: f64) -> Score 
 
 /// Every strike in order, each over before the next.
 fn strikes(song: &Song, settings: &Settings, bpm: f64) -> Vec<Strike> {
-    let ground = Ground::Chart {
+    let timeline = Timeline::Chart {
         song,
         repeats: false,
     };
     let mut comping = Comping::default();
     let mut strikes: Vec<Strike> = Vec::new();
-    let first = comping.locate(&ground, &settings.feel, bpm, 0.0);
+    let first = comping.locate(&timeline, &settings.groove, bpm, 0.0);
     strikes.extend(first);
-    while let Some(strike) = comping.next(&ground, &settings.feel, bpm, f64::INFINITY) {
+    while let Some(strike) = comping.next(&timeline, &settings.groove, bpm, f64::INFINITY) {
         comping.advance();
         if strike.end_ticks <= strike.start_ticks {
             continue;
@@ -99,7 +99,7 @@ fn sound(score: &mut Score, song: &Song, settings: &Settings, strike: &Strike) {
     add(&after, turn, end, &|note| !stays(note));
 }
 
-const fn root(placed: &Placed) -> NoteName {
+const fn root(placed: &ChordInKey) -> NoteName {
     placed.chord.root
 }
 
@@ -197,8 +197,8 @@ mod tests {
         ] {
             for inner_lines in [false, true] {
                 let mut settings = Settings::plain(Source::Chart);
-                settings.feel.rhythm = rhythm;
-                settings.feel.density = 0.3;
+                settings.groove.rhythm = rhythm;
+                settings.groove.density = 0.3;
                 settings.inner_lines = inner_lines;
                 let score = score(chart.clone(), &song, &settings, 120.0);
                 let mut written: Vec<(u32, u32, u8, u8)> = score

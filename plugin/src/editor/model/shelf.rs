@@ -1,9 +1,9 @@
 //! The files themselves: what is written to them and read from them, and what is
 //! said about it. Imports `params`, `score` and `song`.
 
-use crate::params::GuidehandParams;
 use crate::editor::model::score;
 use crate::engine::song::Song;
+use crate::params::GuidehandParams;
 use guidehand_exchange::import::{self, Imported, LARGEST_FILE};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};

@@ -1,14 +1,14 @@
 //! The bass that is followed: the note that is heard, its level with the gate, what is made of it,
 //! and how it is tuned. Imports `ear`, `params`, `view`, `desk` and `widgets`.
 
-use crate::engine::ear::EarLook;
-use crate::editor::window::desk::Desk;
 use crate::editor::view::{self, Kind};
 use crate::editor::widgets::Number;
+use crate::editor::window::desk::Desk;
 use crate::editor::{theme, widgets};
-use crate::params::BassByParam;
+use crate::engine::ear::EarLook;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Snapshot;
+use crate::params::BassByParam;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
 
 const FOLLOWS: [(BassByParam, &str); 2] = [

@@ -15,8 +15,10 @@ mod rows;
 mod tests;
 mod tools;
 
-
 use crate::bridge::chart::ChartCell;
+use crate::editor::model::history::{self, History};
+use crate::editor::model::transpose::{self, Direction};
+use crate::editor::model::words::{self, Bar};
 use crate::editor::window::desk::Desk;
 use crate::editor::{theme, view, widgets};
 use crate::engine::snapshot::Snapshot;
@@ -30,14 +32,11 @@ use forms::{Forms, Wanted};
 use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::key::Key;
 use guidehand_theory::pitch::NoteNames;
-use crate::editor::model::history::{self, History};
 use layout::{LINE, Laid};
 use rows::Rows;
 use std::ops::Range;
 use std::sync::Arc;
 use std::time::Duration;
-use crate::editor::model::transpose::{self, Direction};
-use crate::editor::model::words::{self, Bar};
 
 /// The height kept for the list of errors, in points: in a low region, and in a
 /// high one.

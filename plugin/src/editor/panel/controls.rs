@@ -1,10 +1,10 @@
 //! The bottom rows: how voicings lie, and what plays them. Imports `params`,
 //! `view`, `desk` and `widgets`.
 
-use crate::editor::window::desk::Desk;
 use crate::editor::panel::rhythm::{GAP, NAMES, ROW_GAP};
 use crate::editor::view::Kind;
 use crate::editor::widgets::{List, Number};
+use crate::editor::window::desk::Desk;
 use crate::editor::{theme, view, widgets};
 use crate::params::TextureParam;
 use egui::{Align2, Rect, Sense, Slider, Ui, pos2, vec2};

@@ -4,12 +4,12 @@
 #[cfg(test)]
 mod tests;
 
+use crate::editor::model::shelf::{Kind, Shelf};
 use crate::editor::panel::chart::ChartText;
 use crate::editor::window::desk::Desk;
 use crate::editor::{theme, widgets};
 use egui::{Button, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
 use guidehand_exchange::practice::Order;
-use crate::editor::model::shelf::{Kind, Shelf};
 use std::sync::atomic::Ordering;
 
 /// What the region remembers from frame to frame.

@@ -10,6 +10,7 @@ mod list;
 mod tests;
 
 pub use crate::editor::model::harmonies::Harmonies;
+use crate::editor::model::harmonies::{Written, offers, place};
 use crate::editor::panel::chart::ChartText;
 use crate::editor::window::desk::Desk;
 use crate::editor::{theme, view, widgets};
@@ -17,7 +18,6 @@ use crate::engine::snapshot::Snapshot;
 use egui::{Button, Label, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
 use guidehand_theory::chart::Chart;
 use guidehand_theory::reharm::Dress;
-use crate::editor::model::harmonies::{Written, offers, place};
 use std::ops::Range;
 
 const SOUNDS: [(bool, &str); 2] = [(false, "original"), (true, "other")];

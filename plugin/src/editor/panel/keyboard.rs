@@ -6,11 +6,11 @@ mod handles;
 pub mod keys;
 mod voices;
 
-use crate::editor::window::desk::Desk;
 use crate::editor::palette::Palette;
+use crate::editor::theme;
 use crate::editor::view::{self, Mark, moves};
 use crate::editor::widgets::mark;
-use crate::editor::{theme};
+use crate::editor::window::desk::Desk;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Snapshot;
 use egui::{Align2, Painter, Rangef, Rect, Ui, vec2};

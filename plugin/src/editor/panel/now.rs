@@ -1,9 +1,9 @@
 //! The chord in force: its name to be read from afar, what it is and why, and the
 //! next one. Imports `view`, `theme` and `letters`.
 
+use crate::editor::theme;
 use crate::editor::view::{self, Letters, Now, families};
 use crate::editor::widgets::letters;
-use crate::editor::{theme};
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Snapshot;
 use egui::{Align2, Color32, FontId, Rect, Ui, pos2};

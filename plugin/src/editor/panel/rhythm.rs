@@ -3,11 +3,11 @@
 
 mod grid;
 
-use crate::editor::window::desk::Desk;
 use crate::editor::theme;
 use crate::editor::widgets::{self, List, Number};
-use crate::params::RhythmParam;
+use crate::editor::window::desk::Desk;
 use crate::engine::rhythm::BAR_CELLS;
+use crate::params::RhythmParam;
 use egui::Ui;
 use guidehand_theory::chart::Chart;
 use nice_plug::prelude::Enum;

@@ -2,8 +2,8 @@
 //! and notes to avoid, and the other scales that fit. Imports `view`, `theme`,
 //! `mark`, `widgets` and the keyboard's keys.
 
-use crate::editor::panel::keyboard::keys::{Keys, Look};
 use crate::editor::palette::Palette;
+use crate::editor::panel::keyboard::keys::{Keys, Look};
 use crate::editor::view::scales::{self, Note, Scale, Scales};
 use crate::editor::widgets::mark;
 use crate::editor::{theme, view, widgets};

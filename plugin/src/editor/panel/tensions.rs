@@ -1,13 +1,13 @@
 //! The tensions by family: what is asked of open dominants, what sounds, and where
 //! that comes from. Imports `params`, `view`, `desk`, `widgets` and `mark`.
 
-use crate::editor::window::desk::Desk;
 use crate::editor::view::families::{self, Tension};
 use crate::editor::widgets::mark;
+use crate::editor::window::desk::Desk;
 use crate::editor::{theme, view, widgets};
-use crate::params::{EleventhParam, NinthParam, ThirteenthParam};
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Snapshot;
+use crate::params::{EleventhParam, NinthParam, ThirteenthParam};
 use egui::{Align2, Role, Sense, Ui, WidgetInfo, vec2};
 use guidehand_theory::degree::Family;
 use nice_plug::prelude::{Enum, EnumParam};

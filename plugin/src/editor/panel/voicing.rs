@@ -1,8 +1,8 @@
 //! What is asked of chords that are no dominants, how far the hand reaches, and
 //! what the ends of the register mean. Imports `params`, `desk` and `widgets`.
 
-use crate::editor::window::desk::Desk;
 use crate::editor::widgets::{self, Number};
+use crate::editor::window::desk::Desk;
 use crate::params::{
     MajorEleventhParam, MajorTonicParam, MinorEleventhParam, MinorTonicParam, PlainNinthParam,
     interval,
@@ -50,7 +50,7 @@ const SPAN: f32 = 84.0;
 pub fn region(ui: &mut Ui, desk: &Desk) {
     let params = desk.params;
     ui.spacing_mut().item_spacing.y = GAP;
-    let asks = [
+    let requests = [
         Ask {
             word: "Major tonic",
             what: "Major tonic",
@@ -83,7 +83,7 @@ pub fn region(ui: &mut Ui, desk: &Desk) {
         ninth,
         minor_eleventh,
         major_eleventh,
-    ] = &asks;
+    ] = &requests;
     row(ui, desk, major_tonic, &params.major_tonic, &MAJOR_TONICS);
     row(ui, desk, minor_tonic, &params.minor_tonic, &MINOR_TONICS);
     row(ui, desk, ninth, &params.plain_ninth, &NINTHS);

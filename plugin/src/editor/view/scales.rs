@@ -87,7 +87,7 @@ fn words(sounding: &Sounding, suggestion: &Suggestion) -> Scale {
                 everyday: scale::everyday(name).map(note_name),
                 degree: degree_name(*degree),
                 kind: kind(sounding, suggestion.root, *degree),
-                avoid: suggestion.avoid.has(*degree),
+                avoid: suggestion.avoid.contains(*degree),
             })
             .collect(),
         reason: with_signs(suggestion.reason),

@@ -2,13 +2,13 @@
 //! its changes to the host, and knows when another frame is due. Imports `panel`,
 //! `desk`, `theme` and `waker`; `editor` imports it.
 
-use crate::engine::ear::EarLook;
-use crate::editor::window::desk::Desk;
-use crate::editor::panel::{self, PanelState};
-use crate::editor::window::waker;
-use crate::editor::{theme};
-use crate::params::{GuidehandParams, SavedPanel, SourceParam};
 use crate::bridge::snapshot::Reader;
+use crate::editor::panel::{self, PanelState};
+use crate::editor::theme;
+use crate::editor::window::desk::Desk;
+use crate::editor::window::waker;
+use crate::engine::ear::EarLook;
+use crate::params::{GuidehandParams, SavedPanel, SourceParam};
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
 use nice_plug_egui::{Frame, NiceEguiApp};

@@ -1,8 +1,8 @@
 //! The only ways back from the panel: parameters, with the host told of each
 //! gesture, and what is saved besides. Imports `params`; the regions import it.
 
-use crate::params::{GuidehandParams, LAST_REVISION, SavedPanel};
 use crate::engine::rhythm::Drawn;
+use crate::params::{GuidehandParams, LAST_REVISION, SavedPanel};
 use egui::Response;
 use guidehand_theory::pitch::NoteNames;
 use nice_plug::prelude::{Param, ParamSetter};

@@ -305,7 +305,7 @@ impl Performer {
         } else {
             place.standing
         };
-        let held = stage.settings.feel.rhythm.by_changes();
+        let held = stage.settings.groove.rhythm.by_changes();
         match standing {
             Standing::OnTime => {
                 let late = self
@@ -381,7 +381,7 @@ impl Performer {
         if begins {
             following.moved = None;
         }
-        let goes_on = begins && same && stage.settings.feel.rhythm.by_changes();
+        let goes_on = begins && same && stage.settings.groove.rhythm.by_changes();
         match &mut self.playing {
             Some(playing) if goes_on => {
                 playing.end_ticks = strike.end_ticks;
@@ -462,7 +462,7 @@ impl Performer {
         if self.runs {
             return self.sound_here(stage, time, struck, port);
         }
-        if self.following.way == Way::Notes || !settings.feel.rhythm.by_pattern() {
+        if self.following.way == Way::Notes || !settings.groove.rhythm.by_pattern() {
             let wanted = Wanted::held(placed, voiced, HeldKey::bass(settings));
             self.sound(stage, wanted, time, struck, port);
         }

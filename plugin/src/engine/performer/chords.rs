@@ -8,7 +8,7 @@ use crate::engine::rhythm::{EIGHTH_TICKS, Rhythm, Span, Strike};
 use crate::engine::settings::Source;
 use crate::engine::snapshot::Sounding;
 use crate::engine::song::{self, LOWEST_BASS};
-use guidehand_theory::pipeline::{self, Placed};
+use guidehand_theory::pipeline::{self, ChordInKey};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::voicing::Voicing;
@@ -18,7 +18,7 @@ pub(super) const CHART_CHANNEL: u8 = 0;
 
 /// A chord that is to sound.
 pub(super) struct Wanted {
-    placed: Placed,
+    placed: ChordInKey,
     voiced: Voiced,
     key: HeldKey,
     end_ticks: f64,
@@ -49,9 +49,10 @@ impl Performer {
         struck: bool,
         port: &mut impl Port<E>,
     ) {
-        if let Some((ground, position)) = stage.ground.as_ref().zip(stage.clock.in_force(time)) {
-            let (feel, bpm) = (&stage.settings.feel, stage.clock.bpm);
-            let strike = self.comping.locate(ground, feel, bpm, position);
+        if let Some((timeline, position)) = stage.timeline.as_ref().zip(stage.clock.in_force(time))
+        {
+            let (groove, bpm) = (&stage.settings.groove, stage.clock.bpm);
+            let strike = self.comping.locate(timeline, groove, bpm, position);
             self.sound_or_release(stage, strike, time, struck, port);
         }
     }
@@ -131,7 +132,7 @@ impl Performer {
                 let here = chart.span_at(position)?;
                 let coming = chart.span_after(&here).filter(|next| {
                     let near = next.start_ticks - position <= EIGHTH_TICKS;
-                    settings.feel.ahead && near && !next.silent
+                    settings.groove.ahead && near && !next.silent
                 });
                 Some(coming.unwrap_or(here))
             })
@@ -185,7 +186,7 @@ impl Performer {
                 }
             }
             Source::Chart if self.playing.is_some() => {
-                if settings.feel.rhythm == Rhythm::Played {
+                if settings.groove.rhythm == Rhythm::Played {
                     self.sound_by_hand(stage, 0, port);
                 } else {
                     self.sound_here(stage, 0, false, port);
@@ -294,7 +295,7 @@ impl Performer {
 
 impl Wanted {
     /// Held until something else lets go of it.
-    pub(super) const fn held(placed: Placed, voiced: Voiced, key: HeldKey) -> Wanted {
+    pub(super) const fn held(placed: ChordInKey, voiced: Voiced, key: HeldKey) -> Wanted {
         Wanted {
             placed,
             voiced,

@@ -11,7 +11,7 @@ use guidehand_theory::read::Context;
 
 /// Whether keys below the split strike or gate the chart.
 pub(super) fn by_keys(settings: &Settings) -> bool {
-    settings.gate || settings.feel.rhythm == Rhythm::Played
+    settings.gate || settings.groove.rhythm == Rhythm::Played
 }
 
 impl Performer {
@@ -106,7 +106,7 @@ impl Performer {
 
     fn lift_ours(&mut self, settings: &Settings, channel: u8, key: u8) {
         let gate_open = self.captured.iter().any(|keys| *keys != 0);
-        let by_hand = settings.feel.rhythm == Rhythm::Played;
+        let by_hand = settings.groove.rhythm == Rhythm::Played;
         let released = match settings.source {
             // What the hand strikes it also holds, to the last key of the gesture.
             Source::Chart if by_hand => {
@@ -171,7 +171,7 @@ impl Performer {
                 self.sound_root(stage, time, gesture == Gesture::Struck, port);
             }
             (Gesture::Struck | Gesture::Joined, Source::Chart) => {
-                if stage.settings.feel.rhythm != Rhythm::Played {
+                if stage.settings.groove.rhythm != Rhythm::Played {
                     if self.playing.is_none() {
                         self.sound_here(stage, time, true, port);
                     }

@@ -3,10 +3,10 @@
 
 use super::{Performer, Stage};
 use crate::engine::clock;
-use crate::engine::timeline::Ground;
 use crate::engine::listener;
 use crate::engine::settings::Source;
 use crate::engine::snapshot::Snapshot;
+use crate::engine::timeline::Timeline;
 
 /// What has been shown, and until when it holds.
 #[derive(Clone, Copy, Debug)]
@@ -129,7 +129,7 @@ impl Performer {
 }
 
 /// Where the beat in force began, in ticks of the performance, and its length.
-fn beat_at(chart: &Ground, position: f64) -> Option<(f64, f64)> {
+fn beat_at(chart: &Timeline, position: f64) -> Option<(f64, f64)> {
     let bar = chart.bar(chart.bar_at(position))?;
     let length = f64::from(bar.meter.beat_ticks());
     let beats = ((position - bar.start_ticks) / length).floor();

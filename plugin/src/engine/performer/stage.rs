@@ -5,10 +5,10 @@ use super::News;
 use super::bass::{Lead, Way};
 use crate::engine::clock::Clock;
 use crate::engine::ear::Sound;
-use crate::engine::timeline::Ground;
 use crate::engine::rhythm::Rhythm;
 use crate::engine::settings::{Settings, Source};
 use crate::engine::song::Song;
+use crate::engine::timeline::Timeline;
 use guidehand_theory::chart::Meter;
 
 /// What holds for one block.
@@ -66,10 +66,10 @@ impl<'a> Block<'a> {
     }
 
     /// What a rhythm is played over, while time passes.
-    fn ground(&self, song: Option<&'a Song>, lead: Lead) -> Option<Ground<'a>> {
+    fn timeline(&self, song: Option<&'a Song>, lead: Lead) -> Option<Timeline<'a>> {
         self.clock.position_ticks?;
-        let rhythm = self.settings.feel.rhythm;
-        let root = || Some(Ground::Root(self.clock.meter.unwrap_or(Meter::COMMON)));
+        let rhythm = self.settings.groove.rhythm;
+        let root = || Some(Timeline::Root(self.clock.meter.unwrap_or(Meter::COMMON)));
         match self.settings.source {
             _ if self.settings.bypass => None,
             Source::Chart if rhythm != Rhythm::Played => self.chart(song),
@@ -83,8 +83,8 @@ impl<'a> Block<'a> {
         }
     }
 
-    fn chart(&self, song: Option<&'a Song>) -> Option<Ground<'a>> {
-        song.map(|song| Ground::Chart {
+    fn chart(&self, song: Option<&'a Song>) -> Option<Timeline<'a>> {
+        song.map(|song| Timeline::Chart {
             song,
             repeats: self.settings.repeats,
         })
@@ -99,7 +99,7 @@ pub(super) struct Stage<'a> {
     pub(super) song: Option<&'a Song>,
     pub(super) news: News,
     pub(super) clock: Clock,
-    pub(super) ground: Option<Ground<'a>>,
+    pub(super) timeline: Option<Timeline<'a>>,
     /// How a bass leads.
     pub(super) lead: Lead,
     /// Ticks of the clock that the bass has added.
@@ -124,7 +124,7 @@ impl<'a> Stage<'a> {
             song,
             news,
             clock,
-            ground: block.ground(song, lead),
+            timeline: block.timeline(song, lead),
             lead,
             shift_ticks,
         }
@@ -136,7 +136,7 @@ impl<'a> Stage<'a> {
     }
 
     /// The chart in force, with its repeats.
-    pub(super) fn chart(&self) -> Option<Ground<'a>> {
+    pub(super) fn chart(&self) -> Option<Timeline<'a>> {
         self.block.chart(self.song)
     }
 
@@ -144,12 +144,12 @@ impl<'a> Stage<'a> {
     /// at once where no chart plays.
     pub(super) fn takes_over_at(&self) -> Option<u32> {
         self.block.next_song?;
-        let (Some(ground @ Ground::Chart { .. }), Some(here)) =
-            (&self.ground, self.clock.in_force(0))
+        let (Some(timeline @ Timeline::Chart { .. }), Some(here)) =
+            (&self.timeline, self.clock.in_force(0))
         else {
             return Some(0);
         };
-        let Some(bar) = ground.bar(ground.bar_at(here)) else {
+        let Some(bar) = timeline.bar(timeline.bar_at(here)) else {
             return Some(0);
         };
         if here - bar.start_ticks < self.clock.ticks_per_sample {
@@ -160,8 +160,8 @@ impl<'a> Stage<'a> {
 
     /// The time signature of the bars under a held root.
     pub(super) fn root_meter(&self) -> Option<Meter> {
-        match self.ground {
-            Some(Ground::Root(meter)) => Some(meter),
+        match self.timeline {
+            Some(Timeline::Root(meter)) => Some(meter),
             _ => None,
         }
     }

@@ -1,7 +1,7 @@
 //! The performer alone, with scripted events and a host that can be full.
 
 use super::*;
-use crate::engine::clock::{Clock, Told};
+use crate::engine::clock::{Clock, HostTransport};
 use crate::engine::settings::{PlanFor, Source};
 use crate::engine::song::Song;
 use guidehand_theory::chart;
@@ -245,7 +245,7 @@ fn parameters_that_remap_let_go_of_what_sounds() {
 
 #[test]
 fn a_tension_is_changed_while_the_chord_sounds() {
-    use guidehand_theory::tension::NinthAsk;
+    use guidehand_theory::tension::NinthRequest;
     let mut performer = performer();
     play(
         &mut performer,
@@ -253,15 +253,15 @@ fn a_tension_is_changed_while_the_chord_sounds() {
         &[on(0, 38), off(9, 38), on(9, 43)],
     );
     let mut block = roots();
-    block.settings.taste.asks.ninth = NinthAsk::Flat9;
+    block.settings.taste.requests.ninth = NinthRequest::Flat9;
     assert!(
         play(&mut performer, &block, &[]).is_empty(),
         "not before the next chord"
     );
-    block.settings.taste.asks.ninth = NinthAsk::ByContext;
+    block.settings.taste.requests.ninth = NinthRequest::ByContext;
     play(&mut performer, &block, &[]);
     block.settings.at_once = true;
-    block.settings.taste.asks.ninth = NinthAsk::Flat9;
+    block.settings.taste.requests.ninth = NinthRequest::Flat9;
     let events = play(&mut performer, &block, &[]);
     assert_eq!(starts(&events), [(0, 53), (0, 56), (0, 59), (0, 64)]);
     assert_eq!(ends(&events).len(), 4);
@@ -283,13 +283,13 @@ fn play_chart(song: &Song, from_beat: f64, frames: u32, block: u32) -> Vec<Event
 }
 
 fn clock_at(beat: f64) -> Clock {
-    Clock::new(&Told {
+    Clock::new(&HostTransport {
         playing: true,
         position_beats: Some(beat),
         tempo_bpm: Some(120.0),
         signature: None,
         sample_rate_hz: 48_000.0,
-        ..Told::default()
+        ..HostTransport::default()
     })
 }
 

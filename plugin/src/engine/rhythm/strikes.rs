@@ -2,7 +2,7 @@
 //! what swing, density and touch make of them. Imports `pattern` and its parent.
 
 use super::pattern::{self, Rhythm};
-use super::{Bar, EIGHTH_TICKS, Feel, QUARTER_TICKS, Span, Spans, Strike, is_off_beat};
+use super::{Bar, EIGHTH_TICKS, Groove, QUARTER_TICKS, Span, Spans, Strike, is_off_beat};
 use fastrand::Rng;
 use tinyvec::ArrayVec;
 
@@ -50,21 +50,21 @@ impl Strikes {
     }
 
     /// Works out the strikes of a bar at a tempo. Bounded, without allocation.
-    pub fn work_out(&mut self, bar: &Bar, spans: &Spans, feel: &Feel, bpm: f64) {
+    pub fn work_out(&mut self, bar: &Bar, spans: &Spans, groove: &Groove, bpm: f64) {
         self.hits.clear();
-        match feel.rhythm {
+        match groove.rhythm {
             Rhythm::Played => {}
-            Rhythm::Hold | Rhythm::Push => self.on_changes(bar, spans, feel),
+            Rhythm::Hold | Rhythm::Push => self.on_changes(bar, spans, groove),
             _ => {
-                self.on_the_pattern(bar, spans, feel);
-                self.on_what_is_left_out(bar, spans, feel);
-                self.mark_the_first(bar, spans, feel);
+                self.on_the_pattern(bar, spans, groove);
+                self.on_what_is_left_out(bar, spans, groove);
+                self.mark_the_first(bar, spans, groove);
             }
         }
-        if feel.density > 0.0 {
-            self.fill(bar, spans, feel);
+        if groove.density > 0.0 {
+            self.fill(bar, spans, groove);
         }
-        self.finish(bar, feel, bpm);
+        self.finish(bar, groove, bpm);
     }
 
     fn add(&mut self, hit: Hit) {
@@ -78,10 +78,10 @@ impl Strikes {
     }
 
     /// A chord on each change, or an eighth before it.
-    fn on_changes(&mut self, bar: &Bar, spans: &Spans, feel: &Feel) {
+    fn on_changes(&mut self, bar: &Bar, spans: &Spans, groove: &Groove) {
         let mut before: Option<&Span> = None;
         for span in spans {
-            let early = feel.rhythm == Rhythm::Push && before.is_some_and(leaves_room);
+            let early = groove.rhythm == Rhythm::Push && before.is_some_and(leaves_room);
             let place_ticks = if early {
                 span.start_ticks - EIGHTH_TICKS
             } else {
@@ -90,8 +90,8 @@ impl Strikes {
             if place_ticks >= bar.start_ticks && place_ticks < bar.end_ticks() && !span.silent {
                 self.add(Hit {
                     place_ticks,
-                    length_ticks: (span.end_ticks - place_ticks) * feel.length.min(1.0),
-                    accent: i8::from(feel.rhythm == Rhythm::Push),
+                    length_ticks: (span.end_ticks - place_ticks) * groove.length.min(1.0),
+                    accent: i8::from(groove.rhythm == Rhythm::Push),
                     span: *span,
                     first: true,
                 });
@@ -100,13 +100,13 @@ impl Strikes {
         }
     }
 
-    fn on_the_pattern(&mut self, bar: &Bar, spans: &Spans, feel: &Feel) {
-        for cell in pattern::cells(feel.rhythm, feel.drawn, bar.nth, bar.meter) {
+    fn on_the_pattern(&mut self, bar: &Bar, spans: &Spans, groove: &Groove) {
+        for cell in pattern::cells(groove.rhythm, groove.drawn, bar.nth, bar.meter) {
             let place = cell.place_ticks();
-            if let Some(span) = span_played(bar, spans, feel, place) {
+            if let Some(span) = span_played(bar, spans, groove, place) {
                 self.add(Hit {
                     place_ticks: bar.start_ticks + place,
-                    length_ticks: f64::from(cell.length) * EIGHTH_TICKS * feel.length,
+                    length_ticks: f64::from(cell.length) * EIGHTH_TICKS * groove.length,
                     accent: cell.accent,
                     span,
                     first: false,
@@ -117,7 +117,7 @@ impl Strikes {
 
     /// Chords that start in the bar and are not in the pattern are struck where
     /// they start.
-    fn on_what_is_left_out(&mut self, bar: &Bar, spans: &Spans, feel: &Feel) {
+    fn on_what_is_left_out(&mut self, bar: &Bar, spans: &Spans, groove: &Groove) {
         for (i, span) in spans.iter().enumerate() {
             let starts = span.start_ticks >= bar.start_ticks && span.start_ticks < bar.end_ticks();
             let played = |hit: &Hit| hit.span.start_ticks == span.start_ticks;
@@ -125,13 +125,13 @@ impl Strikes {
             if !starts
                 || span.silent
                 || self.hits.iter().any(played)
-                || taken_before(bar, before, span, feel)
+                || taken_before(bar, before, span, groove)
             {
                 continue;
             }
             self.add(Hit {
                 place_ticks: span.start_ticks,
-                length_ticks: LEFT_OUT_EIGHTHS * EIGHTH_TICKS * feel.length,
+                length_ticks: LEFT_OUT_EIGHTHS * EIGHTH_TICKS * groove.length,
                 accent: 0,
                 span: *span,
                 first: false,
@@ -140,7 +140,7 @@ impl Strikes {
         self.sort();
     }
 
-    fn mark_the_first(&mut self, bar: &Bar, spans: &Spans, feel: &Feel) {
+    fn mark_the_first(&mut self, bar: &Bar, spans: &Spans, groove: &Groove) {
         let mut last: Option<f64> = None;
         for hit in &mut self.hits {
             let span = hit.span;
@@ -151,12 +151,12 @@ impl Strikes {
                 .position(|s| s.start_ticks == span.start_ticks)
                 .and_then(|i| i.checked_sub(1));
             let before = index.and_then(|i| spans.get(i));
-            hit.first = new && !taken_before(bar, before, &span, feel);
+            hit.first = new && !taken_before(bar, before, &span, groove);
         }
     }
 
     /// Puts short, soft chords on some of the eighths that have none.
-    fn fill(&mut self, bar: &Bar, spans: &Spans, feel: &Feel) {
+    fn fill(&mut self, bar: &Bar, spans: &Spans, groove: &Groove) {
         let mut eighth = 0.0;
         while eighth * EIGHTH_TICKS < bar.length_ticks() {
             let place = eighth * EIGHTH_TICKS;
@@ -164,12 +164,12 @@ impl Strikes {
             let cell = from..from + EIGHTH_TICKS;
             let free = !self.hits.iter().any(|hit| cell.contains(&hit.place_ticks));
             if free
-                && chance(feel, bar, from).density < feel.density / 2.0
-                && let Some(span) = span_played(bar, spans, feel, place)
+                && chance(groove, bar, from).density < groove.density / 2.0
+                && let Some(span) = span_played(bar, spans, groove, place)
             {
                 self.add(Hit {
                     place_ticks: from,
-                    length_ticks: EIGHTH_TICKS * feel.length,
+                    length_ticks: EIGHTH_TICKS * groove.length,
                     accent: -1,
                     span,
                     first: false,
@@ -182,17 +182,17 @@ impl Strikes {
 
     /// From hits to strikes: thinned, swung, touched, and each over before the
     /// next.
-    fn finish(&mut self, bar: &Bar, feel: &Feel, bpm: f64) {
+    fn finish(&mut self, bar: &Bar, groove: &Groove, bpm: f64) {
         self.strikes.clear();
-        let off_beat = feel.off_beat(bpm);
+        let off_beat = groove.off_beat(bpm);
         let touch_ticks =
-            (feel.touch_seconds * bpm / 60.0 * QUARTER_TICKS).clamp(0.0, bar.lead_ticks);
+            (groove.touch_seconds * bpm / 60.0 * QUARTER_TICKS).clamp(0.0, bar.lead_ticks);
         let from = (bar.start_ticks - bar.lead_ticks).max(0.0);
         let until = bar.end_ticks() - bar.lead_ticks - 1.0;
         let mut earliest = if bar.number < 0 { f64::MIN } else { from };
         for hit in &self.hits {
-            let chance = chance(feel, bar, hit.place_ticks);
-            if !hit.first && chance.density < -feel.density {
+            let chance = chance(groove, bar, hit.place_ticks);
+            if !hit.first && chance.density < -groove.density {
                 continue;
             }
             let moved = swing(bar, off_beat, hit.place_ticks) + touch_ticks * chance.time;
@@ -213,8 +213,8 @@ impl Strikes {
                 start_ticks,
                 end_ticks,
                 span: hit.span,
-                loudness: 1.0 + ACCENT * f64::from(hit.accent) * feel.accents,
-                touch: chance.velocity * feel.touch_velocity,
+                loudness: 1.0 + ACCENT * f64::from(hit.accent) * groove.accents,
+                touch: chance.velocity * groove.touch_velocity,
             });
         }
     }
@@ -227,7 +227,7 @@ fn leaves_room(span: &Span) -> bool {
 
 /// The span that a hit plays: the one in force at its place, or the coming one;
 /// none in silence.
-fn span_played(bar: &Bar, spans: &Spans, feel: &Feel, place: f64) -> Option<Span> {
+fn span_played(bar: &Bar, spans: &Spans, groove: &Groove, place: f64) -> Option<Span> {
     let at = bar.start_ticks + place;
     let after = spans.iter().position(|span| span.start_ticks > at);
     let after = after.unwrap_or(spans.len());
@@ -237,7 +237,7 @@ fn span_played(bar: &Bar, spans: &Spans, feel: &Feel, place: f64) -> Option<Span
         .filter(|span| span.end_ticks > at);
     let coming = spans.get(after).filter(|span| {
         let near = span.start_ticks - at <= EIGHTH_TICKS;
-        feel.ahead && near && !span.silent && is_off_beat(place, bar.meter)
+        groove.ahead && near && !span.silent && is_off_beat(place, bar.meter)
     });
     // A hit on a change plays that change.
     let on_it = here.is_some_and(|span| span.start_ticks == at);
@@ -246,13 +246,13 @@ fn span_played(bar: &Bar, spans: &Spans, feel: &Feel, place: f64) -> Option<Span
 }
 
 /// Whether a hit of the bar before plays this span ahead of its time.
-fn taken_before(bar: &Bar, before: Option<&Span>, span: &Span, feel: &Feel) -> bool {
+fn taken_before(bar: &Bar, before: Option<&Span>, span: &Span, groove: &Groove) -> bool {
     let (Some(meter), Some(before)) = (bar.before, before) else {
         return false;
     };
     let start = bar.start_ticks - f64::from(meter.bar_ticks());
-    let mut cells = pattern::cells(feel.rhythm, feel.drawn, bar.nth - 1, meter);
-    feel.ahead
+    let mut cells = pattern::cells(groove.rhythm, groove.drawn, bar.nth - 1, meter);
+    groove.ahead
         && !span.silent
         && cells.any(|cell| {
             let place = cell.place_ticks();
@@ -309,8 +309,8 @@ struct Chance {
     velocity: f64,
 }
 
-fn chance(feel: &Feel, bar: &Bar, place_ticks: f64) -> Chance {
-    if feel.density == 0.0 && feel.touch_seconds == 0.0 && feel.touch_velocity == 0.0 {
+fn chance(groove: &Groove, bar: &Bar, place_ticks: f64) -> Chance {
+    if groove.density == 0.0 && groove.touch_seconds == 0.0 && groove.touch_velocity == 0.0 {
         return Chance {
             density: 1.0,
             time: 0.0,
@@ -323,7 +323,7 @@ fn chance(feel: &Feel, bar: &Bar, place_ticks: f64) -> Chance {
     const EIGHTH: u64 = 0x8CB9_2BA7_2F3D_8DD7;
     let eighth = ((place_ticks - bar.start_ticks) / EIGHTH_TICKS).floor();
     let eighth = crate::engine::clock::whole(eighth).map_or(0, u64::from);
-    let seed = u64::from(feel.seed).wrapping_mul(SEED)
+    let seed = u64::from(groove.seed).wrapping_mul(SEED)
         ^ bar.number.cast_unsigned().wrapping_mul(BAR)
         ^ eighth.wrapping_mul(EIGHTH);
     let mut rng = Rng::with_seed(seed);

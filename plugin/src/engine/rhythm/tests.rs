@@ -2,18 +2,18 @@
 //! written apart in `tests/`.
 
 use super::*;
-use crate::engine::timeline::Ground;
 use crate::engine::settings::PlanFor;
 use crate::engine::song::Song;
+use crate::engine::timeline::Timeline;
 use guidehand_theory::chart;
 
-fn feel(rhythm: Rhythm) -> Feel {
-    Feel {
+fn groove(rhythm: Rhythm) -> Groove {
+    Groove {
         rhythm,
         swing: 0.5,
         length: 1.0,
         ahead: true,
-        ..Feel::default()
+        ..Groove::default()
     }
 }
 
@@ -21,25 +21,25 @@ fn song(text: &str) -> Song {
     Song::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
 }
 
-fn strikes(song: &Song, bar: i64, feel: &Feel, bpm: f64) -> Vec<Strike> {
-    let ground = Ground::Chart {
+fn strikes(song: &Song, bar: i64, groove: &Groove, bpm: f64) -> Vec<Strike> {
+    let timeline = Timeline::Chart {
         song,
         repeats: true,
     };
-    let bar = ground.bar(bar).unwrap();
+    let bar = timeline.bar(bar).unwrap();
     let mut strikes = Strikes::default();
-    strikes.work_out(&bar, &ground.spans(&bar), feel, bpm);
+    strikes.work_out(&bar, &timeline.spans(&bar), groove, bpm);
     strikes.as_slice().to_vec()
 }
 
 /// Start and end in ticks from the start of the bar, and the change.
-fn played(song: &Song, bar: i64, feel: &Feel) -> Vec<(f64, f64, usize)> {
-    let ground = Ground::Chart {
+fn played(song: &Song, bar: i64, groove: &Groove) -> Vec<(f64, f64, usize)> {
+    let timeline = Timeline::Chart {
         song,
         repeats: true,
     };
-    let from = ground.bar(bar).unwrap().start_ticks;
-    strikes(song, bar, feel, 120.0)
+    let from = timeline.bar(bar).unwrap().start_ticks;
+    strikes(song, bar, groove, 120.0)
         .iter()
         .map(|s| (s.start_ticks - from, s.end_ticks - from, s.span.change))
         .collect()
@@ -48,11 +48,11 @@ fn played(song: &Song, bar: i64, feel: &Feel) -> Vec<(f64, f64, usize)> {
 #[test]
 fn an_off_beat_before_a_change_takes_the_coming_chord() {
     let song = song("| Dm7 G7 | Cmaj7 |");
-    let charleston = played(&song, 0, &feel(Rhythm::Charleston));
+    let charleston = played(&song, 0, &groove(Rhythm::Charleston));
     assert_eq!(charleston, [(0.0, 1440.0, 0), (1440.0, 1920.0, 1)]);
-    let plain = Feel {
+    let plain = Groove {
         ahead: false,
-        ..feel(Rhythm::Charleston)
+        ..groove(Rhythm::Charleston)
     };
     // The G7 is not in the pattern then, and is struck where it starts.
     let expected = [(0.0, 1440.0, 0), (1440.0, 1920.0, 0), (1920.0, 2880.0, 1)];
@@ -62,7 +62,7 @@ fn an_off_beat_before_a_change_takes_the_coming_chord() {
 #[test]
 fn a_push_comes_an_eighth_early_but_for_the_first() {
     let song = song("| Dm7 | G7 |");
-    let push = feel(Rhythm::Push);
+    let push = groove(Rhythm::Push);
     assert_eq!(
         played(&song, 0, &push),
         [(0.0, 3360.0, 0), (3360.0, 7680.0, 1)]
@@ -73,9 +73,9 @@ fn a_push_comes_an_eighth_early_but_for_the_first() {
 #[test]
 fn a_chord_that_came_early_is_not_struck_again() {
     let song = song("| Dm7 | G7 |");
-    let drawn = Feel {
+    let drawn = Groove {
         drawn: Drawn::from_text("-------s"),
-        ..feel(Rhythm::Drawn)
+        ..groove(Rhythm::Drawn)
     };
     // The first one has no bar before it.
     assert_eq!(
@@ -88,10 +88,10 @@ fn a_chord_that_came_early_is_not_struck_again() {
 #[test]
 fn swing_follows_the_tempo() {
     let song = song("| Dm7 |");
-    let swung = Feel {
+    let swung = Groove {
         swing: 2.0 / 3.0,
         swing_follows: true,
-        ..feel(Rhythm::OffBeats)
+        ..groove(Rhythm::OffBeats)
     };
     let first = |bpm| strikes(&song, 0, &swung, bpm)[0].start_ticks.round();
     assert_eq!(
@@ -105,9 +105,9 @@ fn swing_follows_the_tempo() {
 #[test]
 fn thinning_leaves_the_first_of_each_chord() {
     let song = song("| Dm7 G7 | Cmaj7 |");
-    let thin = Feel {
+    let thin = Groove {
         density: -1.0,
-        ..feel(Rhythm::Bossa)
+        ..groove(Rhythm::Bossa)
     };
     let chords = |bar| -> Vec<usize> {
         let strikes = played(&song, bar, &thin);
@@ -116,9 +116,9 @@ fn thinning_leaves_the_first_of_each_chord() {
     // The last eighth of the second bar takes the chord of the third ahead.
     assert_eq!([chords(0), chords(1)], [vec![0, 1], vec![2, 0]]);
     assert_eq!(chords(2), [1]);
-    let full = Feel {
+    let full = Groove {
         density: 1.0,
-        ..feel(Rhythm::Charleston)
+        ..groove(Rhythm::Charleston)
     };
     let counts: Vec<usize> = (0..64).map(|bar| played(&song, bar, &full).len()).collect();
     assert!(counts.iter().all(|n| (2..=8).contains(n)));
@@ -129,14 +129,14 @@ fn thinning_leaves_the_first_of_each_chord() {
 #[test]
 fn touch_keeps_its_limits_and_the_order() {
     let song = song("7/8 | Dm7 G7 Em7 A7 | Cmaj7 |");
-    let touched = Feel {
+    let touched = Groove {
         touch_seconds: 0.03,
         touch_velocity: 20.0 / 127.0,
         density: 0.5,
         seed: 7,
-        ..feel(Rhythm::Bossa)
+        ..groove(Rhythm::Bossa)
     };
-    let plain = Feel {
+    let plain = Groove {
         touch_seconds: 0.0,
         touch_velocity: 0.0,
         ..touched
@@ -154,7 +154,7 @@ fn touch_keeps_its_limits_and_the_order() {
         }
     }
     assert_ne!(strikes(&song, 3, &touched, 300.0), {
-        let other = Feel { seed: 8, ..touched };
+        let other = Groove { seed: 8, ..touched };
         strikes(&song, 3, &other, 300.0)
     });
 }

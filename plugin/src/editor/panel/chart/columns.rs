@@ -206,8 +206,8 @@ impl Columns {
 
 #[cfg(test)]
 mod tests {
-    use crate::editor::model::words::words;
     use super::*;
+    use crate::editor::model::words::words;
 
     const ROOM: Room = Room {
         width: 440.0,

@@ -6,9 +6,9 @@ use crate::editor::view;
 use crate::engine::settings::PlanFor;
 use guidehand_theory::chart::Chart;
 use guidehand_theory::key::Key;
-use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::plan::{Ends, Voiced};
-use guidehand_theory::tension::Asks;
+use guidehand_theory::tension::TensionRequests;
 use guidehand_theory::voicing::Form;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
@@ -26,7 +26,7 @@ pub struct Wanted {
     pub plan_for: PlanFor,
 }
 
-type Plan = Vec<Option<(Placed, Voiced)>>;
+type Plan = Vec<Option<(ChordInKey, Voiced)>>;
 
 /// The voicings of a chart, as far as they are known.
 #[derive(Default)]
@@ -107,7 +107,7 @@ impl Forms {
 
     /// The voicing of a change, if it is known and the chart is not silent there.
     #[must_use]
-    pub fn of(&self, change: usize) -> Option<&(Placed, Voiced)> {
+    pub fn of(&self, change: usize) -> Option<&(ChordInKey, Voiced)> {
         self.plan.get(change)?.as_ref()
     }
 }
@@ -117,8 +117,9 @@ fn plan(chart: &Chart, wanted: Wanted) -> Plan {
     let Wanted { taste, plan_for } = wanted;
     let placed = pipeline::place(chart, plan_for.pinned);
     let planned = pipeline::plan(&placed, taste.texture, plan_for.register, Ends::Cyclic);
-    let as_planned = taste.asks == Asks::default() && taste.register == plan_for.register;
-    let voiced = |placed: Placed, planned: Voiced| {
+    let as_planned =
+        taste.requests == TensionRequests::default() && taste.register == plan_for.register;
+    let voiced = |placed: ChordInKey, planned: Voiced| {
         if as_planned {
             planned
         } else {
@@ -133,7 +134,7 @@ fn plan(chart: &Chart, wanted: Wanted) -> Plan {
 
 /// The form of a voicing in the room under a symbol: its letter, or a short word.
 #[must_use]
-pub const fn short(placed: &Placed, voiced: &Voiced) -> &'static str {
+pub const fn short(placed: &ChordInKey, voiced: &Voiced) -> &'static str {
     match Form::of(voiced.voicing.position, placed.chord.quality) {
         Form::A => "A",
         Form::B => "B",
@@ -147,7 +148,7 @@ pub const fn short(placed: &Placed, voiced: &Voiced) -> &'static str {
 /// The chord as it sounds, where that differs from what is written: whole, and
 /// shorter where there is no room.
 #[must_use]
-pub fn sounding(placed: &Placed, voiced: &Voiced) -> Vec<String> {
+pub fn sounding(placed: &ChordInKey, voiced: &Voiced) -> Vec<String> {
     let chord = placed.sounding(&voiced.voicing);
     if chord == placed.written {
         return Vec::new();
@@ -187,7 +188,7 @@ mod tests {
     use crate::engine::song::Song;
     use guidehand_theory::chart;
     use guidehand_theory::shape::Texture;
-    use guidehand_theory::tension::NinthAsk;
+    use guidehand_theory::tension::NinthRequest;
     use std::time::{Duration, Instant};
 
     const TEXT: &str = "| Dm7 | G7 | Cmaj7 | A7 | Dm7 Db7 | N.C. | Gm7 C7 | F6 |";
@@ -209,12 +210,12 @@ mod tests {
         let chart = chart_of(TEXT);
         let song = Song::plan(&chart, PlanFor::default(), 0);
         for texture in Texture::ALL {
-            for ninth in [NinthAsk::ByContext, NinthAsk::Sharp9] {
+            for ninth in [NinthRequest::ByContext, NinthRequest::Sharp9] {
                 let mut taste = Taste {
                     texture,
                     ..Taste::default()
                 };
-                taste.asks.ninth = ninth;
+                taste.requests.ninth = ninth;
                 let mut forms = Forms::default();
                 let plan_for = PlanFor::default();
                 assert!(!forms.keep(&chart, Wanted { taste, plan_for }));

@@ -4,8 +4,8 @@
 
 use super::layout::{self, LETTERS, LINE};
 use super::rows::{Place, Rows};
-use crate::editor::model::words::{self, Bar, Kind};
 use super::{ChartText, GUTTER, Playing, forms};
+use crate::editor::model::words::{self, Bar, Kind};
 use crate::editor::palette::Palette;
 use crate::editor::theme;
 use crate::editor::view::{self, Kind as NoteKind};
@@ -14,7 +14,7 @@ use egui::{
     Align2, Color32, Painter, Pos2, Rangef, Rect, Response, Shape, Stroke, StrokeKind, Ui, pos2,
     vec2,
 };
-use guidehand_theory::pipeline::Placed;
+use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::plan::Voiced;
 use std::ops::Range;
 
@@ -284,7 +284,7 @@ impl<'a> Scene<'a> {
         }
     }
 
-    fn note(&self, left: Pos2, room: f32, placed: &Placed, voiced: &Voiced) {
+    fn note(&self, left: Pos2, room: f32, placed: &ChordInKey, voiced: &Voiced) {
         let form = forms::short(placed, voiced);
         let colour = self.palette.soft;
         let font = theme::bold(NOTE);

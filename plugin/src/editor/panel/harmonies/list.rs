@@ -2,8 +2,8 @@
 //! them those that the melody rules out. Imports `offers`, `state`, `theme` and
 //! `widgets`.
 
-use crate::editor::model::harmonies::offers::{Offers, Row, RuledOut};
 use crate::editor::model::harmonies::Tried;
+use crate::editor::model::harmonies::offers::{Offers, Row, RuledOut};
 use crate::editor::palette::Palette;
 use crate::editor::view::Kind;
 use crate::editor::{theme, widgets};

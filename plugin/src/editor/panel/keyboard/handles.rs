@@ -3,8 +3,8 @@
 //! `keys`.
 
 use super::keys::Keys;
-use crate::editor::window::desk::Desk;
 use crate::editor::palette::Palette;
+use crate::editor::window::desk::Desk;
 use crate::editor::{theme, view, widgets};
 use crate::params::GuidehandParams;
 use egui::{

@@ -3,10 +3,10 @@
 
 use super::keys::Keys;
 use crate::editor::palette::Palette;
+use crate::editor::theme;
 use crate::editor::view::Kind;
 use crate::editor::view::moves::{Move, Step};
 use crate::editor::widgets::mark;
-use crate::editor::{theme};
 use egui::epaint::CubicBezierShape;
 use egui::{Align2, Color32, Painter, Pos2, Rangef, Rect, Stroke, pos2, vec2};
 

@@ -1,8 +1,8 @@
 //! The drawn pattern: two bars of eighths, each struck short, struck long, or not
 //! at all. Imports `desk` and `theme`.
 
-use crate::editor::window::desk::Desk;
 use crate::editor::view::Kind;
+use crate::editor::window::desk::Desk;
 use crate::editor::{theme, widgets};
 use crate::engine::rhythm::{Drawn, Mark};
 use egui::{
