@@ -5,26 +5,27 @@ mod choices;
 mod make;
 mod melody;
 mod panel;
+pub mod state;
 
 pub use choices::*;
 pub use make::{Moves, interval};
 pub use melody::MelodyCell;
 pub use panel::*;
 
-use crate::chart_cell::ChartCell;
-use crate::ear::EarShown;
-use crate::rhythm::{Drawn, DrawnCell, Feel, Rhythm};
-use crate::settings::{BassSettings, PlanFor, Settings, Source};
-use crate::state::{self, Extras};
+use crate::bridge::chart::ChartCell;
+use crate::engine::ear::EarShown;
+use crate::engine::rhythm::{Drawn, DrawnCell, Groove, Rhythm};
+use crate::engine::settings::{BassSettings, PlanFor, Settings, Source};
 use atomic_float::AtomicF32;
 use guidehand_bass::{HIGHEST_A4_HZ, LOWEST_A4_HZ, Reference};
 use guidehand_theory::candidates::{Edges, Hand, Register};
 use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::{MidiNote, PitchClass};
-use guidehand_theory::tension::Asks;
+use guidehand_theory::tension::TensionRequests;
 use nice_plug::params::persist::PersistentField;
 use nice_plug::prelude::{BoolParam, Enum, EnumParam, FloatParam, IntParam, Params};
+use state::Extras;
 
 /// The plugin's parameters and saved fields.
 #[derive(Params)]
@@ -361,7 +362,7 @@ impl GuidehandParams {
             gate: self.gate.value(),
             bass_channel: self.bass.value().then_some(channel),
             velocity: self.velocity.value(),
-            feel: self.feel(source),
+            groove: self.groove(source),
             inner_lines: self.inner_lines.value(),
             at_once: self.at_once.value(),
             from_bar: u16::try_from(self.from_bar.value()).unwrap_or(1),
@@ -387,7 +388,7 @@ impl GuidehandParams {
         Taste {
             texture: self.texture.value().into(),
             register: self.register(),
-            asks: Asks {
+            requests: TensionRequests {
                 ninth: self.ninth.value().into(),
                 eleventh: self.eleventh.value().into(),
                 thirteenth: self.thirteenth.value().into(),
@@ -400,8 +401,8 @@ impl GuidehandParams {
         }
     }
 
-    fn feel(&self, source: Source) -> Feel {
-        Feel {
+    fn groove(&self, source: Source) -> Groove {
+        Groove {
             rhythm: match self.rhythm.value().into() {
                 // A bass leaves the keys to the player.
                 Rhythm::Played if source == Source::Bass => Rhythm::Hold,

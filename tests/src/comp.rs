@@ -14,7 +14,7 @@ use guidehand_exchange::score as written;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart, ChartError, TICKS_PER_QUARTER};
 use guidehand_theory::key::{Key, Mode};
-use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::root_note::Extras;
@@ -155,7 +155,7 @@ struct Expected {
     bar: u32,
     beat: f64,
     at_beats: f64,
-    chord: Option<(Placed, Voiced)>,
+    chord: Option<(ChordInKey, Voiced)>,
 }
 
 /// Plays a request on the plugin in the file at `clap`.

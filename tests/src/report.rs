@@ -5,7 +5,7 @@
 
 use crate::event::{Event, TimedEvent};
 use crate::session::Session;
-use guidehand_theory::pipeline::Placed;
+use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::scale::{self, Suggestion};
 use guidehand_theory::symbol::{Sign, Symbol};
@@ -167,7 +167,7 @@ impl ChordRow {
         bar: u32,
         beat: f64,
         symbol: &str,
-        chord: Option<&(Placed, Voiced)>,
+        chord: Option<&(ChordInKey, Voiced)>,
         motion: Option<u32>,
     ) -> ChordRow {
         let silence = ChordRow {

@@ -13,7 +13,7 @@ use guidehand_tests::{
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, TICKS_PER_QUARTER};
 use guidehand_theory::key::{self, Key, Mode};
-use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::plan::Ends;
 use guidehand_theory::root_note::Extras;
@@ -205,10 +205,10 @@ impl Walk {
     pub fn symbol(&mut self, text: &str) -> Vec<i16> {
         let chord = symbol::parse(text).unwrap();
         let function = key::live(&slash::meant(&chord), self.key);
-        self.chord(&Placed::new(chord, function))
+        self.chord(&ChordInKey::new(chord, function))
     }
 
-    fn chord(&mut self, placed: &Placed) -> Vec<i16> {
+    fn chord(&mut self, placed: &ChordInKey) -> Vec<i16> {
         let voiced = pipeline::step(self.before.as_ref(), placed, &self.taste);
         self.before = Some(voiced.voicing);
         keys_of(&voiced.voicing)

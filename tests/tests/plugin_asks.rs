@@ -13,7 +13,8 @@ use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::{
-    Asks, MajorEleventhAsk, MajorTonicAsk, MinorEleventhAsk, MinorTonicAsk, PlainNinthAsk,
+    MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest, MinorTonicRequest,
+    PlainNinthRequest, TensionRequests,
 };
 
 /// The keys of the chords of a chart of four bars in 4/4, once through, with these
@@ -34,10 +35,13 @@ fn expected(text: &str, taste: &Taste) -> Vec<Vec<i16>> {
     let placed = pipeline::place(&chart::parse(text).unwrap(), None);
     let plan = pipeline::plan(&placed, taste.texture, taste.register, Ends::Cyclic);
     let chords = placed.iter().flatten().zip(plan.into_iter().flatten());
-    let voiced = chords.map(|(placed, planned)| match taste.asks == Asks::default() {
-        true => planned,
-        false => pipeline::adapt(&planned, placed, taste),
-    });
+    let voiced =
+        chords.map(
+            |(placed, planned)| match taste.requests == TensionRequests::default() {
+                true => planned,
+                false => pipeline::adapt(&planned, placed, taste),
+            },
+        );
     voiced.map(|voiced| keys_of(&voiced.voicing)).collect()
 }
 
@@ -50,61 +54,73 @@ fn above(keys: &[i16], root: i16) -> Vec<i16> {
 }
 
 /// A wish in words, and in the theory's terms.
-type Wish = (&'static str, &'static str, Asks);
+type Wish = (&'static str, &'static str, TensionRequests);
 
 fn wishes() -> [Wish; 11] {
-    let asks = Asks::default();
-    let ninth = |plain_ninth| Asks {
+    let requests = TensionRequests::default();
+    let ninth = |plain_ninth| TensionRequests {
         plain_ninth,
-        ..asks
+        ..requests
     };
-    let minor = |minor_eleventh| Asks {
+    let minor = |minor_eleventh| TensionRequests {
         minor_eleventh,
-        ..asks
+        ..requests
     };
-    let major = |major_eleventh| Asks {
+    let major = |major_eleventh| TensionRequests {
         major_eleventh,
-        ..asks
+        ..requests
     };
-    let at_home = |major_tonic| Asks {
+    let at_home = |major_tonic| TensionRequests {
         major_tonic,
-        ..asks
+        ..requests
     };
-    let at_home_in_minor = |minor_tonic| Asks {
+    let at_home_in_minor = |minor_tonic| TensionRequests {
         minor_tonic,
-        ..asks
+        ..requests
     };
     [
-        ("Ninth on other chords", "None", ninth(PlainNinthAsk::None)),
-        ("Ninth on other chords", "9", ninth(PlainNinthAsk::Nine)),
+        (
+            "Ninth on other chords",
+            "None",
+            ninth(PlainNinthRequest::None),
+        ),
+        ("Ninth on other chords", "9", ninth(PlainNinthRequest::Nine)),
         (
             "Eleventh on minor chords",
             "None",
-            minor(MinorEleventhAsk::None),
+            minor(MinorEleventhRequest::None),
         ),
         (
             "Eleventh on minor chords",
             "11",
-            minor(MinorEleventhAsk::Eleven),
+            minor(MinorEleventhRequest::Eleven),
         ),
         (
             "Eleventh on major chords",
             "None",
-            major(MajorEleventhAsk::None),
+            major(MajorEleventhRequest::None),
         ),
         (
             "Eleventh on major chords",
             "#11",
-            major(MajorEleventhAsk::Sharp11),
+            major(MajorEleventhRequest::Sharp11),
         ),
-        ("Major tonic", "6", at_home(MajorTonicAsk::Six)),
-        ("Major tonic", "maj7", at_home(MajorTonicAsk::Seven)),
-        ("Minor tonic", "m6", at_home_in_minor(MinorTonicAsk::Six)),
-        ("Minor tonic", "m7", at_home_in_minor(MinorTonicAsk::Flat7)),
+        ("Major tonic", "6", at_home(MajorTonicRequest::Six)),
+        ("Major tonic", "maj7", at_home(MajorTonicRequest::Seven)),
+        (
+            "Minor tonic",
+            "m6",
+            at_home_in_minor(MinorTonicRequest::Six),
+        ),
+        (
+            "Minor tonic",
+            "m7",
+            at_home_in_minor(MinorTonicRequest::Flat7),
+        ),
         (
             "Minor tonic",
             "m(maj7)",
-            at_home_in_minor(MinorTonicAsk::Seven),
+            at_home_in_minor(MinorTonicRequest::Seven),
         ),
     ]
 }
@@ -115,9 +131,9 @@ fn every_wish_is_the_theorys() {
         "| Dm7 G7 | C | Fmaj7 Em7 | Am7 D7 |",
         "| Dm7b5 G7 | Cm | Fm7 Bb7sus4 | Ebmaj7 Cm |",
     ] {
-        for (name, words, asks) in wishes() {
+        for (name, words, requests) in wishes() {
             let taste = Taste {
-                asks,
+                requests,
                 ..Taste::default()
             };
             let found = comped(chart, &[(name, words)]);

@@ -13,7 +13,9 @@ use guidehand_theory::pipeline::{self, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
-use guidehand_theory::tension::{Asks, EleventhAsk, NinthAsk, ThirteenthAsk};
+use guidehand_theory::tension::{
+    EleventhRequest, NinthRequest, TensionRequests, ThirteenthRequest,
+};
 
 /// Charts of four bars that come to rest.
 const CADENCES: [&str; 6] = [
@@ -318,27 +320,27 @@ fn adapted(text: &str, taste: &Taste) -> Vec<Vec<i16>> {
 #[test]
 fn tensions_and_register_are_those_that_were_asked_for() {
     let chart = "| Dm7 G7 | Cmaj7 A7 | Ab7 D7 | G13 C6/9 |";
-    let asks = Asks::default();
-    let ninth = Asks {
-        ninth: NinthAsk::Flat9,
-        ..asks
+    let requests = TensionRequests::default();
+    let ninth = TensionRequests {
+        ninth: NinthRequest::Flat9,
+        ..requests
     };
-    let eleventh = Asks {
-        eleventh: EleventhAsk::Sharp11,
-        ..asks
+    let eleventh = TensionRequests {
+        eleventh: EleventhRequest::Sharp11,
+        ..requests
     };
-    let thirteenth = Asks {
-        thirteenth: ThirteenthAsk::Flat13,
-        ..asks
+    let thirteenth = TensionRequests {
+        thirteenth: ThirteenthRequest::Flat13,
+        ..requests
     };
     let high = Register::new(MidiNote::clamp(55), MidiNote::clamp(76));
-    for (settings, asks, register) in [
+    for (settings, requests, register) in [
         (vec![("Ninth", "b9")], ninth, Register::DEFAULT),
         (vec![("Eleventh", "#11")], eleventh, Register::DEFAULT),
         (vec![("Thirteenth", "b13")], thirteenth, Register::DEFAULT),
         (
             vec![("Register from", "G3"), ("Register to", "E5")],
-            asks,
+            requests,
             high,
         ),
     ] {
@@ -347,7 +349,7 @@ fn tensions_and_register_are_those_that_were_asked_for() {
             set(&mut host, name, words);
         }
         let taste = Taste {
-            asks,
+            requests,
             register,
             ..Taste::default()
         };

@@ -11,7 +11,7 @@ use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::{self, Key};
-use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::{MidiNote, PitchClass};
 use guidehand_theory::plan::Ends;
 use guidehand_theory::read::{self, Context};
@@ -46,7 +46,7 @@ fn everyday() -> Vec<&'static str> {
 /// So many everyday chords, one after the other on roots a fourth apart, in
 /// their keys. An open dominant comes first: a chart that repeats is planned once
 /// for each voicing of its first chord, and that one has the most.
-fn placed(length: usize) -> Vec<Option<Placed>> {
+fn placed(length: usize) -> Vec<Option<ChordInKey>> {
     let texts = everyday()
         .into_iter()
         .cycle()
@@ -63,13 +63,13 @@ fn placed(length: usize) -> Vec<Option<Placed>> {
     in_their_keys(&chords)
 }
 
-fn in_their_keys(chords: &[Option<Chord>]) -> Vec<Option<Placed>> {
+fn in_their_keys(chords: &[Option<Chord>]) -> Vec<Option<ChordInKey>> {
     let functions = key::analyse(chords, None);
     let pairs = chords.iter().zip(functions);
     pairs
         .map(|(chord, function)| {
             let (chord, function) = ((*chord)?, function?);
-            Some(Placed::new(chord, function))
+            Some(ChordInKey::new(chord, function))
         })
         .collect()
 }
@@ -127,7 +127,7 @@ fn plan_chords<const LENGTH: usize>(bencher: Bencher, ends: Ends) {
     bencher.bench(|| plan(black_box(&placed), ends));
 }
 
-fn plan(placed: &[Option<Placed>], ends: Ends) -> usize {
+fn plan(placed: &[Option<ChordInKey>], ends: Ends) -> usize {
     black_box(pipeline::plan(
         placed,
         Texture::FourNotes,
@@ -138,11 +138,11 @@ fn plan(placed: &[Option<Placed>], ends: Ends) -> usize {
 }
 
 /// A dominant in the middle of a cadence: the chord with the most choices.
-fn dominant() -> Placed {
+fn dominant() -> ChordInKey {
     pipeline::place_root(Key::C_MAJOR, PitchClass::wrapping(7), Extras::NONE)
 }
 
-fn two() -> Placed {
+fn two() -> ChordInKey {
     pipeline::place_root(Key::C_MAJOR, PitchClass::wrapping(2), Extras::NONE)
 }
 
@@ -154,7 +154,7 @@ fn taste(texture: Texture) -> Taste {
 }
 
 #[divan::bench]
-fn place_a_root() -> Placed {
+fn place_a_root() -> ChordInKey {
     let (key, root) = black_box((Key::C_MAJOR, PitchClass::wrapping(7)));
     pipeline::place_root(key, root, Extras::NONE)
 }

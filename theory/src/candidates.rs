@@ -4,7 +4,7 @@
 use crate::chord::Chord;
 use crate::degree::Degree;
 use crate::pitch::MidiNote;
-use crate::shape::{Lie, Shape, Slot, Slots, Texture};
+use crate::shape::{Shape, Slot, Slots, Spacing, Texture};
 use crate::tension::Tensions;
 use crate::voicing::Voicing;
 use tinyvec::ArrayVec;
@@ -219,15 +219,15 @@ fn lay(
     right_octave: u8,
     widest: u8,
 ) -> Option<Voicing> {
-    let mut notes = hand(shape.left, slots, chord, lowest, shape.lie)?;
-    if shape.lie == Lie::DropTwo {
+    let mut notes = hand(shape.left, slots, chord, lowest, shape.spacing)?;
+    if shape.spacing == Spacing::DropTwo {
         notes = drop_two(notes, lowest)?;
     }
     let left_hand = u8::try_from(notes.len()).ok()?;
     if !shape.right.is_empty() {
         let top = notes.last()?.0;
         let from = MidiNote::new(top.number() + 1 + 12 * right_octave)?;
-        for note in hand(shape.right, slots, chord, from, Lie::Close)? {
+        for note in hand(shape.right, slots, chord, from, Spacing::Close)? {
             notes.try_push(note).map_or(Some(()), |_| None)?;
         }
     }
@@ -238,7 +238,7 @@ fn lay(
         }
     }
     voicing.left_hand = left_hand;
-    if shape.lie == Lie::DropTwo && voicing.span() > widest {
+    if shape.spacing == Spacing::DropTwo && voicing.span() > widest {
         // The right hand takes the top.
         voicing.left_hand = left_hand.saturating_sub(1);
     }
@@ -249,7 +249,13 @@ type Notes = ArrayVec<[(MidiNote, Degree); 6]>;
 
 /// The notes of one hand from `from` upwards, without empty slots and without
 /// doubled pitches.
-fn hand(slots: &[Slot], filled: &Slots, chord: &Chord, from: MidiNote, lie: Lie) -> Option<Notes> {
+fn hand(
+    slots: &[Slot],
+    filled: &Slots,
+    chord: &Chord,
+    from: MidiNote,
+    spacing: Spacing,
+) -> Option<Notes> {
     let mut notes = Notes::default();
     let mut floor = from;
     for degree in slots.iter().filter_map(|s| filled.get(*s)) {
@@ -259,7 +265,7 @@ fn hand(slots: &[Slot], filled: &Slots, chord: &Chord, from: MidiNote, lie: Lie)
         }
         let note = floor.next_of(class)?;
         // Close notes are all counted from the lowest, stacked ones from the last.
-        if notes.is_empty() || lie == Lie::Stacked {
+        if notes.is_empty() || spacing == Spacing::Stacked {
             floor = note;
         }
         notes.try_push((note, degree)).map_or(Some(()), |_| None)?;

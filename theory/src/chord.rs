@@ -144,8 +144,8 @@ impl Chord {
     pub fn degrees(&self) -> DegreeSet {
         let stack = self.stack();
         let clashes = self.extent == Extent::Thirteenth
-            && self.quality.degrees().has(Degree::Three)
-            && !self.written.has(Degree::Eleven);
+            && self.quality.degrees().contains(Degree::Three)
+            && !self.written.contains(Degree::Eleven);
         if clashes {
             stack.without(Degree::Eleven)
         } else {
@@ -169,7 +169,7 @@ impl Chord {
             set = set.with(Degree::Thirteen);
         }
         for (altered, natural) in REPLACED {
-            if self.written.has(altered) {
+            if self.written.contains(altered) {
                 set = set.without(natural);
             }
         }
@@ -182,7 +182,7 @@ impl Chord {
     pub fn third(&self) -> Option<Degree> {
         [Degree::Three, Degree::Flat3, Degree::Four, Degree::Two]
             .into_iter()
-            .find(|d| self.degrees().has(*d))
+            .find(|d| self.degrees().contains(*d))
     }
 
     /// The seventh that the symbol states, or the sixth that stands for it.
@@ -195,7 +195,7 @@ impl Chord {
             Degree::Six,
         ]
         .into_iter()
-        .find(|d| self.degrees().has(*d))
+        .find(|d| self.degrees().contains(*d))
     }
 
     /// Whether the chord sounds major to the chord that resolves into it: a
@@ -231,7 +231,7 @@ impl Chord {
         chord.written = chord.written.intersection(WRITABLE);
         chord.written = chord.written.minus(chord.omitted);
         while chord.fold() {}
-        if chord.quality == Quality::HalfDiminished && chord.omitted.has(Degree::Flat5) {
+        if chord.quality == Quality::HalfDiminished && chord.omitted.contains(Degree::Flat5) {
             // Without its fifth it is any minor seventh.
             chord.quality = Quality::MinorSeventh;
             chord.omitted = chord.omitted.with(Degree::Five);
@@ -239,7 +239,7 @@ impl Chord {
         chord.written = chord.written.minus(chord.quality.degrees());
         if chord.quality.row().extended.is_none() {
             let stated = chord.stack();
-            let counted = NATURALS.into_iter().filter(|d| stated.has(*d));
+            let counted = NATURALS.into_iter().filter(|d| stated.contains(*d));
             chord.written = chord.written.union(counted.collect());
             chord.extent = Extent::Plain;
         }
@@ -262,32 +262,38 @@ impl Chord {
         use Degree::{Flat5, Flat7, Seven, Sharp5, Six};
         let before = self.quality;
         let (quality, also) = match self.quality {
-            Quality::Major if self.written.has(Seven) => (Quality::MajorSeventh, None),
-            Quality::Major if self.written.has(Flat7) => (Quality::Dominant, None),
-            Quality::Major if self.written.has(Six) => (Quality::Sixth, None),
-            Quality::Sixth if self.written.has(Seven) => (Quality::MajorSeventh, Some(Six)),
-            Quality::Sixth if self.written.has(Flat7) => (Quality::Dominant, Some(Six)),
-            Quality::Augmented if self.written.has(Seven) => (Quality::MajorSeventh, Some(Sharp5)),
-            Quality::Augmented if self.written.has(Flat7) => (Quality::Dominant, Some(Sharp5)),
-            Quality::Augmented if self.written.has(Six) => (Quality::Sixth, Some(Sharp5)),
-            Quality::Minor if self.written.has(Seven) => (Quality::MinorMajorSeventh, None),
-            Quality::Minor if self.written.has(Flat7) => (Quality::MinorSeventh, None),
-            Quality::Minor if self.written.has(Six) => (Quality::MinorSixth, None),
-            Quality::MinorSixth if self.written.has(Seven) => {
+            Quality::Major if self.written.contains(Seven) => (Quality::MajorSeventh, None),
+            Quality::Major if self.written.contains(Flat7) => (Quality::Dominant, None),
+            Quality::Major if self.written.contains(Six) => (Quality::Sixth, None),
+            Quality::Sixth if self.written.contains(Seven) => (Quality::MajorSeventh, Some(Six)),
+            Quality::Sixth if self.written.contains(Flat7) => (Quality::Dominant, Some(Six)),
+            Quality::Augmented if self.written.contains(Seven) => {
+                (Quality::MajorSeventh, Some(Sharp5))
+            }
+            Quality::Augmented if self.written.contains(Flat7) => (Quality::Dominant, Some(Sharp5)),
+            Quality::Augmented if self.written.contains(Six) => (Quality::Sixth, Some(Sharp5)),
+            Quality::Minor if self.written.contains(Seven) => (Quality::MinorMajorSeventh, None),
+            Quality::Minor if self.written.contains(Flat7) => (Quality::MinorSeventh, None),
+            Quality::Minor if self.written.contains(Six) => (Quality::MinorSixth, None),
+            Quality::MinorSixth if self.written.contains(Seven) => {
                 (Quality::MinorMajorSeventh, Some(Six))
             }
-            Quality::MinorSixth if self.written.has(Flat7) => (Quality::MinorSeventh, Some(Six)),
-            Quality::Diminished if self.written.has(Flat7) => (Quality::HalfDiminished, None),
-            Quality::Diminished if self.written.has(Six) => (Quality::MinorSixth, Some(Flat5)),
-            Quality::Suspended if self.written.has(Flat7) => (Quality::DominantSuspended, None),
+            Quality::MinorSixth if self.written.contains(Flat7) => {
+                (Quality::MinorSeventh, Some(Six))
+            }
+            Quality::Diminished if self.written.contains(Flat7) => (Quality::HalfDiminished, None),
+            Quality::Diminished if self.written.contains(Six) => (Quality::MinorSixth, Some(Flat5)),
+            Quality::Suspended if self.written.contains(Flat7) => {
+                (Quality::DominantSuspended, None)
+            }
             quality => (quality, None),
         };
-        let also = also.into_iter().filter(|d| !self.omitted.has(*d));
+        let also = also.into_iter().filter(|d| !self.omitted.contains(*d));
         self.written = self.written.union(also.collect());
         self.quality = match quality {
-            Quality::Major if self.written.has(Sharp5) => Quality::Augmented,
-            Quality::Minor if self.written.has(Flat5) => Quality::Diminished,
-            Quality::MinorSeventh if self.written.has(Flat5) => Quality::HalfDiminished,
+            Quality::Major if self.written.contains(Sharp5) => Quality::Augmented,
+            Quality::Minor if self.written.contains(Flat5) => Quality::Diminished,
+            Quality::MinorSeventh if self.written.contains(Flat5) => Quality::HalfDiminished,
             quality => quality,
         };
         self.written = self.written.minus(self.quality.degrees());
@@ -309,7 +315,7 @@ impl Chord {
         // What the chord counts by itself stays beside the triad's alterations.
         let kept = REPLACED
             .into_iter()
-            .filter(|(altered, natural)| above.has(*altered) && own.has(*natural));
+            .filter(|(altered, natural)| above.contains(*altered) && own.contains(*natural));
         let kept: DegreeSet = kept.map(|(_, natural)| natural).collect();
         chord.written = chord.written.union(above).union(kept);
         chord.written = chord.written.minus(chord.quality.degrees());
@@ -334,9 +340,11 @@ impl Chord {
             // alteration in place of what that chord would count by itself.
             let own = matches!(degree, Degree::Flat5 | Degree::Sharp5 | Degree::Six)
                 || REPLACED.into_iter().any(|(altered, natural)| {
-                    altered == degree && counted.has(natural) && !self.written.has(natural)
+                    altered == degree
+                        && counted.contains(natural)
+                        && !self.written.contains(natural)
                 });
-            if own || !above.has(degree) {
+            if own || !above.contains(degree) {
                 chord.written = chord.written.with(degree);
             }
         }
@@ -350,7 +358,7 @@ impl Chord {
             Sharp5, Sharp9, Sharp11, Six, Thirteen, Three,
         };
         let own = self.quality.degrees().union(self.written);
-        let first = |names: &[Degree]| names.iter().copied().find(|d| own.has(*d));
+        let first = |names: &[Degree]| names.iter().copied().find(|d| own.contains(*d));
         let clash = |degrees: &[Degree]| first(degrees).is_some();
         let name = match note.class().above(self.root.class()) {
             0 => Root,
@@ -369,6 +377,6 @@ impl Chord {
             _ if clash(&[Flat7]) => return None,
             _ => Seven,
         };
-        (!self.omitted.has(name)).then_some(name)
+        (!self.omitted.contains(name)).then_some(name)
     }
 }

@@ -204,13 +204,13 @@ impl DegreeSet {
 
     /// Whether the degree is in the set.
     #[must_use]
-    pub const fn has(self, degree: Degree) -> bool {
+    pub const fn contains(self, degree: Degree) -> bool {
         self.0 & Self::bit(degree) != 0
     }
 
     /// Whether any of the degrees of `other` is in the set.
     #[must_use]
-    pub const fn meets(self, other: DegreeSet) -> bool {
+    pub const fn intersects(self, other: DegreeSet) -> bool {
         self.0 & other.0 != 0
     }
 
@@ -258,7 +258,7 @@ impl DegreeSet {
 
     /// The degrees, in the order of [`Degree::ALL`].
     pub fn iter(self) -> impl Iterator<Item = Degree> {
-        Degree::ALL.into_iter().filter(move |d| self.has(*d))
+        Degree::ALL.into_iter().filter(move |d| self.contains(*d))
     }
 
     /// The member of this family, the first one if there are several.
@@ -316,7 +316,7 @@ mod tests {
         ] {
             assert_eq!(a.class(c), b.class(c));
             assert_ne!(a.over(c), b.over(c));
-            assert!(!DegreeSet::of(&[a]).has(b));
+            assert!(!DegreeSet::of(&[a]).contains(b));
         }
     }
 }

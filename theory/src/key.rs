@@ -13,7 +13,7 @@ mod spelling;
 mod strangeness;
 
 pub use analyse::{analyse, analyse_in_time, between, live};
-pub use roles::{Case, Goes, Numeral, Role};
+pub use roles::{Case, Numeral, Resolution, Role};
 pub use strangeness::strangeness;
 
 use crate::pcset::PcSet;
@@ -194,7 +194,7 @@ pub struct Function {
     /// The chord's part in the key.
     pub role: Role,
     /// Where the chord goes; it decides a dominant's tensions.
-    pub goes: Goes,
+    pub resolution: Resolution,
     /// Whether the chord is the ii of a ii-V, in whatever key: a minor seventh or
     /// half-diminished chord that goes to its dominant, or to the tritone
     /// substitute of that dominant. It decides the scale of a minor seventh.

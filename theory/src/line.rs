@@ -20,15 +20,15 @@ const LINES: [(Degree, Degree); 3] = [(Sharp9, Flat9), (Thirteen, Flat13), (Nine
 #[must_use]
 pub fn inner(chord: &Chord, function: &Function, voicing: &Voicing) -> Option<Voicing> {
     let dominant = matches!(chord.quality, Quality::Dominant | Quality::Altered);
-    let falls = function.goes.falls_a_fifth();
+    let falls = function.resolution.falls_a_fifth();
     if !(dominant && falls) {
         return None;
     }
     let sounding = voicing.degrees();
     let stated = chord.degrees();
     let (from, to) = LINES.into_iter().find(|(from, to)| {
-        let free = !stated.has(*from) && !family_is_written(stated, *to);
-        sounding.has(*from) && !sounding.has(*to) && free
+        let free = !stated.contains(*from) && !family_is_written(stated, *to);
+        sounding.contains(*from) && !sounding.contains(*to) && free
     })?;
     moved(voicing, from, to)
 }
@@ -66,14 +66,14 @@ mod tests {
     use super::*;
     use crate::chart;
     use crate::pipeline::{self, Taste};
-    use crate::tension::{Asks, NinthAsk};
+    use crate::tension::{NinthRequest, TensionRequests};
 
     /// The line within the first chord of a chart: the degrees before and after.
-    fn line(text: &str, asks: Asks) -> Option<(String, String, u32)> {
+    fn line(text: &str, requests: TensionRequests) -> Option<(String, String, u32)> {
         let chart = chart::parse(text).unwrap();
         let placed = pipeline::place(&chart, None)[0].unwrap();
         let taste = Taste {
-            asks,
+            requests,
             ..Taste::default()
         };
         let voiced = pipeline::step(None, &placed, &taste);
@@ -86,17 +86,17 @@ mod tests {
     /// Common practice, no published source.
     #[test]
     fn a_dominant_dresses_up_by_a_half_step() {
-        let says = |text| line(text, Asks::default());
+        let says = |text| line(text, TensionRequests::default());
         let g7 = says("| G7 | Cmaj7 | Dm7 |").unwrap();
         assert_eq!(g7, ("9 3 13 b7".into(), "9 3 b13 b7".into(), 1));
         assert_eq!(says("| G13 | Cmaj7 | Dm7 |"), None, "what is written stays");
         assert_eq!(says("| Dm7 | G7 | Cmaj7 |"), None);
         assert_eq!(says("| Db7 | Cmaj7 | Dm7 |"), None);
-        let asks = Asks {
-            ninth: NinthAsk::Sharp9,
-            ..Asks::default()
+        let requests = TensionRequests {
+            ninth: NinthRequest::Sharp9,
+            ..TensionRequests::default()
         };
-        let (from, to, motion) = line("| G7 | Cm7 | Fm7 |", asks).unwrap();
+        let (from, to, motion) = line("| G7 | Cm7 | Fm7 |", requests).unwrap();
         assert_eq!(
             (from.as_str(), to.as_str(), motion),
             ("#9 3 b13 b7", "b9 3 b13 b7", 2)

@@ -21,7 +21,7 @@ impl PcSet {
 
     /// Whether the class is in the set.
     #[must_use]
-    pub const fn has(self, class: PitchClass) -> bool {
+    pub const fn contains(self, class: PitchClass) -> bool {
         self.0 & 1 << class.number() != 0
     }
 
@@ -66,7 +66,7 @@ impl PcSet {
     pub fn iter(self) -> impl Iterator<Item = PitchClass> {
         (0..12)
             .map(PitchClass::wrapping)
-            .filter(move |class| self.has(*class))
+            .filter(move |class| self.contains(*class))
     }
 
     /// The classes of named degrees over a root.

@@ -12,7 +12,7 @@ use crate::root_note::{self, Extras};
 use crate::scale::{self, Suggestions};
 use crate::shape::Texture;
 use crate::slash;
-use crate::tension::{self, Asks};
+use crate::tension::{self, TensionRequests};
 use crate::voicing::Voicing;
 
 /// What the player sets: texture, register and tensions.
@@ -23,7 +23,7 @@ pub struct Taste {
     /// Where voicings lie.
     pub register: Register,
     /// What is asked of chords.
-    pub asks: Asks,
+    pub requests: TensionRequests,
 }
 
 impl Default for Taste {
@@ -31,7 +31,7 @@ impl Default for Taste {
         Taste {
             texture: Texture::default(),
             register: Register::DEFAULT,
-            asks: Asks::default(),
+            requests: TensionRequests::default(),
         }
     }
 }
@@ -48,7 +48,7 @@ impl Taste {
 
 /// A chord in its place and key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Placed {
+pub struct ChordInKey {
     /// What the chord is: the written one but for a slash chord that sounds as
     /// another, such as F/G as a suspended dominant on G. Degrees count from its
     /// root.
@@ -59,11 +59,11 @@ pub struct Placed {
     pub function: Function,
 }
 
-impl Placed {
+impl ChordInKey {
     /// A written chord, taken for what it is, with its function as that.
     #[must_use]
-    pub fn new(written: Chord, function: Function) -> Placed {
-        Placed {
+    pub fn new(written: Chord, function: Function) -> ChordInKey {
+        ChordInKey {
             chord: slash::meant(&written),
             written,
             function,
@@ -95,7 +95,7 @@ impl Placed {
 /// The chords of a chart in their keys; `None` where it is silent. A pinned key
 /// holds throughout. Keys and functions are those of what the chords are.
 #[must_use]
-pub fn place(chart: &Chart, pinned: Option<Key>) -> Vec<Option<Placed>> {
+pub fn place(chart: &Chart, pinned: Option<Key>) -> Vec<Option<ChordInKey>> {
     let written: Vec<Option<Chord>> = chart.changes.iter().map(|c: &Change| c.chord).collect();
     let chords = slash::all_meant(&written);
     let lengths = chart.changes.iter().map(|c| c.length_ticks);
@@ -106,7 +106,7 @@ pub fn place(chart: &Chart, pinned: Option<Key>) -> Vec<Option<Placed>> {
         .zip(chords)
         .zip(functions)
         .map(|((written, chord), function)| {
-            Some(Placed {
+            Some(ChordInKey {
                 chord: chord?,
                 written: written?,
                 function: function?,
@@ -119,7 +119,7 @@ pub fn place(chart: &Chart, pinned: Option<Key>) -> Vec<Option<Placed>> {
 /// context chooses; silence stays silence, and the voices lead across it.
 #[must_use]
 pub fn plan(
-    placed: &[Option<Placed>],
+    placed: &[Option<ChordInKey>],
     texture: Texture,
     register: Register,
     ends: Ends,
@@ -127,12 +127,17 @@ pub fn plan(
     let taste = Taste {
         texture,
         register,
-        asks: Asks::default(),
+        requests: TensionRequests::default(),
     };
     let chords: Vec<_> = placed
         .iter()
         .flatten()
-        .map(|p| (p.chord, tension::resolve(&p.chord, &p.function, taste.asks)))
+        .map(|p| {
+            (
+                p.chord,
+                tension::resolve(&p.chord, &p.function, taste.requests),
+            )
+        })
         .collect();
     let mut voiced = taste.setting().plan(&chords, ends).into_iter();
     placed
@@ -146,8 +151,8 @@ pub fn plan(
 /// tension gives the same notes wherever playing starts. Bounded, without
 /// allocation.
 #[must_use]
-pub fn adapt(planned: &Voiced, placed: &Placed, taste: &Taste) -> Voiced {
-    let choices = tension::resolve(&placed.chord, &placed.function, taste.asks);
+pub fn adapt(planned: &Voiced, placed: &ChordInKey, taste: &Taste) -> Voiced {
+    let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);
     taste
         .setting()
         .nearest(&planned.voicing, &placed.chord, &choices)
@@ -155,16 +160,16 @@ pub fn adapt(planned: &Voiced, placed: &Placed, taste: &Taste) -> Voiced {
 
 /// The chord that a played root means. Bounded, without allocation.
 #[must_use]
-pub fn place_root(key: Key, root: PitchClass, extras: Extras) -> Placed {
+pub fn place_root(key: Key, root: PitchClass, extras: Extras) -> ChordInKey {
     let chord = root_note::chord(key, root, extras);
     let function = key::live(&chord, key);
-    Placed::new(chord, function)
+    ChordInKey::new(chord, function)
 }
 
 /// Voices a chord that is played now, after what sounded last. Bounded, without
 /// allocation.
 #[must_use]
-pub fn step(before: Option<&Voicing>, placed: &Placed, taste: &Taste) -> Voiced {
-    let choices = tension::resolve(&placed.chord, &placed.function, taste.asks);
+pub fn step(before: Option<&Voicing>, placed: &ChordInKey, taste: &Taste) -> Voiced {
+    let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);
     taste.setting().step(before, &placed.chord, &choices)
 }

@@ -239,7 +239,7 @@ impl Heard {
     ) -> Option<Position> {
         let named = |class: PitchClass| palette.degree(class.above(root));
         let (lowest, second) = (named(self.lowest), named(self.second));
-        let close = self.span < 12 && (!degrees.has(Degree::Root) || palette.keeps_root);
+        let close = self.span < 12 && (!degrees.contains(Degree::Root) || palette.keeps_root);
         let (third, seventh) = (palette.third, palette.seventh);
         if self.in_fourths && palette.stacks_on(lowest) {
             Some(Position::Fourths)

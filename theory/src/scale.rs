@@ -116,7 +116,7 @@ fn of_family(over: &Over) -> Suggestions {
     // Where the symbol alters the fifth, scales with a natural five come last.
     for late in [false, true] {
         for scale in family.scales.iter().filter(|s| over.holds(s, root)) {
-            let keeps_five = over.alters_five() && scale.set().has(Degree::Five);
+            let keeps_five = over.alters_five() && scale.set().contains(Degree::Five);
             if keeps_five == late {
                 add(&mut found, over, scale, root, "");
             }

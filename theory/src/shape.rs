@@ -136,7 +136,7 @@ pub enum Slot {
 
 /// How the notes of a shape lie.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Lie {
+pub enum Spacing {
     /// As close above the first slot as they can.
     Close,
     /// Each one next above the one before, in the order of the slots.
@@ -157,7 +157,7 @@ pub struct Shape {
     /// The right hand's slots; the first one lies lowest.
     pub right: &'static [Slot],
     /// How the notes lie.
-    pub lie: Lie,
+    pub spacing: Spacing,
 }
 
 impl Shape {
@@ -167,7 +167,7 @@ impl Shape {
             position,
             left,
             right: &[],
-            lie: Lie::Close,
+            spacing: Spacing::Close,
         }
     }
 }
@@ -223,7 +223,7 @@ pub static TABLE: [Shape; 36] = [
     fourths(&[Just(Eleven), Just(Degree::Flat7), Just(Flat3)]),
     fourths(&[Just(Root), Just(Eleven), Just(Degree::Flat7), Just(Flat3)]),
     Shape {
-        lie: Lie::DropTwo,
+        spacing: Spacing::DropTwo,
         ..Shape::new(
             Texture::Open,
             Position::Third,
@@ -231,7 +231,7 @@ pub static TABLE: [Shape; 36] = [
         )
     },
     Shape {
-        lie: Lie::DropTwo,
+        spacing: Spacing::DropTwo,
         ..Shape::new(
             Texture::Open,
             Position::Seventh,
@@ -322,7 +322,7 @@ pub static TABLE: [Shape; 36] = [
 
 const fn fourths(left: &'static [Slot]) -> Shape {
     Shape {
-        lie: Lie::Stacked,
+        spacing: Spacing::Stacked,
         ..Shape::new(Texture::Fourths, Position::Fourths, left)
     }
 }

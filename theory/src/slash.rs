@@ -295,17 +295,17 @@ fn add(chord: Chord, note: NoteName) -> Option<Chord> {
         Eleven => chord.quality.is_minor(),
         other => !other.is_altered(),
     };
-    (fits || known.has(name)).then(|| chord.with(&[name]))
+    (fits || known.contains(name)).then(|| chord.with(&[name]))
 }
 
 /// Counts what a number can say: 9 for a written ninth, 13 for both.
 fn count(chord: &mut Chord) {
-    if chord.quality.row().extended.is_none() || !chord.written.has(Nine) {
+    if chord.quality.row().extended.is_none() || !chord.written.contains(Nine) {
         return;
     }
     chord.written = chord.written.without(Nine);
     chord.extent = Extent::Ninth;
-    if chord.written.has(Thirteen) && !chord.quality.is_minor() {
+    if chord.written.contains(Thirteen) && !chord.quality.is_minor() {
         chord.written = chord.written.without(Thirteen);
         chord.extent = Extent::Thirteenth;
     }

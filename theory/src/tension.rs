@@ -13,13 +13,13 @@ use crate::degree::Degree::{
     self, Eleven, Five, Flat5, Flat7, Flat9, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11, Thirteen,
 };
 use crate::degree::DegreeSet;
-use crate::key::{Function, Goes, Mode};
+use crate::key::{Function, Mode, Resolution};
 use crate::quality::{Extent, Quality};
 use tinyvec::ArrayVec;
 
 /// What the player asks of the ninth of open dominants.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum NinthAsk {
+pub enum NinthRequest {
     /// Chosen from where the chord goes.
     #[default]
     ByContext,
@@ -33,7 +33,7 @@ pub enum NinthAsk {
 
 /// What the player asks of the eleventh of open dominants.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum EleventhAsk {
+pub enum EleventhRequest {
     /// Chosen from where the chord goes.
     #[default]
     ByContext,
@@ -45,7 +45,7 @@ pub enum EleventhAsk {
 
 /// What the player asks of the thirteenth of open dominants.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum ThirteenthAsk {
+pub enum ThirteenthRequest {
     /// Chosen from where the chord goes.
     #[default]
     ByContext,
@@ -59,7 +59,7 @@ pub enum ThirteenthAsk {
 
 /// What the player asks of the ninth of chords that are no dominants.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum PlainNinthAsk {
+pub enum PlainNinthRequest {
     /// As the chord takes it by itself.
     #[default]
     ByContext,
@@ -72,7 +72,7 @@ pub enum PlainNinthAsk {
 /// What the player asks of the eleventh of minor, half-diminished and suspended
 /// chords.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum MinorEleventhAsk {
+pub enum MinorEleventhRequest {
     /// As the chord takes it by itself.
     #[default]
     ByContext,
@@ -84,7 +84,7 @@ pub enum MinorEleventhAsk {
 
 /// What the player asks of the eleventh of major chords.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum MajorEleventhAsk {
+pub enum MajorEleventhRequest {
     /// As the chord takes it by itself.
     #[default]
     ByContext,
@@ -96,7 +96,7 @@ pub enum MajorEleventhAsk {
 
 /// What the player asks of the seventh of a major tonic.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum MajorTonicAsk {
+pub enum MajorTonicRequest {
     /// As the symbol says; a triad takes its sixth.
     #[default]
     ByContext,
@@ -108,7 +108,7 @@ pub enum MajorTonicAsk {
 
 /// What the player asks of the seventh of a minor tonic.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum MinorTonicAsk {
+pub enum MinorTonicRequest {
     /// As the symbol says; a triad takes its sixth.
     #[default]
     ByContext,
@@ -123,23 +123,23 @@ pub enum MinorTonicAsk {
 /// What the player asks of chords, family by family. What a symbol writes is
 /// always kept.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub struct Asks {
+pub struct TensionRequests {
     /// The ninths of open dominants.
-    pub ninth: NinthAsk,
+    pub ninth: NinthRequest,
     /// The elevenths of open dominants.
-    pub eleventh: EleventhAsk,
+    pub eleventh: EleventhRequest,
     /// The thirteenths of open dominants.
-    pub thirteenth: ThirteenthAsk,
+    pub thirteenth: ThirteenthRequest,
     /// The ninths of chords that are no dominants.
-    pub plain_ninth: PlainNinthAsk,
+    pub plain_ninth: PlainNinthRequest,
     /// The elevenths of minor, half-diminished and suspended chords.
-    pub minor_eleventh: MinorEleventhAsk,
+    pub minor_eleventh: MinorEleventhRequest,
     /// The elevenths of major chords.
-    pub major_eleventh: MajorEleventhAsk,
+    pub major_eleventh: MajorEleventhRequest,
     /// The sixth or seventh of major tonics.
-    pub major_tonic: MajorTonicAsk,
+    pub major_tonic: MajorTonicRequest,
     /// The sixth or seventh of minor tonics.
-    pub minor_tonic: MinorTonicAsk,
+    pub minor_tonic: MinorTonicRequest,
 }
 
 /// What is to sound over a chord: the guide tones, and everything else by rank.
@@ -163,12 +163,12 @@ pub type Choices = ArrayVec<[Tensions; 6]>;
 
 /// Choices for a dominant that goes somewhere. Common practice, no published
 /// source; the order is the order of preference.
-const OPEN: [(&[Goes], &[DegreeSet]); 9] = [
+const OPEN: [(&[Resolution], &[DegreeSet]); 9] = [
     (
         &[
-            Goes::FifthToMajor,
-            Goes::FifthToBare,
-            Goes::DeceptiveFromMajor,
+            Resolution::FifthToMajor,
+            Resolution::FifthToBare,
+            Resolution::DeceptiveFromMajor,
         ],
         &[
             DegreeSet::of(&[Nine, Thirteen]),
@@ -179,9 +179,9 @@ const OPEN: [(&[Goes], &[DegreeSet]); 9] = [
     ),
     (
         &[
-            Goes::FifthToMinor,
-            Goes::FifthToDiminished,
-            Goes::DeceptiveFromMinor,
+            Resolution::FifthToMinor,
+            Resolution::FifthToDiminished,
+            Resolution::DeceptiveFromMinor,
         ],
         &[
             DegreeSet::of(&[Flat9, Flat13]),
@@ -189,7 +189,7 @@ const OPEN: [(&[Goes], &[DegreeSet]); 9] = [
         ],
     ),
     (
-        &[Goes::FifthToDominant],
+        &[Resolution::FifthToDominant],
         &[
             DegreeSet::of(&[Nine, Thirteen]),
             DegreeSet::of(&[Nine, Sharp11, Thirteen]),
@@ -199,11 +199,11 @@ const OPEN: [(&[Goes], &[DegreeSet]); 9] = [
     ),
     (
         &[
-            Goes::HalfStep,
-            Goes::Backdoor,
-            Goes::BackdoorToThree,
-            Goes::FlatSix,
-            Goes::Elsewhere,
+            Resolution::HalfStep,
+            Resolution::Backdoor,
+            Resolution::BackdoorToThree,
+            Resolution::FlatSix,
+            Resolution::Elsewhere,
         ],
         &[
             DegreeSet::of(&[Nine, Sharp11, Thirteen]),
@@ -211,35 +211,35 @@ const OPEN: [(&[Goes], &[DegreeSet]); 9] = [
         ],
     ),
     (
-        &[Goes::ToTheDominant, Goes::DeceptiveFromTwo],
+        &[Resolution::ToTheDominant, Resolution::DeceptiveFromTwo],
         &[
             DegreeSet::of(&[Nine, Sharp11]),
             DegreeSet::of(&[Nine, Thirteen]),
         ],
     ),
     (
-        &[Goes::ToTheMinorDominant],
+        &[Resolution::ToTheMinorDominant],
         &[
             DegreeSet::of(&[Flat9, Flat13]),
             DegreeSet::of(&[Nine, Sharp11]),
         ],
     ),
     (
-        &[Goes::Rest],
+        &[Resolution::Rest],
         &[
             DegreeSet::of(&[Nine, Thirteen]),
             DegreeSet::of(&[Sharp9, Five]),
         ],
     ),
     (
-        &[Goes::RestOnFour],
+        &[Resolution::RestOnFour],
         &[
             DegreeSet::of(&[Nine, Thirteen]),
             DegreeSet::of(&[Nine, Sharp11, Thirteen]),
         ],
     ),
     (
-        &[Goes::ToFour],
+        &[Resolution::ToFour],
         &[
             DegreeSet::of(&[Nine, Thirteen]),
             DegreeSet::of(&[Flat9, Flat13]),
@@ -265,8 +265,8 @@ const AGAINST_FIVE: DegreeSet = DegreeSet::of(&[Flat5, Sharp5, Flat13]);
 /// What may sound over a chord in this function, as the player asks. Asks touch the
 /// chords that they name, and give way to what the symbol writes.
 #[must_use]
-pub fn resolve(chord: &Chord, function: &Function, asks: Asks) -> Choices {
-    resolve_under(chord, function, asks, None)
+pub fn resolve(chord: &Chord, function: &Function, requests: TensionRequests) -> Choices {
+    resolve_under(chord, function, requests, None)
 }
 
 /// As [`resolve`], under a melody that holds this degree of the chord: a major
@@ -275,19 +275,19 @@ pub fn resolve(chord: &Chord, function: &Function, asks: Asks) -> Choices {
 pub fn resolve_under(
     chord: &Chord,
     function: &Function,
-    asks: Asks,
+    requests: TensionRequests,
     melody: Option<Degree>,
 ) -> Choices {
     let mut choices = match chord.quality {
         _ if settled::is_bare(chord) => ArrayVec::from_iter([settled::bare(chord)]),
         Quality::Altered => altered(chord),
         Quality::Dominant | Quality::DominantSuspended | Quality::Suspended => {
-            dominant(chord, function, asks)
+            dominant(chord, function, requests)
         }
-        _ => ArrayVec::from_iter([settled::settled(chord, function, asks, melody)]),
+        _ => ArrayVec::from_iter([settled::settled(chord, function, requests, melody)]),
     };
     for choice in &mut choices {
-        choice.others.retain(|d| !chord.omitted.has(*d));
+        choice.others.retain(|d| !chord.omitted.contains(*d));
         over_bass::agree(chord, choice);
     }
     choices
@@ -307,13 +307,13 @@ fn written_first(chord: &Chord) -> ArrayVec<[Degree; 8]> {
     let stated = chord.degrees();
     let essential = DegreeSet::of(&[Flat5, Sharp5]).intersection(stated);
     let altered = chord.written.iter().filter(|d| d.is_altered());
-    rank(&mut others, altered.filter(|d| NINTHS.has(*d)));
+    rank(&mut others, altered.filter(|d| NINTHS.contains(*d)));
     rank(&mut others, essential.iter());
     rank(
         &mut others,
         [Flat13, Sharp11]
             .into_iter()
-            .filter(|d| chord.written.has(*d)),
+            .filter(|d| chord.written.contains(*d)),
     );
     let by_extent = match chord.extent {
         Extent::Plain => None,
@@ -321,7 +321,7 @@ fn written_first(chord: &Chord) -> ArrayVec<[Degree; 8]> {
         Extent::Eleventh => Some(Eleven),
         Extent::Thirteenth => Some(Thirteen),
     };
-    rank(&mut others, by_extent.filter(|d| stated.has(*d)));
+    rank(&mut others, by_extent.filter(|d| stated.contains(*d)));
     let naturals = DegreeSet::of(&[Nine, Eleven, Thirteen]).intersection(chord.written);
     rank(&mut others, naturals.iter());
     others
@@ -361,7 +361,7 @@ struct Settled {
 }
 
 impl Settled {
-    fn of(chord: &Chord, asks: Asks) -> Settled {
+    fn of(chord: &Chord, requests: TensionRequests) -> Settled {
         let stated = chord.degrees();
         let written = |family: DegreeSet| {
             let here = family.intersection(stated);
@@ -369,26 +369,26 @@ impl Settled {
         };
         let asked =
             |degree: Option<Degree>| degree.map_or(DegreeSet::EMPTY, |d| DegreeSet::of(&[d]));
-        let ninth = match asks.ninth {
-            NinthAsk::ByContext => None,
-            NinthAsk::Nine => Some(Nine),
-            NinthAsk::Flat9 => Some(Flat9),
-            NinthAsk::Sharp9 => Some(Sharp9),
+        let ninth = match requests.ninth {
+            NinthRequest::ByContext => None,
+            NinthRequest::Nine => Some(Nine),
+            NinthRequest::Flat9 => Some(Flat9),
+            NinthRequest::Sharp9 => Some(Sharp9),
         }
         .map(|d| asked(Some(d)));
-        let eleventh = match asks.eleventh {
-            EleventhAsk::ByContext => None,
-            EleventhAsk::None => Some(asked(None)),
-            EleventhAsk::Sharp11 => Some(asked(Some(Sharp11))),
+        let eleventh = match requests.eleventh {
+            EleventhRequest::ByContext => None,
+            EleventhRequest::None => Some(asked(None)),
+            EleventhRequest::Sharp11 => Some(asked(Some(Sharp11))),
         };
-        let thirteenth = match asks.thirteenth {
-            ThirteenthAsk::ByContext => None,
-            ThirteenthAsk::None => Some(asked(None)),
-            ThirteenthAsk::Thirteen => Some(asked(Some(Thirteen))),
-            ThirteenthAsk::Flat13 => Some(asked(Some(Flat13))),
+        let thirteenth = match requests.thirteenth {
+            ThirteenthRequest::ByContext => None,
+            ThirteenthRequest::None => Some(asked(None)),
+            ThirteenthRequest::Thirteen => Some(asked(Some(Thirteen))),
+            ThirteenthRequest::Flat13 => Some(asked(Some(Flat13))),
         };
         // A natural eleventh, written or suspended, leaves no room for #11.
-        let fourth = chord.quality.is_suspended() || stated.has(Eleven);
+        let fourth = chord.quality.is_suspended() || stated.contains(Eleven);
         let settled = Settled {
             ninth: written(NINTHS).or(ninth),
             eleventh: if fourth {
@@ -404,8 +404,8 @@ impl Settled {
             implied: DegreeSet::EMPTY,
         };
         let asked = settled.all().minus(stated);
-        let dark = DegreeSet::of(&[Flat13, Sharp5]).meets(settled.all());
-        if chord.written.has(Sharp11) && settled.ninth.is_none() && !dark {
+        let dark = DegreeSet::of(&[Flat13, Sharp5]).intersects(settled.all());
+        if chord.written.contains(Sharp11) && settled.ninth.is_none() && !dark {
             let nine = DegreeSet::of(&[Nine]);
             return Settled {
                 ninth: Some(nine),
@@ -429,7 +429,8 @@ impl Settled {
     fn admit(&self, option: DegreeSet, to_minor: bool) -> Option<DegreeSet> {
         let mut option = option;
         // On the way to minor #5 takes the place of b13, for there both are altered.
-        if to_minor && self.thirteenth == Some(DegreeSet::of(&[Sharp5])) && option.has(Flat13) {
+        if to_minor && self.thirteenth == Some(DegreeSet::of(&[Sharp5])) && option.contains(Flat13)
+        {
             option = option.minus(THIRTEENTHS).with(Sharp5);
         }
         for (settled, family) in [
@@ -445,32 +446,32 @@ impl Settled {
             }
         }
         // 9 and #5 are the whole-tone scale, which needs no #11 of ours.
-        let augmented = self.thirteenth.is_some_and(|t| t.has(Sharp5));
-        if augmented && self.eleventh.is_none() && option.has(Sharp11) {
+        let augmented = self.thirteenth.is_some_and(|t| t.contains(Sharp5));
+        if augmented && self.eleventh.is_none() && option.contains(Sharp11) {
             return None;
         }
         // A natural five leaves no room for a thirteenth, nor the other way round.
         let taken = self.thirteenth.is_some_and(|t| !t.is_empty());
-        (!(taken && option.has(Five))).then_some(option)
+        (!(taken && option.contains(Five))).then_some(option)
     }
 
     /// For what the table has no row for: natural tensions, darkened as far as
     /// what is settled and the minor chord to come ask for it.
-    fn fallback(&self, goes: Goes, to_minor: bool, suspended: bool) -> DegreeSet {
-        let has = |family: Option<DegreeSet>, degree| family.is_some_and(|f| f.has(degree));
+    fn fallback(&self, resolution: Resolution, to_minor: bool, suspended: bool) -> DegreeSet {
+        let has = |family: Option<DegreeSet>, degree| family.is_some_and(|f| f.contains(degree));
         let ninth = if has(self.thirteenth, Flat13) {
             Flat9
         } else {
             Nine
         };
         let ninths = self.ninth.unwrap_or(DegreeSet::of(&[ninth]));
-        let thirteenth = if suspended && ninths.has(Flat9) {
+        let thirteenth = if suspended && ninths.contains(Flat9) {
             Five
-        } else if ninths.has(Sharp9) && keeps_thirteen(goes) {
+        } else if ninths.contains(Sharp9) && keeps_thirteen(resolution) {
             Thirteen
-        } else if ninths.has(Sharp9) || ninths.has(Flat9) && to_minor {
+        } else if ninths.contains(Sharp9) || ninths.contains(Flat9) && to_minor {
             Flat13
-        } else if ninths.has(Nine) && to_minor {
+        } else if ninths.contains(Nine) && to_minor {
             Five
         } else {
             Thirteen
@@ -482,27 +483,27 @@ impl Settled {
 
 /// Whether a #9 takes 13 with it, for the b13 of such a dominant is foreign: it is
 /// a substitute, or stands on IV.
-const fn keeps_thirteen(goes: Goes) -> bool {
+const fn keeps_thirteen(resolution: Resolution) -> bool {
     matches!(
-        goes,
-        Goes::HalfStep
-            | Goes::Backdoor
-            | Goes::BackdoorToThree
-            | Goes::FlatSix
-            | Goes::Elsewhere
-            | Goes::RestOnFour
+        resolution,
+        Resolution::HalfStep
+            | Resolution::Backdoor
+            | Resolution::BackdoorToThree
+            | Resolution::FlatSix
+            | Resolution::Elsewhere
+            | Resolution::RestOnFour
     )
 }
 
-fn dominant(chord: &Chord, function: &Function, asks: Asks) -> Choices {
-    let suspended = chord.quality.is_suspended() || chord.degrees().has(Eleven);
-    let settled = Settled::of(chord, asks);
-    let to_minor = match function.goes {
-        Goes::FifthToMinor
-        | Goes::FifthToDiminished
-        | Goes::DeceptiveFromMinor
-        | Goes::ToTheMinorDominant => true,
-        Goes::FifthToBare => function.key.mode == Mode::Minor,
+fn dominant(chord: &Chord, function: &Function, requests: TensionRequests) -> Choices {
+    let suspended = chord.quality.is_suspended() || chord.degrees().contains(Eleven);
+    let settled = Settled::of(chord, requests);
+    let to_minor = match function.resolution {
+        Resolution::FifthToMinor
+        | Resolution::FifthToDiminished
+        | Resolution::DeceptiveFromMinor
+        | Resolution::ToTheMinorDominant => true,
+        Resolution::FifthToBare => function.key.mode == Mode::Minor,
         _ => false,
     };
     let options = if suspended && to_minor {
@@ -511,20 +512,20 @@ fn dominant(chord: &Chord, function: &Function, asks: Asks) -> Choices {
         SUSPENDED_TO_MAJOR
     } else {
         // A fifth below, a chord without a third is what the key would have there.
-        let goes = match function.goes {
-            Goes::FifthToBare if to_minor => Goes::FifthToMinor,
-            goes => goes,
+        let resolution = match function.resolution {
+            Resolution::FifthToBare if to_minor => Resolution::FifthToMinor,
+            resolution => resolution,
         };
-        let row = OPEN.iter().find(|(ways, _)| ways.contains(&goes));
+        let row = OPEN.iter().find(|(ways, _)| ways.contains(&resolution));
         row.map_or(&[][..], |(_, options)| options)
     };
     let mut choices = Choices::default();
     for option in options.iter().filter_map(|o| settled.admit(*o, to_minor)) {
-        add_choice(&mut choices, chord, &settled, option, function.goes);
+        add_choice(&mut choices, chord, &settled, option, function.resolution);
     }
     if choices.is_empty() {
-        let option = settled.fallback(function.goes, to_minor, suspended);
-        add_choice(&mut choices, chord, &settled, option, function.goes);
+        let option = settled.fallback(function.resolution, to_minor, suspended);
+        add_choice(&mut choices, chord, &settled, option, function.resolution);
     }
     choices
 }
@@ -534,7 +535,7 @@ fn add_choice(
     chord: &Chord,
     settled: &Settled,
     option: DegreeSet,
-    goes: Goes,
+    resolution: Resolution,
 ) {
     let mut others = written_first(chord);
     // What the player asked for ranks after what is written, alterations first.
@@ -554,7 +555,7 @@ fn add_choice(
     rank(&mut others, open(ELEVENTHS, settled.eleventh).iter());
     rank(&mut others, open(THIRTEENTHS, settled.thirteenth).iter());
     let so_far: DegreeSet = others.iter().copied().collect();
-    if !so_far.meets(AGAINST_FIVE) {
+    if !so_far.intersects(AGAINST_FIVE) {
         rank(&mut others, [Five]);
     }
     rank(&mut others, [Root]);
@@ -562,7 +563,7 @@ fn add_choice(
         return;
     };
     let stated = chord.degrees();
-    let fourth = stated.has(Eleven) && !stated.has(Sharp11);
+    let fourth = stated.contains(Eleven) && !stated.contains(Sharp11);
     let choice = Tensions {
         // An eleventh takes the place of the major third.
         third: if fourth { Some(Eleven) } else { chord.third() },
@@ -573,7 +574,7 @@ fn add_choice(
             others
         },
         rank,
-        reason: goes.reason(),
+        reason: resolution.reason(),
     };
     // Options can fall together once families are settled.
     if choices.iter().all(|c| c.others != choice.others) {
@@ -587,7 +588,7 @@ pub fn of(degrees: DegreeSet) -> DegreeSet {
     let altered_fifths = DegreeSet::of(&[Flat5, Sharp5]);
     degrees
         .iter()
-        .filter(|d| d.family().is_some() || altered_fifths.has(*d))
+        .filter(|d| d.family().is_some() || altered_fifths.contains(*d))
         .collect()
 }
 

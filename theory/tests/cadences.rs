@@ -9,7 +9,7 @@ use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Setting, Voiced};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
-use guidehand_theory::tension::{self, Asks, Choices};
+use guidehand_theory::tension::{self, Choices, TensionRequests};
 
 /// ii-V-I up in fourths through the twelve keys.
 fn cadences() -> Vec<(Chord, Choices)> {
@@ -20,7 +20,7 @@ fn cadences() -> Vec<(Chord, Choices)> {
         for text in ["Dm9", "G13", "Cmaj9"] {
             let chord = symbol::parse(text).unwrap().transposed(fifths);
             let function = key::live(&chord, Key::C_MAJOR);
-            let first = tension::resolve(&chord, &function, Asks::default())[0];
+            let first = tension::resolve(&chord, &function, TensionRequests::default())[0];
             chords.push((chord, Choices::from_iter([first])));
         }
     }

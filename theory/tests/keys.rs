@@ -4,11 +4,11 @@
 
 use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
-use guidehand_theory::key::{self, Case, Function, Goes, Key, Mode, Role};
+use guidehand_theory::key::{self, Case, Function, Key, Mode, Resolution, Role};
 use guidehand_theory::pitch::{NoteName, PitchClass};
 use guidehand_theory::quality::{self, Quality};
 use guidehand_theory::symbol;
-use guidehand_theory::tension::{self, Asks, NinthAsk};
+use guidehand_theory::tension::{self, NinthRequest, TensionRequests};
 use std::collections::HashSet;
 
 #[path = "keys/forms.rs"]
@@ -149,7 +149,7 @@ struct Relative {
     tonic: u8,
     mode: Mode,
     role: Role,
-    goes: Goes,
+    resolution: Resolution,
     case: Case,
     is_two: bool,
     tensions: Vec<String>,
@@ -163,7 +163,7 @@ fn relative(chords: &[(Option<Chord>, u32)]) -> Vec<Option<Relative>> {
     pairs
         .map(|((chord, _), function)| {
             let (chord, function) = ((*chord)?, function?);
-            let choices = tension::resolve(&chord, &function, Asks::default());
+            let choices = tension::resolve(&chord, &function, TensionRequests::default());
             let tensions = choices
                 .iter()
                 .map(|t| format!("{:?} {}", t.others, t.reason));
@@ -171,7 +171,7 @@ fn relative(chords: &[(Option<Chord>, u32)]) -> Vec<Option<Relative>> {
                 tonic: function.key.tonic.class().above(from),
                 mode: function.key.mode,
                 role: function.role,
-                goes: function.goes,
+                resolution: function.resolution,
                 case: function.case,
                 is_two: function.is_two,
                 tensions: tensions.collect(),
@@ -396,7 +396,9 @@ fn reasons_agree_with_the_next_chord() {
                         let key = Key::usual(PitchClass::wrapping(tonic), mode);
                         let functions = key::analyse(&pair.map(Some), Some(key));
                         let function = functions[0].unwrap();
-                        for choice in tension::resolve(&pair[0], &function, Asks::default()) {
+                        for choice in
+                            tension::resolve(&pair[0], &function, TensionRequests::default())
+                        {
                             said.insert(choice.reason);
                             assert!(
                                 is_true(choice.reason, &pair[0], &pair[1], key),
@@ -412,23 +414,26 @@ fn reasons_agree_with_the_next_chord() {
             }
         }
     }
-    let all: HashSet<&str> = Goes::ALL.into_iter().map(Goes::reason).collect();
+    let all: HashSet<&str> = Resolution::ALL
+        .into_iter()
+        .map(Resolution::reason)
+        .collect();
     let missing: Vec<_> = all.difference(&said).collect();
     // A lone pair has no ii before its I7, and I7 there lasts a bar.
     assert_eq!(
         missing,
-        [&Goes::ToFour.reason()],
+        [&Resolution::ToFour.reason()],
         "reasons that no pair gives"
     );
 }
 
 /// The choices for one chord of a chart: the tensions that are chosen for it, and a
 /// natural fifth where one is chosen with them.
-fn choices(text: &str, at: usize, asks: Asks) -> Vec<String> {
+fn choices(text: &str, at: usize, requests: TensionRequests) -> Vec<String> {
     let (chords, _) = read(text);
     let functions = key::analyse_in_time(&chords, None);
     let (chord, function) = (chords[at].0.unwrap(), functions[at].unwrap());
-    tension::resolve(&chord, &function, asks)
+    tension::resolve(&chord, &function, requests)
         .iter()
         .map(|choice| {
             let wanted = choice.others.iter().filter(|d| d.family().is_some());
@@ -479,7 +484,7 @@ fn open_dominants_take_the_tensions_of_the_trade() {
         ("| G7sus4 | Cm6 | % |", 0, &["9 13", "b9"]),
     ] {
         assert_eq!(
-            choices(text, at, Asks::default()),
+            choices(text, at, TensionRequests::default()),
             wanted,
             "{text} chord {at}"
         );
@@ -490,9 +495,9 @@ fn open_dominants_take_the_tensions_of_the_trade() {
 /// dominant that falls a fifth.
 #[test]
 fn an_asked_sharp_nine_takes_its_thirteenth() {
-    let asks = Asks {
-        ninth: NinthAsk::Sharp9,
-        ..Asks::default()
+    let requests = TensionRequests {
+        ninth: NinthRequest::Sharp9,
+        ..TensionRequests::default()
     };
     for (text, at, wanted) in [
         ("| Dm7 | Db7 | Cmaj7 | % |", 1, "#9 13"),
@@ -505,7 +510,7 @@ fn an_asked_sharp_nine_takes_its_thirteenth() {
         ("| Dm7b5 | G7 | Cm6 | % |", 1, "#9 b13"),
         ("| Cmaj7 | A7 | D7 | G7 |", 1, "#9 b13"),
     ] {
-        assert_eq!(choices(text, at, asks)[0], wanted, "{text}");
+        assert_eq!(choices(text, at, requests)[0], wanted, "{text}");
     }
 }
 

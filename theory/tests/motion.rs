@@ -8,7 +8,7 @@ use guidehand_theory::cost::Weights;
 use guidehand_theory::key;
 use guidehand_theory::plan::{Ends, Setting, Voiced};
 use guidehand_theory::shape::Texture;
-use guidehand_theory::tension::{self, Asks, Choices};
+use guidehand_theory::tension::{self, Choices, TensionRequests};
 use std::fmt;
 
 /// A form in one key.
@@ -35,7 +35,7 @@ fn in_key(chords: &[Chord], fifths: i8) -> Song {
     let functions = key::analyse(&chords, None);
     let pairs = chords.iter().flatten().zip(functions.iter().flatten());
     pairs
-        .map(|(c, f)| (*c, tension::resolve(c, f, Asks::default())))
+        .map(|(c, f)| (*c, tension::resolve(c, f, TensionRequests::default())))
         .collect()
 }
 

@@ -8,7 +8,7 @@ use allocation_counter::{AllocationInfo, measure};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::key::{self, Key, Mode};
 use guidehand_theory::line;
-use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::{MidiNote, PitchClass};
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::read::{self, Context};
@@ -17,8 +17,8 @@ use guidehand_theory::shape::Texture;
 use guidehand_theory::slash;
 use guidehand_theory::symbol;
 use guidehand_theory::tension::{
-    Asks, EleventhAsk, MajorEleventhAsk, MajorTonicAsk, MinorEleventhAsk, MinorTonicAsk, NinthAsk,
-    PlainNinthAsk, ThirteenthAsk,
+    EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
+    MinorTonicRequest, NinthRequest, PlainNinthRequest, TensionRequests, ThirteenthRequest,
 };
 use std::hint::black_box;
 
@@ -41,13 +41,13 @@ fn keys() -> Vec<Key> {
 }
 
 /// The everyday symbols in a major and a minor key.
-fn placed() -> Vec<Placed> {
+fn placed() -> Vec<ChordInKey> {
     let rows = data::rows(include_str!("data/everyday-symbols.txt"));
     rows.flat_map(|[symbol, _degrees, _libraries]| {
         let chord = symbol::parse(symbol).unwrap();
         let place = |mode| {
             let key = Key::usual(PitchClass::wrapping(0), mode);
-            Placed::new(chord, key::live(&slash::meant(&chord), key))
+            ChordInKey::new(chord, key::live(&slash::meant(&chord), key))
         };
         [Mode::Major, Mode::Minor].map(place)
     })
@@ -57,28 +57,28 @@ fn placed() -> Vec<Placed> {
 /// Every texture, with tensions left open and asked for; one register at the
 /// upper end, where no voicing fits and the search begins again.
 fn tastes() -> Vec<Taste> {
-    let asks = Asks {
-        ninth: NinthAsk::Flat9,
-        eleventh: EleventhAsk::Sharp11,
-        thirteenth: ThirteenthAsk::Flat13,
-        plain_ninth: PlainNinthAsk::Nine,
-        minor_eleventh: MinorEleventhAsk::Eleven,
-        major_eleventh: MajorEleventhAsk::Sharp11,
-        major_tonic: MajorTonicAsk::Six,
-        minor_tonic: MinorTonicAsk::Seven,
+    let requests = TensionRequests {
+        ninth: NinthRequest::Flat9,
+        eleventh: EleventhRequest::Sharp11,
+        thirteenth: ThirteenthRequest::Flat13,
+        plain_ninth: PlainNinthRequest::Nine,
+        minor_eleventh: MinorEleventhRequest::Eleven,
+        major_eleventh: MajorEleventhRequest::Sharp11,
+        major_tonic: MajorTonicRequest::Six,
+        minor_tonic: MinorTonicRequest::Seven,
     };
     let top = Register::new(MidiNote::clamp(118), MidiNote::MAX);
     let mut tastes = Vec::new();
     for texture in Texture::ALL {
-        for (register, asks) in [
-            (Register::DEFAULT, Asks::default()),
-            (Register::DEFAULT, asks),
-            (top, asks),
+        for (register, requests) in [
+            (Register::DEFAULT, TensionRequests::default()),
+            (Register::DEFAULT, requests),
+            (top, requests),
         ] {
             tastes.push(Taste {
                 texture,
                 register,
-                asks,
+                requests,
             });
         }
     }

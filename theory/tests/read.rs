@@ -8,12 +8,12 @@ use guidehand_theory::candidates::{self, Register};
 use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
-use guidehand_theory::pipeline::{self, Placed};
+use guidehand_theory::pipeline::{self, ChordInKey};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::read::{Context, Reading, Readings, read};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{self, Sign, Symbol};
-use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::tension::{self, TensionRequests};
 use guidehand_theory::voicing::{Position, Voicing};
 use reading::{Family, Known};
 
@@ -95,7 +95,7 @@ fn nothing_is_read_into_nothing() {
 
 /// A voicing of a chart, with what is around it.
 struct Case {
-    placed: Placed,
+    placed: ChordInKey,
     voicing: Voicing,
     before: Chord,
     after: Chord,
@@ -108,14 +108,14 @@ fn cases() -> Vec<Case> {
     assert_eq!(lines.len(), 50);
     for line in lines {
         let chart = chart::parse(line).unwrap_or_else(|e| panic!("{line}: {e:?}"));
-        let placed: Vec<Placed> = pipeline::place(&chart, None)
+        let placed: Vec<ChordInKey> = pipeline::place(&chart, None)
             .into_iter()
             .flatten()
             .collect();
         for (i, p) in placed.iter().enumerate() {
             let before = placed[(i + placed.len() - 1) % placed.len()].chord;
             let after = placed[(i + 1) % placed.len()].chord;
-            for tensions in tension::resolve(&p.chord, &p.function, Asks::default()) {
+            for tensions in tension::resolve(&p.chord, &p.function, TensionRequests::default()) {
                 for texture in Texture::ALL {
                     for voicing in candidates::of(&p.chord, &tensions, texture, Register::DEFAULT) {
                         cases.push(Case {
@@ -137,10 +137,12 @@ fn cases() -> Vec<Case> {
 fn is_right(reading: &Reading, case: &Case) -> bool {
     let chord = &reading.chord;
     let sounding = case.placed.sounding(&case.voicing);
-    let guided = chord.third().is_some_and(|d| case.voicing.degrees().has(d))
+    let guided = chord
+        .third()
+        .is_some_and(|d| case.voicing.degrees().contains(d))
         && chord
             .seventh()
-            .is_some_and(|d| case.voicing.degrees().has(d));
+            .is_some_and(|d| case.voicing.degrees().contains(d));
     chord.root.class() == sounding.root.class()
         && reading.degrees == case.voicing.degrees()
         && (!guided || chord.quality == sounding.quality)

@@ -10,13 +10,13 @@ mod table;
 use domain::Sounds;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
-use guidehand_theory::key::{self, Function, Goes, Key, Mode, Role};
+use guidehand_theory::key::{self, Function, Key, Mode, Resolution, Role};
 use guidehand_theory::pitch::{NoteName, PitchClass};
 use guidehand_theory::quality::TABLE;
 use guidehand_theory::scale::{self, Suggestion};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{Sign, Symbol};
-use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::tension::{self, TensionRequests};
 
 /// Twelve bits, one for each key of the octave.
 fn bits(classes: impl Iterator<Item = PitchClass>) -> u16 {
@@ -28,7 +28,7 @@ fn bits(classes: impl Iterator<Item = PitchClass>) -> u16 {
 fn stated(chord: &Chord, sounding: DegreeSet) -> u16 {
     let mut stated = chord.degrees();
     let against_five = DegreeSet::of(&[Degree::Flat5, Degree::Sharp5, Degree::Flat13]);
-    if stated.union(sounding).meets(against_five) && !sounding.has(Degree::Five) {
+    if stated.union(sounding).intersects(against_five) && !sounding.contains(Degree::Five) {
         stated = stated.without(Degree::Five);
     }
     let bass = bits(chord.bass.into_iter().map(NoteName::class));
@@ -80,20 +80,20 @@ fn is_chromatic(chord: &Chord, sounding: DegreeSet, function: &Function) -> bool
 /// Where a chord can go and what it can be, beyond what a chord that stands alone
 /// says of itself.
 fn contexts(function: Function) -> impl Iterator<Item = Function> {
-    let goes = [
-        Goes::FifthToMajor,
-        Goes::FifthToMinor,
-        Goes::HalfStep,
-        Goes::Backdoor,
-        Goes::ToTheDominant,
-        Goes::Rest,
+    let resolution = [
+        Resolution::FifthToMajor,
+        Resolution::FifthToMinor,
+        Resolution::HalfStep,
+        Resolution::Backdoor,
+        Resolution::ToTheDominant,
+        Resolution::Rest,
     ];
     let roles = [function.role, Role::Tonic, Role::Dominant, Role::Backdoor];
-    goes.into_iter().flat_map(move |goes| {
+    resolution.into_iter().flat_map(move |resolution| {
         roles.into_iter().flat_map(move |role| {
             [false, true].map(|is_two| Function {
                 role,
-                goes,
+                resolution,
                 is_two,
                 ..function
             })
@@ -113,7 +113,7 @@ fn every_context_and_bass_finds_scales_that_hold_them() {
             for above in (0..12).map(PitchClass::wrapping) {
                 let chord = chord.transposed(key.name(above).fifths());
                 let live = key::live(&chord, key);
-                let tensions = tension::resolve(&chord, &live, Asks::default());
+                let tensions = tension::resolve(&chord, &live, TensionRequests::default());
                 let usual: DegreeSet = tensions[0].others.iter().copied().collect();
                 for sounding in [DegreeSet::EMPTY, chord.degrees(), usual] {
                     for function in contexts(live) {
@@ -197,14 +197,14 @@ fn tensions_and_scales_move_with_chord_and_key() {
 fn moves(chord: &Chord, key: Key) {
     let function = key::live(chord, key);
     let sounding = chord.degrees();
-    let tensions = tension::resolve(chord, &function, Asks::default());
+    let tensions = tension::resolve(chord, &function, TensionRequests::default());
     let suggestions = scale::suggest(chord, sounding, &function);
     for fifths in -6..=6 {
         let moved = chord.transposed(fifths);
         let mut key = function.key;
         key.tonic = key.tonic.along_fifths(fifths);
         let function = key::live(&moved, key);
-        let there = tension::resolve(&moved, &function, Asks::default());
+        let there = tension::resolve(&moved, &function, TensionRequests::default());
         assert_eq!(tensions, there, "{moved:?}");
         let there = scale::suggest(&moved, sounding, &function);
         assert_eq!(suggestions.len(), there.len(), "{moved:?}");

@@ -5,14 +5,14 @@ use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::{self, Key, Mode};
 use guidehand_theory::pcset::PcSet;
-use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::{MidiNote, NoteName, PitchClass};
 use guidehand_theory::plan::Ends;
 use guidehand_theory::quality::Quality;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::slash;
 use guidehand_theory::symbol::{self, Sign, Symbol};
-use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::tension::{self, TensionRequests};
 
 const TRIADS: [Quality; 4] = [
     Quality::Major,
@@ -29,9 +29,9 @@ const ROOMY: [Texture; 4] = [
     Texture::TwoHands,
 ];
 
-fn placed(written: Chord, mode: Mode) -> Placed {
+fn placed(written: Chord, mode: Mode) -> ChordInKey {
     let key = Key::usual(PitchClass::wrapping(0), mode);
-    Placed::new(written, key::live(&slash::meant(&written), key))
+    ChordInKey::new(written, key::live(&slash::meant(&written), key))
 }
 
 /// Every triad on every root over every bass.
@@ -57,7 +57,7 @@ fn a_triad_over_a_foreign_bass_sounds_whole() {
     let mut checked = 0;
     for written in everything() {
         let bass = written.bass.unwrap().class();
-        if keys(&written).has(bass) {
+        if keys(&written).contains(bass) {
             continue;
         }
         let mut triad = keys(&written);
@@ -67,7 +67,9 @@ fn a_triad_over_a_foreign_bass_sounds_whole() {
         }
         for mode in [Mode::Major, Mode::Minor] {
             let placed = placed(written, mode);
-            for tensions in tension::resolve(&placed.chord, &placed.function, Asks::default()) {
+            for tensions in
+                tension::resolve(&placed.chord, &placed.function, TensionRequests::default())
+            {
                 for texture in ROOMY {
                     let all = candidates::of(&placed.chord, &tensions, texture, Register::DEFAULT);
                     for voicing in all {
@@ -95,7 +97,9 @@ fn no_voice_speaks_against_the_bass() {
             if placed.chord.root.class() == bass {
                 continue;
             }
-            for tensions in tension::resolve(&placed.chord, &placed.function, Asks::default()) {
+            for tensions in
+                tension::resolve(&placed.chord, &placed.function, TensionRequests::default())
+            {
                 for texture in ROOMY {
                     let all = candidates::of(&placed.chord, &tensions, texture, Register::DEFAULT);
                     for class in
@@ -103,7 +107,10 @@ fn no_voice_speaks_against_the_bass() {
                     {
                         let near = matches!(class.above(bass), 1 | 11);
                         let symbol = Symbol(&written, Sign::Ascii);
-                        assert!(!near || keys(&written).has(class), "{symbol}: {class:?}");
+                        assert!(
+                            !near || keys(&written).contains(class),
+                            "{symbol}: {class:?}"
+                        );
                         rubs += u32::from(near);
                     }
                 }
@@ -113,7 +120,7 @@ fn no_voice_speaks_against_the_bass() {
     assert!(rubs > 0, "diminished triads over a bass of no chord rub");
 }
 
-fn plan(text: &str, texture: Texture) -> Vec<(Placed, String, Vec<String>)> {
+fn plan(text: &str, texture: Texture) -> Vec<(ChordInKey, String, Vec<String>)> {
     let chart = chart::parse(text).unwrap();
     let placed = pipeline::place(&chart, None);
     let voiced = pipeline::plan(&placed, texture, Register::DEFAULT, Ends::Open);

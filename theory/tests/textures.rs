@@ -7,7 +7,9 @@ use guidehand_theory::key::{self, Key};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::quality;
 use guidehand_theory::symbol;
-use guidehand_theory::tension::{self, Asks, EleventhAsk, NinthAsk, Tensions, ThirteenthAsk};
+use guidehand_theory::tension::{
+    self, EleventhRequest, NinthRequest, TensionRequests, Tensions, ThirteenthRequest,
+};
 use guidehand_theory::voicing::Voicing;
 
 #[path = "textures/edges.rs"]
@@ -115,35 +117,36 @@ fn choices(chord: &Chord) -> Vec<Tensions> {
     for next in ["F", "Fm", "B", "Bb", "D", "Dm7", "G7", "Am"] {
         let next = symbol::parse(next).unwrap();
         let functions = key::analyse(&[Some(*chord), Some(next)], None);
-        for tensions in tension::resolve(chord, &functions[0].unwrap(), Asks::default()) {
+        for tensions in tension::resolve(chord, &functions[0].unwrap(), TensionRequests::default())
+        {
             add(tensions);
         }
     }
     let function = key::live(chord, Key::C_MAJOR);
     for ninth in [
-        NinthAsk::ByContext,
-        NinthAsk::Nine,
-        NinthAsk::Flat9,
-        NinthAsk::Sharp9,
+        NinthRequest::ByContext,
+        NinthRequest::Nine,
+        NinthRequest::Flat9,
+        NinthRequest::Sharp9,
     ] {
         for eleventh in [
-            EleventhAsk::ByContext,
-            EleventhAsk::None,
-            EleventhAsk::Sharp11,
+            EleventhRequest::ByContext,
+            EleventhRequest::None,
+            EleventhRequest::Sharp11,
         ] {
             for thirteenth in [
-                ThirteenthAsk::ByContext,
-                ThirteenthAsk::None,
-                ThirteenthAsk::Thirteen,
-                ThirteenthAsk::Flat13,
+                ThirteenthRequest::ByContext,
+                ThirteenthRequest::None,
+                ThirteenthRequest::Thirteen,
+                ThirteenthRequest::Flat13,
             ] {
-                let asks = Asks {
+                let requests = TensionRequests {
                     ninth,
                     eleventh,
                     thirteenth,
-                    ..Asks::default()
+                    ..TensionRequests::default()
                 };
-                for tensions in tension::resolve(chord, &function, asks) {
+                for tensions in tension::resolve(chord, &function, requests) {
                     add(tensions);
                 }
             }

@@ -10,7 +10,7 @@ use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Setting, Voiced};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
-use guidehand_theory::tension::{self, Asks, Choices};
+use guidehand_theory::tension::{self, Choices, TensionRequests};
 use guidehand_theory::voicing::{Form, Position, Voicing};
 
 fn spelled(v: &Voicing, chord: &Chord) -> String {
@@ -108,7 +108,7 @@ const FORMS: [(&str, &str, &str); 24] = [
 
 fn choices(chord: &Chord) -> Choices {
     let function = key::live(chord, Key::C_MAJOR);
-    tension::resolve(chord, &function, Asks::default())
+    tension::resolve(chord, &function, TensionRequests::default())
 }
 
 #[test]
@@ -311,7 +311,7 @@ fn the_plan_is_the_cheapest_of_all_on_random_charts() {
             .iter()
             .flatten()
             .zip(functions.iter().flatten())
-            .map(|(c, f)| (*c, tension::resolve(c, f, Asks::default())))
+            .map(|(c, f)| (*c, tension::resolve(c, f, TensionRequests::default())))
             .collect();
         let texture = Texture::ALL[round % Texture::ALL.len()];
         let low = [50, 50, 45, 53][random(4)];
@@ -363,7 +363,7 @@ fn a_cycle_costs_the_same_wherever_it_begins() {
         .map(|p| {
             (
                 p.chord,
-                tension::resolve(&p.chord, &p.function, Asks::default()),
+                tension::resolve(&p.chord, &p.function, TensionRequests::default()),
             )
         })
         .collect();

@@ -15,7 +15,7 @@ use guidehand_theory::pcset::PcSet;
 use guidehand_theory::quality::Quality;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{self, Sign, Symbol};
-use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::tension::{self, TensionRequests};
 
 /// Chords that can take what is written: a bare fifth has no third, a suspended
 /// second no settled sixth, and `alt` contradicts natural degrees.
@@ -40,10 +40,10 @@ fn placed() -> impl Iterator<Item = Vec<(Chord, Function)>> {
 fn asks_of_dominants_touch_no_other_chords() {
     let others = placed().flatten().filter(|(c, _)| !c.quality.is_dominant());
     for (chord, function) in others.step_by(7) {
-        let unasked = tension::resolve(&chord, &function, Asks::default());
-        for asks in domain::all_asks() {
+        let unasked = tension::resolve(&chord, &function, TensionRequests::default());
+        for requests in domain::all_asks() {
             assert_eq!(
-                tension::resolve(&chord, &function, asks),
+                tension::resolve(&chord, &function, requests),
                 unasked,
                 "{chord:?}"
             );
@@ -68,8 +68,8 @@ fn a_written_alteration_is_not_contradicted() {
             for (altered, natural) in FAMILIES {
                 let (altered, natural) = (DegreeSet::of(altered), DegreeSet::of(natural));
                 for (these, others) in [(altered, natural), (natural, altered)] {
-                    if chord.written.meets(these) && !chord.degrees().meets(others) {
-                        let bad = sounding.iter().find(|s| s.meets(others));
+                    if chord.written.intersects(these) && !chord.degrees().intersects(others) {
+                        let bad = sounding.iter().find(|s| s.intersects(others));
                         let symbol = Symbol(&chord, Sign::Ascii);
                         assert_eq!(bad, None, "{symbol}, {function}");
                     }

@@ -117,7 +117,7 @@ impl Decider {
 
     fn hear_key(&mut self, class: PitchClass) {
         for (tonic, count) in classes().zip(&mut self.keys) {
-            let inside = scale(tonic).has(class);
+            let inside = scale(tonic).contains(class);
             *count = *count * KEY_MEMORY + if inside { 1.0 } else { -1.0 };
         }
     }

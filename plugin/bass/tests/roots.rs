@@ -133,7 +133,7 @@ fn early_and_late_roots_move_the_chord() {
     let mut follower = Follower::new(4.0);
     let early = follower.hear(&form(&chart), new, start - 0.5).unwrap();
     assert_eq!((early.change, early.standing), (two, Standing::Early));
-    if !chart[two].tones.has(old) {
+    if !chart[two].tones.contains(old) {
         let late = follower.hear(&form(&chart), old, start).unwrap();
         assert_eq!((late.change, late.standing), (two - 1, Standing::Late));
     }

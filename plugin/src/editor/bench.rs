@@ -1,13 +1,13 @@
 //! The panel without a window, for tests: a host that writes down what it is told,
 //! what is on the screen, and what the engine would play. Only tests import it.
 
-use crate::chart_cell::{ChartCell, SongReceiver};
-use crate::editor::desk::Desk;
+use crate::bridge::chart::{ChartCell, SongReceiver};
 use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
+use crate::editor::window::desk::Desk;
+use crate::engine::snapshot::{Snapshot, Sounding};
+use crate::engine::song::Song;
 use crate::params::{GuidehandParams, PANEL_SIZE};
-use crate::snapshot::{Snapshot, Sounding};
-use crate::song::Song;
 use egui::accesskit::Role;
 use egui::epaint::ClippedShape;
 use egui::{Event, Galley, Key, Modifiers, PointerButton, Pos2, Rect, Shape, UiBuilder, Vec2};

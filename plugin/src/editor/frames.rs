@@ -1,14 +1,12 @@
 //! Frames of the panel without a window, for the benchmark of their price. Built
 //! with the feature `frame_bench` only; imports `panel` and its parts.
 
-use crate::chart_cell::ChartCell;
-use crate::editor::chart::ChartText;
-use crate::editor::desk::Desk;
-use crate::editor::harmonies::Harmonies;
+use crate::bridge::chart::ChartCell;
 use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
+use crate::editor::window::desk::Desk;
+use crate::engine::snapshot::{Snapshot, Sounding};
 use crate::params::{GuidehandParams, PANEL_SIZE, SourceParam};
-use crate::snapshot::{Snapshot, Sounding};
 use egui::{Context, Pos2, RawInput, Rect};
 use guidehand_theory::chart;
 use guidehand_theory::pipeline::{self, Taste};

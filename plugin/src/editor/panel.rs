@@ -1,20 +1,32 @@
 //! The panel as a whole: which region lies where. It knows nothing of the
 //! framework's window, so that tests can lay it out. Imports every region.
 
-use crate::chart_cell::ChartCell;
-use crate::editor::chart::ChartText;
-use crate::editor::desk::Desk;
-use crate::editor::files::Files;
-use crate::editor::harmonies::Harmonies;
-use crate::editor::pages::Page;
+pub mod bass;
+pub mod chart;
+pub mod controls;
+pub mod files;
+pub mod harmonies;
+pub mod header;
+pub mod keyboard;
+pub mod now;
+pub mod pages;
+pub mod rhythm;
+pub mod scale;
+pub mod tensions;
+pub mod voicing;
+
+use crate::bridge::chart::ChartCell;
+use crate::editor::panel::chart::ChartText;
+use crate::editor::panel::files::Files;
+use crate::editor::panel::harmonies::Harmonies;
+use crate::editor::panel::pages::Page;
 use crate::editor::view::families;
-use crate::editor::{
-    bass, chart, controls, files, harmonies, header, keyboard, now, pages, rhythm, scale, tensions,
-    theme, voicing,
-};
+use crate::editor::window::desk::Desk;
+
+use crate::editor::theme;
+use crate::engine::settings::Source;
+use crate::engine::snapshot::Snapshot;
 use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL};
-use crate::settings::Source;
-use crate::snapshot::Snapshot;
 use egui::{
     Layout, Rect, Role, Sense, Stroke, Ui, UiBuilder, ViewportCommand, WidgetInfo, pos2, vec2,
 };

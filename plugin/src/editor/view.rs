@@ -1,24 +1,24 @@
 //! What the panel says: snapshot and settings as words. Pure functions, without
 //! egui. Imports `settings`, `ear`, `snapshot` and the theory; every region imports it.
 
-mod asks;
 pub mod bass;
 pub mod families;
 pub mod moves;
+mod requests;
 pub mod scales;
 
-use crate::settings::{Settings, Source};
-use crate::snapshot::{Snapshot, Sounding};
-use asks::asked;
+use crate::engine::settings::{Settings, Source};
+use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chart::Chart;
 use guidehand_theory::chord::{Chord, Triad};
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::key::Function;
-use guidehand_theory::pipeline::Placed;
+use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::symbol::{Sign, Symbol};
-use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::tension::{self, TensionRequests};
 use guidehand_theory::voicing::{Form, Voicing};
+use requests::asked;
 use std::ops::RangeInclusive;
 
 /// What a note is in its chord, told apart by colour and by shape.
@@ -212,7 +212,7 @@ pub fn kind(sounding: &Sounding, degree: Degree) -> Kind {
     let chord = &sounding.placed.chord;
     if tensions.third == Some(degree) || tensions.seventh == Some(degree) {
         Kind::Guide
-    } else if chord.quality.degrees().has(degree) {
+    } else if chord.quality.degrees().contains(degree) {
         Kind::ChordTone
     } else if degree.is_altered() {
         Kind::Altered
@@ -265,7 +265,7 @@ pub fn now(snapshot: &Snapshot, settings: &Settings) -> Option<Now> {
         function: function(&placed.function),
         why: match settings.source {
             Source::Reading => with_signs(sounding.voiced.tensions.reason),
-            _ => why(&sounding, &settings.taste.asks),
+            _ => why(&sounding, &settings.taste.requests),
         },
         notes: match form(placed, voicing) {
             Some(form) => format!("form {form}:  {}", spelled.join("  ")),
@@ -276,7 +276,7 @@ pub fn now(snapshot: &Snapshot, settings: &Settings) -> Option<Now> {
 
 /// The form of a voicing, a letter with the slot that is lowest, since some books
 /// letter each chord by that slot: `A, seventh lowest`; none as a player laid it.
-fn form(placed: &Placed, voicing: &Voicing) -> Option<String> {
+fn form(placed: &ChordInKey, voicing: &Voicing) -> Option<String> {
     let name = Form::of(voicing.position, placed.chord.quality);
     match (name, voicing.position.lowest()) {
         (Form::AsPlayed, _) => None,
@@ -293,11 +293,11 @@ pub fn on_show(snapshot: &Snapshot) -> Option<Sounding> {
 
 /// Where the tensions come from: written, asked for, or chosen, and why.
 #[must_use]
-pub fn why(sounding: &Sounding, asks: &Asks) -> String {
+pub fn why(sounding: &Sounding, requests: &TensionRequests) -> String {
     let chord = &sounding.placed.chord;
     let tensions = added(sounding);
     let written = tensions.intersection(chord.degrees());
-    let asked = tensions.minus(written).intersection(asked(chord, asks));
+    let asked = tensions.minus(written).intersection(asked(chord, requests));
     let chosen = tensions.minus(written).minus(asked);
     let reason = sounding.voiced.tensions.reason;
     let chosen_for = if reason.starts_with(AS_WRITTEN) {

@@ -3,13 +3,15 @@
 //! sentence, and goes back to its default on a double click. Imports `theme` and
 //! `desk`; the regions import it.
 
+pub mod letters;
+pub mod mark;
 mod number;
 
 pub use number::{Number, number, percent};
 
-use crate::editor::desk::Desk;
 use crate::editor::theme;
 use crate::editor::view::Kind;
+use crate::editor::window::desk::Desk;
 use egui::{
     Align, Align2, Color32, ComboBox, CornerRadius, Id, Layout, Rect, Response, Role, Sense,
     Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, pos2, vec2,

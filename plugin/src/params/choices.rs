@@ -2,13 +2,13 @@
 //! are in the theory's terms. Ids are frozen; names may change. Imports `rhythm`
 //! and `settings`.
 
-use crate::rhythm::Rhythm;
-use crate::settings::Source;
+use crate::engine::rhythm::Rhythm;
+use crate::engine::settings::Source;
 use guidehand_theory::key::Mode;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::{
-    EleventhAsk, MajorEleventhAsk, MajorTonicAsk, MinorEleventhAsk, MinorTonicAsk, NinthAsk,
-    PlainNinthAsk, ThirteenthAsk,
+    EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
+    MinorTonicRequest, NinthRequest, PlainNinthRequest, ThirteenthRequest,
 };
 use nice_plug::prelude::Enum;
 
@@ -305,85 +305,85 @@ impl From<ModeParam> for Mode {
     }
 }
 
-impl From<NinthParam> for NinthAsk {
-    fn from(param: NinthParam) -> NinthAsk {
+impl From<NinthParam> for NinthRequest {
+    fn from(param: NinthParam) -> NinthRequest {
         match param {
-            NinthParam::ByContext => NinthAsk::ByContext,
-            NinthParam::Nine => NinthAsk::Nine,
-            NinthParam::Flat9 => NinthAsk::Flat9,
-            NinthParam::Sharp9 => NinthAsk::Sharp9,
+            NinthParam::ByContext => NinthRequest::ByContext,
+            NinthParam::Nine => NinthRequest::Nine,
+            NinthParam::Flat9 => NinthRequest::Flat9,
+            NinthParam::Sharp9 => NinthRequest::Sharp9,
         }
     }
 }
 
-impl From<EleventhParam> for EleventhAsk {
-    fn from(param: EleventhParam) -> EleventhAsk {
+impl From<EleventhParam> for EleventhRequest {
+    fn from(param: EleventhParam) -> EleventhRequest {
         match param {
-            EleventhParam::ByContext => EleventhAsk::ByContext,
-            EleventhParam::None => EleventhAsk::None,
-            EleventhParam::Sharp11 => EleventhAsk::Sharp11,
+            EleventhParam::ByContext => EleventhRequest::ByContext,
+            EleventhParam::None => EleventhRequest::None,
+            EleventhParam::Sharp11 => EleventhRequest::Sharp11,
         }
     }
 }
 
-impl From<ThirteenthParam> for ThirteenthAsk {
-    fn from(param: ThirteenthParam) -> ThirteenthAsk {
+impl From<ThirteenthParam> for ThirteenthRequest {
+    fn from(param: ThirteenthParam) -> ThirteenthRequest {
         match param {
-            ThirteenthParam::ByContext => ThirteenthAsk::ByContext,
-            ThirteenthParam::None => ThirteenthAsk::None,
-            ThirteenthParam::Thirteen => ThirteenthAsk::Thirteen,
-            ThirteenthParam::Flat13 => ThirteenthAsk::Flat13,
+            ThirteenthParam::ByContext => ThirteenthRequest::ByContext,
+            ThirteenthParam::None => ThirteenthRequest::None,
+            ThirteenthParam::Thirteen => ThirteenthRequest::Thirteen,
+            ThirteenthParam::Flat13 => ThirteenthRequest::Flat13,
         }
     }
 }
 
-impl From<PlainNinthParam> for PlainNinthAsk {
-    fn from(param: PlainNinthParam) -> PlainNinthAsk {
+impl From<PlainNinthParam> for PlainNinthRequest {
+    fn from(param: PlainNinthParam) -> PlainNinthRequest {
         match param {
-            PlainNinthParam::ByContext => PlainNinthAsk::ByContext,
-            PlainNinthParam::None => PlainNinthAsk::None,
-            PlainNinthParam::Nine => PlainNinthAsk::Nine,
+            PlainNinthParam::ByContext => PlainNinthRequest::ByContext,
+            PlainNinthParam::None => PlainNinthRequest::None,
+            PlainNinthParam::Nine => PlainNinthRequest::Nine,
         }
     }
 }
 
-impl From<MinorEleventhParam> for MinorEleventhAsk {
-    fn from(param: MinorEleventhParam) -> MinorEleventhAsk {
+impl From<MinorEleventhParam> for MinorEleventhRequest {
+    fn from(param: MinorEleventhParam) -> MinorEleventhRequest {
         match param {
-            MinorEleventhParam::ByContext => MinorEleventhAsk::ByContext,
-            MinorEleventhParam::None => MinorEleventhAsk::None,
-            MinorEleventhParam::Eleven => MinorEleventhAsk::Eleven,
+            MinorEleventhParam::ByContext => MinorEleventhRequest::ByContext,
+            MinorEleventhParam::None => MinorEleventhRequest::None,
+            MinorEleventhParam::Eleven => MinorEleventhRequest::Eleven,
         }
     }
 }
 
-impl From<MajorEleventhParam> for MajorEleventhAsk {
-    fn from(param: MajorEleventhParam) -> MajorEleventhAsk {
+impl From<MajorEleventhParam> for MajorEleventhRequest {
+    fn from(param: MajorEleventhParam) -> MajorEleventhRequest {
         match param {
-            MajorEleventhParam::ByContext => MajorEleventhAsk::ByContext,
-            MajorEleventhParam::None => MajorEleventhAsk::None,
-            MajorEleventhParam::Sharp11 => MajorEleventhAsk::Sharp11,
+            MajorEleventhParam::ByContext => MajorEleventhRequest::ByContext,
+            MajorEleventhParam::None => MajorEleventhRequest::None,
+            MajorEleventhParam::Sharp11 => MajorEleventhRequest::Sharp11,
         }
     }
 }
 
-impl From<MajorTonicParam> for MajorTonicAsk {
-    fn from(param: MajorTonicParam) -> MajorTonicAsk {
+impl From<MajorTonicParam> for MajorTonicRequest {
+    fn from(param: MajorTonicParam) -> MajorTonicRequest {
         match param {
-            MajorTonicParam::ByContext => MajorTonicAsk::ByContext,
-            MajorTonicParam::Six => MajorTonicAsk::Six,
-            MajorTonicParam::Seven => MajorTonicAsk::Seven,
+            MajorTonicParam::ByContext => MajorTonicRequest::ByContext,
+            MajorTonicParam::Six => MajorTonicRequest::Six,
+            MajorTonicParam::Seven => MajorTonicRequest::Seven,
         }
     }
 }
 
-impl From<MinorTonicParam> for MinorTonicAsk {
-    fn from(param: MinorTonicParam) -> MinorTonicAsk {
+impl From<MinorTonicParam> for MinorTonicRequest {
+    fn from(param: MinorTonicParam) -> MinorTonicRequest {
         match param {
-            MinorTonicParam::ByContext => MinorTonicAsk::ByContext,
-            MinorTonicParam::Six => MinorTonicAsk::Six,
-            MinorTonicParam::Flat7 => MinorTonicAsk::Flat7,
-            MinorTonicParam::Seven => MinorTonicAsk::Seven,
+            MinorTonicParam::ByContext => MinorTonicRequest::ByContext,
+            MinorTonicParam::Six => MinorTonicRequest::Six,
+            MinorTonicParam::Flat7 => MinorTonicRequest::Flat7,
+            MinorTonicParam::Seven => MinorTonicRequest::Seven,
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The melody over the chart as it is saved: text that only the panel reads. The
 //! audio thread has no part in it. Imports `state`.
 
-use crate::state::LONGEST_TEXT;
+use crate::params::state::LONGEST_TEXT;
 use nice_plug::params::persist::PersistentField;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 

@@ -1,7 +1,7 @@
 //! The panel as it is saved: its size, its zoom and its look. The audio thread has
 //! no part in it. Imports `state`.
 
-use crate::state::Unknown;
+use crate::params::state::Unknown;
 use nice_plug::params::persist::PersistentField;
 use serde::{Deserialize, Serialize};
 use std::sync::{Mutex, MutexGuard, PoisonError};

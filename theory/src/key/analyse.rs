@@ -59,14 +59,18 @@ fn tonality(key: Key) -> Tonality {
 fn function(step: &Step, key: Key) -> Function {
     let tonality = tonality(key);
     let around = &step.around;
-    let Heard { role, goes, is_two } = hear(around, tonality);
+    let Heard {
+        role,
+        resolution,
+        is_two,
+    } = hear(around, tonality);
     let numeral = tonality.numeral(around.here, around.next);
     Function {
         key,
         above: numeral.above,
         case: numeral.case,
         role,
-        goes,
+        resolution,
         is_two,
     }
 }
@@ -78,14 +82,18 @@ fn function(step: &Step, key: Key) -> Function {
 pub fn live(chord: &Chord, key: Key) -> Function {
     let tonality = tonality(key);
     let part = Part::of(chord);
-    let Heard { role, goes, is_two } = hear_alone(part, tonality);
+    let Heard {
+        role,
+        resolution,
+        is_two,
+    } = hear_alone(part, tonality);
     let numeral = tonality.numeral(part, None);
     Function {
         key,
         above: numeral.above,
         case: numeral.case,
         role,
-        goes,
+        resolution,
         is_two,
     }
 }
@@ -119,7 +127,7 @@ pub fn between(before: Option<&Chord>, chord: &Chord, after: Option<&Chord>, key
 
 #[cfg(test)]
 mod tests {
-    use super::super::Goes;
+    use super::super::Resolution;
     use super::*;
     use crate::chart;
 
@@ -154,32 +162,44 @@ mod tests {
 
     #[test]
     fn dominants_know_where_they_go() {
-        let goes = |t: &str| -> Vec<Goes> {
+        let resolution = |t: &str| -> Vec<Resolution> {
             let all = functions(t);
             all.iter()
-                .map(|f| f.goes)
-                .filter(|g| *g != Goes::Rest)
+                .map(|f| f.resolution)
+                .filter(|g| *g != Resolution::Rest)
                 .collect()
         };
-        assert_eq!(goes("| Dm7 | G7 | Cmaj7 | % |"), [Goes::FifthToMajor]);
-        assert_eq!(goes("| Dm7b5 | G7 | Cm6 | % |"), [Goes::FifthToMinor]);
-        assert_eq!(goes("| Dm7 | Db7 | Cmaj7 | % |"), [Goes::HalfStep]);
-        assert_eq!(goes("| Cmaj7 | Fm7 Bb7 | Cmaj7 | % |"), [Goes::Backdoor]);
         assert_eq!(
-            goes("| Cmaj7 A7 | Dm7 G7 |"),
-            [Goes::FifthToMinor, Goes::FifthToMajor]
+            resolution("| Dm7 | G7 | Cmaj7 | % |"),
+            [Resolution::FifthToMajor]
         );
         assert_eq!(
-            goes("| Cmaj7 | D7 | Dm7 | G7 |"),
-            [Goes::ToTheDominant, Goes::FifthToMajor]
+            resolution("| Dm7b5 | G7 | Cm6 | % |"),
+            [Resolution::FifthToMinor]
         );
         assert_eq!(
-            goes("| Cm7 | Ab7 | G7 | Cm7 |"),
-            [Goes::FlatSix, Goes::FifthToMinor]
+            resolution("| Dm7 | Db7 | Cmaj7 | % |"),
+            [Resolution::HalfStep]
         );
         assert_eq!(
-            goes("| Gsus4 | G7 | Cmaj7 | % |"),
-            [Goes::FifthToMajor, Goes::FifthToMajor]
+            resolution("| Cmaj7 | Fm7 Bb7 | Cmaj7 | % |"),
+            [Resolution::Backdoor]
+        );
+        assert_eq!(
+            resolution("| Cmaj7 A7 | Dm7 G7 |"),
+            [Resolution::FifthToMinor, Resolution::FifthToMajor]
+        );
+        assert_eq!(
+            resolution("| Cmaj7 | D7 | Dm7 | G7 |"),
+            [Resolution::ToTheDominant, Resolution::FifthToMajor]
+        );
+        assert_eq!(
+            resolution("| Cm7 | Ab7 | G7 | Cm7 |"),
+            [Resolution::FlatSix, Resolution::FifthToMinor]
+        );
+        assert_eq!(
+            resolution("| Gsus4 | G7 | Cmaj7 | % |"),
+            [Resolution::FifthToMajor, Resolution::FifthToMajor]
         );
     }
 
@@ -191,10 +211,16 @@ mod tests {
             let [before, after] = [before, after].map(|t| (!t.is_empty()).then(|| chord(t)));
             between(before.as_ref(), &chord(here), after.as_ref(), Key::C_MAJOR)
         };
-        assert_eq!(says("Dm7", "G7", "Cmaj7").goes, Goes::FifthToMajor);
-        assert_eq!(says("Dm7", "Db7", "Cmaj7").goes, Goes::HalfStep);
-        assert_eq!(says("Fm7", "Bb7", "Cmaj7").goes, Goes::Backdoor);
-        assert_eq!(says("Cmaj7", "D7", "Dm7").goes, Goes::ToTheDominant);
+        assert_eq!(
+            says("Dm7", "G7", "Cmaj7").resolution,
+            Resolution::FifthToMajor
+        );
+        assert_eq!(says("Dm7", "Db7", "Cmaj7").resolution, Resolution::HalfStep);
+        assert_eq!(says("Fm7", "Bb7", "Cmaj7").resolution, Resolution::Backdoor);
+        assert_eq!(
+            says("Cmaj7", "D7", "Dm7").resolution,
+            Resolution::ToTheDominant
+        );
         assert_eq!(says("Em7", "A7", "Dm7").to_string(), "V of ii in C major");
         assert_eq!(
             says("Cmaj7", "C#dim7", "Dm7").to_string(),
@@ -224,7 +250,10 @@ mod tests {
                 .collect();
             for (a, b) in here.iter().zip(analyse(&moved, None)) {
                 let (a, b) = (a.unwrap(), b.unwrap());
-                assert_eq!((a.role, a.goes, a.above), (b.role, b.goes, b.above));
+                assert_eq!(
+                    (a.role, a.resolution, a.above),
+                    (b.role, b.resolution, b.above)
+                );
                 let up = a.key.tonic.class().up(fifths * 7);
                 assert_eq!(up, b.key.tonic.class());
             }

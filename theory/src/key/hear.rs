@@ -3,7 +3,7 @@
 
 use super::Mode;
 use super::part::{Kind, Part};
-use super::roles::{Case, Goes, Numeral, Role};
+use super::roles::{Case, Numeral, Resolution, Role};
 use crate::pcset::PcSet;
 use crate::pitch::PitchClass;
 use crate::quality::Quality;
@@ -32,7 +32,7 @@ pub(super) struct Around {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Heard {
     pub(super) role: Role,
-    pub(super) goes: Goes,
+    pub(super) resolution: Resolution,
     pub(super) is_two: bool,
 }
 
@@ -143,16 +143,16 @@ fn rise(from: Part, to: Part) -> u8 {
 }
 
 /// The way of a dominant that no chord tells.
-pub(super) const fn promise(above: u8, mode: Mode) -> Goes {
+pub(super) const fn promise(above: u8, mode: Mode) -> Resolution {
     match (mode, above) {
-        (_, 5) => Goes::RestOnFour,
-        (Mode::Major | Mode::Blues, 0) => Goes::Rest,
-        (Mode::Major | Mode::Blues, 2) => Goes::DeceptiveFromTwo,
-        (Mode::Major | Mode::Blues, 7) | (Mode::Minor, 3 | 10) => Goes::DeceptiveFromMajor,
+        (_, 5) => Resolution::RestOnFour,
+        (Mode::Major | Mode::Blues, 0) => Resolution::Rest,
+        (Mode::Major | Mode::Blues, 2) => Resolution::DeceptiveFromTwo,
+        (Mode::Major | Mode::Blues, 7) | (Mode::Minor, 3 | 10) => Resolution::DeceptiveFromMajor,
         (Mode::Major | Mode::Blues, 4 | 9 | 11) | (Mode::Minor, 0 | 2 | 7 | 9 | 11) => {
-            Goes::DeceptiveFromMinor
+            Resolution::DeceptiveFromMinor
         }
-        _ => Goes::Elsewhere,
+        _ => Resolution::Elsewhere,
     }
 }
 
@@ -167,13 +167,13 @@ fn goal(around: &Around) -> Option<Part> {
 }
 
 /// Where a dominant goes.
-fn goes(around: &Around, key: Tonality) -> Goes {
+fn resolution(around: &Around, key: Tonality) -> Resolution {
     let here = around.here;
     let above = key.above(here);
     let Some(next) = goal(around) else {
         return match above {
-            5 => Goes::RestOnFour,
-            _ => Goes::Rest,
+            5 => Resolution::RestOnFour,
+            _ => Resolution::Rest,
         };
     };
     let blues = key.mode == Mode::Blues;
@@ -182,24 +182,24 @@ fn goes(around: &Around, key: Tonality) -> Goes {
     let to_two = to == 2 && matches!(next.kind, Kind::Minor | Kind::HalfDiminished);
     let to_five = to == 7 && matches!(next.kind, Kind::Major | Kind::Dominant);
     match (above, rise(here, next), next.kind) {
-        (2, 5, Kind::Dominant) if to_five && major => Goes::ToTheDominant,
-        (2, 5, Kind::Dominant) if to_five => Goes::ToTheMinorDominant,
-        (2, 0, Kind::Minor) if major => Goes::ToTheDominant,
-        (0, 5, Kind::Dominant) if blues && is_on_its_way(around) => Goes::ToFour,
-        (0, 5, Kind::Dominant) if blues && around.is_long => Goes::ToFour,
-        (0, 5, Kind::Dominant) if blues => Goes::Rest,
-        (_, 5, Kind::Dominant) => Goes::FifthToDominant,
-        (_, 5, Kind::Major) if next.is_bare() => Goes::FifthToBare,
-        (_, 5, Kind::Major) => Goes::FifthToMajor,
-        (_, 5, Kind::Minor | Kind::HalfDiminished) => Goes::FifthToMinor,
-        (_, 5, Kind::Diminished) => Goes::FifthToDiminished,
-        (8, ..) if to_five || to_two => Goes::FlatSix,
-        (0, 11, _) if blues => Goes::Rest,
-        (5, 11, _) if blues => Goes::RestOnFour,
+        (2, 5, Kind::Dominant) if to_five && major => Resolution::ToTheDominant,
+        (2, 5, Kind::Dominant) if to_five => Resolution::ToTheMinorDominant,
+        (2, 0, Kind::Minor) if major => Resolution::ToTheDominant,
+        (0, 5, Kind::Dominant) if blues && is_on_its_way(around) => Resolution::ToFour,
+        (0, 5, Kind::Dominant) if blues && around.is_long => Resolution::ToFour,
+        (0, 5, Kind::Dominant) if blues => Resolution::Rest,
+        (_, 5, Kind::Dominant) => Resolution::FifthToDominant,
+        (_, 5, Kind::Major) if next.is_bare() => Resolution::FifthToBare,
+        (_, 5, Kind::Major) => Resolution::FifthToMajor,
+        (_, 5, Kind::Minor | Kind::HalfDiminished) => Resolution::FifthToMinor,
+        (_, 5, Kind::Diminished) => Resolution::FifthToDiminished,
+        (8, ..) if to_five || to_two => Resolution::FlatSix,
+        (0, 11, _) if blues => Resolution::Rest,
+        (5, 11, _) if blues => Resolution::RestOnFour,
         (7, ..) => promise(above, key.mode),
-        (_, 11, _) => Goes::HalfStep,
-        (10, 2, _) if major && key.is_tonic(next) => Goes::Backdoor,
-        (10, 6, Kind::Minor) if major => Goes::BackdoorToThree,
+        (_, 11, _) => Resolution::HalfStep,
+        (10, 2, _) if major && key.is_tonic(next) => Resolution::Backdoor,
+        (10, 6, Kind::Minor) if major => Resolution::BackdoorToThree,
         _ => promise(above, key.mode),
     }
 }
@@ -212,11 +212,11 @@ fn is_on_its_way(around: &Around) -> bool {
 
 /// Whether a dominant is the bVII7 of the backdoor. After its iv it is that also where it
 /// is led elsewhere.
-fn is_backdoor(around: &Around, goes: Goes, key: Tonality) -> bool {
+fn is_backdoor(around: &Around, resolution: Resolution, key: Tonality) -> bool {
     let is_four = |four: Part| four.is(Kind::Minor) && key.on(four, 5);
-    match goes {
-        Goes::Backdoor | Goes::BackdoorToThree => true,
-        Goes::Elsewhere if key.mode != Mode::Minor && key.on(around.here, 10) => {
+    match resolution {
+        Resolution::Backdoor | Resolution::BackdoorToThree => true,
+        Resolution::Elsewhere if key.mode != Mode::Minor && key.on(around.here, 10) => {
             around.before.is_some_and(is_four)
         }
         _ => false,
@@ -229,36 +229,36 @@ const fn stands_on_a_degree(above: u8) -> bool {
     matches!(above, 2 | 4 | 9)
 }
 
-fn dominant_role(around: &Around, key: Tonality, goes: Goes) -> Role {
+fn dominant_role(around: &Around, key: Tonality, resolution: Resolution) -> Role {
     let here = around.here;
     let above = key.above(here);
     let fifth_below = (above + 5) % 12;
     let leads_to_dominant = around.next.is_some_and(|next| next.is(Kind::Dominant));
     let five_of = |there| Role::SecondaryDominant(key.aim(fifth_below, there));
-    match goes {
+    match resolution {
         _ if above == 7 => Role::Dominant,
-        Goes::ToFour if is_on_its_way(around) => five_of(around.next),
-        Goes::Rest | Goes::ToFour if key.is_tonic(here) => Role::Tonic,
-        Goes::Rest | Goes::RestOnFour | Goes::ToFour => Role::Home,
+        Resolution::ToFour if is_on_its_way(around) => five_of(around.next),
+        Resolution::Rest | Resolution::ToFour if key.is_tonic(here) => Role::Tonic,
+        Resolution::Rest | Resolution::RestOnFour | Resolution::ToFour => Role::Home,
         // The substitute of what it is the dominant of comes in its place.
-        Goes::HalfStep if stands_on_a_degree(above) && leads_to_dominant => five_of(None),
-        Goes::HalfStep => Role::TritoneSubstitute(key.aim((above + 11) % 12, around.next)),
-        Goes::FlatSix => Role::FlatSix,
-        Goes::Backdoor | Goes::BackdoorToThree => Role::Backdoor,
-        Goes::Elsewhere if is_backdoor(around, goes, key) => Role::Backdoor,
+        Resolution::HalfStep if stands_on_a_degree(above) && leads_to_dominant => five_of(None),
+        Resolution::HalfStep => Role::TritoneSubstitute(key.aim((above + 11) % 12, around.next)),
+        Resolution::FlatSix => Role::FlatSix,
+        Resolution::Backdoor | Resolution::BackdoorToThree => Role::Backdoor,
+        Resolution::Elsewhere if is_backdoor(around, resolution, key) => Role::Backdoor,
         // It stands for V, wherever it is led.
-        Goes::Elsewhere if above == 1 => Role::TritoneSubstitute(key.aim(0, None)),
-        Goes::Elsewhere => plain_role(here, key),
-        Goes::FifthToMajor
-        | Goes::FifthToMinor
-        | Goes::FifthToDiminished
-        | Goes::FifthToBare
-        | Goes::FifthToDominant
-        | Goes::ToTheDominant
-        | Goes::ToTheMinorDominant
-        | Goes::DeceptiveFromMajor
-        | Goes::DeceptiveFromMinor
-        | Goes::DeceptiveFromTwo => five_of(around.next),
+        Resolution::Elsewhere if above == 1 => Role::TritoneSubstitute(key.aim(0, None)),
+        Resolution::Elsewhere => plain_role(here, key),
+        Resolution::FifthToMajor
+        | Resolution::FifthToMinor
+        | Resolution::FifthToDiminished
+        | Resolution::FifthToBare
+        | Resolution::FifthToDominant
+        | Resolution::ToTheDominant
+        | Resolution::ToTheMinorDominant
+        | Resolution::DeceptiveFromMajor
+        | Resolution::DeceptiveFromMinor
+        | Resolution::DeceptiveFromTwo => five_of(around.next),
     }
 }
 
@@ -294,7 +294,7 @@ fn two_role(around: &Around, five: Part, after: Option<Part>, key: Tonality) -> 
         after: None,
         is_long: false,
     };
-    let way = goes(&sub, key);
+    let way = resolution(&sub, key);
     if above == 2 {
         return Some(Role::Two);
     }
@@ -313,7 +313,7 @@ fn two_role(around: &Around, five: Part, after: Option<Part>, key: Tonality) -> 
         return None;
     }
     Some(match (rise(here, five), way) {
-        (5, Goes::HalfStep | Goes::FlatSix) => Role::SubstituteTwo,
+        (5, Resolution::HalfStep | Resolution::FlatSix) => Role::SubstituteTwo,
         (5, _) => Role::RelatedTwo(key.aim((key.above(five) + 5) % 12, after)),
         _ => Role::RelatedTwo(key.aim((key.above(five) + 11) % 12, after)),
     })
@@ -332,7 +332,7 @@ fn minor_role(around: &Around, key: Tonality) -> (Role, bool) {
                 after: None,
                 is_long: false,
             };
-            five.is(Kind::Dominant) && is_backdoor(&sub, goes(&sub, key), key)
+            five.is(Kind::Dominant) && is_backdoor(&sub, resolution(&sub, key), key)
         });
     let two = two_to(around);
     let role = match two {
@@ -387,23 +387,27 @@ pub(super) fn hear(around: &Around, key: Tonality) -> Heard {
     // An augmented triad that falls a fifth is a dominant.
     let augmented_five =
         here.quality == Quality::Augmented && around.next.is_some_and(|next| rise(here, next) == 5);
-    let (role, goes, is_two) = match here.kind {
+    let (role, resolution, is_two) = match here.kind {
         Kind::Dominant => {
-            let goes = goes(around, key);
-            (dominant_role(around, key, goes), goes, false)
+            let resolution = resolution(around, key);
+            (dominant_role(around, key, resolution), resolution, false)
         }
         Kind::Major if augmented_five => {
-            let goes = goes(around, key);
-            (dominant_role(around, key, goes), goes, false)
+            let resolution = resolution(around, key);
+            (dominant_role(around, key, resolution), resolution, false)
         }
         Kind::Minor | Kind::HalfDiminished => {
             let (role, is_two) = minor_role(around, key);
-            (role, Goes::Rest, is_two)
+            (role, Resolution::Rest, is_two)
         }
-        Kind::Diminished => (diminished_role(around, key), Goes::Rest, false),
-        Kind::Major => (plain_role(here, key), Goes::Rest, false),
+        Kind::Diminished => (diminished_role(around, key), Resolution::Rest, false),
+        Kind::Major => (plain_role(here, key), Resolution::Rest, false),
     };
-    Heard { role, goes, is_two }
+    Heard {
+        role,
+        resolution,
+        is_two,
+    }
 }
 
 /// The part of a chord that is played now: the chord after it is not known, so a
@@ -420,19 +424,19 @@ pub(super) fn hear_alone(here: Part, key: Tonality) -> Heard {
         };
         return Heard {
             role,
-            goes: Goes::Rest,
+            resolution: Resolution::Rest,
             is_two,
         };
     }
-    let goes = match (key.mode, above) {
-        (_, 1 | 6) | (Mode::Major | Mode::Blues, 3) => Goes::HalfStep,
-        (_, 8) => Goes::FlatSix,
-        (Mode::Major | Mode::Blues, 2) => Goes::ToTheDominant,
-        (Mode::Minor, 2) => Goes::ToTheMinorDominant,
-        (Mode::Major | Mode::Blues, 10) => Goes::Backdoor,
+    let resolution = match (key.mode, above) {
+        (_, 1 | 6) | (Mode::Major | Mode::Blues, 3) => Resolution::HalfStep,
+        (_, 8) => Resolution::FlatSix,
+        (Mode::Major | Mode::Blues, 2) => Resolution::ToTheDominant,
+        (Mode::Minor, 2) => Resolution::ToTheMinorDominant,
+        (Mode::Major | Mode::Blues, 10) => Resolution::Backdoor,
         _ => match promise(above, key.mode) {
-            Goes::DeceptiveFromMajor => Goes::FifthToMajor,
-            Goes::DeceptiveFromMinor => Goes::FifthToMinor,
+            Resolution::DeceptiveFromMajor => Resolution::FifthToMajor,
+            Resolution::DeceptiveFromMinor => Resolution::FifthToMinor,
             rest => rest,
         },
     };
@@ -445,8 +449,8 @@ pub(super) fn hear_alone(here: Part, key: Tonality) -> Heard {
         is_long: false,
     };
     Heard {
-        role: dominant_role(&alone, key, goes),
-        goes,
+        role: dominant_role(&alone, key, resolution),
+        resolution,
         is_two: false,
     }
 }

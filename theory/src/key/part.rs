@@ -64,7 +64,7 @@ impl Part {
         let class = chord.root.class();
         let kind = Kind::of(chord.quality);
         let over = chord.bass.map(|bass| bass.class().above(class));
-        let written = |degree| chord.written.has(degree);
+        let written = |degree| chord.written.contains(degree);
         let dark =
             chord.quality == Quality::Altered || written(Degree::Flat9) || written(Degree::Flat13);
         let part = |class, kind, quality| Part {

@@ -5,7 +5,7 @@
 use super::Mode;
 use super::hear::{Around, Heard, Tonality, is_two};
 use super::part::{Kind, Part};
-use super::roles::{Case, Goes, Numeral, Role};
+use super::roles::{Case, Numeral, Resolution, Role};
 use crate::quality::Quality;
 
 /// The price of a chord that lasts a bar is three times its points.
@@ -187,7 +187,7 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
             (Kind::HalfDiminished, true) | (Kind::Minor, false) => 0,
             _ => 2,
         },
-        Role::Dominant => dominant(around, heard.goes, key),
+        Role::Dominant => dominant(around, heard.resolution, key),
         // A written b9 or b13 leads on.
         Role::Home if here.is_dark => 8,
         Role::Home => match key.mode {
@@ -199,13 +199,17 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
             _ => 5,
         },
         Role::Diatonic => diatonic(here, above, minor),
-        Role::SecondaryDominant(to) => secondary(to, heard.goes, key),
+        Role::SecondaryDominant(to) => secondary(to, heard.resolution, key),
         Role::RelatedTwo(of) => match (is_own(of, key.mode), lands(around)) {
             (true, true) => 2,
             (true, false) => 3,
             _ => 4,
         },
-        Role::TritoneSubstitute(to) if to.above == 0 && heard.goes == Goes::HalfStep => 1,
+        Role::TritoneSubstitute(to)
+            if to.above == 0 && heard.resolution == Resolution::HalfStep =>
+        {
+            1
+        }
         Role::TritoneSubstitute(to) if to.above == 0 => 3,
         Role::TritoneSubstitute(to) if is_own(to, key.mode) => 2,
         // A slide of dominants.
@@ -280,23 +284,31 @@ fn tonic(here: Part, key: Tonality) -> i32 {
     }
 }
 
-fn dominant(around: &Around, goes: Goes, key: Tonality) -> i32 {
+fn dominant(around: &Around, resolution: Resolution, key: Tonality) -> i32 {
     let home = around.next.is_some_and(|next| key.is_tonic(next));
-    match goes {
+    match resolution {
         _ if home => 0,
-        Goes::FifthToMajor | Goes::FifthToMinor => 2,
-        Goes::FifthToDominant => 2,
+        Resolution::FifthToMajor | Resolution::FifthToMinor => 2,
+        Resolution::FifthToDominant => 2,
         _ => 1,
     }
 }
 
-fn secondary(to: Numeral, goes: Goes, key: Tonality) -> i32 {
+fn secondary(to: Numeral, resolution: Resolution, key: Tonality) -> i32 {
     let own = is_own(to, key.mode);
-    match goes {
-        Goes::ToTheDominant | Goes::ToTheMinorDominant => 2,
-        Goes::FifthToDominant => 3,
-        Goes::DeceptiveFromMajor | Goes::DeceptiveFromMinor | Goes::DeceptiveFromTwo if own => 3,
-        Goes::DeceptiveFromMajor | Goes::DeceptiveFromMinor | Goes::DeceptiveFromTwo => 4,
+    match resolution {
+        Resolution::ToTheDominant | Resolution::ToTheMinorDominant => 2,
+        Resolution::FifthToDominant => 3,
+        Resolution::DeceptiveFromMajor
+        | Resolution::DeceptiveFromMinor
+        | Resolution::DeceptiveFromTwo
+            if own =>
+        {
+            3
+        }
+        Resolution::DeceptiveFromMajor
+        | Resolution::DeceptiveFromMinor
+        | Resolution::DeceptiveFromTwo => 4,
         _ if own => 2,
         _ => 5,
     }

@@ -73,7 +73,7 @@ pub enum Role {
 /// Where a chord goes, as far as a dominant's tensions care. Chords that are no
 /// dominants rest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Goes {
+pub enum Resolution {
     /// Down a fifth to a major chord.
     FifthToMajor,
     /// Down a fifth to a minor or half-diminished chord.
@@ -113,27 +113,27 @@ pub enum Goes {
     Rest,
 }
 
-impl Goes {
+impl Resolution {
     /// Every way.
-    pub const ALL: [Goes; 18] = [
-        Goes::FifthToMajor,
-        Goes::FifthToMinor,
-        Goes::FifthToDiminished,
-        Goes::FifthToBare,
-        Goes::FifthToDominant,
-        Goes::HalfStep,
-        Goes::Backdoor,
-        Goes::BackdoorToThree,
-        Goes::FlatSix,
-        Goes::ToTheDominant,
-        Goes::ToTheMinorDominant,
-        Goes::DeceptiveFromMajor,
-        Goes::DeceptiveFromMinor,
-        Goes::DeceptiveFromTwo,
-        Goes::Elsewhere,
-        Goes::ToFour,
-        Goes::RestOnFour,
-        Goes::Rest,
+    pub const ALL: [Resolution; 18] = [
+        Resolution::FifthToMajor,
+        Resolution::FifthToMinor,
+        Resolution::FifthToDiminished,
+        Resolution::FifthToBare,
+        Resolution::FifthToDominant,
+        Resolution::HalfStep,
+        Resolution::Backdoor,
+        Resolution::BackdoorToThree,
+        Resolution::FlatSix,
+        Resolution::ToTheDominant,
+        Resolution::ToTheMinorDominant,
+        Resolution::DeceptiveFromMajor,
+        Resolution::DeceptiveFromMinor,
+        Resolution::DeceptiveFromTwo,
+        Resolution::Elsewhere,
+        Resolution::ToFour,
+        Resolution::RestOnFour,
+        Resolution::Rest,
     ];
 
     /// The reason that it gives for a choice, in a line. It is true of the chord
@@ -141,24 +141,24 @@ impl Goes {
     #[must_use]
     pub const fn reason(self) -> &'static str {
         match self {
-            Goes::FifthToMajor => "falls a fifth to a major chord",
-            Goes::FifthToMinor => "falls a fifth to a minor chord",
-            Goes::FifthToDiminished => "falls a fifth to a diminished chord",
-            Goes::FifthToBare => "falls a fifth to a chord without a third",
-            Goes::FifthToDominant => "falls a fifth to another dominant",
-            Goes::HalfStep => "falls a half step",
-            Goes::Backdoor => "steps up to the tonic",
-            Goes::BackdoorToThree => "leads to iii, which stands for I",
-            Goes::FlatSix => "bVI7, prepares the dominant",
-            Goes::ToTheDominant => "II7, prepares the dominant",
-            Goes::ToTheMinorDominant => "II7, prepares the dominant of a minor key",
-            Goes::DeceptiveFromMajor => "promises a major chord, goes elsewhere",
-            Goes::DeceptiveFromMinor => "promises a minor chord, goes elsewhere",
-            Goes::DeceptiveFromTwo => "promises the dominant, goes elsewhere",
-            Goes::Elsewhere => "a dominant from outside the key",
-            Goes::ToFour => "I7 of the blues, leads to IV7",
-            Goes::RestOnFour => "at rest on IV",
-            Goes::Rest => "at rest",
+            Resolution::FifthToMajor => "falls a fifth to a major chord",
+            Resolution::FifthToMinor => "falls a fifth to a minor chord",
+            Resolution::FifthToDiminished => "falls a fifth to a diminished chord",
+            Resolution::FifthToBare => "falls a fifth to a chord without a third",
+            Resolution::FifthToDominant => "falls a fifth to another dominant",
+            Resolution::HalfStep => "falls a half step",
+            Resolution::Backdoor => "steps up to the tonic",
+            Resolution::BackdoorToThree => "leads to iii, which stands for I",
+            Resolution::FlatSix => "bVI7, prepares the dominant",
+            Resolution::ToTheDominant => "II7, prepares the dominant",
+            Resolution::ToTheMinorDominant => "II7, prepares the dominant of a minor key",
+            Resolution::DeceptiveFromMajor => "promises a major chord, goes elsewhere",
+            Resolution::DeceptiveFromMinor => "promises a minor chord, goes elsewhere",
+            Resolution::DeceptiveFromTwo => "promises the dominant, goes elsewhere",
+            Resolution::Elsewhere => "a dominant from outside the key",
+            Resolution::ToFour => "I7 of the blues, leads to IV7",
+            Resolution::RestOnFour => "at rest on IV",
+            Resolution::Rest => "at rest",
         }
     }
 
@@ -167,12 +167,12 @@ impl Goes {
     pub const fn falls_a_fifth(self) -> bool {
         matches!(
             self,
-            Goes::FifthToMajor
-                | Goes::FifthToMinor
-                | Goes::FifthToDiminished
-                | Goes::FifthToBare
-                | Goes::FifthToDominant
-                | Goes::ToFour
+            Resolution::FifthToMajor
+                | Resolution::FifthToMinor
+                | Resolution::FifthToDiminished
+                | Resolution::FifthToBare
+                | Resolution::FifthToDominant
+                | Resolution::ToFour
         )
     }
 }

@@ -137,13 +137,13 @@ impl Reading {
     }
 
     fn add(&mut self, degree: Degree) {
-        let has_third = self.core.meets(THIRDS);
+        let has_third = self.core.intersects(THIRDS);
         match degree {
             Degree::Four if has_third => self.add(Degree::Eleven),
-            Degree::Two if has_third || self.core.has(Degree::Four) => self.add(Degree::Nine),
+            Degree::Two if has_third || self.core.contains(Degree::Four) => self.add(Degree::Nine),
             // Beside a natural fifth an altered one is a tension on the same key.
-            Degree::Flat5 if self.core.has(Degree::Five) => self.add(Degree::Sharp11),
-            Degree::Sharp5 if self.core.has(Degree::Five) => self.add(Degree::Flat13),
+            Degree::Flat5 if self.core.contains(Degree::Five) => self.add(Degree::Sharp11),
+            Degree::Sharp5 if self.core.contains(Degree::Five) => self.add(Degree::Flat13),
             tension if tension.family().is_some() => {
                 let (value, alter) = counted(tension);
                 let stays = self.counted().iter().find(|d| counted(*d).0 == value);
@@ -183,10 +183,10 @@ impl Reading {
         };
         let chord = chord.normal();
         let all = chord.quality.degrees().union(chord.written);
-        let two_sevenths = all.has(Degree::Flat7)
-            && all.meets(DegreeSet::of(&[Degree::Seven, Degree::DoubleFlat7]));
+        let two_sevenths = all.contains(Degree::Flat7)
+            && all.intersects(DegreeSet::of(&[Degree::Seven, Degree::DoubleFlat7]));
         // One fifth left out and another one written.
-        let fifths = chord.written.meets(FIFTHS) && chord.omitted.meets(FIFTHS);
+        let fifths = chord.written.intersects(FIFTHS) && chord.omitted.intersects(FIFTHS);
         if two_sevenths || fifths {
             return Err(KindError::Notes);
         }
@@ -198,10 +198,10 @@ impl Reading {
         let tones = quality.degrees();
         let extra = self.core.minus(tones);
         let mut missing = tones.minus(self.core);
-        if extra.meets(FIFTHS) {
+        if extra.intersects(FIFTHS) {
             missing = missing.without(Degree::Five);
         }
-        let fits = extra.minus(BESIDE).is_empty() && !missing.meets(NEVER_OUT);
+        let fits = extra.minus(BESIDE).is_empty() && !missing.intersects(NEVER_OUT);
         fits.then_some(Fit {
             quality,
             extra,

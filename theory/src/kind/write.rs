@@ -21,11 +21,11 @@ pub fn to_kind(chord: &Chord) -> Harmony {
             .written
             .iter()
             .any(|d| d != degree && counted(d).0 == value);
-        if own.has(degree) && (chord.quality == Quality::Altered || altered_too) {
+        if own.contains(degree) && (chord.quality == Quality::Altered || altered_too) {
             continue;
         }
         let natural = own.iter().find(|d| counted(*d) == (value, 0));
-        let moved = natural.filter(|d| value != 7 && alter != 0 && !chord.written.has(*d));
+        let moved = natural.filter(|d| value != 7 && alter != 0 && !chord.written.contains(*d));
         if let Some(natural) = moved {
             own = own.without(natural);
         }
@@ -89,7 +89,7 @@ fn kind_of(chord: &Chord) -> (Kind, Vec<Change>) {
         Quality::Dominant => (dominant, vec![]),
         Quality::Altered => (Kind::Dominant, ALT.to_vec()),
         Quality::Suspended => (Kind::SuspendedFourth, vec![]),
-        Quality::DominantSuspended if plain && !chord.omitted.has(Degree::Flat7) => {
+        Quality::DominantSuspended if plain && !chord.omitted.contains(Degree::Flat7) => {
             (Kind::SuspendedFourth, vec![change(Step::Add, 7, 0)])
         }
         Quality::DominantSuspended => {

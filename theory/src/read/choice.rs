@@ -5,7 +5,7 @@ use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
 use crate::key::Function;
 use crate::quality::Quality;
-use crate::tension::{self, Asks, Choices, Tensions};
+use crate::tension::{self, Choices, TensionRequests, Tensions};
 
 /// For a choice of the first rank whose first degrees sound (common practice, no
 /// published source).
@@ -34,7 +34,7 @@ pub(super) fn chosen(bare: &Chord, degrees: DegreeSet, function: &Function) -> C
     if bare.seventh().is_none() {
         return Chosen::default();
     }
-    let resolve = |chord: &Chord| tension::resolve(chord, function, Asks::default());
+    let resolve = |chord: &Chord| tension::resolve(chord, function, TensionRequests::default());
     let usual = resolve(bare);
     let altered = match bare.quality {
         Quality::Dominant => resolve(&Chord {
@@ -64,20 +64,24 @@ fn compare(degrees: DegreeSet, choice: &Tensions, rank: i32) -> Chosen {
     };
     Chosen {
         points,
-        has_root: is_first && more.has(Degree::Root),
+        has_root: is_first && more.contains(Degree::Root),
     }
 }
 
 /// Whether these degrees are the first ones of a choice.
 fn is_first(more: DegreeSet, choice: &Tensions) -> bool {
-    let count = choice.others.iter().take_while(|d| more.has(**d)).count();
+    let count = choice
+        .others
+        .iter()
+        .take_while(|d| more.contains(**d))
+        .count();
     u32::try_from(count) == Ok(more.len())
 }
 
 /// Whether a choice holds these degrees. A #11 may join a natural ninth and
 /// thirteenth: together they are a triad above the guide tones.
 fn is_held(more: DegreeSet, choice: &Tensions) -> bool {
-    let bright = more.has(Degree::Nine) && more.has(Degree::Thirteen);
+    let bright = more.contains(Degree::Nine) && more.contains(Degree::Thirteen);
     let joins = |degree| bright && degree == Degree::Sharp11;
     more.iter().all(|d| choice.others.contains(&d) || joins(d))
 }

@@ -4,7 +4,7 @@
 use super::Context;
 use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
-use crate::key::{self, Function, Goes, Key, Mode};
+use crate::key::{self, Function, Key, Mode, Resolution};
 use crate::quality::Quality;
 
 /// What each tension of a dominant costs: natural ones, dark ones (b9, #9, b13),
@@ -17,27 +17,29 @@ struct Costs {
     sharp_eleven: i32,
 }
 
-const fn costs(goes: Option<Goes>) -> Costs {
-    let (natural, flat_nine, sharp_nine, flat_thirteen, sharp_eleven) = match goes {
+const fn costs(resolution: Option<Resolution>) -> Costs {
+    let (natural, flat_nine, sharp_nine, flat_thirteen, sharp_eleven) = match resolution {
         None => (0, 2, 3, 2, 3),
         // From dominant to dominant everything goes.
-        Some(Goes::FifthToDominant | Goes::FifthToBare | Goes::ToFour) => (0, 2, 5, 4, 3),
-        Some(Goes::FifthToMajor | Goes::DeceptiveFromMajor) => (0, 3, 10, 6, 3),
+        Some(Resolution::FifthToDominant | Resolution::FifthToBare | Resolution::ToFour) => {
+            (0, 2, 5, 4, 3)
+        }
+        Some(Resolution::FifthToMajor | Resolution::DeceptiveFromMajor) => (0, 3, 10, 6, 3),
         Some(
-            Goes::FifthToMinor
-            | Goes::FifthToDiminished
-            | Goes::ToTheMinorDominant
-            | Goes::DeceptiveFromMinor,
+            Resolution::FifthToMinor
+            | Resolution::FifthToDiminished
+            | Resolution::ToTheMinorDominant
+            | Resolution::DeceptiveFromMinor,
         ) => (4, 0, 1, 0, 4),
         Some(
-            Goes::HalfStep
-            | Goes::Backdoor
-            | Goes::BackdoorToThree
-            | Goes::FlatSix
-            | Goes::ToTheDominant
-            | Goes::DeceptiveFromTwo,
+            Resolution::HalfStep
+            | Resolution::Backdoor
+            | Resolution::BackdoorToThree
+            | Resolution::FlatSix
+            | Resolution::ToTheDominant
+            | Resolution::DeceptiveFromTwo,
         ) => (0, 7, 7, 7, 0),
-        Some(Goes::Rest | Goes::RestOnFour | Goes::Elsewhere) => (0, 6, 4, 6, 3),
+        Some(Resolution::Rest | Resolution::RestOnFour | Resolution::Elsewhere) => (0, 6, 4, 6, 3),
     };
     Costs {
         natural,
@@ -69,21 +71,21 @@ pub(super) fn function(chord: &Chord, context: &Context) -> Option<Function> {
 /// Points that a dominant, suspended or not, loses by what sounds with it; 0 for
 /// other chords.
 pub(super) fn cost(chord: &Chord, degrees: DegreeSet, function: Option<&Function>) -> i32 {
-    let goes = function.map(|function| function.goes);
+    let resolution = function.map(|function| function.resolution);
     match chord.quality {
         Quality::Dominant => {}
         // To a minor chord a suspension has no natural thirteenth.
-        Quality::DominantSuspended if goes == Some(Goes::FifthToMinor) => {
-            return 12 * i32::from(degrees.has(Degree::Thirteen))
-                + 4 * i32::from(degrees.has(Degree::Nine));
+        Quality::DominantSuspended if resolution == Some(Resolution::FifthToMinor) => {
+            return 12 * i32::from(degrees.contains(Degree::Thirteen))
+                + 4 * i32::from(degrees.contains(Degree::Nine));
         }
         _ => return 0,
     }
-    let costs = costs(goes);
+    let costs = costs(resolution);
     // To a major chord b13 comes with b9, or hardly.
-    let bare = goes == Some(Goes::FifthToMajor)
-        && degrees.has(Degree::Flat13)
-        && !degrees.meets(DegreeSet::of(&[Degree::Flat9, Degree::Sharp9]));
+    let bare = resolution == Some(Resolution::FifthToMajor)
+        && degrees.contains(Degree::Flat13)
+        && !degrees.intersects(DegreeSet::of(&[Degree::Flat9, Degree::Sharp9]));
     let each = degrees.iter().map(|degree| match degree {
         Degree::Nine | Degree::Thirteen => costs.natural,
         Degree::Flat9 => costs.flat_nine,
@@ -93,7 +95,7 @@ pub(super) fn cost(chord: &Chord, degrees: DegreeSet, function: Option<&Function
         _ => 0,
     });
     // #11 takes the place of the fifth.
-    let both = degrees.has(Degree::Sharp11) && degrees.has(Degree::Five);
+    let both = degrees.contains(Degree::Sharp11) && degrees.contains(Degree::Five);
     let cost = each.sum::<i32>() + if bare || both { 6 } else { 0 };
     // A little more than by usage alone: the ear trusts the tensions.
     cost * 5 / 4

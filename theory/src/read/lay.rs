@@ -55,15 +55,15 @@ pub(super) fn points(
         return bass + plain + if bare { 26 } else { 0 };
     };
     let third = palette.third;
-    let guides = third.is_some_and(|d| degrees.has(d)) && degrees.has(seventh);
+    let guides = third.is_some_and(|d| degrees.contains(d)) && degrees.contains(seventh);
     let guide_low = lowest == third || lowest == Some(seventh);
     let on_guides = guide_low && (second == third || second == Some(seventh));
-    let on_a_fifth = second.is_some_and(|d| FIFTHS.has(d));
+    let on_a_fifth = second.is_some_and(|d| FIFTHS.contains(d));
     let keeps_root = palette.keeps_root
         || has_root && palette.quality == Quality::MinorSeventh && heard.count > 3;
-    let ninth = degrees.meets(NINTHS) || keeps_root && degrees.has(Degree::Root);
-    let slots = guides && ninth && degrees.meets(FIFTHS);
-    let rootless = !degrees.has(Degree::Root) || keeps_root;
+    let ninth = degrees.intersects(NINTHS) || keeps_root && degrees.contains(Degree::Root);
+    let slots = guides && ninth && degrees.intersects(FIFTHS);
+    let rootless = !degrees.contains(Degree::Root) || keeps_root;
     let lies = if heard.in_fourths && guides && palette.stacks_on(lowest) {
         match palette.quality {
             // The stack brings the eleventh with it.
@@ -81,8 +81,11 @@ pub(super) fn points(
             ..=3 if on_guides => 12,
             ..=3 => -4,
             // A dominant would rather have its thirteenth.
-            4 if slots && palette.quality == Quality::Dominant && degrees.has(Degree::Five) => {
-                if degrees.has(Degree::Nine) {
+            4 if slots
+                && palette.quality == Quality::Dominant
+                && degrees.contains(Degree::Five) =>
+            {
+                if degrees.contains(Degree::Nine) {
                     7
                 } else {
                     0
@@ -98,7 +101,7 @@ pub(super) fn points(
         match heard.count {
             ..=3 if guides => 16,
             // A triad, and no seventh chord without its seventh.
-            ..=3 if degrees.has(Degree::Five) => -30,
+            ..=3 if degrees.contains(Degree::Five) => -30,
             ..=3 => 2,
             // What is laid on its root is seldom dressed as well.
             4 if degrees.iter().any(|d| d.family().is_some()) => 6,
@@ -113,7 +116,7 @@ pub(super) fn points(
         }
     };
     // C Eb A on a C is rather a sixth chord than a diminished one without its fifth.
-    let fifthless = palette.keeps_root && root_low && !degrees.has(Degree::Flat5);
+    let fifthless = palette.keeps_root && root_low && !degrees.contains(Degree::Flat5);
     bass + lies - if fifthless { 14 } else { 0 }
 }
 

@@ -278,14 +278,14 @@ impl Palette {
         }
         let mut named = degrees;
         let written = charted.map_or(DegreeSet::EMPTY, |c| c.written);
-        let whole_tone =
-            degrees.has(Nine) && !degrees.meets(DegreeSet::of(&[Five, Thirteen, Flat9, Sharp9]));
-        let sharp_five =
-            written.has(Sharp5) || whole_tone && !written.has(Flat13) && charted.is_none();
-        if degrees.has(Flat13) && sharp_five {
+        let whole_tone = degrees.contains(Nine)
+            && !degrees.intersects(DegreeSet::of(&[Five, Thirteen, Flat9, Sharp9]));
+        let sharp_five = written.contains(Sharp5)
+            || whole_tone && !written.contains(Flat13) && charted.is_none();
+        if degrees.contains(Flat13) && sharp_five {
             named = named.without(Flat13).with(Sharp5);
         }
-        if degrees.has(Sharp11) && written.has(Flat5) {
+        if degrees.contains(Sharp11) && written.contains(Flat5) {
             named = named.without(Sharp11).with(Flat5);
         }
         named
@@ -293,7 +293,7 @@ impl Palette {
 
     /// Whether enough of the chord sounds to speak of it.
     pub(super) fn is_spoken(&self, degrees: DegreeSet, notes: usize) -> bool {
-        let has = |guide: Option<Degree>| guide.is_none_or(|d| degrees.has(d));
+        let has = |guide: Option<Degree>| guide.is_none_or(|d| degrees.contains(d));
         let fifths = DegreeSet::of(&[Five, Flat5, Sharp5]);
         match self.seventh {
             // Three notes may do without one guide tone, though hardly anybody plays so.
@@ -301,7 +301,7 @@ impl Palette {
                 (has(self.third) || has(self.seventh)) && self.fifth_is_there(degrees)
             }
             Some(_) => has(self.third) && has(self.seventh) && self.fifth_is_there(degrees),
-            None => degrees.has(Root) && has(self.third) && degrees.meets(fifths),
+            None => degrees.contains(Root) && has(self.third) && degrees.intersects(fifths),
         }
     }
 
@@ -312,7 +312,7 @@ impl Palette {
         let raised = self.holds.iter().any(|(d, _)| *d == Sharp5);
         let lowered = self.holds.iter().any(|(d, _)| *d == Flat5);
         let bare = degrees.minus(BARE).is_empty();
-        (!raised || degrees.has(Sharp5)) && (!lowered || degrees.has(Flat5) || bare)
+        (!raised || degrees.contains(Sharp5)) && (!lowered || degrees.contains(Flat5) || bare)
     }
 
     /// Whether a stack of fourths over this kind has this degree lowest.
@@ -338,9 +338,10 @@ impl Palette {
             })
             .sum();
         let guides = [self.third, self.seventh].into_iter().flatten();
-        let there: i32 = guides.map(|d| i32::from(degrees.has(d))).sum();
-        let both_ninths = degrees.has(Nine) && degrees.meets(DegreeSet::of(&[Flat9, Sharp9]));
-        let both_thirteenths = degrees.has(Thirteen) && degrees.has(Flat13);
+        let there: i32 = guides.map(|d| i32::from(degrees.contains(d))).sum();
+        let both_ninths =
+            degrees.contains(Nine) && degrees.intersects(DegreeSet::of(&[Flat9, Sharp9]));
+        let both_thirteenths = degrees.contains(Thirteen) && degrees.contains(Flat13);
         self.bias - cost + GUIDE_TONE_POINTS * there
             - 15 * i32::from(both_ninths)
             - 10 * i32::from(both_thirteenths)

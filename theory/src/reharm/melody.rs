@@ -8,7 +8,7 @@ use crate::degree::{Degree, DegreeSet};
 use crate::key::{self, Function};
 use crate::pitch::PitchClass;
 use crate::scale;
-use crate::tension::{self, Asks};
+use crate::tension::{self, TensionRequests};
 
 /// What clashes, in words; nothing if the melody bears the proposal.
 pub(super) fn clashes(spans: &[Span], proposal: &Proposal, melody: &[Note]) -> Vec<String> {
@@ -53,7 +53,7 @@ fn bears(chord: &Chord, function: &Function, class: PitchClass) -> bool {
     if chord.degrees().iter().any(|d| d.class(chord.root) == class) {
         return true;
     }
-    let choices = tension::resolve(chord, function, Asks::default());
+    let choices = tension::resolve(chord, function, TensionRequests::default());
     choices.iter().any(|choice| {
         let guides = choice.third.into_iter().chain(choice.seventh);
         let sounding: DegreeSet = guides.chain(choice.others).collect();

@@ -12,7 +12,7 @@ use super::table::{
     WHOLE_TONE,
 };
 use crate::degree::Degree::{self, Five, Flat5, Nine, Root, Seven, Sharp5, Six};
-use crate::key::{Function, Goes, Mode, Role};
+use crate::key::{Function, Mode, Resolution, Role};
 use crate::quality::Quality;
 
 /// The scales of a family of chords.
@@ -171,7 +171,7 @@ pub(super) fn first(over: &Over) -> Rule {
         Quality::Dominant => dominant(over),
         Quality::Augmented => augmented(function),
         Quality::Major | Quality::Sixth | Quality::MajorSeventh
-            if over.chord.written.has(Flat5) =>
+            if over.chord.written.contains(Flat5) =>
         {
             one(&LYDIAN, "the b5 is its #11")
         }
@@ -196,7 +196,7 @@ pub(super) fn first(over: &Over) -> Rule {
 fn dominant(over: &Over) -> Rule {
     let function = over.function;
     let to_minor = leads_to_minor(function);
-    if over.chord.written.has(Sharp5) {
+    if over.chord.written.contains(Sharp5) {
         return match to_minor {
             Some(reason) => two((&ALTERED, reason), (&WHOLE_TONE, NINE_SHARP_FIVE)),
             None => one(&WHOLE_TONE, NINE_SHARP_FIVE),
@@ -222,12 +222,12 @@ fn dominant(over: &Over) -> Rule {
 /// Why a dominant takes the Lydian dominant scale, if it does: it falls a half step,
 /// steps up from bVII, or leads to the dominant.
 const fn takes_sharp_eleven(function: &Function) -> Option<&'static str> {
-    match (function.goes, function.role) {
-        (Goes::HalfStep, _) => Some("falls a half step"),
-        (Goes::Backdoor, _) => Some("steps up from bVII"),
-        (Goes::BackdoorToThree, _) => Some("leads to iii, which stands for I"),
-        (Goes::FlatSix, _) => Some("bVI7 takes #11"),
-        (Goes::ToTheDominant, _) => Some("takes #11 on its way to the dominant"),
+    match (function.resolution, function.role) {
+        (Resolution::HalfStep, _) => Some("falls a half step"),
+        (Resolution::Backdoor, _) => Some("steps up from bVII"),
+        (Resolution::BackdoorToThree, _) => Some("leads to iii, which stands for I"),
+        (Resolution::FlatSix, _) => Some("bVI7 takes #11"),
+        (Resolution::ToTheDominant, _) => Some("takes #11 on its way to the dominant"),
         (_, Role::TritoneSubstitute(_)) => Some("a tritone substitute"),
         (_, Role::Backdoor) => Some("the backdoor dominant"),
         _ => None,
@@ -239,7 +239,7 @@ fn augmented(function: &Function) -> Rule {
     let key = function.key.mode;
     if let Some(reason) = leads_to_minor(function) {
         one(&ALTERED, reason)
-    } else if key == Mode::Minor && function.above == 3 && function.goes == Goes::Rest {
+    } else if key == Mode::Minor && function.above == 3 && function.resolution == Resolution::Rest {
         two((&IONIAN_AUGMENTED, THIRD), (&LYDIAN_AUGMENTED, THIRD))
     } else {
         NO_RULE
@@ -249,7 +249,7 @@ fn augmented(function: &Function) -> Rule {
 fn minor(over: &Over) -> Rule {
     const FOURTH: &str = "iv of a minor key";
     let function = over.function;
-    let dressed = over.sounding.has(Six) || over.must_hold(Seven);
+    let dressed = over.sounding.contains(Six) || over.must_hold(Seven);
     if function.is_two {
         return one(&DORIAN, "the ii of a ii-V");
     }
@@ -278,11 +278,11 @@ fn is_tonic(function: &Function) -> bool {
 /// minor chord, prepares the V of a minor key, or promises a minor chord and goes
 /// elsewhere.
 fn leads_to_minor(function: &Function) -> Option<&'static str> {
-    match function.goes {
-        Goes::FifthToMinor | Goes::FifthToDiminished => Some("leads to minor"),
-        Goes::ToTheMinorDominant => Some("leads to the dominant of a minor key"),
-        Goes::DeceptiveFromMinor => Some("promises a minor chord"),
-        Goes::Rest if function.key.mode == Mode::Minor && function.above == 7 => {
+    match function.resolution {
+        Resolution::FifthToMinor | Resolution::FifthToDiminished => Some("leads to minor"),
+        Resolution::ToTheMinorDominant => Some("leads to the dominant of a minor key"),
+        Resolution::DeceptiveFromMinor => Some("promises a minor chord"),
+        Resolution::Rest if function.key.mode == Mode::Minor && function.above == 7 => {
             Some("the dominant of a minor key")
         }
         _ => None,

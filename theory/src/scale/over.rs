@@ -46,7 +46,7 @@ impl<'a> Over<'a> {
 
     /// Whether the degree sounds, is stated, or is the bass.
     pub fn must_hold(&self, degree: Degree) -> bool {
-        self.needed.has(degree.class(self.chord.root))
+        self.needed.contains(degree.class(self.chord.root))
     }
 
     /// How many notes of a scale over this root are not in the key.
@@ -76,7 +76,9 @@ impl<'a> Over<'a> {
 
     /// Whether the symbol alters the fifth.
     pub fn alters_five(&self) -> bool {
-        self.chord.written.meets(DegreeSet::of(&[Flat5, Sharp5]))
+        self.chord
+            .written
+            .intersects(DegreeSet::of(&[Flat5, Sharp5]))
     }
 
     /// Whether a b13 or an altered five sounds, or is written, in the place of the
@@ -90,17 +92,17 @@ impl<'a> Over<'a> {
     pub fn avoid(&self, scale: &Scale, root: NoteName) -> DegreeSet {
         let dominant = self.chord.quality.is_dominant() || self.chord.quality == Quality::Augmented;
         let free = |d: Degree| dominant && (d.is_altered() || d == Seven);
-        let above_a_tone = |d: Degree| self.tones.has(d.class(root).up(-1));
+        let above_a_tone = |d: Degree| self.tones.contains(d.class(root).up(-1));
         let degrees = scale.degrees.iter().copied();
         degrees
-            .filter(|d| above_a_tone(*d) && !self.needed.has(d.class(root)))
+            .filter(|d| above_a_tone(*d) && !self.needed.contains(d.class(root)))
             .filter(|d| !free(*d))
             .collect()
     }
 }
 
 fn replaces_five(all: DegreeSet, sounding: DegreeSet) -> bool {
-    all.meets(FOR_FIVE) && !sounding.has(Five)
+    all.intersects(FOR_FIVE) && !sounding.contains(Five)
 }
 
 /// The chord tones of the symbol, with the fifth as it is written.

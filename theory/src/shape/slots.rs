@@ -31,13 +31,14 @@ fn triad(chord: &Chord, tensions: &Tensions) -> Option<[Degree; 3]> {
         return None;
     }
     let wanted: DegreeSet = tensions.others.iter().copied().collect();
-    let bright = wanted.has(Nine) && wanted.has(Thirteen) && tensions.third == Some(Degree::Three);
+    let bright =
+        wanted.contains(Nine) && wanted.contains(Thirteen) && tensions.third == Some(Degree::Three);
     let tones = DegreeSet::of(&[Root, Degree::Three, Five, Degree::Flat7]);
     let agrees = |degree: &Degree| match degree {
-        Sharp11 => wanted.has(Sharp11) || bright,
-        Five => wanted.has(Five),
-        tone if tones.has(*tone) => true,
-        tension => wanted.has(*tension),
+        Sharp11 => wanted.contains(Sharp11) || bright,
+        Five => wanted.contains(Five),
+        tone if tones.contains(*tone) => true,
+        tension => wanted.contains(*tension),
     };
     // The first two of the others are what must sound.
     let first_two: DegreeSet = tensions.others.iter().copied().take(2).collect();
@@ -82,11 +83,11 @@ impl Need {
             let triad = chord.upper.into_iter();
             triad.flat_map(Triad::notes).any(|n| n.class() == class)
         };
-        if !stated.has(degree) {
+        if !stated.contains(degree) {
             Need::Unwritten
-        } else if degree.is_altered() && (fifth || chord.written.has(degree)) {
+        } else if degree.is_altered() && (fifth || chord.written.contains(degree)) {
             Need::Altered
-        } else if chord.written.has(degree) || counted == Some(degree) || in_triad() {
+        } else if chord.written.contains(degree) || counted == Some(degree) || in_triad() {
             Need::Natural
         } else {
             Need::Unwritten
@@ -131,13 +132,13 @@ impl Slots {
             others.retain(|d| *d != Root);
         }
         let (first, second) = (others.first().copied(), others.get(1).copied());
-        let (ninth, fifth) = if first.is_some_and(|d| Slots::NINTHS.has(d)) {
+        let (ninth, fifth) = if first.is_some_and(|d| Slots::NINTHS.contains(d)) {
             (first, second)
         } else {
             (second, first)
         };
         let one_more = [true, false].map(|on_third| {
-            let fits = |d: &Degree| Slots::NINTHS.has(*d) == on_third;
+            let fits = |d: &Degree| Slots::NINTHS.contains(*d) == on_third;
             let by_need = others.iter().copied();
             by_need.min_by_key(|d| (Need::of(*d, chord), !fits(d)))
         });

@@ -91,7 +91,7 @@ fn no_note_is_lost_or_gained() {
             assert_eq!(meant(&chord), chord);
             let keys = |c: &Chord| PcSet::of_degrees(c.root.class(), c.degrees());
             assert!(keys(&chord).holds(keys(&written)), "{written:?}");
-            let holds_bass = keys(&written).has(NoteName::from_fifths(bass).class());
+            let holds_bass = keys(&written).contains(NoteName::from_fifths(bass).class());
             match (chord == written, holds_bass) {
                 (true, true) => own += 1,
                 (true, false) => kept += 1,

@@ -103,16 +103,16 @@ fn suffix(out: &mut Signs, chord: &Chord) -> fmt::Result {
         }
     }
     let row = chord.quality.row();
-    if in_suffix(chord).has(Degree::Nine) {
+    if in_suffix(chord).contains(Degree::Nine) {
         return write!(out, "{}/9", row.suffix);
     }
-    if in_suffix(chord).has(Degree::Seven) {
+    if in_suffix(chord).contains(Degree::Seven) {
         out.write_str(if out.sign == Sign::Unicode {
             "△7"
         } else {
             "maj7"
         })?;
-    } else if in_suffix(chord).has(Degree::Flat7) {
+    } else if in_suffix(chord).contains(Degree::Flat7) {
         out.write_str("7")?;
     }
     match row.extended {
@@ -140,8 +140,8 @@ fn needs_add(chord: &Chord, degree: Degree) -> bool {
         Degree::DoubleFlat7,
         Degree::Six,
     ]);
-    let seventh = DegreeSet::of(&[Degree::Flat7, Degree::Seven]).meets(chord.written);
-    if seventh || chord.quality.degrees().meets(COUNTS_FROM) {
+    let seventh = DegreeSet::of(&[Degree::Flat7, Degree::Seven]).intersects(chord.written);
+    if seventh || chord.quality.degrees().intersects(COUNTS_FROM) {
         return false;
     }
     match degree {
@@ -167,7 +167,7 @@ fn brackets(out: &mut Signs, chord: &Chord) -> fmt::Result {
         }
     }
     for Omission { number, degrees } in &OMISSIONS {
-        if chord.omitted.meets(DegreeSet::of(degrees)) {
+        if chord.omitted.intersects(DegreeSet::of(degrees)) {
             write!(out, "{between}no{number}")?;
             between = ",";
         }

@@ -86,7 +86,7 @@ impl Reading {
             'a' | 'A' if cursor.take_any(&ALT) => {
                 let natural = !matches!(self.number, None | Some(5 | 7));
                 let other = self.base != Base::Major || self.major || self.sus.is_some();
-                if natural || other || self.written.meets(SEVENTHS) {
+                if natural || other || self.written.intersects(SEVENTHS) {
                     return Err(suffix());
                 }
                 self.alt = true;
@@ -195,7 +195,7 @@ impl Reading {
         if self.alt || self.base == Base::HalfDiminished {
             return Err(here.error(SymbolProblem::Suffix));
         }
-        if self.written.meets(SEVENTHS) {
+        if self.written.intersects(SEVENTHS) {
             return Err(here.error(SymbolProblem::Clash));
         }
         match (self.number, number) {
@@ -271,7 +271,7 @@ impl Reading {
         // `C(9)` is a triad with a ninth.
         let in_brackets = self.brackets > 0 && number > 7 && !self.major;
         match number {
-            7 if self.number.is_none() && !self.written.meets(SEVENTHS) => {
+            7 if self.number.is_none() && !self.written.intersects(SEVENTHS) => {
                 self.number = Some(7);
                 Ok(())
             }
@@ -306,10 +306,10 @@ impl Reading {
             _ => return Err(here.error(SymbolProblem::Alteration)),
         };
         let mut against = self.written.union(self.omitted);
-        if SEVENTHS.has(degree) && (self.refuses(degree) || against.meets(SEVENTHS)) {
+        if SEVENTHS.contains(degree) && (self.refuses(degree) || against.intersects(SEVENTHS)) {
             against = against.with(degree);
         }
-        if against.has(degree) {
+        if against.contains(degree) {
             return Err(here.error(SymbolProblem::Clash));
         }
         self.written = self.written.with(degree);
@@ -337,7 +337,7 @@ impl Reading {
             return Err(here.error(SymbolProblem::Alteration));
         };
         let _ordinal = cursor.take_any(&["rd", "th"]);
-        if self.written.meets(gone) {
+        if self.written.intersects(gone) {
             return Err(here.error(SymbolProblem::Clash));
         }
         self.omitted = self.omitted.union(gone);
@@ -388,7 +388,7 @@ impl Reading {
     /// dominant, `C(addb9)` a triad.
     fn means_seventh(&self) -> bool {
         const ALTERED: DegreeSet = DegreeSet::of(&[Degree::Flat9, Degree::Sharp9, Degree::Flat13]);
-        self.written.minus(self.added).meets(ALTERED) && !self.written.meets(SEVENTHS)
+        self.written.minus(self.added).intersects(ALTERED) && !self.written.intersects(SEVENTHS)
     }
 
     fn major(&self) -> Quality {

@@ -324,8 +324,8 @@ const WRITTEN: [Degree; 12] = [
 /// diminished seventh chord is a tension of it.
 fn has_two_sevenths(chord: &Chord) -> bool {
     let both = chord.quality.degrees().union(chord.written);
-    both.has(Degree::Flat7) && both.has(Degree::Seven)
-        || both.has(Degree::Flat7) && both.has(Degree::DoubleFlat7)
+    both.contains(Degree::Flat7) && both.contains(Degree::Seven)
+        || both.contains(Degree::Flat7) && both.contains(Degree::DoubleFlat7)
 }
 
 /// Every quality with every extent, up to three written degrees and an omission:

@@ -34,7 +34,7 @@ pub(super) fn agree(chord: &Chord, choice: &mut Tensions) {
     let kept = chord.degrees().minus(DegreeSet::of(&[Root, Five]));
     choice
         .others
-        .retain(|d| kept.has(*d) || !is_against(chord, *d));
+        .retain(|d| kept.contains(*d) || !is_against(chord, *d));
 }
 
 fn whole(chord: &Chord, triad: DegreeSet, choice: &mut Tensions) {
@@ -54,9 +54,9 @@ fn whole(chord: &Chord, triad: DegreeSet, choice: &mut Tensions) {
     rank(&mut others, displaced);
     let stated = chord.degrees();
     let against = |degree: Degree| {
-        let by_five = triad.has(Five) && matches!(degree, Flat5 | Sharp5 | Flat13);
-        let by_root = triad.has(Root) && degree == Flat9;
-        (by_five || by_root) && !stated.has(degree)
+        let by_five = triad.contains(Five) && matches!(degree, Flat5 | Sharp5 | Flat13);
+        let by_root = triad.contains(Root) && degree == Flat9;
+        (by_five || by_root) && !stated.contains(degree)
     };
     // A diminished chord with a major seventh is full with its triad.
     if chord.quality != Quality::Diminished {

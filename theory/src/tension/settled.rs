@@ -2,8 +2,8 @@
 //! itself, and what the player asks of it.
 
 use super::{
-    Asks, MajorEleventhAsk, MajorTonicAsk, MinorEleventhAsk, MinorTonicAsk, NINTHS, PlainNinthAsk,
-    Tensions, over_bass, rank, written_first,
+    MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest, MinorTonicRequest, NINTHS,
+    PlainNinthRequest, TensionRequests, Tensions, over_bass, rank, written_first,
 };
 use crate::chord::Chord;
 use crate::degree::Degree::{
@@ -38,12 +38,15 @@ pub(super) fn is_bare(chord: &Chord) -> bool {
 pub(super) fn bare(chord: &Chord) -> Tensions {
     const FIFTHS: [Degree; 3] = [Five, Flat5, Sharp5];
     let stated = chord.degrees();
-    let fifth = FIFTHS.into_iter().find(|d| stated.has(*d));
+    let fifth = FIFTHS.into_iter().find(|d| stated.contains(*d));
     let third = chord.third().or(fifth);
     let seventh = chord.seventh().or(Some(Root));
     let mut others = written_first(chord);
     let tones = [Nine, Five, Flat5, Sharp5, Root, Eleven, Thirteen];
-    rank(&mut others, tones.into_iter().filter(|d| stated.has(*d)));
+    rank(
+        &mut others,
+        tones.into_iter().filter(|d| stated.contains(*d)),
+    );
     others.retain(|d| Some(*d) != third && Some(*d) != seventh);
     if others.is_empty() {
         // Two notes are all there is: the right hand of two doubles them.
@@ -62,28 +65,28 @@ pub(super) fn bare(chord: &Chord) -> Tensions {
 pub(super) fn settled(
     chord: &Chord,
     function: &Function,
-    asks: Asks,
+    requests: TensionRequests,
     melody: Option<Degree>,
 ) -> Tensions {
-    let (seventh, reason) = seventh(chord, function, asks, melody);
+    let (seventh, reason) = seventh(chord, function, requests, melody);
     let third = chord.third();
     let stated = chord.degrees();
     let sixth = seventh == Some(Six);
     // What is written altered does not sound natural as well.
     let clashes = |degree: Degree| match degree {
-        Nine => stated.meets(NINTHS.without(Nine)),
-        Eleven => stated.has(Sharp11),
-        Five => stated.meets(DegreeSet::of(&[Flat5, Sharp5])),
-        Thirteen => sixth || stated.has(Flat13),
+        Nine => stated.intersects(NINTHS.without(Nine)),
+        Eleven => stated.contains(Sharp11),
+        Five => stated.intersects(DegreeSet::of(&[Flat5, Sharp5])),
+        Thirteen => sixth || stated.contains(Flat13),
         _ => false,
     };
     let mut others = written_first(chord);
-    let asked = asked(chord, asks).into_iter().flatten();
+    let asked = asked(chord, requests).into_iter().flatten();
     rank(&mut others, asked.filter(|d| !clashes(*d)));
-    let takes = takes(chord, function, asks).iter().copied();
+    let takes = takes(chord, function, requests).iter().copied();
     rank(&mut others, takes.filter(|d| !clashes(*d)));
-    if asks.minor_eleventh == MinorEleventhAsk::None {
-        others.retain(|d| *d != Eleven || stated.has(Eleven));
+    if requests.minor_eleventh == MinorEleventhRequest::None {
+        others.retain(|d| *d != Eleven || stated.contains(Eleven));
     }
     others.retain(|d| Some(*d) != third && Some(*d) != seventh);
     Tensions {
@@ -100,15 +103,15 @@ pub(super) fn settled(
 fn seventh(
     chord: &Chord,
     function: &Function,
-    asks: Asks,
+    requests: TensionRequests,
     melody: Option<Degree>,
 ) -> (Option<Degree>, &'static str) {
-    let as_written = if chord.degrees().has(Nine) {
+    let as_written = if chord.degrees().contains(Nine) {
         "as written"
     } else {
         "as written, with what the chord takes by itself"
     };
-    if let Some((asked, reason)) = asked_seventh(chord, function, asks, melody) {
+    if let Some((asked, reason)) = asked_seventh(chord, function, requests, melody) {
         return (Some(asked), reason);
     }
     let written = chord.seventh();
@@ -138,7 +141,7 @@ fn seventh(
 fn asked_seventh(
     chord: &Chord,
     function: &Function,
-    asks: Asks,
+    requests: TensionRequests,
     melody: Option<Degree>,
 ) -> Option<(Degree, &'static str)> {
     let plain = chord.extent == Extent::Plain
@@ -148,10 +151,12 @@ fn asked_seventh(
     let tonic = function.role == Role::Tonic;
     let (degree, reason) = match chord.quality {
         Quality::Major | Quality::Sixth | Quality::MajorSeventh => {
-            match (melody, asks.major_tonic) {
+            match (melody, requests.major_tonic) {
                 (Some(Root), _) => (Six, "a sixth under the root in the melody"),
-                (_, MajorTonicAsk::Six) if tonic => (Six, "a tonic with its sixth, as asked"),
-                (_, MajorTonicAsk::Seven) if tonic => (Seven, "a tonic with its seventh, as asked"),
+                (_, MajorTonicRequest::Six) if tonic => (Six, "a tonic with its sixth, as asked"),
+                (_, MajorTonicRequest::Seven) if tonic => {
+                    (Seven, "a tonic with its seventh, as asked")
+                }
                 _ => return None,
             }
         }
@@ -161,11 +166,11 @@ fn asked_seventh(
         | Quality::MinorMajorSeventh
             if tonic =>
         {
-            match asks.minor_tonic {
-                MinorTonicAsk::ByContext => return None,
-                MinorTonicAsk::Six => (Six, "a tonic with its sixth, as asked"),
-                MinorTonicAsk::Flat7 => (Flat7, "a tonic with its minor seventh, as asked"),
-                MinorTonicAsk::Seven => (Seven, "a tonic with its major seventh, as asked"),
+            match requests.minor_tonic {
+                MinorTonicRequest::ByContext => return None,
+                MinorTonicRequest::Six => (Six, "a tonic with its sixth, as asked"),
+                MinorTonicRequest::Flat7 => (Flat7, "a tonic with its minor seventh, as asked"),
+                MinorTonicRequest::Seven => (Seven, "a tonic with its major seventh, as asked"),
             }
         }
         _ => return None,
@@ -184,37 +189,37 @@ fn asked_seventh(
 /// What is asked of ninth and eleventh, the eleventh first: it has its place in the
 /// fifth's slot. A chord with a written second needs no ninth, and chords without
 /// the family take no ask.
-fn asked(chord: &Chord, asks: Asks) -> [Option<Degree>; 2] {
+fn asked(chord: &Chord, requests: TensionRequests) -> [Option<Degree>; 2] {
     let eleventh = match chord.quality {
         Quality::Minor
         | Quality::MinorSixth
         | Quality::MinorSeventh
         | Quality::MinorMajorSeventh
         | Quality::HalfDiminished
-            if asks.minor_eleventh == MinorEleventhAsk::Eleven =>
+            if requests.minor_eleventh == MinorEleventhRequest::Eleven =>
         {
             Some(Eleven)
         }
         Quality::Major | Quality::Sixth | Quality::MajorSeventh
-            if asks.major_eleventh == MajorEleventhAsk::Sharp11
-                && !chord.degrees().meets(DegreeSet::of(&[Eleven, Flat5])) =>
+            if requests.major_eleventh == MajorEleventhRequest::Sharp11
+                && !chord.degrees().intersects(DegreeSet::of(&[Eleven, Flat5])) =>
         {
             Some(Sharp11)
         }
         _ => None,
     };
     let second = chord.quality == Quality::SuspendedSecond;
-    let ninth = (asks.plain_ninth == PlainNinthAsk::Nine && !second).then_some(Nine);
+    let ninth = (requests.plain_ninth == PlainNinthRequest::Nine && !second).then_some(Nine);
     [eleventh, ninth]
 }
 
 /// What a chord takes by itself, the first first.
-fn takes(chord: &Chord, function: &Function, asks: Asks) -> &'static [Degree] {
-    let ninth = match asks.plain_ninth {
-        _ if chord.degrees().has(Nine) => true,
-        PlainNinthAsk::None => false,
-        PlainNinthAsk::Nine => true,
-        PlainNinthAsk::ByContext => {
+fn takes(chord: &Chord, function: &Function, requests: TensionRequests) -> &'static [Degree] {
+    let ninth = match requests.plain_ninth {
+        _ if chord.degrees().contains(Nine) => true,
+        PlainNinthRequest::None => false,
+        PlainNinthRequest::Nine => true,
+        PlainNinthRequest::ByContext => {
             !over_bass::is_against(chord, Nine) && !is_outside(chord, function)
         }
     };
@@ -251,5 +256,5 @@ fn is_outside(chord: &Chord, function: &Function) -> bool {
     matches!(chord.quality, Quality::Minor | Quality::MinorSeventh)
         && function.role == Role::Diatonic
         && !function.is_two
-        && !function.key.notes().has(Nine.class(chord.root))
+        && !function.key.notes().contains(Nine.class(chord.root))
 }

@@ -23,10 +23,10 @@ pub fn sounding(chord: &Chord, degrees: DegreeSet) -> Chord {
     let stated = chord.degrees();
     // Under a thirteenth the eleventh of a dominant is called a suspension.
     let suspended = chord.quality == Quality::Dominant
-        && stated.has(Eleven)
-        && stated.union(degrees).has(Thirteen)
-        && degrees.has(Eleven)
-        && !degrees.has(Three);
+        && stated.contains(Eleven)
+        && stated.union(degrees).contains(Thirteen)
+        && degrees.contains(Eleven)
+        && !degrees.contains(Three);
     if suspended {
         sounding.quality = Quality::DominantSuspended;
         sounding.written = sounding.written.without(Eleven);
@@ -38,8 +38,8 @@ pub fn sounding(chord: &Chord, degrees: DegreeSet) -> Chord {
     let tensions = degrees.iter().filter(|d| d.family().is_some());
     let mut added: DegreeSet = tensions.collect::<DegreeSet>().minus(stated);
     if sounding.quality.row().extended.is_some() {
-        let natural = |d: Degree| added.has(d) || stated.has(d);
-        let dark_ninth = DegreeSet::of(&[Flat9, Sharp9]).meets(added.union(chord.written));
+        let natural = |d: Degree| added.contains(d) || stated.contains(d);
+        let dark_ninth = DegreeSet::of(&[Flat9, Sharp9]).intersects(added.union(chord.written));
         let eleventh = sounding.quality.is_minor() || sounding.quality == Quality::Dominant;
         let extent = if natural(Thirteen) && !dark_ninth {
             Extent::Thirteenth
@@ -73,7 +73,7 @@ pub fn sounding(chord: &Chord, degrees: DegreeSet) -> Chord {
 /// it was.
 #[must_use]
 pub fn with_seventh(chord: &Chord, degrees: DegreeSet) -> Chord {
-    let silent = chord.seventh().is_some_and(|d| !degrees.has(d));
+    let silent = chord.seventh().is_some_and(|d| !degrees.contains(d));
     if silent {
         Chord {
             quality: quality(chord, degrees),
@@ -88,19 +88,23 @@ pub fn with_seventh(chord: &Chord, degrees: DegreeSet) -> Chord {
 /// tonic with the one that was asked for in place of its own.
 fn quality(chord: &Chord, degrees: DegreeSet) -> Quality {
     match chord.quality {
-        Quality::Major | Quality::MajorSeventh if degrees.has(Six) => Quality::Sixth,
-        Quality::Major | Quality::Sixth if degrees.has(Seven) => Quality::MajorSeventh,
-        Quality::Minor | Quality::MinorSeventh | Quality::MinorMajorSeventh if degrees.has(Six) => {
+        Quality::Major | Quality::MajorSeventh if degrees.contains(Six) => Quality::Sixth,
+        Quality::Major | Quality::Sixth if degrees.contains(Seven) => Quality::MajorSeventh,
+        Quality::Minor | Quality::MinorSeventh | Quality::MinorMajorSeventh
+            if degrees.contains(Six) =>
+        {
             Quality::MinorSixth
         }
-        Quality::Minor | Quality::MinorSixth | Quality::MinorMajorSeventh if degrees.has(Flat7) => {
+        Quality::Minor | Quality::MinorSixth | Quality::MinorMajorSeventh
+            if degrees.contains(Flat7) =>
+        {
             Quality::MinorSeventh
         }
-        Quality::Minor | Quality::MinorSixth | Quality::MinorSeventh if degrees.has(Seven) => {
+        Quality::Minor | Quality::MinorSixth | Quality::MinorSeventh if degrees.contains(Seven) => {
             Quality::MinorMajorSeventh
         }
-        Quality::Diminished if degrees.has(DoubleFlat7) => Quality::DiminishedSeventh,
-        Quality::Suspended if degrees.has(Flat7) => Quality::DominantSuspended,
+        Quality::Diminished if degrees.contains(DoubleFlat7) => Quality::DiminishedSeventh,
+        Quality::Suspended if degrees.contains(Flat7) => Quality::DominantSuspended,
         Quality::Altered => Quality::Dominant,
         quality => quality,
     }

@@ -4,11 +4,11 @@ use super::*;
 use crate::key::{self, Key};
 use crate::symbol::{self, Sign, Symbol};
 
-fn choices(symbol: &str, next: &str, asks: Asks) -> Vec<String> {
+fn choices(symbol: &str, next: &str, requests: TensionRequests) -> Vec<String> {
     let chords = [symbol, next].map(|s| symbol::parse(s).ok());
     let functions = key::analyse(&chords, None);
     let (chord, function) = (chords[0].unwrap(), functions[0].unwrap());
-    resolve(&chord, &function, asks)
+    resolve(&chord, &function, requests)
         .iter()
         .map(|t| {
             let others: Vec<_> = t.others.iter().take(3).map(|d| d.name()).collect();
@@ -18,7 +18,7 @@ fn choices(symbol: &str, next: &str, asks: Asks) -> Vec<String> {
 }
 
 fn first(symbol: &str, next: &str) -> String {
-    choices(symbol, next, Asks::default()).remove(0)
+    choices(symbol, next, TensionRequests::default()).remove(0)
 }
 
 /// Common practice, no published source.
@@ -27,9 +27,9 @@ fn open_dominants_follow_their_goal() {
     assert_eq!(first("G7", "Cmaj7"), "9 13 5");
     assert_eq!(first("G7", "Cm7"), "b9 b13 1");
     assert_eq!(first("Db7", "Cmaj7"), "9 #11 13");
-    assert_eq!(choices("G7", "Cmaj7", Asks::default()).len(), 4);
+    assert_eq!(choices("G7", "Cmaj7", TensionRequests::default()).len(), 4);
     assert_eq!(
-        choices("G7", "Cm6", Asks::default()),
+        choices("G7", "Cm6", TensionRequests::default()),
         ["b9 b13 1", "#9 b13 1"]
     );
 }
@@ -46,36 +46,39 @@ fn written_tensions_are_kept_and_completed() {
     assert_eq!(first("G13#11", "Cmaj7"), "#11 13 9");
     assert_eq!(first("G7#5", "Cmaj7"), "#5 9 1");
     assert_eq!(
-        choices("G7#5", "Cm7", Asks::default()),
+        choices("G7#5", "Cm7", TensionRequests::default()),
         ["#5 b9 1", "#5 #9 1"]
     );
     assert_eq!(first("G7sus4", "Cmaj7"), "9 13 5");
     assert_eq!(first("G7sus(b9)", "Cm7"), "b9 5 1");
     assert_eq!(
-        choices("G7alt", "Cm7", Asks::default()),
+        choices("G7alt", "Cm7", TensionRequests::default()),
         ["#9 b13 #11", "b9 b13 #11"]
     );
 }
 
 #[test]
 fn asks_fill_what_is_open() {
-    let asks = Asks {
-        ninth: NinthAsk::Flat9,
-        thirteenth: ThirteenthAsk::None,
-        ..Asks::default()
+    let requests = TensionRequests {
+        ninth: NinthRequest::Flat9,
+        thirteenth: ThirteenthRequest::None,
+        ..TensionRequests::default()
     };
-    assert_eq!(choices("G7", "Cmaj7", asks), ["b9 5 1"]);
-    assert_eq!(choices("G9", "Cmaj7", asks)[0], "9 5 1");
-    let asks = Asks {
-        eleventh: EleventhAsk::Sharp11,
-        ..Asks::default()
+    assert_eq!(choices("G7", "Cmaj7", requests), ["b9 5 1"]);
+    assert_eq!(choices("G9", "Cmaj7", requests)[0], "9 5 1");
+    let requests = TensionRequests {
+        eleventh: EleventhRequest::Sharp11,
+        ..TensionRequests::default()
     };
-    assert_eq!(choices("G7", "Cmaj7", asks)[0], "#11 9 13");
-    let asks = Asks {
-        thirteenth: ThirteenthAsk::Thirteen,
-        ..Asks::default()
+    assert_eq!(choices("G7", "Cmaj7", requests)[0], "#11 9 13");
+    let requests = TensionRequests {
+        thirteenth: ThirteenthRequest::Thirteen,
+        ..TensionRequests::default()
     };
-    assert_eq!(choices("G7alt", "Cm7", asks), ["#9 b13 #11", "b9 b13 #11"]);
+    assert_eq!(
+        choices("G7alt", "Cm7", requests),
+        ["#9 b13 #11", "b9 b13 #11"]
+    );
 }
 
 /// Every ask sounds on a plain dominant, wherever it goes.
@@ -83,27 +86,27 @@ fn asks_fill_what_is_open() {
 fn every_ask_is_granted_on_a_plain_dominant() {
     let g7 = symbol::parse("G7").unwrap();
     let mut function = key::live(&g7, Key::C_MAJOR);
-    for goes in Goes::ALL {
-        function.goes = goes;
+    for resolution in Resolution::ALL {
+        function.resolution = resolution;
         for (ninth, degree) in [
-            (NinthAsk::Nine, Nine),
-            (NinthAsk::Flat9, Flat9),
-            (NinthAsk::Sharp9, Sharp9),
+            (NinthRequest::Nine, Nine),
+            (NinthRequest::Flat9, Flat9),
+            (NinthRequest::Sharp9, Sharp9),
         ] {
             for (thirteenth, other) in [
-                (ThirteenthAsk::None, Five),
-                (ThirteenthAsk::Thirteen, Thirteen),
-                (ThirteenthAsk::Flat13, Flat13),
+                (ThirteenthRequest::None, Five),
+                (ThirteenthRequest::Thirteen, Thirteen),
+                (ThirteenthRequest::Flat13, Flat13),
             ] {
-                let asks = Asks {
+                let requests = TensionRequests {
                     ninth,
                     thirteenth,
-                    eleventh: EleventhAsk::None,
-                    ..Asks::default()
+                    eleventh: EleventhRequest::None,
+                    ..TensionRequests::default()
                 };
-                for choice in resolve(&g7, &function, asks) {
+                for choice in resolve(&g7, &function, requests) {
                     let two: DegreeSet = choice.others.iter().take(2).copied().collect();
-                    assert_eq!(two, DegreeSet::of(&[degree, other]), "{goes:?}");
+                    assert_eq!(two, DegreeSet::of(&[degree, other]), "{resolution:?}");
                 }
             }
         }

@@ -13,8 +13,9 @@ use guidehand_theory::quality::TABLE;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
 use guidehand_theory::tension::{
-    self, Asks, EleventhAsk, MajorEleventhAsk, MajorTonicAsk, MinorEleventhAsk, MinorTonicAsk,
-    NinthAsk, PlainNinthAsk, Tensions, ThirteenthAsk,
+    self, EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
+    MinorTonicRequest, NinthRequest, PlainNinthRequest, TensionRequests, Tensions,
+    ThirteenthRequest,
 };
 use std::collections::{HashMap, HashSet};
 use tinyvec::ArrayVec;
@@ -64,7 +65,7 @@ fn distinct(texts: impl Iterator<Item = String>) -> Vec<Chord> {
 
 /// Every ask that concerns the chord: of ninth, eleventh and thirteenth for
 /// dominants, the further ones for others (tests of their own).
-fn asks(chord: &Chord) -> Vec<Asks> {
+fn requests(chord: &Chord) -> Vec<TensionRequests> {
     if chord.quality.is_dominant() {
         all_asks()
     } else {
@@ -74,31 +75,31 @@ fn asks(chord: &Chord) -> Vec<Asks> {
 
 /// What is asked of chords that are no dominants: each by itself, and ninth with
 /// eleventh.
-fn further_asks() -> Vec<Asks> {
-    let none = Asks::default();
-    let mut asks = vec![none];
-    for major_tonic in [MajorTonicAsk::Six, MajorTonicAsk::Seven] {
-        asks.push(Asks {
+fn further_asks() -> Vec<TensionRequests> {
+    let none = TensionRequests::default();
+    let mut requests = vec![none];
+    for major_tonic in [MajorTonicRequest::Six, MajorTonicRequest::Seven] {
+        requests.push(TensionRequests {
             major_tonic,
             ..none
         });
     }
     for minor_tonic in [
-        MinorTonicAsk::Six,
-        MinorTonicAsk::Flat7,
-        MinorTonicAsk::Seven,
+        MinorTonicRequest::Six,
+        MinorTonicRequest::Flat7,
+        MinorTonicRequest::Seven,
     ] {
-        asks.push(Asks {
+        requests.push(TensionRequests {
             minor_tonic,
             ..none
         });
     }
-    for plain_ninth in [PlainNinthAsk::None, PlainNinthAsk::Nine] {
+    for plain_ninth in [PlainNinthRequest::None, PlainNinthRequest::Nine] {
         for (minor_eleventh, major_eleventh) in [
-            (MinorEleventhAsk::None, MajorEleventhAsk::None),
-            (MinorEleventhAsk::Eleven, MajorEleventhAsk::Sharp11),
+            (MinorEleventhRequest::None, MajorEleventhRequest::None),
+            (MinorEleventhRequest::Eleven, MajorEleventhRequest::Sharp11),
         ] {
-            asks.push(Asks {
+            requests.push(TensionRequests {
                 plain_ninth,
                 minor_eleventh,
                 major_eleventh,
@@ -106,42 +107,42 @@ fn further_asks() -> Vec<Asks> {
             });
         }
     }
-    asks
+    requests
 }
 
 /// Every ask of dominants, whatever the chord.
-pub fn all_asks() -> Vec<Asks> {
+pub fn all_asks() -> Vec<TensionRequests> {
     let ninths = [
-        NinthAsk::ByContext,
-        NinthAsk::Nine,
-        NinthAsk::Flat9,
-        NinthAsk::Sharp9,
+        NinthRequest::ByContext,
+        NinthRequest::Nine,
+        NinthRequest::Flat9,
+        NinthRequest::Sharp9,
     ];
     let elevenths = [
-        EleventhAsk::ByContext,
-        EleventhAsk::None,
-        EleventhAsk::Sharp11,
+        EleventhRequest::ByContext,
+        EleventhRequest::None,
+        EleventhRequest::Sharp11,
     ];
     let thirteenths = [
-        ThirteenthAsk::ByContext,
-        ThirteenthAsk::None,
-        ThirteenthAsk::Thirteen,
-        ThirteenthAsk::Flat13,
+        ThirteenthRequest::ByContext,
+        ThirteenthRequest::None,
+        ThirteenthRequest::Thirteen,
+        ThirteenthRequest::Flat13,
     ];
-    let mut asks = Vec::new();
+    let mut requests = Vec::new();
     for ninth in ninths {
         for eleventh in elevenths {
             for thirteenth in thirteenths {
-                asks.push(Asks {
+                requests.push(TensionRequests {
                     ninth,
                     eleventh,
                     thirteenth,
-                    ..Asks::default()
+                    ..TensionRequests::default()
                 });
             }
         }
     }
-    asks
+    requests
 }
 
 /// The chord on all twelve roots of a major and a minor key. Tensions and scales
@@ -179,8 +180,8 @@ impl Sounds {
     /// All sets of degrees that sound for any of the asks, on any root.
     pub fn of(&mut self, chord: &Chord, function: &Function) -> HashSet<DegreeSet> {
         let mut all = HashSet::new();
-        for asks in asks(chord) {
-            for tensions in tension::resolve(chord, function, asks) {
+        for requests in requests(chord) {
+            for tensions in tension::resolve(chord, function, requests) {
                 let names = (tensions.third, tensions.seventh, tensions.others);
                 let textures = self.textures;
                 let known = self.known.entry(names);

@@ -8,9 +8,9 @@ use guidehand_theory::chart::Chart;
 use guidehand_theory::degree::Degree::{Five, Flat5, Root, Sharp5};
 use guidehand_theory::degree::DegreeSet;
 use guidehand_theory::key::Key;
-use guidehand_theory::pipeline::{self, Placed};
+use guidehand_theory::pipeline::{self, ChordInKey};
 use guidehand_theory::scale;
-use guidehand_theory::tension::{self, Asks, Tensions};
+use guidehand_theory::tension::{self, TensionRequests, Tensions};
 use std::fmt;
 
 /// What is judged of a chord.
@@ -76,8 +76,8 @@ pub struct Heard {
 }
 
 impl Heard {
-    fn new(placed: &Placed) -> Heard {
-        let choices = tension::resolve(&placed.chord, &placed.function, Asks::default());
+    fn new(placed: &ChordInKey) -> Heard {
+        let choices = tension::resolve(&placed.chord, &placed.function, TensionRequests::default());
         let first = choices.first().expect("a choice");
         let scales = scale::suggest(&placed.chord, sounding(first), &placed.function);
         Heard {
@@ -148,7 +148,7 @@ fn sounding(choice: &Tensions) -> DegreeSet {
     let leading = leading(choice);
     let mut all: DegreeSet = choice.third.into_iter().chain(choice.seventh).collect();
     all = all.union(leading);
-    for degree in choice.others.iter().filter(|d| !leading.has(**d)) {
+    for degree in choice.others.iter().filter(|d| !leading.contains(**d)) {
         let altered_fifth = [Flat5, Sharp5].contains(degree);
         let chord_tone = altered_fifth || [Five, Root].contains(degree);
         if chord_tone && all.len() < 4 {

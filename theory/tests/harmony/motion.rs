@@ -5,11 +5,11 @@ use super::corpus::Tune;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::Chart;
 use guidehand_theory::cost::Weights;
-use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Setting};
 use guidehand_theory::shape::Texture;
-use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::tension::{self, TensionRequests};
 use guidehand_theory::voicing::Voicing;
 use std::fmt::Write;
 
@@ -98,7 +98,7 @@ fn moves(chart: &Chart, way: Way) -> Vec<u32> {
     moves.skip(usize::from(voicings.len() == 1)).collect()
 }
 
-fn greedy(placed: &[Option<Placed>]) -> Vec<Voicing> {
+fn greedy(placed: &[Option<ChordInKey>]) -> Vec<Voicing> {
     let mut voicings: Vec<Voicing> = Vec::new();
     for placed in placed.iter().flatten() {
         let voiced = pipeline::step(voicings.last(), placed, &Taste::default());
@@ -107,7 +107,7 @@ fn greedy(placed: &[Option<Placed>]) -> Vec<Voicing> {
     voicings
 }
 
-fn unconstrained(placed: &[Option<Placed>]) -> Vec<Voicing> {
+fn unconstrained(placed: &[Option<ChordInKey>]) -> Vec<Voicing> {
     let (lowest, highest) = (MidiNote::clamp(24), MidiNote::clamp(108));
     let mut register = Register::new(lowest, highest);
     register.room = highest.number() - lowest.number();
@@ -116,7 +116,8 @@ fn unconstrained(placed: &[Option<Placed>]) -> Vec<Voicing> {
         register,
         weights: Weights::MOTION_ONLY,
     };
-    let choices = |p: &Placed| tension::resolve(&p.chord, &p.function, Asks::default());
+    let choices =
+        |p: &ChordInKey| tension::resolve(&p.chord, &p.function, TensionRequests::default());
     let placed = placed.iter().flatten();
     let chords: Vec<_> = placed.map(|p| (p.chord, choices(p))).collect();
     let path = setting.plan(&chords, Ends::Cyclic);

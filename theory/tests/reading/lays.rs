@@ -4,13 +4,13 @@ use super::Family;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::Degree;
-use guidehand_theory::key::Goes;
-use guidehand_theory::pipeline::{self, Placed};
+use guidehand_theory::key::Resolution;
+use guidehand_theory::pipeline::{self, ChordInKey};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Ends;
 use guidehand_theory::quality::Quality;
 use guidehand_theory::shape::Texture;
-use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::tension::{self, TensionRequests};
 use guidehand_theory::voicing::{Position, Voicing};
 
 /// How a progression is laid.
@@ -79,7 +79,7 @@ impl Laid {
     }
 
     /// The voicings of these chords, in order.
-    pub fn lay(self, placed: &[Option<Placed>]) -> Vec<Voicing> {
+    pub fn lay(self, placed: &[Option<ChordInKey>]) -> Vec<Voicing> {
         let plan = |texture| {
             let planned = pipeline::plan(placed, texture, Register::DEFAULT, Ends::Cyclic);
             planned.into_iter().flatten().map(|v| v.voicing)
@@ -128,8 +128,8 @@ fn stack(chord: &Chord, degrees: &[Degree]) -> Voicing {
 
 /// The guide tones from C3 up, and above them, an octave away, what the context
 /// puts first: one note, the first or the second, or three.
-fn spread(placed: &Placed, trio: bool, second: bool) -> Voicing {
-    let choices = tension::resolve(&placed.chord, &placed.function, Asks::default());
+fn spread(placed: &ChordInKey, trio: bool, second: bool) -> Voicing {
+    let choices = tension::resolve(&placed.chord, &placed.function, TensionRequests::default());
     let choice = &choices[0];
     let mut guides: Vec<Degree> = choice.third.into_iter().chain(choice.seventh).collect();
     if placed.chord.root.class().number() % 2 == 1 {
@@ -185,7 +185,7 @@ fn tenths(chord: &Chord) -> Voicing {
 
 /// Over C7: D, A, A flat, G flat and E flat major, F sharp and D flat minor, the
 /// natural ones and the dark ones by where it goes (common practice).
-fn triad_above(placed: &Placed, turn: usize) -> Voicing {
+fn triad_above(placed: &ChordInKey, turn: usize) -> Voicing {
     use Degree::{Five, Flat7, Flat9, Flat13, Nine, Root, Sharp9, Sharp11, Thirteen, Three};
     const BRIGHT: [[Degree; 3]; 2] = [[Nine, Sharp11, Thirteen], [Thirteen, Flat9, Three]];
     const DARK: [[Degree; 3]; 4] = [
@@ -194,9 +194,9 @@ fn triad_above(placed: &Placed, turn: usize) -> Voicing {
         [Sharp9, Five, Flat7],
         [Flat9, Three, Flat13],
     ];
-    let triad = match placed.function.goes {
-        Goes::FifthToMajor => BRIGHT[turn % 2],
-        Goes::FifthToMinor => DARK[turn % 4],
+    let triad = match placed.function.resolution {
+        Resolution::FifthToMajor => BRIGHT[turn % 2],
+        Resolution::FifthToMinor => DARK[turn % 4],
         _ => BRIGHT[0],
     };
     let mut voicing = stack(&placed.chord, &[Three, Flat7]);
@@ -221,7 +221,7 @@ fn over_root(chord: &Chord, four: &Voicing) -> Voicing {
 
 fn fifth(chord: &Chord) -> Option<Degree> {
     let fifths = [Degree::Five, Degree::Flat5, Degree::Sharp5];
-    fifths.into_iter().find(|d| chord.degrees().has(*d))
+    fifths.into_iter().find(|d| chord.degrees().contains(*d))
 }
 
 /// A triad, or the root with the guide tones, the third or the seventh first;

@@ -15,7 +15,7 @@ use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::key::{self, Key, Mode};
-use guidehand_theory::pipeline::Placed;
+use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::pitch::{MidiNote, PitchClass};
 use guidehand_theory::quality::{Extent, Quality};
 use guidehand_theory::read::{Context, Reading, read};
@@ -59,7 +59,7 @@ impl Family {
         Family::Suspended,
     ];
 
-    fn of(placed: &Placed) -> Family {
+    fn of(placed: &ChordInKey) -> Family {
         let key = placed.function.key;
         let tonic = key.mode == Mode::Minor && placed.function.above == 0;
         match placed.chord.quality {
@@ -89,7 +89,7 @@ impl Family {
 
 /// A voicing that is to be read, with what is around it.
 struct Case {
-    placed: Placed,
+    placed: ChordInKey,
     voicing: Voicing,
     before: Chord,
     after: Chord,
@@ -111,10 +111,10 @@ fn cases(progressions: &[Progression], lays: &[Laid], tonics: &[i32]) -> Vec<Cas
                 .map(|chord| chord.map(|c| c.transposed(fifths)))
                 .collect();
             let functions = key::analyse(&chords, Some(key));
-            let placed: Vec<Option<Placed>> = (chords.iter().zip(functions))
+            let placed: Vec<Option<ChordInKey>> = (chords.iter().zip(functions))
                 .map(|(chord, function)| {
                     let (chord, function) = ((*chord)?, function?);
-                    Some(Placed::new(chord, function))
+                    Some(ChordInKey::new(chord, function))
                 })
                 .collect();
             for laid in lays {
@@ -125,9 +125,9 @@ fn cases(progressions: &[Progression], lays: &[Laid], tonics: &[i32]) -> Vec<Cas
     cases
 }
 
-fn add(cases: &mut Vec<Case>, placed: &[Option<Placed>], laid: Laid) {
+fn add(cases: &mut Vec<Case>, placed: &[Option<ChordInKey>], laid: Laid) {
     let voicings = laid.lay(placed);
-    let placed: Vec<Placed> = placed.iter().flatten().copied().collect();
+    let placed: Vec<ChordInKey> = placed.iter().flatten().copied().collect();
     assert_eq!(placed.len(), voicings.len());
     let count = placed.len();
     for (i, (here, voicing)) in placed.iter().zip(voicings).enumerate() {
@@ -177,7 +177,7 @@ fn is_right(reading: &Reading, case: &Case) -> bool {
 
 /// Whether both guide tones sound.
 fn is_guided(chord: &Chord, sounds: DegreeSet) -> bool {
-    let has = |degree: Option<Degree>| degree.is_some_and(|d| sounds.has(d));
+    let has = |degree: Option<Degree>| degree.is_some_and(|d| sounds.contains(d));
     has(chord.third()) && has(chord.seventh())
 }
 

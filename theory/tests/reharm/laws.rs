@@ -6,7 +6,7 @@ use guidehand_theory::cost::Weights;
 use guidehand_theory::plan::{Ends, Setting};
 use guidehand_theory::reharm::{self, Kind, Proposal, Span};
 use guidehand_theory::shape::Texture;
-use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::tension::{self, TensionRequests};
 
 const SUFFIXES: [&str; 12] = [
     "maj7", "m7", "7", "7", "m7b5", "dim7", "7sus4", "6", "7alt", "m6", "13", "",
@@ -200,7 +200,7 @@ fn every_proposal_can_be_voiced() {
                 let chords: Vec<_> = new
                     .iter()
                     .map(|s| (s.chord.unwrap(), s.function.unwrap()))
-                    .map(|(c, f)| (c, tension::resolve(&c, &f, Asks::default())))
+                    .map(|(c, f)| (c, tension::resolve(&c, &f, TensionRequests::default())))
                     .collect();
                 let plan = setting.plan(&chords, Ends::Open);
                 assert_eq!(plan.len(), new.len());

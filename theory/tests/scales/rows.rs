@@ -3,7 +3,7 @@
 
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
-use guidehand_theory::key::{self, Function, Goes, Key, Role};
+use guidehand_theory::key::{self, Function, Key, Resolution, Role};
 use guidehand_theory::scale::{self, Suggestion, Suggestions};
 use guidehand_theory::symbol;
 
@@ -26,8 +26,8 @@ fn over(symbol: &str, key: &str, sounding: &str) -> Case {
 }
 
 impl Case {
-    fn goes(mut self, goes: Goes) -> Case {
-        self.function.goes = goes;
+    fn resolution(mut self, resolution: Resolution) -> Case {
+        self.function.resolution = resolution;
         self
     }
 
@@ -153,15 +153,15 @@ fn dominants() {
 #[test]
 fn dominants_by_where_they_go() {
     for sounding in ["3 b7 9 13", "3 b7 9 5", "3 b7"] {
-        let substitute = over("Db7", "C", sounding).goes(Goes::HalfStep);
+        let substitute = over("Db7", "C", sounding).resolution(Resolution::HalfStep);
         substitute.starts(&["Db Lydian dominant", "Db Mixolydian"]);
-        let backdoor = over("Bb7", "C", sounding).goes(Goes::Backdoor);
+        let backdoor = over("Bb7", "C", sounding).resolution(Resolution::Backdoor);
         backdoor.starts(&["Bb Lydian dominant", "Bb Mixolydian"]);
-        let six = over("Ab7", "C", sounding).goes(Goes::ToTheDominant);
+        let six = over("Ab7", "C", sounding).resolution(Resolution::ToTheDominant);
         six.starts(&["Ab Lydian dominant", "Ab Mixolydian"]);
-        let two = over("D7", "C", sounding).goes(Goes::ToTheDominant);
+        let two = over("D7", "C", sounding).resolution(Resolution::ToTheDominant);
         two.starts(&["D Lydian dominant", "D Mixolydian"]);
-        let backdoor = over("Bb7", "C", sounding).goes(Goes::Rest);
+        let backdoor = over("Bb7", "C", sounding).resolution(Resolution::Rest);
         backdoor
             .role(Role::Backdoor)
             .starts(&["Bb Lydian dominant"]);
@@ -169,10 +169,10 @@ fn dominants_by_where_they_go() {
         over("G7", "C", sounding).starts(&["G Mixolydian"]);
     }
     // What sounds comes first.
-    let substitute = over("Db7", "C", "3 b7 b9 b13").goes(Goes::HalfStep);
+    let substitute = over("Db7", "C", "3 b7 b9 b13").resolution(Resolution::HalfStep);
     substitute.starts(&["Db altered"]);
     // The key of the minor chord that a dominant leads to.
-    let to_minor = over("A7", "C", "3 b7").goes(Goes::FifthToMinor);
+    let to_minor = over("A7", "C", "3 b7").resolution(Resolution::FifthToMinor);
     to_minor.starts(&["A Phrygian dominant", "A Mixolydian b13"]);
     over("G7", "Cm", "3 b7 b9").starts(&["G Phrygian dominant"]);
     over("G7", "Cm", "3 b7 9 5").starts(&["G Mixolydian b13"]);
@@ -194,7 +194,7 @@ fn augmented_chords() {
     // 9 is not in the altered scale, b9 not in the whole-tone scale.
     over("G7#5", "Cm", "3 b7 9").starts(&["G whole tone"]);
     over("G7#5", "C", "3 b7 b9").starts(&["G altered"]);
-    let to_minor = over("A7#5", "C", "3 b7").goes(Goes::FifthToMinor);
+    let to_minor = over("A7#5", "C", "3 b7").resolution(Resolution::FifthToMinor);
     to_minor.starts(&["A altered", "A whole tone"]);
     // On the third degree of minor it is no dominant.
     over("Eb+", "Cm", "3 #5").starts(&["Eb Ionian augmented", "Eb Lydian augmented"]);
@@ -334,7 +334,7 @@ fn diminished_sevenths() {
 #[test]
 fn the_blues() {
     for symbol in ["C7", "F7", "G7"] {
-        let case = over(symbol, "C blues", "3 b7 9 13").goes(Goes::Rest);
+        let case = over(symbol, "C blues", "3 b7 9 13").resolution(Resolution::Rest);
         let root = case.chord.root;
         case.starts(&[&format!("{root} Mixolydian")]);
         let blues = case.named("C blues").unwrap();
@@ -342,7 +342,7 @@ fn the_blues() {
         assert_eq!(notes.join(" "), "C Eb F F# G Bb");
         assert!(blues.partial && blues.avoid.is_empty());
     }
-    let four = over("F7", "C blues", "3 b7 9 13").goes(Goes::Rest);
+    let four = over("F7", "C blues", "3 b7 9 13").resolution(Resolution::Rest);
     four.starts(&["F Mixolydian", "F Lydian dominant"]);
     for symbol in ["D7", "Dm7", "F#dim7", "Ab7"] {
         assert_eq!(

@@ -9,7 +9,7 @@ use guidehand_theory::key::{self, Key};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
-use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::tension::{self, TensionRequests};
 use guidehand_theory::voicing::{Position, Voicing};
 
 /// Within hard edges the lowest note lies in its room and no note above the top;
@@ -163,7 +163,7 @@ fn a_stretch_costs() {
 fn a_sharp_nine_sits_better_on_top() {
     let chord = symbol::parse("G7(#9,b13)").unwrap();
     let function = key::live(&chord, Key::C_MAJOR);
-    let tensions = tension::resolve(&chord, &function, Asks::default())[0];
+    let tensions = tension::resolve(&chord, &function, TensionRequests::default())[0];
     let weights = Weights {
         sharp_nine_inside: 7,
         ..Weights::MOTION_ONLY

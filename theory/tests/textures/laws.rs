@@ -25,9 +25,9 @@ fn wanted(chord: &Chord, degree: Degree) -> u8 {
     };
     let fifths = DegreeSet::of(&[Flat5, Sharp5]).intersection(chord.degrees());
     let altered = fifths.union(chord.written);
-    if altered.has(degree) && degree.is_altered() {
+    if altered.contains(degree) && degree.is_altered() {
         0
-    } else if chord.written.has(degree) || by_extent == Some(degree) {
+    } else if chord.written.contains(degree) || by_extent == Some(degree) {
         1
     } else {
         2
@@ -69,10 +69,10 @@ fn broken(v: &Voicing, chord: &Chord, tensions: &Tensions, register: Register) -
     if !notes.is_sorted_by(|a, b| a < b) {
         return Some("not ascending".into());
     }
-    if degrees.has(Root) && degrees.has(Flat9) {
+    if degrees.contains(Root) && degrees.contains(Flat9) {
         return Some("a root against a b9".into());
     }
-    if degrees.has(Three) && degrees.has(Eleven) {
+    if degrees.contains(Three) && degrees.contains(Eleven) {
         return Some("a third against an 11".into());
     }
     if v.position == Position::Fourths && gaps.clone().any(|gap| gap != 5 && gap != 6) {
@@ -86,13 +86,13 @@ fn broken(v: &Voicing, chord: &Chord, tensions: &Tensions, register: Register) -
         return Some(format!("{name:?} is not what it is called"));
     }
     // A written 11 takes the place of a major third.
-    let yields = tensions.third == Some(Three) && degrees.has(Eleven);
+    let yields = tensions.third == Some(Three) && degrees.contains(Eleven);
     let third = if yields { Some(Eleven) } else { tensions.third };
     let guides: DegreeSet = [third, tensions.seventh].into_iter().flatten().collect();
     if !guides.minus(degrees).is_empty() {
         return Some("a guide tone is missing".into());
     }
-    let missing = tensions.others.iter().filter(|d| !degrees.has(**d));
+    let missing = tensions.others.iter().filter(|d| !degrees.contains(**d));
     let missing = missing.map(|d| wanted(chord, *d)).min().unwrap_or(2);
     let present = degrees.minus(guides).iter().map(|d| wanted(chord, d));
     if missing < 2 && present.max().is_some_and(|worst| worst > missing) {

@@ -5,7 +5,7 @@ use guidehand_theory::candidates::{self, Hand, Register};
 use guidehand_theory::key::{self, Key};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
-use guidehand_theory::tension::{self, Asks};
+use guidehand_theory::tension::{self, TensionRequests};
 use guidehand_theory::voicing::Position;
 use std::collections::BTreeSet;
 
@@ -16,7 +16,7 @@ fn rows(text: &str, texture: Texture, register: Register) -> BTreeSet<(Position,
     for fifths in -6..=5 {
         let chord = symbol::parse(text).unwrap();
         let function = key::live(&chord, Key::C_MAJOR);
-        let tensions = tension::resolve(&chord, &function, Asks::default())[0];
+        let tensions = tension::resolve(&chord, &function, TensionRequests::default())[0];
         let chord = chord.transposed(fifths);
         for v in candidates::of(&chord, &tensions, texture, register) {
             rows.insert((v.position, names(&v)));
@@ -188,7 +188,7 @@ fn upper_structures_are_triads_of_the_trade() {
 fn the_right_hand_takes_the_top_of_an_open_voicing() {
     let chord = symbol::parse("C13").unwrap();
     let function = key::live(&chord, Key::C_MAJOR);
-    let tensions = tension::resolve(&chord, &function, Asks::default())[0];
+    let tensions = tension::resolve(&chord, &function, TensionRequests::default())[0];
     for widest in 12..=17 {
         let register = Register {
             hand: Hand::new(12, widest),

@@ -13,8 +13,8 @@ use guidehand_theory::pitch::{NoteName, PitchClass};
 use guidehand_theory::quality::{Extent, Quality};
 use guidehand_theory::symbol::{self, Sign, Symbol};
 use guidehand_theory::tension::{
-    self, Asks, MajorEleventhAsk, MajorTonicAsk, MinorEleventhAsk, MinorTonicAsk, PlainNinthAsk,
-    Tensions,
+    self, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest, MinorTonicRequest,
+    PlainNinthRequest, TensionRequests, Tensions,
 };
 
 const MAJOR: [Quality; 3] = [Quality::Major, Quality::Sixth, Quality::MajorSeventh];
@@ -26,41 +26,41 @@ const MINOR: [Quality; 4] = [
 ];
 
 /// Every request that concerns chords which are no dominants.
-fn further_asks() -> Vec<Asks> {
+fn further_asks() -> Vec<TensionRequests> {
     let mut all = Vec::new();
     for plain_ninth in [
-        PlainNinthAsk::ByContext,
-        PlainNinthAsk::None,
-        PlainNinthAsk::Nine,
+        PlainNinthRequest::ByContext,
+        PlainNinthRequest::None,
+        PlainNinthRequest::Nine,
     ] {
         for minor_eleventh in [
-            MinorEleventhAsk::ByContext,
-            MinorEleventhAsk::None,
-            MinorEleventhAsk::Eleven,
+            MinorEleventhRequest::ByContext,
+            MinorEleventhRequest::None,
+            MinorEleventhRequest::Eleven,
         ] {
             for major_eleventh in [
-                MajorEleventhAsk::ByContext,
-                MajorEleventhAsk::None,
-                MajorEleventhAsk::Sharp11,
+                MajorEleventhRequest::ByContext,
+                MajorEleventhRequest::None,
+                MajorEleventhRequest::Sharp11,
             ] {
                 for major_tonic in [
-                    MajorTonicAsk::ByContext,
-                    MajorTonicAsk::Six,
-                    MajorTonicAsk::Seven,
+                    MajorTonicRequest::ByContext,
+                    MajorTonicRequest::Six,
+                    MajorTonicRequest::Seven,
                 ] {
                     for minor_tonic in [
-                        MinorTonicAsk::ByContext,
-                        MinorTonicAsk::Six,
-                        MinorTonicAsk::Flat7,
-                        MinorTonicAsk::Seven,
+                        MinorTonicRequest::ByContext,
+                        MinorTonicRequest::Six,
+                        MinorTonicRequest::Flat7,
+                        MinorTonicRequest::Seven,
                     ] {
-                        all.push(Asks {
+                        all.push(TensionRequests {
                             plain_ninth,
                             minor_eleventh,
                             major_eleventh,
                             major_tonic,
                             minor_tonic,
-                            ..Asks::default()
+                            ..TensionRequests::default()
                         });
                     }
                 }
@@ -72,27 +72,27 @@ fn further_asks() -> Vec<Asks> {
 
 /// The same request without what does not concern the chord, by the names of the
 /// requests: ninths and elevenths by quality, sixths and sevenths of tonics.
-fn that_concerns(asks: Asks, chord: &Chord, function: &Function) -> Asks {
+fn that_concerns(requests: TensionRequests, chord: &Chord, function: &Function) -> TensionRequests {
     let tonic = function.role == Role::Tonic;
     let (major, minor) = (
         MAJOR.contains(&chord.quality),
         MINOR.contains(&chord.quality),
     );
-    let mut kept = asks;
+    let mut kept = requests;
     if chord.quality.is_dominant() {
-        kept.plain_ninth = PlainNinthAsk::ByContext;
+        kept.plain_ninth = PlainNinthRequest::ByContext;
     }
     if !minor && chord.quality != Quality::HalfDiminished {
-        kept.minor_eleventh = MinorEleventhAsk::ByContext;
+        kept.minor_eleventh = MinorEleventhRequest::ByContext;
     }
     if !major {
-        kept.major_eleventh = MajorEleventhAsk::ByContext;
+        kept.major_eleventh = MajorEleventhRequest::ByContext;
     }
     if !(major && tonic) {
-        kept.major_tonic = MajorTonicAsk::ByContext;
+        kept.major_tonic = MajorTonicRequest::ByContext;
     }
     if !(minor && tonic) {
-        kept.minor_tonic = MinorTonicAsk::ByContext;
+        kept.minor_tonic = MinorTonicRequest::ByContext;
     }
     kept
 }
@@ -122,23 +122,26 @@ fn four(t: &Tensions) -> DegreeSet {
     guides.chain(t.others.into_iter().take(2)).collect()
 }
 
-fn each(mut check: impl FnMut(&Chord, &Function, Asks, &Tensions)) {
+fn each(mut check: impl FnMut(&Chord, &Function, TensionRequests, &Tensions)) {
     let (further, of_dominants) = (further_asks(), domain::all_asks());
     for chord in chords() {
         let dominant = chord.quality.is_dominant();
-        let asks = if dominant { &of_dominants } else { &further };
+        let requests = if dominant { &of_dominants } else { &further };
         for (chord, function) in places(chord) {
             let mut before = None;
-            for asks in asks.iter().map(|a| that_concerns(*a, &chord, &function)) {
+            for requests in requests
+                .iter()
+                .map(|a| that_concerns(*a, &chord, &function))
+            {
                 // Requests that do not concern the chord repeat the same one.
-                if before == Some(asks) {
+                if before == Some(requests) {
                     continue;
                 }
-                let choices = tension::resolve(&chord, &function, asks);
+                let choices = tension::resolve(&chord, &function, requests);
                 for choice in &choices {
-                    check(&chord, &function, asks, choice);
+                    check(&chord, &function, requests, choice);
                 }
-                before = Some(asks);
+                before = Some(requests);
             }
         }
     }
@@ -149,12 +152,12 @@ fn each(mut check: impl FnMut(&Chord, &Function, Asks, &Tensions)) {
 fn requests_touch_no_other_chords() {
     for chord in chords() {
         for (chord, function) in places(chord) {
-            for asks in further_asks().into_iter().step_by(5) {
-                let concerns = that_concerns(asks, &chord, &function);
+            for requests in further_asks().into_iter().step_by(5) {
+                let concerns = that_concerns(requests, &chord, &function);
                 assert_eq!(
-                    tension::resolve(&chord, &function, asks),
+                    tension::resolve(&chord, &function, requests),
                     tension::resolve(&chord, &function, concerns),
-                    "{} {asks:?}",
+                    "{} {requests:?}",
                     Symbol(&chord, Sign::Ascii)
                 );
             }
@@ -165,10 +168,10 @@ fn requests_touch_no_other_chords() {
 /// Whatever is asked, what the symbol writes is among what sounds.
 #[test]
 fn what_is_written_is_kept_whatever_is_asked() {
-    each(|chord, function, asks, choice| {
+    each(|chord, function, requests, choice| {
         let symbol = Symbol(chord, Sign::Ascii);
         // A written 11 stands for the third, or the 4, of a dominant.
-        let eleventh = chord.quality.is_dominant() && chord.degrees().has(Eleven);
+        let eleventh = chord.quality.is_dominant() && chord.degrees().contains(Eleven);
         let mut missed = chord.written.minus(all(choice));
         if eleventh {
             missed = missed.without(Eleven);
@@ -180,7 +183,7 @@ fn what_is_written_is_kept_whatever_is_asked() {
         let guides: DegreeSet = chord.third().into_iter().chain(chord.seventh()).collect();
         let plain = *chord == Chord::new(chord.root, chord.quality);
         let tonic = plain && function.role == Role::Tonic;
-        let replaced = tonic && (asks.major_tonic, asks.minor_tonic) != Default::default();
+        let replaced = tonic && (requests.major_tonic, requests.minor_tonic) != Default::default();
         if !replaced && !eleventh {
             let missed = guides.minus(all(choice));
             assert!(missed.is_empty(), "{symbol} loses {missed}: {choice:?}");
@@ -211,7 +214,7 @@ fn no_two_degrees_clash() {
         (Six, Thirteen),
         (Flat7, Seven),
     ];
-    each(|chord, _, asks, choice| {
+    each(|chord, _, requests, choice| {
         let sounds = four(choice);
         for (a, b) in PAIRS {
             let pair = DegreeSet::of(&[a, b]);
@@ -219,7 +222,7 @@ fn no_two_degrees_clash() {
             let stated = pair.minus(chord.degrees()).is_empty();
             let clash = pair.minus(sounds).is_empty() && !stated;
             let symbol = Symbol(chord, Sign::Ascii);
-            assert!(!clash, "{symbol} {a} with {b} {asks:?}: {choice:?}");
+            assert!(!clash, "{symbol} {a} with {b} {requests:?}: {choice:?}");
         }
     });
 }
@@ -243,27 +246,27 @@ fn is_full(chord: &Chord) -> bool {
 #[test]
 fn ninths_are_granted_or_refused_by_rule() {
     let (mut granted, mut silent) = (0, 0);
-    each(|chord, _, asks, choice| {
-        let written = DegreeSet::of(&[Flat9, Nine, Sharp9, Two]).meets(chord.degrees());
+    each(|chord, _, requests, choice| {
+        let written = DegreeSet::of(&[Flat9, Nine, Sharp9, Two]).intersects(chord.degrees());
         if chord.quality.is_dominant() || written || is_full(chord) {
             return;
         }
         let symbol = Symbol(chord, Sign::Ascii);
-        let omitted = chord.omitted.has(Nine);
-        match asks.plain_ninth {
-            PlainNinthAsk::Nine if !omitted => {
-                assert!(all(choice).has(Nine), "{symbol}: {choice:?}");
+        let omitted = chord.omitted.contains(Nine);
+        match requests.plain_ninth {
+            PlainNinthRequest::Nine if !omitted => {
+                assert!(all(choice).contains(Nine), "{symbol}: {choice:?}");
                 // Four notes hold it unless the symbol fills both slots.
                 let fills = chord.degrees().iter();
                 let fills = fills.filter(|d| d.is_altered() || d.family().is_some());
-                let eleventh = asks.minor_eleventh == MinorEleventhAsk::Eleven
-                    || asks.major_eleventh == MajorEleventhAsk::Sharp11;
+                let eleventh = requests.minor_eleventh == MinorEleventhRequest::Eleven
+                    || requests.major_eleventh == MajorEleventhRequest::Sharp11;
                 let full = fills.count() + usize::from(eleventh) > 1;
-                assert!(full || four(choice).has(Nine), "{symbol}: {choice:?}");
+                assert!(full || four(choice).contains(Nine), "{symbol}: {choice:?}");
                 granted += 1;
             }
-            PlainNinthAsk::None => {
-                assert!(!all(choice).has(Nine), "{symbol}: {choice:?}");
+            PlainNinthRequest::None => {
+                assert!(!all(choice).contains(Nine), "{symbol}: {choice:?}");
                 silent += 1;
             }
             _ => {}
@@ -277,29 +280,33 @@ fn ninths_are_granted_or_refused_by_rule() {
 #[test]
 fn elevenths_are_granted_or_refused_by_rule() {
     let mut granted = 0;
-    each(|chord, _, asks, choice| {
+    each(|chord, _, requests, choice| {
         let stated = chord.degrees();
-        if stated.meets(DegreeSet::of(&[Eleven, Sharp11])) || is_full(chord) {
+        if stated.intersects(DegreeSet::of(&[Eleven, Sharp11])) || is_full(chord) {
             return;
         }
         let minor = MINOR.contains(&chord.quality) || chord.quality == Quality::HalfDiminished;
         let symbol = Symbol(chord, Sign::Ascii);
-        if minor && asks.minor_eleventh == MinorEleventhAsk::Eleven {
+        if minor && requests.minor_eleventh == MinorEleventhRequest::Eleven {
             assert!(
-                chord.omitted.has(Eleven) || all(choice).has(Eleven),
+                chord.omitted.contains(Eleven) || all(choice).contains(Eleven),
                 "{symbol}"
             );
             granted += 1;
         }
-        if minor && asks.minor_eleventh == MinorEleventhAsk::None {
-            assert!(!all(choice).has(Eleven), "{symbol}");
+        if minor && requests.minor_eleventh == MinorEleventhRequest::None {
+            assert!(!all(choice).contains(Eleven), "{symbol}");
         }
         let major = MAJOR.contains(&chord.quality);
-        if major && asks.major_eleventh == MajorEleventhAsk::Sharp11 {
-            assert_eq!(all(choice).has(Sharp11), !stated.has(Flat5), "{symbol}");
+        if major && requests.major_eleventh == MajorEleventhRequest::Sharp11 {
+            assert_eq!(
+                all(choice).contains(Sharp11),
+                !stated.contains(Flat5),
+                "{symbol}"
+            );
             granted += 1;
         } else if major {
-            assert!(!all(choice).has(Sharp11), "{symbol}");
+            assert!(!all(choice).contains(Sharp11), "{symbol}");
         }
     });
     assert!(granted > 1_000, "{granted}");
@@ -310,19 +317,19 @@ fn elevenths_are_granted_or_refused_by_rule() {
 #[test]
 fn tonics_take_the_sixth_or_seventh_that_is_asked() {
     let (mut granted, mut refused) = (0, 0);
-    each(|chord, function, asks, choice| {
+    each(|chord, function, requests, choice| {
         let asked = if MAJOR.contains(&chord.quality) {
-            match asks.major_tonic {
-                MajorTonicAsk::ByContext => None,
-                MajorTonicAsk::Six => Some(Six),
-                MajorTonicAsk::Seven => Some(Seven),
+            match requests.major_tonic {
+                MajorTonicRequest::ByContext => None,
+                MajorTonicRequest::Six => Some(Six),
+                MajorTonicRequest::Seven => Some(Seven),
             }
         } else if MINOR.contains(&chord.quality) {
-            match asks.minor_tonic {
-                MinorTonicAsk::ByContext => None,
-                MinorTonicAsk::Six => Some(Six),
-                MinorTonicAsk::Flat7 => Some(Flat7),
-                MinorTonicAsk::Seven => Some(Seven),
+            match requests.minor_tonic {
+                MinorTonicRequest::ByContext => None,
+                MinorTonicRequest::Six => Some(Six),
+                MinorTonicRequest::Flat7 => Some(Flat7),
+                MinorTonicRequest::Seven => Some(Seven),
             }
         } else {
             None
@@ -346,10 +353,10 @@ fn tonics_take_the_sixth_or_seventh_that_is_asked() {
     assert!(granted > 50 && refused > 500, "{granted} {refused}");
 }
 
-fn asked(text: &str, key: &str, asks: Asks) -> (String, String) {
+fn asked(text: &str, key: &str, requests: TensionRequests) -> (String, String) {
     let chord = symbol::parse(text).unwrap();
     let function = key::live(&chord, Key::parse(key).unwrap());
-    let choice = tension::resolve(&chord, &function, asks)[0];
+    let choice = tension::resolve(&chord, &function, requests)[0];
     let sounding = tension::sounding(&chord, four(&choice));
     let name = Symbol(&sounding, Sign::Ascii).to_string();
     (four(&choice).to_string(), name)
@@ -358,78 +365,117 @@ fn asked(text: &str, key: &str, asks: Asks) -> (String, String) {
 /// Common practice, no published source.
 #[test]
 fn chords_sound_and_are_named_as_asked() {
-    let asks = Asks::default();
-    let ninth = |plain_ninth| Asks {
+    let requests = TensionRequests::default();
+    let ninth = |plain_ninth| TensionRequests {
         plain_ninth,
-        ..asks
+        ..requests
     };
-    let eleven = Asks {
-        minor_eleventh: MinorEleventhAsk::Eleven,
-        ..asks
+    let eleven = TensionRequests {
+        minor_eleventh: MinorEleventhRequest::Eleven,
+        ..requests
     };
-    let sharp = Asks {
-        major_eleventh: MajorEleventhAsk::Sharp11,
-        ..asks
+    let sharp = TensionRequests {
+        major_eleventh: MajorEleventhRequest::Sharp11,
+        ..requests
     };
-    let major = |major_tonic| Asks {
+    let major = |major_tonic| TensionRequests {
         major_tonic,
-        ..asks
+        ..requests
     };
-    let minor = |minor_tonic| Asks {
+    let minor = |minor_tonic| TensionRequests {
         minor_tonic,
-        ..asks
+        ..requests
     };
-    let (six, seven) = (major(MajorTonicAsk::Six), major(MajorTonicAsk::Seven));
-    for (text, key, asks, degrees, name) in [
-        ("Dm7", "C", asks, "9 b3 5 b7", "Dm9"),
-        ("Dm7", "C", ninth(PlainNinthAsk::None), "1 b3 5 b7", "Dm7"),
+    let (six, seven) = (
+        major(MajorTonicRequest::Six),
+        major(MajorTonicRequest::Seven),
+    );
+    for (text, key, requests, degrees, name) in [
+        ("Dm7", "C", requests, "9 b3 5 b7", "Dm9"),
+        (
+            "Dm7",
+            "C",
+            ninth(PlainNinthRequest::None),
+            "1 b3 5 b7",
+            "Dm7",
+        ),
         ("Dm7", "C", eleven, "9 b3 11 b7", "Dm11"),
         // The iii has no 9 in its key.
-        ("Em7", "C", asks, "1 b3 5 b7", "Em7"),
-        ("Em7", "C", ninth(PlainNinthAsk::Nine), "9 b3 5 b7", "Em9"),
-        ("Am7", "C", asks, "9 b3 5 b7", "Am9"),
-        ("Bm7b5", "C", asks, "1 b3 b5 b7", "Bm7b5"),
+        ("Em7", "C", requests, "1 b3 5 b7", "Em7"),
+        (
+            "Em7",
+            "C",
+            ninth(PlainNinthRequest::Nine),
+            "9 b3 5 b7",
+            "Em9",
+        ),
+        ("Am7", "C", requests, "9 b3 5 b7", "Am9"),
+        ("Bm7b5", "C", requests, "1 b3 b5 b7", "Bm7b5"),
         ("Bm7b5", "C", eleven, "b3 11 b5 b7", "Bm7b5(11)"),
         (
             "Dm7b5",
             "Cm",
-            ninth(PlainNinthAsk::Nine),
+            ninth(PlainNinthRequest::Nine),
             "9 b3 b5 b7",
             "Dm9b5",
         ),
-        ("Cmaj7", "C", asks, "9 3 5 7", "Cmaj9"),
+        ("Cmaj7", "C", requests, "9 3 5 7", "Cmaj9"),
         ("Cmaj7", "C", sharp, "9 3 #11 7", "Cmaj9(#11)"),
         ("C6", "C", sharp, "9 3 #11 6", "C6/9(#11)"),
         ("Fmaj7", "C", sharp, "9 3 #11 7", "Fmaj9(#11)"),
-        ("Cmaj7", "C", ninth(PlainNinthAsk::None), "1 3 5 7", "Cmaj7"),
-        ("C", "C", asks, "9 3 5 6", "C6/9"),
+        (
+            "Cmaj7",
+            "C",
+            ninth(PlainNinthRequest::None),
+            "1 3 5 7",
+            "Cmaj7",
+        ),
+        ("C", "C", requests, "9 3 5 6", "C6/9"),
         ("C", "C", seven, "9 3 5 7", "Cmaj9"),
         ("Cmaj7", "C", six, "9 3 5 6", "C6/9"),
         ("C6", "C", seven, "9 3 5 7", "Cmaj9"),
         ("Cmaj9", "C", six, "9 3 5 7", "Cmaj9"),
         ("C6/9", "C", seven, "9 3 5 6", "C6/9"),
         ("Fmaj7", "C", six, "9 3 5 7", "Fmaj9"),
-        ("Cm", "Cm", asks, "9 b3 5 6", "Cm6/9"),
-        ("Cm", "Cm", minor(MinorTonicAsk::Flat7), "9 b3 5 b7", "Cm9"),
-        ("Cm7", "Cm", minor(MinorTonicAsk::Six), "9 b3 5 6", "Cm6/9"),
+        ("Cm", "Cm", requests, "9 b3 5 6", "Cm6/9"),
+        (
+            "Cm",
+            "Cm",
+            minor(MinorTonicRequest::Flat7),
+            "9 b3 5 b7",
+            "Cm9",
+        ),
         (
             "Cm7",
             "Cm",
-            minor(MinorTonicAsk::Seven),
+            minor(MinorTonicRequest::Six),
+            "9 b3 5 6",
+            "Cm6/9",
+        ),
+        (
+            "Cm7",
+            "Cm",
+            minor(MinorTonicRequest::Seven),
             "9 b3 5 7",
             "Cm(maj9)",
         ),
         (
             "Cm(maj7)",
             "Cm",
-            minor(MinorTonicAsk::Flat7),
+            minor(MinorTonicRequest::Flat7),
             "9 b3 5 b7",
             "Cm9",
         ),
-        ("Fm7", "Cm", minor(MinorTonicAsk::Six), "9 b3 5 b7", "Fm9"),
+        (
+            "Fm7",
+            "Cm",
+            minor(MinorTonicRequest::Six),
+            "9 b3 5 b7",
+            "Fm9",
+        ),
     ] {
         let expected = (degrees.to_owned(), name.to_owned());
-        assert_eq!(asked(text, key, asks), expected, "{text} in {key}");
+        assert_eq!(asked(text, key, requests), expected, "{text} in {key}");
     }
 }
 
@@ -448,7 +494,7 @@ fn full_symbols_gain_nothing() {
         for key in ["C", "F", "Fm"] {
             let expected = (degrees.to_owned(), name.to_owned());
             assert_eq!(
-                asked(text, key, Asks::default()),
+                asked(text, key, TensionRequests::default()),
                 expected,
                 "{text} in {key}"
             );
@@ -467,7 +513,7 @@ fn the_root_in_the_melody_takes_a_sixth_below() {
     let under = |text: &str, melody| {
         let chord = symbol::parse(text).unwrap();
         let function = key::live(&chord, c);
-        let choices = tension::resolve_under(&chord, &function, Asks::default(), melody);
+        let choices = tension::resolve_under(&chord, &function, TensionRequests::default(), melody);
         choices[0].seventh
     };
     for (text, seventh) in [

@@ -159,7 +159,7 @@ impl Follower {
         }
         let start = at + NEAR_BEATS - since;
         let waits = (start - self.arrived_beats).abs() > NEAR_BEATS;
-        if here.tones.has(class) {
+        if here.tones.contains(class) {
             self.arrived_beats = start;
             return Some((index, Standing::OnTime));
         }
@@ -196,7 +196,7 @@ impl Form<'_> {
         };
         let first = since < 2.0 * NEAR_BEATS;
         let strong = first || at_beats.rem_euclid(0.5 * beats_in_bar) < 2.0 * NEAR_BEATS;
-        match (class == root, change.tones.has(class)) {
+        match (class == root, change.tones.contains(class)) {
             (true, _) if first => 1.0,
             (_, true) if first => 0.2,
             (_, true) if strong => 0.6,

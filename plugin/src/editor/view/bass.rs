@@ -1,9 +1,9 @@
 //! What is made of a bass, in words.
 
 use super::{note_name, symbol, with_signs};
-use crate::ear::EarLook;
-use crate::settings::Settings;
-use crate::snapshot::{Making, Snapshot};
+use crate::engine::ear::EarLook;
+use crate::engine::settings::Settings;
+use crate::engine::snapshot::{Making, Snapshot};
 use guidehand_bass::roots::Standing;
 use guidehand_theory::key::Key;
 use guidehand_theory::pitch::{MidiNote, NoteName};
@@ -162,7 +162,7 @@ mod tests {
     fn a_note_has_its_name_in_the_key() {
         let settings = Settings {
             key: Key::parse("Eb").unwrap(),
-            ..Settings::plain(crate::settings::Source::Bass)
+            ..Settings::plain(crate::engine::settings::Source::Bass)
         };
         let look = EarLook {
             note: Some(39),

@@ -2,8 +2,8 @@
 //! its parent and the theory.
 
 use super::{Kind, added, asked, degree_name, kind, with_signs};
-use crate::settings::{Settings, Source};
-use crate::snapshot::{Snapshot, Sounding};
+use crate::engine::settings::{Settings, Source};
+use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chart::Chart;
 use guidehand_theory::degree::Family;
 
@@ -31,9 +31,9 @@ pub fn tensions(sounding: &Sounding, settings: &Settings, family: Family) -> Vec
             let chosen = with_signs(sounding.voiced.tensions.reason);
             let (origin, reason) = if settings.source == Source::Reading {
                 ("played", chosen)
-            } else if chord.degrees().has(degree) {
+            } else if chord.degrees().contains(degree) {
                 ("written", "it is written in the symbol".to_owned())
-            } else if asked(chord, &settings.taste.asks).has(degree) {
+            } else if asked(chord, &settings.taste.requests).contains(degree) {
                 ("asked", "it is asked for here".to_owned())
             } else {
                 ("chosen", chosen)

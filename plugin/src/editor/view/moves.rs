@@ -1,7 +1,7 @@
 //! Where each voice goes next. Imports its parent and the theory.
 
 use super::{Kind, degree_name, kind};
-use crate::snapshot::{Snapshot, Sounding};
+use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::voicing::{Voice, Voicing};
 

@@ -2,7 +2,7 @@
 //! Imports its parent and the theory.
 
 use super::{Kind, degree_name, is_black, note_name, on_show, with_signs};
-use crate::snapshot::{Snapshot, Sounding};
+use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::Degree;
 use guidehand_theory::pitch::{NoteName, PitchClass};
@@ -87,7 +87,7 @@ fn words(sounding: &Sounding, suggestion: &Suggestion) -> Scale {
                 everyday: scale::everyday(name).map(note_name),
                 degree: degree_name(*degree),
                 kind: kind(sounding, suggestion.root, *degree),
-                avoid: suggestion.avoid.has(*degree),
+                avoid: suggestion.avoid.contains(*degree),
             })
             .collect(),
         reason: with_signs(suggestion.reason),

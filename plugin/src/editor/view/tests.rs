@@ -4,12 +4,12 @@ use super::*;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
 use guidehand_theory::key::{Key, Mode};
-use guidehand_theory::pipeline::{self, Placed, Taste};
+use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
-use guidehand_theory::tension::{NinthAsk, PlainNinthAsk};
+use guidehand_theory::tension::{NinthRequest, PlainNinthRequest};
 
 fn settings() -> Settings {
     Settings::plain(Source::Roots)
@@ -20,7 +20,7 @@ fn first_of(text: &str, taste: &Taste) -> Sounding {
     let chart = chart::parse(text).unwrap();
     let placed = pipeline::place(&chart, None);
     let plan = pipeline::plan(&placed, taste.texture, taste.register, Ends::Open);
-    let (placed, planned): (Placed, _) = (placed[0].unwrap(), plan[0].unwrap());
+    let (placed, planned): (ChordInKey, _) = (placed[0].unwrap(), plan[0].unwrap());
     Sounding {
         placed,
         voiced: pipeline::adapt(&planned, &placed, taste),
@@ -159,9 +159,9 @@ fn the_bass_is_marked_by_its_name() {
 fn each_tension_has_its_own_reason() {
     let by_context = Taste::default();
     let mut asked = by_context;
-    asked.asks.ninth = NinthAsk::Flat9;
+    asked.requests.ninth = NinthRequest::Flat9;
     let mut plain = by_context;
-    plain.asks.plain_ninth = PlainNinthAsk::Nine;
+    plain.requests.plain_ninth = PlainNinthRequest::Nine;
     for (text, taste, wanted) in [
         (
             "| G7 | Cm6 |",
@@ -197,7 +197,7 @@ fn each_tension_has_its_own_reason() {
             "9 13: falls a fifth to a major chord",
         ),
     ] {
-        let why = why(&first_of(text, taste), &taste.asks);
+        let why = why(&first_of(text, taste), &taste.requests);
         assert_eq!(why, wanted, "{text}");
     }
 }

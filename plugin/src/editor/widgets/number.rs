@@ -1,8 +1,8 @@
 //! A whole number that is dragged, typed, or stepped with the arrow keys. Imports
 //! `theme` and `desk`.
 
-use crate::editor::desk::Desk;
 use crate::editor::theme;
+use crate::editor::window::desk::Desk;
 use egui::{DragValue, EventFilter, Id, Key, Modifiers, Ui, vec2};
 use nice_plug::prelude::Param;
 

@@ -2,11 +2,11 @@
 //! the host hears, and what the engine then plays.
 
 use crate::editor::bench::{Bench, Told, set, sounding};
-use crate::editor::desk::Desk;
+use crate::editor::window::desk::Desk;
+use crate::engine::rhythm::Mark;
 use crate::params::{
     LAST_REVISION, Look, NinthParam, PANEL_SIZE, RhythmParam, SavedPanel, SourceParam,
 };
-use crate::rhythm::Mark;
 use egui::accesskit::Role;
 use egui::{Key, Theme, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -270,12 +270,12 @@ fn a_rhythm_is_drawn_by_hand_and_by_key() {
     bench.control("bar 2, and of 4").focus();
     bench.frame();
     bench.key(Key::L);
-    let drawn = bench.params().settings().feel.drawn;
+    let drawn = bench.params().settings().groove.drawn;
     assert_eq!(drawn.to_text(), "l----s-----------------l--------");
     assert_eq!(drawn.mark(false, 3), Mark::Nothing);
     bench.key(Key::Delete);
     assert_eq!(
-        bench.params().settings().feel.drawn.mark(true, 7),
+        bench.params().settings().groove.drawn.mark(true, 7),
         Mark::Nothing
     );
 }

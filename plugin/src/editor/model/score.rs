@@ -1,0 +1,216 @@
+//! The performance as a score: what the engine plays once through the chart, for
+//! files. Allocates; never on the audio thread. Imports `comping`, `ground`,
+//! `rhythm`, `settings` and `song`.
+
+use crate::engine::comping::Comping;
+use crate::engine::rhythm::{Rhythm, Strike};
+use crate::engine::settings::Settings;
+use crate::engine::song::{self, LOWEST_BASS, Song};
+use crate::engine::timeline::Timeline;
+use guidehand_exchange::score::{Hand, Note, Score};
+use guidehand_theory::chart::Chart;
+use guidehand_theory::pipeline::ChordInKey;
+use guidehand_theory::pitch::{MidiNote, NoteName};
+use guidehand_theory::voicing::Voicing;
+
+/// What is played once through a chart, from its first bar, at a tempo in quarter
+/// notes a minute. A rhythm of the player's own hand gives held chords.
+#[must_use]
+pub fn score(chart: Chart, song: &Song, settings: &Settings, bpm: f64) -> Score {
+    let mut score = Score::of(chart, bpm);
+    if let Some(key) = song.plan_for.pinned {
+        score.key = key;
+    }
+    let mut settings = *settings;
+    if settings.groove.rhythm == Rhythm::Played {
+        settings.groove.rhythm = Rhythm::Hold;
+    }
+    for strike in strikes(song, &settings, bpm) {
+        sound(&mut score, song, &settings, &strike);
+    }
+    for (change, charted) in score.chart.changes.iter().zip(song.changes.iter()) {
+        let Some(placed) = charted.placed else {
+            continue;
+        };
+        score.bass.extend(placed.bass(LOWEST_BASS).map(|note| Note {
+            start_ticks: change.start_ticks,
+            length_ticks: change.length_ticks,
+            note,
+            name: placed.chord.bass.unwrap_or(placed.chord.root),
+            velocity: step(settings.velocity),
+            hand: Hand::Left,
+        }));
+    }
+    score
+}
+
+/// Every strike in order, each over before the next.
+fn strikes(song: &Song, settings: &Settings, bpm: f64) -> Vec<Strike> {
+    let timeline = Timeline::Chart {
+        song,
+        repeats: false,
+    };
+    let mut comping = Comping::default();
+    let mut strikes: Vec<Strike> = Vec::new();
+    let first = comping.locate(&timeline, &settings.groove, bpm, 0.0);
+    strikes.extend(first);
+    while let Some(strike) = comping.next(&timeline, &settings.groove, bpm, f64::INFINITY) {
+        comping.advance();
+        if strike.end_ticks <= strike.start_ticks {
+            continue;
+        }
+        if let Some(before) = strikes.last_mut() {
+            before.end_ticks = before.end_ticks.min(strike.start_ticks);
+        }
+        strikes.push(strike);
+    }
+    strikes
+}
+
+/// Adds the notes of one strike, with the inner line where there is one.
+fn sound(score: &mut Score, song: &Song, settings: &Settings, strike: &Strike) {
+    let Some((placed, voiced)) = song.voiced(strike.span.change, &settings.taste) else {
+        return;
+    };
+    let velocity = step(strike.velocity(settings.velocity));
+    let (start, end) = (ticks(strike.start_ticks), ticks(strike.end_ticks));
+    let length = strike.span.end_ticks - strike.span.start_ticks;
+    let line = song::inner_line(&placed, &voiced, length).filter(|_| settings.inner_lines);
+    let mut add = |voicing: &Voicing, from: u32, to: u32, only: &dyn Fn(MidiNote) -> bool| {
+        let length = to.saturating_sub(from);
+        let notes = Note::of_voicing(voicing, root(&placed), from, length, velocity);
+        let notes = notes.filter(|note| length > 0 && only(note.note));
+        score.comping.extend(notes);
+    };
+    let all = |_| true;
+    let Some((at, after)) = line else {
+        return add(&voiced.voicing, start, end, &all);
+    };
+    let turn = ticks(strike.span.start_ticks + at);
+    if start >= turn {
+        return add(&after, start, end, &all);
+    }
+    // The voices that stay are held through the turn.
+    let before = voiced.voicing;
+    let stays = |note| before.notes().any(|n| n == note) && after.notes().any(|n| n == note);
+    let turn = turn.min(end);
+    add(&before, start, end, &stays);
+    add(&before, start, turn, &|note| !stays(note));
+    add(&after, turn, end, &|note| !stays(note));
+}
+
+const fn root(placed: &ChordInKey) -> NoteName {
+    placed.chord.root
+}
+
+/// Ticks of the chart, to the nearest.
+fn ticks(ticks: f64) -> u32 {
+    crate::engine::clock::whole(ticks.round()).unwrap_or(0)
+}
+
+/// A velocity as a step of MIDI, 1 to 127.
+fn step(velocity: f32) -> u8 {
+    let step = (f64::from(velocity) * 127.0).round().clamp(1.0, 127.0);
+    crate::engine::clock::whole(step)
+        .and_then(|step| u8::try_from(step).ok())
+        .unwrap_or(1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::clock::Clock;
+    use crate::engine::performer::{Block, News, Output, Performer, Port, TimedInput};
+    use crate::engine::settings::{PlanFor, Source};
+    use guidehand_theory::chart;
+
+    /// Notes as the performer sends them, at one sample to the tick.
+    #[derive(Default)]
+    struct Tape {
+        sounding: Vec<(u8, u32, u8)>,
+        notes: Vec<(u32, u32, u8, u8)>,
+    }
+
+    impl Port<()> for Tape {
+        fn next(&mut self) -> Option<TimedInput<()>> {
+            None
+        }
+
+        fn send(&mut self, time: u32, output: Output<()>) -> bool {
+            match output {
+                Output::NoteOn(key) => self.sounding.push((key.key, time, step(key.velocity))),
+                Output::NoteOff { key, .. } => {
+                    let at = self.sounding.iter().position(|(k, ..)| *k == key).unwrap();
+                    let (key, from, velocity) = self.sounding.remove(at);
+                    self.notes.push((from, time, key, velocity));
+                }
+                Output::Through(()) => {}
+            }
+            true
+        }
+    }
+
+    fn played(song: &Song, settings: &Settings) -> Vec<(u32, u32, u8, u8)> {
+        let mut tape = Tape::default();
+        let mut performer = Performer::default();
+        let settings = Settings {
+            repeats: false,
+            ..*settings
+        };
+        let mut block = Block {
+            settings: &settings,
+            settings_moved: true,
+            clock: Clock {
+                position_ticks: Some(0.0),
+                standing_ticks: Some(0.0),
+                ticks_per_sample: 1.0,
+                bpm: 120.0,
+                meter: None,
+                jumped: true,
+                ours: false,
+            },
+            frames: song.length_ticks + 10,
+            song: Some(song),
+            news: News::None,
+            next_song: None,
+            sounds: &[],
+        };
+        performer.process(&block, &mut tape);
+        block.clock.position_ticks = None;
+        performer.process(&block, &mut tape);
+        tape.notes.sort_unstable();
+        tape.notes
+    }
+
+    /// A file holds what the engine plays, to the tick.
+    #[test]
+    fn the_score_is_what_is_played() {
+        let text = "| Dm7 G7 | C6 / N.C. / |: F6 Bb7 Am7 D7 | 3/4 Gm7 | C7 :|";
+        let chart = chart::parse(text).unwrap();
+        let song = Song::plan(&chart, PlanFor::default(), 0);
+        for rhythm in [
+            Rhythm::Hold,
+            Rhythm::Charleston,
+            Rhythm::Push,
+            Rhythm::Bossa,
+            Rhythm::OffBeats,
+        ] {
+            for inner_lines in [false, true] {
+                let mut settings = Settings::plain(Source::Chart);
+                settings.groove.rhythm = rhythm;
+                settings.groove.density = 0.3;
+                settings.inner_lines = inner_lines;
+                let score = score(chart.clone(), &song, &settings, 120.0);
+                let mut written: Vec<(u32, u32, u8, u8)> = score
+                    .comping
+                    .iter()
+                    .map(|n| (n.start_ticks, n.end_ticks(), n.note.number(), n.velocity))
+                    .collect();
+                written.sort_unstable();
+                let played = played(&song, &settings);
+                assert!(played.len() > 20);
+                assert_eq!(written, played, "{rhythm:?}, lines {inner_lines}");
+            }
+        }
+    }
+}

@@ -1,0 +1,156 @@
+//! The bass that is followed: the note that is heard, its level with the gate, what is made of it,
+//! and how it is tuned. Imports `ear`, `params`, `view`, `desk` and `widgets`.
+
+use crate::editor::view::{self, Kind};
+use crate::editor::widgets::Number;
+use crate::editor::window::desk::Desk;
+use crate::editor::{theme, widgets};
+use crate::engine::ear::EarLook;
+use crate::engine::settings::Settings;
+use crate::engine::snapshot::Snapshot;
+use crate::params::BassByParam;
+use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
+
+const FOLLOWS: [(BassByParam, &str); 2] = [
+    (BassByParam::Chart, "the chart"),
+    (BassByParam::Key, "the key"),
+];
+
+/// Between the rows, in points.
+const GAP: f32 = 7.0;
+/// The width of the names in front of the rows, in points.
+const NAMES: f32 = 72.0;
+/// The width of a number, in points.
+const NUMBER: f32 = 62.0;
+/// The size of the note that is heard, in points.
+const NOTE: f32 = 22.0;
+/// What the meter shows, in dB.
+const FLOOR_DB: f32 = -80.0;
+
+/// Lays the region out.
+pub fn region(ui: &mut Ui, snapshot: &Snapshot, settings: &Settings, desk: &Desk) {
+    ui.spacing_mut().item_spacing.y = GAP;
+    let look = desk.params.ear.look();
+    ui.horizontal(|ui| heard(ui, &look, snapshot, settings));
+    ui.horizontal(|ui| level(ui, &look, desk));
+    ui.horizontal(|ui| made(ui, snapshot));
+    ui.horizontal(|ui| place(ui, snapshot));
+    ui.horizontal(|ui| {
+        widgets::row_name(ui, "Follows", NAMES);
+        let tip = "The bass is held against the chart, or its roots are chords in the key.";
+        let param = &desk.params.bass_by;
+        widgets::choice(ui, desk, param, "Bass follows", &FOLLOWS, 0.0, tip);
+    });
+    ui.horizontal(|ui| tuning(ui, &look, desk));
+}
+
+/// The note, how far it is off, and how sure it is.
+fn heard(ui: &mut Ui, look: &EarLook, snapshot: &Snapshot, settings: &Settings) {
+    let palette = theme::palette(ui.ctx());
+    widgets::row_name(ui, "Heard", NAMES);
+    let note = view::bass::heard(look, snapshot, settings);
+    let (rect, response) = ui.allocate_exact_size(vec2(58.0, theme::CONTROL), Sense::hover());
+    let words = note.as_deref().unwrap_or("–");
+    let colour = if note.is_some() {
+        palette.bright
+    } else {
+        palette.faint
+    };
+    let painter = ui.painter();
+    let at = rect.left_center();
+    painter.text(at, Align2::LEFT_CENTER, words, theme::bold(NOTE), colour);
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("Heard: {words}")));
+    response.on_hover_text("The note of the bass that sounds.");
+    if note.is_none() {
+        widgets::remark(ui, "no note", palette.soft);
+        return;
+    }
+    let sure = format!("{} %", look.percent);
+    widgets::remark(ui, &sure, palette.bright).on_hover_text("How sure the note is.");
+    if let Some(off) = view::bass::off(look.cents) {
+        let tip = "How far the note is off its place by the tuning.";
+        widgets::remark(ui, &off, palette.soft).on_hover_text(tip);
+    }
+}
+
+/// The level as a bar with the gate in it.
+fn level(ui: &mut Ui, look: &EarLook, desk: &Desk) {
+    let palette = theme::palette(ui.ctx());
+    widgets::row_name(ui, "Level", NAMES);
+    let (rect, response) = ui.allocate_exact_size(vec2(130.0, theme::CONTROL), Sense::hover());
+    let bar = Rect::from_center_size(rect.center(), vec2(rect.width(), 8.0));
+    let gate_db = desk.params.bass_gate.value();
+    let x = |db: f32| bar.left() + bar.width() * (1.0 - db / FLOOR_DB).clamp(0.0, 1.0);
+    #[expect(clippy::cast_precision_loss, reason = "decibels")]
+    let level_db = look.level_db as f32;
+    let lit = if level_db >= gate_db {
+        palette.of_kind(Kind::Guide)
+    } else {
+        palette.soft
+    };
+    let painter = ui.painter();
+    painter.rect_filled(bar, 2.0, palette.raised);
+    painter.rect_filled(bar.with_max_x(x(level_db)), 2.0, lit);
+    let gate = Stroke::new(2.0, palette.bright);
+    painter.vline(x(gate_db), rect.y_range().shrink(4.0), gate);
+    response.widget_info(|| {
+        let words = format!("Level of the bass: {} dB", look.level_db);
+        WidgetInfo::labeled(Role::Label, true, words)
+    });
+    response.on_hover_text("How loud the bass is, with the gate as a line.");
+    widgets::name(ui, "gate");
+    let gate = Number {
+        what: "Bass gate",
+        width: NUMBER,
+        tip: "What is softer is not heard.",
+        words: None,
+    };
+    widgets::number(ui, desk, &desk.params.bass_gate, gate);
+}
+
+/// What is made of the notes.
+fn made(ui: &mut Ui, snapshot: &Snapshot) {
+    let palette = theme::palette(ui.ctx());
+    widgets::row_name(ui, "Taken as", NAMES);
+    let words = view::bass::making(&snapshot.bass);
+    ui.colored_label(palette.bright, words)
+        .on_hover_text("What the bass's notes come to.");
+    if let Some(confidence) = view::bass::confidence(&snapshot.bass) {
+        let percent = format!("{:.0} %", 100.0 * confidence);
+        widgets::remark(ui, &percent, palette.soft).on_hover_text("How sure that is.");
+    }
+}
+
+/// Where in the chart the bass is.
+fn place(ui: &mut Ui, snapshot: &Snapshot) {
+    let palette = theme::palette(ui.ctx());
+    widgets::row_name(ui, "Place", NAMES);
+    let words = view::bass::place(&snapshot.bass);
+    let words = words.unwrap_or_else(|| "none without a chart".to_owned());
+    ui.colored_label(palette.soft, words)
+        .on_hover_text("Where in the chart the bass is.");
+}
+
+/// The tuning reference: measured, or set.
+fn tuning(ui: &mut Ui, look: &EarLook, desk: &Desk) {
+    let palette = theme::palette(ui.ctx());
+    let params = desk.params;
+    widgets::row_name(ui, "Tuning", NAMES);
+    let words = ("measured", "Bass tuning measured");
+    let tip = "The pitch of A4 is followed from the notes that are heard, from 430 to 450 Hz.";
+    widgets::toggle(ui, desk, &params.bass_tunes, words, tip);
+    if params.bass_tunes.value() {
+        let (whole, tenth) = (look.a4_tenths / 10, look.a4_tenths % 10);
+        let words = format!("A4 = {whole}.{tenth} Hz");
+        widgets::remark(ui, &words, palette.soft).on_hover_text("What has been measured.");
+    } else {
+        widgets::name(ui, "A4");
+        let a4 = Number {
+            what: "Bass tuning",
+            width: NUMBER,
+            tip: "The pitch of A4 that the bass is tuned to.",
+            words: None,
+        };
+        widgets::number(ui, desk, &params.bass_a4, a4);
+    }
+}

@@ -1,0 +1,132 @@
+//! The chart's buttons and keys: undo, redo, transpose, copy, paste; and the list
+//! of what is wrong. Imports `desk`, `theme`, `widgets` and its parent.
+
+use super::transpose::Direction;
+use super::{ChartText, text_id};
+use crate::editor::window::desk::Desk;
+use crate::editor::{theme, view, widgets};
+use egui::{Align, Button, Event, Key, Layout, Modifiers, Role, ScrollArea, Ui, WidgetInfo};
+use guidehand_theory::pitch::NoteNames;
+
+/// Keys that act on the chart unless another control has the focus.
+pub fn shortcuts(ui: &Ui, chart: &mut ChartText, desk: &mut Desk) {
+    let focused = ui.memory(|memory| memory.focused());
+    if focused.is_some_and(|id| id != text_id()) {
+        return;
+    }
+    // With shift first: the shorter shortcut would take the longer one too.
+    let pressed =
+        |modifiers: Modifiers, key: Key| ui.input_mut(|input| input.consume_key(modifiers, key));
+    let again = Modifiers::COMMAND | Modifiers::SHIFT;
+    if pressed(again, Key::Z) || pressed(Modifiers::COMMAND, Key::Y) {
+        chart.redo(desk);
+    } else if pressed(Modifiers::COMMAND, Key::Z) {
+        chart.undo(desk);
+    }
+    if focused.is_none() {
+        let pasted = ui.input(|input| {
+            input.events.iter().find_map(|event| match event {
+                Event::Paste(text) => Some(text.clone()),
+                _ => None,
+            })
+        });
+        if let Some(text) = pasted.filter(|text| !text.trim().is_empty()) {
+            chart.put(text.replace("\r\n", "\n").replace('\r', "\n"), desk);
+        }
+    }
+}
+
+/// The row of buttons.
+pub fn buttons(ui: &mut Ui, chart: &mut ChartText, desk: &mut Desk) {
+    ui.horizontal(|ui| {
+        let tip = "Takes back the last step of editing (Ctrl+Z).";
+        if button(ui, "Undo", "Undo", chart.history.can_undo(), tip) {
+            chart.undo(desk);
+        }
+        let tip = "Brings back what was taken back last (Ctrl+Shift+Z).";
+        if button(ui, "Redo", "Redo", chart.history.can_redo(), tip) {
+            chart.redo(desk);
+        }
+        ui.add_space(8.0);
+        widgets::name(ui, "Transpose");
+        let tip = "Moves every chord down a half step.";
+        if button(ui, "down", "Transpose down", true, tip) {
+            chart.transpose(Direction::Down, desk);
+        }
+        let tip = "Moves every chord up a half step.";
+        if button(ui, "up", "Transpose up", true, tip) {
+            chart.transpose(Direction::Up, desk);
+        }
+        ui.add_space(8.0);
+        let tip = "Copies the whole chart; Ctrl+V puts another one in its place.";
+        if button(ui, "Copy", "Copy the chart", true, tip) {
+            ui.ctx().copy_text(chart.text.clone());
+        }
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let palette = theme::palette(ui.ctx());
+            let words = "How to write";
+            let remark = widgets::remark(ui, words, palette.soft);
+            remark.on_hover_text(SIGNS);
+        });
+    });
+}
+
+/// The language of the notes in the text.
+pub fn note_names(ui: &mut Ui, desk: &mut Desk) {
+    let german = desk.params.chart.names() == NoteNames::German;
+    let tip = "Notes have their German names: H is B natural, B is B flat, Fis is F sharp.";
+    let response = widgets::lamp(ui, "German", "German note names", german);
+    let response = response.on_hover_text(tip);
+    if response.double_clicked() {
+        desk.set_note_names(NoteNames::English);
+    } else if response.clicked() {
+        desk.set_note_names(if german {
+            NoteNames::English
+        } else {
+            NoteNames::German
+        });
+    }
+}
+
+/// What can stand in a chart.
+const SIGNS: &str = "\
+|  divides bars          %  repeats the bar
+/  is one beat           N.C.  is silence
+|:  :|  repeat          [1  [2  are endings
+[A]  is a section; alone it is played again
+3/4  is a time signature";
+
+fn button(ui: &mut Ui, word: &str, name: &str, enabled: bool, tip: &str) -> bool {
+    let button = Button::new(word).min_size(egui::vec2(0.0, theme::CONTROL));
+    let response = ui.add_enabled(enabled, button);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, name));
+    widgets::focus(ui, response.rect, &response);
+    response.on_hover_text(tip).clicked()
+}
+
+/// What is wrong, one line each; a press leads to the place.
+pub fn errors(ui: &mut Ui, chart: &mut ChartText, height: f32) {
+    let colour = theme::palette(ui.ctx()).wrong;
+    let mut pressed = None;
+    ScrollArea::vertical()
+        .id_salt("errors")
+        .max_height(height)
+        .min_scrolled_height(height)
+        .auto_shrink(false)
+        .show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = 2.0;
+            // More than anyone reads; the rest shows once these are mended.
+            for error in chart.errors.iter().take(100) {
+                let words = view::with_signs(&error.to_string());
+                let response = widgets::remark(ui, &words, colour);
+                let response = response.interact(egui::Sense::click());
+                if response.on_hover_text("Press to go there.").clicked() {
+                    pressed = Some(error.source.end);
+                }
+            }
+        });
+    if let Some(at) = pressed {
+        chart.cursor_to = Some(at);
+        ui.memory_mut(|memory| memory.request_focus(text_id()));
+    }
+}

@@ -1,0 +1,107 @@
+//! The keyboard: the notes that sound with their degrees, the keys that are held,
+//! where each voice goes next, and the register and the split to drag. Imports
+//! `view`, `desk`, `theme` and `mark`.
+
+mod handles;
+pub mod keys;
+mod voices;
+
+use crate::editor::palette::Palette;
+use crate::editor::theme;
+use crate::editor::view::{self, Mark, moves};
+use crate::editor::widgets::mark;
+use crate::editor::window::desk::Desk;
+use crate::engine::settings::Settings;
+use crate::engine::snapshot::Snapshot;
+use egui::{Align2, Painter, Rangef, Rect, Ui, vec2};
+use guidehand_theory::pitch::MidiNote;
+use keys::{Keys, Look};
+
+/// The height of the band of handles above the keys, in points.
+const HANDLES: f32 = 22.0;
+/// The height of the legend below everything, in points.
+const LEGEND: f32 = 18.0;
+/// The height of the lane where voices move, in a low region and in a high one.
+const LANE: [f32; 2] = [16.0, 30.0];
+/// A region from this height on is a high one, in points.
+const HIGH: f32 = 132.0;
+
+/// Lays the region out.
+pub fn region(ui: &Ui, rect: Rect, snapshot: &Snapshot, settings: &Settings, desk: &Desk) {
+    let palette = theme::palette(ui.ctx());
+    let sounding = view::on_show(snapshot);
+    let marks = sounding.as_ref().map(view::marks).unwrap_or_default();
+    let moves = if settings.bypass {
+        Vec::new()
+    } else {
+        moves::moves(snapshot)
+    };
+    let past = snapshot.sounding.is_none() || settings.bypass;
+    let [low, high] = LANE;
+    let lane = if rect.height() < HIGH { low } else { high };
+    let strip = Rect::from_min_max(
+        rect.min + vec2(0.0, HANDLES),
+        rect.max - vec2(0.0, LEGEND + lane),
+    );
+    let notes = marks.iter().map(|mark| mark.note);
+    let notes: Vec<u8> = notes.chain(moves.iter().map(|one| one.to)).collect();
+    let keys = Keys::new(strip, handles::range(ui, view::keyboard(settings, &notes)));
+    let painter = ui.painter_at(rect.expand2(vec2(2.0, 0.0)));
+    paint(
+        &painter,
+        &keys,
+        settings,
+        if past { &[] } else { &marks },
+        palette,
+    );
+    for mark in &marks {
+        write(&painter, &keys, mark, past);
+    }
+    for note in keys.range.clone() {
+        if snapshot.held & (1 << (note & 127)) != 0 {
+            voices::held(&painter, keys.key(note), palette);
+        }
+    }
+    let lane = Rangef::new(strip.bottom(), strip.bottom() + lane);
+    voices::moves(&painter, &keys, lane, &moves, palette);
+    voices::legend(&painter, rect, !moves.is_empty(), palette);
+    handles::lay_out(ui, &painter, &keys, HANDLES, desk);
+}
+
+/// The keys, those of the register brighter, those that sound in their colours.
+fn paint(painter: &Painter, keys: &Keys, settings: &Settings, marks: &[Mark], palette: &Palette) {
+    let register = settings.taste.register;
+    let register = register.lowest.number()..=register.highest.number();
+    let mark = |note: u8| marks.iter().find(|m| m.note == note);
+    keys.paint(painter, palette, |note| match mark(note) {
+        Some(mark) => Look::Lit(palette.of_kind(mark.kind)),
+        None if register.contains(&note) => Look::Plain,
+        None => Look::Outside,
+    });
+    for note in keys.range.clone().filter(|note| note % 12 == 0) {
+        if mark(note).is_none() {
+            let ink = if register.contains(&note) {
+                palette.on_white_key
+            } else {
+                palette.on_white_key_outside
+            };
+            let words = view::key_name(MidiNote::clamp(i32::from(note)));
+            let at = keys.key(note).center_bottom() - vec2(0.0, 7.0);
+            painter.text(at, Align2::CENTER_BOTTOM, words, theme::text(11.0), ink);
+        }
+    }
+}
+
+/// The mark of a note on its key.
+fn write(painter: &Painter, keys: &Keys, mark: &Mark, past: bool) {
+    let key = keys.key(mark.note);
+    let text = (keys.width * 0.34).clamp(9.0, 14.0);
+    let black = view::is_black(mark.note);
+    let lift = if black { 5.0 } else { 8.0 };
+    let centre = key.center_bottom() - vec2(0.0, lift + mark::size(text).y / 2.0);
+    let on = if past { mark::On::Past } else { mark::On::Key };
+    mark::paint(painter, centre, &mark.label, mark.kind, text, on);
+}
+
+#[cfg(test)]
+mod tests;

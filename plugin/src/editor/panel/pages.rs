@@ -1,0 +1,120 @@
+//! The pages that share the place beside the chart: their names, and which one is
+//! open. Imports `params`, `desk`, `theme` and `widgets`.
+
+use crate::editor::window::desk::Desk;
+use crate::editor::{theme, widgets};
+use crate::params::SourceParam;
+use egui::{Button, Label, RichText, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
+
+/// A page.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Page {
+    /// Tensions and the scale.
+    #[default]
+    Tensions,
+    /// Other chords than dominants, and the hand.
+    Voicing,
+    /// Other harmonies.
+    Harmonies,
+    /// Files and practice sheets.
+    InAndOut,
+    /// The bass that is followed; it is there while chords come from it.
+    Bass,
+}
+
+/// Each page with its word, its name and what it is for.
+const PAGES: [(Page, &str, &str, &str); 5] = [
+    (
+        Page::Tensions,
+        "Tensions",
+        "Tensions and scale",
+        "What is asked of dominants that the chart leaves open, and the scale to play.",
+    ),
+    (
+        Page::Voicing,
+        "Voicing",
+        "Voicing and hand",
+        "What is asked of other chords, how far your hand reaches, and the register's edges.",
+    ),
+    (
+        Page::Harmonies,
+        "Harmonies",
+        "Other harmonies",
+        "What else the chords at the chart's cursor could be.",
+    ),
+    (
+        Page::InAndOut,
+        "In and out",
+        "In and out",
+        "Files to write and to read, and the chart in twelve keys.",
+    ),
+    (
+        Page::Bass,
+        "Bass",
+        "The bass",
+        "What is heard of the bass, and what it comes to.",
+    ),
+];
+
+/// Between the names of the pages, in points; less where the page of the bass and
+/// the way back are there both.
+const GAPS: [f32; 2] = [16.0, 7.0];
+
+/// The height of the line with the names of the pages, in points.
+pub const HEIGHT: f32 = 18.0;
+
+/// The names of the pages, and the way back to the original chart.
+pub fn names(ui: &mut Ui, open: &mut Page, desk: &mut Desk) {
+    let palette = theme::palette(ui.ctx());
+    ui.horizontal(|ui| {
+        ui.set_height(HEIGHT);
+        let by_bass = desk.params.source.value() == SourceParam::Bass;
+        let original = desk.params.chart.original();
+        let goes_back = original.is_some_and(|text| text != desk.params.chart.text());
+        let [wide, narrow] = GAPS;
+        let crowded = by_bass && goes_back;
+        ui.spacing_mut().item_spacing.x = if crowded { narrow } else { wide };
+        ui.spacing_mut().interact_size.y = HEIGHT;
+        let pages = PAGES
+            .iter()
+            .filter(|(page, ..)| by_bass || *page != Page::Bass);
+        for (page, word, name, tip) in pages.copied() {
+            let here = *open == page;
+            let colour = if here { palette.bright } else { palette.soft };
+            let text = RichText::new(word)
+                .font(theme::bold(theme::TEXT))
+                .color(colour);
+            let response = ui.add(Label::new(text).selectable(false).sense(Sense::click()));
+            response.widget_info(|| WidgetInfo::selected(Role::Tab, true, here, name));
+            if here {
+                let rect = response.rect;
+                let stroke = Stroke::new(1.5, palette.bright);
+                ui.painter()
+                    .hline(rect.x_range(), rect.bottom() + 1.0, stroke);
+            }
+            widgets::focus(ui, response.rect.expand2(vec2(3.0, 0.0)), &response);
+            if response.on_hover_text(tip).clicked() {
+                *open = page;
+            }
+        }
+        if goes_back {
+            widgets::at_the_right(ui, "original", |ui| original_chart(ui, desk));
+        }
+    });
+}
+
+fn original_chart(ui: &mut Ui, desk: &mut Desk) {
+    ui.spacing_mut().button_padding = vec2(6.0, 0.0);
+    let tip = "Puts the chart back as it was before another harmony was kept.";
+    let word = RichText::new("Original").font(theme::text(theme::SMALL));
+    let button = Button::new(word).min_size(vec2(0.0, HEIGHT));
+    let response = ui.add(button);
+    let name = "Bring back the original";
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, ui.is_enabled(), name));
+    widgets::focus(ui, response.rect, &response);
+    if response.on_hover_text(tip).clicked() {
+        desk.params.chart.restore();
+        desk.saved_field_changed();
+        ui.ctx().request_repaint();
+    }
+}

@@ -1,0 +1,197 @@
+//! The panel's window as the framework knows it: how it opens, its size, and what
+//! wakes it. Imported by `lib` only.
+//!
+//! The framework's own editor keeps size and zoom to itself and is made before a
+//! state is loaded; so a new one is made from the saved values whenever the window
+//! opens.
+
+mod app;
+pub mod desk;
+mod waker;
+
+use crate::bridge::snapshot::Reader;
+use crate::params::{GuidehandParams, SMALLEST_PANEL, ZOOMS};
+use app::{PanelApp, SharedApp};
+use nice_plug::context::gui::GuiContext;
+use nice_plug::editor::dpi::{LogicalSize, NativeSize};
+use nice_plug::editor::{
+    Editor, EditorHandle, HostMethods, Modifiers, ParentWindowHandle, ResizeHint, SpawnedEditor,
+    VirtualKeyCode,
+};
+use nice_plug_egui::{
+    EguiEditorHandle, EguiEditorState, EguiNiceSettings, RepaintNotifier, create_egui_editor,
+};
+use std::error::Error;
+use std::sync::Arc;
+use std::time::Duration;
+
+/// A window of the toolkit that the framework draws in.
+type Window = <EguiEditorHandle as EditorHandle>::Window;
+
+/// The editor of one instance, open or closed.
+pub struct PanelEditor {
+    params: Arc<GuidehandParams>,
+    app: SharedApp,
+}
+
+/// An open window. Dropped when it closes.
+pub struct PanelHandle {
+    editor: PanelWindow,
+    inner: EguiEditorHandle,
+}
+
+/// What an open window needs of its editor.
+#[derive(Clone)]
+struct PanelWindow {
+    params: Arc<GuidehandParams>,
+    app: SharedApp,
+}
+
+/// Makes the editor; its window opens when the host asks for it.
+pub(crate) fn create(params: Arc<GuidehandParams>, snapshots: Reader) -> PanelEditor {
+    let app = PanelApp::new(params.clone(), snapshots);
+    PanelEditor {
+        params,
+        app: SharedApp::new(app),
+    }
+}
+
+/// Waits until the thread of a window on X11 answers. It forgets a wish to stop that
+/// comes before it has begun to listen, and whoever closes the window then waits for
+/// ever (baseview 0.4.2). Being asked for the size that it has, it does nothing else.
+fn await_thread(window: &Window) {
+    // A thread that has ended by itself needs no waiting for.
+    let _answer = window.resize(window.size().physical);
+}
+
+/// What a host is told of sizes, at a zoom.
+fn resize_hint(zoom: f32) -> ResizeHint {
+    let [width, height] = SMALLEST_PANEL;
+    ResizeHint::resizable().with_min_logical_size(LogicalSize::new(width * zoom, height * zoom))
+}
+
+impl Editor for PanelEditor {
+    type Handle = PanelHandle;
+
+    fn spawn(
+        &self,
+        parent: Option<ParentWindowHandle>,
+        wait_for_parent: bool,
+        fallback_scale_factor: Option<f64>,
+        gui_context: GuiContext,
+        host: Option<HostMethods>,
+    ) -> Result<SpawnedEditor<PanelHandle>, Box<dyn Error>> {
+        let saved = self.params.panel.get();
+        let size = LogicalSize::new(saved.width, saved.height);
+        // A poll that redraws before a host has mapped the window leaves it blank
+        // for ever on X11: the panel's own waker starts with the first frame.
+        let settings = EguiNiceSettings::new()
+            .with_tile("Guidehand")
+            .with_resize_hint(resize_hint(ZOOMS[0]))
+            .with_repaint_poll_interval(Duration::from_secs(3600));
+        let editor = create_egui_editor(
+            EguiEditorState::from_size(size, saved.zoom),
+            RepaintNotifier::new(),
+            settings,
+            self.app.clone(),
+        )
+        .ok_or("the toolkit makes no editor")?;
+        if let Some(scale) = fallback_scale_factor {
+            self.app.set_scale(scale);
+        }
+        let spawned = editor.spawn(
+            parent,
+            wait_for_parent,
+            fallback_scale_factor,
+            gui_context,
+            host,
+        )?;
+        if cfg!(target_os = "linux") {
+            await_thread(&spawned.window);
+        }
+        let editor = PanelWindow {
+            params: self.params.clone(),
+            app: self.app.clone(),
+        };
+        Ok(SpawnedEditor {
+            handle: PanelHandle {
+                editor,
+                inner: spawned.handle,
+            },
+            window: spawned.window,
+        })
+    }
+
+    fn size(&self) -> NativeSize<u32> {
+        let saved = self.params.panel.get();
+        let size = LogicalSize::new(saved.width * saved.zoom, saved.height * saved.zoom);
+        NativeSize::from_size(size.into(), self.app.scale())
+    }
+
+    fn resize_hint(&self) -> ResizeHint {
+        resize_hint(self.params.panel.get().zoom)
+    }
+}
+
+impl EditorHandle for PanelHandle {
+    type Window = Window;
+    type Error = <EguiEditorHandle as EditorHandle>::Error;
+
+    fn run_until_closed(window: Window) -> Result<(), Self::Error> {
+        EguiEditorHandle::run_until_closed(window)
+    }
+
+    fn set_parent(&self, parent: ParentWindowHandle, window: &Window) -> Result<(), Self::Error> {
+        self.inner.set_parent(parent, window)
+    }
+
+    fn show(&self, window: &Window) -> Result<(), Self::Error> {
+        self.inner.show(window)
+    }
+
+    fn hide(&self, window: &Window) -> Result<(), Self::Error> {
+        self.inner.hide(window)
+    }
+
+    fn host_main_thread_callback(&self, window: &Window) {
+        self.inner.host_main_thread_callback(window);
+    }
+
+    fn set_size(&self, new_size: NativeSize<u32>, window: &Window) -> Result<(), Self::Error> {
+        self.inner.set_size(new_size, window)
+    }
+
+    fn set_fallback_scale_factor(&self, scale: f64, window: &Window) -> Result<(), Self::Error> {
+        self.editor.app.set_scale(scale);
+        self.inner.set_fallback_scale_factor(scale, window)
+    }
+
+    fn adjust_size(&self, new_size: NativeSize<u32>, window: &Window) -> Option<NativeSize<u32>> {
+        let current = window.size();
+        let size = NativeSize::from_logical_or_physical(current.logical, current.physical);
+        let hint = resize_hint(self.editor.params.panel.get().zoom);
+        Some(hint.adjust_size(new_size, size, current.scale_factor))
+    }
+
+    fn on_virtual_key_from_host(&self, key: VirtualKeyCode, down: bool, with: Modifiers) -> bool {
+        self.inner.on_virtual_key_from_host(key, down, with)
+    }
+
+    fn state_changed(&self) {
+        self.editor.app.set_stale();
+    }
+
+    fn param_value_changed(&self, _: &str, _: f32) {
+        self.editor.app.set_stale();
+    }
+
+    fn param_modulation_changed(&self, _: &str, _: f32) {
+        self.editor.app.set_stale();
+    }
+}
+
+impl Drop for PanelHandle {
+    fn drop(&mut self) {
+        self.editor.app.close();
+    }
+}

@@ -1,0 +1,153 @@
+//! The place in the rhythm: which strikes are over, which one is next. Imports
+//! `ground` and `rhythm`.
+
+use crate::engine::rhythm::{Bar, EIGHTH_TICKS, Groove, LONGEST_TICKS, Strike, Strikes};
+use crate::engine::timeline::Timeline;
+
+/// The strikes of the bar in hand.
+#[derive(Debug, Default)]
+pub struct Comping {
+    bar: Option<Bar>,
+    strikes: Strikes,
+    /// The strike that comes next.
+    next: usize,
+}
+
+impl Comping {
+    /// Goes to a position, and tells the strike that sounds there. Bounded,
+    /// without allocation.
+    pub fn locate(
+        &mut self,
+        timeline: &Timeline,
+        groove: &Groove,
+        bpm: f64,
+        position_ticks: f64,
+    ) -> Option<Strike> {
+        let here = self.bar_of(timeline, position_ticks);
+        let sounding = self.sounding_before(timeline, groove, bpm, position_ticks, here);
+        self.open(timeline, groove, bpm, here);
+        if self.bar.is_none() && here < 0 {
+            // In the count-in the first bar is next.
+            self.open(timeline, groove, bpm, 0);
+        }
+        let strikes = self.strikes.as_slice().iter();
+        let started = strikes.filter(|strike| strike.start_ticks <= position_ticks);
+        self.next = started.count();
+        sounding
+    }
+
+    /// Works the bar in hand out anew, at the same place in it.
+    pub fn renew(&mut self, timeline: &Timeline, groove: &Groove, bpm: f64) {
+        if let Some(bar) = self.bar {
+            self.strikes
+                .work_out(&bar, &timeline.spans(&bar), groove, bpm);
+        }
+    }
+
+    /// There is no place.
+    pub fn leave(&mut self) {
+        self.bar = None;
+        self.strikes.clear();
+    }
+
+    /// The next strike, if it may start before a position; bars are left behind
+    /// on the way to it.
+    pub fn next(
+        &mut self,
+        timeline: &Timeline,
+        groove: &Groove,
+        bpm: f64,
+        until_ticks: f64,
+    ) -> Option<Strike> {
+        loop {
+            if let Some(strike) = self.strikes.as_slice().get(self.next) {
+                return Some(*strike);
+            }
+            let bar = self.bar?;
+            // A strike may come before its bar by the lead.
+            if bar.end_ticks() - bar.lead_ticks >= until_ticks {
+                return None;
+            }
+            self.open(timeline, groove, bpm, bar.number + 1);
+        }
+    }
+
+    /// The next strike has been played.
+    pub fn advance(&mut self) {
+        self.next += 1;
+    }
+
+    /// When something may be due at the earliest, in ticks.
+    #[must_use]
+    pub fn due_ticks(&self) -> f64 {
+        let strike = self.strikes.as_slice().get(self.next);
+        match (strike, self.bar) {
+            (Some(strike), _) => strike.start_ticks,
+            (None, Some(bar)) => bar.end_ticks() - bar.lead_ticks,
+            (None, None) => f64::INFINITY,
+        }
+    }
+
+    /// The bar whose strikes may be sounding, or next, at a position.
+    fn bar_of(&self, timeline: &Timeline, position_ticks: f64) -> i64 {
+        let here = timeline.bar_at(position_ticks);
+        let coming = timeline.bar(here.saturating_add(1));
+        let early = coming.is_some_and(|bar| position_ticks >= bar.start_ticks - bar.lead_ticks);
+        here.saturating_add(i64::from(early))
+    }
+
+    fn open(&mut self, timeline: &Timeline, groove: &Groove, bpm: f64, number: i64) {
+        self.bar = timeline.bar(number);
+        self.next = 0;
+        self.strikes.clear();
+        self.renew(timeline, groove, bpm);
+    }
+
+    /// The strike that sounds at a position. Its bar may lie before.
+    fn sounding_before(
+        &mut self,
+        timeline: &Timeline,
+        groove: &Groove,
+        bpm: f64,
+        position_ticks: f64,
+        here: i64,
+    ) -> Option<Strike> {
+        if groove.rhythm.by_changes() {
+            let starts = timeline.span_at(position_ticks)?.start_ticks;
+            let places = [position_ticks - EIGHTH_TICKS, starts, starts - EIGHTH_TICKS];
+            let bars = std::iter::once(here).chain(places.map(|place| timeline.bar_at(place)));
+            return bars
+                .filter_map(|bar| self.last_in(timeline, groove, bpm, position_ticks, bar))
+                .max_by(|a, b| a.start_ticks.total_cmp(&b.start_ticks))
+                .filter(|strike| strike.end_ticks > position_ticks);
+        }
+        let mut number = here;
+        loop {
+            let bar = timeline.bar(number)?;
+            if bar.end_ticks() <= position_ticks - LONGEST_TICKS {
+                return None;
+            }
+            if let Some(strike) = self.last_in(timeline, groove, bpm, position_ticks, number) {
+                return Some(strike).filter(|strike| strike.end_ticks > position_ticks);
+            }
+            number = number.checked_sub(1)?;
+        }
+    }
+
+    /// The last strike of a bar that has started at a position.
+    fn last_in(
+        &mut self,
+        timeline: &Timeline,
+        groove: &Groove,
+        bpm: f64,
+        position_ticks: f64,
+        number: i64,
+    ) -> Option<Strike> {
+        self.open(timeline, groove, bpm, number);
+        let strikes = self.strikes.as_slice().iter().rev();
+        let mut started = strikes.filter(|strike| strike.start_ticks <= position_ticks);
+        started
+            .find(|strike| strike.end_ticks > strike.start_ticks)
+            .copied()
+    }
+}

@@ -1,0 +1,160 @@
+//! Single bars of single rhythms. The built plugin is compared with a model
+//! written apart in `tests/`.
+
+use super::*;
+use crate::engine::settings::PlanFor;
+use crate::engine::song::Song;
+use crate::engine::timeline::Timeline;
+use guidehand_theory::chart;
+
+fn groove(rhythm: Rhythm) -> Groove {
+    Groove {
+        rhythm,
+        swing: 0.5,
+        length: 1.0,
+        ahead: true,
+        ..Groove::default()
+    }
+}
+
+fn song(text: &str) -> Song {
+    Song::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
+}
+
+fn strikes(song: &Song, bar: i64, groove: &Groove, bpm: f64) -> Vec<Strike> {
+    let timeline = Timeline::Chart {
+        song,
+        repeats: true,
+    };
+    let bar = timeline.bar(bar).unwrap();
+    let mut strikes = Strikes::default();
+    strikes.work_out(&bar, &timeline.spans(&bar), groove, bpm);
+    strikes.as_slice().to_vec()
+}
+
+/// Start and end in ticks from the start of the bar, and the change.
+fn played(song: &Song, bar: i64, groove: &Groove) -> Vec<(f64, f64, usize)> {
+    let timeline = Timeline::Chart {
+        song,
+        repeats: true,
+    };
+    let from = timeline.bar(bar).unwrap().start_ticks;
+    strikes(song, bar, groove, 120.0)
+        .iter()
+        .map(|s| (s.start_ticks - from, s.end_ticks - from, s.span.change))
+        .collect()
+}
+
+#[test]
+fn an_off_beat_before_a_change_takes_the_coming_chord() {
+    let song = song("| Dm7 G7 | Cmaj7 |");
+    let charleston = played(&song, 0, &groove(Rhythm::Charleston));
+    assert_eq!(charleston, [(0.0, 1440.0, 0), (1440.0, 1920.0, 1)]);
+    let plain = Groove {
+        ahead: false,
+        ..groove(Rhythm::Charleston)
+    };
+    // The G7 is not in the pattern then, and is struck where it starts.
+    let expected = [(0.0, 1440.0, 0), (1440.0, 1920.0, 0), (1920.0, 2880.0, 1)];
+    assert_eq!(played(&song, 0, &plain), expected);
+}
+
+#[test]
+fn a_push_comes_an_eighth_early_but_for_the_first() {
+    let song = song("| Dm7 | G7 |");
+    let push = groove(Rhythm::Push);
+    assert_eq!(
+        played(&song, 0, &push),
+        [(0.0, 3360.0, 0), (3360.0, 7680.0, 1)]
+    );
+    assert_eq!(played(&song, 1, &push), [(3360.0, 7680.0, 0)]);
+}
+
+#[test]
+fn a_chord_that_came_early_is_not_struck_again() {
+    let song = song("| Dm7 | G7 |");
+    let drawn = Groove {
+        drawn: Drawn::from_text("-------s"),
+        ..groove(Rhythm::Drawn)
+    };
+    // The first one has no bar before it.
+    assert_eq!(
+        played(&song, 0, &drawn),
+        [(0.0, 960.0, 0), (3360.0, 3840.0, 1)]
+    );
+    assert_eq!(played(&song, 1, &drawn), [(3360.0, 3840.0, 0)]);
+}
+
+#[test]
+fn swing_follows_the_tempo() {
+    let song = song("| Dm7 |");
+    let swung = Groove {
+        swing: 2.0 / 3.0,
+        swing_follows: true,
+        ..groove(Rhythm::OffBeats)
+    };
+    let first = |bpm| strikes(&song, 0, &swung, bpm)[0].start_ticks.round();
+    assert_eq!(
+        [first(120.0), first(220.0), first(280.0), first(360.0)],
+        [1600.0, 1600.0, 1520.0, 1440.0]
+    );
+    let song = self::song("6/8 | Dm7 |");
+    assert_eq!(strikes(&song, 0, &swung, 120.0)[0].start_ticks, 1440.0);
+}
+
+#[test]
+fn thinning_leaves_the_first_of_each_chord() {
+    let song = song("| Dm7 G7 | Cmaj7 |");
+    let thin = Groove {
+        density: -1.0,
+        ..groove(Rhythm::Bossa)
+    };
+    let chords = |bar| -> Vec<usize> {
+        let strikes = played(&song, bar, &thin);
+        strikes.iter().map(|(_, _, change)| *change).collect()
+    };
+    // The last eighth of the second bar takes the chord of the third ahead.
+    assert_eq!([chords(0), chords(1)], [vec![0, 1], vec![2, 0]]);
+    assert_eq!(chords(2), [1]);
+    let full = Groove {
+        density: 1.0,
+        ..groove(Rhythm::Charleston)
+    };
+    let counts: Vec<usize> = (0..64).map(|bar| played(&song, bar, &full).len()).collect();
+    assert!(counts.iter().all(|n| (2..=8).contains(n)));
+    let mean = counts.iter().sum::<usize>() / counts.len();
+    assert_eq!(mean, 4, "{counts:?}");
+}
+
+#[test]
+fn touch_keeps_its_limits_and_the_order() {
+    let song = song("7/8 | Dm7 G7 Em7 A7 | Cmaj7 |");
+    let touched = Groove {
+        touch_seconds: 0.03,
+        touch_velocity: 20.0 / 127.0,
+        density: 0.5,
+        seed: 7,
+        ..groove(Rhythm::Bossa)
+    };
+    let plain = Groove {
+        touch_seconds: 0.0,
+        touch_velocity: 0.0,
+        ..touched
+    };
+    let mut last = 0.0;
+    for bar in 0..200 {
+        let a = strikes(&song, bar, &touched, 300.0);
+        let b = strikes(&song, bar, &plain, 300.0);
+        assert_eq!(a.len(), b.len());
+        for (a, b) in a.iter().zip(&b) {
+            assert!((a.start_ticks - b.start_ticks).abs() <= 120.0);
+            assert!(a.touch.abs() <= 20.0 / 127.0);
+            assert!(a.start_ticks >= last && a.end_ticks >= a.start_ticks);
+            last = a.start_ticks;
+        }
+    }
+    assert_ne!(strikes(&song, 3, &touched, 300.0), {
+        let other = Groove { seed: 8, ..touched };
+        strikes(&song, 3, &other, 300.0)
+    });
+}

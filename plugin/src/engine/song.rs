@@ -1,0 +1,247 @@
+//! A planned chart as the audio thread holds it: built elsewhere, read only,
+//! freed elsewhere. Imports `settings`, the theory, and what a bass is held against.
+
+use crate::engine::settings::PlanFor;
+use guidehand_bass::roots::{self, Form};
+use guidehand_theory::chart::{Change, Chart, Meter, TICKS_PER_QUARTER};
+use guidehand_theory::chord::Chord;
+use guidehand_theory::line;
+use guidehand_theory::pcset::PcSet;
+use guidehand_theory::pipeline::{self, ChordInKey, Taste};
+use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::plan::{Ends, Voiced};
+use guidehand_theory::shape::Texture;
+use guidehand_theory::tension::TensionRequests;
+use guidehand_theory::voicing::Voicing;
+
+/// A chord, or silence, in its place, planned in every texture.
+#[derive(Clone, Copy, Debug)]
+pub struct SongChange {
+    /// Ticks from the start of the chart.
+    pub start_ticks: u32,
+    /// Ticks until the next change or the end of the chart.
+    pub length_ticks: u32,
+    /// It starts on an off-beat eighth that swings.
+    pub swings: bool,
+    /// The chord in its key; none where the chart is silent.
+    pub placed: Option<ChordInKey>,
+    /// The planned voicing in each texture, in the order of [`Texture::ALL`].
+    planned: [Voiced; Texture::ALL.len()],
+}
+
+/// A bar, as it is played.
+#[derive(Clone, Copy, Debug)]
+pub struct SongBar {
+    /// Ticks from the start of the chart.
+    pub start_ticks: u32,
+    /// Its time signature.
+    pub meter: Meter,
+}
+
+/// The lowest bass note: E1, the lowest string of a bass.
+pub const LOWEST_BASS: MidiNote = MidiNote::clamp(28);
+
+/// Ticks in a quarter note.
+const QUARTER_TICKS: f64 = 960.0;
+
+/// When a new chart takes the place of the one that plays.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Enters {
+    /// Then and there.
+    #[default]
+    AtOnce,
+    /// At the next bar line, while the old one plays.
+    AtTheBarLine,
+}
+
+/// A chart that is ready to be played, its repeats written out.
+#[derive(Debug)]
+pub struct Song {
+    /// The length in ticks, at least 1.
+    pub length_ticks: u32,
+    /// The length of the pickup that the first bar is, in ticks; 0 if it is none. The
+    /// chart starts again after it.
+    pub pickup_ticks: u32,
+    /// The bars in order, at least one; the first one starts at tick 0.
+    pub bars: Box<[SongBar]>,
+    /// The changes in order; the first one starts at tick 0.
+    pub changes: Box<[SongChange]>,
+    /// The same changes as a bass knows them.
+    pub bass: Box<[roots::Change]>,
+    /// The shortest change, in ticks.
+    pub shortest_ticks: u32,
+    /// What it was planned for.
+    pub plan_for: PlanFor,
+    /// Which text it comes from: it counts the texts of its cell.
+    pub edition: u32,
+    /// When it takes over.
+    pub enters: Enters,
+}
+
+impl Song {
+    /// Plans a chart in every texture. Allocates; never on the audio thread.
+    #[must_use]
+    pub fn plan(chart: &Chart, plan_for: PlanFor, edition: u32) -> Song {
+        let placed = pipeline::place(chart, plan_for.pinned);
+        let plans = Texture::ALL
+            .map(|texture| pipeline::plan(&placed, texture, plan_for.register, Ends::Cyclic));
+        let changes = chart.changes.iter().zip(&placed).enumerate();
+        let changes = changes.map(|(i, (change, placed))| SongChange {
+            start_ticks: change.start_ticks,
+            length_ticks: change.length_ticks,
+            swings: swings(chart, change),
+            placed: *placed,
+            planned: plans
+                .each_ref()
+                .map(|plan| plan.get(i).copied().flatten().unwrap_or_default()),
+        });
+        let bass = chart.changes.iter().zip(&placed);
+        let pickup_ticks = chart.pickup_ticks();
+        let bass = bass.map(|(change, placed)| bass_change(change, placed.as_ref(), pickup_ticks));
+        let bars = chart.bars.iter().map(|bar| SongBar {
+            start_ticks: bar.start_ticks,
+            meter: bar.meter,
+        });
+        let lengths = chart.changes.iter().map(|change| change.length_ticks);
+        Song {
+            length_ticks: chart.length_ticks().max(1),
+            pickup_ticks,
+            bars: bars.collect(),
+            changes: changes.collect(),
+            bass: bass.collect(),
+            shortest_ticks: lengths.min().unwrap_or(0),
+            plan_for,
+            edition,
+            enters: Enters::AtOnce,
+        }
+    }
+
+    /// The chart as a bass knows it: from the first full bar on, for a pickup is
+    /// played once.
+    #[must_use]
+    pub fn form(&self) -> Form<'_> {
+        Form {
+            changes: &self.bass,
+            length_beats: self.round_ticks() / QUARTER_TICKS,
+        }
+    }
+
+    /// The time signature of the first full bar.
+    #[must_use]
+    pub fn meter(&self) -> Meter {
+        let first = self.bars.get(self.bars_before());
+        first.map_or(Meter::COMMON, |bar| bar.meter)
+    }
+
+    /// How many bars stand before the first full one: a pickup, or none.
+    #[must_use]
+    pub fn bars_before(&self) -> usize {
+        usize::from(self.pickup_ticks > 0)
+    }
+
+    /// The length of what is played again, in ticks: all but the pickup.
+    #[must_use]
+    pub fn round_ticks(&self) -> f64 {
+        f64::from(self.length_ticks.saturating_sub(self.pickup_ticks).max(1))
+    }
+
+    /// How often the chart has started again by a position, rounded down; negative
+    /// before its start, where there is no pickup.
+    #[must_use]
+    pub fn round_at(&self, ticks: f64) -> f64 {
+        let pickup = f64::from(self.pickup_ticks);
+        if self.pickup_ticks > 0 && ticks < pickup {
+            return 0.0;
+        }
+        ((ticks - pickup) / self.round_ticks()).floor()
+    }
+
+    /// A position as a tick of the chart, however often it has started again.
+    #[must_use]
+    pub fn within(&self, ticks: f64) -> f64 {
+        let pickup = f64::from(self.pickup_ticks);
+        if self.pickup_ticks > 0 && ticks < pickup {
+            return ticks;
+        }
+        pickup + (ticks - pickup).rem_euclid(self.round_ticks())
+    }
+
+    /// The change at this index with its voicing under a taste; none past the
+    /// end and where the chart is silent. Bounded, without allocation.
+    #[must_use]
+    pub fn voiced(&self, index: usize, taste: &Taste) -> Option<(ChordInKey, Voiced)> {
+        let change = self.changes.get(index)?;
+        let placed = change.placed?;
+        let texture = Texture::ALL.iter().position(|t| *t == taste.texture)?;
+        let planned = change.planned.get(texture)?;
+        let as_planned = taste.requests == TensionRequests::default()
+            && taste.register == self.plan_for.register;
+        let voiced = if as_planned {
+            *planned
+        } else {
+            pipeline::adapt(planned, &placed, taste)
+        };
+        Some((placed, voiced))
+    }
+
+    /// The change in force at a tick of the chart.
+    #[must_use]
+    pub fn index_at(&self, ticks: f64) -> usize {
+        let after = self
+            .changes
+            .partition_point(|c| f64::from(c.start_ticks) <= ticks);
+        after.saturating_sub(1)
+    }
+
+    /// The bar in force at a tick of the chart.
+    #[must_use]
+    pub fn bar_at(&self, ticks: f64) -> usize {
+        let after = self
+            .bars
+            .partition_point(|bar| f64::from(bar.start_ticks) <= ticks);
+        after.saturating_sub(1)
+    }
+}
+
+/// A change as a bass knows it.
+fn bass_change(change: &Change, placed: Option<&ChordInKey>, pickup_ticks: u32) -> roots::Change {
+    let tones = |chord: &Chord| {
+        let root = chord.root.class();
+        let bass = chord.bass.map_or(root, |bass| bass.class());
+        (bass, PcSet::of_degrees(root, chord.degrees()).with(bass))
+    };
+    let known = placed.map(|placed| tones(&placed.chord));
+    roots::Change {
+        at_beats: (f64::from(change.start_ticks) - f64::from(pickup_ticks)) / QUARTER_TICKS,
+        root: known.map(|(root, _)| root),
+        tones: known.map_or(PcSet::default(), |(_, tones)| tones),
+    }
+}
+
+/// Whether a change lies on an off-beat eighth of a bar over quarters or halves.
+fn swings(chart: &Chart, change: &Change) -> bool {
+    chart.bars.get(change.bar).is_some_and(|bar| {
+        let place = change.start_ticks.saturating_sub(bar.start_ticks);
+        bar.meter.unit <= 4 && place % TICKS_PER_QUARTER == TICKS_PER_QUARTER / 2
+    })
+}
+
+/// The inner line of a chord: when its voice moves, in ticks from the start of
+/// the change, and what sounds from then on. Halfway, on a beat if the chord is
+/// two beats long or more.
+#[must_use]
+pub fn inner_line(
+    placed: &ChordInKey,
+    voiced: &Voiced,
+    length_ticks: f64,
+) -> Option<(f64, Voicing)> {
+    const BEAT: f64 = 960.0;
+    let after = line::inner(&placed.chord, &placed.function, &voiced.voicing)?;
+    let half = length_ticks / 2.0;
+    let at = if length_ticks >= 2.0 * BEAT {
+        (half / BEAT).ceil() * BEAT
+    } else {
+        half
+    };
+    Some((at, after))
+}

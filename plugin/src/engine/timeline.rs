@@ -1,0 +1,297 @@
+//! What a rhythm is played over: the chart with its repeats, or a held root in
+//! the host's bars. Imports `rhythm` and `song`.
+
+use crate::engine::rhythm::{Bar, EIGHTH_TICKS, Span, Spans};
+use crate::engine::song::Song;
+use guidehand_theory::chart::Meter;
+
+/// The most that touch may move a strike, in ticks.
+const MOST_LEAD_TICKS: f64 = 120.0;
+
+/// The bars and chords under a rhythm.
+#[derive(Clone, Copy, Debug)]
+pub enum Timeline<'a> {
+    /// The chart.
+    Chart {
+        /// The planned chart.
+        song: &'a Song,
+        /// It starts again at its end.
+        repeats: bool,
+    },
+    /// One chord without end, in bars of one time signature.
+    Root(Meter),
+}
+
+/// Whole numbers of a size that a performance has, as a float and back.
+fn whole(number: f64) -> i64 {
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "saturates; positions lie within 2^50"
+    )]
+    {
+        number as i64
+    }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "exact below 2^53")]
+fn float(number: i64) -> f64 {
+    number as f64
+}
+
+fn count(number: usize) -> i64 {
+    i64::try_from(number).unwrap_or(i64::MAX)
+}
+
+impl Timeline<'_> {
+    /// The number of the bar at a position; it may be outside of the performance.
+    #[must_use]
+    pub fn bar_at(&self, ticks: f64) -> i64 {
+        match self {
+            Timeline::Chart { song, .. } => {
+                let round = whole(song.round_at(ticks));
+                let in_round = count(song.bar_at(song.within(ticks)));
+                round
+                    .saturating_mul(bars_of_round(song))
+                    .saturating_add(in_round)
+            }
+            Timeline::Root(meter) => whole((ticks / f64::from(meter.bar_ticks())).floor()),
+        }
+    }
+
+    /// A bar of the performance, by its number; none before the start of a chart
+    /// and after its end.
+    #[must_use]
+    pub fn bar(&self, number: i64) -> Option<Bar> {
+        match self {
+            Timeline::Chart { song, repeats } => {
+                let bars = count(song.bars.len()).max(1);
+                if number < 0 || number >= bars && !repeats {
+                    return None;
+                }
+                let before = count(song.bars_before());
+                let round = bars_of_round(song);
+                let at = |number: i64| {
+                    let index = match number - before {
+                        full @ 0.. => before + full % round,
+                        _ => number.rem_euclid(bars),
+                    };
+                    song.bars.get(usize::try_from(index).ok()?)
+                };
+                let bar = at(number)?;
+                let rounds = float((number - before).max(0) / round);
+                let cycle = rounds * song.round_ticks();
+                let nth = number - before;
+                let before = at(number - 1).map(|bar| bar.meter);
+                Some(Bar {
+                    number,
+                    nth,
+                    start_ticks: cycle + f64::from(bar.start_ticks),
+                    meter: bar.meter,
+                    before: before.filter(|_| number > 0),
+                    lead_ticks: (f64::from(song.shortest_ticks) / 4.0).min(MOST_LEAD_TICKS),
+                })
+            }
+            Timeline::Root(meter) => Some(Bar {
+                number,
+                nth: number,
+                start_ticks: float(number) * f64::from(meter.bar_ticks()),
+                meter: *meter,
+                before: Some(*meter),
+                lead_ticks: MOST_LEAD_TICKS,
+            }),
+        }
+    }
+
+    /// Whether a position lies within the performance.
+    #[must_use]
+    pub fn holds(&self, ticks: f64) -> bool {
+        match self {
+            Timeline::Chart { song, repeats } => {
+                ticks >= 0.0 && (*repeats || ticks < f64::from(song.length_ticks))
+            }
+            Timeline::Root(_) => true,
+        }
+    }
+
+    /// The span in force at a position; none outside of the performance.
+    #[must_use]
+    pub fn span_at(&self, ticks: f64) -> Option<Span> {
+        if !self.holds(ticks) {
+            return None;
+        }
+        match self {
+            Timeline::Chart { song, .. } => {
+                let cycle = song.round_at(ticks) * song.round_ticks();
+                span(song, cycle, song.index_at(ticks - cycle))
+            }
+            Timeline::Root(_) => Some(Span {
+                start_ticks: f64::MIN,
+                end_ticks: f64::MAX,
+                end_swings: false,
+                change: 0,
+                silent: false,
+            }),
+        }
+    }
+
+    /// The span after another one; none after the last of a performance.
+    #[must_use]
+    pub fn span_after(&self, before: &Span) -> Option<Span> {
+        match self {
+            Timeline::Chart { song, .. } => {
+                if !self.holds(before.end_ticks) {
+                    return None;
+                }
+                let next = before.change + 1;
+                let length = song.round_ticks();
+                let cycle = song.round_at(before.start_ticks) * length;
+                if next < song.changes.len() {
+                    span(song, cycle, next)
+                } else {
+                    let first = song.index_at(f64::from(song.pickup_ticks));
+                    span(song, cycle + length, first)
+                }
+            }
+            Timeline::Root(_) => None,
+        }
+    }
+
+    /// The spans around a bar, as [`Spans`] describes them.
+    #[must_use]
+    pub fn spans(&self, bar: &Bar) -> Spans {
+        let mut spans = Spans::default();
+        let before = self.span_at(bar.start_ticks - 1.0);
+        let mut next = match &before {
+            Some(before) => self.span_after(before),
+            None => self.span_at(bar.start_ticks),
+        };
+        spans.extend(before);
+        while let Some(span) = next
+            && span.start_ticks <= bar.end_ticks() + EIGHTH_TICKS
+            && spans.try_push(span).is_none()
+        {
+            next = self.span_after(&span);
+        }
+        spans
+    }
+}
+
+/// The bars that are played again: all but a pickup.
+fn bars_of_round(song: &Song) -> i64 {
+    count(song.bars.len().saturating_sub(song.bars_before())).max(1)
+}
+
+fn span(song: &Song, cycle_ticks: f64, index: usize) -> Option<Span> {
+    let change = song.changes.get(index)?;
+    let start_ticks = cycle_ticks + f64::from(change.start_ticks);
+    let end_ticks = start_ticks + f64::from(change.length_ticks);
+    // A chord that a pickup has begun starts with the first full bar later on.
+    let again = cycle_ticks > 0.0 && song.pickup_ticks > 0;
+    let start_ticks = if again {
+        start_ticks.max(cycle_ticks + f64::from(song.pickup_ticks))
+    } else {
+        start_ticks
+    };
+    Some(Span {
+        start_ticks,
+        end_ticks,
+        end_swings: song.changes.get(index + 1).is_some_and(|next| next.swings),
+        change: index,
+        silent: change.placed.is_none(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::settings::PlanFor;
+    use guidehand_theory::chart;
+
+    fn song(text: &str) -> Song {
+        Song::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
+    }
+
+    /// The first spans: start, end and change.
+    fn spans(song: &Song, repeats: bool, count: usize) -> Vec<(f64, f64, usize)> {
+        let timeline = Timeline::Chart { song, repeats };
+        let first = timeline.span_at(0.0);
+        let all = std::iter::successors(first, |before| timeline.span_after(before));
+        all.take(count)
+            .map(|span| (span.start_ticks, span.end_ticks, span.change))
+            .collect()
+    }
+
+    /// A pickup is played once; the chart starts again at its first full bar.
+    #[test]
+    fn a_chart_starts_again_after_its_pickup() {
+        let with = song("Pickup G7 | C6 | F6 |");
+        let once = [(0.0, 960.0, 0), (960.0, 4800.0, 1), (4800.0, 8640.0, 2)];
+        let again = [
+            (8640.0, 12480.0, 1),
+            (12480.0, 16320.0, 2),
+            (16320.0, 20160.0, 1),
+        ];
+        assert_eq!(spans(&with, true, 6), [once, again].concat());
+        assert_eq!(spans(&with, false, 6), once);
+        let timeline = Timeline::Chart {
+            song: &with,
+            repeats: true,
+        };
+        let bars: Vec<_> = (0..5)
+            .map(|number| timeline.bar(number).unwrap())
+            .map(|bar| (bar.nth, bar.start_ticks, bar.meter.beats))
+            .collect();
+        let expected = [
+            (-1, 0.0, 1),
+            (0, 960.0, 4),
+            (1, 4800.0, 4),
+            (2, 8640.0, 4),
+            (3, 12480.0, 4),
+        ];
+        assert_eq!(bars, expected);
+        // A chord that the pickup begins is struck again where its bar starts.
+        let held = song("Pickup G7 | / / / C6 | F6 |");
+        let expected = [
+            (0.0, 3840.0, 0),
+            (3840.0, 4800.0, 1),
+            (4800.0, 8640.0, 2),
+            (8640.0, 11520.0, 0),
+            (11520.0, 12480.0, 1),
+        ];
+        assert_eq!(spans(&held, true, 5), expected);
+    }
+
+    /// With a pickup and without: bars and spans follow one another without gaps,
+    /// and every place is found in the bar and the span that hold it.
+    #[test]
+    fn bars_and_spans_are_found_at_every_place() {
+        for text in [
+            "| C6 F6 G7 | 3/4 A7 |",
+            "3/4 | Pickup G7 / | C6 | F6 D7 | 4/4 Bb6 |",
+            "Pickup G7 | / / / C6 |",
+            "Pickup N.C. | C6 | F6 D.C. |",
+        ] {
+            let song = song(text);
+            let timeline = Timeline::Chart {
+                song: &song,
+                repeats: true,
+            };
+            for number in 0..40 {
+                let bar = timeline.bar(number).unwrap();
+                let next = timeline.bar(number + 1).unwrap();
+                assert_eq!(bar.end_ticks(), next.start_ticks, "{text} {number}");
+                assert_eq!(next.before, Some(bar.meter), "{text} {number}");
+                for place in [bar.start_ticks, bar.end_ticks() - 1.0] {
+                    assert_eq!(timeline.bar_at(place), number, "{text} {place}");
+                    let span = timeline.span_at(place).unwrap();
+                    let inside = span.start_ticks <= place && place < span.end_ticks;
+                    assert!(inside, "{text} {place}: {span:?}");
+                }
+            }
+            let all = spans(&song, true, 60);
+            for pair in all.windows(2) {
+                assert_eq!(pair[0].1, pair[1].0, "{text}: {pair:?}");
+            }
+        }
+    }
+}

@@ -1,0 +1,338 @@
+//! The plugin as the framework knows it: ids, ports, and the way of a block through the parts.
+//! `process` runs on the audio thread, everything else on the host's main thread. Only `lib` imports
+//! it.
+
+use crate::bridge::chart::{ChartCell, SongReceiver};
+use crate::bridge::snapshot::{self, Reader, Writer};
+use crate::editor::{self, PanelEditor};
+use crate::engine::clock::{HostTransport, Timekeeper};
+use crate::engine::ear::Ear;
+use crate::engine::performer::{Block, News, Performer};
+use crate::engine::settings::Settings;
+use crate::engine::song::{Enters, Song};
+use crate::engine::tone::Tone;
+use crate::guard;
+use crate::host::controls;
+use crate::host::port::HostPort;
+use crate::params::{GuidehandParams, state};
+use crate::worker;
+use nice_plug::prelude::*;
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+
+/// The plugin: one instance.
+pub struct Guidehand {
+    params: Arc<GuidehandParams>,
+    songs: SongReceiver,
+    song: Option<Box<Song>>,
+    /// The chart that waits for the next bar line.
+    next_song: Option<Box<Song>>,
+    /// As they were read when a parameter had last moved.
+    settings: Settings,
+    moves_seen: u32,
+    timekeeper: Timekeeper,
+    /// Where the last block ended, to tell the parts of a host's block.
+    part: BlockPart,
+    ear: Ear,
+    /// The main input, which the output begins with, is there.
+    passes_audio: bool,
+    performer: Performer,
+    tone: Tone,
+    snapshots: Writer,
+    /// Moves into the editor when that is made.
+    reader: Option<Reader>,
+}
+
+impl Default for Guidehand {
+    fn default() -> Self {
+        let (cell, songs) = ChartCell::new();
+        let (snapshots, reader) = snapshot::channel();
+        let params = Arc::new(GuidehandParams::new(cell));
+        let weak = Arc::downgrade(&params);
+        params
+            .chart
+            .look_up(move || weak.upgrade().map(|p| p.plan_for()).unwrap_or_default());
+        Self {
+            settings: params.settings(),
+            moves_seen: params.moves.count(),
+            params,
+            songs,
+            song: None,
+            next_song: None,
+            timekeeper: Timekeeper::default(),
+            part: BlockPart::default(),
+            ear: Ear::default(),
+            passes_audio: false,
+            performer: Performer::default(),
+            tone: Tone::new(),
+            snapshots,
+            reader: Some(reader),
+        }
+    }
+}
+
+impl Plugin for Guidehand {
+    const NAME: &'static str = "Guidehand";
+    const VENDOR: &'static str = "Guidehand";
+    const URL: &'static str = "";
+    const EMAIL: &'static str = "";
+    const VERSION: &'static str = env!("CARGO_PKG_VERSION");
+
+    // The output is the audition tone's; it serves hosts that insist on audio outputs too. The
+    // layouts differ in their count of inputs, see DEVELOPERS.md.
+    const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[
+        AudioIOLayout {
+            main_input_channels: None,
+            main_output_channels: NonZeroU32::new(2),
+            aux_input_ports: &[new_nonzero_u32(2)],
+            names: PortNames {
+                layout: Some("Bass on the side-chain"),
+                // The framework names the output by the input.
+                main_input: Some("Audition"),
+                main_output: Some("Audition"),
+                aux_inputs: &["Bass"],
+                ..PortNames::const_default()
+            },
+            ..AudioIOLayout::const_default()
+        },
+        AudioIOLayout {
+            main_input_channels: NonZeroU32::new(2),
+            main_output_channels: NonZeroU32::new(2),
+            aux_input_ports: &[new_nonzero_u32(2)],
+            names: PortNames {
+                layout: Some("On the bass's own track"),
+                main_input: Some("Through"),
+                main_output: Some("Through and audition"),
+                aux_inputs: &["Bass"],
+                ..PortNames::const_default()
+            },
+            ..AudioIOLayout::const_default()
+        },
+    ];
+
+    const MIDI_INPUT: MidiConfig = MidiConfig::MidiCCs;
+    const MIDI_OUTPUT: MidiConfig = MidiConfig::MidiCCs;
+    const SAMPLE_ACCURATE_AUTOMATION: bool = true;
+    // Hosts let go of every key of every channel at once, which is 2,048 events.
+    const INPUT_EVENT_CAPACITY: usize = 4096;
+
+    type Editor = PanelEditor;
+    type SysExMessage = ();
+    type BackgroundTask = ();
+
+    fn params(&self) -> Arc<dyn Params> {
+        self.params.clone()
+    }
+
+    fn filter_state(state: &mut PluginState) {
+        state::admit(state);
+    }
+
+    fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
+        let reader = self.reader.take()?;
+        Some(editor::create(self.params.clone(), reader))
+    }
+
+    fn activate(
+        &mut self,
+        layout: &AudioIOLayout,
+        buffers: &BufferConfig,
+        _: &mut impl ActivateContext<Self>,
+    ) -> bool {
+        self.params.chart.plan_for(|| self.params.plan_for());
+        worker::watch(&self.params);
+        self.performer.set_sample_rate(buffers.sample_rate);
+        self.tone.set_sample_rate(buffers.sample_rate);
+        self.passes_audio = layout.main_input_channels.is_some();
+        self.ear
+            .prepare(buffers.sample_rate, buffers.max_buffer_size);
+        true
+    }
+
+    fn reset(&mut self) {
+        self.timekeeper = Timekeeper::default();
+        self.ear.reset();
+        self.performer.reset();
+        self.tone.reset();
+    }
+
+    fn process(
+        &mut self,
+        buffer: &mut Buffer,
+        aux: &mut AuxiliaryBuffers,
+        context: &mut impl ProcessContext<Self>,
+    ) -> ProcessStatus {
+        let news = self.receive_song();
+        let settings_moved = self.read_settings();
+        let frames = u32::try_from(buffer.samples()).unwrap_or(u32::MAX);
+        let [left, right] = buffer.as_slice() else {
+            return ProcessStatus::Error("expected a stereo output");
+        };
+        if self.ear.is_due(&self.settings) {
+            let through = [&**left, &**right].into_iter();
+            let inputs = through
+                .filter(|_| self.passes_audio)
+                .chain(aux.inputs.iter().flat_map(channels));
+            self.ear
+                .listen(&self.settings, inputs, left.len(), &self.params.ear);
+        }
+        let told = HostTransport {
+            into_block_samples: self.part.begin(left, frames),
+            within_blocks: context.plugin_api() == PluginApi::Clap,
+            ..told(context.transport())
+        };
+        let block = Block {
+            settings: &self.settings,
+            settings_moved,
+            clock: self.timekeeper.clock(&told, self.settings.own_bpm, frames),
+            frames,
+            song: self.song.as_deref(),
+            news,
+            next_song: self.next_song.as_deref(),
+            sounds: self.ear.sounds(),
+        };
+        #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
+        let block_bpm = block.clock.bpm as f32;
+        let audition = self.params.tone.value() && !block.settings.bypass;
+        let gain = self.params.tone_level.value();
+        let mut port = HostPort::new(context, &mut self.tone, left, right, self.passes_audio)
+            .with_audition(audition, gain);
+        let performer = &mut self.performer;
+        let played = guard::guarded(|| performer.process(&block, &mut port));
+        let peak = port.finish();
+        let Some(played) = played else {
+            // What sounded ends with the next block.
+            self.performer.reset();
+            return ProcessStatus::KeepAlive;
+        };
+        // The panel takes the highest peak since its last frame, and starts it anew.
+        if peak > self.params.tone_peak.load(Ordering::Relaxed) {
+            self.params.tone_peak.store(peak, Ordering::Relaxed);
+        }
+        if block_bpm > 0.0 {
+            self.params.song_bpm.store(block_bpm, Ordering::Relaxed);
+        }
+        if played.next_song_plays {
+            self.next_song_plays();
+        }
+        if played.shows_anew {
+            self.snapshots.publish(self.performer.snapshot());
+        }
+        ProcessStatus::KeepAlive
+    }
+}
+
+impl Guidehand {
+    /// Takes over a new chart, if there is one, or keeps it for the next bar line.
+    fn receive_song(&mut self) -> News {
+        let Some(new) = self.songs.take() else {
+            return News::None;
+        };
+        if new.enters == Enters::AtTheBarLine && self.song.is_some() {
+            if let Some(old) = self.next_song.replace(new) {
+                self.songs.give_back(old);
+            }
+            return News::None;
+        }
+        let edition = new.edition;
+        let waited = self.next_song.take();
+        let played = self.song.replace(new);
+        let news = if played.as_ref().is_some_and(|song| song.edition == edition) {
+            News::Planned
+        } else {
+            News::Edited
+        };
+        for old in [waited, played].into_iter().flatten() {
+            self.songs.give_back(old);
+        }
+        news
+    }
+
+    /// The chart that waited plays from now on.
+    fn next_song_plays(&mut self) {
+        if let Some(next) = self.next_song.take()
+            && let Some(old) = self.song.replace(next)
+        {
+            self.songs.give_back(old);
+        }
+    }
+
+    /// Reads the parameters if one has moved; true if so.
+    fn read_settings(&mut self) -> bool {
+        let moves = self.params.moves.count();
+        let moved = moves != self.moves_seen;
+        if moved {
+            self.moves_seen = moves;
+            self.settings = self.params.settings();
+        }
+        moved
+    }
+}
+
+/// The framework cuts a host's block where parameters change, and hands the parts
+/// on one by one: they lie one after the other in the same buffer.
+#[derive(Debug, Default)]
+struct BlockPart {
+    /// The address after the last part.
+    end: usize,
+    /// Samples of the block before the part in hand.
+    before_samples: u32,
+    samples: u32,
+}
+
+impl BlockPart {
+    /// Begins a part, and tells how many samples of its block went before.
+    fn begin(&mut self, channel: &[f32], samples: u32) -> u32 {
+        let range = channel.as_ptr_range();
+        self.before_samples = if range.start.addr() == self.end {
+            self.before_samples.saturating_add(self.samples)
+        } else {
+            0
+        };
+        self.end = range.end.addr();
+        self.samples = samples;
+        self.before_samples
+    }
+}
+
+/// The channels of a port, as they came.
+fn channels<'a>(port: &'a Buffer<'_>) -> impl Iterator<Item = &'a [f32]> + Clone {
+    port.as_slice_immutable().iter().map(|channel| &**channel)
+}
+
+fn told(transport: &Transport) -> HostTransport {
+    HostTransport {
+        playing: transport.playing,
+        position_beats: transport.pos_beats(),
+        tempo_bpm: transport.tempo,
+        signature: transport
+            .time_sig_numerator
+            .zip(transport.time_sig_denominator),
+        sample_rate_hz: f64::from(transport.sample_rate),
+        into_block_samples: 0,
+        within_blocks: false,
+    }
+}
+
+impl ClapPlugin for Guidehand {
+    const CLAP_ID: &'static str = "org.guidehand.guidehand";
+    const CLAP_DESCRIPTION: Option<&'static str> =
+        Some("Rootless jazz voicings from roots and chord symbols");
+    const CLAP_MANUAL_URL: Option<&'static str> = None;
+    const CLAP_SUPPORT_URL: Option<&'static str> = None;
+    const CLAP_FEATURES: &'static [ClapFeature] = &[
+        ClapFeature::NoteEffect,
+        ClapFeature::Instrument,
+        ClapFeature::Stereo,
+    ];
+
+    fn remote_controls(&self, context: &mut impl RemoteControlsContext) {
+        controls::lay_out(&self.params, context);
+    }
+}
+
+impl Vst3Plugin for Guidehand {
+    const VST3_CLASS_ID: [u8; 16] = *b"GuidehandVoicing";
+    const VST3_SUBCATEGORIES: &'static [Vst3SubCategory] =
+        &[Vst3SubCategory::Instrument, Vst3SubCategory::Tools];
+}
