@@ -9,8 +9,10 @@ mod load;
 mod macros;
 mod modules;
 mod names;
+mod repository;
 mod resolve;
 mod tokens;
 
 pub use files::Sources;
 pub use krate::{Crate, Import};
+pub use repository::read;

@@ -52,7 +52,7 @@ fn check(code: &str) -> Vec<String> {
         ),
     ]);
     assert_none(&of.problems);
-    rooms::check(&[of], &Tables::read(TABLE))
+    rooms::check(&[&of], &Tables::read(TABLE))
 }
 
 #[test]
@@ -81,7 +81,7 @@ fn files_below_a_room_are_in_it() {
         ("w/src/ab.rs", "use std::fs;\n"),
     ]);
     assert_eq!(
-        rooms::check(&[of], &Tables::read(TABLE)),
+        rooms::check(&[&of], &Tables::read(TABLE)),
         ["w/src/a/b.rs:1: names `std::fs`, but `w/src/a` never names `std::fs`"]
     );
 }
@@ -90,7 +90,7 @@ fn files_below_a_room_are_in_it() {
 fn a_room_without_a_file_is_found() {
     let of = planted(&[("w/src/lib.rs", "")]);
     assert_eq!(
-        rooms::check(&[of], &Tables::read(TABLE)),
+        rooms::check(&[&of], &Tables::read(TABLE)),
         ["DEVELOPERS.md: there is no room `w/src/a`"]
     );
 }

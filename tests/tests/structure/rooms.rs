@@ -5,7 +5,7 @@ use crate::source::Crate;
 
 /// One message for each path that the room of its file never names, and for each room that is
 /// not there.
-pub fn check(crates: &[Crate], tables: &Tables) -> Vec<String> {
+pub fn check(crates: &[&Crate], tables: &Tables) -> Vec<String> {
     let mut problems = Vec::new();
     for room in &tables.rooms {
         let inside = |file: &str| {
