@@ -12,6 +12,7 @@ mod names;
 mod repository;
 mod resolve;
 mod tokens;
+mod uses;
 
 pub use files::Sources;
 pub use krate::{Crate, Import};

@@ -3,17 +3,18 @@
 //! left out.
 
 use super::attributes;
-use super::load::{Loaded, leaf, plain_path, type_id, word};
+use super::load::{Loaded, plain_path, type_id, word};
 use super::macros::{self, Given};
 use super::modules::{ItemId, Space};
 use super::names::Names;
 use super::resolve::Target;
 use super::tokens;
+use super::uses::{self, Brings, Leaf};
 use proc_macro2::{Span, TokenStream};
 use std::collections::HashSet;
 use syn::spanned::Spanned;
 use syn::visit::{self, Visit};
-use syn::{Attribute, Block, Expr, Item, ItemImpl, Meta, Path, UseTree};
+use syn::{Attribute, Block, Expr, Item, ItemImpl, ItemUse, Meta, Path, Visibility};
 
 /// A path in the code.
 #[derive(Debug)]
@@ -129,44 +130,34 @@ impl Walker<'_> {
         }
     }
 
-    fn uses(&mut self, tree: &UseTree, path: &mut Vec<String>, passed_on: bool) {
+    fn uses(&mut self, item: &ItemUse) {
         let modules = &self.loaded.modules;
-        match tree {
-            UseTree::Path(part) => {
-                path.push(word(&part.ident));
-                self.uses(&part.tree, path, passed_on);
-                path.pop();
+        let passed_on = !matches!(item.vis, Visibility::Inherited);
+        for Leaf { path, line, brings } in uses::leaves(item) {
+            let space = match brings {
+                Brings::All => {
+                    self.glob(&path, line, passed_on);
+                    continue;
+                }
+                Brings::Named(_) => Space::ANY,
+                Brings::Itself(_) => Space::TYPE,
+            };
+            for target in modules.resolve(self.module, &path, space) {
+                self.target(target, &path, line, passed_on);
             }
-            UseTree::Group(group) => {
-                for tree in &group.items {
-                    self.uses(tree, path, passed_on);
-                }
-            }
-            UseTree::Name(syn::UseName { ident, .. })
-            | UseTree::Rename(syn::UseRename { ident, .. }) => {
-                let line = ident.span().start().line;
-                let whole = leaf(path, ident);
-                let space = if ident == "self" {
-                    Space::TYPE
-                } else {
-                    Space::ANY
-                };
-                for target in modules.resolve(self.module, &whole, space) {
-                    self.target(target, &whole, line, passed_on);
-                }
-            }
-            UseTree::Glob(glob) => {
-                let line = glob.star_token.span().start().line;
-                let written = [&path[..], &["*".to_owned()]].concat();
-                for file in modules.brought(self.module, path) {
-                    self.note(line, &written, passed_on, Leads::File(file));
-                }
-                for target in modules.resolve(self.module, path, Space::TYPE) {
-                    if let Target::Outside(path) = target {
-                        let leads = Leads::Outside { path, glob: true };
-                        self.note(line, &written, passed_on, leads);
-                    }
-                }
+        }
+    }
+
+    fn glob(&mut self, path: &[String], line: usize, passed_on: bool) {
+        let modules = &self.loaded.modules;
+        let written = [path, &["*".to_owned()]].concat();
+        for file in modules.brought(self.module, path) {
+            self.note(line, &written, passed_on, Leads::File(file));
+        }
+        for target in modules.resolve(self.module, path, Space::TYPE) {
+            if let Target::Outside(path) = target {
+                let leads = Leads::Outside { path, glob: true };
+                self.note(line, &written, passed_on, leads);
             }
         }
     }
@@ -245,14 +236,7 @@ impl<'ast> Visit<'ast> for Walker<'_> {
             return;
         }
         match item {
-            Item::Use(i) => {
-                let mut path = Vec::new();
-                if i.leading_colon.is_some() {
-                    path.push(String::new());
-                }
-                let passed_on = !matches!(i.vis, syn::Visibility::Inherited);
-                self.uses(&i.tree, &mut path, passed_on);
-            }
+            Item::Use(i) => self.uses(i),
             Item::ExternCrate(i) if i.ident != "self" => {
                 let path = vec![word(&i.ident)];
                 let leads = Leads::Outside {
@@ -378,7 +362,7 @@ impl<'ast> Visit<'ast> for Walker<'_> {
     }
 
     // It says who may see an item, and takes nothing from there.
-    fn visit_visibility(&mut self, _: &'ast syn::Visibility) {}
+    fn visit_visibility(&mut self, _: &'ast Visibility) {}
 }
 
 fn line(span: Span) -> usize {

@@ -5,10 +5,11 @@ use super::attributes;
 use super::files::{Sources, folder, plain};
 use super::modules::{Glob, ItemId, Meaning, Modules, Name, Space};
 use super::resolve::Target;
+use super::uses::{self, Brings, Leaf};
 use std::collections::BTreeSet;
 use syn::spanned::Spanned;
 use syn::visit::{self, Visit};
-use syn::{Block, ImplItem, Item, ItemImpl, ItemMod, Stmt, Type, UseTree, Visibility};
+use syn::{Block, ImplItem, Item, ItemImpl, ItemMod, ItemUse, Stmt, Type, Visibility};
 
 /// A parsed file.
 pub struct File {
@@ -154,39 +155,19 @@ impl Reader<'_> {
         self.name(name, space, Meaning::Item, public);
     }
 
-    fn uses(&mut self, tree: &UseTree, path: &mut Vec<String>, public: &Visibility) {
-        match tree {
-            UseTree::Path(part) => {
-                path.push(word(&part.ident));
-                self.uses(&part.tree, path, public);
-                path.pop();
-            }
-            UseTree::Name(last) => {
-                let own = last.ident == "self";
-                let whole = leaf(path, &last.ident);
-                if let (true, Some(name)) = (own, whole.last().cloned()) {
-                    self.name(&name, Space::TYPE, Meaning::Use(whole), public);
-                } else {
-                    self.name(&last.ident, Space::ANY, Meaning::Use(whole), public);
+    fn uses(&mut self, item: &ItemUse) {
+        for Leaf { path, brings, .. } in uses::leaves(item) {
+            match brings {
+                Brings::All => {
+                    let public = !matches!(item.vis, Visibility::Inherited);
+                    let module = &mut self.loaded.modules.all[self.module];
+                    module.globs.push(Glob { path, public });
                 }
-            }
-            UseTree::Rename(last) => {
-                let space = match last.ident == "self" {
-                    true => Space::TYPE,
-                    false => Space::ANY,
-                };
-                let whole = leaf(path, &last.ident);
-                self.name(&last.rename, space, Meaning::Use(whole), public);
-            }
-            UseTree::Glob(_) => {
-                let public = !matches!(public, Visibility::Inherited);
-                let path = path.clone();
-                let module = &mut self.loaded.modules.all[self.module];
-                module.globs.push(Glob { path, public });
-            }
-            UseTree::Group(group) => {
-                for tree in &group.items {
-                    self.uses(tree, path, public);
+                Brings::Named(name) => {
+                    self.name(&name, Space::ANY, Meaning::Use(path), &item.vis);
+                }
+                Brings::Itself(name) => {
+                    self.name(&name, Space::TYPE, Meaning::Use(path), &item.vis);
                 }
             }
         }
@@ -300,13 +281,7 @@ impl<'ast> Visit<'ast> for Reader<'_> {
                     modules.entry(word(name)).or_default().push(self.module);
                 }
             }
-            Item::Use(i) => {
-                let mut path = Vec::new();
-                if i.leading_colon.is_some() {
-                    path.push(String::new());
-                }
-                self.uses(&i.tree, &mut path, &i.vis);
-            }
+            Item::Use(i) => self.uses(i),
             Item::Mod(i) => return self.module(i),
             Item::Impl(i) => self.implementation(i),
             _ => {}
@@ -326,15 +301,6 @@ impl<'ast> Visit<'ast> for Reader<'_> {
         visit::visit_block(self, block);
         self.module = outer;
     }
-}
-
-/// The path of a `use` with its last part; `self` stands for the path before it.
-pub fn leaf(path: &[String], last: &syn::Ident) -> Vec<String> {
-    let mut whole = path.to_vec();
-    if last != "self" || path.is_empty() {
-        whole.push(word(last));
-    }
-    whole
 }
 
 /// A name without the `r#` of a raw one.
