@@ -2,8 +2,8 @@
 //! hand-over to the audio thread: a queue of boxes there, another one back, so
 //! that building and freeing stay off the audio thread. Imports `state` and `song`.
 
+use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::PlanFor;
-use crate::engine::song::{Enters, Song};
 use crate::params::state::{LONGEST_TEXT, Unknown};
 use guidehand_theory::chart::{self, ChartError};
 use guidehand_theory::pitch::NoteNames;
@@ -77,15 +77,15 @@ struct Inner {
     /// Counts the texts.
     edition: u32,
     /// A song that found the queue full; the newest one only.
-    waiting: Option<Box<Song>>,
-    songs: Producer<Box<Song>>,
-    done: Consumer<Box<Song>>,
+    waiting: Option<Box<PlannedChart>>,
+    songs: Producer<Box<PlannedChart>>,
+    done: Consumer<Box<PlannedChart>>,
 }
 
 /// The audio thread's end.
-pub struct SongReceiver {
-    songs: Consumer<Box<Song>>,
-    done: Producer<Box<Song>>,
+pub struct PlannedReceiver {
+    songs: Consumer<Box<PlannedChart>>,
+    done: Producer<Box<PlannedChart>>,
 }
 
 /// Songs under way at most; a full queue keeps the newest waiting in the cell.
@@ -98,7 +98,7 @@ const HELD: usize = 2;
 impl ChartCell {
     /// A cell that holds the first chart, and the receiver for its songs.
     #[must_use]
-    pub fn new() -> (ChartCell, SongReceiver) {
+    pub fn new() -> (ChartCell, PlannedReceiver) {
         let (songs, songs_there) = RingBuffer::new(QUEUE);
         // Room for every song under way and for those that the other end holds.
         let (done_there, done) = RingBuffer::new(QUEUE + HELD);
@@ -118,7 +118,7 @@ impl ChartCell {
             }),
             plan_for_now: OnceLock::new(),
         };
-        let receiver = SongReceiver {
+        let receiver = PlannedReceiver {
             songs: songs_there,
             done: done_there,
         };
@@ -284,8 +284,8 @@ impl Inner {
         let charted = self.saved.sounding.as_ref().unwrap_or(&self.saved.text);
         let text = self.tried.as_ref().unwrap_or(charted);
         if let Ok(chart) = chart::parse_with(text, self.saved.note_names()) {
-            let song = Song::plan(&chart, self.plan_for, self.edition);
-            self.waiting = Some(Box::new(Song { enters, ..song }));
+            let song = PlannedChart::plan(&chart, self.plan_for, self.edition);
+            self.waiting = Some(Box::new(PlannedChart { enters, ..song }));
         }
         self.flush();
     }
@@ -320,11 +320,11 @@ impl<'a> PersistentField<'a, SavedChart> for ChartCell {
     }
 }
 
-impl SongReceiver {
+impl PlannedReceiver {
     /// The newest song, if there is a new one; those before it travel back.
     /// Lock-free and without allocation.
-    pub fn take(&mut self) -> Option<Box<Song>> {
-        let mut newest: Option<Box<Song>> = None;
+    pub fn take(&mut self) -> Option<Box<PlannedChart>> {
+        let mut newest: Option<Box<PlannedChart>> = None;
         // Without room to send old ones back, the new ones wait.
         while self.done.slots() > HELD {
             let Ok(song) = self.songs.pop() else { break };
@@ -336,7 +336,7 @@ impl SongReceiver {
     }
 
     /// Sends a song back to be freed. Lock-free and without allocation.
-    pub fn give_back(&mut self, song: Box<Song>) {
+    pub fn give_back(&mut self, song: Box<PlannedChart>) {
         // There is room: this is the only end that pushes, and `take` leaves some.
         let _sent = self.done.push(song);
     }
@@ -367,7 +367,7 @@ mod tests {
     #[test]
     fn another_harmony_is_tried_kept_and_taken_back() {
         let (cell, mut receiver) = ChartCell::new();
-        let entered = |receiver: &mut SongReceiver| {
+        let entered = |receiver: &mut PlannedReceiver| {
             let song = receiver.take()?;
             Some((song.changes.len(), song.enters))
         };
@@ -398,7 +398,7 @@ mod tests {
     /// source).
     #[test]
     fn a_text_is_read_in_english_or_in_german() {
-        fn roots(receiver: &mut SongReceiver) -> Vec<String> {
+        fn roots(receiver: &mut PlannedReceiver) -> Vec<String> {
             let song = receiver.take().unwrap();
             let placed = song.changes.iter().filter_map(|change| change.placed);
             placed.map(|p| p.chord.root.to_string()).collect()

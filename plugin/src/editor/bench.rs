@@ -1,12 +1,12 @@
 //! The panel without a window, for tests: a host that writes down what it is told,
 //! what is on the screen, and what the engine would play. Only tests import it.
 
-use crate::bridge::chart::{ChartCell, SongReceiver};
+use crate::bridge::chart::{ChartCell, PlannedReceiver};
 use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
 use crate::editor::window::desk::Desk;
+use crate::engine::planned::PlannedChart;
 use crate::engine::snapshot::{Snapshot, Sounding};
-use crate::engine::song::Song;
 use crate::params::{GuidehandParams, PANEL_SIZE};
 use egui::accesskit::Role;
 use egui::epaint::ClippedShape;
@@ -95,8 +95,8 @@ pub struct World {
     pub host: Host,
     pub state: PanelState,
     pub revision_sent: Option<i32>,
-    songs: SongReceiver,
-    song: Option<Box<Song>>,
+    songs: PlannedReceiver,
+    song: Option<Box<PlannedChart>>,
 }
 
 /// A text on the screen.

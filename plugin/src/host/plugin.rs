@@ -2,14 +2,14 @@
 //! `process` runs on the audio thread, everything else on the host's main thread. Only `lib` imports
 //! it.
 
-use crate::bridge::chart::{ChartCell, SongReceiver};
+use crate::bridge::chart::{ChartCell, PlannedReceiver};
 use crate::bridge::snapshot::{self, Reader, Writer};
 use crate::editor::{self, PanelEditor};
 use crate::engine::clock::{HostTransport, Timekeeper};
 use crate::engine::ear::Ear;
 use crate::engine::performer::{Block, News, Performer};
+use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::Settings;
-use crate::engine::song::{Enters, Song};
 use crate::engine::tone::Tone;
 use crate::guard;
 use crate::host::controls;
@@ -23,10 +23,10 @@ use std::sync::atomic::Ordering;
 /// The plugin: one instance.
 pub struct Guidehand {
     params: Arc<GuidehandParams>,
-    songs: SongReceiver,
-    song: Option<Box<Song>>,
+    songs: PlannedReceiver,
+    song: Option<Box<PlannedChart>>,
     /// The chart that waits for the next bar line.
-    next_song: Option<Box<Song>>,
+    next_song: Option<Box<PlannedChart>>,
     /// As they were read when a parameter had last moved.
     settings: Settings,
     moves_seen: u32,

@@ -16,7 +16,7 @@ use guidehand_theory::voicing::Voicing;
 
 /// A chord, or silence, in its place, planned in every texture.
 #[derive(Clone, Copy, Debug)]
-pub struct SongChange {
+pub struct PlannedChange {
     /// Ticks from the start of the chart.
     pub start_ticks: u32,
     /// Ticks until the next change or the end of the chart.
@@ -31,7 +31,7 @@ pub struct SongChange {
 
 /// A bar, as it is played.
 #[derive(Clone, Copy, Debug)]
-pub struct SongBar {
+pub struct PlannedBar {
     /// Ticks from the start of the chart.
     pub start_ticks: u32,
     /// Its time signature.
@@ -56,16 +56,16 @@ pub enum Enters {
 
 /// A chart that is ready to be played, its repeats written out.
 #[derive(Debug)]
-pub struct Song {
+pub struct PlannedChart {
     /// The length in ticks, at least 1.
     pub length_ticks: u32,
     /// The length of the pickup that the first bar is, in ticks; 0 if it is none. The
     /// chart starts again after it.
     pub pickup_ticks: u32,
     /// The bars in order, at least one; the first one starts at tick 0.
-    pub bars: Box<[SongBar]>,
+    pub bars: Box<[PlannedBar]>,
     /// The changes in order; the first one starts at tick 0.
-    pub changes: Box<[SongChange]>,
+    pub changes: Box<[PlannedChange]>,
     /// The same changes as a bass knows them.
     pub bass: Box<[roots::Change]>,
     /// The shortest change, in ticks.
@@ -78,15 +78,15 @@ pub struct Song {
     pub enters: Enters,
 }
 
-impl Song {
+impl PlannedChart {
     /// Plans a chart in every texture. Allocates; never on the audio thread.
     #[must_use]
-    pub fn plan(chart: &Chart, plan_for: PlanFor, edition: u32) -> Song {
+    pub fn plan(chart: &Chart, plan_for: PlanFor, edition: u32) -> PlannedChart {
         let placed = pipeline::place(chart, plan_for.pinned);
         let plans = Texture::ALL
             .map(|texture| pipeline::plan(&placed, texture, plan_for.register, Ends::Cyclic));
         let changes = chart.changes.iter().zip(&placed).enumerate();
-        let changes = changes.map(|(i, (change, placed))| SongChange {
+        let changes = changes.map(|(i, (change, placed))| PlannedChange {
             start_ticks: change.start_ticks,
             length_ticks: change.length_ticks,
             swings: swings(chart, change),
@@ -98,12 +98,12 @@ impl Song {
         let bass = chart.changes.iter().zip(&placed);
         let pickup_ticks = chart.pickup_ticks();
         let bass = bass.map(|(change, placed)| bass_change(change, placed.as_ref(), pickup_ticks));
-        let bars = chart.bars.iter().map(|bar| SongBar {
+        let bars = chart.bars.iter().map(|bar| PlannedBar {
             start_ticks: bar.start_ticks,
             meter: bar.meter,
         });
         let lengths = chart.changes.iter().map(|change| change.length_ticks);
-        Song {
+        PlannedChart {
             length_ticks: chart.length_ticks().max(1),
             pickup_ticks,
             bars: bars.collect(),
