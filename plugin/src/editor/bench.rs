@@ -96,7 +96,7 @@ pub struct World {
     pub state: PanelState,
     pub revision_sent: Option<i32>,
     songs: PlannedReceiver,
-    song: Option<Box<PlannedChart>>,
+    song: Option<Arc<PlannedChart>>,
 }
 
 /// A text on the screen.
@@ -119,7 +119,7 @@ impl Bench {
     /// A panel of its first size with the first chart.
     pub fn new() -> Bench {
         let (cell, songs) = ChartCell::new();
-        let params = Arc::new(GuidehandParams::new(cell));
+        let params = GuidehandParams::shared(cell);
         let world = World {
             host: Host::new(&params),
             state: PanelState::new(&params.chart),
