@@ -332,3 +332,6 @@ impl Vst3Plugin for Guidehand {
     const VST3_SUBCATEGORIES: &'static [Vst3SubCategory] =
         &[Vst3SubCategory::Instrument, Vst3SubCategory::Tools];
 }
+
+#[cfg(test)]
+mod tests;
