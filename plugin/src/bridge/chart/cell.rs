@@ -1,7 +1,7 @@
-//! The cell: the text of the chart in the hands of the panel and of the host's main thread.
-//! No call holds the lock while a text is read or planned, so that none waits for that. The
-//! exceptions say so: they read what has not been read, or plan it all, before they return.
-//! Never on the audio thread. `params`, `worker`, `editor` and `host` import it.
+//! The cell: what the panel and the host's main thread can do with the chart's text. No call
+//! holds the lock while a text is read or planned. Most calls return at once. Those that read
+//! the text or plan it before they return say so. Never on the audio thread. `params`,
+//! `worker`, `editor` and `host` import it.
 
 use super::inner::Inner;
 use super::line::{self, PlannedReceiver};

@@ -1,5 +1,5 @@
-//! The text in hand and what has become of it, as the lock of a cell guards it. Nothing here
-//! takes long. `shared` and `cell` import it.
+//! What the lock of a cell guards: the text, and how far it has been read and planned. Any
+//! thread but the audio thread. Nothing here takes long. `shared` and `cell` import it.
 
 use super::progress::{Charted, Depth, Progress, Step};
 use super::read::{ReadChart, Reading, Unread};
@@ -19,7 +19,7 @@ pub struct Inner {
     pub text_edition: u64,
     /// It has not been read yet.
     pub unread: bool,
-    /// What may sound if it cannot be read: see [`Unread`].
+    /// The texts that may sound if it cannot be read, as in [`Unread`].
     pub before: Vec<Arc<str>>,
     /// The last text that could be read, if the text as typed could not.
     pub sounding: Option<Arc<str>>,
@@ -54,8 +54,9 @@ impl Inner {
         self.edition
     }
 
-    /// Puts another text in the place of the one in hand, with the one that sounds if it has
-    /// errors; without that the last one sounds that could be read. Gives its number.
+    /// Replaces the text, and gives the new one's number. `sounding` is the text that sounds
+    /// if the new one has errors. Without it, the last text that could be read goes on
+    /// sounding.
     pub fn begin(&mut self, text: Arc<str>, sounding: Option<Arc<str>>) -> u64 {
         let before = std::mem::replace(&mut self.text, text);
         if let Some(sounding) = sounding {
@@ -95,8 +96,8 @@ impl Inner {
         }
     }
 
-    /// Takes over what a text reads as. That of a text that has been replaced, or that
-    /// somebody else has read before, is dropped.
+    /// Takes over what has been read. A reading of a text that has been replaced is dropped,
+    /// and so is a second reading of the same text.
     pub fn take(&mut self, reading: Reading) {
         if !self.unread || reading.edition != self.text_edition {
             return;
@@ -130,7 +131,8 @@ impl Inner {
         self.show(sent);
     }
 
-    /// Takes over what has come of a step. While a newer text waits to be read, it is late.
+    /// Takes over what a step has planned. It is late, and is dropped, while a newer text waits
+    /// to be read.
     pub fn put(&mut self, step: &Step, planned: Option<PlannedChart>) {
         if !self.unread {
             let new = self.progress.put(step, planned);
@@ -138,7 +140,7 @@ impl Inner {
         }
     }
 
-    /// Shows what is new of the text's own chart.
+    /// Shows a new plan of the text's own chart to the panel.
     pub fn show(&mut self, planned: Option<Arc<PlannedChart>>) {
         if planned.is_some() && self.latest.chart.is_ok() {
             self.latest = Arc::new(ReadChart {
