@@ -1,7 +1,7 @@
 //! What is made of a bass, in words.
 
 use super::{note_name, symbol, with_signs};
-use crate::engine::ear::EarLook;
+use crate::bridge::bass::EarLook;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::{Making, Snapshot};
 use guidehand_bass::roots::Standing;
