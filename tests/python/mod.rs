@@ -19,7 +19,7 @@ const FOR_TESTS: [&str; 7] = [
     "xmlschema==4.3.2",
 ];
 
-/// The Python of the tests; its first use takes minutes and some 400 MB.
+/// The Python of the tests; its first use takes minutes and some 390 MB.
 ///
 /// # Panics
 /// As [`environment`].
