@@ -12,9 +12,8 @@ pub const PLUGIN: &str = "GUIDEHAND_CLAP";
 /// Holds the path of the built passthrough plugin.
 pub const PASSTHROUGH: &str = "GUIDEHAND_PASSTHROUGH_CLAP";
 
-/// Holds the path of the passthrough plugin built with the features
-/// `assert_process_allocs` and `planted_allocation`.
-pub const PLANTED: &str = "GUIDEHAND_PLANTED_CLAP";
+/// Set to anything, makes the passthrough plugin of the tests allocate in every block.
+pub const PLANTED_ALLOCATION: &str = "GUIDEHAND_PLANTED_ALLOCATION";
 
 /// Holds the path of the program that needs no host.
 pub const STANDALONE: &str = "GUIDEHAND_STANDALONE";
@@ -44,15 +43,6 @@ pub fn plugin_path() -> PathBuf {
 #[must_use]
 pub fn passthrough_path() -> PathBuf {
     expect(PASSTHROUGH)
-}
-
-/// The passthrough plugin that allocates while it processes, and is watched.
-///
-/// # Panics
-/// If [`PLANTED`] is not set; the message names the command that sets it.
-#[must_use]
-pub fn planted_path() -> PathBuf {
-    expect(PLANTED)
 }
 
 /// A path from the value of an environment variable.

@@ -14,8 +14,10 @@ use std::time::Duration;
 const RATE_HZ: f64 = 48_000.0;
 /// Fast, so that a picture late in the chart is soon taken.
 const TEMPO_BPM: f64 = 480.0;
-/// Long enough for a frame to be drawn in software.
-const SETTLE: Duration = Duration::from_millis(700);
+/// Between two looks at the window: long enough for a frame to be drawn in software.
+const LOOK: Duration = Duration::from_millis(500);
+/// The most looks until a window is at rest, on a machine with much other work.
+const MOST_LOOKS: u32 = 60;
 
 /// What a picture shows.
 #[derive(Clone, Copy, Debug)]
@@ -179,7 +181,7 @@ pub fn picture(plugin: &Path, scene: &Scene) -> Result<Picture, Box<dyn Error + 
     let state = crate::state::with_field(&host.save_state()?, "panel", &panel);
     host.load_state(&state)?;
     let mut window = Window::open(&mut host, Duration::ZERO)?;
-    window.wait(&mut host, SETTLE)?;
+    settle(&mut window, &mut host)?;
     if let Some(text) = scene.types {
         let (x, y) = in_the_chart(&window);
         window.click(&mut host, x, y)?;
@@ -188,7 +190,7 @@ pub fn picture(plugin: &Path, scene: &Scene) -> Result<Picture, Box<dyn Error + 
     }
     for (x, y) in scene.clicks {
         window.click(&mut host, *x, *y)?;
-        window.wait(&mut host, SETTLE)?;
+        settle(&mut window, &mut host)?;
     }
     // Where nothing shows that the pointer is there.
     window.point(2, 2)?;
@@ -196,14 +198,24 @@ pub fn picture(plugin: &Path, scene: &Scene) -> Result<Picture, Box<dyn Error + 
     host.hear(vec![vec![sound(scene, session.length_samples)]]);
     let mut player = Player::start(&mut host, &session)?;
     window.play(&mut player, session.length_samples - 1, RATE_HZ)?;
-    window.wait(player.host(), SETTLE)?;
-    let picture = window.picture()?;
-    if picture.colours() < 2 {
-        return Err("the window is blank".into());
-    }
+    let picture = settle(&mut window, player.host())?;
     drop(player);
     window.close(&mut host)?;
     Ok(picture)
+}
+
+/// Waits until something is drawn and two looks show the same, and returns that.
+fn settle(window: &mut Window, host: &mut Host) -> Result<Picture, Box<dyn Error + Send + Sync>> {
+    let mut last = None;
+    for _ in 0..MOST_LOOKS {
+        window.wait(host, LOOK)?;
+        let picture = window.picture()?;
+        if picture.colours() > 1 && last.as_ref() == Some(&picture) {
+            return Ok(picture);
+        }
+        last = Some(picture);
+    }
+    Err("the window stays blank or never rests".into())
 }
 
 /// A place in the chart's text, in pixels of the window.

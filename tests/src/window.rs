@@ -240,20 +240,22 @@ impl Window {
         self.drawings
     }
 
-    /// How long it takes until the editor is drawn on again, `most` at most.
+    /// How many rounds of a host, a millisecond or more each, go by until the editor is
+    /// drawn on again; nothing after `most` of them. On a busy machine rounds take
+    /// longer, too.
     ///
     /// # Errors
     /// As [`Host::idle`].
-    pub fn wait_for_drawing(
+    pub fn rounds_to_a_drawing(
         &mut self,
         host: &mut Host,
-        most: Duration,
-    ) -> Result<Option<Duration>, Failure> {
-        let (start, before) = (Instant::now(), self.drawings);
-        while start.elapsed() < most {
+        most: u32,
+    ) -> Result<Option<u32>, Failure> {
+        let before = self.drawings;
+        for round in 1..=most {
             self.wait(host, Duration::from_millis(1))?;
             if self.drawings > before {
-                return Ok(Some(start.elapsed()));
+                return Ok(Some(round));
             }
         }
         Ok(None)

@@ -5,27 +5,25 @@
 
 use crate::host::{RATE_HZ, passthrough};
 use guidehand_tests::{Session, paths, render};
-use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Command;
 use std::{env, thread};
 
 /// Enough for a library that is unloaded too early to be caught at it: the last
 /// host must go while another thread is on its way out.
 const ROUNDS: u32 = 200;
 
-/// Runs an ignored test of this module with the passthrough plugin from a path.
-fn run_alone(test: &str, plugin: &Path) -> Output {
-    Command::new(env::current_exe().unwrap())
+/// An ignored test of this module, to be run in a process of its own.
+fn alone(test: &str) -> Command {
+    let mut command = Command::new(env::current_exe().unwrap());
+    command
         .args(["--exact", &format!("crash::{test}")])
-        .args(["--ignored", "--nocapture"])
-        .env(paths::PASSTHROUGH, plugin)
-        .output()
-        .unwrap()
+        .args(["--ignored", "--nocapture"]);
+    command
 }
 
 /// Fails unless the test ran in its process and passed.
 fn expect_pass(test: &str) {
-    let output = run_alone(test, &paths::passthrough_path());
+    let output = alone(test).output().unwrap();
     let words = String::from_utf8_lossy(&output.stdout);
     assert!(output.status.success(), "{}: {words}", output.status);
     assert!(words.contains("1 passed"), "{test} did not run: {words}");
@@ -42,7 +40,8 @@ fn play_a_note() {
 
 #[test]
 fn a_planted_allocation_aborts() {
-    let output = run_alone("play_a_note", &paths::planted_path());
+    let mut note = alone("play_a_note");
+    let output = note.env(paths::PLANTED_ALLOCATION, "1").output().unwrap();
     let words = String::from_utf8_lossy(&output.stderr);
     assert!(!output.status.success(), "the allocation went unnoticed");
     assert!(

@@ -1,56 +1,21 @@
-//! The VST3 build in a host of other people's making: pedalboard, pinned, in a Python
-//! environment that is set up under the target directory when it is missing.
+//! The VST3 build in a host of other people's making: pedalboard, in the Python environment of
+//! the tests.
+
+#[path = "../python/mod.rs"]
+mod python;
 
 use crate::plugin;
 use crate::vst3::bundle;
 use serde_json::{Value, json};
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
-
-/// The host, and what it computes with.
-const PINS: [&str; 2] = ["numpy==2.4.6", "pedalboard==0.9.26"];
-
-/// The Python of the environment.
-fn python() -> PathBuf {
-    let target = Path::new(env!("CARGO_TARGET_TMPDIR")).parent().unwrap();
-    let folder = target.join("plugin-host");
-    let done = folder.join("pins.txt");
-    let pins = PINS.join("\n");
-    let bin = folder
-        .join("venv")
-        .join(if cfg!(windows) { "Scripts" } else { "bin" });
-    let python = bin.join("python");
-    if fs::read_to_string(&done).ok().as_deref() != Some(&pins) {
-        fs::create_dir_all(&folder).unwrap();
-        let system = if cfg!(windows) { "python" } else { "python3" };
-        run(Command::new(system)
-            .args(["-m", "venv", "venv"])
-            .current_dir(&folder));
-        let install = ["-m", "pip", "install", "--quiet"];
-        run(Command::new(&python)
-            .args(install)
-            .arg("--disable-pip-version-check")
-            .args(PINS));
-        fs::write(&done, pins).unwrap();
-    }
-    python
-}
-
-fn run(command: &mut Command) -> String {
-    let output = command
-        .output()
-        .unwrap_or_else(|error| panic!("this test needs Python 3 with venv; {command:?}: {error}"));
-    let errors = String::from_utf8_lossy(&output.stderr);
-    let status = output.status;
-    assert!(status.success(), "{command:?}: {status}\n{errors}");
-    String::from_utf8(output.stdout).unwrap()
-}
 
 /// What the host found, from the last line: the plugin may log before it.
 fn found() -> Value {
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/independent_host.py");
-    let output = run(Command::new(python()).arg(script).arg(bundle()));
+    let target = Path::new(env!("CARGO_TARGET_TMPDIR")).parent().unwrap();
+    let python = python::for_tests(target);
+    let output = python::run(Command::new(python).arg(script).arg(bundle()));
     let line = output.lines().last().expect("an answer");
     serde_json::from_str(line).unwrap_or_else(|error| panic!("{error}: {output}"))
 }

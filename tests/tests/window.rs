@@ -26,11 +26,17 @@ const DRAWN: usize = 50;
 
 /// Runs an ignored test of this module on a screen of its own.
 fn on_a_screen(test: &str) {
+    on_a_screen_with(test, &[]);
+}
+
+/// The same with more in the environment.
+fn on_a_screen_with(test: &str, variables: &[(&str, &str)]) {
     let screen = Screen::start().expect("a virtual screen: is Xvfb installed?");
     let output = Command::new(env::current_exe().unwrap())
         .args(["--exact", &format!("window::{test}")])
         .args(["--ignored", "--nocapture"])
         .envs(screen.variables())
+        .envs(variables.iter().copied())
         // Memory that is given back can be told from memory that is lost.
         .env("MALLOC_ARENA_MAX", "1")
         .output()

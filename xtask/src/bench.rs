@@ -14,57 +14,89 @@ use crate::workspace::Workspace;
 /// The command.
 pub const COMMAND: Command = Command {
     name: "bench",
-    arguments: "[FILTER]",
-    summary: "run the benchmarks, or those whose names hold FILTER; `bass` the ear's and its peers', `harmony` what is heard in annotated charts",
+    arguments: "[NAME | FILTER]",
+    summary: "run the benchmarks, or the one called NAME, or the parts of them whose names hold FILTER; `bass` and `harmony` only by their names",
     read: |parser| {
-        let filter = read(parser)?;
-        Ok(Box::new(move || run(filter.as_deref())))
+        let word = read(parser)?;
+        Ok(Box::new(move || run(word.as_deref())))
     },
 };
 
 fn read(parser: &mut lexopt::Parser) -> Result<Option<String>, lexopt::Error> {
-    let mut filter = None;
+    let mut word = None;
     while let Some(argument) = parser.next()? {
         match argument {
-            Value(value) if filter.is_none() => filter = Some(value.string()?),
+            Value(value) if word.is_none() => word = Some(value.string()?),
             other => return Err(other.unexpected()),
         }
     }
-    Ok(filter)
+    Ok(word)
 }
 
-/// Runs the ear's benchmark alone, which needs programs of others.
-const BASS: &str = "bass";
+/// A benchmark that Cargo runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Bench {
+    /// The name of its target.
+    name: &'static str,
+    package: &'static str,
+    /// What its package is built with.
+    features: &'static [&'static str],
+}
 
-/// Runs the benchmark of harmony alone, which needs programs of others, too.
-const HARMONY: &str = "harmony";
+/// In the order in which they run. The plugins come last: their run ends with the table of ratios.
+const BENCHES: [Bench; 4] = [
+    Bench {
+        name: "frame",
+        package: "guidehand",
+        // Opens the panel to the benchmark.
+        features: &["frame_bench"],
+    },
+    Bench {
+        name: "theory",
+        package: "guidehand-theory",
+        features: &[],
+    },
+    Bench {
+        name: "process",
+        package: "guidehand-tests",
+        features: &[],
+    },
+    Bench {
+        name: "side_by_side",
+        package: "guidehand-tests",
+        features: &[],
+    },
+];
 
-/// Opens the panel to the benchmark of its frames.
-const FRAME_BENCH: &str = "frame_bench";
+/// A benchmark with a command of its own.
+type Own = (&'static str, fn() -> Result<()>);
 
-fn run(filter: Option<&str>) -> Result<()> {
-    if filter == Some(BASS) {
-        return bench_bass::run();
+/// Those that need programs of others: they run by their names alone.
+const WITH_PEERS: [Own; 2] = [("bass", bench_bass::run), ("harmony", bench_harmony::run)];
+
+/// The benchmarks that a word asks for, and the word that goes on to them: what is no name of a
+/// benchmark chooses parts of them.
+fn chosen(word: Option<&str>) -> (Vec<Bench>, Option<&str>) {
+    let named = BENCHES.iter().find(|bench| Some(bench.name) == word);
+    match named {
+        Some(bench) => (vec![*bench], None),
+        None => (BENCHES.to_vec(), word),
     }
-    if filter == Some(HARMONY) {
-        return bench_harmony::run();
+}
+
+fn run(word: Option<&str>) -> Result<()> {
+    if let Some((_, own)) = WITH_PEERS.iter().find(|(name, _)| Some(*name) == word) {
+        return own();
     }
     let workspace = Workspace::locate()?;
     let libraries = build::for_benches(&workspace)?;
-    cmd!(
-        workspace.shell,
-        "cargo bench -p guidehand --bench frame --features {FRAME_BENCH} --locked -- {filter...}"
-    )
-    .run()?;
-    // The plugins come last: their run ends with the table of ratios.
-    let packages: [(&str, &[&str]); 2] = [
-        ("guidehand-theory", &["--bench", "theory"]),
-        ("guidehand-tests", &[]),
-    ];
-    for (package, benches) in packages {
+    let (benches, filter) = chosen(word);
+    for bench in benches {
+        let (name, package) = (bench.name, bench.package);
+        let features = bench.features.iter().flat_map(|name| ["--features", *name]);
         cmd!(
             workspace.shell,
-            "cargo bench -p {package} {benches...} --locked -- {filter...}"
+            "cargo bench -p {package} --bench {name} {features...} --locked -- {filter...}"
         )
         .envs(libraries.variables())
         .run()?;
@@ -76,15 +108,24 @@ fn run(filter: Option<&str>) -> Result<()> {
 mod tests {
     use super::*;
 
-    fn filter(arguments: &[&str]) -> Result<Option<String>, lexopt::Error> {
+    fn word(arguments: &[&str]) -> Result<Option<String>, lexopt::Error> {
         read(&mut lexopt::Parser::from_args(arguments))
     }
 
     #[test]
-    fn takes_at_most_one_filter() {
-        assert_eq!(filter(&[]).unwrap(), None);
-        assert_eq!(filter(&["plan"]).unwrap().as_deref(), Some("plan"));
-        assert!(filter(&["plan", "step"]).is_err());
-        assert!(filter(&["--plan"]).is_err());
+    fn takes_at_most_one_word() {
+        assert_eq!(word(&[]).unwrap(), None);
+        assert_eq!(word(&["plan"]).unwrap().as_deref(), Some("plan"));
+        assert!(word(&["plan", "step"]).is_err());
+        assert!(word(&["--plan"]).is_err());
+    }
+
+    #[test]
+    fn a_name_chooses_one_and_any_other_word_parts_of_all() {
+        assert_eq!(chosen(None), (BENCHES.to_vec(), None));
+        assert_eq!(chosen(Some("plan")), (BENCHES.to_vec(), Some("plan")));
+        for bench in BENCHES {
+            assert_eq!(chosen(Some(bench.name)), (vec![bench], None));
+        }
     }
 }

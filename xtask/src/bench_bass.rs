@@ -1,9 +1,10 @@
 //! `cargo xtask bench bass`: the bass's ear beside its peers, in one run on the same files. It
-//! imports `workspace`; only `bench` imports it.
+//! imports `python` and `workspace`; only `bench` imports it.
 
 use anyhow::{Context, Result};
 use xshell::cmd;
 
+use crate::python;
 use crate::workspace::Workspace;
 
 /// The peer that comes from PyPI, pinned.
@@ -26,12 +27,7 @@ pub fn run() -> Result<()> {
         .ignore_stdout()
         .run()
         .context("no fluidsynth (Debian: fluidsynth timgm6mb-soundfont fluid-soundfont-gm)")?;
-    let environment = workspace.target.join("bass-peers");
-    let python = environment.join("bin").join("python");
-    if !python.exists() {
-        cmd!(shell, "python3 -m venv {environment}").run()?;
-        cmd!(shell, "{python} -m pip install --quiet {LIBROSA}").run()?;
-    }
+    let python = python::environment(&workspace.target, "bass", &[LIBROSA]);
     let notes = NOTES.to_string();
     cmd!(
         shell,

@@ -1,6 +1,6 @@
 //! `cargo xtask bench harmony`: the ear for harmony against annotated stock forms, the way of the
-//! hand through them, and what others say of the same tunes. It imports `workspace`; only `bench`
-//! imports it.
+//! hand through them, and what others say of the same tunes. It imports `python` and `workspace`;
+//! only `bench` imports it.
 
 use std::fs;
 use std::path::Path;
@@ -14,13 +14,12 @@ use guidehand_theory::shape::Texture;
 use serde_json::Value;
 use xshell::cmd;
 
+use crate::python;
 use crate::workspace::Workspace;
 
 #[allow(dead_code, reason = "the benchmark and the test use the rest")]
 #[path = "../../theory/tests/harmony/corpus.rs"]
 mod corpus;
-#[path = "../../plugin/exchange/tests/readers/mod.rs"]
-mod readers;
 #[allow(dead_code, reason = "the benchmark and the test use the rest")]
 #[path = "../../theory/tests/harmony/words.rs"]
 mod words;
@@ -28,7 +27,7 @@ mod words;
 use corpus::{Row, Tune};
 
 /// Runs the benchmark of the theory, holds the JSON of every chord against the corpus, and asks
-/// music21 for one key a tune; its Python environment is that of the tests of the exchange.
+/// music21 for one key a tune; its Python environment is that of the tests.
 ///
 /// # Errors
 /// Says which program is missing.
@@ -45,7 +44,7 @@ pub fn run() -> Result<()> {
     .run()?;
     played(&folder)?;
     println!("\nOne key a tune, the one with the most time in it, beside music21's key analysis");
-    let python = readers::python(&workspace.target);
+    let python = python::for_tests(&workspace.target);
     cmd!(shell, "{python} theory/benches/harmony_keys.py {tunes}").run()?;
     Ok(())
 }

@@ -28,8 +28,6 @@ const STANDALONE: &str = "guidehand-standalone";
 /// are compiled once rather than once a step.
 pub const TEST_FEATURES: &str = "guidehand/assert_process_allocs,\
     guidehand-passthrough/assert_process_allocs,guidehand/standalone";
-/// The one feature more of the control that must be caught allocating.
-const PLANTED: &str = "guidehand-passthrough/planted_allocation";
 
 /// How much the compiler optimises.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -115,11 +113,15 @@ fn bundle(target: &Path, arguments: &[&str]) -> Result<()> {
 /// Builds all that the tests need, the tests themselves included, and puts the plugins aside
 /// where no later build overwrites them: where [`under_test`] says.
 pub fn for_tests(workspace: &Workspace) -> Result<()> {
-    build_for_tests(workspace, TEST_FEATURES)?;
+    // `--tests` counts the tests' own dependencies in, as `cargo test` will: without it the
+    // window toolkit would be compiled a second time with other features.
+    cmd!(
+        workspace.shell,
+        "cargo build --workspace --lib --bin {STANDALONE} --tests --locked --features {TEST_FEATURES}"
+    )
+    .run()?;
     put_aside(workspace, PLUGIN, "guidehand")?;
-    put_aside(workspace, PASSTHROUGH, "passthrough")?;
-    build_for_tests(workspace, &format!("{TEST_FEATURES},{PLANTED}"))?;
-    put_aside(workspace, PASSTHROUGH, "planted")
+    put_aside(workspace, PASSTHROUGH, "passthrough")
 }
 
 /// What [`for_tests`] leaves for the tests to load.
@@ -128,7 +130,6 @@ pub fn under_test(workspace: &Workspace) -> Libraries {
     Libraries(vec![
         ("GUIDEHAND_CLAP", aside("guidehand")),
         ("GUIDEHAND_PASSTHROUGH_CLAP", aside("passthrough")),
-        ("GUIDEHAND_PLANTED_CLAP", aside("planted")),
         (
             "GUIDEHAND_STANDALONE",
             workspace.program("debug", STANDALONE),
@@ -150,17 +151,6 @@ fn put_aside(workspace: &Workspace, package: &str, name: &str) -> Result<()> {
         .shell
         .create_dir(workspace.target.join("under-test"))?;
     Ok(workspace.shell.copy_file(from, to)?)
-}
-
-fn build_for_tests(workspace: &Workspace, features: &str) -> Result<()> {
-    // `--tests` counts the tests' own dependencies in, as `cargo test` will: without it the
-    // window toolkit would be compiled a second time with other features.
-    cmd!(
-        workspace.shell,
-        "cargo build --workspace --lib --bin {STANDALONE} --tests --locked --features {features}"
-    )
-    .run()?;
-    Ok(())
 }
 
 /// Builds what the benchmarks load: the plugin as users run it, and the one it is compared with.

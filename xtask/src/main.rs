@@ -23,10 +23,13 @@ mod licences;
 mod panel;
 mod parameters;
 mod practice;
+#[path = "../../tests/python/mod.rs"]
+mod python;
 mod read;
 mod setup;
 mod soak;
 mod test;
+mod test_programs;
 mod uninstall;
 mod workspace;
 

@@ -1,12 +1,15 @@
-//! Tools that the tests need, installed when they are missing. It imports `workspace`; commands
-//! import it.
+//! Tools that the tests need, installed when they are missing. It imports `python` and `workspace`;
+//! commands import it.
 
 use std::env;
 use std::ffi::OsStr;
+use std::thread;
+use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result, ensure};
 use xshell::{Shell, cmd};
 
+use crate::python;
 use crate::workspace::Workspace;
 
 /// Parts of the Rust toolchain, as Cargo's commands and as `rustup` calls them.
@@ -33,11 +36,16 @@ const SOUND: &[(&str, &str)] = if cfg!(target_os = "linux") {
     &[]
 };
 
+/// How long `apt-get` waits for another one to end.
+const APT_WAITS_SECONDS: u64 = 600;
+
 /// Makes sure of everything that `cargo xtask test` runs beside Cargo and the compiler.
 pub fn for_tests(workspace: &Workspace) -> Result<()> {
     ensure_components(&workspace.shell)?;
     ensure_packages(&workspace.shell, SCREEN)?;
-    for_standalone(workspace)
+    for_standalone(workspace)?;
+    eprintln!("{}", python::for_tests(&workspace.target).display());
+    Ok(())
 }
 
 /// Makes sure of what the program without a host is built with.
@@ -93,17 +101,39 @@ fn install(shell: &Shell, packages: &[&str]) -> Result<()> {
         "please install these first (by their Debian names): {}",
         packages.join(", ")
     );
+    apt_get(shell, &["update"])?;
+    let install = ["install", "--yes", "--no-install-recommends"];
+    apt_get(shell, &[&install[..], packages].concat())
+}
+
+/// Runs `apt-get` as root. While another one runs, it waits, as long as [`APT_WAITS_SECONDS`].
+fn apt_get(shell: &Shell, arguments: &[&str]) -> Result<()> {
     // Both take variables before the program.
     let as_root = match cmd!(shell, "id -u").quiet().read()?.as_str() {
         "0" => "env",
         _ => "sudo",
     };
-    // Nobody may be there to answer a package's questions.
-    let apt_get = ["DEBIAN_FRONTEND=noninteractive", "apt-get"];
-    cmd!(shell, "{as_root} {apt_get...} update").run()?;
-    let install = ["install", "--yes", "--no-install-recommends"];
-    cmd!(shell, "{as_root} {apt_get...} {install...} {packages...}").run()?;
-    Ok(())
+    // Nobody may be there to answer a package's questions; its messages are looked at below.
+    let variables = ["DEBIAN_FRONTEND=noninteractive", "LC_ALL=C"];
+    let waits = format!("DPkg::Lock::Timeout={APT_WAITS_SECONDS}");
+    let start = Instant::now();
+    loop {
+        let command = cmd!(
+            shell,
+            "{as_root} {variables...} apt-get -o {waits} {arguments...}"
+        );
+        let output = command.ignore_status().output()?;
+        let errors = String::from_utf8_lossy(&output.stderr);
+        eprint!("{errors}");
+        if output.status.success() {
+            return Ok(());
+        }
+        // The option waits for the lock of packages, and not for that of their lists.
+        let locked = errors.contains("Could not get lock");
+        let patient = start.elapsed() < Duration::from_secs(APT_WAITS_SECONDS);
+        ensure!(locked && patient, "apt-get {arguments:?} failed");
+        thread::sleep(Duration::from_secs(5));
+    }
 }
 
 /// The packages of those programs that `path` does not hold, each once.

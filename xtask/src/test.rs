@@ -1,5 +1,5 @@
 //! `cargo xtask test`: all that a change must pass, step by step, up to the first failure. It
-//! imports `build`, `command`, `setup` and `workspace`; only `main` imports it.
+//! imports `build`, `command`, `setup`, `test_programs` and `workspace`; only `main` imports it.
 
 use std::time::{Duration, Instant};
 
@@ -9,6 +9,7 @@ use xshell::cmd;
 use crate::build::{self, TEST_FEATURES};
 use crate::command::{self, Command};
 use crate::setup;
+use crate::test_programs;
 use crate::workspace::Workspace;
 
 /// The command.
@@ -21,6 +22,9 @@ pub const COMMAND: Command = Command {
         Ok(Box::new(|| run(&STEPS)))
     },
 };
+
+/// The feature that opens the panel to the benchmark `frame`.
+const FRAME_BENCH: &str = "guidehand/frame_bench";
 
 /// One thing to pass: its name in the headlines, and the work.
 type Step = (&'static str, fn(&Workspace) -> Result<()>);
@@ -64,12 +68,32 @@ fn format(workspace: &Workspace) -> Result<()> {
     Ok(cmd!(workspace.shell, "cargo fmt --all --check").run()?)
 }
 
+/// Every target once: those of the workspace, the benchmark of the panel, which wants a feature
+/// more, and the fuzz targets.
 fn lints(workspace: &Workspace) -> Result<()> {
-    Ok(cmd!(
-        workspace.shell,
-        "cargo clippy --workspace --all-targets --locked --features {TEST_FEATURES} -- -D warnings"
+    let shell = &workspace.shell;
+    let deny = ["--", "-D", "warnings"];
+    let features = ["--locked", "--features", TEST_FEATURES];
+    cmd!(
+        shell,
+        "cargo clippy --workspace --all-targets {features...} {deny...}"
     )
-    .run()?)
+    .run()?;
+    let features = [&features[..], &["--features", FRAME_BENCH]].concat();
+    cmd!(
+        shell,
+        "cargo clippy --workspace --bench frame {features...} {deny...}"
+    )
+    .run()?;
+    let target = &workspace.target;
+    cmd!(
+        shell,
+        "cargo clippy --manifest-path tests/fuzz/Cargo.toml --features plugin --locked --target-dir {target} {deny...}"
+    )
+    // Nothing is linked, so the fuzzer's own C++ need not be compiled.
+    .env("CUSTOM_LIBFUZZER_PATH", "nowhere/libfuzzer.a")
+    .run()?;
+    Ok(())
 }
 
 fn documentation(workspace: &Workspace) -> Result<()> {
@@ -86,11 +110,12 @@ fn tests(workspace: &Workspace) -> Result<()> {
     for (name, path) in libraries.variables() {
         eprintln!("{name}={}", path.display());
     }
+    let variables: Vec<_> = libraries.variables().collect();
+    test_programs::run(workspace, TEST_FEATURES, &variables)?;
     Ok(cmd!(
         workspace.shell,
-        "cargo test --workspace --locked --features {TEST_FEATURES}"
+        "cargo test --workspace --doc --locked --features {TEST_FEATURES}"
     )
-    .envs(libraries.variables())
     .run()?)
 }
 

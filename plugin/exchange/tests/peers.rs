@@ -2,8 +2,9 @@
 //! MIDI files, the W3C's schema and music21 for MusicXML. The environment that
 //! they run in is set up under the target directory when it is missing.
 
+#[path = "../../../tests/python/mod.rs"]
+mod python;
 mod random;
-mod readers;
 
 use guidehand_exchange::musicxml::{self, Form, Page, Staves};
 use guidehand_exchange::score::{Note, Score};
@@ -39,14 +40,14 @@ fn python() -> &'static Path {
     static PYTHON: OnceLock<PathBuf> = OnceLock::new();
     PYTHON.get_or_init(|| {
         let target = Path::new(env!("CARGO_TARGET_TMPDIR")).parent().unwrap();
-        readers::python(target)
+        python::for_tests(target)
     })
 }
 
 /// Asks a peer about files, and gives its answers in their order.
 fn ask(kind: &str, files: &[PathBuf]) -> Vec<Value> {
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/peers.py");
-    let lines = readers::run(Command::new(python()).arg(script).arg(kind).args(files));
+    let lines = python::run(Command::new(python()).arg(script).arg(kind).args(files));
     lines
         .lines()
         .map(|line| serde_json::from_str(line).unwrap())

@@ -125,6 +125,7 @@ fn without_a_screen_the_editor_is_refused() {
 #[ignore = "runs on a screen of its own"]
 fn create_and_never_show() {
     let instance = instance();
+    let before = threads();
     for _ in 0..5 {
         assert!(gui::create(&instance, of_this_system(), false));
         assert!(
@@ -151,6 +152,18 @@ fn create_and_never_show() {
         assert!(gui::create(&instance, of_this_system(), false));
         gui::destroy(&instance);
     }
+    // A window's thread ends some time after its editor. A process that ends while a thread
+    // is still in the graphics driver may crash.
+    let start = Instant::now();
+    while threads() > before {
+        assert!(start.elapsed() < LONGEST, "threads of editors stay");
+        thread::sleep(Duration::from_millis(10));
+    }
+}
+
+/// The threads of this process; one where nothing tells.
+fn threads() -> usize {
+    std::fs::read_dir("/proc/self/task").map_or(1, Iterator::count)
 }
 
 #[cfg(target_os = "linux")]

@@ -1,5 +1,5 @@
-//! The way into the library, its factory, and the plugin's description; and how
-//! long a host takes to scan it.
+//! The way into the library, its factory, and the plugin's description. What a scan
+//! costs beside the pass-through plugin is measured by the benchmark `side_by_side`.
 
 use super::{ID, instance, library};
 use clap_sys::plugin_features::{
@@ -8,12 +8,8 @@ use clap_sys::plugin_features::{
 };
 use clap_sys::version::clap_version_is_compatible;
 use guidehand_tests::raw::{self, Instance, Knows, info};
-use guidehand_tests::{Library, paths};
 use std::collections::HashSet;
-use std::env;
 use std::ffi::CStr;
-use std::process::Command;
-use std::time::Instant;
 
 #[test]
 fn a_library_has_one_factory_of_one_plugin() {
@@ -129,32 +125,4 @@ fn a_library_begins_again_while_it_is_in_use() {
     assert_eq!(info::plugin_count(&library), 1);
     assert!(!raw::params::all(&in_use).is_empty());
     drop(instance());
-}
-
-#[test]
-#[ignore = "runs in a process of its own"]
-fn scan() {
-    let start = Instant::now();
-    let library = Library::open(&paths::plugin_path()).unwrap();
-    let read = start.elapsed();
-    assert_eq!(library.plugins().len(), 1);
-    drop(instance());
-    println!(
-        "scanned in {read:?}, with an instance in {:?}",
-        start.elapsed()
-    );
-}
-
-/// Printed, not judged: it depends on the machine.
-#[test]
-fn scanning_takes_this_long() {
-    let output = Command::new(env::current_exe().unwrap())
-        .args(["--exact", "conformance::entry::scan"])
-        .args(["--ignored", "--nocapture"])
-        .output()
-        .unwrap();
-    let words = String::from_utf8_lossy(&output.stdout);
-    assert!(output.status.success(), "{}: {words}", output.status);
-    let time = words.lines().find(|line| line.contains("scanned in"));
-    println!("{}", time.expect("the time of a scan"));
 }

@@ -5,7 +5,7 @@ use fastrand::Rng;
 use guidehand_tests::raw::events::{off, on, value};
 use guidehand_tests::raw::stream::{self, Manner};
 use guidehand_tests::raw::{Events, Instance, Knows, params};
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -113,11 +113,14 @@ fn main_thread(instance: &Instance, states: &[Vec<u8>], rng: &mut Rng) {
     instance.idle();
 }
 
-/// Two seconds in which the main thread reads, saves and loads while the audio
-/// thread plays, turns parameters and is reset.
+/// The main thread reads, saves and loads while the audio thread plays, turns
+/// parameters and is reset, until both have done much.
 #[test]
 fn the_main_thread_works_while_the_audio_thread_plays() {
-    const LENGTH: Duration = Duration::from_secs(2);
+    const BLOCKS: u32 = 20_000;
+    const ROUNDS: u32 = 1_000;
+    /// Far more than that takes on a busy machine.
+    const LONGEST: Duration = Duration::from_secs(120);
     let states = ["| Dm7 | G7 |", "| C6 Db6 D6 Eb6 | N.C. |", "3/4 | Fmaj7 |"].map(|text| {
         let state = stream::save(&on_chart(text), Manner::WHOLE);
         state.expect("a state")
@@ -129,13 +132,14 @@ fn the_main_thread_works_while_the_audio_thread_plays() {
         .collect();
     let bypass = params::named(&instance, "Bypass").id;
     let mut processor = started(&instance, 128);
-    let (done, mut rounds) = (AtomicBool::new(false), 0);
-    let (blocks, mut ear) = thread::scope(|scope| {
+    let done = AtomicBool::new(false);
+    let blocks = AtomicU32::new(0);
+    let mut ear = thread::scope(|scope| {
         let processor = &mut processor;
-        let (done, ids) = (&done, &ids);
+        let (done, blocks, ids) = (&done, &blocks, &ids);
         let audio = scope.spawn(move || {
             let mut rng = Rng::with_seed(3);
-            let (mut ear, mut blocks) = (Ear::default(), 0_u32);
+            let mut ear = Ear::default();
             while !done.load(Ordering::SeqCst) {
                 let (id, max) = ids[rng.usize(0..ids.len())];
                 let turned = value(rng.u32(0..128), id, rng.f64() * max);
@@ -145,23 +149,30 @@ fn the_main_thread_works_while_the_audio_thread_plays() {
                 if rng.u8(0..50) == 0 {
                     processor.reset();
                 }
-                blocks += 1;
+                blocks.fetch_add(1, Ordering::SeqCst);
             }
-            (blocks, ear)
+            ear
         });
         let mut rng = Rng::with_seed(4);
-        let start = Instant::now();
-        while start.elapsed() < LENGTH && !audio.is_finished() {
+        let (start, mut rounds) = (Instant::now(), 0);
+        while rounds < ROUNDS || blocks.load(Ordering::SeqCst) < BLOCKS {
+            // A panic here would leave the audio thread playing for ever.
+            if audio.is_finished() || start.elapsed() > LONGEST {
+                break;
+            }
             main_thread(&instance, &states, &mut rng);
             rounds += 1;
         }
         done.store(true, Ordering::SeqCst);
-        audio.join().unwrap()
+        let ear = audio.join().unwrap();
+        let blocks = blocks.load(Ordering::SeqCst);
+        println!("{blocks} blocks, {rounds} rounds, {:?}", start.elapsed());
+        assert!(
+            blocks >= BLOCKS && rounds >= ROUNDS,
+            "only {blocks} blocks and {rounds} rounds in {LONGEST:?}"
+        );
+        ear
     });
-    assert!(
-        blocks > 500 && rounds > 20,
-        "{blocks} blocks, {rounds} rounds"
-    );
     processor.flush(&Events::new(vec![value(0, bypass, 1.0)]));
     for _ in 0..2 {
         ear.hear(&processor.process(128, &all_up(), None), 128);
