@@ -7,9 +7,10 @@
 
 mod pattern;
 
-pub use pattern::{Comping, FIRST_DRAWN, Rhythm};
+pub use pattern::{Comping, FIRST_DRAWN};
 
 use crate::notes::Note;
+use guidehand_report::request::Rhythm;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart, Meter};
 use guidehand_theory::line;

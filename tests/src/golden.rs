@@ -3,14 +3,15 @@
 //! hear. Imports the host, sessions and scores; the test and the command that
 //! writes the files import it.
 
-use crate::comp::{self, CompError, PLUGIN_ID};
 use crate::error::HostError;
 use crate::event::Event;
-use crate::expected::Rhythm;
 use crate::host::Host;
+use crate::paths::PLUGIN_ID;
 use crate::session::{BlockSizes, Session, render};
 use crate::smf::{self, Score, ScoreError};
+use crate::state;
 use crate::transport::TransportChange;
+use guidehand_report::request::Rhythm;
 use std::error::Error;
 use std::fmt;
 use std::path::Path;
@@ -48,8 +49,8 @@ pub struct Golden {
 /// Why there is no file.
 #[derive(Debug)]
 pub enum GoldenError {
-    /// The plugin, its host or its state failed.
-    Plugin(CompError),
+    /// The plugin or its host failed.
+    Plugin(HostError),
     /// What came out does not fit into a MIDI file.
     Score(ScoreError),
 }
@@ -65,15 +66,9 @@ impl fmt::Display for GoldenError {
 
 impl Error for GoldenError {}
 
-impl From<CompError> for GoldenError {
-    fn from(error: CompError) -> Self {
-        Self::Plugin(error)
-    }
-}
-
 impl From<HostError> for GoldenError {
     fn from(error: HostError) -> Self {
-        Self::Plugin(error.into())
+        Self::Plugin(error)
     }
 }
 
@@ -141,7 +136,7 @@ impl Golden {
             host.set_param(id, value)?;
         }
         let state = host.save_state()?;
-        host.load_state(&comp::with_chart(&state, CHART)?)?;
+        host.load_state(&state::with_chart(&state, CHART))?;
         let session = self.session();
         let performance = render(&mut host, &session)?;
         Ok(smf::bytes(&Score::of(&session, &performance.events))?)

@@ -37,10 +37,9 @@ pub mod notes;
 pub mod parameters;
 pub mod params;
 pub mod paths;
+pub mod play;
 pub mod ports;
 pub mod raw;
-pub mod reading;
-pub mod report;
 #[cfg(target_os = "linux")]
 pub mod scene;
 #[cfg(target_os = "linux")]

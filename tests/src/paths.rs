@@ -1,10 +1,13 @@
-//! Where the built plugins lie. The paths come from the environment, set by the
-//! command that builds them; a test never guesses, and never skips for want of
-//! one. Imports [`HostError`] only.
+//! Where the built plugins lie, and the plugin's id. The paths come from the environment, where the
+//! command that builds the plugins sets them. A test never guesses a path, and a
+//! missing path is an error rather than a reason to skip. Imports [`HostError`] only.
 
 use crate::error::HostError;
 use std::ffi::OsString;
 use std::path::PathBuf;
+
+/// The plugin's CLAP id.
+pub const PLUGIN_ID: &str = "org.guidehand.guidehand";
 
 /// Holds the path of the built plugin.
 pub const PLUGIN: &str = "GUIDEHAND_CLAP";

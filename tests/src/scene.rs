@@ -2,8 +2,8 @@
 //! README's pictures are made of it, and the tests compare with them. Imports the
 //! host, sessions and windows.
 
-use crate::comp::PLUGIN_ID;
 use crate::host::Host;
+use crate::paths::PLUGIN_ID;
 use crate::session::{Player, Session};
 use crate::transport::{TransportChange, as_f64};
 use crate::window::{Picture, Window};

@@ -11,13 +11,13 @@ pub mod busy;
 pub mod check;
 pub mod pure;
 
-use crate::comp::{self, PLUGIN_ID};
 use crate::error::HostError;
 use crate::event::Event;
 use crate::generator::Manners;
 use crate::host::Host;
 use crate::library::Library;
 use crate::params::Param;
+use crate::paths::PLUGIN_ID;
 use crate::state;
 use check::Fault;
 use clack_extensions::params::ParamInfoFlags;
@@ -165,7 +165,7 @@ fn instance(library: &Library) -> Result<Host, HostError> {
 /// An instance's state with a random chart and a random drawn pattern.
 fn written(host: &mut Host, rng: &mut Rng) -> Result<Vec<u8>, Fault> {
     let chart = CHARTS[rng.usize(0..CHARTS.len())];
-    let saved = comp::with_chart(&host.save_state()?, chart)?;
+    let saved = state::with_chart(&host.save_state()?, chart);
     let cells: String = (0..32)
         .map(|_| ['-', '-', 's', 'l'][rng.usize(0..4)])
         .collect();

@@ -22,6 +22,15 @@ pub fn with_field(state: &[u8], field: &str, value: &Value) -> Vec<u8> {
     framed(state.to_string().as_bytes())
 }
 
+/// A saved state with another chart in it.
+///
+/// # Panics
+/// If the bytes are no state of the plugin.
+#[must_use]
+pub fn with_chart(state: &[u8], text: &str) -> Vec<u8> {
+    with_field(state, "chart", &serde_json::json!({ "text": text }))
+}
+
 /// The JSON of a state behind its length, as hosts keep it.
 #[must_use]
 pub fn framed(json: &[u8]) -> Vec<u8> {

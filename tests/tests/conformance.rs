@@ -23,11 +23,10 @@ use clap_sys::process::{
     CLAP_PROCESS_CONTINUE, CLAP_PROCESS_CONTINUE_IF_NOT_QUIET, CLAP_PROCESS_SLEEP,
     CLAP_PROCESS_TAIL,
 };
-use guidehand_tests::comp;
 use guidehand_tests::raw::events::note;
 use guidehand_tests::raw::stream::{self, Manner};
 use guidehand_tests::raw::{self, Events, Instance, Knows, Played, Processor, RawEvent, params};
-use guidehand_tests::{Library, paths};
+use guidehand_tests::{Library, paths, state};
 use std::collections::BTreeSet;
 use std::ffi::CStr;
 
@@ -66,7 +65,7 @@ fn on_chart(text: &str) -> Instance {
     set(&instance, "Chords from", c"Chart");
     set(&instance, "Audition tone", c"Off");
     let saved = stream::save(&instance, Manner::WHOLE).expect("a state");
-    let state = comp::with_chart(&saved, text).unwrap_or_else(|error| panic!("{error}"));
+    let state = state::with_chart(&saved, text);
     assert!(stream::load(&instance, &state, Manner::WHOLE));
     instance
 }

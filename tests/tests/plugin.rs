@@ -2,13 +2,13 @@
 //! saved state, and the chords among its events. Imported by the `plugin_*`
 //! modules.
 
-use guidehand_tests::comp::{self, PLUGIN_ID};
 use guidehand_tests::notes::Note;
+use guidehand_tests::paths::PLUGIN_ID;
 pub use guidehand_tests::soak::check::CEILING;
 pub use guidehand_tests::soak::random_value;
 use guidehand_tests::{
     BlockSizes, Event, Host, Performance, Session, TimedEvent, hanging, note_pairs, paths, render,
-    soak,
+    soak, state,
 };
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, TICKS_PER_QUARTER};
@@ -72,8 +72,7 @@ pub fn with_chart(text: &str) -> Host {
 /// Gives an instance another chart, by the only way in: its state.
 pub fn load_chart(host: &mut Host, text: &str) {
     let state = host.save_state().unwrap();
-    host.load_state(&comp::with_chart(&state, text).unwrap())
-        .unwrap();
+    host.load_state(&state::with_chart(&state, text)).unwrap();
 }
 
 /// The CLAP id of a parameter.

@@ -6,7 +6,8 @@ use crate::plugin::{
     with_chart,
 };
 use crate::plugin_rhythm::{assert_notes, from, session as song, set_comping};
-use guidehand_tests::expected::{Comping, Oracle, Play, Rhythm};
+use guidehand_report::request::Rhythm;
+use guidehand_tests::expected::{Comping, Oracle, Play};
 use guidehand_tests::notes::Note;
 use guidehand_tests::{BlockSizes, Event, Session, TransportChange};
 use guidehand_theory::shape::Texture;

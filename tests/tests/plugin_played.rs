@@ -3,7 +3,8 @@
 
 use crate::plugin::{RATE_HZ, Walk, guidehand, held, load_chart, notes, planned, play, set};
 use crate::plugin_rhythm::{assert_notes, from, session as song};
-use guidehand_tests::expected::{Comping, Play, Rhythm, samples_of, strikes_on_a_root};
+use guidehand_report::request::Rhythm;
+use guidehand_tests::expected::{Comping, Play, samples_of, strikes_on_a_root};
 use guidehand_tests::notes::Note;
 use guidehand_tests::{BlockSizes, Event, Host, Session, Signature, TransportChange};
 use guidehand_theory::chart::Meter;

@@ -2,7 +2,8 @@
 //! whatever the meter, swing, length, place and blocks.
 
 use crate::plugin::{BLOCKS, RATE_HZ, id, notes, play, set, with_chart};
-use guidehand_tests::expected::{Comping, Oracle, Play, Rhythm};
+use guidehand_report::request::Rhythm;
+use guidehand_tests::expected::{Comping, Oracle, Play};
 use guidehand_tests::notes::Note;
 use guidehand_tests::{BlockSizes, Host, Session, TransportChange, state};
 

@@ -3,7 +3,7 @@
 //! of them.
 
 use crate::plugin::{RATE_HZ, guidehand, notes, play};
-use guidehand_tests::comp::PLUGIN_ID;
+use guidehand_tests::paths::PLUGIN_ID;
 use guidehand_tests::soak::busy::{self, Run};
 use guidehand_tests::soak::{self, Counts, pure};
 use guidehand_tests::{BlockSizes, Event, Library, Manners, Session, paths};

@@ -3,7 +3,8 @@
 
 use crate::plugin::{RATE_HZ, chords, notes, play, set, with_chart};
 use crate::plugin_rhythm::{from, session, set_comping};
-use guidehand_tests::expected::{Comping, Oracle, Play, Rhythm, Strike, samples_of};
+use guidehand_report::request::Rhythm;
+use guidehand_tests::expected::{Comping, Oracle, Play, Strike, samples_of};
 use guidehand_tests::notes::Note;
 use guidehand_tests::{BlockSizes, Host};
 

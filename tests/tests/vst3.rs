@@ -1,9 +1,8 @@
 //! The VST3 build as a host finds it: the factory, units and mappings. What the other `vst3_*` modules share: the bundle, an
 //! instance, its chart.
 
-use guidehand_tests::comp;
 use guidehand_tests::vst3::{Instance, Module, bundle};
-use guidehand_tests::{Event, HostError, TimedEvent, paths};
+use guidehand_tests::{Event, HostError, TimedEvent, paths, state};
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
@@ -56,7 +55,7 @@ pub fn set(instance: &mut Instance, name: &str, words: &str) {
 /// Gives an instance another chart, by the only way in: its state.
 pub fn load_chart(instance: &mut Instance, text: &str) {
     let state = as_clap(&instance.save_state().unwrap());
-    let state = comp::with_chart(&state, text).unwrap();
+    let state = state::with_chart(&state, text);
     instance.load_state(as_vst3(&state)).unwrap();
 }
 

@@ -8,7 +8,7 @@
 mod life;
 mod saved;
 
-use guidehand_tests::comp::PLUGIN_ID;
+use guidehand_tests::paths::PLUGIN_ID;
 use guidehand_tests::scene;
 use guidehand_tests::screen::Screen;
 use guidehand_tests::session::Player;

@@ -1,64 +1,11 @@
 //! Rhythms, the settings around them, and the hits of one bar. Imported by
 //! `expected` only.
 
+use guidehand_report::request::Rhythm;
 use guidehand_theory::chart::{Chart, Meter, TICKS_PER_QUARTER};
 
 pub(super) const QUARTER: u32 = TICKS_PER_QUARTER;
 pub(super) const EIGHTH: u32 = TICKS_PER_QUARTER / 2;
-
-/// The rhythms that strike by themselves.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Rhythm {
-    /// Each chord as long as it lasts.
-    Hold,
-    /// One, and the off-beat after two.
-    Charleston,
-    /// The same an eighth later.
-    LateCharleston,
-    /// The off-beats after two and four.
-    OffBeats,
-    /// The second and fourth beats.
-    TwoAndFour,
-    /// Each chord an eighth early, then held.
-    Push,
-    /// A pattern of two bars.
-    Bossa,
-    /// One, and the off-beat after two, of three.
-    JazzWaltz,
-    /// What is in [`Comping::drawn`].
-    Drawn,
-}
-
-impl Rhythm {
-    /// All of them.
-    pub const ALL: [Rhythm; 9] = [
-        Rhythm::Hold,
-        Rhythm::Charleston,
-        Rhythm::LateCharleston,
-        Rhythm::OffBeats,
-        Rhythm::TwoAndFour,
-        Rhythm::Push,
-        Rhythm::Bossa,
-        Rhythm::JazzWaltz,
-        Rhythm::Drawn,
-    ];
-
-    /// The parameter's words.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Rhythm::Hold => "Hold",
-            Rhythm::Charleston => "Charleston",
-            Rhythm::LateCharleston => "Late Charleston",
-            Rhythm::OffBeats => "Off-beats",
-            Rhythm::TwoAndFour => "Two and four",
-            Rhythm::Push => "Push",
-            Rhythm::Bossa => "Bossa",
-            Rhythm::JazzWaltz => "Jazz waltz",
-            Rhythm::Drawn => "Drawn",
-        }
-    }
-}
 
 /// The settings that decide what is struck, and when.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,11 +1,11 @@
 //! The stream of events: bytes as notes, controllers, parameters and moves of the
 //! transport, in any order and with any numbers. Imports the host, and `check`.
 
-use crate::comp::PLUGIN_ID;
 use crate::event::{ANY_NOTE, Event, NoteExpressionType};
 use crate::host::Host;
 use crate::library::Library;
 use crate::params::Param;
+use crate::paths::PLUGIN_ID;
 use crate::session::{BlockSizes, Session, render};
 use crate::soak::check;
 use crate::transport::{Signature, TransportChange};

@@ -1,8 +1,8 @@
 //! Saved states. Imports the host, and `check` and `state`.
 
-use crate::comp::PLUGIN_ID;
 use crate::host::Host;
 use crate::library::Library;
+use crate::paths::PLUGIN_ID;
 use crate::session::{Session, render};
 use crate::soak::check;
 use crate::state;
