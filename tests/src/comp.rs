@@ -3,8 +3,8 @@
 //! the rhythms, the reports, the theory and the scores of files.
 
 use crate::error::HostError;
-use crate::expected::{Comping, Oracle};
-use crate::notes::{Note, PairingError, note_pairs};
+use crate::expected::{Oracle, RhythmSettings};
+use crate::notes::{PairingError, PlayedNote, note_pairs};
 use crate::play::{PlayedRequest, beats, play};
 use crate::session::{Performance, Session};
 use guidehand_exchange::score as written;
@@ -123,9 +123,9 @@ fn strikes<'a>(
     chart: &Chart,
     chords: &'a [PlannedChord],
 ) -> Vec<(f64, &'a PlannedChord)> {
-    let comping = Comping {
+    let comping = RhythmSettings {
         repeats: false,
-        ..Comping::new(request.rhythm)
+        ..RhythmSettings::new(request.rhythm)
     };
     let end = f64::from(chart.length_ticks());
     let strikes = Oracle::new(&request.chart).strikes(&comping, request.tempo_bpm, end);
@@ -144,7 +144,7 @@ fn strikes<'a>(
 /// they are written.
 fn compare(
     session: &Session,
-    notes: &[Note],
+    notes: &[PlayedNote],
     strikes: &[(f64, &PlannedChord)],
 ) -> Result<Vec<written::Note>, CompError> {
     let disagree = |at_beats, symbol: &str, expected, found| CompError::Disagreement {
@@ -154,13 +154,14 @@ fn compare(
         found,
     };
     let mut comping = Vec::with_capacity(notes.len());
-    let mut rest: Vec<Note> = notes.to_vec();
+    let mut rest: Vec<PlayedNote> = notes.to_vec();
     for (at_beats, chord) in strikes {
         // A strike falls on the first sample at or after its place.
-        let near = |note: &Note| {
+        let near = |note: &PlayedNote| {
             (session.beats_at(note.start_samples) - at_beats).abs() < session.beats_at(2)
         };
-        let (mut found, others): (Vec<Note>, Vec<Note>) = rest.into_iter().partition(near);
+        let (mut found, others): (Vec<PlayedNote>, Vec<PlayedNote>) =
+            rest.into_iter().partition(near);
         rest = others;
         found.sort_unstable_by_key(|note| note.key);
         let expected: Vec<written::Note> = chord.chord.map_or_else(Vec::new, |(placed, voiced)| {
@@ -190,7 +191,7 @@ fn compare(
     clippy::cast_sign_loss,
     reason = "rounded, not negative, and far below the limits"
 )]
-fn as_written(session: &Session, played: &Note, voice: written::Note) -> written::Note {
+fn as_written(session: &Session, played: &PlayedNote, voice: written::Note) -> written::Note {
     let ticks = |samples| {
         let ticks = session.beats_at(samples) * f64::from(TICKS_PER_QUARTER);
         ticks.round() as u32

@@ -46,6 +46,11 @@ pub enum HostError {
     Instance(PluginInstanceError),
 }
 
+/// The host was misused: `what` it was asked to do.
+pub(crate) fn misuse(what: &str) -> HostError {
+    HostError::Misuse(what.to_owned())
+}
+
 impl fmt::Display for HostError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -8,7 +8,7 @@ use crate::event::Event;
 use crate::host::Host;
 use crate::paths::PLUGIN_ID;
 use crate::session::{BlockSizes, Session, render};
-use crate::smf::{self, Score, ScoreError};
+use crate::smf::{self, MidiFile, MidiFileError};
 use crate::state;
 use crate::transport::TransportChange;
 use guidehand_report::request::Rhythm;
@@ -52,14 +52,14 @@ pub enum GoldenError {
     /// The plugin or its host failed.
     Plugin(HostError),
     /// What came out does not fit into a MIDI file.
-    Score(ScoreError),
+    MidiFile(MidiFileError),
 }
 
 impl fmt::Display for GoldenError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Plugin(error) => write!(f, "{error}"),
-            Self::Score(error) => write!(f, "{error}"),
+            Self::MidiFile(error) => write!(f, "{error}"),
         }
     }
 }
@@ -72,9 +72,9 @@ impl From<HostError> for GoldenError {
     }
 }
 
-impl From<ScoreError> for GoldenError {
-    fn from(error: ScoreError) -> Self {
-        Self::Score(error)
+impl From<MidiFileError> for GoldenError {
+    fn from(error: MidiFileError) -> Self {
+        Self::MidiFile(error)
     }
 }
 
@@ -139,7 +139,7 @@ impl Golden {
         host.load_state(&state::with_chart(&state, CHART))?;
         let session = self.session();
         let performance = render(&mut host, &session)?;
-        Ok(smf::bytes(&Score::of(&session, &performance.events))?)
+        Ok(smf::bytes(&MidiFile::of(&session, &performance.events))?)
     }
 
     fn session(&self) -> Session {

@@ -60,12 +60,12 @@ pub(crate) struct Signals {
     callback_wanted: AtomicBool,
     flush_wanted: AtomicBool,
     size_wanted: Mutex<Option<GuiSize>>,
-    counts: Counts,
+    counts: RequestCounts,
     log: Mutex<Vec<(LogSeverity, String)>>,
 }
 
 #[derive(Default)]
-struct Counts {
+struct RequestCounts {
     callbacks: AtomicU32,
     callbacks_answered: AtomicU32,
     restarts: AtomicU32,
@@ -90,7 +90,7 @@ impl Signals {
             callback_wanted: AtomicBool::new(false),
             flush_wanted: AtomicBool::new(false),
             size_wanted: Mutex::default(),
-            counts: Counts::default(),
+            counts: RequestCounts::default(),
             log: Mutex::default(),
         })
     }

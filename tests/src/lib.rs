@@ -23,6 +23,7 @@
 //! imports the theory and its files at most: the plugin is known only from outside, as the
 //! file that users get.
 
+mod call;
 pub mod comp;
 pub mod error;
 pub mod event;
@@ -47,7 +48,6 @@ pub mod screen;
 pub mod session;
 pub mod smf;
 pub mod soak;
-mod stage;
 pub mod state;
 mod translate;
 pub mod transport;

@@ -7,7 +7,7 @@ use std::fmt;
 
 /// A note with both its ends.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Note {
+pub struct PlayedNote {
     /// 0 to 15.
     pub channel: i16,
     /// 0 to 127.
@@ -80,7 +80,7 @@ impl Error for PairingError {}
 struct Open {
     index: usize,
     event: TimedEvent,
-    note: Note,
+    note: PlayedNote,
 }
 
 /// Pairs each note-on with its one note-off, or choke. A note-off for any key or
@@ -90,7 +90,7 @@ struct Open {
 /// # Errors
 /// The first fault in the stream; a hanging note only if there is no other, and
 /// then the one that started first.
-pub fn note_pairs(events: &[TimedEvent]) -> Result<Vec<Note>, PairingError> {
+pub fn note_pairs(events: &[TimedEvent]) -> Result<Vec<PlayedNote>, PairingError> {
     let mut open: Vec<Open> = Vec::new();
     let mut notes = Vec::new();
     let mut latest = 0;
@@ -110,7 +110,7 @@ pub fn note_pairs(events: &[TimedEvent]) -> Result<Vec<Note>, PairingError> {
         } else if let Some((channel, key)) = ended(event.event) {
             let before = notes.len();
             let ending = open.extract_if(.., |o| meets(channel, key, &o.note));
-            notes.extend(ending.map(|o| Note {
+            notes.extend(ending.map(|o| PlayedNote {
                 end_samples: event.at_samples,
                 ..o.note
             }));
@@ -133,7 +133,7 @@ pub fn note_pairs(events: &[TimedEvent]) -> Result<Vec<Note>, PairingError> {
 /// started twice, as in most instruments; [`note_pairs`] is stricter.
 #[must_use]
 pub fn hanging(events: &[TimedEvent]) -> Vec<(i16, i16)> {
-    let mut sounding: Vec<Note> = Vec::new();
+    let mut sounding: Vec<PlayedNote> = Vec::new();
     for event in events.iter().copied() {
         if let Some(note) = started(event) {
             sounding.retain(|other| (other.channel, other.key) != (note.channel, note.key));
@@ -149,14 +149,14 @@ pub fn hanging(events: &[TimedEvent]) -> Vec<(i16, i16)> {
 }
 
 /// The note that an event starts; its end is still its start.
-fn started(event: TimedEvent) -> Option<Note> {
+fn started(event: TimedEvent) -> Option<PlayedNote> {
     match event.event {
         Event::NoteOn {
             channel,
             key,
             velocity,
             ..
-        } => Some(Note {
+        } => Some(PlayedNote {
             channel,
             key,
             velocity,
@@ -177,6 +177,6 @@ fn ended(event: Event) -> Option<(i16, i16)> {
     }
 }
 
-fn meets(channel: i16, key: i16, note: &Note) -> bool {
+fn meets(channel: i16, key: i16, note: &PlayedNote) -> bool {
     (channel == ANY || channel == note.channel) && (key == ANY || key == note.key)
 }

@@ -16,7 +16,7 @@ pub mod stream;
 
 pub use events::{Events, RawEvent};
 pub use peer::{Calls, Knows};
-pub use processor::{Played, Processor};
+pub use processor::{ProcessedBlock, Processor};
 
 use crate::library::Library;
 use clap_sys::entry::clap_plugin_entry;
@@ -133,21 +133,6 @@ impl Instance {
         // SAFETY: the callers pair ids and types as CLAP does; an extension lives
         // as long as its plugin.
         unsafe { found.cast().as_ref() }
-    }
-
-    /// Activates the plugin for blocks of `frames`, from the first number to the
-    /// second; none if it refuses.
-    ///
-    /// # Panics
-    /// If it is active already.
-    #[must_use]
-    pub fn activate(&self, rate_hz: f64, frames: (u32, u32)) -> Option<Processor<'_>> {
-        assert!(!self.is_active(), "the plugin is active");
-        let activate = given(self.vtable().activate);
-        // SAFETY: the plugin is not active, and this is its main thread.
-        let active = unsafe { activate(self.plugin(), rate_hz, frames.0, frames.1) };
-        self.active.set(active);
-        active.then(|| Processor::new(self, frames.1))
     }
 
     pub(crate) fn deactivate(&self) {

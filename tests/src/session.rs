@@ -5,7 +5,7 @@
 use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
 use crate::host::Host;
-use crate::transport::{Signature, Timeline, TransportChange, as_f64};
+use crate::transport::{Signature, SongPositions, TransportChange, as_f64};
 use fastrand::Rng;
 
 /// Everything that happens to a plugin in one run.
@@ -124,8 +124,8 @@ impl Session {
 
     /// The transport of the whole session.
     #[must_use]
-    pub fn timeline(&self) -> Timeline {
-        Timeline::new(
+    pub fn timeline(&self) -> SongPositions {
+        SongPositions::new(
             self.sample_rate_hz,
             self.tempo_bpm,
             self.signature,
@@ -165,7 +165,7 @@ pub struct Player<'h> {
     /// Ascending; those before `next_event` have been sent.
     events: Vec<TimedEvent>,
     next_event: usize,
-    timeline: Timeline,
+    timeline: SongPositions,
     tells_transport: bool,
     changes_in_blocks: bool,
     blocks: BlockSizes,

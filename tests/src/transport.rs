@@ -110,20 +110,20 @@ pub enum TransportChange {
 
 /// The song position for every sample of a session.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Timeline {
+pub struct SongPositions {
     sample_rate_hz: f64,
     /// Never empty, ascending by `from_samples`; the first starts at 0.
-    sections: Vec<Section>,
+    sections: Vec<EvenStretch>,
 }
 
 /// A stretch of time in which the transport runs evenly.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Section {
+struct EvenStretch {
     from_samples: u64,
     at_start: Transport,
 }
 
-impl Timeline {
+impl SongPositions {
     /// A song that plays from beat 0 at sample 0, changed by a script. Changes
     /// at the same sample apply in the order given.
     #[must_use]
@@ -142,7 +142,7 @@ impl Timeline {
         };
         let mut timeline = Self {
             sample_rate_hz,
-            sections: vec![Section {
+            sections: vec![EvenStretch {
                 from_samples: 0,
                 at_start: start,
             }],
@@ -167,7 +167,7 @@ impl Timeline {
                 at_start.position_seconds = to_beats * 60.0 / at_start.tempo_bpm;
             }
         }
-        self.sections.push(Section {
+        self.sections.push(EvenStretch {
             from_samples: at_samples,
             at_start,
         });
@@ -214,8 +214,8 @@ mod tests {
 
     const RATE_HZ: f64 = 48_000.0;
 
-    fn timeline(script: &[(u64, TransportChange)]) -> Timeline {
-        Timeline::new(RATE_HZ, 120.0, Signature::COMMON, script)
+    fn timeline(script: &[(u64, TransportChange)]) -> SongPositions {
+        SongPositions::new(RATE_HZ, 120.0, Signature::COMMON, script)
     }
 
     #[test]

@@ -7,23 +7,26 @@
 //! [`changes`], [`events`] and [`handler`] are the host's sides of the
 //! interfaces. Imports events, sessions and errors; tests import it.
 
+mod buffers;
 pub mod bundle;
 pub mod bus;
+mod buses;
 pub mod changes;
 pub mod events;
 pub mod handler;
 pub mod instance;
+mod load;
 pub mod module;
-pub mod params;
+pub mod param;
+mod params;
 pub mod play;
 pub mod process;
-mod stage;
 pub mod stream;
 
 pub use bus::{Bus, Direction, Media};
 pub use instance::Instance;
 pub use module::{Class, Module};
-pub use params::Param;
+pub use param::Param;
 pub use play::render;
 pub use process::Block;
 pub use stream::Stream;

@@ -41,7 +41,7 @@ const RETURN: u32 = 0xff0d;
 const CONTROL: u32 = 0xffe3;
 
 /// What goes wrong here is for a person to read.
-type Failure = Box<dyn Error + Send + Sync>;
+type WindowError = Box<dyn Error + Send + Sync>;
 
 /// An open editor. It must be closed before its host is dropped.
 pub struct Window {
@@ -51,14 +51,14 @@ pub struct Window {
     /// Where it lies on the screen, in pixels.
     place: (i16, i16),
     size: GuiSize,
-    keys: Vec<Key>,
+    keys: Vec<KeyStroke>,
     /// How often the editor was drawn on since it is watched.
     drawings: usize,
 }
 
 /// A key of the keyboard and what it writes.
 #[derive(Clone, Copy)]
-struct Key {
+struct KeyStroke {
     code: u8,
     symbol: u32,
     shifted: bool,
@@ -84,7 +84,7 @@ impl Window {
     ///
     /// # Errors
     /// If there is no display, the plugin has no editor, or refuses to open it.
-    pub fn open(host: &mut Host, wait: Duration) -> Result<Self, Failure> {
+    pub fn open(host: &mut Host, wait: Duration) -> Result<Self, WindowError> {
         Self::open_at(host, wait, (0, 0))
     }
 
@@ -92,7 +92,11 @@ impl Window {
     ///
     /// # Errors
     /// As [`Window::open`].
-    pub fn open_at(host: &mut Host, wait: Duration, place: (i16, i16)) -> Result<Self, Failure> {
+    pub fn open_at(
+        host: &mut Host,
+        wait: Duration,
+        place: (i16, i16),
+    ) -> Result<Self, WindowError> {
         let (connection, screen) = x11rb::connect(None)?;
         let root = connection.setup().roots[screen].root;
         let plugin = host.instance.plugin_handle();
@@ -107,7 +111,7 @@ impl Window {
             .ok_or(HostError::Refused("tell its editor's size"))?;
         let mut window = Self {
             parent: connection.generate_id()?,
-            keys: Key::all(&connection)?,
+            keys: KeyStroke::all(&connection)?,
             connection,
             root,
             place,
@@ -129,7 +133,7 @@ impl Window {
     ///
     /// # Errors
     /// If the plugin refuses.
-    pub fn show(&mut self, host: &mut Host) -> Result<(), Failure> {
+    pub fn show(&mut self, host: &mut Host) -> Result<(), WindowError> {
         let plugin = host.instance.plugin_handle();
         Ok(gui_of(&plugin)?.show(&plugin)?)
     }
@@ -138,12 +142,12 @@ impl Window {
     ///
     /// # Errors
     /// If the plugin refuses.
-    pub fn hide(&mut self, host: &mut Host) -> Result<(), Failure> {
+    pub fn hide(&mut self, host: &mut Host) -> Result<(), WindowError> {
         let plugin = host.instance.plugin_handle();
         Ok(gui_of(&plugin)?.hide(&plugin)?)
     }
 
-    fn make_parent(&mut self) -> Result<(), Failure> {
+    fn make_parent(&mut self) -> Result<(), WindowError> {
         let (width, height) = (self.size.width.try_into()?, self.size.height.try_into()?);
         let connection = &self.connection;
         connection.create_window(
@@ -175,7 +179,7 @@ impl Window {
     ///
     /// # Errors
     /// If the plugin refuses.
-    pub fn resize(&mut self, host: &mut Host, width: u32, height: u32) -> Result<(), Failure> {
+    pub fn resize(&mut self, host: &mut Host, width: u32, height: u32) -> Result<(), WindowError> {
         let plugin = host.instance.plugin_handle();
         let gui = gui_of(&plugin)?;
         let wanted = GuiSize { width, height };
@@ -186,7 +190,7 @@ impl Window {
     }
 
     /// Gives the window around the editor its size.
-    fn take_size(&mut self, size: GuiSize) -> Result<(), Failure> {
+    fn take_size(&mut self, size: GuiSize) -> Result<(), WindowError> {
         let aux = ConfigureWindowAux::new()
             .width(size.width)
             .height(size.height);
@@ -200,7 +204,7 @@ impl Window {
     ///
     /// # Errors
     /// As [`Host::idle`].
-    pub fn wait(&mut self, host: &mut Host, time: Duration) -> Result<(), Failure> {
+    pub fn wait(&mut self, host: &mut Host, time: Duration) -> Result<(), WindowError> {
         let end = Instant::now() + time;
         loop {
             host.idle()?;
@@ -222,7 +226,7 @@ impl Window {
     ///
     /// # Errors
     /// If the display cannot tell, or has no editor in the window.
-    pub fn watch(&mut self) -> Result<(), Failure> {
+    pub fn watch(&mut self) -> Result<(), WindowError> {
         self.connection.damage_query_version(1, 1)?.reply()?;
         let tree = self.connection.query_tree(self.parent)?.reply()?;
         let editor = *tree.children.first().ok_or("no editor in the window")?;
@@ -248,7 +252,7 @@ impl Window {
         &mut self,
         host: &mut Host,
         most: Duration,
-    ) -> Result<Option<Duration>, Failure> {
+    ) -> Result<Option<Duration>, WindowError> {
         let (start, before) = (Instant::now(), self.drawings);
         while start.elapsed() < most {
             self.wait(host, Duration::from_millis(1))?;
@@ -268,7 +272,7 @@ impl Window {
         player: &mut Player,
         until_samples: u64,
         sample_rate_hz: f64,
-    ) -> Result<(), Failure> {
+    ) -> Result<(), WindowError> {
         const STEP_SAMPLES: u64 = 512;
         let step = Duration::from_secs_f64(512.0 / sample_rate_hz);
         let mut due = Instant::now();
@@ -285,7 +289,7 @@ impl Window {
     ///
     /// # Errors
     /// If the display is gone.
-    pub fn point(&mut self, x: i16, y: i16) -> Result<(), Failure> {
+    pub fn point(&mut self, x: i16, y: i16) -> Result<(), WindowError> {
         self.fake(MOTION_NOTIFY_EVENT, 0, x, y)
     }
 
@@ -293,7 +297,7 @@ impl Window {
     ///
     /// # Errors
     /// As [`Host::idle`], or if the display is gone.
-    pub fn click(&mut self, host: &mut Host, x: i16, y: i16) -> Result<(), Failure> {
+    pub fn click(&mut self, host: &mut Host, x: i16, y: i16) -> Result<(), WindowError> {
         self.drag(host, (x, y), (x, y))
     }
 
@@ -306,7 +310,7 @@ impl Window {
         host: &mut Host,
         from: (i16, i16),
         to: (i16, i16),
-    ) -> Result<(), Failure> {
+    ) -> Result<(), WindowError> {
         const STEPS: i16 = 8;
         // An editor reads its input once a frame, and may be at rest.
         let frame = Duration::from_millis(120);
@@ -331,7 +335,7 @@ impl Window {
     ///
     /// # Errors
     /// If a character is on no key, as [`Host::idle`], or if the display is gone.
-    pub fn type_text(&mut self, host: &mut Host, text: &str) -> Result<(), Failure> {
+    pub fn type_text(&mut self, host: &mut Host, text: &str) -> Result<(), WindowError> {
         for character in text.chars() {
             let symbol = if character == '\n' {
                 RETURN
@@ -357,7 +361,7 @@ impl Window {
     ///
     /// # Errors
     /// As [`Window::type_text`].
-    pub fn select_all(&mut self, host: &mut Host) -> Result<(), Failure> {
+    pub fn select_all(&mut self, host: &mut Host) -> Result<(), WindowError> {
         let (control, a) = (self.key(CONTROL)?, self.key(u32::from('a'))?);
         self.fake(KEY_PRESS_EVENT, control.code, 0, 0)?;
         self.fake(KEY_PRESS_EVENT, a.code, 0, 0)?;
@@ -366,13 +370,13 @@ impl Window {
         self.wait(host, Duration::from_millis(120))
     }
 
-    fn key(&self, symbol: u32) -> Result<Key, Failure> {
+    fn key(&self, symbol: u32) -> Result<KeyStroke, WindowError> {
         let key = self.keys.iter().find(|key| key.symbol == symbol);
         key.copied()
             .ok_or_else(|| format!("no key writes {symbol:#x}").into())
     }
 
-    fn fake(&self, kind: u8, detail: u8, x: i16, y: i16) -> Result<(), Failure> {
+    fn fake(&self, kind: u8, detail: u8, x: i16, y: i16) -> Result<(), WindowError> {
         self.connection.xtest_fake_input(
             kind,
             detail,
@@ -390,7 +394,7 @@ impl Window {
     ///
     /// # Errors
     /// If the display is gone, or has another depth of colour than 24.
-    pub fn picture(&self) -> Result<Picture, Failure> {
+    pub fn picture(&self) -> Result<Picture, WindowError> {
         let (width, height) = (self.size.width.try_into()?, self.size.height.try_into()?);
         let format = ImageFormat::Z_PIXMAP;
         let image = self
@@ -415,7 +419,7 @@ impl Window {
     ///
     /// # Errors
     /// If the plugin has no editor, or the display is gone.
-    pub fn close(self, host: &mut Host) -> Result<(), Failure> {
+    pub fn close(self, host: &mut Host) -> Result<(), WindowError> {
         self.close_and_wait(host, AFTER_CLOSING)
     }
 
@@ -423,7 +427,7 @@ impl Window {
     ///
     /// # Errors
     /// As [`Window::close`].
-    pub fn close_and_wait(mut self, host: &mut Host, wait: Duration) -> Result<(), Failure> {
+    pub fn close_and_wait(mut self, host: &mut Host, wait: Duration) -> Result<(), WindowError> {
         let plugin = host.instance.plugin_handle();
         let gui = gui_of(&plugin)?;
         gui.destroy(&plugin);
@@ -441,9 +445,9 @@ fn gui_of(plugin: &PluginMainThreadHandle) -> Result<PluginGui, HostError> {
     plugin.get_extension().ok_or(HostError::NoExtension("gui"))
 }
 
-impl Key {
+impl KeyStroke {
     /// What each key of the server writes, alone and with shift.
-    fn all(connection: &RustConnection) -> Result<Vec<Key>, Failure> {
+    fn all(connection: &RustConnection) -> Result<Vec<KeyStroke>, WindowError> {
         let (first, last) = {
             let setup = connection.setup();
             (setup.min_keycode, setup.max_keycode)
@@ -456,7 +460,7 @@ impl Key {
             .chunks_exact(mapping.keysyms_per_keycode.into());
         let keys = (first..=last).zip(rows).flat_map(|(code, symbols)| {
             let both = symbols.iter().take(2).zip([false, true]);
-            both.map(move |(symbol, shifted)| Key {
+            both.map(move |(symbol, shifted)| KeyStroke {
                 code,
                 symbol: *symbol,
                 shifted,
@@ -471,7 +475,7 @@ impl Picture {
     ///
     /// # Errors
     /// If the file cannot be written.
-    pub fn save(&self, path: &Path) -> Result<(), Failure> {
+    pub fn save(&self, path: &Path) -> Result<(), WindowError> {
         let file = BufWriter::new(File::create(path)?);
         let mut encoder = png::Encoder::new(file, self.width.into(), self.height.into());
         encoder.set_color(png::ColorType::Rgb);
@@ -485,7 +489,7 @@ impl Picture {
     ///
     /// # Errors
     /// If the file cannot be read, or is no such picture.
-    pub fn load(path: &Path) -> Result<Self, Failure> {
+    pub fn load(path: &Path) -> Result<Self, WindowError> {
         let file = BufReader::new(File::open(path)?);
         let mut reader = png::Decoder::new(file).read_info()?;
         let bytes = reader.output_buffer_size().ok_or("a picture without end")?;

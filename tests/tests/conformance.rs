@@ -25,7 +25,9 @@ use clap_sys::process::{
 };
 use guidehand_tests::raw::events::note;
 use guidehand_tests::raw::stream::{self, Manner};
-use guidehand_tests::raw::{self, Events, Instance, Knows, Played, Processor, RawEvent, params};
+use guidehand_tests::raw::{
+    self, Events, Instance, Knows, ProcessedBlock, Processor, RawEvent, params,
+};
 use guidehand_tests::{Library, paths, state};
 use std::collections::BTreeSet;
 use std::ffi::CStr;
@@ -80,7 +82,7 @@ fn started(instance: &Instance, max_frames: u32) -> Processor<'_> {
 /// Follows a plugin's output: that every block is as CLAP wants it, and which keys
 /// sound.
 #[derive(Default)]
-struct Ear {
+struct OutputCheck {
     sounding: BTreeSet<(i16, i16)>,
     note_ons: usize,
     loudest: f32,
@@ -88,9 +90,9 @@ struct Ear {
     any_velocity: bool,
 }
 
-impl Ear {
+impl OutputCheck {
     /// Hears a block of `frames`, and checks it.
-    fn hear(&mut self, played: &Played, frames: u32) {
+    fn hear(&mut self, played: &ProcessedBlock, frames: u32) {
         let carries_on = [
             CLAP_PROCESS_CONTINUE,
             CLAP_PROCESS_CONTINUE_IF_NOT_QUIET,
@@ -145,7 +147,7 @@ impl Ear {
 }
 
 /// The time and key of every note event of a kind.
-fn notes_of(played: &Played, kind: u16) -> Vec<(u32, i16)> {
+fn notes_of(played: &ProcessedBlock, kind: u16) -> Vec<(u32, i16)> {
     let of = |event: &RawEvent| match event {
         RawEvent::Note(note) if note.header.type_ == kind => Some((note.header.time, note.key)),
         _ => None,

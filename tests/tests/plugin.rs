@@ -2,7 +2,7 @@
 //! saved state, and the chords among its events. Imported by the `plugin_*`
 //! modules.
 
-use guidehand_tests::notes::Note;
+use guidehand_tests::notes::PlayedNote;
 use guidehand_tests::paths::PLUGIN_ID;
 pub use guidehand_tests::soak::check::CEILING;
 pub use guidehand_tests::soak::random_value;
@@ -269,15 +269,15 @@ pub fn chord_keys(events: &[TimedEvent]) -> Vec<Vec<i16>> {
 ///
 /// # Panics
 /// If a note-on has not exactly one note-off.
-pub fn notes(events: &[TimedEvent]) -> Vec<Note> {
+pub fn notes(events: &[TimedEvent]) -> Vec<PlayedNote> {
     let mut notes = note_pairs(events).unwrap_or_else(|error| panic!("{error}"));
     notes.sort_by_key(|note| (note.start_samples, note.channel, note.key));
     notes
 }
 
 /// The notes of a chord that is held from one sample to another.
-pub fn held(keys: &[i16], channel: i16, velocity: f64, from: u64, to: u64) -> Vec<Note> {
-    let note = |key: &i16| Note {
+pub fn held(keys: &[i16], channel: i16, velocity: f64, from: u64, to: u64) -> Vec<PlayedNote> {
+    let note = |key: &i16| PlayedNote {
         channel,
         key: *key,
         velocity,

@@ -5,7 +5,7 @@ use crate::plugin::{
     BLOCKS, RATE_HZ, chord_keys, chords, guidehand, held, id, load_chart, notes, planned, play,
     set, value, with_chart,
 };
-use guidehand_tests::notes::Note;
+use guidehand_tests::notes::PlayedNote;
 use guidehand_tests::{
     BlockSizes, Event, Host, Performance, Player, Session, Signature, TimedEvent, Transport,
     TransportChange,
@@ -30,7 +30,7 @@ fn session(beats: u64, script: &[(u64, TransportChange)]) -> Session {
 
 /// The notes of some of the chart's changes, each with its first and last beat
 /// of the session.
-fn expected(chart: &str, stretches: &[(usize, u64, u64)]) -> Vec<Note> {
+fn expected(chart: &str, stretches: &[(usize, u64, u64)]) -> Vec<PlayedNote> {
     let changes = planned(chart);
     let notes = stretches.iter().flat_map(|(index, from, to)| {
         held(&changes[*index].keys, 0, VELOCITY, from * 1_000, to * 1_000)

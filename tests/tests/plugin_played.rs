@@ -4,8 +4,8 @@
 use crate::plugin::{RATE_HZ, Walk, guidehand, held, load_chart, notes, planned, play, set};
 use crate::plugin_rhythm::{assert_notes, from, session as song};
 use guidehand_report::request::Rhythm;
-use guidehand_tests::expected::{Comping, Play, samples_of, strikes_on_a_root};
-use guidehand_tests::notes::Note;
+use guidehand_tests::expected::{EvenPlay, RhythmSettings, samples_of, strikes_on_a_root};
+use guidehand_tests::notes::PlayedNote;
 use guidehand_tests::{BlockSizes, Event, Host, Session, Signature, TransportChange};
 use guidehand_theory::chart::Meter;
 use guidehand_theory::key::Key;
@@ -133,11 +133,11 @@ fn roots_are_played_as_ever_in_hold_and_played() {
 /// The notes of roots under a pattern: each root with its first and last sample,
 /// struck where the pattern says and at once within a strike.
 fn patterned(
-    comping: &Comping,
+    comping: &RhythmSettings,
     meter: Meter,
-    play_: &Play,
+    play_: &EvenPlay,
     roots: &[(i16, u64, u64)],
-) -> Vec<Note> {
+) -> Vec<PlayedNote> {
     let until = 40_000.0;
     let strikes = strikes_on_a_root(comping, meter, play_.tempo_bpm, until);
     let mut walk = Walk::new(Key::C_MAJOR, Taste::default());
@@ -178,9 +178,9 @@ fn a_held_root_is_struck_by_the_pattern() {
         ),
     ] {
         for rhythm in rhythms {
-            let comping = Comping {
+            let comping = RhythmSettings {
                 swing_follows_tempo: false,
-                ..Comping::new(rhythm)
+                ..RhythmSettings::new(rhythm)
             };
             let play_ = from(0.0, 25_000);
             let mut host = guidehand();
@@ -216,9 +216,9 @@ fn a_root_is_held_while_the_song_stands_still() {
 
 #[test]
 fn a_new_signature_gives_roots_new_bars() {
-    let comping = Comping {
+    let comping = RhythmSettings {
         swing_follows_tempo: false,
-        ..Comping::new(Rhythm::JazzWaltz)
+        ..RhythmSettings::new(Rhythm::JazzWaltz)
     };
     let play_ = from(0.0, 24_500);
     let waltz = Meter { beats: 3, unit: 4 };

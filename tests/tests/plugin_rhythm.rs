@@ -3,8 +3,8 @@
 
 use crate::plugin::{BLOCKS, RATE_HZ, id, notes, play, set, with_chart};
 use guidehand_report::request::Rhythm;
-use guidehand_tests::expected::{Comping, Oracle, Play};
-use guidehand_tests::notes::Note;
+use guidehand_tests::expected::{EvenPlay, Oracle, RhythmSettings};
+use guidehand_tests::notes::PlayedNote;
 use guidehand_tests::{BlockSizes, Host, Session, TransportChange, state};
 
 /// About a thousand samples a beat, and no round number of them: places on the
@@ -32,7 +32,7 @@ const OTHERS: [&str; 6] = [
 ];
 
 /// Sets an instance up as the oracle is told.
-pub fn set_comping(host: &mut Host, comping: &Comping) {
+pub fn set_comping(host: &mut Host, comping: &RhythmSettings) {
     let percent = |fraction: f64| format!("{} %", fraction * 100.0);
     set(host, "Rhythm", comping.rhythm.words());
     set(host, "Swing", &percent(comping.swing));
@@ -58,7 +58,7 @@ pub fn draw(host: &mut Host, cells: &str) {
 }
 
 /// The session of a performance: the song plays from one place up to a stop.
-pub fn session(play: &Play, blocks: BlockSizes) -> Session {
+pub fn session(play: &EvenPlay, blocks: BlockSizes) -> Session {
     let length = play.stop_samples + 100;
     let mut session = Session::new(play.sample_rate_hz, play.tempo_bpm, length);
     let to_beats = play.from_beats;
@@ -70,8 +70,8 @@ pub fn session(play: &Play, blocks: BlockSizes) -> Session {
 }
 
 /// A performance at the tests' rate and tempo.
-pub const fn from(from_beats: f64, stop_samples: u64) -> Play {
-    Play {
+pub const fn from(from_beats: f64, stop_samples: u64) -> EvenPlay {
+    EvenPlay {
         sample_rate_hz: RATE_HZ,
         tempo_bpm: TEMPO_BPM,
         from_beats,
@@ -84,17 +84,17 @@ pub const fn from(from_beats: f64, stop_samples: u64) -> Play {
 ///
 /// # Panics
 /// At the first note that differs, with what stands around it.
-pub fn assert_notes(found: &[Note], expected: &[Note], what: &str) {
-    let same = |(a, b): (&Note, &Note)| {
+pub fn assert_notes(found: &[PlayedNote], expected: &[PlayedNote], what: &str) {
+    let same = |(a, b): (&PlayedNote, &PlayedNote)| {
         let velocity = a.velocity;
-        (a.velocity - b.velocity).abs() < 1.0e-6 && *a == Note { velocity, ..*b }
+        (a.velocity - b.velocity).abs() < 1.0e-6 && *a == PlayedNote { velocity, ..*b }
     };
     let pairs = found.iter().zip(expected);
     let equal = pairs.clone().take_while(|pair| same(*pair)).count();
     if equal == found.len() && equal == expected.len() {
         return;
     }
-    let around = |notes: &[Note]| {
+    let around = |notes: &[PlayedNote]| {
         let from = notes.len().min(equal.saturating_sub(4));
         let notes = notes[from..].iter().take(12);
         let lines = notes.map(|note| format!("  {note:?}\n"));
@@ -108,18 +108,18 @@ pub fn assert_notes(found: &[Note], expected: &[Note], what: &str) {
 }
 
 /// Every setting of a rhythm that is asked for.
-fn settings(rhythm: Rhythm) -> Vec<Comping> {
+fn settings(rhythm: Rhythm) -> Vec<RhythmSettings> {
     let swings = [0.5, f64::from(0.62_f32), 0.75];
     let mut all = Vec::new();
     for swing in swings {
         for length in [0.5, 1.0, 1.5] {
             for anticipation in [true, false] {
-                all.push(Comping {
+                all.push(RhythmSettings {
                     swing,
                     swing_follows_tempo: false,
                     length,
                     anticipation,
-                    ..Comping::new(rhythm)
+                    ..RhythmSettings::new(rhythm)
                 });
             }
         }
@@ -184,7 +184,7 @@ fn every_rhythm_in_more_meters_is_struck_as_expected() {
 #[test]
 fn rhythms_come_out_the_same_in_any_blocks() {
     for (index, rhythm) in Rhythm::ALL.into_iter().enumerate() {
-        let comping = Comping::new(rhythm);
+        let comping = RhythmSettings::new(rhythm);
         let chart = COMMON[1 + index % 3];
         let oracle = Oracle::new(chart);
         let mut host = with_chart(chart);
@@ -200,7 +200,7 @@ fn rhythms_come_out_the_same_in_any_blocks() {
 
 #[test]
 fn swing_follows_the_tempo() {
-    let comping = Comping::new(Rhythm::Bossa);
+    let comping = RhythmSettings::new(Rhythm::Bossa);
     let oracle = Oracle::new(COMMON[1]);
     let mut host = with_chart(COMMON[1]);
     set_comping(&mut host, &comping);
@@ -225,9 +225,9 @@ fn drawn_patterns_are_struck() {
         "----------------l-----------l---",
     ] {
         for chart in [COMMON[1], OTHERS[2], OTHERS[5]] {
-            let comping = Comping {
+            let comping = RhythmSettings {
                 drawn: cells.to_owned(),
-                ..Comping::new(Rhythm::Drawn)
+                ..RhythmSettings::new(Rhythm::Drawn)
             };
             let mut host = with_chart(chart);
             set_comping(&mut host, &comping);
@@ -250,10 +250,10 @@ fn the_chart_starts_at_its_bar_and_may_end() {
             (COMMON[2], 4),
         ] {
             for repeats in [true, false] {
-                let comping = Comping {
+                let comping = RhythmSettings {
                     from_bar,
                     repeats,
-                    ..Comping::new(rhythm)
+                    ..RhythmSettings::new(rhythm)
                 };
                 let mut host = with_chart(chart);
                 set_comping(&mut host, &comping);
@@ -280,9 +280,9 @@ fn inner_lines_move_one_voice_and_strike_no_other() {
         let oracle = Oracle::new(chart);
         let mut host = with_chart(chart);
         for rhythm in Rhythm::ALL {
-            let inner = Comping {
+            let inner = RhythmSettings {
                 inner_lines: true,
-                ..Comping::new(rhythm)
+                ..RhythmSettings::new(rhythm)
             };
             set_comping(&mut host, &inner);
             for from_beats in [0.0, 2.7] {
@@ -290,7 +290,7 @@ fn inner_lines_move_one_voice_and_strike_no_other() {
                 let found = notes(&play(&mut host, &session(&play_, blocks(2))).events);
                 let expected = oracle.notes(&inner, &play_);
                 assert_notes(&found, &expected, &format!("{chart}, {rhythm:?}"));
-                let plain = Comping {
+                let plain = RhythmSettings {
                     inner_lines: false,
                     ..inner.clone()
                 };
@@ -303,14 +303,14 @@ fn inner_lines_move_one_voice_and_strike_no_other() {
 
 #[test]
 fn without_a_transport_the_chart_runs_by_itself() {
-    let comping = Comping::new(Rhythm::Charleston);
+    let comping = RhythmSettings::new(Rhythm::Charleston);
     let oracle = Oracle::new(COMMON[1]);
     for words in ["97 bpm", "287 bpm"] {
         let mut host = with_chart(COMMON[1]);
         set_comping(&mut host, &comping);
         set(&mut host, "Tempo without host", words);
         let (tempo_bpm, _) = words.split_once(' ').unwrap();
-        let play_ = Play {
+        let play_ = EvenPlay {
             tempo_bpm: tempo_bpm.parse().unwrap(),
             ..from(0.0, u64::MAX)
         };
@@ -321,7 +321,7 @@ fn without_a_transport_the_chart_runs_by_itself() {
         let bypass = id(&host, "Bypass");
         untold.param(200_000, bypass, 1.0);
         let found = notes(&play(&mut host, &untold).events);
-        let stop = Play {
+        let stop = EvenPlay {
             stop_samples: 200_000,
             ..play_
         };
@@ -339,10 +339,10 @@ fn velocities_follow_the_accents() {
         (0.0, 0.5, [0.5, 0.5]),
         (1.0, 1.0, [1.0, 1.0]),
     ] {
-        let comping = Comping {
+        let comping = RhythmSettings {
             accents,
             velocity,
-            ..Comping::new(Rhythm::Charleston)
+            ..RhythmSettings::new(Rhythm::Charleston)
         };
         set_comping(&mut host, &comping);
         let found = notes(&play(&mut host, &session(&from(0.0, 3_900), blocks(0))).events);

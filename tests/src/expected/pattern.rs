@@ -9,7 +9,7 @@ pub(super) const EIGHTH: u32 = TICKS_PER_QUARTER / 2;
 
 /// The settings that decide what is struck, and when.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Comping {
+pub struct RhythmSettings {
     /// The rhythm.
     pub rhythm: Rhythm,
     /// The place of the off-beat eighth in its beat, 0.5 to 0.75.
@@ -37,11 +37,11 @@ pub struct Comping {
 /// What is saved where nothing has been drawn: the Charleston.
 pub const FIRST_DRAWN: &str = "l--s----------------------------";
 
-impl Comping {
+impl RhythmSettings {
     /// The plugin's defaults in another rhythm.
     #[must_use]
     pub fn new(rhythm: Rhythm) -> Self {
-        Comping {
+        RhythmSettings {
             rhythm,
             swing: f64::from(2.0_f32 / 3.0),
             swing_follows_tempo: true,
@@ -74,7 +74,7 @@ impl Comping {
 
 /// A bar of the performance.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Bar {
+pub(super) struct PatternBar {
     /// From 0, through all repeats.
     pub(super) number: u32,
     pub(super) start: u32,
@@ -82,7 +82,7 @@ pub(super) struct Bar {
     pub(super) meter: Meter,
 }
 
-impl Bar {
+impl PatternBar {
     pub(super) fn end(&self) -> u32 {
         self.start + self.length
     }
@@ -104,7 +104,7 @@ impl Bar {
     }
 }
 
-impl Bar {
+impl PatternBar {
     /// Where an end that is counted from this bar falls: the halves of each beat
     /// are stretched to meet at the off-beat.
     pub(super) fn stretched(&self, end: f64, ratio: f64) -> f64 {
@@ -124,10 +124,10 @@ impl Bar {
 }
 
 /// The bars of a chart, once through.
-pub(super) fn bars_of(chart: &Chart) -> Vec<Bar> {
+pub(super) fn bars_of(chart: &Chart) -> Vec<PatternBar> {
     (0..)
         .zip(&chart.bars)
-        .map(|(number, bar)| Bar {
+        .map(|(number, bar)| PatternBar {
             number,
             start: bar.start_ticks,
             length: bar.meter.bar_ticks(),
@@ -138,7 +138,7 @@ pub(super) fn bars_of(chart: &Chart) -> Vec<Bar> {
 
 /// A place in the pattern of a bar.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Hit {
+pub(super) struct PatternHit {
     pub(super) place: u32,
     /// In ticks, before the length setting.
     pub(super) length: u32,
@@ -146,7 +146,7 @@ pub(super) struct Hit {
 }
 
 /// The pattern's hits in a bar: eighth, length in eighths, accent.
-pub(super) fn hits_of(comping: &Comping, bar: &Bar) -> Vec<Hit> {
+pub(super) fn hits_of(comping: &RhythmSettings, bar: &PatternBar) -> Vec<PatternHit> {
     let even = bar.number.is_multiple_of(2);
     let pattern: Vec<(u32, u32, i8)> = match comping.rhythm {
         Rhythm::Hold | Rhythm::Push => Vec::new(),
@@ -161,7 +161,7 @@ pub(super) fn hits_of(comping: &Comping, bar: &Bar) -> Vec<Hit> {
     };
     pattern
         .into_iter()
-        .map(|(eighth, length, accent)| Hit {
+        .map(|(eighth, length, accent)| PatternHit {
             place: bar.start + eighth * EIGHTH,
             length: length * EIGHTH,
             accent,
@@ -172,7 +172,7 @@ pub(super) fn hits_of(comping: &Comping, bar: &Bar) -> Vec<Hit> {
 
 /// The hits of one of the two drawn bars. A long one lasts to the next cell that
 /// is not empty, at most four eighths.
-fn drawn_hits(drawn: &str, even: bool, bar: &Bar) -> Vec<(u32, u32, i8)> {
+fn drawn_hits(drawn: &str, even: bool, bar: &PatternBar) -> Vec<(u32, u32, i8)> {
     let cells: Vec<char> = drawn.chars().collect();
     let (first, second) = cells.split_at(16);
     let empty = second.iter().all(|cell| *cell == '-');

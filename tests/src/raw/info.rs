@@ -267,7 +267,7 @@ pub fn select_layout(instance: &Instance, id: u32) -> bool {
 
 /// A page of parameters for the eight knobs of a controller.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Page {
+pub struct ControlPage {
     /// Its id, for good.
     pub id: u32,
     /// The heading that it stands under.
@@ -290,13 +290,13 @@ pub fn page_count(instance: &Instance) -> u32 {
 
 /// A page by its place; none beyond the last.
 #[must_use]
-pub fn page(instance: &Instance, index: u32) -> Option<Page> {
+pub fn page(instance: &Instance, index: u32) -> Option<ControlPage> {
     let pages = instance.interface::<clap_plugin_remote_controls>(CLAP_EXT_REMOTE_CONTROLS);
     // SAFETY: plain data, for which nothing but zeros is a value too.
     let mut info = unsafe { zeroed() };
     // SAFETY: this is the main thread, and there is room for one.
     let found = unsafe { given(pages.get)(instance.plugin(), index, &raw mut info) };
-    found.then(|| Page {
+    found.then(|| ControlPage {
         id: info.page_id,
         section: within(&info.section_name),
         name: within(&info.page_name),

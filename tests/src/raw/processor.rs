@@ -14,7 +14,7 @@ use std::ptr;
 
 /// What came out of a block.
 #[derive(Debug)]
-pub struct Played {
+pub struct ProcessedBlock {
     /// One of CLAP's numbers for how to go on.
     pub status: i32,
     /// In the order in which the plugin wrote them.
@@ -25,6 +25,23 @@ pub struct Played {
     pub left: Vec<f32>,
     /// The second channel.
     pub right: Vec<f32>,
+}
+
+impl Instance {
+    /// Activates the plugin for blocks of `frames`, from the first number to the
+    /// second; none if it refuses.
+    ///
+    /// # Panics
+    /// If it is active already.
+    #[must_use]
+    pub fn activate(&self, rate_hz: f64, frames: (u32, u32)) -> Option<Processor<'_>> {
+        assert!(!self.is_active(), "the plugin is active");
+        let activate = given(self.vtable().activate);
+        // SAFETY: the plugin is not active, and this is its main thread.
+        let active = unsafe { activate(self.plugin(), rate_hz, frames.0, frames.1) };
+        self.active.set(active);
+        active.then(|| Processor::new(self, frames.1))
+    }
 }
 
 /// An active plugin, as its audio thread sees it. When this goes, which must be on
@@ -45,7 +62,7 @@ pub struct Processor<'i> {
 unsafe impl Send for Processor<'_> {}
 
 impl<'i> Processor<'i> {
-    pub(super) fn new(instance: &'i Instance, max_frames: u32) -> Self {
+    fn new(instance: &'i Instance, max_frames: u32) -> Self {
         Self {
             plugin: instance.plugin(),
             inputs: Buffers::new(&info::audio_ports(instance, true), max_frames),
@@ -113,7 +130,7 @@ impl<'i> Processor<'i> {
         frames: u32,
         events: &Events,
         transport: Option<&clap_event_transport>,
-    ) -> Played {
+    ) -> ProcessedBlock {
         assert!(self.started && (1..=self.max_frames).contains(&frames));
         self.outputs.fill(f32::NAN);
         let mut outbox = Outbox::default();
@@ -140,7 +157,7 @@ impl<'i> Processor<'i> {
         if self.steady_samples >= 0 {
             self.steady_samples += i64::from(frames);
         }
-        Played {
+        ProcessedBlock {
             status,
             events: outbox.events,
             odd_events: outbox.odd,

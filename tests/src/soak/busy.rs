@@ -2,7 +2,7 @@
 //! full queues, all at random. Imported by `soak` and the tests.
 
 use super::check::{self, Fault};
-use super::{Counts, RATE_HZ, instance, random_param, random_value, written};
+use super::stock::{Counts, RATE_HZ, instance, random_param, random_value, written};
 use crate::error::HostError;
 use crate::event::{ANY, Event, TimedEvent};
 use crate::generator::{Generator, Manners};

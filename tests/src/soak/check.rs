@@ -4,7 +4,7 @@
 use crate::comp::CompError;
 use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
-use crate::notes::{Note, PairingError, note_pairs};
+use crate::notes::{PairingError, PlayedNote, note_pairs};
 use crate::session::Performance;
 use std::fmt;
 
@@ -35,16 +35,16 @@ pub enum Fault {
         /// The stop.
         stop_samples: u64,
         /// The note.
-        note: Note,
+        note: PlayedNote,
     },
     /// Another rendering has other notes.
     Differs {
         /// Which other rendering.
         how: &'static str,
         /// The first notes that differ, if there are any.
-        found: Option<Note>,
+        found: Option<PlayedNote>,
         /// What the first rendering had there.
-        expected: Option<Note>,
+        expected: Option<PlayedNote>,
     },
     /// Calls to the host came from the wrong thread.
     WrongThread(u32),
@@ -96,7 +96,7 @@ impl From<CompError> for Fault {
 ///
 /// # Errors
 /// [`Fault::NoKey`] or [`Fault::Pairing`].
-pub fn notes(events: &[TimedEvent]) -> Result<Vec<Note>, Fault> {
+pub fn notes(events: &[TimedEvent]) -> Result<Vec<PlayedNote>, Fault> {
     for timed in events {
         if let Event::NoteOn { channel, key, .. } = timed.event {
             let exists = (0..16).contains(&channel) && (0..128).contains(&key);
@@ -129,9 +129,9 @@ pub fn audio(performance: &Performance) -> Result<(), Fault> {
 ///
 /// # Errors
 /// [`Fault::AfterStop`].
-pub fn silent(notes: &[Note], stops: &[(u64, u64)], slack_samples: u64) -> Result<(), Fault> {
+pub fn silent(notes: &[PlayedNote], stops: &[(u64, u64)], slack_samples: u64) -> Result<(), Fault> {
     for (from, to) in stops {
-        let after = |note: &&Note| {
+        let after = |note: &&PlayedNote| {
             note.start_samples < *to && note.end_samples > (from + slack_samples).min(*to)
         };
         if let Some(note) = notes.iter().find(after) {
@@ -148,7 +148,11 @@ pub fn silent(notes: &[Note], stops: &[(u64, u64)], slack_samples: u64) -> Resul
 ///
 /// # Errors
 /// [`Fault::Differs`] with the first notes that differ.
-pub fn same(how: &'static str, found: &[Note], expected: &[Note]) -> Result<u64, Fault> {
+pub fn same(
+    how: &'static str,
+    found: &[PlayedNote],
+    expected: &[PlayedNote],
+) -> Result<u64, Fault> {
     let near = |a: u64, b: u64| a.abs_diff(b) <= NEAR_SAMPLES;
     let longer = found.len().max(expected.len());
     for index in 0..longer {
@@ -252,7 +256,7 @@ mod tests {
     fn every_difference_is_found() {
         let first = notes(&sound()).unwrap();
         assert_eq!(same("the same", &first, &first).unwrap(), 3);
-        let changes: [fn(&mut Vec<Note>); 7] = [
+        let changes: [fn(&mut Vec<PlayedNote>); 7] = [
             |notes| notes.truncate(2),
             |notes| notes.push(notes[0]),
             |notes| notes[1].key += 1,

@@ -3,10 +3,10 @@
 //! `soak` and the tests.
 
 use super::check::{self, Fault};
-use super::{Counts, RATE_HZ, instance, random_value, set, written};
+use super::stock::{Counts, RATE_HZ, instance, random_value, set, written};
 use crate::host::Host;
 use crate::library::Library;
-use crate::notes::Note;
+use crate::notes::PlayedNote;
 use crate::session::{BlockSizes, Performance, Session, render};
 use crate::transport::TransportChange;
 use fastrand::Rng;
@@ -86,7 +86,11 @@ fn restless(tempo_bpm: f64, rng: &mut Rng) -> (Session, Vec<(u64, u64)>) {
 }
 
 /// Renders a session and checks what must hold of any; adds to the counts.
-fn heard(host: &mut Host, session: &Session, counts: &mut Counts) -> Result<Vec<Note>, Fault> {
+fn heard(
+    host: &mut Host,
+    session: &Session,
+    counts: &mut Counts,
+) -> Result<Vec<PlayedNote>, Fault> {
     let performance: Performance = render(host, session)?;
     check::audio(&performance)?;
     let notes = check::notes(&performance.events)?;
@@ -100,11 +104,11 @@ fn heard(host: &mut Host, session: &Session, counts: &mut Counts) -> Result<Vec<
 }
 
 /// The notes that start after a sample, told from there.
-fn after(notes: &[Note], from_samples: u64) -> Vec<Note> {
+fn after(notes: &[PlayedNote], from_samples: u64) -> Vec<PlayedNote> {
     let late = notes
         .iter()
         .filter(|note| note.start_samples > from_samples + check::NEAR_SAMPLES);
-    late.map(|note| Note {
+    late.map(|note| PlayedNote {
         start_samples: note.start_samples - from_samples,
         end_samples: note.end_samples - from_samples,
         ..*note

@@ -5,9 +5,9 @@ use super::changes::Changes;
 use super::events::{self, Events};
 use super::instance::Instance;
 use super::{accepted, number};
+use crate::call::check_times;
 use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
-use crate::stage::check_times;
 use crate::transport::Transport;
 use vst3::Steinberg::Vst::{
     IAudioProcessorTrait, ProcessContext, ProcessContext_::StatesAndFlags_, ProcessData,

@@ -3,11 +3,11 @@
 use super::instance;
 use clap_sys::ext::params::{CLAP_PARAM_IS_AUTOMATABLE, CLAP_PARAM_IS_BYPASS};
 use clap_sys::id::CLAP_INVALID_ID;
-use guidehand_tests::raw::info::{self, Page};
+use guidehand_tests::raw::info::{self, ControlPage};
 use guidehand_tests::raw::{Instance, params};
 use std::collections::HashSet;
 
-fn pages(instance: &Instance) -> Vec<Page> {
+fn pages(instance: &Instance) -> Vec<ControlPage> {
     let page = |index| info::page(instance, index).expect("a page that was counted");
     (0..info::page_count(instance)).map(page).collect()
 }

@@ -1,7 +1,7 @@
 //! Which extensions there are, ports and layouts, and the small ones: latency,
 //! tail, rendering, tracks. And a host that has no extension at all.
 
-use super::{Ear, ID, all_up, instance, library, on_roots, started};
+use super::{ID, OutputCheck, all_up, instance, library, on_roots, started};
 use clap_sys::ext::audio_ports::CLAP_AUDIO_PORT_IS_MAIN;
 use clap_sys::ext::note_ports::{CLAP_NOTE_DIALECT_CLAP, CLAP_NOTE_DIALECT_MIDI};
 use clap_sys::ext::render::{CLAP_RENDER_OFFLINE, CLAP_RENDER_REALTIME};
@@ -97,7 +97,7 @@ fn every_layout_of_ports_can_be_taken() {
         .collect();
     let ids: HashSet<u32> = layouts.iter().map(|layout| layout.id).collect();
     assert_eq!(ids.len(), layouts.len());
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     for layout in layouts.iter().rev() {
         assert!(!layout.name.is_empty(), "{layout:?}");
         assert!(info::select_layout(&instance, layout.id), "{layout:?}");
@@ -164,7 +164,7 @@ fn nothing_is_late_at_any_rate_or_stage() {
 fn the_tail_is_what_is_heard() {
     let instance = on_roots();
     let mut processor = started(&instance, 4_096);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     let struck = Events::new(vec![on(0, 50), off(4_000, 50)]);
     ear.hear(&processor.process(4_096, &struck, None), 4_096);
     assert_eq!((ear.note_ons, ear.sounding()), (4, 0));
@@ -191,7 +191,7 @@ fn it_renders_both_ways_alike() {
         assert!(instance.set_render_mode(mode));
         let mut processor = started(&instance, 512);
         let struck = Events::new(vec![on(3, 50), off(500, 50)]);
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         let played = processor.process(512, &struck, None);
         ear.hear(&played, 512);
         assert_eq!(ear.note_ons, 4);
@@ -243,7 +243,7 @@ fn a_host_without_extensions_will_do() {
     let mut processor = started(&instance, 256);
     // It keeps no time, either.
     processor.steady_samples = -1;
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     let events = Events::new(vec![
         guidehand_tests::raw::events::value(0, split, 61.0),
         on(5, 50),

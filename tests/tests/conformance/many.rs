@@ -1,6 +1,6 @@
 //! Many instances at once, and two threads in one of them.
 
-use super::{Ear, ID, all_up, instance, library, on_chart, set, started};
+use super::{ID, OutputCheck, all_up, instance, library, on_chart, set, started};
 use fastrand::Rng;
 use guidehand_tests::raw::events::{off, on, value};
 use guidehand_tests::raw::stream::{self, Manner};
@@ -25,7 +25,7 @@ fn a_hundred_instances_live_at_once_and_go_in_any_order() {
     // Block by block in turn, and each as it was set.
     let mut processors: Vec<_> = instances
         .iter()
-        .map(|(index, instance)| (*index, started(instance, 32), Ear::default()))
+        .map(|(index, instance)| (*index, started(instance, 32), OutputCheck::default()))
         .collect();
     for round in 0..4_u32 {
         rng.shuffle(&mut processors);
@@ -66,7 +66,7 @@ fn instances_are_made_and_played_on_many_threads() {
                 for _ in 0..4 {
                     let instance = super::on_roots();
                     let mut processor = started(&instance, 64);
-                    let mut ear = Ear::default();
+                    let mut ear = OutputCheck::default();
                     for _ in 0..20 {
                         let key = rng.i16(36..60);
                         let keys = Events::new(vec![on(1, key), off(60, key)]);
@@ -135,7 +135,7 @@ fn the_main_thread_works_while_the_audio_thread_plays() {
         let (done, ids) = (&done, &ids);
         let audio = scope.spawn(move || {
             let mut rng = Rng::with_seed(3);
-            let (mut ear, mut blocks) = (Ear::default(), 0_u32);
+            let (mut ear, mut blocks) = (OutputCheck::default(), 0_u32);
             while !done.load(Ordering::SeqCst) {
                 let (id, max) = ids[rng.usize(0..ids.len())];
                 let turned = value(rng.u32(0..128), id, rng.f64() * max);

@@ -1,7 +1,7 @@
 //! Parameters: what is said of them, values in words and back, flushes at every
 //! stage, and modulation.
 
-use super::{Ear, instance, on_roots, set, started};
+use super::{OutputCheck, instance, on_roots, set, started};
 use clap_sys::ext::params::{
     CLAP_PARAM_IS_AUTOMATABLE, CLAP_PARAM_IS_BYPASS, CLAP_PARAM_IS_HIDDEN,
     CLAP_PARAM_IS_MODULATABLE, CLAP_PARAM_IS_PERIODIC, CLAP_PARAM_IS_READONLY,
@@ -225,7 +225,7 @@ fn a_flush_is_heard() {
     let instance = on_roots();
     let bypass = params::named(&instance, "Bypass").id;
     let mut processor = started(&instance, 64);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     ear.hear(&processor.process(64, &one(on(0, 50)), None), 64);
     assert_eq!(ear.sounding(), 4);
     processor.flush(&one(value(0, bypass, 1.0)));
@@ -254,7 +254,7 @@ fn modulation_moves_what_is_heard_and_not_what_is_saved() {
         (f64::NAN, 2),
         (0.0, 2),
     ] {
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         let block = Events::new(vec![
             modulation(0, texture.id, amount),
             on(7, 50),
@@ -274,7 +274,7 @@ fn every_parameter_bears_modulation() {
     let before = saved(&instance);
     let params = params::all(&instance);
     let mut processor = started(&instance, 64);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     for amount in [-1e9, -0.5, 0.5, 3.0, 1e9, 0.0] {
         let all = params.iter().map(|param| modulation(0, param.id, amount));
         let all = all.chain([on(3, 50), off(50, 50)]);

@@ -1,7 +1,7 @@
 //! The state through streams of any manner. What a state holds, and states of
 //! older versions, are the business of the `plugin_state` modules.
 
-use super::{Ear, instance, on_chart, on_roots, set, started};
+use super::{OutputCheck, instance, on_chart, on_roots, set, started};
 use guidehand_tests::raw::events::{on, value};
 use guidehand_tests::raw::params::{self, values};
 use guidehand_tests::raw::stream::{self, Manner};
@@ -161,7 +161,7 @@ fn a_state_between_blocks_leaves_no_note_hanging() {
     ];
     let instance = on_roots();
     let mut processor = started(&instance, 64);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     for state in states.iter().chain(&states) {
         let keys = Events::new(vec![on(1, 50), on(2, 72)]);
         ear.hear(&processor.process(64, &keys, None), 64);

@@ -1,7 +1,7 @@
 //! When things act: a change at its sample, whatever the blocks, at any rate and in
 //! blocks of any length up to the one that was agreed.
 
-use super::{Ear, all_up, notes_of, on_roots, started};
+use super::{OutputCheck, all_up, notes_of, on_roots, started};
 use clap_sys::events::{CLAP_EVENT_NOTE_OFF, CLAP_EVENT_NOTE_ON};
 use fastrand::Rng;
 use guidehand_tests::raw::events::{off, on, value};
@@ -14,7 +14,7 @@ fn a_parameter_acts_at_its_sample() {
     let instance = on_roots();
     let bypass = params::named(&instance, "Bypass").id;
     let mut processor = started(&instance, 128);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     for sample in 0..128 {
         ear.hear(
             &processor.process(128, &Events::new(vec![on(0, 50)]), None),
@@ -42,7 +42,7 @@ fn keys_and_values_at_near_samples_keep_their_order() {
     let instance = on_roots();
     let texture = params::named(&instance, "Texture").id;
     let mut processor = started(&instance, 64);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     // Guide tones, four notes, three notes.
     let steps = [(0.0, 2), (2.0, 4), (1.0, 3)];
     for gap in [1, 2, 5] {
@@ -88,7 +88,7 @@ fn blocks_of_any_length_give_the_same() {
         let events = Events::new(events);
         let mut rng = Rng::with_seed(seed);
         let mut processor = started(&instance, LENGTH);
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         let (mut notes, mut audio, mut at) = (Vec::new(), Vec::new(), 0);
         while at < LENGTH {
             let frames = cut(&mut rng).min(LENGTH - at);
@@ -121,7 +121,7 @@ fn any_rate_will_do() {
         let instance = on_roots();
         let mut processor = instance.activate(rate_hz, (1, 4_096)).unwrap();
         assert!(processor.start());
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         ear.hear(
             &processor.process(4_096, &Events::new(vec![on(0, 50)]), None),
             4_096,
@@ -163,7 +163,7 @@ fn any_agreement_on_frames_is_kept() {
         let instance = on_roots();
         let mut processor = instance.activate(48_000.0, (least, most)).unwrap();
         assert!(processor.start());
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         let keys = Events::new(vec![on(0, 50)]);
         ear.hear(&processor.process(least, &keys, None), least);
         ear.hear(&processor.process(most, &Events::default(), None), most);

@@ -1,6 +1,6 @@
 //! Transports: none, nonsense, and told within a block.
 
-use super::{Ear, RATE_HZ, all_up, notes_of, on_chart, started};
+use super::{OutputCheck, RATE_HZ, all_up, notes_of, on_chart, started};
 use clap_sys::events::{
     CLAP_EVENT_NOTE_OFF, CLAP_EVENT_NOTE_ON, CLAP_EVENT_TRANSPORT,
     CLAP_TRANSPORT_HAS_BEATS_TIMELINE, CLAP_TRANSPORT_HAS_SECONDS_TIMELINE,
@@ -51,7 +51,7 @@ fn song(beats: f64, playing: bool) -> clap_event_transport {
 
 /// Ends everything, and expects it to end: a host that stops, keys that go up, and
 /// bypass for a host that keeps no time.
-fn end(instance: &Instance, processor: &mut Processor<'_>, ear: &mut Ear) {
+fn end(instance: &Instance, processor: &mut Processor<'_>, ear: &mut OutputCheck) {
     let bypass = params::named(instance, "Bypass").id;
     processor.flush(&Events::new(vec![value(0, bypass, 1.0)]));
     for _ in 0..2 {
@@ -71,7 +71,7 @@ fn a_null_transport_is_a_host_that_keeps_no_time() {
         let instance = on_chart(CHART);
         let mut processor = started(&instance, 512);
         processor.steady_samples = steady_samples;
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         for _ in 0..400 {
             ear.hear(&processor.process(512, &Events::default(), None), 512);
         }
@@ -86,7 +86,7 @@ fn a_null_transport_is_a_host_that_keeps_no_time() {
 fn a_transport_comes_and_goes() {
     let instance = on_chart(CHART);
     let mut processor = started(&instance, 512);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     for block in 0..200_u32 {
         let told = song(f64::from(block) * 0.512, true);
         let transport = (block / 7 % 2 == 0).then_some(&told);
@@ -157,7 +157,7 @@ fn any_transport_does_no_harm() {
         let mut rng = Rng::with_seed(seed);
         let instance = on_chart(CHART);
         let mut processor = started(&instance, 512);
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         for _ in 0..400 {
             let frames = rng.u32(1..=512);
             let mut told = Vec::new();
@@ -198,7 +198,7 @@ fn told_within(
 ) -> Vec<(u16, u32, i16)> {
     let instance = on_chart(CHART);
     let mut processor = started(&instance, frames);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     let mut found = Vec::new();
     // What was told last, and when.
     let mut last = (0, first);
@@ -288,7 +288,7 @@ fn a_jump_within_a_block_acts_at_its_sample() {
 fn a_transport_at_the_first_sample_may_be_an_event() {
     let instance = on_chart(CHART);
     let mut processor = started(&instance, 64);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     let events = Events::new(vec![RawEvent::Transport(song(0.0, true)), on(0, 90)]);
     let played = processor.process(64, &events, Some(&song(0.0, false)));
     ear.hear(&played, 64);

@@ -30,7 +30,7 @@ fn comped(text: &str, settings: &[(&str, &str)]) -> Vec<Vec<i16>> {
 }
 
 /// What the theory makes of the chart by the same taste: its plan for the register,
-/// and for wishes the voicing nearest to that.
+/// and for requests the voicing nearest to that.
 fn expected(text: &str, taste: &Taste) -> Vec<Vec<i16>> {
     let placed = pipeline::place(&chart::parse(text).unwrap(), None);
     let plan = pipeline::plan(&placed, taste.texture, taste.register, Ends::Cyclic);
@@ -53,10 +53,10 @@ fn above(keys: &[i16], root: i16) -> Vec<i16> {
     classes
 }
 
-/// A wish in words, and in the theory's terms.
-type Wish = (&'static str, &'static str, TensionRequests);
+/// A request in words, and in the theory's terms.
+type RequestCase = (&'static str, &'static str, TensionRequests);
 
-fn wishes() -> [Wish; 11] {
+fn requests_in_words() -> [RequestCase; 11] {
     let requests = TensionRequests::default();
     let ninth = |plain_ninth| TensionRequests {
         plain_ninth,
@@ -126,12 +126,12 @@ fn wishes() -> [Wish; 11] {
 }
 
 #[test]
-fn every_wish_is_the_theorys() {
+fn every_request_is_answered_as_in_the_theory() {
     for chart in [
         "| Dm7 G7 | C | Fmaj7 Em7 | Am7 D7 |",
         "| Dm7b5 G7 | Cm | Fm7 Bb7sus4 | Ebmaj7 Cm |",
     ] {
-        for (name, words, requests) in wishes() {
+        for (name, words, requests) in requests_in_words() {
             let taste = Taste {
                 requests,
                 ..Taste::default()
@@ -146,18 +146,18 @@ fn every_wish_is_the_theorys() {
 /// published source. The guide tones stay, whatever is asked besides.
 #[test]
 fn what_is_asked_for_sounds() {
-    struct Row {
+    struct Case {
         chart: &'static str,
-        wish: (&'static str, &'static str),
+        request: (&'static str, &'static str),
         root: i16,
         /// All of these sound.
         sounds: &'static [i16],
         /// None of these does.
         silent: &'static [i16],
     }
-    let row = |chart, wish, root, sounds, silent| Row {
+    let row = |chart, request, root, sounds, silent| Case {
         chart,
-        wish,
+        request,
         root,
         sounds,
         silent,
@@ -168,9 +168,9 @@ fn what_is_asked_for_sounds() {
         "Eleventh on minor chords",
         "Eleventh on major chords",
     );
-    for Row {
+    for Case {
         chart,
-        wish,
+        request,
         root,
         sounds,
         silent,
@@ -267,15 +267,15 @@ fn what_is_asked_for_sounds() {
             &[9, 10],
         ),
     ] {
-        let found = comped(chart, &[wish]);
+        let found = comped(chart, &[request]);
         let first = above(&found[0], root);
         for degree in sounds {
-            assert!(first.contains(degree), "{wish:?} in {chart}: {first:?}");
+            assert!(first.contains(degree), "{request:?} in {chart}: {first:?}");
         }
         for degree in silent {
-            assert!(!first.contains(degree), "{wish:?} in {chart}: {first:?}");
+            assert!(!first.contains(degree), "{request:?} in {chart}: {first:?}");
         }
-        // A dominant has wishes of its own, and keeps what it chose by context.
+        // A dominant has requests of its own, and keeps what it chose by context.
         let dominant = |text: &str| text.split(" | ").position(|bar| bar.starts_with("G7"));
         let at = dominant(chart).unwrap();
         let seventh = above(&found[at], 7);

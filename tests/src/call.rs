@@ -1,6 +1,6 @@
 //! Everything that one process call needs, allocated when the plugin is
-//! activated: buffers for every declared audio port, and the event queues. May
-//! be imported by the host only.
+//! activated: buffers for every declared audio port, and the event queues. Only
+//! the host may import it.
 
 use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
@@ -20,7 +20,7 @@ use clack_host::process::{ProcessStatus, StartedPluginAudioProcessor};
 /// Events that a queue holds before it grows.
 const QUEUE_EVENTS: usize = 256;
 
-pub(crate) struct Stage {
+pub(crate) struct ProcessCall {
     max_frames: usize,
     frames: usize,
     /// Samples in blocks that were loaded before.
@@ -112,7 +112,7 @@ impl PortBuffers {
     }
 }
 
-impl Stage {
+impl ProcessCall {
     pub(crate) fn new(ports: &Ports, max_frames: usize, limit: Option<usize>) -> Self {
         Self {
             max_frames,
