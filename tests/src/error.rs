@@ -46,6 +46,10 @@ pub enum HostError {
     Instance(PluginInstanceError),
 }
 
+/// An error of an editor's window, for a person to read.
+#[cfg(target_os = "linux")]
+pub(crate) type WindowError = Box<dyn Error + Send + Sync>;
+
 /// The host was misused: `what` it was asked to do.
 pub(crate) fn misuse(what: &str) -> HostError {
     HostError::Misuse(what.to_owned())

@@ -13,6 +13,7 @@ mod notes;
 mod pedalboard;
 mod plugin;
 mod plugin_bass;
+mod plugin_bass_places;
 mod plugin_chart;
 mod plugin_clock;
 mod plugin_hand;
@@ -24,7 +25,8 @@ mod plugin_played;
 mod plugin_requests;
 mod plugin_rhythm;
 mod plugin_roots;
-mod plugin_rude;
+
+mod plugin_soak;
 mod plugin_state;
 mod plugin_state_limits;
 mod plugin_state_versions;
