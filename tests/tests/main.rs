@@ -25,7 +25,6 @@ mod plugin_played;
 mod plugin_requests;
 mod plugin_rhythm;
 mod plugin_roots;
-
 mod plugin_soak;
 mod plugin_state;
 mod plugin_state_limits;

@@ -1,4 +1,4 @@
-//! The ear on the project's own strings, at the goals with a margin.
+//! The ear on the project's own strings. The limits are the goals with a margin.
 
 #[path = "common/mod.rs"]
 mod common;
@@ -22,7 +22,7 @@ fn line(seed: u64, tempo_bpm: f64) -> Line {
     Line::new(seed, feel, lines::FOUR_STRINGS, tempo_bpm, 8)
 }
 
-/// Lines of all voices and tempos, in an air that is added to them.
+/// Lines of all voices and tempos, with a background sound added to them.
 fn heard(air: impl Fn(&Line, &[f32]) -> Vec<f32>) -> Score {
     let mut score = Score::default();
     let mut seed = 0;

@@ -1,5 +1,5 @@
-//! What holds for any sound: finite, bounded, silent without a bass, the same for any blocks, and
-//! without an allocation.
+//! What holds for any sound: results are finite and bounded, there is no note without a bass,
+//! blocks of any size give the same, and nothing allocates.
 
 #[path = "common/mod.rs"]
 mod common;
@@ -144,7 +144,7 @@ fn listening_allocates_nothing() {
     });
     assert!(count >= 12);
     assert_eq!(spent.count_total, 0);
-    // The counter works.
+    // The counter itself must count.
     assert_eq!(
         allocation_counter::measure(|| drop(std::hint::black_box(Box::new(1_u64)))).count_total,
         1

@@ -24,7 +24,8 @@ fn bar(at_beats: f64) -> usize {
         .unwrap()
 }
 
-/// Strong beats, and those on which the decided root is the chart's, over seeds.
+/// The number of strong beats over many seeds, and of those on which the decided root is the
+/// chart's.
 fn without_a_chart(feel: Feel, material: Material) -> (u32, u32) {
     let (mut all, mut right) = (0, 0);
     for seed in 0..60 {
@@ -54,7 +55,7 @@ fn roots_are_right_on_95_of_100_strong_beats_in_the_key() {
 
 #[test]
 fn borrowed_chords_cost_little() {
-    // One downbeat in ten is a third or a fifth, which a borrowed chord leaves open.
+    // One downbeat in ten is a third or a fifth, which does not settle a borrowed chord.
     for feel in [Feel::Walking, Feel::Two] {
         let (right, all) = without_a_chart(feel, Material::Borrowed);
         assert!(right * 100 >= all * 95, "{feel:?}: {right} of {all}");
@@ -63,7 +64,7 @@ fn borrowed_chords_cost_little() {
 
 #[test]
 fn a_confidence_is_honest() {
-    // Of decisions said to be at least nine in ten sure, nine in ten are right.
+    // Of the decisions with a confidence of at least 0.9, nine in ten are right.
     let (mut sure, mut right) = (0, 0);
     for seed in 100..160 {
         let line = line(seed, Feel::Walking);

@@ -1,7 +1,7 @@
 //! Fits the model's weights, and prints them as `src/weights.rs`: multinomial logistic regression
 //! over hops of lines through General MIDI sound fonts and the project's own strings, dry and with
-//! drums. The seeds are none that a test or another benchmark uses. `--without N` leaves out a
-//! General MIDI program, to see how a sound is heard that was not fitted.
+//! drums. No test and no other benchmark uses these seeds. `--without N` leaves out a General MIDI
+//! program, which shows how the ear hears a sound that was not fitted.
 
 #[path = "../../tests/common/mod.rs"]
 mod common;
@@ -27,17 +27,17 @@ const FIRST_SEED: u64 = 500_000;
 /// Voices of the project's own strings, drawn at random.
 const VOICES: u64 = 30;
 const RATE_HZ: f32 = 44_100.0;
-/// How soon after an onset examples lie, and how late, as far as notes last.
+/// The earliest and the latest time of an example after an onset, if the note lasts that long.
 const SOONEST_MS: f32 = 20.0;
 const LATEST_MS: f32 = 500.0;
-/// A note is no longer young so long after its onset.
+/// The time after its onset from which a note is no longer young.
 const SETTLED_SECONDS: f64 = 0.07;
-/// Examples of each age that a note gives, and each strike of a drum into it.
+/// The examples of each age from one note, and from each drum stroke during it.
 const EXAMPLES: usize = 2;
-/// References that the model is told differ so much from the truth, in cents.
+/// The largest error of the tuning that the model is given, in cents.
 const MISTUNED_CENTS: f32 = 12.0;
 
-/// Examples of each age.
+/// The number of examples of each age.
 type Ages = [Examples; AGES];
 
 fn main() {
@@ -123,7 +123,7 @@ fn own(ages: &mut Ages, rng: &mut Rng) {
     }
 }
 
-/// What is no bass: drums and noise alone.
+/// Sounds without a bass: drums and noise alone.
 fn without_bass(ages: &mut Ages, rng: &mut Rng) {
     let line = Line::new(FIRST_SEED, Feel::Walking, lines::FOUR_STRINGS, 140.0, 24);
     let count = 44_100 * 40;
@@ -158,7 +158,7 @@ fn add(ages: &mut Ages, line: &Line, starts: &[f64], sound: &[f32], rng: &mut Rn
                 due.push((samples(onset + ms / 1000.0), note.number));
             };
             (0..EXAMPLES).for_each(|_| at(*start));
-            // What strikes while the note goes on makes it look young.
+            // A stroke during the note makes the note look young.
             let struck = hits(line).filter(|hit| *hit > start + SETTLED_SECONDS);
             for hit in struck.take_while(|hit| hit + from_ms / 1000.0 < end) {
                 (0..EXAMPLES).for_each(|_| at(hit));
@@ -182,7 +182,7 @@ fn hits(line: &Line) -> impl Iterator<Item = f64> {
         .map(|beats| line.seconds(beats))
 }
 
-/// As in the benchmark beside the peers: most of the range is a four-string bass's.
+/// As in the benchmark with the peers, most lines lie in the range of a four-string bass.
 fn lines_of(seed: u64, tempo_bpm: f64) -> Vec<Line> {
     let line =
         |n, feel, compass: Compass, bars| Line::new(seed + n, feel, compass, tempo_bpm, bars);

@@ -1,5 +1,5 @@
-//! Seeded bass lines over seeded charts: what the ear and the root decider are
-//! measured on. Common practice, no published source.
+//! Bass lines and charts from seeds, on which the ear and the root decider are measured. Common
+//! practice, no published source.
 
 use fastrand::Rng;
 
@@ -17,7 +17,7 @@ pub enum Feel {
 pub enum Material {
     /// Chords of a major key.
     Own,
-    /// Dominants and minor chords from outside among them.
+    /// Chords of a major key with dominants and minor chords from outside it.
     Borrowed,
 }
 
@@ -37,7 +37,7 @@ pub struct Note {
     pub number: u8,
     /// Where it starts, in beats from the first bar.
     pub start_beats: f64,
-    /// Where it is let go.
+    /// Where it is released, in beats.
     pub end_beats: f64,
     /// MIDI velocity.
     pub velocity: u8,
@@ -70,7 +70,7 @@ pub const FOUR_STRINGS: Compass = Compass {
     lowest: 28,
     highest: 52,
 };
-/// A fifth string below.
+/// A five-string bass, with a lower string.
 pub const FIVE_STRINGS: Compass = Compass {
     lowest: 23,
     highest: 45,
@@ -86,7 +86,7 @@ const MINOR: [u8; 3] = [3, 7, 10];
 const DOMINANT: [u8; 3] = [4, 7, 10];
 const HALF_DIMINISHED: [u8; 3] = [3, 6, 10];
 
-/// Runs of bars as degrees of a major key.
+/// Progressions, a bar for each degree of a major key.
 const RUNS: [&[(u8, [u8; 3])]; 6] = [
     &[(2, MINOR), (7, DOMINANT), (0, MAJOR), (0, MAJOR)],
     &[(0, MAJOR), (9, DOMINANT), (2, MINOR), (7, DOMINANT)],
@@ -96,7 +96,7 @@ const RUNS: [&[(u8, [u8; 3])]; 6] = [
     &[(0, MAJOR), (5, DOMINANT), (0, MAJOR), (7, DOMINANT)],
 ];
 
-/// The same of the key's own chords.
+/// Progressions of the key's own chords.
 const OWN_RUNS: [&[(u8, [u8; 3])]; 5] = [
     &[(2, MINOR), (7, DOMINANT), (0, MAJOR), (0, MAJOR)],
     &[(0, MAJOR), (9, MINOR), (2, MINOR), (7, DOMINANT)],
@@ -106,7 +106,7 @@ const OWN_RUNS: [&[(u8, [u8; 3])]; 5] = [
 ];
 
 impl Line {
-    /// The line of a seed, over borrowed chords too.
+    /// The line of a seed; its chords may be borrowed.
     pub fn new(seed: u64, feel: Feel, compass: Compass, tempo_bpm: f64, bars: usize) -> Line {
         Line::of(seed, Material::Borrowed, feel, compass, tempo_bpm, bars)
     }
@@ -157,12 +157,12 @@ impl Line {
         line
     }
 
-    /// Seconds for each beat.
+    /// The length of a beat in seconds.
     pub fn beat_seconds(&self) -> f64 {
         60.0 / self.tempo_bpm
     }
 
-    /// Seconds from the start to `beats`, with a second of rest before the line.
+    /// The time of `beats` in seconds, after a second of rest before the line.
     pub fn seconds(&self, beats: f64) -> f64 {
         1.0 + beats * self.beat_seconds()
     }
@@ -175,7 +175,7 @@ struct Writer {
 }
 
 impl Writer {
-    /// The note of a class that lies nearest to the last one, with some leaps.
+    /// A note of a class: mostly the nearest to the last note, sometimes a leap.
     fn near(&mut self, class: u8) -> u8 {
         let fits = |n: &u8| n % 12 == class % 12;
         let mut all: Vec<u8> = (self.compass.lowest..=self.compass.highest)
@@ -186,7 +186,7 @@ impl Writer {
         all[usize::from(leap)]
     }
 
-    /// One of `roots` beside the next root: a semitone or a tone to either side, or its fifth.
+    /// A note that leads to the next root: a semitone or a tone away on either side, or its fifth.
     fn approach(&mut self, next: Bar) -> u8 {
         let step = [11, 1, 11, 2, 10, 7][self.rng.usize(..6)];
         (next.root + step) % 12

@@ -1,4 +1,4 @@
-//! What the tests and the benchmark share.
+//! Shared by the tests and the benchmark.
 #![allow(dead_code, reason = "each binary uses a part")]
 
 pub mod lines;
@@ -8,13 +8,13 @@ pub mod score;
 use guidehand_bass::{Event, Tracker};
 use score::Word;
 
-/// What our tracker says of a sound, in blocks of 256.
+/// What a new tracker reports of a sound, in blocks of 256.
 pub fn listen(sound: &[f32], rate_hz: f32) -> Vec<Word> {
     let mut tracker = Tracker::new(rate_hz);
     listen_with(&mut tracker, sound, rate_hz)
 }
 
-/// What a tracker says of a sound, in blocks of 256.
+/// What a tracker reports of a sound, in blocks of 256.
 pub fn listen_with(tracker: &mut Tracker, sound: &[f32], rate_hz: f32) -> Vec<Word> {
     let mut words = Vec::new();
     for block in sound.chunks(256) {
