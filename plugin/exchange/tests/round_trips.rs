@@ -1,4 +1,4 @@
-//! Charts out and in again, and bytes that are no files.
+//! Charts that are written and read again, and bytes that are no files.
 
 mod random;
 
@@ -52,8 +52,8 @@ fn in_kinds(chart: &Chart) -> Chart {
     chart
 }
 
-/// Neither format has a word for the blues: it has the signature of the major key
-/// (common practice, no published source).
+/// Neither format has a name for the blues, so it has the signature of the major key (common
+/// practice, no published source).
 #[test]
 fn a_blues_has_the_signature_of_its_major_key() {
     for (tonic, fifths) in [("C", 0), ("Bb", -2), ("F#", 6), ("E", 4), ("Db", -5)] {
@@ -88,7 +88,7 @@ fn sheets_print_as_the_chart_that_they_came_from() {
         let page = Sheet::written(&chart).bars.len();
         kept += usize::from(repeats && page < chart.bars.len());
     }
-    assert!(kept > 60, "repeats are kept in {kept} charts");
+    assert!(kept > 60, "repeats are kept in only {kept} charts");
 }
 
 #[test]
@@ -109,7 +109,7 @@ fn pages_hold_repeats_and_recalled_letters() {
         page("|: C6 | [1 F6 :| [2 G7 :| A7"),
         "|: C6 | [1 F6 :| [2 G7 | A7 |"
     );
-    // This bar is another one each time round.
+    // This bar sounds different each time round.
     assert_eq!(
         page("C6 F6 |: % | G7 A7 :|"),
         "| C6 F6 | C6 F6 | G7 A7 | G7 A7 |\n| G7 A7 |"
@@ -134,21 +134,21 @@ fn pages_hold_the_signs_of_the_road() {
         let written = page(same);
         assert_eq!(written, same.replace("| Dm7 / G7 / |", "| Dm7 G7 |"));
     }
-    // Bars that are repeated together are written out where they are struck again.
+    // Bars that are repeated together are written out if they are struck again.
     assert_eq!(page("| C6 | F6 | %% |"), "| C6 | F6 | C6 | F6 |");
     assert_eq!(page("| C6 | | %% |"), "| C6 | % | % | % |");
     assert_eq!(
         page("A: | C6 | 1. F6 :| 2. . . . G7 |]"),
         "[A] |: C6 | [1 F6 :| [2 / / / G7 |"
     );
-    // A section that is played again has its signs once.
+    // A section that is played again has its signs only once.
     assert_eq!(
         page("[A] Segno C6 | [B] F6 To Coda | [A] | [C] G7 D.S. al Coda | Coda A7"),
         "[A] | Segno C6 |\n[B] | F6 To Coda |\n[A] | C6 |\n[C] | G7 D.S. al Coda |\n| Coda A7 |"
     );
 }
 
-/// Signs thrown together: where they make a chart, its pages play as it does.
+/// Random sequences of signs: if they make a chart, its pages play like the chart.
 #[test]
 fn signs_in_any_order_print_as_what_they_play() {
     const SIGNS: [&str; 34] = [
@@ -284,7 +284,7 @@ fn musicxml_holds_the_chart_and_its_page() {
     }
 }
 
-/// What MusicXML holds of a chord, so that the test above says something.
+/// The parts of a chord that MusicXML holds, so that the test above means something.
 #[test]
 fn most_chords_go_through_musicxml_unchanged() {
     let (mut same, mut all) = (0, 0);
@@ -344,15 +344,15 @@ fn practice_sheets_visit_every_key_once() {
     assert!(practice::practice(&long, practice::Order::Fourths).is_err());
 }
 
-/// Comping with its bass and without symbols is read as the chords that were
-/// planned: the root of each, and its guide tones.
+/// Comping with its bass and without symbols is read as the planned chords, by the root and the
+/// guide tones of each.
 #[test]
 fn chords_are_read_from_notes() {
     let progression = "| Dm7 | G7 | Cmaj7 | Am7 | Em7 A7 | Dm7 G7 | C6 | % |";
     let sheet = practice::practice(progression, practice::Order::Fourths).unwrap();
     let chart = read(&sheet);
     let mut score = planned(&chart);
-    // The symbols go: the same notes over a chart of silence.
+    // The symbols are removed: the same notes over a chart of silence.
     let bars = vec!["N.C."; chart.bars.len()].join(" | ");
     score.chart = read(&bars);
     let mut bytes = midi::write(&score);
@@ -387,8 +387,8 @@ fn text_comes_in_as_it_is() {
     assert_eq!(import::import(b""), Err(ImportError::Unknown));
 }
 
-/// Random bytes, and files with bytes changed, cut and doubled: whatever comes of
-/// them, it is an error or a chart that can be read.
+/// Random bytes, and files with bytes changed, removed and doubled. The result is always an error
+/// or a chart that can be read.
 #[test]
 fn broken_files_never_panic() {
     let mut random = fastrand::Rng::with_seed(SEED);
