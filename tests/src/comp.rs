@@ -1,6 +1,6 @@
-//! Plays a chart, and then a line of roots, on the built plugin, and checks every note against the
-//! theory. The report needs no check: [`play`](crate::play) makes it. Imports `play`, the model of
-//! the rhythms, the reports, the theory and the scores of files.
+//! Plays a chart and then a line of roots on the built plugin, and checks every note against the
+//! theory. The report does not need this check: [`play`](crate::play) makes it. Imports `play`, the
+//! model of the rhythms, the reports, the theory and the scores of files.
 
 use crate::error::HostError;
 use crate::expected::{Oracle, RhythmSettings};
@@ -17,7 +17,7 @@ use std::error::Error;
 use std::fmt;
 use std::path::Path;
 
-/// What came out.
+/// The result of a request.
 #[derive(Clone, Debug)]
 pub struct Comp {
     /// Chord by chord, and the events.
@@ -25,11 +25,11 @@ pub struct Comp {
     /// What was played, for files: the chart, the plugin's notes spelled by their
     /// degrees, the bass that the chart names.
     pub score: written::Score,
-    /// What the plugin made of it.
+    /// What the plugin played.
     pub performance: Performance,
 }
 
-/// Why nothing came out.
+/// Why there is no result.
 #[derive(Debug)]
 pub enum CompError {
     /// The chart cannot be read.
@@ -46,7 +46,7 @@ pub enum CompError {
         symbol: String,
         /// What the theory says.
         expected: Vec<i16>,
-        /// What came out.
+        /// The result of a request.
         found: Vec<i16>,
     },
 }

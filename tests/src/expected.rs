@@ -1,7 +1,7 @@
-//! What the plugin should comp on a chart, worked out slowly and plainly from the
-//! rules alone: every strike of every bar is listed, then the list is read. No
-//! touch and no density, which are random. Imports [`PlayedNote`] and the theory; the
-//! tests of rhythms compare the built plugin with it.
+//! What the plugin should comp on a chart, worked out slowly and plainly from the rules alone:
+//! every strike of every bar is listed, then the list is read. Touch and density are left out,
+//! because they are random. Imports [`PlayedNote`] and the theory; the tests of rhythms compare the
+//! built plugin with it.
 //!
 //! Positions are in ticks, 960 to a quarter note, from the chart's start.
 
@@ -22,22 +22,22 @@ use guidehand_theory::shape::Texture;
 use guidehand_theory::voicing::Voicing;
 use pattern::{PatternBar, QUARTER};
 
-/// A strike so close after a sample, in samples, belongs to that sample: hosts
-/// round positions.
+/// A strike that comes at most this much after a sample, in samples, belongs to that sample,
+/// because hosts round positions.
 const TOLERANCE_SAMPLES: f64 = 1.0e-3;
 
-/// A strike lasts at least so long, if its chord and the next strike let it: a
-/// short one swings past its own end.
+/// The shortest length of a strike, as far as its chord and the next strike allow it. A shorter
+/// strike would swing past its own end.
 const SHORTEST_TICKS: f64 = 30.0;
 
-/// How a song moves for as long as it plays: evenly, from one place.
+/// How a song moves: evenly, from one place, until it stops.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct EvenPlay {
     /// Frames a second.
     pub sample_rate_hz: f64,
     /// Quarter notes a minute.
     pub tempo_bpm: f64,
-    /// Where the song stands at the first sample, in quarter notes.
+    /// The position of the song at the first sample, in quarter notes.
     pub from_beats: f64,
     /// The sample at which it stops.
     pub stop_samples: u64,
@@ -77,11 +77,11 @@ pub struct ExpectedStrike {
     pub start_ticks: f64,
     /// The end in ticks; not after the next strike's start.
     pub end_ticks: f64,
-    /// -2 to 2.
+    /// The accent, -2 to 2.
     pub accent: i8,
 }
 
-/// What is struck of a sheet.
+/// The strikes of the bars that were written out.
 fn struck(sheet: &ExpectedBars, comping: &RhythmSettings, tempo_bpm: f64) -> Vec<ExpectedStrike> {
     let (hits, longest) = match comping.rhythm {
         Rhythm::Hold => (sheet.held(false), 1.0),
@@ -153,8 +153,8 @@ impl Oracle {
         Self { chart, voices }
     }
 
-    /// Every strike from the chart's start up to a tick and a little beyond, in
-    /// order; those that no time is left for are left out.
+    /// Every strike from the chart's start up to a tick and a little beyond, in order. Strikes
+    /// without any time left are left out.
     #[must_use]
     pub fn strikes(
         &self,
@@ -227,8 +227,8 @@ fn middle((start, end): (u32, u32)) -> f64 {
     f64::from(start) + half
 }
 
-/// The strikes of a pattern on a held root: one chord for ever, in bars of the
-/// song from its start.
+/// The strikes of a pattern on a held root: a single chord without end, in bars of the song from
+/// its start.
 #[must_use]
 pub fn strikes_on_a_root(
     comping: &RhythmSettings,

@@ -16,8 +16,8 @@ use std::error::Error;
 use std::fmt;
 use std::path::Path;
 
-/// A tune of our own making: cadences in C, B flat, G minor, A flat and F, with a tritone
-/// substitute, suspensions, half-diminished and diminished chords.
+/// A tune of our own: cadences in C, B flat, G minor, A flat and F, with a tritone substitute,
+/// suspensions, half-diminished and diminished chords.
 pub const CHART: &str = "\
 | Dm7 | G7 | Cmaj7 | C#dim7 |
 | Dm7 | Db7 | Cmaj7 | % |
@@ -30,8 +30,8 @@ const CHART_BEATS: f64 = 96.0;
 const TEMPO_BPM: f64 = 132.0;
 const RATE_HZ: f64 = 48_000.0;
 
-/// The key that strikes the chart where the left hand does, and when in each
-/// bar: start and end in quarter notes, velocity.
+/// The key with which the left hand strikes the chart, and its strikes in each bar: start and end
+/// in quarter notes, velocity.
 const LEFT_KEY: i16 = 40;
 const LEFT_HAND: [(f64, f64, f64); 2] = [(0.0, 1.25, 0.75), (2.5, 3.25, 0.5)];
 
@@ -46,12 +46,12 @@ pub struct Golden {
     is_played: bool,
 }
 
-/// Why there is no file.
+/// Why a file cannot be made.
 #[derive(Debug)]
 pub enum GoldenError {
     /// The plugin or its host failed.
     Plugin(HostError),
-    /// What came out does not fit into a MIDI file.
+    /// The performance does not fit into a MIDI file.
     MidiFile(MidiFileError),
 }
 

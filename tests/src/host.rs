@@ -28,7 +28,7 @@ use std::ffi::CString;
 use std::path::Path;
 use std::sync::Arc;
 
-/// How often [`Host::idle`] answers a plugin that asks again in each answer.
+/// How often [`Host::idle`] answers a plugin that requests another callback in each one.
 const MOST_CALLBACKS: u32 = 100;
 
 /// A plugin instance in a host without a window.
@@ -48,7 +48,7 @@ pub struct Host {
     call: Option<ProcessCall>,
     output_limit: Option<usize>,
     steady_samples: u64,
-    /// What sounds at the audio inputs, by port and channel.
+    /// The sound at the audio inputs, by port and channel.
     sounds: Vec<Vec<Vec<f32>>>,
 }
 
@@ -112,7 +112,7 @@ impl Host {
         &self.ports
     }
 
-    /// Takes another of the layouts of ports that the plugin offers, by its place in their list.
+    /// Selects one of the port layouts that the plugin offers, by its place in the list.
     ///
     /// # Errors
     /// [`HostError::Misuse`] if the plugin is active, [`HostError::NoExtension`],
@@ -140,9 +140,9 @@ impl Host {
         Ok(())
     }
 
-    /// What sounds at the audio inputs from the first block of an activation on: by
-    /// port, then by channel. The last channel stands in for those that are
-    /// missing; where there is no sound there is silence.
+    /// Sets the sound at the audio inputs, by port and by channel, from the first block of an
+    /// activation on. The last channel is repeated for channels that are missing. Where there is no
+    /// sound there is silence.
     pub fn hear(&mut self, sounds: Vec<Vec<Vec<f32>>>) {
         self.sounds = sounds;
     }
@@ -321,7 +321,7 @@ impl Host {
     pub(crate) fn flush(&mut self) {
         let mut values = EventBuffer::new();
         for TimedEvent { event, .. } in self.pending.drain(..) {
-            // Only known ids wait, and those have a CLAP form.
+            // Only known ids wait here, and those have a CLAP form.
             let _ = translate::push(event, 0, &mut values);
         }
         let mut answers = OutputQueue::new(None);
@@ -348,8 +348,8 @@ impl Host {
         }
     }
 
-    /// The events that the plugin wrote outside of blocks, when parameters were
-    /// flushed. Asking removes them.
+    /// The events that the plugin wrote outside of blocks, when parameters were flushed. The call
+    /// removes them.
     pub fn take_flushed(&mut self) -> Vec<Event> {
         std::mem::take(&mut self.flushed)
     }

@@ -9,7 +9,7 @@ use clack_host::plugin::PluginMainThreadHandle;
 pub struct Param {
     /// The stable CLAP id.
     pub id: u32,
-    /// The path of groups that holds it, parted by `/`; may be empty.
+    /// The path of groups that contains it, separated by `/`; may be empty.
     pub module: String,
     /// The display name, unique in its module.
     pub name: String,

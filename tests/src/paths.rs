@@ -9,17 +9,17 @@ use std::path::PathBuf;
 /// The plugin's CLAP id.
 pub const PLUGIN_ID: &str = "org.guidehand.guidehand";
 
-/// Holds the path of the built plugin.
+/// The environment variable with the path of the built plugin.
 pub const PLUGIN: &str = "GUIDEHAND_CLAP";
 
-/// Holds the path of the built passthrough plugin.
+/// The environment variable with the path of the built passthrough plugin.
 pub const PASSTHROUGH: &str = "GUIDEHAND_PASSTHROUGH_CLAP";
 
-/// Holds the path of the passthrough plugin built with the features
+/// The environment variable with the path of the passthrough plugin built with the features
 /// `assert_process_allocs` and `planted_allocation`.
 pub const PLANTED: &str = "GUIDEHAND_PLANTED_CLAP";
 
-/// Holds the path of the program that needs no host.
+/// The environment variable with the path of the program that needs no host.
 pub const STANDALONE: &str = "GUIDEHAND_STANDALONE";
 
 /// The program that needs no host.

@@ -1,5 +1,5 @@
-//! Plays a request on the built plugin and reports what came out. Nothing is compared here: that
-//! is the part of [`comp`](crate::comp). Imports the host, sessions, saved states and the reports.
+//! Plays a request on the built plugin and reports what came out. Nothing is compared here;
+//! [`comp`](crate::comp) does that. Imports the host, sessions, saved states and the reports.
 
 use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
@@ -16,7 +16,7 @@ use guidehand_theory::key::Mode;
 use std::path::Path;
 
 const SAMPLE_RATE_HZ: f64 = 48_000.0;
-/// Silence at the end, so that the last chord can die away, in seconds.
+/// The silence at the end for the decay of the last chord, in seconds.
 const TAIL_SECONDS: f64 = 1.5;
 /// A root is released this much before the next one, in quarter notes.
 const ROOT_GAP_BEATS: f64 = 0.1;
@@ -26,7 +26,7 @@ const ROOT_GAP_BEATS: f64 = 0.1;
 pub struct PlayedRequest {
     /// What the host did.
     pub session: Session,
-    /// What the plugin made of it.
+    /// What the plugin played.
     pub performance: Performance,
     /// The chords that the theory plans for the chart, one for each of its changes.
     pub of_chart: Vec<PlannedChord>,

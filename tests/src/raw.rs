@@ -1,9 +1,9 @@
-//! A second host, on CLAP's own structures: for what no polite host can say, such
-//! as streams that break, transports of nonsense, extensions that it lacks, and
-//! calls from two threads. Imports the library only.
+//! A second host, on CLAP's own structures. It does what a well-behaved host cannot do: streams
+//! that break, nonsensical transports, missing extensions, and calls from two threads. Imports the
+//! library only.
 //!
-//! An [`Instance`] is what a main thread may do with a plugin, a [`Processor`] what
-//! an audio thread may: the first cannot leave its thread, the second can.
+//! An [`Instance`] is what a main thread may do with a plugin, a [`Processor`] is what an audio
+//! thread may do. The first cannot leave its thread, the second can.
 
 pub mod buffers;
 pub mod events;
@@ -34,18 +34,18 @@ use std::ptr::NonNull;
 /// A function of an interface. CLAP leaves none of them out.
 ///
 /// # Panics
-/// If the other side has.
+/// If the other side has left it out.
 pub(crate) fn given<F>(function: Option<F>) -> F {
     function.expect("every function of an interface is there")
 }
 
-/// The way into a library.
+/// The entry of a library.
 #[must_use]
 pub fn entry(library: &Library) -> &clap_plugin_entry {
     library.entry.raw_entry()
 }
 
-/// A factory of a library by its id; none if it has no such.
+/// A factory of a library by its id; none if the library has no such factory.
 #[must_use]
 pub fn factory(library: &Library, id: &CStr) -> Option<NonNull<c_void>> {
     let get = given(entry(library).get_factory);
@@ -159,7 +159,7 @@ impl Instance {
         unsafe { given(latency.get)(self.plugin()) }
     }
 
-    /// The tail in samples; from `i32::MAX` on it is endless.
+    /// The tail in samples. A value from `i32::MAX` up means an endless tail.
     #[must_use]
     pub fn tail_samples(&self) -> u32 {
         let tail = self.interface::<clap_plugin_tail>(CLAP_EXT_TAIL);
@@ -175,8 +175,7 @@ impl Instance {
         unsafe { given(render.has_hard_realtime_requirement)(self.plugin()) }
     }
 
-    /// Tells the plugin whether it is heard or written to a file; false if it
-    /// refuses.
+    /// Tells the plugin whether it plays live or is written to a file. Returns false if it refuses.
     #[must_use]
     pub fn set_render_mode(&self, mode: i32) -> bool {
         let render = self.interface::<clap_plugin_render>(CLAP_EXT_RENDER);
@@ -184,9 +183,9 @@ impl Instance {
         unsafe { given(render.set)(self.plugin(), mode) }
     }
 
-    /// What the host says of the plugin's track from now on: flags as of
-    /// [`clap_sys::ext::track_info`], the bytes of its name, which CLAP ends with a
-    /// null if there is room, and whether it tells anything.
+    /// Sets what the host says about the plugin's track from now on: flags as in
+    /// [`clap_sys::ext::track_info`], the bytes of the name, which CLAP ends with a null if there
+    /// is room, and whether it says anything.
     ///
     /// # Panics
     /// If another call has panicked.
@@ -206,8 +205,8 @@ impl Instance {
 impl Drop for Instance {
     fn drop(&mut self) {
         let destroy = given(self.vtable().destroy);
-        // SAFETY: a processor borrows the instance, so the plugin is not active
-        // any more; nothing else holds it.
+        // SAFETY: a processor borrows the instance, so the plugin is no longer active, and nothing
+        // else holds it.
         unsafe { destroy(self.plugin()) };
     }
 }

@@ -1,5 +1,8 @@
-//! Notes as a Standard MIDI File: format 1, a conductor track and one track for
-//! each channel in use. Imports events and sessions.
+//! Writes events as a Standard MIDI File of format 1: a conductor track and one track for each
+//! channel in use. The golden performances are written with it. It is kept apart from the writer of
+//! `guidehand-exchange` on purpose and shares nothing with it. That one writes scores: it orders
+//! events, cuts notes that overlap and limits velocities. A record of what the plugin plays must
+//! not correct the plugin. Imports events and sessions.
 
 use crate::event::{Event, TimedEvent};
 use crate::session::Session;
@@ -16,7 +19,7 @@ use std::{fmt, io};
 /// Ticks in a quarter note.
 pub const TICKS_PER_BEAT: u16 = 960;
 
-/// Music on a beat grid, ready to be written.
+/// The contents of a MIDI file, with positions in quarter notes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MidiFile {
     /// Quarter notes a minute, from about 3.6.
@@ -25,7 +28,7 @@ pub struct MidiFile {
     pub signature: Signature,
     /// Where the tracks end, in quarter notes; later events extend them.
     pub length_beats: f64,
-    /// Words at a position in quarter notes, from 0.
+    /// Markers: words at a position in quarter notes, from 0.
     pub markers: Vec<(f64, String)>,
     /// Events at a position in quarter notes, from 0. Events at the same place
     /// are written in the order given.
@@ -50,7 +53,7 @@ impl MidiFile {
     }
 }
 
-/// Why a score cannot be written.
+/// Why a file cannot be written.
 #[derive(Debug)]
 pub enum MidiFileError {
     /// A MIDI file has no such event. Leave it out of the score.
@@ -85,18 +88,18 @@ impl From<io::Error> for MidiFileError {
     }
 }
 
-/// Writes a score to a MIDI file.
+/// Writes a MIDI file.
 ///
 /// # Errors
-/// [`MidiFileError`]; nothing is written unless all of the score fits.
+/// [`MidiFileError`]; nothing is written unless everything fits.
 pub fn write(path: &Path, score: &MidiFile) -> Result<(), MidiFileError> {
     Ok(std::fs::write(path, bytes(score)?)?)
 }
 
-/// A score as the bytes of a MIDI file.
+/// The bytes of a MIDI file.
 ///
 /// # Errors
-/// [`MidiFileError`] if a part of the score does not fit.
+/// [`MidiFileError`] if a part of the contents does not fit.
 pub fn bytes(score: &MidiFile) -> Result<Vec<u8>, MidiFileError> {
     let end = ticks(score.length_beats)?;
     let mut smf = Smf::new(Header::new(

@@ -1,11 +1,10 @@
-//! Random sessions without end: whatever happens to the plugin, no note hangs and
-//! none is out of place. Each session has a seed, which names it in every
-//! failure and brings it back. Imports sessions and the generator; the tests run
-//! a few thousand blocks of it, `cargo xtask soak` as many as it is asked to.
+//! Random sessions without end: whatever happens to the plugin, no note hangs and no note is out of
+//! place. Each session has a seed, which is part of every failure and reproduces it. Imports
+//! sessions and the generator. The tests run a few thousand blocks of it, `cargo xtask soak` runs
+//! as many as its user wants.
 //!
-//! Two kinds of session take turns: [`busy`] ones, in which everything happens at
-//! once, and [`pure`] ones, in which only the song moves, so that what comes out
-//! can be said in advance.
+//! Two kinds of session take turns: [`busy`] ones, in which everything happens at once, and
+//! [`pure`] ones, in which only the song moves, so that the result can be predicted.
 
 pub mod busy;
 pub mod check;
@@ -20,7 +19,7 @@ use check::Fault;
 use std::error::Error;
 use std::fmt;
 
-/// A fault with the seed that brings it back.
+/// A fault with the seed that reproduces it.
 #[derive(Debug)]
 pub struct FailedSession {
     /// The session's seed.
@@ -37,7 +36,7 @@ impl fmt::Display for FailedSession {
 
 impl Error for FailedSession {}
 
-/// What every session has been checked for.
+/// The checks of every session.
 pub const CHECKS: [&str; 7] = [
     "each note-on has exactly one note-off, on a key from 0 to 127",
     "no key is struck again before it is released",
@@ -70,8 +69,8 @@ pub fn session(library: &Library, seed: u64) -> Result<Counts, FailedSession> {
     played.map_err(|fault| FailedSession { seed, fault })
 }
 
-/// Plays sessions with ascending seeds until so many blocks have been played, and
-/// reports after each of them.
+/// Plays sessions with ascending seeds until this many blocks have been played, and reports after
+/// each of them.
 ///
 /// # Errors
 /// [`FailedSession`] at the first fault.

@@ -1,10 +1,9 @@
-//! A small VST3 host beside the CLAP one, for the same sessions. It knows the
-//! plugin through the interfaces of the `vst3` crate alone.
+//! A small VST3 host next to the CLAP host, for the same sessions. It knows the plugin only through
+//! the interfaces of the `vst3` crate.
 //!
-//! The way through: [`bundle`] lays the built library out as hosts find it,
-//! [`Module`] loads that and tells what is in it, an [`Instance`] runs one plugin,
-//! and [`render`] plays a [`Session`](crate::Session) on it. [`stream`],
-//! [`changes`], [`events`] and [`handler`] are the host's sides of the
+//! [`bundle`] lays the built library out as hosts expect it, [`Module`] loads the bundle and lists
+//! its classes, an [`Instance`] runs one plugin, and [`render`] plays a [`Session`](crate::Session)
+//! on it. [`stream`], [`changes`], [`events`] and [`handler`] are the host's sides of the
 //! interfaces. Imports events, sessions and errors; tests import it.
 
 mod buffers;
@@ -35,8 +34,8 @@ use crate::error::HostError;
 use std::ffi::c_char;
 use vst3::Steinberg::{kResultOk, tresult};
 
-/// A number of the interface in the type of one of its fields: its constants have
-/// one type on every platform and its fields have others.
+/// A number of the interface in the type of one of its fields. The constants' types differ from the
+/// fields' types on some platforms.
 ///
 /// # Panics
 /// If the number does not fit, which is a fault of this host.
@@ -60,7 +59,7 @@ pub fn text(characters: &[c_char]) -> String {
     String::from_utf8_lossy(&bytes).into_owned()
 }
 
-/// Anything but success is the plugin's refusal.
+/// Any result but success counts as the plugin's refusal.
 pub(crate) fn accepted(result: tresult, what: &'static str) -> Result<(), HostError> {
     if result == kResultOk {
         Ok(())

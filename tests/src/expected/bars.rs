@@ -14,8 +14,8 @@ pub(super) struct ChordSpan {
     pub(super) silent: bool,
 }
 
-/// A performance written out from its start: bars and chords up to a tick, and
-/// one time through the chart more.
+/// A performance written out from its start: bars and chords up to a tick, and one more pass
+/// through the chart.
 pub(super) struct ExpectedBars {
     pub(super) bars: Vec<PatternBar>,
     pub(super) turns: Vec<ChordSpan>,
@@ -23,7 +23,7 @@ pub(super) struct ExpectedBars {
 
 impl ExpectedBars {
     pub(super) fn of(chart: &Chart, repeats: bool, until_ticks: f64) -> Self {
-        // A pickup is played once; what is played again begins after it.
+        // A pickup is played once. Repeats of the chart begin after it.
         let pickup = chart.pickup_ticks();
         let length = chart.length_ticks() - pickup;
         let mut sheet = ExpectedBars {
@@ -93,7 +93,7 @@ impl ExpectedBars {
         };
         let off_beat = !(hit.place - bar.start).is_multiple_of(beat);
         let here = self.turn_at(hit.place);
-        // A chord that begins with the hit is not passed over for the next one.
+        // A chord that begins with the hit is not skipped for the next one.
         let begins = here.is_some_and(|turn| turn.start == hit.place);
         let coming = self.turns.iter().find(|turn| turn.start > hit.place);
         let turn = match coming {
@@ -111,8 +111,8 @@ impl ExpectedBars {
         turn.filter(|turn| !turn.silent).copied()
     }
 
-    /// The hits of a pattern with their chords, and a strike for each chord that
-    /// the pattern leaves out; in order.
+    /// The hits of a pattern with their chords, and a strike for each chord that the pattern leaves
+    /// out, in order.
     pub(super) fn patterned(&self, comping: &RhythmSettings) -> Vec<(PatternHit, ChordSpan)> {
         let mut all: Vec<(PatternHit, ChordSpan)> = Vec::new();
         let mut before: Vec<(PatternHit, ChordSpan)> = Vec::new();
@@ -141,7 +141,8 @@ impl ExpectedBars {
         all
     }
 
-    /// One strike for each chord, as long as it lasts; perhaps an eighth early.
+    /// One strike for each chord, as long as the chord lasts, and an eighth early if `early` is
+    /// set.
     pub(super) fn held(&self, early: bool) -> Vec<(PatternHit, ChordSpan)> {
         let mut before: Option<&ChordSpan> = None;
         let mut all = Vec::new();

@@ -14,7 +14,7 @@ pub struct RhythmSettings {
     pub rhythm: Rhythm,
     /// The place of the off-beat eighth in its beat, 0.5 to 0.75.
     pub swing: f64,
-    /// Whether the swing grows even as the tempo rises.
+    /// Whether the swing becomes more even as the tempo rises.
     pub swing_follows_tempo: bool,
     /// How long strikes are, 0.25 to 2 of their pattern's length.
     pub length: f64,
@@ -30,11 +30,11 @@ pub struct RhythmSettings {
     pub repeats: bool,
     /// The bar of the song at which the chart starts, from 1.
     pub from_bar: u32,
-    /// Two bars of sixteen eighths each, as they are saved.
+    /// Two drawn bars of sixteen eighths each, as they are saved.
     pub drawn: String,
 }
 
-/// What is saved where nothing has been drawn: the Charleston.
+/// The saved pattern if nothing has been drawn: the Charleston.
 pub const FIRST_DRAWN: &str = "l--s----------------------------";
 
 impl RhythmSettings {
@@ -75,7 +75,7 @@ impl RhythmSettings {
 /// A bar of the performance.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct PatternBar {
-    /// From 0, through all repeats.
+    /// The number of the bar, from 0, through all repeats.
     pub(super) number: u32,
     pub(super) start: u32,
     pub(super) length: u32,
@@ -87,7 +87,7 @@ impl PatternBar {
         self.start + self.length
     }
 
-    /// Where a nominal place of this bar sounds.
+    /// Where a nominal place of this bar sounds with swing.
     pub(super) fn swung(&self, place: f64, ratio: f64) -> f64 {
         let quarter = f64::from(QUARTER);
         let in_beat = (place - f64::from(self.start)).rem_euclid(quarter);
@@ -105,8 +105,8 @@ impl PatternBar {
 }
 
 impl PatternBar {
-    /// Where an end that is counted from this bar falls: the halves of each beat
-    /// are stretched to meet at the off-beat.
+    /// Where an end that is counted from this bar falls with swing: the halves of each beat are
+    /// stretched to meet at the off-beat.
     pub(super) fn stretched(&self, end: f64, ratio: f64) -> f64 {
         if !matches!(self.meter.unit, 2 | 4) {
             return end;
@@ -170,8 +170,8 @@ pub(super) fn hits_of(comping: &RhythmSettings, bar: &PatternBar) -> Vec<Pattern
         .collect()
 }
 
-/// The hits of one of the two drawn bars. A long one lasts to the next cell that
-/// is not empty, at most four eighths.
+/// The hits of one of the two drawn bars. A long hit lasts until the next cell that is not empty,
+/// but at most four eighths.
 fn drawn_hits(drawn: &str, even: bool, bar: &PatternBar) -> Vec<(u32, u32, i8)> {
     let cells: Vec<char> = drawn.chars().collect();
     let (first, second) = cells.split_at(16);

@@ -1,4 +1,4 @@
-//! The oracle against bars that were worked out by hand.
+//! Compares the oracle with bars that were worked out by hand.
 
 use super::*;
 

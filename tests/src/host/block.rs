@@ -7,7 +7,7 @@ use crate::event::TimedEvent;
 use crate::transport::Transport;
 use clack_host::process::ProcessStatus;
 
-/// What came out of one process call.
+/// The result of one process call.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Block {
     /// The events in the order in which the plugin wrote them; times count from
@@ -24,8 +24,8 @@ pub struct Block {
 }
 
 impl Host {
-    /// How many events the host accepts in a block; `None` for all of them. A
-    /// plugin learns of a full queue when it writes the next event.
+    /// Sets how many events the host accepts in a block; `None` for all of them. A plugin learns of
+    /// a full queue when it writes the next event.
     pub fn limit_output(&mut self, events: Option<usize>) {
         self.output_limit = events;
         if let Some(call) = &mut self.call {
@@ -76,8 +76,8 @@ impl Host {
         )
     }
 
-    /// The second third: the plugin's own work and as little else as can be.
-    /// Can be repeated, as benchmarks do: the inputs stay as they are.
+    /// The second third: the plugin's own work, and as little else as possible. It can be repeated,
+    /// as benchmarks do, because the inputs stay the same.
     ///
     /// # Errors
     /// [`HostError::Misuse`] if the plugin is not active, [`HostError::Instance`]

@@ -69,8 +69,7 @@ impl Host {
         Ok(())
     }
 
-    /// The plain value of a parameter. A value that waits for the next block
-    /// does not count yet.
+    /// The plain value of a parameter. A value that waits for the next block has no effect yet.
     ///
     /// # Errors
     /// [`HostError::NoParam`] for an unknown id.

@@ -15,11 +15,11 @@ use std::ptr;
 /// What came out of a block.
 #[derive(Debug)]
 pub struct ProcessedBlock {
-    /// One of CLAP's numbers for how to go on.
+    /// CLAP's process status.
     pub status: i32,
     /// In the order in which the plugin wrote them.
     pub events: Vec<RawEvent>,
-    /// Pushes that were no events of a known kind in full size.
+    /// The number of pushed events that are of no known kind or not of full size.
     pub odd_events: u32,
     /// The first channel of the first output.
     pub left: Vec<f32>,
@@ -28,8 +28,8 @@ pub struct ProcessedBlock {
 }
 
 impl Instance {
-    /// Activates the plugin for blocks of `frames`, from the first number to the
-    /// second; none if it refuses.
+    /// Activates the plugin for blocks of a length between the two numbers of `frames`. None if it
+    /// refuses.
     ///
     /// # Panics
     /// If it is active already.
@@ -44,8 +44,8 @@ impl Instance {
     }
 }
 
-/// An active plugin, as its audio thread sees it. When this goes, which must be on
-/// the main thread, the plugin is deactivated.
+/// An active plugin, as its audio thread sees it. When this is dropped, which must happen on the
+/// main thread, the plugin is deactivated.
 pub struct Processor<'i> {
     instance: &'i Instance,
     plugin: *const clap_plugin,
@@ -57,8 +57,8 @@ pub struct Processor<'i> {
     pub steady_samples: i64,
 }
 
-// SAFETY: its methods call only what CLAP lets the audio thread call, beside what
-// the main thread does; the instance is touched again only by `drop`.
+// SAFETY: its methods call only functions that CLAP allows on the audio thread while the main
+// thread works. Only `drop` uses the instance again.
 unsafe impl Send for Processor<'_> {}
 
 impl<'i> Processor<'i> {
@@ -79,7 +79,7 @@ impl<'i> Processor<'i> {
         unsafe { &*self.plugin }
     }
 
-    /// Begins to process; false if the plugin refuses.
+    /// Begins to process. Returns false if the plugin refuses.
     ///
     /// # Panics
     /// If it has begun already.
@@ -119,8 +119,8 @@ impl<'i> Processor<'i> {
         as_audio_thread(|| unsafe { given(tail.get)(self.plugin) })
     }
 
-    /// Processes one block. Outputs start out as no number, so that what is not
-    /// written is found; inputs are silent.
+    /// Processes one block. Outputs start as NaN, so that it shows if a sample is not written.
+    /// Inputs are silent.
     ///
     /// # Panics
     /// If processing has not begun or the block is empty or too long: no host may
@@ -166,8 +166,7 @@ impl<'i> Processor<'i> {
         }
     }
 
-    /// Hands parameter values over outside of a block, and tells what the plugin
-    /// answers.
+    /// Hands parameter values over outside of a block, and returns the plugin's answers.
     pub fn flush(&mut self, events: &Events) -> Vec<RawEvent> {
         let params = self
             .instance

@@ -1,5 +1,5 @@
-//! What must hold of any performance, as checks on plain events and samples. The
-//! tests below plant a fault for each of them. Imports notes and errors.
+//! Checks that must hold for any performance, on plain events and samples. The tests below plant a
+//! fault for each check. Imports notes and errors.
 
 use crate::comp::CompError;
 use crate::error::HostError;
@@ -8,15 +8,15 @@ use crate::notes::{PairingError, PlayedNote, note_pairs};
 use crate::session::Performance;
 use std::fmt;
 
-/// No sample exceeds this: -6 dBFS, rounded up in the fourth place.
+/// No sample exceeds this: -6 dBFS, rounded up in the fourth decimal.
 pub const CEILING: f32 = 0.5012;
 
-/// How far a note may lie from where it lay in another rendering, in samples.
-/// Hosts tell positions in steps of 2^-31 beats: a place that falls on a sample
-/// to within such a step can come out on either side.
+/// How far a note may be from its place in another rendering, in samples. Hosts send positions in
+/// steps of 2^-31 beats, so a place that falls on a sample to within such a step can be rounded to
+/// either side.
 pub const NEAR_SAMPLES: u64 = 1;
 
-/// What is wrong with a performance.
+/// A fault of a performance.
 #[derive(Debug)]
 pub enum Fault {
     /// A note hangs, is struck twice, or ends without a start.
@@ -110,7 +110,7 @@ pub fn notes(events: &[TimedEvent]) -> Result<Vec<PlayedNote>, Fault> {
     Ok(notes)
 }
 
-/// Every sample is a number and keeps below the ceiling.
+/// Every sample is a number and stays below the ceiling.
 ///
 /// # Errors
 /// [`Fault::Sample`].
@@ -144,7 +144,7 @@ pub fn silent(notes: &[PlayedNote], stops: &[(u64, u64)], slack_samples: u64) ->
     Ok(())
 }
 
-/// Two renderings have the same notes, as near as hosts tell positions.
+/// Two renderings have the same notes, within the precision of a host's positions.
 ///
 /// # Errors
 /// [`Fault::Differs`] with the first notes that differ.
@@ -210,7 +210,7 @@ mod tests {
             |events| events.insert(0, off(0, 50)),
             |events| events.push(off(12, 60)),
             |events| events.insert(2, on(1, 60)),
-            // A key that does not exist, and time that runs back.
+            // A key that does not exist, and time that runs backwards.
             |events| events.extend([on(20, 128), off(21, 128)]),
             |events| events.swap(2, 5),
         ];

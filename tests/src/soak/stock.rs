@@ -16,7 +16,7 @@ use std::fmt;
 /// The rate of all sessions.
 pub(super) const RATE_HZ: f64 = 48_000.0;
 
-/// What the sessions play: plain, odd, crowded, silent, and with repeats.
+/// The charts that the sessions play: plain, odd, crowded, silent, and with repeats.
 const CHARTS: [&str; 6] = [
     "| Dm7 | G7 | Cmaj7 | A7 |",
     "7/8 | Dm7/C N.C. G7 | % | Ab13#11 / / / / / / |",
@@ -26,7 +26,7 @@ const CHARTS: [&str; 6] = [
     "[A] |: Dm7 G7 | % | [1 Cmaj7 :| [2 3/4 Fm7 Bb7 Eb7 | [A]",
 ];
 
-/// How much has been played and checked.
+/// The counts of what has been played and checked.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Counts {
     /// Sessions.
@@ -39,7 +39,7 @@ pub struct Counts {
     pub refused: u64,
     /// Stops of the transport after which the chart was silent.
     pub stops: u64,
-    /// Notes that came out the same in another rendering.
+    /// Notes that were the same in another rendering.
     pub compared: u64,
 }
 

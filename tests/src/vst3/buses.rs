@@ -93,16 +93,16 @@ impl Instance {
         Ok(())
     }
 
-    /// Offers the plugin speakers for its buses, as sets of bits, while it is
-    /// inactive, and tells whether it takes them. It may have other buses then.
+    /// Offers the plugin speakers for its buses, as sets of bits, while it is inactive. Returns
+    /// whether it takes them. It may have other buses afterwards.
     ///
     /// # Errors
     /// [`HostError::Refused`] if it does not describe its buses afterwards.
     pub fn offer_speakers(&mut self, inputs: &[u64], outputs: &[u64]) -> Result<bool, HostError> {
-        // The last one once more, for a framework that reads past the end.
+        // The last one is repeated, for a framework that reads past the end.
         let padded = |told: &[u64]| [told, &[told.last().copied().unwrap_or(0)]].concat();
         let (mut ins, mut outs) = (padded(inputs), padded(outputs));
-        // SAFETY: both have the length that is told, and more.
+        // SAFETY: both have at least the length that is passed.
         let result = unsafe {
             let (inputs, outputs) = (number(inputs.len()), number(outputs.len()));
             self.processor

@@ -1,5 +1,5 @@
-//! The host as a plugin sees it: its name, and what it hears of edits. Imports
-//! nothing of this crate.
+//! The host as a plugin sees it: its name, and the calls that report edits. Imports nothing of this
+//! crate.
 
 use std::ffi::c_void;
 use std::sync::Mutex;
@@ -13,7 +13,7 @@ use vst3::Steinberg::{TUID, int32, kInvalidArgument, kNotImplemented, kResultOk,
 /// The host's name.
 const NAME: &str = "Guidehand tests";
 
-/// What a plugin tells its host.
+/// A call of a plugin to its host.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum HandlerCall {
     /// The user takes hold of a parameter.
@@ -37,10 +37,10 @@ impl Class for Handler {
 }
 
 impl Handler {
-    /// What the plugin has told so far.
+    /// The plugin's calls so far.
     ///
     /// # Panics
-    /// If another thread panicked while it told something.
+    /// If another thread panicked during a call.
     #[must_use]
     pub fn told(&self) -> Vec<HandlerCall> {
         self.told.lock().expect("no thread panicked here").clone()

@@ -56,13 +56,13 @@ impl Instance {
         self.mapping.as_ref()
     }
 
-    /// All parameters in the plugin's order, those that stand for controllers too.
+    /// All parameters in the plugin's order, including those that stand for controllers.
     #[must_use]
     pub fn params(&self) -> &[Param] {
         &self.params
     }
 
-    /// What the plugin has told the host.
+    /// The plugin's calls to the host.
     #[must_use]
     pub fn told(&self) -> Vec<HandlerCall> {
         self.handler.told()
@@ -89,7 +89,7 @@ impl Instance {
         unsafe { self.processor.getLatencySamples() }
     }
 
-    /// Tells the plugin the rate and the longest block, while it is inactive.
+    /// Gives the plugin the sample rate and the longest block, while it is inactive.
     ///
     /// # Errors
     /// [`HostError::Refused`].
@@ -133,7 +133,7 @@ impl Instance {
         Ok(())
     }
 
-    /// All three in the order that the interface asks for.
+    /// All three steps in the order that the interface requires.
     ///
     /// # Errors
     /// [`HostError::Refused`].
@@ -171,8 +171,8 @@ impl Instance {
         Ok(stream.bytes())
     }
 
-    /// Gives the plugin a saved state, as a host does: to the component, and the
-    /// same to the controller.
+    /// Gives the plugin a saved state, as a host does: first to the component, then to the
+    /// controller.
     ///
     /// # Errors
     /// [`HostError::Refused`].
@@ -185,7 +185,7 @@ impl Instance {
         })
     }
 
-    /// Gives the component whatever a stream gives.
+    /// Gives the component the contents of a stream.
     ///
     /// # Errors
     /// [`HostError::Refused`].
@@ -210,7 +210,7 @@ impl Instance {
 impl Drop for Instance {
     fn drop(&mut self) {
         let _ended_anyway = self.stop();
-        // SAFETY: both are valid, and nothing is asked of them afterwards.
+        // SAFETY: both are valid, and neither is used afterwards.
         unsafe {
             self.controller.setComponentHandler(std::ptr::null_mut());
             self.component.terminate();

@@ -11,12 +11,12 @@ use vst3::Steinberg::Vst::{IComponent, IComponentHandler, IEditControllerTrait};
 use vst3::{ComPtr, ComWrapper};
 
 impl Instance {
-    /// Makes and introduces an instance of a class, and activates the buses that
-    /// want to be active.
+    /// Makes and initialises an instance of a class, and activates the buses that are active by
+    /// default.
     ///
     /// # Errors
-    /// [`HostError::NoExtension`] for a plugin that lacks one of the three
-    /// interfaces of a whole plugin, [`HostError::Refused`].
+    /// [`HostError::NoExtension`] for a plugin that lacks one of the three interfaces of a plugin,
+    /// [`HostError::Refused`].
     pub fn load(module: &Module, class: &[u8; 16]) -> Result<Self, HostError> {
         let component: ComPtr<IComponent> = module.create(class)?;
         let host = module.host();

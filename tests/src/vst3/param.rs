@@ -11,7 +11,7 @@ pub struct Param {
     pub id: u32,
     /// The display name.
     pub name: String,
-    /// The display name where there is little room.
+    /// The display name for places with little room.
     pub short_name: String,
     /// The unit that its text leaves out; may be empty.
     pub units: String,
@@ -57,8 +57,8 @@ impl Param {
         self.flags & number::<i32>(ParameterFlags_::kIsBypass) != 0
     }
 
-    /// A plain CLAP value in the range of this interface, from 0 to 1: the same
-    /// parameter has steps from 0 there.
+    /// A plain CLAP value in the range of this interface, from 0 to 1. In CLAP the same parameter
+    /// has steps from 0.
     #[must_use]
     pub fn normalized(&self, clap_value: f64) -> f64 {
         if self.step_count > 0 {

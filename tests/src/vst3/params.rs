@@ -16,7 +16,7 @@ impl Instance {
             .collect::<Result<_, _>>()
     }
 
-    /// What the plugin says about the parameter in a place of its list.
+    /// What the plugin says about the parameter at a place in its list.
     ///
     /// # Errors
     /// [`HostError::Refused`].
@@ -106,7 +106,7 @@ impl Instance {
         Ok(value)
     }
 
-    /// A value, from 0 to 1, in the parameter's own range, and that value back.
+    /// A value from 0 to 1 in the parameter's own range, and that value converted back.
     #[must_use]
     pub fn plain_and_back(&self, id: u32, value: f64) -> (f64, f64) {
         // SAFETY: the controller is valid.
