@@ -1,6 +1,6 @@
-//! The plugin's editor in an X11 window of ours, as in a host with a screen. Imports the host and
-//! sessions. The pointer and the keyboard, and the pictures, have files of their own, which import
-//! this one. Linux only; the display comes from the environment, see [`Screen`].
+//! The plugin's editor in an X11 window of this host, as in a host with a screen. Imports the host
+//! and sessions. The pointer and the keyboard, and the pictures, have files of their own, which
+//! import this one. Linux only; the display comes from the environment, see [`Screen`].
 //!
 //! [`Screen`]: crate::screen::Screen
 
@@ -30,10 +30,10 @@ use x11rb::protocol::xproto::{
 use x11rb::rust_connection::RustConnection;
 use x11rb::wrapper::ConnectionExt as _;
 
-/// Between two looks at the plugin's requests while nothing plays.
+/// The time between two checks of the plugin's requests while nothing plays.
 const PUMP: Duration = Duration::from_millis(5);
 
-/// Between the end of an editor and whatever comes next.
+/// The time after the end of an editor before anything else happens.
 const AFTER_CLOSING: Duration = Duration::from_millis(300);
 
 /// An open editor. It must be closed before its host is dropped.
@@ -41,20 +41,20 @@ pub struct Window {
     connection: RustConnection,
     root: u32,
     parent: u32,
-    /// Where it lies on the screen, in pixels.
+    /// Its place on the screen, in pixels.
     place: (i16, i16),
     size: GuiSize,
     keys: Vec<KeyStroke>,
-    /// How often the editor was drawn on since it is watched.
+    /// How often the editor was drawn since [`Window::watch`].
     drawings: usize,
 }
 
 impl Window {
-    /// Opens the editor at its own size. The host takes its time: `wait` before it
-    /// shows the editor in its window, and again before it shows the window.
+    /// Opens the editor at its own size. The host waits for `wait` before it shows the editor in
+    /// its window, and again before it shows the window.
     ///
     /// # Errors
-    /// If there is no display, the plugin has no editor, or refuses to open it.
+    /// If there is no display, or the plugin has no editor or refuses to open it.
     pub fn open(host: &mut Host, wait: Duration) -> Result<Self, WindowError> {
         Self::open_at(host, wait, (0, 0))
     }
@@ -100,7 +100,7 @@ impl Window {
         Ok(window)
     }
 
-    /// Shows the editor in its window, where it shows already once it is open.
+    /// Shows the editor in its window. It is already shown when it has been opened.
     ///
     /// # Errors
     /// If the plugin refuses.
@@ -146,7 +146,7 @@ impl Window {
         (self.size.width, self.size.height)
     }
 
-    /// Gives the editor another size, as a host does whose window is dragged.
+    /// Gives the editor another size, as a host does when its window is dragged.
     ///
     /// # Errors
     /// If the plugin refuses.
@@ -193,10 +193,10 @@ impl Window {
         }
     }
 
-    /// Counts from now on how often the editor is drawn on.
+    /// Counts from now on how often the editor is drawn.
     ///
     /// # Errors
-    /// If the display cannot tell, or has no editor in the window.
+    /// If the display cannot count, or there is no editor in the window.
     pub fn watch(&mut self) -> Result<(), WindowError> {
         self.connection.damage_query_version(1, 1)?.reply()?;
         let tree = self.connection.query_tree(self.parent)?.reply()?;
@@ -208,14 +208,13 @@ impl Window {
         Ok(())
     }
 
-    /// How often the editor was drawn on since [`Window::watch`]; one frame is at
-    /// least one drawing.
+    /// How often the editor was drawn since [`Window::watch`]. One frame is at least one drawing.
     #[must_use]
     pub const fn drawings(&self) -> usize {
         self.drawings
     }
 
-    /// How long it takes until the editor is drawn on again, `most` at most.
+    /// The time until the editor is drawn again, at most `most`.
     ///
     /// # Errors
     /// As [`Host::idle`].
@@ -234,7 +233,7 @@ impl Window {
         Ok(None)
     }
 
-    /// Plays a session on up to a sample, at its own speed.
+    /// Plays a session up to a sample, at its own speed.
     ///
     /// # Errors
     /// As [`Player::run_until`].
@@ -264,7 +263,7 @@ impl Window {
         self.close_and_wait(host, AFTER_CLOSING)
     }
 
-    /// Closes the editor and waits as long; see [`Window::close`].
+    /// Closes the editor and waits for this long; see [`Window::close`].
     ///
     /// # Errors
     /// As [`Window::close`].

@@ -1,5 +1,5 @@
-//! What `comp` makes of a performance: the built plugin's notes in every rhythm, and
-//! the files that they are written to.
+//! The results of `comp`: the built plugin's notes in every rhythm, and the files that they are
+//! written to.
 
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
@@ -79,7 +79,7 @@ fn files_hold_what_the_plugin_played_in_every_rhythm() {
     assert!(strikes(Rhythm::Charleston) > 7, "{counts:?}");
 }
 
-/// The file begins with tempo and meters, and holds a track of basses.
+/// The file begins with tempo and meters, and has a track for the bass.
 #[test]
 fn a_midi_file_tells_tempo_meters_symbols_and_the_bass() {
     let file = midi::write(&made(&request(Rhythm::Charleston)).score);

@@ -1,5 +1,5 @@
-//! The host itself, proved on the passthrough plugin: what it reads of a plugin,
-//! and that it is told when it is misused.
+//! The host itself, tested on the passthrough plugin: what it reads from a plugin, and that misuse
+//! is an error.
 
 use crate::plugin::guidehand;
 use clack_extensions::note_ports::NoteDialects;
@@ -13,7 +13,7 @@ use std::path::Path;
 /// The id of the passthrough plugin.
 pub const PASSTHROUGH: &str = "org.guidehand.passthrough";
 
-/// The rate of all sessions that have no reason for another.
+/// The sample rate of all sessions that need no other.
 pub const RATE_HZ: f64 = 48_000.0;
 
 /// A fresh instance of the passthrough plugin.
@@ -79,7 +79,7 @@ fn ports_are_read() {
     }
 }
 
-/// What benchmarks of both compare is then the plugins' own work.
+/// So benchmarks of both compare the plugins' own work.
 #[test]
 fn both_plugins_have_the_same_ports_and_about_as_many_parameters() {
     let (passthrough, plugin) = (passthrough(), guidehand());

@@ -1,5 +1,5 @@
 //! Chords from a bass that is heard: the project's own plucked string at the audio inputs, and what
-//! the plugin comps to it. What is judged, is judged as a listener hears it: by what sounds a
+//! the plugin comps to it. The result is judged as a listener hears it: by the notes that sound a
 //! sixteenth after each strong beat.
 
 #[path = "../../plugin/bass/tests/common/lines.rs"]
@@ -20,9 +20,10 @@ use std::collections::BTreeMap;
 
 pub const TEMPO_BPM: f64 = 160.0;
 pub const BARS: usize = 24;
-/// After a beat, in beats: it takes an ear some 40 ms to know a low note.
+/// The time after a beat at which the chord is judged, in beats. The ear needs about 40 ms for a
+/// low note.
 pub const JUDGED_BEATS: f64 = 0.25;
-/// The channel on which the plugin tells the root it plays.
+/// The channel on which the plugin sends the root.
 pub const ROOT_CHANNEL: i16 = 1;
 
 /// A mute instance that follows a bass.
@@ -32,14 +33,14 @@ fn follower() -> Host {
     host
 }
 
-/// The same by the chart of a line.
+/// The same with the chart of a line.
 pub fn with_chart_of(line: &Line) -> Host {
     let mut host = follower();
     load_chart(&mut host, &chart_of(line));
     host
 }
 
-/// The same in the key of a line, told as roots on a channel of their own.
+/// The same in the key of a line, with the roots on a channel of their own.
 pub fn in_key_of(line: &Line) -> Host {
     let mut host = follower();
     set(&mut host, "Bass follows", "Key");
@@ -70,7 +71,7 @@ pub fn walking(seed: u64, material: Material) -> Line {
     Line::of(seed, material, Feel::Walking, FOUR_STRINGS, TEMPO_BPM, BARS)
 }
 
-/// A line of which some notes are other ones.
+/// A line with other notes.
 fn with_notes(line: &Line, notes: Vec<Note>) -> Line {
     Line {
         notes,
@@ -82,8 +83,8 @@ pub fn sound_of(line: &Line, rate_hz: f64) -> Vec<f32> {
     pluck::play(line, pluck::FINGERED, rate_hz, 440.0)
 }
 
-/// A session as long as a sound. The line's first beat is the song's: there is a second of rest
-/// before it.
+/// A session as long as a sound. The line's first beat is the song's first beat, with a second of
+/// rest before it.
 pub fn session(sound: &[f32], rate_hz: f64) -> Session {
     let mut session = Session::new(rate_hz, TEMPO_BPM, sound.len() as u64);
     let to_beats = -TEMPO_BPM / 60.0;
@@ -112,7 +113,7 @@ pub fn perform(host: &mut Host, line: &Line, rate_hz: f64) -> Performance {
     performance
 }
 
-/// No note is started twice, or never ended but by the end of the session.
+/// No note starts twice, and only the end of the session may cut a note off.
 fn check_ends(events: &[TimedEvent]) {
     let mut events = events.to_vec();
     let last = events.last().map_or(0, |event| event.at_samples);
@@ -131,7 +132,7 @@ pub fn strong_beats() -> impl Iterator<Item = (f64, usize)> {
     })
 }
 
-/// Of strong beats, those on which the chart's own voicing sounds.
+/// The number of strong beats on which the chart's own voicing sounds, and of all strong beats.
 fn right_by_chart(line: &Line, performance: &Performance, rate_hz: f64) -> (u32, u32) {
     let plan = planned(&chart_of(line));
     let (mut right, mut all) = (0, 0);
@@ -143,7 +144,7 @@ fn right_by_chart(line: &Line, performance: &Performance, rate_hz: f64) -> (u32,
     (right, all)
 }
 
-/// Of strong beats, those on which the line's root sounds.
+/// The number of strong beats on which the line's root sounds, and of all strong beats.
 fn right_by_root(line: &Line, performance: &Performance) -> (u32, u32) {
     let (mut right, mut all) = (0, 0);
     for (beat, bar) in strong_beats() {
@@ -177,7 +178,7 @@ fn by_the_chart_95_of_100_strong_beats_have_their_chord() {
 
 #[test]
 fn in_the_key_95_of_100_strong_beats_have_their_root() {
-    // Seeds from 0 on, as where roots are decided from written notes.
+    // The seeds begin at 0, as in the tests that decide roots from written notes.
     let (mut right, mut all) = (0, 0);
     for seed in (0..20).chain(300..312) {
         let line = walking(seed, Material::Own);
@@ -225,10 +226,10 @@ fn blocks_of_any_size_give_the_same() {
 #[test]
 fn every_rate_will_do() {
     let line = walking(330, Material::Own);
-    // One instance, so that its rate changes too.
+    // There is one instance, so that its rate changes too.
     let mut host = with_chart_of(&line);
     for rate_hz in [44_100.0, 192_000.0, 96_000.0] {
-        // With four seconds of rest, so that nothing sounds on into the next rate.
+        // Four seconds of rest follow, so that nothing sounds into the next rate.
         let mut sound = sound_of(&line, rate_hz);
         sound.resize(sound.len() + 800_000, 0.0);
         let session = session(&sound, rate_hz);
@@ -240,7 +241,7 @@ fn every_rate_will_do() {
     }
 }
 
-/// Sounds that are no bass, two seconds of each.
+/// Sounds without a bass, two seconds of each.
 fn no_basses() -> BTreeMap<&'static str, Vec<f32>> {
     let count = 96_000;
     let steady = |value: f32| vec![value; count];
@@ -277,7 +278,7 @@ fn a_bass_is_heard_after_the_worst_of_sounds() {
     let line = walking(340, Material::Own);
     let short = with_notes(&line, line.notes[..16].to_vec());
     for (name, before) in no_basses() {
-        // The rest before the line is long enough to forget it.
+        // The rest before the line is long enough for the ear to forget the sound.
         let mut sound = before;
         sound.extend(sound_of(&short, RATE_HZ));
         let mut session = Session::new(RATE_HZ, TEMPO_BPM, sound.len() as u64);
@@ -366,7 +367,7 @@ fn keys_pass_beside_the_bass() {
     let mut host = with_chart_of(&line);
     let sound = sound_of(&line, RATE_HZ);
     let mut session = session(&sound, RATE_HZ);
-    // One below the split and one above it.
+    // One key is below the split, the other above it.
     session.note(1_000, 30_000, 40).note(2_000, 31_000, 84);
     host.hear(vec![vec![sound]]);
     let events = play(&mut host, &session).events;

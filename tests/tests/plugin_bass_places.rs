@@ -1,5 +1,5 @@
-//! A bass that is early, late, elsewhere in the form or outside of all bars: which chord the plugin
-//! comps to it.
+//! Which chord the plugin comps to a bass that is early, late, at another place of the form, or
+//! outside of all bars.
 
 use crate::plugin::{RATE_HZ, planned, play, sounding};
 use crate::plugin_bass::lines::{Bar, Line, Material, Note};
@@ -9,7 +9,7 @@ use crate::plugin_bass::{
 };
 use guidehand_tests::{Event, TimedEvent, TransportChange};
 
-/// Half notes on the roots of a chart of two chords, one of them moved.
+/// Half notes on the roots of a chart of two chords, moved as `moved` says.
 fn halves(moved: impl Fn(f64) -> (f64, u8)) -> Line {
     let line = walking(360, Material::Own);
     let bar = |root: u8, tones| Bar { root, tones };
@@ -37,7 +37,7 @@ fn halves(moved: impl Fn(f64) -> (f64, u8)) -> Line {
     }
 }
 
-/// The root of a bar of those chords.
+/// The root of the chord at a beat of that chart.
 fn root_at(beat: f64) -> u8 {
     if beat.rem_euclid(8.0) < 4.0 { 36 } else { 34 }
 }
@@ -92,7 +92,7 @@ fn a_lost_form_is_found_again() {
         host.hear(vec![vec![sound]]);
         let performance = play(&mut host, &session);
         let plan = planned(&chart_of(&line));
-        // After twelve bars it must know.
+        // After twelve bars the place must be found.
         for (beat, bar) in strong_beats().filter(|(_, bar)| *bar >= 12) {
             let at = sample(&line, beat + JUDGED_BEATS, RATE_HZ);
             all += 1;

@@ -1,5 +1,5 @@
-//! What happens in the middle of a rhythm: loops, stops, new tempi, changed
-//! parameters, bypass, the end of all notes; and that nothing is late.
+//! Events in the middle of a rhythm: loops, stops, new tempi, changed parameters, bypass, and the
+//! end of all notes. Nothing is late.
 
 use crate::plugin::{
     RATE_HZ, chords, guidehand, held, id, notes, planned, planned_in, play, set, sounding, value,
@@ -80,7 +80,7 @@ fn changed(at_once: &str, rhythm: Rhythm) -> [Vec<i16>; 3] {
         .param(1_000, id(&host, "Texture"), two_hands)
         .change(9_000, TransportChange::Stop);
     let events = play(&mut host, &session).events;
-    // Every note has ended, those of the old texture too.
+    // Every note has ended, including those of the old texture.
     notes(&events);
     [900, 1_100, 4_500].map(|at| sounding(&events, at))
 }

@@ -1,5 +1,5 @@
-//! The chart in every rhythm: each note of the built plugin as the oracle has it,
-//! whatever the meter, swing, length, place and blocks.
+//! The chart in every rhythm: each note of the built plugin is as in the oracle, whatever the
+//! meter, swing, length, place and blocks.
 
 use crate::plugin::{BLOCKS, RATE_HZ, id, notes, play, set, with_chart};
 use guidehand_report::request::Rhythm;
@@ -7,8 +7,8 @@ use guidehand_tests::expected::{EvenPlay, Oracle, RhythmSettings};
 use guidehand_tests::notes::PlayedNote;
 use guidehand_tests::{BlockSizes, Host, Session, TransportChange, state};
 
-/// About a thousand samples a beat, and no round number of them: places on the
-/// grid keep clear of samples, where a rounding could tip them over.
+/// The tempo gives about a thousand samples a beat, and not a whole number of them. Places on the
+/// grid are then never close to a sample, where rounding could move them.
 const TEMPO_BPM: f64 = 2_868.9;
 
 /// Charts in many meters and at many densities.
@@ -31,7 +31,7 @@ const OTHERS: [&str; 6] = [
     "12/8 | Dm7 G7 | Cmaj7 A7 Dm7 G7 |",
 ];
 
-/// Sets an instance up as the oracle is told.
+/// Gives an instance the settings of the oracle.
 pub fn set_comping(host: &mut Host, comping: &RhythmSettings) {
     let percent = |fraction: f64| format!("{} %", fraction * 100.0);
     set(host, "Rhythm", comping.rhythm.words());
@@ -57,7 +57,7 @@ pub fn draw(host: &mut Host, cells: &str) {
         .unwrap();
 }
 
-/// The session of a performance: the song plays from one place up to a stop.
+/// The session of a performance: the song plays from a place to its stop.
 pub fn session(play: &EvenPlay, blocks: BlockSizes) -> Session {
     let length = play.stop_samples + 100;
     let mut session = Session::new(play.sample_rate_hz, play.tempo_bpm, length);
@@ -79,11 +79,10 @@ pub const fn from(from_beats: f64, stop_samples: u64) -> EvenPlay {
     }
 }
 
-/// Compares notes: keys and samples exactly, velocities as far as single
-/// precision goes.
+/// Compares notes: keys and samples exactly, velocities in single precision.
 ///
 /// # Panics
-/// At the first note that differs, with what stands around it.
+/// At the first note that differs, with the notes around it.
 pub fn assert_notes(found: &[PlayedNote], expected: &[PlayedNote], what: &str) {
     let same = |(a, b): (&PlayedNote, &PlayedNote)| {
         let velocity = a.velocity;
@@ -107,7 +106,7 @@ pub fn assert_notes(found: &[PlayedNote], expected: &[PlayedNote], what: &str) {
     );
 }
 
-/// Every setting of a rhythm that is asked for.
+/// All settings of a rhythm that are tested.
 fn settings(rhythm: Rhythm) -> Vec<RhythmSettings> {
     let swings = [0.5, f64::from(0.62_f32), 0.75];
     let mut all = Vec::new();
@@ -127,8 +126,8 @@ fn settings(rhythm: Rhythm) -> Vec<RhythmSettings> {
     all
 }
 
-/// Blocks of all kinds in turn: not every size meets every setting, but every
-/// size meets every rhythm and every chart.
+/// Blocks of all kinds in turn. Not every size is used with every setting, but every size is used
+/// with every rhythm and every chart.
 fn blocks(turn: usize) -> BlockSizes {
     let sizes = [
         BlockSizes::Fixed(4096),
@@ -317,7 +316,7 @@ fn without_a_transport_the_chart_runs_by_itself() {
         let mut untold = Session::new(RATE_HZ, 120.0, 200_100);
         untold.tells_transport = false;
         untold.blocks = blocks(2);
-        // The mute switch of all sounding notes: nothing else ends them.
+        // Only this event, all sound off, ends the notes.
         let bypass = id(&host, "Bypass");
         untold.param(200_000, bypass, 1.0);
         let found = notes(&play(&mut host, &untold).events);

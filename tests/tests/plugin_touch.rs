@@ -1,5 +1,5 @@
-//! Density and touch: random, so not note for note as the oracle has it, but
-//! within the limits that are promised, and the same for the same seed.
+//! Density and touch are random, so the notes differ from the oracle's. They stay within the
+//! promised limits, and are the same for the same seed.
 
 use crate::plugin::{RATE_HZ, chords, notes, play, set, with_chart};
 use crate::plugin_rhythm::{from, session, set_comping};
@@ -15,7 +15,7 @@ fn long() -> EvenPlay {
     from(0.0, 257_000)
 }
 
-/// Without swing, so that every place is an eighth.
+/// Settings without swing, so that every place is an eighth.
 fn even(rhythm: Rhythm) -> RhythmSettings {
     RhythmSettings {
         swing: 0.5,
@@ -134,7 +134,7 @@ fn a_seed_gives_its_notes_wherever_playing_starts() {
     let second = heard(&mut one, &from(0.0, 64_000));
     assert_ne!(onsets(&second), onsets(&first));
 
-    // From the ninth bar on: what starts later is the same, a few chords on.
+    // The song starts at the ninth bar. A few chords later everything is the same.
     set(&mut one, "Seed", "1");
     let play_ = from(0.0, 64_000);
     let shift = session(&play_, BlockSizes::Fixed(1)).samples_at(32.0);
@@ -163,7 +163,7 @@ fn a_seed_gives_its_notes_wherever_playing_starts() {
 
 #[test]
 fn touch_moves_starts_within_its_limits_and_ends_not_at_all() {
-    // In ticks; the shortest chord lasts two beats, so the lead is 120 ticks.
+    // The limit is in ticks. The shortest chord lasts two beats, so the lead is 120 ticks.
     for (tempo_bpm, words, touch_ms) in [
         (121.3, "30 ms", 30.0_f64),
         (121.3, "5 ms", 5.0),
@@ -191,7 +191,7 @@ fn touch_moves_starts_within_its_limits_and_ends_not_at_all() {
                 let next = starts.get(index + 1).copied().unwrap_or(u64::MAX);
                 for note in found.iter().filter(|note| note.start_samples == *at) {
                     let end = to.min(next);
-                    // Where the pattern has no gap, the next strike decides.
+                    // If the pattern has no gap, the next strike decides the end.
                     let joined = plain
                         .get(index + 1)
                         .is_some_and(|n| samples_of(n, &play_).0 == to);

@@ -94,7 +94,7 @@ impl Window {
         self.wait(host, Duration::from_millis(120))
     }
 
-    /// Marks all that stands in the text that is edited.
+    /// Selects the whole text that is edited.
     ///
     /// # Errors
     /// As [`Window::type_text`].

@@ -7,22 +7,22 @@ use std::io::{BufReader, BufWriter};
 use std::path::Path;
 use x11rb::protocol::xproto::{ConnectionExt as _, ImageFormat};
 
-/// What was on the screen: rows from the top, three bytes for each pixel.
+/// A picture of the screen: rows from the top, three bytes for each pixel.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Picture {
-    /// In pixels.
+    /// The size in pixels.
     pub width: u16,
-    /// In pixels.
+    /// The size in pixels.
     pub height: u16,
-    /// Red, green and blue.
+    /// The pixels as red, green and blue.
     pub pixels: Vec<[u8; 3]>,
 }
 
 impl Window {
-    /// What is on the screen where the editor is.
+    /// The picture of the editor on the screen.
     ///
     /// # Errors
-    /// If the display is gone, or has another depth of colour than 24.
+    /// If the display is gone, or its colour depth is not 24.
     pub fn picture(&self) -> Result<Picture, WindowError> {
         let (width, height) = (self.size.width.try_into()?, self.size.height.try_into()?);
         let format = ImageFormat::Z_PIXMAP;
@@ -63,7 +63,7 @@ impl Picture {
     /// Reads a PNG file without transparency.
     ///
     /// # Errors
-    /// If the file cannot be read, or is no such picture.
+    /// If the file cannot be read, or is not such a picture.
     pub fn load(path: &Path) -> Result<Self, WindowError> {
         let file = BufReader::new(File::open(path)?);
         let mut reader = png::Decoder::new(file).read_info()?;

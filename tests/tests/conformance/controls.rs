@@ -30,7 +30,7 @@ fn pages_have_ids_and_names_of_their_own() {
             "{page:?}"
         );
     }
-    // Sections are not torn apart.
+    // The pages of a section follow each other.
     let mut sections: Vec<&String> = pages.iter().map(|page| &page.section).collect();
     sections.dedup();
     let different: HashSet<&&String> = sections.iter().collect();
@@ -56,7 +56,7 @@ fn knobs_are_parameters_that_can_be_turned() {
     }
 }
 
-/// Hosts have a button of their own for bypass.
+/// No page has bypass, because hosts have their own button for it.
 #[test]
 fn every_parameter_but_bypass_has_a_knob() {
     let instance = instance();

@@ -1,5 +1,5 @@
-//! The way into the library, its factory, and the plugin's description; and how
-//! long a host takes to scan it.
+//! The library's entry, its factory, the plugin's description, and the time that a host needs to
+//! scan it.
 
 use super::{ID, instance, library};
 use clap_sys::plugin_features::{
@@ -55,8 +55,7 @@ fn only_its_own_id_makes_a_plugin() {
     assert!(Instance::new(&library, ID, Knows::All).is_some());
 }
 
-/// Texts that a host may want are there or left out, but never blank where they
-/// are needed.
+/// Texts that a host may use are present or left out, but required texts are never blank.
 #[test]
 fn the_description_is_complete() {
     let found = info::described_by_library(&library(), 0).unwrap();
@@ -94,7 +93,7 @@ fn the_features_say_what_it_is() {
         found.features.iter().any(|found| found == feature)
     };
     assert!(has(CLAP_PLUGIN_FEATURE_NOTE_EFFECT));
-    // It has audio outputs, and sounds by itself.
+    // The plugin has audio outputs, and makes sound by itself.
     assert!(has(CLAP_PLUGIN_FEATURE_INSTRUMENT) && has(CLAP_PLUGIN_FEATURE_STEREO));
     for other in [
         CLAP_PLUGIN_FEATURE_AUDIO_EFFECT,
@@ -145,7 +144,7 @@ fn scan() {
     );
 }
 
-/// Printed, not judged: it depends on the machine.
+/// The time is only printed, because it depends on the machine.
 #[test]
 fn scanning_takes_this_long() {
     let output = Command::new(env::current_exe().unwrap())

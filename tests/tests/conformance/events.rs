@@ -1,5 +1,5 @@
-//! Events of any kind, as bytes that fit their structures: known and unknown ones,
-//! with ids, ports, keys and values from anywhere.
+//! Events of any kind, with bytes that fit their structures: known and unknown events, with
+//! arbitrary ids, ports, keys and values.
 
 use super::{OutputCheck, all_up, instance, on_roots, started};
 use clap_sys::events::{
@@ -88,7 +88,7 @@ fn any_expression(rng: &mut Rng) -> RawEvent {
     })
 }
 
-/// Whatever bytes a cable carries: complete messages of any status, and nonsense.
+/// Any bytes that a cable can carry: complete messages of any status, and nonsense.
 fn any_midi(rng: &mut Rng) -> RawEvent {
     let data = [rng.u8(..), rng.u8(..), rng.u8(..)];
     let data = if rng.bool() {
@@ -113,7 +113,7 @@ fn any_sysex(rng: &mut Rng) -> RawEvent {
     })
 }
 
-/// Of another space, of a kind to come, or live and not to be recorded.
+/// Events of another space, of a future kind, or live events that are not to be recorded.
 fn any_unknown(rng: &mut Rng) -> RawEvent {
     let core = rng.bool();
     RawEvent::Unknown(Unknown {
@@ -145,7 +145,7 @@ fn any_event(params: &[ParamInfo], rng: &mut Rng) -> RawEvent {
     }
 }
 
-/// Ends a run: bypassed, with all keys up, everything must be silent.
+/// Ends a run: with the plugin bypassed and all keys up, everything must be silent.
 fn expect_silence(
     instance: &Instance,
     ear: &mut OutputCheck,
@@ -195,7 +195,7 @@ fn any_events_do_no_harm() {
     assert!(notes > 500, "{notes} notes are too few");
 }
 
-/// A list of nothing but what the plugin does not know passes by.
+/// A list with only unknown events has no effect.
 #[test]
 fn unknown_events_change_nothing() {
     let mut rng = Rng::with_seed(7);
@@ -215,7 +215,7 @@ fn unknown_events_change_nothing() {
     });
 }
 
-/// As many as the framework has room for, at one sample.
+/// As many events as the framework has room for, at one sample.
 #[test]
 fn thousands_of_events_at_one_sample_are_played() {
     let instance = on_roots();

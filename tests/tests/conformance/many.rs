@@ -22,7 +22,7 @@ fn a_hundred_instances_live_at_once_and_go_in_any_order() {
             (index, instance)
         })
         .collect();
-    // Block by block in turn, and each as it was set.
+    // The instances take turns block by block, and each follows its own settings.
     let mut processors: Vec<_> = instances
         .iter()
         .map(|(index, instance)| (*index, started(instance, 32), OutputCheck::default()))
@@ -49,7 +49,7 @@ fn a_hundred_instances_live_at_once_and_go_in_any_order() {
         assert_eq!(words, textures[index % 3].to_bytes());
         drop(instance);
         if index % 10 == 0 {
-            // One comes while others go.
+            // One instance is made while others end.
             drop(Instance::new(&library, ID, Knows::All).unwrap());
         }
     }
@@ -81,7 +81,7 @@ fn instances_are_made_and_played_on_many_threads() {
     });
 }
 
-/// What a busy host's main thread does while its audio thread processes.
+/// The work of a busy host's main thread while its audio thread processes.
 fn main_thread(instance: &Instance, states: &[Vec<u8>], rng: &mut Rng) {
     let params = params::all(instance);
     for param in &params {

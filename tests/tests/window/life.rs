@@ -42,11 +42,11 @@ fn rest_and_wake() {
     let most = Duration::from_secs(1);
     let rest = Duration::from_millis(300);
     for note in 0..NOTES {
-        // In time, with a rest before each chord.
+        // The chords are drawn in time, with a rest before each one.
         let start = note * APART_SAMPLES + 512;
         window.play(&mut player, start, RATE_HZ).unwrap();
         window.wait(player.host(), rest).unwrap();
-        // What a frame takes on this machine as it is now, by one for the pointer.
+        // The time of a frame on this machine at the moment, measured with a frame for the pointer.
         window
             .point(300, 100 + i16::try_from(note).unwrap())
             .unwrap();
@@ -60,8 +60,8 @@ fn rest_and_wake() {
     took.sort_unstable();
     frames.sort_unstable();
     println!("a chord is drawn after {took:?}, the pointer after {frames:?}");
-    // A frame of an optimised build takes a few ms; the rest of the 100 ms may go
-    // by until it begins.
+    // A frame of an optimised build takes a few ms. The rest of the 100 ms may pass before it
+    // begins.
     let middle = took.len() / 2;
     let begins = took[middle].saturating_sub(frames[middle]);
     assert!(begins < Duration::from_millis(80), "{took:?} {frames:?}");
@@ -102,10 +102,10 @@ fn holds() -> (usize, usize, u64) {
 #[ignore = "runs on a screen of its own"]
 fn open_a_hundred_times() {
     const TIMES: usize = 100;
-    /// Openings until fonts, drivers and allocators have what they keep.
+    /// The number of openings until fonts, drivers and allocators have allocated what they keep.
     const WARM: usize = 20;
-    /// For the eighty openings after that. The toolkit (baseview 0.4.2) does not
-    /// free its keymaps, some 60 KiB each time.
+    /// The limit for the eighty openings after that. The toolkit (baseview 0.4.2) does not free its
+    /// keymaps, some 60 KiB each time.
     const MOST_KIB: u64 = 14 * 1024;
     let mut host = plugin();
     let mut before = (0, 0, 0);
@@ -181,9 +181,9 @@ fn the_panel_looks_as_in_its_pictures() {
 #[test]
 #[ignore = "runs on a screen of its own"]
 fn compare_pictures() {
-    /// Steps of a colour that other drivers may differ by.
+    /// The difference in a colour that other drivers may have.
     const STEP: u8 = 24;
-    /// The share of pixels that may differ by more, for the edges of letters.
+    /// The share of pixels that may differ by more, which allows for the edges of letters.
     const SHARE: f64 = 0.0005;
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../plugin/pictures");
     let mut differ = Vec::new();
