@@ -1,13 +1,15 @@
-//! MusicXML 4.0: writes scores and reads charts.
+//! MusicXML 4.0: scores out, charts in.
 //!
-//! For writing, from the bottom up: `value` holds the note values, `rhythm` lays a bar's events on
-//! a grid of beats and tuplets, `staff` cuts notes at bar lines and other notes, `spelling` names
-//! them, `part` holds staves, `measure` and `note` write bars and their contents, and `write`
-//! writes the whole score. `xml` holds the XML elements.
+//! Out, from the bottom up: `value` holds the note values, `rhythm` lays a bar's
+//! events on a grid of beats and tuplets, `staff` cuts notes into what a bar shows,
+//! `spelling` names them, `part` holds staves, `note` and `measure` write what is in
+//! a bar and the bar itself with what `engraver` holds, `write` the whole; `xml` are
+//! their elements.
 //!
-//! For reading: `tree` reads elements within bounds, `harmony` turns them into chords, `signs` into
-//! jumps, `read` into bars, and `form` into repeats.
+//! In: `tree` reads elements within bounds, `harmony` makes chords of them, `signs`
+//! jumps, `read` bars, and `form` repeats.
 
+mod engraver;
 mod form;
 mod harmony;
 mod measure;
