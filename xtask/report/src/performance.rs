@@ -3,7 +3,6 @@
 
 use crate::planned::PlannedChord;
 use crate::table::{aligned, widths};
-use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::scale::{self, Suggestion};
@@ -157,7 +156,7 @@ impl EventRow {
 
     fn new(kind: &'static str, beats: f64, channel: i16, midi: i16, velocity: f64) -> EventRow {
         EventRow {
-            beat: (beats * f64::from(TICKS_PER_QUARTER)).round() / f64::from(TICKS_PER_QUARTER),
+            beat: (beats * 960.0).round() / 960.0,
             kind,
             channel: channel + 1,
             midi,

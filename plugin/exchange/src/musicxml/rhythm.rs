@@ -2,7 +2,7 @@
 //! become note values on it. Imports `value`.
 
 use super::value::{self, SHORTEST, Value};
-use guidehand_theory::chart::{Meter, TICKS_PER_QUARTER};
+use guidehand_theory::chart::Meter;
 
 /// A number of notes in the time of others, such as three in the time of two.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,7 +30,7 @@ impl Piece {
         let (actual, normal) = self.tuplet.map_or((1, 1), |t| (t.actual, t.normal));
         (
             u64::from(self.value.ticks) * u64::from(normal),
-            u64::from(TICKS_PER_QUARTER) * u64::from(actual),
+            960 * u64::from(actual),
         )
     }
 }
@@ -182,7 +182,7 @@ fn by_beats(meter: Meter, points: &[u32]) -> Vec<Region> {
     let beat = if compound {
         meter.beat_ticks() * 3
     } else {
-        TICKS_PER_QUARTER
+        960
     };
     let mut regions = Vec::new();
     let mut start = 0;
@@ -209,13 +209,13 @@ fn by_beats(meter: Meter, points: &[u32]) -> Vec<Region> {
             )),
         };
         let mut ways = vec![plain(240.min(length))];
-        if length == TICKS_PER_QUARTER && !compound {
+        if length == 960 && !compound {
             ways.push(threes(3, 480));
         }
         // The later divisions are taken only if they fit exactly.
         let rough = ways.len();
         ways.extend([plain(120.min(length)), plain(60)]);
-        if length == TICKS_PER_QUARTER && !compound {
+        if length == 960 && !compound {
             ways.push(threes(6, 240));
         }
         let exact = ways.iter().find(|way| way.error(points) == 0);

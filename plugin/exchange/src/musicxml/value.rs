@@ -1,6 +1,6 @@
 //! Note values, and lengths expressed as note values. Imports the theory's meters.
 
-use guidehand_theory::chart::{Meter, TICKS_PER_QUARTER};
+use guidehand_theory::chart::Meter;
 
 /// A note value, perhaps dotted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,22 +13,18 @@ pub struct Value {
     pub ticks: u32,
 }
 
-const QUARTER: u32 = TICKS_PER_QUARTER;
-const HALF: u32 = QUARTER * 2;
-const WHOLE: u32 = QUARTER * 4;
-
 /// The values without dots, longest first.
 const PLAIN: [(&str, u32); 10] = [
-    ("breve", WHOLE * 2),
-    ("whole", WHOLE),
-    ("half", HALF),
-    ("quarter", QUARTER),
-    ("eighth", QUARTER / 2),
-    ("16th", QUARTER / 4),
-    ("32nd", QUARTER / 8),
-    ("64th", QUARTER / 16),
-    ("128th", QUARTER / 32),
-    ("256th", QUARTER / 64),
+    ("breve", 7680),
+    ("whole", 3840),
+    ("half", 1920),
+    ("quarter", 960),
+    ("eighth", 480),
+    ("16th", 240),
+    ("32nd", 120),
+    ("64th", 60),
+    ("128th", 30),
+    ("256th", 15),
 ];
 
 /// The shortest value, in ticks: lengths are multiples of it.
@@ -81,13 +77,13 @@ fn stands(at: u32, value: Value, meter: Meter) -> bool {
     if at.is_multiple_of(plain) && !value.dotted {
         return true;
     }
-    let splits = meter.bar_ticks().is_multiple_of(WHOLE);
+    let splits = meter.bar_ticks().is_multiple_of(3840);
     on_half
         && match ticks {
             // Within a beat, or within half a bar if the bar has halves.
-            0..QUARTER => within(QUARTER) || at.is_multiple_of(QUARTER),
-            QUARTER..HALF => !splits || within(HALF),
-            _ => at.is_multiple_of(QUARTER) && (!splits || at.is_multiple_of(HALF)),
+            0..960 => within(960) || at.is_multiple_of(960),
+            960..1920 => !splits || within(1920),
+            _ => at.is_multiple_of(960) && (!splits || at.is_multiple_of(1920)),
         }
 }
 
