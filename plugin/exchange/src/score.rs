@@ -12,7 +12,7 @@ use guidehand_theory::voicing::{Form, Voicing};
 
 /// How hard planned notes are played, 1 to 127.
 const PLANNED_VELOCITY: u8 = 80;
-/// The lowest planned bass note (E1).
+/// Planned bass notes lie from here up (E1).
 const LOWEST_BASS: MidiNote = MidiNote::clamp(28);
 
 /// A chart with notes, on the grid of 960 ticks to the quarter.

@@ -3,6 +3,7 @@
 
 use crate::planned::PlannedChord;
 use crate::table::{aligned, widths};
+use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::scale::{self, Suggestion};
@@ -155,8 +156,9 @@ impl EventRow {
     }
 
     fn new(kind: &'static str, beats: f64, channel: i16, midi: i16, velocity: f64) -> EventRow {
+        let grid = f64::from(TICKS_PER_QUARTER);
         EventRow {
-            beat: (beats * 960.0).round() / 960.0,
+            beat: (beats * grid).round() / grid,
             kind,
             channel: channel + 1,
             midi,

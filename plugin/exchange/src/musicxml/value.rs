@@ -80,7 +80,7 @@ fn stands(at: u32, value: Value, meter: Meter) -> bool {
     let splits = meter.bar_ticks().is_multiple_of(3840);
     on_half
         && match ticks {
-            // Within a beat, or within half a bar if the bar has halves.
+            // Within a beat; within half a bar, where the bar has halves.
             0..960 => within(960) || at.is_multiple_of(960),
             960..1920 => !splits || within(1920),
             _ => at.is_multiple_of(960) && (!splits || at.is_multiple_of(1920)),
