@@ -1,5 +1,5 @@
-//! The VST3 build in a host that others made: a fixed version of pedalboard, in a Python
-//! environment that is set up under the target directory if it is missing.
+//! The VST3 build in a host of other people's making: pedalboard, pinned, in a Python
+//! environment that is set up under the target directory when it is missing.
 
 use crate::plugin;
 use crate::vst3::bundle;
@@ -8,7 +8,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-/// The host, and the library for its arrays.
+/// The host, and what it computes with.
 const PINS: [&str; 2] = ["numpy==2.4.6", "pedalboard==0.9.26"];
 
 /// The Python of the environment.
@@ -47,7 +47,7 @@ fn run(command: &mut Command) -> String {
     String::from_utf8(output.stdout).unwrap()
 }
 
-/// The host's result, from the last line, because the plugin may log before it.
+/// What the host found, from the last line: the plugin may log before it.
 fn found() -> Value {
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/independent_host.py");
     let output = run(Command::new(python()).arg(script).arg(bundle()));
@@ -108,7 +108,7 @@ fn expect_parameters(found: &Value) {
     assert_eq!(found.len(), expected.len(), "{found:?}");
     for (row, (name, words)) in found.iter().zip(&expected) {
         assert_eq!(row[0], name.as_str());
-        // The unit is separate from the value.
+        // The unit is told apart from the value.
         let without_unit = row[1].as_str().unwrap();
         assert!(words.starts_with(without_unit), "{name}: {row} for {words}");
     }

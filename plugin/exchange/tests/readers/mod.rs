@@ -1,12 +1,12 @@
-//! The Python environment of the programs that read our music: mido, music21 and the W3C's schema.
-//! The tests of the exchange and `cargo xtask bench harmony` share it. The first use sets it up,
-//! which takes some minutes and about 370 MB.
+//! The Python environment of the programs that read our music: mido, music21 and the
+//! W3C's schema. The tests of the exchange and `cargo xtask bench harmony` share it. Its
+//! first use sets it up (some 370 MB, minutes).
 
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-/// The programs with fixed versions. The schema lies in `musicxml`, and what it imports in
+/// The programs, pinned. The schema lies in `musicxml`, and what it imports in
 /// `xmlschema`.
 const PINS: [&str; 5] = [
     "lxml==6.1.3",
