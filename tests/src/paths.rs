@@ -15,7 +15,7 @@ pub const PLUGIN: &str = "GUIDEHAND_CLAP";
 /// The environment variable with the path of the built passthrough plugin.
 pub const PASSTHROUGH: &str = "GUIDEHAND_PASSTHROUGH_CLAP";
 
-/// The environment variable with the path of the passthrough plugin built with the features
+/// Holds the path of the passthrough plugin built with the features
 /// `assert_process_allocs` and `planted_allocation`.
 pub const PLANTED: &str = "GUIDEHAND_PLANTED_CLAP";
 

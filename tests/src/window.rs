@@ -214,7 +214,7 @@ impl Window {
         self.drawings
     }
 
-    /// The time until the editor is drawn again, at most `most`.
+    /// How long it takes until the editor is drawn on again, `most` at most.
     ///
     /// # Errors
     /// As [`Host::idle`].

@@ -31,7 +31,7 @@ fn on_a_screen(test: &str) {
         .args(["--exact", &format!("window::{test}")])
         .args(["--ignored", "--nocapture"])
         .envs(screen.variables())
-        // So memory that is freed can be distinguished from memory that is lost.
+        // Memory that is given back can be told from memory that is lost.
         .env("MALLOC_ARENA_MAX", "1")
         .output()
         .unwrap();

@@ -1,5 +1,5 @@
-//! The library's entry, its factory, the plugin's description, and the time that a host needs to
-//! scan it.
+//! The way into the library, its factory, and the plugin's description; and how
+//! long a host takes to scan it.
 
 use super::{ID, instance, library};
 use clap_sys::plugin_features::{
@@ -144,7 +144,7 @@ fn scan() {
     );
 }
 
-/// The time is only printed, because it depends on the machine.
+/// Printed, not judged: it depends on the machine.
 #[test]
 fn scanning_takes_this_long() {
     let output = Command::new(env::current_exe().unwrap())

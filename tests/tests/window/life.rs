@@ -60,8 +60,8 @@ fn rest_and_wake() {
     took.sort_unstable();
     frames.sort_unstable();
     println!("a chord is drawn after {took:?}, the pointer after {frames:?}");
-    // A frame of an optimised build takes a few ms. The rest of the 100 ms may pass before it
-    // begins.
+    // A frame of an optimised build takes a few ms; the rest of the 100 ms may go
+    // by until it begins.
     let middle = took.len() / 2;
     let begins = took[middle].saturating_sub(frames[middle]);
     assert!(begins < Duration::from_millis(80), "{took:?} {frames:?}");
