@@ -75,7 +75,7 @@ impl Instance {
         accepted(result, "take a parameter's value")
     }
 
-    /// A value, from 0 to 1, in the plugin's words, without its unit.
+    /// A value from 0 to 1 in the plugin's words, without its unit.
     ///
     /// # Errors
     /// [`HostError::Refused`] if it has no words for it.
