@@ -15,7 +15,7 @@ use guidehand_tests::{
 };
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pitch::PitchClass;
-use lines::{Bar, FOUR_STRINGS, Feel, Line, Material, Note};
+use lines::{BassBar, BassLine, BassNote, FOUR_STRINGS, Feel, Material};
 use std::collections::BTreeMap;
 
 pub const TEMPO_BPM: f64 = 160.0;
@@ -34,14 +34,14 @@ fn follower() -> Host {
 }
 
 /// The same with the chart of a line.
-pub fn with_chart_of(line: &Line) -> Host {
+pub fn with_chart_of(line: &BassLine) -> Host {
     let mut host = follower();
     load_chart(&mut host, &chart_of(line));
     host
 }
 
 /// The same in the key of a line, with the roots on a channel of their own.
-pub fn in_key_of(line: &Line) -> Host {
+pub fn in_key_of(line: &BassLine) -> Host {
     let mut host = follower();
     set(&mut host, "Bass follows", "Key");
     set_key(&mut host, line.key, Mode::Major);
@@ -50,9 +50,9 @@ pub fn in_key_of(line: &Line) -> Host {
 }
 
 /// A line's chords as text.
-pub fn chart_of(line: &Line) -> String {
+pub fn chart_of(line: &BassLine) -> String {
     let key = Key::usual(PitchClass::wrapping(line.key.into()), Mode::Major);
-    let symbol = |bar: &Bar| {
+    let symbol = |bar: &BassBar| {
         let root = key.name(PitchClass::wrapping(bar.root.into()));
         let quality = match bar.tones {
             [4, 7, 11] => "maj7",
@@ -67,19 +67,19 @@ pub fn chart_of(line: &Line) -> String {
     format!("| {} |", bars.join(" | "))
 }
 
-pub fn walking(seed: u64, material: Material) -> Line {
-    Line::of(seed, material, Feel::Walking, FOUR_STRINGS, TEMPO_BPM, BARS)
+pub fn walking(seed: u64, material: Material) -> BassLine {
+    BassLine::of(seed, material, Feel::Walking, FOUR_STRINGS, TEMPO_BPM, BARS)
 }
 
 /// A line with other notes.
-fn with_notes(line: &Line, notes: Vec<Note>) -> Line {
-    Line {
+fn with_notes(line: &BassLine, notes: Vec<BassNote>) -> BassLine {
+    BassLine {
         notes,
         ..line.clone()
     }
 }
 
-pub fn sound_of(line: &Line, rate_hz: f64) -> Vec<f32> {
+pub fn sound_of(line: &BassLine, rate_hz: f64) -> Vec<f32> {
     pluck::play(line, pluck::FINGERED, rate_hz, 440.0)
 }
 
@@ -93,7 +93,7 @@ pub fn session(sound: &[f32], rate_hz: f64) -> Session {
 }
 
 /// The sample of a beat of the line.
-pub fn sample(line: &Line, beats: f64, rate_hz: f64) -> u64 {
+pub fn sample(line: &BassLine, beats: f64, rate_hz: f64) -> u64 {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -104,7 +104,7 @@ pub fn sample(line: &Line, beats: f64, rate_hz: f64) -> u64 {
 }
 
 /// Plays a line at the side-chain.
-pub fn perform(host: &mut Host, line: &Line, rate_hz: f64) -> Performance {
+pub fn perform(host: &mut Host, line: &BassLine, rate_hz: f64) -> Performance {
     let sound = sound_of(line, rate_hz);
     let session = session(&sound, rate_hz);
     host.hear(vec![vec![sound]]);
@@ -133,7 +133,7 @@ pub fn strong_beats() -> impl Iterator<Item = (f64, usize)> {
 }
 
 /// The number of strong beats on which the chart's own voicing sounds, and of all strong beats.
-fn right_by_chart(line: &Line, performance: &Performance, rate_hz: f64) -> (u32, u32) {
+fn right_by_chart(line: &BassLine, performance: &Performance, rate_hz: f64) -> (u32, u32) {
     let plan = planned(&chart_of(line));
     let (mut right, mut all) = (0, 0);
     for (beat, bar) in strong_beats() {
@@ -145,7 +145,7 @@ fn right_by_chart(line: &Line, performance: &Performance, rate_hz: f64) -> (u32,
 }
 
 /// The number of strong beats on which the line's root sounds, and of all strong beats.
-fn right_by_root(line: &Line, performance: &Performance) -> (u32, u32) {
+fn right_by_root(line: &BassLine, performance: &Performance) -> (u32, u32) {
     let (mut right, mut all) = (0, 0);
     for (beat, bar) in strong_beats() {
         let at = sample(line, beat + JUDGED_BEATS, RATE_HZ);

@@ -2,7 +2,7 @@
 //! outside of all bars.
 
 use crate::plugin::{RATE_HZ, planned, play, sounding};
-use crate::plugin_bass::lines::{Bar, Line, Material, Note};
+use crate::plugin_bass::lines::{BassBar, BassLine, BassNote, Material};
 use crate::plugin_bass::{
     BARS, JUDGED_BEATS, ROOT_CHANNEL, TEMPO_BPM, chart_of, in_key_of, perform, sample, session,
     sound_of, strong_beats, walking, with_chart_of,
@@ -10,10 +10,10 @@ use crate::plugin_bass::{
 use guidehand_tests::{Event, TimedEvent, TransportChange};
 
 /// Half notes on the roots of a chart of two chords, moved as `moved` says.
-fn halves(moved: impl Fn(f64) -> (f64, u8)) -> Line {
+fn halves(moved: impl Fn(f64) -> (f64, u8)) -> BassLine {
     let line = walking(360, Material::Own);
-    let bar = |root: u8, tones| Bar { root, tones };
-    let chart: Vec<Bar> = (0..BARS)
+    let bar = |root: u8, tones| BassBar { root, tones };
+    let chart: Vec<BassBar> = (0..BARS)
         .map(|n| match n % 2 {
             0 => bar(0, [4, 7, 11]),
             _ => bar(10, [4, 7, 10]),
@@ -23,13 +23,16 @@ fn halves(moved: impl Fn(f64) -> (f64, u8)) -> Line {
     let placed: Vec<(f64, u8)> = starts.map(moved).collect();
     let ends = placed.iter().skip(1).map(|(start, _)| *start);
     let ends = ends.chain([4.0 * f64::from(u32::try_from(BARS).unwrap())]);
-    let notes = placed.iter().zip(ends).map(|((start, number), end)| Note {
-        number: *number,
-        start_beats: *start,
-        end_beats: end - 0.1,
-        velocity: 100,
-    });
-    Line {
+    let notes = placed
+        .iter()
+        .zip(ends)
+        .map(|((start, number), end)| BassNote {
+            number: *number,
+            start_beats: *start,
+            end_beats: end - 0.1,
+            velocity: 100,
+        });
+    BassLine {
         notes: notes.collect(),
         chart,
         key: 0,

@@ -4,7 +4,7 @@
 #[path = "common/mod.rs"]
 mod common;
 
-use common::lines::{self, Feel, Line};
+use common::lines::{self, BassLine, Feel};
 use common::pluck;
 use guidehand_bass::{Event, HIGHEST, LOWEST, Tracker};
 
@@ -40,7 +40,7 @@ fn events(sound: &[f32], rate_hz: f32, mut size: impl FnMut() -> usize) -> Vec<E
 }
 
 fn bass() -> Vec<f32> {
-    let line = Line::new(9, Feel::Walking, lines::FOUR_STRINGS, 200.0, 3);
+    let line = BassLine::new(9, Feel::Walking, lines::FOUR_STRINGS, 200.0, 3);
     pluck::play(&line, pluck::FINGERED, f64::from(RATE_HZ), 440.0)
 }
 

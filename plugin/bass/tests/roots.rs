@@ -3,14 +3,14 @@
 #[path = "common/mod.rs"]
 mod common;
 
-use common::lines::{Bar, FOUR_STRINGS, Feel, Line, Material};
+use common::lines::{BassBar, BassLine, FOUR_STRINGS, Feel, Material};
 use guidehand_bass::roots::{Change, Decider, Follower, Form, Standing};
 use guidehand_theory::pitch::PitchClass;
 
 const BARS: usize = 32;
 
-fn line(seed: u64, feel: Feel) -> Line {
-    Line::new(seed, feel, FOUR_STRINGS, 160.0, BARS)
+fn line(seed: u64, feel: Feel) -> BassLine {
+    BassLine::new(seed, feel, FOUR_STRINGS, 160.0, BARS)
 }
 
 fn class(number: u8) -> PitchClass {
@@ -29,7 +29,7 @@ fn bar(at_beats: f64) -> usize {
 fn without_a_chart(feel: Feel, material: Material) -> (u32, u32) {
     let (mut all, mut right) = (0, 0);
     for seed in 0..60 {
-        let line = Line::of(seed, material, feel, FOUR_STRINGS, 160.0, BARS);
+        let line = BassLine::of(seed, material, feel, FOUR_STRINGS, 160.0, BARS);
         let mut decider = Decider::new(4.0);
         for note in &line.notes {
             let decision = decider.hear(class(note.number), note.start_beats);
@@ -82,8 +82,8 @@ fn a_confidence_is_honest() {
     assert!(sure > 1000 && right * 10 >= sure * 9, "{right} of {sure}");
 }
 
-fn changes(chart: &[Bar]) -> Vec<Change> {
-    let change = |(n, bar): (u32, &Bar)| {
+fn changes(chart: &[BassBar]) -> Vec<Change> {
+    let change = |(n, bar): (u32, &BassBar)| {
         let root = class(bar.root);
         let tones = bar.tones.iter().map(|t| class(bar.root + t));
         Change {

@@ -9,7 +9,7 @@ mod regression;
 #[path = "../peers/render.rs"]
 mod render;
 
-use common::lines::{self, Compass, Feel, Line};
+use common::lines::{self, BassLine, Compass, Feel};
 use common::pluck::{self, Voice};
 use fastrand::Rng;
 use guidehand_bass::fitting::{self, AGE_BOUNDS_MS, AGES, FIRST_NOTE};
@@ -125,7 +125,7 @@ fn own(ages: &mut Ages, rng: &mut Rng) {
 
 /// Sounds without a bass: drums and noise alone.
 fn without_bass(ages: &mut Ages, rng: &mut Rng) {
-    let line = Line::new(FIRST_SEED, Feel::Walking, lines::FOUR_STRINGS, 140.0, 24);
+    let line = BassLine::new(FIRST_SEED, Feel::Walking, lines::FOUR_STRINGS, 140.0, 24);
     let count = 44_100 * 40;
     let airs = [
         pluck::drums(&line, count, f64::from(RATE_HZ)),
@@ -143,7 +143,7 @@ fn without_bass(ages: &mut Ages, rng: &mut Rng) {
 }
 
 /// Adds examples from all notes of a line, whose sounds begin at `starts`, in seconds.
-fn add(ages: &mut Ages, line: &Line, starts: &[f64], sound: &[f32], rng: &mut Rng) {
+fn add(ages: &mut Ages, line: &BassLine, starts: &[f64], sound: &[f32], rng: &mut Rng) {
     let shift_cents = MISTUNED_CENTS * (2.0 * rng.f32() - 1.0);
     let from = [SOONEST_MS].into_iter().chain(AGE_BOUNDS_MS);
     let to = AGE_BOUNDS_MS.into_iter().chain([LATEST_MS]);
@@ -174,7 +174,7 @@ fn add(ages: &mut Ages, line: &Line, starts: &[f64], sound: &[f32], rng: &mut Rn
 }
 
 /// The seconds at which a drum may strike: beats and the swung halves between them.
-fn hits(line: &Line) -> impl Iterator<Item = f64> {
+fn hits(line: &BassLine) -> impl Iterator<Item = f64> {
     let beats = u32::try_from(4 * line.chart.len()).expect("a short chart");
     let of_beat = move |beat: u32| [0.0, 2.0 / 3.0].map(|part| f64::from(beat) + part);
     (0..beats)
@@ -183,9 +183,9 @@ fn hits(line: &Line) -> impl Iterator<Item = f64> {
 }
 
 /// As in the benchmark with the peers, most lines lie in the range of a four-string bass.
-fn lines_of(seed: u64, tempo_bpm: f64) -> Vec<Line> {
+fn lines_of(seed: u64, tempo_bpm: f64) -> Vec<BassLine> {
     let line =
-        |n, feel, compass: Compass, bars| Line::new(seed + n, feel, compass, tempo_bpm, bars);
+        |n, feel, compass: Compass, bars| BassLine::new(seed + n, feel, compass, tempo_bpm, bars);
     vec![
         line(1, Feel::Walking, lines::FOUR_STRINGS, 4),
         line(2, Feel::Two, lines::FIVE_STRINGS, 3),

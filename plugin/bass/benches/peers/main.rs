@@ -30,8 +30,8 @@ mod common;
 mod peers;
 mod render;
 
-use common::lines::{self, Compass, Feel, Line};
-use common::score::{Score, Word};
+use common::lines::{self, BassLine, Compass, Feel};
+use common::score::{HeardNote, ListenerScore};
 use guidehand_bass::Tracker;
 use peers::Pyin;
 use std::collections::BTreeMap;
@@ -51,7 +51,7 @@ const PYIN_TEMPO: u64 = 3;
 /// One listener's score over lines.
 #[derive(Default)]
 struct Row {
-    score: Score,
+    score: ListenerScore,
     processor_seconds: f64,
     sound_seconds: f64,
 }
@@ -114,7 +114,7 @@ fn main() {
 /// Prints the time to make a tracker, and the time of its slowest block.
 fn cost() {
     const BLOCK: usize = 64;
-    let line = Line::new(1, Feel::Walking, lines::FOUR_STRINGS, 200.0, 4);
+    let line = BassLine::new(1, Feel::Walking, lines::FOUR_STRINGS, 200.0, 4);
     let sound = common::pluck::play(&line, common::pluck::FINGERED, 48_000.0, 440.0);
     // The quickest of many runs counts, because it has the least of the machine's other work in it.
     let mut made = Duration::MAX;
@@ -138,10 +138,10 @@ fn cost() {
 }
 
 /// Two walking lines and one in two, on a four-string bass, a five-string bass and in a high range.
-fn lines_of(seed: u64, tempo_bpm: f64, notes: usize) -> Vec<Line> {
+fn lines_of(seed: u64, tempo_bpm: f64, notes: usize) -> Vec<BassLine> {
     let line = |n, feel, compass: Compass, notes: usize| {
         let a_bar = if feel == Feel::Walking { 4 } else { 2 };
-        Line::new(seed + n, feel, compass, tempo_bpm, (notes / a_bar).max(2))
+        BassLine::new(seed + n, feel, compass, tempo_bpm, (notes / a_bar).max(2))
     };
     vec![
         line(1, Feel::Walking, lines::FOUR_STRINGS, notes / 2),
@@ -162,14 +162,14 @@ impl Row {
 fn hear(
     wav: &Path,
     sound: &[f32],
-    (line, starts): (&Line, &[f64]),
+    (line, starts): (&BassLine, &[f64]),
     alone: bool,
     pyin: Option<&mut Pyin>,
 ) -> Vec<(String, Row)> {
     let samples = f64::from(u32::try_from(sound.len()).expect("minutes of sound"));
     let sound_seconds = samples / f64::from(render::RATE_HZ);
-    let row = |processor_seconds, words: &[Word]| {
-        let mut score = Score::default();
+    let row = |processor_seconds, words: &[HeardNote]| {
+        let mut score = ListenerScore::default();
         score.add_from(line, starts, words);
         Row {
             score,

@@ -1,6 +1,6 @@
 //! The peers: aubio and librosa's pYIN, run as programs on the same file.
 
-use crate::common::score::Word;
+use crate::common::score::HeardNote;
 use std::io::{BufRead, BufReader, Lines, Write};
 use std::path::Path;
 use std::process::{Child, ChildStdout, Command, Stdio};
@@ -24,7 +24,7 @@ pub fn write(wav: &Path, sound: &[f32]) {
 }
 
 /// A peer's result for a file: processor seconds, and the notes for each hold.
-pub type Made = (f64, Vec<Vec<Word>>);
+pub type Made = (f64, Vec<Vec<HeardNote>>);
 
 /// The number of frames for which a pitch must stay to be a note.
 pub const HOLDS: [usize; 3] = [1, 3, 6];
@@ -45,7 +45,8 @@ pub fn aubio(wav: &Path, window: u32) -> Option<Made> {
     let spent = children_seconds() - before;
     let text = String::from_utf8(done.stdout).ok()?;
     // aubio reports the beginning of a hop, but a frame is known only when its hop has ended.
-    let frames: Option<Vec<Word>> = text.lines().map(|line| frame(line, HOP_SECONDS)).collect();
+    let frames: Option<Vec<HeardNote>> =
+        text.lines().map(|line| frame(line, HOP_SECONDS)).collect();
     Some((spent, held(&frames?)))
 }
 
@@ -75,7 +76,7 @@ impl Pyin {
         let first = self.answers.next()?.ok()?;
         let (spent, count) = first.split_once(' ')?;
         let lines = self.answers.by_ref().take(count.parse().ok()?);
-        let frames: Option<Vec<Word>> = lines.map(|line| frame(&line.ok()?, 0.0)).collect();
+        let frames: Option<Vec<HeardNote>> = lines.map(|line| frame(&line.ok()?, 0.0)).collect();
         Some((spent.parse().ok()?, held(&frames?)))
     }
 }
@@ -89,21 +90,21 @@ impl Drop for Pyin {
 }
 
 /// Reads a line of time and frequency; the frame is known this much later.
-fn frame(line: &str, later_seconds: f64) -> Option<Word> {
+fn frame(line: &str, later_seconds: f64) -> Option<HeardNote> {
     let (at, hertz) = line.split_once(char::is_whitespace)?;
-    Some(Word {
+    Some(HeardNote {
         at_seconds: at.trim().parse::<f64>().ok()? + later_seconds,
         note: note(hertz.trim().parse().ok()?),
     })
 }
 
 /// The frames as notes, once for each hold.
-fn held(frames: &[Word]) -> Vec<Vec<Word>> {
+fn held(frames: &[HeardNote]) -> Vec<Vec<HeardNote>> {
     HOLDS.map(|hold| held_for(frames, hold)).to_vec()
 }
 
-fn held_for(frames: &[Word], hold: usize) -> Vec<Word> {
-    let mut words: Vec<Word> = Vec::new();
+fn held_for(frames: &[HeardNote], hold: usize) -> Vec<HeardNote> {
+    let mut words: Vec<HeardNote> = Vec::new();
     for run in frames.windows(hold) {
         let said = words.last().and_then(|w| w.note);
         let newest = run[hold - 1];

@@ -1,6 +1,6 @@
 //! Lines through a General MIDI sound font, by FluidSynth.
 
-use crate::common::lines::Line;
+use crate::common::lines::BassLine;
 use midly::num::{u4, u7, u15, u24, u28};
 use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, TrackEventKind};
 use std::path::Path;
@@ -23,7 +23,7 @@ const DRUMS: u8 = 9;
 struct Timed(f64, u8, MidiMessage);
 
 /// Renders a bass line on a General MIDI program, numbered from 0.
-pub fn bass(line: &Line, program: u8, folder: &Path, font: &str) -> Vec<f32> {
+pub fn bass(line: &BassLine, program: u8, folder: &Path, font: &str) -> Vec<f32> {
     let mut events = vec![on_program(program)];
     for note in &line.notes {
         strike(
@@ -40,7 +40,7 @@ pub fn bass(line: &Line, program: u8, folder: &Path, font: &str) -> Vec<f32> {
 
 /// The seconds at which the sounds of a line's notes begin. The samples of a sound font begin with
 /// up to 50 ms of near silence, so each note is rendered alone here.
-pub fn starts(line: &Line, program: u8, folder: &Path, font: &str) -> Vec<f64> {
+pub fn starts(line: &BassLine, program: u8, folder: &Path, font: &str) -> Vec<f64> {
     let (apart, held) = ALONE_SECONDS;
     let mut events = vec![on_program(program)];
     let mut at = apart;
@@ -65,7 +65,7 @@ pub fn starts(line: &Line, program: u8, folder: &Path, font: &str) -> Vec<f64> {
 }
 
 /// A swing beat of the length of the line: ride, hi-hat, kick and snare.
-pub fn drums(line: &Line, seed: u64, folder: &Path, font: &str) -> Vec<f32> {
+pub fn drums(line: &BassLine, seed: u64, folder: &Path, font: &str) -> Vec<f32> {
     const KICK: u8 = 36;
     const SNARE: u8 = 38;
     const PEDAL: u8 = 44;

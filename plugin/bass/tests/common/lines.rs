@@ -23,7 +23,7 @@ pub enum Material {
 
 /// One bar's chord, as pitch classes.
 #[derive(Clone, Copy, Debug)]
-pub struct Bar {
+pub struct BassBar {
     /// The root's pitch class, 0 to 11.
     pub root: u8,
     /// Semitones from the root to the third, the fifth and the seventh.
@@ -32,7 +32,7 @@ pub struct Bar {
 
 /// One note of a line.
 #[derive(Clone, Copy, Debug)]
-pub struct Note {
+pub struct BassNote {
     /// MIDI number.
     pub number: u8,
     /// Where it starts, in beats from the first bar.
@@ -45,11 +45,11 @@ pub struct Note {
 
 /// A line and the chart under it, four beats a bar.
 #[derive(Clone, Debug)]
-pub struct Line {
+pub struct BassLine {
     /// The chords, one a bar.
-    pub chart: Vec<Bar>,
+    pub chart: Vec<BassBar>,
     /// The notes in order.
-    pub notes: Vec<Note>,
+    pub notes: Vec<BassNote>,
     /// The key's pitch class; the key is major.
     pub key: u8,
     /// Quarter notes a minute.
@@ -105,10 +105,10 @@ const OWN_RUNS: [&[(u8, [u8; 3])]; 5] = [
     &[(5, MAJOR), (11, HALF_DIMINISHED), (4, MINOR), (9, MINOR)],
 ];
 
-impl Line {
+impl BassLine {
     /// The line of a seed; its chords may be borrowed.
-    pub fn new(seed: u64, feel: Feel, compass: Compass, tempo_bpm: f64, bars: usize) -> Line {
-        Line::of(seed, Material::Borrowed, feel, compass, tempo_bpm, bars)
+    pub fn new(seed: u64, feel: Feel, compass: Compass, tempo_bpm: f64, bars: usize) -> BassLine {
+        BassLine::of(seed, Material::Borrowed, feel, compass, tempo_bpm, bars)
     }
 
     /// The line of a seed.
@@ -119,7 +119,7 @@ impl Line {
         compass: Compass,
         tempo_bpm: f64,
         bars: usize,
-    ) -> Line {
+    ) -> BassLine {
         let runs: &[&[(u8, [u8; 3])]] = match material {
             Material::Own => &OWN_RUNS,
             Material::Borrowed => &RUNS,
@@ -129,13 +129,13 @@ impl Line {
         let mut chart = Vec::new();
         while chart.len() < bars {
             let run = runs[rng.usize(..runs.len())];
-            chart.extend(run.iter().map(|(degree, tones)| Bar {
+            chart.extend(run.iter().map(|(degree, tones)| BassBar {
                 root: (key + degree) % 12,
                 tones: *tones,
             }));
         }
         chart.truncate(bars);
-        let mut line = Line {
+        let mut line = BassLine {
             chart,
             notes: Vec::new(),
             key,
@@ -187,13 +187,13 @@ impl Writer {
     }
 
     /// A note that leads to the next root: a semitone or a tone away on either side, or its fifth.
-    fn approach(&mut self, next: Bar) -> u8 {
+    fn approach(&mut self, next: BassBar) -> u8 {
         let step = [11, 1, 11, 2, 10, 7][self.rng.usize(..6)];
         (next.root + step) % 12
     }
 
     /// A tone of the chord other than the root, or a step between two of them.
-    fn inner(&mut self, bar: Bar) -> u8 {
+    fn inner(&mut self, bar: BassBar) -> u8 {
         let passing = self.rng.f64() < 0.3;
         let interval = if passing {
             [2, 9, 5][self.rng.usize(..3)]
@@ -203,7 +203,7 @@ impl Writer {
         (bar.root + interval) % 12
     }
 
-    fn play(&mut self, class: u8, start_beats: f64, length_beats: f64, notes: &mut Vec<Note>) {
+    fn play(&mut self, class: u8, start_beats: f64, length_beats: f64, notes: &mut Vec<BassNote>) {
         let mut number = self.near(class);
         if number == self.last && self.rng.f64() < 0.7 {
             let other = if number >= self.compass.lowest + 12 {
@@ -215,7 +215,7 @@ impl Writer {
         }
         self.last = number;
         let held = 0.86 + 0.13 * self.rng.f64();
-        notes.push(Note {
+        notes.push(BassNote {
             number,
             start_beats,
             end_beats: start_beats + length_beats * held,
@@ -223,7 +223,7 @@ impl Writer {
         });
     }
 
-    fn walk(&mut self, bar: usize, here: Bar, next: Bar, notes: &mut Vec<Note>) {
+    fn walk(&mut self, bar: usize, here: BassBar, next: BassBar, notes: &mut Vec<BassNote>) {
         let start = start_of(bar);
         let first = if self.rng.f64() < 0.9 {
             here.root
@@ -243,7 +243,7 @@ impl Writer {
         }
     }
 
-    fn two(&mut self, bar: usize, here: Bar, next: Bar, notes: &mut Vec<Note>) {
+    fn two(&mut self, bar: usize, here: BassBar, next: BassBar, notes: &mut Vec<BassNote>) {
         let start = start_of(bar);
         let fifth = (here.root + here.tones[1]) % 12;
         let pickup = self.rng.f64() < 0.25;

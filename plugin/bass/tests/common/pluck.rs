@@ -1,6 +1,6 @@
 //! The project's own plucked string, and background sounds: noise, hum, drums in the next room.
 
-use super::lines::Line;
+use super::lines::BassLine;
 use fastrand::Rng;
 use std::f64::consts::TAU;
 
@@ -51,7 +51,7 @@ pub const FRETLESS: Voice = Voice {
 };
 
 /// Plays a line: a sum of decaying harmonics for each note, released within 60 ms.
-pub fn play(line: &Line, voice: Voice, rate_hz: f64, a4_hz: f64) -> Vec<f32> {
+pub fn play(line: &BassLine, voice: Voice, rate_hz: f64, a4_hz: f64) -> Vec<f32> {
     let last = line.notes.last().expect("a note");
     let end_seconds = line.seconds(last.end_beats) + 1.0;
     let mut sound = vec![0.0_f64; whole(end_seconds * rate_hz)];
@@ -139,7 +139,7 @@ pub fn hum(samples: usize, rate_hz: f64) -> Vec<f32> {
 }
 
 /// A swing beat under a line: a kick of falling pitch, a hiss for the cymbals, a snare.
-pub fn drums(line: &Line, samples: usize, rate_hz: f64) -> Vec<f32> {
+pub fn drums(line: &BassLine, samples: usize, rate_hz: f64) -> Vec<f32> {
     let mut rng = Rng::with_seed(11);
     let mut sound = vec![0.0_f64; samples];
     for beat in 0..u32::try_from(line.chart.len() * 4).expect("a short chart") {

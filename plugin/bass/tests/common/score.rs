@@ -1,11 +1,11 @@
 //! Compares what a listener heard with the line that was played. Every listener is measured in the
 //! same way.
 
-use super::lines::Line;
+use super::lines::BassLine;
 
 /// A listener's report: a note, or the end of one, at a time in seconds.
 #[derive(Clone, Copy, Debug)]
-pub struct Word {
+pub struct HeardNote {
     /// The time of the report.
     pub at_seconds: f64,
     /// The MIDI number, or `None` for an end.
@@ -17,7 +17,7 @@ const TAIL_SECONDS: f64 = 0.05;
 
 /// Counts over lines.
 #[derive(Clone, Debug, Default)]
-pub struct Score {
+pub struct ListenerScore {
     /// The number of notes played.
     pub notes: usize,
     /// Notes with the right pitch class at their middle.
@@ -35,15 +35,15 @@ pub struct Score {
     pub wrong: Vec<String>,
 }
 
-impl Score {
+impl ListenerScore {
     /// Adds what was heard of a line whose notes sound from their start on.
-    pub fn add(&mut self, line: &Line, words: &[Word]) {
+    pub fn add(&mut self, line: &BassLine, words: &[HeardNote]) {
         let starts = line.notes.iter().map(|n| line.seconds(n.start_beats));
         self.add_from(line, &starts.collect::<Vec<f64>>(), words);
     }
 
     /// Adds what was heard of a line; `starts` are the seconds at which its notes' sounds begin.
-    pub fn add_from(&mut self, line: &Line, starts: &[f64], words: &[Word]) {
+    pub fn add_from(&mut self, line: &BassLine, starts: &[f64], words: &[HeardNote]) {
         self.add_spurious(line, starts, words);
         let at = |t: f64| words.iter().rev().find(|w| w.at_seconds <= t);
         let mut before = None;
@@ -72,12 +72,14 @@ impl Score {
         }
     }
 
-    fn add_spurious(&mut self, line: &Line, starts: &[f64], words: &[Word]) {
+    fn add_spurious(&mut self, line: &BassLine, starts: &[f64], words: &[HeardNote]) {
         let notes = &line.notes;
-        for word in words {
-            let Some(said) = word.note else { continue };
-            let played = starts.iter().rposition(|s| *s <= word.at_seconds);
-            let since = |k: usize| word.at_seconds - starts[k];
+        for heard_note in words {
+            let Some(said) = heard_note.note else {
+                continue;
+            };
+            let played = starts.iter().rposition(|s| *s <= heard_note.at_seconds);
+            let since = |k: usize| heard_note.at_seconds - starts[k];
             let sounds = played.is_some_and(|k| {
                 let tail = k > 0 && since(k) < TAIL_SECONDS && notes[k - 1].number == said;
                 notes[k].number == said || tail
@@ -85,14 +87,16 @@ impl Score {
             if !sounds {
                 self.spurious += 1;
                 let told = played.map(|k| (notes[k].number, since(k)));
-                self.wrong
-                    .push(format!("said {said} at {:.3} in {told:?}", word.at_seconds));
+                self.wrong.push(format!(
+                    "said {said} at {:.3} in {told:?}",
+                    heard_note.at_seconds
+                ));
             }
         }
     }
 
     /// Adds another score.
-    pub fn join(&mut self, other: &Score) {
+    pub fn join(&mut self, other: &ListenerScore) {
         self.notes += other.notes;
         self.right += other.right;
         self.octaves += other.octaves;
