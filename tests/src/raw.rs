@@ -15,7 +15,7 @@ pub mod processor;
 pub mod stream;
 
 pub use events::{Events, RawEvent};
-pub use peer::{Calls, HostExtensions};
+pub use peer::{Calls, Knows};
 pub use processor::{ProcessedBlock, Processor};
 
 use crate::library::Library;
@@ -77,7 +77,7 @@ impl Instance {
     /// Creates and initialises a plugin for a host that knows some extensions.
     /// None if the library has no plugin of this name, or it fails to start.
     #[must_use]
-    pub fn new(library: &Library, id: &CStr, knows: HostExtensions) -> Option<Self> {
+    pub fn new(library: &Library, id: &CStr, knows: Knows) -> Option<Self> {
         let peer = Peer::new(knows);
         let factory = plugins(library);
         let create = given(factory.create_plugin);

@@ -14,7 +14,7 @@ use std::time::Duration;
 const RATE_HZ: f64 = 48_000.0;
 /// The tempo is fast, so that a picture late in the chart does not take long.
 const TEMPO_BPM: f64 = 480.0;
-/// The time in which a frame is drawn in software.
+/// Long enough for a frame to be drawn in software.
 const SETTLE: Duration = Duration::from_millis(700);
 
 /// What a picture shows.

@@ -25,7 +25,7 @@ use clap_sys::process::{
 use guidehand_tests::raw::events::note;
 use guidehand_tests::raw::stream::{self, Manner};
 use guidehand_tests::raw::{
-    self, Events, HostExtensions, Instance, ProcessedBlock, Processor, RawEvent, params,
+    self, Events, Instance, Knows, ProcessedBlock, Processor, RawEvent, params,
 };
 use guidehand_tests::{Library, paths, state};
 use std::collections::BTreeSet;
@@ -40,7 +40,7 @@ fn library() -> Library {
 
 /// A fresh instance, in a host that has every extension.
 fn instance() -> Instance {
-    Instance::new(&library(), ID, HostExtensions::All).expect("the plugin starts")
+    Instance::new(&library(), ID, Knows::All).expect("the plugin starts")
 }
 
 /// Sets a parameter of an instance that is not active, by its name and in words.

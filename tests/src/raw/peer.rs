@@ -31,7 +31,7 @@ pub(super) fn as_audio_thread<T>(run: impl FnOnce() -> T) -> T {
 
 /// The extensions that a host has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum HostExtensions {
+pub enum Knows {
     /// None at all.
     Nothing,
     /// Parameters, windows, threads and tracks.
@@ -86,7 +86,7 @@ pub(super) struct Track {
 /// One host for one plugin.
 pub(super) struct Peer {
     clap: clap_host,
-    knows: HostExtensions,
+    knows: Knows,
     main_thread: ThreadId,
     pub(super) calls: Calls,
     pub(super) track: Mutex<Track>,
@@ -94,7 +94,7 @@ pub(super) struct Peer {
 
 impl Peer {
     /// It is on the heap, because the plugin keeps its address.
-    pub(super) fn new(knows: HostExtensions) -> Box<Self> {
+    pub(super) fn new(knows: Knows) -> Box<Self> {
         let mut peer = Box::new(Self {
             clap: clap_host {
                 clap_version: CLAP_VERSION,
@@ -150,7 +150,7 @@ unsafe fn peer<'a>(host: *const clap_host) -> &'a Peer {
 unsafe extern "C" fn get_extension(host: *const clap_host, id: *const c_char) -> *const c_void {
     // SAFETY: plugins pass the host that they were given.
     let peer = unsafe { peer(host) };
-    if peer.knows == HostExtensions::Nothing || id.is_null() {
+    if peer.knows == Knows::Nothing || id.is_null() {
         return ptr::null();
     }
     // SAFETY: ids end with a null.

@@ -7,7 +7,7 @@ use clap_sys::plugin_features::{
     CLAP_PLUGIN_FEATURE_NOTE_DETECTOR, CLAP_PLUGIN_FEATURE_NOTE_EFFECT, CLAP_PLUGIN_FEATURE_STEREO,
 };
 use clap_sys::version::clap_version_is_compatible;
-use guidehand_tests::raw::{self, HostExtensions, Instance, info};
+use guidehand_tests::raw::{self, Instance, Knows, info};
 use guidehand_tests::{Library, paths};
 use std::collections::HashSet;
 use std::env;
@@ -48,11 +48,11 @@ fn only_its_own_id_makes_a_plugin() {
         c"ORG.GUIDEHAND.GUIDEHAND",
     ] {
         assert!(
-            Instance::new(&library, other, HostExtensions::All).is_none(),
+            Instance::new(&library, other, Knows::All).is_none(),
             "{other:?}"
         );
     }
-    assert!(Instance::new(&library, ID, HostExtensions::All).is_some());
+    assert!(Instance::new(&library, ID, Knows::All).is_some());
 }
 
 /// Texts that a host may use are present or left out, but required texts are never blank.

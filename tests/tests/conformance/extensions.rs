@@ -10,7 +10,7 @@ use clap_sys::id::CLAP_INVALID_ID;
 use clap_sys::process::CLAP_PROCESS_CONTINUE;
 use guidehand_tests::raw::events::{off, on};
 use guidehand_tests::raw::stream::{self, Manner};
-use guidehand_tests::raw::{Events, HostExtensions, Instance, info, params};
+use guidehand_tests::raw::{Events, Instance, Knows, info, params};
 use std::collections::HashSet;
 
 /// A tail from this length on has no end.
@@ -233,8 +233,7 @@ fn any_track_may_be_told() {
 
 #[test]
 fn a_host_without_extensions_will_do() {
-    let instance =
-        Instance::new(&library(), ID, HostExtensions::Nothing).expect("the plugin starts");
+    let instance = Instance::new(&library(), ID, Knows::Nothing).expect("the plugin starts");
     super::set(&instance, "Chords from", c"Roots");
     let saved = stream::save(&instance, Manner::WHOLE).unwrap();
     assert!(stream::load(&instance, &saved, Manner::WHOLE));

@@ -4,7 +4,7 @@ use super::{ID, OutputCheck, all_up, instance, library, on_chart, set, started};
 use fastrand::Rng;
 use guidehand_tests::raw::events::{off, on, value};
 use guidehand_tests::raw::stream::{self, Manner};
-use guidehand_tests::raw::{Events, HostExtensions, Instance, params};
+use guidehand_tests::raw::{Events, Instance, Knows, params};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -16,7 +16,7 @@ fn a_hundred_instances_live_at_once_and_go_in_any_order() {
     let mut rng = Rng::with_seed(100);
     let mut instances: Vec<(usize, Instance)> = (0..100)
         .map(|index| {
-            let instance = Instance::new(&library, ID, HostExtensions::All).unwrap();
+            let instance = Instance::new(&library, ID, Knows::All).unwrap();
             set(&instance, "Chords from", c"Roots");
             set(&instance, "Texture", textures[index % 3]);
             (index, instance)
@@ -50,7 +50,7 @@ fn a_hundred_instances_live_at_once_and_go_in_any_order() {
         drop(instance);
         if index % 10 == 0 {
             // One instance is made while others end.
-            drop(Instance::new(&library, ID, HostExtensions::All).unwrap());
+            drop(Instance::new(&library, ID, Knows::All).unwrap());
         }
     }
 }
