@@ -190,7 +190,11 @@ impl Instance {
     /// # Panics
     /// If another call has panicked.
     pub fn tell_track(&self, flags: u64, name: Vec<u8>, told: bool) {
-        let mut track = self.peer.track.lock().expect("nobody panics with it");
+        let mut track = self
+            .peer
+            .track
+            .lock()
+            .expect("no test panics while it holds the track");
         *track = Track { flags, name, told };
     }
 

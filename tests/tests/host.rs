@@ -195,14 +195,14 @@ fn a_callback_asked_for_in_a_block_is_answered_after_it() {
     let asked = host.requests();
     assert!(
         asked.callbacks > before.callbacks,
-        "the editor's side is off this thread"
+        "the plugin requests a callback on the main thread"
     );
     assert_eq!(asked.callbacks_answered, before.callbacks_answered);
     host.idle().unwrap();
     let after = host.requests();
     assert_eq!(after.callbacks_answered, before.callbacks_answered + 1);
     host.idle().unwrap();
-    assert_eq!(host.requests(), after, "an answered request is done with");
+    assert_eq!(host.requests(), after, "an answered request is removed");
     assert_eq!(after.wrong_thread, 0);
 }
 

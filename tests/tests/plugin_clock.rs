@@ -293,7 +293,7 @@ fn what_sounds_when_a_session_ends_is_released_by_the_next() {
     assert_eq!(
         first.events.len(),
         4,
-        "the host has gone while the chord sounds"
+        "the host stops processing while the chord sounds"
     );
     let second = play(&mut host, &session(3, &[(0, STOP)]));
     let offs: Vec<_> = second

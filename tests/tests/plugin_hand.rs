@@ -108,7 +108,7 @@ fn a_legato_line_is_a_line_of_roots() {
     assert_eq!(
         notes(&play(&mut guidehand(), &session).events),
         expected,
-        "one chord a root, and no gaps"
+        "there is one chord for each root, without gaps"
     );
 }
 

@@ -248,7 +248,7 @@ fn what_a_later_version_has_saved_comes_through() {
     }
     assert_eq!(
         now["fields"]["format"], FORMAT,
-        "what is saved is of this version"
+        "the saved state is of this version"
     );
 
     // Again from the saved state: nothing gets lost.

@@ -131,7 +131,7 @@ fn a_damaged_state_is_refused_whole() {
     assert!(!taken(&past_the_end, "read past the end"));
     assert!(!taken(
         &Stream::unseekable(&saved),
-        "a stream without places"
+        "a stream that does not report its position"
     ));
 }
 

@@ -162,10 +162,10 @@ fn a_lost_place_is_told_and_found() {
         told += u32::from(lost);
         found += u32::from(last.unwrap().shift_bars == ahead);
     }
-    println!("told {told}, found {found} of {seeds}");
+    println!("reported {told}, found {found} of {seeds}");
     assert!(
         told >= 38 && found >= 38,
-        "told {told}, found {found} of {seeds}"
+        "reported {told}, found {found} of {seeds}"
     );
 }
 

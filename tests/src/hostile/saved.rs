@@ -23,7 +23,10 @@ pub fn state(library: &Library, bytes: &[u8]) {
     let mut host = instance(library);
     let before = saved(&mut host);
     if host.load_state(&state::framed(bytes)).is_err() {
-        assert!(saved(&mut host) == before, "a refused state has changed it");
+        assert!(
+            saved(&mut host) == before,
+            "a refused state has changed the instance"
+        );
         return;
     }
     for param in host.params().to_vec() {

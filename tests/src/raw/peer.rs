@@ -242,7 +242,10 @@ static TRACK: clap_host_track_info = clap_host_track_info { get: Some(track) };
 unsafe extern "C" fn track(host: *const clap_host, info: *mut clap_track_info) -> bool {
     // SAFETY: plugins pass the host that they were given.
     let peer = unsafe { peer(host) };
-    let track = peer.track.lock().expect("no test panics with the track");
+    let track = peer
+        .track
+        .lock()
+        .expect("no test panics while it holds the track");
     let mut name = [0; CLAP_NAME_SIZE];
     for (place, byte) in name.iter_mut().zip(&track.name) {
         *place = c_char::from_ne_bytes([*byte]);

@@ -72,7 +72,7 @@ fn every_parameter_but_bypass_has_a_knob() {
         .collect();
     assert!(
         without.is_empty(),
-        "not in plugin/src/controls.rs: {without:?}"
+        "not in plugin/src/host/controls.rs: {without:?}"
     );
 }
 

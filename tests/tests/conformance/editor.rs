@@ -130,7 +130,7 @@ fn create_and_never_show() {
         assert!(gui::create(&instance, of_this_system(), false));
         assert!(
             !gui::create(&instance, of_this_system(), false),
-            "there is one already"
+            "an editor exists already"
         );
         // The answer does not matter, because the editor asks its window for the scale.
         gui::set_scale(&instance, 1.5);

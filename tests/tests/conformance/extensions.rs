@@ -171,7 +171,7 @@ fn the_tail_is_what_is_heard() {
     let after = processor.process(4_096, &Events::default(), None);
     assert!(
         after.left.iter().any(|sample| sample.abs() > 1e-4),
-        "it does not ring"
+        "the tone does not ring"
     );
     assert_eq!(after.status, CLAP_PROCESS_CONTINUE);
     assert!(processor.tail_samples() >= ENDLESS);

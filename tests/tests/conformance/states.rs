@@ -109,7 +109,7 @@ fn a_save_into_a_stream_that_breaks_fails_and_changes_nothing() {
     assert_eq!(
         stream::save(&instance, manner),
         Some(full),
-        "it was all written"
+        "everything was written"
     );
 }
 

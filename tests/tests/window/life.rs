@@ -75,7 +75,11 @@ fn rest_and_wake() {
     let before = window.drawings();
     assert!(before > 0, "drawings are counted");
     window.wait(player.host(), Duration::from_secs(2)).unwrap();
-    assert_eq!(window.drawings(), before, "drawn while nothing moves");
+    assert_eq!(
+        window.drawings(),
+        before,
+        "something is drawn while nothing moves"
+    );
     drop(player);
     window.close(&mut host).unwrap();
 }
@@ -158,7 +162,11 @@ fn two_at_once() {
     drop(player);
     assert!(playing.difference(&before.0, 0) > 0.01, "the chord shows");
     let silent = settled(&mut second, &mut other);
-    assert_eq!(silent.difference(&before.1, 0), 0.0, "in the other one too");
+    assert_eq!(
+        silent.difference(&before.1, 0),
+        0.0,
+        "it shows in the other one too"
+    );
 
     first.close(&mut one).unwrap();
     let (width, height) = second.size();
@@ -166,7 +174,7 @@ fn two_at_once() {
     let alone = settled(&mut second, &mut other);
     assert!(
         alone.colours() > super::DRAWN,
-        "it lives on when the first closes"
+        "it keeps working when the first closes"
     );
     second.close(&mut other).unwrap();
 }
