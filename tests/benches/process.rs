@@ -1,6 +1,6 @@
-//! The cost of one process call, for the passthrough plugin and for ours: the
-//! difference is ours, the rest the framework's and the host's. Buffers and
-//! events are prepared outside of the measured call.
+//! The cost of one process call, for the passthrough plugin and for ours. The difference is our own
+//! cost, the rest is the framework's and the host's. Buffers and events are prepared outside the
+//! measured call.
 
 mod subject;
 
@@ -14,8 +14,7 @@ use subject::{
 /// Blocks before the first measurement: first calls fill caches and queues.
 const WARM_UP_BLOCKS: u32 = 1_000;
 
-/// A sample is the mean of so many calls; a call alone is near the timer's own
-/// precision.
+/// A sample is the mean of this many calls, because one call is near the precision of the timer.
 const CALLS_PER_SAMPLE: u32 = 100;
 const SAMPLES: u32 = 500;
 
@@ -23,14 +22,13 @@ fn main() {
     divan::main();
 }
 
-/// Measures one block again and again. Its events must leave a plugin as they
-/// found it, or the second round measures something else.
+/// Measures one block again and again. Its events must leave the plugin as it was, or the second
+/// round measures something else.
 fn measure<S: Subject>(bencher: Bencher, events: &[TimedEvent]) {
     measure_on(bencher, &mut host::<S>(), events, FROM_THE_START);
 }
 
-/// The same on a host that has been prepared. Tells how many events the block
-/// gives.
+/// The same on a host that has been prepared. Prints how many events the block gives.
 fn measure_on(
     bencher: Bencher,
     host: &mut Host,

@@ -1,7 +1,6 @@
-//! Both plugins in one run: their files and how long a host takes to scan them, many
-//! instances, the slowest block of a million, and a table of what ours costs beside
-//! the one that only passes events. Words on the command line choose the parts whose
-//! names hold one of them.
+//! Both plugins in one run: their files and how long a host takes to scan them, many instances, the
+//! slowest block of a million, and a table that compares our costs with those of the plugin that
+//! only passes events. Words on the command line choose the parts whose names contain one of them.
 
 mod subject;
 
@@ -40,13 +39,13 @@ fn main() {
     }
 }
 
-/// Asks this program to scan the plugin file named after it, once.
+/// The argument that makes this program scan the plugin file named after it, once.
 const SCAN: &str = "--scan";
-/// Scans of each file.
+/// The number of scans of each file.
 const SCANS: usize = 41;
 
-/// A host's scan of one file, in a process that has not seen it: loads it, reads
-/// what it holds, makes an instance and lets it go. Prints nanoseconds.
+/// A host's scan of one file, in a process that has not seen it. It loads the file, reads its
+/// contents, and makes and drops an instance. Prints nanoseconds.
 fn scan_once(path: &Path) {
     let start = Instant::now();
     let library = Library::open(path).unwrap_or_else(|error| panic!("{error}"));
@@ -94,12 +93,12 @@ fn name<S: Subject>() -> &'static str {
     path.rsplit("::").next().unwrap_or(path)
 }
 
-/// How long one block lasts in the air.
+/// The duration of one block of sound.
 fn block_time() -> Duration {
     Duration::from_secs_f64(f64::from(FRAMES) / RATE_HZ)
 }
 
-/// What a rhythm is made of that has everything to do.
+/// The settings of the rhythm with the most work.
 const BUSY: [(&str, &str); 4] = [
     ("Rhythm", "Bossa"),
     ("Density", "50 %"),
@@ -107,7 +106,7 @@ const BUSY: [(&str, &str); 4] = [
     ("Inner lines", "On"),
 ];
 
-/// The transport of a block in a song that plays on, in a loop of so many blocks.
+/// The transport of a block in a song that keeps playing, in a loop of this many blocks.
 fn playing(block: u64, loop_blocks: u64) -> Transport {
     let passed = u32::try_from(block % loop_blocks).unwrap_or(0);
     let seconds = f64::from(passed) * f64::from(FRAMES) / RATE_HZ;
@@ -120,7 +119,7 @@ fn playing(block: u64, loop_blocks: u64) -> Transport {
     }
 }
 
-/// A hundred and five hundred instances that comp in one process.
+/// Measures a hundred and five hundred instances that comp in one process.
 fn instances() {
     println!("                        made in    memory     a round of blocks     of real time");
     for count in [100, 500] {
@@ -129,13 +128,13 @@ fn instances() {
     }
 }
 
-/// Rounds of blocks, after those that warm up: half a second of music.
+/// The number of rounds of blocks after the warm-up: half a second of music.
 const ROUNDS: u64 = 375;
 const WARM_UP_ROUNDS: u64 = 20;
 
 fn many<S: Subject>(count: u32) {
     let library = library::<S>();
-    // What the first instance alone brings along is no part of the others.
+    // The costs of the first instance alone do not count for the others.
     let first = instance(&library);
     let (memory, start) = (resident_kib(), Instant::now());
     let mut hosts: Vec<Host> = (0..count).map(|_| instance(&library)).collect();
@@ -172,7 +171,7 @@ fn many<S: Subject>(count: u32) {
     drop(first);
 }
 
-/// The memory of this process that is in use, in KiB; 0 where nothing tells.
+/// The memory of this process that is in use, in KiB; 0 where the system does not say.
 fn resident_kib() -> u64 {
     let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
     let line = status.lines().find(|line| line.starts_with("VmRSS:"));
@@ -180,9 +179,9 @@ fn resident_kib() -> u64 {
     number.and_then(|number| number.parse().ok()).unwrap_or(0)
 }
 
-/// Blocks of the stream whose slowest one is looked for, and how often it is
-/// replayed: the least time of each block counts, since the system interrupts
-/// another one each time.
+/// The number of blocks in the stream whose slowest block is searched for, and how often the stream
+/// is replayed. The shortest time of each block counts, because the system interrupts a different
+/// block each time.
 const STREAM_BLOCKS: u64 = 1_000_000;
 const REPLAYS: u32 = 3;
 
@@ -210,8 +209,8 @@ fn slowest<S: Subject>() {
     );
 }
 
-/// Plays the stream, and keeps the least time of each block. The chart comps in
-/// the first half, held roots in the second; a hand plays through both.
+/// Plays the stream, and keeps the shortest time of each block. The chart comps in the first half,
+/// held roots in the second; a hand plays through both.
 fn replay(host: &mut Host, times: &mut [u32]) {
     let mut rng = Rng::with_seed(11);
     let mut held: Vec<i16> = Vec::new();
@@ -223,7 +222,7 @@ fn replay(host: &mut Host, times: &mut [u32]) {
         {
             events.push(TimedEvent::new(0, Event::Param { id, value: 0.0 }));
         }
-        // Every sixth block brings up to four keys.
+        // Every sixth block has up to four keys.
         for _ in 0..rng.u8(0..24).saturating_sub(19) {
             let at = events.last().map_or(0, |last: &TimedEvent| last.at_samples);
             events.push(toggle(&mut held, rng.u64(at..u64::from(FRAMES)), &mut rng));
@@ -237,7 +236,7 @@ fn replay(host: &mut Host, times: &mut [u32]) {
     }
 }
 
-/// A key goes down, or up if it is held; ten are held at most.
+/// A key goes down, or up if it is held. At most ten keys are held.
 fn toggle(held: &mut Vec<i16>, at_samples: u64, rng: &mut Rng) -> TimedEvent {
     let key = rng.i16(40..80);
     if let Some(index) = held.iter().position(|other| *other == key) {
@@ -251,7 +250,7 @@ fn toggle(held: &mut Vec<i16>, at_samples: u64, rng: &mut Rng) -> TimedEvent {
     }
 }
 
-/// Samples of each block, taken in turns, and calls in each of them.
+/// The number of samples of each block, taken in turns, and of calls in each sample.
 const SAMPLES: usize = 200;
 const CALLS: u32 = 500;
 
@@ -264,7 +263,7 @@ fn ratios() {
         FROM_THE_START,
         0,
     );
-    // In the middle of a chord of the chart, again and again.
+    // The block lies in the middle of a chord of the chart, and is repeated.
     let within_a_chord = Transport {
         position_beats: 0.5,
         ..FROM_THE_START
@@ -303,11 +302,11 @@ fn ratios() {
     }
 }
 
-/// Prepares a host and says what goes into the block.
+/// Prepares a host and returns the events of the block.
 type Prepare<'a> = &'a dyn Fn(&mut Host) -> Vec<TimedEvent>;
 
-/// Measures one block on both plugins in turns and prints the medians. The
-/// passthrough plugin must give so many events, ours at least as many.
+/// Measures one block on both plugins in turns and prints the medians. The passthrough plugin must
+/// give this many events, ours at least as many.
 fn row(name: &str, passthrough: Prepare, ours: Prepare, transport: Transport, given: usize) {
     let mut hosts = [host::<Passthrough>(), host::<Guidehand>()];
     for (host, prepare) in hosts.iter_mut().zip([passthrough, ours]) {

@@ -1,5 +1,5 @@
-//! The two plugins that are measured side by side, what goes into them, and what
-//! is the same for both. Shared by the benchmarks of this folder.
+//! The two plugins that are measured side by side, their input, and what is the same for both.
+//! Shared by the benchmarks of this folder.
 
 use guidehand_tests::{Event, Host, Library, Signature, TimedEvent, Transport, paths};
 use std::path::PathBuf;
@@ -12,17 +12,17 @@ pub const RATE_HZ: f64 = 48_000.0;
 /// The middle of the block.
 pub const MIDDLE_SAMPLES: u64 = 32;
 
-/// A plugin to measure. Without its path the benchmark fails; to run but one of
-/// them, give its name as a filter.
+/// A plugin to measure. Without its path the benchmark fails. To run only one of them, give its
+/// name as a filter.
 pub trait Subject {
-    /// Where it lies.
+    /// The path of the plugin.
     fn path() -> PathBuf;
 
-    /// What goes in for a chord of four notes to come out.
+    /// The events that make the plugin play a chord of four notes.
     fn chord(from_samples: u64, to_samples: u64) -> Vec<TimedEvent>;
 
-    /// Prepares a plugin for a chord of four notes to end at the start of the
-    /// block and another to sound in its middle, and says what goes in for it.
+    /// Prepares a plugin for a chord of four notes to end at the start of the block and another to
+    /// sound in its middle. Returns the events for that.
     fn change(host: &mut Host, rhythm: &str) -> Vec<TimedEvent>;
 
     /// Prepares a plugin to comp on a chart by itself, if it can.
@@ -72,7 +72,7 @@ impl Subject for Guidehand {
     }
 
     fn comp(host: &mut Host, settings: &[(&str, &str)]) {
-        // Between blocks it acts at once, and is no event of the block.
+        // Between blocks the parameter acts at once, and is no event of the block.
         host.stop_processing().unwrap();
         for (name, words) in [("Chords from", "Chart")].iter().chain(settings) {
             let id = host.param_by_name(name).unwrap().id;
@@ -83,7 +83,7 @@ impl Subject for Guidehand {
     }
 }
 
-/// A chord in a common register, and a root that gives such a one.
+/// A chord in a common register, and a root that gives such a chord.
 pub const CHORD: [i16; 4] = [53, 57, 60, 64];
 pub const ROOT: i16 = 50;
 
@@ -107,7 +107,7 @@ pub fn one_event() -> Vec<TimedEvent> {
     vec![TimedEvent::new(MIDDLE_SAMPLES, modulation)]
 }
 
-/// Where notes pass through both plugins.
+/// The range in which notes pass through both plugins.
 pub const MELODY: i16 = 72;
 
 /// Eight notes, one after the other, from a key upwards.
@@ -126,8 +126,8 @@ pub fn library<S: Subject>() -> Library {
     Library::open(&S::path()).unwrap_or_else(|error| panic!("{error}"))
 }
 
-/// A processing instance of the first plugin in a library, without its audition
-/// tone and with its chords from roots if it has them: notes are what is measured.
+/// A processing instance of the first plugin in a library, without its audition tone, and with
+/// chords from roots if it has them, because notes are measured.
 pub fn instance(library: &Library) -> Host {
     let plugin = library.plugins().first().expect("the library has a plugin");
     let mut host = Host::load(library, &plugin.id).unwrap_or_else(|error| panic!("{error}"));
@@ -142,7 +142,7 @@ pub fn instance(library: &Library) -> Host {
     host
 }
 
-/// The same from the subject alone.
+/// The same from the path of the subject.
 pub fn host<S: Subject>() -> Host {
     instance(&library::<S>())
 }
@@ -156,9 +156,9 @@ pub const FROM_THE_START: Transport = Transport {
     signature: Signature::COMMON,
 };
 
-/// Where the block of [`Subject::change`] starts: in the count-in, half a block
-/// before the first chord. To start it again is a jump back, which ends that
-/// chord; at this tempo the jump is wide enough to be taken for one.
+/// Where the block of [`Subject::change`] starts: in the count-in, half a block before the first
+/// chord. Starting the block again is a jump back, which ends that chord. At this tempo the jump is
+/// wide enough to count as one.
 pub fn before_the_first_chord() -> Transport {
     let tempo_bpm = 9_000.0;
     let before_beats = 32.0 / RATE_HZ * tempo_bpm / 60.0;

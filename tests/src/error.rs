@@ -10,16 +10,16 @@ use std::path::PathBuf;
 /// An error of the host, or of the plugin as the host sees it.
 #[derive(Debug)]
 pub enum HostError {
-    /// A path was asked for that only the test command knows. Run that command.
+    /// Only the test command knows this path. Run that command.
     NoPath {
         /// The environment variable that should hold the path.
         variable: &'static str,
     },
-    /// The file is no CLAP library that loads here. Check the path and build.
+    /// The file is not a CLAP library that loads here. Check the path and the build.
     Open {
         /// The file that was tried.
         path: PathBuf,
-        /// The loader's words.
+        /// The loader's message.
         reason: String,
     },
     /// The library holds no plugin with this id. Check the id.
@@ -31,10 +31,10 @@ pub enum HostError {
     },
     /// No parameter has this id or name. Check the test.
     NoParam(String),
-    /// The call does not fit the state of the host, for example processing
-    /// before activation. Mend the test.
+    /// The call does not fit the state of the host, for example processing before activation.
+    /// Correct the test.
     Misuse(String),
-    /// The event cannot be sent to a plugin. Mend the test.
+    /// The event cannot be sent to a plugin. Correct the test.
     NotSendable(Event),
     /// The plugin lacks an extension that the call needs.
     NoExtension(&'static str),
@@ -44,6 +44,15 @@ pub enum HostError {
     Protocol(String),
     /// The plugin could not be created, activated or run.
     Instance(PluginInstanceError),
+}
+
+/// An error of an editor's window, for a person to read.
+#[cfg(target_os = "linux")]
+pub(crate) type WindowError = Box<dyn Error + Send + Sync>;
+
+/// The host was misused: `what` it was asked to do.
+pub(crate) fn misuse(what: &str) -> HostError {
+    HostError::Misuse(what.to_owned())
 }
 
 impl fmt::Display for HostError {

@@ -1,14 +1,14 @@
-//! The one event type that tests speak, and its form in MIDI bytes. May be
-//! imported by every module of this crate; imports [`Transport`] only.
+//! The event type of all tests, and its form in MIDI bytes. May be imported by every module of this
+//! crate; imports [`Transport`] only.
 
 use crate::transport::Transport;
 
 pub use clack_host::events::event_types::NoteExpressionType;
 
-/// In place of a channel or a key: all of them.
+/// Stands for all channels or all keys.
 pub const ANY: i16 = -1;
 
-/// In place of a note id: any note.
+/// Stands for any note id.
 pub const ANY_NOTE: i32 = -1;
 
 /// An event with its time.
@@ -31,11 +31,10 @@ impl TimedEvent {
 
 /// What goes into a plugin or comes out of it.
 ///
-/// Channels count from 0 to 15, keys from 0 to 127 with middle C at 60; both
-/// may be [`ANY`], and a rude test may send any other number. Velocities and
-/// expression values are plain CLAP values, normally 0 to 1. CLAP has them in
-/// double precision, plugin frameworks often in single: a test that wants a
-/// value back unchanged takes one that is exact in both.
+/// Channels count from 0 to 15, keys from 0 to 127 with middle C at 60; both may be [`ANY`], and a
+/// rude test may send any other number. Velocities and expression values are plain CLAP values,
+/// normally 0 to 1. CLAP has them in double precision, plugin frameworks often in single: a test
+/// that compares a value exactly uses one that is exact in both.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Event {
     /// A note starts.
@@ -121,8 +120,8 @@ pub enum Event {
         /// 0 to 16383; 8192 is the centre.
         value: u16,
     },
-    /// Three raw MIDI bytes. On the way out only what [`Event::from_midi`]
-    /// cannot name.
+    /// Three raw MIDI bytes. The output has them only for messages that [`Event::from_midi`] cannot
+    /// name.
     Midi([u8; 3]),
     /// A parameter gets a value.
     Param {
@@ -131,7 +130,7 @@ pub enum Event {
         /// A plain CLAP value (integer parameters run from 0).
         value: f64,
     },
-    /// The transport is another from here on; it can only go in.
+    /// The transport changes from here on. The event can only go in.
     Transport(Transport),
     /// The user takes hold of a parameter in the editor.
     GestureBegin {
@@ -175,10 +174,9 @@ impl Event {
         }
     }
 
-    /// Names a raw MIDI message. Values become fractions of 127 in single
-    /// precision, as plugin frameworks compute them; a note-on with velocity 0
-    /// is a note-off. What is no channel message, or has a data byte above 127,
-    /// stays [`Event::Midi`].
+    /// Names a raw MIDI message. Values become fractions of 127 in single precision, as plugin
+    /// frameworks compute them; a note-on with velocity 0 is a note-off. A message that is no
+    /// channel message, or has a data byte above 127, stays [`Event::Midi`].
     #[must_use]
     pub fn from_midi(bytes: [u8; 3]) -> Self {
         let [status, first, second] = bytes;
@@ -229,9 +227,8 @@ impl Event {
         }
     }
 
-    /// The event as a MIDI message; a running-status-free message of two bytes
-    /// has a zero at the end. A note-on never rounds to velocity 0, which would
-    /// make it a note-off.
+    /// The event as a MIDI message. A message of two bytes has a zero at the end. A note-on never
+    /// rounds to velocity 0, which would make it a note-off.
     ///
     /// `None` if MIDI has no such message, or for a number out of its range.
     #[must_use]

@@ -1,15 +1,18 @@
-//! What the plugin should comp on a chart, worked out slowly and plainly from the
-//! rules alone: every strike of every bar is listed, then the list is read. No
-//! touch and no density, which are random. Imports [`Note`] and the theory; the
-//! tests of rhythms compare the built plugin with it.
+//! What the plugin should comp on a chart, worked out slowly and plainly from the rules alone:
+//! every strike of every bar is listed, then the list is read. Touch and density are left out,
+//! because they are random. Imports [`PlayedNote`] and the theory; the tests of rhythms compare the
+//! built plugin with it.
 //!
 //! Positions are in ticks, 960 to a quarter note, from the chart's start.
 
+mod bars;
 mod pattern;
 
-pub use pattern::{Comping, FIRST_DRAWN, Rhythm};
+pub use pattern::{FIRST_DRAWN, RhythmSettings};
 
-use crate::notes::Note;
+use crate::notes::PlayedNote;
+use bars::{ChordSpan, ExpectedBars};
+use guidehand_report::request::Rhythm;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart, Meter};
 use guidehand_theory::line;
@@ -17,30 +20,30 @@ use guidehand_theory::pipeline;
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::voicing::Voicing;
-use pattern::{Bar, EIGHTH, Hit, QUARTER, bars_of, hits_of};
+use pattern::{PatternBar, QUARTER};
 
-/// A strike so close after a sample, in samples, belongs to that sample: hosts
-/// round positions.
+/// A strike that comes at most this much after a sample, in samples, belongs to that sample,
+/// because hosts round positions.
 const TOLERANCE_SAMPLES: f64 = 1.0e-3;
 
-/// A strike lasts at least so long, if its chord and the next strike let it: a
-/// short one swings past its own end.
+/// The shortest length of a strike, as far as its chord and the next strike allow it. A shorter
+/// strike would swing past its own end.
 const SHORTEST_TICKS: f64 = 30.0;
 
-/// How a song moves for as long as it plays: evenly, from one place.
+/// How a song moves: evenly, from one place, until it stops.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Play {
+pub struct EvenPlay {
     /// Frames a second.
     pub sample_rate_hz: f64,
     /// Quarter notes a minute.
     pub tempo_bpm: f64,
-    /// Where the song stands at the first sample, in quarter notes.
+    /// The position of the song at the first sample, in quarter notes.
     pub from_beats: f64,
     /// The sample at which it stops.
     pub stop_samples: u64,
 }
 
-impl Play {
+impl EvenPlay {
     fn ticks_per_sample(&self) -> f64 {
         self.tempo_bpm / 60.0 * f64::from(QUARTER) / self.sample_rate_hz
     }
@@ -63,19 +66,9 @@ impl Play {
     }
 }
 
-/// A chord of the performance, or silence.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Turn {
-    /// The change of the chart, from 0.
-    change: usize,
-    start: u32,
-    end: u32,
-    silent: bool,
-}
-
 /// A chord as it is struck.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Strike {
+pub struct ExpectedStrike {
     /// The change of the chart, from 0.
     pub change: usize,
     /// Where that change starts and ends, in ticks.
@@ -84,159 +77,12 @@ pub struct Strike {
     pub start_ticks: f64,
     /// The end in ticks; not after the next strike's start.
     pub end_ticks: f64,
-    /// -2 to 2.
+    /// The accent, -2 to 2.
     pub accent: i8,
 }
 
-/// A performance written out from its start: bars and chords up to a tick, and
-/// one time through the chart more.
-struct Sheet {
-    bars: Vec<Bar>,
-    turns: Vec<Turn>,
-}
-
-impl Sheet {
-    fn of(chart: &Chart, repeats: bool, until_ticks: f64) -> Self {
-        // A pickup is played once; what is played again begins after it.
-        let pickup = chart.pickup_ticks();
-        let length = chart.length_ticks() - pickup;
-        let mut sheet = Sheet {
-            bars: Vec::new(),
-            turns: Vec::new(),
-        };
-        let mut start = 0;
-        loop {
-            // Patterns of two bars begin with the first full bar.
-            let number = sheet.bars.len() + usize::from(pickup > 0);
-            let number = u32::try_from(number).unwrap_or(u32::MAX);
-            let again = |at: u32| start == 0 || at >= pickup;
-            let bars = bars_of(chart).into_iter().filter(|bar| again(bar.start));
-            let bars = (number..).zip(bars);
-            sheet.bars.extend(bars.map(|(number, bar)| Bar {
-                number,
-                start: start + bar.start,
-                ..bar
-            }));
-            let changes = chart.changes.iter().enumerate();
-            let changes = changes.filter(|(_, at)| again(at.start_ticks + at.length_ticks - 1));
-            sheet.turns.extend(changes.map(|(change, at)| Turn {
-                change,
-                start: start
-                    + if start == 0 {
-                        at.start_ticks
-                    } else {
-                        at.start_ticks.max(pickup)
-                    },
-                end: start + at.start_ticks + at.length_ticks,
-                silent: at.chord.is_none(),
-            }));
-            if !repeats || f64::from(start) > until_ticks {
-                return sheet;
-            }
-            start += length;
-        }
-    }
-
-    fn bar_at(&self, place: f64) -> Option<&Bar> {
-        self.bars
-            .iter()
-            .find(|bar| f64::from(bar.start) <= place && place < f64::from(bar.end()))
-    }
-
-    fn swung(&self, place: f64, ratio: f64) -> f64 {
-        self.bar_at(place)
-            .map_or(place, |bar| bar.swung(place, ratio))
-    }
-
-    fn turn_at(&self, place: u32) -> Option<&Turn> {
-        let here = |turn: &&Turn| turn.start <= place && place < turn.end;
-        self.turns.iter().find(here)
-    }
-
-    /// The chord that a hit plays.
-    fn turn_of(&self, hit: &Hit, bar: &Bar, anticipation: bool) -> Option<Turn> {
-        let beat = if matches!(bar.meter.unit, 8 | 16) {
-            EIGHTH * 3
-        } else {
-            QUARTER
-        };
-        let off_beat = !(hit.place - bar.start).is_multiple_of(beat);
-        let here = self.turn_at(hit.place);
-        // A chord that begins with the hit is not passed over for the next one.
-        let begins = here.is_some_and(|turn| turn.start == hit.place);
-        let coming = self.turns.iter().find(|turn| turn.start > hit.place);
-        let turn = match coming {
-            Some(coming)
-                if anticipation
-                    && off_beat
-                    && !begins
-                    && coming.start - hit.place <= EIGHTH
-                    && !coming.silent =>
-            {
-                Some(coming)
-            }
-            _ => here,
-        };
-        turn.filter(|turn| !turn.silent).copied()
-    }
-
-    /// The hits of a pattern with their chords, and a strike for each chord that
-    /// the pattern leaves out; in order.
-    fn patterned(&self, comping: &Comping) -> Vec<(Hit, Turn)> {
-        let mut all: Vec<(Hit, Turn)> = Vec::new();
-        let mut before: Vec<(Hit, Turn)> = Vec::new();
-        for bar in &self.bars {
-            let hits = hits_of(comping, bar).into_iter();
-            let played: Vec<(Hit, Turn)> = hits
-                .filter_map(|hit| Some((hit, self.turn_of(&hit, bar, comping.anticipation)?)))
-                .collect();
-            let is_played =
-                |turn: &Turn| before.iter().chain(&played).any(|(_, other)| other == turn);
-            let left_out = self.turns.iter().filter(|turn| {
-                (bar.start..bar.end()).contains(&turn.start) && !turn.silent && !is_played(turn)
-            });
-            all.extend(left_out.map(|turn| {
-                let hit = Hit {
-                    place: turn.start,
-                    length: 2 * EIGHTH,
-                    accent: 0,
-                };
-                (hit, *turn)
-            }));
-            all.extend(&played);
-            before = played;
-        }
-        all.sort_by_key(|(hit, turn)| (hit.place, turn.start));
-        all
-    }
-
-    /// One strike for each chord, as long as it lasts; perhaps an eighth early.
-    fn held(&self, early: bool) -> Vec<(Hit, Turn)> {
-        let mut before: Option<&Turn> = None;
-        let mut all = Vec::new();
-        for turn in &self.turns {
-            let room = before.is_some_and(|before| before.end - before.start >= QUARTER);
-            let place = if early && room {
-                turn.start - EIGHTH
-            } else {
-                turn.start
-            };
-            before = Some(turn);
-            if !turn.silent {
-                let hit = Hit {
-                    place,
-                    length: turn.end - place,
-                    accent: i8::from(early),
-                };
-                all.push((hit, *turn));
-            }
-        }
-        all
-    }
-}
-
-/// What is struck of a sheet.
-fn struck(sheet: &Sheet, comping: &Comping, tempo_bpm: f64) -> Vec<Strike> {
+/// The strikes of the bars that were written out.
+fn struck(sheet: &ExpectedBars, comping: &RhythmSettings, tempo_bpm: f64) -> Vec<ExpectedStrike> {
     let (hits, longest) = match comping.rhythm {
         Rhythm::Hold => (sheet.held(false), 1.0),
         Rhythm::Push => (sheet.held(true), 1.0),
@@ -244,7 +90,7 @@ fn struck(sheet: &Sheet, comping: &Comping, tempo_bpm: f64) -> Vec<Strike> {
     };
     let ratio = comping.ratio(tempo_bpm);
     let mut latest = 0.0_f64;
-    let mut strikes: Vec<Strike> = Vec::new();
+    let mut strikes: Vec<ExpectedStrike> = Vec::new();
     for (hit, turn) in hits {
         let place = f64::from(hit.place);
         let start = sheet.swung(place, ratio).max(latest);
@@ -258,7 +104,7 @@ fn struck(sheet: &Sheet, comping: &Comping, tempo_bpm: f64) -> Vec<Strike> {
         if let Some(before) = strikes.last_mut() {
             before.end_ticks = before.end_ticks.min(start);
         }
-        strikes.push(Strike {
+        strikes.push(ExpectedStrike {
             change: turn.change,
             change_ticks: (turn.start, turn.end),
             start_ticks: start,
@@ -307,17 +153,22 @@ impl Oracle {
         Self { chart, voices }
     }
 
-    /// Every strike from the chart's start up to a tick and a little beyond, in
-    /// order; those that no time is left for are left out.
+    /// Every strike from the chart's start up to a tick and a little beyond, in order. Strikes
+    /// without any time left are left out.
     #[must_use]
-    pub fn strikes(&self, comping: &Comping, tempo_bpm: f64, until_ticks: f64) -> Vec<Strike> {
-        let sheet = Sheet::of(&self.chart, comping.repeats, until_ticks);
+    pub fn strikes(
+        &self,
+        comping: &RhythmSettings,
+        tempo_bpm: f64,
+        until_ticks: f64,
+    ) -> Vec<ExpectedStrike> {
+        let sheet = ExpectedBars::of(&self.chart, comping.repeats, until_ticks);
         struck(&sheet, comping, tempo_bpm)
     }
 
     /// The notes of a performance, by start and key.
     #[must_use]
-    pub fn notes(&self, comping: &Comping, play: &Play) -> Vec<Note> {
+    pub fn notes(&self, comping: &RhythmSettings, play: &EvenPlay) -> Vec<PlayedNote> {
         let origin = f64::from(self.chart.meter().bar_ticks() * (comping.from_bar - 1));
         #[expect(
             clippy::cast_precision_loss,
@@ -329,7 +180,7 @@ impl Oracle {
         for strike in self.strikes(comping, play.tempo_bpm, until) {
             let velocity = comping.velocity_of(strike.accent);
             for (key, from, to) in self.voices_of(&strike, comping.inner_lines) {
-                notes.push(Note {
+                notes.push(PlayedNote {
                     channel: 0,
                     key,
                     velocity,
@@ -344,7 +195,7 @@ impl Oracle {
     }
 
     /// The keys of a strike, each with its start and end in ticks.
-    fn voices_of(&self, strike: &Strike, inner_lines: bool) -> Vec<(i16, f64, f64)> {
+    fn voices_of(&self, strike: &ExpectedStrike, inner_lines: bool) -> Vec<(i16, f64, f64)> {
         let (from, to) = (strike.start_ticks, strike.end_ticks);
         let Some(voices) = &self.voices[strike.change] else {
             return Vec::new();
@@ -376,29 +227,29 @@ fn middle((start, end): (u32, u32)) -> f64 {
     f64::from(start) + half
 }
 
-/// The strikes of a pattern on a held root: one chord for ever, in bars of the
-/// song from its start.
+/// The strikes of a pattern on a held root: a single chord without end, in bars of the song from
+/// its start.
 #[must_use]
 pub fn strikes_on_a_root(
-    comping: &Comping,
+    comping: &RhythmSettings,
     meter: Meter,
     tempo_bpm: f64,
     until_ticks: f64,
-) -> Vec<Strike> {
-    let mut sheet = Sheet::of(
+) -> Vec<ExpectedStrike> {
+    let mut sheet = ExpectedBars::of(
         &Oracle::new(&format!("{meter} | C6 |")).chart,
         true,
         until_ticks,
     );
-    let end = sheet.bars.last().map_or(0, Bar::end);
-    let turn = Turn {
+    let end = sheet.bars.last().map_or(0, PatternBar::end);
+    let turn = ChordSpan {
         change: 0,
         start: 0,
         end,
         silent: false,
     };
     sheet.turns = vec![turn];
-    let pattern = Comping {
+    let pattern = RhythmSettings {
         anticipation: false,
         ..comping.clone()
     };
@@ -408,7 +259,7 @@ pub fn strikes_on_a_root(
 /// The first and last sample of a strike in a performance that plays from a
 /// song's start.
 #[must_use]
-pub fn samples_of(strike: &Strike, play: &Play) -> (u64, u64) {
+pub fn samples_of(strike: &ExpectedStrike, play: &EvenPlay) -> (u64, u64) {
     (
         play.sample_of(strike.start_ticks, 0.0),
         play.sample_of(strike.end_ticks, 0.0),

@@ -1,5 +1,4 @@
-//! Random streams of events from a printed seed, well-mannered or not. Imports
-//! [`TimedEvent`] only.
+//! Random streams of events from a printed seed, well-behaved or not. Imports [`TimedEvent`] only.
 
 use crate::event::{ANY, ANY_NOTE, Event, NoteExpressionType, TimedEvent};
 use fastrand::Rng;
@@ -22,8 +21,8 @@ pub struct Generator {
     manners: Manners,
 }
 
-/// Velocities that no host should send, but for the last, which is a note-off in
-/// MIDI and a silent note in CLAP.
+/// Velocities that no host should send. The last one is an exception: it is a note-off in MIDI and
+/// a silent note in CLAP.
 const RUDE_VELOCITIES: [f64; 5] = [-1.0, 1.5, 127.0, f64::INFINITY, 0.0];
 
 /// Rude streams stay on few keys and channels, so that notes collide.
@@ -36,7 +35,7 @@ const CONTROLLERS: [u8; 4] = [1, 7, 64, 66];
 const ALL_OFF: [u8; 2] = [120, 123];
 
 impl Generator {
-    /// A generator; print the seed with whatever fails.
+    /// A generator. Print the seed with each failure.
     #[must_use]
     pub fn new(seed: u64, manners: Manners) -> Self {
         Self {
@@ -63,7 +62,7 @@ impl Generator {
         events
     }
 
-    /// A third of the notes are followed by a controller in their time.
+    /// A third of the notes have a controller during their time.
     fn polite(&mut self, count: usize, length_samples: u64) -> Vec<TimedEvent> {
         let mut events: Vec<TimedEvent> = Vec::new();
         let mut taken: Vec<(i16, i16, u64, u64)> = Vec::new();
@@ -86,8 +85,8 @@ impl Generator {
                 ));
                 events.push(TimedEvent::new(end, Event::note_off(channel, key)));
             }
-            // A collision always brings a controller: a stream of more notes
-            // than fit into its time must end, too.
+            // A collision always adds a controller, so that a stream with more notes than fit into
+            // its time ends too.
             if events.len() < count && (collides || self.rng.u8(0..3) == 0) {
                 let at_samples = self.rng.u64(start..=end);
                 events.push(TimedEvent::new(at_samples, self.controller(&CONTROLLERS)));
@@ -96,7 +95,7 @@ impl Generator {
         events
     }
 
-    /// Half of a rude stream falls on few samples: hosts send bursts.
+    /// Half of a rude stream falls on few samples, because hosts send bursts.
     fn rude_time(&mut self, length_samples: u64) -> u64 {
         let time = self.rng.u64(0..length_samples);
         if self.rng.bool() {

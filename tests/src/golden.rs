@@ -3,20 +3,21 @@
 //! hear. Imports the host, sessions and scores; the test and the command that
 //! writes the files import it.
 
-use crate::comp::{self, CompError, PLUGIN_ID};
 use crate::error::HostError;
 use crate::event::Event;
-use crate::expected::Rhythm;
 use crate::host::Host;
+use crate::paths::PLUGIN_ID;
 use crate::session::{BlockSizes, Session, render};
-use crate::smf::{self, Score, ScoreError};
+use crate::smf::{self, MidiFile, MidiFileError};
+use crate::state;
 use crate::transport::TransportChange;
+use guidehand_report::request::Rhythm;
 use std::error::Error;
 use std::fmt;
 use std::path::Path;
 
-/// A tune of our own making: cadences in C, B flat, G minor, A flat and F, with a tritone
-/// substitute, suspensions, half-diminished and diminished chords.
+/// A tune of our own: cadences in C, B flat, G minor, A flat and F, with a tritone substitute,
+/// suspensions, half-diminished and diminished chords.
 pub const CHART: &str = "\
 | Dm7 | G7 | Cmaj7 | C#dim7 |
 | Dm7 | Db7 | Cmaj7 | % |
@@ -29,8 +30,8 @@ const CHART_BEATS: f64 = 96.0;
 const TEMPO_BPM: f64 = 132.0;
 const RATE_HZ: f64 = 48_000.0;
 
-/// The key that strikes the chart where the left hand does, and when in each
-/// bar: start and end in quarter notes, velocity.
+/// The key with which the left hand strikes the chart, and its strikes in each bar: start and end
+/// in quarter notes, velocity.
 const LEFT_KEY: i16 = 40;
 const LEFT_HAND: [(f64, f64, f64); 2] = [(0.0, 1.25, 0.75), (2.5, 3.25, 0.5)];
 
@@ -45,41 +46,35 @@ pub struct Golden {
     is_played: bool,
 }
 
-/// Why there is no file.
+/// Why a file cannot be made.
 #[derive(Debug)]
 pub enum GoldenError {
-    /// The plugin, its host or its state failed.
-    Plugin(CompError),
-    /// What came out does not fit into a MIDI file.
-    Score(ScoreError),
+    /// The plugin or its host failed.
+    Plugin(HostError),
+    /// The performance does not fit into a MIDI file.
+    MidiFile(MidiFileError),
 }
 
 impl fmt::Display for GoldenError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Plugin(error) => write!(f, "{error}"),
-            Self::Score(error) => write!(f, "{error}"),
+            Self::MidiFile(error) => write!(f, "{error}"),
         }
     }
 }
 
 impl Error for GoldenError {}
 
-impl From<CompError> for GoldenError {
-    fn from(error: CompError) -> Self {
+impl From<HostError> for GoldenError {
+    fn from(error: HostError) -> Self {
         Self::Plugin(error)
     }
 }
 
-impl From<HostError> for GoldenError {
-    fn from(error: HostError) -> Self {
-        Self::Plugin(error.into())
-    }
-}
-
-impl From<ScoreError> for GoldenError {
-    fn from(error: ScoreError) -> Self {
-        Self::Score(error)
+impl From<MidiFileError> for GoldenError {
+    fn from(error: MidiFileError) -> Self {
+        Self::MidiFile(error)
     }
 }
 
@@ -141,10 +136,10 @@ impl Golden {
             host.set_param(id, value)?;
         }
         let state = host.save_state()?;
-        host.load_state(&comp::with_chart(&state, CHART)?)?;
+        host.load_state(&state::with_chart(&state, CHART))?;
         let session = self.session();
         let performance = render(&mut host, &session)?;
-        Ok(smf::bytes(&Score::of(&session, &performance.events))?)
+        Ok(smf::bytes(&MidiFile::of(&session, &performance.events))?)
     }
 
     fn session(&self) -> Session {

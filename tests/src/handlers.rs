@@ -1,6 +1,5 @@
-//! The host's answers to a plugin's calls. Everything is counted and nothing is
-//! done on the spot; the host acts between blocks. May be imported by the host
-//! only; imports no other module.
+//! The host's answers to a plugin's calls. Every call is counted, and none is answered at once: the
+//! host acts between blocks. May be imported by the host only; imports no other module.
 
 use clack_extensions::audio_ports::{AudioPortRescanFlags, HostAudioPorts, HostAudioPortsImpl};
 use clack_extensions::gui::{GuiSize, HostGui, HostGuiImpl};
@@ -27,25 +26,25 @@ use std::thread::{self, ThreadId};
 /// How often a plugin has called its host since it was loaded, and been answered.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Requests {
-    /// For a call on the main thread.
+    /// Requests for a call on the main thread.
     pub callbacks: u32,
-    /// Such calls made by the host; one may answer several requests.
+    /// Calls that the host has made; one call may answer several requests.
     pub callbacks_answered: u32,
-    /// To be deactivated and activated again.
+    /// Requests to be deactivated and activated again.
     pub restarts: u32,
-    /// To be processed.
+    /// Requests to be processed.
     pub processes: u32,
-    /// To have parameters flushed.
+    /// Requests to have parameters flushed.
     pub flushes: u32,
-    /// To have parameters or ports read again.
+    /// Requests to have parameters or ports read again.
     pub rescans: u32,
-    /// To say that the latency has changed.
+    /// Reports that the latency has changed.
     pub latency_changes: u32,
-    /// To say that the tail has changed.
+    /// Reports that the tail has changed.
     pub tail_changes: u32,
-    /// To say that its state is worth saving.
+    /// Reports that the state has changed and should be saved.
     pub dirty_marks: u32,
-    /// Main-thread calls made from elsewhere: a fault of the plugin.
+    /// Main-thread calls from another thread, which are a fault of the plugin.
     pub wrong_thread: u32,
 }
 
@@ -60,12 +59,12 @@ pub(crate) struct Signals {
     callback_wanted: AtomicBool,
     flush_wanted: AtomicBool,
     size_wanted: Mutex<Option<GuiSize>>,
-    counts: Counts,
+    counts: RequestCounts,
     log: Mutex<Vec<(LogSeverity, String)>>,
 }
 
 #[derive(Default)]
-struct Counts {
+struct RequestCounts {
     callbacks: AtomicU32,
     callbacks_answered: AtomicU32,
     restarts: AtomicU32,
@@ -78,8 +77,8 @@ struct Counts {
     wrong_thread: AtomicU32,
 }
 
-// Every access is sequentially consistent: the host is measured from outside
-// its own bookkeeping, and simple is worth more here than fast.
+// Every access is sequentially consistent. Measurements exclude the host's bookkeeping, so
+// simplicity matters more here than speed.
 const ORDER: Ordering = Ordering::SeqCst;
 
 impl Signals {
@@ -90,7 +89,7 @@ impl Signals {
             callback_wanted: AtomicBool::new(false),
             flush_wanted: AtomicBool::new(false),
             size_wanted: Mutex::default(),
-            counts: Counts::default(),
+            counts: RequestCounts::default(),
             log: Mutex::default(),
         })
     }
@@ -103,7 +102,7 @@ impl Signals {
         result
     }
 
-    /// Whether a callback is wanted; asking clears the wish.
+    /// Whether a callback is requested. The call clears the request.
     pub(crate) fn take_callback(&self) -> bool {
         self.callback_wanted.swap(false, ORDER)
     }
@@ -113,12 +112,12 @@ impl Signals {
         self.counts.callbacks_answered.fetch_add(1, ORDER);
     }
 
-    /// Whether a flush is wanted; asking clears the wish.
+    /// Whether a flush is requested. The call clears the request.
     pub(crate) fn take_flush(&self) -> bool {
         self.flush_wanted.swap(false, ORDER)
     }
 
-    /// The size that the editor wants of its window; asking clears the wish.
+    /// The size that the editor requests for its window. The call clears the request.
     pub(crate) fn take_size(&self) -> Option<GuiSize> {
         let mut size = self
             .size_wanted
@@ -220,8 +219,7 @@ impl HostLogImpl for Shared {
     }
 }
 
-/// A window of ours takes the size that is asked for, and stays on the screen until
-/// it is closed.
+/// Our windows take the requested size, and stay on the screen until they are closed.
 impl HostGuiImpl for Shared {
     fn resize_hints_changed(&self) {}
 

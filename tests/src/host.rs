@@ -1,16 +1,19 @@
-//! The host: one plugin instance, its life cycle and its process calls. The
-//! parameters have a file of their own. May be imported by `params` and
-//! `session`.
+//! The host: one plugin instance, its life cycle and its state. The process calls and the
+//! parameters' values have files of their own, which import this one.
 
-use crate::error::HostError;
+mod block;
+mod values;
+
+pub use block::Block;
+
+use crate::call::{OutputQueue, ProcessCall};
+use crate::error::{HostError, misuse};
 use crate::event::{Event, TimedEvent};
 use crate::handlers::{AudioThread, Handlers, MainThread, Requests, Shared, Signals};
 use crate::library::Library;
 use crate::params::Param;
 use crate::ports::Ports;
-use crate::stage::{self, OutputQueue, Stage};
 use crate::translate;
-use crate::transport::Transport;
 use clack_extensions::audio_ports_config::{AudioPortsConfigBuffer, PluginAudioPortsConfig};
 use clack_extensions::latency::PluginLatency;
 use clack_extensions::log::LogSeverity;
@@ -20,12 +23,12 @@ use clack_extensions::tail::{PluginTail, TailLength};
 use clack_host::events::io::{EventBuffer, OutputEvents};
 use clack_host::host::HostInfo;
 use clack_host::plugin::{PluginInstance, PluginInstanceError};
-use clack_host::process::{PluginAudioConfiguration, PluginAudioProcessor, ProcessStatus};
+use clack_host::process::{PluginAudioConfiguration, PluginAudioProcessor};
 use std::ffi::CString;
 use std::path::Path;
 use std::sync::Arc;
 
-/// How often [`Host::idle`] answers a plugin that asks again in each answer.
+/// How often [`Host::idle`] answers a plugin that requests another callback in each one.
 const MOST_CALLBACKS: u32 = 100;
 
 /// A plugin instance in a host without a window.
@@ -42,27 +45,11 @@ pub struct Host {
     pub(crate) pending: Vec<TimedEvent>,
     ports: Ports,
     flushed: Vec<Event>,
-    stage: Option<Stage>,
+    call: Option<ProcessCall>,
     output_limit: Option<usize>,
     steady_samples: u64,
-    /// What sounds at the audio inputs, by port and channel.
+    /// The sound at the audio inputs, by port and channel.
     sounds: Vec<Vec<Vec<f32>>>,
-}
-
-/// What came out of one process call.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Block {
-    /// The events in the order in which the plugin wrote them; times count from
-    /// the start of the block.
-    pub events: Vec<TimedEvent>,
-    /// The first channel of the first audio output; empty without one.
-    pub left: Vec<f32>,
-    /// The second channel; a copy of the first if the port is mono.
-    pub right: Vec<f32>,
-    /// Whether the plugin wants to go on.
-    pub status: ProcessStatus,
-    /// Events that did not fit into the host's queue.
-    pub refused_events: u32,
 }
 
 impl Host {
@@ -102,7 +89,7 @@ impl Host {
             pending: Vec::new(),
             ports,
             flushed: Vec::new(),
-            stage: None,
+            call: None,
             output_limit: None,
             steady_samples: 0,
             sounds: Vec::new(),
@@ -125,7 +112,7 @@ impl Host {
         &self.ports
     }
 
-    /// Takes another of the layouts of ports that the plugin offers, by its place in their list.
+    /// Selects one of the port layouts that the plugin offers, by its place in the list.
     ///
     /// # Errors
     /// [`HostError::Misuse`] if the plugin is active, [`HostError::NoExtension`],
@@ -153,9 +140,9 @@ impl Host {
         Ok(())
     }
 
-    /// What sounds at the audio inputs from the first block of an activation on: by
-    /// port, then by channel. The last channel stands in for those that are
-    /// missing; where there is no sound there is silence.
+    /// Sets the sound at the audio inputs, by port and by channel, from the first block of an
+    /// activation on. The last channel is repeated for channels that are missing. Where there is no
+    /// sound there is silence.
     pub fn hear(&mut self, sounds: Vec<Vec<Vec<f32>>>) {
         self.sounds = sounds;
     }
@@ -253,7 +240,7 @@ impl Host {
             .activate(|_, _| AudioThread(signals), configuration)?;
         self.processor = Some(processor.into());
         let max_frames = max_frames as usize;
-        self.stage = Some(Stage::new(&self.ports, max_frames, self.output_limit));
+        self.call = Some(ProcessCall::new(&self.ports, max_frames, self.output_limit));
         self.idle()
     }
 
@@ -264,7 +251,7 @@ impl Host {
             let stopped = self.signals.as_audio_thread(|| processor.into_stopped());
             self.instance.deactivate(stopped);
         }
-        self.stage = None;
+        self.call = None;
     }
 
     /// Tells the plugin that blocks follow.
@@ -310,98 +297,6 @@ impl Host {
         Ok(())
     }
 
-    /// How many events the host accepts in a block; `None` for all of them. A
-    /// plugin learns of a full queue when it writes the next event.
-    pub fn limit_output(&mut self, events: Option<usize>) {
-        self.output_limit = events;
-        if let Some(stage) = &mut self.stage {
-            stage.events_out.set_limit(events);
-        }
-    }
-
-    /// Processes one block. Event times count from the start of the block and
-    /// ascend; without a transport the host runs free.
-    ///
-    /// Parameter values that were set since the last block come first, at its
-    /// first sample.
-    ///
-    /// # Errors
-    /// As [`Host::load_block`], [`Host::run_block`] and [`Host::take_block`].
-    pub fn process(
-        &mut self,
-        frames: u32,
-        events: &[TimedEvent],
-        transport: Option<Transport>,
-    ) -> Result<Block, HostError> {
-        self.load_block(frames, events, transport)?;
-        let status = self.run_block()?;
-        self.take_block(status)
-    }
-
-    /// The first third of [`Host::process`]: fills the buffers.
-    ///
-    /// # Errors
-    /// [`HostError::Misuse`] if the plugin is not active, the block is empty or
-    /// too large, or an event lies outside it or before the one in front of it;
-    /// [`HostError::NotSendable`] for an event that CLAP cannot express.
-    pub fn load_block(
-        &mut self,
-        frames: u32,
-        events: &[TimedEvent],
-        transport: Option<Transport>,
-    ) -> Result<(), HostError> {
-        let stage = self
-            .stage
-            .as_mut()
-            .ok_or_else(|| misuse("load a block into an inactive plugin"))?;
-        stage.load(
-            frames as usize,
-            self.pending.drain(..).chain(events.iter().copied()),
-            transport.map(|transport| transport.to_clap(0)),
-            &self.sounds,
-        )
-    }
-
-    /// The second third: the plugin's own work and as little else as can be.
-    /// Can be repeated, as benchmarks do: the inputs stay as they are.
-    ///
-    /// # Errors
-    /// [`HostError::Misuse`] if the plugin is not active, [`HostError::Instance`]
-    /// if it is not processing or fails.
-    pub fn run_block(&mut self) -> Result<ProcessStatus, HostError> {
-        let (Some(stage), Some(processor)) = (&mut self.stage, &mut self.processor) else {
-            return Err(misuse("run a block in an inactive plugin"));
-        };
-        let started = processor.as_started_mut()?;
-        let steady_samples = self.steady_samples;
-        self.steady_samples += stage.frames() as u64;
-        self.signals
-            .as_audio_thread(|| stage.run(started, steady_samples))
-    }
-
-    /// The last third: reads what the plugin wrote.
-    ///
-    /// # Errors
-    /// [`HostError::Misuse`] if the plugin is not active, [`HostError::Protocol`]
-    /// if an event lies outside the block, or a note or controller before
-    /// the event in front of it.
-    pub fn take_block(&mut self, status: ProcessStatus) -> Result<Block, HostError> {
-        let stage = self
-            .stage
-            .as_ref()
-            .ok_or_else(|| misuse("take a block from an inactive plugin"))?;
-        let events: Vec<TimedEvent> = stage.events_out.read().collect();
-        stage::check_times(&events, stage.frames() as u64)?;
-        let channel = |index| stage.output(index).unwrap_or_default().to_vec();
-        Ok(Block {
-            events,
-            left: channel(0),
-            right: channel(1),
-            status,
-            refused_events: stage.events_out.refused,
-        })
-    }
-
     /// What a host does between blocks: calls the plugin back if it asked, and
     /// flushes parameters if it asked and no block is due.
     ///
@@ -426,7 +321,7 @@ impl Host {
     pub(crate) fn flush(&mut self) {
         let mut values = EventBuffer::new();
         for TimedEvent { event, .. } in self.pending.drain(..) {
-            // Only known ids wait, and those have a CLAP form.
+            // Only known ids wait here, and those have a CLAP form.
             let _ = translate::push(event, 0, &mut values);
         }
         let mut answers = OutputQueue::new(None);
@@ -453,8 +348,8 @@ impl Host {
         }
     }
 
-    /// The events that the plugin wrote outside of blocks, when parameters were
-    /// flushed. Asking removes them.
+    /// The events that the plugin wrote outside of blocks, when parameters were flushed. The call
+    /// removes them.
     pub fn take_flushed(&mut self) -> Vec<Event> {
         std::mem::take(&mut self.flushed)
     }
@@ -465,8 +360,4 @@ impl Drop for Host {
         // An instance that is dropped while active leaks.
         self.deactivate();
     }
-}
-
-fn misuse(what: &str) -> HostError {
-    HostError::Misuse(what.to_owned())
 }

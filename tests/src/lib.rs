@@ -1,10 +1,9 @@
 //! A headless CLAP host, and what tests need around it.
 //!
-//! The way through: [`paths`] says where the built plugin lies, [`Library`]
-//! loads it, [`Host`] runs an instance, a [`Session`] says what happens to it,
-//! and [`render`] turns that into a [`Performance`]. The checks in [`notes`] and
-//! the files of [`wav`] and [`smf`] take it from there; a [`Generator`] makes
-//! random events to put in.
+//! [`paths`] gives the path of the built plugin, [`Library`] loads it, [`Host`] runs an instance, a
+//! [`Session`] describes what happens to it, and [`render`] turns that into a [`Performance`].
+//! [`notes`] checks a performance, [`wav`] and [`smf`] write it to files. A [`Generator`] makes
+//! random events.
 //!
 //! ```no_run
 //! use guidehand_tests::{Host, Session, notes, paths, render};
@@ -19,10 +18,11 @@
 //! # }
 //! ```
 //!
-//! Nothing outside of tests, benchmarks and demos imports this crate, and it
-//! imports the theory and its files at most: the plugin is known only from outside, as the
-//! file that users get.
+//! Only tests, benchmarks and the project's commands import this crate. It imports the theory, the
+//! exchange of files and the reports, but not the plugin: the plugin is known only from outside, as
+//! the file that users get.
 
+mod call;
 pub mod comp;
 pub mod error;
 pub mod event;
@@ -37,10 +37,9 @@ pub mod notes;
 pub mod parameters;
 pub mod params;
 pub mod paths;
+pub mod play;
 pub mod ports;
 pub mod raw;
-pub mod reading;
-pub mod report;
 #[cfg(target_os = "linux")]
 pub mod scene;
 #[cfg(target_os = "linux")]
@@ -48,7 +47,6 @@ pub mod screen;
 pub mod session;
 pub mod smf;
 pub mod soak;
-mod stage;
 pub mod state;
 mod translate;
 pub mod transport;

@@ -9,9 +9,8 @@ use std::path::{Path, PathBuf};
 
 /// A loaded CLAP library. It stays in memory until the process ends.
 ///
-/// A thread that has run the plugin's code runs a little more of it when it
-/// ends. Were the library unloaded by another thread in that moment, the process
-/// would crash.
+/// A thread that has run the plugin's code runs a little more of it when it ends. If another thread
+/// unloaded the library at that moment, the process would crash.
 pub struct Library {
     path: PathBuf,
     pub(crate) entry: PluginEntry,
@@ -39,8 +38,8 @@ impl Library {
     /// # Errors
     /// [`HostError::Open`] if the file does not load or holds no plugin factory.
     pub fn open(path: &Path) -> Result<Self, HostError> {
-        // SAFETY: loading a library runs its code. The paths of this crate come
-        // from its own build; whoever passes another vouches for that file.
+        // SAFETY: loading a library runs its code. The paths of this crate come from its own build.
+        // Callers that pass another path are responsible for that file.
         Self::of(path, unsafe { PluginEntry::load(path) })
     }
 
@@ -50,7 +49,7 @@ impl Library {
     /// As [`Library::open`].
     ///
     /// # Safety
-    /// The entry must be a plugin's that keeps to CLAP.
+    /// The entry must be that of a plugin that follows CLAP.
     pub unsafe fn linked(entry: &'static EntryDescriptor) -> Result<Self, HostError> {
         // SAFETY: the caller vouches for the entry.
         let entry = unsafe { PluginEntry::load_from_raw(entry, c"linked") };
@@ -63,7 +62,7 @@ impl Library {
             reason,
         };
         let entry = entry.map_err(|e| fail(e.to_string()))?;
-        // On purpose never released: see the type.
+        // It is never released, on purpose: see the type.
         std::mem::forget(entry.clone());
         let factory = entry
             .get_plugin_factory()

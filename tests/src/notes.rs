@@ -1,18 +1,18 @@
-//! Checks on streams of notes: what still sounds at the end, and whether every
-//! note-on has its one note-off. Imports [`TimedEvent`] only.
+//! Checks on streams of notes: which notes still sound at the end, and whether every note-on has
+//! exactly one note-off. Imports [`TimedEvent`] only.
 
 use crate::event::{ANY, Event, TimedEvent};
 use std::error::Error;
 use std::fmt;
 
-/// A note with both its ends.
+/// A note with its start and its end.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Note {
+pub struct PlayedNote {
     /// 0 to 15.
     pub channel: i16,
     /// 0 to 127.
     pub key: i16,
-    /// As in the note-on.
+    /// The velocity of the note-on.
     pub velocity: f64,
     /// The time of the note-on.
     pub start_samples: u64,
@@ -30,21 +30,21 @@ pub enum PairingError {
         /// The event.
         event: TimedEvent,
     },
-    /// A note starts that sounds already.
+    /// A note starts although it already sounds.
     DoubleOn {
         /// Where in the stream.
         index: usize,
         /// The second note-on.
         event: TimedEvent,
     },
-    /// A note-off or choke that meets no sounding note.
+    /// A note-off or choke for which no note sounds.
     OrphanOff {
         /// Where in the stream.
         index: usize,
         /// The note-off.
         event: TimedEvent,
     },
-    /// A note-on that names no single key and channel.
+    /// A note-on that does not name a single key and channel.
     VagueOn {
         /// Where in the stream.
         index: usize,
@@ -80,17 +80,17 @@ impl Error for PairingError {}
 struct Open {
     index: usize,
     event: TimedEvent,
-    note: Note,
+    note: PlayedNote,
 }
 
-/// Pairs each note-on with its one note-off, or choke. A note-off for any key or
-/// channel ends all notes that it meets. Notes come in the order of their ends;
-/// events that are no notes are passed over.
+/// Pairs each note-on with its one note-off, or choke. A note-off for any key or channel ends all
+/// notes that it matches. Notes are returned in the order of their ends. Events that are not notes
+/// are ignored.
 ///
 /// # Errors
 /// The first fault in the stream; a hanging note only if there is no other, and
 /// then the one that started first.
-pub fn note_pairs(events: &[TimedEvent]) -> Result<Vec<Note>, PairingError> {
+pub fn note_pairs(events: &[TimedEvent]) -> Result<Vec<PlayedNote>, PairingError> {
     let mut open: Vec<Open> = Vec::new();
     let mut notes = Vec::new();
     let mut latest = 0;
@@ -110,7 +110,7 @@ pub fn note_pairs(events: &[TimedEvent]) -> Result<Vec<Note>, PairingError> {
         } else if let Some((channel, key)) = ended(event.event) {
             let before = notes.len();
             let ending = open.extract_if(.., |o| meets(channel, key, &o.note));
-            notes.extend(ending.map(|o| Note {
+            notes.extend(ending.map(|o| PlayedNote {
                 end_samples: event.at_samples,
                 ..o.note
             }));
@@ -133,7 +133,7 @@ pub fn note_pairs(events: &[TimedEvent]) -> Result<Vec<Note>, PairingError> {
 /// started twice, as in most instruments; [`note_pairs`] is stricter.
 #[must_use]
 pub fn hanging(events: &[TimedEvent]) -> Vec<(i16, i16)> {
-    let mut sounding: Vec<Note> = Vec::new();
+    let mut sounding: Vec<PlayedNote> = Vec::new();
     for event in events.iter().copied() {
         if let Some(note) = started(event) {
             sounding.retain(|other| (other.channel, other.key) != (note.channel, note.key));
@@ -148,15 +148,15 @@ pub fn hanging(events: &[TimedEvent]) -> Vec<(i16, i16)> {
         .collect()
 }
 
-/// The note that an event starts; its end is still its start.
-fn started(event: TimedEvent) -> Option<Note> {
+/// The note that an event starts. Its end is set to its start for now.
+fn started(event: TimedEvent) -> Option<PlayedNote> {
     match event.event {
         Event::NoteOn {
             channel,
             key,
             velocity,
             ..
-        } => Some(Note {
+        } => Some(PlayedNote {
             channel,
             key,
             velocity,
@@ -167,7 +167,7 @@ fn started(event: TimedEvent) -> Option<Note> {
     }
 }
 
-/// The channel and key, either of them perhaps [`ANY`], that an event ends.
+/// The channel and key that an event ends. Each of them may be [`ANY`].
 fn ended(event: Event) -> Option<(i16, i16)> {
     match event {
         Event::NoteOff { channel, key, .. } | Event::Choke { channel, key, .. } => {
@@ -177,6 +177,6 @@ fn ended(event: Event) -> Option<(i16, i16)> {
     }
 }
 
-fn meets(channel: i16, key: i16, note: &Note) -> bool {
+fn meets(channel: i16, key: i16, note: &PlayedNote) -> bool {
     (channel == ANY || channel == note.channel) && (key == ANY || key == note.key)
 }

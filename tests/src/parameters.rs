@@ -1,5 +1,5 @@
-//! The plugin's parameters as the table of the README. Imports the host; the test
-//! that keeps the table true and the command that writes it import this.
+//! The plugin's parameters as the table of the README. Imports the host. The command that writes
+//! the table and the test that checks it import this.
 
 use crate::error::HostError;
 use crate::host::Host;
@@ -10,7 +10,7 @@ use std::fmt::Write as _;
 /// The marks around the table in the README.
 const MARKS: [&str; 2] = ["<!-- parameters: begin -->\n", "<!-- parameters: end -->\n"];
 
-/// So many values of a parameter are named one by one.
+/// The largest number of values that are listed one by one.
 const NAMED: f64 = 12.0;
 
 /// The parameters in the order in which hosts show them, as a table in Markdown;
@@ -32,7 +32,7 @@ pub fn table(host: &mut Host) -> Result<String, HostError> {
     Ok(table)
 }
 
-/// Words without the spaces around them, with signs that a table can hold.
+/// The words without spaces around them, with the characters that a table can hold.
 fn words(host: &mut Host, param: &Param, value: f64) -> Result<String, HostError> {
     let words = host.value_to_text(param.id, value)?;
     Ok(words.trim().replace('|', "\\|"))

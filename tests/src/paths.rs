@@ -1,21 +1,24 @@
-//! Where the built plugins lie. The paths come from the environment, set by the
-//! command that builds them; a test never guesses, and never skips for want of
-//! one. Imports [`HostError`] only.
+//! Where the built plugins lie, and the plugin's id. The paths come from the environment, where the
+//! command that builds the plugins sets them. A test never guesses a path, and a
+//! missing path is an error rather than a reason to skip. Imports [`HostError`] only.
 
 use crate::error::HostError;
 use std::ffi::OsString;
 use std::path::PathBuf;
 
-/// Holds the path of the built plugin.
+/// The plugin's CLAP id.
+pub const PLUGIN_ID: &str = "org.guidehand.guidehand";
+
+/// The environment variable with the path of the built plugin.
 pub const PLUGIN: &str = "GUIDEHAND_CLAP";
 
-/// Holds the path of the built passthrough plugin.
+/// The environment variable with the path of the built passthrough plugin.
 pub const PASSTHROUGH: &str = "GUIDEHAND_PASSTHROUGH_CLAP";
 
 /// Set to anything, makes the passthrough plugin of the tests allocate in every block.
 pub const PLANTED_ALLOCATION: &str = "GUIDEHAND_PLANTED_ALLOCATION";
 
-/// Holds the path of the program that needs no host.
+/// The environment variable with the path of the program that needs no host.
 pub const STANDALONE: &str = "GUIDEHAND_STANDALONE";
 
 /// The program that needs no host.

@@ -1,9 +1,9 @@
-//! A second host, on CLAP's own structures: for what no polite host can say, such
-//! as streams that break, transports of nonsense, extensions that it lacks, and
-//! calls from two threads. Imports the library only.
+//! A second host, on CLAP's own structures. It does what a well-behaved host cannot do: streams
+//! that break, nonsensical transports, missing extensions, and calls from two threads. Imports the
+//! library only.
 //!
-//! An [`Instance`] is what a main thread may do with a plugin, a [`Processor`] what
-//! an audio thread may: the first cannot leave its thread, the second can.
+//! An [`Instance`] is what a main thread may do with a plugin, a [`Processor`] is what an audio
+//! thread may do. The first cannot leave its thread, the second can.
 
 pub mod buffers;
 pub mod events;
@@ -16,7 +16,7 @@ pub mod stream;
 
 pub use events::{Events, RawEvent};
 pub use peer::{Calls, Knows};
-pub use processor::{Played, Processor};
+pub use processor::{ProcessedBlock, Processor};
 
 use crate::library::Library;
 use clap_sys::entry::clap_plugin_entry;
@@ -34,18 +34,18 @@ use std::ptr::NonNull;
 /// A function of an interface. CLAP leaves none of them out.
 ///
 /// # Panics
-/// If the other side has.
+/// If the other side has left it out.
 pub(crate) fn given<F>(function: Option<F>) -> F {
     function.expect("every function of an interface is there")
 }
 
-/// The way into a library.
+/// The entry of a library.
 #[must_use]
 pub fn entry(library: &Library) -> &clap_plugin_entry {
     library.entry.raw_entry()
 }
 
-/// A factory of a library by its id; none if it has no such.
+/// A factory of a library by its id; none if the library has no such factory.
 #[must_use]
 pub fn factory(library: &Library, id: &CStr) -> Option<NonNull<c_void>> {
     let get = given(entry(library).get_factory);
@@ -135,21 +135,6 @@ impl Instance {
         unsafe { found.cast().as_ref() }
     }
 
-    /// Activates the plugin for blocks of `frames`, from the first number to the
-    /// second; none if it refuses.
-    ///
-    /// # Panics
-    /// If it is active already.
-    #[must_use]
-    pub fn activate(&self, rate_hz: f64, frames: (u32, u32)) -> Option<Processor<'_>> {
-        assert!(!self.is_active(), "the plugin is active");
-        let activate = given(self.vtable().activate);
-        // SAFETY: the plugin is not active, and this is its main thread.
-        let active = unsafe { activate(self.plugin(), rate_hz, frames.0, frames.1) };
-        self.active.set(active);
-        active.then(|| Processor::new(self, frames.1))
-    }
-
     pub(crate) fn deactivate(&self) {
         let deactivate = given(self.vtable().deactivate);
         // SAFETY: only a processor calls this, on its way out on the main thread.
@@ -174,7 +159,7 @@ impl Instance {
         unsafe { given(latency.get)(self.plugin()) }
     }
 
-    /// The tail in samples; from `i32::MAX` on it is endless.
+    /// The tail in samples. A value from `i32::MAX` up means an endless tail.
     #[must_use]
     pub fn tail_samples(&self) -> u32 {
         let tail = self.interface::<clap_plugin_tail>(CLAP_EXT_TAIL);
@@ -190,8 +175,7 @@ impl Instance {
         unsafe { given(render.has_hard_realtime_requirement)(self.plugin()) }
     }
 
-    /// Tells the plugin whether it is heard or written to a file; false if it
-    /// refuses.
+    /// Tells the plugin whether it plays live or is written to a file. Returns false if it refuses.
     #[must_use]
     pub fn set_render_mode(&self, mode: i32) -> bool {
         let render = self.interface::<clap_plugin_render>(CLAP_EXT_RENDER);
@@ -199,14 +183,18 @@ impl Instance {
         unsafe { given(render.set)(self.plugin(), mode) }
     }
 
-    /// What the host says of the plugin's track from now on: flags as of
-    /// [`clap_sys::ext::track_info`], the bytes of its name, which CLAP ends with a
-    /// null if there is room, and whether it tells anything.
+    /// Sets what the host says about the plugin's track from now on: flags as in
+    /// [`clap_sys::ext::track_info`], the bytes of the name, which CLAP ends with a null if there
+    /// is room, and whether it says anything.
     ///
     /// # Panics
     /// If another call has panicked.
     pub fn tell_track(&self, flags: u64, name: Vec<u8>, told: bool) {
-        let mut track = self.peer.track.lock().expect("nobody panics with it");
+        let mut track = self
+            .peer
+            .track
+            .lock()
+            .expect("no test panics while it holds the track");
         *track = Track { flags, name, told };
     }
 
@@ -221,8 +209,8 @@ impl Instance {
 impl Drop for Instance {
     fn drop(&mut self) {
         let destroy = given(self.vtable().destroy);
-        // SAFETY: a processor borrows the instance, so the plugin is not active
-        // any more; nothing else holds it.
+        // SAFETY: a processor borrows the instance, so the plugin is no longer active, and nothing
+        // else holds it.
         unsafe { destroy(self.plugin()) };
     }
 }

@@ -1,9 +1,9 @@
-//! What the pictures of the panel show: what happens before each is taken. The
-//! README's pictures are made of it, and the tests compare with them. Imports the
-//! host, sessions and windows.
+//! The scenes of the panel's pictures: what happens before each picture is taken. The README's
+//! pictures are made from them, and the tests compare with them. Imports the host, sessions and
+//! windows.
 
-use crate::comp::PLUGIN_ID;
 use crate::host::Host;
+use crate::paths::PLUGIN_ID;
 use crate::session::{Player, Session};
 use crate::transport::{TransportChange, as_f64};
 use crate::window::{Picture, Window};
@@ -12,7 +12,7 @@ use std::path::Path;
 use std::time::Duration;
 
 const RATE_HZ: f64 = 48_000.0;
-/// Fast, so that a picture late in the chart is soon taken.
+/// The tempo is fast, so that a picture late in the chart does not take long.
 const TEMPO_BPM: f64 = 480.0;
 /// Between two looks at the window: long enough for a frame to be drawn in software.
 const LOOK: Duration = Duration::from_millis(500);
@@ -36,9 +36,9 @@ pub struct Scene {
     plays: bool,
     /// When the picture is taken, in quarter notes.
     at_beats: f64,
-    /// What is typed into the chart before anything else, in a place of it.
+    /// The text that is typed into the chart before anything else, and its place.
     types: Option<&'static str>,
-    /// Where the pointer clicks then, one after the other, in pixels.
+    /// Where the pointer clicks after that, one after the other, in pixels.
     clicks: &'static [(i16, i16)],
 }
 
@@ -192,7 +192,7 @@ pub fn picture(plugin: &Path, scene: &Scene) -> Result<Picture, Box<dyn Error + 
         window.click(&mut host, *x, *y)?;
         settle(&mut window, &mut host)?;
     }
-    // Where nothing shows that the pointer is there.
+    // The pointer rests where it changes nothing.
     window.point(2, 2)?;
     let session = session(scene);
     host.hear(vec![vec![sound(scene, session.length_samples)]]);
@@ -226,7 +226,7 @@ pub fn in_the_chart(window: &Window) -> (i16, i16) {
     (part(width, 11), part(height, 10))
 }
 
-/// A plain string for the notes of the bass: eight harmonics that die away.
+/// A plain string sound for the notes of the bass: eight harmonics that decay.
 fn sound(scene: &Scene, samples: u64) -> Vec<f32> {
     let second = TEMPO_BPM / 60.0;
     let at = |sample: u64| {

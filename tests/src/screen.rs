@@ -1,5 +1,5 @@
-//! A screen that nobody sees, for windows and pictures of them: a virtual X
-//! server with software graphics. Imports no other module.
+//! An invisible screen for windows and pictures of them: a virtual X server with software graphics.
+//! Imports no other module.
 
 use std::io::{self, BufRead, BufReader};
 use std::process::{Child, Command, Stdio};
@@ -7,11 +7,11 @@ use std::process::{Child, Command, Stdio};
 /// The server's program.
 const SERVER: &str = "Xvfb";
 
-/// A virtual screen; it goes when this is dropped.
+/// A virtual screen. It ends when this is dropped.
 ///
-/// Plugins look for their display in the environment. It cannot be changed in a
-/// process that has threads, so whoever wants to open windows here runs in a
-/// process of its own that was given [`Screen::variables`].
+/// Plugins look for their display in the environment. It cannot be changed in a process that has
+/// threads, so code that opens windows runs in a process of its own, with [`Screen::variables`] in
+/// its environment.
 pub struct Screen {
     server: Child,
     display: String,
@@ -49,7 +49,7 @@ impl Screen {
     pub fn variables(&self) -> [(&'static str, &str); 2] {
         [
             ("DISPLAY", &self.display),
-            // Mesa draws in software, whatever the machine holds.
+            // Mesa draws in software, whatever graphics the machine has.
             ("LIBGL_ALWAYS_SOFTWARE", "1"),
         ]
     }
@@ -57,7 +57,7 @@ impl Screen {
 
 impl Drop for Screen {
     fn drop(&mut self) {
-        // Nothing can be done about a server that is gone already.
+        // A server that has already ended needs nothing more.
         let _gone = self.server.kill();
         let _gone = self.server.wait();
     }

@@ -1,11 +1,10 @@
-//! Scripted sessions and what a plugin makes of them. A session says the same to
-//! a plugin however it is cut into blocks. Imports the host, events and
-//! transport.
+//! Scripted sessions, and what a plugin plays in them. A session gives a plugin the same input,
+//! however it is cut into blocks. Imports the host, events and transport.
 
 use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
 use crate::host::Host;
-use crate::transport::{Signature, Timeline, TransportChange, as_f64};
+use crate::transport::{Signature, SongPositions, TransportChange, as_f64};
 use fastrand::Rng;
 
 /// Everything that happens to a plugin in one run.
@@ -25,7 +24,7 @@ pub struct Session {
     /// What happens to the transport. The song plays from beat 0 until the
     /// first change.
     pub transport: Vec<(u64, TransportChange)>,
-    /// Whether the plugin is told of the transport at all; some hosts do not.
+    /// Whether the plugin gets the transport at all; some hosts do not give it.
     pub tells_transport: bool,
     /// Whether changes of the transport come as events in the middle of blocks.
     /// If not, a block ends where the transport changes, as in most hosts.
@@ -124,8 +123,8 @@ impl Session {
 
     /// The transport of the whole session.
     #[must_use]
-    pub fn timeline(&self) -> Timeline {
-        Timeline::new(
+    pub fn timeline(&self) -> SongPositions {
+        SongPositions::new(
             self.sample_rate_hz,
             self.tempo_bpm,
             self.signature,
@@ -134,7 +133,7 @@ impl Session {
     }
 }
 
-/// What came out of a session.
+/// The result of a session.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Performance {
     /// The events at samples from the start of the session.
@@ -158,14 +157,13 @@ pub fn render(host: &mut Host, session: &Session) -> Result<Performance, HostErr
     Player::start(host, session)?.finish()
 }
 
-/// A session under way. Between blocks the host is free to do anything else,
-/// such as to load a state.
+/// A running session. Between blocks the host is free to do anything else, such as to load a state.
 pub struct Player<'h> {
     host: &'h mut Host,
     /// Ascending; those before `next_event` have been sent.
     events: Vec<TimedEvent>,
     next_event: usize,
-    timeline: Timeline,
+    timeline: SongPositions,
     tells_transport: bool,
     changes_in_blocks: bool,
     blocks: BlockSizes,
@@ -227,13 +225,13 @@ impl<'h> Player<'h> {
         self.position_samples
     }
 
-    /// What has come out so far.
+    /// The result so far.
     #[must_use]
     pub const fn performance(&self) -> &Performance {
         &self.performance
     }
 
-    /// Plays on up to a sample, or to the end of the session.
+    /// Plays up to a sample, or to the end of the session.
     ///
     /// # Errors
     /// As [`Host::process`] and [`Host::idle`].
@@ -271,8 +269,8 @@ impl<'h> Player<'h> {
         u32::try_from(end - self.position_samples).map_or(wanted, |room| wanted.min(room))
     }
 
-    /// The transport's changes after the first sample of a block, as events, if
-    /// the host tells them so.
+    /// The transport's changes after the first sample of a block as events, if the host sends them
+    /// in that way.
     fn changes_within(&self, start: u64, end: u64) -> Vec<TimedEvent> {
         if !(self.changes_in_blocks && self.tells_transport) {
             return Vec::new();
@@ -288,7 +286,7 @@ impl<'h> Player<'h> {
         let start = self.position_samples;
         let end = start + u64::from(frames);
         let due = self.events[self.next_event..].partition_point(|event| event.at_samples < end);
-        // At one sample the transport changes first, as where a block begins.
+        // At one sample the transport changes first, as it does where a block begins.
         let mut events = self.changes_within(start, end);
         events.extend(&self.events[self.next_event..][..due]);
         events.sort_by_key(|event| event.at_samples);

@@ -1,5 +1,8 @@
-//! Notes as a Standard MIDI File: format 1, a conductor track and one track for
-//! each channel in use. Imports events and sessions.
+//! Writes events as a Standard MIDI File of format 1: a conductor track and one track for each
+//! channel in use. The golden performances are written with it. It is kept apart from the writer of
+//! `guidehand-exchange` on purpose and shares nothing with it. That one writes scores: it orders
+//! events, cuts notes that overlap and limits velocities. A record of what the plugin plays must
+//! not correct the plugin. Imports events and sessions.
 
 use crate::event::{Event, TimedEvent};
 use crate::session::Session;
@@ -16,23 +19,23 @@ use std::{fmt, io};
 /// Ticks in a quarter note.
 pub const TICKS_PER_BEAT: u16 = 960;
 
-/// Music on a beat grid, ready to be written.
+/// The contents of a MIDI file, with positions in quarter notes.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Score {
+pub struct MidiFile {
     /// Quarter notes a minute, from about 3.6.
     pub tempo_bpm: f64,
     /// The time signature; the denominator is a power of two.
     pub signature: Signature,
     /// Where the tracks end, in quarter notes; later events extend them.
     pub length_beats: f64,
-    /// Words at a position in quarter notes, from 0.
+    /// Markers: words at a position in quarter notes, from 0.
     pub markers: Vec<(f64, String)>,
     /// Events at a position in quarter notes, from 0. Events at the same place
     /// are written in the order given.
     pub events: Vec<(f64, Event)>,
 }
 
-impl Score {
+impl MidiFile {
     /// The events of a session or a performance, in the session's own tempo and
     /// signature.
     #[must_use]
@@ -50,9 +53,9 @@ impl Score {
     }
 }
 
-/// Why a score cannot be written.
+/// Why a file cannot be written.
 #[derive(Debug)]
-pub enum ScoreError {
+pub enum MidiFileError {
     /// A MIDI file has no such event. Leave it out of the score.
     NoMidi(Event),
     /// A position is negative, not a number, or too late for a MIDI file.
@@ -65,7 +68,7 @@ pub enum ScoreError {
     Io(io::Error),
 }
 
-impl fmt::Display for ScoreError {
+impl fmt::Display for MidiFileError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NoMidi(event) => write!(f, "a MIDI file cannot hold {event:?}"),
@@ -77,27 +80,27 @@ impl fmt::Display for ScoreError {
     }
 }
 
-impl Error for ScoreError {}
+impl Error for MidiFileError {}
 
-impl From<io::Error> for ScoreError {
+impl From<io::Error> for MidiFileError {
     fn from(error: io::Error) -> Self {
         Self::Io(error)
     }
 }
 
-/// Writes a score to a MIDI file.
+/// Writes a MIDI file.
 ///
 /// # Errors
-/// [`ScoreError`]; nothing is written unless all of the score fits.
-pub fn write(path: &Path, score: &Score) -> Result<(), ScoreError> {
+/// [`MidiFileError`]; nothing is written unless everything fits.
+pub fn write(path: &Path, score: &MidiFile) -> Result<(), MidiFileError> {
     Ok(std::fs::write(path, bytes(score)?)?)
 }
 
-/// A score as the bytes of a MIDI file.
+/// The bytes of a MIDI file.
 ///
 /// # Errors
-/// [`ScoreError`] if a part of the score does not fit.
-pub fn bytes(score: &Score) -> Result<Vec<u8>, ScoreError> {
+/// [`MidiFileError`] if a part of the contents does not fit.
+pub fn bytes(score: &MidiFile) -> Result<Vec<u8>, MidiFileError> {
     let end = ticks(score.length_beats)?;
     let mut smf = Smf::new(Header::new(
         Format::Parallel,
@@ -113,9 +116,9 @@ pub fn bytes(score: &Score) -> Result<Vec<u8>, ScoreError> {
 }
 
 /// Events with their position in ticks.
-type Placed<'a> = Vec<(u32, TrackEventKind<'a>)>;
+type TimedMessages<'a> = Vec<(u32, TrackEventKind<'a>)>;
 
-fn conductor(score: &Score) -> Result<Placed<'_>, ScoreError> {
+fn conductor(score: &MidiFile) -> Result<TimedMessages<'_>, MidiFileError> {
     let mut events = vec![
         (0, TrackEventKind::Meta(tempo(score.tempo_bpm)?)),
         (0, TrackEventKind::Meta(signature(score.signature)?)),
@@ -127,10 +130,10 @@ fn conductor(score: &Score) -> Result<Placed<'_>, ScoreError> {
     Ok(events)
 }
 
-fn channels(score: &Score) -> Result<BTreeMap<u4, Placed<'_>>, ScoreError> {
-    let mut tracks: BTreeMap<u4, Placed<'_>> = BTreeMap::new();
+fn channels(score: &MidiFile) -> Result<BTreeMap<u4, TimedMessages<'_>>, MidiFileError> {
+    let mut tracks: BTreeMap<u4, TimedMessages<'_>> = BTreeMap::new();
     for (beats, event) in &score.events {
-        let (channel, message) = message(*event).ok_or(ScoreError::NoMidi(*event))?;
+        let (channel, message) = message(*event).ok_or(MidiFileError::NoMidi(*event))?;
         let kind = TrackEventKind::Midi { channel, message };
         tracks
             .entry(channel)
@@ -155,7 +158,7 @@ fn message(event: Event) -> Option<(u4, MidiMessage)> {
 }
 
 /// Sorts by position, turns positions into distances, and ends the track.
-fn track(mut events: Placed<'_>, end: u32) -> Result<Track<'_>, ScoreError> {
+fn track(mut events: TimedMessages<'_>, end: u32) -> Result<Track<'_>, MidiFileError> {
     events.sort_by_key(|(at_ticks, _)| *at_ticks);
     let end = events.last().map_or(end, |(last, _)| end.max(*last));
     events.push((end, TrackEventKind::Meta(MetaMessage::EndOfTrack)));
@@ -164,23 +167,23 @@ fn track(mut events: Placed<'_>, end: u32) -> Result<Track<'_>, ScoreError> {
         .into_iter()
         .map(|(at_ticks, kind)| {
             let delta = u28::try_from(at_ticks - before)
-                .ok_or_else(|| ScoreError::Position(beats(at_ticks)))?;
+                .ok_or_else(|| MidiFileError::Position(beats(at_ticks)))?;
             before = at_ticks;
             Ok(TrackEvent { delta, kind })
         })
         .collect()
 }
 
-fn tempo(bpm: f64) -> Result<MetaMessage<'static>, ScoreError> {
+fn tempo(bpm: f64) -> Result<MetaMessage<'static>, MidiFileError> {
     whole(60_000_000.0 / bpm)
         .filter(|microseconds| *microseconds > 0)
         .and_then(u24::try_from)
         .map(MetaMessage::Tempo)
-        .ok_or(ScoreError::Tempo(bpm))
+        .ok_or(MidiFileError::Tempo(bpm))
 }
 
-fn signature(signature: Signature) -> Result<MetaMessage<'static>, ScoreError> {
-    let fail = || ScoreError::Signature(signature);
+fn signature(signature: Signature) -> Result<MetaMessage<'static>, MidiFileError> {
+    let fail = || MidiFileError::Signature(signature);
     let numerator = u8::try_from(signature.numerator).map_err(|_| fail())?;
     let denominator = u8::try_from(signature.denominator).map_err(|_| fail())?;
     if numerator == 0 || !denominator.is_power_of_two() || denominator > 64 {
@@ -193,8 +196,8 @@ fn signature(signature: Signature) -> Result<MetaMessage<'static>, ScoreError> {
     Ok(MetaMessage::TimeSignature(numerator, power, clocks, 8))
 }
 
-fn ticks(beats: f64) -> Result<u32, ScoreError> {
-    whole(beats * f64::from(TICKS_PER_BEAT)).ok_or(ScoreError::Position(beats))
+fn ticks(beats: f64) -> Result<u32, MidiFileError> {
+    whole(beats * f64::from(TICKS_PER_BEAT)).ok_or(MidiFileError::Position(beats))
 }
 
 fn beats(ticks: u32) -> f64 {

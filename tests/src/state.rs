@@ -1,6 +1,5 @@
-//! Saved states from outside: the framework keeps JSON behind its length in eight
-//! bytes, the lowest first, and every saved field as JSON in a string. Imports no
-//! other module.
+//! Saved states from outside. The framework saves the length of the JSON in eight bytes, the lowest
+//! first, then the JSON. Every saved field is JSON in a string. Imports no other module.
 
 use serde_json::Value;
 
@@ -9,7 +8,7 @@ const LENGTH_BYTES: usize = 8;
 /// A saved state with another value in one of its fields, such as `drawn`.
 ///
 /// # Panics
-/// If the bytes are no state of that kind, or it has no such field.
+/// If the bytes are not a state of that kind, or it has no such field.
 #[must_use]
 pub fn with_field(state: &[u8], field: &str, value: &Value) -> Vec<u8> {
     let json = state.get(LENGTH_BYTES..).unwrap_or_default();
@@ -22,7 +21,16 @@ pub fn with_field(state: &[u8], field: &str, value: &Value) -> Vec<u8> {
     framed(state.to_string().as_bytes())
 }
 
-/// The JSON of a state behind its length, as hosts keep it.
+/// A saved state with another chart in it.
+///
+/// # Panics
+/// If the bytes are not a state of the plugin.
+#[must_use]
+pub fn with_chart(state: &[u8], text: &str) -> Vec<u8> {
+    with_field(state, "chart", &serde_json::json!({ "text": text }))
+}
+
+/// The length of a state's JSON and the JSON, as hosts keep it.
 #[must_use]
 pub fn framed(json: &[u8]) -> Vec<u8> {
     [&(json.len() as u64).to_le_bytes(), json].concat()

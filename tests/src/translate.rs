@@ -1,6 +1,5 @@
-//! Events to CLAP and back. Nothing that a plugin sends is dropped: what has no
-//! name becomes [`Event::Other`]. May be imported by the host only; imports
-//! [`Event`].
+//! Converts events to CLAP and back. No event of a plugin is dropped: an event without a name
+//! becomes [`Event::Other`]. May be imported by the host only; imports [`Event`].
 
 use crate::event::{Event, NoteExpressionType};
 use clack_host::events::event_types::{
@@ -12,12 +11,11 @@ use clack_host::events::spaces::CoreEventSpace;
 use clack_host::events::{Pckn, UnknownEvent};
 use clack_host::utils::ClapId;
 
-/// All events go to the first note port: MIDI effects have one.
+/// All events go to the first note port, because MIDI effects have one.
 const PORT: u16 = 0;
 
-/// Adds an event to what a plugin will read, `time` samples into the block.
-/// Notes and expressions go as CLAP events, all that only MIDI has as MIDI
-/// events.
+/// Adds an event to what a plugin will read, `time` samples into the block. Notes and expressions
+/// are sent as CLAP events. What only MIDI has is sent as MIDI events.
 ///
 /// `None` if the event has no form in CLAP: an [`Event::Other`], a MIDI number
 /// out of range, or the one parameter id that CLAP reserves.
@@ -86,7 +84,7 @@ pub(crate) fn push(event: Event, time: u32, to: &mut EventBuffer) -> Option<()> 
     Some(())
 }
 
-/// Reads what a plugin wrote.
+/// Reads an event that a plugin wrote.
 pub(crate) fn read(event: &UnknownEvent) -> Event {
     event
         .as_core_event()
@@ -143,8 +141,8 @@ fn read_core(event: &CoreEventSpace<'_>) -> Option<Event> {
     })
 }
 
-/// The kind of an expression event. The library does not read `Expression` back
-/// from its number, so an event of unknown kind is compared with one of that.
+/// The kind of an expression event. The library does not read `Expression` back from its number, so
+/// an event of an unknown kind is compared with an event of that kind.
 fn expression_kind(event: &NoteExpressionEvent) -> Option<NoteExpressionType> {
     let missed = NoteExpressionType::Expression;
     let is_missed = *event == event.with_expression_type(missed);

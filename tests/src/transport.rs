@@ -1,6 +1,6 @@
-//! The host's transport: where the song is at an absolute sample. A position
-//! depends on the sample alone, never on how the session was cut into blocks,
-//! so two renders of a session tell a plugin the same. Imports no other module.
+//! The host's transport: where the song is at an absolute sample. A position depends on the sample
+//! alone, never on how the session was cut into blocks, so a plugin gets the same in two renders of
+//! a session. Imports no other module.
 
 use clack_host::events::event_types::{TransportEvent, TransportFlags};
 use clack_host::events::{EventFlags, EventHeader};
@@ -24,7 +24,7 @@ impl Signature {
     };
 }
 
-/// What a plugin is told about the transport at the first sample of a block.
+/// What a plugin learns about the transport at the first sample of a block.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Transport {
     /// Whether the song moves.
@@ -40,8 +40,8 @@ pub struct Transport {
 }
 
 impl Transport {
-    /// What a plugin reads, `time` samples into the block; 0 for the one of the
-    /// block itself.
+    /// The transport as a plugin reads it, `time` samples into the block; 0 for the block's own
+    /// transport.
     pub(crate) fn to_clap(self, time: u32) -> TransportEvent {
         let position = BeatTime::from_float(self.position_beats);
         let (bar_start, bar_number) = bar_at(position, self.signature);
@@ -69,9 +69,8 @@ impl Transport {
     }
 }
 
-/// Start and number of the bar that holds a position. In fixed point, so that a
-/// position on a bar line is never a bar short. An unmusical signature has bar 0
-/// only.
+/// Start and number of the bar that holds a position. It uses fixed point, so that a position on a
+/// bar line is never a bar too early. An unmusical signature has only bar 0.
 fn bar_at(position: BeatTime, signature: Signature) -> (BeatTime, i32) {
     let bar_length = (BeatTime::FACTOR * 4 * i64::from(signature.numerator))
         .checked_div(i64::from(signature.denominator))
@@ -91,7 +90,7 @@ pub enum TransportChange {
     Play,
     /// The song stands still where it is.
     Stop,
-    /// The song is elsewhere; it goes on moving if it did.
+    /// The song jumps. It keeps moving if it moved before.
     Jump {
         /// New song position in quarter notes.
         to_beats: f64,
@@ -103,27 +102,27 @@ pub enum TransportChange {
     },
     /// The time signature changes, the position does not.
     Signature {
-        /// The new one; bars count as if it had held from the start.
+        /// The new signature. Bars count as if it had held from the start.
         signature: Signature,
     },
 }
 
 /// The song position for every sample of a session.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Timeline {
+pub struct SongPositions {
     sample_rate_hz: f64,
     /// Never empty, ascending by `from_samples`; the first starts at 0.
-    sections: Vec<Section>,
+    sections: Vec<EvenStretch>,
 }
 
 /// A stretch of time in which the transport runs evenly.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Section {
+struct EvenStretch {
     from_samples: u64,
     at_start: Transport,
 }
 
-impl Timeline {
+impl SongPositions {
     /// A song that plays from beat 0 at sample 0, changed by a script. Changes
     /// at the same sample apply in the order given.
     #[must_use]
@@ -142,7 +141,7 @@ impl Timeline {
         };
         let mut timeline = Self {
             sample_rate_hz,
-            sections: vec![Section {
+            sections: vec![EvenStretch {
                 from_samples: 0,
                 at_start: start,
             }],
@@ -167,7 +166,7 @@ impl Timeline {
                 at_start.position_seconds = to_beats * 60.0 / at_start.tempo_bpm;
             }
         }
-        self.sections.push(Section {
+        self.sections.push(EvenStretch {
             from_samples: at_samples,
             at_start,
         });
@@ -214,8 +213,8 @@ mod tests {
 
     const RATE_HZ: f64 = 48_000.0;
 
-    fn timeline(script: &[(u64, TransportChange)]) -> Timeline {
-        Timeline::new(RATE_HZ, 120.0, Signature::COMMON, script)
+    fn timeline(script: &[(u64, TransportChange)]) -> SongPositions {
+        SongPositions::new(RATE_HZ, 120.0, Signature::COMMON, script)
     }
 
     #[test]

@@ -1,29 +1,31 @@
-//! A small VST3 host beside the CLAP one, for the same sessions. It knows the
-//! plugin through the interfaces of the `vst3` crate alone.
+//! A small VST3 host next to the CLAP host, for the same sessions. It knows the plugin only through
+//! the interfaces of the `vst3` crate.
 //!
-//! The way through: [`bundle`] lays the built library out as hosts find it,
-//! [`Module`] loads that and tells what is in it, an [`Instance`] runs one plugin,
-//! and [`render`] plays a [`Session`](crate::Session) on it. [`stream`],
-//! [`changes`], [`events`] and [`handler`] are the host's sides of the
+//! [`bundle`] lays the built library out as hosts expect it, [`Module`] loads the bundle and lists
+//! its classes, an [`Instance`] runs one plugin, and [`render`] plays a [`Session`](crate::Session)
+//! on it. [`stream`], [`changes`], [`events`] and [`handler`] are the host's sides of the
 //! interfaces. Imports events, sessions and errors; tests import it.
 
+mod buffers;
 pub mod bundle;
 pub mod bus;
+mod buses;
 pub mod changes;
 pub mod events;
 pub mod handler;
 pub mod instance;
+mod load;
 pub mod module;
-pub mod params;
+pub mod param;
+mod params;
 pub mod play;
 pub mod process;
-mod stage;
 pub mod stream;
 
 pub use bus::{Bus, Direction, Media};
 pub use instance::Instance;
 pub use module::{Class, Module};
-pub use params::Param;
+pub use param::Param;
 pub use play::render;
 pub use process::Block;
 pub use stream::Stream;
@@ -32,8 +34,8 @@ use crate::error::HostError;
 use std::ffi::c_char;
 use vst3::Steinberg::{kResultOk, tresult};
 
-/// A number of the interface in the type of one of its fields: its constants have
-/// one type on every platform and its fields have others.
+/// A number of the interface in the type of one of its fields. The constants' types differ from the
+/// fields' types on some platforms.
 ///
 /// # Panics
 /// If the number does not fit, which is a fault of this host.
@@ -57,7 +59,7 @@ pub fn text(characters: &[c_char]) -> String {
     String::from_utf8_lossy(&bytes).into_owned()
 }
 
-/// Anything but success is the plugin's refusal.
+/// Any result but success counts as the plugin's refusal.
 pub(crate) fn accepted(result: tresult, what: &'static str) -> Result<(), HostError> {
     if result == kResultOk {
         Ok(())

@@ -7,7 +7,7 @@ use std::path::Path;
 /// clipped or rounded. The shorter channel ends in silence.
 ///
 /// # Errors
-/// Whatever the file system says, or that the file would exceed 4 GB.
+/// The error of the file system, or that the file would exceed 4 GB.
 pub fn write(
     path: &Path,
     sample_rate_hz: u32,

@@ -1,11 +1,11 @@
-//! What `comp` makes of a performance: the built plugin's notes in every rhythm, and
-//! the files that they are written to.
+//! The results of `comp`: the built plugin's notes in every rhythm, and the files that they are
+//! written to.
 
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
 use guidehand_exchange::{import, score::Score};
-use guidehand_tests::comp::{Comp, CompError, Request, Root, comp};
-use guidehand_tests::expected::Rhythm;
+use guidehand_report::request::{Request, Rhythm, Root};
+use guidehand_tests::comp::{Comp, CompError, comp};
 use guidehand_tests::paths;
 use guidehand_theory::key::Key;
 use guidehand_theory::shape::Texture;
@@ -15,12 +15,9 @@ const CHART: &str = "3/4 | Dm7 | G7 | 4/4 Cmaj7 A7 | N.C. | Dm7 G7 | C6 |";
 
 fn request(rhythm: Rhythm) -> Request {
     Request {
-        chart: CHART.to_owned(),
-        key: None,
         tempo_bpm: 140.0,
-        texture: Texture::FourNotes,
         rhythm,
-        roots: Vec::new(),
+        ..Request::new(CHART)
     }
 }
 
@@ -82,7 +79,7 @@ fn files_hold_what_the_plugin_played_in_every_rhythm() {
     assert!(strikes(Rhythm::Charleston) > 7, "{counts:?}");
 }
 
-/// The file begins with tempo and meters, and holds a track of basses.
+/// The file begins with tempo and meters, and has a track for the bass.
 #[test]
 fn a_midi_file_tells_tempo_meters_symbols_and_the_bass() {
     let file = midi::write(&made(&request(Rhythm::Charleston)).score);
@@ -166,9 +163,10 @@ fn a_chart_that_cannot_be_read_is_told_with_its_place() {
         ..request(Rhythm::Hold)
     };
     let error = comp(&paths::plugin_path(), &request).unwrap_err();
-    let CompError::Chart(text, errors) = error else {
+    let CompError::Chart(chart) = error else {
         panic!("{error}")
     };
-    let places: Vec<&str> = errors.iter().map(|e| &text[e.source.clone()]).collect();
+    let errors = chart.errors.iter();
+    let places: Vec<&str> = errors.map(|e| &chart.text[e.source.clone()]).collect();
     assert_eq!(places, ["what"]);
 }

@@ -1,10 +1,9 @@
-//! The plugin against the CLAP specification, item by item, on a host of CLAP's
-//! own structures: what it says of itself, every extension, its state through bad
-//! streams, events and transports of any kind, its life in order, many of it at
-//! once, and two threads.
+//! The plugin against the CLAP specification, item by item, on a host of CLAP's own structures:
+//! what it says about itself, every extension, its state through bad streams, events and transports
+//! of any kind, its life cycle, many instances at once, and two threads.
 //!
-//! What a well-behaved host sees is tested by the `plugin_*` modules. Where the
-//! specification leaves a choice, the test says which one was made.
+//! The `plugin_*` modules test what a well-behaved host sees. If the specification leaves a choice,
+//! the test says which choice was made.
 
 mod controls;
 mod editor;
@@ -23,11 +22,12 @@ use clap_sys::process::{
     CLAP_PROCESS_CONTINUE, CLAP_PROCESS_CONTINUE_IF_NOT_QUIET, CLAP_PROCESS_SLEEP,
     CLAP_PROCESS_TAIL,
 };
-use guidehand_tests::comp;
 use guidehand_tests::raw::events::note;
 use guidehand_tests::raw::stream::{self, Manner};
-use guidehand_tests::raw::{self, Events, Instance, Knows, Played, Processor, RawEvent, params};
-use guidehand_tests::{Library, paths};
+use guidehand_tests::raw::{
+    self, Events, Instance, Knows, ProcessedBlock, Processor, RawEvent, params,
+};
+use guidehand_tests::{Library, paths, state};
 use std::collections::BTreeSet;
 use std::ffi::CStr;
 
@@ -66,32 +66,31 @@ fn on_chart(text: &str) -> Instance {
     set(&instance, "Chords from", c"Chart");
     set(&instance, "Audition tone", c"Off");
     let saved = stream::save(&instance, Manner::WHOLE).expect("a state");
-    let state = comp::with_chart(&saved, text).unwrap_or_else(|error| panic!("{error}"));
+    let state = state::with_chart(&saved, text);
     assert!(stream::load(&instance, &state, Manner::WHOLE));
     instance
 }
 
-/// Activates an instance for blocks up to so many frames, and starts it.
+/// Activates an instance for blocks of up to this many frames, and starts it.
 fn started(instance: &Instance, max_frames: u32) -> Processor<'_> {
     let mut processor = instance.activate(RATE_HZ, (1, max_frames)).expect("active");
     assert!(processor.start());
     processor
 }
 
-/// Follows a plugin's output: that every block is as CLAP wants it, and which keys
-/// sound.
+/// Checks a plugin's output: every block follows CLAP's rules. Knows which keys sound.
 #[derive(Default)]
-struct Ear {
+struct OutputCheck {
     sounding: BTreeSet<(i16, i16)>,
     note_ons: usize,
     loudest: f32,
-    /// What goes in has velocities of any kind, and passes as it came.
+    /// The input has velocities of any kind, and passes unchanged.
     any_velocity: bool,
 }
 
-impl Ear {
-    /// Hears a block of `frames`, and checks it.
-    fn hear(&mut self, played: &Played, frames: u32) {
+impl OutputCheck {
+    /// Checks a block of `frames`.
+    fn hear(&mut self, played: &ProcessedBlock, frames: u32) {
         let carries_on = [
             CLAP_PROCESS_CONTINUE,
             CLAP_PROCESS_CONTINUE_IF_NOT_QUIET,
@@ -135,7 +134,7 @@ impl Ear {
         }
     }
 
-    /// How many keys sound.
+    /// The number of keys that sound.
     fn sounding(&self) -> usize {
         self.sounding.len()
     }
@@ -146,7 +145,7 @@ impl Ear {
 }
 
 /// The time and key of every note event of a kind.
-fn notes_of(played: &Played, kind: u16) -> Vec<(u32, i16)> {
+fn notes_of(played: &ProcessedBlock, kind: u16) -> Vec<(u32, i16)> {
     let of = |event: &RawEvent| match event {
         RawEvent::Note(note) if note.header.type_ == kind => Some((note.header.time, note.key)),
         _ => None,
@@ -154,7 +153,7 @@ fn notes_of(played: &Played, kind: u16) -> Vec<(u32, i16)> {
     played.events.iter().filter_map(of).collect()
 }
 
-/// Every key of every channel goes up.
+/// The note-offs of every key of every channel.
 fn all_up() -> Events {
     let keys = (0..16).flat_map(|channel| (0..128).map(move |key| (channel, key)));
     let off = |(channel, key)| note(clap_sys::events::CLAP_EVENT_NOTE_OFF, 0, channel, key, 0.0);

@@ -1,15 +1,15 @@
-//! What would end the whole process is tried in a process of its own: the
-//! control of the allocation watch, and threads that outlive a library.
+//! Tests that could end the whole process run in a process of their own: the control of the
+//! allocation check, and threads that outlive a library.
 //!
-//! The ignored tests are what those processes run. By themselves they pass, too.
+//! Those processes run the ignored tests. Run directly, these pass too.
 
 use crate::host::{RATE_HZ, passthrough};
 use guidehand_tests::{Session, paths, render};
 use std::process::Command;
 use std::{env, thread};
 
-/// Enough for a library that is unloaded too early to be caught at it: the last
-/// host must go while another thread is on its way out.
+/// Enough rounds to catch a library that is unloaded too early: the last host must end while
+/// another thread is ending.
 const ROUNDS: u32 = 200;
 
 /// An ignored test of this module, to be run in a process of its own.

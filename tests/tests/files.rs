@@ -2,7 +2,7 @@
 //! form of events.
 
 use guidehand_tests::event::NoteExpressionType;
-use guidehand_tests::smf::{Score, ScoreError};
+use guidehand_tests::smf::{MidiFile, MidiFileError};
 use guidehand_tests::{Event, Session, Signature, smf, wav};
 use midly::num::{u4, u7};
 use midly::{Format, MetaMessage, MidiMessage, Smf, Timing, TrackEventKind};
@@ -12,8 +12,8 @@ fn file(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name)
 }
 
-fn score(events: Vec<(f64, Event)>) -> Score {
-    Score {
+fn score(events: Vec<(f64, Event)>) -> MidiFile {
+    MidiFile {
         tempo_bpm: 100.0,
         signature: Signature {
             numerator: 3,
@@ -112,7 +112,7 @@ fn a_score_is_written_by_channel() {
 fn a_session_becomes_a_score_on_its_beats() {
     let mut session = Session::new(48_000.0, 120.0, 96_000);
     session.note(24_000, 36_000, 60);
-    let score = Score::of(&session, &session.events);
+    let score = MidiFile::of(&session, &session.events);
     let beats: Vec<f64> = score.events.iter().map(|(beats, _)| *beats).collect();
     assert_eq!(beats, [1.0, 1.5]);
     assert_eq!(score.length_beats, 4.0);
@@ -132,19 +132,19 @@ fn what_a_file_cannot_hold_is_an_error() {
     ] {
         let error = smf::bytes(&score(vec![(0.0, event)])).unwrap_err();
         assert!(
-            matches!(error, ScoreError::NoMidi(e) if e == event),
+            matches!(error, MidiFileError::NoMidi(e) if e == event),
             "{error}"
         );
     }
     for beats in [-1.0, f64::NAN, 1e12] {
         let error = smf::bytes(&score(vec![(beats, Event::note_off(0, 60))])).unwrap_err();
-        assert!(matches!(error, ScoreError::Position(_)), "{error}");
+        assert!(matches!(error, MidiFileError::Position(_)), "{error}");
     }
     for bpm in [0.0, -1.0, 3.0, f64::NAN] {
         let mut score = score(Vec::new());
         score.tempo_bpm = bpm;
         let error = smf::bytes(&score).unwrap_err();
-        assert!(matches!(error, ScoreError::Tempo(_)), "{error}");
+        assert!(matches!(error, MidiFileError::Tempo(_)), "{error}");
     }
     for (numerator, denominator) in [(0, 4), (4, 3), (4, 0), (300, 4)] {
         let mut score = score(Vec::new());
@@ -153,7 +153,7 @@ fn what_a_file_cannot_hold_is_an_error() {
             denominator,
         };
         let error = smf::bytes(&score).unwrap_err();
-        assert!(matches!(error, ScoreError::Signature(_)), "{error}");
+        assert!(matches!(error, MidiFileError::Signature(_)), "{error}");
     }
 }
 

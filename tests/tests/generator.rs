@@ -1,5 +1,5 @@
-//! The random streams: polite ones are, and rude ones have every fault that they
-//! are for.
+//! The random streams: polite ones have no fault, and rude ones have every fault that they are
+//! meant to have.
 
 use guidehand_tests::event::ANY;
 use guidehand_tests::notes::PairingError;
@@ -29,8 +29,8 @@ fn a_polite_stream_has_no_fault() {
 
 #[test]
 fn a_crowded_polite_stream_still_ends() {
-    // Few samples also make notes of one key touch: one must not start at the
-    // very sample where another ends.
+    // With few samples, notes of one key also touch: a note must not start at the sample where
+    // another ends.
     for length_samples in 2..6 {
         let events = Generator::new(3, Manners::Polite).events(20_000, length_samples);
         assert!(events.len() >= 19_999);
@@ -84,8 +84,8 @@ fn rude_streams_have_every_fault() {
             .any(|(channel, key, velocity)| test(channel, key, velocity))
     };
     let any_event = |test: fn(Event) -> bool| all.iter().flatten().any(|e| test(e.event));
-    // The faults of a stream hide behind its first one, so look at the stream
-    // from every one of its events on.
+    // Only the first fault of a stream is reported, so the stream is checked from each of its
+    // events on.
     let tails = || {
         all.iter()
             .flat_map(|events| (0..events.len()).map(|i| &events[i..]))

@@ -1,6 +1,6 @@
-//! The golden performances in `data/golden`, event by event. After a change that
-//! is meant to be heard, `cargo xtask golden` writes them anew: listen to them,
-//! and say in the commit what has changed.
+//! The golden performances in `data/golden`, event by event. After a change that is meant to be
+//! heard, `cargo xtask golden` writes them anew. Listen to them, and say in the commit what has
+//! changed.
 
 use guidehand_tests::{golden, paths};
 use midly::{Smf, Track};
@@ -11,7 +11,7 @@ fn folder() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("data/golden")
 }
 
-/// The events of all tracks as words, each with its track and its tick.
+/// The events of all tracks as text, each with its track and its tick.
 fn events(bytes: &[u8]) -> Vec<String> {
     let smf = Smf::parse(bytes).expect("a MIDI file");
     let words = |(number, track): (usize, &Track<'_>)| {

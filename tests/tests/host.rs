@@ -1,5 +1,5 @@
-//! The host itself, proved on the passthrough plugin: what it reads of a plugin,
-//! and that it is told when it is misused.
+//! The host itself, tested on the passthrough plugin: what it reads from a plugin, and that misuse
+//! is an error.
 
 use crate::plugin::guidehand;
 use clack_extensions::note_ports::NoteDialects;
@@ -13,7 +13,7 @@ use std::path::Path;
 /// The id of the passthrough plugin.
 pub const PASSTHROUGH: &str = "org.guidehand.passthrough";
 
-/// The rate of all sessions that have no reason for another.
+/// The sample rate of all sessions that need no other.
 pub const RATE_HZ: f64 = 48_000.0;
 
 /// A fresh instance of the passthrough plugin.
@@ -79,7 +79,7 @@ fn ports_are_read() {
     }
 }
 
-/// What benchmarks of both compare is then the plugins' own work.
+/// So benchmarks of both compare the plugins' own work.
 #[test]
 fn both_plugins_have_the_same_ports_and_about_as_many_parameters() {
     let (passthrough, plugin) = (passthrough(), guidehand());
@@ -195,14 +195,14 @@ fn a_callback_asked_for_in_a_block_is_answered_after_it() {
     let asked = host.requests();
     assert!(
         asked.callbacks > before.callbacks,
-        "the editor's side is off this thread"
+        "the plugin requests a callback on the main thread"
     );
     assert_eq!(asked.callbacks_answered, before.callbacks_answered);
     host.idle().unwrap();
     let after = host.requests();
     assert_eq!(after.callbacks_answered, before.callbacks_answered + 1);
     host.idle().unwrap();
-    assert_eq!(host.requests(), after, "an answered request is done with");
+    assert_eq!(host.requests(), after, "an answered request is removed");
     assert_eq!(after.wrong_thread, 0);
 }
 

@@ -1,4 +1,4 @@
-//! The checks on notes, shown to find the faults that are planted for them.
+//! The checks on notes find the faults that are planted for them.
 
 use guidehand_tests::event::{ANY, NoteExpressionType};
 use guidehand_tests::notes::PairingError;

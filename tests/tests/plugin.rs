@@ -1,14 +1,13 @@
-//! What the tests of the plugin share: an instance, its parameters in words, its
-//! saved state, and the chords among its events. Imported by the `plugin_*`
-//! modules.
+//! Shared by the tests of the plugin: an instance, its parameters in words, its saved state, and
+//! the chords among its events. Imported by the `plugin_*` modules.
 
-use guidehand_tests::comp::{self, PLUGIN_ID};
-use guidehand_tests::notes::Note;
+use guidehand_tests::notes::PlayedNote;
+use guidehand_tests::paths::PLUGIN_ID;
 pub use guidehand_tests::soak::check::CEILING;
 pub use guidehand_tests::soak::random_value;
 use guidehand_tests::{
     BlockSizes, Event, Host, Performance, Session, TimedEvent, hanging, note_pairs, paths, render,
-    soak,
+    soak, state,
 };
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, TICKS_PER_QUARTER};
@@ -22,10 +21,10 @@ use guidehand_theory::slash;
 use guidehand_theory::symbol::{self, Sign, Symbol};
 use guidehand_theory::voicing::Voicing;
 
-/// The rate of all sessions that have no reason for another.
+/// The sample rate of all sessions that need no other.
 pub const RATE_HZ: f64 = 48_000.0;
 
-/// The block sizes that must all give the same as the first of them.
+/// The block sizes, which must all give the same result.
 pub const BLOCKS: [BlockSizes; 7] = [
     BlockSizes::Fixed(4096),
     BlockSizes::Fixed(1),
@@ -69,11 +68,10 @@ pub fn with_chart(text: &str) -> Host {
     host
 }
 
-/// Gives an instance another chart, by the only way in: its state.
+/// Gives an instance another chart through its state, which is the only way.
 pub fn load_chart(host: &mut Host, text: &str) {
     let state = host.save_state().unwrap();
-    host.load_state(&comp::with_chart(&state, text).unwrap())
-        .unwrap();
+    host.load_state(&state::with_chart(&state, text)).unwrap();
 }
 
 /// The CLAP id of a parameter.
@@ -133,8 +131,8 @@ pub fn set_key(host: &mut Host, tonic: u8, mode: Mode) -> Key {
     Key::usual(PitchClass::wrapping(tonic.into()), mode)
 }
 
-/// A chart in another key, so many fifths away: every symbol moves along the
-/// circle of fifths, which spells it. Bar lines and `%` stay.
+/// A chart in another key, this many fifths away. Every symbol moves along the circle of fifths,
+/// which spells it. Bar lines and `%` stay.
 pub fn transposed(text: &str, fifths: i8) -> String {
     let words = text.split(' ').map(|word| match symbol::parse(word) {
         Ok(chord) => Symbol(&chord.transposed(fifths), Sign::Ascii).to_string(),
@@ -143,8 +141,7 @@ pub fn transposed(text: &str, fifths: i8) -> String {
     words.collect::<Vec<_>>().join(" ")
 }
 
-/// Twelve keys, in fifths away from the key at hand: from six flats more to five
-/// sharps more.
+/// Twelve keys as fifths away from the present key: from six flats more to five sharps more.
 pub fn twelve_keys() -> impl Iterator<Item = i8> {
     -6..=5
 }
@@ -178,7 +175,7 @@ pub fn planned_in(text: &str, texture: Texture, pinned: Option<Key>) -> Vec<Plan
         .collect()
 }
 
-/// The theory's own way through a line of roots.
+/// The theory's voicings for a line of roots.
 pub struct Walk {
     key: Key,
     taste: Taste,
@@ -186,7 +183,7 @@ pub struct Walk {
 }
 
 impl Walk {
-    /// A walk that starts with any voicing.
+    /// A line that starts with any voicing.
     pub fn new(key: Key, taste: Taste) -> Self {
         Self {
             key,
@@ -220,7 +217,7 @@ pub fn keys_of(voicing: &Voicing) -> Vec<i16> {
     voicing.notes().map(|note| note.number().into()).collect()
 }
 
-/// Keys from their names: `F3 A3 C4 E4`.
+/// The keys with these names: `F3 A3 C4 E4`.
 pub fn keys(names: &str) -> Vec<i16> {
     let key = |name: &str| {
         let (class, octave) = name.split_at(name.len() - 1);
@@ -241,7 +238,7 @@ pub struct Chord {
     pub keys: Vec<i16>,
 }
 
-/// The chords among events: note-ons by time, then by channel.
+/// The chords among the events: note-ons by time, then by channel.
 pub fn chords(events: &[TimedEvent]) -> Vec<Chord> {
     let mut notes: Vec<(u64, i16, i16)> = events
         .iter()
@@ -266,19 +263,19 @@ pub fn chord_keys(events: &[TimedEvent]) -> Vec<Vec<i16>> {
     chords(events).into_iter().map(|chord| chord.keys).collect()
 }
 
-/// Every note with both its ends, by start, channel and key.
+/// Every note with its start and end, by start, channel and key.
 ///
 /// # Panics
-/// If a note-on has not exactly one note-off.
-pub fn notes(events: &[TimedEvent]) -> Vec<Note> {
+/// If a note-on does not have exactly one note-off.
+pub fn notes(events: &[TimedEvent]) -> Vec<PlayedNote> {
     let mut notes = note_pairs(events).unwrap_or_else(|error| panic!("{error}"));
     notes.sort_by_key(|note| (note.start_samples, note.channel, note.key));
     notes
 }
 
 /// The notes of a chord that is held from one sample to another.
-pub fn held(keys: &[i16], channel: i16, velocity: f64, from: u64, to: u64) -> Vec<Note> {
-    let note = |key: &i16| Note {
+pub fn held(keys: &[i16], channel: i16, velocity: f64, from: u64, to: u64) -> Vec<PlayedNote> {
+    let note = |key: &i16| PlayedNote {
         channel,
         key: *key,
         velocity,
@@ -296,8 +293,8 @@ pub fn sounding(events: &[TimedEvent], at_samples: u64) -> Vec<i16> {
     keys
 }
 
-/// Renders a session and checks what must hold in any session: nothing was
-/// refused, no call came from the wrong thread, no sample is odd or too loud.
+/// Renders a session and checks what must hold in any session: nothing is refused, no call comes
+/// from the wrong thread, and every sample is a number that is not too loud.
 pub fn play(host: &mut Host, session: &Session) -> Performance {
     let performance = render(host, session).unwrap_or_else(|error| panic!("{error}"));
     assert_eq!(performance.refused_events, 0);
@@ -306,10 +303,10 @@ pub fn play(host: &mut Host, session: &Session) -> Performance {
     performance
 }
 
-/// Every sample is a number and keeps below the ceiling.
+/// Every sample is a number and stays below the ceiling.
 ///
 /// # Panics
-/// If one does not.
+/// If a sample is not.
 pub fn check_audio(performance: &Performance) {
     soak::check::audio(performance).unwrap_or_else(|fault| panic!("{fault}"));
 }

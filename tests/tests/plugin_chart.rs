@@ -1,5 +1,5 @@
-//! Chords from the chart: every note as the theory plans it, in all keys, at the
-//! samples where the host's beats fall.
+//! Chords from the chart: every note is as the theory plans it, in all keys, at the samples of the
+//! host's beats.
 
 use crate::plugin::{
     RATE_HZ, TEXTURES, chord_keys, chords, held, keys, keys_of, notes, planned, planned_in, play,
@@ -17,7 +17,7 @@ use guidehand_theory::tension::{
     EleventhRequest, NinthRequest, TensionRequests, ThirteenthRequest,
 };
 
-/// Charts of four bars that come to rest.
+/// Charts of four bars that end on their tonic.
 const CADENCES: [&str; 6] = [
     "| Dm9 | G13 | Cmaj9 | % |",
     "| Dm7 | G7 | Cmaj7 | % |",
@@ -27,14 +27,14 @@ const CADENCES: [&str; 6] = [
     "| Cmaj7 Am7 | Dm7 G7sus4 | Em7 A7b9 | Dm9 G13 |",
 ];
 
-/// A chart once through, at one beat in a thousand samples, then a stop.
+/// A session that plays a chart once, at a thousand samples a beat, and then stops.
 fn once(beats: u64) -> Session {
     let mut session = Session::new(RATE_HZ, 2_880.0, beats * 1_000 + 1_000);
     session.change(beats * 1_000, TransportChange::Stop);
     session
 }
 
-/// The keys of the chords of a chart of four bars in 4/4, once through.
+/// The keys of the chords of a chart of four bars in 4/4, played once.
 fn comped(text: &str) -> Vec<Vec<i16>> {
     chord_keys(&play(&mut with_chart(text), &once(16)).events)
 }
@@ -78,8 +78,8 @@ fn check_progressions_in_every_key_are_the_theorys() {
     }
 }
 
-/// Semitones that voices move, taken from the lowest. Common practice, no
-/// published source.
+/// The semitones by which the voices move, from the lowest voice up. Common practice, no published
+/// source.
 #[test]
 fn check_progressions_move_as_little_in_every_key() {
     for (cadence, expected) in [
@@ -188,7 +188,7 @@ fn a_waltz_has_bars_of_three_beats() {
     let chart = "3/4 | Dm7 | G7 | Cmaj7 / A7 | % |";
     let mut host = with_chart(chart);
     expect_once(&mut host, chart, 12, VELOCITY);
-    // The chart's own meter counts, whatever the host's.
+    // The chart's own meter counts, whatever meter the host has.
     let mut session = once(12);
     session.signature = Signature {
         numerator: 3,
@@ -234,7 +234,7 @@ fn the_bass_has_its_own_channel() {
     let basses: Vec<_> = found.iter().filter(|chord| chord.channel == 15).collect();
     let at: Vec<u64> = basses.iter().map(|chord| chord.start_samples).collect();
     assert_eq!(at, [0, 4_000, 8_000, 12_000]);
-    // The root, or what stands under the slash, next above the lowest string.
+    // The root, or the note under the slash, is in the octave above the lowest string.
     let lowest: Vec<_> = basses.iter().flat_map(|chord| &chord.keys).collect();
     let names = keys("D2 F1 E1 Bb1");
     assert_eq!(lowest, names.iter().collect::<Vec<_>>());
@@ -290,8 +290,8 @@ fn the_gate_stays_open_while_any_key_is_held() {
         .into_iter()
         .filter(|keys| !keys.is_empty())
         .collect();
-    // Two keys overlap at the start; either of them alone keeps the gate open,
-    // over the silent bar, too.
+    // Two keys overlap at the start. Either of them alone keeps the gate open, even through the
+    // silent bar.
     for (first_end, second_end) in [(5_000, 16_500), (16_500, 5_000)] {
         for second_start in [0, 100, 4_500] {
             let mut session = once(16);
@@ -307,7 +307,7 @@ fn the_gate_stays_open_while_any_key_is_held() {
     }
 }
 
-/// What the theory makes of its plan under another taste.
+/// The theory's plan, adapted to another taste.
 fn adapted(text: &str, taste: &Taste) -> Vec<Vec<i16>> {
     let placed = pipeline::place(&chart::parse(text).unwrap(), None);
     let plan = pipeline::plan(&placed, taste.texture, taste.register, Ends::Cyclic);
@@ -359,7 +359,7 @@ fn tensions_and_register_are_those_that_were_asked_for() {
     }
 }
 
-/// Who opens the plugin and presses play in the host hears a chart.
+/// A user who opens the plugin and presses play in the host hears a chart.
 #[test]
 fn an_instance_that_nobody_has_touched_plays_its_first_chart() {
     let mut session = Session::new(RATE_HZ, 2_880.0, 16_100);

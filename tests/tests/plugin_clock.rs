@@ -1,11 +1,11 @@
-//! The chart and the host's transport: stops, jumps, loops, count-ins, hosts that
-//! say nothing, odd tempi and rates, and any blocks.
+//! The chart and the host's transport: stops, jumps, loops, count-ins, hosts without a transport,
+//! odd tempi and rates, and any blocks.
 
 use crate::plugin::{
     BLOCKS, RATE_HZ, chord_keys, chords, guidehand, held, id, load_chart, notes, planned, play,
     set, value, with_chart,
 };
-use guidehand_tests::notes::Note;
+use guidehand_tests::notes::PlayedNote;
 use guidehand_tests::{
     BlockSizes, Event, Host, Performance, Player, Session, Signature, TimedEvent, Transport,
     TransportChange,
@@ -30,7 +30,7 @@ fn session(beats: u64, script: &[(u64, TransportChange)]) -> Session {
 
 /// The notes of some of the chart's changes, each with its first and last beat
 /// of the session.
-fn expected(chart: &str, stretches: &[(usize, u64, u64)]) -> Vec<Note> {
+fn expected(chart: &str, stretches: &[(usize, u64, u64)]) -> Vec<PlayedNote> {
     let changes = planned(chart);
     let notes = stretches.iter().flat_map(|(index, from, to)| {
         held(&changes[*index].keys, 0, VELOCITY, from * 1_000, to * 1_000)
@@ -38,7 +38,7 @@ fn expected(chart: &str, stretches: &[(usize, u64, u64)]) -> Vec<Note> {
     notes.collect()
 }
 
-/// Plays the chart under a script, whatever the blocks.
+/// Plays the chart under a script, in blocks of every size.
 fn expect(script: &[(u64, TransportChange)], beats: u64, stretches: &[(usize, u64, u64)]) {
     let expected = expected(CHART, stretches);
     for blocks in [64, 441, 4096].map(BlockSizes::Fixed) {
@@ -83,7 +83,7 @@ fn a_jump_sounds_the_chord_that_is_there() {
 
 #[test]
 fn a_loop_goes_round_in_the_middle_of_the_chart() {
-    // Beats 4 to 12 again and again, which the host does by jumping back.
+    // The host repeats beats 4 to 12 by jumping back.
     expect(
         &[(12, jump(4.0)), (20, jump(4.0)), (25, STOP)],
         28,
@@ -97,7 +97,7 @@ fn a_loop_goes_round_in_the_middle_of_the_chart() {
             (2, 24, 25),
         ],
     );
-    // A loop inside of one chord strikes it again.
+    // A loop within one chord strikes it again.
     expect(
         &[(3, jump(1.0)), (5, jump(1.0)), (6, STOP)],
         8,
@@ -117,7 +117,7 @@ fn the_chart_repeats() {
 #[test]
 fn playing_starts_in_the_middle() {
     expect(&[(0, jump(6.0)), (5, STOP)], 6, &[(1, 0, 2), (2, 2, 5)]);
-    // Far on, in the chart's hundredth time round.
+    // The song is far on, in the chart's hundredth repeat.
     expect(&[(0, jump(1_606.0)), (5, STOP)], 6, &[(1, 0, 2), (2, 2, 5)]);
 }
 
@@ -150,7 +150,7 @@ fn a_host_without_a_transport_hears_roots_at_once() {
 #[test]
 fn a_new_tempo_strikes_nothing_anew() {
     let mut session = session(12, &[]);
-    // Twice as fast from the second beat on, in the middle of the first chord.
+    // The tempo doubles at the second beat, in the middle of the first chord.
     session
         .change(2_000, TransportChange::Tempo { bpm: 5_760.0 })
         .change(6_000, STOP);
@@ -159,8 +159,8 @@ fn a_new_tempo_strikes_nothing_anew() {
     assert_eq!(at, [0, 3_000, 5_000]);
 }
 
-/// Hosts that ramp the tempo tell the one at the start of each block; the next
-/// block then starts a little beyond where that tempo would have led.
+/// Hosts that ramp the tempo send the tempo at the start of each block. The next block then starts
+/// slightly beyond the place to which that tempo would have led.
 #[test]
 fn a_ramp_of_the_tempo_strikes_nothing_anew() {
     let mut host = with_chart(CHART);
@@ -181,7 +181,7 @@ fn a_ramp_of_the_tempo_strikes_nothing_anew() {
             at_samples: event.at_samples + block * 1_024,
             ..event
         }));
-        // Half a beat a minute faster in each block: the mean tempo counts.
+        // Each block is half a beat a minute faster, so the mean tempo counts.
         position_beats += 1_024.0 / RATE_HZ / 60.0 * (tempo_bpm + 0.25);
         tempo_bpm += 0.5;
     }
@@ -217,7 +217,7 @@ fn changes_fall_on_the_first_sample_at_or_after_their_beat() {
     }
 }
 
-/// Gate, melody, parameters and transport, all at once.
+/// Gate, melody, parameters and transport at the same time.
 fn everything(host: &mut Host, rate_hz: f64, tempo_bpm: f64) -> Session {
     let mut session = Session::new(rate_hz, tempo_bpm, 0);
     session.length_samples = session.samples_at(17.0);
@@ -293,7 +293,7 @@ fn what_sounds_when_a_session_ends_is_released_by_the_next() {
     assert_eq!(
         first.events.len(),
         4,
-        "the host has gone while the chord sounds"
+        "the host stops processing while the chord sounds"
     );
     let second = play(&mut host, &session(3, &[(0, STOP)]));
     let offs: Vec<_> = second

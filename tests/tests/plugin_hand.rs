@@ -1,5 +1,5 @@
-//! The left hand: keys that belong together, keys that follow each other, and
-//! where the hand ends.
+//! The left hand: keys that belong together, keys that follow each other, and the range of the
+//! hand.
 
 use crate::plugin::{
     RATE_HZ, Walk, chord_keys, chords, guidehand, held, keys, notes, play, set, set_key, sounding,
@@ -12,7 +12,7 @@ use guidehand_theory::pipeline::Taste;
 /// Keys that go down within this time are one gesture: 80 ms.
 const TOGETHER_SAMPLES: u64 = 3_840;
 
-/// What extra keys make of a root on C: semitones above it, and the chord.
+/// The effect of extra keys on a root on C: semitones above it, and the chord.
 const OVERRIDES: [(&[i16], &str); 17] = [
     (&[3, 6, 9], "Cdim7"),
     (&[3, 6], "Cm7b5"),
@@ -36,12 +36,12 @@ const OVERRIDES: [(&[i16], &str); 17] = [
 #[test]
 fn extra_keys_override_the_quality() {
     let mut host = guidehand();
-    // Keys in which a root on C is by itself major, minor, dominant and more.
+    // Keys in which a root on C alone is major, minor, dominant and more.
     for tonic in twelve_tonics() {
         let key = set_key(&mut host, tonic, Mode::Major);
         for (extras, symbol) in OVERRIDES {
             let expected = Walk::new(key, Taste::default()).symbol(symbol);
-            // Held an octave lower, so that a seventh is below the split, too.
+            // The root is an octave lower, so that its seventh is below the split, too.
             let mut session = Session::new(RATE_HZ, 120.0, 1_000);
             session.note(7, 900, 36);
             for above in extras {
@@ -92,7 +92,7 @@ fn a_legato_line_is_a_line_of_roots() {
     let roots = [50, 55, 48, 57];
     let mut session = Session::new(RATE_HZ, 120.0, 10 * step);
     for (start, root) in (0..).step_by(usize::try_from(step).unwrap()).zip(roots) {
-        // Every key is held well into the next one's time.
+        // Every key is held until well after the next key starts.
         session.note(start, start + step + 1_000, root);
     }
     let mut walk = Walk::new(Key::C_MAJOR, Taste::default());
@@ -108,7 +108,7 @@ fn a_legato_line_is_a_line_of_roots() {
     assert_eq!(
         notes(&play(&mut guidehand(), &session).events),
         expected,
-        "one chord a root, and no gaps"
+        "there is one chord for each root, without gaps"
     );
 }
 

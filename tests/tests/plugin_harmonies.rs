@@ -1,5 +1,5 @@
-//! Other harmonies in the saved state: a chart that was reharmonised sounds as it
-//! stands, and the state keeps what it was and the melody that it must bear.
+//! Reharmonised charts in the saved state: the chart sounds as it is written, and the state keeps
+//! the original chart and the melody that the chords must fit.
 
 use crate::plugin::{RATE_HZ, chord_keys, planned, play, with_chart};
 use guidehand_tests::{Host, Session, state};
@@ -11,7 +11,7 @@ const TEMPO_BPM: f64 = 2_880.0;
 const ORIGINAL: &str = "| Dm7 | G7 | Cmaj7 | % |";
 const KEPT: &str = "| Dm7 | Abm7 Db7 | Cmaj7 | % |";
 
-/// A saved field; the framework puts the state's length in front, in eight bytes.
+/// A saved field. The framework puts the state's length in the first eight bytes.
 fn field(host: &mut Host, name: &str) -> Value {
     let saved = host.save_state().unwrap();
     let json: Value = serde_json::from_slice(&saved[8..]).unwrap();

@@ -1,13 +1,14 @@
-//! What happens in the middle of a rhythm: loops, stops, new tempi, changed
-//! parameters, bypass, the end of all notes; and that nothing is late.
+//! Events in the middle of a rhythm: loops, stops, new tempi, changed parameters, bypass, and the
+//! end of all notes. Nothing is late.
 
 use crate::plugin::{
     RATE_HZ, chords, guidehand, held, id, notes, planned, planned_in, play, set, sounding, value,
     with_chart,
 };
 use crate::plugin_rhythm::{assert_notes, from, session as song, set_comping};
-use guidehand_tests::expected::{Comping, Oracle, Play, Rhythm};
-use guidehand_tests::notes::Note;
+use guidehand_report::request::Rhythm;
+use guidehand_tests::expected::{EvenPlay, Oracle, RhythmSettings};
+use guidehand_tests::notes::PlayedNote;
 use guidehand_tests::{BlockSizes, Event, Session, TransportChange};
 use guidehand_theory::shape::Texture;
 
@@ -19,7 +20,7 @@ const TEMPO_BPM: f64 = 2_880.0;
 #[test]
 fn a_loop_strikes_what_was_anticipated_before_its_start() {
     for rhythm in [Rhythm::Push, Rhythm::OffBeats, Rhythm::Bossa, Rhythm::Hold] {
-        let comping = Comping::new(rhythm);
+        let comping = RhythmSettings::new(rhythm);
         let oracle = Oracle::new(CHART);
         let mut host = with_chart(CHART);
         set_comping(&mut host, &comping);
@@ -31,7 +32,7 @@ fn a_loop_strikes_what_was_anticipated_before_its_start() {
             let to_beats = 4.0;
             session.change(round * loop_samples, TransportChange::Jump { to_beats });
             let part = oracle.notes(&comping, &from(to_beats, loop_samples));
-            expected.extend(part.into_iter().map(|note| Note {
+            expected.extend(part.into_iter().map(|note| PlayedNote {
                 start_samples: note.start_samples + round * loop_samples,
                 end_samples: note.end_samples + round * loop_samples,
                 ..note
@@ -47,7 +48,7 @@ fn a_new_tempo_in_the_middle_of_a_block_is_the_same_as_between_blocks() {
     for rhythm in [Rhythm::Hold, Rhythm::Charleston, Rhythm::Bossa] {
         let rendered = [false, true].map(|changes_in_blocks| {
             let mut host = with_chart(CHART);
-            set_comping(&mut host, &Comping::new(rhythm));
+            set_comping(&mut host, &RhythmSettings::new(rhythm));
             let mut session = Session::new(RATE_HZ, 120.0, 0);
             session.length_samples = 700_000;
             for (at, bpm) in [
@@ -71,7 +72,7 @@ fn a_new_tempo_in_the_middle_of_a_block_is_the_same_as_between_blocks() {
 /// before it, after it, and after the next chord.
 fn changed(at_once: &str, rhythm: Rhythm) -> [Vec<i16>; 3] {
     let mut host = with_chart(CHART);
-    set_comping(&mut host, &Comping::new(rhythm));
+    set_comping(&mut host, &RhythmSettings::new(rhythm));
     set(&mut host, "Changes act at once", at_once);
     let mut session = Session::new(RATE_HZ, TEMPO_BPM, 10_000);
     let two_hands = value(&mut host, "Texture", "Two hands");
@@ -79,7 +80,7 @@ fn changed(at_once: &str, rhythm: Rhythm) -> [Vec<i16>; 3] {
         .param(1_000, id(&host, "Texture"), two_hands)
         .change(9_000, TransportChange::Stop);
     let events = play(&mut host, &session).events;
-    // Every note has ended, those of the old texture too.
+    // Every note has ended, including those of the old texture.
     notes(&events);
     [900, 1_100, 4_500].map(|at| sounding(&events, at))
 }
@@ -100,7 +101,7 @@ fn changes_act_at_the_next_chord_or_at_once() {
 fn bypass_ends_a_strike_in_its_middle() {
     for rhythm in [Rhythm::Hold, Rhythm::Charleston, Rhythm::Push] {
         let mut host = with_chart(CHART);
-        set_comping(&mut host, &Comping::new(rhythm));
+        set_comping(&mut host, &RhythmSettings::new(rhythm));
         let bypass = id(&host, "Bypass");
         let mut session = Session::new(RATE_HZ, TEMPO_BPM, 9_000);
         session.param(700, bypass, 1.0).note(2_000, 3_000, 40);
@@ -125,7 +126,7 @@ fn all_notes_off_ends_generated_notes_and_passes() {
             value: 0,
         };
         let mut host = with_chart(CHART);
-        set_comping(&mut host, &Comping::new(Rhythm::Hold));
+        set_comping(&mut host, &RhythmSettings::new(Rhythm::Hold));
         let mut session = Session::new(RATE_HZ, TEMPO_BPM, 9_000);
         session
             .event(1_500, off)
@@ -169,11 +170,11 @@ fn nothing_is_late() {
 #[test]
 fn a_stop_ends_every_strike_at_its_sample() {
     for rhythm in Rhythm::ALL {
-        let comping = Comping::new(rhythm);
+        let comping = RhythmSettings::new(rhythm);
         let mut host = with_chart(CHART);
         set_comping(&mut host, &comping);
         for stop_samples in [1, 700, 1_600, 3_777, 4_100] {
-            let play_ = Play {
+            let play_ = EvenPlay {
                 stop_samples,
                 ..from(0.0, 0)
             };

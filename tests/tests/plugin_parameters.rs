@@ -1,12 +1,12 @@
-//! What the plugin says about itself: parameters, ports, name. What hosts save
-//! and songs rely on is frozen in a list.
+//! What the plugin says about itself: parameters, ports, name. A list fixes what hosts save and
+//! songs rely on.
 
 use crate::plugin::{RATE_HZ, guidehand, untouched};
 use clack_extensions::note_ports::NoteDialects;
 use clack_extensions::params::ParamInfoFlags;
 use clack_extensions::tail::TailLength;
-use guidehand_tests::comp::PLUGIN_ID;
 use guidehand_tests::params::Param;
+use guidehand_tests::paths::PLUGIN_ID;
 use guidehand_tests::{Host, Library, paths};
 use serde_json::{Map, Value};
 use std::collections::HashSet;
@@ -17,13 +17,13 @@ const FROZEN: &str = include_str!("../data/parameters.txt");
 /// The parameters as they are saved, by their saved names.
 fn saved(host: &mut Host) -> Map<String, Value> {
     let state = host.save_state().unwrap();
-    // Behind its length, in eight bytes, lies JSON.
+    // JSON follows its length, which has eight bytes.
     let state: Value = serde_json::from_slice(&state[8..]).unwrap();
     state["params"].as_object().unwrap().clone()
 }
 
-/// The name under which a parameter is saved, and what is saved for each step of
-/// one that is saved in words.
+/// The name under which a parameter is saved, and the words for each step of a parameter that is
+/// saved in words.
 fn saved_as(param: &Param) -> (String, Vec<String>) {
     let mut host = untouched();
     let before = saved(&mut host);
@@ -51,8 +51,8 @@ fn saved_as(param: &Param) -> (String, Vec<String>) {
     (name.clone(), words)
 }
 
-/// One line for each parameter, in the plugin's order: all that a host or a saved
-/// song knows of it.
+/// One line for each parameter, in the plugin's order, with everything that a host or a saved song
+/// knows about it.
 fn line(param: &Param) -> String {
     let mut host = guidehand();
     let mut words = |value| host.value_to_text(param.id, value).unwrap();
@@ -131,7 +131,7 @@ fn the_plugin_names_itself() {
     assert_eq!(plugin.name, "Guidehand");
     assert_eq!(plugin.vendor, "Guidehand");
     assert_eq!(plugin.version, env!("CARGO_PKG_VERSION"));
-    // Hosts sort by these: an effect on notes that can be heard by itself.
+    // Hosts sort plugins by these features: an effect on notes that can be heard by itself.
     assert_eq!(plugin.features, ["note-effect", "instrument", "stereo"]);
 }
 
@@ -170,7 +170,7 @@ fn there_is_no_latency_at_any_rate() {
         host.start_processing().unwrap();
         host.process(512, &[], None).unwrap();
         assert_eq!(host.latency_samples(), 0);
-        // The tone rings on after its note, and a chart plays without any input.
+        // The tone keeps ringing after its note, and a chart plays without any input.
         assert_eq!(host.tail(), Some(TailLength::Infinite));
     }
 }

@@ -1,5 +1,5 @@
-//! What is not the plugin's own passes as it came: at its sample, with its note
-//! id, velocity and channel.
+//! Events that do not belong to the plugin pass unchanged: at their sample, with their note id,
+//! velocity and channel.
 
 use crate::plugin::{
     BLOCKS, RATE_HZ, guidehand, held, id, keys, mute, notes, play, set, sounding, with_chart,
@@ -9,14 +9,14 @@ use guidehand_tests::{
     BlockSizes, Event, Generator, Host, Manners, Session, TimedEvent, TransportChange,
 };
 
-/// An instance in which no key is the left hand's.
+/// An instance in which no key belongs to the left hand.
 fn without_left_hand() -> Host {
     let mut host = mute();
     set(&mut host, "Split", "C-1");
     host
 }
 
-/// Instances that have nothing to do with any key, for three reasons.
+/// Instances that do not use any key, for three reasons.
 fn bystanders() -> [(&'static str, Host); 3] {
     let mut bypassed = mute();
     set(&mut bypassed, "Bypass", "On");
@@ -160,7 +160,7 @@ fn raw_midi_roots_give_chords() {
     assert_eq!(found, held(&keys("F3 A3 C4 E4"), 2, 1.0, 5, 2_000));
 }
 
-/// The framework has no choke to send, so a choke leaves as a note-off.
+/// The framework cannot send a choke, so a choke leaves as a note-off.
 #[test]
 fn a_choked_key_ends_at_its_sample() {
     let choke = Event::Choke {
@@ -246,7 +246,8 @@ fn a_key_that_the_chord_holds_is_struck_again_and_ends_with_its_last_holder() {
         assert_eq!(e4, [(0, from), (from, to.max(4_000))]);
         assert_eq!(found.len(), 5);
     }
-    // A chord takes over a key that the player holds without a new strike.
+    // If the player holds a key of the chord, the chord takes the key over without striking it
+    // again.
     let mut session = session(Vec::new());
     session.note(0, 2_000, 64).note(1_000, 4_000, 50);
     let found = notes(&play(&mut guidehand(), &session).events);
@@ -255,8 +256,8 @@ fn a_key_that_the_chord_holds_is_struck_again_and_ends_with_its_last_holder() {
     assert_eq!((e4[0].start_samples, e4[0].end_samples), (0, 4_000));
 }
 
-/// A key that was taken for a root is let go of without a word, whatever has
-/// become of the hand since; one that has passed ends as it began.
+/// The release of a key that was a root is not passed on, whatever the left hand's range is by
+/// then. A key that has passed ends as it began.
 #[test]
 fn a_key_ends_as_it_began_whatever_changes_meanwhile() {
     for (name, words) in [("Bypass", "On"), ("Chords from", "Chart"), ("Split", "C2")] {
@@ -280,7 +281,7 @@ fn a_key_ends_as_it_began_whatever_changes_meanwhile() {
     }
 }
 
-/// A root that is still held when the chart takes over is of no more concern.
+/// A root that is still held when the chart takes over no longer counts.
 #[test]
 fn an_old_root_does_not_end_the_charts_chord() {
     for (name, words) in [("Chords from", "Chart"), ("Held key gates chart", "Off")] {
@@ -326,8 +327,8 @@ fn a_parameter_at_the_sample_of_a_key_does_not_move_the_chord() {
     }
 }
 
-/// Two keyboards on one channel, or a host that repeats itself: the key passes
-/// in bypass, then it is struck again as a root. One note-off ends both.
+/// Two keyboards on one channel, or a host that sends a note twice: the key passes in bypass, and
+/// is then struck again as a root. One note-off ends both.
 #[test]
 fn a_key_that_passed_and_became_a_root_ends_with_one_note_off() {
     for (first, second) in [(1.0, 0.0), (0.0, 1.0)] {

@@ -1,10 +1,10 @@
-//! The left hand's rhythm: the chart or roots struck by the player, and a held
-//! root struck by a pattern.
+//! The left hand's rhythm: the player strikes the chart or roots, or a pattern strikes a held root.
 
 use crate::plugin::{RATE_HZ, Walk, guidehand, held, load_chart, notes, planned, play, set};
 use crate::plugin_rhythm::{assert_notes, from, session as song};
-use guidehand_tests::expected::{Comping, Play, Rhythm, samples_of, strikes_on_a_root};
-use guidehand_tests::notes::Note;
+use guidehand_report::request::Rhythm;
+use guidehand_tests::expected::{EvenPlay, RhythmSettings, samples_of, strikes_on_a_root};
+use guidehand_tests::notes::PlayedNote;
 use guidehand_tests::{BlockSizes, Event, Host, Session, Signature, TransportChange};
 use guidehand_theory::chart::Meter;
 use guidehand_theory::key::Key;
@@ -36,12 +36,12 @@ fn strike(session: &mut Session, channel: i16, key: i16, velocity: f64, from: u6
 fn a_key_strikes_the_chord_in_force_and_holds_it() {
     let mut session = Session::new(RATE_HZ, TEMPO_BPM, 18_000);
     strike(&mut session, 3, 40, 0.5, 1_000, 2_200);
-    // The length is the hand's: across the change, too.
+    // The hand decides the length, even across the change.
     strike(&mut session, 0, 43, 0.25, 3_000, 5_100);
-    // Two keys together are one gesture, which ends with the last of them.
+    // Two keys together are one gesture, which ends when the last of them is released.
     strike(&mut session, 0, 40, 1.0, 8_000, 8_300);
     strike(&mut session, 0, 47, 0.5, 8_000, 8_700);
-    // Silence is struck silently.
+    // A strike in a silent bar makes no sound.
     strike(&mut session, 0, 40, 0.5, 13_000, 14_000);
     // A key of the right hand passes.
     strike(&mut session, 0, 80, 0.5, 9_000, 10_000);
@@ -65,7 +65,7 @@ fn a_key_within_an_eighth_of_the_next_chord_plays_that() {
         ("On", 3_501, 1),
         ("On", 3_499, 0),
         ("Off", 3_600, 0),
-        // The chart comes round again; before silence nothing is anticipated.
+        // The chart repeats. Silence is not anticipated.
         ("On", 15_700, 0),
         ("On", 11_700, 2),
     ] {
@@ -129,14 +129,14 @@ fn roots_are_played_as_ever_in_hold_and_played() {
     assert_eq!(rendered[0].len(), 24);
 }
 
-/// The notes of roots under a pattern: each root with its first and last sample,
-/// struck where the pattern says and at once within a strike.
+/// The notes of roots under a pattern. Each root has its first and last sample. It is struck where
+/// the pattern has a strike, and at once if it begins within one.
 fn patterned(
-    comping: &Comping,
+    comping: &RhythmSettings,
     meter: Meter,
-    play_: &Play,
+    play_: &EvenPlay,
     roots: &[(i16, u64, u64)],
-) -> Vec<Note> {
+) -> Vec<PlayedNote> {
     let until = 40_000.0;
     let strikes = strikes_on_a_root(comping, meter, play_.tempo_bpm, until);
     let mut walk = Walk::new(Key::C_MAJOR, Taste::default());
@@ -177,9 +177,9 @@ fn a_held_root_is_struck_by_the_pattern() {
         ),
     ] {
         for rhythm in rhythms {
-            let comping = Comping {
+            let comping = RhythmSettings {
                 swing_follows_tempo: false,
-                ..Comping::new(rhythm)
+                ..RhythmSettings::new(rhythm)
             };
             let play_ = from(0.0, 25_000);
             let mut host = guidehand();
@@ -215,9 +215,9 @@ fn a_root_is_held_while_the_song_stands_still() {
 
 #[test]
 fn a_new_signature_gives_roots_new_bars() {
-    let comping = Comping {
+    let comping = RhythmSettings {
         swing_follows_tempo: false,
-        ..Comping::new(Rhythm::JazzWaltz)
+        ..RhythmSettings::new(Rhythm::JazzWaltz)
     };
     let play_ = from(0.0, 24_500);
     let waltz = Meter { beats: 3, unit: 4 };

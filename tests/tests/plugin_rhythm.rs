@@ -1,13 +1,14 @@
-//! The chart in every rhythm: each note of the built plugin as the oracle has it,
-//! whatever the meter, swing, length, place and blocks.
+//! The chart in every rhythm: each note of the built plugin is as in the oracle, whatever the
+//! meter, swing, length, place and blocks.
 
 use crate::plugin::{BLOCKS, RATE_HZ, id, notes, play, set, with_chart};
-use guidehand_tests::expected::{Comping, Oracle, Play, Rhythm};
-use guidehand_tests::notes::Note;
+use guidehand_report::request::Rhythm;
+use guidehand_tests::expected::{EvenPlay, Oracle, RhythmSettings};
+use guidehand_tests::notes::PlayedNote;
 use guidehand_tests::{BlockSizes, Host, Session, TransportChange, state};
 
-/// About a thousand samples a beat, and no round number of them: places on the
-/// grid keep clear of samples, where a rounding could tip them over.
+/// The tempo gives about a thousand samples a beat, and not a whole number of them. Places on the
+/// grid are then never close to a sample, where rounding could move them.
 const TEMPO_BPM: f64 = 2_868.9;
 
 /// Charts in many meters and at many densities.
@@ -30,8 +31,8 @@ const OTHERS: [&str; 6] = [
     "12/8 | Dm7 G7 | Cmaj7 A7 Dm7 G7 |",
 ];
 
-/// Sets an instance up as the oracle is told.
-pub fn set_comping(host: &mut Host, comping: &Comping) {
+/// Gives an instance the settings of the oracle.
+pub fn set_comping(host: &mut Host, comping: &RhythmSettings) {
     let percent = |fraction: f64| format!("{} %", fraction * 100.0);
     set(host, "Rhythm", comping.rhythm.words());
     set(host, "Swing", &percent(comping.swing));
@@ -56,8 +57,8 @@ pub fn draw(host: &mut Host, cells: &str) {
         .unwrap();
 }
 
-/// The session of a performance: the song plays from one place up to a stop.
-pub fn session(play: &Play, blocks: BlockSizes) -> Session {
+/// The session of a performance: the song plays from a place to its stop.
+pub fn session(play: &EvenPlay, blocks: BlockSizes) -> Session {
     let length = play.stop_samples + 100;
     let mut session = Session::new(play.sample_rate_hz, play.tempo_bpm, length);
     let to_beats = play.from_beats;
@@ -69,8 +70,8 @@ pub fn session(play: &Play, blocks: BlockSizes) -> Session {
 }
 
 /// A performance at the tests' rate and tempo.
-pub const fn from(from_beats: f64, stop_samples: u64) -> Play {
-    Play {
+pub const fn from(from_beats: f64, stop_samples: u64) -> EvenPlay {
+    EvenPlay {
         sample_rate_hz: RATE_HZ,
         tempo_bpm: TEMPO_BPM,
         from_beats,
@@ -78,22 +79,21 @@ pub const fn from(from_beats: f64, stop_samples: u64) -> Play {
     }
 }
 
-/// Compares notes: keys and samples exactly, velocities as far as single
-/// precision goes.
+/// Compares notes: keys and samples exactly, velocities in single precision.
 ///
 /// # Panics
-/// At the first note that differs, with what stands around it.
-pub fn assert_notes(found: &[Note], expected: &[Note], what: &str) {
-    let same = |(a, b): (&Note, &Note)| {
+/// At the first note that differs, with the notes around it.
+pub fn assert_notes(found: &[PlayedNote], expected: &[PlayedNote], what: &str) {
+    let same = |(a, b): (&PlayedNote, &PlayedNote)| {
         let velocity = a.velocity;
-        (a.velocity - b.velocity).abs() < 1.0e-6 && *a == Note { velocity, ..*b }
+        (a.velocity - b.velocity).abs() < 1.0e-6 && *a == PlayedNote { velocity, ..*b }
     };
     let pairs = found.iter().zip(expected);
     let equal = pairs.clone().take_while(|pair| same(*pair)).count();
     if equal == found.len() && equal == expected.len() {
         return;
     }
-    let around = |notes: &[Note]| {
+    let around = |notes: &[PlayedNote]| {
         let from = notes.len().min(equal.saturating_sub(4));
         let notes = notes[from..].iter().take(12);
         let lines = notes.map(|note| format!("  {note:?}\n"));
@@ -106,19 +106,19 @@ pub fn assert_notes(found: &[Note], expected: &[Note], what: &str) {
     );
 }
 
-/// Every setting of a rhythm that is asked for.
-fn settings(rhythm: Rhythm) -> Vec<Comping> {
+/// All settings of a rhythm that are tested.
+fn settings(rhythm: Rhythm) -> Vec<RhythmSettings> {
     let swings = [0.5, f64::from(0.62_f32), 0.75];
     let mut all = Vec::new();
     for swing in swings {
         for length in [0.5, 1.0, 1.5] {
             for anticipation in [true, false] {
-                all.push(Comping {
+                all.push(RhythmSettings {
                     swing,
                     swing_follows_tempo: false,
                     length,
                     anticipation,
-                    ..Comping::new(rhythm)
+                    ..RhythmSettings::new(rhythm)
                 });
             }
         }
@@ -126,8 +126,8 @@ fn settings(rhythm: Rhythm) -> Vec<Comping> {
     all
 }
 
-/// Blocks of all kinds in turn: not every size meets every setting, but every
-/// size meets every rhythm and every chart.
+/// Blocks of all kinds in turn. Not every size is used with every setting, but every size is used
+/// with every rhythm and every chart.
 fn blocks(turn: usize) -> BlockSizes {
     let sizes = [
         BlockSizes::Fixed(4096),
@@ -183,7 +183,7 @@ fn every_rhythm_in_more_meters_is_struck_as_expected() {
 #[test]
 fn rhythms_come_out_the_same_in_any_blocks() {
     for (index, rhythm) in Rhythm::ALL.into_iter().enumerate() {
-        let comping = Comping::new(rhythm);
+        let comping = RhythmSettings::new(rhythm);
         let chart = COMMON[1 + index % 3];
         let oracle = Oracle::new(chart);
         let mut host = with_chart(chart);
@@ -199,7 +199,7 @@ fn rhythms_come_out_the_same_in_any_blocks() {
 
 #[test]
 fn swing_follows_the_tempo() {
-    let comping = Comping::new(Rhythm::Bossa);
+    let comping = RhythmSettings::new(Rhythm::Bossa);
     let oracle = Oracle::new(COMMON[1]);
     let mut host = with_chart(COMMON[1]);
     set_comping(&mut host, &comping);
@@ -224,9 +224,9 @@ fn drawn_patterns_are_struck() {
         "----------------l-----------l---",
     ] {
         for chart in [COMMON[1], OTHERS[2], OTHERS[5]] {
-            let comping = Comping {
+            let comping = RhythmSettings {
                 drawn: cells.to_owned(),
-                ..Comping::new(Rhythm::Drawn)
+                ..RhythmSettings::new(Rhythm::Drawn)
             };
             let mut host = with_chart(chart);
             set_comping(&mut host, &comping);
@@ -249,10 +249,10 @@ fn the_chart_starts_at_its_bar_and_may_end() {
             (COMMON[2], 4),
         ] {
             for repeats in [true, false] {
-                let comping = Comping {
+                let comping = RhythmSettings {
                     from_bar,
                     repeats,
-                    ..Comping::new(rhythm)
+                    ..RhythmSettings::new(rhythm)
                 };
                 let mut host = with_chart(chart);
                 set_comping(&mut host, &comping);
@@ -279,9 +279,9 @@ fn inner_lines_move_one_voice_and_strike_no_other() {
         let oracle = Oracle::new(chart);
         let mut host = with_chart(chart);
         for rhythm in Rhythm::ALL {
-            let inner = Comping {
+            let inner = RhythmSettings {
                 inner_lines: true,
-                ..Comping::new(rhythm)
+                ..RhythmSettings::new(rhythm)
             };
             set_comping(&mut host, &inner);
             for from_beats in [0.0, 2.7] {
@@ -289,7 +289,7 @@ fn inner_lines_move_one_voice_and_strike_no_other() {
                 let found = notes(&play(&mut host, &session(&play_, blocks(2))).events);
                 let expected = oracle.notes(&inner, &play_);
                 assert_notes(&found, &expected, &format!("{chart}, {rhythm:?}"));
-                let plain = Comping {
+                let plain = RhythmSettings {
                     inner_lines: false,
                     ..inner.clone()
                 };
@@ -302,25 +302,25 @@ fn inner_lines_move_one_voice_and_strike_no_other() {
 
 #[test]
 fn without_a_transport_the_chart_runs_by_itself() {
-    let comping = Comping::new(Rhythm::Charleston);
+    let comping = RhythmSettings::new(Rhythm::Charleston);
     let oracle = Oracle::new(COMMON[1]);
     for words in ["97 bpm", "287 bpm"] {
         let mut host = with_chart(COMMON[1]);
         set_comping(&mut host, &comping);
         set(&mut host, "Tempo without host", words);
         let (tempo_bpm, _) = words.split_once(' ').unwrap();
-        let play_ = Play {
+        let play_ = EvenPlay {
             tempo_bpm: tempo_bpm.parse().unwrap(),
             ..from(0.0, u64::MAX)
         };
         let mut untold = Session::new(RATE_HZ, 120.0, 200_100);
         untold.tells_transport = false;
         untold.blocks = blocks(2);
-        // The mute switch of all sounding notes: nothing else ends them.
+        // Only this event, all sound off, ends the notes.
         let bypass = id(&host, "Bypass");
         untold.param(200_000, bypass, 1.0);
         let found = notes(&play(&mut host, &untold).events);
-        let stop = Play {
+        let stop = EvenPlay {
             stop_samples: 200_000,
             ..play_
         };
@@ -338,10 +338,10 @@ fn velocities_follow_the_accents() {
         (0.0, 0.5, [0.5, 0.5]),
         (1.0, 1.0, [1.0, 1.0]),
     ] {
-        let comping = Comping {
+        let comping = RhythmSettings {
             accents,
             velocity,
-            ..Comping::new(Rhythm::Charleston)
+            ..RhythmSettings::new(Rhythm::Charleston)
         };
         set_comping(&mut host, &comping);
         let found = notes(&play(&mut host, &session(&from(0.0, 3_900), blocks(0))).events);

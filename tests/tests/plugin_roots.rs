@@ -1,4 +1,4 @@
-//! Chords from root notes: every note, at its sample, as the theory has it.
+//! Chords from root notes: every note is as in the theory, at its sample.
 
 use crate::plugin::{
     BLOCKS, RATE_HZ, TEXTURES, Walk, chord_keys, chords, guidehand, held, id, keys, low, mute,
@@ -19,7 +19,7 @@ fn line(roots: &[i16]) -> Session {
     session
 }
 
-/// The keys of all chords that a line of roots gives.
+/// The keys of all chords for a line of roots.
 fn comped(host: &mut Host, roots: &[i16]) -> Vec<Vec<i16>> {
     chord_keys(&play(host, &line(roots)).events)
 }
@@ -52,7 +52,7 @@ fn cadences_in_every_key_and_texture_are_the_theorys() {
         for tonic in twelve_tonics() {
             for mode in [Mode::Major, Mode::Minor, Mode::Blues] {
                 let key = set_key(&mut host, tonic, mode);
-                // ii V I, and on through vi and the secondary dominant of ii.
+                // ii V I, then vi and the secondary dominant of ii.
                 let roots = [2, 7, 0, 9, 2, 7, 0].map(|above| low(tonic + above));
                 let mut walk = Walk::new(key, taste);
                 let expected = roots.map(|root| walk.root(root));
@@ -77,8 +77,8 @@ fn every_root_in_every_key_is_the_theorys() {
     }
 }
 
-/// Semitones that voices move, taken from the lowest. Common practice, no
-/// published source.
+/// The semitones by which the voices move, from the lowest voice up. Common practice, no published
+/// source.
 #[test]
 fn a_cadence_moves_as_little_in_every_key() {
     let mut host = guidehand();
@@ -198,8 +198,8 @@ fn roots_come_out_the_same_in_any_blocks() {
     }
 }
 
-/// Both hands for a while: roots, extra keys, legato lines, a melody on other
-/// channels, and parameters that move, never at the sample of a key.
+/// Both hands play for a while: roots, extra keys, legato lines, a melody on other channels, and
+/// parameters that change, never at the sample of a key.
 fn busy(rate_hz: f64, params: &[(u32, f64)], seed: u64) -> Session {
     let mut session = Session::new(rate_hz, 137.3, 13_000);
     let mut rng = fastrand::Rng::with_seed(seed);

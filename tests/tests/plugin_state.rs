@@ -1,5 +1,5 @@
-//! The saved state: it brings everything back, a damaged one changes nothing, and
-//! a sound one takes effect at once.
+//! The saved state restores everything. A damaged state changes nothing, and a valid one takes
+//! effect at once.
 
 use crate::plugin::{
     RATE_HZ, chord_keys, guidehand, id, load_chart, notes, planned, planned_in, play, random_value,
@@ -17,7 +17,7 @@ fn session(beats: u64) -> Session {
     Session::new(RATE_HZ, TEMPO_BPM, beats * 1_000)
 }
 
-/// The framework puts the length of its JSON in front, in eight bytes.
+/// The framework puts the length of its JSON into the first eight bytes.
 const LENGTH_BYTES: usize = 8;
 
 fn json(state: &[u8]) -> Value {
@@ -33,7 +33,7 @@ fn state(json: &Value) -> Vec<u8> {
     bytes(json.to_string().as_bytes())
 }
 
-/// What is saved of the chart.
+/// The saved chart.
 fn chart(host: &mut Host) -> Value {
     let state = json(&host.save_state().unwrap());
     serde_json::from_str(state["fields"]["chart"].as_str().unwrap()).unwrap()
@@ -107,7 +107,7 @@ fn a_loaded_instance_sounds_like_the_one_that_was_saved() {
     }
 }
 
-/// An instance with its own settings, what it saves, and how it sounds.
+/// An instance with its own settings, its saved state, and its performance.
 fn settled() -> (Host, Vec<u8>, Performance) {
     let mut host = with_chart("| Ebmaj7 | Ab7 |");
     set(&mut host, "Texture", "Three notes");
@@ -120,7 +120,7 @@ fn settled() -> (Host, Vec<u8>, Performance) {
     (host, saved, sound)
 }
 
-/// Loads what is no state, and expects to find everything as it was.
+/// Loads bytes that are no state, and expects that nothing changes.
 fn expect_refused(host: &mut Host, saved: &[u8], damaged: &[u8], what: &str) {
     let error = host.load_state(damaged).expect_err(what);
     assert!(matches!(error, HostError::Refused(_)), "{what}: {error}");
@@ -138,7 +138,7 @@ fn an_empty_or_truncated_state_changes_nothing() {
         .chain([full.len() - 1]);
     for cut in cuts {
         expect_refused(&mut host, &saved, &full[..cut], &format!("cut at {cut}"));
-        // The same with a length that fits.
+        // The same with the right length.
         let body = full.get(LENGTH_BYTES..cut).unwrap_or_default();
         expect_refused(&mut host, &saved, &bytes(body), &format!("short at {cut}"));
     }
@@ -166,8 +166,8 @@ fn a_corrupt_state_changes_nothing() {
     assert_eq!(play(&mut host, &session(8)), sound);
 }
 
-/// Bytes that have changed on the way may still make a state. Whatever they make,
-/// parameters stay in range and the plugin plays on.
+/// Bytes that have changed may still make a state. In any case parameters stay in range and the
+/// plugin keeps playing.
 #[test]
 fn a_state_with_changed_bytes_does_no_harm() {
     let mut host = with_chart("| Dm7 | G7 |");
@@ -203,7 +203,7 @@ fn a_state_with_changed_bytes_does_no_harm() {
     );
 }
 
-/// Plays both sources for a while, and lets go of everything.
+/// Plays both sources for a while, and releases everything.
 fn notes_of(host: &mut Host) -> usize {
     let mut session = session(10);
     session
@@ -334,7 +334,7 @@ fn a_chart_with_an_error_is_kept_and_the_last_good_one_sounds() {
     assert_eq!(player.finish().unwrap().events, sound, "it is not heard");
     assert_eq!(chart(&mut host)["text"], bad);
 
-    // Saved and loaded, the text is still there, and the good one still sounds.
+    // After saving and loading the text is still there, and the last good chart still sounds.
     let saved = host.save_state().unwrap();
     let mut other = guidehand();
     other.load_state(&saved).unwrap();
@@ -342,11 +342,11 @@ fn a_chart_with_an_error_is_kept_and_the_last_good_one_sounds() {
     assert_eq!(play(&mut other, &session).events, sound);
     assert_eq!(other.save_state().unwrap(), saved);
 
-    // A second error does not push the good one out.
+    // A second error does not replace the good chart.
     load_chart(&mut other, "| nothing |");
     assert_eq!(play_again(&mut other, &session), sound);
 
-    // A good one replaces both.
+    // A good chart replaces both.
     load_chart(&mut other, "| Cmaj7 |");
     let expected = vec![planned("| Cmaj7 |")[0].keys.clone(); 2];
     let events = play(&mut other, &session).events;
@@ -357,7 +357,7 @@ fn a_chart_with_an_error_is_kept_and_the_last_good_one_sounds() {
     );
 }
 
-/// Plays a session without what the one before has left to be released.
+/// Plays a session without the note-offs that the session before has left.
 fn play_again(host: &mut Host, session: &Session) -> Vec<guidehand_tests::TimedEvent> {
     let mut events = play(host, session).events;
     let strike = events
@@ -380,7 +380,7 @@ fn a_parameter_from_outside_is_saved_as_it_was_set() {
     assert_eq!(saved["version"], env!("CARGO_PKG_VERSION"));
 }
 
-/// Without the panel open: a thread of the plugin's plans anew.
+/// The panel is closed: a thread of the plugin plans anew.
 #[test]
 fn a_pinned_key_is_planned_for_while_the_chart_plays() {
     let text = "| G7 | Fmaj7 | G7 | Fmaj7 |";

@@ -1,5 +1,5 @@
-//! The limits of a saved state: what is too long, too deep or too much is left
-//! out or refused, soon, and without losing what was there before.
+//! The limits of a saved state: parts that are too long, too deep or too many are left out or
+//! refused, quickly, and nothing that was there before is lost.
 
 use crate::plugin::{guidehand, untouched, with_chart};
 use guidehand_tests::{Host, state};
@@ -9,14 +9,14 @@ use std::time::{Duration, Instant};
 /// The longest text in a saved field, in bytes.
 const LONGEST_TEXT: usize = 1024 * 1024;
 
-/// Far more than any of these takes, on a slow machine and without optimisation.
+/// Much more time than any of these states takes on a slow machine without optimisation.
 const LONGEST: Duration = Duration::from_secs(20);
 
 fn saved(host: &mut Host) -> Value {
     serde_json::from_slice(&host.save_state().unwrap()[8..]).unwrap()
 }
 
-/// Whether a state is taken, which must be soon.
+/// Whether a state is accepted. The answer must come quickly.
 fn takes(host: &mut Host, json: &str) -> bool {
     let start = Instant::now();
     let taken = host.load_state(&state::framed(json.as_bytes())).is_ok();
@@ -118,8 +118,7 @@ fn deep_and_huge_states_end_soon() {
         assert!(!takes(&mut host, &refused));
         assert!(saved(&mut host) == before);
     }
-    // The framework passes over what it does not know, however deep it is, and
-    // does not keep it.
+    // The framework ignores what it does not know, however deep it is, and does not keep it.
     let mut more = before.clone();
     more["author"] = json!({ "name": [1, 2, 3] });
     assert!(takes(&mut host, &more.to_string()));
@@ -150,8 +149,8 @@ fn a_parameter_of_an_unknown_kind_is_refused_and_changes_nothing() {
     assert!(saved(&mut host) == before);
 }
 
-/// Little text can make many bars. The limit of a chart is higher still; planning
-/// takes the same time for each change.
+/// A short text can make many bars. The limit of a chart is higher still. Planning takes the same
+/// time for each change.
 #[test]
 fn long_charts_are_planned_soon() {
     for text in [

@@ -1,6 +1,6 @@
-//! States of other versions. Every format that there has been is kept as a file
-//! in `tests/data/states`, as its version saved it; each still loads, whatever
-//! the instance was before. What a later version has saved is kept.
+//! States of other versions. `tests/data/states` has a file of every format so far, as its version
+//! saved it. Each still loads, whatever the instance had before. What a later version has saved is
+//! kept.
 
 use crate::plugin::{
     RATE_HZ, chord_keys, guidehand, id, load_chart, play, random_value, set, untouched,
@@ -13,7 +13,7 @@ use std::path::Path;
 /// The format that is saved now.
 const FORMAT: &str = "3";
 
-/// A kept state, and what it must bring: the chart, and parameters in words.
+/// A stored state, and what it must restore: the chart, and parameters in words.
 struct Kept {
     file: &'static str,
     chart: &'static str,
@@ -84,14 +84,13 @@ const KEPT: [Kept; 7] = [
     },
 ];
 
-/// What a step of the format says of a parameter that is lacking, in every kept
-/// state: before format 2 no note lay beyond the register's ends.
+/// The value that a step of the format gives a missing parameter, in every stored state: before
+/// format 2 no note lay outside the register.
 fn migrated(name: &str) -> Option<Value> {
     (name == "hard_edges").then(|| json!({ "bool": true }))
 }
 
-/// A state of a version to come: other parameters, other fields, more in those
-/// that are known.
+/// A state of a future version: other parameters, other fields, and more in the known fields.
 const LATER: &str = "later.json";
 
 fn kept(file: &str) -> Value {
@@ -109,7 +108,7 @@ fn saved(host: &mut Host) -> Value {
     serde_json::from_slice(&host.save_state().unwrap()[8..]).unwrap()
 }
 
-/// A saved field; what is in it is JSON in a string.
+/// A saved field, which is JSON in a string.
 fn field(state: &Value, name: &str) -> Value {
     serde_json::from_str(state["fields"][name].as_str().unwrap()).unwrap()
 }
@@ -120,7 +119,7 @@ fn words(host: &mut Host, name: &str) -> String {
     host.value_to_text(id, value).unwrap()
 }
 
-/// An instance on which everything is other than at first.
+/// An instance on which everything differs from a fresh one.
 fn scrambled() -> Host {
     let mut host = guidehand();
     let mut rng = fastrand::Rng::with_seed(3);
@@ -149,7 +148,8 @@ fn every_kept_state_still_loads() {
             for (name, expected) in params {
                 assert_eq!(words(&mut host, name), *expected, "{file}: {name}");
             }
-            // What the old version did not have is as a step says, or as at first.
+            // A parameter that the old version did not have gets its value from a step, or its
+            // default.
             let values = now["params"].as_object().unwrap();
             for (name, value) in values {
                 let saved = old["params"].get(name).cloned();
@@ -161,7 +161,7 @@ fn every_kept_state_still_loads() {
             for (name, text) in old["fields"].as_object().unwrap() {
                 match name.as_str() {
                     "format" => {}
-                    // Its text may be written otherwise, to sound as before.
+                    // The text may be rewritten so that it sounds as before.
                     "chart" => {
                         let mut expected = field(&old, "chart");
                         expected["text"] = json!(chart);
@@ -190,7 +190,7 @@ fn a_kept_state_sounds_the_same_in_any_instance() {
     }
 }
 
-/// The register was a limit before it was a wish.
+/// In format 1 the register was a hard limit.
 #[test]
 fn a_song_from_before_soft_edges_keeps_within_its_register() {
     let old = kept("hard_edges.json");
@@ -207,7 +207,7 @@ fn a_song_from_before_soft_edges_keeps_within_its_register() {
         assert!(register.contains(&i64::from(*key)), "{chords:?}");
     }
 
-    // What is saved now says what it wants, and keeps it.
+    // The state that is saved now has its own value, and keeps it.
     set(&mut host, "Hard register edges", "Off");
     let soft = saved(&mut host);
     load(&mut host, &old);
@@ -234,12 +234,12 @@ fn what_a_later_version_has_saved_comes_through() {
     let later = kept(LATER);
     let mut host = scrambled();
     load(&mut host, &later);
-    // What is known takes effect.
+    // Known parts take effect.
     assert_eq!(words(&mut host, "Texture"), "Three notes");
     let now = saved(&mut host);
     assert_eq!(field(&now, "chart")["text"], "| Bbmaj7 | Eb7 |");
     assert_eq!(field(&now, "panel")["look"], "light");
-    // What is not known is still there, fields in their places.
+    // Unknown parts are still there, with the fields in their places.
     let unknown = json!({ "humour": { "f32": 0.5 }, "brushes": { "string": "soft" } });
     assert_eq!(field(&now, "later"), unknown);
     assert_eq!(now["fields"]["scenes"], later["fields"]["scenes"]);
@@ -248,25 +248,25 @@ fn what_a_later_version_has_saved_comes_through() {
     }
     assert_eq!(
         now["fields"]["format"], FORMAT,
-        "what is saved is of this version"
+        "the saved state is of this version"
     );
 
-    // Once more, from what was saved: nothing gets lost on the way.
+    // Again from the saved state: nothing gets lost.
     let mut other = untouched();
     load(&mut other, &now);
     assert_eq!(saved(&mut other), now);
-    // An edit of the chart keeps what is beside the text.
+    // An edit of the chart keeps the other parts of its field.
     load_chart(&mut other, "| C6 |");
     assert_eq!(field(&saved(&mut other), "later"), unknown);
 
-    // Another state takes its place, and leaves nothing behind.
+    // Another state replaces it, and nothing of it remains.
     let plain = kept(KEPT[0].file);
     load(&mut other, &plain);
     let mut fresh = untouched();
     load(&mut fresh, &plain);
     let fields = |host: &mut Host| {
         let mut state = saved(host);
-        // The first version had none of these: they stay as they were.
+        // The first version had none of these, so they stay as they were.
         for name in ["panel", "drawn", "melody"] {
             state["fields"].as_object_mut().unwrap().remove(name);
         }

@@ -1,5 +1,5 @@
-//! The audition tone: what sounds is heard, never too loud, and nothing is heard
-//! when nothing sounds.
+//! The audition tone: sounding notes are audible and never too loud, and there is silence when no
+//! note sounds.
 
 use crate::plugin::{CEILING, RATE_HZ, TEXTURES, guidehand, play, set, sounding, with_chart};
 use guidehand_tests::{Event, Host, Performance, Session, TransportChange};
@@ -10,11 +10,10 @@ use std::f64::consts::TAU;
 /// half step of a voicing 10 Hz.
 const WINDOW: usize = 32_768;
 
-/// After this a released note has died away to nothing.
+/// The time in which a released note decays to silence.
 const SILENT_AFTER: usize = 48_000;
 
-/// The amplitude of every line of the spectrum of the samples from a place on,
-/// through a Hann window.
+/// The amplitude of every line of the spectrum of the samples from a place on, under a Hann window.
 fn spectrum(samples: &[f32], from: usize) -> Vec<f64> {
     let fft = RealFftPlanner::<f64>::new().plan_fft_forward(WINDOW);
     let mut input = fft.make_input_vec();
@@ -52,16 +51,15 @@ fn height(spectrum: &[f64], key: f64) -> f64 {
     spectrum[lines].iter().copied().fold(0.0, f64::max)
 }
 
-/// Whether a key's fundamental rises above what lies a quarter tone to either
-/// side.
+/// Whether a key's fundamental is stronger than the lines a quarter tone to either side.
 fn is_peak(spectrum: &[f64], key: i16) -> bool {
     let key = f64::from(key);
     let beside = [key - 0.5, key + 0.5].map(|beside| spectrum[line_of(key_hz(beside))]);
     beside.iter().all(|side| height(spectrum, key) > 2.0 * side)
 }
 
-/// Every sounding key is a peak; keys that neither sound nor are a partial of one
-/// that does are much weaker.
+/// Every sounding key is a peak; keys that neither sound nor are a partial of a sounding key are
+/// much weaker.
 fn expect_heard(performance: &Performance, from: usize, what: &str) {
     let keys = sounding(&performance.events, from as u64);
     let end = sounding(&performance.events, (from + WINDOW) as u64);
@@ -77,7 +75,7 @@ fn expect_heard(performance: &Performance, from: usize, what: &str) {
             .map(|key| height(&spectrum, f64::from(*key)))
             .fold(f64::MAX, f64::min);
         let lowest = *keys.iter().min().unwrap();
-        // Up to an octave above the lowest key no partial lies.
+        // There is no partial up to an octave above the lowest key.
         for key in (lowest - 12..lowest + 11).filter(|key| !keys.contains(key)) {
             let stray = height(&spectrum, f64::from(key));
             assert!(stray < 0.2 * weakest, "{what}: {key} beside {keys:?}");
@@ -232,7 +230,7 @@ fn the_tone_fades_without_a_click_when_it_is_switched_off() {
         };
         assert!(!is_silent(&left[9_900..10_100]), "{name}");
         assert!(step(9_990..10_600) <= 1.5 * step(8_000..9_990), "{name}");
-        // Ten milliseconds of fading, and then nothing.
+        // The tone fades for ten milliseconds, and then there is silence.
         assert!(is_silent(&left[10_600..]), "{name}");
     }
 }

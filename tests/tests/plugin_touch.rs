@@ -1,29 +1,30 @@
-//! Density and touch: random, so not note for note as the oracle has it, but
-//! within the limits that are promised, and the same for the same seed.
+//! Density and touch are random, so the notes differ from the oracle's. They stay within the
+//! promised limits, and are the same for the same seed.
 
 use crate::plugin::{RATE_HZ, chords, notes, play, set, with_chart};
 use crate::plugin_rhythm::{from, session, set_comping};
-use guidehand_tests::expected::{Comping, Oracle, Play, Rhythm, Strike, samples_of};
-use guidehand_tests::notes::Note;
+use guidehand_report::request::Rhythm;
+use guidehand_tests::expected::{EvenPlay, ExpectedStrike, Oracle, RhythmSettings, samples_of};
+use guidehand_tests::notes::PlayedNote;
 use guidehand_tests::{BlockSizes, Host};
 
 const CHART: &str = "| Dm7 | G7 Db7 | Cmaj7 | A7 |";
 
 /// Sixty-four bars at the tempo of the tests of rhythms.
-fn long() -> Play {
+fn long() -> EvenPlay {
     from(0.0, 257_000)
 }
 
-/// Without swing, so that every place is an eighth.
-fn even(rhythm: Rhythm) -> Comping {
-    Comping {
+/// Settings without swing, so that every place is an eighth.
+fn even(rhythm: Rhythm) -> RhythmSettings {
+    RhythmSettings {
         swing: 0.5,
         accents: 1.0,
-        ..Comping::new(rhythm)
+        ..RhythmSettings::new(rhythm)
     }
 }
 
-fn host(comping: &Comping, settings: &[(&str, &str)]) -> Host {
+fn host(comping: &RhythmSettings, settings: &[(&str, &str)]) -> Host {
     let mut host = with_chart(CHART);
     set_comping(&mut host, comping);
     for (name, words) in settings {
@@ -32,25 +33,25 @@ fn host(comping: &Comping, settings: &[(&str, &str)]) -> Host {
     host
 }
 
-fn heard(host: &mut Host, play_: &Play) -> Vec<Note> {
+fn heard(host: &mut Host, play_: &EvenPlay) -> Vec<PlayedNote> {
     notes(&play(host, &session(play_, BlockSizes::Fixed(1_000))).events)
 }
 
 /// The samples at which chords start.
-fn onsets(notes: &[Note]) -> Vec<u64> {
+fn onsets(notes: &[PlayedNote]) -> Vec<u64> {
     let mut starts: Vec<u64> = notes.iter().map(|note| note.start_samples).collect();
     starts.dedup();
     starts
 }
 
 /// The strikes that the pattern has by itself, up to the end of a performance.
-fn base(comping: &Comping, play_: &Play) -> Vec<Strike> {
+fn base(comping: &RhythmSettings, play_: &EvenPlay) -> Vec<ExpectedStrike> {
     let strikes = Oracle::new(CHART).strikes(comping, play_.tempo_bpm, 257.0 * 960.0);
-    let is_heard = |strike: &Strike| samples_of(strike, play_).0 < play_.stop_samples;
+    let is_heard = |strike: &ExpectedStrike| samples_of(strike, play_).0 < play_.stop_samples;
     strikes.into_iter().filter(is_heard).collect()
 }
 
-fn starts(strikes: &[Strike], play_: &Play) -> Vec<u64> {
+fn starts(strikes: &[ExpectedStrike], play_: &EvenPlay) -> Vec<u64> {
     strikes.iter().map(|s| samples_of(s, play_).0).collect()
 }
 
@@ -116,7 +117,7 @@ fn more_density_fills_eighths_softly() {
 
 #[test]
 fn a_seed_gives_its_notes_wherever_playing_starts() {
-    let comping = Comping::new(Rhythm::Bossa);
+    let comping = RhythmSettings::new(Rhythm::Bossa);
     let loose = [
         ("Density", "50 %"),
         ("Touch in time", "20 ms"),
@@ -133,21 +134,21 @@ fn a_seed_gives_its_notes_wherever_playing_starts() {
     let second = heard(&mut one, &from(0.0, 64_000));
     assert_ne!(onsets(&second), onsets(&first));
 
-    // From the ninth bar on: what starts later is the same, a few chords on.
+    // The song starts at the ninth bar. A few chords later everything is the same.
     set(&mut one, "Seed", "1");
     let play_ = from(0.0, 64_000);
     let shift = session(&play_, BlockSizes::Fixed(1)).samples_at(32.0);
     let later = heard(&mut one, &from(32.0, 64_000 - shift));
-    let moved = |note: &Note| Note {
+    let moved = |note: &PlayedNote| PlayedNote {
         start_samples: note.start_samples + shift,
         end_samples: note.end_samples + shift,
         ..*note
     };
     let near = |a: u64, b: u64| a.abs_diff(b) <= 1;
-    let begun = |note: &&Note| note.start_samples > shift + 500;
-    let later: Vec<Note> = later.iter().map(moved).collect();
-    let late: Vec<&Note> = later.iter().filter(begun).collect();
-    let same: Vec<&Note> = first.iter().filter(begun).collect();
+    let begun = |note: &&PlayedNote| note.start_samples > shift + 500;
+    let later: Vec<PlayedNote> = later.iter().map(moved).collect();
+    let late: Vec<&PlayedNote> = later.iter().filter(begun).collect();
+    let same: Vec<&PlayedNote> = first.iter().filter(begun).collect();
     assert!(same.len() > 40 && late.len() == same.len());
     for (a, b) in late.iter().zip(&same) {
         assert!(
@@ -162,7 +163,7 @@ fn a_seed_gives_its_notes_wherever_playing_starts() {
 
 #[test]
 fn touch_moves_starts_within_its_limits_and_ends_not_at_all() {
-    // In ticks; the shortest chord lasts two beats, so the lead is 120 ticks.
+    // The limit is in ticks. The shortest chord lasts two beats, so the lead is 120 ticks.
     for (tempo_bpm, words, touch_ms) in [
         (121.3, "30 ms", 30.0_f64),
         (121.3, "5 ms", 5.0),
@@ -190,7 +191,7 @@ fn touch_moves_starts_within_its_limits_and_ends_not_at_all() {
                 let next = starts.get(index + 1).copied().unwrap_or(u64::MAX);
                 for note in found.iter().filter(|note| note.start_samples == *at) {
                     let end = to.min(next);
-                    // Where the pattern has no gap, the next strike decides.
+                    // If the pattern has no gap, the next strike decides the end.
                     let joined = plain
                         .get(index + 1)
                         .is_some_and(|n| samples_of(n, &play_).0 == to);
@@ -219,7 +220,7 @@ fn touch_in_velocity_keeps_its_limits() {
         let (mut least, mut most) = (0.0_f64, 0.0_f64);
         for (a, b) in found.iter().zip(&plain) {
             let velocity = b.velocity;
-            assert_eq!(Note { velocity, ..*a }, *b);
+            assert_eq!(PlayedNote { velocity, ..*a }, *b);
             let away = (a.velocity - b.velocity) * 127.0;
             assert!(away.abs() <= steps + 1.0e-4, "{a:?} instead of {b:?}");
             (least, most) = (least.min(away), most.max(away));

@@ -96,7 +96,7 @@ fn words_that_mean_nothing_are_refused() {
     }
 }
 
-/// What a user may type by mistake, or because it reads better.
+/// Words that a user may type by mistake, or because they are easier to read.
 const ODD: [&str; 16] = [
     "F\u{266f}3",
     "B\u{266d}3",
@@ -116,7 +116,7 @@ const ODD: [&str; 16] = [
     "\u{661}",
 ];
 
-/// Holds the words that [`read_odd_words`] reads.
+/// The environment variable with the words that [`read_odd_words`] reads.
 const WORDS: &str = "GUIDEHAND_ODD_WORDS";
 
 #[test]
@@ -132,8 +132,7 @@ fn read_odd_words() {
     }
 }
 
-/// A plugin that panics here takes its host along, so each try has its own
-/// process.
+/// A panic of the plugin here would end its host, so each try has its own process.
 #[test]
 fn odd_words_do_no_harm() {
     let fails = |words: &&str| {

@@ -1,4 +1,4 @@
-//! What the README says of the plugin is what the plugin says of itself.
+//! The README says the same about the plugin as the plugin itself.
 
 use crate::plugin::untouched;
 use guidehand_tests::parameters;
@@ -17,7 +17,7 @@ fn the_table_of_parameters_is_the_plugins() {
     );
 }
 
-/// Every file that the README links to is there.
+/// Every file that the README links to exists.
 #[test]
 fn links_lead_somewhere() {
     let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("..");

@@ -1,5 +1,5 @@
-//! Sessions and their blocks: what goes through the passthrough plugin comes out
-//! the same at the same sample, however the session is cut.
+//! Sessions and their blocks: events pass through the passthrough plugin unchanged and at the same
+//! sample, however the session is cut.
 
 use crate::host::{RATE_HZ, passthrough};
 use guidehand_tests::{
@@ -33,8 +33,8 @@ fn session(blocks: BlockSizes, events: Vec<TimedEvent>) -> Session {
     }
 }
 
-/// What the framework lets through: it has no chokes to send, and gives raw MIDI
-/// notes their CLAP form.
+/// The events as the framework passes them: it cannot send chokes, and it turns raw MIDI notes into
+/// CLAP notes.
 fn passed(events: &[TimedEvent]) -> Vec<TimedEvent> {
     events
         .iter()

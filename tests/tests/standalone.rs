@@ -1,5 +1,5 @@
-//! The program that needs no host, on a screen that nobody sees and without sound: it
-//! shows the panel, plays, and ends when its window is closed.
+//! The program that needs no host, on an invisible screen and without sound. It shows the panel,
+//! plays, and ends when its window is closed.
 
 use guidehand_tests::{paths, screen::Screen};
 use std::collections::HashSet;
@@ -12,23 +12,23 @@ use x11rb::protocol::xproto::{EventMask, ImageFormat, Window};
 use x11rb::rust_connection::RustConnection;
 use x11rb::wrapper::ConnectionExt as _;
 
-/// The most that any step may take on a busy machine.
+/// The longest time for any step on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(60);
 /// A panel has more colours than this, an empty window fewer.
 const COLOURS: usize = 30;
 
-/// The program; it goes when this is dropped.
+/// The program. It ends when this is dropped.
 struct Program(Child);
 
 impl Drop for Program {
     fn drop(&mut self) {
-        // Nothing can be done about a program that has ended.
+        // A program that has already ended needs nothing more.
         let _gone = self.0.kill();
         let _gone = self.0.wait();
     }
 }
 
-/// Asks again and again until there is an answer.
+/// Repeats a question until there is an answer.
 fn until<T>(what: &str, mut ask: impl FnMut() -> Option<T>) -> T {
     let start = Instant::now();
     loop {
@@ -62,7 +62,7 @@ fn window_named(x11: &RustConnection, root: Window, name: &str) -> Option<Window
     })
 }
 
-/// How many colours a window shows.
+/// The number of colours that a window shows.
 fn colours(x11: &RustConnection, window: Window) -> Option<usize> {
     let size = x11.get_geometry(window).ok()?.reply().ok()?;
     let (width, height) = (size.width, size.height);
@@ -75,7 +75,7 @@ fn colours(x11: &RustConnection, window: Window) -> Option<usize> {
     Some(pixels.len())
 }
 
-/// Does what a window manager does when a window's close button is pressed.
+/// Sends what a window manager sends when a window's close button is pressed.
 fn close(x11: &RustConnection, window: Window) {
     let atom = |name: &[u8]| x11.intern_atom(false, name).unwrap().reply().unwrap().atom;
     let (protocols, delete) = (atom(b"WM_PROTOCOLS"), atom(b"WM_DELETE_WINDOW"));
@@ -96,7 +96,7 @@ fn the_program_without_a_host_shows_the_panel_and_ends_with_it() {
     until("a panel", || {
         colours(&x11, window).filter(|colours| *colours > COLOURS)
     });
-    // It plays its first chart without being asked: the place in it moves on.
+    // It plays its first chart by itself, so the place in the chart moves.
     let picture = |x11: &RustConnection| {
         let size = x11.get_geometry(window).unwrap().reply().unwrap();
         let (width, height) = (size.width, size.height);

@@ -1,9 +1,8 @@
-//! The VST3 build as a host finds it: the factory, units and mappings. What the other `vst3_*` modules share: the bundle, an
-//! instance, its chart.
+//! The VST3 build as a host finds it: the factory, units and mappings. The other `vst3_*` modules
+//! share its bundle, its instance and its chart.
 
-use guidehand_tests::comp;
 use guidehand_tests::vst3::{Instance, Module, bundle};
-use guidehand_tests::{Event, HostError, TimedEvent, paths};
+use guidehand_tests::{Event, HostError, TimedEvent, paths, state};
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
@@ -14,7 +13,7 @@ use vst3::Steinberg::Vst::{
 };
 use vst3::Steinberg::{IPlugView, IPluginFactoryTrait, PClassInfo, kResultOk};
 
-/// As the plugin spells it; Windows has the first eight bytes in another order.
+/// The class id as the plugin has it. Windows has the first eight bytes in another order.
 const CLASS: &[u8; 16] = b"GuidehandVoicing";
 
 /// The built plugin, laid out as hosts find it.
@@ -53,14 +52,14 @@ pub fn set(instance: &mut Instance, name: &str, words: &str) {
     instance.set_param(id, value).unwrap();
 }
 
-/// Gives an instance another chart, by the only way in: its state.
+/// Gives an instance another chart through its state, which is the only way.
 pub fn load_chart(instance: &mut Instance, text: &str) {
     let state = as_clap(&instance.save_state().unwrap());
-    let state = comp::with_chart(&state, text).unwrap();
+    let state = state::with_chart(&state, text);
     instance.load_state(as_vst3(&state)).unwrap();
 }
 
-/// The CLAP build's state is this one's behind its length.
+/// The CLAP build's state is this state after its length.
 pub fn as_clap(state: &[u8]) -> Vec<u8> {
     let length = (state.len() as u64).to_le_bytes();
     [&length[..], state].concat()
@@ -70,7 +69,7 @@ pub fn as_vst3(clap: &[u8]) -> &[u8] {
     &clap[8..]
 }
 
-/// A key of the left hand, struck and let go in one block.
+/// Strikes and releases a key of the left hand in one block.
 pub fn root() -> [TimedEvent; 2] {
     [
         TimedEvent::new(3, Event::note_on(0, 48, 0.75)),
@@ -78,7 +77,7 @@ pub fn root() -> [TimedEvent; 2] {
     ]
 }
 
-/// How many keys are struck.
+/// The number of keys that are struck.
 pub fn struck(events: &[TimedEvent]) -> usize {
     let is_on = |event: &&TimedEvent| matches!(event.event, Event::NoteOn { .. });
     events.iter().filter(is_on).count()
@@ -107,7 +106,7 @@ fn the_factory_describes_one_class() {
 fn the_factory_refuses_what_it_does_not_have() {
     let module = module();
     for index in [-1, 1, i32::MAX] {
-        // SAFETY: zeros are a valid value of plain numbers, and it is a valid place.
+        // SAFETY: zeros are a valid value of plain numbers, and the place is valid.
         let result = unsafe {
             let mut info: PClassInfo = std::mem::zeroed();
             module.factory().getClassInfo(index, &mut info)

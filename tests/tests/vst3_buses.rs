@@ -1,4 +1,4 @@
-//! The buses of the VST3 build: those of the CLAP build, and what a host may do with
+//! The buses of the VST3 build: they are those of the CLAP build. Also what a host may do with
 //! them.
 
 use crate::plugin;
@@ -87,7 +87,7 @@ fn speakers_are_taken_as_they_are_told_and_no_others() {
     assert_eq!(instance.latency_samples(), 0);
 }
 
-/// Each of them plays, with its last input, the bass's, active or not.
+/// Each layout plays, whether its last input, the bass, is active or not.
 #[test]
 fn every_count_of_inputs_that_is_taken_plays() {
     let mut counts = Vec::new();

@@ -1,5 +1,5 @@
-//! What goes through the VST3 build: the same notes as through the CLAP build, at
-//! the same samples, and what is not the plugin's own as it came.
+//! The events of the VST3 build: it plays the same notes as the CLAP build at the same samples, and
+//! events that do not belong to the plugin pass unchanged.
 
 use crate::plugin;
 use crate::vst3::{as_clap, load_chart, mute, set};
@@ -10,8 +10,8 @@ use guidehand_tests::{
     BlockSizes, Event, Host, Performance, Session, TimedEvent, TransportChange, golden, note_pairs,
 };
 
-/// As the demo command has them: below the split, around the circle in C, through
-/// the substitute to the tonic.
+/// The roots of the demo command: below the split, around the circle in C, through the substitute
+/// to the tonic.
 const ROOTS: [(u8, u8); 8] = [
     (38, 4),
     (43, 4),
@@ -52,8 +52,7 @@ fn expect_same(found: &Performance, expected: &Performance, what: &str) {
     assert!(found.len() > 4, "{what}: hardly anything was played");
 }
 
-/// The demo's chart once through, then its roots, each lifted a little before the
-/// next one.
+/// The demo's chart once, then its roots, each released a little before the next one.
 fn demo(host: &Host) -> Session {
     let mut session = Session::new(48_000.0, 132.0, 0);
     let mut beat = 96.0;
@@ -123,9 +122,8 @@ fn both(text: &str) -> (Instance, Host) {
     (instance, host)
 }
 
-/// Parameters that move all the time, none of them at the start of a block. Not the
-/// register or the key: what is planned anew for them arrives at a time of the clock on
-/// the wall.
+/// Parameters that change all the time, none of them at the start of a block. The register and the
+/// key are left out, because a thread plans for them and its result arrives at no fixed sample.
 fn automated(host: &mut Host) -> Session {
     let mut session = Session::new(48_000.0, 132.0, 0);
     session.length_samples = session.samples_at(32.0);
@@ -219,13 +217,13 @@ fn without_a_transport_both_play_the_same() {
     expect_same(&found, &expected, "no transport");
 }
 
-/// The id under which the framework sends a note on: it has one for every key, and
-/// never keeps the one that came.
+/// The id under which the framework sends a note on: it has one for every key, and never keeps the
+/// original id.
 fn sent_id(channel: i16, key: i16) -> i32 {
     i32::from(channel) << 16 | i32::from(key)
 }
 
-/// An instance that has nothing to do with any key.
+/// An instance that does not use any key.
 fn bystander() -> Instance {
     let mut instance = mute();
     set(&mut instance, "Bypass", "On");
@@ -297,9 +295,8 @@ fn what_is_not_its_own_passes_as_it_came() {
     }
 }
 
-/// The value of an expression before and after, and the id of its note. The
-/// framework takes expression for brightness and the other way round on the way in,
-/// and not on the way out.
+/// The value of an expression before and after, and the id of its note. On the way in the framework
+/// swaps expression and brightness; on the way out it does not.
 #[test]
 fn expressions_of_notes_pass_and_two_change_places() {
     use NoteExpressionType::{Brightness, Expression, Pan, Tuning, Vibrato, Volume};
@@ -387,8 +384,8 @@ fn rude_notes_do_no_harm() {
     assert_eq!(guidehand_tests::hanging(&found.events), []);
 }
 
-/// A host may leave inputs inactive that it does not use: they have a place among
-/// the buses and no samples. Or it has no inputs at all.
+/// A host may leave unused inputs inactive: they have a place among the buses and no samples. Or it
+/// may have no inputs at all.
 #[test]
 fn inputs_without_sound_change_nothing() {
     let mut session = Session::new(48_000.0, 120.0, 48_000);
@@ -414,7 +411,7 @@ fn inputs_without_sound_change_nothing() {
     }
 }
 
-/// The same while the plugin listens: it hears nothing, in blocks of any length.
+/// The same while the plugin follows a bass: it hears nothing, in blocks of any length.
 #[test]
 fn a_bass_that_is_not_there_is_silence() {
     for blocks in BLOCKS {

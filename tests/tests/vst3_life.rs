@@ -1,5 +1,5 @@
-//! The life of the VST3 build's instances: the order of starts and stops, rates and
-//! lengths of blocks, many at once, and the way out.
+//! The life of the VST3 build's instances: the order of starts and stops, rates and lengths of
+//! blocks, many at once, and their end.
 
 use crate::plugin;
 use crate::vst3::{module, mute, root, set, struck, untouched};
@@ -9,7 +9,7 @@ use vst3::ComPtr;
 use vst3::Steinberg::Vst::IEditControllerTrait;
 use vst3::Steinberg::{IPlugView, IPlugViewTrait, ViewRect, kResultOk};
 
-/// The order of a life, and orders that hosts have taken instead.
+/// The proper order of the calls, and orders that some hosts use instead.
 #[test]
 fn a_life_in_any_order_that_hosts_take() {
     let mut instance = mute();
@@ -59,7 +59,7 @@ fn every_rate_and_block_length_plays() {
             let mut peak = 0.0_f32;
             let mut heard = Vec::new();
             for block in 0..=last {
-                // Any length up to the longest, and the longest at both ends.
+                // The block lengths: any length up to the longest, and the longest first and last.
                 let frames = if block % 2 == 0 || block == last {
                     max_frames
                 } else {
@@ -142,7 +142,7 @@ fn many_instances_know_nothing_of_each_other() {
     }
     assert_eq!(struck(&found[0]), 2);
     assert_eq!(struck(&found[1]), 3);
-    // Every other one goes; the rest play on.
+    // Every other instance is dropped, and the rest keep playing.
     let mut keep = [true, false].into_iter().cycle();
     instances.retain(|_| keep.next().unwrap_or(true));
     for instance in &mut instances {
@@ -157,12 +157,12 @@ fn a_module_can_be_left_and_loaded_again() {
         instance.start(48_000.0, 64).unwrap();
         let block = instance.process(64, &root(), None).unwrap();
         assert!(struck(&block.events) > 1);
-        // The last copy of the module goes with the instance.
+        // The last copy of the module is dropped with the instance.
         drop(instance);
     }
 }
 
-/// The panel as a host asks for it, without showing it.
+/// Requests the panel as a host does, without showing it.
 #[test]
 fn the_panel_is_offered_for_this_platform() {
     let instance = untouched();
@@ -173,7 +173,7 @@ fn the_panel_is_offered_for_this_platform() {
     } else {
         c"X11EmbedWindowID"
     };
-    // SAFETY: both texts end with a zero, and what comes is owned by the caller.
+    // SAFETY: both texts end with a zero, and the caller owns the result.
     let view: Option<ComPtr<IPlugView>> = unsafe {
         let view = instance.controller().createView(c"editor".as_ptr());
         ComPtr::from_raw(view)

@@ -35,7 +35,7 @@ fn parameters_are_those_of_the_other_format() {
     assert_eq!(own.iter().filter(|param| param.is_bypass()).count(), 1);
 }
 
-/// Every step, or a hundred values of what has none.
+/// Every step of a parameter, or a hundred values of one without steps.
 fn values(param: &Param) -> Vec<f64> {
     let steps = if (1..=1_000).contains(&param.step_count) {
         param.step_count
@@ -74,7 +74,7 @@ fn plain_values_come_back() {
         let mut before = f64::MIN;
         for value in values(param) {
             let (plain, back) = instance.plain_and_back(param.id, value);
-            // A plain value is rounded to its steps once, and not again.
+            // A plain value is rounded to its steps once and only once.
             let (again, _) = instance.plain_and_back(param.id, back);
             let single_precision = plain.abs() * 1e-6;
             let error = (again - plain).abs();
@@ -101,15 +101,15 @@ fn nonsense_is_refused() {
     // The framework describes one parameter past the last; it refuses the next.
     let count = i32::try_from(instance.params().len()).unwrap();
     assert!(instance.describe_param(count + 1).is_err());
-    // Out of range is the nearest in range.
+    // A value out of range becomes the nearest value in range.
     for (value, expected) in [(-1.0, 0.0), (2.0, 1.0)] {
         instance.set_param(texture, value).unwrap();
         assert_eq!(instance.param_value(texture), expected);
     }
 }
 
-/// While the plugin processes, the framework leaves a value to the block that brings
-/// it too, as hosts do.
+/// While the plugin processes, the framework leaves a value to the block, because hosts send it
+/// there too.
 #[test]
 fn a_value_acts_at_once_without_processing_and_with_the_next_block_otherwise() {
     let mut instance = untouched();

@@ -1,5 +1,5 @@
-//! The saved state of the VST3 build: it brings everything back, from any stream a
-//! host may have, and a damaged one changes nothing.
+//! The saved state of the VST3 build: it restores everything from any stream that a host may have,
+//! and a damaged state changes nothing.
 
 use crate::plugin;
 use crate::vst3::{as_clap, as_vst3, load_chart, mute, untouched};
@@ -10,7 +10,7 @@ use vst3::Steinberg::kResultOk;
 
 const CHART: &str = "3/4 | Ebmaj7 | Ab7 |\n| N.C. | Db6/9 |\n";
 
-/// Every parameter away from its default, at random, and a chart.
+/// Sets every parameter to a random value other than its default, and a chart.
 fn scrambled(seed: u64) -> Instance {
     let mut instance = untouched();
     let mut rng = fastrand::Rng::with_seed(seed);
@@ -91,8 +91,8 @@ fn a_host_may_keep_a_header_in_front() {
     }
 }
 
-/// Offers a stream to an instance with a state of its own; tells whether it was
-/// taken. A refusal leaves everything as it was.
+/// Offers a stream to an instance with a state of its own. Returns whether it was accepted. A
+/// refusal leaves everything unchanged.
 fn taken(stream: &vst3::ComWrapper<Stream>, what: &str) -> bool {
     let mut instance = mute();
     load_chart(&mut instance, "| Ebmaj7 | Ab7 |");
@@ -100,7 +100,7 @@ fn taken(stream: &vst3::ComWrapper<Stream>, what: &str) -> bool {
     let is_taken = instance.load_stream(stream).is_ok();
     let after = instance.save_state().unwrap();
     assert!(is_taken || after == before, "{what}: refused and changed");
-    // It plays on in any case.
+    // It keeps playing in any case.
     let mut session = Session::new(48_000.0, 2_880.0, 4_000);
     session.note(0, 2_000, 48);
     render(&mut instance, &session).unwrap();
@@ -131,7 +131,7 @@ fn a_damaged_state_is_refused_whole() {
     assert!(!taken(&past_the_end, "read past the end"));
     assert!(!taken(
         &Stream::unseekable(&saved),
-        "a stream without places"
+        "a stream that does not report its position"
     ));
 }
 
@@ -150,8 +150,8 @@ fn a_changed_byte_is_survived() {
     assert!(refused > 0, "no changed byte ever mattered");
 }
 
-/// The framework asks for the whole state in one call. A stream that gives less at
-/// a time is refused, and nothing of it is taken.
+/// The framework asks for the whole state in one call. A stream that gives less at a time is
+/// refused, and none of its state is used.
 #[test]
 fn a_stream_of_small_pieces_is_taken_whole_or_not_at_all() {
     let saved = scrambled(7).save_state().unwrap();
@@ -170,7 +170,7 @@ fn a_stream_of_small_pieces_is_taken_whole_or_not_at_all() {
 fn no_stream_is_refused() {
     let instance = untouched();
     let component: vst3::ComPtr<IComponent> = instance.cast().unwrap();
-    // SAFETY: a null stream is what the test is about; the interface has an answer.
+    // SAFETY: the test is about a null stream, and the interface defines the answer.
     let results = unsafe {
         let nothing = std::ptr::null_mut();
         [component.setState(nothing), component.getState(nothing)]

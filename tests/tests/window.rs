@@ -2,13 +2,13 @@
 //! shows it, that keys typed into it reach the saved state, and that it follows
 //! what is played.
 //!
-//! The ignored tests run in processes of their own, whose environment names the
-//! screen. By themselves they pass, too, where there is a display.
+//! The ignored tests run in processes of their own, whose environment names the screen. Run
+//! directly, they pass too if there is a display.
 
 mod life;
 mod saved;
 
-use guidehand_tests::comp::PLUGIN_ID;
+use guidehand_tests::paths::PLUGIN_ID;
 use guidehand_tests::scene;
 use guidehand_tests::screen::Screen;
 use guidehand_tests::session::Player;
@@ -19,9 +19,9 @@ use std::process::Command;
 use std::time::Duration;
 
 const RATE_HZ: f64 = 48_000.0;
-/// Enough for the slowest frame drawn in software on a busy machine.
+/// Enough time for the slowest frame that is drawn in software on a busy machine.
 const SETTLE: Duration = Duration::from_millis(1_500);
-/// More colours than these are more than a background.
+/// A window with more colours than this shows more than a background.
 const DRAWN: usize = 50;
 
 /// Runs an ignored test of this module on a screen of its own.
@@ -118,7 +118,7 @@ fn open_again() {
         window.resize(&mut host, width + 120, height + 80).unwrap();
         let picture = settled(&mut window, &mut host);
         assert_eq!(window.size(), (width + 120, height + 80));
-        // The new edges are drawn, not left as the host's window shows them.
+        // The new edges are drawn by the editor, not left as the host's window shows them.
         let corner = picture.pixels.last().unwrap();
         assert!(corner.iter().all(|channel| *channel < 64), "{corner:?}");
         window.resize(&mut host, width, height).unwrap();
@@ -156,7 +156,7 @@ fn type_a_chart() {
     let begun = count(|event, id| matches!(event, Event::GestureBegin { id: at } if *at == id));
     let set = count(|event, id| matches!(event, Event::Param { id: at, .. } if *at == id));
     let ended = count(|event, id| matches!(event, Event::GestureEnd { id: at } if *at == id));
-    // Keys that fall into one frame are one edit.
+    // Keys within one frame are one edit.
     assert!((2..=TYPED.len()).contains(&set), "{told:?}");
     assert_eq!((begun, ended), (set, set));
     window.close(&mut host).unwrap();
@@ -203,7 +203,7 @@ fn play_a_root() {
     window.play(&mut player, 95_000, RATE_HZ).unwrap();
     let after = settled(&mut window, player.host());
     drop(player);
-    // The colour of guide tones, which fills the keys that sound them.
+    // The colour of guide tones, which fills the keys that play them.
     let lit = |picture: &Picture| {
         let guide = [0xee, 0xbb, 0x55];
         picture.pixels.iter().filter(|p| **p == guide).count()

@@ -6,7 +6,7 @@ use std::fs;
 use std::path::Path;
 
 use anyhow::{Context, Result};
-use guidehand_tests::report::ChordRow;
+use guidehand_report::performance::ChordRow;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::pipeline;
 use guidehand_theory::plan::Ends;

@@ -1,5 +1,5 @@
 //! `cargo xtask comp`: plays a chart on the built plugin and prints what came out. It imports
-//! `build` and `command`; `main` and `demo` import it.
+//! `build` and `command`; `main`, `demo`, `practice` and `read` import it.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -8,10 +8,9 @@ use anyhow::{Context, Result, anyhow};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page, Staves};
 use guidehand_exchange::score::Hand;
-use guidehand_tests::comp::{Comp, CompError, Request, comp};
-use guidehand_tests::expected::Rhythm;
+use guidehand_report::request::{Request, Rhythm};
+use guidehand_tests::comp::{Comp, comp};
 use guidehand_tests::wav;
-use guidehand_theory::chart;
 use guidehand_theory::key::Key;
 use guidehand_theory::shape::Texture;
 use lexopt::prelude::*;
@@ -48,14 +47,7 @@ struct Arguments {
 fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     let mut chart = None;
     let mut arguments = Arguments {
-        request: Request {
-            chart: String::new(),
-            key: None,
-            tempo_bpm: 120.0,
-            texture: Texture::FourNotes,
-            rhythm: Rhythm::Hold,
-            roots: Vec::new(),
-        },
+        request: Request::new(""),
         json: false,
         mid: None,
         musicxml: None,
@@ -85,7 +77,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     Ok(arguments)
 }
 
-fn key(text: &str) -> Result<Key, String> {
+/// Reads a key.
+pub fn key(text: &str) -> Result<Key, String> {
     Key::parse(text)
         .ok_or_else(|| "expected a key such as C, Bb, F#m, \"Eb minor\" or \"G blues\"".to_owned())
 }
@@ -141,12 +134,11 @@ fn run(arguments: &Arguments) -> Result<()> {
     Ok(())
 }
 
-/// Builds the plugin and plays a request on it. A chart that cannot be read is told before
-/// anything is built.
+/// Builds the plugin, plays a request on it, and checks what it plays. The errors of a chart that
+/// cannot be read come before anything is built.
 pub fn play(request: &Request) -> Result<Comp> {
-    if let Err(errors) = chart::parse(&request.chart) {
-        let error = CompError::Chart(request.chart.clone(), errors);
-        return Err(anyhow!("the chart cannot be read\n{error}"));
+    if let Err(errors) = request.read() {
+        return Err(anyhow!("the chart cannot be read\n{errors}"));
     }
     let clap = build::release_plugin()?.clap;
     Ok(comp(&clap, request)?)

@@ -2,10 +2,8 @@
 //! `comp` and `workspace`; only `main` imports it.
 
 use anyhow::Result;
-use guidehand_tests::comp::{Request, Root};
-use guidehand_tests::expected::Rhythm;
+use guidehand_report::request::{Request, Root};
 use guidehand_tests::golden;
-use guidehand_theory::shape::Texture;
 
 use crate::command::{self, Command};
 use crate::comp;
@@ -37,12 +35,9 @@ const ROOTS: [(u8, u8); 8] = [
 
 fn run() -> Result<()> {
     let request = Request {
-        chart: golden::CHART.to_owned(),
-        key: None,
         tempo_bpm: 132.0,
-        texture: Texture::FourNotes,
-        rhythm: Rhythm::Hold,
         roots: ROOTS.map(|(key, beats)| Root { key, beats }).to_vec(),
+        ..Request::new(golden::CHART)
     };
     let made = comp::play(&request)?;
     println!("The chart, then a line of roots in C, as they came out of the built plugin:\n");

@@ -3,8 +3,8 @@
 
 use anyhow::{Context, Result};
 use guidehand_tests::Host;
-use guidehand_tests::comp::PLUGIN_ID;
 use guidehand_tests::parameters;
+use guidehand_tests::paths::PLUGIN_ID;
 
 use crate::build;
 use crate::command::{self, Command};

@@ -8,7 +8,7 @@ use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
 use guidehand_exchange::practice::{self, Order};
 use guidehand_exchange::score::Score;
-use guidehand_tests::comp::CompError;
+use guidehand_report::request::ChartErrors;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
 use guidehand_theory::shape::Texture;
@@ -75,7 +75,7 @@ fn order(text: &str) -> Result<Order, &'static str> {
 }
 
 fn run(arguments: &Arguments) -> Result<()> {
-    let failed = |text: &str, errors| anyhow!("{}", CompError::Chart(text.to_owned(), errors));
+    let failed = |text: &str, errors| anyhow!("{}", ChartErrors::new(text, errors));
     let progression = &arguments.progression;
     let text = practice::practice(progression, arguments.order)
         .map_err(|errors| failed(progression, errors))?;

@@ -1,16 +1,16 @@
-//! `cargo xtask read`: what sounding notes can be, in context. It imports `command`; only `main`
-//! imports it.
+//! `cargo xtask read`: what sounding notes can be, in context. It imports `command` and `comp`; only
+//! `main` imports it.
 
 use anyhow::{Result, ensure};
-use guidehand_tests::reading::{self, ReadingRow};
+use guidehand_report::reading::{self, ReadingRow};
 use guidehand_theory::chord::Chord;
-use guidehand_theory::key::Key;
 use guidehand_theory::pitch::{MidiNote, NoteName, PitchClass, SpelledPitch};
 use guidehand_theory::read::Context;
 use guidehand_theory::symbol;
 use lexopt::prelude::*;
 
 use crate::command::Command;
+use crate::comp;
 
 /// The command.
 pub const COMMAND: Command = Command {
@@ -46,7 +46,7 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             }
             Long("after") => context.before = Some(parser.value()?.parse_with(chord)?),
             Long("before") => context.after = Some(parser.value()?.parse_with(chord)?),
-            Long("key") => context.key = Some(parser.value()?.parse_with(key)?),
+            Long("key") => context.key = Some(parser.value()?.parse_with(comp::key)?),
             Long("bass") => context.bass = Some(parser.value()?.parse_with(class)?),
             Long("json") => arguments.json = true,
             other => return Err(other.unexpected()),
@@ -65,11 +65,6 @@ fn note(word: &str) -> Result<MidiNote, String> {
 
 fn chord(text: &str) -> Result<Chord, String> {
     symbol::parse(text).map_err(|error| error.to_string())
-}
-
-fn key(text: &str) -> Result<Key, String> {
-    Key::parse(text)
-        .ok_or_else(|| "expected a key such as C, Bb, F#m, \"Eb minor\" or \"G blues\"".to_owned())
 }
 
 fn class(text: &str) -> Result<PitchClass, String> {

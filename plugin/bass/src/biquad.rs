@@ -1,8 +1,10 @@
-//! Second-order filters of the Butterworth kind. Imports nothing of ours.
+//! Second-order Butterworth filters. Imports nothing of the crate. The `biquad` crate adds the same
+//! terms in another order, which would change the last bits of what the ear hears.
 
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
 
-/// Below this a filter's memory is silence: it would only decay into slow denormal numbers.
+/// A filter's memory below this level counts as silence. It would only decay into denormal numbers,
+/// which are slow.
 const SILENCE: f64 = 1e-20;
 
 /// One second-order section, in transposed direct form II.
@@ -48,7 +50,7 @@ impl Biquad {
         y
     }
 
-    /// Forgets what has decayed into silence.
+    /// Clears a memory that has decayed into silence.
     pub(crate) fn settle(&mut self) {
         self.memory = self.memory.map(|m| if m.abs() < SILENCE { 0.0 } else { m });
     }
@@ -76,7 +78,7 @@ fn warp(cutoff_hz: f64, q: f64, rate_hz: f64) -> (f64, f64) {
 mod tests {
     use super::*;
 
-    /// The level of a tone behind the steep low-pass at 1 kHz, in dB.
+    /// The level of a tone after the steep low-pass at 1 kHz, in dB.
     fn level_db(tone_hz: f64) -> f64 {
         let mut sections = steep_lowpass(1000.0, 48_000.0);
         let mut peak: f64 = 0.0;
@@ -94,7 +96,7 @@ mod tests {
     fn the_lowpass_is_flat_then_steep() {
         assert!(level_db(500.0).abs() < 0.1);
         assert!((level_db(1000.0) + 3.01).abs() < 0.1);
-        // Eighth order: 48 dB an octave.
+        // The eighth order falls by 48 dB an octave.
         assert!(level_db(2000.0) < -47.0);
     }
 }

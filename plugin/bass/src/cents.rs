@@ -1,5 +1,5 @@
-//! How far a note is from where the reference has it, by the turn of its harmonics' phases.
-//! Imports nothing of ours.
+//! The deviation of a note from the tuning reference, by the turn of its harmonics' phases. Imports
+//! nothing of the crate.
 
 use std::f32::consts::{PI, TAU};
 
@@ -8,12 +8,12 @@ const APART: usize = 88;
 const APART_SAMPLES: f32 = 88.0;
 /// Slow samples in a window.
 const WINDOW: usize = 352;
-/// Harmonics that are looked at, as far as they lie below `HIGHEST_HZ`: higher ones turn so fast
-/// that half a semitone would be a whole turn.
+/// The number of harmonics that are used, as far as they lie below `HIGHEST_HZ`. Higher harmonics
+/// turn so fast that half a semitone would be a whole turn.
 const HARMONICS: u8 = 6;
 const HIGHEST_HZ: f32 = 600.0;
 
-/// Cents above `expected_hz`, -50 to 50. The samples are the newest, at `slow_hz`.
+/// Cents above `expected_hz`, -50 to 50. The samples are the newest ones at the rate `slow_hz`.
 pub(crate) fn above(newest: &[f32], expected_hz: f32, slow_hz: f32) -> f32 {
     let part = |from_end: usize| {
         let start = newest.len().checked_sub(WINDOW + from_end)?;
@@ -31,7 +31,7 @@ pub(crate) fn above(newest: &[f32], expected_hz: f32, slow_hz: f32) -> f32 {
         }
         let turn = TAU * hz / slow_hz;
         let (a, b) = (component(before, turn), component(after, turn));
-        // The phase that `b` is ahead of where `expected_hz` would have put it.
+        // The phase by which `b` is ahead of a tone at `expected_hz`.
         let (real, imaginary) = (a.0 * b.0 + a.1 * b.1, a.0 * b.1 - a.1 * b.0);
         let ahead = wrap(imaginary.atan2(real) - turn * APART_SAMPLES);
         let power = real.hypot(imaginary);
@@ -42,7 +42,7 @@ pub(crate) fn above(newest: &[f32], expected_hz: f32, slow_hz: f32) -> f32 {
     (1200.0 * ratio.max(0.5).log2()).clamp(-50.0, 50.0)
 }
 
-/// The component that turns by `turn` a sample, under a Hann window.
+/// The component that turns by `turn` for each sample, under a Hann window.
 fn component(samples: &[f32], turn: f32) -> (f32, f32) {
     let (step_sin, step_cos) = turn.sin_cos();
     let (rise_sin, rise_cos) = (TAU / APART_SAMPLES / 4.0).sin_cos();
@@ -65,7 +65,7 @@ fn component(samples: &[f32], turn: f32) -> (f32, f32) {
     (real, imaginary)
 }
 
-/// A phase brought to between half a turn back and half a turn ahead.
+/// The phase, wrapped into the range from half a turn back to half a turn ahead.
 fn wrap(phase: f32) -> f32 {
     phase - TAU * ((phase + PI) / TAU).floor()
 }

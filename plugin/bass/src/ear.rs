@@ -1,19 +1,19 @@
-//! Sound in, hops of slow samples and spectra out. Imports `front` and `spectrum`.
+//! Turns sound into hops of slow samples and spectra. Imports `front` and `spectrum`.
 
 use crate::front::{Front, Slow};
 use crate::spectrum::Spectrum;
 
 /// Slow samples in a hop.
 pub(crate) const HOP: usize = 16;
-/// The same.
+/// The same as a number of samples.
 pub(crate) const HOP_SAMPLES: u16 = 16;
-/// Slow samples that are kept: as many as the longest window has at the fastest slow rate.
+/// The number of slow samples that are kept: the longest window at the fastest slow rate.
 const KEPT: usize = 528;
-/// Slow samples that the level of an onset is taken over.
+/// The number of slow samples over which the level of an onset is measured.
 const ONSET_SAMPLES: usize = 22;
-/// Slow samples that the level is taken over.
+/// The number of slow samples over which the level is measured.
 const LEVEL_SAMPLES: usize = 88;
-/// The lowest level that is told, in dB.
+/// The lowest level that is reported, in dB.
 pub(crate) const FLOOR_DB: f32 = -120.0;
 
 /// Keeps the newest sound.
@@ -28,7 +28,7 @@ pub(crate) struct Ear {
 }
 
 impl Ear {
-    /// For a rate between 8 and 768 kHz.
+    /// An ear for a sample rate between 8 and 768 kHz.
     pub(crate) fn new(rate_hz: f32) -> Ear {
         let front = Front::new(rate_hz);
         Ear {
@@ -50,12 +50,12 @@ impl Ear {
         narrow(1000.0 * f64::from(HOP_SAMPLES) / self.front.slow_hz())
     }
 
-    /// The rate behind the filters, in Hz.
+    /// The sample rate after the filters, in Hz.
     pub(crate) fn slow_hz(&self) -> f32 {
         narrow(self.front.slow_hz())
     }
 
-    /// Takes a sample in; tells whether it was the last of a hop.
+    /// Takes a sample in. Returns whether it was the last of a hop.
     #[inline]
     pub(crate) fn push(&mut self, sample: f32) -> bool {
         let slow = self.front.next(sample);
@@ -77,12 +77,12 @@ impl Ear {
         self.filled == 0
     }
 
-    /// Takes the spectra of the newest sound.
+    /// Computes the spectra of the newest sound.
     pub(crate) fn look(&mut self) {
         self.spectrum.look(&self.white);
     }
 
-    /// The spectra taken last.
+    /// The spectra that were computed last.
     pub(crate) fn spectrum(&self) -> &Spectrum {
         &self.spectrum
     }
@@ -92,12 +92,12 @@ impl Ear {
         &self.white
     }
 
-    /// The level of the last 5 ms behind the whitening, in dB.
+    /// The level of the last 5 ms after the whitening, in dB.
     pub(crate) fn white_db(&self) -> f32 {
         level_db(self.white.get(KEPT - ONSET_SAMPLES..).unwrap_or_default())
     }
 
-    /// The level of the last 20 ms below the low-pass, in dB; a sine at full scale has -3.
+    /// The level of the last 20 ms below the low-pass, in dB; a sine at full scale has -3 dB.
     pub(crate) fn flat_db(&self) -> f32 {
         level_db(&self.flat)
     }
@@ -111,7 +111,7 @@ impl Ear {
     }
 }
 
-/// The level of some samples, in dB, from the floor up.
+/// The level of these samples, in dB, never below the floor.
 fn level_db(samples: &[f32]) -> f32 {
     let count = f32::from(u16::try_from(samples.len().max(1)).unwrap_or(u16::MAX));
     let power = samples.iter().map(|s| s * s).sum::<f32>() / count;

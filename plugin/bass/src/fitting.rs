@@ -1,5 +1,5 @@
-//! What the fitting of the model's weights sees of a sound; no part of what users of the crate
-//! need. Imports `ear` and `model`.
+//! The view that the fitting of the model's weights has of a sound. Users of the crate do not need
+//! it. Imports `ear` and `model`.
 
 use crate::ear::Ear;
 use crate::model::{self, FIRST, NOTES};
@@ -13,7 +13,7 @@ pub fn height(index: usize) -> f32 {
 }
 
 /// The levels of all notes, one after the other, at the first hop that ends at or after each of
-/// some times; these are in samples and in order.
+/// these times. The times are in samples and ascend.
 #[must_use]
 pub fn levels(
     sound: &[f32],

@@ -1,35 +1,36 @@
-//! From the host's rate to a slow one of about 4.4 kHz, flat and whitened. Imports `biquad`.
+//! Converts sound from the host's rate to a slow one of about 4.4 kHz, flat and whitened. Imports
+//! `biquad`.
 
 use crate::biquad::{Biquad, steep_lowpass};
 
-/// The slow rate aimed at; the real one is the nearest whole part of the host's rate.
+/// The intended slow rate. The real one is the host's rate divided by the nearest whole number.
 const SLOW_HZ: f64 = 4410.0;
-/// Above the harmonics that are used, well below half of the slow rate.
+/// The low-pass lies above the harmonics that are used and well below half of the slow rate.
 const LOWPASS_HZ: f64 = 1500.0;
-/// Rumble and the boom of the body lie below, and so do some fundamentals: the harmonics tell
-/// those.
+/// Rumble and the boom of the body lie below this. Some fundamentals do too, but their harmonics
+/// identify them.
 const HIGHPASS_HZ: f64 = 60.0;
-/// How much of the last sample the whitening takes off, which raises what is high.
+/// The part of the last sample that the whitening subtracts, which raises high frequencies.
 const EMPHASIS: f64 = 0.8;
-/// Louder samples are broken; they are held here.
+/// Samples that are louder than this are faulty, so they are clamped.
 const LOUDEST: f32 = 8.0;
 
 /// A sample at the slow rate.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Slow {
-    /// As it came.
+    /// The sound as it came in.
     pub(crate) flat: f32,
-    /// Without rumble, and with its harmonics nearer to one level.
+    /// The sound without rumble, and with harmonics of nearly equal level.
     pub(crate) white: f32,
 }
 
-/// The filters in front.
+/// The filters before the analysis.
 #[derive(Clone, Debug)]
 pub(crate) struct Front {
     lowpass: [Biquad; 4],
     highpass: Biquad,
     last: f64,
-    /// Host samples for each slow one.
+    /// The number of host samples for each slow sample.
     step: u32,
     due: u32,
     slow_hz: f64,
@@ -56,12 +57,12 @@ impl Front {
         self.slow_hz
     }
 
-    /// Host samples for each slow one.
+    /// The number of host samples for each slow sample.
     pub(crate) fn step(&self) -> u32 {
         self.step
     }
 
-    /// Takes a sample in; every `step` samples a slow one comes out.
+    /// Takes a sample in. Returns a slow sample once every `step` samples.
     #[inline]
     #[expect(clippy::cast_possible_truncation, reason = "sound fits an f32")]
     pub(crate) fn next(&mut self, sample: f32) -> Option<Slow> {

@@ -1,42 +1,43 @@
 //! How well each note explains a spectrum. Imports `spectrum` and `weights`.
 //!
-//! The evidence for a note are the levels at its harmonics and at halves and thirds between them,
-//! where notes an octave or a twelfth below would have their own. Its score is a weighted sum of these. The weights change
-//! evenly with the note's number; they were fitted by multinomial logistic regression (see
-//! `benches/fit`), so that `exp` of a score, shared out over all notes and none, is about the
-//! chance of the note.
+//! The evidence for a note is the levels at its harmonics and at the halves and thirds between
+//! them, where notes an octave or a twelfth below would have their harmonics. Its score is a
+//! weighted sum of these. The weights change smoothly with the note's number. Multinomial logistic
+//! regression fitted them (see `benches/fit`), so that `exp` of a score, divided by the sum over
+//! all notes and "no note", is about the chance of the note.
 
 use crate::spectrum::{Spectrum, WINDOWS};
 use crate::weights::WEIGHTS;
 
-/// The lowest note that is scored: one below the lowest that is reported, so that what lies below
-/// the range is not taken for its end.
+/// The lowest note that is scored. It lies one below the lowest note that is reported, so that a
+/// sound below the range is not taken for the lowest note.
 pub const FIRST: u8 = 22;
-/// As many notes are scored.
+/// The number of notes that are scored.
 pub const NOTES: usize = 47;
-/// Harmonics.
+/// The number of harmonics.
 const HARMONICS: usize = 12;
-/// Where levels are taken up to each harmonic, in sixths of the fundamental.
+/// The places up to each harmonic at which levels are measured, in sixths of the fundamental.
 const SIXTHS: [f32; 4] = [2.0, 3.0, 4.0, 6.0];
-/// Levels for each window.
+/// The number of levels for each window.
 const PLACES: usize = SIXTHS.len() * HARMONICS;
-/// Levels that are evidence for a note.
+/// The number of levels that are evidence for a note.
 pub const LEVELS: usize = WINDOWS * PLACES;
-/// What a score is a weighted sum of: the levels, the levels times the note's height, one, the
-/// height, and its square.
+/// The number of terms in a score: the levels, the levels times the note's height, one, the height,
+/// and its square.
 pub(crate) const TERMS: usize = 2 * LEVELS + 3;
-/// The note whose height is nought.
+/// The note whose height is 0.
 const MIDDLE: f32 = 42.0;
 
-/// The score of every note; none has nought.
+/// The score of every note. "No note" has the score 0.
 pub(crate) type Scores = [f32; NOTES];
 
-/// Ages of a note, each with weights of its own: the older, the more of it the windows hold.
+/// The number of ages of a note. Each age has weights of its own, because the windows hold more of
+/// an older note.
 pub const AGES: usize = 4;
-/// Where each age but the first begins, in ms after the onset.
+/// The times at which all ages but the first begin, in ms after the onset.
 pub const AGE_BOUNDS_MS: [f32; AGES - 1] = [32.0, 44.0, 60.0];
 
-/// The levels for a note, with A4 so many cents above 440 Hz.
+/// The levels for a note, with A4 this many cents above 440 Hz.
 pub(crate) fn levels(spectrum: &Spectrum, note: u8, shift_cents: f32) -> [f32; LEVELS] {
     let sixth_hz = frequency_hz(note, shift_cents) / 6.0;
     let mut levels = [0.0; LEVELS];
@@ -59,13 +60,13 @@ pub(crate) fn tone_db(spectrum: &Spectrum, note: u8, shift_cents: f32) -> f32 {
     10.0 * (powers.sum::<f32>() + 1e-12).log10()
 }
 
-/// The weights of one age for each note, with the height worked in.
+/// The weights of one age for each note, with its height included.
 #[derive(Clone, Debug)]
 struct Table {
     notes: Vec<([f32; LEVELS], f32)>,
 }
 
-/// What scores notes.
+/// Scores notes.
 #[derive(Clone, Debug)]
 pub(crate) struct Model {
     ages: [Table; AGES],
@@ -78,7 +79,7 @@ impl Model {
         }
     }
 
-    /// Scores all notes so long after an onset, with A4 so many cents above 440 Hz.
+    /// Scores all notes at this time after an onset, with A4 this many cents above 440 Hz.
     pub(crate) fn score(&self, spectrum: &Spectrum, since_ms: f32, shift_cents: f32) -> Scores {
         let age = AGE_BOUNDS_MS.iter().filter(|b| **b <= since_ms).count();
         let notes = self.ages.get(age).map_or(&[][..], |table| &table.notes);
@@ -112,12 +113,12 @@ impl Table {
     }
 }
 
-/// Octaves above the middle of the range.
+/// The note's height: octaves above the middle of the range.
 pub(crate) fn height(note: u8) -> f32 {
     (f32::from(note) - MIDDLE) / 12.0
 }
 
-/// The frequency of a note, with A4 so many cents above 440 Hz.
+/// The frequency of a note, with A4 this many cents above 440 Hz.
 pub(crate) fn frequency_hz(note: u8, shift_cents: f32) -> f32 {
     440.0 * ((f32::from(note) - 69.0 + shift_cents / 100.0) / 12.0).exp2()
 }

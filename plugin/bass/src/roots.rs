@@ -1,5 +1,5 @@
-//! From a bass's notes to roots, pure: `Decider` without a chart, `Follower` with one. Imports
-//! nothing of ours but `guidehand-theory` and its own `form`.
+//! Pure functions from a bass's notes to roots: `Decider` works without a chart, `Follower` with
+//! one. Imports `guidehand-theory` and its own `form`.
 //!
 //! The weights are common practice, no published source.
 
@@ -10,12 +10,12 @@ pub use form::{Change, Follower, Form, LONGEST_BARS, Place, Standing};
 use guidehand_theory::pcset::PcSet;
 use guidehand_theory::pitch::PitchClass;
 
-/// What is made of the notes so far.
+/// What the notes so far mean.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Decision {
     /// The root in force; `None` before the first one is clear.
     pub root: Option<PitchClass>,
-    /// How sure that is, 0 to 1.
+    /// The confidence in the root, 0 to 1.
     pub confidence: f32,
 }
 
@@ -24,12 +24,13 @@ const CLASSES: usize = 12;
 const MAJOR: [i8; 7] = [0, 2, 4, 5, 7, 9, 11];
 /// Third, fifth and seventh above a root, in semitones.
 const QUALITIES: [[i8; 3]; 4] = [[4, 7, 11], [4, 7, 10], [3, 7, 10], [3, 6, 10]];
-/// How likely a root moves so many semitones up at a bar line: fifths down first, then steps.
+/// How likely a root is to move up by this many semitones at a bar line. Falling fifths come first,
+/// then steps.
 const MOTION: [f32; CLASSES] = [
     0.14, 0.04, 0.09, 0.05, 0.05, 0.36, 0.02, 0.05, 0.02, 0.04, 0.03, 0.04,
 ];
-/// The same from degree to degree of a key, a row for each degree that is left: fifths down, the
-/// subdominants to the dominant, the dominant to the tonic.
+/// The same from degree to degree of a key, with a row for each degree that the root leaves. Likely
+/// moves are falling fifths, subdominants to the dominant, and the dominant to the tonic.
 const PROGRESSIONS: [[f32; 7]; 7] = [
     [0.15, 0.13, 0.11, 0.26, 0.16, 0.16, 0.03],
     [0.05, 0.08, 0.05, 0.04, 0.68, 0.05, 0.05],
@@ -39,28 +40,29 @@ const PROGRESSIONS: [[f32; 7]; 7] = [
     [0.06, 0.5, 0.07, 0.14, 0.06, 0.1, 0.07],
     [0.12, 0.04, 0.7, 0.04, 0.04, 0.03, 0.03],
 ];
-/// How likely the note before a bar line lies so many semitones above the root that follows.
+/// How likely the note before a bar line is to lie this many semitones above the root that follows.
 const APPROACH: [f32; CLASSES] = [
     0.02, 0.3, 0.2, 0.03, 0.02, 0.03, 0.01, 0.15, 0.02, 0.03, 0.14, 0.3,
 ];
 /// How much a chord tone outside the key costs.
 const FOREIGN: f32 = 0.16;
-/// What a new root must reach; below it the old one is held.
+/// The chance that a new root must reach. Below it the old root stays.
 const SURE: f32 = 0.25;
-/// Notes of late that a key must hold more than it does not, to be clear.
+/// A key is clear when the recent notes inside it outnumber the recent notes outside it by this
+/// many.
 const CLEAR: f32 = 3.0;
-/// What a bar leaves of the evidence for a key.
+/// The part of the evidence for a key that remains after a bar.
 const KEY_MEMORY: f32 = 0.985;
-/// How far from a beat a note still counts as on it, in beats.
+/// The distance from a beat up to which a note counts as on it, in beats.
 const NEAR_BEATS: f64 = 0.2;
 
 /// Decides roots without a chart.
 #[derive(Clone, Debug)]
 pub struct Decider {
     beats_in_bar: f64,
-    /// For each quality and root.
+    /// The chance of each quality and root.
     belief: [[f32; CLASSES]; 4],
-    /// Notes of late that each major key holds, less those it does not.
+    /// For each major key, the recent notes inside it minus those outside it.
     keys: [f32; CLASSES],
     bar: Option<f64>,
     last: Option<PitchClass>,
@@ -68,7 +70,7 @@ pub struct Decider {
 }
 
 impl Decider {
-    /// A decider for bars of so many quarter notes, held between 1 and 16.
+    /// A decider for bars of this many quarter notes, clamped to 1 to 16.
     #[must_use]
     pub fn new(beats_in_bar: f64) -> Decider {
         Decider {
@@ -81,8 +83,8 @@ impl Decider {
         }
     }
 
-    /// Takes in a note that starts at `at_beats` from any bar line; times that are not finite
-    /// are passed over. Notes come in order.
+    /// Takes in a note that starts at `at_beats` from any bar line; times that are not finite are
+    /// ignored. Notes come in order.
     pub fn hear(&mut self, class: PitchClass, at_beats: f64) -> Decision {
         if at_beats.is_finite() {
             self.hear_key(class);
@@ -122,7 +124,8 @@ impl Decider {
         }
     }
 
-    /// A bar line: chords move as they usually do, towards what the last note led to.
+    /// Passes a bar line: chords move as they usually do, towards the root that the last note led
+    /// to.
     fn move_on(&mut self) {
         let mut roots = [0.0_f32; CLASSES];
         for row in &self.belief {
@@ -152,7 +155,7 @@ impl Decider {
         self.settle();
     }
 
-    /// The major key that holds most of what was heard, once it is clear.
+    /// The major key that contains most of the notes, once it is clear.
     fn key(&self) -> Option<PitchClass> {
         let best = classes()
             .zip(self.keys)
@@ -169,7 +172,7 @@ impl Decider {
         self.settle();
     }
 
-    /// Brings the sum to 1, and leaves every chord possible.
+    /// Scales the sum to 1, and keeps every chord possible.
     fn settle(&mut self) {
         let sum: f32 = self.belief.iter().flatten().sum();
         let scale = if sum > 0.0 { sum.recip() } else { 0.0 };
@@ -197,7 +200,7 @@ impl Decider {
     }
 }
 
-/// How likely a note is at its place in the bar, by what it is in the chord.
+/// How likely a note is at its place in the bar, by its role in the chord.
 #[derive(Clone, Copy)]
 struct Weights {
     root: f32,
@@ -223,7 +226,7 @@ impl Weights {
         tones: [0.15, 0.15, 0.22],
         other: 0.06,
     };
-    /// The last beats lead away: they tell of the next chord, not of this one.
+    /// The last beats lead to the next chord, so they say little about this one.
     const APPROACH: Weights = Weights {
         root: 0.13,
         tones: [0.12, 0.08, 0.07],
@@ -247,7 +250,7 @@ fn classes() -> impl Iterator<Item = PitchClass> {
     (0..12).map(PitchClass::wrapping)
 }
 
-/// A bar of so many quarter notes, held between 1 and 16; 4 for what is no number.
+/// A bar of this many quarter notes, clamped to 1 to 16. A value that is not a number gives 4.
 fn bar_of(beats: f64) -> f64 {
     if beats.is_finite() {
         beats.clamp(1.0, 16.0)
@@ -256,7 +259,7 @@ fn bar_of(beats: f64) -> f64 {
     }
 }
 
-/// How likely a root moves from one class to another at a bar line.
+/// How likely a root is to move from one class to another at a bar line.
 fn motion(key: Option<PitchClass>, from: PitchClass, to: PitchClass) -> f32 {
     let degree = |class: PitchClass| {
         let above = i8::try_from(class.above(key?)).ok()?;

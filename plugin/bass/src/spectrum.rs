@@ -1,7 +1,8 @@
-//! The levels of the newest sound over frequency, by `realfft`. Imports nothing of ours.
+//! The levels of the newest sound by frequency, with `realfft`. Imports nothing of the crate.
 //!
 //! Two windows end with the newest sample. They rise slowly and fall quickly, so that the newest
-//! sound weighs most: a short one for what has just begun, a long one for what goes on.
+//! sound counts most. The short window shows a note that has just begun, the long one a note that
+//! goes on.
 
 use std::f64::consts::PI;
 use std::fmt;
@@ -14,12 +15,13 @@ use realfft::{RealFftPlanner, RealToComplex};
 pub(crate) const WINDOWS: usize = 2;
 /// Their lengths, in ms.
 const WINDOWS_MS: [f64; WINDOWS] = [46.0, 93.0];
-/// Slow samples that a transform takes; the windows fill a part of it, which makes its bins fine.
+/// The number of slow samples in a transform. The windows fill only a part of it, which makes its
+/// bins narrow.
 pub(crate) const LENGTH: usize = 2048;
-/// No level is told from here on, in Hz.
+/// No level is reported from this frequency on, in Hz.
 const HIGHEST_HZ: f64 = 1600.0;
-/// The level below which there is nothing to tell, as a part of the power of a sine that is all
-/// there is. Its logarithm is the lowest level.
+/// The lowest power that counts, where a sine without any other sound has the power 1. Its
+/// logarithm is the lowest level.
 const NOTHING: f32 = 0.03;
 
 /// The spectra of the newest sound.
@@ -30,7 +32,7 @@ pub(crate) struct Spectrum {
     padded: Vec<f32>,
     output: Vec<Complex<f32>>,
     scratch: Vec<Complex<f32>>,
-    /// Bins for each Hz.
+    /// The number of bins for each Hz.
     fineness: f32,
 }
 
@@ -38,9 +40,9 @@ pub(crate) struct Spectrum {
 #[derive(Clone)]
 struct View {
     window: Vec<f32>,
-    /// Brings the power of a sine that is all there is to one.
+    /// Scales the power of a sine without any other sound to 1.
     scale: f32,
-    /// The logarithm of the part of the power at each bin.
+    /// The logarithm of the power at each bin, as a part of all of the power.
     levels: Vec<f32>,
     /// All of the power under the window.
     power: f32,
@@ -53,7 +55,7 @@ impl fmt::Debug for Spectrum {
 }
 
 impl Spectrum {
-    /// For a slow rate.
+    /// Spectra for a slow rate.
     pub(crate) fn new(slow_hz: f64) -> Spectrum {
         let transform = RealFftPlanner::new().plan_fft_forward(LENGTH);
         let fineness = of_usize(LENGTH) / slow_hz;
@@ -68,7 +70,7 @@ impl Spectrum {
         }
     }
 
-    /// Looks at the newest samples; there are at least as many as the longest window has.
+    /// Analyses the newest samples. There are at least as many as in the longest window.
     pub(crate) fn look(&mut self, newest: &[f32]) {
         for view in &mut self.views {
             let count = view.window.len();
@@ -82,7 +84,7 @@ impl Spectrum {
                 *to = sample * weight;
                 energy += *to * *to;
             }
-            // It fails for wrong lengths alone.
+            // It fails only for wrong lengths.
             let done = self.transform.process_with_scratch(
                 &mut self.padded,
                 &mut self.output,
@@ -97,7 +99,7 @@ impl Spectrum {
         }
     }
 
-    /// The level at a frequency; above the highest there is nothing.
+    /// The level at a frequency. Above the highest frequency it is the lowest level.
     #[inline]
     #[expect(
         clippy::cast_possible_truncation,

@@ -1,7 +1,8 @@
 //! The monophonic pitch tracker. Imports `cents`, `ear`, `model`, `tuning` and `verdict`.
 //!
-//! A hop is about 3.6 ms. Every hop for a while after an onset, and one in a few later, all notes are
-//! scored; a note is believed when what speaks for it is sure enough for the time since the onset.
+//! A hop is about 3.6 ms. All notes are scored at every hop for a while after an onset, and at one
+//! hop in a few later. A note is accepted when its chance is high enough for the time since the
+//! onset.
 
 use crate::cents;
 use crate::ear::{Ear, FLOOR_DB};
@@ -14,50 +15,51 @@ pub const LOWEST: u8 = 23;
 /// The highest note that is heard: G4, 392 Hz.
 pub const HIGHEST: u8 = 67;
 
-/// Hops before the newest whose levels are kept: together longer than the longest period, within
-/// which the level of a hop rises and falls.
+/// The number of hops whose levels are kept. Together they are longer than the longest period,
+/// within which the level of a hop rises and falls.
 const RECENT: usize = 12;
-/// The last of these do not count as before an onset: it may rise for as long.
+/// This many of the last hops do not count as before an onset, because an onset may rise for that
+/// long.
 const RISING: usize = 3;
 
-/// What decides, and where from.
+/// The thresholds of the decisions.
 mod rule {
-    /// Rise of the whitened level that is an onset, in dB.
+    /// The rise of the whitened level that makes an onset, in dB.
     pub(super) const ONSET_RISE_DB: f32 = 3.0;
-    /// Hops after an onset in which only a louder one counts.
+    /// The number of hops after an onset in which only a louder onset counts.
     pub(super) const ONSET_HOLD_HOPS: u32 = 18;
-    /// How much louder, in dB.
+    /// How much louder that onset must be, in dB.
     pub(super) const ONSET_LOUDER_DB: f32 = 8.0;
-    /// How sure is enough soon after an onset, 0 to 1.
+    /// The chance that a note needs soon after an onset, 0 to 1.
     pub(super) const SURE: f32 = 0.96;
-    /// The same later.
+    /// The chance that it needs later.
     pub(super) const SURE_LATE: f32 = 0.98;
-    /// How sure is enough for the octave below what sounds: a drum fills the gaps between
+    /// The chance that the octave below the sounding note needs: a drum fills the gaps between
     /// harmonics, as the octave below would.
     pub(super) const SURE_BELOW: f32 = 0.99;
-    /// A score that what is no note does not reach.
+    /// The score that a sound without a note does not reach.
     pub(super) const PITCHED: f32 = 2.0;
-    /// Looks below nought, after which a note has ended.
+    /// The number of scores below 0 in a row that end a note.
     pub(super) const UNPITCHED_LOOKS: u32 = 8;
-    /// No note starts sooner after an onset, in ms.
+    /// The shortest time from an onset to the start of a note, in ms.
     pub(super) const SOONEST_MS: f32 = 18.0;
-    /// A note starts from silence only so long after an onset, in ms.
+    /// The longest time after an onset in which a note may start from silence, in ms.
     pub(super) const ARMED_MS: f32 = 100.0;
-    /// No note starts this far below the loudest of late, in dB.
+    /// No note starts this far below the loudest recent sound, in dB.
     pub(super) const QUIET_DB: f32 = 20.0;
-    /// A note ends so much further below, in dB.
+    /// A note ends this much further below, in dB.
     pub(super) const HYSTERESIS_DB: f32 = 14.0;
-    /// How fast the loudest is forgotten, in dB a hop.
+    /// How fast the level of the loudest recent sound falls, in dB a hop.
     pub(super) const FORGET_DB: f32 = 0.03;
-    /// Time after an onset in which every hop is looked at, in ms.
+    /// The time after an onset in which every hop is scored, in ms.
     pub(super) const LIVELY_MS: f32 = 100.0;
-    /// Time after an onset from which nothing but its note is left, in ms.
+    /// The time after an onset from which only its note is left, in ms.
     pub(super) const SETTLED_MS: f32 = 125.0;
-    /// Time after an onset from which its note may have been struck again, in ms.
+    /// The time after an onset from which its note may be struck again, in ms.
     pub(super) const RESTRIKE_MS: f32 = 50.0;
-    /// Rise of a note's own harmonics that tells a note struck again from a drum, in dB.
+    /// The rise of a note's own harmonics that distinguishes a repeated note from a drum, in dB.
     pub(super) const RESTRIKE_DB: f32 = 4.0;
-    /// Later, one hop in so many.
+    /// Later, one hop in this many is scored.
     pub(super) const CALM_HOPS: u32 = 4;
 }
 
@@ -66,18 +68,18 @@ mod rule {
 pub struct Heard {
     /// MIDI number, 23 to 67.
     pub note: u8,
-    /// Cents above the note by the tuning reference, -50 to 50; 0 until it has settled.
+    /// Cents above the note by the tuning reference, -50 to 50; 0 until the value has settled.
     pub cents: f32,
-    /// 0 to 1.
+    /// The confidence, 0 to 1.
     pub confidence: f32,
     /// Level in dB; a sine at full scale has -3.
     pub level_db: f32,
 }
 
-/// What the tracker has to tell.
+/// What the tracker reports.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Event {
-    /// A note started, or was struck again. It takes the place of the note before.
+    /// A note started, or was struck again. It replaces the note before.
     On {
         /// The note.
         heard: Heard,
@@ -86,7 +88,7 @@ pub enum Event {
         /// When it was struck, in samples pushed since the start.
         struck_samples: u64,
     },
-    /// The note ended, and none took its place.
+    /// The note ended, and no other note replaced it.
     Off {
         /// When it was known, in samples pushed since the start.
         at_samples: u64,
@@ -102,7 +104,7 @@ pub struct State {
     pub cents: f32,
     /// Level in dB, from -120.
     pub level_db: f32,
-    /// 0 to 1; 0 when nothing sounds.
+    /// The confidence, 0 to 1; 0 when nothing sounds.
     pub confidence: f32,
     /// The tuning reference, 430 to 450 Hz.
     pub a4_hz: f32,
@@ -122,28 +124,28 @@ pub struct Tracker {
     moment: Moment,
 }
 
-/// What is known from hop to hop.
+/// The state that is kept from hop to hop.
 #[derive(Clone, Copy, Debug)]
 struct Moment {
     heard: Option<Heard>,
     /// Hops since the last onset.
     since: u32,
-    /// The loudest whitened hop since then, in dB.
+    /// The level of the loudest whitened hop since then, in dB.
     loudest_db: f32,
-    /// The loudest flat level of late, in dB.
+    /// The loudest recent flat level, in dB.
     top_db: f32,
     unpitched: u32,
     /// Whitened levels of the last hops, the newest last, in dB.
     levels_db: [f32; RECENT],
     level_db: f32,
     struck_samples: u64,
-    /// The note that was heard last, with the level that its harmonics had when it was, in dB.
+    /// The note that was heard last, and the level of its harmonics at that time, in dB.
     last: Option<(u8, f32)>,
-    /// That level before the last onset, while its note may have been struck again.
+    /// That level before the last onset, as long as the note may be struck again.
     before_db: Option<f32>,
-    /// The tuning has learnt from the note that sounds.
+    /// Whether the tuning has learnt from the note that sounds.
     learnt: bool,
-    /// The note that led at the last look, and the doubt about it then.
+    /// The note that led at the last scoring, and the doubt about it.
     led: Option<(u8, f32)>,
 }
 
@@ -166,7 +168,7 @@ const SILENT: Moment = Moment {
 const GATE_DB: f32 = -60.0;
 
 impl Tracker {
-    /// A tracker for a sample rate, held between 8 and 768 kHz. This allocates; nothing after it
+    /// A tracker for a sample rate, clamped to 8 to 768 kHz. This function allocates; no later call
     /// does.
     #[must_use]
     pub fn new(rate_hz: f32) -> Tracker {
@@ -188,12 +190,12 @@ impl Tracker {
         }
     }
 
-    /// Sets the tuning reference. Forgets what was measured.
+    /// Sets the tuning reference, and forgets the measured tuning.
     pub fn set_reference(&mut self, reference: Reference) {
         self.tuning = Tuning::new(reference);
     }
 
-    /// Sets the level below which nothing is heard, in dB; held between -90 and -6.
+    /// Sets the level below which nothing is heard, in dB, clamped to -90 to -6.
     pub fn set_gate_db(&mut self, gate_db: f32) {
         if gate_db.is_finite() {
             self.gate_db = gate_db.clamp(-90.0, -6.0);
@@ -208,7 +210,7 @@ impl Tracker {
         self.moment = SILENT;
     }
 
-    /// Takes in a block of any size and tells what was heard in it, in order. The result does not
+    /// Takes in a block of any size and reports what was heard in it, in order. The result does not
     /// depend on how the sound is cut into blocks.
     pub fn push(&mut self, mono: &[f32], heard: &mut impl FnMut(Event)) {
         for sample in mono {
@@ -232,7 +234,7 @@ impl Tracker {
         }
     }
 
-    /// One hop.
+    /// Handles one hop.
     fn hear(&mut self, tell: &mut impl FnMut(Event)) {
         self.hop = self.hop.wrapping_add(1);
         let moment = &mut self.moment;
@@ -283,7 +285,7 @@ impl Tracker {
         }
     }
 
-    /// Decides what the leader means for the note that sounds.
+    /// Decides what the leading note means for the note that sounds.
     fn judge(&mut self, leader: Leader, tell: &mut impl FnMut(Event)) {
         let since_ms = self.since_ms();
         let moment = &mut self.moment;
@@ -315,8 +317,8 @@ impl Tracker {
         }
     }
 
-    /// How sure a note is that leads and does not sound yet: two looks at a pitch that
-    /// agree, one after the other, make each other surer.
+    /// The confidence in a note that leads and does not sound yet. Two scorings in a row that agree
+    /// on a pitch raise it.
     fn sureness(&mut self, leader: Leader) -> f32 {
         let doubt = 1.0 - leader.chance;
         let led = self.moment.led.replace((leader.note, doubt));
@@ -324,7 +326,7 @@ impl Tracker {
         1.0 - doubt * agreed.map_or(1.0, |(_, before)| before)
     }
 
-    /// Whether a note is no more than what is left of the last one.
+    /// Whether a note is only the tail of the last one.
     fn rings_on(&self, note: u8) -> bool {
         let shift_cents = self.tuning.shift_cents();
         self.moment.last.is_some_and(|(last, last_db)| {
@@ -332,7 +334,7 @@ impl Tracker {
         })
     }
 
-    /// The note that sounds goes on, or is struck again.
+    /// Handles the case that the sounding note goes on or is struck again.
     fn follow(&mut self, leader: Leader, tell: &mut impl FnMut(Event)) {
         let since_ms = self.since_ms();
         let shift_cents = self.tuning.shift_cents();
@@ -380,7 +382,7 @@ impl Tracker {
         });
     }
 
-    /// The note that sounds, if any, has ended.
+    /// Ends the note that sounds, if any.
     fn end(&mut self, tell: &mut impl FnMut(Event)) {
         let moment = &mut self.moment;
         moment.unpitched = 0;

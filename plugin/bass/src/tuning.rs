@@ -1,4 +1,4 @@
-//! The pitch that A4 is tuned to, by hand or measured. Imports nothing of ours.
+//! The pitch of A4, set by hand or measured. Imports nothing of the crate.
 
 /// The lowest reference, in Hz.
 pub const LOWEST_A4_HZ: f32 = 430.0;
@@ -8,20 +8,20 @@ pub const HIGHEST_A4_HZ: f32 = 450.0;
 /// Where the tuning reference comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Reference {
-    /// A4 in Hz, held between 430 and 450.
+    /// A4 in Hz, clamped to 430 to 450.
     Hand(f32),
-    /// Followed over the notes that are heard, from 440 Hz on.
+    /// Measured from the notes that are heard, beginning at 440 Hz.
     Measured,
 }
 
-/// Notes that a measurement reaches back over.
+/// The number of notes that a measurement covers.
 const MEMORY_NOTES: f32 = 24.0;
 
 /// The reference in force.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Tuning {
     measured: bool,
-    /// Above A4 = 440 Hz.
+    /// Cents above A4 = 440 Hz.
     shift_cents: f32,
     notes: f32,
 }
@@ -50,7 +50,7 @@ impl Tuning {
         440.0 * (self.shift_cents / 1200.0).exp2()
     }
 
-    /// Learns from a note that lies `cents` above where the reference has it.
+    /// Learns from a note that lies `cents` above the reference.
     pub(crate) fn hear(&mut self, cents: f32) {
         if self.measured {
             self.notes = (self.notes + 1.0).min(MEMORY_NOTES);

@@ -2,14 +2,14 @@
 
 use crate::model::{FIRST, Scores};
 
-/// The note that leads.
+/// The note with the best score.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Leader {
     /// MIDI number.
     pub(crate) note: u8,
-    /// The chance that it is this note, 0 to 1, given that there is one.
+    /// The chance of this note, 0 to 1, if there is a note at all.
     pub(crate) chance: f32,
-    /// Its score; none has nought.
+    /// Its score. "No note" has the score 0.
     pub(crate) score: f32,
 }
 

@@ -1,11 +1,11 @@
-//! The ear on the project's own strings, at the goals with a margin.
+//! The ear on the project's own strings. The limits are the goals with a margin.
 
 #[path = "common/mod.rs"]
 mod common;
 
-use common::lines::{self, Compass, Feel, Line};
+use common::lines::{self, BassLine, Compass, Feel};
 use common::pluck::{self, Voice};
-use common::score::Score;
+use common::score::ListenerScore;
 use common::{listen, listen_with, mix};
 use guidehand_bass::{Event, Reference, Tracker};
 
@@ -13,25 +13,25 @@ const RATE_HZ: f32 = 44_100.0;
 const TEMPOS: [f64; 5] = [80.0, 120.0, 160.0, 200.0, 240.0];
 const VOICES: [Voice; 3] = [pluck::ACOUSTIC, pluck::FINGERED, pluck::FRETLESS];
 
-fn line(seed: u64, tempo_bpm: f64) -> Line {
+fn line(seed: u64, tempo_bpm: f64) -> BassLine {
     let feel = if seed.is_multiple_of(3) {
         Feel::Two
     } else {
         Feel::Walking
     };
-    Line::new(seed, feel, lines::FOUR_STRINGS, tempo_bpm, 8)
+    BassLine::new(seed, feel, lines::FOUR_STRINGS, tempo_bpm, 8)
 }
 
-/// Lines of all voices and tempos, in an air that is added to them.
-fn heard(air: impl Fn(&Line, &[f32]) -> Vec<f32>) -> Score {
-    let mut score = Score::default();
+/// Lines of all voices and tempos, with a background sound added to them.
+fn heard(air: impl Fn(&BassLine, &[f32]) -> Vec<f32>) -> ListenerScore {
+    let mut score = ListenerScore::default();
     let mut seed = 0;
     for voice in VOICES {
         for tempo_bpm in TEMPOS {
             seed += 1;
             let line = line(seed, tempo_bpm);
             let sound = pluck::play(&line, voice, f64::from(RATE_HZ), 440.0);
-            let mut one = Score::default();
+            let mut one = ListenerScore::default();
             one.add(&line, &listen(&air(&line, &sound), RATE_HZ));
             score.join(&one);
         }
@@ -49,7 +49,7 @@ fn heard(air: impl Fn(&Line, &[f32]) -> Vec<f32>) -> Score {
     score
 }
 
-fn hold(score: &Score, right: f64, spurious: f64) {
+fn hold(score: &ListenerScore, right: f64, spurious: f64) {
     assert!(
         score.right_percent() >= right,
         "{:.1}",
@@ -112,11 +112,11 @@ fn every_note_of_the_range_is_heard_at_every_rate() {
                 lowest: number,
                 highest: number,
             };
-            let mut line = Line::new(1, Feel::Two, compass_of_octave(compass), 120.0, 1);
+            let mut line = BassLine::new(1, Feel::Two, compass_of_octave(compass), 120.0, 1);
             line.notes.truncate(1);
             line.notes[0].number = number;
             let sound = pluck::play(&line, pluck::FINGERED, f64::from(rate_hz), 440.0);
-            let mut score = Score::default();
+            let mut score = ListenerScore::default();
             score.add(&line, &listen(&sound, rate_hz));
             let told = (score.right, score.octaves, score.spurious);
             assert_eq!(told, (1, 0, 0), "{number} at {rate_hz}: {:?}", score.wrong);
@@ -133,13 +133,13 @@ fn compass_of_octave(compass: Compass) -> Compass {
 
 #[test]
 fn a_tuning_is_followed_by_hand_and_by_measure() {
-    let line = Line::new(5, Feel::Walking, lines::FOUR_STRINGS, 120.0, 8);
+    let line = BassLine::new(5, Feel::Walking, lines::FOUR_STRINGS, 120.0, 8);
     for a4_hz in [430.0_f32, 435.0, 445.0, 450.0] {
         let sound = pluck::play(&line, pluck::FINGERED, f64::from(RATE_HZ), f64::from(a4_hz));
         for reference in [Reference::Hand(a4_hz), Reference::Measured] {
             let mut tracker = Tracker::new(RATE_HZ);
             tracker.set_reference(reference);
-            let mut score = Score::default();
+            let mut score = ListenerScore::default();
             score.add(&line, &listen_with(&mut tracker, &sound, RATE_HZ));
             let found = tracker.state().a4_hz;
             println!(
@@ -154,7 +154,7 @@ fn a_tuning_is_followed_by_hand_and_by_measure() {
 
 #[test]
 fn a_note_that_is_struck_again_is_told_again() {
-    let mut line = Line::new(5, Feel::Walking, lines::FOUR_STRINGS, 120.0, 4);
+    let mut line = BassLine::new(5, Feel::Walking, lines::FOUR_STRINGS, 120.0, 4);
     line.notes.iter_mut().for_each(|n| n.number = 36);
     let sound = pluck::play(&line, pluck::FINGERED, f64::from(RATE_HZ), 440.0);
     let mut tracker = Tracker::new(RATE_HZ);

@@ -1,10 +1,10 @@
-//! What holds for any sound: finite, bounded, silent without a bass, the same for any blocks, and
-//! without an allocation.
+//! What holds for any sound: results are finite and bounded, there is no note without a bass,
+//! blocks of any size give the same, and nothing allocates.
 
 #[path = "common/mod.rs"]
 mod common;
 
-use common::lines::{self, Feel, Line};
+use common::lines::{self, BassLine, Feel};
 use common::pluck;
 use guidehand_bass::{Event, HIGHEST, LOWEST, Tracker};
 
@@ -40,7 +40,7 @@ fn events(sound: &[f32], rate_hz: f32, mut size: impl FnMut() -> usize) -> Vec<E
 }
 
 fn bass() -> Vec<f32> {
-    let line = Line::new(9, Feel::Walking, lines::FOUR_STRINGS, 200.0, 3);
+    let line = BassLine::new(9, Feel::Walking, lines::FOUR_STRINGS, 200.0, 3);
     pluck::play(&line, pluck::FINGERED, f64::from(RATE_HZ), 440.0)
 }
 
@@ -144,7 +144,7 @@ fn listening_allocates_nothing() {
     });
     assert!(count >= 12);
     assert_eq!(spent.count_total, 0);
-    // The counter works.
+    // The counter itself must count.
     assert_eq!(
         allocation_counter::measure(|| drop(std::hint::black_box(Box::new(1_u64)))).count_total,
         1

@@ -3,14 +3,14 @@
 #[path = "common/mod.rs"]
 mod common;
 
-use common::lines::{Bar, FOUR_STRINGS, Feel, Line, Material};
+use common::lines::{BassBar, BassLine, FOUR_STRINGS, Feel, Material};
 use guidehand_bass::roots::{Change, Decider, Follower, Form, Standing};
 use guidehand_theory::pitch::PitchClass;
 
 const BARS: usize = 32;
 
-fn line(seed: u64, feel: Feel) -> Line {
-    Line::new(seed, feel, FOUR_STRINGS, 160.0, BARS)
+fn line(seed: u64, feel: Feel) -> BassLine {
+    BassLine::new(seed, feel, FOUR_STRINGS, 160.0, BARS)
 }
 
 fn class(number: u8) -> PitchClass {
@@ -24,11 +24,12 @@ fn bar(at_beats: f64) -> usize {
         .unwrap()
 }
 
-/// Strong beats, and those on which the decided root is the chart's, over seeds.
+/// The number of strong beats over many seeds, and of those on which the decided root is the
+/// chart's.
 fn without_a_chart(feel: Feel, material: Material) -> (u32, u32) {
     let (mut all, mut right) = (0, 0);
     for seed in 0..60 {
-        let line = Line::of(seed, material, feel, FOUR_STRINGS, 160.0, BARS);
+        let line = BassLine::of(seed, material, feel, FOUR_STRINGS, 160.0, BARS);
         let mut decider = Decider::new(4.0);
         for note in &line.notes {
             let decision = decider.hear(class(note.number), note.start_beats);
@@ -54,7 +55,7 @@ fn roots_are_right_on_95_of_100_strong_beats_in_the_key() {
 
 #[test]
 fn borrowed_chords_cost_little() {
-    // One downbeat in ten is a third or a fifth, which a borrowed chord leaves open.
+    // One downbeat in ten is a third or a fifth, which does not settle a borrowed chord.
     for feel in [Feel::Walking, Feel::Two] {
         let (right, all) = without_a_chart(feel, Material::Borrowed);
         assert!(right * 100 >= all * 95, "{feel:?}: {right} of {all}");
@@ -63,7 +64,7 @@ fn borrowed_chords_cost_little() {
 
 #[test]
 fn a_confidence_is_honest() {
-    // Of decisions said to be at least nine in ten sure, nine in ten are right.
+    // Of the decisions with a confidence of at least 0.9, nine in ten are right.
     let (mut sure, mut right) = (0, 0);
     for seed in 100..160 {
         let line = line(seed, Feel::Walking);
@@ -81,8 +82,8 @@ fn a_confidence_is_honest() {
     assert!(sure > 1000 && right * 10 >= sure * 9, "{right} of {sure}");
 }
 
-fn changes(chart: &[Bar]) -> Vec<Change> {
-    let change = |(n, bar): (u32, &Bar)| {
+fn changes(chart: &[BassBar]) -> Vec<Change> {
+    let change = |(n, bar): (u32, &BassBar)| {
         let root = class(bar.root);
         let tones = bar.tones.iter().map(|t| class(bar.root + t));
         Change {
@@ -161,10 +162,10 @@ fn a_lost_place_is_told_and_found() {
         told += u32::from(lost);
         found += u32::from(last.unwrap().shift_bars == ahead);
     }
-    println!("told {told}, found {found} of {seeds}");
+    println!("reported {told}, found {found} of {seeds}");
     assert!(
         told >= 38 && found >= 38,
-        "told {told}, found {found} of {seeds}"
+        "reported {told}, found {found} of {seeds}"
     );
 }
 

@@ -1,5 +1,5 @@
-//! Packed MusicXML (`.mxl`): a zip that names its score in `META-INF/container.xml`.
-//! Imports `found`'s errors and bounds.
+//! Packed MusicXML (`.mxl`): a zip file that names its score in `META-INF/container.xml`. Imports
+//! `found`'s errors and bounds.
 
 use crate::found::{ImportError, LARGEST_FILE};
 use quick_xml::events::Event;
@@ -9,14 +9,14 @@ use zip::ZipArchive;
 
 /// The most files in a container.
 const MOST_FILES: usize = 1_000;
-/// The longest list of what is in it, in bytes.
+/// The longest list of contents, in bytes.
 const LONGEST_LIST: usize = 64 * 1024;
 
-/// The bytes of the score in a container: the first that its list names, or else
-/// the first that is called like one.
+/// The bytes of the score in a container: the first file that its list names, or else the first
+/// file with the name of a score.
 ///
 /// # Errors
-/// A container that is broken, holds no score, or one that is too large.
+/// A container that is broken or holds no score, or a score that is too large.
 pub fn score(bytes: &[u8]) -> Result<Vec<u8>, ImportError> {
     let broken = |error: zip::result::ZipError| ImportError::Container(error.to_string());
     let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(broken)?;
@@ -37,7 +37,7 @@ pub fn score(bytes: &[u8]) -> Result<Vec<u8>, ImportError> {
     unpacked(&mut archive, &name, LARGEST_FILE)
 }
 
-/// A file's bytes, if they are no more than `most`, whatever the container says.
+/// A file's bytes, if there are at most `most` of them, whatever size the container states.
 fn unpacked(
     archive: &mut ZipArchive<Cursor<&[u8]>>,
     name: &str,

@@ -1,5 +1,5 @@
-//! What comes of a file: a chart, what was missed, or why there is neither.
-//! Imports `sheet` and `text`.
+//! The result of reading a file: a chart and what was missed, or the error. Imports `sheet` and
+//! `text`.
 
 use crate::sheet::{self, Sheet, SheetBar};
 use crate::text::{self, Moved};
@@ -9,31 +9,31 @@ use std::fmt;
 
 /// The largest file, in bytes, packed or not.
 pub const LARGEST_FILE: usize = 16 * 1024 * 1024;
-/// The most things that are told; what comes after is counted only.
+/// The most things that are reported; further ones are only counted.
 pub const MOST_MISSED: usize = 200;
 
-/// A chart that has come in.
+/// A chart that was read from a file.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Imported {
-    /// The chart in our notation; it can be read.
+    /// The chart in our notation; it can always be read.
     pub text: String,
     /// What could not be read or kept, in the order of the file, at most
     /// [`MOST_MISSED`].
     pub missed: Vec<Missed>,
-    /// How much more could not be read.
+    /// The number of further things that could not be read.
     pub missed_more: usize,
     /// The chords that were read from notes, with the reasons.
     pub heard: Vec<Heard>,
 }
 
-/// Something that could not be read or kept, and its place.
+/// Something that could not be read or kept, with its place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Missed {
     /// The bar of the file, from 1.
     pub bar: usize,
-    /// What it is: an element, an event.
+    /// What it is, such as an element or an event.
     pub what: String,
-    /// Its place in the file, in bytes; in an unpacked `.mxl` of the score in it.
+    /// Its place in the file, in bytes. In a `.mxl` it is the place in the unpacked score.
     pub at: Option<usize>,
     /// What is wrong with it, and what became of it.
     pub words: String,
@@ -54,33 +54,33 @@ pub struct Heard {
     pub at_ticks: u32,
     /// The chord's symbol.
     pub symbol: String,
-    /// How sure it is, in percent.
+    /// The confidence, in percent.
     pub confidence: u8,
     /// Why, in one line.
     pub reason: &'static str,
 }
 
-/// Why nothing has come in.
+/// Why nothing was read.
 #[derive(Clone, Debug, PartialEq)]
 pub enum ImportError {
-    /// No kind of file that is known here, or text that is no chart.
+    /// The file is of no known kind, or its text is no chart.
     Unknown,
-    /// More than a file may hold: bytes, elements, events or bars.
+    /// The file holds too much: bytes, elements, events or bars.
     TooLarge,
     /// The XML is broken at this byte.
     Xml {
         /// The place, in bytes.
         at: usize,
-        /// What the reader says.
+        /// The message of the XML reader.
         words: String,
     },
     /// The MIDI file is broken.
     Midi(String),
     /// The container holds no score.
     Container(String),
-    /// There is nothing in the file that could be a chord.
+    /// Nothing in the file could be a chord.
     NoChords,
-    /// The text looks like a chart and cannot be read.
+    /// The text looks like a chart, but cannot be read.
     Chart(Vec<ChartError>),
 }
 
@@ -108,10 +108,10 @@ impl fmt::Display for ImportError {
 
 impl std::error::Error for ImportError {}
 
-/// The rounding of files that count coarsely, in ticks.
+/// The largest rounding error of files with a coarse time grid, in ticks.
 pub(crate) const HAIR: u32 = 8;
 
-/// Collects what is missed, up to the bound.
+/// Collects what could not be read, up to the bound.
 #[derive(Debug, Default)]
 pub(crate) struct Misses {
     told: Vec<Missed>,
@@ -119,7 +119,7 @@ pub(crate) struct Misses {
 }
 
 impl Misses {
-    /// Tells one thing.
+    /// Reports one thing.
     pub(crate) fn tell(&mut self, bar: usize, what: &str, at: Option<usize>, words: String) {
         if self.told.len() == MOST_MISSED {
             self.more += 1;
@@ -134,8 +134,8 @@ impl Misses {
     }
 }
 
-/// A sheet that was read from a file as text, with what the notation cannot hold
-/// added to what was missed. `numbers` are the bars of the file, from 1.
+/// A sheet that was read from a file as text. What the notation cannot hold is added to what was
+/// missed. `numbers` are the bars of the file, from 1.
 pub(crate) fn finish(
     mut sheet: Sheet,
     numbers: &[usize],
@@ -155,7 +155,7 @@ pub(crate) fn finish(
     }
     if !errors.is_empty() {
         let kept = sheet.bars.clone();
-        // What loses the least comes first; the last way always reads.
+        // The way that loses the least comes first; the last way always works.
         for way in [
             &[LETTERS][..],
             &[ROADS],
@@ -202,7 +202,7 @@ pub(crate) fn finish(
     })
 }
 
-/// Signs that a sheet is better without than not read at all.
+/// Signs that are left out if the sheet cannot be read with them.
 #[derive(Clone, Copy)]
 struct Loss {
     what: &'static str,
@@ -239,8 +239,8 @@ fn told(moved: &Moved) -> String {
     }
 }
 
-/// Moves places that are a hair off to where they are meant: even shares of the
-/// bar, or quarters of a beat.
+/// Moves places that are slightly off to the places that are meant: even shares of the bar, or
+/// quarters of a beat.
 pub(crate) fn straighten(bar: &mut sheet::SheetBar) {
     let ticks = bar.meter.bar_ticks();
     let count = u32::try_from(bar.places.len()).unwrap_or(u32::MAX).max(1);

@@ -1,5 +1,4 @@
-//! Charts in: the one door for every kind of file. Imports `found`, `container`,
-//! `midi` and `musicxml`.
+//! Reads charts from every kind of file. Imports `found`, `container`, `midi` and `musicxml`.
 
 pub use crate::found::{Heard, ImportError, Imported, LARGEST_FILE, MOST_MISSED, Missed};
 
@@ -7,11 +6,11 @@ use crate::{container, midi, musicxml};
 use guidehand_theory::chart;
 use std::borrow::Cow;
 
-/// Reads any file that is known, by its first bytes: a MIDI file, MusicXML, packed
-/// MusicXML, or a chart as text, which comes back as it is.
+/// Reads a file of any known kind: a MIDI file, MusicXML, packed MusicXML, or a chart as text,
+/// which is returned unchanged. The first bytes decide which kind it is.
 ///
 /// # Errors
-/// Why nothing comes in. Where single things cannot be read the rest does, see
+/// Why nothing can be read. If only single things cannot be read, the rest is read, see
 /// [`Imported::missed`].
 pub fn import(bytes: &[u8]) -> Result<Imported, ImportError> {
     if bytes.len() > LARGEST_FILE {

@@ -1,12 +1,12 @@
-//! Charts in and out: MIDI files, MusicXML, practice sheets.
+//! Reads and writes charts: MIDI files, MusicXML, practice sheets.
 //!
-//! Everything here is a pure function from values to bytes or text and back. What
-//! comes in is bounded, whatever the bytes say, and never panics.
+//! Everything here is a pure function from values to bytes or text and back. Reading is bounded,
+//! whatever the bytes say, and never panics.
 //!
-//! Out: a [`score::Score`] goes to [`midi::write`] or [`musicxml::write`]. In:
-//! [`import::import`] takes the bytes of any file that it knows, and gives a chart
-//! in our own notation with a list of what it could not read. Between them stands
-//! the [`sheet::Sheet`]: a chart as a page shows it.
+//! For writing, a [`score::Score`] goes to [`midi::write`] or [`musicxml::write`]. For reading,
+//! [`import::import`] takes the bytes of any file that it knows, and returns a chart in our own
+//! notation with a list of what it could not read. Both use the [`sheet::Sheet`]: a chart as a page
+//! shows it.
 //!
 //! ```
 //! use guidehand_exchange::{import, midi, score::Score};

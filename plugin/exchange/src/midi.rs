@@ -1,4 +1,4 @@
-//! Standard MIDI Files: scores out, charts in. `write` imports `score`; `read` and
+//! Standard MIDI Files: writes scores and reads charts. `write` imports `score`; `read` and
 //! `chords` import `sheet` and the theory.
 
 pub(crate) mod chords;

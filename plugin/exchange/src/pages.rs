@@ -1,4 +1,4 @@
-//! Charts as sheets. Imports `sheet`, and prints with `text` to check itself.
+//! Turns charts into sheets. Imports `sheet`, and `text` to check the result.
 
 use crate::sheet::{Place, Sheet, SheetBar, make_explicit};
 use guidehand_theory::chart::{self, Chart, Roads, Section};
@@ -9,8 +9,8 @@ impl Sheet {
     /// The page as the chart writes it: with repeats and endings, and with a
     /// section that a letter recalls written out.
     ///
-    /// A chart in which a bar sounds differently each time round (`%` at the start
-    /// of a repeat) can only be held as it is played, and is.
+    /// If a bar sounds different each time round (`%` at the start of a repeat), the page shows the
+    /// chart as it is played.
     #[must_use]
     pub fn written(chart: &Chart) -> Sheet {
         let mut bars: Vec<SheetBar> = Vec::new();
@@ -57,7 +57,7 @@ impl Sheet {
     }
 }
 
-/// Puts signs of the road around the bars from an index on: one bar, or two.
+/// Puts signs of jumps around one or two bars, beginning at an index.
 fn put_roads(bars: &mut [SheetBar], from: usize, roads: Roads) {
     let (segno, coda) = (roads.segno, roads.coda);
     if let Some(last) = bars.last_mut() {
@@ -108,8 +108,8 @@ fn bar(chart: &Chart, index: usize) -> Option<SheetBar> {
     })
 }
 
-/// The written bars in the order of the text, with recalled sections in place of
-/// their letters; these are marked as being there again.
+/// The written bars in the order of the text, with recalled sections in place of their letters;
+/// these are marked as repeated.
 fn page_order(chart: &Chart) -> Vec<(usize, bool)> {
     let mut order: Vec<(usize, bool)> = Vec::new();
     let mut sections: BTreeMap<Section, Range<usize>> = BTreeMap::new();

@@ -10,11 +10,11 @@ use guidehand_theory::pitch::NoteName;
 /// The order of the keys.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Order {
-    /// Each key a fourth above the one before.
+    /// Each key is a fourth above the one before.
     Fourths,
-    /// Each key a half step above the one before.
+    /// Each key is a half step above the one before.
     HalfSteps,
-    /// All keys in an order that this seed gives.
+    /// All keys come in an order that this seed gives.
     Random(u64),
 }
 
@@ -31,22 +31,21 @@ impl Order {
     }
 }
 
-/// The chart of a progression in all twelve keys, as text: each key on lines of
-/// its own, with the progression's repeats and letters, and a section that a
-/// letter recalls written out.
+/// The chart of a progression in all twelve keys, as text. Each key is on lines of its own, with
+/// the progression's repeats and letters. A section that a letter recalls is written out.
 ///
-/// Each key has its everyday name, and every chord its place in it; a root that
-/// would have two accidentals takes its other name.
+/// Each key has its everyday name, and every chord keeps its place in the key. A root that would
+/// have two accidentals takes its other name.
 ///
 /// # Errors
-/// What is wrong with the progression; or that it is too long to be played twelve
-/// times, with places in the text that would come out.
+/// What is wrong with the progression, or that it is too long to be played twelve times. In that
+/// case the places are those in the resulting text.
 pub fn practice(text: &str, order: Order) -> Result<String, Vec<ChartError>> {
     let progression = chart::parse(text)?;
     let placed = pipeline::place(&progression, None);
     let first = placed.into_iter().flatten().next();
     let home = first.map_or(Key::C_MAJOR, |placed| placed.function.key);
-    // A jump would lead through the keys before it: it is written out.
+    // A jump would lead back through the keys before it, so it is written out.
     let jumps = progression.written.iter().any(|w| w.roads.jump.is_some());
     let page = if jumps {
         Sheet::played(&progression)
@@ -62,7 +61,7 @@ pub fn practice(text: &str, order: Order) -> Result<String, Vec<ChartError>> {
     chart::parse(&text).map(|_| text)
 }
 
-/// The page a number of steps along the line of fifths away.
+/// The page, transposed by a number of steps along the line of fifths.
 fn transposed(page: &Sheet, fifths: i8) -> Sheet {
     let mut page = page.clone();
     for bar in &mut page.bars {
@@ -73,8 +72,8 @@ fn transposed(page: &Sheet, fifths: i8) -> Sheet {
     page
 }
 
-/// The chord with a root that reads easily: of at most one accidental, and a bass
-/// likewise.
+/// The chord with a root that is easy to read, which has at most one accidental. The same holds for
+/// its bass.
 fn everyday(chord: Chord) -> Chord {
     let shift = |name: NoteName| match name.fifths() {
         fifths if fifths < -8 => 12,

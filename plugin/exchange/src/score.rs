@@ -1,5 +1,5 @@
-//! What is written out: a chart, the notes that were played or planned over it,
-//! and what stands beside them. Imports the theory.
+//! What is written to files: a chart, the notes that were played or planned over it, and the words
+//! on the page. Imports the theory.
 
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::Chart;
@@ -26,8 +26,8 @@ pub struct Score {
     pub key: Key,
     /// Bars, meters, chords and the form.
     pub chart: Chart,
-    /// The chords that are played, in any order. Notes past the chart's end are
-    /// held in MIDI files and not on pages.
+    /// The chords that are played, in any order. Notes past the chart's end are written to MIDI
+    /// files, but not to pages.
     pub comping: Vec<Note>,
     /// Bass notes or roots.
     pub bass: Vec<Note>,
@@ -40,11 +40,11 @@ pub struct Score {
 pub struct Note {
     /// Ticks from the start of the chart as played.
     pub start_ticks: u32,
-    /// Ticks until it ends; a note of none is left out.
+    /// Its length in ticks; a note of length 0 is left out.
     pub length_ticks: u32,
     /// The key.
     pub note: MidiNote,
-    /// Its name; one that does not fit the key is passed over.
+    /// Its name; a name that does not fit the key is ignored.
     pub name: NoteName,
     /// 1 to 127.
     pub velocity: u8,
@@ -121,8 +121,8 @@ impl Score {
         }
     }
 
-    /// A chart with its voicings as planned, each held until the next change, its
-    /// bass notes, and the forms of the voicings as words.
+    /// A chart with its planned voicings, each held until the next change, its bass notes, and the
+    /// forms of the voicings as words.
     #[must_use]
     pub fn planned(
         chart: Chart,

@@ -5,8 +5,8 @@ use guidehand_theory::chart::{Meter, Roads, Section};
 use guidehand_theory::chord::Chord;
 use std::ops::Range;
 
-/// Bars in the order of the page. Every repeat has its `|:`, and nothing is
-/// played again by its letter alone.
+/// Bars in the order of the page. Every repeat has its `|:`, and no section is played again only
+/// because its letter recalls it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Sheet {
     /// The title; may be empty.
@@ -18,27 +18,27 @@ pub struct Sheet {
 /// A bar on a page.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SheetBar {
-    /// The time signature in force; of a pickup as many of its beats as there are.
+    /// The time signature in force. For a pickup it has only the pickup's beats.
     pub meter: Meter,
-    /// Of a pickup, the time signature in force.
+    /// For a pickup, the time signature in force.
     pub pickup: Option<Meter>,
-    /// When it is played for the first time, in ticks from the start.
+    /// The time at which it is first played, in ticks from the start.
     pub start_ticks: u32,
     /// The section that starts here.
     pub section: Option<Section>,
-    /// `|:` stands before it.
+    /// Whether `|:` stands before it.
     pub opens: bool,
-    /// `:|` stands after it.
+    /// Whether `:|` stands after it.
     pub closes: bool,
-    /// How often a repeat without endings that closes here is played.
+    /// How often the repeat is played that closes here, if it has no endings.
     pub times: u8,
-    /// Signs of the road around it.
+    /// The signs of jumps around it.
     pub roads: Roads,
     /// The ending that starts here, from 1.
     pub ending: Option<u8>,
-    /// A new line of the page starts here, whatever fitted into the line before.
+    /// Whether a new line of the page starts here, even if the line before has room.
     pub starts_line: bool,
-    /// The chords that begin here, in order; none where the one before goes on.
+    /// The chords that begin here, in order; empty if the chord before continues.
     pub places: Vec<Place>,
 }
 
@@ -91,7 +91,7 @@ impl Sheet {
         for (index, bar) in next.bars.iter_mut().enumerate() {
             bar.start_ticks += shift;
             bar.starts_line |= index == 0;
-            // A pickup stands at the beginning only; here it is a short bar.
+            // A pickup can only be at the beginning, so here it becomes a short bar.
             bar.pickup = None;
         }
         self.bars.append(&mut next.bars);
@@ -99,14 +99,14 @@ impl Sheet {
     }
 }
 
-/// Gives every repeat its `|:`, and takes the `:|` of last endings, after which
-/// nothing is played again.
+/// Gives every repeat its `|:`, and removes the `:|` of last endings, because nothing is repeated
+/// after them.
 pub(crate) fn make_explicit(bars: &mut [SheetBar]) {
     let mut opens = Vec::new();
     let mut goes_on = Vec::new();
     let mut start = 0;
     let mut jumped = false;
-    // The ending that came last, and the bar that closes it.
+    // The last ending so far, and the bar that closes it.
     let mut ending: Option<(u8, Option<usize>)> = None;
     for (index, bar) in bars.iter().enumerate() {
         let over = matches!(ending, Some((_, Some(_)))) && bar.ending.is_none();
@@ -148,7 +148,7 @@ pub(crate) fn make_explicit(bars: &mut [SheetBar]) {
     }
 }
 
-/// The meter of a bar of this length, in quarters before eighths.
+/// The meter of a bar of this length, in quarters rather than eighths.
 pub(crate) fn meter_of_length(ticks: u32) -> Option<Meter> {
     [4, 8, 16, 2].into_iter().find_map(|unit| {
         let one = Meter::new(1, unit)?;

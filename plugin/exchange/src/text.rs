@@ -1,43 +1,41 @@
-//! From sheets to the text of charts. Imports `sheet`.
+//! Turns sheets into the text of charts. Imports `sheet`.
 
 use crate::sheet::{Place, Sheet, SheetBar};
 use guidehand_theory::chart::{self, Meter};
 use guidehand_theory::symbol::{Sign, Symbol};
 
-/// Bars on a line of text.
+/// The number of bars on a line of text.
 const BARS_A_LINE: usize = 4;
 /// The most chords that share a bar.
 const MOST_SHARES: usize = 16;
 
-/// A sheet as text, and what the notation could not hold exactly.
+/// A sheet as text, and what the notation cannot hold exactly.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Printed {
     /// The chart.
     pub text: String,
-    /// Chords that had to move, in order.
+    /// The chords that had to move, in order.
     pub moved: Vec<Moved>,
-    /// Bars that are counted in smaller beats than their own, to hold a chord
-    /// between them: the bar, as an index, and its meter in the text.
+    /// Bars that are counted in smaller beats than their own, to hold a chord between the beats:
+    /// the index of the bar, and its meter in the text.
     pub finer: Vec<(usize, Meter)>,
 }
 
-/// A chord that does not stand where it stood.
+/// A chord that has moved.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Moved {
     /// The bar, as an index into the sheet.
     pub bar: usize,
-    /// The chord and where it stood.
+    /// The chord and its old place.
     pub place: Place,
-    /// Where it stands, in ticks from the start of the bar; none if there is no
-    /// room for it.
+    /// Its new place, in ticks from the start of the bar; none if there is no room for it.
     pub to_ticks: Option<u32>,
 }
 
 impl Sheet {
-    /// The chart's text. For a sheet that was made from a chart it plays as that
-    /// chart does, but for `%` in a meter that cannot count its chords (a 2/2 after
-    /// a 4/4 of quarters): that bar is counted in smaller beats. See [`print()`] for
-    /// other sheets.
+    /// The chart's text. For a sheet that was made from a chart, the text plays like that chart.
+    /// The only difference is a `%` in a meter that cannot count its chords (a 2/2 after a 4/4 of
+    /// quarters), which is counted in smaller beats. See [`print()`] for other sheets.
     #[must_use]
     pub fn to_text(&self) -> String {
         print(self).text
@@ -74,8 +72,7 @@ struct Printer {
     /// The meter in force in the text.
     meter: Meter,
     on_line: usize,
-    /// The bar before closes a repeat of so many times, and its line is not yet
-    /// printed.
+    /// How often the repeat is played that the bar before closes, if its line is not printed yet.
     closes: Option<u8>,
 }
 
@@ -189,7 +186,7 @@ fn say(bar: &SheetBar, before: Option<&SheetBar>) -> Said {
     if !pickup && shares(bar, unmarked) {
         return plain(bar.places.iter().map(word).collect());
     }
-    // At the start of a chart there is nothing to go on.
+    // At the start of a chart no chord can continue.
     let first = if before.is_none() { "N.C." } else { "/" };
     for meter in finer_meters(bar.meter) {
         let beat = meter.beat_ticks();
@@ -210,7 +207,7 @@ fn say(bar: &SheetBar, before: Option<&SheetBar>) -> Said {
     rounded(bar, first)
 }
 
-/// The meter and those that count its beats in halves and quarters.
+/// The meter, and the meters that count its beats in halves and quarters.
 fn finer_meters(meter: Meter) -> impl Iterator<Item = Meter> {
     [1_u8, 2, 4].into_iter().filter_map(move |by| {
         let beats = meter.beats.checked_mul(by)?;
@@ -225,21 +222,21 @@ fn word(place: &Place) -> String {
     }
 }
 
-/// Whether the chord before goes on and `%` says so, each time round: the bar
-/// before is as long, and the one that is heard before.
+/// Whether `%` says that the chord before continues, each time round: the bar before has the same
+/// length, and is always the bar that is heard before.
 fn is_held(bar: &SheetBar, before: &SheetBar) -> bool {
     let prolonged = match before.places.as_slice() {
         [] => true,
         [only] => only.at_ticks == 0,
         _ => false,
     };
-    // A jump leads here from elsewhere, or away.
+    // A jump leads here from another place, or away from here.
     let roads = bar.roads.segno || bar.roads.coda || before.roads.jump.is_some();
     let joined = bar.opens || bar.ending.is_some() || roads;
     prolonged && !joined && bar.meter.bar_ticks() == before.meter.bar_ticks()
 }
 
-/// Whether the chords stand where so many of them share a bar.
+/// Whether the chords stand where this many chords divide a bar evenly.
 fn shares<S: Iterator<Item = u32>>(bar: &SheetBar, of: impl Fn(u32) -> S) -> bool {
     let Ok(count) = u32::try_from(bar.places.len()) else {
         return false;
@@ -248,7 +245,7 @@ fn shares<S: Iterator<Item = u32>>(bar: &SheetBar, of: impl Fn(u32) -> S) -> boo
     bar.places.len() <= MOST_SHARES && of(count).eq(places)
 }
 
-/// A meter counted in other note values.
+/// The meter, counted in other note values.
 fn in_units(meter: Meter, unit: u8) -> Option<Meter> {
     let by = unit / meter.unit.max(1);
     Meter::new(meter.beats.checked_mul(by)?, unit)
@@ -272,7 +269,7 @@ fn beats<'a>(
     words
 }
 
-/// The chords on the nearest free beats of the finest meter, the rest left out.
+/// The chords on the nearest free beats of the finest meter; the rest are left out.
 fn rounded(bar: &SheetBar, first: &str) -> Said {
     let meter = finer_meters(bar.meter).last().unwrap_or(bar.meter);
     let beat = meter.beat_ticks();

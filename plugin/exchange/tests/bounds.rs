@@ -1,10 +1,11 @@
-//! Files that are made to take long: each ends soon, with an error or a chart.
+//! Files that are made to take a long time. Each is read quickly, with an error or a chart as the
+//! result.
 
 use guidehand_exchange::import::{self, ImportError, LARGEST_FILE};
 use guidehand_theory::chart;
 use std::time::{Duration, Instant};
 
-/// Far more than any of these takes, on a slow machine and without optimisation.
+/// Much more time than any of these files takes on a slow machine without optimisation.
 const LONGEST: Duration = Duration::from_secs(20);
 
 fn soon(name: &str, bytes: &[u8]) -> Result<String, ImportError> {
@@ -81,7 +82,7 @@ fn repeats_that_multiply_end_soon() {
     assert!(soon("entities", lol.as_bytes()).is_err());
 }
 
-/// A MIDI file of one track with these events.
+/// A MIDI file with these events in a single track.
 fn midi(events: &[u8]) -> Vec<u8> {
     let mut bytes = b"MThd\0\0\0\x06\0\0\0\x01\x03\xc0MTrk".to_vec();
     bytes.extend(u32::try_from(events.len()).unwrap().to_be_bytes());

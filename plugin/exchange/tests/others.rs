@@ -1,4 +1,4 @@
-//! Files as other programs write them, one habit at a time.
+//! Files as other programs write them, one peculiarity at a time.
 
 use guidehand_exchange::import::{self, ImportError, Imported};
 use midly::num::{u15, u28};
@@ -59,7 +59,7 @@ fn repeats_without_a_start_go_back_past_letters() {
         bar("A", ""),
     ];
     let back = read(&score(&bars));
-    // In our notation a letter would end the repeat.
+    // In our notation a letter ends the repeat.
     assert_eq!(back.text, "|: C | F | G :| A |");
     assert_eq!(back.missed.len(), 1, "{:?}", back.missed);
     assert_eq!(back.missed[0].what, "letters");
@@ -98,7 +98,7 @@ fn repeats_are_played_as_often_as_they_say() {
     assert_eq!(back.missed[0].what, "repeat");
 }
 
-/// A direction with what it shows and what it sounds.
+/// A direction with what it shows and its `sound`.
 fn direction(shows: &str, sounds: &str) -> String {
     let sound = if sounds.is_empty() {
         String::new()
@@ -122,7 +122,7 @@ fn jumps_are_known_by_their_sounds_their_signs_and_their_words() {
     let expected = "| C | Segno F | G To Coda | A D.S. al Coda |\n| Coda D |";
     let by_coda = "| C | Segno F | G To Coda | A D.S. |\n| Coda D |";
     for (segno, to_coda, jump, coda, text_of) in [
-        // As notation programs write them, with sounds and without.
+        // As notation programs write them, with and without `sound`.
         (
             direction("<segno/>", "segno=\"s1\""),
             direction(&words("To Coda"), "tocoda=\"c1\""),
@@ -137,7 +137,7 @@ fn jumps_are_known_by_their_sounds_their_signs_and_their_words() {
             direction("<coda/>", ""),
             expected,
         ),
-        // The sign of the coda at both ends.
+        // The coda sign stands at both ends.
         (
             direction("<segno/>", ""),
             direction("<coda/>", ""),
@@ -145,7 +145,7 @@ fn jumps_are_known_by_their_sounds_their_signs_and_their_words() {
             direction("<coda/>", ""),
             expected,
         ),
-        // A sound alone does not say how far it goes.
+        // A `sound` alone does not say how far the jump goes.
         (
             "<sound segno=\"1\"/>".to_owned(),
             "<sound tocoda=\"1\"/>".to_owned(),
@@ -308,8 +308,7 @@ fn meters_of_several_numbers_are_added_up() {
     assert_eq!(back.missed[0].what, "time");
 }
 
-/// What cannot be read is told with its bar and its place in the file; the rest
-/// comes in.
+/// What cannot be read is reported with its bar and its place in the file. The rest is read.
 #[test]
 fn what_is_missed_has_its_place() {
     let pedal = chord("C", "<kind>pedal</kind>");
@@ -390,7 +389,7 @@ fn repeats_that_make_no_sense_are_played_once() {
     assert_eq!(back.missed[0].what, "repeats");
 }
 
-/// A MIDI file of 4/4 at 480 ticks to the quarter, with these events of one track.
+/// A MIDI file in 4/4 at 480 ticks to the quarter, with these events in a single track.
 fn midi(events: &[(u32, MetaMessage)]) -> Vec<u8> {
     let mut before = 0;
     let mut track: Vec<TrackEvent> = Vec::new();
@@ -424,7 +423,7 @@ fn symbols_are_taken_from_the_kind_of_event_that_holds_them() {
         (3359, Lyric(b"N.C.")),
     ];
     let back = import::import(&midi(&events)).unwrap();
-    // A tick before a bar line is meant for it.
+    // A symbol a tick before a bar line belongs to the bar line.
     assert_eq!(back.text, "[A] | 3/4 Cm7 F7 / | 4/4 Bbmaj7 | N.C. |");
     let told: Vec<(usize, &str)> = back
         .missed

@@ -1,6 +1,6 @@
-//! What other programs read in our files, and what we read in theirs: mido for
-//! MIDI files, the W3C's schema and music21 for MusicXML. The environment that
-//! they run in is set up under the target directory when it is missing.
+//! What other programs read in our files, and what we read in theirs: mido for MIDI files, the
+//! W3C's schema and music21 for MusicXML. Their environment is set up under the target directory if
+//! it is missing.
 
 #[path = "../../../tests/python/mod.rs"]
 mod python;
@@ -23,7 +23,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
 
-/// Charts that have everything: tuplets, meters, repeats, silence, slashes.
+/// Charts with tuplets, changes of meter, repeats, silence and slashes.
 const CHARTS: [&str; 8] = [
     "[A] |: Dm7 | G7(b9) | [1 Cmaj7 | % :| [2 C6/9 | N.C. | [B] | Fm7 Bb13(#11) | Ebmaj7 / / Db7/Cb |",
     "| Dm7 G7 Em7 | A7alt B7 C7 D7 E7 | Cmaj7 |",
@@ -44,7 +44,7 @@ fn python() -> &'static Path {
     })
 }
 
-/// Asks a peer about files, and gives its answers in their order.
+/// Asks a peer about files, and returns its answers in the order of the files.
 fn ask(kind: &str, files: &[PathBuf]) -> Vec<Value> {
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/peers.py");
     let lines = python::run(Command::new(python()).arg(script).arg(kind).args(files));
@@ -81,7 +81,7 @@ fn score(text: &str, texture: Texture) -> Score {
     score
 }
 
-/// Events at the same tick in an order of no meaning are sorted.
+/// Events at the same tick are sorted, because their order has no meaning.
 fn sorted(mut values: Vec<Value>) -> Vec<Value> {
     values.sort_by_key(Value::to_string);
     values
@@ -174,7 +174,7 @@ fn mido_reads_the_same_notes_times_and_markers() {
     }
 }
 
-/// A page and how it was asked for.
+/// A page, and the chart and options that it was written from.
 fn pages() -> Vec<(Score, Page, String)> {
     let mut pages = Vec::new();
     for text in charts() {
@@ -192,7 +192,7 @@ fn pages() -> Vec<(Score, Page, String)> {
             pages.push((score(&text, texture), page, text.clone()));
         }
     }
-    // Comping that is off the beat, swings, and is a little late.
+    // Comping that is off the beat, swung, and a little late.
     let mut played = score("| Dm7 | G7 | Cmaj7 | A7(b9) |", Texture::FourNotes);
     let notes = std::mem::take(&mut played.comping);
     for note in notes {
@@ -257,7 +257,7 @@ fn pages_are_valid_and_music21_reads_the_same_music() {
     );
 }
 
-/// Charts with jumps, of which music21 makes the same as we do.
+/// Charts with jumps that music21 understands as we do.
 const ROADS: [&str; 9] = [
     "| C6 | F6 | G7 | A7 D.C. |",
     "| C6 | F6 Fine | G7 | A7 D.C. al Fine |",
@@ -270,7 +270,7 @@ const ROADS: [&str; 9] = [
     "|: C6 :| F6 |: G7 | [1 A7 :| [2 D7 :| [3 E7 |",
 ];
 
-/// music21 plays the measures of our pages in the order in which we do.
+/// music21 plays the measures of our pages in the same order as we do.
 #[test]
 fn music21_takes_the_same_road() {
     let folder = folder("roads");
@@ -313,7 +313,7 @@ fn symbols(part: &Value) -> Vec<SymbolRow> {
     rows.collect()
 }
 
-/// music21's own names of kinds, where they differ from the standard's.
+/// music21's own names of kinds, if they differ from the standard's.
 fn in_music21(kind: &str) -> &str {
     match kind {
         "dominant" => "dominant-seventh",
@@ -344,7 +344,7 @@ fn expected_symbols(sheet: &Sheet) -> Vec<SymbolRow> {
     rows
 }
 
-/// The notes that are struck: their ticks and names.
+/// The ticks and names of the notes that are struck.
 fn struck(parts: &[Value]) -> BTreeSet<(u32, String)> {
     let notes = parts
         .iter()
@@ -402,7 +402,7 @@ fn lead_sheets_of_others_come_in_whole() {
         let theirs = parts.find(|symbols| !symbols.is_empty()).unwrap();
         let ours = placed(&imported.text);
         assert_eq!(ours.len(), theirs.len(), "{file}\n{}", imported.text);
-        // A pickup without chords stays outside, so that bars count from the next one.
+        // A pickup without chords is left out, so bars count from the next one.
         let first = theirs[0]["measure"].as_u64().unwrap() - ours[0].0;
         assert!(first <= 1, "{file}");
         for ((bar, at_ticks, chord), symbol) in ours.iter().zip(theirs) {
@@ -426,9 +426,9 @@ fn lead_sheets_of_others_come_in_whole() {
     assert!(count > 100, "{count} symbols");
 }
 
-/// Kinds that the standard names without a description: music21 hears them as
-/// functions of a key, and we as what sounds on their root. The last one is no name
-/// of the standard; music21 hears the root alone, and we read the symbol beside it.
+/// Kinds that the standard names without a description. music21 reads them as functions of a key,
+/// we read them as chords on their root. The last one is not in the standard: music21 reads the
+/// root alone, we read the symbol next to it.
 const MEANT_OTHERWISE: [&str; 6] = [
     "Neapolitan",
     "Italian",
@@ -438,8 +438,8 @@ const MEANT_OTHERWISE: [&str; 6] = [
     "minor-major",
 ];
 
-/// The chords of a page with their bars, from 0, and places; silence at the start,
-/// where a file says nothing, is passed over.
+/// The chords of a page with their bars, from 0, and places; silence at the start, for which a file
+/// has no element, is ignored.
 fn placed(text: &str) -> Vec<(u64, u32, Chord)> {
     let sheet = Sheet::written(&read(text));
     let bars = sheet.bars.iter().zip(0..);

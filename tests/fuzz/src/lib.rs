@@ -1,11 +1,11 @@
-//! The plugin as it is linked into the targets, so that they see which of its code
-//! the bytes reach. Only with the feature `plugin`.
+//! The plugin, linked into the targets so that they see which parts of its code the bytes reach.
+//! Only with the feature `plugin`.
 
 #![cfg(feature = "plugin")]
 
 use guidehand_tests::Library;
 
-// Only for its entry.
+// The crate is used only for its entry.
 extern crate guidehand as _;
 
 mod entry {

@@ -1,10 +1,9 @@
-//! A plugin that does nothing on purpose: every event leaves as it came, the
-//! audio output is silent, the parameters are not read.
+//! A plugin that does nothing on purpose: every event passes unchanged, the audio output is silent,
+//! and the parameters are not read.
 //!
-//! It stands on the same framework as the real plugin and has about as many
-//! parameters, so a benchmark of both tells the framework's cost from ours, and
-//! a test of the host has something to load. Nothing may import it: it is
-//! loaded from disk.
+//! It stands on the same framework as the real plugin and has about as many parameters, so a
+//! benchmark of both separates the framework's cost from ours, and tests of the host have a plugin
+//! to load. Nothing may import it: it is loaded from disk.
 
 use nice_plug::prelude::*;
 use std::sync::Arc;
@@ -83,7 +82,7 @@ impl Plugin for Passthrough {
     const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[AudioIOLayout {
         main_input_channels: None,
         main_output_channels: NonZeroU32::new(2),
-        // As in the real plugin; it is copied and not listened to.
+        // As in the real plugin. The input is copied and not analysed.
         aux_input_ports: &[new_nonzero_u32(2)],
         ..AudioIOLayout::const_default()
     }];
@@ -115,8 +114,8 @@ impl Plugin for Passthrough {
             channel.fill(0.0);
         }
         while let Some(event) = context.next_event() {
-            // A full queue refuses, and a plugin without memory has nowhere to
-            // keep the event: it is lost, which the host can count.
+            // A full queue refuses the event, and this plugin has no memory to keep it. The event
+            // is lost, and the host can count it.
             let _ = context.try_send_event(event);
         }
         ProcessStatus::Normal

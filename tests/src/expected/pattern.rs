@@ -1,73 +1,20 @@
 //! Rhythms, the settings around them, and the hits of one bar. Imported by
 //! `expected` only.
 
+use guidehand_report::request::Rhythm;
 use guidehand_theory::chart::{Chart, Meter, TICKS_PER_QUARTER};
 
 pub(super) const QUARTER: u32 = TICKS_PER_QUARTER;
 pub(super) const EIGHTH: u32 = TICKS_PER_QUARTER / 2;
 
-/// The rhythms that strike by themselves.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Rhythm {
-    /// Each chord as long as it lasts.
-    Hold,
-    /// One, and the off-beat after two.
-    Charleston,
-    /// The same an eighth later.
-    LateCharleston,
-    /// The off-beats after two and four.
-    OffBeats,
-    /// The second and fourth beats.
-    TwoAndFour,
-    /// Each chord an eighth early, then held.
-    Push,
-    /// A pattern of two bars.
-    Bossa,
-    /// One, and the off-beat after two, of three.
-    JazzWaltz,
-    /// What is in [`Comping::drawn`].
-    Drawn,
-}
-
-impl Rhythm {
-    /// All of them.
-    pub const ALL: [Rhythm; 9] = [
-        Rhythm::Hold,
-        Rhythm::Charleston,
-        Rhythm::LateCharleston,
-        Rhythm::OffBeats,
-        Rhythm::TwoAndFour,
-        Rhythm::Push,
-        Rhythm::Bossa,
-        Rhythm::JazzWaltz,
-        Rhythm::Drawn,
-    ];
-
-    /// The parameter's words.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Rhythm::Hold => "Hold",
-            Rhythm::Charleston => "Charleston",
-            Rhythm::LateCharleston => "Late Charleston",
-            Rhythm::OffBeats => "Off-beats",
-            Rhythm::TwoAndFour => "Two and four",
-            Rhythm::Push => "Push",
-            Rhythm::Bossa => "Bossa",
-            Rhythm::JazzWaltz => "Jazz waltz",
-            Rhythm::Drawn => "Drawn",
-        }
-    }
-}
-
 /// The settings that decide what is struck, and when.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Comping {
+pub struct RhythmSettings {
     /// The rhythm.
     pub rhythm: Rhythm,
     /// The place of the off-beat eighth in its beat, 0.5 to 0.75.
     pub swing: f64,
-    /// Whether the swing grows even as the tempo rises.
+    /// Whether the swing becomes more even as the tempo rises.
     pub swing_follows_tempo: bool,
     /// How long strikes are, 0.25 to 2 of their pattern's length.
     pub length: f64,
@@ -83,18 +30,18 @@ pub struct Comping {
     pub repeats: bool,
     /// The bar of the song at which the chart starts, from 1.
     pub from_bar: u32,
-    /// Two bars of sixteen eighths each, as they are saved.
+    /// Two drawn bars of sixteen eighths each, as they are saved.
     pub drawn: String,
 }
 
-/// What is saved where nothing has been drawn: the Charleston.
+/// The saved pattern if nothing has been drawn: the Charleston.
 pub const FIRST_DRAWN: &str = "l--s----------------------------";
 
-impl Comping {
+impl RhythmSettings {
     /// The plugin's defaults in another rhythm.
     #[must_use]
     pub fn new(rhythm: Rhythm) -> Self {
-        Comping {
+        RhythmSettings {
             rhythm,
             swing: f64::from(2.0_f32 / 3.0),
             swing_follows_tempo: true,
@@ -127,20 +74,20 @@ impl Comping {
 
 /// A bar of the performance.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Bar {
-    /// From 0, through all repeats.
+pub(super) struct PatternBar {
+    /// The number of the bar, from 0, through all repeats.
     pub(super) number: u32,
     pub(super) start: u32,
     pub(super) length: u32,
     pub(super) meter: Meter,
 }
 
-impl Bar {
+impl PatternBar {
     pub(super) fn end(&self) -> u32 {
         self.start + self.length
     }
 
-    /// Where a nominal place of this bar sounds.
+    /// Where a nominal place of this bar sounds with swing.
     pub(super) fn swung(&self, place: f64, ratio: f64) -> f64 {
         let quarter = f64::from(QUARTER);
         let in_beat = (place - f64::from(self.start)).rem_euclid(quarter);
@@ -157,9 +104,9 @@ impl Bar {
     }
 }
 
-impl Bar {
-    /// Where an end that is counted from this bar falls: the halves of each beat
-    /// are stretched to meet at the off-beat.
+impl PatternBar {
+    /// Where an end that is counted from this bar falls with swing: the halves of each beat are
+    /// stretched to meet at the off-beat.
     pub(super) fn stretched(&self, end: f64, ratio: f64) -> f64 {
         if !matches!(self.meter.unit, 2 | 4) {
             return end;
@@ -177,10 +124,10 @@ impl Bar {
 }
 
 /// The bars of a chart, once through.
-pub(super) fn bars_of(chart: &Chart) -> Vec<Bar> {
+pub(super) fn bars_of(chart: &Chart) -> Vec<PatternBar> {
     (0..)
         .zip(&chart.bars)
-        .map(|(number, bar)| Bar {
+        .map(|(number, bar)| PatternBar {
             number,
             start: bar.start_ticks,
             length: bar.meter.bar_ticks(),
@@ -191,7 +138,7 @@ pub(super) fn bars_of(chart: &Chart) -> Vec<Bar> {
 
 /// A place in the pattern of a bar.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Hit {
+pub(super) struct PatternHit {
     pub(super) place: u32,
     /// In ticks, before the length setting.
     pub(super) length: u32,
@@ -199,7 +146,7 @@ pub(super) struct Hit {
 }
 
 /// The pattern's hits in a bar: eighth, length in eighths, accent.
-pub(super) fn hits_of(comping: &Comping, bar: &Bar) -> Vec<Hit> {
+pub(super) fn hits_of(comping: &RhythmSettings, bar: &PatternBar) -> Vec<PatternHit> {
     let even = bar.number.is_multiple_of(2);
     let pattern: Vec<(u32, u32, i8)> = match comping.rhythm {
         Rhythm::Hold | Rhythm::Push => Vec::new(),
@@ -214,7 +161,7 @@ pub(super) fn hits_of(comping: &Comping, bar: &Bar) -> Vec<Hit> {
     };
     pattern
         .into_iter()
-        .map(|(eighth, length, accent)| Hit {
+        .map(|(eighth, length, accent)| PatternHit {
             place: bar.start + eighth * EIGHTH,
             length: length * EIGHTH,
             accent,
@@ -223,9 +170,9 @@ pub(super) fn hits_of(comping: &Comping, bar: &Bar) -> Vec<Hit> {
         .collect()
 }
 
-/// The hits of one of the two drawn bars. A long one lasts to the next cell that
-/// is not empty, at most four eighths.
-fn drawn_hits(drawn: &str, even: bool, bar: &Bar) -> Vec<(u32, u32, i8)> {
+/// The hits of one of the two drawn bars. A long hit lasts until the next cell that is not empty,
+/// but at most four eighths.
+fn drawn_hits(drawn: &str, even: bool, bar: &PatternBar) -> Vec<(u32, u32, i8)> {
     let cells: Vec<char> = drawn.chars().collect();
     let (first, second) = cells.split_at(16);
     let empty = second.iter().all(|cell| *cell == '-');

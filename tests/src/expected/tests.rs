@@ -1,9 +1,9 @@
-//! The oracle against bars that were worked out by hand.
+//! Compares the oracle with bars that were worked out by hand.
 
 use super::*;
 
 /// Change, start, end and accent of the strikes of a chart up to a tick.
-fn struck(text: &str, comping: &Comping, until: f64) -> Vec<(usize, f64, f64, i8)> {
+fn struck(text: &str, comping: &RhythmSettings, until: f64) -> Vec<(usize, f64, f64, i8)> {
     let strikes = Oracle::new(text).strikes(comping, 120.0, until);
     let strikes = strikes.into_iter().filter(|s| s.start_ticks < until);
     strikes
@@ -11,24 +11,24 @@ fn struck(text: &str, comping: &Comping, until: f64) -> Vec<(usize, f64, f64, i8
         .collect()
 }
 
-fn even(rhythm: Rhythm) -> Comping {
-    Comping {
+fn even(rhythm: Rhythm) -> RhythmSettings {
+    RhythmSettings {
         swing: 0.5,
-        ..Comping::new(rhythm)
+        ..RhythmSettings::new(rhythm)
     }
 }
 
 #[test]
 fn a_charleston_swings_and_ends_with_its_chord() {
-    let swung = Comping {
+    let swung = RhythmSettings {
         swing: 0.75,
-        ..Comping::new(Rhythm::Charleston)
+        ..RhythmSettings::new(Rhythm::Charleston)
     };
     assert_eq!(
         struck("| Dm7 | G7 |", &swung, 3840.0),
         [(0, 0.0, 1680.0, 0), (0, 1680.0, 1920.0, 1)]
     );
-    let long = Comping {
+    let long = RhythmSettings {
         length: 2.0,
         ..even(Rhythm::Charleston)
     };
@@ -49,7 +49,7 @@ fn an_off_beat_plays_the_coming_chord() {
             (2, 3360.0, 3840.0, 1)
         ]
     );
-    let behind = Comping {
+    let behind = RhythmSettings {
         anticipation: false,
         ..off
     };
@@ -85,7 +85,7 @@ fn a_push_waits_for_room() {
 
 #[test]
 fn silence_is_not_struck_and_no_chord_is_left_out() {
-    let waltz = Comping {
+    let waltz = RhythmSettings {
         anticipation: false,
         ..even(Rhythm::JazzWaltz)
     };
@@ -101,7 +101,7 @@ fn silence_is_not_struck_and_no_chord_is_left_out() {
 
 #[test]
 fn a_chart_that_does_not_repeat_ends() {
-    let once = Comping {
+    let once = RhythmSettings {
         repeats: false,
         ..even(Rhythm::OffBeats)
     };
@@ -113,7 +113,7 @@ fn a_chart_that_does_not_repeat_ends() {
 
 #[test]
 fn drawn_cells_last_to_the_next_one() {
-    let drawn = Comping {
+    let drawn = RhythmSettings {
         drawn: "l-s-----l-------------s---------".to_owned(),
         ..even(Rhythm::Drawn)
     };
@@ -129,11 +129,11 @@ fn drawn_cells_last_to_the_next_one() {
 
 #[test]
 fn a_dominants_inner_line_moves_on_a_beat() {
-    let inner = Comping {
+    let inner = RhythmSettings {
         inner_lines: true,
         ..even(Rhythm::Hold)
     };
-    let play = Play {
+    let play = EvenPlay {
         sample_rate_hz: 48_000.0,
         tempo_bpm: 120.0,
         from_beats: 0.0,

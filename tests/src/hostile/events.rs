@@ -1,28 +1,28 @@
-//! The stream of events: bytes as notes, controllers, parameters and moves of the
-//! transport, in any order and with any numbers. Imports the host, and `check`.
+//! Reads bytes as a stream of events: notes, controllers, parameters and transport changes, in any
+//! order and with any numbers. Imports the host, and `check`.
 
-use crate::comp::PLUGIN_ID;
 use crate::event::{ANY_NOTE, Event, NoteExpressionType};
 use crate::host::Host;
 use crate::library::Library;
 use crate::params::Param;
+use crate::paths::PLUGIN_ID;
 use crate::session::{BlockSizes, Session, render};
 use crate::soak::check;
 use crate::transport::{Signature, TransportChange};
 
-/// Where all keys go up, in samples.
+/// The time at which all keys go up, in samples.
 const BUSY: u64 = 12_000;
-/// Time for a queue of few events to take all note-offs, in samples.
+/// The time that a short queue needs to take all note-offs, in samples.
 const QUIET: u64 = 6_000;
-/// Bytes that say how the session runs, and bytes of an event after them.
+/// The number of bytes that describe the session, and of bytes for each event after them.
 const HEAD: usize = 4;
 const RECORD: usize = 5;
 
 /// A stream of events.
 ///
 /// # Panics
-/// If a note hangs, is struck twice or has no key, if audio is too loud or no
-/// number, or if the plugin refuses to go on.
+/// If a note hangs, is struck twice or has no key, if audio is too loud or not a number, or if the
+/// plugin refuses to go on.
 pub fn events(library: &Library, bytes: &[u8]) {
     let mut host = Host::load(library, PLUGIN_ID).unwrap_or_else(|error| panic!("{error}"));
     let session = session(bytes, host.params());
@@ -39,7 +39,7 @@ fn session(bytes: &[u8], params: &[Param]) -> Session {
     let mut session = Session::new(48_000.0, bpm(head(0)), BUSY);
     let limited = head(3) & 4 != 0;
     session.output_limit = limited.then(|| usize::from(head(3) >> 4).max(1));
-    // A host that takes few events must ask often enough to get them all.
+    // A host that accepts few events needs enough blocks to get them all.
     let longest = if limited { 1 } else { 4 };
     session.blocks = BlockSizes::Random {
         seed: u64::from(head(1)),
@@ -59,10 +59,10 @@ fn session(bytes: &[u8], params: &[Param]) -> Session {
     session
 }
 
-/// One record as what it says.
+/// Reads one record as an event.
 fn put(session: &mut Session, at: u64, kind: u8, data: [u8; 3], params: &[Param]) {
     let [first, second, third] = data;
-    // From below the wildcard to above every channel and key.
+    // The range reaches from below the wildcard to above every channel and key.
     let (channel, key) = (i16::from(first % 19) - 2, i16::from(second) - 2);
     let note_id = if third & 1 == 0 {
         ANY_NOTE
@@ -129,7 +129,7 @@ fn change(session: &mut Session, at: u64, change: TransportChange) {
     session.change(at, change);
 }
 
-/// A number that no host should send, for some bytes; the usual one for others.
+/// A number that no host should send for some bytes, and the usual number for others.
 fn odd_or(byte: u8, usual: f64) -> f64 {
     match byte {
         250 => f64::NAN,
@@ -151,8 +151,8 @@ fn bpm(byte: u8) -> f64 {
     }
 }
 
-/// The song stands still, all keys go up on all channels, and time passes. A
-/// chart that runs without the host's transport has to be bypassed.
+/// Stops the song, releases all keys on all channels, and lets time pass. A chart that runs without
+/// the host's transport has to be bypassed.
 fn end(session: &mut Session, params: &[Param]) {
     let step = u64::from(session.blocks.max_frames()).max(100);
     session.length_samples = BUSY + 16 * step + QUIET;

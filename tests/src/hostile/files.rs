@@ -18,7 +18,7 @@ const MOST_WRITTEN: usize = 200;
 /// A MIDI file, whatever its first four bytes are.
 ///
 /// # Panics
-/// If what comes in is no chart, or does not come back from a MIDI file.
+/// If the result is not a chart, or does not come back from a MIDI file.
 pub fn midi_file(bytes: &[u8]) {
     let head = if bytes.starts_with(b"RIFF") {
         b"RIFF"
@@ -36,10 +36,10 @@ pub fn midi_file(bytes: &[u8]) {
 /// MusicXML, packed or not, or any other file.
 ///
 /// # Panics
-/// If what comes in is no chart, or does not come back from MusicXML.
+/// If the result is not a chart, or does not come back from MusicXML.
 pub fn musicxml(bytes: &[u8]) {
     if let Some(mut chart) = taken(bytes, import::import(bytes)) {
-        // MusicXML holds fewer chords than symbols.
+        // MusicXML can hold fewer chords than symbols can.
         for change in &mut chart.changes {
             let held = change
                 .chord
@@ -65,7 +65,7 @@ pub fn musicxml(bytes: &[u8]) {
     }
 }
 
-/// The chart that has come in, if it is short enough to be written out again.
+/// The chart that was read, if it is short enough to be written out again.
 fn taken(bytes: &[u8], result: Result<Imported, ImportError>) -> Option<Chart> {
     let imported = match result {
         Ok(imported) => imported,

@@ -1,30 +1,32 @@
 //! Saved states. Imports the host, and `check` and `state`.
 
-use crate::comp::PLUGIN_ID;
 use crate::host::Host;
 use crate::library::Library;
+use crate::paths::PLUGIN_ID;
 use crate::session::{Session, render};
 use crate::soak::check;
 use crate::state;
 use crate::transport::TransportChange;
 
-/// The length of what is played, in samples, and where the song stops in it.
+/// The length of the performance, in samples, and where the song stops in it.
 const PLAYED: u64 = 4_096;
 const STOP: u64 = 3_000;
 
-/// A state: the JSON, without its length. The bytes as they are must do no harm
-/// either.
+/// Reads a state: the JSON without its length. The bytes themselves must do no harm either.
 ///
 /// # Panics
-/// If a refused state changes something, or one that is taken puts a parameter
-/// out of its range, does not come back as it was saved, or lets notes hang.
+/// If a refused state changes something, or if an accepted state puts a parameter out of its range,
+/// does not come back as it was saved, or lets notes hang.
 pub fn state(library: &Library, bytes: &[u8]) {
     let mut host = instance(library);
     let _whatever = host.load_state(bytes);
     let mut host = instance(library);
     let before = saved(&mut host);
     if host.load_state(&state::framed(bytes)).is_err() {
-        assert!(saved(&mut host) == before, "a refused state has changed it");
+        assert!(
+            saved(&mut host) == before,
+            "a refused state has changed the instance"
+        );
         return;
     }
     for param in host.params().to_vec() {

@@ -12,15 +12,13 @@ use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{self, Sign, Symbol, SymbolError};
 use std::ops::Range;
 
-/// Charts with more changes than this are read, but neither printed nor planned:
-/// the tests time those.
+/// Charts with more changes than this are read, but neither printed nor planned, to save time.
 const MOST_PLANNED: usize = 300;
 
 /// A chord symbol.
 ///
 /// # Panics
-/// If a chord does not print as a symbol for the same chord, or an error points
-/// out of the text.
+/// If a chord does not print as a symbol for the same chord, or an error points outside the text.
 pub fn symbol(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
     match symbol::parse(&text) {
@@ -44,7 +42,7 @@ fn symbol_error(text: &str, error: &SymbolError) {
     }
 }
 
-/// A place lies within its text and cuts no character.
+/// A place lies within its text and does not split a character.
 pub(super) fn expect_place(text: &str, place: Range<usize>) {
     assert!(text.get(place.clone()).is_some(), "{place:?} of {text:?}");
 }
@@ -52,8 +50,8 @@ pub(super) fn expect_place(text: &str, place: Range<usize>) {
 /// A chart.
 ///
 /// # Panics
-/// If a chart is beyond its limits, out of order, or prints as another one, if
-/// its chords cannot be planned, or an error points out of the text.
+/// If a chart is beyond its limits, out of order, or prints as another one, if its chords cannot be
+/// planned, or an error points outside the text.
 pub fn chart(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
     expect_words(&text);
@@ -73,7 +71,7 @@ pub fn chart(bytes: &[u8]) {
     }
 }
 
-/// Words and bars of any text stand in it, in order, in whatever language.
+/// The words and bars of any text lie inside it, in order, in every language.
 fn expect_words(text: &str) {
     for names in [NoteNames::English, NoteNames::German] {
         expect_words_in(text, names);
@@ -103,7 +101,7 @@ fn chart_error(text: &str, error: &ChartError) {
     assert!(error.to_string().len() < 1_000 + 2 * text.len());
 }
 
-/// Bars and changes follow one another without gaps, and say where they stand.
+/// Bars and changes follow one another without gaps, and their times are right.
 fn expect_order(text: &str, chart: &Chart) {
     assert!((1..=MOST_BARS).contains(&chart.bars.len()), "{text:?}");
     assert!((1..=MOST_CHANGES).contains(&chart.changes.len()));

@@ -8,7 +8,7 @@ use std::ptr;
 pub struct Buffers {
     /// By port, then by channel.
     samples: Vec<Vec<Vec<f32>>>,
-    /// By port: where its channels lie. Made anew for each block.
+    /// By port: pointers to its channels, made anew for each block.
     pointers: Vec<Vec<*mut f32>>,
     clap: Vec<clap_audio_buffer>,
 }
@@ -42,7 +42,7 @@ impl Buffers {
             .unwrap_or_default()
     }
 
-    /// For the plugin, until `self` is used again.
+    /// The buffers for the plugin, valid until `self` is used again.
     pub(super) fn clap(&mut self) -> &mut [clap_audio_buffer] {
         let of_port = |port: &mut Vec<Vec<f32>>| port.iter_mut().map(|c| c.as_mut_ptr()).collect();
         self.pointers = self.samples.iter_mut().map(of_port).collect();

@@ -1,5 +1,4 @@
-//! Events as CLAP has them, one behind the other, good and bad. Imports nothing
-//! of the crate.
+//! Events as CLAP has them, in a list, valid and invalid ones. Imports nothing of the crate.
 
 use clap_sys::events::{
     CLAP_CORE_EVENT_SPACE_ID, CLAP_EVENT_MIDI, CLAP_EVENT_MIDI_SYSEX, CLAP_EVENT_MIDI2,
@@ -16,9 +15,9 @@ use std::ptr;
 #[repr(C)]
 #[derive(Clone, Copy, Debug)]
 pub struct Unknown {
-    /// As of every event.
+    /// The header that every event has.
     pub header: clap_event_header,
-    /// Whatever it says.
+    /// Its content.
     pub payload: [u64; 6],
 }
 
@@ -31,11 +30,11 @@ pub enum RawEvent {
     Expression(clap_event_note_expression),
     /// A parameter's value.
     Value(clap_event_param_value),
-    /// What is added to a parameter's value.
+    /// A parameter's modulation.
     Modulation(clap_event_param_mod),
-    /// A hand on a parameter, or off it.
+    /// The user takes hold of a parameter, or lets go of it.
     Gesture(clap_event_param_gesture),
-    /// The song.
+    /// The transport.
     Transport(clap_event_transport),
     /// Three bytes of MIDI.
     Midi(clap_event_midi),
@@ -43,7 +42,7 @@ pub enum RawEvent {
     Sysex(clap_event_midi_sysex),
     /// Four words of MIDI 2.
     Midi2(clap_event_midi2),
-    /// Any other.
+    /// Any other event.
     Unknown(Unknown),
 }
 
@@ -114,7 +113,7 @@ pub fn modulation(time: u32, param_id: u32, amount: f64) -> RawEvent {
     })
 }
 
-/// A hand on a parameter, or off it.
+/// The user takes hold of a parameter, or lets go of it.
 #[must_use]
 pub fn gesture(time: u32, param_id: u32, begins: bool) -> RawEvent {
     let kind = if begins {
@@ -165,7 +164,7 @@ impl RawEvent {
         self
     }
 
-    /// For the plugin: with all of the event behind it, not the header alone.
+    /// The event for the plugin. The pointer covers the whole event, not only the header.
     fn pointer(&self) -> *const clap_event_header {
         match self {
             Self::Note(event) => ptr::from_ref(event).cast(),
@@ -184,12 +183,12 @@ impl RawEvent {
     /// A plugin's event; none if it is of no known kind, or smaller than its kind.
     ///
     /// # Safety
-    /// The header must begin an event of the size that it tells.
+    /// The header must be the start of an event of the size that it states.
     unsafe fn read(event: *const clap_event_header) -> Option<Self> {
         // SAFETY: the caller's promise.
         let head = unsafe { &*event };
         /// # Safety
-        /// As of [`RawEvent::read`], and the kind must be `T`'s.
+        /// As for [`RawEvent::read`], and the event must be of `T`'s kind.
         unsafe fn of<T: Copy>(event: *const clap_event_header) -> Option<T> {
             // SAFETY: the caller's promise.
             let size = unsafe { (*event).size } as usize;
@@ -222,7 +221,7 @@ impl RawEvent {
     }
 }
 
-/// What goes into a plugin: sorted by time, as CLAP demands.
+/// The input of a plugin, sorted by time as CLAP demands.
 #[derive(Clone, Debug, Default)]
 pub struct Events(Vec<RawEvent>);
 
@@ -234,7 +233,7 @@ impl Events {
         Self(events)
     }
 
-    /// For the plugin, for as long as `self` is borrowed.
+    /// The list for the plugin, valid while `self` is borrowed.
     pub(super) fn clap(&self) -> clap_input_events {
         clap_input_events {
             ctx: ptr::from_ref(self).cast_mut().cast(),
@@ -243,7 +242,7 @@ impl Events {
         }
     }
 
-    /// What lies in `from..from + frames`, counted from there.
+    /// The events in `from..from + frames`, with times counted from `from`.
     #[must_use]
     pub fn within(&self, from: u32, frames: u32) -> Self {
         let inside = |event: &&RawEvent| {
@@ -272,16 +271,16 @@ unsafe extern "C" fn get(list: *const clap_input_events, index: u32) -> *const c
     event.map_or(ptr::null(), RawEvent::pointer)
 }
 
-/// What comes out of a plugin.
+/// The output of a plugin.
 #[derive(Debug, Default)]
 pub(super) struct Outbox {
     pub(super) events: Vec<RawEvent>,
-    /// Events that are no events.
+    /// The number of invalid events.
     pub(super) odd: u32,
 }
 
 impl Outbox {
-    /// For the plugin, for as long as `self` is borrowed.
+    /// The list for the plugin, valid while `self` is borrowed.
     pub(super) fn clap(&mut self) -> clap_output_events {
         clap_output_events {
             ctx: ptr::from_mut(self).cast(),
@@ -296,7 +295,7 @@ unsafe extern "C" fn try_push(
 ) -> bool {
     // SAFETY: the list was made by `Outbox::clap`, and nothing else uses it now.
     let outbox = unsafe { &mut *(*list).ctx.cast::<Outbox>() };
-    // SAFETY: plugins push events of the size that they tell.
+    // SAFETY: plugins push events of the size that they state.
     match unsafe { RawEvent::read(event) } {
         Some(event) => outbox.events.push(event),
         None => outbox.odd += 1,

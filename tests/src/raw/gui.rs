@@ -30,26 +30,26 @@ pub fn preferred(instance: &Instance) -> Option<(&CStr, bool)> {
     has.then(|| (unsafe { CStr::from_ptr(api) }, floating))
 }
 
-/// Makes the editor; false if the plugin refuses.
+/// Makes the editor. Returns false if the plugin refuses.
 #[must_use]
 pub fn create(instance: &Instance, api: &CStr, floating: bool) -> bool {
     // SAFETY: this is the main thread, and the name ends with a null.
     unsafe { given(gui(instance).create)(instance.plugin(), api.as_ptr(), floating) }
 }
 
-/// Ends the editor.
+/// Destroys the editor.
 pub fn destroy(instance: &Instance) {
     // SAFETY: this is the main thread.
     unsafe { given(gui(instance).destroy)(instance.plugin()) };
 }
 
-/// Tells how many pixels one point has; false if the plugin knows better.
+/// Sets the number of pixels in one point. Returns false if the plugin ignores it.
 pub fn set_scale(instance: &Instance, scale: f64) -> bool {
     // SAFETY: this is the main thread.
     unsafe { given(gui(instance).set_scale)(instance.plugin(), scale) }
 }
 
-/// Width and height; none if the plugin cannot tell.
+/// Width and height; none if the plugin does not say.
 #[must_use]
 pub fn size(instance: &Instance) -> Option<(u32, u32)> {
     let (mut width, mut height) = (0, 0);
@@ -58,7 +58,7 @@ pub fn size(instance: &Instance) -> Option<(u32, u32)> {
     unsafe { get(instance.plugin(), &raw mut width, &raw mut height) }.then_some((width, height))
 }
 
-/// The size that the plugin would take instead of another; none if it cannot tell.
+/// The size that the plugin would take instead of this one; none if it does not say.
 #[must_use]
 pub fn adjusted(instance: &Instance, (mut width, mut height): (u32, u32)) -> Option<(u32, u32)> {
     let adjust = given(gui(instance).adjust_size);
@@ -66,7 +66,7 @@ pub fn adjusted(instance: &Instance, (mut width, mut height): (u32, u32)) -> Opt
     unsafe { adjust(instance.plugin(), &raw mut width, &raw mut height) }.then_some((width, height))
 }
 
-/// Gives the editor a size; false if it refuses.
+/// Gives the editor a size. Returns false if it refuses.
 #[must_use]
 pub fn set_size(instance: &Instance, (width, height): (u32, u32)) -> bool {
     // SAFETY: this is the main thread.
@@ -80,17 +80,17 @@ pub fn can_resize(instance: &Instance) -> bool {
     unsafe { given(gui(instance).can_resize)(instance.plugin()) }
 }
 
-/// How the editor takes other sizes; none if it does not tell.
+/// How the editor takes other sizes; none if it does not say.
 #[must_use]
 pub fn resize_hints(instance: &Instance) -> Option<clap_gui_resize_hints> {
-    // SAFETY: plain data, for which nothing but zeros is a value too.
+    // SAFETY: plain data, for which zeros are a valid value.
     let mut hints = unsafe { zeroed() };
     let get = given(gui(instance).get_resize_hints);
     // SAFETY: this is the main thread, and there is room for one.
     unsafe { get(instance.plugin(), &raw mut hints) }.then_some(hints)
 }
 
-/// Shows the editor, or hides it; false if it does not.
+/// Shows or hides the editor. Returns false if that fails.
 #[must_use]
 pub fn show(instance: &Instance, shown: bool) -> bool {
     let gui = gui(instance);

@@ -1,5 +1,5 @@
-//! What a plugin says of itself: its description, ports, layouts, pages. Imports
-//! nothing of the crate but its instance.
+//! What a plugin says about itself: its description, ports, layouts, pages. Imports nothing of the
+//! crate but its instance.
 
 use super::{Instance, given, plugins};
 use crate::library::Library;
@@ -19,8 +19,7 @@ use std::mem::zeroed;
 pub struct Description {
     /// The version of CLAP that it was built for.
     pub clap: clap_version,
-    /// By name, the texts: id, name, vendor, url, manual, support, version,
-    /// description.
+    /// The texts by name: id, name, vendor, url, manual, support, version, description.
     pub texts: Vec<(&'static str, Option<String>)>,
     /// Keywords.
     pub features: Vec<String>,
@@ -39,7 +38,7 @@ impl Description {
 #[must_use]
 pub fn plugin_count(library: &Library) -> u32 {
     let factory = plugins(library);
-    // SAFETY: a factory may be asked at any time.
+    // SAFETY: a factory may be used at any time.
     unsafe { given(factory.get_plugin_count)(factory) }
 }
 
@@ -47,7 +46,7 @@ pub fn plugin_count(library: &Library) -> u32 {
 #[must_use]
 pub fn described_by_library(library: &Library, index: u32) -> Option<Description> {
     let factory = plugins(library);
-    // SAFETY: a factory may be asked at any time.
+    // SAFETY: a factory may be used at any time.
     let found = unsafe { given(factory.get_plugin_descriptor)(factory, index) };
     // SAFETY: a description lives as long as its library.
     unsafe { found.as_ref() }.map(describe)
@@ -111,13 +110,13 @@ pub fn within(array: &[c_char]) -> String {
 /// An audio port.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct AudioPort {
-    /// Its id, for good.
+    /// Its stable id.
     pub id: u32,
     /// Its name.
     pub name: String,
     /// See [`clap_sys::ext::audio_ports`].
     pub flags: u32,
-    /// From 1.
+    /// The number of channels, from 1.
     pub channels: u32,
     /// `mono`, `stereo`, or none.
     pub kind: Option<String>,
@@ -129,7 +128,7 @@ pub struct AudioPort {
 #[must_use]
 pub fn audio_port(instance: &Instance, is_input: bool, index: u32) -> Option<AudioPort> {
     let ports = instance.interface::<clap_plugin_audio_ports>(CLAP_EXT_AUDIO_PORTS);
-    // SAFETY: plain data, for which nothing but zeros is a value too.
+    // SAFETY: plain data, for which zeros are a valid value.
     let mut info = unsafe { zeroed() };
     // SAFETY: this is the main thread, and there is room for one.
     let found = unsafe { given(ports.get)(instance.plugin(), index, is_input, &raw mut info) };
@@ -159,13 +158,13 @@ pub fn audio_ports(instance: &Instance, is_input: bool) -> Vec<AudioPort> {
 /// A note port.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NotePort {
-    /// Its id, for good.
+    /// Its stable id.
     pub id: u32,
     /// Its name.
     pub name: String,
     /// The dialects that it speaks, see [`clap_sys::ext::note_ports`].
     pub dialects: u32,
-    /// The one that it likes best.
+    /// The dialect that it prefers.
     pub preferred: u32,
 }
 
@@ -173,7 +172,7 @@ pub struct NotePort {
 #[must_use]
 pub fn note_port(instance: &Instance, is_input: bool, index: u32) -> Option<NotePort> {
     let ports = instance.interface::<clap_plugin_note_ports>(CLAP_EXT_NOTE_PORTS);
-    // SAFETY: plain data, for which nothing but zeros is a value too.
+    // SAFETY: plain data, for which zeros are a valid value.
     let mut info = unsafe { zeroed() };
     // SAFETY: this is the main thread, and there is room for one.
     let found = unsafe { given(ports.get)(instance.plugin(), index, is_input, &raw mut info) };
@@ -225,7 +224,7 @@ pub fn layout_count(instance: &Instance) -> u32 {
 #[must_use]
 pub fn layout(instance: &Instance, index: u32) -> Option<Layout> {
     let layouts = instance.interface::<clap_plugin_audio_ports_config>(CLAP_EXT_AUDIO_PORTS_CONFIG);
-    // SAFETY: plain data, for which nothing but zeros is a value too.
+    // SAFETY: plain data, for which zeros are a valid value.
     let mut info = unsafe { zeroed() };
     // SAFETY: this is the main thread, and there is room for one.
     let found = unsafe { given(layouts.get)(instance.plugin(), index, &raw mut info) };
@@ -253,7 +252,7 @@ pub fn layout(instance: &Instance, index: u32) -> Option<Layout> {
     })
 }
 
-/// Takes a layout by its id; false if the plugin refuses.
+/// Selects a layout by its id. Returns false if the plugin refuses.
 ///
 /// # Panics
 /// If the plugin is active: no host may do so.
@@ -267,8 +266,8 @@ pub fn select_layout(instance: &Instance, id: u32) -> bool {
 
 /// A page of parameters for the eight knobs of a controller.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Page {
-    /// Its id, for good.
+pub struct ControlPage {
+    /// Its stable id.
     pub id: u32,
     /// The heading that it stands under.
     pub section: String,
@@ -290,13 +289,13 @@ pub fn page_count(instance: &Instance) -> u32 {
 
 /// A page by its place; none beyond the last.
 #[must_use]
-pub fn page(instance: &Instance, index: u32) -> Option<Page> {
+pub fn page(instance: &Instance, index: u32) -> Option<ControlPage> {
     let pages = instance.interface::<clap_plugin_remote_controls>(CLAP_EXT_REMOTE_CONTROLS);
-    // SAFETY: plain data, for which nothing but zeros is a value too.
+    // SAFETY: plain data, for which zeros are a valid value.
     let mut info = unsafe { zeroed() };
     // SAFETY: this is the main thread, and there is room for one.
     let found = unsafe { given(pages.get)(instance.plugin(), index, &raw mut info) };
-    found.then(|| Page {
+    found.then(|| ControlPage {
         id: info.page_id,
         section: within(&info.section_name),
         name: within(&info.page_name),

@@ -10,7 +10,7 @@ use std::ptr;
 /// A parameter.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ParamInfo {
-    /// Its id, for good.
+    /// Its stable id.
     pub id: u32,
     /// See [`clap_sys::ext::params`].
     pub flags: u32,
@@ -18,7 +18,7 @@ pub struct ParamInfo {
     pub has_cookie: bool,
     /// Its name.
     pub name: String,
-    /// The path of names that it stands under, with slashes.
+    /// The path of groups that contains it, with slashes.
     pub module: String,
     /// The least value.
     pub min: f64,
@@ -43,7 +43,7 @@ fn params(instance: &Instance) -> &clap_plugin_params {
 /// A parameter by its place; none beyond the last.
 #[must_use]
 pub fn param(instance: &Instance, index: u32) -> Option<ParamInfo> {
-    // SAFETY: plain data, for which nothing but zeros is a value too.
+    // SAFETY: plain data, for which zeros are a valid value.
     let mut found: clap_param_info = unsafe { zeroed() };
     let get = given(params(instance).get_info);
     // SAFETY: this is the main thread, and there is room for one.
@@ -98,11 +98,11 @@ pub fn values(instance: &Instance) -> Vec<f64> {
     all(instance).into_iter().map(value).collect()
 }
 
-/// A value in words, cut to a buffer of so many bytes, of which a null takes one.
-/// None if the plugin has no words.
+/// A value in words, cut to a buffer of this many bytes, with a null at the end. None if the plugin
+/// has no words.
 ///
 /// # Panics
-/// If it writes beyond the buffer, or ends the words with no null.
+/// If it writes beyond the buffer, or does not end the words with a null.
 #[must_use]
 pub fn words(instance: &Instance, id: u32, value: f64, bytes: u32) -> Option<Vec<u8>> {
     const GUARD: c_char = 0x55;
@@ -129,8 +129,7 @@ pub fn from_words(instance: &Instance, id: u32, words: &CStr) -> Option<f64> {
     unsafe { read(instance.plugin(), id, words.as_ptr(), &raw mut value) }.then_some(value)
 }
 
-/// Hands parameter values to a plugin that is not active, and tells what it
-/// answers.
+/// Hands parameter values to a plugin that is not active, and returns its answers.
 ///
 /// # Panics
 /// If it is active: its processor flushes then.

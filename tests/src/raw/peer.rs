@@ -1,5 +1,5 @@
-//! The host's side: what a plugin can ask of it, and what it has asked. Imports
-//! nothing of the crate.
+//! The host's side: what a plugin can request, and what it has requested. Imports nothing of the
+//! crate.
 
 use clap_sys::color::clap_color;
 use clap_sys::ext::gui::{CLAP_EXT_GUI, clap_host_gui};
@@ -29,7 +29,7 @@ pub(super) fn as_audio_thread<T>(run: impl FnOnce() -> T) -> T {
     result
 }
 
-/// Which extensions a host has.
+/// The extensions that a host has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Knows {
     /// None at all.
@@ -41,7 +41,7 @@ pub enum Knows {
 /// How often a plugin has called its host. Written by any thread.
 #[derive(Debug, Default)]
 pub struct Calls {
-    /// For a callback, and not yet answered.
+    /// Requests for a callback that are not answered yet.
     callbacks: AtomicU32,
     restarts: AtomicU32,
     rescans: AtomicU32,
@@ -66,20 +66,20 @@ impl Calls {
         self.rescans.load(Ordering::SeqCst)
     }
 
-    /// Main-thread calls from elsewhere: a fault of the plugin.
+    /// Main-thread calls from another thread, which are a fault of the plugin.
     #[must_use]
     pub fn wrong_thread(&self) -> u32 {
         self.wrong_thread.load(Ordering::SeqCst)
     }
 }
 
-/// What a host says of the plugin's track.
+/// What a host says about the plugin's track.
 pub(super) struct Track {
     /// Which of the fields count, see [`clap_sys::ext::track_info`].
     pub(super) flags: u64,
     /// The bytes of the name; with as many as CLAP has room for, no null follows.
     pub(super) name: Vec<u8>,
-    /// Whether the host tells anything.
+    /// Whether the host says anything.
     pub(super) told: bool,
 }
 
@@ -93,7 +93,7 @@ pub(super) struct Peer {
 }
 
 impl Peer {
-    /// On the heap, for the plugin keeps its address.
+    /// It is on the heap, because the plugin keeps its address.
     pub(super) fn new(knows: Knows) -> Box<Self> {
         let mut peer = Box::new(Self {
             clap: clap_host {
@@ -137,7 +137,7 @@ impl Peer {
     }
 }
 
-/// The host that a plugin means.
+/// The host that belongs to a plugin's pointer.
 ///
 /// # Safety
 /// The pointer must be the one that the plugin was created with.
@@ -242,7 +242,10 @@ static TRACK: clap_host_track_info = clap_host_track_info { get: Some(track) };
 unsafe extern "C" fn track(host: *const clap_host, info: *mut clap_track_info) -> bool {
     // SAFETY: plugins pass the host that they were given.
     let peer = unsafe { peer(host) };
-    let track = peer.track.lock().expect("no test panics with the track");
+    let track = peer
+        .track
+        .lock()
+        .expect("no test panics while it holds the track");
     let mut name = [0; CLAP_NAME_SIZE];
     for (place, byte) in name.iter_mut().zip(&track.name) {
         *place = c_char::from_ne_bytes([*byte]);

@@ -14,12 +14,12 @@ use std::ptr;
 
 /// What came out of a block.
 #[derive(Debug)]
-pub struct Played {
-    /// One of CLAP's numbers for how to go on.
+pub struct ProcessedBlock {
+    /// CLAP's process status.
     pub status: i32,
     /// In the order in which the plugin wrote them.
     pub events: Vec<RawEvent>,
-    /// Pushes that were no events of a known kind in full size.
+    /// The number of pushed events that are of no known kind or not of full size.
     pub odd_events: u32,
     /// The first channel of the first output.
     pub left: Vec<f32>,
@@ -27,8 +27,25 @@ pub struct Played {
     pub right: Vec<f32>,
 }
 
-/// An active plugin, as its audio thread sees it. When this goes, which must be on
-/// the main thread, the plugin is deactivated.
+impl Instance {
+    /// Activates the plugin for blocks of a length between the two numbers of `frames`. None if it
+    /// refuses.
+    ///
+    /// # Panics
+    /// If it is active already.
+    #[must_use]
+    pub fn activate(&self, rate_hz: f64, frames: (u32, u32)) -> Option<Processor<'_>> {
+        assert!(!self.is_active(), "the plugin is active");
+        let activate = given(self.vtable().activate);
+        // SAFETY: the plugin is not active, and this is its main thread.
+        let active = unsafe { activate(self.plugin(), rate_hz, frames.0, frames.1) };
+        self.active.set(active);
+        active.then(|| Processor::new(self, frames.1))
+    }
+}
+
+/// An active plugin, as its audio thread sees it. When this is dropped, which must happen on the
+/// main thread, the plugin is deactivated.
 pub struct Processor<'i> {
     instance: &'i Instance,
     plugin: *const clap_plugin,
@@ -40,12 +57,12 @@ pub struct Processor<'i> {
     pub steady_samples: i64,
 }
 
-// SAFETY: its methods call only what CLAP lets the audio thread call, beside what
-// the main thread does; the instance is touched again only by `drop`.
+// SAFETY: its methods call only functions that CLAP allows on the audio thread while the main
+// thread works. Only `drop` uses the instance again.
 unsafe impl Send for Processor<'_> {}
 
 impl<'i> Processor<'i> {
-    pub(super) fn new(instance: &'i Instance, max_frames: u32) -> Self {
+    fn new(instance: &'i Instance, max_frames: u32) -> Self {
         Self {
             plugin: instance.plugin(),
             inputs: Buffers::new(&info::audio_ports(instance, true), max_frames),
@@ -62,7 +79,7 @@ impl<'i> Processor<'i> {
         unsafe { &*self.plugin }
     }
 
-    /// Begins to process; false if the plugin refuses.
+    /// Begins to process. Returns false if the plugin refuses.
     ///
     /// # Panics
     /// If it has begun already.
@@ -102,8 +119,8 @@ impl<'i> Processor<'i> {
         as_audio_thread(|| unsafe { given(tail.get)(self.plugin) })
     }
 
-    /// Processes one block. Outputs start out as no number, so that what is not
-    /// written is found; inputs are silent.
+    /// Processes one block. Outputs start as NaN, so that it shows if a sample is not written.
+    /// Inputs are silent.
     ///
     /// # Panics
     /// If processing has not begun or the block is empty or too long: no host may
@@ -113,7 +130,7 @@ impl<'i> Processor<'i> {
         frames: u32,
         events: &Events,
         transport: Option<&clap_event_transport>,
-    ) -> Played {
+    ) -> ProcessedBlock {
         assert!(self.started && (1..=self.max_frames).contains(&frames));
         self.outputs.fill(f32::NAN);
         let mut outbox = Outbox::default();
@@ -140,7 +157,7 @@ impl<'i> Processor<'i> {
         if self.steady_samples >= 0 {
             self.steady_samples += i64::from(frames);
         }
-        Played {
+        ProcessedBlock {
             status,
             events: outbox.events,
             odd_events: outbox.odd,
@@ -149,8 +166,7 @@ impl<'i> Processor<'i> {
         }
     }
 
-    /// Hands parameter values over outside of a block, and tells what the plugin
-    /// answers.
+    /// Hands parameter values over outside of a block, and returns the plugin's answers.
     pub fn flush(&mut self, events: &Events) -> Vec<RawEvent> {
         let params = self
             .instance

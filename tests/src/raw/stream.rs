@@ -12,17 +12,17 @@ use std::{ptr, slice};
 pub struct Manner {
     /// The most bytes that pass in one call.
     pub most_bytes: usize,
-    /// The byte before which the stream breaks; `usize::MAX` for never.
+    /// The byte before which the stream breaks; `usize::MAX` if it never does.
     pub breaks_at: usize,
-    /// What a broken stream answers: below 0 for an error, 0 for its end.
+    /// The answer of a broken stream: below 0 for an error, 0 for the end.
     pub answer: i64,
 }
 
 impl Manner {
-    /// Everything at once.
+    /// A stream that passes everything at once.
     pub const WHOLE: Self = Self::at_most(usize::MAX);
 
-    /// A few bytes at a time.
+    /// A stream that passes a few bytes at a time.
     #[must_use]
     pub const fn at_most(most_bytes: usize) -> Self {
         Self {
@@ -32,7 +32,7 @@ impl Manner {
         }
     }
 
-    /// Breaks before a byte.
+    /// A stream that breaks before a byte.
     #[must_use]
     pub const fn breaking(breaks_at: usize, answer: i64) -> Self {
         Self {
@@ -42,7 +42,7 @@ impl Manner {
         }
     }
 
-    /// How many bytes pass now, of those wanted; none if the stream is broken.
+    /// How many of the wanted bytes pass now; none if the stream is broken.
     fn passing(&self, position: usize, wanted: u64) -> Option<usize> {
         let wanted = usize::try_from(wanted).unwrap_or(usize::MAX);
         let room = self.breaks_at.saturating_sub(position);
@@ -65,7 +65,7 @@ fn state(instance: &Instance) -> &clap_plugin_state {
     instance.interface::<clap_plugin_state>(CLAP_EXT_STATE)
 }
 
-/// Has the plugin write its state; none if it says that it failed.
+/// Lets the plugin write its state. None if it reports a failure.
 #[must_use]
 pub fn save(instance: &Instance, manner: Manner) -> Option<Vec<u8>> {
     let mut sink = Sink {
@@ -81,7 +81,7 @@ pub fn save(instance: &Instance, manner: Manner) -> Option<Vec<u8>> {
     saved.then_some(sink.bytes)
 }
 
-/// Gives the plugin a state; false if it says that it failed.
+/// Gives the plugin a state. Returns false if it reports a failure.
 #[must_use]
 pub fn load(instance: &Instance, bytes: &[u8], manner: Manner) -> bool {
     let mut source = Source {

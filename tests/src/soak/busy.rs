@@ -2,7 +2,7 @@
 //! full queues, all at random. Imported by `soak` and the tests.
 
 use super::check::{self, Fault};
-use super::{Counts, RATE_HZ, instance, random_param, random_value, written};
+use super::stock::{Counts, RATE_HZ, instance, random_param, random_value, written};
 use crate::error::HostError;
 use crate::event::{ANY, Event, TimedEvent};
 use crate::generator::{Generator, Manners};
@@ -16,13 +16,13 @@ use fastrand::Rng;
 /// How long one session is busy, before all keys go up.
 const BUSY_SAMPLES: u64 = 16_000;
 
-/// Time for a queue of few events to take all note-offs.
+/// The time that a short queue needs to take all note-offs.
 const QUIET_SAMPLES: u64 = 8_000;
 
-/// What one random run is made of.
+/// The settings of one random run.
 #[derive(Debug, Clone, Copy)]
 pub struct Run {
-    /// Makes everything else.
+    /// The seed of everything else.
     pub seed: u64,
     /// How keys behave.
     pub manners: Manners,
@@ -52,8 +52,7 @@ fn random_change(rng: &mut Rng) -> TransportChange {
     }
 }
 
-/// A random session. Rude keys lie close together: half of them are moved into
-/// the left hand.
+/// A random session. Rude keys lie close together, so half of them are moved into the left hand.
 fn busy(run: Run, params: &[Param], rng: &mut Rng) -> Session {
     let mut session = Session::new(RATE_HZ, 1_000.0, BUSY_SAMPLES);
     session.events = Generator::new(rng.u64(..), run.manners).events(250, BUSY_SAMPLES);
@@ -86,7 +85,7 @@ fn busy(run: Run, params: &[Param], rng: &mut Rng) -> Session {
     session
 }
 
-/// A bass that is in a hurry, with some noise in between.
+/// A fast bass, with some noise in between.
 fn bass(rng: &mut Rng) -> Vec<f32> {
     let mut sound = Vec::new();
     while sound.len() < 16_000 {
@@ -103,13 +102,12 @@ fn bass(rng: &mut Rng) -> Vec<f32> {
     sound
 }
 
-/// Appends the end of a session: the song stands still, all keys go up on all
-/// channels, and time passes. Nothing else lets go of what sounds, but for a
-/// chart that runs without the host's transport, and for a chord that outlasts
-/// its bass: those have to be bypassed.
+/// Appends the end of a session: the song stands still, all keys go up on all channels, and time
+/// passes. This ends everything that sounds, except a chart that runs without the host's transport
+/// and a chord that outlasts its bass. Those have to be bypassed.
 fn end(session: &mut Session, bypass: u32, hears: bool) {
-    // Channel by channel and block by block: more events at once than the
-    // framework keeps room for would make it allocate.
+    // The channels end block by block, because the framework allocates if it gets more events at
+    // once than it has room for.
     let step_samples = u64::from(session.blocks.max_frames()).max(100);
     session.length_samples = BUSY_SAMPLES + 16 * step_samples + QUIET_SAMPLES;
     session.change(BUSY_SAMPLES, TransportChange::Stop);
@@ -182,7 +180,7 @@ pub fn survive(library: &Library, run: Run) -> Result<Counts, Fault> {
     let params = host.params().to_vec();
     let bypass = host.param_by_name("Bypass")?.id;
     let mut sessions = [(); 2].map(|()| busy(run, &params, &mut rng));
-    // Of its own, so that a seed makes the same of all the rest.
+    // This generator is separate, so that a seed gives the same session as before.
     let mut ears = Rng::with_seed(!run.seed);
     let hears = ears.u8(0..3) == 0;
     if hears {

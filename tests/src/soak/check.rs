@@ -1,22 +1,22 @@
-//! What must hold of any performance, as checks on plain events and samples. The
-//! tests below plant a fault for each of them. Imports notes and errors.
+//! Checks that must hold for any performance, on plain events and samples. The tests below plant a
+//! fault for each check. Imports notes and errors.
 
 use crate::comp::CompError;
 use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
-use crate::notes::{Note, PairingError, note_pairs};
+use crate::notes::{PairingError, PlayedNote, note_pairs};
 use crate::session::Performance;
 use std::fmt;
 
-/// No sample exceeds this: -6 dBFS, rounded up in the fourth place.
+/// No sample exceeds this: -6 dBFS, rounded up in the fourth decimal.
 pub const CEILING: f32 = 0.5012;
 
-/// How far a note may lie from where it lay in another rendering, in samples.
-/// Hosts tell positions in steps of 2^-31 beats: a place that falls on a sample
-/// to within such a step can come out on either side.
+/// How far a note may be from its place in another rendering, in samples. Hosts send positions in
+/// steps of 2^-31 beats, so a place that falls on a sample to within such a step can be rounded to
+/// either side.
 pub const NEAR_SAMPLES: u64 = 1;
 
-/// What is wrong with a performance.
+/// A fault of a performance.
 #[derive(Debug)]
 pub enum Fault {
     /// A note hangs, is struck twice, or ends without a start.
@@ -35,16 +35,16 @@ pub enum Fault {
         /// The stop.
         stop_samples: u64,
         /// The note.
-        note: Note,
+        note: PlayedNote,
     },
     /// Another rendering has other notes.
     Differs {
         /// Which other rendering.
         how: &'static str,
         /// The first notes that differ, if there are any.
-        found: Option<Note>,
+        found: Option<PlayedNote>,
         /// What the first rendering had there.
-        expected: Option<Note>,
+        expected: Option<PlayedNote>,
     },
     /// Calls to the host came from the wrong thread.
     WrongThread(u32),
@@ -96,7 +96,7 @@ impl From<CompError> for Fault {
 ///
 /// # Errors
 /// [`Fault::NoKey`] or [`Fault::Pairing`].
-pub fn notes(events: &[TimedEvent]) -> Result<Vec<Note>, Fault> {
+pub fn notes(events: &[TimedEvent]) -> Result<Vec<PlayedNote>, Fault> {
     for timed in events {
         if let Event::NoteOn { channel, key, .. } = timed.event {
             let exists = (0..16).contains(&channel) && (0..128).contains(&key);
@@ -110,7 +110,7 @@ pub fn notes(events: &[TimedEvent]) -> Result<Vec<Note>, Fault> {
     Ok(notes)
 }
 
-/// Every sample is a number and keeps below the ceiling.
+/// Every sample is a number and stays below the ceiling.
 ///
 /// # Errors
 /// [`Fault::Sample`].
@@ -129,9 +129,9 @@ pub fn audio(performance: &Performance) -> Result<(), Fault> {
 ///
 /// # Errors
 /// [`Fault::AfterStop`].
-pub fn silent(notes: &[Note], stops: &[(u64, u64)], slack_samples: u64) -> Result<(), Fault> {
+pub fn silent(notes: &[PlayedNote], stops: &[(u64, u64)], slack_samples: u64) -> Result<(), Fault> {
     for (from, to) in stops {
-        let after = |note: &&Note| {
+        let after = |note: &&PlayedNote| {
             note.start_samples < *to && note.end_samples > (from + slack_samples).min(*to)
         };
         if let Some(note) = notes.iter().find(after) {
@@ -144,11 +144,15 @@ pub fn silent(notes: &[Note], stops: &[(u64, u64)], slack_samples: u64) -> Resul
     Ok(())
 }
 
-/// Two renderings have the same notes, as near as hosts tell positions.
+/// Two renderings have the same notes, within the precision of a host's positions.
 ///
 /// # Errors
 /// [`Fault::Differs`] with the first notes that differ.
-pub fn same(how: &'static str, found: &[Note], expected: &[Note]) -> Result<u64, Fault> {
+pub fn same(
+    how: &'static str,
+    found: &[PlayedNote],
+    expected: &[PlayedNote],
+) -> Result<u64, Fault> {
     let near = |a: u64, b: u64| a.abs_diff(b) <= NEAR_SAMPLES;
     let longer = found.len().max(expected.len());
     for index in 0..longer {
@@ -206,7 +210,7 @@ mod tests {
             |events| events.insert(0, off(0, 50)),
             |events| events.push(off(12, 60)),
             |events| events.insert(2, on(1, 60)),
-            // A key that does not exist, and time that runs back.
+            // A key that does not exist, and time that runs backwards.
             |events| events.extend([on(20, 128), off(21, 128)]),
             |events| events.swap(2, 5),
         ];
@@ -252,7 +256,7 @@ mod tests {
     fn every_difference_is_found() {
         let first = notes(&sound()).unwrap();
         assert_eq!(same("the same", &first, &first).unwrap(), 3);
-        let changes: [fn(&mut Vec<Note>); 7] = [
+        let changes: [fn(&mut Vec<PlayedNote>); 7] = [
             |notes| notes.truncate(2),
             |notes| notes.push(notes[0]),
             |notes| notes[1].key += 1,

@@ -3,10 +3,10 @@
 //! `soak` and the tests.
 
 use super::check::{self, Fault};
-use super::{Counts, RATE_HZ, instance, random_value, set, written};
+use super::stock::{Counts, RATE_HZ, instance, random_value, set, written};
 use crate::host::Host;
 use crate::library::Library;
-use crate::notes::Note;
+use crate::notes::PlayedNote;
 use crate::session::{BlockSizes, Performance, Session, render};
 use crate::transport::TransportChange;
 use fastrand::Rng;
@@ -17,7 +17,7 @@ const PLAYED_SAMPLES: u64 = 60_000;
 /// Time after the stop.
 const QUIET_SAMPLES: u64 = 2_000;
 
-/// Parameters that would ask for a player, or say nothing about notes.
+/// Parameters that would need a player, or that do not affect notes.
 const LEFT_ALONE: [&str; 5] = [
     "Bypass",
     "Chords from",
@@ -36,7 +36,7 @@ fn prepared(library: &Library, rng: &mut Rng) -> Result<(Host, Vec<u8>), Fault> 
             host.set_param(param.id, random_value(&param, rng))?;
         }
     }
-    // The song starts at its first bar, or most sessions would be silent.
+    // The song starts at its first bar, because most sessions would be silent otherwise.
     set(&mut host, "Chart from bar", 0.0)?;
     set(&mut host, "Chords from", 1.0)?;
     set(&mut host, "Audition tone", f64::from(rng.u8(0..2)))?;
@@ -50,7 +50,7 @@ fn blocks(rng: &mut Rng) -> BlockSizes {
     BlockSizes::Random { seed, max_frames }
 }
 
-/// A song that plays from one beat for so long, then stops.
+/// A song that plays from one beat for this long, and then stops.
 fn song(tempo_bpm: f64, to_beats: f64, played_samples: u64, blocks: BlockSizes) -> Session {
     let mut session = Session::new(RATE_HZ, tempo_bpm, played_samples + QUIET_SAMPLES);
     session
@@ -60,8 +60,7 @@ fn song(tempo_bpm: f64, to_beats: f64, played_samples: u64, blocks: BlockSizes) 
     session
 }
 
-/// A song that stops, plays on and jumps, and its stops with the starts after
-/// them.
+/// A song that stops, continues and jumps, and its stops with the starts after them.
 fn restless(tempo_bpm: f64, rng: &mut Rng) -> (Session, Vec<(u64, u64)>) {
     let mut session = Session::new(RATE_HZ, tempo_bpm, PLAYED_SAMPLES);
     session.blocks = blocks(rng);
@@ -85,8 +84,12 @@ fn restless(tempo_bpm: f64, rng: &mut Rng) -> (Session, Vec<(u64, u64)>) {
     }
 }
 
-/// Renders a session and checks what must hold of any; adds to the counts.
-fn heard(host: &mut Host, session: &Session, counts: &mut Counts) -> Result<Vec<Note>, Fault> {
+/// Renders a session, checks what must hold for every session, and adds to the counts.
+fn heard(
+    host: &mut Host,
+    session: &Session,
+    counts: &mut Counts,
+) -> Result<Vec<PlayedNote>, Fault> {
     let performance: Performance = render(host, session)?;
     check::audio(&performance)?;
     let notes = check::notes(&performance.events)?;
@@ -99,12 +102,12 @@ fn heard(host: &mut Host, session: &Session, counts: &mut Counts) -> Result<Vec<
     Ok(notes)
 }
 
-/// The notes that start after a sample, told from there.
-fn after(notes: &[Note], from_samples: u64) -> Vec<Note> {
+/// The notes that start after a sample, with times counted from there.
+fn after(notes: &[PlayedNote], from_samples: u64) -> Vec<PlayedNote> {
     let late = notes
         .iter()
         .filter(|note| note.start_samples > from_samples + check::NEAR_SAMPLES);
-    late.map(|note| Note {
+    late.map(|note| PlayedNote {
         start_samples: note.start_samples - from_samples,
         end_samples: note.end_samples - from_samples,
         ..*note
@@ -112,8 +115,8 @@ fn after(notes: &[Note], from_samples: u64) -> Vec<Note> {
     .collect()
 }
 
-/// One chart under one set of settings: played, played again from its state in
-/// other blocks, from the middle on, and with stops.
+/// Plays one chart under one set of settings: once, again from its state in other blocks, from the
+/// middle on, and with stops.
 ///
 /// # Errors
 /// [`Fault`], the first that is found.

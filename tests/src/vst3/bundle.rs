@@ -26,7 +26,7 @@ pub fn library_in(bundle: &Path) -> PathBuf {
     }
 }
 
-/// Lays a built library out as a bundle in a folder, in place of one that is there.
+/// Lays a built library out as a bundle in a folder, and replaces a bundle that is there.
 ///
 /// # Errors
 /// If a folder or file cannot be written.
@@ -36,7 +36,7 @@ pub fn lay_out(library: &Path, folder: &Path) -> io::Result<PathBuf> {
     if let Some(parent) = inside.parent() {
         fs::create_dir_all(parent)?;
     }
-    // A process that has the old file loaded keeps it.
+    // A process that has loaded the old file keeps it.
     let _none_yet = fs::remove_file(&inside);
     fs::copy(library, &inside)?;
     Ok(bundle)

@@ -1,5 +1,5 @@
-//! The queues in which parameter changes of a block go in and out. Imports nothing
-//! of this crate.
+//! The queues in which the parameter changes of a block go in and out. Imports nothing of this
+//! crate.
 
 use std::cell::RefCell;
 use vst3::Steinberg::Vst::{
@@ -68,7 +68,7 @@ impl Class for Changes {
 }
 
 impl Changes {
-    /// Adds a change. Those of one parameter keep their order at one sample.
+    /// Adds a change. Changes of one parameter at one sample keep their order.
     pub fn add(&self, id: u32, at: i32, value: f64) {
         let queue = self.queue(id);
         let mut points = queue.points.borrow_mut();

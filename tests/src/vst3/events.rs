@@ -1,5 +1,5 @@
-//! The list in which notes of a block go in and out, and the way from the events
-//! that tests speak to those of the interface and back. Imports events and errors.
+//! The list in which the notes of a block go in and out, and the conversion between the tests'
+//! events and those of the interface. Imports events and errors.
 
 use super::number;
 use crate::event::{ANY, ANY_NOTE, Event, NoteExpressionType, TimedEvent};
@@ -38,7 +38,7 @@ impl Events {
         }
     }
 
-    /// An empty list that takes so many events and refuses the rest.
+    /// An empty list that takes this many events and refuses the rest.
     #[must_use]
     pub fn with_limit(limit: Option<usize>) -> Self {
         Self {
@@ -116,7 +116,7 @@ const EXPRESSIONS: [(NoteExpressionType, Expression); 6] = [
 
 type Expression = vst3::Steinberg::Vst::NoteExpressionTypeIDs;
 
-/// A velocity, pressure or release as the interface has it.
+/// A velocity, pressure or release velocity as the interface has it.
 fn single(value: f64) -> f32 {
     #[expect(
         clippy::cast_possible_truncation,
@@ -126,11 +126,11 @@ fn single(value: f64) -> f32 {
     value
 }
 
-/// The event of the interface for one of ours, at a sample of the block. Expression
-/// values are sent as they are: the interface has them from 0 to 1.
+/// The event of the interface for one of ours, at a sample of the block. Expression values are sent
+/// unchanged, because the interface has them from 0 to 1.
 ///
-/// `None` for what does not go through event lists: parameters, and the
-/// controllers that are parameters here; and for what has no form at all.
+/// `None` for events that do not go through event lists, which are parameters and the controllers
+/// that are parameters here, and for events that have no form at all.
 #[must_use]
 pub fn write(event: Event, at: i32) -> Option<RawEvent> {
     Some(match event {
@@ -206,8 +206,8 @@ pub fn write(event: Event, at: i32) -> Option<RawEvent> {
     })
 }
 
-/// Reads what a plugin wrote. An expression has no channel or key here, only the id
-/// of its note.
+/// Reads an event that a plugin wrote. An expression has no channel or key here, only the id of its
+/// note.
 fn read(event: &RawEvent) -> TimedEvent {
     let at_samples = u64::try_from(event.sampleOffset).unwrap_or(u64::MAX);
     TimedEvent::new(at_samples, read_content(event))
@@ -293,8 +293,8 @@ fn controller(control: u8, [channel, value, value2]: [u8; 3]) -> Event {
     }
 }
 
-/// The same without its note id: the two formats number notes that have none in
-/// different ways.
+/// The same event without its note id. The two formats number notes without an id in different
+/// ways.
 #[must_use]
 pub fn without_id(timed: &TimedEvent) -> TimedEvent {
     let mut timed = *timed;

@@ -1,5 +1,5 @@
-//! The host as a plugin sees it: its name, and what it hears of edits. Imports
-//! nothing of this crate.
+//! The host as a plugin sees it: its name, and the calls that report edits. Imports nothing of this
+//! crate.
 
 use std::ffi::c_void;
 use std::sync::Mutex;
@@ -13,9 +13,9 @@ use vst3::Steinberg::{TUID, int32, kInvalidArgument, kNotImplemented, kResultOk,
 /// The host's name.
 const NAME: &str = "Guidehand tests";
 
-/// What a plugin tells its host.
+/// A call of a plugin to its host.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Told {
+pub enum HandlerCall {
     /// The user takes hold of a parameter.
     Begin(u32),
     /// A parameter has a new value, from 0 to 1.
@@ -29,7 +29,7 @@ pub enum Told {
 /// The host. A plugin may call it from any of its threads.
 #[derive(Debug, Default)]
 pub struct Handler {
-    told: Mutex<Vec<Told>>,
+    told: Mutex<Vec<HandlerCall>>,
 }
 
 impl Class for Handler {
@@ -37,16 +37,16 @@ impl Class for Handler {
 }
 
 impl Handler {
-    /// What the plugin has told so far.
+    /// The plugin's calls so far.
     ///
     /// # Panics
-    /// If another thread panicked while it told something.
+    /// If another thread panicked during a call.
     #[must_use]
-    pub fn told(&self) -> Vec<Told> {
+    pub fn told(&self) -> Vec<HandlerCall> {
         self.told.lock().expect("no thread panicked here").clone()
     }
 
-    fn hear(&self, what: Told) -> tresult {
+    fn hear(&self, what: HandlerCall) -> tresult {
         // A panic must not cross the interface.
         if let Ok(mut told) = self.told.lock() {
             told.push(what);
@@ -80,18 +80,18 @@ impl IHostApplicationTrait for Handler {
 
 impl IComponentHandlerTrait for Handler {
     unsafe fn beginEdit(&self, id: ParamID) -> tresult {
-        self.hear(Told::Begin(id))
+        self.hear(HandlerCall::Begin(id))
     }
 
     unsafe fn performEdit(&self, id: ParamID, value: ParamValue) -> tresult {
-        self.hear(Told::Perform(id, value))
+        self.hear(HandlerCall::Perform(id, value))
     }
 
     unsafe fn endEdit(&self, id: ParamID) -> tresult {
-        self.hear(Told::End(id))
+        self.hear(HandlerCall::End(id))
     }
 
     unsafe fn restartComponent(&self, flags: int32) -> tresult {
-        self.hear(Told::Restart(flags))
+        self.hear(HandlerCall::Restart(flags))
     }
 }

@@ -1,86 +1,45 @@
-//! One instance of a VST3 plugin: its life and its state. Buses, parameters
-//! and process calls have files of their own. Imports the host's sides of the interfaces.
+//! One instance of a VST3 plugin: its life and its state. How it is made, its buses, its parameters
+//! and its process calls have files of their own, which import this one. Imports the host's sides
+//! of the interfaces.
 
+use super::buffers::Buffers;
 use super::bus::Bus;
-use super::handler::{Handler, Told};
+use super::handler::{Handler, HandlerCall};
 use super::module::Module;
-use super::params::Param;
-use super::stage::Buffers;
+use super::param::Param;
 use super::stream::Stream;
 use super::{accepted, number};
 use crate::error::HostError;
 use vst3::Steinberg::Vst::{
-    IAudioProcessor, IAudioProcessorTrait, IComponent, IComponentHandler, IComponentTrait,
-    IEditController, IEditControllerTrait, IMidiMapping, ProcessModes_, ProcessSetup,
-    SymbolicSampleSizes_,
+    IAudioProcessor, IAudioProcessorTrait, IComponent, IComponentTrait, IEditController,
+    IEditControllerTrait, IMidiMapping, ProcessModes_, ProcessSetup, SymbolicSampleSizes_,
 };
-use vst3::Steinberg::{FUnknown, IPluginBaseTrait, tresult};
+use vst3::Steinberg::{IPluginBaseTrait, tresult};
 use vst3::{ComPtr, ComWrapper, Interface};
 
 /// A plugin in a host without a window. Dropping it ends everything in order.
 pub struct Instance {
-    controller: ComPtr<IEditController>,
+    pub(super) controller: ComPtr<IEditController>,
     pub(super) processor: ComPtr<IAudioProcessor>,
-    mapping: Option<ComPtr<IMidiMapping>>,
+    pub(super) mapping: Option<ComPtr<IMidiMapping>>,
     pub(super) component: ComPtr<IComponent>,
-    handler: ComWrapper<Handler>,
-    params: Vec<Param>,
+    pub(super) handler: ComWrapper<Handler>,
+    pub(super) params: Vec<Param>,
     pub(super) inputs: Vec<Bus>,
     pub(super) outputs: Vec<Bus>,
     pub(super) buffers: Option<[Buffers; 2]>,
     pub(super) max_frames: u32,
     pub(super) sample_rate_hz: f64,
-    is_processing: bool,
+    pub(super) is_processing: bool,
     /// How many events the host takes in a block; all if there is no number.
     pub output_limit: Option<usize>,
     /// Whether the host has no audio for any input, and passes none.
     pub withholds_inputs: bool,
     /// The module must outlive all of the above, which are dropped before it.
-    _module: Module,
+    pub(super) _module: Module,
 }
 
 impl Instance {
-    /// Makes and introduces an instance of a class, and activates the buses that
-    /// want to be active.
-    ///
-    /// # Errors
-    /// [`HostError::NoExtension`] for a plugin that lacks one of the three
-    /// interfaces of a whole plugin, [`HostError::Refused`].
-    pub fn load(module: &Module, class: &[u8; 16]) -> Result<Self, HostError> {
-        let component: ComPtr<IComponent> = module.create(class)?;
-        let host = module.host();
-        let context = host.as_com_ref::<FUnknown>();
-        let context = context.map_or(std::ptr::null_mut(), |host| host.as_ptr());
-        // SAFETY: the host lives as long as the module.
-        accepted(unsafe { component.initialize(context) }, "be initialised")?;
-        let lacks = HostError::NoExtension;
-        let mut instance = Self {
-            controller: component.cast().ok_or(lacks("IEditController"))?,
-            processor: component.cast().ok_or(lacks("IAudioProcessor"))?,
-            mapping: component.cast(),
-            component,
-            handler: ComWrapper::new(Handler::default()),
-            params: Vec::new(),
-            inputs: Vec::new(),
-            outputs: Vec::new(),
-            buffers: None,
-            max_frames: 0,
-            sample_rate_hz: 0.0,
-            is_processing: false,
-            output_limit: None,
-            withholds_inputs: false,
-            _module: module.clone(),
-        };
-        let handler = instance.handler.as_com_ref::<IComponentHandler>();
-        let handler = handler.map_or(std::ptr::null_mut(), |handler| handler.as_ptr());
-        // SAFETY: the handler lives as long as the instance.
-        let result = unsafe { instance.controller.setComponentHandler(handler) };
-        accepted(result, "know its host")?;
-        instance.params = instance.read_params()?;
-        instance.read_audio_buses()?;
-        Ok(instance)
-    }
-
     /// The plugin as one of the interfaces that it may have.
     #[must_use]
     pub fn cast<I: Interface>(&self) -> Option<ComPtr<I>> {
@@ -97,15 +56,15 @@ impl Instance {
         self.mapping.as_ref()
     }
 
-    /// All parameters in the plugin's order, those that stand for controllers too.
+    /// All parameters in the plugin's order, including those that stand for controllers.
     #[must_use]
     pub fn params(&self) -> &[Param] {
         &self.params
     }
 
-    /// What the plugin has told the host.
+    /// The plugin's calls to the host.
     #[must_use]
-    pub fn told(&self) -> Vec<Told> {
+    pub fn told(&self) -> Vec<HandlerCall> {
         self.handler.told()
     }
 
@@ -130,7 +89,7 @@ impl Instance {
         unsafe { self.processor.getLatencySamples() }
     }
 
-    /// Tells the plugin the rate and the longest block, while it is inactive.
+    /// Gives the plugin the sample rate and the longest block, while it is inactive.
     ///
     /// # Errors
     /// [`HostError::Refused`].
@@ -174,7 +133,7 @@ impl Instance {
         Ok(())
     }
 
-    /// All three in the order that the interface asks for.
+    /// All three steps in the order that the interface requires.
     ///
     /// # Errors
     /// [`HostError::Refused`].
@@ -199,17 +158,6 @@ impl Instance {
         Ok(())
     }
 
-    /// Sets a parameter from outside of blocks, from 0 to 1.
-    ///
-    /// # Errors
-    /// [`HostError::NoParam`] for an unknown id, [`HostError::Refused`].
-    pub fn set_param(&mut self, id: u32, value: f64) -> Result<(), HostError> {
-        self.param(id)?;
-        // SAFETY: the controller is valid.
-        let result = unsafe { self.controller.setParamNormalized(id, value) };
-        accepted(result, "take a parameter's value")
-    }
-
     /// The plugin's state, as a host would save it with a song.
     ///
     /// # Errors
@@ -223,8 +171,8 @@ impl Instance {
         Ok(stream.bytes())
     }
 
-    /// Gives the plugin a saved state, as a host does: to the component, and the
-    /// same to the controller.
+    /// Gives the plugin a saved state, as a host does: first to the component, then to the
+    /// controller.
     ///
     /// # Errors
     /// [`HostError::Refused`].
@@ -237,7 +185,7 @@ impl Instance {
         })
     }
 
-    /// Gives the component whatever a stream gives.
+    /// Gives the component the contents of a stream.
     ///
     /// # Errors
     /// [`HostError::Refused`].
@@ -262,7 +210,7 @@ impl Instance {
 impl Drop for Instance {
     fn drop(&mut self) {
         let _ended_anyway = self.stop();
-        // SAFETY: both are valid, and nothing is asked of them afterwards.
+        // SAFETY: both are valid, and neither is used afterwards.
         unsafe {
             self.controller.setComponentHandler(std::ptr::null_mut());
             self.component.terminate();

@@ -16,13 +16,13 @@ use vst3::Steinberg::{
 };
 use vst3::{ComPtr, ComWrapper, Interface};
 
-/// A loaded module. Copies of it are the same module; it is left when the last one
-/// is dropped.
+/// A loaded module. Copies of it are the same module. The module ends when the last copy is
+/// dropped.
 #[derive(Clone)]
 pub struct Module(Rc<Loaded>);
 
 struct Loaded {
-    /// Taken on the way out, before the library.
+    /// It is dropped before the library.
     factory: ManuallyDrop<ComPtr<IPluginFactory>>,
     host: ComWrapper<Handler>,
     library: ManuallyDrop<Library>,
@@ -37,7 +37,7 @@ pub struct Class {
     pub name: String,
     /// `Audio Module Class` for a plugin.
     pub category: String,
-    /// What kind of plugin it is, parted by `|`.
+    /// The kinds of plugin that it is, separated by `|`.
     pub subcategories: String,
     /// The maker.
     pub vendor: String,
@@ -49,8 +49,7 @@ pub struct Class {
     pub cardinality: i32,
 }
 
-/// The names of the functions that are called when a module was loaded and before
-/// it is left.
+/// The names of the functions that are called after a module was loaded and before it ends.
 const ENTRY_AND_EXIT: (&str, &str) = if cfg!(target_os = "macos") {
     ("bundleEntry", "bundleExit")
 } else if cfg!(target_os = "windows") {
@@ -71,8 +70,8 @@ impl Module {
             path: path.clone(),
             reason,
         };
-        // SAFETY: loading a library runs its code. The bundle comes from the
-        // project's own build; whoever passes another vouches for it.
+        // SAFETY: loading a library runs its code. The bundle comes from the project's own build.
+        // Callers that pass another are responsible for it.
         let library = unsafe { Library::new(&path) }.map_err(|e| fail(e.to_string()))?;
         let (entry, exit) = ENTRY_AND_EXIT;
         // SAFETY: the interface gives the function this type: it takes the library's
@@ -82,7 +81,7 @@ impl Module {
             let entry: Symbol<unsafe extern "system" fn(*mut c_void) -> bool> = library
                 .get(entry.as_bytes())
                 .map_err(|e| fail(e.to_string()))?;
-            // What is missing at the end should be missed at the start.
+            // A function that is missing at the end should be found missing at the start.
             let _exit: Symbol<unsafe extern "system" fn() -> bool> =
                 library
                     .get(exit.as_bytes())
@@ -110,7 +109,7 @@ impl Module {
         Ok(module)
     }
 
-    /// Tells the factory who the host is, if it wants to know.
+    /// Gives the factory the host, if it has the interface for that.
     fn introduce(&self) {
         let host = self.0.host.as_com_ref::<FUnknown>();
         if let (Some(factory), Some(host)) = (self.0.factory.cast::<IPluginFactory3>(), host) {
@@ -183,7 +182,7 @@ impl Module {
         created.ok_or(HostError::Refused("give the instance that it made"))
     }
 
-    /// Who the host is to the plugins of this module.
+    /// The host as the plugins of this module see it.
     #[must_use]
     pub fn host(&self) -> ComWrapper<Handler> {
         self.0.host.clone()

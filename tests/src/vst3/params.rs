@@ -1,76 +1,11 @@
-//! The host's view of a plugin's parameters. Imports the instance.
+//! The parameters of an instance and their values. Imports the instance.
 
 use super::instance::Instance;
-use super::{accepted, number, wide_text};
+use super::param::Param;
+use super::{accepted, wide_text};
 use crate::error::HostError;
 use std::mem::MaybeUninit;
-use vst3::Steinberg::Vst::ParameterInfo_::ParameterFlags_;
 use vst3::Steinberg::Vst::{IEditControllerTrait, IMidiMappingTrait, ParameterInfo, String128};
-
-/// What a plugin says about a parameter.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Param {
-    /// The stable id.
-    pub id: u32,
-    /// The display name.
-    pub name: String,
-    /// The display name where there is little room.
-    pub short_name: String,
-    /// The unit that its text leaves out; may be empty.
-    pub units: String,
-    /// How many steps there are from the lowest to the highest value; 0 for none.
-    pub step_count: i32,
-    /// The value after loading, from 0 to 1.
-    pub default: f64,
-    /// The group that holds it; 0 for none.
-    pub unit_id: i32,
-    /// Automatable, hidden and so on.
-    pub flags: i32,
-}
-
-impl Param {
-    fn read(info: &ParameterInfo) -> Self {
-        Self {
-            id: info.id,
-            name: wide_text(&info.title),
-            short_name: wide_text(&info.shortTitle),
-            units: wide_text(&info.units),
-            step_count: info.stepCount,
-            default: info.defaultNormalizedValue,
-            unit_id: info.unitId,
-            flags: info.flags,
-        }
-    }
-
-    /// Whether hosts may automate it.
-    #[must_use]
-    pub fn is_automatable(&self) -> bool {
-        self.flags & number::<i32>(ParameterFlags_::kCanAutomate) != 0
-    }
-
-    /// Whether hosts hide it from users.
-    #[must_use]
-    pub fn is_hidden(&self) -> bool {
-        self.flags & number::<i32>(ParameterFlags_::kIsHidden) != 0
-    }
-
-    /// Whether it is the one that bypasses the plugin.
-    #[must_use]
-    pub fn is_bypass(&self) -> bool {
-        self.flags & number::<i32>(ParameterFlags_::kIsBypass) != 0
-    }
-
-    /// A plain CLAP value in the range of this interface, from 0 to 1: the same
-    /// parameter has steps from 0 there.
-    #[must_use]
-    pub fn normalized(&self, clap_value: f64) -> f64 {
-        if self.step_count > 0 {
-            clap_value / f64::from(self.step_count)
-        } else {
-            clap_value
-        }
-    }
-}
 
 impl Instance {
     pub(super) fn read_params(&self) -> Result<Vec<Param>, HostError> {
@@ -81,7 +16,7 @@ impl Instance {
             .collect::<Result<_, _>>()
     }
 
-    /// What the plugin says about the parameter in a place of its list.
+    /// What the plugin says about the parameter at a place in its list.
     ///
     /// # Errors
     /// [`HostError::Refused`].
@@ -129,7 +64,18 @@ impl Instance {
         unsafe { self.controller().getParamNormalized(id) }
     }
 
-    /// A value, from 0 to 1, in the plugin's words, without its unit.
+    /// Sets a parameter from outside of blocks, from 0 to 1.
+    ///
+    /// # Errors
+    /// [`HostError::NoParam`] for an unknown id, [`HostError::Refused`].
+    pub fn set_param(&mut self, id: u32, value: f64) -> Result<(), HostError> {
+        self.param(id)?;
+        // SAFETY: the controller is valid.
+        let result = unsafe { self.controller().setParamNormalized(id, value) };
+        accepted(result, "take a parameter's value")
+    }
+
+    /// A value from 0 to 1 in the plugin's words, without its unit.
     ///
     /// # Errors
     /// [`HostError::Refused`] if it has no words for it.
@@ -160,7 +106,7 @@ impl Instance {
         Ok(value)
     }
 
-    /// A value, from 0 to 1, in the parameter's own range, and that value back.
+    /// A value from 0 to 1 in the parameter's own range, and that value converted back.
     #[must_use]
     pub fn plain_and_back(&self, id: u32, value: f64) -> (f64, f64) {
         // SAFETY: the controller is valid.

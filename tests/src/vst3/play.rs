@@ -1,5 +1,5 @@
-//! Plays a session on a VST3 plugin, cut into the blocks that the CLAP host gives.
-//! Imports the instance and sessions.
+//! Plays a session on a VST3 plugin, in the same blocks as the CLAP host. Imports the instance and
+//! sessions.
 
 use super::instance::Instance;
 use super::number;

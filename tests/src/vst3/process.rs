@@ -1,13 +1,13 @@
-//! The process calls of an instance: what goes into a block and what comes out.
-//! Imports the instance, the lists of events and changes, and the transport.
+//! The process calls of an instance: the input and the output of a block. Imports the instance, the
+//! lists of events and changes, and the transport.
 
 use super::changes::Changes;
 use super::events::{self, Events};
 use super::instance::Instance;
 use super::{accepted, number};
+use crate::call::check_times;
 use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
-use crate::stage::check_times;
 use crate::transport::Transport;
 use vst3::Steinberg::Vst::{
     IAudioProcessorTrait, ProcessContext, ProcessContext_::StatesAndFlags_, ProcessData,
@@ -15,7 +15,7 @@ use vst3::Steinberg::Vst::{
 };
 use vst3::{ComWrapper, Interface};
 
-/// What came out of one process call.
+/// The result of one process call.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Block {
     /// The events in the order in which the plugin wrote them; times count from the
@@ -32,17 +32,17 @@ pub struct Block {
 }
 
 impl Instance {
-    /// Processes one block. Event times count from the start of the block and
-    /// ascend; without a transport the host runs free. Parameters and controllers
-    /// come before the notes at their sample, as the interface has it.
+    /// Processes one block. Event times count from the start of the block and ascend; without a
+    /// transport the host runs free. Parameters and controllers come before the notes at their
+    /// sample, as in the interface.
     ///
     /// A block of no frames only hands parameters over.
     ///
     /// # Errors
     /// [`HostError::Misuse`] if the plugin is not active or the block is too long,
     /// [`HostError::NotSendable`] for an event that the interface cannot express,
-    /// [`HostError::Refused`] if the plugin fails, [`HostError::Protocol`] if an
-    /// event of its own lies outside of the block or out of order.
+    /// [`HostError::Refused`] if the plugin fails, [`HostError::Protocol`] if one of its events
+    /// lies outside of the block or out of order.
     pub fn process(
         &mut self,
         frames: u32,
@@ -60,7 +60,7 @@ impl Instance {
         let fits = frames <= self.max_frames;
         let buffers = self.buffers.as_mut().filter(|_| fits);
         let [inputs, outputs] = buffers.ok_or_else(misuse)?;
-        // No sound, so that a plugin that forgets to write is found out.
+        // The value is no sound, so that it shows if the plugin does not write.
         outputs.fill(f32::NAN);
         let (input_count, input_buses) = if self.withholds_inputs {
             (0, std::ptr::null_mut())
@@ -82,8 +82,8 @@ impl Instance {
             outputEvents: lent(&notes_out),
             processContext: context.as_mut().map_or(std::ptr::null_mut(), |c| c),
         };
-        // SAFETY: all that `data` points to outlives the call; the buffers have room
-        // for more frames than are asked for.
+        // SAFETY: everything that `data` points to outlives the call, and the buffers have room for
+        // at least the frames of the block.
         let result = unsafe { self.processor.process(&mut data) };
         accepted(result, "process a block")?;
         let events = notes_out.all();
@@ -100,7 +100,7 @@ impl Instance {
         })
     }
 
-    /// Parts what goes in by the lists that take it.
+    /// Divides the input between the lists that take it.
     fn sort(
         &self,
         events: &[TimedEvent],
@@ -120,7 +120,7 @@ impl Instance {
         Ok((notes, changes))
     }
 
-    /// The parameter and value that stand for an event, if it is none for the list.
+    /// The parameter and value that stand for an event that does not belong in the event list.
     fn change(&self, event: Event) -> Result<Option<(u32, f64)>, HostError> {
         let (channel, controller, value) = match event {
             Event::Param { id, value } => {
@@ -142,14 +142,14 @@ impl Instance {
     }
 }
 
-/// An interface of an object of ours, for the length of a call.
+/// An interface of one of our objects, for the duration of a call.
 fn lent<C: vst3::Class, I: Interface>(object: &ComWrapper<C>) -> *mut I {
     object
         .as_com_ref()
         .map_or(std::ptr::null_mut(), |object| object.as_ptr())
 }
 
-/// What a plugin is told of the transport at the first sample of a block.
+/// What a plugin learns about the transport at the first sample of a block.
 fn context(transport: Transport, rate_hz: f64) -> ProcessContext {
     let quarters = 4.0 * f64::from(transport.signature.numerator)
         / f64::from(transport.signature.denominator.max(1));
@@ -163,7 +163,7 @@ fn context(transport: Transport, rate_hz: f64) -> ProcessContext {
     } else {
         0
     };
-    // SAFETY: zeros are a valid value: plain numbers, none of them said to be valid.
+    // SAFETY: zeros are a valid value of plain numbers, and no flag says that one of them counts.
     let mut context: ProcessContext = unsafe { std::mem::zeroed() };
     context.state = number(valid | playing);
     context.sampleRate = rate_hz;

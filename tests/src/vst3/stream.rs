@@ -1,5 +1,5 @@
-//! The stream in which a host keeps a state: memory, read as a file would be, and
-//! on request in small pieces. Imports the numbers of `vst3` only.
+//! The stream in which a host keeps a state: memory that is read like a file, if requested in small
+//! pieces. Imports the numbers of `vst3` only.
 
 use super::number;
 use std::cell::{Cell, RefCell};
@@ -17,7 +17,7 @@ pub struct Stream {
     position: Cell<usize>,
     /// How many bytes one call moves at most.
     piece: Option<usize>,
-    /// Whether the stream tells and changes its position.
+    /// Whether the stream reports and changes its position.
     seekable: bool,
 }
 
@@ -32,8 +32,8 @@ impl Stream {
         Self::holding(&[], 0)
     }
 
-    /// A stream with content, read from a place in it: some hosts keep a header of
-    /// their own in front.
+    /// A stream with content, read from a place in it, because some hosts put a header of their own
+    /// before it.
     #[must_use]
     pub fn holding(bytes: &[u8], position: usize) -> ComWrapper<Self> {
         ComWrapper::new(Self {
@@ -44,7 +44,7 @@ impl Stream {
         })
     }
 
-    /// A stream that hands out at most so many bytes a call.
+    /// A stream that hands out at most this many bytes a call.
     #[must_use]
     pub fn in_pieces(bytes: &[u8], piece: usize) -> ComWrapper<Self> {
         ComWrapper::new(Self {
@@ -55,7 +55,7 @@ impl Stream {
         })
     }
 
-    /// A stream that refuses to tell or change its position.
+    /// A stream that refuses to report or change its position.
     #[must_use]
     pub fn unseekable(bytes: &[u8]) -> ComWrapper<Self> {
         ComWrapper::new(Self {
@@ -64,26 +64,26 @@ impl Stream {
         })
     }
 
-    /// What the stream holds.
+    /// The contents of the stream.
     #[must_use]
     pub fn bytes(&self) -> Vec<u8> {
         self.bytes.borrow().clone()
     }
 
-    /// As many bytes as a call asks for and gets.
+    /// The number of bytes that a call gets of those that it wants.
     fn granted(&self, wanted: int32) -> Option<usize> {
         let wanted = usize::try_from(wanted).ok()?;
         Some(wanted.min(self.piece.unwrap_or(usize::MAX)))
     }
 }
 
-/// Writes a number where a caller may have given no place for it.
+/// Writes a number to a place that a caller may have left out.
 ///
 /// # Safety
 /// The pointer is null or valid for writes.
 unsafe fn tell<T>(to: *mut T, value: T) {
     if !to.is_null() {
-        // SAFETY: the caller's promise.
+        // SAFETY: the caller promises that.
         unsafe { to.write(value) };
     }
 }

@@ -3,11 +3,11 @@
 use super::instance;
 use clap_sys::ext::params::{CLAP_PARAM_IS_AUTOMATABLE, CLAP_PARAM_IS_BYPASS};
 use clap_sys::id::CLAP_INVALID_ID;
-use guidehand_tests::raw::info::{self, Page};
+use guidehand_tests::raw::info::{self, ControlPage};
 use guidehand_tests::raw::{Instance, params};
 use std::collections::HashSet;
 
-fn pages(instance: &Instance) -> Vec<Page> {
+fn pages(instance: &Instance) -> Vec<ControlPage> {
     let page = |index| info::page(instance, index).expect("a page that was counted");
     (0..info::page_count(instance)).map(page).collect()
 }
@@ -30,7 +30,7 @@ fn pages_have_ids_and_names_of_their_own() {
             "{page:?}"
         );
     }
-    // Sections are not torn apart.
+    // The pages of a section follow each other.
     let mut sections: Vec<&String> = pages.iter().map(|page| &page.section).collect();
     sections.dedup();
     let different: HashSet<&&String> = sections.iter().collect();
@@ -56,7 +56,7 @@ fn knobs_are_parameters_that_can_be_turned() {
     }
 }
 
-/// Hosts have a button of their own for bypass.
+/// No page has bypass, because hosts have their own button for it.
 #[test]
 fn every_parameter_but_bypass_has_a_knob() {
     let instance = instance();
@@ -72,7 +72,7 @@ fn every_parameter_but_bypass_has_a_knob() {
         .collect();
     assert!(
         without.is_empty(),
-        "not in plugin/src/controls.rs: {without:?}"
+        "not in plugin/src/host/controls.rs: {without:?}"
     );
 }
 

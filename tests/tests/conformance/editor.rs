@@ -1,5 +1,5 @@
-//! The editor as far as a host gets with it before there is a window; the `window`
-//! modules test the rest. Without a screen it is refused, in a process of its own.
+//! The editor as far as a host can use it before there is a window; the `window` modules test the
+//! rest. Without a screen the editor is refused, which is tested in a process of its own.
 
 use super::instance;
 use clap_sys::ext::gui::{
@@ -45,7 +45,8 @@ fn only_windows_of_this_system_that_do_not_float_are_supported() {
     assert_eq!(gui::preferred(&instance), Some((of_this_system(), false)));
 }
 
-/// What a host may ask before it makes an editor, and what is refused then.
+/// The questions that a host may ask before it makes an editor, and the calls that are refused
+/// then.
 fn expect_no_editor(instance: &Instance) {
     let size = gui::size(instance).expect("a size before there is an editor");
     assert!(
@@ -75,11 +76,11 @@ fn without_an_editor_there_is_a_size_and_nothing_else() {
     expect_no_editor(&instance());
 }
 
-/// Far more than either test takes, on a machine with other work too.
+/// Much more time than either test takes, even on a busy machine.
 const LONGEST: Duration = Duration::from_secs(120);
 
-/// Runs an ignored test of this module in a process of its own, which an editor that
-/// hangs does not take along.
+/// Runs an ignored test of this module in a process of its own, so that an editor that hangs does
+/// not stop the other tests.
 fn run_alone(test: &str, prepare: impl FnOnce(&mut Command)) {
     let mut command = Command::new(env::current_exe().unwrap());
     command
@@ -130,9 +131,9 @@ fn create_and_never_show() {
         assert!(gui::create(&instance, of_this_system(), false));
         assert!(
             !gui::create(&instance, of_this_system(), false),
-            "there is one already"
+            "an editor exists already"
         );
-        // Refused or not: the editor asks its window for the scale.
+        // The answer does not matter, because the editor asks its window for the scale.
         gui::set_scale(&instance, 1.5);
         let size = gui::size(&instance).expect("a size");
         assert!(size.0 > 0 && size.1 > 0);
@@ -140,14 +141,14 @@ fn create_and_never_show() {
             for wanted in [size, (1, 1), (100_000, 100_000)] {
                 if let Some(taken) = gui::adjusted(&instance, wanted) {
                     assert!(taken.0 > 0 && taken.1 > 0, "{wanted:?}");
-                    // What it would take it does take as it is.
+                    // A size that the plugin proposes is accepted unchanged.
                     assert_eq!(gui::adjusted(&instance, taken), Some(taken));
                 }
             }
         }
         gui::destroy(&instance);
     }
-    // A host may think better of it at once.
+    // A host may destroy the editor at once.
     for _ in 0..10 {
         assert!(gui::create(&instance, of_this_system(), false));
         gui::destroy(&instance);

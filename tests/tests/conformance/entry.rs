@@ -51,8 +51,7 @@ fn only_its_own_id_makes_a_plugin() {
     assert!(Instance::new(&library, ID, Knows::All).is_some());
 }
 
-/// Texts that a host may want are there or left out, but never blank where they
-/// are needed.
+/// Texts that a host may use are present or left out, but required texts are never blank.
 #[test]
 fn the_description_is_complete() {
     let found = info::described_by_library(&library(), 0).unwrap();
@@ -90,7 +89,7 @@ fn the_features_say_what_it_is() {
         found.features.iter().any(|found| found == feature)
     };
     assert!(has(CLAP_PLUGIN_FEATURE_NOTE_EFFECT));
-    // It has audio outputs, and sounds by itself.
+    // The plugin has audio outputs, and makes sound by itself.
     assert!(has(CLAP_PLUGIN_FEATURE_INSTRUMENT) && has(CLAP_PLUGIN_FEATURE_STEREO));
     for other in [
         CLAP_PLUGIN_FEATURE_AUDIO_EFFECT,

@@ -1,7 +1,7 @@
-//! Events of any kind, as bytes that fit their structures: known and unknown ones,
-//! with ids, ports, keys and values from anywhere.
+//! Events of any kind, with bytes that fit their structures: known and unknown events, with
+//! arbitrary ids, ports, keys and values.
 
-use super::{Ear, all_up, instance, on_roots, started};
+use super::{OutputCheck, all_up, instance, on_roots, started};
 use clap_sys::events::{
     CLAP_EVENT_MIDI, CLAP_EVENT_MIDI_SYSEX, CLAP_EVENT_MIDI2, CLAP_EVENT_NOTE_CHOKE,
     CLAP_EVENT_NOTE_END, CLAP_EVENT_NOTE_EXPRESSION, CLAP_EVENT_NOTE_OFF, CLAP_EVENT_NOTE_ON,
@@ -88,7 +88,7 @@ fn any_expression(rng: &mut Rng) -> RawEvent {
     })
 }
 
-/// Whatever bytes a cable carries: complete messages of any status, and nonsense.
+/// Any bytes that a cable can carry: complete messages of any status, and nonsense.
 fn any_midi(rng: &mut Rng) -> RawEvent {
     let data = [rng.u8(..), rng.u8(..), rng.u8(..)];
     let data = if rng.bool() {
@@ -113,7 +113,7 @@ fn any_sysex(rng: &mut Rng) -> RawEvent {
     })
 }
 
-/// Of another space, of a kind to come, or live and not to be recorded.
+/// Events of another space, of a future kind, or live events that are not to be recorded.
 fn any_unknown(rng: &mut Rng) -> RawEvent {
     let core = rng.bool();
     RawEvent::Unknown(Unknown {
@@ -145,8 +145,12 @@ fn any_event(params: &[ParamInfo], rng: &mut Rng) -> RawEvent {
     }
 }
 
-/// Ends a run: bypassed, with all keys up, everything must be silent.
-fn expect_silence(instance: &Instance, ear: &mut Ear, mut hear: impl FnMut(&Events, &mut Ear)) {
+/// Ends a run: with the plugin bypassed and all keys up, everything must be silent.
+fn expect_silence(
+    instance: &Instance,
+    ear: &mut OutputCheck,
+    mut hear: impl FnMut(&Events, &mut OutputCheck),
+) {
     let bypass = params::named(instance, "Bypass").id;
     let still = params::all(instance)
         .into_iter()
@@ -166,9 +170,9 @@ fn any_events_do_no_harm() {
         let instance = if rng.bool() { instance() } else { on_roots() };
         let params = params::all(&instance);
         let mut processor = started(&instance, 512);
-        let mut ear = Ear {
+        let mut ear = OutputCheck {
             any_velocity: true,
-            ..Ear::default()
+            ..OutputCheck::default()
         };
         for _ in 0..300 {
             let frames = rng.u32(1..=512);
@@ -191,7 +195,7 @@ fn any_events_do_no_harm() {
     assert!(notes > 500, "{notes} notes are too few");
 }
 
-/// A list of nothing but what the plugin does not know passes by.
+/// A list with only unknown events has no effect.
 #[test]
 fn unknown_events_change_nothing() {
     let mut rng = Rng::with_seed(7);
@@ -201,7 +205,7 @@ fn unknown_events_change_nothing() {
         .map(|time| any_unknown(&mut rng).at(time))
         .collect();
     events.push(on(100, 50));
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     let played = processor.process(256, &Events::new(events), None);
     ear.hear(&played, 256);
     assert!(played.events.iter().all(|event| event.header().time == 100));
@@ -211,12 +215,12 @@ fn unknown_events_change_nothing() {
     });
 }
 
-/// As many as the framework has room for, at one sample.
+/// As many events as the framework has room for, at one sample.
 #[test]
 fn thousands_of_events_at_one_sample_are_played() {
     let instance = on_roots();
     let mut processor = started(&instance, 32);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     let many = (0..4_000).map(|index| {
         let kind = if index % 2 == 0 {
             CLAP_EVENT_NOTE_ON

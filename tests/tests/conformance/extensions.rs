@@ -1,7 +1,7 @@
-//! Which extensions there are, ports and layouts, and the small ones: latency,
-//! tail, rendering, tracks. And a host that has no extension at all.
+//! The list of extensions, ports and layouts, and the small extensions: latency, tail, rendering,
+//! tracks. Also a host that has no extension at all.
 
-use super::{Ear, ID, all_up, instance, library, on_roots, started};
+use super::{ID, OutputCheck, all_up, instance, library, on_roots, started};
 use clap_sys::ext::audio_ports::CLAP_AUDIO_PORT_IS_MAIN;
 use clap_sys::ext::note_ports::{CLAP_NOTE_DIALECT_CLAP, CLAP_NOTE_DIALECT_MIDI};
 use clap_sys::ext::render::{CLAP_RENDER_OFFLINE, CLAP_RENDER_REALTIME};
@@ -13,7 +13,7 @@ use guidehand_tests::raw::stream::{self, Manner};
 use guidehand_tests::raw::{Events, Instance, Knows, info, params};
 use std::collections::HashSet;
 
-/// From here on a tail has no end.
+/// A tail from this length on has no end.
 const ENDLESS: u32 = i32::MAX.unsigned_abs();
 
 #[test]
@@ -39,7 +39,7 @@ fn it_has_these_extensions_and_no_others() {
         assert_eq!(instance.extension(id), place, "{id:?} has moved");
         assert!(places.insert(place), "{id:?} is another one too");
     }
-    // The framework has no state-context: a state is the same wherever it goes.
+    // The framework has no state-context, so a state is the same in every context.
     for none in [
         c"",
         c"clap.param",
@@ -67,7 +67,7 @@ fn audio_ports_are_sound() {
         for (index, port) in ports.iter().enumerate() {
             assert!(!port.name.is_empty() && port.channels > 0, "{port:?}");
             assert!(port.id != CLAP_INVALID_ID, "{port:?}");
-            // A main port comes first, and only there.
+            // Only the first port can be a main port.
             let is_main = port.flags & CLAP_AUDIO_PORT_IS_MAIN != 0;
             assert!(!is_main || index == 0, "{port:?}");
             let kind = [None, Some("mono"), Some("stereo")];
@@ -97,7 +97,7 @@ fn every_layout_of_ports_can_be_taken() {
         .collect();
     let ids: HashSet<u32> = layouts.iter().map(|layout| layout.id).collect();
     assert_eq!(ids.len(), layouts.len());
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     for layout in layouts.iter().rev() {
         assert!(!layout.name.is_empty(), "{layout:?}");
         assert!(info::select_layout(&instance, layout.id), "{layout:?}");
@@ -122,7 +122,7 @@ fn every_layout_of_ports_can_be_taken() {
     }
 }
 
-/// One port each way; ids may be the same in both directions.
+/// There is one port in each direction. Ids may be the same in both directions.
 #[test]
 fn note_ports_speak_claps_dialect_best() {
     let instance = instance();
@@ -158,20 +158,20 @@ fn nothing_is_late_at_any_rate_or_stage() {
     }
 }
 
-/// A chart plays without input, and a struck tone rings on: the plugin asks to be
-/// processed on, and its tail has no end. Then the tone does ring on.
+/// A chart plays without input, and a struck tone keeps ringing. So the plugin asks for further
+/// processing, and its tail has no end. Then the tone does keep ringing.
 #[test]
 fn the_tail_is_what_is_heard() {
     let instance = on_roots();
     let mut processor = started(&instance, 4_096);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     let struck = Events::new(vec![on(0, 50), off(4_000, 50)]);
     ear.hear(&processor.process(4_096, &struck, None), 4_096);
     assert_eq!((ear.note_ons, ear.sounding()), (4, 0));
     let after = processor.process(4_096, &Events::default(), None);
     assert!(
         after.left.iter().any(|sample| sample.abs() > 1e-4),
-        "it does not ring"
+        "the tone does not ring"
     );
     assert_eq!(after.status, CLAP_PROCESS_CONTINUE);
     assert!(processor.tail_samples() >= ENDLESS);
@@ -191,12 +191,13 @@ fn it_renders_both_ways_alike() {
         assert!(instance.set_render_mode(mode));
         let mut processor = started(&instance, 512);
         let struck = Events::new(vec![on(3, 50), off(500, 50)]);
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         let played = processor.process(512, &struck, None);
         ear.hear(&played, 512);
         assert_eq!(ear.note_ons, 4);
         rendered.push((played.left, played.right));
-        // A host may change its mind in mid-song, and restart when asked to.
+        // A host may change the layout in the middle of a song, and restart when the plugin
+        // requests it.
         assert!(instance.set_render_mode(CLAP_RENDER_OFFLINE));
         ear.hear(&processor.process(512, &Events::default(), None), 512);
         assert!(instance.set_render_mode(mode));
@@ -204,8 +205,8 @@ fn it_renders_both_ways_alike() {
     assert!(rendered.iter().all(|audio| *audio == rendered[0]));
 }
 
-/// The framework hands a track's name and colour to the editor, which has no use
-/// for them. Whatever a host says of its track does no harm.
+/// The framework hands a track's name and colour to the editor, which does not use them. Nothing
+/// that a host says about its track does harm.
 #[test]
 fn any_track_may_be_told() {
     let instance = on_roots();
@@ -241,9 +242,9 @@ fn a_host_without_extensions_will_do() {
     assert_eq!(instance.latency_samples(), 0);
     let split = params::named(&instance, "Split").id;
     let mut processor = started(&instance, 256);
-    // It keeps no time, either.
+    // Such a host has no transport, either.
     processor.steady_samples = -1;
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     let events = Events::new(vec![
         guidehand_tests::raw::events::value(0, split, 61.0),
         on(5, 50),

@@ -1,12 +1,12 @@
 //! The life of an instance in any order that CLAP allows.
 
-use super::{Ear, all_up, instance, on_chart, on_roots, started};
+use super::{OutputCheck, all_up, instance, on_chart, on_roots, started};
 use guidehand_tests::raw::events::on;
 use guidehand_tests::raw::stream::{self, Manner};
 use guidehand_tests::raw::{Events, Instance, Processor};
 
 /// Strikes a chord, lets go of every key, and expects nothing to sound.
-fn play(processor: &mut Processor<'_>, ear: &mut Ear) {
+fn play(processor: &mut Processor<'_>, ear: &mut OutputCheck) {
     let notes = ear.note_ons;
     ear.hear(
         &processor.process(64, &Events::new(vec![on(5, 50)]), None),
@@ -37,16 +37,16 @@ fn it_starts_and_stops_again_and_again() {
         let mut processor = instance.activate(rate_hz, (1, 64)).unwrap();
         for _ in 0..3 {
             assert!(processor.start());
-            play(&mut processor, &mut Ear::default());
+            play(&mut processor, &mut OutputCheck::default());
             processor.stop();
         }
     }
 }
 
 /// The ear is told of every note that ends, so that it knows what hangs.
-fn interrupted(interrupt: impl Fn(&Instance, Processor<'_>, &mut Ear)) {
+fn interrupted(interrupt: impl Fn(&Instance, Processor<'_>, &mut OutputCheck)) {
     let instance = on_roots();
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     for _ in 0..3 {
         let mut processor = started(&instance, 64);
         // What the last round left is let go of at the first chance.
@@ -98,7 +98,7 @@ fn resets_one_after_the_other_are_one() {
     });
 }
 
-fn play_after(processor: &mut Processor<'_>, ear: &mut Ear) {
+fn play_after(processor: &mut Processor<'_>, ear: &mut OutputCheck) {
     ear.hear(&processor.process(64, &Events::default(), None), 64);
     ear.expect_silence();
     play(processor, ear);

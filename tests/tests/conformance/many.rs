@@ -1,6 +1,6 @@
 //! Many instances at once, and two threads in one of them.
 
-use super::{Ear, ID, all_up, instance, library, on_chart, set, started};
+use super::{ID, OutputCheck, all_up, instance, library, on_chart, set, started};
 use fastrand::Rng;
 use guidehand_tests::raw::events::{off, on, value};
 use guidehand_tests::raw::stream::{self, Manner};
@@ -22,10 +22,10 @@ fn a_hundred_instances_live_at_once_and_go_in_any_order() {
             (index, instance)
         })
         .collect();
-    // Block by block in turn, and each as it was set.
+    // The instances take turns block by block, and each follows its own settings.
     let mut processors: Vec<_> = instances
         .iter()
-        .map(|(index, instance)| (*index, started(instance, 32), Ear::default()))
+        .map(|(index, instance)| (*index, started(instance, 32), OutputCheck::default()))
         .collect();
     for round in 0..4_u32 {
         rng.shuffle(&mut processors);
@@ -49,7 +49,7 @@ fn a_hundred_instances_live_at_once_and_go_in_any_order() {
         assert_eq!(words, textures[index % 3].to_bytes());
         drop(instance);
         if index % 10 == 0 {
-            // One comes while others go.
+            // One instance is made while others end.
             drop(Instance::new(&library, ID, Knows::All).unwrap());
         }
     }
@@ -66,7 +66,7 @@ fn instances_are_made_and_played_on_many_threads() {
                 for _ in 0..4 {
                     let instance = super::on_roots();
                     let mut processor = started(&instance, 64);
-                    let mut ear = Ear::default();
+                    let mut ear = OutputCheck::default();
                     for _ in 0..20 {
                         let key = rng.i16(36..60);
                         let keys = Events::new(vec![on(1, key), off(60, key)]);
@@ -81,7 +81,7 @@ fn instances_are_made_and_played_on_many_threads() {
     });
 }
 
-/// What a busy host's main thread does while its audio thread processes.
+/// The work of a busy host's main thread while its audio thread processes.
 fn main_thread(instance: &Instance, states: &[Vec<u8>], rng: &mut Rng) {
     let params = params::all(instance);
     for param in &params {
@@ -139,7 +139,7 @@ fn the_main_thread_works_while_the_audio_thread_plays() {
         let (done, blocks, ids) = (&done, &blocks, &ids);
         let audio = scope.spawn(move || {
             let mut rng = Rng::with_seed(3);
-            let mut ear = Ear::default();
+            let mut ear = OutputCheck::default();
             while !done.load(Ordering::SeqCst) {
                 let (id, max) = ids[rng.usize(0..ids.len())];
                 let turned = value(rng.u32(0..128), id, rng.f64() * max);

@@ -1,7 +1,7 @@
-//! Parameters: what is said of them, values in words and back, flushes at every
-//! stage, and modulation.
+//! Parameters: their descriptions, values to words and back, flushes at every stage, and
+//! modulation.
 
-use super::{Ear, instance, on_roots, set, started};
+use super::{OutputCheck, instance, on_roots, set, started};
 use clap_sys::ext::params::{
     CLAP_PARAM_IS_AUTOMATABLE, CLAP_PARAM_IS_BYPASS, CLAP_PARAM_IS_HIDDEN,
     CLAP_PARAM_IS_MODULATABLE, CLAP_PARAM_IS_PERIODIC, CLAP_PARAM_IS_READONLY,
@@ -48,11 +48,11 @@ fn parameters_are_described_as_they_are() {
             let whole = |value: f64| value.fract() == 0.0;
             assert!(whole(param.min) && whole(param.max), "{param:?}");
         }
-        // A switch for bypass has two steps.
+        // The bypass switch has two steps.
         let is_switch = param.has(CLAP_PARAM_IS_STEPPED) && param.max - param.min == 1.0;
         assert!(!param.has(CLAP_PARAM_IS_BYPASS) || is_switch, "{param:?}");
         assert!(!param.has(CLAP_PARAM_IS_PERIODIC), "{param:?}");
-        // What the user cannot turn the host must not, either.
+        // A parameter that the user cannot turn must not be automated by the host, either.
         let fixed = CLAP_PARAM_IS_HIDDEN | CLAP_PARAM_IS_READONLY;
         let turned = CLAP_PARAM_IS_AUTOMATABLE | CLAP_PARAM_IS_MODULATABLE;
         assert!(
@@ -64,7 +64,7 @@ fn parameters_are_described_as_they_are() {
         .iter()
         .filter(|param| param.has(CLAP_PARAM_IS_BYPASS));
     assert_eq!(bypasses.count(), 1);
-    // One beyond the last is left out: the framework ends the process there.
+    // The index after the last is not tried, because the framework ends the process there.
     assert_eq!(params::param(&instance, u32::MAX), None);
 }
 
@@ -92,8 +92,7 @@ fn what_is_no_parameter_has_no_value() {
     }
 }
 
-/// The words are cut to the host's room for them, whatever it is, and end with a
-/// null.
+/// The words are cut to any size of the host's buffer, and end with a null.
 #[test]
 fn words_fit_any_room() {
     let instance = instance();
@@ -136,8 +135,8 @@ fn odd_values_have_words_and_odd_words_do_no_harm() {
     }
 }
 
-/// With a flush before it is active, between activation and start, and while it
-/// processes, a value is in force at once, and is saved.
+/// A value that is flushed before activation, between activation and start, or while the plugin
+/// processes takes effect at once, and is saved.
 #[test]
 fn a_flush_acts_at_every_stage() {
     let instance = instance();
@@ -170,8 +169,8 @@ fn a_flush_acts_at_every_stage() {
     }
 }
 
-/// The framework keeps values in single precision, of the whole range: a step comes
-/// back a little beside the whole number, at times below it, and hosts have to round.
+/// The framework keeps values in single precision as parts of the whole range. A step comes back
+/// slightly off the whole number, sometimes below it, and hosts have to round.
 #[test]
 fn every_step_comes_back_as_the_nearest_whole_number() {
     let instance = instance();
@@ -193,8 +192,8 @@ fn every_step_comes_back_as_the_nearest_whole_number() {
     }
 }
 
-/// A flush may hold anything that a host keeps in its queue. Only values count;
-/// notes are for blocks.
+/// A flush may contain anything that a host has in its queue. Only values count, because notes
+/// belong in blocks.
 #[test]
 fn a_flush_takes_values_only() {
     let instance = on_roots();
@@ -218,14 +217,13 @@ fn a_flush_takes_values_only() {
     assert!(played.events.is_empty(), "{:?}", played.events);
 }
 
-/// A host that automates gives the value to plugins that sound already: it is
-/// heard in the block that follows a flush.
+/// A value that a host flushes while the plugin sounds takes effect in the block after the flush.
 #[test]
 fn a_flush_is_heard() {
     let instance = on_roots();
     let bypass = params::named(&instance, "Bypass").id;
     let mut processor = started(&instance, 64);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     ear.hear(&processor.process(64, &one(on(0, 50)), None), 64);
     assert_eq!(ear.sounding(), 4);
     processor.flush(&one(value(0, bypass, 1.0)));
@@ -237,7 +235,8 @@ fn saved(instance: &Instance) -> Vec<u8> {
     stream::save(instance, Manner::WHOLE).expect("a state")
 }
 
-/// Modulation moves what is heard, not what is saved; taken back, all is as before.
+/// Modulation changes what is heard, not what is saved. When it is taken back, everything is as
+/// before.
 #[test]
 fn modulation_moves_what_is_heard_and_not_what_is_saved() {
     let instance = on_roots();
@@ -254,7 +253,7 @@ fn modulation_moves_what_is_heard_and_not_what_is_saved() {
         (f64::NAN, 2),
         (0.0, 2),
     ] {
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         let block = Events::new(vec![
             modulation(0, texture.id, amount),
             on(7, 50),
@@ -274,7 +273,7 @@ fn every_parameter_bears_modulation() {
     let before = saved(&instance);
     let params = params::all(&instance);
     let mut processor = started(&instance, 64);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     for amount in [-1e9, -0.5, 0.5, 3.0, 1e9, 0.0] {
         let all = params.iter().map(|param| modulation(0, param.id, amount));
         let all = all.chain([on(3, 50), off(50, 50)]);

@@ -1,7 +1,7 @@
-//! The state through streams of any manner. What a state holds, and states of
-//! older versions, are the business of the `plugin_state` modules.
+//! The state through streams of any behaviour. The `plugin_state` modules test the contents of a
+//! state, and states of older versions.
 
-use super::{Ear, instance, on_chart, on_roots, set, started};
+use super::{OutputCheck, instance, on_chart, on_roots, set, started};
 use guidehand_tests::raw::events::{on, value};
 use guidehand_tests::raw::params::{self, values};
 use guidehand_tests::raw::stream::{self, Manner};
@@ -46,7 +46,7 @@ fn a_state_passes_through_streams_of_any_size() {
     }
 }
 
-/// What follows a state in its stream belongs to the host.
+/// Bytes after a state in its stream belong to the host.
 #[test]
 fn nothing_is_read_beyond_the_state() {
     let instance = settled();
@@ -55,7 +55,7 @@ fn nothing_is_read_beyond_the_state() {
     let other = self::instance();
     assert!(stream::load(&other, &followed, Manner::WHOLE));
     assert_eq!(saved(&other), expected);
-    // The stream breaks right behind the state, and is not asked again.
+    // The stream breaks right after the state, and is not read again.
     let other = self::instance();
     assert!(stream::load(
         &other,
@@ -65,8 +65,8 @@ fn nothing_is_read_beyond_the_state() {
     assert_eq!(saved(&other), expected);
 }
 
-/// Cut at every byte: by the end of the stream, by an error, and by both in small
-/// reads. None is taken, and nothing changes.
+/// States that are cut at every byte: by the end of the stream, by an error, and by both in small
+/// reads. None is accepted, and nothing changes.
 #[test]
 fn a_state_cut_at_every_byte_changes_nothing() {
     let instance = settled();
@@ -109,7 +109,7 @@ fn a_save_into_a_stream_that_breaks_fails_and_changes_nothing() {
     assert_eq!(
         stream::save(&instance, manner),
         Some(full),
-        "it was all written"
+        "everything was written"
     );
 }
 
@@ -131,8 +131,8 @@ fn two_instances_exchange_their_states() {
     assert_eq!((saved(&first), saved(&second)), states);
 }
 
-/// The host is told to read the values again, on its main thread; not for a state
-/// that was refused.
+/// The host is told to read the values again, on its main thread. It is not told for a state that
+/// was refused.
 #[test]
 fn a_loaded_state_is_announced() {
     let state = saved(&settled());
@@ -151,7 +151,7 @@ fn a_loaded_state_is_announced() {
     assert_eq!(instance.calls().wrong_thread(), 0);
 }
 
-/// The notes that sound are the plugin's to end, whichever state comes.
+/// The plugin ends the notes that sound, whichever state is loaded.
 #[test]
 fn a_state_between_blocks_leaves_no_note_hanging() {
     let states = [
@@ -161,7 +161,7 @@ fn a_state_between_blocks_leaves_no_note_hanging() {
     ];
     let instance = on_roots();
     let mut processor = started(&instance, 64);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     for state in states.iter().chain(&states) {
         let keys = Events::new(vec![on(1, 50), on(2, 72)]);
         ear.hear(&processor.process(64, &keys, None), 64);

@@ -1,20 +1,20 @@
-//! When things act: a change at its sample, whatever the blocks, at any rate and in
-//! blocks of any length up to the one that was agreed.
+//! The time at which changes take effect: at their sample, at any rate, and in blocks of any length
+//! up to the agreed length.
 
-use super::{Ear, all_up, notes_of, on_roots, started};
+use super::{OutputCheck, all_up, notes_of, on_roots, started};
 use clap_sys::events::{CLAP_EVENT_NOTE_OFF, CLAP_EVENT_NOTE_ON};
 use fastrand::Rng;
 use guidehand_tests::raw::events::{off, on, value};
 use guidehand_tests::raw::{Events, params};
 
-/// Every sample of a block: bypass at it ends the chord there, and taken back it
-/// is there again with the next key.
+/// At every sample of a block: bypass ends the chord at that sample. When bypass ends, the next key
+/// makes the chord sound again.
 #[test]
 fn a_parameter_acts_at_its_sample() {
     let instance = on_roots();
     let bypass = params::named(&instance, "Bypass").id;
     let mut processor = started(&instance, 128);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     for sample in 0..128 {
         ear.hear(
             &processor.process(128, &Events::new(vec![on(0, 50)]), None),
@@ -36,13 +36,13 @@ fn a_parameter_acts_at_its_sample() {
     }
 }
 
-/// A key between two values of a parameter sounds with the first.
+/// A key between two changes of a parameter sounds with the first value.
 #[test]
 fn keys_and_values_at_near_samples_keep_their_order() {
     let instance = on_roots();
     let texture = params::named(&instance, "Texture").id;
     let mut processor = started(&instance, 64);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     // Guide tones, four notes, three notes.
     let steps = [(0.0, 2), (2.0, 4), (1.0, 3)];
     for gap in [1, 2, 5] {
@@ -62,7 +62,7 @@ fn keys_and_values_at_near_samples_keep_their_order() {
     }
 }
 
-/// The same keys and values at the same samples, cut in any way.
+/// The same keys and values at the same samples, in any blocks.
 #[test]
 fn blocks_of_any_length_give_the_same() {
     const LENGTH: u32 = 3_000;
@@ -88,7 +88,7 @@ fn blocks_of_any_length_give_the_same() {
         let events = Events::new(events);
         let mut rng = Rng::with_seed(seed);
         let mut processor = started(&instance, LENGTH);
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         let (mut notes, mut audio, mut at) = (Vec::new(), Vec::new(), 0);
         while at < LENGTH {
             let frames = cut(&mut rng).min(LENGTH - at);
@@ -110,8 +110,8 @@ fn blocks_of_any_length_give_the_same() {
     }
 }
 
-/// A chord sounds at any rate, and in the same register: its pitch in samples grows
-/// with the rate, which the zero crossings of a second tell.
+/// A chord sounds at any rate, and in the same register: its pitch in samples grows with the rate,
+/// which the zero crossings of a second show.
 #[test]
 fn any_rate_will_do() {
     for rate_hz in [
@@ -121,7 +121,7 @@ fn any_rate_will_do() {
         let instance = on_roots();
         let mut processor = instance.activate(rate_hz, (1, 4_096)).unwrap();
         assert!(processor.start());
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         ear.hear(
             &processor.process(4_096, &Events::new(vec![on(0, 50)]), None),
             4_096,
@@ -149,7 +149,7 @@ fn any_rate_will_do() {
     }
 }
 
-/// The least and the most frames that were agreed on, and one that never varies.
+/// The smallest and the largest agreed number of frames, and a number that never varies.
 #[test]
 fn any_agreement_on_frames_is_kept() {
     for (least, most) in [
@@ -163,7 +163,7 @@ fn any_agreement_on_frames_is_kept() {
         let instance = on_roots();
         let mut processor = instance.activate(48_000.0, (least, most)).unwrap();
         assert!(processor.start());
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         let keys = Events::new(vec![on(0, 50)]);
         ear.hear(&processor.process(least, &keys, None), least);
         ear.hear(&processor.process(most, &Events::default(), None), most);

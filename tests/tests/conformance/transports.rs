@@ -1,6 +1,6 @@
-//! Transports: none, nonsense, and told within a block.
+//! Transports: none, nonsense, and transport events within a block.
 
-use super::{Ear, RATE_HZ, all_up, notes_of, on_chart, started};
+use super::{OutputCheck, RATE_HZ, all_up, notes_of, on_chart, started};
 use clap_sys::events::{
     CLAP_EVENT_NOTE_OFF, CLAP_EVENT_NOTE_ON, CLAP_EVENT_TRANSPORT,
     CLAP_TRANSPORT_HAS_BEATS_TIMELINE, CLAP_TRANSPORT_HAS_SECONDS_TIMELINE,
@@ -49,9 +49,9 @@ fn song(beats: f64, playing: bool) -> clap_event_transport {
     }
 }
 
-/// Ends everything, and expects it to end: a host that stops, keys that go up, and
-/// bypass for a host that keeps no time.
-fn end(instance: &Instance, processor: &mut Processor<'_>, ear: &mut Ear) {
+/// Ends everything and checks that it ends: the host stops, all keys go up, and bypass is set for a
+/// host without a transport.
+fn end(instance: &Instance, processor: &mut Processor<'_>, ear: &mut OutputCheck) {
     let bypass = params::named(instance, "Bypass").id;
     processor.flush(&Events::new(vec![value(0, bypass, 1.0)]));
     for _ in 0..2 {
@@ -71,7 +71,7 @@ fn a_null_transport_is_a_host_that_keeps_no_time() {
         let instance = on_chart(CHART);
         let mut processor = started(&instance, 512);
         processor.steady_samples = steady_samples;
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         for _ in 0..400 {
             ear.hear(&processor.process(512, &Events::default(), None), 512);
         }
@@ -81,12 +81,12 @@ fn a_null_transport_is_a_host_that_keeps_no_time() {
     }
 }
 
-/// A host may tell its time in one block and not in the next.
+/// A host may send its transport in one block and not in the next.
 #[test]
 fn a_transport_comes_and_goes() {
     let instance = on_chart(CHART);
     let mut processor = started(&instance, 512);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     for block in 0..200_u32 {
         let told = song(f64::from(block) * 0.512, true);
         let transport = (block / 7 % 2 == 0).then_some(&told);
@@ -128,7 +128,7 @@ fn any_i64(rng: &mut Rng) -> i64 {
     ][rng.usize(0..8)]
 }
 
-/// Anything that fits the structure.
+/// Any values that fit the structure.
 fn any_transport(rng: &mut Rng) -> clap_event_transport {
     let signature = |rng: &mut Rng| [0, 1, 3, 4, 7, 8, 255, 256, u16::MAX][rng.usize(0..9)];
     clap_event_transport {
@@ -149,15 +149,15 @@ fn any_transport(rng: &mut Rng) -> clap_event_transport {
     }
 }
 
-/// Nonsense in front of a block and within it. Notes stay paired, audio stays sound,
-/// and a host that comes to its senses finds everything in order.
+/// Nonsense before a block and within it. Notes stay paired, audio stays valid, and everything
+/// works when the host sends a valid transport again.
 #[test]
 fn any_transport_does_no_harm() {
     for seed in 0..12 {
         let mut rng = Rng::with_seed(seed);
         let instance = on_chart(CHART);
         let mut processor = started(&instance, 512);
-        let mut ear = Ear::default();
+        let mut ear = OutputCheck::default();
         for _ in 0..400 {
             let frames = rng.u32(1..=512);
             let mut told = Vec::new();
@@ -188,8 +188,8 @@ fn any_transport_does_no_harm() {
     }
 }
 
-/// Plays a stretch in blocks of some length. The song stands at one beat first; what
-/// is told at a sample comes within a block, or in front of it where one begins.
+/// Plays for a time in blocks of some length. The song first stands at a beat. A transport for a
+/// sample comes within a block, or before the block that begins there.
 fn told_within(
     frames: u32,
     blocks: u32,
@@ -198,9 +198,9 @@ fn told_within(
 ) -> Vec<(u16, u32, i16)> {
     let instance = on_chart(CHART);
     let mut processor = started(&instance, frames);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     let mut found = Vec::new();
-    // What was told last, and when.
+    // The last transport, and its time.
     let mut last = (0, first);
     for block in 0..blocks {
         let start = block * frames;
@@ -230,7 +230,7 @@ fn told_within(
     found
 }
 
-/// A transport as it has moved on by a later sample.
+/// The transport at a later sample.
 fn moved((at, mut told): (u32, clap_event_transport), now: u32) -> clap_event_transport {
     if told.flags & CLAP_TRANSPORT_IS_PLAYING != 0 {
         told.song_pos_beats += i64::from(now - at) * CLAP_BEATTIME_FACTOR / 1_000;
@@ -251,7 +251,7 @@ fn a_stop_and_a_start_within_a_block_act_at_their_sample() {
     const OFF: u16 = CLAP_EVENT_NOTE_OFF;
     for stop in [1, 2, 63, 100, 255, 256, 511] {
         let start = stop + 700;
-        // A beat lasts a thousand samples: the song stands where it was stopped.
+        // A beat lasts a thousand samples, and the song stands where it was stopped.
         let stopped = song(f64::from(stop) / 1_000.0, false);
         let playing = song(f64::from(stop) / 1_000.0, true);
         let told = [(stop, stopped), (start, playing)];
@@ -263,11 +263,12 @@ fn a_stop_and_a_start_within_a_block_act_at_their_sample() {
     }
 }
 
-/// The song is somewhere else from a sample on.
+/// The song jumps at a sample.
 #[test]
 fn a_jump_within_a_block_acts_at_its_sample() {
     for at in [1, 63, 100, 511, 1_023] {
-        // Half a beat before the third chord, which then comes half a beat on.
+        // The jump leads to half a beat before the third chord, so the chord comes half a beat
+        // later.
         let told = [(at, song(7.5, true))];
         let whole = told_within(2_048, 1, song(0.0, true), &told);
         let parts = told_within(64, 32, song(0.0, true), &told);
@@ -288,7 +289,7 @@ fn a_jump_within_a_block_acts_at_its_sample() {
 fn a_transport_at_the_first_sample_may_be_an_event() {
     let instance = on_chart(CHART);
     let mut processor = started(&instance, 64);
-    let mut ear = Ear::default();
+    let mut ear = OutputCheck::default();
     let events = Events::new(vec![RawEvent::Transport(song(0.0, true)), on(0, 90)]);
     let played = processor.process(64, &events, Some(&song(0.0, false)));
     ear.hear(&played, 64);

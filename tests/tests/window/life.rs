@@ -48,11 +48,11 @@ fn rest_and_wake() {
     let (mut took, mut frames) = (Vec::new(), Vec::new());
     let rest = Duration::from_millis(300);
     for note in 0..NOTES {
-        // In time, with a rest before each chord.
+        // The chords are drawn in time, with a rest before each one.
         let start = note * APART_SAMPLES + 512;
         window.play(&mut player, start, RATE_HZ).unwrap();
         window.wait(player.host(), rest).unwrap();
-        // What a frame takes on this machine as it is now, by one for the pointer.
+        // The time of a frame on this machine at the moment, measured with a frame for the pointer.
         window
             .point(300, 100 + i16::try_from(note).unwrap())
             .unwrap();
@@ -80,7 +80,11 @@ fn rest_and_wake() {
     let before = window.drawings();
     assert!(before > 0, "drawings are counted");
     window.wait(player.host(), Duration::from_secs(2)).unwrap();
-    assert_eq!(window.drawings(), before, "drawn while nothing moves");
+    assert_eq!(
+        window.drawings(),
+        before,
+        "something is drawn while nothing moves"
+    );
     drop(player);
     window.close(&mut host).unwrap();
 }
@@ -107,10 +111,10 @@ fn holds() -> (usize, usize, u64) {
 #[ignore = "runs on a screen of its own"]
 fn open_a_hundred_times() {
     const TIMES: usize = 100;
-    /// Openings until fonts, drivers and allocators have what they keep.
+    /// The number of openings until fonts, drivers and allocators have allocated what they keep.
     const WARM: usize = 20;
-    /// For the eighty openings after that. The toolkit (baseview 0.4.2) does not
-    /// free its keymaps, some 60 KiB each time.
+    /// The limit for the eighty openings after that. The toolkit (baseview 0.4.2) does not free its
+    /// keymaps, some 60 KiB each time.
     const MOST_KIB: u64 = 14 * 1024;
     let mut host = plugin();
     let mut before = (0, 0, 0);
@@ -163,7 +167,11 @@ fn two_at_once() {
     drop(player);
     assert!(playing.difference(&before.0, 0) > 0.01, "the chord shows");
     let silent = settled(&mut second, &mut other);
-    assert_eq!(silent.difference(&before.1, 0), 0.0, "in the other one too");
+    assert_eq!(
+        silent.difference(&before.1, 0),
+        0.0,
+        "it shows in the other one too"
+    );
 
     first.close(&mut one).unwrap();
     let (width, height) = second.size();
@@ -171,7 +179,7 @@ fn two_at_once() {
     let alone = settled(&mut second, &mut other);
     assert!(
         alone.colours() > super::DRAWN,
-        "it lives on when the first closes"
+        "it keeps working when the first closes"
     );
     second.close(&mut other).unwrap();
 }
@@ -201,9 +209,9 @@ fn the_panel_looks_as_in_its_pictures() {
 #[test]
 #[ignore = "runs on a screen of its own"]
 fn compare_pictures() {
-    /// Steps of a colour that other drivers may differ by.
+    /// The difference in a colour that other drivers may have.
     const STEP: u8 = 24;
-    /// The share of pixels that may differ by more, for the edges of letters.
+    /// The share of pixels that may differ by more, which allows for the edges of letters.
     const SHARE: f64 = 0.0005;
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../plugin/pictures");
     let mut differ = Vec::new();

@@ -1,4 +1,4 @@
-//! What is saved of the window: its size, its zoom and its look.
+//! The saved state of the window: its size, its zoom and its theme.
 
 use super::{on_a_screen, plugin, settled};
 use guidehand_tests::window::{Picture, Window};
@@ -42,7 +42,7 @@ fn open_as_saved() {
         &mut host,
         r#""width":880.0,"height":720.0,"zoom":1.25,"look":"light""#,
     );
-    // A state that is loaded meanwhile.
+    // A state is loaded while the window is open.
     load(&mut host, r#"{"width":1000,"height":720}"#);
     let picture = settled(&mut window, &mut host);
     assert_eq!(window.size(), (1_000, 720));
@@ -70,12 +70,12 @@ fn resize_and_save() {
     let moved = |e: &Event| matches!(e, Event::Param { id, .. } if *id == revision);
     assert!(told.iter().any(moved), "{told:?}");
 
-    // By the corner.
+    // The window is resized by its corner.
     window.drag(&mut host, (1_004, 784), (1_054, 824)).unwrap();
     settled(&mut window, &mut host);
     assert_eq!(window.size(), (1_054, 824));
     saves(&mut host, r#""width":1054.0,"height":824.0"#);
-    // No smaller than everything fits.
+    // The window is never smaller than its contents.
     window.resize(&mut host, 100, 100).unwrap();
     settled(&mut window, &mut host);
     assert_eq!(window.size(), (840, 704));

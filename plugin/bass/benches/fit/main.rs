@@ -1,7 +1,7 @@
 //! Fits the model's weights, and prints them as `src/weights.rs`: multinomial logistic regression
 //! over hops of lines through General MIDI sound fonts and the project's own strings, dry and with
-//! drums. The seeds are none that a test or another benchmark uses. `--without N` leaves out a
-//! General MIDI program, to see how a sound is heard that was not fitted.
+//! drums. No test and no other benchmark uses these seeds. `--without N` leaves out a General MIDI
+//! program, which shows how the ear hears a sound that was not fitted.
 
 #[path = "../../tests/common/mod.rs"]
 mod common;
@@ -9,7 +9,7 @@ mod regression;
 #[path = "../peers/render.rs"]
 mod render;
 
-use common::lines::{self, Compass, Feel, Line};
+use common::lines::{self, BassLine, Compass, Feel};
 use common::pluck::{self, Voice};
 use fastrand::Rng;
 use guidehand_bass::fitting::{self, AGE_BOUNDS_MS, AGES, FIRST_NOTE};
@@ -27,17 +27,17 @@ const FIRST_SEED: u64 = 500_000;
 /// Voices of the project's own strings, drawn at random.
 const VOICES: u64 = 30;
 const RATE_HZ: f32 = 44_100.0;
-/// How soon after an onset examples lie, and how late, as far as notes last.
+/// The earliest and the latest time of an example after an onset, if the note lasts that long.
 const SOONEST_MS: f32 = 20.0;
 const LATEST_MS: f32 = 500.0;
-/// A note is no longer young so long after its onset.
+/// The time after its onset from which a note is no longer young.
 const SETTLED_SECONDS: f64 = 0.07;
-/// Examples of each age that a note gives, and each strike of a drum into it.
+/// The examples of each age from one note, and from each drum stroke during it.
 const EXAMPLES: usize = 2;
-/// References that the model is told differ so much from the truth, in cents.
+/// The largest error of the tuning that the model is given, in cents.
 const MISTUNED_CENTS: f32 = 12.0;
 
-/// Examples of each age.
+/// The number of examples of each age.
 type Ages = [Examples; AGES];
 
 fn main() {
@@ -123,9 +123,9 @@ fn own(ages: &mut Ages, rng: &mut Rng) {
     }
 }
 
-/// What is no bass: drums and noise alone.
+/// Sounds without a bass: drums and noise alone.
 fn without_bass(ages: &mut Ages, rng: &mut Rng) {
-    let line = Line::new(FIRST_SEED, Feel::Walking, lines::FOUR_STRINGS, 140.0, 24);
+    let line = BassLine::new(FIRST_SEED, Feel::Walking, lines::FOUR_STRINGS, 140.0, 24);
     let count = 44_100 * 40;
     let airs = [
         pluck::drums(&line, count, f64::from(RATE_HZ)),
@@ -143,7 +143,7 @@ fn without_bass(ages: &mut Ages, rng: &mut Rng) {
 }
 
 /// Adds examples from all notes of a line, whose sounds begin at `starts`, in seconds.
-fn add(ages: &mut Ages, line: &Line, starts: &[f64], sound: &[f32], rng: &mut Rng) {
+fn add(ages: &mut Ages, line: &BassLine, starts: &[f64], sound: &[f32], rng: &mut Rng) {
     let shift_cents = MISTUNED_CENTS * (2.0 * rng.f32() - 1.0);
     let from = [SOONEST_MS].into_iter().chain(AGE_BOUNDS_MS);
     let to = AGE_BOUNDS_MS.into_iter().chain([LATEST_MS]);
@@ -158,7 +158,7 @@ fn add(ages: &mut Ages, line: &Line, starts: &[f64], sound: &[f32], rng: &mut Rn
                 due.push((samples(onset + ms / 1000.0), note.number));
             };
             (0..EXAMPLES).for_each(|_| at(*start));
-            // What strikes while the note goes on makes it look young.
+            // A stroke during the note makes the note look young.
             let struck = hits(line).filter(|hit| *hit > start + SETTLED_SECONDS);
             for hit in struck.take_while(|hit| hit + from_ms / 1000.0 < end) {
                 (0..EXAMPLES).for_each(|_| at(hit));
@@ -174,7 +174,7 @@ fn add(ages: &mut Ages, line: &Line, starts: &[f64], sound: &[f32], rng: &mut Rn
 }
 
 /// The seconds at which a drum may strike: beats and the swung halves between them.
-fn hits(line: &Line) -> impl Iterator<Item = f64> {
+fn hits(line: &BassLine) -> impl Iterator<Item = f64> {
     let beats = u32::try_from(4 * line.chart.len()).expect("a short chart");
     let of_beat = move |beat: u32| [0.0, 2.0 / 3.0].map(|part| f64::from(beat) + part);
     (0..beats)
@@ -182,10 +182,10 @@ fn hits(line: &Line) -> impl Iterator<Item = f64> {
         .map(|beats| line.seconds(beats))
 }
 
-/// As in the benchmark beside the peers: most of the range is a four-string bass's.
-fn lines_of(seed: u64, tempo_bpm: f64) -> Vec<Line> {
+/// As in the benchmark with the peers, most lines lie in the range of a four-string bass.
+fn lines_of(seed: u64, tempo_bpm: f64) -> Vec<BassLine> {
     let line =
-        |n, feel, compass: Compass, bars| Line::new(seed + n, feel, compass, tempo_bpm, bars);
+        |n, feel, compass: Compass, bars| BassLine::new(seed + n, feel, compass, tempo_bpm, bars);
     vec![
         line(1, Feel::Walking, lines::FOUR_STRINGS, 4),
         line(2, Feel::Two, lines::FIVE_STRINGS, 3),

@@ -1,5 +1,5 @@
-//! Multinomial logistic regression: weights under which the exponentials of the scores of all
-//! notes, and of none with a score of nought, are the chances of the truth.
+//! Multinomial logistic regression: weights that make the exponentials of the scores proportional
+//! to the chances of the notes. "No note" has the score 0.
 
 use guidehand_bass::fitting::{COUNT, LEVELS, height};
 
@@ -9,12 +9,12 @@ pub const NONE: usize = COUNT;
 /// Weights of levels, of levels times height, and of the powers of height.
 pub const TERMS: usize = 2 * LEVELS + 3;
 const STEPS: u16 = 300;
-/// How far a step may go at first.
+/// The size of the first steps.
 const RATE: f32 = 0.04;
 /// The price of large weights.
 const RIDGE: f32 = 3e-4;
 
-/// The levels for all notes, with the truth: an index from the lowest note on.
+/// The levels for all notes, with the true note as an index from the lowest note.
 #[derive(Default)]
 pub struct Examples {
     levels: Vec<Vec<f32>>,
@@ -22,19 +22,19 @@ pub struct Examples {
 }
 
 impl Examples {
-    /// Adds one.
+    /// Adds an example.
     pub fn push(&mut self, levels: Vec<f32>, truth: usize) {
         self.levels.push(levels);
         self.truths.push(truth);
     }
 
-    /// How many there are.
+    /// The number of examples.
     pub fn len(&self) -> usize {
         self.truths.len()
     }
 }
 
-/// The weights, in the order that the model has them in.
+/// The weights, in the model's order.
 pub fn fit(examples: &Examples) -> Vec<f32> {
     let (means, scales) = spread(examples);
     let mut weights = vec![0.0_f32; TERMS];
@@ -79,7 +79,7 @@ fn spread(examples: &Examples) -> (Vec<f32>, Vec<f32>) {
         .unzip()
 }
 
-/// Weights of levels as they are, from weights of levels without mean and of one deviation.
+/// Weights for the levels as they are, from weights for levels with mean 0 and deviation 1.
 fn unscaled(weights: &[f32], means: &[f32], scales: &[f32]) -> Vec<f32> {
     let mut plain = weights.to_vec();
     for n in 0..LEVELS {
@@ -91,7 +91,7 @@ fn unscaled(weights: &[f32], means: &[f32], scales: &[f32]) -> Vec<f32> {
     plain
 }
 
-/// A gradient for the weights of levels without mean and of one deviation.
+/// A gradient for the weights of levels with mean 0 and deviation 1.
 fn rescaled(gradient: &[f32], means: &[f32], scales: &[f32]) -> Vec<f32> {
     let mut other = gradient.to_vec();
     for n in 0..LEVELS {
@@ -102,7 +102,7 @@ fn rescaled(gradient: &[f32], means: &[f32], scales: &[f32]) -> Vec<f32> {
     other
 }
 
-/// The mean loss, the part that is right, and the gradient, by two threads.
+/// The mean loss, the share of right answers, and the gradient, computed by two threads.
 fn slope(examples: &Examples, weights: &[f32]) -> (f32, f32, Vec<f32>) {
     let half = examples.len() / 2;
     let parts = std::thread::scope(|scope| {

@@ -1,36 +1,37 @@
-//! The ear beside its peers on the same files: lines from seeds through General MIDI sound fonts,
-//! dry and with a drummer's bleed at -12 dB by mean power, at 44.1 kHz.
+//! The ear and its peers on the same files: lines from seeds through General MIDI sound fonts, dry
+//! and with a drummer's bleed at -12 dB by mean power, at 44.1 kHz.
 //!
-//! What is measured, the same for every listener (see `common::score`):
+//! The same figures are measured for every listener (see `common::score`):
 //! - *Onset*: where the note's own sound, rendered alone, first reaches a tenth of the highest peak
-//!   of its first 150 ms. Samples of the fonts begin with up to 50 ms of next to nothing, and no
+//!   of its first 150 ms. The samples of the fonts begin with up to 50 ms of near silence, and no
 //!   listener can hear a note before it sounds.
-//! - *Right*: half-way between onset and note-off, the note that was told last has the pitch class
-//!   of the one that sounds; *octave*: among these, in another octave.
-//! - *Time*: from the onset to the first word for the right note, octave and all, that no other
-//!   word follows up to half-way; never is infinite. Notes that repeat the one before have none.
-//!   The median, and what 95 in 100 do not exceed.
-//! - *Spurious*: words for a note that does not sound, for 100 notes played. The right note told
-//!   twice is none, nor is the note before up to 50 ms after the onset.
-//! - *When a word is said*: when the last sample that it needs is in. aubio tells when a hop begins,
-//!   so a hop is added; pYIN's frames are centred, so half a window is. That pYIN looks at the whole
-//!   file before it says anything is forgiven.
+//! - *Right*: half-way between onset and note-off, the last reported note has the pitch class of
+//!   the note that sounds. *Octave*: those of them that are in another octave.
+//! - *Time*: from the onset to the first report of the right note in the right octave that no other
+//!   report follows up to half-way. If there is no such report, the time is infinite. A note that
+//!   repeats the note before has no time. The table shows the median and the 95th percentile.
+//! - *Spurious*: reports of a note that does not sound, for 100 notes played. A second report of
+//!   the right note does not count, and neither does the note before, up to 50 ms after the onset.
+//! - *The time of a report*: when its last needed sample is in. aubio reports the beginning of a
+//!   hop, so a hop is added. pYIN's frames are centred, so half a window is added. pYIN looks at
+//!   the whole file before it reports anything; that does not count.
 //!
-//! The peers have a hop of 256 samples and say a note when its pitch stayed for 1, 3 or 6 frames:
-//! quick, between and calm. pYIN is slow, and hears 160 bpm alone. aubio does not listen below
-//! -50 dB, which spares it the tails.
+//! The peers have a hop of 256 samples, and report a note when its pitch has stayed for 1, 3 or 6
+//! frames (quick, medium and calm). pYIN is slow, so it hears 160 bpm only. aubio does not listen
+//! below -50 dB, so it does not report the tails.
 //!
-//! Arguments: `--notes N` for about so many a sound and tempo (default 128), `--seed N` for other
-//! lines (what is tuned is tuned on others than those of 0), `--tempo N` for one tempo alone (80,
-//! 120, 160, 200 or 240), `--alone` for no peers, `--wrong` to list what went wrong. `GUIDEHAND_PYTHON` names a Python with librosa.
+//! Arguments: `--notes N` for about N notes for each sound and tempo (default 128), `--seed N` for
+//! other lines (tune with other seeds than 0), `--tempo N` for a single tempo (80, 120, 160, 200 or
+//! 240), `--alone` for no peers, `--wrong` to list the errors. `GUIDEHAND_PYTHON` names a Python
+//! with librosa.
 
 #[path = "../../tests/common/mod.rs"]
 mod common;
 mod peers;
 mod render;
 
-use common::lines::{self, Compass, Feel, Line};
-use common::score::{Score, Word};
+use common::lines::{self, BassLine, Compass, Feel};
+use common::score::{HeardNote, ListenerScore};
 use guidehand_bass::Tracker;
 use peers::Pyin;
 use std::collections::BTreeMap;
@@ -44,13 +45,13 @@ const FONTS: [(&str, &str); 2] = [
 const SOUNDS: [(&str, u8); 3] = [("acoustic", 32), ("fingered", 33), ("fretless", 35)];
 const TEMPOS: [f64; 5] = [80.0, 120.0, 160.0, 200.0, 240.0];
 const BLEED_DB: f64 = -12.0;
-/// The place among the tempos, from 1, that pYIN hears alone: it takes a sixth of a core.
+/// The number, from 1, of the only tempo that pYIN hears: pYIN takes a sixth of a core.
 const PYIN_TEMPO: u64 = 3;
 
 /// One listener's score over lines.
 #[derive(Default)]
 struct Row {
-    score: Score,
+    score: ListenerScore,
     processor_seconds: f64,
     sound_seconds: f64,
 }
@@ -110,12 +111,12 @@ fn main() {
     }
 }
 
-/// Prints what a tracker costs to make, and its dearest block.
+/// Prints the time to make a tracker, and the time of its slowest block.
 fn cost() {
     const BLOCK: usize = 64;
-    let line = Line::new(1, Feel::Walking, lines::FOUR_STRINGS, 200.0, 4);
+    let line = BassLine::new(1, Feel::Walking, lines::FOUR_STRINGS, 200.0, 4);
     let sound = common::pluck::play(&line, common::pluck::FINGERED, 48_000.0, 440.0);
-    // Of many runs the quickest: what else the machine does is no cost of ours.
+    // The quickest of many runs counts, because it has the least of the machine's other work in it.
     let mut made = Duration::MAX;
     let mut blocks = vec![Duration::MAX; sound.len().div_ceil(BLOCK)];
     for _ in 0..20 {
@@ -132,15 +133,15 @@ fn cost() {
     }
     let dearest = blocks.iter().max().expect("blocks");
     println!(
-        "A new tracker costs {made:.1?}, the dearest block of {BLOCK} frames at 48 kHz {dearest:.1?}."
+        "A new tracker takes {made:.1?}, the slowest block of {BLOCK} frames at 48 kHz {dearest:.1?}."
     );
 }
 
-/// Two walking lines and one in two, over a four-string bass, a five-string one and a high one.
-fn lines_of(seed: u64, tempo_bpm: f64, notes: usize) -> Vec<Line> {
+/// Two walking lines and one in two, on a four-string bass, a five-string bass and in a high range.
+fn lines_of(seed: u64, tempo_bpm: f64, notes: usize) -> Vec<BassLine> {
     let line = |n, feel, compass: Compass, notes: usize| {
         let a_bar = if feel == Feel::Walking { 4 } else { 2 };
-        Line::new(seed + n, feel, compass, tempo_bpm, (notes / a_bar).max(2))
+        BassLine::new(seed + n, feel, compass, tempo_bpm, (notes / a_bar).max(2))
     };
     vec![
         line(1, Feel::Walking, lines::FOUR_STRINGS, notes / 2),
@@ -161,14 +162,14 @@ impl Row {
 fn hear(
     wav: &Path,
     sound: &[f32],
-    (line, starts): (&Line, &[f64]),
+    (line, starts): (&BassLine, &[f64]),
     alone: bool,
     pyin: Option<&mut Pyin>,
 ) -> Vec<(String, Row)> {
     let samples = f64::from(u32::try_from(sound.len()).expect("minutes of sound"));
     let sound_seconds = samples / f64::from(render::RATE_HZ);
-    let row = |processor_seconds, words: &[Word]| {
-        let mut score = Score::default();
+    let row = |processor_seconds, words: &[HeardNote]| {
+        let mut score = ListenerScore::default();
         score.add_from(line, starts, words);
         Row {
             score,

@@ -1,11 +1,11 @@
 //! The peers: aubio and librosa's pYIN, run as programs on the same file.
 
-use crate::common::score::Word;
+use crate::common::score::HeardNote;
 use std::io::{BufRead, BufReader, Lines, Write};
 use std::path::Path;
 use std::process::{Child, ChildStdout, Command, Stdio};
 
-/// Below this aubio tells no pitch, in dB.
+/// aubio reports no pitch below this level, in dB.
 const SILENCE_DB: &str = "-50";
 
 /// Writes one channel of floats.
@@ -23,16 +23,16 @@ pub fn write(wav: &Path, sound: &[f32]) {
     writer.finalize().expect("a whole file");
 }
 
-/// What a peer made of a file: processor seconds, and notes for each hold.
-pub type Made = (f64, Vec<Vec<Word>>);
+/// A peer's result for a file: processor seconds, and the notes for each hold.
+pub type Made = (f64, Vec<Vec<HeardNote>>);
 
-/// Frames that a pitch stays for before it is a note.
+/// The number of frames for which a pitch must stay to be a note.
 pub const HOLDS: [usize; 3] = [1, 3, 6];
 
-/// The seconds of a hop of the peers.
+/// The length of a peer's hop, in seconds.
 const HOP_SECONDS: f64 = 256.0 / 44_100.0;
 
-/// aubio's yinfft with a window of so many samples, at a hop of 256.
+/// aubio's yinfft with a window of this many samples and a hop of 256.
 pub fn aubio(wav: &Path, window: u32) -> Option<Made> {
     let before = children_seconds();
     let done = Command::new("aubiopitch")
@@ -44,19 +44,20 @@ pub fn aubio(wav: &Path, window: u32) -> Option<Made> {
         .ok()?;
     let spent = children_seconds() - before;
     let text = String::from_utf8(done.stdout).ok()?;
-    // It tells when a hop begins; a frame is known when its hop has ended.
-    let frames: Option<Vec<Word>> = text.lines().map(|line| frame(line, HOP_SECONDS)).collect();
+    // aubio reports the beginning of a hop, but a frame is known only when its hop has ended.
+    let frames: Option<Vec<HeardNote>> =
+        text.lines().map(|line| frame(line, HOP_SECONDS)).collect();
     Some((spent, held(&frames?)))
 }
 
-/// librosa's pYIN in a Python that has librosa; it runs as long as this lives.
+/// librosa's pYIN in a Python that has librosa. The program runs as long as this value lives.
 pub struct Pyin {
     child: Child,
     answers: Lines<BufReader<ChildStdout>>,
 }
 
 impl Pyin {
-    /// By a Python's name.
+    /// Starts the program with the Python of this name.
     pub fn start(python: &str) -> Option<Pyin> {
         let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/peers/pyin.py");
         let mut child = Command::new(python)
@@ -69,13 +70,13 @@ impl Pyin {
         Some(Pyin { child, answers })
     }
 
-    /// One file.
+    /// Runs it on one file.
     pub fn hear(&mut self, wav: &Path) -> Option<Made> {
         writeln!(self.child.stdin.as_mut()?, "{}", wav.display()).ok()?;
         let first = self.answers.next()?.ok()?;
         let (spent, count) = first.split_once(' ')?;
         let lines = self.answers.by_ref().take(count.parse().ok()?);
-        let frames: Option<Vec<Word>> = lines.map(|line| frame(&line.ok()?, 0.0)).collect();
+        let frames: Option<Vec<HeardNote>> = lines.map(|line| frame(&line.ok()?, 0.0)).collect();
         Some((spent.parse().ok()?, held(&frames?)))
     }
 }
@@ -88,22 +89,22 @@ impl Drop for Pyin {
     }
 }
 
-/// A line of time and frequency, known so much later.
-fn frame(line: &str, later_seconds: f64) -> Option<Word> {
+/// Reads a line of time and frequency; the frame is known this much later.
+fn frame(line: &str, later_seconds: f64) -> Option<HeardNote> {
     let (at, hertz) = line.split_once(char::is_whitespace)?;
-    Some(Word {
+    Some(HeardNote {
         at_seconds: at.trim().parse::<f64>().ok()? + later_seconds,
         note: note(hertz.trim().parse().ok()?),
     })
 }
 
-/// Frames as notes, once for each hold.
-fn held(frames: &[Word]) -> Vec<Vec<Word>> {
+/// The frames as notes, once for each hold.
+fn held(frames: &[HeardNote]) -> Vec<Vec<HeardNote>> {
     HOLDS.map(|hold| held_for(frames, hold)).to_vec()
 }
 
-fn held_for(frames: &[Word], hold: usize) -> Vec<Word> {
-    let mut words: Vec<Word> = Vec::new();
+fn held_for(frames: &[HeardNote], hold: usize) -> Vec<HeardNote> {
+    let mut words: Vec<HeardNote> = Vec::new();
     for run in frames.windows(hold) {
         let said = words.last().and_then(|w| w.note);
         let newest = run[hold - 1];

@@ -1,6 +1,6 @@
 //! Lines through a General MIDI sound font, by FluidSynth.
 
-use crate::common::lines::Line;
+use crate::common::lines::BassLine;
 use midly::num::{u4, u7, u15, u24, u28};
 use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, TrackEventKind};
 use std::path::Path;
@@ -9,10 +9,9 @@ use std::process::Command;
 /// The rate of the files, in Hz.
 pub const RATE_HZ: u32 = 44_100;
 
-/// How far notes are apart that are heard alone, and how long they are held, in seconds.
+/// The distance of notes that are heard alone, and how long they are held, in seconds.
 const ALONE_SECONDS: (f64, f64) = (0.8, 0.25);
-/// A sound has begun when it first reaches this part of the highest peak that it has within so many
-/// seconds.
+/// A sound begins where it first reaches this part of its highest peak within this many seconds.
 const BEGUN: f32 = 0.1;
 const PEAK_SECONDS: f64 = 0.15;
 
@@ -20,11 +19,11 @@ const PEAK_SECONDS: f64 = 0.15;
 const TICKS_PER_SECOND: u16 = 9600;
 const DRUMS: u8 = 9;
 
-/// One event at a time in seconds.
+/// An event and its time in seconds.
 struct Timed(f64, u8, MidiMessage);
 
-/// A bass line on the program of a General MIDI bass, numbered from 0.
-pub fn bass(line: &Line, program: u8, folder: &Path, font: &str) -> Vec<f32> {
+/// Renders a bass line on a General MIDI program, numbered from 0.
+pub fn bass(line: &BassLine, program: u8, folder: &Path, font: &str) -> Vec<f32> {
     let mut events = vec![on_program(program)];
     for note in &line.notes {
         strike(
@@ -39,9 +38,9 @@ pub fn bass(line: &Line, program: u8, folder: &Path, font: &str) -> Vec<f32> {
     render(events, folder, font)
 }
 
-/// The seconds at which the sounds of a line's notes begin. Samples of a sound font begin with up to
-/// 50 ms of next to nothing, so each note is heard alone here.
-pub fn starts(line: &Line, program: u8, folder: &Path, font: &str) -> Vec<f64> {
+/// The seconds at which the sounds of a line's notes begin. The samples of a sound font begin with
+/// up to 50 ms of near silence, so each note is rendered alone here.
+pub fn starts(line: &BassLine, program: u8, folder: &Path, font: &str) -> Vec<f64> {
     let (apart, held) = ALONE_SECONDS;
     let mut events = vec![on_program(program)];
     let mut at = apart;
@@ -65,8 +64,8 @@ pub fn starts(line: &Line, program: u8, folder: &Path, font: &str) -> Vec<f64> {
         .collect()
 }
 
-/// A swing beat as long as the line: ride, hi-hat, kick and snare.
-pub fn drums(line: &Line, seed: u64, folder: &Path, font: &str) -> Vec<f32> {
+/// A swing beat of the length of the line: ride, hi-hat, kick and snare.
+pub fn drums(line: &BassLine, seed: u64, folder: &Path, font: &str) -> Vec<f32> {
     const KICK: u8 = 36;
     const SNARE: u8 = 38;
     const PEDAL: u8 = 44;
@@ -138,7 +137,7 @@ fn render(mut events: Vec<Timed>, folder: &Path, font: &str) -> Vec<f32> {
     smf.tracks.push(track);
     let (midi, wav) = (folder.join("line.mid"), folder.join("line.wav"));
     smf.save(&midi).expect("a file that can be written");
-    // Dry: a bass on a side-chain is a direct signal.
+    // There is no reverb, because a bass on a side-chain is a direct signal.
     let done = Command::new("fluidsynth")
         .args(["-n", "-i", "-q", "-R", "0", "-C", "0", "-g", "0.6"])
         .args(["-o", "synth.dynamic-sample-loading=1"])

@@ -1,16 +1,16 @@
-//! Where in a chart the bass is: on time, ahead, behind, or at another place of the form. Imports
-//! nothing of ours but `guidehand-theory`.
+//! Finds where in a chart the bass is: on time, ahead, behind, or at another place of the form.
+//! Imports `guidehand-theory`.
 
 use super::NEAR_BEATS;
 use guidehand_theory::pcset::PcSet;
 use guidehand_theory::pitch::PitchClass;
 
-/// A chord of a chart from a beat on, as the bass knows it.
+/// A chord of a chart, as far as it matters for a bass, and the beat from which it sounds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Change {
     /// Beats from the chart's start.
     pub at_beats: f64,
-    /// Its root, or its written bass; none where the chart is silent.
+    /// Its written bass, or else its root; none where the chart is silent.
     pub root: Option<PitchClass>,
     /// All of its tones.
     pub tones: PcSet,
@@ -25,56 +25,57 @@ pub struct Form<'a> {
     pub length_beats: f64,
 }
 
-/// How the bass stands to its chart.
+/// How the bass relates to its chart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Standing {
-    /// At the chord of the beat.
+    /// The bass is at the chord of the beat.
     OnTime,
     /// The bass has moved to the next chord before its beat.
     Early,
     /// The bass has stayed on the chord before.
     Late,
-    /// The bass is elsewhere, and it is not clear where.
+    /// The bass is at an unknown place.
     Lost,
 }
 
-/// What is made of a note over a chart.
+/// What a note over a chart means.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Place {
     /// The number of the change that the bass plays.
     pub change: usize,
-    /// How the bass stands to it.
+    /// How the bass relates to it.
     pub standing: Standing,
-    /// Whole bars to add to the host's position, in either direction: other than 0 after the form
-    /// was lost and found.
+    /// Whole bars to add to the host's position, in either direction. It differs from 0 after the
+    /// place was lost and found again.
     pub shift_bars: i32,
-    /// How sure the place is, 0 to 1.
+    /// The confidence in the place, 0 to 1.
     pub confidence: f32,
 }
 
-/// As many places are compared: in a longer chart, those up to half of it away.
+/// The number of places that are compared. In a longer chart these are the nearest ones before and
+/// after.
 pub const LONGEST_BARS: usize = 128;
-/// How much before its beat a chord may be taken, in beats: an eighth note and a little.
+/// How early a chord may be taken before its beat, in beats: an eighth note and a little.
 const EARLY_BEATS: f64 = 0.67;
-/// How long after its beat a chord may still be missing, in beats.
+/// How late a chord may come after its beat, in beats.
 const LATE_BEATS: f64 = 1.1;
-/// What is kept of the fit of places from note to note: about sixteen notes are remembered.
+/// The part of a place's fit that remains from note to note, so that about sixteen notes count.
 const FIT_MEMORY: f32 = 0.94;
-/// Mean fit, of -1 to 1, below which a place is doubted.
+/// The mean fit, from -1 to 1, below which a place is in doubt.
 const DOUBTFUL: f32 = 0.15;
-/// Mean fit by which another place must be better, and what it must reach itself.
+/// The mean fit by which another place must be better, and the mean fit that it must reach.
 const BETTER: f32 = 0.3;
 const GOOD: f32 = 0.35;
-/// Notes heard before a place is doubted.
+/// The number of notes before a place can be in doubt.
 const PATIENCE: f32 = 8.0;
 
 /// Follows a chart.
 #[derive(Clone, Debug)]
 pub struct Follower {
     beats_in_bar: f64,
-    /// Of each place; places past the middle lie before the host's.
+    /// The fit of each place; places past the middle lie before the host's position.
     fits: [f32; LONGEST_BARS],
-    /// Notes remembered.
+    /// The number of notes that count.
     weight: f32,
     /// The place in force.
     place: usize,
@@ -83,7 +84,7 @@ pub struct Follower {
 }
 
 impl Follower {
-    /// A follower for bars of so many quarter notes, held between 1 and 16.
+    /// A follower for bars of this many quarter notes, clamped to 1 to 16.
     #[must_use]
     pub fn new(beats_in_bar: f64) -> Follower {
         Follower {
@@ -100,8 +101,8 @@ impl Follower {
         *self = Follower::new(self.beats_in_bar);
     }
 
-    /// Takes in a note at `at_beats` of the host's position. `None` when the chart has no change
-    /// or a number is not finite. The work is bounded by [`LONGEST_BARS`].
+    /// Takes in a note at `at_beats` of the host's position. Returns `None` when the chart has no
+    /// change or a number is not finite. The work is bounded by [`LONGEST_BARS`].
     pub fn hear(&mut self, form: &Form, class: PitchClass, at_beats: f64) -> Option<Place> {
         let playable = form.length_beats.is_finite() && form.length_beats > 0.0;
         if !at_beats.is_finite() || form.changes.is_empty() || !playable {
@@ -175,7 +176,7 @@ impl Follower {
 }
 
 impl Form<'_> {
-    /// The change at a time, and how long it has sounded.
+    /// The change at this time, and how long it has sounded.
     fn at(&self, at_beats: f64) -> Option<(usize, f64)> {
         let at = at_beats.rem_euclid(self.length_beats);
         let after = self.changes.partition_point(|c| c.at_beats <= at);
@@ -185,7 +186,7 @@ impl Form<'_> {
         Some((index, (at - start).rem_euclid(self.length_beats)))
     }
 
-    /// How a note fits a place, from -1 to 1: roots on strong beats say most.
+    /// How a note fits a place, from -1 to 1: roots on strong beats count most.
     fn fit(&self, class: PitchClass, at_beats: f64, beats_in_bar: f64) -> f32 {
         let at_beats = at_beats + NEAR_BEATS;
         let Some((index, since)) = self.at(at_beats) else {
@@ -203,19 +204,19 @@ impl Form<'_> {
             (_, true) => 0.4,
             _ if first => -1.0,
             _ if strong => -0.5,
-            // A passing note says little.
+            // A passing note counts little.
             _ => 0.1,
         }
     }
 }
 
-/// Places in a chart of so many bars, 1 to [`LONGEST_BARS`].
+/// The number of places in a chart of this many bars, 1 to [`LONGEST_BARS`].
 fn bars(count: f64) -> usize {
     let fits = |n: &usize| u32::try_from(*n).is_ok_and(|n| f64::from(n) >= count - 0.01);
     (1..LONGEST_BARS).find(fits).unwrap_or(LONGEST_BARS)
 }
 
-/// The bars that a place lies after the host's, or before it.
+/// The number of bars by which a place lies after the host's position, negative if it lies before.
 fn shift(place: usize, bars: usize) -> i32 {
     let whole = |n: usize| i32::try_from(n).unwrap_or(0);
     if place > bars / 2 {

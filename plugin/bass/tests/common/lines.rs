@@ -1,5 +1,5 @@
-//! Seeded bass lines over seeded charts: what the ear and the root decider are
-//! measured on. Common practice, no published source.
+//! Bass lines and charts from seeds, on which the ear and the root decider are measured. Common
+//! practice, no published source.
 
 use fastrand::Rng;
 
@@ -17,13 +17,13 @@ pub enum Feel {
 pub enum Material {
     /// Chords of a major key.
     Own,
-    /// Dominants and minor chords from outside among them.
+    /// Chords of a major key with dominants and minor chords from outside it.
     Borrowed,
 }
 
 /// One bar's chord, as pitch classes.
 #[derive(Clone, Copy, Debug)]
-pub struct Bar {
+pub struct BassBar {
     /// The root's pitch class, 0 to 11.
     pub root: u8,
     /// Semitones from the root to the third, the fifth and the seventh.
@@ -32,12 +32,12 @@ pub struct Bar {
 
 /// One note of a line.
 #[derive(Clone, Copy, Debug)]
-pub struct Note {
+pub struct BassNote {
     /// MIDI number.
     pub number: u8,
     /// Where it starts, in beats from the first bar.
     pub start_beats: f64,
-    /// Where it is let go.
+    /// Where it is released, in beats.
     pub end_beats: f64,
     /// MIDI velocity.
     pub velocity: u8,
@@ -45,11 +45,11 @@ pub struct Note {
 
 /// A line and the chart under it, four beats a bar.
 #[derive(Clone, Debug)]
-pub struct Line {
+pub struct BassLine {
     /// The chords, one a bar.
-    pub chart: Vec<Bar>,
+    pub chart: Vec<BassBar>,
     /// The notes in order.
-    pub notes: Vec<Note>,
+    pub notes: Vec<BassNote>,
     /// The key's pitch class; the key is major.
     pub key: u8,
     /// Quarter notes a minute.
@@ -70,7 +70,7 @@ pub const FOUR_STRINGS: Compass = Compass {
     lowest: 28,
     highest: 52,
 };
-/// A fifth string below.
+/// A five-string bass, with a lower string.
 pub const FIVE_STRINGS: Compass = Compass {
     lowest: 23,
     highest: 45,
@@ -86,7 +86,7 @@ const MINOR: [u8; 3] = [3, 7, 10];
 const DOMINANT: [u8; 3] = [4, 7, 10];
 const HALF_DIMINISHED: [u8; 3] = [3, 6, 10];
 
-/// Runs of bars as degrees of a major key.
+/// Progressions, a bar for each degree of a major key.
 const RUNS: [&[(u8, [u8; 3])]; 6] = [
     &[(2, MINOR), (7, DOMINANT), (0, MAJOR), (0, MAJOR)],
     &[(0, MAJOR), (9, DOMINANT), (2, MINOR), (7, DOMINANT)],
@@ -96,7 +96,7 @@ const RUNS: [&[(u8, [u8; 3])]; 6] = [
     &[(0, MAJOR), (5, DOMINANT), (0, MAJOR), (7, DOMINANT)],
 ];
 
-/// The same of the key's own chords.
+/// Progressions of the key's own chords.
 const OWN_RUNS: [&[(u8, [u8; 3])]; 5] = [
     &[(2, MINOR), (7, DOMINANT), (0, MAJOR), (0, MAJOR)],
     &[(0, MAJOR), (9, MINOR), (2, MINOR), (7, DOMINANT)],
@@ -105,10 +105,10 @@ const OWN_RUNS: [&[(u8, [u8; 3])]; 5] = [
     &[(5, MAJOR), (11, HALF_DIMINISHED), (4, MINOR), (9, MINOR)],
 ];
 
-impl Line {
-    /// The line of a seed, over borrowed chords too.
-    pub fn new(seed: u64, feel: Feel, compass: Compass, tempo_bpm: f64, bars: usize) -> Line {
-        Line::of(seed, Material::Borrowed, feel, compass, tempo_bpm, bars)
+impl BassLine {
+    /// The line of a seed; its chords may be borrowed.
+    pub fn new(seed: u64, feel: Feel, compass: Compass, tempo_bpm: f64, bars: usize) -> BassLine {
+        BassLine::of(seed, Material::Borrowed, feel, compass, tempo_bpm, bars)
     }
 
     /// The line of a seed.
@@ -119,7 +119,7 @@ impl Line {
         compass: Compass,
         tempo_bpm: f64,
         bars: usize,
-    ) -> Line {
+    ) -> BassLine {
         let runs: &[&[(u8, [u8; 3])]] = match material {
             Material::Own => &OWN_RUNS,
             Material::Borrowed => &RUNS,
@@ -129,13 +129,13 @@ impl Line {
         let mut chart = Vec::new();
         while chart.len() < bars {
             let run = runs[rng.usize(..runs.len())];
-            chart.extend(run.iter().map(|(degree, tones)| Bar {
+            chart.extend(run.iter().map(|(degree, tones)| BassBar {
                 root: (key + degree) % 12,
                 tones: *tones,
             }));
         }
         chart.truncate(bars);
-        let mut line = Line {
+        let mut line = BassLine {
             chart,
             notes: Vec::new(),
             key,
@@ -157,12 +157,12 @@ impl Line {
         line
     }
 
-    /// Seconds for each beat.
+    /// The length of a beat in seconds.
     pub fn beat_seconds(&self) -> f64 {
         60.0 / self.tempo_bpm
     }
 
-    /// Seconds from the start to `beats`, with a second of rest before the line.
+    /// The time of `beats` in seconds, after a second of rest before the line.
     pub fn seconds(&self, beats: f64) -> f64 {
         1.0 + beats * self.beat_seconds()
     }
@@ -175,7 +175,7 @@ struct Writer {
 }
 
 impl Writer {
-    /// The note of a class that lies nearest to the last one, with some leaps.
+    /// A note of a class: mostly the nearest to the last note, sometimes a leap.
     fn near(&mut self, class: u8) -> u8 {
         let fits = |n: &u8| n % 12 == class % 12;
         let mut all: Vec<u8> = (self.compass.lowest..=self.compass.highest)
@@ -186,14 +186,14 @@ impl Writer {
         all[usize::from(leap)]
     }
 
-    /// One of `roots` beside the next root: a semitone or a tone to either side, or its fifth.
-    fn approach(&mut self, next: Bar) -> u8 {
+    /// A note that leads to the next root: a semitone or a tone away on either side, or its fifth.
+    fn approach(&mut self, next: BassBar) -> u8 {
         let step = [11, 1, 11, 2, 10, 7][self.rng.usize(..6)];
         (next.root + step) % 12
     }
 
     /// A tone of the chord other than the root, or a step between two of them.
-    fn inner(&mut self, bar: Bar) -> u8 {
+    fn inner(&mut self, bar: BassBar) -> u8 {
         let passing = self.rng.f64() < 0.3;
         let interval = if passing {
             [2, 9, 5][self.rng.usize(..3)]
@@ -203,7 +203,7 @@ impl Writer {
         (bar.root + interval) % 12
     }
 
-    fn play(&mut self, class: u8, start_beats: f64, length_beats: f64, notes: &mut Vec<Note>) {
+    fn play(&mut self, class: u8, start_beats: f64, length_beats: f64, notes: &mut Vec<BassNote>) {
         let mut number = self.near(class);
         if number == self.last && self.rng.f64() < 0.7 {
             let other = if number >= self.compass.lowest + 12 {
@@ -215,7 +215,7 @@ impl Writer {
         }
         self.last = number;
         let held = 0.86 + 0.13 * self.rng.f64();
-        notes.push(Note {
+        notes.push(BassNote {
             number,
             start_beats,
             end_beats: start_beats + length_beats * held,
@@ -223,7 +223,7 @@ impl Writer {
         });
     }
 
-    fn walk(&mut self, bar: usize, here: Bar, next: Bar, notes: &mut Vec<Note>) {
+    fn walk(&mut self, bar: usize, here: BassBar, next: BassBar, notes: &mut Vec<BassNote>) {
         let start = start_of(bar);
         let first = if self.rng.f64() < 0.9 {
             here.root
@@ -243,7 +243,7 @@ impl Writer {
         }
     }
 
-    fn two(&mut self, bar: usize, here: Bar, next: Bar, notes: &mut Vec<Note>) {
+    fn two(&mut self, bar: usize, here: BassBar, next: BassBar, notes: &mut Vec<BassNote>) {
         let start = start_of(bar);
         let fifth = (here.root + here.tones[1]) % 12;
         let pickup = self.rng.f64() < 0.25;

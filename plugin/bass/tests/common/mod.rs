@@ -1,4 +1,4 @@
-//! What the tests and the benchmark share.
+//! Shared by the tests and the benchmark.
 #![allow(dead_code, reason = "each binary uses a part")]
 
 pub mod lines;
@@ -6,24 +6,24 @@ pub mod pluck;
 pub mod score;
 
 use guidehand_bass::{Event, Tracker};
-use score::Word;
+use score::HeardNote;
 
-/// What our tracker says of a sound, in blocks of 256.
-pub fn listen(sound: &[f32], rate_hz: f32) -> Vec<Word> {
+/// What a new tracker reports of a sound, in blocks of 256.
+pub fn listen(sound: &[f32], rate_hz: f32) -> Vec<HeardNote> {
     let mut tracker = Tracker::new(rate_hz);
     listen_with(&mut tracker, sound, rate_hz)
 }
 
-/// What a tracker says of a sound, in blocks of 256.
-pub fn listen_with(tracker: &mut Tracker, sound: &[f32], rate_hz: f32) -> Vec<Word> {
+/// What a tracker reports of a sound, in blocks of 256.
+pub fn listen_with(tracker: &mut Tracker, sound: &[f32], rate_hz: f32) -> Vec<HeardNote> {
     let mut words = Vec::new();
     for block in sound.chunks(256) {
-        tracker.push(block, &mut |event| words.push(word(event, rate_hz)));
+        tracker.push(block, &mut |event| words.push(heard_note(event, rate_hz)));
     }
     words
 }
 
-fn word(event: Event, rate_hz: f32) -> Word {
+fn heard_note(event: Event, rate_hz: f32) -> HeardNote {
     let (at_samples, note) = match event {
         Event::On {
             heard, at_samples, ..
@@ -31,7 +31,7 @@ fn word(event: Event, rate_hz: f32) -> Word {
         Event::Off { at_samples } => (at_samples, None),
     };
     let samples = f64::from(u32::try_from(at_samples).expect("minutes of sound"));
-    Word {
+    HeardNote {
         at_seconds: samples / f64::from(rate_hz),
         note,
     }

@@ -1,27 +1,28 @@
-//! The project's own plucked string, and the airs it sounds in: noise, hum, a drummer next door.
+//! The project's own plucked string, and background sounds: noise, hum, drums in the next room.
 
-use super::lines::Line;
+use super::lines::BassLine;
 use fastrand::Rng;
 use std::f64::consts::TAU;
 
 /// How a string sounds.
 #[derive(Clone, Copy, Debug)]
 pub struct Voice {
-    /// Where it is plucked, as part of its length: the harmonics there are missing.
+    /// Where the string is plucked, as a part of its length. The harmonics with a node there are
+    /// missing.
     pub plucked_at: f64,
-    /// How much faster each higher harmonic dies, for each second.
+    /// How much faster each higher harmonic decays, for each second.
     pub dulling: f64,
-    /// How fast the fundamental dies, for each second.
+    /// How fast the fundamental decays, for each second.
     pub dying: f64,
-    /// The part that a thump near 0.8 of the fundamental has in the attack.
+    /// The level of a thump near 0.8 of the fundamental in the attack.
     pub thump: f64,
-    /// How much the string stretches its harmonics.
+    /// The string's inharmonicity.
     pub stiffness: f64,
     /// The level of harmonics over that of the fundamental, as a power of their number.
     pub slope: f64,
 }
 
-/// Round, with a thump in front.
+/// Fingered: round, with a thump at the beginning.
 pub const ACOUSTIC: Voice = Voice {
     plucked_at: 0.21,
     dulling: 1.6,
@@ -30,7 +31,7 @@ pub const ACOUSTIC: Voice = Voice {
     stiffness: 6e-5,
     slope: -1.0,
 };
-/// Bright and even.
+/// Picked: bright and even.
 pub const FINGERED: Voice = Voice {
     plucked_at: 0.13,
     dulling: 0.8,
@@ -49,8 +50,8 @@ pub const FRETLESS: Voice = Voice {
     slope: -0.6,
 };
 
-/// Plays a line: a sum of dying harmonics for each note, let go in 60 ms.
-pub fn play(line: &Line, voice: Voice, rate_hz: f64, a4_hz: f64) -> Vec<f32> {
+/// Plays a line: a sum of decaying harmonics for each note, released within 60 ms.
+pub fn play(line: &BassLine, voice: Voice, rate_hz: f64, a4_hz: f64) -> Vec<f32> {
     let last = line.notes.last().expect("a note");
     let end_seconds = line.seconds(last.end_beats) + 1.0;
     let mut sound = vec![0.0_f64; whole(end_seconds * rate_hz)];
@@ -91,7 +92,7 @@ pub fn play(line: &Line, voice: Voice, rate_hz: f64, a4_hz: f64) -> Vec<f32> {
     sound.into_iter().map(narrow).collect()
 }
 
-/// A sine that rises and dies; times in samples.
+/// A sine that rises and decays; times are in samples.
 struct Partial {
     level: f64,
     turn: f64,
@@ -101,7 +102,7 @@ struct Partial {
 }
 
 impl Partial {
-    /// Adds it to a sound, let go after `held`.
+    /// Adds it to a sound, released after `held`.
     fn sound(&self, sound: &mut [f64], held: f64, letting_go: f64) {
         let (step_sin, step_cos) = self.turn.sin_cos();
         let (mut sin, mut cos) = self.phase.sin_cos();
@@ -127,7 +128,7 @@ pub fn noise(seed: u64, samples: usize) -> Vec<f32> {
     (0..samples).map(|_| 2.0 * rng.f32() - 1.0).collect()
 }
 
-/// The hum of the mains and its harmonics.
+/// Mains hum with its harmonics.
 pub fn hum(samples: usize, rate_hz: f64) -> Vec<f32> {
     let mut n = 0.0;
     let mut next = || {
@@ -137,8 +138,8 @@ pub fn hum(samples: usize, rate_hz: f64) -> Vec<f32> {
     (0..samples).map(|_| next()).collect()
 }
 
-/// A swing beat under a line: a kick that falls in pitch, a hiss for the cymbals, a snare.
-pub fn drums(line: &Line, samples: usize, rate_hz: f64) -> Vec<f32> {
+/// A swing beat under a line: a kick of falling pitch, a hiss for the cymbals, a snare.
+pub fn drums(line: &BassLine, samples: usize, rate_hz: f64) -> Vec<f32> {
     let mut rng = Rng::with_seed(11);
     let mut sound = vec![0.0_f64; samples];
     for beat in 0..u32::try_from(line.chart.len() * 4).expect("a short chart") {

@@ -1,47 +1,49 @@
-//! What a listener heard, against the line that was played. Every listener is measured alike.
+//! Compares what a listener heard with the line that was played. Every listener is measured in the
+//! same way.
 
-use super::lines::Line;
+use super::lines::BassLine;
 
-/// A listener's word at a time in seconds: a note, or none.
+/// A listener's report: a note, or the end of one, at a time in seconds.
 #[derive(Clone, Copy, Debug)]
-pub struct Word {
-    /// When the listener said it.
+pub struct HeardNote {
+    /// The time of the report.
     pub at_seconds: f64,
     /// The MIDI number, or `None` for an end.
     pub note: Option<u8>,
 }
 
-/// So long after an onset the tail of the note before may still be told.
+/// The time after an onset in which the tail of the note before may still be reported.
 const TAIL_SECONDS: f64 = 0.05;
 
 /// Counts over lines.
 #[derive(Clone, Debug, Default)]
-pub struct Score {
-    /// Notes played.
+pub struct ListenerScore {
+    /// The number of notes played.
     pub notes: usize,
-    /// Of these, with the right pitch class at the middle.
+    /// Notes with the right pitch class at their middle.
     pub right: usize,
-    /// Of these, the right class in another octave.
+    /// Those of them that are in another octave.
     pub octaves: usize,
-    /// Words for a note that does not sound. The right one told twice is none, nor is the one
-    /// before it within `TAIL_SECONDS` of the onset: its tail still sounds.
+    /// Reports of a note that does not sound. A second report of the right note does not count.
+    /// Neither does the note before it within `TAIL_SECONDS` of the onset, because its tail still
+    /// sounds.
     pub spurious: usize,
-    /// From onset to the first right word that stays right to the middle; infinite for never.
-    /// Notes that repeat the one before are left out.
+    /// The time from each onset to the first right report that stays right to the middle; infinite
+    /// if there is none. Notes that repeat the note before are left out.
     pub delays_ms: Vec<f64>,
-    /// Times and notes of what went wrong, for people.
+    /// Times and notes of the errors, for people to read.
     pub wrong: Vec<String>,
 }
 
-impl Score {
+impl ListenerScore {
     /// Adds what was heard of a line whose notes sound from their start on.
-    pub fn add(&mut self, line: &Line, words: &[Word]) {
+    pub fn add(&mut self, line: &BassLine, words: &[HeardNote]) {
         let starts = line.notes.iter().map(|n| line.seconds(n.start_beats));
         self.add_from(line, &starts.collect::<Vec<f64>>(), words);
     }
 
     /// Adds what was heard of a line; `starts` are the seconds at which its notes' sounds begin.
-    pub fn add_from(&mut self, line: &Line, starts: &[f64], words: &[Word]) {
+    pub fn add_from(&mut self, line: &BassLine, starts: &[f64], words: &[HeardNote]) {
         self.add_spurious(line, starts, words);
         let at = |t: f64| words.iter().rev().find(|w| w.at_seconds <= t);
         let mut before = None;
@@ -70,12 +72,14 @@ impl Score {
         }
     }
 
-    fn add_spurious(&mut self, line: &Line, starts: &[f64], words: &[Word]) {
+    fn add_spurious(&mut self, line: &BassLine, starts: &[f64], words: &[HeardNote]) {
         let notes = &line.notes;
-        for word in words {
-            let Some(said) = word.note else { continue };
-            let played = starts.iter().rposition(|s| *s <= word.at_seconds);
-            let since = |k: usize| word.at_seconds - starts[k];
+        for heard_note in words {
+            let Some(said) = heard_note.note else {
+                continue;
+            };
+            let played = starts.iter().rposition(|s| *s <= heard_note.at_seconds);
+            let since = |k: usize| heard_note.at_seconds - starts[k];
             let sounds = played.is_some_and(|k| {
                 let tail = k > 0 && since(k) < TAIL_SECONDS && notes[k - 1].number == said;
                 notes[k].number == said || tail
@@ -83,14 +87,16 @@ impl Score {
             if !sounds {
                 self.spurious += 1;
                 let told = played.map(|k| (notes[k].number, since(k)));
-                self.wrong
-                    .push(format!("said {said} at {:.3} in {told:?}", word.at_seconds));
+                self.wrong.push(format!(
+                    "said {said} at {:.3} in {told:?}",
+                    heard_note.at_seconds
+                ));
             }
         }
     }
 
     /// Adds another score.
-    pub fn join(&mut self, other: &Score) {
+    pub fn join(&mut self, other: &ListenerScore) {
         self.notes += other.notes;
         self.right += other.right;
         self.octaves += other.octaves;
@@ -99,22 +105,22 @@ impl Score {
         self.wrong.extend(other.wrong.iter().cloned());
     }
 
-    /// Right at the middle, in 100.
+    /// The percentage of notes that are right at their middle.
     pub fn right_percent(&self) -> f64 {
         self.percent(self.right)
     }
 
-    /// An octave off, in 100.
+    /// The percentage of notes in another octave.
     pub fn octave_percent(&self) -> f64 {
         self.percent(self.octaves)
     }
 
-    /// Spurious words for 100 notes.
+    /// The number of spurious reports for 100 notes.
     pub fn spurious_percent(&self) -> f64 {
         self.percent(self.spurious)
     }
 
-    /// The delay that a part of the notes, 0 to 1, does not exceed.
+    /// The delay that this part of the notes, 0 to 1, does not exceed.
     pub fn delay_ms(&self, part: f64) -> f64 {
         let mut sorted = self.delays_ms.clone();
         sorted.sort_by(f64::total_cmp);

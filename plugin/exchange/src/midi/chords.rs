@@ -1,5 +1,5 @@
-//! Chords from notes: what sounds in each beat, joined where it goes on, and read
-//! by the theory in its context. Imports `found` and `sheet`.
+//! Finds chords in notes: what sounds in each beat, joined where it continues, and read by the
+//! theory in its context. Imports `found` and `sheet`.
 
 use crate::found::{Heard, ImportError, Misses};
 use crate::sheet::{Place, SheetBar};
@@ -12,7 +12,7 @@ use guidehand_theory::symbol::{Sign, Symbol};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
-/// Below this note (C3) lies the bass.
+/// The bass lies below this note (C3).
 const BASS_BELOW: MidiNote = MidiNote::clamp(48);
 
 /// A note as it was played.
@@ -22,7 +22,7 @@ pub struct Played {
     pub track: usize,
     /// Ticks from the start.
     pub start_ticks: u32,
-    /// Later than the start.
+    /// Ticks from the start; later than the note's start.
     pub end_ticks: u32,
     /// The key.
     pub note: MidiNote,
@@ -34,9 +34,9 @@ struct Stretch {
     /// The bar, as an index.
     bar: usize,
     at_ticks: u32,
-    /// Above the bass.
+    /// The notes above the bass.
     notes: BTreeSet<MidiNote>,
-    /// The bass note that came first.
+    /// The first bass note.
     bass: Option<MidiNote>,
 }
 
@@ -49,7 +49,7 @@ impl Stretch {
     }
 }
 
-/// Reads the notes, and puts each chord into its bar.
+/// Reads the notes and puts each chord into its bar.
 ///
 /// # Errors
 /// More chords than a chart can hold.
@@ -62,7 +62,8 @@ pub fn hear(
     if stretches.len() > MOST_CHANGES {
         return Err(ImportError::TooLarge);
     }
-    // First each by itself and what came before, then in the keys that come of it.
+    // First each chord is read by itself and by what came before, then in the keys that follow from
+    // that.
     let first = readings(&stretches, None);
     let chords: Vec<Option<Chord>> = first.iter().map(|r| r.map(|r| r.chord)).collect();
     let functions = key::analyse(&chords, None);
@@ -112,7 +113,7 @@ fn readings(stretches: &[Stretch], around: Option<Around>) -> Vec<Option<Reading
         };
         let best = |notes: &[MidiNote]| read::read(notes, &context).first().copied();
         let all = stretch.all();
-        // What does not fit is perhaps a melody over the chord.
+        // A note that does not fit may be a melody over the chord.
         let without_top = || all.split_last().and_then(|(_, rest)| best(rest));
         let reading = best(&all).or_else(without_top);
         before = reading.map(|r| r.chord).or(before);
@@ -121,7 +122,7 @@ fn readings(stretches: &[Stretch], around: Option<Around>) -> Vec<Option<Reading
     each.collect()
 }
 
-/// The chord over the bass, where that is not its root.
+/// The chord over the bass, if the bass is not its root.
 fn over_bass(mut chord: Chord, bass: Option<MidiNote>) -> Chord {
     let bass = bass
         .map(MidiNote::class)
@@ -144,7 +145,7 @@ fn spelled(note: MidiNote) -> String {
         .to_string()
 }
 
-/// What the last note of a key was.
+/// The last note of each key.
 #[derive(Clone, Copy)]
 struct Last {
     start: u32,
@@ -153,8 +154,8 @@ struct Last {
 }
 
 impl Last {
-    /// A note in the beat that it begins in. One in the second half of a beat that
-    /// goes on is the next beat's, played early.
+    /// The beat that a note belongs to: the beat in which it begins. A note that begins in the
+    /// second half of a beat and sounds into the next beat belongs to the next one, played early.
     fn of(played: &Played, beat: &Range<u32>, in_bass: bool) -> Last {
         let sixteenth = (beat.end - beat.start) / 16;
         let late = beat.start + 7 * sixteenth;
@@ -166,7 +167,7 @@ impl Last {
         }
     }
 
-    /// Whether a tenth of the beat sounds, or all of a shorter note.
+    /// Whether a tenth of the beat sounds, or the whole of a shorter note.
     fn sounds(&self, beat: &Range<u32>) -> bool {
         let until = self.end.min(beat.end);
         let overlap = until.saturating_sub(self.start.max(beat.start));
@@ -211,8 +212,8 @@ fn stretches(notes: &[Played], bars: &[SheetBar]) -> Vec<Stretch> {
     stretches
 }
 
-/// Adds a beat to the stretch before it, or begins another one: at a bar that is
-/// struck, or where enough new notes sound together.
+/// Adds a beat to the stretch before it, or begins a new stretch: at a bar that begins with a note,
+/// or where enough new notes sound together.
 fn go_on(stretches: &mut Vec<Stretch>, here: Stretch, struck: bool) {
     let goes_on = match stretches.last_mut() {
         Some(last) if !struck => {
@@ -231,7 +232,7 @@ fn go_on(stretches: &mut Vec<Stretch>, here: Stretch, struck: bool) {
     }
 }
 
-/// The tracks that hold one low note at a time.
+/// The tracks that have only one low note at a time.
 fn bass_tracks(notes: &[Played]) -> BTreeSet<usize> {
     let mut tracks: BTreeMap<usize, Vec<Played>> = BTreeMap::new();
     for note in notes {

@@ -1,6 +1,5 @@
-//! A Standard MIDI File as a sheet: chord symbols from its markers, texts or
-//! lyrics; where there are none, chords read from its notes. Imports `chords`,
-//! `found` and `sheet`.
+//! Reads a Standard MIDI File as a sheet: with chord symbols from its markers, texts or lyrics, or,
+//! if there are none, with chords read from its notes. Imports `chords`, `found` and `sheet`.
 
 use super::chords::{self, Played};
 use crate::found::{self, ImportError, Imported, Misses};
@@ -12,21 +11,21 @@ use guidehand_theory::symbol;
 use midly::{EventIter, Format, MetaMessage, MidiMessage, Timing, TrackEventKind};
 use std::collections::BTreeMap;
 
-/// The most events of a file.
+/// The most events in a file.
 const MOST_EVENTS: usize = 500_000;
-/// The most tracks of a file.
+/// The most tracks in a file.
 const MOST_TRACKS: usize = 1_000;
 /// The longest text that can be a symbol or a letter, in bytes.
 const LONGEST_WORD: usize = 64;
 /// Drums are on channel 10.
 const DRUMS: u8 = 9;
-/// A file that ends this late in a bar does not begin it, in ticks.
+/// If a file ends at most this late in a bar, the bar does not count, in ticks.
 const RELEASE: u32 = 60;
 
 /// Reads a file.
 ///
 /// # Errors
-/// A file that is broken, too large, counts in seconds, or has no chords.
+/// A file that is broken or too large, counts in seconds, or has no chords.
 pub fn read(bytes: &[u8]) -> Result<Imported, ImportError> {
     let broken = |error: midly::Error| ImportError::Midi(error.to_string());
     let in_seconds = || {
@@ -57,13 +56,13 @@ pub fn read(bytes: &[u8]) -> Result<Imported, ImportError> {
     file.finish()
 }
 
-/// A header that counts 128 frames in a second, of which there is no such kind:
-/// midly 0.5.3 negates the number before it looks, and overflows.
+/// Whether a header counts 128 frames in a second, which no file may do. midly 0.5.3 negates the
+/// number before it checks it, and overflows.
 fn counts_128_frames(header: &[u8]) -> bool {
     matches!(header, [b'M', b'T', b'h', b'd', .., 0x80])
 }
 
-/// Which kind of event a text stands in.
+/// The kind of event that a text stands in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Kind {
     Marker,
@@ -98,10 +97,10 @@ enum Says {
     Nothing,
 }
 
-/// What a file says.
+/// The contents of a file.
 #[derive(Default)]
 struct File {
-    /// Its ticks in a quarter note.
+    /// The file's ticks in a quarter note.
     quarter: u64,
     events: usize,
     signatures: BTreeMap<u32, Meter>,
@@ -226,8 +225,8 @@ impl File {
         found::finish(sheet, &numbers, self.misses, heard)
     }
 
-    /// Bars to the end of the file; a bar that a new meter cuts short is counted as
-    /// long as it is.
+    /// The bars up to the end of the file. A bar that a new meter cuts short keeps its actual
+    /// length.
     fn bars(&mut self) -> Result<Vec<SheetBar>, ImportError> {
         let begun = self
             .words
@@ -259,9 +258,8 @@ impl File {
         Ok(bars)
     }
 
-    /// The kind of event that holds the chord symbols: the one with the most, if
-    /// they are at least half of what it says, and not all of them bare letters,
-    /// which name sections.
+    /// The kind of event that holds the chord symbols: the kind with the most symbols, if they are
+    /// at least half of its texts, and not all of them are bare letters, which name sections.
     fn symbols(&self) -> Option<Kind> {
         let kinds = [Kind::Marker, Kind::Text, Kind::Lyric, Kind::Cue].into_iter();
         let counted = kinds.filter_map(|kind| {
@@ -302,7 +300,7 @@ impl File {
         }
     }
 
-    /// Letters beside chords that were read from notes; a bare letter is one too.
+    /// The letters of sections if the chords were read from notes. A bare letter counts too.
     fn place_words_beside(&self, bars: &mut [SheetBar]) {
         for word in self.words.iter().filter(|word| word.kind == Kind::Marker) {
             let bare = || section(&format!("[{}]", word.text));
@@ -339,7 +337,7 @@ fn section(text: &str) -> Option<Section> {
     chart.written.first()?.section
 }
 
-/// The bar at a tick, or that begins a hair after it, with its number from 1.
+/// The bar at a tick, or the bar that begins just after it, with its number from 1.
 fn bar_at(bars: &mut [SheetBar], at: u32) -> Option<(usize, &mut SheetBar)> {
     let number = bars.partition_point(|bar| bar.start_ticks <= at.saturating_add(found::HAIR));
     Some((number, bars.get_mut(number.checked_sub(1)?)?))

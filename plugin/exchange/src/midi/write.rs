@@ -1,5 +1,5 @@
-//! A score as a Standard MIDI File of format 1: a conductor's track with tempo,
-//! meters, key and chord symbols, then a track for the chords and one for the bass.
+//! Writes a score as a Standard MIDI File of format 1: a conductor's track with tempo, meters, key
+//! and chord symbols, then a track for the chords and one for the bass.
 
 use crate::score::{Note, Score};
 use guidehand_theory::chart::{Chart, Meter, TICKS_PER_QUARTER};
@@ -16,13 +16,11 @@ const BASS: u4 = u4::new(1);
 const QUARTER: u15 = u15::new(960);
 const _: () = assert!(TICKS_PER_QUARTER == 960);
 
-/// An event and its tick, with a rank that orders events of one tick: what ends
-/// comes before what begins.
+/// An event and its tick, with a rank that orders events at one tick: ends come before beginnings.
 type Placed<'a> = (u32, u8, TrackEventKind<'a>);
 
-/// The bytes of the file. The chart stands in it as it is played, its symbols and
-/// letters as markers. A tempo that a MIDI file cannot hold becomes the nearest
-/// that it can.
+/// The bytes of the file. The chart is written as it is played, with its symbols and letters as
+/// markers. A tempo that a MIDI file cannot hold becomes the nearest possible tempo.
 #[must_use]
 pub fn write(score: &Score) -> Vec<u8> {
     let words: Vec<(u32, u8, String)> = markers(&score.chart).collect();
@@ -76,7 +74,7 @@ fn markers(chart: &Chart) -> impl Iterator<Item = (u32, u8, String)> {
     letters.chain(symbols)
 }
 
-/// The meter at the start, and where another one begins.
+/// The meter at the start, and each change of meter.
 fn meters(chart: &Chart) -> impl Iterator<Item = (u32, Meter)> {
     let mut before = None;
     chart.bars.iter().filter_map(move |bar| {

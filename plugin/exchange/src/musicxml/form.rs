@@ -1,4 +1,4 @@
-//! Repeats and endings as MusicXML has them, as those of a sheet. Imports `sheet`.
+//! Turns repeats and endings as MusicXML has them into those of a sheet. Imports `sheet`.
 
 use crate::found::ImportError;
 use crate::sheet::{self, Sheet, SheetBar};
@@ -9,15 +9,15 @@ use guidehand_theory::chart::{MOST_BARS, MOST_TIMES, Meter, Roads, Section};
 pub struct RawBar {
     /// The bar of the file, from 1.
     pub number: usize,
-    /// What is in it; its `ending` is not used.
+    /// Its contents; the field `ending` is not used.
     pub bar: SheetBar,
-    /// The meter in force, where the bar itself is shorter.
+    /// The meter in force, if the bar itself is shorter.
     pub nominal: Meter,
-    /// The numbers of the ending that starts here; empty if none does.
+    /// The numbers of the ending that starts here; empty if no ending starts.
     pub ending: Vec<u8>,
-    /// The ending's bracket stops here.
+    /// Whether the ending's bracket stops here.
     pub ending_stops: bool,
-    /// How often a repeat that closes here is played.
+    /// How often the repeat that closes here is played.
     pub times: u8,
 }
 
@@ -51,7 +51,7 @@ pub fn unfold(raw: Vec<RawBar>) -> Result<(Sheet, Vec<usize>), ImportError> {
             let last = rest
                 .iter()
                 .position(|bar| bar.ending_stops || bar.bar.closes);
-            // A bracket that never stops is one bar long.
+            // A bracket without an end is one bar long.
             let (block, after) = rest.split_at(last.map_or(1, |last| last + 1));
             form.ending(block)?;
             rest = after;
@@ -65,11 +65,11 @@ struct Unfolding {
     bars: Vec<SheetBar>,
     numbers: Vec<usize>,
     sections: Vec<Option<Section>>,
-    /// Where the repeat starts that would be closed next.
+    /// The start of the repeat that would be closed next.
     start: usize,
-    /// Endings so far of the repeat.
+    /// The endings of this repeat so far.
     endings: u8,
-    /// A jump stands after the bar before.
+    /// Whether a jump follows the bar before.
     jumped: bool,
 }
 
@@ -78,8 +78,8 @@ impl Unfolding {
         if self.bars.len() == MOST_BARS {
             return Err(ImportError::TooLarge);
         }
-        // A letter leaves a repeat in our notation, and does not in this one: the
-        // letters come back once every repeat has its start.
+        // In our notation a letter ends a repeat, in MusicXML it does not. So the letters are put
+        // back when every repeat has its start.
         self.sections.push(raw.bar.section);
         self.jumped = raw.bar.roads.jump.is_some();
         self.numbers.push(raw.number);
@@ -119,7 +119,7 @@ impl Unfolding {
         self.start = self.bars.len();
     }
 
-    /// An ending, for each of its numbers; all but a last one go back.
+    /// Adds an ending for each of its numbers. All but the last one go back.
     fn ending(&mut self, block: &[RawBar]) -> Result<(), ImportError> {
         let numbers = block.first().map_or(1, |first| first.ending.len());
         let closes = block.last().is_some_and(|last| last.bar.closes);

@@ -1,4 +1,4 @@
-//! Chords as `harmony` elements and back. Imports `tree` and the theory's `kind`.
+//! Writes chords as `harmony` elements, and reads them. Imports `tree` and the theory's `kind`.
 
 use super::tree::Element;
 use super::xml::Out;
@@ -7,8 +7,8 @@ use guidehand_theory::kind::{self, Change, Harmony, Kind, Step};
 use guidehand_theory::pitch::{Letter, NoteName};
 use guidehand_theory::symbol::{self, Sign, Symbol};
 
-/// Writes a chord, or silence. The kind's text is the symbol as we print it, so
-/// that programs show it alike.
+/// Writes a chord, or silence. The kind's text is the symbol as we print it, so that programs show
+/// it in the same way.
 pub fn put(out: &mut Out, chord: Option<&Chord>) {
     let (harmony, text) = match chord {
         Some(chord) => (kind::to_kind(chord), suffix(chord)),
@@ -30,7 +30,7 @@ pub fn put(out: &mut Out, chord: Option<&Chord>) {
     out.close("harmony");
 }
 
-/// The symbol without its root and bass; of a polychord without the root above.
+/// The symbol without its root and bass; for a polychord, without the upper root.
 fn suffix(chord: &Chord) -> String {
     let plain = Chord {
         bass: None,
@@ -63,7 +63,7 @@ fn note_name(out: &mut Out, name: &str, note: NoteName) {
 /// Reads a `harmony` element; none for silence.
 ///
 /// # Errors
-/// What is wrong with it, in words.
+/// A sentence about what is wrong with it.
 pub fn read(element: &Element) -> Result<Option<Chord>, String> {
     let kind_element = element.child("kind").ok_or("no kind; expected one")?;
     let name = kind_element.text();
@@ -82,7 +82,7 @@ pub fn read(element: &Element) -> Result<Option<Chord>, String> {
         }
         None => None,
     };
-    // Programs disagree on the capitals of a few names.
+    // Programs differ in the capitals of a few names.
     let mut kinds = Kind::ALL.into_iter();
     let kind = kinds.find(|kind| kind.name().eq_ignore_ascii_case(name));
     let read = kind.ok_or_else(|| format!("\"{name}\" is no kind of the standard"));
@@ -96,7 +96,7 @@ pub fn read(element: &Element) -> Result<Option<Chord>, String> {
         };
         kind::from_kind(&harmony).map_err(|error| error.to_string())
     });
-    // Some programs say in the kind's text alone what the chord is.
+    // Some programs give the chord only in the kind's text.
     read.or_else(|error| by_text(root, text, bass).map(Some).ok_or(error))
 }
 
@@ -127,7 +127,7 @@ fn degrees(element: &Element) -> Result<Vec<Change>, String> {
     degrees.collect()
 }
 
-/// A note in two elements: its letter and its accidental.
+/// Writes a note as two elements: its letter and its accidental.
 fn note(element: &Element, step: &str, alter: &str) -> Option<NoteName> {
     let mut letters = element.child(step)?.text().chars();
     let letter = Letter::from_char(letters.next()?)?;
@@ -135,7 +135,7 @@ fn note(element: &Element, step: &str, alter: &str) -> Option<NoteName> {
     (letters.next().is_none() && alter.abs() <= 2).then(|| NoteName::new(letter, alter))
 }
 
-/// A whole number; the standard allows a fraction, which no chord has.
+/// Reads a whole number. The standard allows a fraction, but no chord has one.
 fn whole(text: &str) -> Option<i8> {
     let text = text.strip_suffix(".0").unwrap_or(text);
     if text.is_empty() {

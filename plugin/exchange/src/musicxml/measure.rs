@@ -8,7 +8,7 @@ use crate::sheet::SheetBar;
 use guidehand_theory::chart::{Meter, Start};
 use guidehand_theory::key::Mode;
 
-/// Bars on a line, as in the chart's text.
+/// The number of bars on a line, as in the chart's text.
 const BARS_A_LINE: usize = 4;
 
 impl Engraver<'_> {
@@ -52,7 +52,7 @@ impl Engraver<'_> {
         self.out.close("measure");
     }
 
-    /// Whether a new line starts at a bar: as in the chart's text.
+    /// Whether a new line starts at a bar, as in the chart's text.
     fn breaks(&self, index: usize) -> bool {
         let starts = |bar: &SheetBar| bar.section.is_some() || bar.roads.coda || bar.starts_line;
         let bars = self.bars.get(..=index).unwrap_or_default();
@@ -92,7 +92,7 @@ impl Engraver<'_> {
             Some(_) if bar.roads.fine || bar.roads.jump.is_some() => Some("light-light"),
             Some(_) => None,
         };
-        // The bracket of a last ending ends with its first bar.
+        // The bracket of the last ending ends with its first bar.
         let goes_on = bar.ending.is_none() || self.is_closed(index);
         let ends = self.ending.filter(|_| bar.closes || !goes_on);
         if style.is_none() && ends.is_none() {
@@ -129,8 +129,8 @@ impl Engraver<'_> {
         own.into_iter().any(|bar| bar.closes)
     }
 
-    /// The time signature over a bar; over a pickup it is that of the next bar, where
-    /// that is as long as its own.
+    /// The time signature of a bar. For a pickup it is that of the next bar, if that is as long as
+    /// its own.
     fn signature(&self, index: usize) -> Option<Meter> {
         let bar = self.bars.get(index)?;
         let Some(own) = bar.pickup else {
@@ -191,13 +191,13 @@ impl Engraver<'_> {
         self.out.close("attributes");
     }
 
-    /// How many segnos, or codas, have begun before a bar.
+    /// The number of segnos, or codas, before a bar.
     fn begun(&self, index: usize, is: fn(&SheetBar) -> bool) -> String {
         let bars = self.bars.get(..index).unwrap_or_default().iter();
         bars.filter(|bar| is(bar)).count().to_string()
     }
 
-    /// A sign or words over the bar, with what they mean for playing.
+    /// Writes a sign or words over the bar, with their meaning for playback.
     fn road(&mut self, sign: Result<&str, &str>, sound: (&str, &str)) {
         self.out.open("direction", &[("placement", "above")]);
         self.out.open("direction-type", &[]);
@@ -210,8 +210,7 @@ impl Engraver<'_> {
         self.out.close("direction");
     }
 
-    /// Where the road goes after a bar. Segnos and codas are named by their number,
-    /// from 0.
+    /// Writes the jump after a bar. Segnos and codas are named by their number, from 0.
     fn after(&mut self, index: usize, bar: &SheetBar) {
         let segno = |bar: &SheetBar| bar.roads.segno;
         let coda = |bar: &SheetBar| bar.roads.coda;
@@ -233,7 +232,7 @@ impl Engraver<'_> {
         }
     }
 
-    /// The letter, the signs that stand before the bar, and the tempo.
+    /// Writes the letter, the signs before the bar, and the tempo.
     fn above(&mut self, index: usize, bar: &SheetBar) {
         if let Some(section) = bar.section {
             let letter = section.to_string();

@@ -10,7 +10,7 @@ use crate::sheet::SheetBar;
 use guidehand_theory::pitch::{NoteName, SpelledPitch};
 
 impl Engraver<'_> {
-    /// The moments of a bar on one staff.
+    /// Writes the moments of a bar on one staff.
     pub fn voice(
         &mut self,
         bar: &SheetBar,
@@ -56,7 +56,7 @@ impl Engraver<'_> {
         }
     }
 
-    /// Chord symbols and words at the start of a moment.
+    /// Writes the chord symbols and words at the start of a moment.
     fn symbols(&mut self, bar: &SheetBar, grid: &Grid, moment: &Moment) {
         let here = |at: u32| (moment.from..moment.to).contains(&grid.snap(at));
         if self.words {
@@ -88,7 +88,7 @@ impl Engraver<'_> {
         }
     }
 
-    /// A note, a further note of a chord, or a rest.
+    /// Writes a note, a further note of a chord, or a rest.
     fn note(&mut self, note: Option<&Sounding>, joins: bool, event: &Slot, signs: &mut Signs) {
         self.out.open("note", &[]);
         if joins {
@@ -153,7 +153,7 @@ impl Engraver<'_> {
         self.out.close("pitch");
     }
 
-    /// The note value, the accidental of a note that is struck, and the tuplet.
+    /// Writes the note value, the accidental of a new note, and the tuplet.
     fn value(&mut self, struck: Option<SpelledPitch>, event: &Slot, signs: &mut Signs) {
         self.out.leaf("type", event.piece.value.name);
         if event.piece.value.dotted {
@@ -171,7 +171,7 @@ impl Engraver<'_> {
     }
 }
 
-/// Where a tuplet's bracket starts and stops.
+/// Writes where a tuplet's bracket starts and stops.
 #[derive(Clone, Copy)]
 struct TupletEnds {
     starts: bool,
@@ -182,10 +182,10 @@ struct TupletEnds {
 struct Slot {
     piece: Piece,
     ends: TupletEnds,
-    /// The first piece of its moment, and the last one.
+    /// Whether it is the first piece of its moment, and the last one.
     first: bool,
     last: bool,
-    /// The moment fills the bar.
+    /// Whether the moment fills the bar.
     whole_bar: bool,
     bar_ticks: u32,
     staff: usize,

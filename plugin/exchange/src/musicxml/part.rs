@@ -8,7 +8,7 @@ use crate::sheet::{Sheet, SheetBar};
 
 /// A stave of a part: its notes and its clef.
 pub struct Stave {
-    /// On the grids of the part.
+    /// The notes, on the grids of the part.
     pub notes: Vec<Note>,
     /// The clef.
     pub clef: Clef,
@@ -16,13 +16,13 @@ pub struct Stave {
 
 /// A part with its bars' grids and what each of its staves holds.
 pub struct Part<'a> {
-    /// As it stands before the staves.
+    /// Its name as it stands before the staves.
     pub name: &'a str,
-    /// From the highest.
+    /// The staves, from the highest.
     pub staves: Vec<Stave>,
-    /// One for each bar.
+    /// The grid of each bar.
     pub grids: Vec<Grid>,
-    /// Symbols, letters, tempo and words stand over this part.
+    /// Whether symbols, letters, tempo and words stand over this part.
     pub leads: bool,
 }
 
@@ -46,14 +46,14 @@ pub fn part<'a>(name: &'a str, staves: Vec<Vec<Note>>, sheet: &Sheet, leads: boo
     }
 }
 
-/// A clef, and the octaves that it moves what is written.
+/// A clef, and the octaves by which it transposes.
 #[derive(Clone, Copy)]
 pub struct Clef {
     /// `G` or `F`.
     pub sign: &'static str,
     /// Its line, from the lowest.
     pub line: &'static str,
-    /// Up (positive) or down.
+    /// The octaves, up (positive) or down.
     pub octaves: i8,
 }
 
@@ -82,7 +82,7 @@ impl Clef {
     }
 }
 
-/// The fewest parts of a quarter note that hold every length of a part exactly.
+/// The smallest number of divisions of a quarter note that hold every length of a part exactly.
 pub fn divisions(part: &Part, bars: &[SheetBar]) -> u64 {
     let mut divisions = 1;
     for (index, grid) in part.grids.iter().enumerate() {

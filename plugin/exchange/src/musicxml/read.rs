@@ -1,6 +1,5 @@
-//! MusicXML as a sheet: chords, meters, repeats, endings, letters and jumps of the
-//! first part that has chords. Imports `tree`, `harmony`, `form`, `signs` and
-//! `found`.
+//! Reads MusicXML as a sheet: chords, meters, repeats, endings, letters and jumps of the first part
+//! that has chords. Imports `tree`, `harmony`, `form`, `signs` and `found`.
 
 use super::form::{self, RawBar};
 use super::harmony;
@@ -10,7 +9,7 @@ use crate::found::{self, ImportError, Imported, Misses};
 use crate::sheet::{self, Place, SheetBar};
 use guidehand_theory::chart::{self, MOST_BARS, Meter, Section};
 
-/// The elements that say something about chords, bars and lengths.
+/// The elements that matter for chords, bars and lengths.
 const KEPT: [&str; 42] = [
     "score-partwise",
     "score-timewise",
@@ -59,7 +58,7 @@ const KEPT: [&str; 42] = [
 /// Reads a score.
 ///
 /// # Errors
-/// A document that is broken, too large, no score, or without chords.
+/// A document that is broken, too large or no score, or that has no chords.
 pub fn read(text: &str) -> Result<Imported, ImportError> {
     let root = tree::read(text, |name| KEPT.contains(&name))?;
     let measures = measures(&root)?;
@@ -93,7 +92,7 @@ fn title(root: &Element) -> String {
     title.map_or("", Element::text).trim().to_owned()
 }
 
-/// A measure's own element and what is in it for the part.
+/// A measure's own element, and its contents for the part.
 struct Measure<'a> {
     measure: &'a Element,
     content: &'a Element,
@@ -131,7 +130,7 @@ fn measures(root: &Element) -> Result<Vec<Measure<'_>>, ImportError> {
     }
 }
 
-/// Leaves out a pickup without chords, and fills the last bar.
+/// Leaves out a pickup without chords and fills the last bar.
 fn trim(bars: &mut Vec<RawBar>, misses: &mut Misses) {
     if let Some(last) = bars.last_mut() {
         last.bar.meter = last.nominal;
@@ -159,12 +158,12 @@ fn trim(bars: &mut Vec<RawBar>, misses: &mut Misses) {
 /// Reads measures in order.
 struct Reader {
     bars: Vec<RawBar>,
-    /// Codas of which the file does not say whether they are the way there.
+    /// Coda signs for which the file does not say whether they are the coda or the jump to it.
     marks: Marks,
     misses: Misses,
     /// Units in a quarter note.
     divisions: i64,
-    /// The meter in force; none where there is said to be none.
+    /// The meter in force; none where the file says that there is none.
     meter: Option<Meter>,
     /// The place in the measure, and the furthest one, in units.
     cursor: i64,
@@ -185,7 +184,7 @@ impl Default for Reader {
     }
 }
 
-/// Lengths beyond this many units are no music.
+/// Longer lengths than this many units are not music.
 const MOST_UNITS: i64 = 1 << 40;
 
 impl Reader {
@@ -196,7 +195,7 @@ impl Reader {
             ..RawBar::new(Meter::COMMON)
         };
         raw.bar.roads.segno = self.marks.segno_before();
-        // Places in ticks, before the bar's length is known.
+        // The places are in ticks, because the bar's length is not known yet.
         let mut places: Vec<(i64, Place, usize)> = Vec::new();
         for element in measure.content.elements() {
             match element.name() {
@@ -270,8 +269,8 @@ impl Reader {
         }
     }
 
-    /// The bar's meter: the one in force, or what its notes fill where it is said
-    /// to be shorter, or where there is none in force.
+    /// The bar's meter. It is the meter in force, or the length of the bar's notes, if the bar is
+    /// marked as shorter or no meter is in force.
     fn lengths(&mut self, measure: &Element, raw: &mut RawBar) {
         let filled = u32::try_from(self.ticks(self.furthest)).unwrap_or(u32::MAX);
         let implicit = measure.attribute("implicit") == Some("yes");
@@ -341,9 +340,9 @@ impl Reader {
         self.signs(signs::of_barline(barline), barline, raw);
     }
 
-    /// Puts signs of the road around a bar.
+    /// Puts the signs of jumps around a bar.
     fn signs(&mut self, found: Vec<signs::Sign>, source: &Element, raw: &mut RawBar) {
-        // Nothing has been heard yet of the bar: the sign stands at its start.
+        // No note of the bar has come yet, so the sign stands at its start.
         let at_start = self.cursor == 0;
         for sign in found {
             if !self.marks.put(sign, at_start, self.bars.len(), raw) {
@@ -407,7 +406,7 @@ fn endings(text: &str) -> Vec<u8> {
     if numbers.is_empty() { vec![1] } else { numbers }
 }
 
-/// The meter of a `time` element; compound numerators such as `3+2` are added up.
+/// The meter of a `time` element; compound numerators such as `3+2` are summed.
 fn meter(time: &Element) -> Option<Meter> {
     if time.children("beats").count() > 1 {
         return None;

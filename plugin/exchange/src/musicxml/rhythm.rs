@@ -1,21 +1,21 @@
-//! A bar's grid: which stretches of it count in halves, which in tuplets, and
-//! stretches of time as note values on it. Imports `value`.
+//! A bar's grid: which parts of the bar are divided in halves and which in tuplets, and how lengths
+//! become note values on it. Imports `value`.
 
 use super::value::{self, SHORTEST, Value};
 use guidehand_theory::chart::Meter;
 
-/// Notes in the time of others: three in the time of two.
+/// A number of notes in the time of others, such as three in the time of two.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Tuplet {
-    /// How many are written.
+    /// How many notes are written.
     pub actual: u32,
-    /// In the time of how many.
+    /// The number of notes whose time they take.
     pub normal: u32,
-    /// Which tuplet of the bar it is, from 0.
+    /// The number of the tuplet in the bar, from 0.
     pub number: u32,
 }
 
-/// A note value on the page, with what it takes of the bar.
+/// A note value on the page, with its exact length in the bar.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Piece {
     /// The value.
@@ -35,13 +35,13 @@ impl Piece {
     }
 }
 
-/// A stretch of a bar that is counted in equal parts.
+/// A part of a bar that is counted in equal divisions.
 #[derive(Clone, Copy, Debug)]
 struct Region {
     start: u32,
     length: u32,
     parts: u32,
-    /// The tuplet, and what a part is written as, in ticks.
+    /// The tuplet, and the written value of a division, in ticks.
     tuplet: Option<(Tuplet, u32)>,
 }
 
@@ -54,7 +54,7 @@ impl Region {
         self.start + self.length * nth / self.parts
     }
 
-    /// The nearest part to a tick in the region, in parts from its start.
+    /// The nearest division to a tick in the region, counted from the region's start.
     fn nearest(&self, at: u32) -> u32 {
         let parts = 0..=self.parts;
         parts
@@ -80,15 +80,14 @@ pub struct Grid {
 }
 
 impl Grid {
-    /// The grid that these places of a bar, in ticks from its start, fit best;
-    /// exactly, where they are even shares of the bar or of its beats.
+    /// The grid that fits these places of a bar best. The places are in ticks from the bar's start.
+    /// Even shares of the bar or of its beats fit exactly.
     pub fn fit(meter: Meter, points: &[u32]) -> Grid {
         let regions = even(meter, points).map_or_else(|| by_beats(meter, points), |r| vec![r]);
         Grid { meter, regions }
     }
 
-    /// The place on the grid that is nearest to a tick of the bar; the bar's end is
-    /// one.
+    /// The place on the grid that is nearest to a tick of the bar. The bar's end is a place too.
     pub fn snap(&self, at: u32) -> u32 {
         let region = self.regions.iter().find(|r| at < r.end());
         region.map_or(self.meter.bar_ticks(), |r| r.part(r.nearest(at)))
@@ -101,7 +100,7 @@ impl Grid {
         next.unwrap_or(self.meter.bar_ticks())
     }
 
-    /// A stretch between two places on the grid as note values.
+    /// The time between two places on the grid as note values.
     pub fn pieces(&self, from: u32, to: u32) -> Vec<Piece> {
         let mut pieces = Vec::new();
         let mut plain: Option<(u32, u32)> = None;
@@ -133,8 +132,7 @@ impl Grid {
     }
 }
 
-/// The whole bar as one tuplet, where the places share it evenly and halves of
-/// notes cannot say so.
+/// The whole bar as one tuplet, if the places divide it evenly and halves of notes cannot.
 fn even(meter: Meter, points: &[u32]) -> Option<Region> {
     let bar = meter.bar_ticks();
     let mut inner: Vec<u32> = points
@@ -153,7 +151,7 @@ fn even(meter: Meter, points: &[u32]) -> Option<Region> {
     if !shared || in_halves {
         return None;
     }
-    // The bar as a number of equal notes; then more notes in their time.
+    // The bar as a number of equal notes, then more notes in their time.
     let mut written = value::divisor(bar)?;
     let mut normal = bar / written;
     let mut actual = parts;
@@ -214,7 +212,7 @@ fn by_beats(meter: Meter, points: &[u32]) -> Vec<Region> {
         if length == 960 && !compound {
             ways.push(threes(3, 480));
         }
-        // What comes after these is taken only where it fits exactly.
+        // The later divisions are taken only if they fit exactly.
         let rough = ways.len();
         ways.extend([plain(120.min(length)), plain(60)]);
         if length == 960 && !compound {

@@ -1,18 +1,18 @@
-//! Signs of the road in MusicXML: segno, coda, Fine, D.C. and D.S., as they are
-//! sounded, drawn or written in words. Imports `tree`, `form` and the theory.
+//! Signs of jumps in MusicXML: segno, coda, Fine, D.C. and D.S., as `sound` elements, as drawn
+//! signs, or as words. Imports `tree`, `form` and the theory.
 
 use super::form::RawBar;
 use super::tree::Element;
 use guidehand_theory::chart::{self, Jump, Meter, Road, Start, Until};
 
-/// A sign, as far as it is told.
+/// A sign, as far as the file says what it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Sign {
-    /// One that is told.
+    /// A sign whose meaning is given.
     Road(Road),
-    /// The sign of the coda, drawn alone: the coda or the way there.
+    /// A coda sign that is only drawn: it is the coda or the jump to it.
     EitherCoda,
-    /// A segno drawn at the end of a bar: it is that of the next.
+    /// A segno that is drawn at the end of a bar: it belongs to the next bar.
     SegnoAfter,
 }
 
@@ -50,8 +50,8 @@ pub fn of_barline(barline: &Element) -> Vec<Sign> {
     drawn.map(|(_, sign)| sign).collect()
 }
 
-/// The signs of a direction: its sound says what they do, its words how far a jump
-/// goes; without a sound they are what they look like.
+/// The signs of a direction. Its `sound` says what they do, its words say how far a jump goes.
+/// Without a `sound` they mean what they look like.
 pub fn of_direction(direction: &Element) -> Vec<Sign> {
     let kinds = || direction.children("direction-type");
     let words: Vec<&str> = kinds()
@@ -72,7 +72,7 @@ pub fn of_direction(direction: &Element) -> Vec<Sign> {
     let drawn = |name: &str| kinds().any(|kind| kind.child(name).is_some());
     let to = words.iter().any(|w| w.trim().eq_ignore_ascii_case("to"));
     match written {
-        // "D.S. al" and the sign of the coda.
+        // "D.S. al" with a coda sign after it.
         Some(Road::Jump(jump)) if drawn("coda") && jump.until == Until::End => {
             let until = Until::Coda;
             vec![Sign::Road(Road::Jump(Jump { until, ..jump }))]
@@ -85,7 +85,7 @@ pub fn of_direction(direction: &Element) -> Vec<Sign> {
     }
 }
 
-/// The bars with a sign of the coda that was drawn alone at their start.
+/// The bars that begin with a coda sign that is only drawn.
 #[derive(Debug, Default)]
 pub struct Marks {
     codas: Vec<usize>,
@@ -94,7 +94,7 @@ pub struct Marks {
 }
 
 impl Marks {
-    /// Puts a sign around a bar of this index; false for a second jump there.
+    /// Puts a sign around the bar of this index. Returns false for a second jump there.
     pub fn put(&mut self, sign: Sign, at_start: bool, bar: usize, raw: &mut RawBar) -> bool {
         let roads = &mut raw.bar.roads;
         match sign {
@@ -121,8 +121,8 @@ impl Marks {
     }
 }
 
-/// Says of the signs of the coda at the start of bars which is the coda: where no
-/// way to it is told, the last one, and those before it are the way.
+/// Decides which of the coda signs at the start of bars is the coda. If no jump to it is given, the
+/// last one is the coda and those before it are the jumps.
 pub fn settle(bars: &mut [RawBar], marks: &Marks) {
     let told = bars.iter().any(|raw| raw.bar.roads.to_coda);
     let last = marks.codas.last();
@@ -136,8 +136,8 @@ pub fn settle(bars: &mut [RawBar], marks: &Marks) {
     }
 }
 
-/// A pickup as beats of the meter, or of one that counts it in halves or quarters,
-/// with that meter.
+/// A pickup as beats of the meter, or of a meter that counts in halves or quarters of them, with
+/// that meter.
 pub fn pickup(meter: Meter, ticks: u32) -> Option<(Meter, Meter)> {
     [1_u8, 2, 4].into_iter().find_map(|by| {
         let of = Meter::new(meter.beats.checked_mul(by)?, meter.unit.checked_mul(by)?)?;

@@ -1,12 +1,12 @@
-//! Names on the page, and which notes need an accidental. Imports `staff`.
+//! Names of notes on the page, and which notes need an accidental. Imports `staff`.
 
 use super::staff::Sounding;
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pitch::{Letter, NoteName, SpelledPitch};
 use std::collections::BTreeMap;
 
-/// A note by its name; by its everyday one where that name does not sound it, or
-/// has more than two accidentals.
+/// A note by its name. The everyday name is used if the name does not fit the key, or has more than
+/// two accidentals.
 pub fn spelled(sounding: &Sounding) -> SpelledPitch {
     let own = sounding.name;
     let fits = own.class() == sounding.note.class() && own.accidental.abs() <= 2;
@@ -48,7 +48,7 @@ impl Signs {
         (before != accidental).then_some(sign)
     }
 
-    /// Sharps come in the order F C G D A E B, flats the other way.
+    /// Sharps come in the order F C G D A E B, flats in the reverse order.
     fn of_signature(&self, letter: Letter) -> i8 {
         let place = NoteName::new(letter, 0).fifths() + 1;
         if self.signature > place {

@@ -25,14 +25,14 @@ pub struct Sounding {
     pub note: MidiNote,
     /// Its name.
     pub name: NoteName,
-    /// It began before this moment, in this bar or the one before it on the page.
+    /// Whether it began before this moment, in this bar or the one before it on the page.
     pub from_before: bool,
-    /// It goes on in the next moment, in this bar or the next one on the page.
+    /// Whether it continues in the next moment, in this bar or the next one on the page.
     pub goes_on: bool,
 }
 
-/// The grid of each bar of the page: of the chords' places and of the notes that
-/// begin or end in it.
+/// The grid of each bar of the page, from the places of its chords and of the notes that begin or
+/// end in it.
 pub fn grids<'a>(bars: &[SheetBar], notes: impl Iterator<Item = &'a Note>) -> Vec<Grid> {
     let mut ticks: Vec<u32> = notes.flat_map(|n| [n.start_ticks, n.end_ticks()]).collect();
     ticks.sort_unstable();
@@ -51,9 +51,8 @@ pub fn grids<'a>(bars: &[SheetBar], notes: impl Iterator<Item = &'a Note>) -> Ve
     grids.collect()
 }
 
-/// Notes on the grids of the page, by their start. A note that is shorter than its
-/// grid lasts until the next place on it; of a key that sounds twice at once the
-/// earlier note ends.
+/// Notes on the grids of the page, by their start. A note that is shorter than its grid lasts until
+/// the next place on it. If two notes of one key overlap, the earlier one ends.
 pub fn on_grid(notes: &[Note], bars: &[SheetBar], grids: &[Grid]) -> Vec<Note> {
     let windows: BTreeMap<u32, (&SheetBar, &Grid)> = bars
         .iter()
@@ -99,8 +98,8 @@ pub fn on_grid(notes: &[Note], bars: &[SheetBar], grids: &[Grid]) -> Vec<Note> {
     placed
 }
 
-/// The moments of a bar of the page, for notes from [`on_grid`]; `cuts` are further
-/// places in it, in ticks from its start.
+/// The moments of a bar of the page, for notes from [`on_grid`]. `cuts` are further places in the
+/// bar, in ticks from its start.
 pub fn moments(bars: &[SheetBar], index: usize, notes: &[Note], cuts: &[u32]) -> Vec<Moment> {
     let Some(bar) = bars.get(index) else {
         return Vec::new();
@@ -149,7 +148,7 @@ pub fn moments(bars: &[SheetBar], index: usize, notes: &[Note], cuts: &[u32]) ->
 fn heard(notes: &[Note], from: u32, to: u32) -> Vec<&Note> {
     let end = notes.partition_point(|n| n.start_ticks < to);
     let begun = notes.get(..end).unwrap_or_default();
-    // No note is longer than the longest, so that nothing further back sounds.
+    // No note is longer than the longest one, so no earlier note sounds here.
     let longest = begun.iter().map(|n| n.length_ticks).max().unwrap_or(0);
     let first = begun.partition_point(|n| n.start_ticks.saturating_add(longest) <= from);
     let near = begun.get(first..).unwrap_or_default().iter();

@@ -1,5 +1,5 @@
-//! XML as a tree, within bounds: depth, elements, bytes. Entities other than the
-//! five of XML itself and numbered characters are left out, so that nothing expands.
+//! Reads XML as a tree within bounds of depth, elements and bytes. All entities but XML's own five
+//! and numbered characters are left out, so that nothing expands.
 
 use crate::found::ImportError;
 use quick_xml::events::{BytesStart, Event};
@@ -7,7 +7,7 @@ use quick_xml::{Reader, XmlVersion};
 
 /// The deepest nesting; MusicXML needs about ten.
 const DEEPEST: usize = 64;
-/// The most elements. A note takes about three of those that are kept.
+/// The most elements. A note takes about three elements of those that are kept.
 const MOST_ELEMENTS: usize = 400_000;
 
 /// An element with its text and its children.
@@ -158,7 +158,7 @@ fn say(open: &mut [Element], text: &str) {
 
 fn element(start: &BytesStart, at: usize) -> Element {
     let mut attributes = start.attributes();
-    // Twice the same name is an error that costs a look at every other name.
+    // To find a repeated name the reader would compare all names.
     attributes.with_checks(false);
     let attributes = attributes.flatten().map(|attribute| {
         let value = attribute.normalized_value(XmlVersion::Implicit1_0);

@@ -1,4 +1,4 @@
-//! Note values, and lengths as note values. Imports the theory's meters.
+//! Note values, and lengths expressed as note values. Imports the theory's meters.
 
 use guidehand_theory::chart::Meter;
 
@@ -38,9 +38,9 @@ pub fn divisor(length: u32) -> Option<u32> {
         .find(|ticks| length.is_multiple_of(*ticks))
 }
 
-/// Cuts a stretch of a bar into note values, each where a reader expects it: the
-/// middle of a bar and the beats stay visible. Places and lengths are multiples of
-/// [`SHORTEST`]; a rest of less is dropped.
+/// Cuts a length in a bar into note values where a reader expects them: the middle of the bar and
+/// the beats stay visible. Places and lengths are multiples of [`SHORTEST`]; a rest of less is
+/// dropped.
 pub fn cut(mut from: u32, to: u32, meter: Meter) -> Vec<Value> {
     let mut values = Vec::new();
     while let Some(value) = longest(from, to, meter) {

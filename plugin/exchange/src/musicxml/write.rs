@@ -1,5 +1,4 @@
-//! A score as MusicXML 4.0, partwise. Imports `part`, `measure`, `xml`, `score` and
-//! `sheet`.
+//! Writes a score as MusicXML 4.0, partwise. Imports `part`, `measure`, `xml`, `score` and `sheet`.
 
 use super::engraver::Engraver;
 use super::part::{Part, divisions, part};
@@ -14,19 +13,19 @@ pub enum Form {
     /// the first time that it is played.
     #[default]
     Written,
-    /// All repeats written out.
+    /// All repeats are written out.
     AsPlayed,
 }
 
 /// Which notes a page shows, on which staves.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Staves {
-    /// Chord symbols over rests.
+    /// Chord symbols stand over rests.
     Symbols,
-    /// All chords on one staff, as for the left hand alone.
+    /// All chords are on one staff, as for the left hand alone.
     #[default]
     One,
-    /// Each hand on its own staff.
+    /// Each hand has its own staff.
     Grand,
 }
 
@@ -43,8 +42,8 @@ pub struct Page {
     pub words: bool,
 }
 
-/// The text of the file. Notes lie on the nearest place of each bar's grid: its
-/// beats in halves or threes, or the bar as one tuplet where chords share it so.
+/// The text of the file. Notes are moved to the nearest place of each bar's grid: beats in halves
+/// or thirds, or the bar as one tuplet if its chords divide it so.
 #[must_use]
 pub fn write(score: &Score, page: Page) -> String {
     let sheet = match page.form {

@@ -1,4 +1,4 @@
-//! XML elements on their way out.
+//! Writes XML elements.
 
 use quick_xml::Writer;
 use quick_xml::events::{BytesDecl, BytesEnd, BytesStart, BytesText, Event};
@@ -13,7 +13,7 @@ pub struct Out {
 }
 
 impl Out {
-    /// The head of a document.
+    /// Starts a document with its head.
     pub fn new() -> Out {
         let mut out = Out {
             writer: Writer::new_with_indent(Vec::new(), b' ', 1),
@@ -38,17 +38,17 @@ impl Out {
         self.put(Event::End(BytesEnd::new(name)));
     }
 
-    /// An element without content.
+    /// Writes an element without content.
     pub fn empty(&mut self, name: &str, attributes: &[(&str, &str)]) {
         self.put(Event::Empty(start(name, attributes)));
     }
 
-    /// An element with a text.
+    /// Writes an element with a text.
     pub fn leaf(&mut self, name: &str, text: &str) {
         self.leaf_with(name, &[], text);
     }
 
-    /// An element with attributes and a text.
+    /// Writes an element with attributes and a text.
     pub fn leaf_with(&mut self, name: &str, attributes: &[(&str, &str)], text: &str) {
         self.open(name, attributes);
         // Control characters have no form in XML 1.0.

@@ -33,7 +33,7 @@ fn word(random: &mut fastrand::Rng) -> &'static str {
     CHORDS[random.usize(..CHORDS.len())]
 }
 
-/// A bar's words in a meter of so many beats.
+/// The words of a bar in a meter with this many beats.
 fn bar(random: &mut fastrand::Rng, beats: usize) -> String {
     match random.u8(..10) {
         0..5 => word(random).to_owned(),
@@ -66,7 +66,7 @@ fn bar(random: &mut fastrand::Rng, beats: usize) -> String {
 pub fn chart(random: &mut fastrand::Rng) -> String {
     loop {
         let text = try_chart(random);
-        // A `%` for a bar of another length is wrong; most are not.
+        // A `%` for a bar of another length is an error. Most charts have none.
         if guidehand_theory::chart::parse(&text).is_ok() {
             return text;
         }
@@ -97,7 +97,7 @@ fn try_chart(random: &mut fastrand::Rng) -> String {
                 beats = count;
                 meter = format!("{count}/{unit} ");
             }
-            // A `%` may ask for beats that another meter cannot count.
+            // A `%` may need beats that another meter cannot count.
             let bar = match bar(random, beats) {
                 bar if matches!(&*bar, "" | "%" | "%%") && !meter.is_empty() => {
                     word(random).to_owned()
@@ -135,7 +135,7 @@ fn try_chart(random: &mut fastrand::Rng) -> String {
     if random.bool() {
         return text;
     }
-    // A jump over all of it, or over what follows.
+    // A jump over the whole chart, or over what follows.
     let (from, mark) = [("D.C.", ""), ("D.S.", "Segno ")][random.usize(..2)];
     let mut piece = |random: &mut fastrand::Rng| {
         let count = random.usize(1..4);

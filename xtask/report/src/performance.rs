@@ -1,10 +1,9 @@
-//! What a performance was, chord by chord: as JSON for other programs and as a
-//! table for people. Imports sessions, events and the theory.
-//!
-//! The JSON is stable: fields may be added, none changes its name or meaning.
+//! What `comp` reports of a performance, chord by chord: as JSON and as a table. Imports the
+//! planned chords, text in columns and the theory.
 
-use crate::event::{Event, TimedEvent};
-use crate::session::Session;
+use crate::planned::PlannedChord;
+use crate::table::{aligned, widths};
+use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::scale::{self, Suggestion};
@@ -23,10 +22,24 @@ pub struct Report {
     pub events: Vec<EventRow>,
 }
 
+impl Report {
+    /// The report of chords and of the events that came out.
+    #[must_use]
+    pub fn new<'a>(
+        chords: impl IntoIterator<Item = &'a PlannedChord>,
+        events: Vec<EventRow>,
+    ) -> Report {
+        Report {
+            chords: ChordRow::all(chords),
+            events,
+        }
+    }
+}
+
 /// One chord, or silence.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ChordRow {
-    /// The bar, from 1.
+    /// The bar as played, from 1; 0 is a pickup.
     pub bar: u32,
     /// The beat in the bar, from 1, with its fraction.
     pub beat: f64,
@@ -129,38 +142,46 @@ pub struct EventRow {
 }
 
 impl EventRow {
-    /// The note events of a performance.
+    /// A key that is struck: its place in quarter notes, its channel from 0, its
+    /// MIDI note, its velocity from 0 to 1.
     #[must_use]
-    pub fn all(session: &Session, events: &[TimedEvent]) -> Vec<EventRow> {
-        let rows = events.iter().filter_map(|timed| {
-            let (kind, channel, key, velocity) = match timed.event {
-                Event::NoteOn {
-                    channel,
-                    key,
-                    velocity,
-                    ..
-                } => ("on", channel, key, velocity),
-                Event::NoteOff {
-                    channel,
-                    key,
-                    velocity,
-                    ..
-                } => ("off", channel, key, velocity),
-                _ => return None,
-            };
-            Some(EventRow {
-                beat: (session.beats_at(timed.at_samples) * 960.0).round() / 960.0,
-                kind,
-                channel: channel + 1,
-                midi: key,
-                velocity,
-            })
-        });
-        rows.collect()
+    pub fn note_on(beats: f64, channel: i16, midi: i16, velocity: f64) -> EventRow {
+        EventRow::new("on", beats, channel, midi, velocity)
+    }
+
+    /// A key that is released, told in the same way.
+    #[must_use]
+    pub fn note_off(beats: f64, channel: i16, midi: i16, velocity: f64) -> EventRow {
+        EventRow::new("off", beats, channel, midi, velocity)
+    }
+
+    fn new(kind: &'static str, beats: f64, channel: i16, midi: i16, velocity: f64) -> EventRow {
+        let grid = f64::from(TICKS_PER_QUARTER);
+        EventRow {
+            beat: (beats * grid).round() / grid,
+            kind,
+            channel: channel + 1,
+            midi,
+            velocity,
+        }
     }
 }
 
 impl ChordRow {
+    /// The rows of chords that follow each other.
+    fn all<'a>(chords: impl IntoIterator<Item = &'a PlannedChord>) -> Vec<ChordRow> {
+        let mut before: Option<Voiced> = None;
+        let row = |planned: &PlannedChord| {
+            let motion = planned.chord.and_then(|(_, now)| {
+                let last = before.replace(now)?;
+                Some(last.voicing.motion(&now.voicing))
+            });
+            let chord = planned.chord.as_ref();
+            ChordRow::new(planned.bar, planned.beat, &planned.symbol, chord, motion)
+        };
+        chords.into_iter().map(row).collect()
+    }
+
     /// A row for a chord, or for silence where there is none.
     #[must_use]
     pub fn new(
@@ -221,36 +242,25 @@ impl ChordRow {
 impl fmt::Display for Report {
     /// A table: bar, beat, symbols, notes with degrees, form, motion, scale.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let rows: Vec<[String; 8]> = self.chords.iter().map(ChordRow::cells).collect();
         let heads = [
             "bar", "beat", "chord", "sounds", "notes", "form", "moves", "scale",
         ];
-        let mut widths = heads.map(|h| h.chars().count());
-        for row in &rows {
-            for (width, cell) in widths.iter_mut().zip(row) {
-                *width = (*width).max(cell.chars().count());
+        let mut rows = vec![heads.map(str::to_owned)];
+        rows.extend(self.chords.iter().map(ChordRow::cells));
+        let widths = widths(&rows);
+        rows.insert(1, widths.map(|width| "-".repeat(width)));
+        for row in &mut rows {
+            for index in NUMBERS {
+                let width = widths[index];
+                row[index] = format!("{:>width$}", row[index]);
             }
         }
-        write_row(f, &heads.map(str::to_owned), &widths)?;
-        let rules = widths.map(|w| "-".repeat(w));
-        write_row(f, &rules, &widths)?;
-        rows.iter().try_for_each(|row| write_row(f, row, &widths))
+        f.write_str(&aligned(&rows))
     }
 }
 
-fn write_row(f: &mut fmt::Formatter<'_>, cells: &[String; 8], widths: &[usize; 8]) -> fmt::Result {
-    let mut line = String::new();
-    for (i, (cell, width)) in cells.iter().zip(widths).enumerate() {
-        // Numbers stand to the right.
-        let padded = if matches!(i, 0 | 1 | 6) {
-            format!("{cell:>width$}  ")
-        } else {
-            format!("{cell:<width$}  ")
-        };
-        line.push_str(&padded);
-    }
-    writeln!(f, "{}", line.trim_end())
-}
+/// The columns of the table that hold numbers, which stand to the right.
+const NUMBERS: [usize; 3] = [0, 1, 6];
 
 impl ChordRow {
     fn cells(&self) -> [String; 8] {

@@ -1,6 +1,6 @@
 //! Everything that one process call needs, allocated when the plugin is
-//! activated: buffers for every declared audio port, and the event queues. May
-//! be imported by the host only.
+//! activated: buffers for every declared audio port, and the event queues. Only
+//! the host may import it.
 
 use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
@@ -20,10 +20,10 @@ use clack_host::process::{ProcessStatus, StartedPluginAudioProcessor};
 /// Events that a queue holds before it grows.
 const QUEUE_EVENTS: usize = 256;
 
-pub(crate) struct Stage {
+pub(crate) struct ProcessCall {
     max_frames: usize,
     frames: usize,
-    /// Samples in blocks that were loaded before.
+    /// The number of samples in the blocks before.
     passed: usize,
     transport: Option<TransportEvent>,
     events_in: EventBuffer,
@@ -97,8 +97,8 @@ impl PortBuffers {
         }
     }
 
-    /// Fills `frames` with what sounds from a sample on: by port, then by channel, the last of
-    /// which stands in for those that are missing; silence where there is none.
+    /// Fills `frames` with the sound from a sample on, by port and by channel. The last channel is
+    /// repeated for channels that are missing. Where there is no sound there is silence.
     fn sound(&mut self, sounds: &[Vec<Vec<f32>>], from: usize, frames: usize) {
         for (number, port) in self.channels.iter_mut().enumerate() {
             for (index, channel) in port.iter_mut().enumerate() {
@@ -112,7 +112,7 @@ impl PortBuffers {
     }
 }
 
-impl Stage {
+impl ProcessCall {
     pub(crate) fn new(ports: &Ports, max_frames: usize, limit: Option<usize>) -> Self {
         Self {
             max_frames,
@@ -132,9 +132,8 @@ impl Stage {
 
     /// Prepares a block. Events count from the start of the block and ascend.
     ///
-    /// The outputs are filled with a value that is no sound, so that a plugin
-    /// that forgets to write them is found out. `sounds` is what the inputs hear from
-    /// the first block on.
+    /// The outputs are filled with a value that is no sound, so that it shows if the plugin does
+    /// not write them. `sounds` is the sound at the inputs from the first block on.
     pub(crate) fn load(
         &mut self,
         frames: usize,
@@ -169,7 +168,7 @@ impl Stage {
         Ok(())
     }
 
-    /// Processes the prepared block. May be called again: the inputs stay.
+    /// Processes the prepared block. It may be called again, because the inputs stay the same.
     pub(crate) fn run(
         &mut self,
         processor: &mut StartedPluginAudioProcessor<Handlers>,
@@ -209,8 +208,8 @@ impl Stage {
         Ok(status)
     }
 
-    /// A channel of the first audio output; the last one stands in for those
-    /// that are missing. `None` without an audio output.
+    /// A channel of the first audio output. The last channel is returned for channels that are
+    /// missing. `None` without an audio output.
     pub(crate) fn output(&self, channel: usize) -> Option<&[f32]> {
         let port = self.outputs.channels.first()?;
         let samples = port.get(channel).or(port.last())?;
@@ -218,9 +217,8 @@ impl Stage {
     }
 }
 
-/// All events must lie in the block, and notes and controllers must ascend. The
-/// order of parameter events is the framework's: it writes them last, with the
-/// time of the block's start.
+/// All events must lie in the block, and notes and controllers must ascend. The framework decides
+/// the order of parameter events: it writes them last, with the time of the block's start.
 pub(crate) fn check_times(events: &[TimedEvent], frames: u64) -> Result<(), HostError> {
     let mut latest = 0;
     for TimedEvent { at_samples, event } in events {

@@ -1,5 +1,5 @@
-//! What the player asks of chords that are no dominants, the blues as a mode, and
-//! how far the hand and the register reach: each parameter as the host hears it.
+//! The player's requests for chords other than dominants, the blues as a mode, and the reach of the
+//! hand and the register: the effect of each parameter on the output.
 
 use crate::plugin::{
     RATE_HZ, TONICS, chord_keys, keys_of, low, mute, play, set, set_key, twelve_tonics, with_chart,
@@ -17,8 +17,7 @@ use guidehand_theory::tension::{
     PlainNinthRequest, TensionRequests,
 };
 
-/// The keys of the chords of a chart of four bars in 4/4, once through, with these
-/// parameters.
+/// The keys of the chords of a chart of four bars in 4/4, played once with these parameters.
 fn comped(text: &str, settings: &[(&str, &str)]) -> Vec<Vec<i16>> {
     let mut host = with_chart(text);
     for (name, words) in settings {
@@ -29,8 +28,8 @@ fn comped(text: &str, settings: &[(&str, &str)]) -> Vec<Vec<i16>> {
     chord_keys(&play(&mut host, &session).events)
 }
 
-/// What the theory makes of the chart by the same taste: its plan for the register,
-/// and for wishes the voicing nearest to that.
+/// The theory's voicings for the chart and the same taste: its plan for the register, and for
+/// requests the voicing nearest to the plan.
 fn expected(text: &str, taste: &Taste) -> Vec<Vec<i16>> {
     let placed = pipeline::place(&chart::parse(text).unwrap(), None);
     let plan = pipeline::plan(&placed, taste.texture, taste.register, Ends::Cyclic);
@@ -53,10 +52,10 @@ fn above(keys: &[i16], root: i16) -> Vec<i16> {
     classes
 }
 
-/// A wish in words, and in the theory's terms.
-type Wish = (&'static str, &'static str, TensionRequests);
+/// A request in words, and in the theory's terms.
+type RequestCase = (&'static str, &'static str, TensionRequests);
 
-fn wishes() -> [Wish; 11] {
+fn requests_in_words() -> [RequestCase; 11] {
     let requests = TensionRequests::default();
     let ninth = |plain_ninth| TensionRequests {
         plain_ninth,
@@ -126,12 +125,12 @@ fn wishes() -> [Wish; 11] {
 }
 
 #[test]
-fn every_wish_is_the_theorys() {
+fn every_request_is_answered_as_in_the_theory() {
     for chart in [
         "| Dm7 G7 | C | Fmaj7 Em7 | Am7 D7 |",
         "| Dm7b5 G7 | Cm | Fm7 Bb7sus4 | Ebmaj7 Cm |",
     ] {
-        for (name, words, requests) in wishes() {
+        for (name, words, requests) in requests_in_words() {
             let taste = Taste {
                 requests,
                 ..Taste::default()
@@ -142,22 +141,22 @@ fn every_wish_is_the_theorys() {
     }
 }
 
-/// The degrees of each chord, in half steps above its root: common practice, no
-/// published source. The guide tones stay, whatever is asked besides.
+/// The degrees of each chord, in half steps above its root: common practice, no published source.
+/// The guide tones stay, whatever else is requested.
 #[test]
-fn what_is_asked_for_sounds() {
-    struct Row {
+fn requested_degrees_sound() {
+    struct Case {
         chart: &'static str,
-        wish: (&'static str, &'static str),
+        request: (&'static str, &'static str),
         root: i16,
         /// All of these sound.
         sounds: &'static [i16],
-        /// None of these does.
+        /// None of these sounds.
         silent: &'static [i16],
     }
-    let row = |chart, wish, root, sounds, silent| Row {
+    let row = |chart, request, root, sounds, silent| Case {
         chart,
-        wish,
+        request,
         root,
         sounds,
         silent,
@@ -168,9 +167,9 @@ fn what_is_asked_for_sounds() {
         "Eleventh on minor chords",
         "Eleventh on major chords",
     );
-    for Row {
+    for Case {
         chart,
-        wish,
+        request,
         root,
         sounds,
         silent,
@@ -267,15 +266,15 @@ fn what_is_asked_for_sounds() {
             &[9, 10],
         ),
     ] {
-        let found = comped(chart, &[wish]);
+        let found = comped(chart, &[request]);
         let first = above(&found[0], root);
         for degree in sounds {
-            assert!(first.contains(degree), "{wish:?} in {chart}: {first:?}");
+            assert!(first.contains(degree), "{request:?} in {chart}: {first:?}");
         }
         for degree in silent {
-            assert!(!first.contains(degree), "{wish:?} in {chart}: {first:?}");
+            assert!(!first.contains(degree), "{request:?} in {chart}: {first:?}");
         }
-        // A dominant has wishes of its own, and keeps what it chose by context.
+        // A dominant has requests of its own, and keeps what it chose by context.
         let dominant = |text: &str| text.split(" | ").position(|bar| bar.starts_with("G7"));
         let at = dominant(chart).unwrap();
         let seventh = above(&found[at], 7);
@@ -340,7 +339,7 @@ fn the_hand_reaches_as_far_as_is_asked() {
     }
 }
 
-/// A close position never has to be wider than what is asked for.
+/// A close position never has to be wider than requested.
 #[test]
 fn one_hand_never_spans_more_than_it_reaches() {
     for (words, semitones) in HANDS {
@@ -367,7 +366,7 @@ fn the_register_has_soft_edges_or_hard_ones() {
         let settings = [ends[0], ends[1], ("Hard register edges", words)];
         let found = comped(TUNE, &settings);
         assert_eq!(found, expected(TUNE, &taste), "{words}");
-        // A third, where the edges are soft.
+        // With soft edges a third is allowed.
         let beyond = if edges == Edges::Soft { 4 } else { 0 };
         let range = lowest - beyond..=highest + beyond;
         for key in found.iter().flatten() {

@@ -1,6 +1,7 @@
-//! What notes can be, as rows for other programs and as a table for people.
-//! Imports the theory.
+//! What `read` reports of sounding notes: as JSON and as a table. Imports text in columns and the
+//! theory.
 
+use crate::table::aligned;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::read::{self, Context, Reading};
 use guidehand_theory::symbol::{Sign, Symbol};
@@ -108,19 +109,5 @@ pub fn table(rows: &[ReadingRow]) -> String {
         ]
     });
     let cells: Vec<[String; 6]> = cells.collect();
-    let mut widths = [0; 6];
-    for row in &cells {
-        for (width, cell) in widths.iter_mut().zip(row) {
-            *width = (*width).max(cell.chars().count());
-        }
-    }
-    let line = |row: &[String; 6]| {
-        let padded = row
-            .iter()
-            .zip(widths)
-            .map(|(cell, width)| format!("{cell:<width$}"));
-        let line: Vec<String> = padded.collect();
-        format!("{}\n", line.join("  ").trim_end())
-    };
-    cells.iter().map(line).collect()
+    aligned(&cells)
 }

@@ -3,7 +3,7 @@
 //! of them.
 
 use crate::plugin::{RATE_HZ, guidehand, notes, play};
-use guidehand_tests::comp::PLUGIN_ID;
+use guidehand_tests::paths::PLUGIN_ID;
 use guidehand_tests::soak::busy::{self, Run};
 use guidehand_tests::soak::{self, Counts, pure};
 use guidehand_tests::{BlockSizes, Event, Library, Manners, Session, paths};
@@ -73,7 +73,7 @@ fn a_soak_runs_both_kinds_of_session_and_counts() {
     );
 }
 
-/// A host's panic button lets go of every key of every channel in one block.
+/// A host's panic button releases every key of every channel in one block.
 #[test]
 fn every_key_of_every_channel_goes_up_at_once() {
     let mut session = Session::new(RATE_HZ, 120.0, 4_000);

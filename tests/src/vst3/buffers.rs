@@ -9,7 +9,7 @@ use vst3::Steinberg::Vst::{AudioBusBuffers, AudioBusBuffers__type0};
 pub(crate) struct Buffers {
     /// By bus, then by channel.
     channels: Vec<Vec<Vec<f32>>>,
-    /// What the plugin reads of them: pointers by bus, and the buses.
+    /// The pointers by bus and the buses that the plugin reads.
     pointers: Vec<Vec<*mut f32>>,
     lent: Vec<AudioBusBuffers>,
 }
@@ -34,8 +34,8 @@ impl Buffers {
         }
     }
 
-    /// The number of buses and a pointer to them, null without any. An inactive bus
-    /// has its place and no channels. What comes is valid until the next call.
+    /// The number of buses and a pointer to them, null without any. An inactive bus has its place,
+    /// but no channels. The pointer is valid until the next call.
     pub(crate) fn lend(&mut self, buses: &[Bus]) -> (i32, *mut AudioBusBuffers) {
         let channels = self.channels.iter_mut().zip(buses);
         self.pointers = channels
@@ -63,8 +63,8 @@ impl Buffers {
         }
     }
 
-    /// A channel of the first bus; the last one stands in for one that is missing,
-    /// and nothing for a bus that is.
+    /// A channel of the first bus. The last channel is returned for a channel that is missing;
+    /// without a bus the result is empty.
     pub(crate) fn channel(&self, index: usize, frames: usize) -> Vec<f32> {
         let channel = self
             .channels

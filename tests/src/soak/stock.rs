@@ -1,0 +1,110 @@
+//! What all sessions of a soak share: the charts, the random values, the counts. Imports the host
+//! and saved states.
+
+use super::check::Fault;
+use crate::error::HostError;
+use crate::event::Event;
+use crate::host::Host;
+use crate::library::Library;
+use crate::params::Param;
+use crate::paths::PLUGIN_ID;
+use crate::state;
+use clack_extensions::params::ParamInfoFlags;
+use fastrand::Rng;
+use std::fmt;
+
+/// The rate of all sessions.
+pub(super) const RATE_HZ: f64 = 48_000.0;
+
+/// The charts that the sessions play: plain, odd, crowded, silent, and with repeats.
+const CHARTS: [&str; 6] = [
+    "| Dm7 | G7 | Cmaj7 | A7 |",
+    "7/8 | Dm7/C N.C. G7 | % | Ab13#11 / / / / / / |",
+    "| C6 Db6 D6 Eb6 E6 F6 Gb6 G6 Ab6 A6 Bb6 B6 C6 Db6 D6 Eb6 |",
+    "| N.C. |",
+    "6/8 | Gm7 C7 | Fmaj7 | D7 / / / / Db7 |",
+    "[A] |: Dm7 G7 | % | [1 Cmaj7 :| [2 3/4 Fm7 Bb7 Eb7 | [A]",
+];
+
+/// The counts of what has been played and checked.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// Sessions.
+    pub sessions: u64,
+    /// Process calls.
+    pub blocks: u64,
+    /// Notes that started and ended.
+    pub notes: u64,
+    /// Output events that found the queue full.
+    pub refused: u64,
+    /// Stops of the transport after which the chart was silent.
+    pub stops: u64,
+    /// Notes that were the same in another rendering.
+    pub compared: u64,
+}
+
+impl std::ops::AddAssign for Counts {
+    fn add_assign(&mut self, more: Self) {
+        self.sessions += more.sessions;
+        self.blocks += more.blocks;
+        self.notes += more.notes;
+        self.refused += more.refused;
+        self.stops += more.stops;
+        self.compared += more.compared;
+    }
+}
+
+impl fmt::Display for Counts {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "{} blocks in {} sessions: {} notes, {} events refused, {} stops, {} notes compared",
+            self.blocks, self.sessions, self.notes, self.refused, self.stops, self.compared
+        )
+    }
+}
+
+/// A random value of a parameter, whole if the parameter has steps.
+pub fn random_value(param: &Param, rng: &mut Rng) -> f64 {
+    let value = param.min + rng.f64() * (param.max - param.min);
+    if param.flags.contains(ParamInfoFlags::IS_STEPPED) {
+        value.round()
+    } else {
+        value
+    }
+}
+
+/// A fresh instance.
+pub(super) fn instance(library: &Library) -> Result<Host, HostError> {
+    Host::load(library, PLUGIN_ID)
+}
+
+/// An instance's state with a random chart and a random drawn pattern.
+pub(super) fn written(host: &mut Host, rng: &mut Rng) -> Result<Vec<u8>, Fault> {
+    let chart = CHARTS[rng.usize(0..CHARTS.len())];
+    let saved = state::with_chart(&host.save_state()?, chart);
+    let cells: String = (0..32)
+        .map(|_| ['-', '-', 's', 'l'][rng.usize(0..4)])
+        .collect();
+    Ok(state::with_field(&saved, "drawn", &cells.into()))
+}
+
+/// Sets a parameter by its name.
+pub(super) fn set(host: &mut Host, name: &str, value: f64) -> Result<(), HostError> {
+    let id = host.param_by_name(name)?.id;
+    host.set_param(id, value)
+}
+
+/// A parameter at a random value, or at one that it should never get.
+pub(super) fn random_param(params: &[Param], rng: &mut Rng) -> Event {
+    const ODD_VALUES: [f64; 5] = [f64::NAN, f64::INFINITY, -1.0, 1e9, 0.5];
+    let param = &params[rng.usize(0..params.len())];
+    let value = match rng.u8(0..10) {
+        0 => ODD_VALUES[rng.usize(0..ODD_VALUES.len())],
+        _ => random_value(param, rng),
+    };
+    Event::Param {
+        id: param.id,
+        value,
+    }
+}

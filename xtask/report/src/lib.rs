@@ -1,0 +1,28 @@
+//! What the commands `comp` and `read` report: the rows that they print as JSON for other
+//! programs and as tables for people, and the functions that fill them from the theory.
+//!
+//! The JSON is a contract: fields may be added, none changes its name or meaning. Each field is
+//! documented where it is defined, in [`performance`] and [`reading`], and for users under "JSON"
+//! in README.md.
+//!
+//! Nothing here knows a plugin, a host or a test. A command hands in the note events that it
+//! collected; the chords are those that the theory plans for the [`request`]. Whether the two
+//! agree is checked elsewhere.
+//!
+//! ```
+//! use guidehand_report::{performance::Report, planned, request::Request};
+//!
+//! let request = Request::new("| Dm7 | G7 | Cmaj7 |");
+//! let chart = request.read().unwrap();
+//! let chords = planned::of_chart(&request, &chart);
+//! let report = Report::new(&chords, Vec::new());
+//! assert_eq!(report.chords[1].sounding, "G13");
+//! ```
+
+#![forbid(unsafe_code)]
+
+pub mod performance;
+pub mod planned;
+pub mod reading;
+pub mod request;
+mod table;

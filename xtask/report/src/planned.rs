@@ -1,0 +1,79 @@
+//! The chords that the theory plans for a request, each with the place where it begins. Imports
+//! the request and the theory.
+
+use crate::request::Request;
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
+use guidehand_theory::key::Key;
+use guidehand_theory::pipeline::{self, ChordInKey, Taste};
+use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::plan::{Ends, Voiced};
+use guidehand_theory::root_note::Extras;
+
+/// A chord, or silence, and where it begins.
+#[derive(Clone, Debug)]
+pub struct PlannedChord {
+    /// The symbol as written, or the root as played.
+    pub symbol: String,
+    /// The bar as played, from 1, or 0 for a pickup.
+    pub bar: u32,
+    /// The beat in the bar, from 1, with its fraction.
+    pub beat: f64,
+    /// Ticks from the start of the chart.
+    pub start_ticks: u32,
+    /// The chord and its voicing; none for silence.
+    pub chord: Option<(ChordInKey, Voiced)>,
+}
+
+/// The chords of the chart, one for each of its changes.
+#[must_use]
+pub fn of_chart(request: &Request, chart: &Chart) -> Vec<PlannedChord> {
+    let placed = pipeline::place(chart, request.key);
+    let plan = pipeline::plan(&placed, request.texture, Register::DEFAULT, Ends::Cyclic);
+    let chords = placed.into_iter().zip(plan);
+    let changes = chart.changes.iter().zip(chords);
+    changes
+        .map(|(change, (placed, voiced))| {
+            let (bar, beat) = chart.bar_and_beat(change.start_ticks);
+            let symbol = request.chart.get(change.source.clone()).unwrap_or("");
+            PlannedChord {
+                symbol: symbol.to_owned(),
+                bar,
+                beat,
+                start_ticks: change.start_ticks,
+                chord: placed.zip(voiced),
+            }
+        })
+        .collect()
+}
+
+/// The chords of the roots that follow the chart. Their voices lead on from the
+/// last chord of the chart.
+#[must_use]
+pub fn of_roots(request: &Request, chart: &Chart, of_chart: &[PlannedChord]) -> Vec<PlannedChord> {
+    let taste = Taste {
+        texture: request.texture,
+        ..Taste::default()
+    };
+    let key = request.key.unwrap_or(Key::C_MAJOR);
+    let last = of_chart.iter().rev().find_map(|planned| planned.chord);
+    let mut before = last.map(|(_, voiced)| voiced.voicing);
+    let mut start_ticks = chart.length_ticks();
+    let mut roots = Vec::new();
+    for root in &request.roots {
+        let class = MidiNote::clamp(root.key.into()).class();
+        let placed = pipeline::place_root(key, class, Extras::NONE);
+        let voiced = pipeline::step(before.as_ref(), &placed, &taste);
+        before = Some(voiced.voicing);
+        let (bar, beat) = chart.bar_and_beat(start_ticks);
+        roots.push(PlannedChord {
+            symbol: placed.chord.root.to_string(),
+            bar,
+            beat,
+            start_ticks,
+            chord: Some((placed, voiced)),
+        });
+        start_ticks += u32::from(root.beats) * TICKS_PER_QUARTER;
+    }
+    roots
+}

@@ -1,0 +1,66 @@
+//! Every field of the JSON stands in the README.
+
+use guidehand_report::performance::{EventRow, Report};
+use guidehand_report::planned;
+use guidehand_report::reading;
+use guidehand_report::request::Request;
+use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::read::Context;
+use serde_json::Value;
+use std::collections::BTreeSet;
+
+/// The names of all fields in a value.
+fn names(value: &Value) -> BTreeSet<String> {
+    match value {
+        Value::Array(values) => values.iter().flat_map(names).collect(),
+        Value::Object(fields) => {
+            let inner = fields.values().flat_map(names);
+            inner.chain(fields.keys().cloned()).collect()
+        }
+        _ => BTreeSet::new(),
+    }
+}
+
+/// The words between backticks, without the brackets of a list.
+fn documented(text: &str) -> BTreeSet<&str> {
+    let code = text.split('`').skip(1).step_by(2);
+    code.map(|name| name.trim_end_matches("[]")).collect()
+}
+
+/// The part of the README between two texts.
+fn part(from: &str, to: &str) -> String {
+    let readme = concat!(env!("CARGO_MANIFEST_DIR"), "/../../README.md");
+    let readme = std::fs::read_to_string(readme).expect("the README");
+    let (_, part) = readme.split_once(from).expect("its section");
+    let (part, _) = part.split_once(to).expect("the end of its section");
+    part.to_owned()
+}
+
+fn expect_documented(json: &Value, text: &str) {
+    let documented = documented(text);
+    let missing = names(json);
+    let missing: Vec<&String> = missing
+        .iter()
+        .filter(|name| !documented.contains(name.as_str()))
+        .collect();
+    assert!(missing.is_empty(), "not in the README: {missing:?}");
+}
+
+#[test]
+fn every_field_of_comp_is_documented() {
+    let request = Request::new("| Dm7 | G7alt | N.C. | Cmaj7 |");
+    let chart = request.read().expect("a chart");
+    let events = vec![EventRow::note_on(0.0, 0, 60, 0.5)];
+    let report = Report::new(&planned::of_chart(&request, &chart), events);
+    let json = serde_json::to_value(report).expect("JSON");
+    expect_documented(&json, &part("`comp --json` prints", "`read --json` prints"));
+}
+
+#[test]
+fn every_field_of_read_is_documented() {
+    let notes = [53, 57, 59, 64].map(MidiNote::clamp);
+    let rows = reading::rows(&notes, &Context::default());
+    assert!(!rows.is_empty());
+    let json = serde_json::to_value(rows).expect("JSON");
+    expect_documented(&json, &part("`read --json` prints", "\n## "));
+}
