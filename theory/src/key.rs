@@ -18,7 +18,6 @@ pub use strangeness::strangeness;
 
 use crate::pcset::PcSet;
 use crate::pitch::{Letter, NoteName, PitchClass};
-use std::fmt;
 
 /// Major, minor, or the blues.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -170,17 +169,6 @@ const fn usual_fifths(major_tonic: u8) -> i8 {
     }
 }
 
-impl fmt::Display for Key {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mode = match self.mode {
-            Mode::Major => "major",
-            Mode::Minor => "minor",
-            Mode::Blues => "blues",
-        };
-        write!(f, "{} {mode}", self.tonic)
-    }
-}
-
 /// What a chord does in its key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Function {
@@ -209,14 +197,6 @@ impl Function {
             above: self.above,
             case: self.case,
         }
-    }
-}
-
-impl fmt::Display for Function {
-    /// In one line: `V of ii in C major`.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.role.write(f, self.numeral())?;
-        write!(f, " in {}", self.key)
     }
 }
 

@@ -12,7 +12,10 @@ mod home;
 mod lay;
 mod palette;
 mod part;
+mod reason;
 mod steps;
+
+pub use reason::{Progression, Reason};
 
 use crate::chord::{Chord, Triad};
 use crate::degree::{Degree, DegreeSet};
@@ -62,8 +65,8 @@ pub struct Reading {
     pub points: i32,
     /// How sure it is, in percent of all readings.
     pub confidence: u8,
-    /// Why, in one line.
-    pub reason: &'static str,
+    /// Why.
+    pub reason: Reason,
 }
 
 impl Default for Reading {
@@ -75,7 +78,7 @@ impl Default for Reading {
             omitted: DegreeSet::EMPTY,
             points: i32::MIN,
             confidence: 0,
-            reason: "",
+            reason: Reason::default(),
         }
     }
 }
@@ -259,7 +262,7 @@ impl Heard {
         palette: &Palette,
         degrees: DegreeSet,
         context: &Context,
-    ) -> (i32, &'static str) {
+    ) -> (i32, Reason) {
         let root = chord.root.class();
         let mut points = palette.points(degrees);
         let function = dress::function(chord, context);
@@ -271,13 +274,13 @@ impl Heard {
         points += chosen.points;
         let has_root = chosen.has_root;
         points += lay::points(self, palette, degrees, root, has_root, context.is_bare());
-        let mut reason = "by its notes alone";
+        let mut reason = Reason::NotesAlone;
         let before = context.before.and_then(|b| steps::follows(&b, chord));
         let after = context.after.and_then(|a| steps::leads(chord, &a));
         if let Some(key) = context.key {
             // What is around it, and how it is dressed, tell part of its place already.
             points -= home::cost(chord, key) * 5 / 8;
-            reason = "at home in the key";
+            reason = Reason::AtHome;
         }
         // Between two chords stands another one.
         if let (Some(before), Some(after)) = (&context.before, &context.after) {
@@ -289,7 +292,7 @@ impl Heard {
             && steps::is_same(chord, before)
         {
             points += 8;
-            reason = "the chord before, struck again";
+            reason = Reason::StruckAgain;
         }
         // The neighbour that says more gives the reason.
         let mut most = 0;
@@ -302,7 +305,7 @@ impl Heard {
         if let Some(bass) = context.bass {
             if bass == root {
                 points += 40;
-                reason = "its root is in the bass";
+                reason = Reason::RootInBass;
             } else if !palette
                 .quality
                 .degrees()
@@ -317,7 +320,7 @@ impl Heard {
         {
             let same = charted.quality == palette.quality || palette.dresses(charted.quality);
             points += if same { 100 } else { 30 };
-            reason = "as charted";
+            reason = Reason::AsCharted;
         }
         (points, reason)
     }

@@ -14,6 +14,7 @@ mod interchange;
 mod measure;
 mod melody;
 mod pedal;
+mod reason;
 mod related;
 mod relative;
 mod run;
@@ -25,6 +26,7 @@ mod tritone;
 mod turnaround;
 
 pub use dress::{Bar, Dress, dress};
+pub use reason::{ClashingNote, Fall, Lender, Name, Reason, Turnaround};
 
 use crate::chord::Chord;
 use crate::key::{self, Function, Key};
@@ -125,28 +127,6 @@ impl Kind {
         Kind::Pedal,
     ];
 
-    /// The trade's name for the family.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Kind::AlteredDominant => "altered dominant",
-            Kind::TritoneSubstitute => "tritone substitute",
-            Kind::RelatedTwo => "related ii",
-            Kind::SecondaryDominant => "secondary dominant",
-            Kind::Suspension => "suspension",
-            Kind::Backdoor => "backdoor",
-            Kind::Diminished => "diminished",
-            Kind::Deceptive => "deceptive cadence",
-            Kind::Relative => "relative exchange",
-            Kind::Interchange => "modal interchange",
-            Kind::Chain => "extended dominants",
-            Kind::SideSlip => "side-slip",
-            Kind::Turnaround => "turnaround",
-            Kind::ThirdsCycle => "thirds cycle",
-            Kind::Pedal => "pedal",
-        }
-    }
-
     /// What fills a list with the family's proposals for a run.
     const fn maker(self) -> fn(&Run, &mut Vec<Proposal>) {
         match self {
@@ -178,10 +158,10 @@ pub struct Proposal {
     pub span: Range<usize>,
     /// What replaces them; the lengths add up to theirs.
     pub chords: Vec<Part>,
-    /// The trade's name for this transformation.
-    pub name: &'static str,
-    /// Why it works, in one line.
-    pub reason: String,
+    /// What it does.
+    pub name: Name,
+    /// Why it works.
+    pub reason: Reason,
     /// How far it leads from what was written, in points from 0 upwards. By their
     /// share of the time: six for each note that the old chord lacks, four
     /// for another bass, three for each point of [`key::strangeness`] of a new root
@@ -195,9 +175,8 @@ pub struct Proposal {
 pub struct Clash {
     /// The proposal.
     pub proposal: Proposal,
-    /// Each note that clashes, in words: `Ab over A7: a half step above its b7`.
-    /// Never empty.
-    pub notes: Vec<String>,
+    /// Each note that clashes; never empty.
+    pub notes: Vec<ClashingNote>,
 }
 
 /// What [`proposals`] found.

@@ -12,4 +12,5 @@ mod tests;
 
 pub use error::{SymbolError, SymbolProblem};
 pub use grammar::{parse, parse_with};
+pub(crate) use print::Signs;
 pub use print::{NamedSymbol, Sign, Symbol};

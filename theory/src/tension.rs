@@ -3,9 +3,11 @@
 //! Imports `chord`, `key` and what is above them.
 
 mod over_bass;
+mod reason;
 mod settled;
 mod sounding;
 
+pub use reason::Reason;
 pub use sounding::{sounding, with_seventh};
 
 use crate::chord::Chord;
@@ -154,8 +156,8 @@ pub struct Tensions {
     pub others: ArrayVec<[Degree; 8]>,
     /// 0 for the first choice, more for choices further down the table.
     pub rank: u8,
-    /// Why, in one line.
-    pub reason: &'static str,
+    /// Why.
+    pub reason: Reason,
 }
 
 /// The choices for one chord, the best first; there is always at least one.
@@ -343,7 +345,7 @@ fn altered(chord: &Chord) -> Choices {
                 seventh: chord.seventh(),
                 others,
                 rank: 0,
-                reason: "altered, by voice leading",
+                reason: Reason::Altered,
             }
         })
         .collect()
@@ -574,7 +576,7 @@ fn add_choice(
             others
         },
         rank,
-        reason: resolution.reason(),
+        reason: Reason::Goes(resolution),
     };
     // Options can fall together once families are settled.
     if choices.iter().all(|c| c.others != choice.others) {

@@ -8,7 +8,7 @@ use guidehand_theory::key::{self, Case, Function, Key, Mode, Resolution, Role};
 use guidehand_theory::pitch::{NoteName, PitchClass};
 use guidehand_theory::quality::{self, Quality};
 use guidehand_theory::symbol;
-use guidehand_theory::tension::{self, NinthRequest, TensionRequests};
+use guidehand_theory::tension::{self, NinthRequest, Reason, TensionRequests};
 use std::collections::HashSet;
 
 #[path = "keys/forms.rs"]
@@ -401,7 +401,7 @@ fn reasons_agree_with_the_next_chord() {
                         {
                             said.insert(choice.reason);
                             assert!(
-                                is_true(choice.reason, &pair[0], &pair[1], key),
+                                is_true(&choice.reason.to_string(), &pair[0], &pair[1], key),
                                 "{:?} to {} {:?} in {key}: {}",
                                 dominant.quality,
                                 root,
@@ -414,15 +414,12 @@ fn reasons_agree_with_the_next_chord() {
             }
         }
     }
-    let all: HashSet<&str> = Resolution::ALL
-        .into_iter()
-        .map(Resolution::reason)
-        .collect();
+    let all: HashSet<Reason> = Resolution::ALL.into_iter().map(Reason::Goes).collect();
     let missing: Vec<_> = all.difference(&said).collect();
     // A lone pair has no ii before its I7, and I7 there lasts a bar.
     assert_eq!(
         missing,
-        [&Resolution::ToFour.reason()],
+        [&Reason::Goes(Resolution::ToFour)],
         "reasons that no pair gives"
     );
 }

@@ -70,7 +70,11 @@ fn is_chromatic(chord: &Chord, sounding: DegreeSet, function: &Function) -> bool
         }
         assert_eq!(avoid & needed, 0, "{} avoids what it must hold", case(s));
         assert_eq!(avoid & !notes, 0, "{} avoids what it lacks", case(s));
-        assert!(!s.reason.is_empty(), "{} has no reason", case(s));
+        assert!(
+            !s.reason.to_string().is_empty(),
+            "{} has no reason",
+            case(s)
+        );
         let same = |e: &&Suggestion| (e.scale.name, e.root) == (s.scale.name, s.root);
         assert!(all.iter().take(i).all(|e| !same(&e)), "{} twice", case(s));
     }

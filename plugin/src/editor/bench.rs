@@ -352,6 +352,7 @@ pub fn sounding(text: &str, taste: &Taste) -> Vec<Snapshot> {
             placed: (*placed)?,
             voiced: pipeline::adapt(&voiced?, placed.as_ref()?, taste),
             bass: (*placed)?.bass(MidiNote::clamp(28)),
+            read: None,
         };
         Some(Snapshot {
             playing: true,

@@ -119,6 +119,7 @@ fn sounding(text: &str) -> Vec<Snapshot> {
             placed: (*placed)?,
             voiced: voiced?,
             bass: None,
+            read: None,
         };
         Some(Snapshot {
             playing: true,

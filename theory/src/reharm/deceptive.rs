@@ -1,23 +1,25 @@
 //! Deceptive endings: the dominant promises the tonic, and another chord comes,
 //! for good or for a while.
 
-use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, Run, Sort, is_tonic, rise, step, text};
+use super::reason::{Name, Reason};
+use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, Run, Sort, is_tonic, numeral, rise, step};
 use super::{Kind, Proposal};
-use crate::key::Mode;
+use crate::key::{Case, Mode};
 use crate::quality::Quality;
 
 /// An ending by its name, its chords, and their shares of the time. With
-/// `home` the tonic takes the rest, with a last share.
+/// `home` the tonic takes the last share.
 struct Row {
-    name: &'static str,
+    name: Name,
     chords: &'static [(i8, Quality)],
     weights: &'static [u32],
     home: bool,
 }
 
-const fn instead(name: &'static str, chords: &'static [(i8, Quality)]) -> Row {
+const fn instead(case: Case, chords: &'static [(i8, Quality); 1]) -> Row {
+    let [(step, _)] = chords;
     Row {
-        name,
+        name: Name::Deceptive(numeral(*step, case)),
         chords,
         weights: &[1],
         home: false,
@@ -26,24 +28,24 @@ const fn instead(name: &'static str, chords: &'static [(i8, Quality)]) -> Row {
 
 /// Common practice, no published source.
 static IN_MAJOR: [Row; 6] = [
-    instead("deceptive: vi", &[(step::VI, Quality::MinorSeventh)]),
-    instead("deceptive: bVI", &[(step::FLAT_VI, Quality::MajorSeventh)]),
+    instead(Case::Lower, &[(step::VI, Quality::MinorSeventh)]),
+    instead(Case::Upper, &[(step::FLAT_VI, Quality::MajorSeventh)]),
+    instead(Case::Upper, &[(step::FLAT_III, Quality::MajorSeventh)]),
     instead(
-        "deceptive: bIII",
-        &[(step::FLAT_III, Quality::MajorSeventh)],
-    ),
-    instead(
-        "deceptive: #ivø",
+        Case::HalfDiminished,
         &[(step::SHARP_IV, Quality::HalfDiminished)],
     ),
     Row {
-        name: "delayed by bII",
+        name: Name::DelayedBy(numeral(step::FLAT_II, Case::Upper)),
         chords: &[(step::FLAT_II, Quality::MajorSeventh)],
         weights: &[1, 1],
         home: true,
     },
     Row {
-        name: "delayed by bVI and bVII",
+        name: Name::DelayedByTwo(
+            numeral(step::FLAT_VI, Case::Upper),
+            numeral(step::FLAT_VII, Case::Upper),
+        ),
         chords: &[
             (step::FLAT_VI, Quality::MajorSeventh),
             (step::FLAT_VII, Quality::MajorSeventh),
@@ -53,11 +55,16 @@ static IN_MAJOR: [Row; 6] = [
     },
 ];
 static IN_MINOR: [Row; 4] = [
-    instead("deceptive: bVI", &[(step::FLAT_VI, Quality::MajorSeventh)]),
-    instead("deceptive: viø", &[(step::VI, Quality::HalfDiminished)]),
-    instead("major ending in minor", &[(step::I, Quality::MajorSeventh)]),
+    instead(Case::Upper, &[(step::FLAT_VI, Quality::MajorSeventh)]),
+    instead(Case::HalfDiminished, &[(step::VI, Quality::HalfDiminished)]),
     Row {
-        name: "delayed by bII",
+        name: Name::MajorEnding,
+        chords: &[(step::I, Quality::MajorSeventh)],
+        weights: &[1],
+        home: false,
+    },
+    Row {
+        name: Name::DelayedBy(numeral(step::FLAT_II, Case::Upper)),
         chords: &[(step::FLAT_II, Quality::MajorSeventh)],
         weights: &[1, 1],
         home: true,
@@ -79,11 +86,19 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     };
     for row in rows {
         let mut chords = run.of_the_key(row.chords);
-        let first = chords.first().map(text).unwrap_or_default();
-        let mut reason = format!("{} leads one to wait for {}", text(before), text(tonic));
+        let tonic = *tonic;
+        let reason = match chords.first() {
+            Some(first) if row.home => Reason::TonicComesLate {
+                first: *first,
+                tonic,
+            },
+            _ => Reason::PromisesTonic {
+                before: *before,
+                tonic,
+            },
+        };
         if row.home {
-            chords.push(*tonic);
-            reason = format!("{first} comes first; {} comes late", text(tonic));
+            chords.push(tonic);
         }
         let parts = run.divided(row.weights, &chords);
         run.offer(out, Kind::Deceptive, row.name, parts, reason);

@@ -1,12 +1,10 @@
 //! A whole chart in other clothes, bar by bar: plain, dressed as a tasteful
 //! player would, or rich. The same chart and wishes give the same result.
 
+use super::reason::{Name, Turnaround};
 use super::related::is_two_of;
 use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, Sort, is_tonic, rise};
-use super::{
-    Note, Proposal, Span, altered, apply, chain, diminished, interchange, proposals, related,
-    secondary, tritone, turnaround,
-};
+use super::{Note, Proposal, Span, apply, proposals};
 use crate::chord::Chord;
 use crate::quality::Quality;
 
@@ -44,15 +42,15 @@ pub struct Bar {
 
 /// What a rich bar does to a chord that leads nowhere by itself, the first that
 /// fits.
-const RICH: &[&str] = &[
-    turnaround::WITH_SECONDARY,
-    turnaround::PLAIN,
-    turnaround::IN_MINOR_PLAIN,
-    diminished::PASSING_UP,
-    diminished::PASSING_DOWN,
-    secondary::BEFORE,
-    secondary::HOME,
-    chain::OF_TWO,
+const RICH: &[Name] = &[
+    Name::Turnaround(Turnaround::WithSecondary),
+    Name::Turnaround(Turnaround::Plain),
+    Name::Turnaround(Turnaround::PlainInMinor),
+    Name::PassingUp,
+    Name::PassingDown,
+    Name::BeforeNext,
+    Name::BeforeTonic,
+    Name::TwoByFifths,
 ];
 
 /// From this many beats on there is time for a chain.
@@ -117,10 +115,7 @@ impl Wish<'_> {
         if is_sort(work, self.at, Sort::Dominant) {
             self.cadence(work);
         } else if leads_home(work, self.at) {
-            self.take_first(
-                work,
-                &[interchange::FOUR_TO_MINOR, interchange::MINOR_PLAGAL],
-            );
+            self.take_first(work, &[Name::FourTurnsMinor, Name::MinorPlagal]);
         }
     }
 
@@ -129,13 +124,13 @@ impl Wish<'_> {
         let cadence = pair(work, self.at).is_some_and(|(two, five)| prepares(&two, &five));
         let plagal = !dominant
             && leads_home(work, self.at)
-            && self.take_first(work, &[interchange::FOUR_TO_MINOR]);
+            && self.take_first(work, &[Name::FourTurnsMinor]);
         if dominant {
             self.cadence(work);
         } else if !cadence && !plagal {
             let beat = self.beat_ticks.max(1);
             let ticks = work.get(self.at).map_or(0, |s| s.length_ticks);
-            let chained = ticks / beat >= LONG_BEATS && self.take_first(work, &[chain::OF_TWO]);
+            let chained = ticks / beat >= LONG_BEATS && self.take_first(work, &[Name::TwoByFifths]);
             if !chained {
                 self.take_first(work, RICH);
             }
@@ -155,13 +150,13 @@ impl Wish<'_> {
             .checked_sub(1)
             .and_then(|i| work.get(i)?.chord)
             .is_some_and(|before| is_two_of(&before, &five));
-        let prepared = self.take_first(work, &[related::TWO_BEFORE_FIVE]);
-        let colours: &[&str] = if matches!(Sort::of(&target), Sort::Minor | Sort::HalfDiminished) {
-            &[altered::DARK]
+        let prepared = self.take_first(work, &[Name::TwoBeforeFive]);
+        let colours: &[Name] = if matches!(Sort::of(&target), Sort::Minor | Sort::HalfDiminished) {
+            &[Name::Flat9AndFlat13]
         } else if had_two && self.arrives {
-            &[tritone::SUBSTITUTE, altered::FLAT_NINE]
+            &[Name::Substitute, Name::Flat9And13]
         } else {
-            &[altered::FLAT_NINE]
+            &[Name::Flat9And13]
         };
         let five = Wish {
             at: self.at + usize::from(prepared),
@@ -171,9 +166,9 @@ impl Wish<'_> {
     }
 
     /// Takes the first of these proposals that the melody bears.
-    fn take_first(&self, work: &mut Vec<Span>, names: &[&str]) -> bool {
+    fn take_first(&self, work: &mut Vec<Span>, names: &[Name]) -> bool {
         let offers = proposals(work, self.at..self.at + 1, self.beat_ticks, self.melody);
-        let named = |name: &&str| offers.fits.iter().find(|p| p.name == *name);
+        let named = |name: &Name| offers.fits.iter().find(|p| p.name == *name);
         let Some(proposal) = names.iter().find_map(named) else {
             return false;
         };

@@ -1,7 +1,7 @@
 //! Whether the melody bears a proposal: each of its notes must be a chord tone,
 //! or stand in a scale of the chord as no avoid note.
 
-use super::run::text;
+use super::reason::ClashingNote;
 use super::{Note, Proposal, Span};
 use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
@@ -10,8 +10,8 @@ use crate::pitch::PitchClass;
 use crate::scale;
 use crate::tension::{self, TensionRequests};
 
-/// What clashes, in words; nothing if the melody bears the proposal.
-pub(super) fn clashes(spans: &[Span], proposal: &Proposal, melody: &[Note]) -> Vec<String> {
+/// The notes that clash; none if the melody bears the proposal.
+pub(super) fn clashes(spans: &[Span], proposal: &Proposal, melody: &[Note]) -> Vec<ClashingNote> {
     let Some(first) = spans.get(proposal.span.start) else {
         return Vec::new();
     };
@@ -25,9 +25,9 @@ pub(super) fn clashes(spans: &[Span], proposal: &Proposal, melody: &[Note]) -> V
             if let Some(function) = function
                 && !bears(&part.chord, &function, note.class)
             {
-                let words = words(&part.chord, &function, note.class);
-                if !found.contains(&words) {
-                    found.push(words);
+                let clash = clash(&part.chord, &function, note.class);
+                if !found.contains(&clash) {
+                    found.push(clash);
                 }
             }
         }
@@ -66,12 +66,11 @@ fn bears(chord: &Chord, function: &Function, class: PitchClass) -> bool {
     })
 }
 
-fn words(chord: &Chord, function: &Function, class: PitchClass) -> String {
-    let note = function.key.name(class);
-    let rubs = |d: &Degree| d.class(chord.root).up(1) == class;
-    let why = match chord.quality.degrees().iter().find(rubs) {
-        Some(tone) => format!("a half step above its {tone}"),
-        None => "in none of its scales".to_owned(),
-    };
-    format!("{note} over {}: {why}", text(chord))
+fn clash(chord: &Chord, function: &Function, class: PitchClass) -> ClashingNote {
+    let below = |d: &Degree| d.class(chord.root).up(1) == class;
+    ClashingNote {
+        note: function.key.name(class),
+        chord: *chord,
+        above: chord.quality.degrees().iter().find(below),
+    }
 }

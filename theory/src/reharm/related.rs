@@ -1,15 +1,13 @@
 //! The related ii: a dominant shares its time with the ii before it, be it its
 //! own or that of its substitute.
 
-use super::run::{FALLS_A_FIFTH, Run, Sort, rise, step, text};
+use super::reason::{Name, Reason};
+use super::run::{FALLS_A_FIFTH, Run, Sort, rise, step};
 use super::tritone::substitute;
 use super::{Kind, Proposal};
 use crate::chord::Chord;
 use crate::pitch::NoteName;
 use crate::quality::Quality;
-
-pub(super) const TWO_BEFORE_FIVE: &str = "ii before its V";
-const OF_THE_SUBSTITUTE: &str = "ii-V of the tritone substitute";
 
 /// The ii of a dominant: half-diminished where that goes to minor.
 pub(super) fn two(run: &Run, five: &Chord, to_minor: bool) -> Chord {
@@ -45,13 +43,18 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         && rise(five, run.next) == FALLS_A_FIFTH
     {
         let parts = run.in_place(&foreign(substitute(run).root));
-        let reason = format!(
-            "{} {} a tritone away, down by a half step to {}",
-            text(old),
-            text(five),
-            text(run.next)
+        let reason = Reason::TritoneAway {
+            two: *old,
+            five: *five,
+            next: *run.next,
+        };
+        run.offer(
+            out,
+            Kind::RelatedTwo,
+            Name::SubstituteTwoFive,
+            parts,
+            reason,
         );
-        run.offer(out, Kind::RelatedTwo, OF_THE_SUBSTITUTE, parts, reason);
     }
     let Some(five) = run.one().filter(|c| Sort::of(c) == Sort::Dominant) else {
         return;
@@ -60,16 +63,21 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     if !run.before.is_some_and(|before| is_two_of(before, five)) {
         let new = two(run, five, falls && run.leads_to_minor());
         let parts = run.divided(&[1, 1], &[new, *five]);
-        let reason = format!("{} prepares {}", text(&new), text(five));
-        run.offer(out, Kind::RelatedTwo, TWO_BEFORE_FIVE, parts, reason);
+        let reason = Reason::Prepares { new, five: *five };
+        run.offer(out, Kind::RelatedTwo, Name::TwoBeforeFive, parts, reason);
     }
     if falls && Sort::of(run.next) != Sort::Diminished {
         let parts = run.divided(&[1, 1], &foreign(substitute(run).root));
-        let reason = format!(
-            "the substitute of {} with a ii of its own, down by a half step to {}",
-            text(five),
-            text(run.next)
+        let reason = Reason::SubstituteWithTwo {
+            five: *five,
+            next: *run.next,
+        };
+        run.offer(
+            out,
+            Kind::RelatedTwo,
+            Name::SubstituteTwoFive,
+            parts,
+            reason,
         );
-        run.offer(out, Kind::RelatedTwo, OF_THE_SUBSTITUTE, parts, reason);
     }
 }

@@ -3,12 +3,12 @@
 
 use super::divide::divide;
 use super::measure::distance;
+use super::reason::{Name, Reason};
 use super::{Kind, Part, Proposal, Span};
 use crate::chord::Chord;
-use crate::key::{Key, Mode};
+use crate::key::{Case, Key, Mode, Numeral};
 use crate::pitch::NoteName;
 use crate::quality::Quality;
-use crate::symbol::{Sign, Symbol};
 use std::ops::Range;
 
 /// What matters of a chord for what may replace it.
@@ -114,9 +114,18 @@ pub(super) fn is_tonic(chord: &Chord, key: Key) -> bool {
     sorts.contains(&Sort::of(chord)) && key.above(chord.root.class()) == 0
 }
 
-/// The chord as it is written.
-pub(super) fn text(chord: &Chord) -> String {
-    Symbol(chord, Sign::Ascii).to_string()
+/// The numeral of a degree, see [`step`].
+pub(super) const fn numeral(step: i8, case: Case) -> Numeral {
+    let above = NoteName::from_fifths(step).class().number();
+    Numeral { above, case }
+}
+
+/// The name for one chord of a key in the place of another.
+pub(super) const fn instead_of(new: (i8, Case), old: (i8, Case)) -> Name {
+    Name::For {
+        new: numeral(new.0, new.1),
+        old: numeral(old.0, old.1),
+    }
 }
 
 /// Chords of a run without silence.
@@ -256,9 +265,9 @@ impl<'a> Run<'a> {
         &self,
         out: &mut Vec<Proposal>,
         kind: Kind,
-        name: &'static str,
+        name: Name,
         parts: Option<Vec<Part>>,
-        reason: String,
+        reason: Reason,
     ) {
         let Some(chords) = parts else {
             return;

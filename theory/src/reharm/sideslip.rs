@@ -1,27 +1,20 @@
 //! The side-slip: a ii-V, or a minor chord at rest, a half step off and back.
 
+use super::reason::{Name, Reason};
 use super::related::foreign;
-use super::run::{HALF_STEP_DOWN, HALF_STEP_UP, Run, Sort, step, text};
+use super::run::{HALF_STEP_DOWN, HALF_STEP_UP, Run, Sort, step};
 use super::{Kind, Proposal};
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     if let Some((two, five)) = run.two_five() {
         for (from, out_and_back, fifths) in [
-            (
-                "side-slip from above",
-                "side-slip above and back",
-                HALF_STEP_UP,
-            ),
-            (
-                "side-slip from below",
-                "side-slip below and back",
-                HALF_STEP_DOWN,
-            ),
+            (Name::SlipFromAbove, Name::SlipAboveAndBack, HALF_STEP_UP),
+            (Name::SlipFromBelow, Name::SlipBelowAndBack, HALF_STEP_DOWN),
         ] {
             let [a, b] = foreign(five.root.along_fifths(fifths));
-            let reason = format!("{} {} lie a half step beside the key", text(&a), text(&b));
+            let reason = Reason::BesideKey { two: a, five: b };
             let parts = run.divided(&[1, 1, 1, 1], &[a, b, *two, *five]);
-            run.offer(out, Kind::SideSlip, from, parts, reason.clone());
+            run.offer(out, Kind::SideSlip, from, parts, reason);
             let there = [*two, *five, a, b, *two, *five];
             let parts = run.divided(&[2, 2, 1, 1, 1, 1], &there);
             run.offer(out, Kind::SideSlip, out_and_back, parts, reason);
@@ -32,8 +25,8 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     };
     // As the ii of the dominant a fifth below it.
     let [new, _] = foreign(chord.root.along_fifths(HALF_STEP_UP + step::IV));
-    let reason = format!("{} lies a half step above and falls back", text(&new));
+    let reason = Reason::AboveAndBack { new };
     let parts = run.divided(&[2, 1, 1], &[*chord, new, *chord]);
-    let name = "side-slip on a minor chord";
+    let name = Name::SlipOnMinor;
     run.offer(out, Kind::SideSlip, name, parts, reason);
 }

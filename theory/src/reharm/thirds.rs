@@ -1,7 +1,8 @@
 //! The major-thirds cycle: three tonics that divide the octave, each with its
 //! dominant, on the way to a tonic.
 
-use super::run::{FALLS_A_FIFTH, Run, Sort, along, rise, step, text, visited};
+use super::reason::{Name, Reason};
+use super::run::{FALLS_A_FIFTH, Run, Sort, along, rise, step, visited};
 use super::{Kind, Proposal};
 use crate::chord::Chord;
 use crate::pitch::NoteName;
@@ -27,18 +28,18 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
                 && falls(five, one) =>
         {
             let weights = &[1, 1, 1, 1, 1, 1, 2];
-            ("thirds cycle for ii-V-I", Some(two), Some(one), weights)
+            (Name::CycleForTwoFiveOne, Some(two), Some(one), weights)
         }
         [five, one]
             if Sort::of(five) == Sort::Dominant
                 && Sort::of(one) == Sort::Major
                 && falls(five, one) =>
         {
-            ("thirds cycle for V-I", None, Some(one), &[1, 1, 1, 1, 2, 2])
+            (Name::CycleForFiveOne, None, Some(one), &[1, 1, 1, 1, 2, 2])
         }
         [one] if Sort::of(one) == Sort::Major && run.next.root == one.root && run.leads_home() => {
             let weights = &[2, 1, 1, 1, 1, 2];
-            ("thirds cycle from I to I", Some(one), None, weights)
+            (Name::CycleFromOneToOne, Some(one), None, weights)
         }
         _ => return,
     };
@@ -49,6 +50,6 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     chords.extend(cycle(tonic.root));
     chords.extend(home);
     let parts = run.divided(weights, &chords);
-    let reason = format!("tonics a major third apart lead round to {}", text(tonic));
+    let reason = Reason::LeadRound { tonic: *tonic };
     run.offer(out, Kind::ThirdsCycle, name, parts, reason);
 }

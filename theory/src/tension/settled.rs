@@ -3,7 +3,7 @@
 
 use super::{
     MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest, MinorTonicRequest, NINTHS,
-    PlainNinthRequest, TensionRequests, Tensions, over_bass, rank, written_first,
+    PlainNinthRequest, Reason, TensionRequests, Tensions, over_bass, rank, written_first,
 };
 use crate::chord::Chord;
 use crate::degree::Degree::{
@@ -57,7 +57,7 @@ pub(super) fn bare(chord: &Chord) -> Tensions {
         seventh,
         others,
         rank: 0,
-        reason: "as written",
+        reason: Reason::AsWritten,
     }
 }
 
@@ -105,11 +105,11 @@ fn seventh(
     function: &Function,
     requests: TensionRequests,
     melody: Option<Degree>,
-) -> (Option<Degree>, &'static str) {
+) -> (Option<Degree>, Reason) {
     let as_written = if chord.degrees().contains(Nine) {
-        "as written"
+        Reason::AsWritten
     } else {
-        "as written, with what the chord takes by itself"
+        Reason::AsUsual
     };
     if let Some((asked, reason)) = asked_seventh(chord, function, requests, melody) {
         return (Some(asked), reason);
@@ -120,11 +120,11 @@ fn seventh(
     }
     let tonic = function.role == Role::Tonic;
     match chord.quality {
-        Quality::Major => (Some(Six), "a major triad dressed as 6/9"),
-        Quality::Minor if tonic => (Some(Six), "a minor tonic dressed as m6/9"),
-        Quality::Minor => (Some(Flat7), "a minor triad dressed as m9"),
-        Quality::Diminished => (Some(DoubleFlat7), "a diminished triad with its seventh"),
-        Quality::SuspendedSecond => (Some(Six), "a suspended second with its sixth"),
+        Quality::Major => (Some(Six), Reason::MajorTriad),
+        Quality::Minor if tonic => (Some(Six), Reason::MinorTonic),
+        Quality::Minor => (Some(Flat7), Reason::MinorTriad),
+        Quality::Diminished => (Some(DoubleFlat7), Reason::DiminishedTriad),
+        Quality::SuspendedSecond => (Some(Six), Reason::SuspendedSecond),
         // No seventh to guide the ear: the altered fifth does.
         Quality::Augmented => (Some(Sharp5), as_written),
         _ => (None, as_written),
@@ -143,7 +143,7 @@ fn asked_seventh(
     function: &Function,
     requests: TensionRequests,
     melody: Option<Degree>,
-) -> Option<(Degree, &'static str)> {
+) -> Option<(Degree, Reason)> {
     let plain = chord.extent == Extent::Plain
         && chord.written.is_empty()
         && chord.omitted.is_empty()
@@ -152,11 +152,9 @@ fn asked_seventh(
     let (degree, reason) = match chord.quality {
         Quality::Major | Quality::Sixth | Quality::MajorSeventh => {
             match (melody, requests.major_tonic) {
-                (Some(Root), _) => (Six, "a sixth under the root in the melody"),
-                (_, MajorTonicRequest::Six) if tonic => (Six, "a tonic with its sixth, as asked"),
-                (_, MajorTonicRequest::Seven) if tonic => {
-                    (Seven, "a tonic with its seventh, as asked")
-                }
+                (Some(Root), _) => (Six, Reason::RootInMelody),
+                (_, MajorTonicRequest::Six) if tonic => (Six, Reason::AskedSixth),
+                (_, MajorTonicRequest::Seven) if tonic => (Seven, Reason::AskedSeventh),
                 _ => return None,
             }
         }
@@ -168,9 +166,9 @@ fn asked_seventh(
         {
             match requests.minor_tonic {
                 MinorTonicRequest::ByContext => return None,
-                MinorTonicRequest::Six => (Six, "a tonic with its sixth, as asked"),
-                MinorTonicRequest::Flat7 => (Flat7, "a tonic with its minor seventh, as asked"),
-                MinorTonicRequest::Seven => (Seven, "a tonic with its major seventh, as asked"),
+                MinorTonicRequest::Six => (Six, Reason::AskedSixth),
+                MinorTonicRequest::Flat7 => (Flat7, Reason::AskedMinorSeventh),
+                MinorTonicRequest::Seven => (Seven, Reason::AskedMajorSeventh),
             }
         }
         _ => return None,

@@ -52,7 +52,7 @@ pub fn all(spans: &[Span], at: Range<usize>) -> Vec<Proposal> {
 /// The proposal of this name for exactly these spans.
 pub fn find(spans: &[Span], at: Range<usize>, name: &str) -> Option<Proposal> {
     let mut all = all(spans, at.clone()).into_iter();
-    all.find(|p| p.name == name && p.span == at)
+    all.find(|p| p.name.to_string() == name && p.span == at)
 }
 
 /// As [`find`], for proposals that must be there.

@@ -196,7 +196,8 @@ fn what_is_lent_belongs_to_its_lender() {
             let tonic = root(&spans[0].chord.unwrap());
             let lent = all(&spans, 0..spans.len());
             for new in lent.iter().filter(|p| p.kind == Kind::Interchange) {
-                let (_, by) = new.reason.split_once(" comes from ").unwrap();
+                let reason = new.reason.to_string();
+                let (_, by) = reason.split_once(" comes from ").unwrap();
                 let scale = LENDERS.iter().find(|(name, _)| *name == by).unwrap().1;
                 for tone in tones(&new.chords.last().unwrap().chord) {
                     assert!(scale.contains(&((tone + 12 - tonic) % 12)), "{new:?}");

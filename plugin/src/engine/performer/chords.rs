@@ -221,6 +221,7 @@ impl Performer {
             placed,
             voiced,
             bass: bass.map(|(_, note)| note),
+            read: None,
         };
         let same = self.playing.is_some_and(|now| {
             let notes = now.sounding.voiced.voicing.notes();

@@ -1,0 +1,14 @@
+//! Everything that the theory says, in English: the names of keys, functions and
+//! substitutions, and every reason. All sentences are written here and nowhere else,
+//! so that one folder is to be translated. Any thread may run it, but text
+//! allocates where it is collected. Imports everything above it; nothing of the
+//! theory imports it.
+
+mod harmony;
+mod out;
+mod reading;
+mod reharm;
+mod scale;
+mod tension;
+
+pub use out::{InWords, Out, Words};
