@@ -4,11 +4,14 @@
 //! allocates where it is collected. Imports everything above it; nothing of the
 //! theory imports it.
 
+mod chart;
 mod harmony;
 mod out;
 mod reading;
 mod reharm;
 mod scale;
+mod symbol;
 mod tension;
+mod voicing;
 
 pub use out::{InWords, Out, Words};
