@@ -4,12 +4,13 @@
 
 mod analyse;
 mod hear;
-mod part;
 mod path;
 mod price;
 mod roles;
+mod rooted;
 mod settle;
 mod spelling;
+mod step;
 mod strangeness;
 
 pub use analyse::{analyse, analyse_in_time, between, live};
@@ -18,6 +19,7 @@ pub use strangeness::strangeness;
 
 use crate::pcset::PcSet;
 use crate::pitch::{Letter, NoteName, PitchClass};
+use crate::quality::ChordFamily;
 
 /// Major, minor, or the blues.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -29,6 +31,17 @@ pub enum Mode {
     /// The blues in major: its tonic and its fourth degree are dominant sevenths
     /// at home. A blues in minor is [`Mode::Minor`].
     Blues,
+}
+
+impl Mode {
+    /// The families of chords that can be a tonic.
+    pub(crate) const fn tonic_families(self) -> &'static [ChordFamily] {
+        match self {
+            Mode::Major => &[ChordFamily::Major],
+            Mode::Minor => &[ChordFamily::Minor],
+            Mode::Blues => &[ChordFamily::Dominant, ChordFamily::Major],
+        }
+    }
 }
 
 /// A key: a tonic and a mode.

@@ -60,6 +60,24 @@ pub enum Extent {
     Thirteenth,
 }
 
+/// What chords of several qualities have in common: what they can follow, lead to and
+/// be replaced by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum ChordFamily {
+    /// A major third, or none, in a chord that is no dominant.
+    Major,
+    /// A major third and a minor seventh.
+    Dominant,
+    /// Dominants with a fourth for their third.
+    Suspended,
+    /// A minor third and a perfect fifth.
+    Minor,
+    /// A diminished triad with a minor seventh.
+    HalfDiminished,
+    /// A diminished triad, with its seventh or without one.
+    Diminished,
+}
+
 /// A row of the table of qualities.
 #[derive(Debug)]
 pub struct Row {
@@ -238,12 +256,33 @@ impl Quality {
         DegreeSet::of(self.row().degrees)
     }
 
+    /// The family of the chord.
+    #[must_use]
+    pub const fn family(self) -> ChordFamily {
+        match self {
+            Quality::Dominant | Quality::Altered => ChordFamily::Dominant,
+            Quality::DominantSuspended | Quality::Suspended => ChordFamily::Suspended,
+            Quality::Minor
+            | Quality::MinorSixth
+            | Quality::MinorSeventh
+            | Quality::MinorMajorSeventh => ChordFamily::Minor,
+            Quality::HalfDiminished => ChordFamily::HalfDiminished,
+            Quality::Diminished | Quality::DiminishedSeventh => ChordFamily::Diminished,
+            Quality::Major
+            | Quality::Sixth
+            | Quality::MajorSeventh
+            | Quality::SuspendedSecond
+            | Quality::Augmented
+            | Quality::Power => ChordFamily::Major,
+        }
+    }
+
     /// Whether the chord is a dominant, suspended ones among them.
     #[must_use]
     pub const fn is_dominant(self) -> bool {
         matches!(
-            self,
-            Quality::Dominant | Quality::Altered | Quality::DominantSuspended | Quality::Suspended
+            self.family(),
+            ChordFamily::Dominant | ChordFamily::Suspended
         )
     }
 
@@ -260,14 +299,8 @@ impl Quality {
     #[must_use]
     pub const fn is_minor(self) -> bool {
         matches!(
-            self,
-            Quality::Minor
-                | Quality::MinorSixth
-                | Quality::MinorSeventh
-                | Quality::MinorMajorSeventh
-                | Quality::HalfDiminished
-                | Quality::Diminished
-                | Quality::DiminishedSeventh
+            self.family(),
+            ChordFamily::Minor | ChordFamily::HalfDiminished | ChordFamily::Diminished
         )
     }
 }

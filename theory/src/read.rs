@@ -7,14 +7,17 @@
 //! allocation.
 
 mod choice;
+mod context;
 mod dress;
+mod harmonic_type;
 mod home;
 mod lay;
+mod notes;
 mod palette;
-mod part;
 mod reason;
 mod steps;
 
+pub use context::Context;
 pub use reason::{Progression, Reason};
 
 use crate::chord::{Chord, Triad};
@@ -25,30 +28,9 @@ use crate::quality::Quality;
 use crate::tension;
 use crate::voicing::Position;
 use choice::Chosen;
+use notes::SoundingNotes;
 use palette::{PALETTES, Palette};
 use tinyvec::ArrayVec;
-
-/// What is known around the notes; all of it may be missing.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Context {
-    /// The key in force.
-    pub key: Option<Key>,
-    /// The chord before.
-    pub before: Option<Chord>,
-    /// The chord after.
-    pub after: Option<Chord>,
-    /// The chord that the chart has here.
-    pub charted: Option<Chord>,
-    /// A bass note, from any channel.
-    pub bass: Option<PitchClass>,
-}
-
-impl Context {
-    /// Whether nothing is known around the notes.
-    fn is_bare(&self) -> bool {
-        *self == Context::default()
-    }
-}
 
 /// One thing that the notes can be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -95,7 +77,7 @@ pub type Readings = ArrayVec<[Reading; MOST_READINGS]>;
 #[must_use]
 pub fn read(notes: &[MidiNote], context: &Context) -> Readings {
     let mut readings = Readings::default();
-    let heard = Heard::of(notes);
+    let heard = SoundingNotes::of(notes);
     if heard.count < 2 {
         return readings;
     }
@@ -151,57 +133,7 @@ fn weigh(readings: &mut Readings) {
     }
 }
 
-/// The notes as they were heard.
-struct Heard {
-    bottom: MidiNote,
-    classes: [bool; 12],
-    count: usize,
-    lowest: PitchClass,
-    /// The next note up.
-    second: PitchClass,
-    /// From the lowest to the highest, in semitones.
-    span: u8,
-    /// Three or four notes, each a fourth or a tritone above the one below.
-    in_fourths: bool,
-}
-
-impl Heard {
-    fn of(notes: &[MidiNote]) -> Heard {
-        let mut classes = [false; 12];
-        for note in notes {
-            if let Some(class) = classes.get_mut(usize::from(note.class().number())) {
-                *class = true;
-            }
-        }
-        let from = |floor: MidiNote| notes.iter().copied().filter(move |n| *n >= floor).min();
-        let above = |note: MidiNote| MidiNote::new(note.number() + 1).and_then(from);
-        let lowest = from(MidiNote::MIN).unwrap_or(MidiNote::MIN);
-        let second = above(lowest).unwrap_or(lowest);
-        let highest = notes.iter().max().copied().unwrap_or(lowest);
-        let mut stacked = 1;
-        let mut top = lowest;
-        while let Some(next) = above(top).filter(|n| matches!(n.number() - top.number(), 5 | 6)) {
-            (top, stacked) = (next, stacked + 1);
-        }
-        Heard {
-            bottom: lowest,
-            classes,
-            count: classes.iter().filter(|c| **c).count(),
-            lowest: lowest.class(),
-            second: second.class(),
-            span: highest.number() - lowest.number(),
-            in_fourths: top == highest && matches!(stacked, 3 | 4),
-        }
-    }
-
-    /// Intervals above a root, in semitones.
-    fn above(&self, root: PitchClass) -> impl Iterator<Item = u8> + '_ {
-        let heard = (0..12).map(PitchClass::wrapping).zip(self.classes);
-        heard
-            .filter(|(_, on)| *on)
-            .map(move |(class, _)| class.above(root))
-    }
-
+impl SoundingNotes {
     /// The notes as one kind of chord on a root; none if a note does not fit.
     fn as_chord(&self, root: PitchClass, palette: &Palette, context: &Context) -> Option<Reading> {
         let mut degrees = DegreeSet::EMPTY;

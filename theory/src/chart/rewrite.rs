@@ -1,7 +1,8 @@
 //! Other chords in the place of some, in the text that the user wrote.
 //! Imports the types of `chart`, and `symbol`.
 
-use super::{Bar, Change, Chart, Written, parse_with, words};
+use super::parse::parse_with;
+use super::{Bar, Change, Chart, Written, words};
 use crate::chord::Chord;
 use crate::pitch::NoteNames;
 use crate::symbol::{self, NamedSymbol, Sign};

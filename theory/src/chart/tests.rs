@@ -2,6 +2,7 @@
 //! practice, no published source.
 
 use super::*;
+use std::ops::Range;
 
 fn read(text: &str) -> Chart {
     parse(text).unwrap_or_else(|errors| panic!("{text}: {errors:?}"))

@@ -3,6 +3,7 @@
 //! published source.
 
 use super::*;
+use crate::pitch::NoteNames;
 
 fn read(text: &str) -> Chart {
     parse(text).unwrap_or_else(|errors| panic!("{text}: {errors:?}"))

@@ -1,8 +1,9 @@
 //! Finds the keys of a chart and the function of each chord.
 
 use super::hear::{Around, Heard, Tonality, hear, hear_alone};
-use super::part::Part;
-use super::path::{self, Step};
+use super::path;
+use super::rooted::RootedChord;
+use super::step::{self, PathStep};
 use super::{Function, Key, spelling};
 use crate::chart::TICKS_PER_QUARTER;
 use crate::chord::Chord;
@@ -30,11 +31,11 @@ pub fn analyse_in_time(
         .iter()
         .filter_map(|(chord, ticks)| Some(((*chord)?, *ticks)))
         .collect();
-    let parts: Vec<(Part, u32)> = sounding
+    let parts: Vec<(RootedChord, u32)> = sounding
         .iter()
-        .map(|(chord, ticks)| (Part::of(chord), ticks.div_ceil(TICKS_PER_QUARTER)))
+        .map(|(chord, ticks)| (RootedChord::of(chord), ticks.div_ceil(TICKS_PER_QUARTER)))
         .collect();
-    let steps = path::steps(&parts);
+    let steps = step::steps(&parts);
     let keys = match pinned {
         Some(key) => vec![key; steps.len()],
         None => spelling::spelled(&path::keys(&steps), sounding.iter().map(|(chord, _)| chord)),
@@ -56,7 +57,7 @@ fn tonality(key: Key) -> Tonality {
     }
 }
 
-fn function(step: &Step, key: Key) -> Function {
+fn function(step: &PathStep, key: Key) -> Function {
     let tonality = tonality(key);
     let around = &step.around;
     let Heard {
@@ -81,7 +82,7 @@ fn function(step: &Step, key: Key) -> Function {
 #[must_use]
 pub fn live(chord: &Chord, key: Key) -> Function {
     let tonality = tonality(key);
-    let part = Part::of(chord);
+    let part = RootedChord::of(chord);
     let Heard {
         role,
         resolution,
@@ -104,8 +105,8 @@ pub fn live(chord: &Chord, key: Key) -> Function {
 /// Bounded, without allocation.
 #[must_use]
 pub fn between(before: Option<&Chord>, chord: &Chord, after: Option<&Chord>, key: Key) -> Function {
-    let here = Part::of(chord);
-    let part = |other: Option<&Chord>| other.map(Part::of).filter(|p| !p.continues(here));
+    let here = RootedChord::of(chord);
+    let part = |other: Option<&Chord>| other.map(RootedChord::of).filter(|p| !p.continues(here));
     let next = part(after);
     if next.is_none() {
         return live(chord, key);
@@ -118,7 +119,7 @@ pub fn between(before: Option<&Chord>, chord: &Chord, after: Option<&Chord>, key
         after: None,
         is_long: false,
     };
-    let step = Step {
+    let step = PathStep {
         around,
         quarters: BAR_TICKS / TICKS_PER_QUARTER,
     };

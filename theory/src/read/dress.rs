@@ -1,7 +1,7 @@
-//! What a dominant is dressed in, by where it goes. Imports `key` and what is
-//! above it.
+//! What a dominant is dressed in, by where it goes. Imports `context`, `key`
+//! and what is above it.
 
-use super::Context;
+use super::context::Context;
 use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
 use crate::key::{self, Function, Key, Mode, Resolution};

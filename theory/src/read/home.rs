@@ -1,7 +1,7 @@
 //! How usual each kind of chord is on each degree of a key. Imports `key` and
-//! `part`.
+//! `harmonic_type`.
 
-use super::part::Part;
+use super::harmonic_type::HarmonicType;
 use crate::chord::Chord;
 use crate::key::{Key, Mode};
 use crate::quality::Quality;
@@ -10,7 +10,7 @@ use crate::quality::Quality;
 /// that such a chord is half as usual.
 type Row = [i32; 12];
 
-/// Rows in the order of [`Part`] (common practice, no published source): a chord of
+/// Rows in the order of [`HarmonicType`] (common practice, no published source): a chord of
 /// the key on its own degree, then the secondary dominants with their iis, the
 /// parallel key, the substitutes, passing chords.
 ///                I bII  II bIII III  IV #IV   V bVI  VI bVII VII
@@ -51,15 +51,15 @@ pub(super) fn cost(chord: &Chord, key: Key) -> i32 {
         half,
         diminished,
     ] = table;
-    let row = match Part::of(chord.quality) {
-        Part::Major => major,
-        Part::Dominant => dominant,
-        Part::Suspended => suspended,
-        Part::Minor => minor,
-        Part::MinorTriad => triad,
-        Part::MinorTonic => tonic,
-        Part::Half => half,
-        Part::Diminished => diminished,
+    let row = match HarmonicType::of(chord.quality) {
+        HarmonicType::Major => major,
+        HarmonicType::Dominant => dominant,
+        HarmonicType::Suspended => suspended,
+        HarmonicType::Minor => minor,
+        HarmonicType::MinorTriad => triad,
+        HarmonicType::MinorTonic => tonic,
+        HarmonicType::HalfDiminished => half,
+        HarmonicType::Diminished => diminished,
     };
     let above = usize::from(key.above(chord.root.class()));
     let on_degree = |row: &Row| row.get(above).copied().unwrap_or(54);

@@ -1,7 +1,7 @@
 //! What the way in which notes lie says for a chord: rootless voicings, chords on
-//! their root, triads. Imports `palette`.
+//! their root, triads. Imports `notes` and `palette`.
 
-use super::Heard;
+use super::notes::SoundingNotes;
 use super::palette::Palette;
 use crate::degree::{Degree, DegreeSet};
 use crate::pitch::{MidiNote, PitchClass};
@@ -25,7 +25,7 @@ const FIFTHS: DegreeSet = DegreeSet::of(&[
 /// source). With nothing known around them, a triad is a triad. A minor seventh
 /// that is chosen with its root in the place of the ninth lies as a rootless chord.
 pub(super) fn points(
-    heard: &Heard,
+    heard: &SoundingNotes,
     palette: &Palette,
     degrees: DegreeSet,
     root: PitchClass,

@@ -1,8 +1,8 @@
 //! How the trade's progressions continue: pairs of chords that follow each other
-//! more often than chance would have it. Imports `chord` and `part`.
+//! more often than chance would have it. Imports `chord` and `harmonic_type`.
 
-use super::part::Part::{
-    self, Diminished, Dominant, Half, Major, Minor, MinorTonic, MinorTriad, Suspended,
+use super::harmonic_type::HarmonicType::{
+    self, Diminished, Dominant, HalfDiminished, Major, Minor, MinorTonic, MinorTriad, Suspended,
 };
 use super::reason::Progression::{
     self, Backdoor, Chain, DiminishedGoal, Fifth, Fourth, Goal, HalfStep, Line, OfTheTonic,
@@ -16,29 +16,29 @@ use crate::quality::Quality;
 /// What a pair is worth, the second root so many semitones up from the first: ten
 /// points where it is twice as usual as its chords are elsewhere (common practice,
 /// no published source).
-const fn pair(from: Part, up: u8, to: Part) -> Option<(i32, Progression)> {
+const fn pair(from: HarmonicType, up: u8, to: HarmonicType) -> Option<(i32, Progression)> {
     Some(match (up, from, to) {
         // Down a fifth.
-        (5, Minor | MinorTriad | Half, Dominant) => (20, TwoFive),
-        (5, Minor | MinorTriad | Half, Suspended) => (9, TwoFive),
+        (5, Minor | MinorTriad | HalfDiminished, Dominant) => (20, TwoFive),
+        (5, Minor | MinorTriad | HalfDiminished, Suspended) => (9, TwoFive),
         (5, Dominant, MinorTonic) => (24, Goal),
         (5, Dominant, Major | Minor | MinorTriad) => (20, Goal),
         (5, Suspended, Major | Minor | MinorTriad | MinorTonic) => (16, Goal),
         (5, Dominant | Suspended, Dominant) => (14, Chain),
         (5, Dominant | Suspended, Suspended) => (10, Chain),
-        (5, Dominant | Suspended, Half) => (8, Chain),
-        (5, Half, Half) => (10, Fifth),
+        (5, Dominant | Suspended, HalfDiminished) => (8, Chain),
+        (5, HalfDiminished, HalfDiminished) => (10, Fifth),
         (5, Minor | MinorTriad, Minor | MinorTriad) => (10, Fifth),
         (5, MinorTonic, Minor | MinorTriad | MinorTonic) => (8, Fifth),
         (5, MinorTonic, Dominant) => (-10, Fifth),
-        (5, Major, Major | Half | MinorTonic) => (8, Fifth),
+        (5, Major, Major | HalfDiminished | MinorTonic) => (8, Fifth),
         // On the same root.
         (0, Suspended, Dominant) => (26, Resolves),
         (0, MinorTriad | MinorTonic, MinorTonic) => (16, Line),
         (0, MinorTonic, MinorTriad) => (10, Line),
         (0, MinorTriad | MinorTonic, Minor) => (8, Line),
         (0, Minor, MinorTonic) => (8, Line),
-        (0, Minor, Half) => (18, SameRoot),
+        (0, Minor, HalfDiminished) => (18, SameRoot),
         (0, Major, Minor | MinorTriad | MinorTonic | Dominant) => (12, SameRoot),
         (0, Dominant, Minor) => (8, SameRoot),
         (0, Diminished, Major | Dominant) => (16, SameRoot),
@@ -54,12 +54,12 @@ const fn pair(from: Part, up: u8, to: Part) -> Option<(i32, Progression)> {
         (6, Diminished, Major | Dominant | Minor | MinorTriad | MinorTonic) => (14, DiminishedGoal),
         // Down a half step.
         (11, Dominant, Major | Minor | MinorTriad | MinorTonic) => (18, HalfStep),
-        (11, Dominant, Dominant | Half) => (12, HalfStep),
-        (11, Minor | Half, Dominant) => (18, Substitute),
-        (11, Major, Half) => (10, Step),
-        (6, Major, Half) => (10, Tritone),
+        (11, Dominant, Dominant | HalfDiminished) => (12, HalfStep),
+        (11, Minor | HalfDiminished, Dominant) => (18, Substitute),
+        (11, Major, HalfDiminished) => (10, Step),
+        (6, Major, HalfDiminished) => (10, Tritone),
         (11, Minor | MinorTriad | MinorTonic | Major, Minor | MinorTriad) => (6, Step),
-        (10, Diminished, Minor | Half) => (14, DiminishedGoal),
+        (10, Diminished, Minor | HalfDiminished) => (14, DiminishedGoal),
         // Other ways of the key.
         (2, Dominant, Major) => (14, Backdoor),
         (7, Dominant, Dominant | Major | Minor | MinorTriad | MinorTonic) => (8, Fourth),
@@ -67,7 +67,7 @@ const fn pair(from: Part, up: u8, to: Part) -> Option<(i32, Progression)> {
         (3, Minor | MinorTriad, MinorTonic) => (8, Third),
         (7, MinorTonic, Major) => (16, Fourth),
         (7, Minor | MinorTriad, Major) => (10, Fourth),
-        (2, Minor | MinorTriad | MinorTonic, Half) => (12, OfTheTonic),
+        (2, Minor | MinorTriad | MinorTonic, HalfDiminished) => (12, OfTheTonic),
         (7, Minor | MinorTriad | MinorTonic, Dominant) => (8, OfTheTonic),
         (8, Minor | MinorTriad | MinorTonic, Major | Dominant) => (8, OfTheTonic),
         (7, Major, Dominant) => (4, OfTheTonic),
@@ -75,7 +75,7 @@ const fn pair(from: Part, up: u8, to: Part) -> Option<(i32, Progression)> {
         (9, Major, Minor | MinorTriad | Dominant) => (8, OfTheTonic),
         (2, Major | Minor | MinorTriad | MinorTonic, Dominant) => (8, Step),
         (5, Major, Dominant) => (8, Fifth),
-        (6, Dominant, Half | Minor) => (11, Tritone),
+        (6, Dominant, HalfDiminished | Minor) => (11, Tritone),
         (10, Minor | MinorTriad | MinorTonic, Dominant) => (6, Step),
         (10, Dominant, Major) => (6, Step),
         (2, Dominant, Minor | MinorTriad) => (10, Step),
@@ -85,8 +85,8 @@ const fn pair(from: Part, up: u8, to: Part) -> Option<(i32, Progression)> {
         (3, Minor | MinorTriad, Major) => (6, Third),
         (5, MinorTriad, Major) => (10, Fifth),
         (7, Minor | MinorTriad, Minor | MinorTriad) => (6, Fourth),
-        (9, Minor | MinorTriad, Half) => (8, ThirdDown),
-        (11, Half, Major) => (8, Step),
+        (9, Minor | MinorTriad, HalfDiminished) => (8, ThirdDown),
+        (11, HalfDiminished, Major) => (8, Step),
         (2, Major, Minor | MinorTriad) => (6, OfTheTonic),
         (4, Major, Minor | Dominant) => (6, OfTheTonic),
         (2, Minor, Minor | Major) | (10, Minor, Minor) => (10, Step),
@@ -96,7 +96,11 @@ const fn pair(from: Part, up: u8, to: Part) -> Option<(i32, Progression)> {
 
 fn between(from: &Chord, to: &Chord) -> Option<(i32, Progression)> {
     let up = to.root.class().above(from.root.class());
-    let pair = pair(Part::of(from.quality), up, Part::of(to.quality))?;
+    let pair = pair(
+        HarmonicType::of(from.quality),
+        up,
+        HarmonicType::of(to.quality),
+    )?;
     // A major seventh over a minor root is hardly ever anything but a line.
     let raised = |chord: &Chord| chord.quality == Quality::MinorMajorSeventh;
     let line = up == 0 && raised(from) != raised(to);

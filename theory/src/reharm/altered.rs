@@ -1,11 +1,13 @@
 //! Altered dominants: other tensions on the same root.
 
+use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, rise};
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Fall, Name, Reason};
-use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, Run, Sort, rise};
-use super::{Kind, Proposal};
+use super::run::Run;
 use crate::chord::Chord;
 use crate::degree::Degree::{self, Flat9, Flat13, Sharp9, Sharp11, Thirteen};
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 /// A colour and the tensions that it writes.
 type Row = (Name, &'static [Degree]);
@@ -30,9 +32,11 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     if chord.quality != Quality::Dominant || coloured || chord.upper.is_some() {
         return;
     }
-    let (rows, fall) = match (rise(chord, run.next), Sort::of(run.next)) {
-        (FALLS_A_FIFTH, Sort::Minor | Sort::HalfDiminished) => (TO_MINOR, Fall::FifthToMinor),
-        (FALLS_A_FIFTH, Sort::Major | Sort::Dominant) => (TO_MAJOR, Fall::Fifth),
+    let (rows, fall) = match (rise(chord, run.next), run.next.quality.family()) {
+        (FALLS_A_FIFTH, ChordFamily::Minor | ChordFamily::HalfDiminished) => {
+            (TO_MINOR, Fall::FifthToMinor)
+        }
+        (FALLS_A_FIFTH, ChordFamily::Major | ChordFamily::Dominant) => (TO_MAJOR, Fall::Fifth),
         (FALLS_A_HALF_STEP, _) => (BY_HALF_STEP, Fall::HalfStep),
         _ => return,
     };

@@ -1,10 +1,12 @@
 //! The backdoor: bVII7 steps up to a major tonic, with or without iv before it.
 
+use super::interval::step;
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Name, Reason};
-use super::run::{Run, Sort, step};
-use super::{Kind, Proposal};
+use super::run::Run;
 use crate::key::Mode;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 const DOMINANT: (i8, Quality) = (step::FLAT_VII, Quality::Dominant);
 const FOUR: (i8, Quality) = (step::IV, Quality::MinorSeventh);
@@ -24,14 +26,14 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let before = *four;
     let reason = Reason::PreparesStepUp { before, new, next };
     if let Some((_, five)) = run.two_five()
-        && run.is(five, step::V, Sort::Dominant)
+        && run.is(five, step::V, ChordFamily::Dominant)
     {
         let parts = run.in_place(&pair);
         run.offer(out, Kind::Backdoor, name, parts, reason);
         return;
     }
     let is_five = |sort| run.one().is_some_and(|c| run.is(c, step::V, sort));
-    if is_five(Sort::Dominant) || is_five(Sort::Suspended) {
+    if is_five(ChordFamily::Dominant) || is_five(ChordFamily::Suspended) {
         let (name_alone, parts) = (Name::BackdoorDominant, run.in_place(&alone));
         run.offer(out, Kind::Backdoor, name_alone, parts, steps);
         let parts = run.divided(&[1, 1], &pair);

@@ -1,12 +1,14 @@
 //! Extended dominants: each is the dominant of the next, by fifths or, with
 //! every second one substituted, by half steps.
 
+use super::interval::{FALLS_A_FIFTH, HALF_STEP_UP, rise, step};
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Name, Reason};
-use super::run::{FALLS_A_FIFTH, HALF_STEP_UP, Run, Sort, rise, step};
+use super::run::Run;
 use super::secondary::is_target;
-use super::{Kind, Proposal};
 use crate::chord::Chord;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 /// Dominants before what the run leads to, each one `fifths` along from its goal.
 fn chain(run: &Run, count: usize, fifths: i8) -> Vec<Chord> {
@@ -30,7 +32,8 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let Some(chord) = run.one() else {
         return;
     };
-    let leads = Sort::of(chord) == Sort::Dominant && rise(chord, run.next) == FALLS_A_FIFTH;
+    let leads =
+        chord.quality.family() == ChordFamily::Dominant && rise(chord, run.next) == FALLS_A_FIFTH;
     if leads || rise(chord, run.next) == 0 {
         return;
     }

@@ -1,11 +1,13 @@
 //! Deceptive endings: the dominant promises the tonic, and another chord comes,
 //! for good or for a while.
 
+use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, numeral, rise, step};
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Name, Reason};
-use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, Run, Sort, is_tonic, numeral, rise, step};
-use super::{Kind, Proposal};
+use super::run::Run;
 use crate::key::{Case, Mode};
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 /// An ending by its name, its chords, and their shares of the time. With
 /// `home` the tonic takes the last share.
@@ -76,7 +78,10 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         return;
     };
     let arrives = matches!(rise(before, tonic), FALLS_A_FIFTH | FALLS_A_HALF_STEP)
-        && matches!(Sort::of(before), Sort::Dominant | Sort::Suspended);
+        && matches!(
+            before.quality.family(),
+            ChordFamily::Dominant | ChordFamily::Suspended
+        );
     if !arrives || !is_tonic(tonic, run.key) {
         return;
     }

@@ -1,12 +1,14 @@
 //! Diminished sevenths: passing between two roots a whole step apart, on the
 //! common tone of the chord that they delay, and on the third of a dominant.
 
+use super::interval::{FALLS_A_FIFTH, HALF_STEP_DOWN, LOWERED, RAISED, is_tonic, rise, step};
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Name, Reason};
-use super::run::{FALLS_A_FIFTH, HALF_STEP_DOWN, LOWERED, RAISED, Run, Sort, is_tonic, rise, step};
-use super::{Kind, Proposal};
+use super::run::Run;
 use crate::chord::Chord;
 use crate::pitch::NoteName;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 fn diminished(root: NoteName) -> Chord {
     Chord::new(root, Quality::DiminishedSeventh)
@@ -16,16 +18,16 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let Some(chord) = run.one() else {
         return;
     };
-    if Sort::of(chord) == Sort::Diminished {
+    if chord.quality.family() == ChordFamily::Diminished {
         return;
     }
-    if Sort::of(run.next) != Sort::Diminished {
+    if run.next.quality.family() != ChordFamily::Diminished {
         passing(run, chord, out);
     }
-    if Sort::of(chord) == Sort::Major {
+    if chord.quality.family() == ChordFamily::Major {
         common_tone(run, chord, out);
     }
-    if Sort::of(chord) == Sort::Dominant && rise(chord, run.next) == FALLS_A_FIFTH {
+    if chord.quality.family() == ChordFamily::Dominant && rise(chord, run.next) == FALLS_A_FIFTH {
         let new = diminished(run.along(run.next.root, HALF_STEP_DOWN));
         let name = Name::LeadingTone;
         let reason = Reason::WithoutRoot { new, five: *chord };

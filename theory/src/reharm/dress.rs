@@ -1,12 +1,14 @@
 //! A whole chart in other clothes, bar by bar: plain, dressed as a tasteful
 //! player would, or rich. The same chart and wishes give the same result.
 
+use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, rise};
+use super::proposal::Proposal;
+use super::proposals::{apply, proposals};
 use super::reason::{Name, Turnaround};
 use super::related::is_two_of;
-use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, Sort, is_tonic, rise};
-use super::{Note, Proposal, Span, apply, proposals};
+use super::span::{Note, Span};
 use crate::chord::Chord;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 /// How much is changed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -112,7 +114,7 @@ impl Wish<'_> {
     }
 
     fn dressed(&self, work: &mut Vec<Span>) {
-        if is_sort(work, self.at, Sort::Dominant) {
+        if is_sort(work, self.at, ChordFamily::Dominant) {
             self.cadence(work);
         } else if leads_home(work, self.at) {
             self.take_first(work, &[Name::FourTurnsMinor, Name::MinorPlagal]);
@@ -120,7 +122,7 @@ impl Wish<'_> {
     }
 
     fn rich(&self, work: &mut Vec<Span>) {
-        let dominant = is_sort(work, self.at, Sort::Dominant);
+        let dominant = is_sort(work, self.at, ChordFamily::Dominant);
         let cadence = pair(work, self.at).is_some_and(|(two, five)| prepares(&two, &five));
         let plagal = !dominant
             && leads_home(work, self.at)
@@ -151,7 +153,10 @@ impl Wish<'_> {
             .and_then(|i| work.get(i)?.chord)
             .is_some_and(|before| is_two_of(&before, &five));
         let prepared = self.take_first(work, &[Name::TwoBeforeFive]);
-        let colours: &[Name] = if matches!(Sort::of(&target), Sort::Minor | Sort::HalfDiminished) {
+        let colours: &[Name] = if matches!(
+            target.quality.family(),
+            ChordFamily::Minor | ChordFamily::HalfDiminished
+        ) {
             &[Name::Flat9AndFlat13]
         } else if had_two && self.arrives {
             &[Name::Substitute, Name::Flat9And13]
@@ -204,9 +209,9 @@ fn forget_changed(old: &[Span], mut new: Vec<Span>) -> Vec<Span> {
     new
 }
 
-fn is_sort(work: &[Span], at: usize, sort: Sort) -> bool {
+fn is_sort(work: &[Span], at: usize, sort: ChordFamily) -> bool {
     let chord = work.get(at).and_then(|s| s.chord);
-    chord.is_some_and(|c| Sort::of(&c) == sort)
+    chord.is_some_and(|c| c.quality.family() == sort)
 }
 
 /// A chord and the next one that sounds; the chart repeats.
@@ -218,8 +223,10 @@ fn pair(work: &[Span], at: usize) -> Option<(Chord, Chord)> {
 
 /// A ii, before a dominant or its substitute.
 fn prepares(two: &Chord, five: &Chord) -> bool {
-    matches!(Sort::of(two), Sort::Minor | Sort::HalfDiminished)
-        && Sort::of(five) == Sort::Dominant
+    matches!(
+        two.quality.family(),
+        ChordFamily::Minor | ChordFamily::HalfDiminished
+    ) && five.quality.family() == ChordFamily::Dominant
         && matches!(rise(two, five), FALLS_A_FIFTH | FALLS_A_HALF_STEP)
 }
 

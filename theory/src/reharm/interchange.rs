@@ -1,16 +1,18 @@
 //! Modal interchange: chords of the parallel key, the minor plagal first.
 
+use super::interval::{instead_of, step};
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Lender, Name, Reason};
-use super::run::Sort::{self, Dominant, HalfDiminished, Major, Minor};
-use super::run::{Run, instead_of, step};
-use super::{Kind, Proposal};
+use super::run::Run;
 use crate::chord::Chord;
 use crate::key::{Case, Mode};
+use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
 use crate::quality::Quality::{self, MajorSeventh, MinorSeventh, MinorSixth};
 
 /// What a chord of the key may be exchanged for.
 struct Row {
-    from: (i8, Sort),
+    from: (i8, ChordFamily),
     to: (i8, Quality),
     /// The mode that lends the chord.
     lender: Lender,
@@ -19,7 +21,7 @@ struct Row {
     name: Name,
 }
 
-const fn row(from: (i8, Sort), to: (i8, Quality), lender: Lender, name: Name) -> Row {
+const fn row(from: (i8, ChordFamily), to: (i8, Quality), lender: Lender, name: Name) -> Row {
     Row {
         from,
         to,

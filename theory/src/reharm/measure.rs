@@ -2,8 +2,8 @@
 //!
 //! Common practice, no published source: what the ear notes first costs most.
 
-use super::Part;
-use super::run::rise;
+use super::interval::rise;
+use super::span::Part;
 use crate::chord::Chord;
 use crate::degree::Degree;
 use crate::key::{self, Key};

@@ -1,8 +1,9 @@
 //! Whether the melody bears a proposal: each of its notes must be a chord tone,
 //! or stand in a scale of the chord as no avoid note.
 
+use super::proposal::Proposal;
 use super::reason::ClashingNote;
-use super::{Note, Proposal, Span};
+use super::span::{Note, Span};
 use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
 use crate::key::{self, Function};

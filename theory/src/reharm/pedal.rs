@@ -1,8 +1,10 @@
 //! Pedals: one bass note under all that was selected.
 
+use super::interval::step;
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Name, Reason};
-use super::run::{Run, step};
-use super::{Kind, Proposal};
+use super::run::Run;
 use crate::chord::Chord;
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {

@@ -1,13 +1,15 @@
 //! The related ii: a dominant shares its time with the ii before it, be it its
 //! own or that of its substitute.
 
+use super::interval::{FALLS_A_FIFTH, rise, step};
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Name, Reason};
-use super::run::{FALLS_A_FIFTH, Run, Sort, rise, step};
+use super::run::Run;
 use super::tritone::substitute;
-use super::{Kind, Proposal};
 use crate::chord::Chord;
 use crate::pitch::NoteName;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 /// The ii of a dominant: half-diminished where that goes to minor.
 pub(super) fn two(run: &Run, five: &Chord, to_minor: bool) -> Chord {
@@ -35,7 +37,10 @@ pub(super) fn foreign(five: NoteName) -> [Chord; 2] {
 
 /// Whether the first chord is a ii that goes to the second.
 pub(super) fn is_two_of(two: &Chord, five: &Chord) -> bool {
-    matches!(Sort::of(two), Sort::Minor | Sort::HalfDiminished) && rise(two, five) == FALLS_A_FIFTH
+    matches!(
+        two.quality.family(),
+        ChordFamily::Minor | ChordFamily::HalfDiminished
+    ) && rise(two, five) == FALLS_A_FIFTH
 }
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
@@ -56,7 +61,10 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             reason,
         );
     }
-    let Some(five) = run.one().filter(|c| Sort::of(c) == Sort::Dominant) else {
+    let Some(five) = run
+        .one()
+        .filter(|c| c.quality.family() == ChordFamily::Dominant)
+    else {
         return;
     };
     let falls = rise(five, run.next) == FALLS_A_FIFTH;
@@ -66,7 +74,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         let reason = Reason::Prepares { new, five: *five };
         run.offer(out, Kind::RelatedTwo, Name::TwoBeforeFive, parts, reason);
     }
-    if falls && Sort::of(run.next) != Sort::Diminished {
+    if falls && run.next.quality.family() != ChordFamily::Diminished {
         let parts = run.divided(&[1, 1], &foreign(substitute(run).root));
         let reason = Reason::SubstituteWithTwo {
             five: *five,

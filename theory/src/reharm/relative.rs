@@ -1,15 +1,17 @@
 //! Relative exchange: chords of one key, a third apart, share all notes but one.
 
+use super::interval::{instead_of, step};
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Name, Reason};
-use super::run::Sort::{self, Dominant, HalfDiminished, Major, Minor};
-use super::run::{Run, instead_of, step};
-use super::{Kind, Proposal};
+use super::run::Run;
 use crate::chord::Chord;
 use crate::key::{Case, Mode};
+use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
 use crate::quality::Quality::{self, MajorSeventh, MinorSeventh};
 
 /// A chord of the key by degree and sort, what stands for it, and the name.
-type Row = (i8, Sort, i8, Quality, Name);
+type Row = (i8, ChordFamily, i8, Quality, Name);
 
 /// Common practice, no published source.
 const IN_MAJOR: [Row; 9] = [
@@ -150,7 +152,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
 /// The seventh chord on the same root, which triads and sixth chords stand for;
 /// a dominant shares its third, fifth and seventh.
 fn seventh(chord: &Chord) -> Chord {
-    let quality = match Sort::of(chord) {
+    let quality = match chord.quality.family() {
         Major => MajorSeventh,
         Minor => MinorSeventh,
         Dominant => Quality::Dominant,

@@ -1,17 +1,22 @@
 //! Secondary dominants: a chord gives part of its time, or all of it, to the
 //! dominant of the chord that follows.
 
+use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, rise, step};
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::related::two;
-use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, Run, Sort, rise, step};
+use super::run::Run;
 use super::tritone::substitute;
-use super::{Kind, Proposal};
 use crate::chord::Chord;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 /// Whether a dominant may lead to the chord.
 pub(super) fn is_target(chord: &Chord) -> bool {
-    !matches!(Sort::of(chord), Sort::Diminished | Sort::HalfDiminished)
+    !matches!(
+        chord.quality.family(),
+        ChordFamily::Diminished | ChordFamily::HalfDiminished
+    )
 }
 
 /// The dominant of what the run leads to.
@@ -25,7 +30,10 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     };
     let motion = rise(chord, run.next);
     let leads = matches!(motion, FALLS_A_FIFTH | FALLS_A_HALF_STEP)
-        && matches!(Sort::of(chord), Sort::Dominant | Sort::Suspended);
+        && matches!(
+            chord.quality.family(),
+            ChordFamily::Dominant | ChordFamily::Suspended
+        );
     if leads || motion == 0 || !is_target(run.next) {
         return;
     }

@@ -1,9 +1,12 @@
 //! The side-slip: a ii-V, or a minor chord at rest, a half step off and back.
 
+use super::interval::{HALF_STEP_DOWN, HALF_STEP_UP, step};
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::related::foreign;
-use super::run::{HALF_STEP_DOWN, HALF_STEP_UP, Run, Sort, step};
-use super::{Kind, Proposal};
+use super::run::Run;
+use crate::quality::ChordFamily;
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     if let Some((two, five)) = run.two_five() {
@@ -20,7 +23,10 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             run.offer(out, Kind::SideSlip, out_and_back, parts, reason);
         }
     }
-    let Some(chord) = run.one().filter(|c| Sort::of(c) == Sort::Minor) else {
+    let Some(chord) = run
+        .one()
+        .filter(|c| c.quality.family() == ChordFamily::Minor)
+    else {
         return;
     };
     // As the ii of the dominant a fifth below it.

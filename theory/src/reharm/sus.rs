@@ -1,11 +1,13 @@
 //! Suspended dominants: the fourth waits, or ii and V sound as one chord.
 
+use super::interval::{FALLS_A_FIFTH, rise};
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Name, Reason};
-use super::run::{FALLS_A_FIFTH, Run, Sort, rise};
-use super::{Kind, Proposal};
+use super::run::Run;
 use crate::chord::Chord;
 use crate::degree::Degree;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 /// V7sus4, dark where minor follows.
 fn suspended(five: &Chord, run: &Run) -> Chord {
@@ -36,7 +38,10 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             run.offer(out, Kind::Suspension, name, run.joined(slash), reason);
         }
     }
-    let Some(five) = run.one().filter(|c| Sort::of(c) == Sort::Dominant) else {
+    let Some(five) = run
+        .one()
+        .filter(|c| c.quality.family() == ChordFamily::Dominant)
+    else {
         return;
     };
     let sus = suspended(five, run);

@@ -1,10 +1,12 @@
 //! The tritone substitute: the dominant a tritone away has the same guide tones.
 
+use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, HALF_STEP_UP, rise, step};
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Name, Reason};
-use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, HALF_STEP_UP, Run, Sort, rise, step};
-use super::{Kind, Proposal};
+use super::run::Run;
 use crate::chord::Chord;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 /// The dominant a half step above what the run leads to.
 pub(super) fn substitute(run: &Run) -> Chord {
@@ -15,7 +17,9 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let Some(chord) = run.one() else {
         return;
     };
-    if Sort::of(chord) != Sort::Dominant || Sort::of(run.next) == Sort::Diminished {
+    if chord.quality.family() != ChordFamily::Dominant
+        || run.next.quality.family() == ChordFamily::Diminished
+    {
         return;
     }
     let (five, next) = (*chord, *run.next);

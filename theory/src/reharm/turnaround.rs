@@ -1,8 +1,10 @@
 //! Turnarounds: four chords in the place of a tonic that leads back to itself.
 
+use super::interval::{is_tonic, step};
+use super::kind::Kind;
+use super::proposal::Proposal;
 use super::reason::{Name, Reason, Turnaround};
-use super::run::{Run, is_tonic, step};
-use super::{Kind, Proposal};
+use super::run::Run;
 use crate::key::Mode;
 use crate::quality::Quality::{
     self, DiminishedSeventh, Dominant, HalfDiminished, MajorSeventh, MinorSeventh,

@@ -1,7 +1,7 @@
 //! Tensions over a bass that is not the root, and under the triad of a slash
-//! chord.
+//! chord. Imports `choices`.
 
-use super::{Tensions, rank};
+use super::choices::{Tensions, append};
 use crate::chord::Chord;
 use crate::degree::Degree::{self, Five, Flat5, Flat9, Flat13, Root, Sharp5};
 use crate::degree::DegreeSet;
@@ -49,9 +49,9 @@ fn whole(chord: &Chord, triad: DegreeSet, choice: &mut Tensions) {
         rest = rest.without(natural);
     }
     let mut others = ArrayVec::default();
-    rank(&mut others, rest.iter().filter(|d| d.is_altered()));
-    rank(&mut others, rest.iter().filter(|d| !d.is_altered()));
-    rank(&mut others, displaced);
+    append(&mut others, rest.iter().filter(|d| d.is_altered()));
+    append(&mut others, rest.iter().filter(|d| !d.is_altered()));
+    append(&mut others, displaced);
     let stated = chord.degrees();
     let against = |degree: Degree| {
         let by_five = triad.contains(Five) && matches!(degree, Flat5 | Sharp5 | Flat13);
@@ -61,7 +61,7 @@ fn whole(chord: &Chord, triad: DegreeSet, choice: &mut Tensions) {
     // A diminished chord with a major seventh is full with its triad.
     if chord.quality != Quality::Diminished {
         let more = choice.others.iter().copied();
-        rank(&mut others, more.filter(|d| !against(*d)));
+        append(&mut others, more.filter(|d| !against(*d)));
     }
     others.retain(|d| Some(*d) != choice.third && Some(*d) != choice.seventh);
     choice.others = others;

@@ -1,7 +1,9 @@
 //! Tension choices against the tables of the trade.
 
 use super::*;
-use crate::key::{self, Key};
+use crate::degree::Degree::{self, Five, Flat7, Flat9, Flat13, Nine, Sharp9, Sharp11, Thirteen};
+use crate::degree::DegreeSet;
+use crate::key::{self, Key, Resolution};
 use crate::symbol::{self, Sign, Symbol};
 
 fn choices(symbol: &str, next: &str, requests: TensionRequests) -> Vec<String> {

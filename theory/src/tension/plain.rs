@@ -1,9 +1,12 @@
 //! Chords that are no dominants: what the symbol says, what the chord takes by
-//! itself, and what the player asks of it.
+//! itself, and what the player asks of it. Imports `choices`, `requests` and `over_bass`.
 
-use super::{
-    MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest, MinorTonicRequest, NINTHS,
-    PlainNinthRequest, Reason, TensionRequests, Tensions, over_bass, rank, written_first,
+use super::choices::{NINTHS, Tensions, append, written_first};
+use super::over_bass;
+use super::reason::Reason;
+use super::requests::{
+    MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest, MinorTonicRequest,
+    PlainNinthRequest, TensionRequests,
 };
 use crate::chord::Chord;
 use crate::degree::Degree::{
@@ -43,14 +46,14 @@ pub(super) fn bare(chord: &Chord) -> Tensions {
     let seventh = chord.seventh().or(Some(Root));
     let mut others = written_first(chord);
     let tones = [Nine, Five, Flat5, Sharp5, Root, Eleven, Thirteen];
-    rank(
+    append(
         &mut others,
         tones.into_iter().filter(|d| stated.contains(*d)),
     );
     others.retain(|d| Some(*d) != third && Some(*d) != seventh);
     if others.is_empty() {
         // Two notes are all there is: the right hand of two doubles them.
-        rank(&mut others, third.into_iter().chain(seventh));
+        append(&mut others, third.into_iter().chain(seventh));
     }
     Tensions {
         third,
@@ -62,7 +65,7 @@ pub(super) fn bare(chord: &Chord) -> Tensions {
 }
 
 /// A chord whose tensions do not hang on where it goes.
-pub(super) fn settled(
+pub(super) fn plain(
     chord: &Chord,
     function: &Function,
     requests: TensionRequests,
@@ -82,9 +85,9 @@ pub(super) fn settled(
     };
     let mut others = written_first(chord);
     let asked = asked(chord, requests).into_iter().flatten();
-    rank(&mut others, asked.filter(|d| !clashes(*d)));
+    append(&mut others, asked.filter(|d| !clashes(*d)));
     let takes = takes(chord, function, requests).iter().copied();
-    rank(&mut others, takes.filter(|d| !clashes(*d)));
+    append(&mut others, takes.filter(|d| !clashes(*d)));
     if requests.minor_eleventh == MinorEleventhRequest::None {
         others.retain(|d| *d != Eleven || stated.contains(Eleven));
     }

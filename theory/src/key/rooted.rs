@@ -5,26 +5,14 @@ use super::roles::Case;
 use crate::chord::Chord;
 use crate::degree::Degree;
 use crate::pitch::{NoteName, PitchClass};
-use crate::quality::Quality;
-
-/// How a chord sounds, as far as keys care.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Kind {
-    /// A major third, or none in a chord that is no dominant.
-    Major,
-    /// Dominants, suspended ones among them.
-    Dominant,
-    /// Minor chords with a perfect fifth.
-    Minor,
-    HalfDiminished,
-    Diminished,
-}
+use crate::quality::{ChordFamily, Quality};
 
 /// A chord by the root that it stands on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Part {
+pub(super) struct RootedChord {
     pub(super) class: PitchClass,
-    pub(super) kind: Kind,
+    /// Never [`ChordFamily::Suspended`].
+    pub(super) family: ChordFamily,
     pub(super) quality: Quality,
     /// The note in the bass.
     pub(super) bass: PitchClass,
@@ -32,57 +20,43 @@ pub(super) struct Part {
     pub(super) is_dark: bool,
 }
 
-impl Kind {
-    pub(super) const fn of(quality: Quality) -> Kind {
-        match quality {
-            Quality::Dominant
-            | Quality::Altered
-            | Quality::DominantSuspended
-            | Quality::Suspended => Kind::Dominant,
-            Quality::Minor
-            | Quality::MinorSixth
-            | Quality::MinorSeventh
-            | Quality::MinorMajorSeventh => Kind::Minor,
-            Quality::HalfDiminished => Kind::HalfDiminished,
-            Quality::Diminished | Quality::DiminishedSeventh => Kind::Diminished,
-            Quality::Major
-            | Quality::Sixth
-            | Quality::MajorSeventh
-            | Quality::SuspendedSecond
-            | Quality::Augmented
-            | Quality::Power => Kind::Major,
-        }
+/// The family of a chord as far as keys care: a suspension is a dominant.
+const fn family(quality: Quality) -> ChordFamily {
+    match quality.family() {
+        ChordFamily::Suspended => ChordFamily::Dominant,
+        family => family,
     }
 }
 
-impl Part {
+impl RootedChord {
     /// A major chord over the note a step above its root (F/G), or a minor one
     /// over the note a fourth above (Dm7/G), is a suspended dominant of its bass. A
     /// major triad over its minor seventh is a dominant (common practice, no
     /// published source).
-    pub(super) fn of(chord: &Chord) -> Part {
+    pub(super) fn of(chord: &Chord) -> RootedChord {
         let class = chord.root.class();
-        let kind = Kind::of(chord.quality);
+        let family = family(chord.quality);
         let over = chord.bass.map(|bass| bass.class().above(class));
         let written = |degree| chord.written.contains(degree);
         let dark =
             chord.quality == Quality::Altered || written(Degree::Flat9) || written(Degree::Flat13);
-        let part = |class, kind, quality| Part {
+        let part = |class, family, quality| RootedChord {
             class,
-            kind,
+            family,
             quality,
             bass: chord.bass.map_or(class, NoteName::class),
-            is_dark: dark && kind == Kind::Dominant,
+            is_dark: dark && family == ChordFamily::Dominant,
         };
-        match (kind, over) {
-            (Kind::Major, Some(2)) | (Kind::Minor | Kind::HalfDiminished, Some(5)) => {
-                let bass = class.up(if kind == Kind::Major { 2 } else { 5 });
-                part(bass, Kind::Dominant, Quality::DominantSuspended)
+        match (family, over) {
+            (ChordFamily::Major, Some(2))
+            | (ChordFamily::Minor | ChordFamily::HalfDiminished, Some(5)) => {
+                let bass = class.up(if family == ChordFamily::Major { 2 } else { 5 });
+                part(bass, ChordFamily::Dominant, Quality::DominantSuspended)
             }
-            (Kind::Major, Some(10)) if chord.quality == Quality::Major => {
-                part(class, Kind::Dominant, Quality::Dominant)
+            (ChordFamily::Major, Some(10)) if chord.quality == Quality::Major => {
+                part(class, ChordFamily::Dominant, Quality::Dominant)
             }
-            _ => part(class, kind, chord.quality),
+            _ => part(class, family, chord.quality),
         }
     }
 
@@ -91,8 +65,8 @@ impl Part {
         self.class.above(tonic)
     }
 
-    pub(super) fn is(self, kind: Kind) -> bool {
-        self.kind == kind
+    pub(super) fn is(self, family: ChordFamily) -> bool {
+        self.family == family
     }
 
     /// Whether the chord has no third.
@@ -108,18 +82,18 @@ impl Part {
         )
     }
 
-    /// Whether another chord is this one in other clothes: a suspension that
+    /// Whether another chord is a variant of this one: a suspension that
     /// resolves, a change of tensions, an inner line.
-    pub(super) fn continues(self, other: Part) -> bool {
-        self.class == other.class && self.kind == other.kind
+    pub(super) fn continues(self, other: RootedChord) -> bool {
+        self.class == other.class && self.family == other.family
     }
 
     pub(super) const fn case(self) -> Case {
-        match self.kind {
-            Kind::Major | Kind::Dominant => Case::Upper,
-            Kind::Minor => Case::Lower,
-            Kind::HalfDiminished => Case::HalfDiminished,
-            Kind::Diminished => Case::Diminished,
+        match self.family {
+            ChordFamily::Major | ChordFamily::Dominant | ChordFamily::Suspended => Case::Upper,
+            ChordFamily::Minor => Case::Lower,
+            ChordFamily::HalfDiminished => Case::HalfDiminished,
+            ChordFamily::Diminished => Case::Diminished,
         }
     }
 
