@@ -5,6 +5,7 @@
 
 use crate::event::{Event, TimedEvent};
 use crate::session::Session;
+use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::scale::{self, Suggestion};
@@ -132,6 +133,7 @@ impl EventRow {
     /// The note events of a performance.
     #[must_use]
     pub fn all(session: &Session, events: &[TimedEvent]) -> Vec<EventRow> {
+        let grid = f64::from(TICKS_PER_QUARTER);
         let rows = events.iter().filter_map(|timed| {
             let (kind, channel, key, velocity) = match timed.event {
                 Event::NoteOn {
@@ -149,7 +151,7 @@ impl EventRow {
                 _ => return None,
             };
             Some(EventRow {
-                beat: (session.beats_at(timed.at_samples) * 960.0).round() / 960.0,
+                beat: (session.beats_at(timed.at_samples) * grid).round() / grid,
                 kind,
                 channel: channel + 1,
                 midi: key,

@@ -152,16 +152,7 @@ impl Key {
             10 => -2,
             _ => 5,
         };
-        let wanted = self.tonic.fifths() + fifths;
-        // Past two flats or three sharps beyond the naturals, the other name reads easier.
-        let fifths = if wanted < -8 {
-            wanted + 12
-        } else if wanted > 10 {
-            wanted - 12
-        } else {
-            wanted
-        };
-        NoteName::from_fifths(fifths)
+        self.tonic.along_fifths(fifths).readable()
     }
 }
 

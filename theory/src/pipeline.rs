@@ -15,6 +15,9 @@ use crate::slash;
 use crate::tension::{self, TensionRequests};
 use crate::voicing::Voicing;
 
+/// The lowest bass note: E1, the lowest string of a bass.
+pub const LOWEST_BASS: MidiNote = MidiNote::clamp(28);
+
 /// What the player sets: texture, register and tensions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Taste {

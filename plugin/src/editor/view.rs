@@ -12,7 +12,7 @@ use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chart::Chart;
 use guidehand_theory::chord::{Chord, Triad};
 use guidehand_theory::degree::{Degree, DegreeSet};
-use guidehand_theory::pipeline::ChordInKey;
+use guidehand_theory::pipeline::{ChordInKey, LOWEST_BASS};
 use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension::{self, TensionRequests};
@@ -373,9 +373,6 @@ fn others(snapshot: &Snapshot) -> Option<String> {
     (!symbols.is_empty()).then(|| format!("or {}", symbols.join(", ")))
 }
 
-/// E1, where bass notes begin.
-const LOWEST_BASS: u8 = 28;
-
 /// The keys that the keyboard shows: the register and a bit beyond both ends,
 /// from white key to white key; down to the bass where one is wanted. It depends
 /// on the settings, so that keys keep their places while chords change; only a
@@ -386,7 +383,7 @@ pub fn keyboard(settings: &Settings, notes: &[u8]) -> RangeInclusive<u8> {
     let headroom = settings.taste.texture.headroom();
     let mut from = register.lowest.number().saturating_sub(5);
     if settings.bass_channel.is_some() {
-        from = from.min(LOWEST_BASS);
+        from = from.min(LOWEST_BASS.number());
     }
     let to = (register.highest.number() + headroom)
         .saturating_add(5)

@@ -223,15 +223,16 @@ fn says(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chart::TICKS_PER_QUARTER;
     use crate::chart::parse;
     use crate::symbol;
 
-    /// Chords with their lengths in beats of 960 ticks.
+    /// Chords with their lengths in quarters.
     fn with(text: &str, at: Range<usize>, parts: &[(&str, u32)]) -> Option<String> {
         let chart = parse(text).unwrap();
         let parts: Vec<(Option<Chord>, u32)> = parts
             .iter()
-            .map(|(word, beats)| (symbol::parse(word).ok(), beats * 960))
+            .map(|(word, beats)| (symbol::parse(word).ok(), beats * TICKS_PER_QUARTER))
             .collect();
         rewrite(text, &chart, at, &parts)
     }
@@ -269,7 +270,7 @@ mod tests {
             .filter_map(|change| Some(change.chord?.root.to_string()))
             .collect();
         assert_eq!(roots, ["B", "E", "A", "Bb"]);
-        let part = |word| vec![(symbol::parse(word).ok(), 4 * 960)];
+        let part = |word| vec![(symbol::parse(word).ok(), 4 * TICKS_PER_QUARTER)];
         let flat = rewrite(text, &chart, 1..2, &part("Bb7"));
         assert_eq!(flat.as_deref(), Some("| Hm7b5 | B7 | Am6 | B7 |"));
         let sharp = rewrite(text, &chart, 3..4, &part("F#7"));

@@ -34,19 +34,9 @@ pub(super) const LOWERED: i8 = -7;
 pub(super) const FALLS_A_FIFTH: u8 = 5;
 pub(super) const FALLS_A_HALF_STEP: u8 = 11;
 
-/// The name, or its other one where that reads easier: as [`Key::name`], no
-/// further than Fb and A#.
-pub(super) const fn readable(name: NoteName) -> NoteName {
-    match name.fifths() {
-        ..=-9 => name.along_fifths(12),
-        11.. => name.along_fifths(-12),
-        _ => name,
-    }
-}
-
 /// The name at a distance in fifths, as it reads best.
 pub(super) const fn along(from: NoteName, fifths: i8) -> NoteName {
-    readable(from.along_fifths(fifths))
+    from.along_fifths(fifths).readable()
 }
 
 /// A major key visited for a moment, on this note or its other name.

@@ -2,7 +2,7 @@
 //! makes its proposals.
 
 use super::divide::divide;
-use super::interval::{FALLS_A_FIFTH, along, is_tonic, readable, rise};
+use super::interval::{FALLS_A_FIFTH, along, is_tonic, rise};
 use super::kind::Kind;
 use super::measure::distance;
 use super::proposal::Proposal;
@@ -93,9 +93,9 @@ impl<'a> Run<'a> {
     pub(super) fn along(&self, from: NoteName, fifths: i8) -> NoteName {
         let name = from.along_fifths(fifths);
         if name.fifths() < self.key.tonic.fifths() - 6 {
-            readable(name.along_fifths(12))
+            name.along_fifths(12).readable()
         } else {
-            readable(name)
+            name.readable()
         }
     }
 
