@@ -64,10 +64,15 @@ impl Key {
     /// where both are usual (D flat major, but C sharp minor).
     #[must_use]
     pub const fn usual(tonic: PitchClass, mode: Mode) -> Key {
-        let major_fifths = match (tonic.number(), mode) {
-            (n, Mode::Major | Mode::Blues) => usual_fifths(n),
+        let major_tonic = match mode {
+            Mode::Major | Mode::Blues => tonic.number(),
             // A minor key has the signature of the major key three semitones up.
-            (n, Mode::Minor) => usual_fifths((n + 3) % 12),
+            Mode::Minor => (tonic.number() + 3) % 12,
+        };
+        let major_fifths = match major_tonic {
+            // G flat major, not F sharp major.
+            6 => -6,
+            n => usual_fifths(n),
         };
         let fifths = match mode {
             Mode::Major | Mode::Blues => major_fifths,
@@ -138,33 +143,21 @@ impl Key {
     /// substituted roots, a sharp for the raised fourth.
     #[must_use]
     pub const fn name(self, class: PitchClass) -> NoteName {
-        let fifths = match self.above(class) {
-            0 => 0,
-            1 => -5,
-            2 => 2,
-            3 => -3,
-            4 => 4,
-            5 => -1,
-            6 => 6,
-            7 => 1,
-            8 => -4,
-            9 => 3,
-            10 => -2,
-            _ => 5,
-        };
+        let fifths = usual_fifths(self.above(class));
         self.tonic.along_fifths(fifths).readable()
     }
 }
 
-const fn usual_fifths(major_tonic: u8) -> i8 {
-    match major_tonic {
+/// The usual name of a degree, in fifths from the tonic: flats, but for the raised fourth.
+const fn usual_fifths(semitones: u8) -> i8 {
+    match semitones {
         0 => 0,
         1 => -5,
         2 => 2,
         3 => -3,
         4 => 4,
         5 => -1,
-        6 => -6,
+        6 => 6,
         7 => 1,
         8 => -4,
         9 => 3,

@@ -2,17 +2,9 @@
 //! pickups, two-bar repeats, titles. What the signs mean is common practice, no
 //! published source.
 
+use super::tests::{read, starts};
 use super::*;
 use crate::pitch::NoteNames;
-
-fn read(text: &str) -> Chart {
-    parse(text).unwrap_or_else(|errors| panic!("{text}: {errors:?}"))
-}
-
-fn starts(text: &str) -> Vec<(u32, u32)> {
-    let changes = read(text).changes.into_iter();
-    changes.map(|c| (c.start_ticks, c.length_ticks)).collect()
-}
 
 /// The roots of the bars as played, `-` where a bar has no change of its own.
 fn played(text: &str) -> String {

@@ -4,7 +4,7 @@ use super::hear::{Around, Heard, Tonality, hear, hear_alone};
 use super::path;
 use super::rooted::RootedChord;
 use super::step::{self, PathStep};
-use super::{Function, Key, spelling};
+use super::{Function, Key, Numeral, spelling};
 use crate::chart::TICKS_PER_QUARTER;
 use crate::chord::Chord;
 
@@ -60,19 +60,18 @@ fn tonality(key: Key) -> Tonality {
 fn function(step: &PathStep, key: Key) -> Function {
     let tonality = tonality(key);
     let around = &step.around;
-    let Heard {
-        role,
-        resolution,
-        is_two,
-    } = hear(around, tonality);
     let numeral = tonality.numeral(around.here, around.next);
+    named(key, numeral, hear(around, tonality))
+}
+
+fn named(key: Key, numeral: Numeral, heard: Heard) -> Function {
     Function {
         key,
         above: numeral.above,
         case: numeral.case,
-        role,
-        resolution,
-        is_two,
+        role: heard.role,
+        resolution: heard.resolution,
+        is_two: heard.is_two,
     }
 }
 
@@ -83,20 +82,11 @@ fn function(step: &PathStep, key: Key) -> Function {
 pub fn live(chord: &Chord, key: Key) -> Function {
     let tonality = tonality(key);
     let part = RootedChord::of(chord);
-    let Heard {
-        role,
-        resolution,
-        is_two,
-    } = hear_alone(part, tonality);
-    let numeral = tonality.numeral(part, None);
-    Function {
+    named(
         key,
-        above: numeral.above,
-        case: numeral.case,
-        role,
-        resolution,
-        is_two,
-    }
+        tonality.numeral(part, None),
+        hear_alone(part, tonality),
+    )
 }
 
 /// The function of a chord between its neighbours, as far as they are known. A

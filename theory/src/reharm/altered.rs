@@ -10,19 +10,19 @@ use crate::degree::Degree::{self, Flat9, Flat13, Sharp9, Sharp11, Thirteen};
 use crate::quality::{ChordFamily, Quality};
 
 /// A colour and the tensions that it writes.
-type Row = (Name, &'static [Degree]);
+type ColourRow = (Name, &'static [Degree]);
 
 /// Common practice, no published source.
-const TO_MAJOR: &[Row] = &[
+const TO_MAJOR: &[ColourRow] = &[
     (Name::Flat9And13, &[Flat9, Thirteen]),
     (Name::Sharp11, &[Sharp11]),
     (Name::Flat9AndFlat13, &[Flat9, Flat13]),
 ];
-const TO_MINOR: &[Row] = &[
+const TO_MINOR: &[ColourRow] = &[
     (Name::Flat9AndFlat13, &[Flat9, Flat13]),
     (Name::Sharp9AndFlat13, &[Sharp9, Flat13]),
 ];
-const BY_HALF_STEP: &[Row] = &[(Name::Sharp11, &[Sharp11])];
+const BY_HALF_STEP: &[ColourRow] = &[(Name::Sharp11, &[Sharp11])];
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let Some(chord) = run.one() else {

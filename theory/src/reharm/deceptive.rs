@@ -6,21 +6,21 @@ use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::run::Run;
-use crate::key::{Case, Mode};
+use crate::key::Case;
 use crate::quality::{ChordFamily, Quality};
 
 /// An ending by its name, its chords, and their shares of the time. With
 /// `home` the tonic takes the last share.
-struct Row {
+struct EndingRow {
     name: Name,
     chords: &'static [(i8, Quality)],
     weights: &'static [u32],
     home: bool,
 }
 
-const fn instead(case: Case, chords: &'static [(i8, Quality); 1]) -> Row {
+const fn instead(case: Case, chords: &'static [(i8, Quality); 1]) -> EndingRow {
     let [(step, _)] = chords;
-    Row {
+    EndingRow {
         name: Name::Deceptive(numeral(*step, case)),
         chords,
         weights: &[1],
@@ -29,7 +29,7 @@ const fn instead(case: Case, chords: &'static [(i8, Quality); 1]) -> Row {
 }
 
 /// Common practice, no published source.
-static IN_MAJOR: [Row; 6] = [
+static IN_MAJOR: [EndingRow; 6] = [
     instead(Case::Lower, &[(step::VI, Quality::MinorSeventh)]),
     instead(Case::Upper, &[(step::FLAT_VI, Quality::MajorSeventh)]),
     instead(Case::Upper, &[(step::FLAT_III, Quality::MajorSeventh)]),
@@ -37,13 +37,13 @@ static IN_MAJOR: [Row; 6] = [
         Case::HalfDiminished,
         &[(step::SHARP_IV, Quality::HalfDiminished)],
     ),
-    Row {
+    EndingRow {
         name: Name::DelayedBy(numeral(step::FLAT_II, Case::Upper)),
         chords: &[(step::FLAT_II, Quality::MajorSeventh)],
         weights: &[1, 1],
         home: true,
     },
-    Row {
+    EndingRow {
         name: Name::DelayedByTwo(
             numeral(step::FLAT_VI, Case::Upper),
             numeral(step::FLAT_VII, Case::Upper),
@@ -56,16 +56,16 @@ static IN_MAJOR: [Row; 6] = [
         home: true,
     },
 ];
-static IN_MINOR: [Row; 4] = [
+static IN_MINOR: [EndingRow; 4] = [
     instead(Case::Upper, &[(step::FLAT_VI, Quality::MajorSeventh)]),
     instead(Case::HalfDiminished, &[(step::VI, Quality::HalfDiminished)]),
-    Row {
+    EndingRow {
         name: Name::MajorEnding,
         chords: &[(step::I, Quality::MajorSeventh)],
         weights: &[1],
         home: false,
     },
-    Row {
+    EndingRow {
         name: Name::DelayedBy(numeral(step::FLAT_II, Case::Upper)),
         chords: &[(step::FLAT_II, Quality::MajorSeventh)],
         weights: &[1, 1],
@@ -85,10 +85,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     if !arrives || !is_tonic(tonic, run.key) {
         return;
     }
-    let rows: &[Row] = match run.key.mode {
-        Mode::Major | Mode::Blues => &IN_MAJOR,
-        Mode::Minor => &IN_MINOR,
-    };
+    let rows: &[EndingRow] = run.by_mode(&IN_MAJOR, &IN_MINOR);
     for row in rows {
         let mut chords = run.of_the_key(row.chords);
         let tonic = *tonic;

@@ -11,7 +11,7 @@ use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
 use crate::quality::Quality::{self, MajorSeventh, MinorSeventh, MinorSixth};
 
 /// What a chord of the key may be exchanged for.
-struct Row {
+struct InterchangeRow {
     from: (i8, ChordFamily),
     to: (i8, Quality),
     /// The mode that lends the chord.
@@ -21,8 +21,13 @@ struct Row {
     name: Name,
 }
 
-const fn row(from: (i8, ChordFamily), to: (i8, Quality), lender: Lender, name: Name) -> Row {
-    Row {
+const fn row(
+    from: (i8, ChordFamily),
+    to: (i8, Quality),
+    lender: Lender,
+    name: Name,
+) -> InterchangeRow {
+    InterchangeRow {
         from,
         to,
         lender,
@@ -32,8 +37,8 @@ const fn row(from: (i8, ChordFamily), to: (i8, Quality), lender: Lender, name: N
 }
 
 /// Common practice, no published source.
-static IN_MAJOR: [Row; 8] = [
-    Row {
+static IN_MAJOR: [InterchangeRow; 8] = [
+    InterchangeRow {
         from: (step::IV, Major),
         to: (step::IV, MinorSixth),
         lender: Lender::Minor,
@@ -83,7 +88,7 @@ static IN_MAJOR: [Row; 8] = [
         instead_of((step::V, Case::Lower), (step::V, Case::Upper)),
     ),
 ];
-static IN_MINOR: [Row; 4] = [
+static IN_MINOR: [InterchangeRow; 4] = [
     row(
         (step::IV, Minor),
         (step::IV, Quality::Dominant),
@@ -114,10 +119,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let Some(chord) = run.one() else {
         return;
     };
-    let rows: &[Row] = match run.key.mode {
-        Mode::Major | Mode::Blues => &IN_MAJOR,
-        Mode::Minor => &IN_MINOR,
-    };
+    let rows: &[InterchangeRow] = run.by_mode(&IN_MAJOR, &IN_MINOR);
     for row in rows {
         let (step, sort) = row.from;
         if run.is(chord, step, sort) && (!row.plagal || run.leads_home()) {

@@ -6,15 +6,15 @@ use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::run::Run;
 use crate::chord::Chord;
-use crate::key::{Case, Mode};
+use crate::key::Case;
 use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
 use crate::quality::Quality::{self, MajorSeventh, MinorSeventh};
 
 /// A chord of the key by degree and sort, what stands for it, and the name.
-type Row = (i8, ChordFamily, i8, Quality, Name);
+type RelativeRow = (i8, ChordFamily, i8, Quality, Name);
 
 /// Common practice, no published source.
-const IN_MAJOR: [Row; 9] = [
+const IN_MAJOR: [RelativeRow; 9] = [
     (
         step::I,
         Major,
@@ -79,7 +79,7 @@ const IN_MAJOR: [Row; 9] = [
         instead_of((step::IV, Case::Upper), (step::VI, Case::Lower)),
     ),
 ];
-const IN_MINOR: [Row; 7] = [
+const IN_MINOR: [RelativeRow; 7] = [
     (
         step::I,
         Minor,
@@ -135,10 +135,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let Some(chord) = run.one() else {
         return;
     };
-    let rows: &[Row] = match run.key.mode {
-        Mode::Major | Mode::Blues => &IN_MAJOR,
-        Mode::Minor => &IN_MINOR,
-    };
+    let rows: &[RelativeRow] = run.by_mode(&IN_MAJOR, &IN_MINOR);
     for (step, sort, to, quality, name) in rows {
         if run.is(chord, *step, *sort) {
             let new = Chord::new(run.degree(*to), *quality);

@@ -9,7 +9,7 @@ use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::span::{Part, Span};
 use crate::chord::Chord;
-use crate::key::Key;
+use crate::key::{Key, Mode};
 use crate::pitch::NoteName;
 use crate::quality::{ChordFamily, Quality};
 use std::ops::Range;
@@ -109,6 +109,14 @@ impl<'a> Run<'a> {
     /// Whether the chord is of this sort and stands on this degree of the key.
     pub(super) fn is(&self, chord: &Chord, step: i8, sort: ChordFamily) -> bool {
         chord.quality.family() == sort && chord.root.class() == self.degree(step).class()
+    }
+
+    /// The rows of a table for the key's mode; the blues has those of major.
+    pub(super) const fn by_mode<'t, R>(&self, in_major: &'t [R], in_minor: &'t [R]) -> &'t [R] {
+        match self.key.mode {
+            Mode::Major | Mode::Blues => in_major,
+            Mode::Minor => in_minor,
+        }
     }
 
     /// Whether the run leads to the tonic of its key.

@@ -5,13 +5,12 @@ use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason, Turnaround};
 use super::run::Run;
-use crate::key::Mode;
 use crate::quality::Quality::{
     self, DiminishedSeventh, Dominant, HalfDiminished, MajorSeventh, MinorSeventh,
 };
 
 /// A turnaround by its name and its four chords.
-type Row = (Turnaround, [(i8, Quality); 4]);
+type TurnaroundRow = (Turnaround, [(i8, Quality); 4]);
 
 const I: (i8, Quality) = (step::I, MajorSeventh);
 const I_MINOR: (i8, Quality) = (step::I, MinorSeventh);
@@ -27,7 +26,7 @@ const FLAT_III7: (i8, Quality) = (step::FLAT_III, Dominant);
 const FLAT_VI7: (i8, Quality) = (step::FLAT_VI, Dominant);
 
 /// Common practice, no published source.
-static IN_MAJOR: [Row; 11] = [
+static IN_MAJOR: [TurnaroundRow; 11] = [
     (Turnaround::Plain, [I, VI, II, V7]),
     (Turnaround::WithSecondary, [I, VI7, II, V7]),
     (Turnaround::FromThree, [III, VI7, II, V7]),
@@ -54,7 +53,7 @@ static IN_MAJOR: [Row; 11] = [
         ],
     ),
 ];
-static IN_MINOR: [Row; 4] = [
+static IN_MINOR: [TurnaroundRow; 4] = [
     (
         Turnaround::PlainInMinor,
         [I_MINOR, (step::VI, HalfDiminished), II_MINOR, V7],
@@ -90,10 +89,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     if !length || run.chords.len() > 4 || !is_tonic(first, run.key) {
         return;
     }
-    let rows: &[Row] = match run.key.mode {
-        Mode::Major | Mode::Blues => &IN_MAJOR,
-        Mode::Minor => &IN_MINOR,
-    };
+    let rows: &[TurnaroundRow] = run.by_mode(&IN_MAJOR, &IN_MINOR);
     for (turnaround, chords) in rows {
         let mut chords = run.of_the_key(chords);
         if let Some(tonic) = chords.first_mut().filter(|c| is_tonic(c, run.key)) {
