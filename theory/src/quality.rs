@@ -80,7 +80,7 @@ pub enum ChordFamily {
 
 /// A row of the table of qualities.
 #[derive(Debug)]
-pub struct Row {
+pub struct QualityRow {
     /// The quality that the row describes.
     pub quality: Quality,
     /// The trade's name for it.
@@ -97,8 +97,8 @@ pub struct Row {
 }
 
 /// All qualities.
-pub static TABLE: [Row; 17] = [
-    Row {
+pub static TABLE: [QualityRow; 17] = [
+    QualityRow {
         quality: Quality::Major,
         name: "major triad",
         suffix: "",
@@ -106,7 +106,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["maj", "Maj", "ma", "Ma", "M"],
         degrees: &[Root, Three, Five],
     },
-    Row {
+    QualityRow {
         quality: Quality::Sixth,
         name: "sixth",
         suffix: "6",
@@ -114,7 +114,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["maj6", "M6", "ma6", "(6)"],
         degrees: &[Root, Three, Five, Six],
     },
-    Row {
+    QualityRow {
         quality: Quality::MajorSeventh,
         name: "major seventh",
         suffix: "maj7",
@@ -122,7 +122,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["Maj7", "ma7", "Ma7", "M7", "Δ", "Δ7", "△", "△7", "(maj7)"],
         degrees: &[Root, Three, Five, Seven],
     },
-    Row {
+    QualityRow {
         quality: Quality::Dominant,
         name: "dominant seventh",
         suffix: "7",
@@ -130,7 +130,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["dom7", "(7)"],
         degrees: &[Root, Three, Five, Flat7],
     },
-    Row {
+    QualityRow {
         quality: Quality::Altered,
         name: "altered dominant",
         suffix: "7alt",
@@ -138,7 +138,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["alt", "7(alt)", "7alt."],
         degrees: &[Root, Three, Flat7],
     },
-    Row {
+    QualityRow {
         quality: Quality::Suspended,
         name: "suspended fourth",
         suffix: "sus4",
@@ -146,7 +146,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["sus", "(sus4)", "(sus)"],
         degrees: &[Root, Four, Five],
     },
-    Row {
+    QualityRow {
         quality: Quality::DominantSuspended,
         name: "suspended dominant",
         suffix: "7sus4",
@@ -154,7 +154,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["7sus", "7(sus4)", "sus7", "sus4(7)"],
         degrees: &[Root, Four, Five, Flat7],
     },
-    Row {
+    QualityRow {
         quality: Quality::SuspendedSecond,
         name: "suspended second",
         suffix: "sus2",
@@ -162,7 +162,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["(sus2)"],
         degrees: &[Root, Two, Five],
     },
-    Row {
+    QualityRow {
         quality: Quality::Minor,
         name: "minor triad",
         suffix: "m",
@@ -170,7 +170,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["min", "mi", "-", "Min"],
         degrees: &[Root, Flat3, Five],
     },
-    Row {
+    QualityRow {
         quality: Quality::MinorSixth,
         name: "minor sixth",
         suffix: "m6",
@@ -178,7 +178,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["min6", "mi6", "-6", "m(6)"],
         degrees: &[Root, Flat3, Five, Six],
     },
-    Row {
+    QualityRow {
         quality: Quality::MinorSeventh,
         name: "minor seventh",
         suffix: "m7",
@@ -186,7 +186,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["min7", "mi7", "-7", "Min7", "m(7)"],
         degrees: &[Root, Flat3, Five, Flat7],
     },
-    Row {
+    QualityRow {
         quality: Quality::MinorMajorSeventh,
         name: "minor with major seventh",
         suffix: "m(maj7)",
@@ -196,7 +196,7 @@ pub static TABLE: [Row; 17] = [
         ],
         degrees: &[Root, Flat3, Five, Seven],
     },
-    Row {
+    QualityRow {
         quality: Quality::HalfDiminished,
         name: "half-diminished",
         suffix: "m7b5",
@@ -206,7 +206,7 @@ pub static TABLE: [Row; 17] = [
         ],
         degrees: &[Root, Flat3, Flat5, Flat7],
     },
-    Row {
+    QualityRow {
         quality: Quality::Diminished,
         name: "diminished triad",
         suffix: "dim",
@@ -214,7 +214,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["°", "o", "mb5", "m(b5)"],
         degrees: &[Root, Flat3, Flat5],
     },
-    Row {
+    QualityRow {
         quality: Quality::DiminishedSeventh,
         name: "diminished seventh",
         suffix: "dim7",
@@ -222,7 +222,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["°7", "o7", "dim(7)"],
         degrees: &[Root, Flat3, Flat5, DoubleFlat7],
     },
-    Row {
+    QualityRow {
         quality: Quality::Augmented,
         name: "augmented triad",
         suffix: "aug",
@@ -230,7 +230,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["+", "(#5)"],
         degrees: &[Root, Three, Sharp5],
     },
-    Row {
+    QualityRow {
         quality: Quality::Power,
         name: "fifth",
         suffix: "5",
@@ -245,7 +245,7 @@ impl Quality {
     ///
     /// A match, not an index, so that nothing here can panic.
     #[must_use]
-    pub fn row(self) -> &'static Row {
+    pub fn row(self) -> &'static QualityRow {
         let [first, ..] = &TABLE;
         TABLE.iter().find(|r| r.quality == self).unwrap_or(first)
     }

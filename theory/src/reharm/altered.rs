@@ -1,10 +1,10 @@
 //! Altered dominants: other tensions on the same root.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, rise};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Fall, Name, Reason};
 use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::degree::Degree::{self, Flat9, Flat13, Sharp9, Sharp11, Thirteen};
 use crate::quality::{ChordFamily, Quality};
@@ -46,11 +46,17 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         new.bass = chord.bass;
         let parts = run.in_place(&[new.normal()]);
         let reason = Reason::BearsTensions { five, fall };
-        run.offer(out, Kind::AlteredDominant, *name, parts, reason);
+        run.offer(out, Substitution::AlteredDominant, *name, parts, reason);
     }
     if rise(chord, run.next) == FALLS_A_FIFTH {
         let parts = run.in_place(&[Chord::new(chord.root, Quality::Altered)]);
         let reason = Reason::MayBeAltered { five, fall };
-        run.offer(out, Kind::AlteredDominant, Name::Altered, parts, reason);
+        run.offer(
+            out,
+            Substitution::AlteredDominant,
+            Name::Altered,
+            parts,
+            reason,
+        );
     }
 }

@@ -1,10 +1,10 @@
 //! The backdoor: bVII7 steps up to a major tonic, with or without iv before it.
 
 use super::interval::step;
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::run::Run;
+use super::substitution::Substitution;
 use crate::key::Mode;
 use crate::quality::{ChordFamily, Quality};
 
@@ -29,14 +29,14 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         && run.is(five, step::V, ChordFamily::Dominant)
     {
         let parts = run.in_place(&pair);
-        run.offer(out, Kind::Backdoor, name, parts, reason);
+        run.offer(out, Substitution::Backdoor, name, parts, reason);
         return;
     }
     let is_five = |sort| run.one().is_some_and(|c| run.is(c, step::V, sort));
     if is_five(ChordFamily::Dominant) || is_five(ChordFamily::Suspended) {
         let (name_alone, parts) = (Name::BackdoorDominant, run.in_place(&alone));
-        run.offer(out, Kind::Backdoor, name_alone, parts, steps);
+        run.offer(out, Substitution::Backdoor, name_alone, parts, steps);
         let parts = run.divided(&[1, 1], &pair);
-        run.offer(out, Kind::Backdoor, name, parts, reason);
+        run.offer(out, Substitution::Backdoor, name, parts, reason);
     }
 }

@@ -2,11 +2,11 @@
 //! every second one substituted, by half steps.
 
 use super::interval::{FALLS_A_FIFTH, HALF_STEP_UP, rise, step};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::run::Run;
 use super::secondary::is_target;
+use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::quality::{ChordFamily, Quality};
 
@@ -48,7 +48,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         chords.insert(0, *chord);
         run.offer(
             out,
-            Kind::Chain,
+            Substitution::Chain,
             name,
             run.divided(weights, &chords),
             Reason::EachLeads { next },
@@ -67,9 +67,9 @@ fn falling(run: &Run, out: &mut Vec<Proposal>) {
     let fifths = chain(run, run.chords.len(), step::V);
     let reason = Reason::RootsFallByFifths { next };
     let parts = run.in_place(&fifths);
-    run.offer(out, Kind::Chain, Name::ByFifths, parts, reason);
+    run.offer(out, Substitution::Chain, Name::ByFifths, parts, reason);
     let steps = chain(run, run.chords.len(), HALF_STEP_UP);
     let reason = Reason::RootsFallByHalfSteps { next };
     let parts = run.in_place(&steps);
-    run.offer(out, Kind::Chain, Name::ByHalfSteps, parts, reason);
+    run.offer(out, Substitution::Chain, Name::ByHalfSteps, parts, reason);
 }

@@ -2,10 +2,10 @@
 //! for good or for a while.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, numeral, rise, step};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::run::Run;
+use super::substitution::Substitution;
 use crate::key::Case;
 use crate::quality::{ChordFamily, Quality};
 
@@ -103,6 +103,6 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             chords.push(tonic);
         }
         let parts = run.divided(row.weights, &chords);
-        run.offer(out, Kind::Deceptive, row.name, parts, reason);
+        run.offer(out, Substitution::Deceptive, row.name, parts, reason);
     }
 }

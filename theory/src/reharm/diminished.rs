@@ -2,10 +2,10 @@
 //! common tone of the chord that they delay, and on the third of a dominant.
 
 use super::interval::{FALLS_A_FIFTH, HALF_STEP_DOWN, LOWERED, RAISED, is_tonic, rise, step};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::pitch::NoteName;
 use crate::quality::{ChordFamily, Quality};
@@ -31,7 +31,13 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         let new = diminished(run.along(run.next.root, HALF_STEP_DOWN));
         let name = Name::LeadingTone;
         let reason = Reason::WithoutRoot { new, five: *chord };
-        run.offer(out, Kind::Diminished, name, run.in_place(&[new]), reason);
+        run.offer(
+            out,
+            Substitution::Diminished,
+            name,
+            run.in_place(&[new]),
+            reason,
+        );
     }
 }
 
@@ -46,13 +52,13 @@ fn passing(run: &Run, chord: &Chord, out: &mut Vec<Proposal>) {
     let parts = run.divided(&[1, 1], &[*chord, new]);
     let next = *run.next;
     let reason = Reason::BassByHalfSteps { next };
-    run.offer(out, Kind::Diminished, name, parts, reason);
+    run.offer(out, Substitution::Diminished, name, parts, reason);
     if is_tonic(chord, run.key) && minor && name == Name::PassingUp {
         let new = diminished(run.degree(step::FLAT_III));
         let name = Name::AboveTwo;
         let parts = run.divided(&[1, 1], &[*chord, new]);
         let reason = Reason::FallsHalfStep { new, next };
-        run.offer(out, Kind::Diminished, name, parts, reason);
+        run.offer(out, Substitution::Diminished, name, parts, reason);
     }
 }
 
@@ -61,8 +67,8 @@ fn common_tone(run: &Run, chord: &Chord, out: &mut Vec<Proposal>) {
     let reason = Reason::SharesRoot { new, old: *chord };
     let name = Name::CommonToneDelay;
     let parts = run.divided(&[1, 1], &[new, *chord]);
-    run.offer(out, Kind::Diminished, name, parts, reason);
+    run.offer(out, Substitution::Diminished, name, parts, reason);
     let name = Name::CommonToneOutAndBack;
     let parts = run.divided(&[2, 1, 1], &[*chord, new, *chord]);
-    run.offer(out, Kind::Diminished, name, parts, reason);
+    run.offer(out, Substitution::Diminished, name, parts, reason);
 }

@@ -31,7 +31,7 @@ pub enum Dress {
 
 /// A bar and what is wished for in it. A chord belongs to the bar it starts in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Bar {
+pub struct DressedBar {
     /// Ticks from the start of the chart.
     pub start_ticks: u32,
     /// Ticks in the bar.
@@ -62,7 +62,7 @@ const LONG_BEATS: u32 = 8;
 /// whatever the melody rules out, stay as they are. Changed spans lose their
 /// function; [`super::analyse`] finds it.
 #[must_use]
-pub fn dress(spans: &[Span], bars: &[Bar], melody: &[Note]) -> Vec<Span> {
+pub fn dress(spans: &[Span], bars: &[DressedBar], melody: &[Note]) -> Vec<Span> {
     let mut work = spans.to_vec();
     // From the end, so that each chord sees where it leads to in the new chart.
     for at in (0..spans.len()).rev() {
@@ -89,7 +89,7 @@ pub fn dress(spans: &[Span], bars: &[Bar], melody: &[Note]) -> Vec<Span> {
     forget_changed(spans, work)
 }
 
-impl Bar {
+impl DressedBar {
     const fn holds(&self, tick: u32) -> bool {
         tick >= self.start_ticks && tick - self.start_ticks < self.length_ticks
     }

@@ -1,10 +1,10 @@
 //! Modal interchange: chords of the parallel key, the minor plagal first.
 
 use super::interval::{instead_of, step};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Lender, Name, Reason};
 use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::key::{Case, Mode};
 use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
@@ -129,13 +129,19 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
                 new,
                 lender: row.lender,
             };
-            run.offer(out, Kind::Interchange, row.name, parts, reason);
+            run.offer(out, Substitution::Interchange, row.name, parts, reason);
         }
     }
     if run.key.mode == Mode::Major && run.is(chord, step::IV, Major) {
         let new = Chord::new(chord.root, MinorSixth);
         let parts = run.divided(&[1, 1], &[*chord, new]);
         let reason = Reason::ThirdFalls { new };
-        run.offer(out, Kind::Interchange, Name::FourTurnsMinor, parts, reason);
+        run.offer(
+            out,
+            Substitution::Interchange,
+            Name::FourTurnsMinor,
+            parts,
+            reason,
+        );
     }
 }

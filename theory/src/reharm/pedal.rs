@@ -1,10 +1,10 @@
 //! Pedals: one bass note under all that was selected.
 
 use super::interval::step;
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
@@ -20,6 +20,12 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         };
         let chords: Vec<Chord> = run.chords.iter().map(over).collect();
         let reason = Reason::StaysInBass { bass };
-        run.offer(out, Kind::Pedal, name, run.in_place(&chords), reason);
+        run.offer(
+            out,
+            Substitution::Pedal,
+            name,
+            run.in_place(&chords),
+            reason,
+        );
     }
 }

@@ -1,19 +1,19 @@
-//! Proposals, and the notes that rule them out. Imports `span`, `kind` and `reason`.
+//! Proposals, and the notes that rule them out. Imports `span`, `substitution` and `reason`.
 
-use super::kind::Kind;
 use super::reason::{ClashingNote, Name, Reason};
-use super::span::Part;
+use super::span::TimedChord;
+use super::substitution::Substitution;
 use std::ops::Range;
 
 /// Other chords for a run of spans.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Proposal {
     /// The family.
-    pub kind: Kind,
+    pub substitution: Substitution,
     /// The spans that it replaces.
     pub span: Range<usize>,
     /// What replaces them; the lengths add up to theirs.
-    pub chords: Vec<Part>,
+    pub chords: Vec<TimedChord>,
     /// What it does.
     pub name: Name,
     /// Why it works.

@@ -1,10 +1,10 @@
 //! Every proposal for a run of spans, ranked, and what comes of taking one. Imports the
 //! rest of its folder, but `dress`.
 
-use super::kind::Kind;
 use super::proposal::{Clash, Offers, Proposal};
 use super::run::Run;
-use super::span::{Note, Part, Span};
+use super::span::{Note, Span, TimedChord};
+use super::substitution::Substitution;
 use super::{
     altered, backdoor, chain, deceptive, diminished, interchange, melody, pedal, related, relative,
     secondary, sideslip, sus, thirds, tritone, turnaround,
@@ -16,23 +16,23 @@ use std::collections::HashSet;
 use std::ops::Range;
 
 /// What fills a list with the family's proposals for a run.
-const fn maker(kind: Kind) -> fn(&Run, &mut Vec<Proposal>) {
-    match kind {
-        Kind::AlteredDominant => altered::offer,
-        Kind::TritoneSubstitute => tritone::offer,
-        Kind::RelatedTwo => related::offer,
-        Kind::SecondaryDominant => secondary::offer,
-        Kind::Suspension => sus::offer,
-        Kind::Backdoor => backdoor::offer,
-        Kind::Diminished => diminished::offer,
-        Kind::Deceptive => deceptive::offer,
-        Kind::Relative => relative::offer,
-        Kind::Interchange => interchange::offer,
-        Kind::Chain => chain::offer,
-        Kind::SideSlip => sideslip::offer,
-        Kind::Turnaround => turnaround::offer,
-        Kind::ThirdsCycle => thirds::offer,
-        Kind::Pedal => pedal::offer,
+const fn maker(substitution: Substitution) -> fn(&Run, &mut Vec<Proposal>) {
+    match substitution {
+        Substitution::AlteredDominant => altered::offer,
+        Substitution::TritoneSubstitute => tritone::offer,
+        Substitution::RelatedTwo => related::offer,
+        Substitution::SecondaryDominant => secondary::offer,
+        Substitution::Suspension => sus::offer,
+        Substitution::Backdoor => backdoor::offer,
+        Substitution::Diminished => diminished::offer,
+        Substitution::Deceptive => deceptive::offer,
+        Substitution::Relative => relative::offer,
+        Substitution::Interchange => interchange::offer,
+        Substitution::Chain => chain::offer,
+        Substitution::SideSlip => sideslip::offer,
+        Substitution::Turnaround => turnaround::offer,
+        Substitution::ThirdsCycle => thirds::offer,
+        Substitution::Pedal => pedal::offer,
     }
 }
 
@@ -42,7 +42,7 @@ const LONGEST_RUN: usize = 8;
 
 /// Every substitution for the spans `at` and for each run among them, ranked by
 /// distance; of equals, earlier spans come first, then fewer, then the order of
-/// [`Kind`]. The chart is taken to repeat, as [`key::analyse`] takes it: the last
+/// [`Substitution`]. The chart is taken to repeat, as [`key::analyse`] takes it: the last
 /// span leads to the first. Spans outside of `at` are never touched. Spans
 /// beyond the end are ignored. No part is shorter than `beat_ticks`, a beat of
 /// the meter in force.
@@ -53,14 +53,14 @@ pub fn proposals(spans: &[Span], at: Range<usize>, beat_ticks: u32, melody: &[No
     for part in runs(&at) {
         let whole = part == at;
         if let Some(run) = Run::of(spans, part, beat_ticks, whole) {
-            for kind in Kind::ALL {
-                maker(kind)(&run, &mut all);
+            for substitution in Substitution::ALL {
+                maker(substitution)(&run, &mut all);
             }
         }
     }
-    all.sort_by_key(|p| (p.distance, p.span.start, p.span.end, p.kind));
+    all.sort_by_key(|p| (p.distance, p.span.start, p.span.end, p.substitution));
     let mut offers = Offers::default();
-    let mut seen: HashSet<(Range<usize>, Vec<Part>)> = HashSet::new();
+    let mut seen: HashSet<(Range<usize>, Vec<TimedChord>)> = HashSet::new();
     for proposal in all {
         // Two families can make the same of it; the first names it.
         if !seen.insert((proposal.span.clone(), proposal.chords.clone())) {

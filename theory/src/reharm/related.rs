@@ -2,10 +2,10 @@
 //! own or that of its substitute.
 
 use super::interval::{FALLS_A_FIFTH, rise, step};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::run::Run;
+use super::substitution::Substitution;
 use super::tritone::substitute;
 use crate::chord::Chord;
 use crate::pitch::NoteName;
@@ -55,7 +55,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         };
         run.offer(
             out,
-            Kind::RelatedTwo,
+            Substitution::RelatedTwo,
             Name::SubstituteTwoFive,
             parts,
             reason,
@@ -72,7 +72,13 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         let new = two(run, five, falls && run.leads_to_minor());
         let parts = run.divided(&[1, 1], &[new, *five]);
         let reason = Reason::Prepares { new, five: *five };
-        run.offer(out, Kind::RelatedTwo, Name::TwoBeforeFive, parts, reason);
+        run.offer(
+            out,
+            Substitution::RelatedTwo,
+            Name::TwoBeforeFive,
+            parts,
+            reason,
+        );
     }
     if falls && run.next.quality.family() != ChordFamily::Diminished {
         let parts = run.divided(&[1, 1], &foreign(substitute(run).root));
@@ -82,7 +88,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         };
         run.offer(
             out,
-            Kind::RelatedTwo,
+            Substitution::RelatedTwo,
             Name::SubstituteTwoFive,
             parts,
             reason,

@@ -1,10 +1,10 @@
 //! Relative exchange: chords of one key, a third apart, share all notes but one.
 
 use super::interval::{instead_of, step};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::key::Case;
 use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
@@ -141,7 +141,13 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             let new = Chord::new(run.degree(*to), *quality);
             let old = seventh(chord);
             let reason = Reason::SharesThreeNotes { new, old };
-            run.offer(out, Kind::Relative, *name, run.in_place(&[new]), reason);
+            run.offer(
+                out,
+                Substitution::Relative,
+                *name,
+                run.in_place(&[new]),
+                reason,
+            );
         }
     }
 }

@@ -3,11 +3,11 @@
 
 use super::divide::divide;
 use super::interval::{FALLS_A_FIFTH, along, is_tonic, rise};
-use super::kind::Kind;
 use super::measure::distance;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
-use super::span::{Part, Span};
+use super::span::{Span, TimedChord};
+use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::key::{Key, Mode};
 use crate::pitch::NoteName;
@@ -143,19 +143,19 @@ impl<'a> Run<'a> {
 
     /// These chords over the whole run in these proportions; none if there are
     /// too few beats.
-    pub(super) fn divided(&self, weights: &[u32], chords: &[Chord]) -> Option<Vec<Part>> {
+    pub(super) fn divided(&self, weights: &[u32], chords: &[Chord]) -> Option<Vec<TimedChord>> {
         let lengths = divide(self.length_ticks(), self.beat_ticks, weights)?;
         Some(parts(chords, &lengths))
     }
 
     /// These chords for those of the run, one for one.
-    pub(super) fn in_place(&self, chords: &[Chord]) -> Option<Vec<Part>> {
+    pub(super) fn in_place(&self, chords: &[Chord]) -> Option<Vec<TimedChord>> {
         let fits = chords.len() == self.lengths_ticks.len();
         fits.then(|| parts(chords, &self.lengths_ticks))
     }
 
     /// One chord for the whole run.
-    pub(super) fn joined(&self, chord: Chord) -> Option<Vec<Part>> {
+    pub(super) fn joined(&self, chord: Chord) -> Option<Vec<TimedChord>> {
         Some(parts(&[chord], &[self.length_ticks()]))
     }
 
@@ -163,9 +163,9 @@ impl<'a> Run<'a> {
     pub(super) fn offer(
         &self,
         out: &mut Vec<Proposal>,
-        kind: Kind,
+        substitution: Substitution,
         name: Name,
-        parts: Option<Vec<Part>>,
+        parts: Option<Vec<TimedChord>>,
         reason: Reason,
     ) {
         let Some(chords) = parts else {
@@ -176,7 +176,7 @@ impl<'a> Run<'a> {
             return;
         }
         out.push(Proposal {
-            kind,
+            substitution,
             span: self.at.clone(),
             distance: distance(&old, &chords, self.next, self.key),
             chords,
@@ -186,10 +186,10 @@ impl<'a> Run<'a> {
     }
 }
 
-fn parts(chords: &[Chord], lengths_ticks: &[u32]) -> Vec<Part> {
+fn parts(chords: &[Chord], lengths_ticks: &[u32]) -> Vec<TimedChord> {
     let pairs = chords.iter().zip(lengths_ticks);
     pairs
-        .map(|(chord, length_ticks)| Part {
+        .map(|(chord, length_ticks)| TimedChord {
             chord: *chord,
             length_ticks: *length_ticks,
         })
@@ -197,8 +197,8 @@ fn parts(chords: &[Chord], lengths_ticks: &[u32]) -> Vec<Part> {
 }
 
 /// Whether two rows of chords tell the same, but for extensions left out.
-fn same_harmony(old: &[Part], new: &[Part]) -> bool {
-    let same = |(a, b): (&Part, &Part)| {
+fn same_harmony(old: &[TimedChord], new: &[TimedChord]) -> bool {
+    let same = |(a, b): (&TimedChord, &TimedChord)| {
         let (old, new) = (&a.chord, &b.chord);
         old.root.class() == new.root.class()
             && old.quality == new.quality

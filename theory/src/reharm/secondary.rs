@@ -2,11 +2,11 @@
 //! dominant of the chord that follows.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, rise, step};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::related::two;
 use super::run::Run;
+use super::substitution::Substitution;
 use super::tritone::substitute;
 use crate::chord::Chord;
 use crate::quality::{ChordFamily, Quality};
@@ -46,12 +46,12 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     } else {
         Name::BeforeNext
     };
-    run.offer(out, Kind::SecondaryDominant, name, halves, to);
+    run.offer(out, Substitution::SecondaryDominant, name, halves, to);
     if motion == FALLS_A_FIFTH {
         let name = Name::OnTheSameRoot;
         run.offer(
             out,
-            Kind::SecondaryDominant,
+            Substitution::SecondaryDominant,
             name,
             run.in_place(&[five]),
             to,
@@ -65,10 +65,10 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         next,
     };
     let parts = run.divided(&[2, 1, 1], &[*chord, before, five]);
-    run.offer(out, Kind::SecondaryDominant, name, parts, reason);
+    run.offer(out, Substitution::SecondaryDominant, name, parts, reason);
     let new = substitute(run);
     let name = Name::SubstituteBeforeNext;
     let reason = Reason::FallsHalfStep { new, next };
     let parts = run.divided(&[1, 1], &[*chord, new]);
-    run.offer(out, Kind::SecondaryDominant, name, parts, reason);
+    run.offer(out, Substitution::SecondaryDominant, name, parts, reason);
 }

@@ -1,11 +1,11 @@
 //! The side-slip: a ii-V, or a minor chord at rest, a half step off and back.
 
 use super::interval::{HALF_STEP_DOWN, HALF_STEP_UP, step};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::related::foreign;
 use super::run::Run;
+use super::substitution::Substitution;
 use crate::quality::ChordFamily;
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
@@ -17,10 +17,10 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             let [a, b] = foreign(five.root.along_fifths(fifths));
             let reason = Reason::BesideKey { two: a, five: b };
             let parts = run.divided(&[1, 1, 1, 1], &[a, b, *two, *five]);
-            run.offer(out, Kind::SideSlip, from, parts, reason);
+            run.offer(out, Substitution::SideSlip, from, parts, reason);
             let there = [*two, *five, a, b, *two, *five];
             let parts = run.divided(&[2, 2, 1, 1, 1, 1], &there);
-            run.offer(out, Kind::SideSlip, out_and_back, parts, reason);
+            run.offer(out, Substitution::SideSlip, out_and_back, parts, reason);
         }
     }
     let Some(chord) = run
@@ -34,5 +34,5 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let reason = Reason::AboveAndBack { new };
     let parts = run.divided(&[2, 1, 1], &[*chord, new, *chord]);
     let name = Name::SlipOnMinor;
-    run.offer(out, Kind::SideSlip, name, parts, reason);
+    run.offer(out, Substitution::SideSlip, name, parts, reason);
 }

@@ -32,7 +32,7 @@ pub struct Note {
 
 /// A chord of a proposal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Part {
+pub struct TimedChord {
     /// The chord.
     pub chord: Chord,
     /// Ticks until the next part or the end of the proposal: a beat or more,

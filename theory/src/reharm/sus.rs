@@ -1,10 +1,10 @@
 //! Suspended dominants: the fourth waits, or ii and V sound as one chord.
 
 use super::interval::{FALLS_A_FIFTH, rise};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::degree::Degree;
 use crate::quality::{ChordFamily, Quality};
@@ -25,17 +25,23 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         let sus = suspended(&five, run);
         let name = Name::SusForTwoFive;
         let reason = Reason::HoldsOver { sus, two, five };
-        run.offer(out, Kind::Suspension, name, run.joined(sus), reason);
+        run.offer(out, Substitution::Suspension, name, run.joined(sus), reason);
         let name = Name::SusThenFive;
         let reason = Reason::FourthFallsToThirdOf { sus, five };
         let parts = run.in_place(&[sus, five]);
-        run.offer(out, Kind::Suspension, name, parts, reason);
+        run.offer(out, Substitution::Suspension, name, parts, reason);
         if two.upper.is_none() {
             let mut slash = two;
             slash.bass = Some(five.root);
             let name = Name::TwoOverFive;
             let reason = Reason::SoundsAs { slash, sus };
-            run.offer(out, Kind::Suspension, name, run.joined(slash), reason);
+            run.offer(
+                out,
+                Substitution::Suspension,
+                name,
+                run.joined(slash),
+                reason,
+            );
         }
     }
     let Some(five) = run
@@ -47,8 +53,20 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let sus = suspended(five, run);
     let reason = Reason::FourthFalls { sus };
     let parts = run.divided(&[1, 1], &[sus, *five]);
-    run.offer(out, Kind::Suspension, Name::SusBeforeFive, parts, reason);
+    run.offer(
+        out,
+        Substitution::Suspension,
+        Name::SusBeforeFive,
+        parts,
+        reason,
+    );
     let reason = Reason::KeepsThirdOpen { sus };
     let parts = run.in_place(&[sus]);
-    run.offer(out, Kind::Suspension, Name::SusForFive, parts, reason);
+    run.offer(
+        out,
+        Substitution::Suspension,
+        Name::SusForFive,
+        parts,
+        reason,
+    );
 }

@@ -2,10 +2,10 @@
 //! dominant, on the way to a tonic.
 
 use super::interval::{FALLS_A_FIFTH, along, rise, step, visited};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::pitch::NoteName;
 use crate::quality::{ChordFamily, Quality};
@@ -57,5 +57,5 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     chords.extend(home);
     let parts = run.divided(weights, &chords);
     let reason = Reason::LeadRound { tonic: *tonic };
-    run.offer(out, Kind::ThirdsCycle, name, parts, reason);
+    run.offer(out, Substitution::ThirdsCycle, name, parts, reason);
 }

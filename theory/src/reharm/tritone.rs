@@ -1,10 +1,10 @@
 //! The tritone substitute: the dominant a tritone away has the same guide tones.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, HALF_STEP_UP, rise, step};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason};
 use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::quality::{ChordFamily, Quality};
 
@@ -29,18 +29,18 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             let reason = Reason::SameGuideTones { new, five, next };
             let whole = run.in_place(&[new]);
             let name = Name::Substitute;
-            run.offer(out, Kind::TritoneSubstitute, name, whole, reason);
+            run.offer(out, Substitution::TritoneSubstitute, name, whole, reason);
             let name = Name::ThenSubstitute;
             let reason = Reason::BassSlips { from: five, next };
             let halves = run.divided(&[1, 1], &[five, new]);
-            run.offer(out, Kind::TritoneSubstitute, name, halves, reason);
+            run.offer(out, Substitution::TritoneSubstitute, name, halves, reason);
         }
         FALLS_A_HALF_STEP => {
             let new = Chord::new(run.along(run.next.root, step::V), Quality::Dominant);
             let name = Name::ForSubstitute;
             let reason = Reason::FallsFifth { new, next };
             let whole = run.in_place(&[new]);
-            run.offer(out, Kind::TritoneSubstitute, name, whole, reason);
+            run.offer(out, Substitution::TritoneSubstitute, name, whole, reason);
         }
         _ => {}
     }

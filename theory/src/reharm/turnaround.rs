@@ -1,10 +1,10 @@
 //! Turnarounds: four chords in the place of a tonic that leads back to itself.
 
 use super::interval::{is_tonic, step};
-use super::kind::Kind;
 use super::proposal::Proposal;
 use super::reason::{Name, Reason, Turnaround};
 use super::run::Run;
+use super::substitution::Substitution;
 use crate::quality::Quality::{
     self, DiminishedSeventh, Dominant, HalfDiminished, MajorSeventh, MinorSeventh,
 };
@@ -103,7 +103,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         };
         run.offer(
             out,
-            Kind::Turnaround,
+            Substitution::Turnaround,
             Name::Turnaround(*turnaround),
             parts,
             reason,

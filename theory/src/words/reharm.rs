@@ -2,29 +2,29 @@
 //! notes of the melody clash with it.
 
 use super::out::{Out, Words, display_in_ascii};
-use crate::reharm::{ClashingNote, Fall, Kind, Lender, Name, Reason, Turnaround};
+use crate::reharm::{ClashingNote, Fall, Lender, Name, Reason, Substitution, Turnaround};
 use std::fmt::{self, Write};
 
-display_in_ascii!(ClashingNote, Kind, Name, Reason);
+display_in_ascii!(ClashingNote, Substitution, Name, Reason);
 
-impl Words for Kind {
+impl Words for Substitution {
     fn write(&self, out: &mut Out) -> fmt::Result {
         out.write_str(match self {
-            Kind::AlteredDominant => "altered dominant",
-            Kind::TritoneSubstitute => "tritone substitute",
-            Kind::RelatedTwo => "related ii",
-            Kind::SecondaryDominant => "secondary dominant",
-            Kind::Suspension => "suspension",
-            Kind::Backdoor => "backdoor",
-            Kind::Diminished => "diminished",
-            Kind::Deceptive => "deceptive cadence",
-            Kind::Relative => "relative exchange",
-            Kind::Interchange => "modal interchange",
-            Kind::Chain => "extended dominants",
-            Kind::SideSlip => "side-slip",
-            Kind::Turnaround => "turnaround",
-            Kind::ThirdsCycle => "thirds cycle",
-            Kind::Pedal => "pedal",
+            Substitution::AlteredDominant => "altered dominant",
+            Substitution::TritoneSubstitute => "tritone substitute",
+            Substitution::RelatedTwo => "related ii",
+            Substitution::SecondaryDominant => "secondary dominant",
+            Substitution::Suspension => "suspension",
+            Substitution::Backdoor => "backdoor",
+            Substitution::Diminished => "diminished",
+            Substitution::Deceptive => "deceptive cadence",
+            Substitution::Relative => "relative exchange",
+            Substitution::Interchange => "modal interchange",
+            Substitution::Chain => "extended dominants",
+            Substitution::SideSlip => "side-slip",
+            Substitution::Turnaround => "turnaround",
+            Substitution::ThirdsCycle => "thirds cycle",
+            Substitution::Pedal => "pedal",
         })
     }
 }

@@ -150,7 +150,7 @@ fn chord_tones_fit_and_half_steps_above_them_rub() {
         }
         for clash in &offers.clashes {
             assert!(!clash.notes.is_empty());
-            let holds = |p: &reharm::Part| tones(&p.chord).contains(&class.number());
+            let holds = |p: &reharm::TimedChord| tones(&p.chord).contains(&class.number());
             assert!(!clash.proposal.chords.iter().all(holds), "{clash:?}");
             own += 1;
         }

@@ -2,7 +2,7 @@
 
 /// The families of substitutions, in the order that breaks ties.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Kind {
+pub enum Substitution {
     /// Alterations of a dominant on its own root.
     AlteredDominant,
     /// A dominant a tritone away, on the same guide tones.
@@ -35,23 +35,23 @@ pub enum Kind {
     Pedal,
 }
 
-impl Kind {
+impl Substitution {
     /// Every family, in order.
-    pub const ALL: [Kind; 15] = [
-        Kind::AlteredDominant,
-        Kind::TritoneSubstitute,
-        Kind::RelatedTwo,
-        Kind::SecondaryDominant,
-        Kind::Suspension,
-        Kind::Backdoor,
-        Kind::Diminished,
-        Kind::Deceptive,
-        Kind::Relative,
-        Kind::Interchange,
-        Kind::Chain,
-        Kind::SideSlip,
-        Kind::Turnaround,
-        Kind::ThirdsCycle,
-        Kind::Pedal,
+    pub const ALL: [Substitution; 15] = [
+        Substitution::AlteredDominant,
+        Substitution::TritoneSubstitute,
+        Substitution::RelatedTwo,
+        Substitution::SecondaryDominant,
+        Substitution::Suspension,
+        Substitution::Backdoor,
+        Substitution::Diminished,
+        Substitution::Deceptive,
+        Substitution::Relative,
+        Substitution::Interchange,
+        Substitution::Chain,
+        Substitution::SideSlip,
+        Substitution::Turnaround,
+        Substitution::ThirdsCycle,
+        Substitution::Pedal,
     ];
 }
