@@ -1,6 +1,6 @@
-//! Chords as the `harmony` elements of W3C MusicXML 4.0: a kind, and degrees that
-//! are added to it, altered in it or taken from it. Imports `chord` and what is
-//! above it; knows nothing of XML.
+//! Chords as the `harmony` elements of W3C MusicXML 4.0: a kind, and degrees that are
+//! added to it, altered in it or taken from it. Imports `chord` and what is above it. It
+//! knows nothing of XML.
 
 mod read;
 mod write;

@@ -243,7 +243,7 @@ pub static TABLE: [QualityRow; 17] = [
 impl Quality {
     /// The quality's row in the table.
     ///
-    /// A match, not an index, so that nothing here can panic.
+    /// A `match` finds the row, since an index into the table could panic.
     #[must_use]
     pub fn row(self) -> &'static QualityRow {
         let [first, ..] = &TABLE;

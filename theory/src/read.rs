@@ -116,7 +116,7 @@ fn keep(readings: &mut Readings, reading: Reading) {
     readings.insert(at, reading);
 }
 
-/// Points to percent: ten points more are twice as likely.
+/// Turns points into percent: ten points more are twice as likely.
 fn weigh(readings: &mut Readings) {
     let best = readings.first().map_or(0, |r| r.points);
     // 1000 for the best, halved for each ten points less, in between by steps.
@@ -258,7 +258,7 @@ impl SoundingNotes {
     }
 }
 
-/// Who plays triads goes on with triads, and who plays sevenths with sevenths.
+/// A player of triads goes on with triads, and a player of sevenths with sevenths.
 fn triads(palette: &Palette, context: &Context) -> i32 {
     let around = [context.before, context.after];
     let mut around = around.iter().flatten();
@@ -269,9 +269,9 @@ fn triads(palette: &Palette, context: &Context) -> i32 {
     }
 }
 
-/// A root spelled as the chart has it. A diminished chord that leads up a half step is
-/// a raised degree: C# before Dm7. Otherwise the key says, or the way to the chord
-/// after; flats where nothing does.
+/// A root, spelled as the chart has it. A diminished chord that leads up a half step is a
+/// raised degree: C# before Dm7. Otherwise the key decides, or the way to the chord
+/// after. Where neither is known, the name has flats.
 fn spell(root: PitchClass, quality: Quality, context: &Context) -> NoteName {
     if let Some(chord) = context.charted.filter(|c| c.root.class() == root) {
         return chord.root;

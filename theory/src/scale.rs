@@ -69,11 +69,11 @@ pub type Suggestions = ArrayVec<[Suggestion; 12]>;
 /// How many scales are offered to a chord that none of its own family holds.
 const FROM_AFAR: usize = 3;
 
-/// The scales that hold a chord and everything that sounds over it, a slash bass
-/// among it; the first one is the suggestion. After them come colours that leave
-/// notes out, see [`Suggestion::partial`]. There is always at least one: a chord that
-/// no scale of the table holds gets the chromatic scale, and the reason says so.
-/// Bounded, without allocation.
+/// The scales that hold a chord and everything that sounds over it, a slash bass among
+/// it; the first one is the suggestion. After them come colours that leave notes out; see
+/// [`Suggestion::partial`]. There is always at least one: a chord that no scale of the
+/// table holds gets the chromatic scale, and the reason says so. Bounded, without
+/// allocation.
 #[must_use]
 pub fn suggest(chord: &Chord, sounding: DegreeSet, function: &Function) -> Suggestions {
     let over = Over::new(chord, sounding, function);
@@ -137,8 +137,8 @@ fn of_family(over: &Over) -> Suggestions {
     found
 }
 
-/// The scales of other families that hold the chord, the nearest to the key first:
-/// over its root, or else over its bass.
+/// The scales of other families that hold the chord over its root, or else over its bass.
+/// Those nearest to the key come first.
 fn from_afar(over: &Over) -> Suggestions {
     let mut found = Suggestions::default();
     let roots = [Some(over.chord.root), over.chord.bass];
@@ -189,7 +189,7 @@ fn add(
     if found.iter().any(|s| s.scale == scale && s.root == root) {
         return;
     }
-    // What rubs in the blues scale is what it is played for.
+    // The notes that rub are the reason to play the blues scale.
     let avoid = if scale == &BLUES {
         DegreeSet::EMPTY
     } else {

@@ -25,7 +25,7 @@ pub enum Position {
     Fifth,
     /// Close position with the ninth's slot lowest.
     Ninth,
-    /// As a player laid it, in no position of these.
+    /// As a player laid it, in none of these positions.
     AsPlayed,
 }
 

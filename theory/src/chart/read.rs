@@ -11,7 +11,7 @@ use std::ops::Range;
 /// The most chords in a bar.
 const MOST_SHARES: usize = 16;
 
-/// What a text says, bar for bar.
+/// What a text says, bar by bar.
 #[derive(Debug)]
 pub(super) struct Reading {
     pub title: String,
@@ -57,7 +57,7 @@ pub(super) enum Says {
     Wrong,
 }
 
-/// One thing after the other, as the form goes.
+/// A bar or a sign of the form, in the order of the text.
 #[derive(Debug)]
 pub(super) struct FormStep {
     pub place: SourcePlace,
@@ -110,7 +110,7 @@ impl SourcePlace {
     }
 }
 
-/// Reads words. Nothing is repeated yet, so the work goes with the text.
+/// Reads words. Nothing is repeated yet, so the work grows with the length of the text.
 pub(super) fn read(words: &[Word], length: usize, names: NoteNames) -> Reading {
     let mut reader = Reader::new(names);
     for word in words {
@@ -360,7 +360,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// A letter that waits for a bar gets none: it plays its section again.
+    /// A letter that waits for a bar and gets none plays its section again.
     fn recall(&mut self) {
         let Some((section, step)) = self.pending.section.take() else {
             return;

@@ -1,5 +1,5 @@
-//! Other chords in the place of some, in the text that the user wrote.
-//! Imports the types of `chart`, and `symbol`.
+//! Puts other chords in the place of some, in the text that the user wrote. Imports the
+//! types of `chart`, and `symbol`.
 
 use super::parse::parse_with;
 use super::{Bar, Change, Chart, Written, words};
@@ -14,10 +14,9 @@ struct Start {
     word: String,
 }
 
-/// The text with other chords for the changes `at`, indices into
-/// [`Chart::changes`]: each a chord, or silence, with its length in ticks. Bars
-/// that are not concerned stay as they were typed. A bar that is played more than
-/// once is another one each time.
+/// The text with other chords for the changes `at`, indices into [`Chart::changes`]: each
+/// a chord, or silence, with its length in ticks. Bars that are not concerned stay as
+/// they were typed. A bar that is played more than once counts as another bar each time.
 ///
 /// None if the lengths do not add up to those of the changes, or if the notation
 /// has no way to write them: chords off the beat that do not share a bar evenly.

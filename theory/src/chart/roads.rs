@@ -1,4 +1,4 @@
-//! The way back that a D.C. or D.S. takes: without repeats, by last endings, to
+//! The way back after a D.C. or D.S.: without repeats, through the last endings, to
 //! `Fine` or the coda. Imports `read`, and the types of `chart`.
 //!
 //! Common practice, no published source: repeats are not taken again after a jump.
@@ -21,7 +21,7 @@ pub(super) struct Map<'a> {
 pub(super) struct WayBack {
     /// Indices of bars as read.
     pub bars: Vec<usize>,
-    /// The steps that were come by.
+    /// The steps that were passed.
     pub steps: Vec<usize>,
     /// A way to the coda is looked for.
     pub by_coda: bool,

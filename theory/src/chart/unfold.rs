@@ -55,7 +55,7 @@ struct Unfolding {
     /// The section that is being written, and where it starts in `order`.
     section: Option<(Section, usize)>,
     repeat: Repeat,
-    /// Which steps have been come by.
+    /// Which steps have been passed.
     reached: Vec<bool>,
     /// How many jumps have been taken.
     jumps: usize,
@@ -127,7 +127,7 @@ impl Unfolding {
         }
     }
 
-    /// Comes by a step; whether it has been there before.
+    /// Passes a step, and says whether it was passed before.
     fn reach(&mut self, at: usize) -> bool {
         let reached = self.reached.get_mut(at);
         reached.is_some_and(|reached| std::mem::replace(reached, true))
@@ -179,7 +179,7 @@ impl Unfolding {
         }
     }
 
-    /// What the road has passed by.
+    /// Marks what the road has passed.
     fn look_back(&mut self, map: &Map) {
         if !self.errors.is_empty() {
             return;
@@ -292,8 +292,8 @@ impl Unfolding {
         self.repeat = Repeat::at(self.order.len());
     }
 
-    /// The repeat that is open is over: what it still lacks is wrong. The next
-    /// one starts here.
+    /// Ends the repeat that is open: what it still lacks is an error. The next one starts
+    /// here.
     fn leave(&mut self) {
         let now = self.order.len();
         let repeat = std::mem::replace(&mut self.repeat, Repeat::at(now));
@@ -330,7 +330,7 @@ impl Unfolding {
         }
     }
 
-    /// Said once; what follows is not looked at.
+    /// This is said once, and what follows is not looked at.
     fn overflow(&mut self, place: &SourcePlace) {
         self.full = true;
         self.error(place, ChartProblem::TooManyBars);

@@ -24,7 +24,7 @@ impl Word<'_> {
     }
 }
 
-/// What a word is, as far as its letters tell.
+/// What a word is, as far as its letters say.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Sign {
     /// A bar line; none if its signs make none.

@@ -89,10 +89,9 @@ pub fn live(chord: &Chord, key: Key) -> Function {
     )
 }
 
-/// The function of a chord between its neighbours, as far as they are known. A
-/// neighbour that is the chord itself in other clothes, as a suspension before its
-/// dominant is, says nothing; where the chord after says nothing, this is [`live`].
-/// Bounded, without allocation.
+/// The function of a chord between its neighbours, as far as they are known. A neighbour
+/// that is a variant of the chord, as a suspension before its dominant is, says nothing.
+/// Where the chord after says nothing, this is [`live`]. Bounded, without allocation.
 #[must_use]
 pub fn between(before: Option<&Chord>, chord: &Chord, after: Option<&Chord>, key: Key) -> Function {
     let here = RootedChord::of(chord);

@@ -1,6 +1,6 @@
-//! What it costs to hear a chord in a key, and to hear the key change. Common
-//! practice, no published source: nothing where a chord is at home, little where it
-//! has an everyday part, much where it is a stranger.
+//! What it costs to hear a chord in a key, and to hear the key change. Common practice,
+//! no published source: nothing for a chord at home, little for a chord with an everyday
+//! part, and much for a stranger.
 
 use super::Mode;
 use super::hear::{Around, Heard, Tonality, is_two};
@@ -83,7 +83,7 @@ pub(super) fn may_begin(first: RootedChord, key: Tonality, home: Option<Tonality
     from_home || key.mode == Mode::Major && key.is_tonic(first)
 }
 
-/// What the start of the chart says for a key.
+/// What the start of the chart says in favour of a key.
 pub(super) fn start(around: &Around, key: Tonality, home: Option<Tonality>) -> i32 {
     let first = around.here;
     if !may_begin(first, key, home) {
@@ -102,7 +102,7 @@ pub(super) fn start(around: &Around, key: Tonality, home: Option<Tonality>) -> i
     }
 }
 
-/// What its end says.
+/// What the end of the chart says in favour of a key.
 pub(super) fn end(last: RootedChord, key: Tonality) -> i32 {
     if key.is_tonic(last) { END } else { 0 }
 }
@@ -161,8 +161,8 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
     }
 }
 
-/// Whether the key has a chord of this kind on the degree by itself, the bII of minor
-/// among them, and v, which is the ii of IV.
+/// Whether the key has a chord of this kind on the degree by itself, with the bII of
+/// minor, and with v, which is the ii of IV.
 const fn is_own(numeral: Numeral, mode: Mode) -> bool {
     matches!(
         (mode, numeral.above, numeral.case),
@@ -174,7 +174,7 @@ const fn is_own(numeral: Numeral, mode: Mode) -> bool {
     )
 }
 
-/// Points more for each chord in a key whose tonic the chart never sounds.
+/// Extra points for each chord in a key whose tonic never sounds in the chart.
 pub(super) const WITHOUT_TONIC: i32 = 1;
 
 /// Points for a chord in a key, 0 to 12.

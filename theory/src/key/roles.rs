@@ -67,8 +67,8 @@ pub enum Role {
     Chromatic,
 }
 
-/// Where a chord goes, as far as a dominant's tensions care. Chords that are no
-/// dominants rest.
+/// Where a chord goes, as far as the tensions of a dominant depend on it. Chords that are
+/// not dominants rest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Resolution {
     /// Down a fifth to a major chord.

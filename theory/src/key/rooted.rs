@@ -1,5 +1,4 @@
-//! What matters of a chord for its part in a key: the root that it stands on, and
-//! how it sounds there.
+//! What decides the part of a chord in a key: the root that it stands on, and its family.
 
 use super::roles::Case;
 use crate::chord::Chord;

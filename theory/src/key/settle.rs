@@ -1,5 +1,5 @@
-//! Which keys of the cheapest path stand: a short one needs a cadence, and chords that
-//! are borrowed are no key (common practice, no published source).
+//! Which keys of the cheapest path stand. A short one needs a cadence, and borrowed
+//! chords make no key (common practice, no published source).
 
 use super::hear::{Tonality, hear, is_two};
 use super::price;
@@ -20,7 +20,8 @@ struct Stay {
     cadence: bool,
 }
 
-/// Whether a stay says nothing for its key: no dominant of it, and no tonic that lasts.
+/// Whether a stay says nothing in favour of its key: it has neither a dominant of the key
+/// nor a tonic that lasts.
 fn is_unsaid(stay: &Stay, steps: &[PathStep], keys: &[Tonality]) -> bool {
     let (Some(key), Some(chords)) = (keys.get(stay.key), steps.get(stay.chords.clone())) else {
         return false;

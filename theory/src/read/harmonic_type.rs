@@ -1,10 +1,10 @@
-//! What a kind of chord is to the chords around it, more finely than a key needs:
-//! a tonic m6 leads elsewhere than an m7, a suspension elsewhere than a dominant.
-//! Imports `quality`.
+//! What a kind of chord is to the chords around it, in more detail than a key needs: a
+//! tonic m6 does not lead where an m7 leads, and a suspension does not lead where a
+//! dominant leads. Imports `quality`.
 
 use crate::quality::{ChordFamily, Quality};
 
-/// A chord's kind among its neighbours.
+/// The type of a chord among its neighbours.
 #[derive(Clone, Copy)]
 pub(super) enum HarmonicType {
     /// Major triads, sixths and major sevenths.

@@ -1,5 +1,5 @@
-//! How the trade's progressions continue: pairs of chords that follow each other
-//! more often than chance would have it. Imports `chord` and `harmonic_type`.
+//! How common progressions continue: pairs of chords that follow each other more often
+//! than by chance. Imports `chord` and `harmonic_type`.
 
 use super::harmonic_type::HarmonicType::{
     self, Diminished, Dominant, HalfDiminished, Major, Minor, MinorTonic, MinorTriad, Suspended,
@@ -60,7 +60,7 @@ const fn pair(from: HarmonicType, up: u8, to: HarmonicType) -> Option<(i32, Prog
         (6, Major, HalfDiminished) => (10, Tritone),
         (11, Minor | MinorTriad | MinorTonic | Major, Minor | MinorTriad) => (6, Step),
         (10, Diminished, Minor | HalfDiminished) => (14, DiminishedGoal),
-        // Other ways of the key.
+        // Other progressions within a key.
         (2, Dominant, Major) => (14, Backdoor),
         (7, Dominant, Dominant | Major | Minor | MinorTriad | MinorTonic) => (8, Fourth),
         (10, Dominant, Dominant) => (6, Step),
@@ -101,18 +101,18 @@ fn between(from: &Chord, to: &Chord) -> Option<(i32, Progression)> {
         up,
         HarmonicType::of(to.quality),
     )?;
-    // A major seventh over a minor root is hardly ever anything but a line.
+    // A major seventh over a minor root is nearly always part of a line.
     let raised = |chord: &Chord| chord.quality == Quality::MinorMajorSeventh;
     let line = up == 0 && raised(from) != raised(to);
     Some((pair.0 + if line { 10 } else { 0 }, pair.1))
 }
 
-/// What the chord before says for this one.
+/// What the chord before says in favour of this one.
 pub(super) fn follows(before: &Chord, chord: &Chord) -> Option<(i32, Reason)> {
     between(before, chord).map(|(points, pair)| (points, Reason::After(pair)))
 }
 
-/// What the chord after says for this one.
+/// What the chord after says in favour of this one.
 pub(super) fn leads(chord: &Chord, after: &Chord) -> Option<(i32, Reason)> {
     between(chord, after).map(|(points, pair)| (points, Reason::Before(pair)))
 }

@@ -9,7 +9,7 @@ use crate::chord::Chord;
 use crate::degree::Degree::{self, Flat9, Flat13, Sharp9, Sharp11, Thirteen};
 use crate::quality::{ChordFamily, Quality};
 
-/// A colour and the tensions that it writes.
+/// The name of an alteration, and the tensions that it writes.
 type ColourRow = (Name, &'static [Degree]);
 
 /// Common practice, no published source.

@@ -1,5 +1,5 @@
-//! Deceptive endings: the dominant promises the tonic, and another chord comes,
-//! for good or for a while.
+//! Deceptive endings: the dominant promises the tonic, and another chord comes in its
+//! place or before it.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, numeral, rise, step};
 use super::proposal::Proposal;

@@ -1,5 +1,5 @@
-//! A whole chart in other clothes, bar by bar: plain, dressed as a tasteful
-//! player would, or rich. The same chart and wishes give the same result.
+//! A whole chart with other harmonies, bar by bar: plain, dressed as a tasteful player
+//! would dress it, or rich. The same chart and wishes give the same result.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, rise};
 use super::proposal::Proposal;
@@ -10,7 +10,7 @@ use super::span::{Note, Span};
 use crate::chord::Chord;
 use crate::quality::{ChordFamily, Quality};
 
-/// How much is changed.
+/// How much of a bar is changed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Dress {
     /// The skeleton: no extensions, no alterations, no chord over a chord. Roots,
@@ -42,8 +42,8 @@ pub struct DressedBar {
     pub dress: Dress,
 }
 
-/// What a rich bar does to a chord that leads nowhere by itself, the first that
-/// fits.
+/// What a rich bar does to a chord that leads nowhere by itself. The first one that fits
+/// is taken.
 const RICH: &[Name] = &[
     Name::Turnaround(Turnaround::WithSecondary),
     Name::Turnaround(Turnaround::Plain),
@@ -55,7 +55,7 @@ const RICH: &[Name] = &[
     Name::TwoByFifths,
 ];
 
-/// From this many beats on there is time for a chain.
+/// A chord needs this many beats for a chain.
 const LONG_BEATS: u32 = 8;
 
 /// The chart with every bar dressed as wished. Spans outside of all bars, and
@@ -170,7 +170,7 @@ impl Wish<'_> {
         five.take_first(work, colours);
     }
 
-    /// Takes the first of these proposals that the melody bears.
+    /// Takes the first of these proposals that the melody allows.
     fn take_first(&self, work: &mut Vec<Span>, names: &[Name]) -> bool {
         let offers = proposals(work, self.at..self.at + 1, self.beat_ticks, self.melody);
         let named = |name: &Name| offers.fits.iter().find(|p| p.name == *name);
@@ -182,8 +182,8 @@ impl Wish<'_> {
     }
 }
 
-/// As [`apply`]; the new spans keep the function of the old one, whose key is
-/// all that further proposals ask for.
+/// As [`apply`], but the new spans keep the function of the old one, since further
+/// proposals need its key.
 fn with_functions(work: &[Span], proposal: &Proposal) -> Vec<Span> {
     let at = proposal.span.start;
     let function = work.get(at).and_then(|s| s.function);
@@ -194,7 +194,7 @@ fn with_functions(work: &[Span], proposal: &Proposal) -> Vec<Span> {
     new
 }
 
-/// Takes the function from every span that is not as it was.
+/// Removes the function of every span that has changed.
 fn forget_changed(old: &[Span], mut new: Vec<Span>) -> Vec<Span> {
     let mut unchanged = old.iter().peekable();
     for span in &mut new {

@@ -1,6 +1,6 @@
 //! How far a proposal leads from what was written, as a whole number.
 //!
-//! Common practice, no published source: what the ear notes first costs most.
+//! Common practice, no published source: what the ear notices first costs most.
 
 use super::interval::rise;
 use super::span::TimedChord;

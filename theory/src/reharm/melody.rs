@@ -1,5 +1,5 @@
-//! Whether the melody bears a proposal: each of its notes must be a chord tone,
-//! or stand in a scale of the chord as no avoid note.
+//! Whether the melody allows a proposal. Each of its notes must be a chord tone, or a
+//! note in a scale of the chord that is not an avoid note.
 
 use super::proposal::Proposal;
 use super::reason::ClashingNote;
@@ -11,7 +11,7 @@ use crate::pitch::PitchClass;
 use crate::scale;
 use crate::tension::{self, TensionRequests};
 
-/// The notes that clash; none if the melody bears the proposal.
+/// The notes that clash; none if the melody allows the proposal.
 pub(super) fn clashes(spans: &[Span], proposal: &Proposal, melody: &[Note]) -> Vec<ClashingNote> {
     let Some(first) = spans.get(proposal.span.start) else {
         return Vec::new();
@@ -48,8 +48,8 @@ fn functions(spans: &[Span], proposal: &Proposal) -> Vec<Option<Function>> {
     key::analyse(&chords, key)
 }
 
-/// Whether the chord bears the note: its own, or one that the scale of some
-/// choice of tensions holds and does not avoid.
+/// Whether the note fits the chord: it is a chord tone, or the scale of some choice of
+/// tensions holds it and does not avoid it.
 fn bears(chord: &Chord, function: &Function, class: PitchClass) -> bool {
     if chord.degrees().iter().any(|d| d.class(chord.root) == class) {
         return true;

@@ -26,7 +26,7 @@ pub struct Proposal {
     pub distance: u16,
 }
 
-/// A proposal that the melody does not bear.
+/// A proposal that the melody rules out.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Clash {
     /// The proposal.

@@ -62,7 +62,7 @@ pub fn proposals(spans: &[Span], at: Range<usize>, beat_ticks: u32, melody: &[No
     let mut offers = Offers::default();
     let mut seen: HashSet<(Range<usize>, Vec<TimedChord>)> = HashSet::new();
     for proposal in all {
-        // Two families can make the same of it; the first names it.
+        // Two families can make the same proposal; the first one names it.
         if !seen.insert((proposal.span.clone(), proposal.chords.clone())) {
             continue;
         }

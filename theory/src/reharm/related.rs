@@ -1,5 +1,5 @@
-//! The related ii: a dominant shares its time with the ii before it, be it its
-//! own or that of its substitute.
+//! The related ii: a dominant shares its time with the ii before it, which is its own or
+//! that of its substitute.
 
 use super::interval::{FALLS_A_FIFTH, rise, step};
 use super::proposal::Proposal;

@@ -196,7 +196,7 @@ fn parts(chords: &[Chord], lengths_ticks: &[u32]) -> Vec<TimedChord> {
         .collect()
 }
 
-/// Whether two rows of chords tell the same, but for extensions left out.
+/// Whether two rows of chords say the same, apart from extensions that are left out.
 fn same_harmony(old: &[TimedChord], new: &[TimedChord]) -> bool {
     let same = |(a, b): (&TimedChord, &TimedChord)| {
         let (old, new) = (&a.chord, &b.chord);

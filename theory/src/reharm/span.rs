@@ -4,7 +4,7 @@ use crate::chord::Chord;
 use crate::key::Function;
 use crate::pitch::PitchClass;
 
-/// A chord in time; spans follow each other without gaps.
+/// A chord in time. Spans follow each other without gaps.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Span {
     /// The chord, or none for silence, which is never replaced.
@@ -18,8 +18,8 @@ pub struct Span {
     pub function: Option<Function>,
 }
 
-/// A note of the melody, in any octave. Every note that is told counts, so leave
-/// out those that only pass.
+/// A note of the melody, in any octave. Every note given here counts, so leave out
+/// passing notes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Note {
     /// The key that sounds.

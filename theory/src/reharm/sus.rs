@@ -1,4 +1,4 @@
-//! Suspended dominants: the fourth waits, or ii and V sound as one chord.
+//! Suspended dominants: the fourth delays the third, or ii and V sound as one chord.
 
 use super::interval::{FALLS_A_FIFTH, rise};
 use super::proposal::Proposal;
@@ -9,7 +9,7 @@ use crate::chord::Chord;
 use crate::degree::Degree;
 use crate::quality::{ChordFamily, Quality};
 
-/// V7sus4, dark where minor follows.
+/// V7sus4, with b9 before a minor chord.
 fn suspended(five: &Chord, run: &Run) -> Chord {
     let sus = Chord::new(five.root, Quality::DominantSuspended);
     if rise(five, run.next) == FALLS_A_FIFTH && run.leads_to_minor() {

@@ -297,8 +297,8 @@ fn leads_up(function: &Function) -> bool {
     }
 }
 
-/// A pentatonic within a mode: five notes of the suggested scale, none to avoid.
-/// The degree is where its root lies over the root of the mode.
+/// A pentatonic within a mode: five notes of the suggested scale, none of which is to be
+/// avoided. The degree tells where its root lies over the root of the mode.
 pub(super) struct Pentatonic {
     within: &'static [&'static Scale],
     /// Whether it is for suspended dominants, or for all others.

@@ -53,7 +53,7 @@ impl<'a> Cursor<'a> {
         after.take_slash() && after.peek().is_none_or(letter)
     }
 
-    /// Takes a slash, one of fractions too.
+    /// Takes a slash, or the slash of fractions.
     pub(super) fn take_slash(&mut self) -> bool {
         self.take_any(&SLASHES)
     }

@@ -1,4 +1,4 @@
-//! Dominants: what is chosen from where they go, within what the symbol writes and the
+//! Dominants: the choice depends on where they go, within what the symbol writes and the
 //! player asks for. Imports `requests`, `reason` and `choices`.
 
 use super::choices::{Choices, NINTHS, Tensions, append, written_first};
@@ -109,10 +109,10 @@ const SUSPENDED_TO_MINOR: &[DegreeSet] = &[
 const ELEVENTHS: DegreeSet = DegreeSet::of(&[Sharp11, Flat5]);
 /// Degrees of the thirteenth, and the sharp five that shares the key of its alteration.
 const THIRTEENTHS: DegreeSet = DegreeSet::of(&[Flat13, Thirteen, Sharp5]);
-/// What keeps a natural fifth from filling up.
+/// What rules out a natural fifth as a filling note.
 const AGAINST_FIVE: DegreeSet = DegreeSet::of(&[Flat5, Sharp5, Flat13]);
 
-/// `alt`: no natural 5, 9 or 13; #9 or b9 as the voices lead, with b13.
+/// `alt` has no natural 5, 9 or 13. It has b13, and #9 or b9 as the voices lead.
 pub(super) fn altered(chord: &Chord) -> Choices {
     let written = written_first(chord);
     let fixed = NINTHS.intersection(chord.written).iter().next();
@@ -134,14 +134,14 @@ pub(super) fn altered(chord: &Chord) -> Choices {
         .collect()
 }
 
-/// The families of a dominant that the symbol or the player has settled: what
-/// sounds there, or that nothing does.
+/// The families of tensions that the symbol or the player has settled: what sounds in
+/// each, or that nothing does.
 struct Settled {
     ninth: Option<DegreeSet>,
     eleventh: Option<DegreeSet>,
     thirteenth: Option<DegreeSet>,
     asked: DegreeSet,
-    /// What a written degree brings with it: a written #11 a natural ninth.
+    /// What a written degree brings with it: a written #11 brings a natural ninth.
     implied: DegreeSet,
 }
 
@@ -230,7 +230,7 @@ impl Settled {
                 _ => {}
             }
         }
-        // 9 and #5 are the whole-tone scale, which needs no #11 of ours.
+        // 9 and #5 make the whole-tone scale, which needs no added #11.
         let augmented = self.thirteenth.is_some_and(|t| t.contains(Sharp5));
         if augmented && self.eleventh.is_none() && option.contains(Sharp11) {
             return None;
@@ -240,8 +240,8 @@ impl Settled {
         (!(taken && option.contains(Five))).then_some(option)
     }
 
-    /// For what the table has no row for: natural tensions, darkened as far as
-    /// what is settled and the minor chord to come ask for it.
+    /// Where the table has no row: natural tensions, altered as far as what is settled
+    /// and a minor chord to come demand it.
     fn fallback(&self, resolution: Resolution, to_minor: bool, suspended: bool) -> DegreeSet {
         let has = |family: Option<DegreeSet>, degree| family.is_some_and(|f| f.contains(degree));
         let ninth = if has(self.thirteenth, Flat13) {
@@ -266,8 +266,8 @@ impl Settled {
     }
 }
 
-/// Whether a #9 takes 13 with it, for the b13 of such a dominant is foreign: it is
-/// a substitute, or stands on IV.
+/// Whether a #9 takes 13 with it. The b13 is foreign to such a dominant, which is a
+/// substitute or stands on IV.
 const fn keeps_thirteen(resolution: Resolution) -> bool {
     matches!(
         resolution,
@@ -296,7 +296,7 @@ pub(super) fn dominant(chord: &Chord, function: &Function, requests: TensionRequ
     } else if suspended {
         SUSPENDED_TO_MAJOR
     } else {
-        // A fifth below, a chord without a third is what the key would have there.
+        // A chord without a third a fifth below is taken for what the key has there.
         let resolution = match function.resolution {
             Resolution::FifthToBare if to_minor => Resolution::FifthToMinor,
             resolution => resolution,
@@ -361,7 +361,7 @@ fn add_choice(
         rank,
         reason: Reason::Goes(resolution),
     };
-    // Options can fall together once families are settled.
+    // Options can become equal once families are settled.
     if choices.iter().all(|c| c.others != choice.others) {
         let _full = choices.try_push(choice);
     }

@@ -8,8 +8,8 @@ use crate::degree::DegreeSet;
 use crate::quality::Quality;
 use tinyvec::ArrayVec;
 
-/// Whether a degree lies a half step from the bass of a chord, so that the two
-/// speak against each other. The root's own bass is no such bass.
+/// Whether a degree lies a half step from the bass of a chord, so that the two clash. A
+/// bass that is the root does not count.
 pub(super) fn is_against(chord: &Chord, degree: Degree) -> bool {
     chord.bass.is_some_and(|bass| {
         let over_root = bass.class() == chord.root.class();
@@ -18,8 +18,8 @@ pub(super) fn is_against(chord: &Chord, degree: Degree) -> bool {
     })
 }
 
-/// Puts the triad of a slash chord first, so that it sounds whole, and drops what
-/// speaks against the bass. What the symbol writes beyond root and fifth stays.
+/// Puts the triad of a slash chord first, so that it sounds whole, and drops what clashes
+/// with the bass. What the symbol writes beyond root and fifth stays.
 pub(super) fn agree(chord: &Chord, choice: &mut Tensions) {
     let Some(bass) = chord.bass else {
         return;
@@ -58,7 +58,7 @@ fn whole(chord: &Chord, triad: DegreeSet, choice: &mut Tensions) {
         let by_root = triad.contains(Root) && degree == Flat9;
         (by_five || by_root) && !stated.contains(degree)
     };
-    // A diminished chord with a major seventh is full with its triad.
+    // A diminished chord with a major seventh has no room beside its triad.
     if chord.quality != Quality::Diminished {
         let more = choice.others.iter().copied();
         append(&mut others, more.filter(|d| !against(*d)));

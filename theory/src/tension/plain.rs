@@ -1,5 +1,5 @@
-//! Chords that are no dominants: what the symbol says, what the chord takes by
-//! itself, and what the player asks of it. Imports `choices`, `requests` and `over_bass`.
+//! Chords that are not dominants: what the symbol says, what the chord takes by itself,
+//! and what the player asks of it. Imports `choices`, `requests` and `over_bass`.
 
 use super::choices::{NINTHS, Tensions, append, written_first};
 use super::over_bass;
@@ -64,7 +64,7 @@ pub(super) fn bare(chord: &Chord) -> Tensions {
     }
 }
 
-/// A chord whose tensions do not hang on where it goes.
+/// A chord whose tensions do not depend on where it goes.
 pub(super) fn plain(
     chord: &Chord,
     function: &Function,
@@ -128,7 +128,7 @@ fn seventh(
         Quality::Minor => (Some(Flat7), Reason::MinorTriad),
         Quality::Diminished => (Some(DoubleFlat7), Reason::DiminishedTriad),
         Quality::SuspendedSecond => (Some(Six), Reason::SuspendedSecond),
-        // No seventh to guide the ear: the altered fifth does.
+        // There is no seventh to guide the ear, so the altered fifth guides it.
         Quality::Augmented => (Some(Sharp5), as_written),
         _ => (None, as_written),
     }
@@ -188,8 +188,8 @@ fn asked_seventh(
 }
 
 /// What is asked of ninth and eleventh, the eleventh first: it has its place in the
-/// fifth's slot. A chord with a written second needs no ninth, and chords without
-/// the family take no ask.
+/// fifth's slot. A chord with a written second needs no ninth, and a request does not
+/// touch chords that have no such family.
 fn asked(chord: &Chord, requests: TensionRequests) -> [Option<Degree>; 2] {
     let eleventh = match chord.quality {
         Quality::Minor

@@ -40,7 +40,7 @@ pub enum ThirteenthRequest {
     Flat13,
 }
 
-/// What the player asks of the ninth of chords that are no dominants.
+/// What the player asks of the ninth of chords that are not dominants.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum PlainNinthRequest {
     /// As the chord takes it by itself.
@@ -113,7 +113,7 @@ pub struct TensionRequests {
     pub eleventh: EleventhRequest,
     /// The thirteenths of open dominants.
     pub thirteenth: ThirteenthRequest,
-    /// The ninths of chords that are no dominants.
+    /// The ninths of chords that are not dominants.
     pub plain_ninth: PlainNinthRequest,
     /// The elevenths of minor, half-diminished and suspended chords.
     pub minor_eleventh: MinorEleventhRequest,
