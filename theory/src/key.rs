@@ -84,8 +84,8 @@ impl Key {
         }
     }
 
-    /// Reads a key: `C`, `Bb major`, `F# minor`, `Ebm`, `C blues`. Tonics are upper
-    /// case: `c minor` is no key.
+    /// Reads a key: `C`, `Bb major`, `F# minor`, `Ebm`, `C blues`. Tonics are upper case:
+    /// `c minor` is not a key.
     #[must_use]
     pub fn parse(text: &str) -> Option<Key> {
         let text = text.trim();

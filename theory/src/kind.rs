@@ -229,7 +229,7 @@ pub struct Harmony {
     pub bass: Option<NoteName>,
 }
 
-/// A harmony that is no chord here.
+/// A harmony that is not a chord here.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum KindError {
     /// A kind that says nothing of its own: `pedal`, which is a bass under

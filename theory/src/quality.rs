@@ -64,7 +64,7 @@ pub enum Extent {
 /// be replaced by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum ChordFamily {
-    /// A major third, or none, in a chord that is no dominant.
+    /// A major third, or none, in a chord that is not a dominant.
     Major,
     /// A major third and a minor seventh.
     Dominant,

@@ -146,7 +146,8 @@ impl SoundingNotes {
         }
         let name = spell(root, palette.quality, context);
         let mut bare = Chord::new(name, palette.quality);
-        // An altered fifth is no tension that sounds beside the chord: it is written.
+        // An altered fifth is not a tension beside the chord, but is written in its
+        // symbol.
         let fifths = DegreeSet::of(&[Degree::Flat5, Degree::Sharp5]).intersection(degrees);
         bare.written = fifths.minus(palette.quality.degrees());
         let chord = tension::sounding(&bare, degrees);

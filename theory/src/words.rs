@@ -1,6 +1,6 @@
 //! Everything that the theory says, in English: the names of keys, functions and
 //! substitutions, and every reason. All sentences are written here and nowhere else,
-//! so that one folder is to be translated. Any thread may run it, but text
+//! so that a translation touches one folder. Any thread may run it, but text
 //! allocates where it is collected. Imports everything above it; nothing of the
 //! theory imports it.
 

@@ -18,7 +18,7 @@ pub struct ChartError {
 /// The kinds of trouble in a chart.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum ChartProblem {
-    /// A symbol that is no chord.
+    /// A symbol that is not a chord.
     Symbol(String, SymbolError),
     /// A time signature out of range, or not at the start of a bar.
     Meter(String),

@@ -259,7 +259,7 @@ fn a_title_stands_above_the_bars() {
         assert_eq!(read(text).title, title, "{text:?}");
     }
     assert_eq!(played("Low Tide\nA: | C |\n| D |"), "CD");
-    // What has no bars below it is no title.
+    // A line without bars below it is not a title.
     assert_eq!(errors("Low Tide").len(), 2);
     assert_eq!(errors("Dm7 q").len(), 1);
 }

@@ -8,7 +8,7 @@ use super::{Function, Key, Numeral, spelling};
 use crate::chart::TICKS_PER_QUARTER;
 use crate::chord::Chord;
 
-/// What a chord lasts where nobody says: a bar of four beats.
+/// How long a chord lasts where nothing says so: a bar of four beats.
 const BAR_TICKS: u32 = 4 * TICKS_PER_QUARTER;
 
 /// As [`analyse_in_time`], each chord a bar of four beats long.
@@ -18,10 +18,10 @@ pub fn analyse(chords: &[Option<Chord>], pinned: Option<Key>) -> Vec<Option<Func
     analyse_in_time(&timed, pinned)
 }
 
-/// The key in force at every chord and the chord's function in it, over a whole
-/// chart that repeats; `None` where the chart is silent. Each chord comes with its
-/// length in ticks, see [`TICKS_PER_QUARTER`]. A pinned key holds for all chords.
-/// The time it takes grows with the count of chords.
+/// The key in force at every chord and the chord's function in it, over a whole chart
+/// that repeats; `None` where the chart is silent. Each chord comes with its length in
+/// ticks, see [`TICKS_PER_QUARTER`]. A pinned key holds for all chords. The time that it
+/// takes grows with the number of chords.
 #[must_use]
 pub fn analyse_in_time(
     chords: &[(Option<Chord>, u32)],
@@ -217,7 +217,7 @@ mod tests {
             "#i°, passing in C major"
         );
         assert!(says("", "Am7", "D7").is_two);
-        // What is not known, and the chord itself in other clothes, says nothing.
+        // What is not known, and a variant of the chord itself, say nothing.
         for after in ["", "A7"] {
             assert_eq!(
                 says("Em7", "A7sus4", after),

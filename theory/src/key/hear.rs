@@ -15,7 +15,7 @@ pub(super) struct Tonality {
     pub(super) mode: Mode,
 }
 
-/// A chord and what stands around it. Chords that continue it are looked through.
+/// A chord and what stands around it. Chords that continue it are passed over.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Around {
     /// The chord before the one before.
@@ -70,7 +70,7 @@ impl Tonality {
     fn is_diatonic(self, part: RootedChord) -> bool {
         match self.mode {
             Mode::Major | Mode::Blues => self.holds(part, &[MAJOR_SCALE]),
-            // A minor chord on bVI has the raised seventh for its third: a stranger.
+            // A minor chord on bVI is a stranger, since its third is the raised seventh.
             Mode::Minor if self.on(part, 8) && part.is(ChordFamily::Minor) => false,
             Mode::Minor => self.holds(
                 part,
@@ -79,7 +79,8 @@ impl Tonality {
         }
     }
 
-    /// From the parallel key, a major seventh on bVII among its chords, or from Phrygian.
+    /// Whether the chord comes from the parallel key, whose chords include a major
+    /// seventh on bVII, or from Phrygian.
     fn is_borrowed(self, part: RootedChord) -> bool {
         let parallel = match self.mode {
             Mode::Major | Mode::Blues => self.holds(
@@ -139,7 +140,7 @@ fn rise(from: RootedChord, to: RootedChord) -> u8 {
     to.class.above(from.class)
 }
 
-/// The way of a dominant that no chord tells.
+/// Where a dominant goes if no chord after it is known.
 pub(super) const fn promise(above: u8, mode: Mode) -> Resolution {
     match (mode, above) {
         (_, 5) => Resolution::RestOnFour,
@@ -154,7 +155,7 @@ pub(super) const fn promise(above: u8, mode: Mode) -> Resolution {
 }
 
 /// The chord that a dominant goes to. A diminished chord that only delays the chord on
-/// its own root is looked through.
+/// its own root is passed over.
 fn goal(around: &Around) -> Option<RootedChord> {
     let next = around.next?;
     let delayed = around
@@ -211,8 +212,8 @@ fn is_on_its_way(around: &Around) -> bool {
     around.here.is_dark || around.before.is_some_and(calls)
 }
 
-/// Whether a dominant is the bVII7 of the backdoor. After its iv it is that also where it
-/// is led elsewhere.
+/// Whether a dominant is the bVII7 of the backdoor. After its iv it is that even where it
+/// leads elsewhere.
 fn is_backdoor(around: &Around, resolution: Resolution, key: Tonality) -> bool {
     let is_four = |four: RootedChord| four.is(ChordFamily::Minor) && key.on(four, 5);
     match resolution {
@@ -224,8 +225,8 @@ fn is_backdoor(around: &Around, resolution: Resolution, key: Tonality) -> bool {
     }
 }
 
-/// A dominant on II, III or VI is a secondary dominant, where one on a degree outside
-/// the key is a substitute.
+/// A dominant on II, III or VI is a secondary dominant; one on a degree outside the key
+/// is a substitute.
 const fn stands_on_a_degree(above: u8) -> bool {
     matches!(above, 2 | 4 | 9)
 }
@@ -243,13 +244,13 @@ fn dominant_role(around: &Around, key: Tonality, resolution: Resolution) -> Role
         Resolution::ToFour if is_on_its_way(around) => five_of(around.next),
         Resolution::Rest | Resolution::ToFour if key.is_tonic(here) => Role::Tonic,
         Resolution::Rest | Resolution::RestOnFour | Resolution::ToFour => Role::Home,
-        // The substitute of what it is the dominant of comes in its place.
+        // The substitute of its goal comes in the place of the goal.
         Resolution::HalfStep if stands_on_a_degree(above) && leads_to_dominant => five_of(None),
         Resolution::HalfStep => Role::TritoneSubstitute(key.aim((above + 11) % 12, around.next)),
         Resolution::FlatSix => Role::FlatSix,
         Resolution::Backdoor | Resolution::BackdoorToThree => Role::Backdoor,
         Resolution::Elsewhere if is_backdoor(around, resolution, key) => Role::Backdoor,
-        // It stands for V, wherever it is led.
+        // It stands for V, wherever it leads.
         Resolution::Elsewhere if above == 1 => Role::TritoneSubstitute(key.aim(0, None)),
         Resolution::Elsewhere => plain_role(here, key),
         Resolution::FifthToMajor
@@ -311,8 +312,8 @@ fn two_role(
         _ if key.is_tonic(here) => return None,
         _ => {}
     }
-    // A chord of the key keeps its own numeral, but the one on the leading tone,
-    // and v in minor, are better known as the ii of another degree.
+    // A chord of the key keeps its own numeral. Only the chord on the leading tone, and v
+    // in minor, are better known as the ii of another degree.
     let own = match key.mode {
         Mode::Major | Mode::Blues => above != 11 && key.is_diatonic(here),
         Mode::Minor => matches!(above, 5) && key.is_diatonic(here),

@@ -22,10 +22,10 @@ pub struct SymbolError {
 pub enum SymbolProblem {
     /// The symbol does not start with a letter A to G.
     Root,
-    /// Something after the root is no part of a chord symbol.
+    /// Something after the root does not belong to a chord symbol.
     Suffix,
-    /// A sign (`#`, `b`, `+`, `-`) or a word such as `add` stands before something
-    /// that is no degree for it.
+    /// A sign (`#`, `b`, `+`, `-`) or a word such as `add` stands before something that
+    /// is not a degree for it.
     Alteration,
     /// The same degree is written twice, or against another statement.
     Clash,
@@ -35,7 +35,7 @@ pub enum SymbolProblem {
     Bass,
     /// What stands over the slash of a polychord is more than a triad.
     Upper,
-    /// This note of the triad over the slash is no degree of the chord under it.
+    /// This note of the triad over the slash is not a degree of the chord under it.
     Foreign(NoteName),
     /// The text says that nothing sounds: `N.C.`, `No Chord`, `Tacet`.
     Silence,

@@ -23,8 +23,8 @@ use crate::pitch::NoteNames;
 /// ones.
 ///
 /// # Errors
-/// The place of the first thing that is no part of a chord symbol, what was
-/// expected there and, where it is clear, what was perhaps meant.
+/// The place of the first thing that does not belong to a chord symbol, what was expected
+/// there and, where it is clear, what was perhaps meant.
 pub fn parse(text: &str) -> Result<Chord, SymbolError> {
     parse_with(text, NoteNames::English)
 }
