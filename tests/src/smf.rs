@@ -7,6 +7,7 @@
 use crate::event::{Event, TimedEvent};
 use crate::session::Session;
 use crate::transport::Signature;
+use guidehand_theory::chart::TICKS_PER_QUARTER;
 use midly::live::LiveEvent;
 use midly::num::{u15, u24, u28};
 use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, Track, TrackEvent};
@@ -17,7 +18,8 @@ use std::path::Path;
 use std::{fmt, io};
 
 /// Ticks in a quarter note.
-pub const TICKS_PER_BEAT: u16 = 960;
+#[expect(clippy::cast_possible_truncation, reason = "it fits a header")]
+pub const TICKS_PER_BEAT: u16 = TICKS_PER_QUARTER as u16;
 
 /// The contents of a MIDI file, with positions in quarter notes.
 #[derive(Debug, Clone, PartialEq)]

@@ -7,6 +7,7 @@ use guidehand_report::request::Rhythm;
 use guidehand_tests::expected::{EvenPlay, ExpectedStrike, Oracle, RhythmSettings, samples_of};
 use guidehand_tests::notes::PlayedNote;
 use guidehand_tests::{BlockSizes, Host};
+use guidehand_theory::chart::TICKS_PER_QUARTER;
 
 const CHART: &str = "| Dm7 | G7 Db7 | Cmaj7 | A7 |";
 
@@ -46,7 +47,11 @@ fn onsets(notes: &[PlayedNote]) -> Vec<u64> {
 
 /// The strikes that the pattern has by itself, up to the end of a performance.
 fn base(comping: &RhythmSettings, play_: &EvenPlay) -> Vec<ExpectedStrike> {
-    let strikes = Oracle::new(CHART).strikes(comping, play_.tempo_bpm, 257.0 * 960.0);
+    let strikes = Oracle::new(CHART).strikes(
+        comping,
+        play_.tempo_bpm,
+        257.0 * f64::from(TICKS_PER_QUARTER),
+    );
     let is_heard = |strike: &ExpectedStrike| samples_of(strike, play_).0 < play_.stop_samples;
     strikes.into_iter().filter(is_heard).collect()
 }
@@ -174,7 +179,7 @@ fn touch_moves_starts_within_its_limits_and_ends_not_at_all() {
             let mut play_ = from(0.0, 0);
             play_.tempo_bpm = tempo_bpm;
             play_.stop_samples = session(&play_, BlockSizes::Fixed(1)).samples_at(40.0);
-            let samples_a_tick = 60.0 / tempo_bpm / 960.0 * RATE_HZ;
+            let samples_a_tick = 60.0 / tempo_bpm / f64::from(TICKS_PER_QUARTER) * RATE_HZ;
             let most = (touch_ms / 1_000.0 * RATE_HZ).min(120.0 * samples_a_tick) + 1.0;
             let found = heard(&mut host(&comping, &[("Touch in time", words)]), &play_);
             let starts = onsets(&found);

@@ -48,7 +48,7 @@ impl Default for Hand {
     }
 }
 
-/// What the ends of the register mean.
+/// What the ends of the register allow.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Edges {
     /// A note beyond an end costs more the farther it lies, up to a third beyond

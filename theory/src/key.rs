@@ -4,12 +4,13 @@
 
 mod analyse;
 mod hear;
-mod part;
 mod path;
 mod price;
 mod roles;
+mod rooted;
 mod settle;
 mod spelling;
+mod step;
 mod strangeness;
 
 pub use analyse::{analyse, analyse_in_time, between, live};
@@ -18,7 +19,7 @@ pub use strangeness::strangeness;
 
 use crate::pcset::PcSet;
 use crate::pitch::{Letter, NoteName, PitchClass};
-use std::fmt;
+use crate::quality::ChordFamily;
 
 /// Major, minor, or the blues.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -30,6 +31,17 @@ pub enum Mode {
     /// The blues in major: its tonic and its fourth degree are dominant sevenths
     /// at home. A blues in minor is [`Mode::Minor`].
     Blues,
+}
+
+impl Mode {
+    /// The families of chords that can be a tonic.
+    pub(crate) const fn tonic_families(self) -> &'static [ChordFamily] {
+        match self {
+            Mode::Major => &[ChordFamily::Major],
+            Mode::Minor => &[ChordFamily::Minor],
+            Mode::Blues => &[ChordFamily::Dominant, ChordFamily::Major],
+        }
+    }
 }
 
 /// A key: a tonic and a mode.
@@ -52,10 +64,15 @@ impl Key {
     /// where both are usual (D flat major, but C sharp minor).
     #[must_use]
     pub const fn usual(tonic: PitchClass, mode: Mode) -> Key {
-        let major_fifths = match (tonic.number(), mode) {
-            (n, Mode::Major | Mode::Blues) => usual_fifths(n),
+        let major_tonic = match mode {
+            Mode::Major | Mode::Blues => tonic.number(),
             // A minor key has the signature of the major key three semitones up.
-            (n, Mode::Minor) => usual_fifths((n + 3) % 12),
+            Mode::Minor => (tonic.number() + 3) % 12,
+        };
+        let major_fifths = match major_tonic {
+            // G flat major, not F sharp major.
+            6 => -6,
+            n => usual_fifths(n),
         };
         let fifths = match mode {
             Mode::Major | Mode::Blues => major_fifths,
@@ -67,8 +84,8 @@ impl Key {
         }
     }
 
-    /// Reads a key: `C`, `Bb major`, `F# minor`, `Ebm`, `C blues`. Tonics are upper
-    /// case: `c minor` is no key.
+    /// Reads a key: `C`, `Bb major`, `F# minor`, `Ebm`, `C blues`. Tonics are upper case:
+    /// `c minor` is not a key.
     #[must_use]
     pub fn parse(text: &str) -> Option<Key> {
         let text = text.trim();
@@ -126,58 +143,26 @@ impl Key {
     /// substituted roots, a sharp for the raised fourth.
     #[must_use]
     pub const fn name(self, class: PitchClass) -> NoteName {
-        let fifths = match self.above(class) {
-            0 => 0,
-            1 => -5,
-            2 => 2,
-            3 => -3,
-            4 => 4,
-            5 => -1,
-            6 => 6,
-            7 => 1,
-            8 => -4,
-            9 => 3,
-            10 => -2,
-            _ => 5,
-        };
-        let wanted = self.tonic.fifths() + fifths;
-        // Past two flats or three sharps beyond the naturals, the other name reads easier.
-        let fifths = if wanted < -8 {
-            wanted + 12
-        } else if wanted > 10 {
-            wanted - 12
-        } else {
-            wanted
-        };
-        NoteName::from_fifths(fifths)
+        let fifths = usual_fifths(self.above(class));
+        self.tonic.along_fifths(fifths).readable()
     }
 }
 
-const fn usual_fifths(major_tonic: u8) -> i8 {
-    match major_tonic {
+/// The usual name of a degree, in fifths from the tonic: flats, but for the raised fourth.
+const fn usual_fifths(semitones: u8) -> i8 {
+    match semitones {
         0 => 0,
         1 => -5,
         2 => 2,
         3 => -3,
         4 => 4,
         5 => -1,
-        6 => -6,
+        6 => 6,
         7 => 1,
         8 => -4,
         9 => 3,
         10 => -2,
         _ => 5,
-    }
-}
-
-impl fmt::Display for Key {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mode = match self.mode {
-            Mode::Major => "major",
-            Mode::Minor => "minor",
-            Mode::Blues => "blues",
-        };
-        write!(f, "{} {mode}", self.tonic)
     }
 }
 
@@ -209,14 +194,6 @@ impl Function {
             above: self.above,
             case: self.case,
         }
-    }
-}
-
-impl fmt::Display for Function {
-    /// In one line: `V of ii in C major`.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.role.write(f, self.numeral())?;
-        write!(f, " in {}", self.key)
     }
 }
 

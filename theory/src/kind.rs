@@ -1,6 +1,6 @@
-//! Chords as the `harmony` elements of W3C MusicXML 4.0: a kind, and degrees that
-//! are added to it, altered in it or taken from it. Imports `chord` and what is
-//! above it; knows nothing of XML.
+//! Chords as the `harmony` elements of W3C MusicXML 4.0: a kind, and degrees that are
+//! added to it, altered in it or taken from it. Imports `chord` and what is above it. It
+//! knows nothing of XML.
 
 mod read;
 mod write;
@@ -229,7 +229,7 @@ pub struct Harmony {
     pub bass: Option<NoteName>,
 }
 
-/// A harmony that is no chord here.
+/// A harmony that is not a chord here.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum KindError {
     /// A kind that says nothing of its own: `pedal`, which is a bass under

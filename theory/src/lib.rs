@@ -32,3 +32,4 @@ pub mod slash;
 pub mod symbol;
 pub mod tension;
 pub mod voicing;
+pub mod words;

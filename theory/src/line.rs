@@ -9,9 +9,8 @@ use crate::pitch::MidiNote;
 use crate::quality::Quality;
 use crate::voicing::Voicing;
 
-/// The stock lines, the first that fits wins: #9 to b9 and on to the next
-/// chord's 5, 13 to b13 and on to its 9, 9 to b9 (common practice, no published
-/// source).
+/// The stock lines, of which the first one that fits wins: #9 to b9 and on to the next
+/// chord's 5, 13 to b13 and on to its 9, 9 to b9 (common practice, no published source).
 const LINES: [(Degree, Degree); 3] = [(Sharp9, Flat9), (Thirteen, Flat13), (Nine, Flat9)];
 
 /// The voicing that an inner line leads to, halfway through a dominant that

@@ -1,4 +1,4 @@
-//! The lines that join the arrows: chart to functions to voicings, root to
+//! Joins the other modules: from a chart to functions and voicings, and from a root to a
 //! voicing. Imports everything above it.
 
 use crate::candidates::Register;
@@ -14,6 +14,9 @@ use crate::shape::Texture;
 use crate::slash;
 use crate::tension::{self, TensionRequests};
 use crate::voicing::Voicing;
+
+/// The lowest bass note: E1, the lowest string of a bass.
+pub const LOWEST_BASS: MidiNote = MidiNote::clamp(28);
 
 /// What the player sets: texture, register and tensions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,7 +63,7 @@ pub struct ChordInKey {
 }
 
 impl ChordInKey {
-    /// A written chord, taken for what it is, with its function as that.
+    /// A written chord, taken for what it is, with the function of that.
     #[must_use]
     pub fn new(written: Chord, function: Function) -> ChordInKey {
         ChordInKey {
@@ -92,8 +95,9 @@ impl ChordInKey {
     }
 }
 
-/// The chords of a chart in their keys; `None` where it is silent. A pinned key
-/// holds throughout. Keys and functions are those of what the chords are.
+/// The chords of a chart in their keys; `None` where it is silent. A pinned key holds
+/// throughout. Keys and functions belong to what the chords are, not to how they are
+/// written.
 #[must_use]
 pub fn place(chart: &Chart, pinned: Option<Key>) -> Vec<Option<ChordInKey>> {
     let written: Vec<Option<Chord>> = chart.changes.iter().map(|c: &Change| c.chord).collect();
@@ -115,8 +119,8 @@ pub fn place(chart: &Chart, pinned: Option<Key>) -> Vec<Option<ChordInKey>> {
         .collect()
 }
 
-/// Voices a whole chart in one texture and register, with the tensions that the
-/// context chooses; silence stays silence, and the voices lead across it.
+/// Voices a whole chart in one texture and register, with the tensions that the context
+/// chooses. Silence stays silent, and the voices lead across it.
 #[must_use]
 pub fn plan(
     placed: &[Option<ChordInKey>],
@@ -146,10 +150,9 @@ pub fn plan(
         .collect()
 }
 
-/// A planned chord as another taste has it: the nearest voicing to the planned
-/// one. A pure function of the plan and the taste, so that automation of a
-/// tension gives the same notes wherever playing starts. Bounded, without
-/// allocation.
+/// A planned chord under another taste: the voicing that is nearest to the planned one. A
+/// pure function of the plan and the taste, so that automation of a tension gives the
+/// same notes wherever playing starts. Bounded, without allocation.
 #[must_use]
 pub fn adapt(planned: &Voiced, placed: &ChordInKey, taste: &Taste) -> Voiced {
     let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);

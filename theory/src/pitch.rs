@@ -360,6 +360,17 @@ impl NoteName {
         NoteName::from_fifths(self.fifths() + fifths)
     }
 
+    /// The name, or the other name of the same key where that reads easier: past two
+    /// flats or three sharps beyond the naturals, from F flat to A sharp.
+    #[must_use]
+    pub const fn readable(self) -> NoteName {
+        match self.fifths() {
+            ..=-9 => self.along_fifths(12),
+            11.. => self.along_fifths(-12),
+            _ => self,
+        }
+    }
+
     /// This name for a sounding MIDI note, with the octave that fits: MIDI 59
     /// named C flat is C flat 4.
     #[must_use]

@@ -60,9 +60,27 @@ pub enum Extent {
     Thirteenth,
 }
 
+/// What chords of several qualities have in common: what they can follow, lead to and
+/// be replaced by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum ChordFamily {
+    /// A major third, or none, in a chord that is not a dominant.
+    Major,
+    /// A major third and a minor seventh.
+    Dominant,
+    /// Dominants with a fourth for their third.
+    Suspended,
+    /// A minor third and a perfect fifth.
+    Minor,
+    /// A diminished triad with a minor seventh.
+    HalfDiminished,
+    /// A diminished triad, with its seventh or without one.
+    Diminished,
+}
+
 /// A row of the table of qualities.
 #[derive(Debug)]
-pub struct Row {
+pub struct QualityRow {
     /// The quality that the row describes.
     pub quality: Quality,
     /// The trade's name for it.
@@ -79,8 +97,8 @@ pub struct Row {
 }
 
 /// All qualities.
-pub static TABLE: [Row; 17] = [
-    Row {
+pub static TABLE: [QualityRow; 17] = [
+    QualityRow {
         quality: Quality::Major,
         name: "major triad",
         suffix: "",
@@ -88,7 +106,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["maj", "Maj", "ma", "Ma", "M"],
         degrees: &[Root, Three, Five],
     },
-    Row {
+    QualityRow {
         quality: Quality::Sixth,
         name: "sixth",
         suffix: "6",
@@ -96,7 +114,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["maj6", "M6", "ma6", "(6)"],
         degrees: &[Root, Three, Five, Six],
     },
-    Row {
+    QualityRow {
         quality: Quality::MajorSeventh,
         name: "major seventh",
         suffix: "maj7",
@@ -104,7 +122,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["Maj7", "ma7", "Ma7", "M7", "Δ", "Δ7", "△", "△7", "(maj7)"],
         degrees: &[Root, Three, Five, Seven],
     },
-    Row {
+    QualityRow {
         quality: Quality::Dominant,
         name: "dominant seventh",
         suffix: "7",
@@ -112,7 +130,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["dom7", "(7)"],
         degrees: &[Root, Three, Five, Flat7],
     },
-    Row {
+    QualityRow {
         quality: Quality::Altered,
         name: "altered dominant",
         suffix: "7alt",
@@ -120,7 +138,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["alt", "7(alt)", "7alt."],
         degrees: &[Root, Three, Flat7],
     },
-    Row {
+    QualityRow {
         quality: Quality::Suspended,
         name: "suspended fourth",
         suffix: "sus4",
@@ -128,7 +146,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["sus", "(sus4)", "(sus)"],
         degrees: &[Root, Four, Five],
     },
-    Row {
+    QualityRow {
         quality: Quality::DominantSuspended,
         name: "suspended dominant",
         suffix: "7sus4",
@@ -136,7 +154,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["7sus", "7(sus4)", "sus7", "sus4(7)"],
         degrees: &[Root, Four, Five, Flat7],
     },
-    Row {
+    QualityRow {
         quality: Quality::SuspendedSecond,
         name: "suspended second",
         suffix: "sus2",
@@ -144,7 +162,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["(sus2)"],
         degrees: &[Root, Two, Five],
     },
-    Row {
+    QualityRow {
         quality: Quality::Minor,
         name: "minor triad",
         suffix: "m",
@@ -152,7 +170,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["min", "mi", "-", "Min"],
         degrees: &[Root, Flat3, Five],
     },
-    Row {
+    QualityRow {
         quality: Quality::MinorSixth,
         name: "minor sixth",
         suffix: "m6",
@@ -160,7 +178,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["min6", "mi6", "-6", "m(6)"],
         degrees: &[Root, Flat3, Five, Six],
     },
-    Row {
+    QualityRow {
         quality: Quality::MinorSeventh,
         name: "minor seventh",
         suffix: "m7",
@@ -168,7 +186,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["min7", "mi7", "-7", "Min7", "m(7)"],
         degrees: &[Root, Flat3, Five, Flat7],
     },
-    Row {
+    QualityRow {
         quality: Quality::MinorMajorSeventh,
         name: "minor with major seventh",
         suffix: "m(maj7)",
@@ -178,7 +196,7 @@ pub static TABLE: [Row; 17] = [
         ],
         degrees: &[Root, Flat3, Five, Seven],
     },
-    Row {
+    QualityRow {
         quality: Quality::HalfDiminished,
         name: "half-diminished",
         suffix: "m7b5",
@@ -188,7 +206,7 @@ pub static TABLE: [Row; 17] = [
         ],
         degrees: &[Root, Flat3, Flat5, Flat7],
     },
-    Row {
+    QualityRow {
         quality: Quality::Diminished,
         name: "diminished triad",
         suffix: "dim",
@@ -196,7 +214,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["°", "o", "mb5", "m(b5)"],
         degrees: &[Root, Flat3, Flat5],
     },
-    Row {
+    QualityRow {
         quality: Quality::DiminishedSeventh,
         name: "diminished seventh",
         suffix: "dim7",
@@ -204,7 +222,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["°7", "o7", "dim(7)"],
         degrees: &[Root, Flat3, Flat5, DoubleFlat7],
     },
-    Row {
+    QualityRow {
         quality: Quality::Augmented,
         name: "augmented triad",
         suffix: "aug",
@@ -212,7 +230,7 @@ pub static TABLE: [Row; 17] = [
         aliases: &["+", "(#5)"],
         degrees: &[Root, Three, Sharp5],
     },
-    Row {
+    QualityRow {
         quality: Quality::Power,
         name: "fifth",
         suffix: "5",
@@ -225,9 +243,9 @@ pub static TABLE: [Row; 17] = [
 impl Quality {
     /// The quality's row in the table.
     ///
-    /// A match, not an index, so that nothing here can panic.
+    /// A `match` finds the row, since an index into the table could panic.
     #[must_use]
-    pub fn row(self) -> &'static Row {
+    pub fn row(self) -> &'static QualityRow {
         let [first, ..] = &TABLE;
         TABLE.iter().find(|r| r.quality == self).unwrap_or(first)
     }
@@ -238,12 +256,33 @@ impl Quality {
         DegreeSet::of(self.row().degrees)
     }
 
+    /// The family of the chord.
+    #[must_use]
+    pub const fn family(self) -> ChordFamily {
+        match self {
+            Quality::Dominant | Quality::Altered => ChordFamily::Dominant,
+            Quality::DominantSuspended | Quality::Suspended => ChordFamily::Suspended,
+            Quality::Minor
+            | Quality::MinorSixth
+            | Quality::MinorSeventh
+            | Quality::MinorMajorSeventh => ChordFamily::Minor,
+            Quality::HalfDiminished => ChordFamily::HalfDiminished,
+            Quality::Diminished | Quality::DiminishedSeventh => ChordFamily::Diminished,
+            Quality::Major
+            | Quality::Sixth
+            | Quality::MajorSeventh
+            | Quality::SuspendedSecond
+            | Quality::Augmented
+            | Quality::Power => ChordFamily::Major,
+        }
+    }
+
     /// Whether the chord is a dominant, suspended ones among them.
     #[must_use]
     pub const fn is_dominant(self) -> bool {
         matches!(
-            self,
-            Quality::Dominant | Quality::Altered | Quality::DominantSuspended | Quality::Suspended
+            self.family(),
+            ChordFamily::Dominant | ChordFamily::Suspended
         )
     }
 
@@ -260,14 +299,8 @@ impl Quality {
     #[must_use]
     pub const fn is_minor(self) -> bool {
         matches!(
-            self,
-            Quality::Minor
-                | Quality::MinorSixth
-                | Quality::MinorSeventh
-                | Quality::MinorMajorSeventh
-                | Quality::HalfDiminished
-                | Quality::Diminished
-                | Quality::DiminishedSeventh
+            self.family(),
+            ChordFamily::Minor | ChordFamily::HalfDiminished | ChordFamily::Diminished
         )
     }
 }

@@ -7,12 +7,18 @@
 //! allocation.
 
 mod choice;
+mod context;
 mod dress;
+mod harmonic_type;
 mod home;
 mod lay;
+mod notes;
 mod palette;
-mod part;
+mod reason;
 mod steps;
+
+pub use context::Context;
+pub use reason::{Progression, Reason};
 
 use crate::chord::{Chord, Triad};
 use crate::degree::{Degree, DegreeSet};
@@ -22,30 +28,9 @@ use crate::quality::Quality;
 use crate::tension;
 use crate::voicing::Position;
 use choice::Chosen;
+use notes::SoundingNotes;
 use palette::{PALETTES, Palette};
 use tinyvec::ArrayVec;
-
-/// What is known around the notes; all of it may be missing.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Context {
-    /// The key in force.
-    pub key: Option<Key>,
-    /// The chord before.
-    pub before: Option<Chord>,
-    /// The chord after.
-    pub after: Option<Chord>,
-    /// The chord that the chart has here.
-    pub charted: Option<Chord>,
-    /// A bass note, from any channel.
-    pub bass: Option<PitchClass>,
-}
-
-impl Context {
-    /// Whether nothing is known around the notes.
-    fn is_bare(&self) -> bool {
-        *self == Context::default()
-    }
-}
 
 /// One thing that the notes can be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -62,8 +47,8 @@ pub struct Reading {
     pub points: i32,
     /// How sure it is, in percent of all readings.
     pub confidence: u8,
-    /// Why, in one line.
-    pub reason: &'static str,
+    /// Why.
+    pub reason: Reason,
 }
 
 impl Default for Reading {
@@ -75,7 +60,7 @@ impl Default for Reading {
             omitted: DegreeSet::EMPTY,
             points: i32::MIN,
             confidence: 0,
-            reason: "",
+            reason: Reason::default(),
         }
     }
 }
@@ -92,7 +77,7 @@ pub type Readings = ArrayVec<[Reading; MOST_READINGS]>;
 #[must_use]
 pub fn read(notes: &[MidiNote], context: &Context) -> Readings {
     let mut readings = Readings::default();
-    let heard = Heard::of(notes);
+    let heard = SoundingNotes::of(notes);
     if heard.count < 2 {
         return readings;
     }
@@ -131,7 +116,7 @@ fn keep(readings: &mut Readings, reading: Reading) {
     readings.insert(at, reading);
 }
 
-/// Points to percent: ten points more are twice as likely.
+/// Turns points into percent: ten points more are twice as likely.
 fn weigh(readings: &mut Readings) {
     let best = readings.first().map_or(0, |r| r.points);
     // 1000 for the best, halved for each ten points less, in between by steps.
@@ -148,57 +133,7 @@ fn weigh(readings: &mut Readings) {
     }
 }
 
-/// The notes as they were heard.
-struct Heard {
-    bottom: MidiNote,
-    classes: [bool; 12],
-    count: usize,
-    lowest: PitchClass,
-    /// The next note up.
-    second: PitchClass,
-    /// From the lowest to the highest, in semitones.
-    span: u8,
-    /// Three or four notes, each a fourth or a tritone above the one below.
-    in_fourths: bool,
-}
-
-impl Heard {
-    fn of(notes: &[MidiNote]) -> Heard {
-        let mut classes = [false; 12];
-        for note in notes {
-            if let Some(class) = classes.get_mut(usize::from(note.class().number())) {
-                *class = true;
-            }
-        }
-        let from = |floor: MidiNote| notes.iter().copied().filter(move |n| *n >= floor).min();
-        let above = |note: MidiNote| MidiNote::new(note.number() + 1).and_then(from);
-        let lowest = from(MidiNote::MIN).unwrap_or(MidiNote::MIN);
-        let second = above(lowest).unwrap_or(lowest);
-        let highest = notes.iter().max().copied().unwrap_or(lowest);
-        let mut stacked = 1;
-        let mut top = lowest;
-        while let Some(next) = above(top).filter(|n| matches!(n.number() - top.number(), 5 | 6)) {
-            (top, stacked) = (next, stacked + 1);
-        }
-        Heard {
-            bottom: lowest,
-            classes,
-            count: classes.iter().filter(|c| **c).count(),
-            lowest: lowest.class(),
-            second: second.class(),
-            span: highest.number() - lowest.number(),
-            in_fourths: top == highest && matches!(stacked, 3 | 4),
-        }
-    }
-
-    /// Intervals above a root, in semitones.
-    fn above(&self, root: PitchClass) -> impl Iterator<Item = u8> + '_ {
-        let heard = (0..12).map(PitchClass::wrapping).zip(self.classes);
-        heard
-            .filter(|(_, on)| *on)
-            .map(move |(class, _)| class.above(root))
-    }
-
+impl SoundingNotes {
     /// The notes as one kind of chord on a root; none if a note does not fit.
     fn as_chord(&self, root: PitchClass, palette: &Palette, context: &Context) -> Option<Reading> {
         let mut degrees = DegreeSet::EMPTY;
@@ -211,7 +146,8 @@ impl Heard {
         }
         let name = spell(root, palette.quality, context);
         let mut bare = Chord::new(name, palette.quality);
-        // An altered fifth is no tension that sounds beside the chord: it is written.
+        // An altered fifth is not a tension beside the chord, but is written in its
+        // symbol.
         let fifths = DegreeSet::of(&[Degree::Flat5, Degree::Sharp5]).intersection(degrees);
         bare.written = fifths.minus(palette.quality.degrees());
         let chord = tension::sounding(&bare, degrees);
@@ -259,7 +195,7 @@ impl Heard {
         palette: &Palette,
         degrees: DegreeSet,
         context: &Context,
-    ) -> (i32, &'static str) {
+    ) -> (i32, Reason) {
         let root = chord.root.class();
         let mut points = palette.points(degrees);
         let function = dress::function(chord, context);
@@ -271,13 +207,13 @@ impl Heard {
         points += chosen.points;
         let has_root = chosen.has_root;
         points += lay::points(self, palette, degrees, root, has_root, context.is_bare());
-        let mut reason = "by its notes alone";
+        let mut reason = Reason::NotesAlone;
         let before = context.before.and_then(|b| steps::follows(&b, chord));
         let after = context.after.and_then(|a| steps::leads(chord, &a));
         if let Some(key) = context.key {
             // What is around it, and how it is dressed, tell part of its place already.
             points -= home::cost(chord, key) * 5 / 8;
-            reason = "at home in the key";
+            reason = Reason::AtHome;
         }
         // Between two chords stands another one.
         if let (Some(before), Some(after)) = (&context.before, &context.after) {
@@ -289,7 +225,7 @@ impl Heard {
             && steps::is_same(chord, before)
         {
             points += 8;
-            reason = "the chord before, struck again";
+            reason = Reason::StruckAgain;
         }
         // The neighbour that says more gives the reason.
         let mut most = 0;
@@ -302,7 +238,7 @@ impl Heard {
         if let Some(bass) = context.bass {
             if bass == root {
                 points += 40;
-                reason = "its root is in the bass";
+                reason = Reason::RootInBass;
             } else if !palette
                 .quality
                 .degrees()
@@ -317,13 +253,13 @@ impl Heard {
         {
             let same = charted.quality == palette.quality || palette.dresses(charted.quality);
             points += if same { 100 } else { 30 };
-            reason = "as charted";
+            reason = Reason::AsCharted;
         }
         (points, reason)
     }
 }
 
-/// Who plays triads goes on with triads, and who plays sevenths with sevenths.
+/// A player of triads goes on with triads, and a player of sevenths with sevenths.
 fn triads(palette: &Palette, context: &Context) -> i32 {
     let around = [context.before, context.after];
     let mut around = around.iter().flatten();
@@ -334,9 +270,9 @@ fn triads(palette: &Palette, context: &Context) -> i32 {
     }
 }
 
-/// A root spelled as the chart has it. A diminished chord that leads up a half step is
-/// a raised degree: C# before Dm7. Otherwise the key says, or the way to the chord
-/// after; flats where nothing does.
+/// A root, spelled as the chart has it. A diminished chord that leads up a half step is a
+/// raised degree: C# before Dm7. Otherwise the key decides, or the way to the chord
+/// after. Where neither is known, the name has flats.
 fn spell(root: PitchClass, quality: Quality, context: &Context) -> NoteName {
     if let Some(chord) = context.charted.filter(|c| c.root.class() == root) {
         return chord.root;

@@ -1,6 +1,5 @@
-//! Roots that are played: the key in force tells the quality of the chord, and
-//! extra keys held with the root override it.
-//! Imports `chord`, `key` and what is above them.
+//! Played roots: the key in force decides the quality of the chord, and extra keys that
+//! are held with the root override it. Imports `chord`, `key` and what is above them.
 
 use crate::chord::Chord;
 use crate::degree::Degree;

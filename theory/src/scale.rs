@@ -4,9 +4,11 @@
 mod choice;
 mod everyday;
 mod over;
+mod reason;
 mod table;
 
 pub use everyday::everyday;
+pub use reason::Reason;
 pub use table::Scale;
 
 use crate::chord::Chord;
@@ -30,7 +32,7 @@ pub struct Suggestion {
     /// Degrees of the scale to pass over rather than to rest on.
     pub avoid: DegreeSet,
     /// Why it is suggested.
-    pub reason: &'static str,
+    pub reason: Reason,
     /// Whether it leaves out notes of the chord: the blues scale, and most
     /// pentatonics. All other scales hold whatever sounds and is written.
     pub partial: bool,
@@ -42,7 +44,7 @@ impl Default for Suggestion {
             scale: &CHROMATIC,
             root: NoteName::from_fifths(0),
             avoid: DegreeSet::EMPTY,
-            reason: "",
+            reason: Reason::default(),
             partial: false,
         }
     }
@@ -67,11 +69,11 @@ pub type Suggestions = ArrayVec<[Suggestion; 12]>;
 /// How many scales are offered to a chord that none of its own family holds.
 const FROM_AFAR: usize = 3;
 
-/// The scales that hold a chord and everything that sounds over it, a slash bass
-/// among it; the first one is the suggestion. After them come colours that leave
-/// notes out, see [`Suggestion::partial`]. There is always at least one: a chord that
-/// no scale of the table holds gets the chromatic scale, and the reason says so.
-/// Bounded, without allocation.
+/// The scales that hold a chord and everything that sounds over it, a slash bass among
+/// it; the first one is the suggestion. After them come colours that leave notes out; see
+/// [`Suggestion::partial`]. There is always at least one: a chord that no scale of the
+/// table holds gets the chromatic scale, and the reason says so. Bounded, without
+/// allocation.
 #[must_use]
 pub fn suggest(chord: &Chord, sounding: DegreeSet, function: &Function) -> Suggestions {
     let over = Over::new(chord, sounding, function);
@@ -80,20 +82,15 @@ pub fn suggest(chord: &Chord, sounding: DegreeSet, function: &Function) -> Sugge
         found = from_afar(&over);
     }
     if found.is_empty() {
-        let reason = "no scale of the table holds all that sounds";
-        add(&mut found, &over, &CHROMATIC, over.chord.root, reason);
+        let root = over.chord.root;
+        add(&mut found, &over, &CHROMATIC, root, Reason::NoneHolds);
         return found;
     }
     let family = Family::of(over.chord.quality);
     for scale in family.map_or(&[][..], |f| f.further) {
         if over.holds(scale, over.chord.root) {
-            add(
-                &mut found,
-                &over,
-                scale,
-                over.chord.root,
-                "with a passing note",
-            );
+            let root = over.chord.root;
+            add(&mut found, &over, scale, root, Reason::PassingNote);
         }
     }
     colours(&mut found, &over);
@@ -118,7 +115,7 @@ fn of_family(over: &Over) -> Suggestions {
         for scale in family.scales.iter().filter(|s| over.holds(s, root)) {
             let keeps_five = over.alters_five() && scale.set().contains(Degree::Five);
             if keeps_five == late {
-                add(&mut found, over, scale, root, "");
+                add(&mut found, over, scale, root, Reason::default());
             }
         }
     }
@@ -128,24 +125,20 @@ fn of_family(over: &Over) -> Suggestions {
     }
     if found.is_empty() {
         for scale in family.rare.iter().filter(|s| over.holds(s, root)) {
-            add(&mut found, over, scale, root, "");
+            add(&mut found, over, scale, root, Reason::default());
         }
     }
     for (i, suggestion) in found.iter_mut().enumerate() {
-        if suggestion.reason.is_empty() {
-            suggestion.reason = match (i, over.strangers(suggestion.scale, root)) {
-                (0, 0) => "holds the chord and its tensions; all its notes are in the key",
-                (0, _) => "holds the chord and its tensions",
-                (_, 0) => "fits too; all its notes are in the key",
-                _ => "fits too",
-            };
+        if let Reason::Fits { first, in_key } = &mut suggestion.reason {
+            *first = i == 0;
+            *in_key = over.strangers(suggestion.scale, root) == 0;
         }
     }
     found
 }
 
-/// The scales of other families that hold the chord, the nearest to the key first:
-/// over its root, or else over its bass.
+/// The scales of other families that hold the chord over its root, or else over its bass.
+/// Those nearest to the key come first.
 fn from_afar(over: &Over) -> Suggestions {
     let mut found = Suggestions::default();
     let roots = [Some(over.chord.root), over.chord.bass];
@@ -155,8 +148,7 @@ fn from_afar(over: &Over) -> Suggestions {
             let scales = families.filter(|s| over.strangers(s, root) == strangers);
             for scale in scales.filter(|s| over.holds(s, root)) {
                 if found.len() < FROM_AFAR {
-                    let reason = "of all scales that hold the chord, the nearest to the key";
-                    add(&mut found, over, scale, root, reason);
+                    add(&mut found, over, scale, root, Reason::NearestToKey);
                 }
             }
         }
@@ -192,12 +184,12 @@ fn add(
     over: &Over,
     scale: &'static Scale,
     root: NoteName,
-    reason: &'static str,
+    reason: Reason,
 ) {
     if found.iter().any(|s| s.scale == scale && s.root == root) {
         return;
     }
-    // What rubs in the blues scale is what it is played for.
+    // The notes that rub are the reason to play the blues scale.
     let avoid = if scale == &BLUES {
         DegreeSet::EMPTY
     } else {

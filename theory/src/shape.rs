@@ -48,21 +48,6 @@ impl Texture {
         Texture::AnyRotation,
     ];
 
-    /// The name in plain words.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Texture::GuideTones => "guide tones",
-            Texture::ThreeNotes => "three notes",
-            Texture::FourNotes => "four notes",
-            Texture::Fourths => "fourths",
-            Texture::Open => "open",
-            Texture::TwoHands => "two hands",
-            Texture::UpperStructure => "upper structure",
-            Texture::AnyRotation => "any rotation",
-        }
-    }
-
     /// Semitones that the highest note may lie above the register: the right
     /// hand of two, and the top of an open voicing, lie higher.
     #[must_use]

@@ -1,6 +1,6 @@
-//! Slash chords: what a chord over a bass of its own is. The symbol says what is
-//! written; this says what a musician takes it for. Imports `chord` and what is
-//! above it.
+//! Slash chords: what a chord over a bass of its own is. The symbol says what is written,
+//! and this module says what a musician takes it for. Imports `chord` and what is above
+//! it.
 //!
 //! The table is common practice, no published source.
 
@@ -24,9 +24,9 @@ enum Is {
 
 use Is::{Itself, OnTheBass};
 
-/// Chords over a foreign bass: the quality, the semitones from the bass up to the
-/// root, and what the two are. A seventh chord without a row is taken for its
-/// triad, with the rest added; what no row tells stays what is written.
+/// Chords over a foreign bass: the quality, the semitones from the bass up to the root,
+/// and what the two are. A seventh chord without a row is taken for its triad, with the
+/// rest added; a chord without any row stays as it is written.
 static TABLE: [(Quality, u8, Is); 40] = [
     // F/G: the suspended dominant.
     (
@@ -206,11 +206,11 @@ static TABLE: [(Quality, u8, Is); 40] = [
     ),
 ];
 
-/// The chord that a written chord is. One without a slash, or over one of its own
-/// tones, is itself. A triad over a foreign bass is what the two sound as: F/G a
-/// suspended dominant on G, Am/G an Am7 over its seventh. Its bass stays, and its
-/// triad is kept as the chord's `upper`, to sound whole. A dominant over a foreign
-/// bass is a dominant over a pedal. Bounded, without allocation.
+/// What a written chord is. A chord without a slash, or over one of its own tones, is
+/// itself. A triad over a foreign bass is what the two sound like together: F/G is a
+/// suspended dominant on G, and Am/G is an Am7 over its seventh. The bass stays, and the
+/// triad is kept as the chord's `upper`, so that it sounds whole. A dominant over a
+/// foreign bass is a dominant over a pedal. Bounded, without allocation.
 #[must_use]
 pub fn meant(written: &Chord) -> Chord {
     told(written).unwrap_or(*written)
@@ -311,10 +311,10 @@ fn count(chord: &mut Chord) {
     }
 }
 
-/// The chords of a chart as what they are, each by itself as [`meant`] has it. A
-/// minor triad at the head of a line that comes down below it or within it (Am,
-/// Am/G#, Am/G, Am/F#) takes its ninth and no sixth, so that the line reaches the
-/// sixth by itself. `None` is silence.
+/// What the chords of a chart are, each as [`meant`] finds it by itself. A minor triad at
+/// the head of a line that comes down below it or within it (Am, Am/G#, Am/G, Am/F#)
+/// takes its ninth and no sixth, so that the line reaches the sixth by itself. `None` is
+/// silence.
 #[must_use]
 pub fn all_meant(written: &[Option<Chord>]) -> Vec<Option<Chord>> {
     let next = |at: usize, chord: &Chord| {

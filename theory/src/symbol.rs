@@ -4,6 +4,7 @@
 mod error;
 mod grammar;
 mod lexer;
+mod parse;
 mod print;
 mod reading;
 mod suggest;
@@ -11,5 +12,6 @@ mod suggest;
 mod tests;
 
 pub use error::{SymbolError, SymbolProblem};
-pub use grammar::{parse, parse_with};
+pub use parse::{parse, parse_with};
+pub(crate) use print::Signs;
 pub use print::{NamedSymbol, Sign, Symbol};

@@ -5,7 +5,6 @@
 use crate::degree::{Degree, DegreeSet};
 use crate::pitch::{MidiNote, NoteName, PitchClass};
 use crate::quality::Quality;
-use std::fmt;
 use tinyvec::ArrayVec;
 
 /// The most notes that a voicing holds.
@@ -26,22 +25,8 @@ pub enum Position {
     Fifth,
     /// Close position with the ninth's slot lowest.
     Ninth,
-    /// As a player laid it, in no position of these.
+    /// As a player laid it, in none of these positions.
     AsPlayed,
-}
-
-impl Position {
-    /// The slot that is lowest; none in fourths and as played.
-    #[must_use]
-    pub const fn lowest(self) -> Option<&'static str> {
-        match self {
-            Position::Third => Some("third"),
-            Position::Seventh => Some("seventh"),
-            Position::Fifth => Some("fifth"),
-            Position::Ninth => Some("ninth"),
-            Position::Fourths | Position::AsPlayed => None,
-        }
-    }
 }
 
 /// What players call the form of a voicing. A letter names a whole ii-V-I by the
@@ -75,19 +60,6 @@ impl Form {
             (Position::Ninth, _) => Form::OnNinth,
             (Position::AsPlayed, _) => Form::AsPlayed,
         }
-    }
-}
-
-impl fmt::Display for Form {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(match self {
-            Form::A => "A",
-            Form::B => "B",
-            Form::Fourths => "fourths",
-            Form::OnFifth => "on the fifth",
-            Form::OnNinth => "on the ninth",
-            Form::AsPlayed => "as played",
-        })
     }
 }
 

@@ -1,5 +1,5 @@
-//! Cadences through all keys against an independent search, with motion as the
-//! only cost.
+//! Cadences through all keys, compared with an independent search whose only cost is
+//! motion.
 
 use guidehand_theory::candidates::{Edges, Register};
 use guidehand_theory::chord::Chord;
@@ -15,7 +15,7 @@ use guidehand_theory::tension::{self, Choices, TensionRequests};
 fn cadences() -> Vec<(Chord, Choices)> {
     let mut chords = Vec::new();
     for step in 0..12 {
-        // Up a fourth is a fifth down; past six flats the sharps go on.
+        // Up a fourth is a fifth down. Past six flats the names go on with sharps.
         let fifths = if step <= 6 { -step } else { 12 - step };
         for text in ["Dm9", "G13", "Cmaj9"] {
             let chord = symbol::parse(text).unwrap().transposed(fifths);
@@ -34,7 +34,7 @@ fn setting(texture: Texture) -> Setting {
             lowest: MidiNote::clamp(48),
             highest: MidiNote::MAX,
             room: 9,
-            // The other search knows no edges but these.
+            // The other search has no other edges than these.
             edges: Edges::Hard,
             ..Register::DEFAULT
         },
@@ -42,7 +42,7 @@ fn setting(texture: Texture) -> Setting {
     }
 }
 
-/// Mean semitones a change around the closed cycle.
+/// The mean number of semitones that a change moves, around the closed cycle.
 fn mean(path: &[Voiced]) -> f64 {
     let next = path.iter().cycle().skip(1);
     let motion: u32 = path
@@ -53,8 +53,8 @@ fn mean(path: &[Voiced]) -> f64 {
     f64::from(motion) / f64::from(u32::try_from(path.len()).unwrap())
 }
 
-/// The same search written apart from the library: intervals above the root,
-/// the lowest note from 48 upwards, dynamic programming over every start.
+/// The same search, written independently of the library: intervals above the root, the
+/// lowest note from 48 upwards, dynamic programming over every start.
 fn searched(shapes: [&[&[i32]]; 3], highest_start: i32) -> f64 {
     let columns: Vec<Vec<[i32; 4]>> = (0..36)
         .map(|i| {
@@ -140,7 +140,8 @@ fn the_plan_finds_the_known_optima() {
     assert_eq!(format!("{any:.2}"), "3.56");
 }
 
-/// Open, from the first key to the last, the plan is never worse than the step.
+/// On an open path from the first key to the last, the plan is never worse than the
+/// single step.
 #[test]
 fn the_plan_is_never_worse_than_the_step() {
     let chords = cadences();

@@ -1,8 +1,7 @@
-//! Charts with repeats, endings, sections, changing meters, jumps, codas and
-//! pickups: random forms against a slow unfolding that rewrites them to bars without
-//! any signs, and texts that are no charts. What the signs mean is common practice,
-//! no published source. Generator and slow unfolding stay together, for one is read
-//! against the other.
+//! Charts with repeats, endings, sections, changing meters, jumps, codas and pickups:
+//! random forms against a slow unfolding that rewrites them to bars without any signs,
+//! and texts that are not charts. What the signs mean is common practice, no published
+//! source. Generator and slow unfolding stay in one file, since a reader compares them.
 
 use fastrand::Rng;
 use guidehand_theory::chart::{self, Chart, MOST_BARS, MOST_CHANGES, Meter};
@@ -120,7 +119,7 @@ impl Writer {
         }
     }
 
-    /// A form with a jump, and what it needs: up to two of them.
+    /// A form with up to two jumps, and what they need.
     fn road(seed: u64) -> Vec<Token> {
         let mut writer = Writer {
             random: Rng::with_seed(seed),
@@ -275,8 +274,8 @@ fn text(tokens: &[Token], random: &mut Rng) -> String {
 /// A bar without any signs around it: its meter and what is in it.
 type Plain = (Meter, String);
 
-/// The bars as played. Bars are numbers in a line of text, which is rewritten
-/// until no sign is left; first of all the jumps are, by writing out what they play.
+/// The bars as played. Bars are numbers in a line of text, which is rewritten until no
+/// sign is left. The jumps come first: what they play is written out.
 fn expand(tokens: &[Token]) -> Vec<Plain> {
     let tokens = without_jumps(&[], tokens);
     let mut bars: Vec<Plain> = Vec::new();
@@ -292,7 +291,7 @@ fn expand(tokens: &[Token]) -> Vec<Plain> {
                 meter = *new;
                 continue;
             }
-            // A part of its own begins, which nothing recalls.
+            // A separate part begins here, which nothing recalls.
             Token::Jump(..) => {
                 sections.push((None, String::new()));
                 continue;
@@ -323,9 +322,9 @@ fn expand(tokens: &[Token]) -> Vec<Plain> {
     numbers.map(|n| bars[n].clone()).collect()
 }
 
-/// The tokens of a form with a jump as those of one without: what stands before
-/// the jump, what the way back plays, and the rest. Here the forms have no letters
-/// that recall. A meter is told where a part begins, for it may begin anywhere.
+/// Turns the tokens of a form with a jump into those of a form without: what stands
+/// before the jump, what the way back plays, and the rest. Here the forms have no letters
+/// that recall. A meter is written where a part begins, since a part may begin anywhere.
 fn without_jumps(before: &[Token], tokens: &[Token]) -> Vec<Token> {
     let jump = tokens.iter().position(|t| matches!(t, Token::Jump(..)));
     let Some(at) = jump else {
@@ -335,7 +334,7 @@ fn without_jumps(before: &[Token], tokens: &[Token]) -> Vec<Token> {
         unreachable!();
     };
     let all = [before, &tokens[..at]].concat();
-    // The jump before this one stands as an empty jump, and is passed by.
+    // The jump before this one stands as an empty jump, and is skipped.
     let segno = all.iter().rposition(|t| matches!(t, Token::Segno));
     let start = if by_segno { segno.unwrap() } else { 0 };
     let sign = |token: &Token| match until {
@@ -377,8 +376,8 @@ fn with_meter(before: &[Token], tokens: &[Token]) -> Vec<Token> {
     [&[meter], tokens].concat()
 }
 
-/// The bars from a place on without repeats, each with its meter, and of the
-/// endings the last ones only.
+/// The bars from a place on, each with its meter, without repeats and with the last
+/// endings only.
 fn straight(tokens: &[Token], start: usize) -> Vec<Token> {
     let mut bars: Vec<Token> = Vec::new();
     let mut meter = Meter::COMMON;

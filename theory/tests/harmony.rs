@@ -1,5 +1,5 @@
-//! The ear for harmony against stock forms that were annotated by hand, in twelve keys
-//! (common practice, no published source).
+//! The analysis of harmony, compared with stock forms that were annotated by hand, in
+//! twelve keys (common practice, no published source).
 
 #[path = "harmony/mod.rs"]
 mod harmony;
@@ -15,7 +15,7 @@ fn judgement() -> &'static Judgement {
     JUDGEMENT.get_or_init(|| Judgement::of(&corpus::tunes()))
 }
 
-/// The corpus is as large and as mixed as it says.
+/// The corpus is as large and as mixed as its head says.
 #[test]
 fn the_corpus_is_large() {
     let tunes = corpus::tunes();
@@ -41,7 +41,8 @@ fn the_corpus_is_large() {
     }
 }
 
-/// The words of the corpus meet the program's where they mean the same, and nowhere else.
+/// The words of the corpus match the words of the program where both mean the same, and
+/// nowhere else.
 #[test]
 fn words_are_compared_by_what_they_mean() {
     for (corpus, program) in [

@@ -1,6 +1,6 @@
-//! Keys, functions and reasons against forms and relations of the trade: common
-//! practice, no published source. The charts are made up; the keys were written
-//! down before any program was asked.
+//! Keys, functions and reasons, compared with common forms and relations: common
+//! practice, no published source. The charts are made up, and the keys were written down
+//! before any program was run.
 
 use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
@@ -8,7 +8,7 @@ use guidehand_theory::key::{self, Case, Function, Key, Mode, Resolution, Role};
 use guidehand_theory::pitch::{NoteName, PitchClass};
 use guidehand_theory::quality::{self, Quality};
 use guidehand_theory::symbol;
-use guidehand_theory::tension::{self, NinthRequest, TensionRequests};
+use guidehand_theory::tension::{self, NinthRequest, Reason, TensionRequests};
 use std::collections::HashSet;
 
 #[path = "keys/forms.rs"]
@@ -92,8 +92,8 @@ fn chords_do_what_a_musician_would_say() {
 const BEAT_TICKS: u32 = chart::TICKS_PER_QUARTER;
 const SEED: u64 = 20;
 
-/// A chart of chance: any quality on any root, from half a beat to four bars, with
-/// silences; often the next root lies a fifth or a half step below, as in music.
+/// A random chart: any quality on any root, from half a beat to four bars, with silences;
+/// often the next root lies a fifth or a half step below, as in music.
 fn chance(rng: &mut fastrand::Rng) -> Vec<(Option<Chord>, u32)> {
     let mut root = rng.i32(0..12);
     let length = rng.usize(1..24);
@@ -180,7 +180,7 @@ fn relative(chords: &[(Option<Chord>, u32)]) -> Vec<Option<Relative>> {
         .collect()
 }
 
-/// Twelve keys agree, in the forms and in charts of chance.
+/// Twelve keys agree, in the forms and in random charts.
 #[test]
 fn nothing_depends_on_the_key_of_the_chart() {
     let mut rng = fastrand::Rng::with_seed(SEED);
@@ -200,7 +200,7 @@ fn nothing_depends_on_the_key_of_the_chart() {
     }
 }
 
-/// B7 to Fb is E by another name.
+/// In B7 to Fb, the goal is E by another name.
 #[test]
 fn nothing_depends_on_the_names_of_roots() {
     let mut rng = fastrand::Rng::with_seed(SEED);
@@ -401,7 +401,7 @@ fn reasons_agree_with_the_next_chord() {
                         {
                             said.insert(choice.reason);
                             assert!(
-                                is_true(choice.reason, &pair[0], &pair[1], key),
+                                is_true(&choice.reason.to_string(), &pair[0], &pair[1], key),
                                 "{:?} to {} {:?} in {key}: {}",
                                 dominant.quality,
                                 root,
@@ -414,15 +414,12 @@ fn reasons_agree_with_the_next_chord() {
             }
         }
     }
-    let all: HashSet<&str> = Resolution::ALL
-        .into_iter()
-        .map(Resolution::reason)
-        .collect();
+    let all: HashSet<Reason> = Resolution::ALL.into_iter().map(Reason::Goes).collect();
     let missing: Vec<_> = all.difference(&said).collect();
-    // A lone pair has no ii before its I7, and I7 there lasts a bar.
+    // A pair of chords alone has no ii before its I7, and that I7 lasts a bar.
     assert_eq!(
         missing,
-        [&Resolution::ToFour.reason()],
+        [&Reason::Goes(Resolution::ToFour)],
         "reasons that no pair gives"
     );
 }
@@ -539,8 +536,8 @@ fn twos_know_their_dominants() {
     }
 }
 
-/// A chord that is played now is where its degree is; I7 and IV7 are at home in the
-/// blues.
+/// A chord that is played now has the function of its degree; I7 and IV7 are at home in
+/// the blues.
 #[test]
 fn played_chords_have_functions() {
     for (chord, key, wanted) in [

@@ -44,8 +44,8 @@ fn in_key(chords: &[Chord], fifths: i8) -> Song {
 struct Figures {
     /// Semitones moved, change by change around the form.
     moves: Vec<u32>,
-    /// The mean motion of the worst key by that of the best one, in the form where
-    /// that is most.
+    /// The mean motion of the worst key divided by that of the best one, in the form
+    /// where the ratio is largest.
     worst_by_best: f64,
     /// Voicings with a note beyond an edge, or their lowest one above its room.
     outside: usize,
@@ -145,8 +145,8 @@ fn setting(texture: Texture) -> Setting {
     }
 }
 
-/// Few changes leap, no key of a form is much worse than another, and little is lost
-/// against the least motion of all, which knows no edges, forms or preferences.
+/// Few changes leap, no key of a form is much worse than another, and motion is little
+/// more than the least possible, which has no edges, forms or preferences.
 #[test]
 fn voices_move_little_in_every_key() {
     let soft = setting(Texture::FourNotes);
@@ -174,7 +174,7 @@ fn voices_move_little_in_every_key() {
     assert!(live.mean() < 1.1 * soft.mean(), "{live}");
 }
 
-/// The edges matter: few voicings lie beyond them, and not for long.
+/// The edges have an effect: few voicings lie beyond them, and not for long.
 #[test]
 fn voices_return_into_the_register() {
     for texture in Texture::ALL {

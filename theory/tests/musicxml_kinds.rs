@@ -1,4 +1,4 @@
-//! The chord kinds of W3C MusicXML 4.0 against the symbols that stand for them,
+//! The chord kinds of W3C MusicXML 4.0, compared with the symbols that stand for them,
 //! and the way from chords to kinds with degrees and back.
 
 #[path = "data/mod.rs"]
@@ -335,7 +335,8 @@ fn systematic() -> BTreeMap<String, Chord> {
 
 #[test]
 fn chords_go_to_the_standard_and_back() {
-    // The standard's kinds hold no `alt`; it goes as all altered fifths and ninths.
+    // The standard has no kind for `alt`, which is written as all altered fifths and
+    // ninths.
     let alt = set("b5 #5 b9 #9");
     let chords = systematic();
     assert!(chords.len() > 5_000, "{}", chords.len());

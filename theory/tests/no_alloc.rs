@@ -22,7 +22,7 @@ use guidehand_theory::tension::{
 };
 use std::hint::black_box;
 
-/// Nothing taken and nothing given back.
+/// Nothing is allocated and nothing is freed.
 const NOTHING: AllocationInfo = AllocationInfo {
     count_total: 0,
     count_current: 0,

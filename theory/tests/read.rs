@@ -1,5 +1,5 @@
-//! The reader against everything that the generator makes, and against sets that
-//! need their context.
+//! The reader, tested with everything that the generator makes, and with sets that need
+//! their context.
 
 #[path = "reading/mod.rs"]
 mod reading;
@@ -315,13 +315,13 @@ fn context_reads_as_a_musician_would() {
     assert_eq!(first(&diminished, "C", "Dm7", "Cmaj7"), "Dbdim7");
     assert_eq!(first(&diminished, "C", "Cmaj7", "Dm7"), "C#dim7");
     assert_eq!(first(&diminished, "Cm", "Cm6", "Fm6"), "Edim7");
-    // A plain triad is a triad, with a key and without.
+    // A plain triad is read as a triad, with a key and without.
     for key in ["", "C", "F", "G"] {
         assert_eq!(first(&[48, 52, 55], key, "", ""), "C", "{key}");
     }
 }
 
-/// What is struck again after itself stays what it was.
+/// A chord that is struck again keeps its reading.
 #[test]
 fn a_chord_struck_again_is_read_again() {
     for set in [

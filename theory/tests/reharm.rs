@@ -1,4 +1,4 @@
-//! Other harmonies against their definitions, in all keys.
+//! Other harmonies, compared with their definitions, in all keys.
 
 #[path = "reharm/common.rs"]
 mod common;

@@ -1,5 +1,5 @@
-//! Scale suggestions against all that can sound: symbols, asks, textures and keys
-//! together. Single rows and the table of scales stand in the folder beside.
+//! Scale suggestions for all that can sound: symbols, requests, textures and keys
+//! together. The folder of the same name tests single rows and the table of scales.
 
 mod domain;
 #[path = "scales/rows.rs"]
@@ -70,7 +70,11 @@ fn is_chromatic(chord: &Chord, sounding: DegreeSet, function: &Function) -> bool
         }
         assert_eq!(avoid & needed, 0, "{} avoids what it must hold", case(s));
         assert_eq!(avoid & !notes, 0, "{} avoids what it lacks", case(s));
-        assert!(!s.reason.is_empty(), "{} has no reason", case(s));
+        assert!(
+            !s.reason.to_string().is_empty(),
+            "{} has no reason",
+            case(s)
+        );
         let same = |e: &&Suggestion| (e.scale.name, e.root) == (s.scale.name, s.root);
         assert!(all.iter().take(i).all(|e| !same(&e)), "{} twice", case(s));
     }
@@ -129,7 +133,7 @@ fn every_context_and_bass_finds_scales_that_hold_them() {
     }
 }
 
-/// Every key, ask and texture.
+/// Every key, request and texture.
 #[test]
 fn everyday_symbols_always_find_a_scale_that_holds_them() {
     for chord in domain::everyday() {
@@ -146,8 +150,8 @@ fn everyday_symbols_always_find_a_scale_that_holds_them() {
     }
 }
 
-/// Every symbol, ask and texture; keys by turns, three for each symbol, so that
-/// all 24 come up equally often. Says how many cases no scale of the table holds.
+/// Every symbol, request and texture; keys by turns, three for each symbol, so that all
+/// 24 come up equally often. Says how many cases no scale of the table holds.
 #[test]
 fn all_symbols_find_a_scale_that_holds_them() {
     const EVERY: usize = 8;
@@ -170,8 +174,8 @@ fn all_symbols_find_a_scale_that_holds_them() {
     );
 }
 
-/// Chord and key moved together get the same tensions, and the same scales with
-/// the same reasons; the first two are spelled as they are, moved.
+/// A chord and a key that are moved together get the same tensions, and the same scales
+/// with the same reasons. The first two scales keep their spelling, moved.
 #[test]
 fn tensions_and_scales_move_with_chord_and_key() {
     for chord in domain::everyday() {

@@ -1,5 +1,5 @@
-//! Chord symbols as people write them, against a frozen table of what each one
-//! states, and texts that are no symbols.
+//! Chord symbols as people write them, compared with a frozen table of what each one
+//! states, and texts that are not symbols.
 
 #[path = "data/mod.rs"]
 mod data;
@@ -182,8 +182,8 @@ fn soups_of_symbol_pieces_never_panic() {
     }
 }
 
-/// Everyday symbols with a slip of the hand: a character lost, doubled, swapped
-/// or replaced.
+/// Everyday symbols with a typing error: a character is lost, doubled, swapped or
+/// replaced.
 #[test]
 fn slips_in_everyday_symbols_never_panic() {
     let mut random = fastrand::Rng::with_seed(SEED);
@@ -238,8 +238,8 @@ fn libraries() -> BTreeMap<&'static str, [Option<BTreeSet<u8>>; 2]> {
     table
 }
 
-/// Every difference from a library is in the table of disagreements, and what
-/// stands there is one, with the library named that is followed.
+/// Every difference from a library is in the table of disagreements, every row of that
+/// table is such a difference, and it names the library that is followed.
 #[test]
 fn libraries_hear_the_same_or_the_table_says_why_not() {
     let table = libraries();
@@ -349,7 +349,8 @@ const DAY_BY_DAY: [&str; 68] = [
     "F#m7",
 ];
 
-/// All of them read here; the libraries read fewer, five of them neither.
+/// All of them can be read here. The libraries read fewer, and neither of them reads
+/// five.
 #[test]
 fn day_by_day_symbols_read() {
     let table = libraries();

@@ -1,5 +1,5 @@
-//! Textures against the tables of the trade, laws that no voicing breaks, and the
-//! edges of the register.
+//! Textures, compared with common tables; laws that no voicing breaks; and the edges of
+//! the register.
 
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chord::Chord;

@@ -1,4 +1,4 @@
-//! Voicings and voice leading against tables, exhaustive search and set classes.
+//! Voicings and voice leading, compared with tables, exhaustive search and set classes.
 
 use guidehand_theory::candidates::{self, Edges, Register};
 use guidehand_theory::chart;
@@ -233,7 +233,7 @@ fn prime_form(classes: &[u8]) -> Vec<u8> {
     a.min(b)
 }
 
-/// The same search, slow and plain: every combination of candidates, priced from
+/// The same search in a slow and simple way: every combination of candidates, priced from
 /// single chords and pairs of them.
 fn exhaustive(setting: &Setting, chords: &[(Chord, Choices)], ends: Ends) -> u32 {
     let columns: Vec<Vec<Voiced>> = chords
@@ -349,11 +349,11 @@ fn the_plan_is_the_cheapest_of_all_on_random_charts() {
             }
         }
     }
-    // Charts with too many paths to try them all are left out; enough are not.
+    // Charts with too many paths to try them all are left out. Enough remain.
     assert!(searched.iter().all(|n| *n > 300), "{searched:?}");
 }
 
-/// The search begins a cycle at one of its chords; which one makes no difference.
+/// The search begins a cycle at one of its chords. It makes no difference which one.
 #[test]
 fn a_cycle_costs_the_same_wherever_it_begins() {
     let text = "| Dm7 | G7 | Cmaj7 | A7 | Gm7 C7 | Fmaj7 | Bm7b5 E7 | Am6 | Bb7 | Ab13#11 |";

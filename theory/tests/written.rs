@@ -1,4 +1,4 @@
-//! What a symbol writes against what sounds for it.
+//! What a symbol writes, compared with what sounds for it.
 
 mod domain;
 #[path = "written/requests.rs"]
@@ -79,7 +79,7 @@ fn a_written_alteration_is_not_contradicted() {
     }
 }
 
-/// Up to two alterations, an altered fifth of the quality among them, all sound in
+/// Up to two alterations, which may include an altered fifth of the quality, all sound in
 /// four notes, beside third and seventh.
 #[test]
 fn written_alterations_sound_in_four_notes() {

@@ -4,6 +4,7 @@
 use crate::sheet::{self, Sheet, SheetBar};
 use crate::text::{self, Moved};
 use guidehand_theory::chart::{self, ChartError, ChartProblem, Roads};
+use guidehand_theory::read::Reason;
 use guidehand_theory::symbol::{Sign, Symbol};
 use std::fmt;
 
@@ -56,8 +57,8 @@ pub struct Heard {
     pub symbol: String,
     /// The confidence, in percent.
     pub confidence: u8,
-    /// Why, in one line.
-    pub reason: &'static str,
+    /// Why.
+    pub reason: Reason,
 }
 
 /// Why nothing was read.

@@ -75,12 +75,8 @@ fn transposed(page: &Sheet, fifths: i8) -> Sheet {
 /// The chord with a root that is easy to read, which has at most one accidental. The same holds for
 /// its bass.
 fn everyday(chord: Chord) -> Chord {
-    let shift = |name: NoteName| match name.fifths() {
-        fifths if fifths < -8 => 12,
-        fifths if fifths > 10 => -12,
-        _ => 0,
-    };
-    let mut chord = chord.transposed(shift(chord.root));
-    chord.bass = chord.bass.map(|bass| bass.along_fifths(shift(bass)));
+    let shift = chord.root.readable().fifths() - chord.root.fifths();
+    let mut chord = chord.transposed(shift);
+    chord.bass = chord.bass.map(NoteName::readable);
     chord
 }

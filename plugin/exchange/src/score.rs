@@ -4,7 +4,7 @@
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::Chart;
 use guidehand_theory::key::Key;
-use guidehand_theory::pipeline;
+use guidehand_theory::pipeline::{self, LOWEST_BASS};
 use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
@@ -12,8 +12,6 @@ use guidehand_theory::voicing::{Form, Voicing};
 
 /// How hard planned notes are played, 1 to 127.
 const PLANNED_VELOCITY: u8 = 80;
-/// Planned bass notes lie from here up (E1).
-const LOWEST_BASS: MidiNote = MidiNote::clamp(28);
 
 /// A chart with notes, on the grid of 960 ticks to the quarter.
 #[derive(Clone, Debug, PartialEq)]

@@ -382,7 +382,7 @@ fn chords_are_read_from_notes() {
     let back = imported(&bytes, "comping");
     let again = read(&back.text);
     assert_eq!(back.heard.len(), again.changes.len());
-    assert!(back.heard.iter().all(|h| !h.reason.is_empty()));
+    assert!(back.heard.iter().all(|h| !h.reason.to_string().is_empty()));
     let roots = |chart: &Chart| -> Vec<_> {
         let chords = chart
             .changes

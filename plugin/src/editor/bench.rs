@@ -14,8 +14,7 @@ use egui::{Event, Galley, Key, Modifiers, PointerButton, Pos2, Rect, Shape, UiBu
 use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
 use guidehand_theory::chart;
-use guidehand_theory::pipeline::{self, Taste};
-use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::pipeline::{self, LOWEST_BASS, Taste};
 use guidehand_theory::plan::Ends;
 use nice_plug::context::PluginApi;
 use nice_plug::context::gui::GuiContextInner;
@@ -355,7 +354,8 @@ pub fn sounding(text: &str, taste: &Taste) -> Vec<Snapshot> {
         let sounding = Sounding {
             placed: (*placed)?,
             voiced: pipeline::adapt(&voiced?, placed.as_ref()?, taste),
-            bass: (*placed)?.bass(MidiNote::clamp(28)),
+            bass: (*placed)?.bass(LOWEST_BASS),
+            read: None,
         };
         Some(Snapshot {
             playing: true,

@@ -123,6 +123,7 @@ fn sounding(text: &str) -> Vec<Snapshot> {
             placed: (*placed)?,
             voiced: voiced?,
             bass: None,
+            read: None,
         };
         Some(Snapshot {
             playing: true,

@@ -12,12 +12,12 @@ use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chart::Chart;
 use guidehand_theory::chord::{Chord, Triad};
 use guidehand_theory::degree::{Degree, DegreeSet};
-use guidehand_theory::key::Function;
-use guidehand_theory::pipeline::ChordInKey;
+use guidehand_theory::pipeline::{ChordInKey, LOWEST_BASS};
 use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension::{self, TensionRequests};
 use guidehand_theory::voicing::{Form, Voicing};
+use guidehand_theory::words::{InWords, Words};
 use requests::asked;
 use std::ops::RangeInclusive;
 
@@ -102,8 +102,8 @@ pub struct Now {
     pub notes: String,
 }
 
-/// Words of the theory with music signs: `Bb` and `b9` get flats, `backdoor`
-/// keeps its letters.
+/// Names of scales, and what is wrong with a text, with music signs: `Bb` and `b9`
+/// get flats, `backdoor` keeps its letters.
 #[must_use]
 pub fn with_signs(words: &str) -> String {
     let mut out = String::with_capacity(words.len() + 4);
@@ -145,16 +145,22 @@ fn begins_small_numeral(text: &str) -> bool {
     numeral.len() < word.len() && !rest.starts_with(char::is_alphanumeric)
 }
 
+/// What the theory says, with music signs.
+#[must_use]
+pub fn words<T: Words>(what: &T) -> String {
+    InWords(what, Sign::Unicode).to_string()
+}
+
 /// A note's name with music signs.
 #[must_use]
 pub fn note_name(name: NoteName) -> String {
-    with_signs(&name.to_string())
+    words(&name)
 }
 
 /// A degree's name with music signs.
 #[must_use]
 pub fn degree_name(degree: Degree) -> String {
-    with_signs(degree.name())
+    words(&degree)
 }
 
 /// A key on the keyboard by its plain name: sharps, middle C is C4.
@@ -197,12 +203,6 @@ pub fn letters(chord: &Chord) -> Letters {
         brackets: brackets.replace(',', " "),
         bass,
     }
-}
-
-/// A chord's function and key, as `ii in C major`.
-#[must_use]
-pub fn function(function: &Function) -> String {
-    with_signs(&function.to_string())
 }
 
 /// What a degree is in the chord that sounds.
@@ -256,15 +256,15 @@ pub fn now(snapshot: &Snapshot, settings: &Settings) -> Option<Now> {
     let voicing = &sounding.voiced.voicing;
     let spelled: Vec<String> = voicing
         .spelled(placed.chord.root)
-        .map(|pitch| with_signs(&pitch.to_string()))
+        .map(|pitch| words(&pitch))
         .collect();
     Some(Now {
         letters: letters(&chord),
         past: snapshot.sounding.is_none(),
         written: (chord != placed.written).then(|| symbol(&placed.written)),
-        function: function(&placed.function),
+        function: words(&placed.function),
         why: match settings.source {
-            Source::Reading => with_signs(sounding.voiced.tensions.reason),
+            Source::Reading => reason(&sounding),
             _ => why(&sounding, &settings.taste.requests),
         },
         notes: match form(placed, voicing) {
@@ -299,28 +299,33 @@ pub fn why(sounding: &Sounding, requests: &TensionRequests) -> String {
     let written = tensions.intersection(chord.degrees());
     let asked = tensions.minus(written).intersection(asked(chord, requests));
     let chosen = tensions.minus(written).minus(asked);
-    let reason = sounding.voiced.tensions.reason;
-    let chosen_for = if reason.starts_with(AS_WRITTEN) {
-        "usual on this kind of chord"
+    let usual = sounding.read.is_none() && sounding.voiced.tensions.reason.is_as_written();
+    let chosen_for = if usual {
+        "usual on this kind of chord".to_owned()
     } else {
-        reason
+        reason(sounding)
     };
     let parts = [
-        (written, AS_WRITTEN),
+        (written, "as written"),
         (asked, "as asked"),
-        (chosen, chosen_for),
+        (chosen, &chosen_for),
     ];
-    let words: Vec<String> = parts
+    let said: Vec<String> = parts
         .into_iter()
         .filter(|(degrees, _)| !degrees.is_empty())
-        .map(|(degrees, reason)| format!("{}: {}", names(degrees), with_signs(reason)))
+        .map(|(degrees, reason)| format!("{}: {reason}", names(degrees)))
         .collect();
-    words.join(", ")
+    said.join(", ")
 }
 
-/// How the theory's reason begins for chords whose symbol settles the tensions:
-/// what the symbol does not write comes with the quality.
-const AS_WRITTEN: &str = "as written";
+/// Why a chord sounds as it does: how a player's notes are read, or else why it has
+/// these tensions.
+fn reason(sounding: &Sounding) -> String {
+    match sounding.read {
+        Some(read) => words(&read),
+        None => words(&sounding.voiced.tensions.reason),
+    }
+}
 
 fn names(degrees: DegreeSet) -> String {
     let names: Vec<String> = degrees.iter().map(degree_name).collect();
@@ -368,9 +373,6 @@ fn others(snapshot: &Snapshot) -> Option<String> {
     (!symbols.is_empty()).then(|| format!("or {}", symbols.join(", ")))
 }
 
-/// E1, where bass notes begin.
-const LOWEST_BASS: u8 = 28;
-
 /// The keys that the keyboard shows: the register and a bit beyond both ends,
 /// from white key to white key; down to the bass where one is wanted. It depends
 /// on the settings, so that keys keep their places while chords change; only a
@@ -381,7 +383,7 @@ pub fn keyboard(settings: &Settings, notes: &[u8]) -> RangeInclusive<u8> {
     let headroom = settings.taste.texture.headroom();
     let mut from = register.lowest.number().saturating_sub(5);
     if settings.bass_channel.is_some() {
-        from = from.min(LOWEST_BASS);
+        from = from.min(LOWEST_BASS.number());
     }
     let to = (register.highest.number() + headroom)
         .saturating_add(5)

@@ -38,6 +38,7 @@ pub fn hear(notes: &[MidiNote], context: &Context) -> Option<Heard> {
         placed: ChordInKey::new(best.chord, key::live(&best.chord, key)),
         voiced: voiced(notes, best),
         bass: None,
+        read: Some(best.reason),
     };
     Some(Heard { sounding, others })
 }
@@ -58,7 +59,6 @@ fn voiced(notes: &[MidiNote], reading: &Reading) -> Voiced {
         tensions: Tensions {
             third: reading.chord.third(),
             seventh: reading.chord.seventh(),
-            reason: reading.reason,
             ..Tensions::default()
         },
     }

@@ -11,7 +11,6 @@ use guidehand_theory::key::Key;
 use guidehand_theory::line;
 use guidehand_theory::pcset::PcSet;
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
-use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::TensionRequests;
@@ -43,11 +42,8 @@ pub struct PlannedBar {
     pub meter: Meter,
 }
 
-/// The lowest bass note: E1, the lowest string of a bass.
-pub const LOWEST_BASS: MidiNote = MidiNote::clamp(28);
-
 /// Ticks in a quarter note.
-const QUARTER_TICKS: f64 = 960.0;
+const QUARTER_TICKS: f64 = TICKS_PER_QUARTER as f64;
 
 /// When a new chart takes the place of the one that plays.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

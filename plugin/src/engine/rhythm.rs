@@ -8,14 +8,14 @@ mod strikes;
 pub use pattern::{BAR_CELLS, Drawn, DrawnCell, Mark, Rhythm};
 pub use strikes::Strikes;
 
-use guidehand_theory::chart::Meter;
+use guidehand_theory::chart::{Meter, TICKS_PER_QUARTER};
 use tinyvec::ArrayVec;
 
 /// Ticks in an eighth note.
 pub const EIGHTH_TICKS: f64 = 480.0;
 
 /// Ticks in a quarter note.
-const QUARTER_TICKS: f64 = 960.0;
+const QUARTER_TICKS: f64 = TICKS_PER_QUARTER as f64;
 
 /// The longest that a chord of a pattern sounds, in ticks.
 pub const LONGEST_TICKS: f64 = 2.0 * 4.0 * EIGHTH_TICKS;

@@ -7,6 +7,7 @@ use guidehand_theory::chord::Chord;
 use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
+use guidehand_theory::read;
 
 /// A chord as it sounds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,6 +18,8 @@ pub struct Sounding {
     pub voiced: Voiced,
     /// The bass note, if one sounds.
     pub bass: Option<MidiNote>,
+    /// Why the notes are read as this chord, where a player laid them.
+    pub read: Option<read::Reason>,
 }
 
 /// What is made of a bass.

@@ -1,12 +1,12 @@
 //! How chords without marks share their bar. Imports the types of `chart`.
 //!
 //! Common practice, no published source: chords begin on beats, and where the beats
-//! do not come out even the first chords are the longer ones.
+//! cannot be shared evenly, the first chords are the longer ones.
 
 use super::Meter;
 
 impl Meter {
-    /// Whether its beats go in threes: 6/8, 9/8, 12/8 and their like.
+    /// Whether its beats group in threes, as in 6/8, 9/8 and 12/8.
     #[must_use]
     pub const fn is_compound(self) -> bool {
         self.unit >= 8 && self.beats > 3 && self.beats.is_multiple_of(3)
@@ -24,9 +24,9 @@ impl Meter {
     /// Where each of a number of chords without marks begins, in ticks from the
     /// start of the bar.
     ///
-    /// Each has whole beats, dotted ones in compound meters, and the first ones
-    /// take what is left over: 2 + 1 + 1 in 4/4, 2 + 1 in 3/4, 3 + 2 in 5/4, halves
-    /// in 6/8 and 12/8. Over halves, as in 2/2, more chords than beats have quarters.
+    /// Each has whole beats, dotted ones in compound meters, and the first ones take what
+    /// is left over: 2 + 1 + 1 in 4/4, 2 + 1 in 3/4, 3 + 2 in 5/4, halves in 6/8 and
+    /// 12/8. In 2/2 and other meters of halves, more chords than beats take quarters.
     /// More chords than that share the bar evenly, rounded down to ticks.
     pub fn shares(self, count: u32) -> impl Iterator<Item = u32> {
         let beats = self.felt_beats();

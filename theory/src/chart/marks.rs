@@ -1,5 +1,5 @@
-//! What stands around the bars of a chart: the names of sections, and the signs of
-//! the road. Imports nothing.
+//! What stands around the bars of a chart: the names of sections, and the signs of the
+//! road (D.C., D.S., segno, coda and `Fine`). Imports nothing.
 
 use std::fmt;
 
@@ -96,7 +96,7 @@ pub struct Roads {
     pub jump: Option<Jump>,
 }
 
-/// A sign of the road, as it stands in other programs' files.
+/// A sign of the road.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Road {
     /// The place that D.S. goes back to.

@@ -11,14 +11,14 @@ use std::ops::Range;
 /// The most chords in a bar.
 const MOST_SHARES: usize = 16;
 
-/// What a text says, bar for bar.
+/// What a text says, bar by bar.
 #[derive(Debug)]
 pub(super) struct Reading {
     pub title: String,
     pub bars: Vec<ReadBar>,
     pub recalls: Vec<Recall>,
     /// The bars and what stands between them, in the order of the text.
-    pub steps: Vec<Step>,
+    pub steps: Vec<FormStep>,
     /// A sign of the form could not be read, so that the steps lack it.
     pub torn: bool,
     pub errors: Vec<ChartError>,
@@ -57,15 +57,15 @@ pub(super) enum Says {
     Wrong,
 }
 
-/// One thing after the other, as the form goes.
+/// A bar or a sign of the form, in the order of the text.
 #[derive(Debug)]
-pub(super) struct Step {
-    pub place: Place,
-    pub kind: StepKind,
+pub(super) struct FormStep {
+    pub place: SourcePlace,
+    pub kind: FormStepKind,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum StepKind {
+pub(super) enum FormStepKind {
     /// The bar at this index; a `%%` has two of these.
     Bar(usize),
     /// The bar at this index, which is a pickup.
@@ -94,12 +94,12 @@ pub(super) enum StepKind {
 
 /// A place in the text, for errors.
 #[derive(Clone, Debug)]
-pub(super) struct Place {
+pub(super) struct SourcePlace {
     pub source: Range<usize>,
     pub bar: u32,
 }
 
-impl Place {
+impl SourcePlace {
     /// What is wrong here.
     pub fn error(&self, problem: ChartProblem) -> ChartError {
         ChartError {
@@ -110,7 +110,7 @@ impl Place {
     }
 }
 
-/// Reads words. Nothing is repeated yet, so the work goes with the text.
+/// Reads words. Nothing is repeated yet, so the work grows with the length of the text.
 pub(super) fn read(words: &[Word], length: usize, names: NoteNames) -> Reading {
     let mut reader = Reader::new(names);
     for word in words {
@@ -131,7 +131,7 @@ struct Pending<'a> {
     meter: Option<&'a Word<'a>>,
     segno: bool,
     coda: bool,
-    pickup: Option<Place>,
+    pickup: Option<SourcePlace>,
     even: Option<&'a Word<'a>>,
 }
 
@@ -226,7 +226,7 @@ impl<'a> Reader<'a> {
         if known.closes {
             let place = self.place_at(word.source());
             self.closed = Some(self.reading.steps.len());
-            self.step(place, StepKind::Closes(2));
+            self.step(place, FormStepKind::Closes(2));
             if let Some(bar) = self.reading.bars.last_mut() {
                 bar.written.closes = true;
             }
@@ -234,7 +234,7 @@ impl<'a> Reader<'a> {
         self.turns();
         if known.opens {
             let place = self.place_ahead(word.source());
-            self.step(place, StepKind::Opens);
+            self.step(place, FormStepKind::Opens);
             self.pending.opens = true;
             self.closed = None;
         }
@@ -246,9 +246,9 @@ impl<'a> Reader<'a> {
         let step = closed.and_then(|at| self.reading.steps.get_mut(at));
         match (step, times) {
             (Some(step), Some(times)) if self.bar.is_empty() => {
-                step.kind = StepKind::Closes(times);
+                step.kind = FormStepKind::Closes(times);
                 if times > 2 {
-                    step.place = Place {
+                    step.place = SourcePlace {
                         source: word.source(),
                         ..step.place
                     };
@@ -282,11 +282,11 @@ impl<'a> Reader<'a> {
             let kind = match turn {
                 Turn::ToCoda => {
                     roads.to_coda = true;
-                    StepKind::ToCoda
+                    FormStepKind::ToCoda
                 }
                 Turn::Fine => {
                     roads.fine = true;
-                    StepKind::Fine
+                    FormStepKind::Fine
                 }
                 Turn::Jump(_) if roads.jump.is_some() => {
                     self.torn(&place, ChartProblem::JumpTwice);
@@ -294,7 +294,7 @@ impl<'a> Reader<'a> {
                 }
                 Turn::Jump(jump) => {
                     roads.jump = Some(jump);
-                    StepKind::Jump(jump)
+                    FormStepKind::Jump(jump)
                 }
             };
             self.step(place, kind);
@@ -317,23 +317,23 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn known_mark(&mut self, word: &'a Word<'a>, mark: Mark, place: Place) {
+    fn known_mark(&mut self, word: &'a Word<'a>, mark: Mark, place: SourcePlace) {
         match mark {
             Mark::Ending(number) => {
-                self.step(place, StepKind::Ending(number));
+                self.step(place, FormStepKind::Ending(number));
                 self.pending.ending = Some(number);
             }
             Mark::Section(section) => {
                 self.recall();
                 self.pending.section = Some((section, self.reading.steps.len()));
-                self.step(place, StepKind::Section(section));
+                self.step(place, FormStepKind::Section(section));
             }
             Mark::Segno => {
-                self.step(place, StepKind::Segno);
+                self.step(place, FormStepKind::Segno);
                 self.pending.segno = true;
             }
             Mark::Coda => {
-                self.step(place, StepKind::Coda);
+                self.step(place, FormStepKind::Coda);
                 self.pending.coda = true;
             }
             Mark::Pickup => {
@@ -360,13 +360,13 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// A letter that waits for a bar gets none: it plays its section again.
+    /// A letter that waits for a bar and gets none plays its section again.
     fn recall(&mut self) {
         let Some((section, step)) = self.pending.section.take() else {
             return;
         };
         if let Some(step) = self.reading.steps.get_mut(step) {
-            step.kind = StepKind::Recall(section);
+            step.kind = FormStepKind::Recall(section);
             self.reading.recalls.push(Recall {
                 section,
                 source: step.place.source.clone(),
@@ -464,14 +464,14 @@ impl<'a> Reader<'a> {
             content,
         });
         if pickup {
-            self.step(place, StepKind::Pickup(index));
+            self.step(place, FormStepKind::Pickup(index));
             // The bars are counted from the first full one.
             self.count -= 1;
             return;
         }
-        self.step(place.clone(), StepKind::Bar(index));
+        self.step(place.clone(), FormStepKind::Bar(index));
         if two_bars {
-            self.step(place, StepKind::Bar(index));
+            self.step(place, FormStepKind::Bar(index));
             self.count += 1;
         }
     }
@@ -515,25 +515,25 @@ impl<'a> Reader<'a> {
         self.reading
     }
 
-    fn torn(&mut self, place: &Place, problem: ChartProblem) {
+    fn torn(&mut self, place: &SourcePlace, problem: ChartProblem) {
         self.reading.torn = true;
         self.reading.errors.push(place.error(problem));
     }
 
-    fn step(&mut self, place: Place, kind: StepKind) {
-        self.reading.steps.push(Step { place, kind });
+    fn step(&mut self, place: SourcePlace, kind: FormStepKind) {
+        self.reading.steps.push(FormStep { place, kind });
     }
 
     /// A place in the bar that was counted last.
-    fn place_at(&self, source: Range<usize>) -> Place {
+    fn place_at(&self, source: Range<usize>) -> SourcePlace {
         let bar = self.count.max(1);
-        Place { source, bar }
+        SourcePlace { source, bar }
     }
 
     /// A place in the bar that comes, or is being read.
-    fn place_ahead(&self, source: Range<usize>) -> Place {
+    fn place_ahead(&self, source: Range<usize>) -> SourcePlace {
         let bar = self.count + 1;
-        Place { source, bar }
+        SourcePlace { source, bar }
     }
 
     fn error(&mut self, source: Range<usize>, problem: ChartProblem) {

@@ -1,7 +1,8 @@
-//! Other chords in the place of some, in the text that the user wrote.
-//! Imports the types of `chart`, and `symbol`.
+//! Puts other chords in the place of some, in the text that the user wrote. Imports the
+//! types of `chart`, and `symbol`.
 
-use super::{Bar, Change, Chart, Written, parse_with, words};
+use super::parse::parse_with;
+use super::{Bar, Change, Chart, Written, words};
 use crate::chord::Chord;
 use crate::pitch::NoteNames;
 use crate::symbol::{self, NamedSymbol, Sign};
@@ -13,10 +14,9 @@ struct Start {
     word: String,
 }
 
-/// The text with other chords for the changes `at`, indices into
-/// [`Chart::changes`]: each a chord, or silence, with its length in ticks. Bars
-/// that are not concerned stay as they were typed. A bar that is played more than
-/// once is another one each time.
+/// The text with other chords for the changes `at`, indices into [`Chart::changes`]: each
+/// a chord, or silence, with its length in ticks. Bars that are not concerned stay as
+/// they were typed. A bar that is played more than once counts as another bar each time.
 ///
 /// None if the lengths do not add up to those of the changes, or if the notation
 /// has no way to write them: chords off the beat that do not share a bar evenly.
@@ -222,15 +222,16 @@ fn says(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chart::TICKS_PER_QUARTER;
     use crate::chart::parse;
     use crate::symbol;
 
-    /// Chords with their lengths in beats of 960 ticks.
+    /// Chords with their lengths in quarters.
     fn with(text: &str, at: Range<usize>, parts: &[(&str, u32)]) -> Option<String> {
         let chart = parse(text).unwrap();
         let parts: Vec<(Option<Chord>, u32)> = parts
             .iter()
-            .map(|(word, beats)| (symbol::parse(word).ok(), beats * 960))
+            .map(|(word, beats)| (symbol::parse(word).ok(), beats * TICKS_PER_QUARTER))
             .collect();
         rewrite(text, &chart, at, &parts)
     }
@@ -268,7 +269,7 @@ mod tests {
             .filter_map(|change| Some(change.chord?.root.to_string()))
             .collect();
         assert_eq!(roots, ["B", "E", "A", "Bb"]);
-        let part = |word| vec![(symbol::parse(word).ok(), 4 * 960)];
+        let part = |word| vec![(symbol::parse(word).ok(), 4 * TICKS_PER_QUARTER)];
         let flat = rewrite(text, &chart, 1..2, &part("Bb7"));
         assert_eq!(flat.as_deref(), Some("| Hm7b5 | B7 | Am6 | B7 |"));
         let sharp = rewrite(text, &chart, 3..4, &part("F#7"));

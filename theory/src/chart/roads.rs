@@ -1,15 +1,15 @@
-//! The way back that a D.C. or D.S. takes: without repeats, by last endings, to
+//! The way back after a D.C. or D.S.: without repeats, through the last endings, to
 //! `Fine` or the coda. Imports `read`, and the types of `chart`.
 //!
 //! Common practice, no published source: repeats are not taken again after a jump.
 
-use super::read::{Step, StepKind};
+use super::read::{FormStep, FormStepKind};
 use super::{ChartProblem, Jump, MOST_BARS, Section, Start, Until};
 use std::collections::BTreeMap;
 
 /// The steps of a chart, and what leads from one to another.
 pub(super) struct Map<'a> {
-    pub steps: &'a [Step],
+    pub steps: &'a [FormStep],
     /// From an ending that is not the last one of its repeat to the next.
     next_endings: BTreeMap<usize, usize>,
     /// From a letter that plays its section again to the section.
@@ -18,16 +18,16 @@ pub(super) struct Map<'a> {
 
 /// What is played on the way.
 #[derive(Default)]
-pub(super) struct Way {
+pub(super) struct WayBack {
     /// Indices of bars as read.
     pub bars: Vec<usize>,
-    /// The steps that were come by.
+    /// The steps that were passed.
     pub steps: Vec<usize>,
     /// A way to the coda is looked for.
     pub by_coda: bool,
 }
 
-impl Way {
+impl WayBack {
     /// Whether it has more bars than a chart can hold.
     const fn is_full(&self) -> bool {
         self.bars.len() > MOST_BARS
@@ -35,10 +35,10 @@ impl Way {
 }
 
 /// What is wrong, and the step that it is wrong at if that is not the jump.
-type Wrong<'a> = (ChartProblem, Option<&'a Step>);
+type Wrong<'a> = (ChartProblem, Option<&'a FormStep>);
 
 impl<'a> Map<'a> {
-    pub fn of(steps: &'a [Step]) -> Map<'a> {
+    pub fn of(steps: &'a [FormStep]) -> Map<'a> {
         let mut map = Map {
             steps,
             next_endings: BTreeMap::new(),
@@ -49,28 +49,28 @@ impl<'a> Map<'a> {
         let mut ending: Option<(usize, bool)> = None;
         for (at, step) in steps.iter().enumerate() {
             match step.kind {
-                StepKind::Ending(_) => {
+                FormStepKind::Ending(_) => {
                     if let Some((before, true)) = ending {
                         map.next_endings.insert(before, at);
                     }
                     ending = Some((at, false));
                 }
-                StepKind::Closes(_) => {
+                FormStepKind::Closes(_) => {
                     if let Some((_, closed)) = &mut ending {
                         *closed = true;
                     }
                 }
-                StepKind::Bar(_) if matches!(ending, Some((_, true))) => ending = None,
-                StepKind::Section(section) => {
+                FormStepKind::Bar(_) if matches!(ending, Some((_, true))) => ending = None,
+                FormStepKind::Section(section) => {
                     sections.insert(section, at);
                     ending = None;
                 }
-                StepKind::Recall(section) => {
+                FormStepKind::Recall(section) => {
                     map.recalled
                         .extend(sections.get(&section).map(|s| (at, *s)));
                     ending = None;
                 }
-                StepKind::Opens | StepKind::Coda | StepKind::Jump(_) => ending = None,
+                FormStepKind::Opens | FormStepKind::Coda | FormStepKind::Jump(_) => ending = None,
                 _ => {}
             }
         }
@@ -79,12 +79,12 @@ impl<'a> Map<'a> {
 
     /// Follows the jump at a step; gives the step after the way: the coda, the one
     /// after the jump, or one past the end.
-    pub fn follow(&self, jump: Jump, from: usize, way: &mut Way) -> Result<usize, Wrong<'a>> {
+    pub fn follow(&self, jump: Jump, from: usize, way: &mut WayBack) -> Result<usize, Wrong<'a>> {
         let mut at = match jump.from {
             Start::Beginning => 0,
             Start::Segno => {
                 let before = self.steps.get(..from).unwrap_or_default();
-                let segno = before.iter().rposition(|s| s.kind == StepKind::Segno);
+                let segno = before.iter().rposition(|s| s.kind == FormStepKind::Segno);
                 segno.ok_or((ChartProblem::NoSegno(jump), None))?
             }
         };
@@ -94,18 +94,18 @@ impl<'a> Map<'a> {
         {
             way.steps.push(at);
             match step.kind {
-                StepKind::Bar(index) => way.bars.push(index),
-                StepKind::Recall(_) => self.recall(at, way),
-                StepKind::Ending(_) => {
+                FormStepKind::Bar(index) => way.bars.push(index),
+                FormStepKind::Recall(_) => self.recall(at, way),
+                FormStepKind::Ending(_) => {
                     if let Some(next) = self.next_endings.get(&at).filter(|next| **next < from) {
                         at = *next;
                         continue;
                     }
                 }
-                StepKind::Fine if jump.until != Until::Coda => return Ok(self.steps.len()),
-                StepKind::ToCoda if jump.until != Until::Fine => {
+                FormStepKind::Fine if jump.until != Until::Coda => return Ok(self.steps.len()),
+                FormStepKind::ToCoda if jump.until != Until::Fine => {
                     let after = self.steps.iter().skip(at);
-                    let coda = after.clone().position(|s| s.kind == StepKind::Coda);
+                    let coda = after.clone().position(|s| s.kind == FormStepKind::Coda);
                     return match coda {
                         Some(steps) => Ok(at + steps),
                         None => Err((ChartProblem::NoCoda, Some(step))),
@@ -126,16 +126,18 @@ impl<'a> Map<'a> {
     }
 
     /// The bars of a section that a letter plays again.
-    fn recall(&self, at: usize, way: &mut Way) {
+    fn recall(&self, at: usize, way: &mut WayBack) {
         let Some(section) = self.recalled.get(&at) else {
             return;
         };
         let mut at = section + 1;
         while let Some(step) = self.steps.get(at).filter(|_| !way.is_full()) {
             match step.kind {
-                StepKind::Bar(index) => way.bars.push(index),
-                StepKind::Section(_) | StepKind::Recall(_) | StepKind::Jump(_) => return,
-                StepKind::Ending(_) => {
+                FormStepKind::Bar(index) => way.bars.push(index),
+                FormStepKind::Section(_) | FormStepKind::Recall(_) | FormStepKind::Jump(_) => {
+                    return;
+                }
+                FormStepKind::Ending(_) => {
                     if let Some(next) = self.next_endings.get(&at) {
                         at = *next;
                         continue;

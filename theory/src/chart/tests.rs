@@ -2,12 +2,13 @@
 //! practice, no published source.
 
 use super::*;
+use std::ops::Range;
 
-fn read(text: &str) -> Chart {
+pub(super) fn read(text: &str) -> Chart {
     parse(text).unwrap_or_else(|errors| panic!("{text}: {errors:?}"))
 }
 
-fn starts(text: &str) -> Vec<(u32, u32)> {
+pub(super) fn starts(text: &str) -> Vec<(u32, u32)> {
     let changes = read(text).changes.into_iter();
     changes.map(|c| (c.start_ticks, c.length_ticks)).collect()
 }

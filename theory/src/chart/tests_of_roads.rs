@@ -2,16 +2,9 @@
 //! pickups, two-bar repeats, titles. What the signs mean is common practice, no
 //! published source.
 
+use super::tests::{read, starts};
 use super::*;
-
-fn read(text: &str) -> Chart {
-    parse(text).unwrap_or_else(|errors| panic!("{text}: {errors:?}"))
-}
-
-fn starts(text: &str) -> Vec<(u32, u32)> {
-    let changes = read(text).changes.into_iter();
-    changes.map(|c| (c.start_ticks, c.length_ticks)).collect()
-}
+use crate::pitch::NoteNames;
 
 /// The roots of the bars as played, `-` where a bar has no change of its own.
 fn played(text: &str) -> String {
@@ -266,7 +259,7 @@ fn a_title_stands_above_the_bars() {
         assert_eq!(read(text).title, title, "{text:?}");
     }
     assert_eq!(played("Low Tide\nA: | C |\n| D |"), "CD");
-    // What has no bars below it is no title.
+    // A line without bars below it is not a title.
     assert_eq!(errors("Low Tide").len(), 2);
     assert_eq!(errors("Dm7 q").len(), 1);
 }

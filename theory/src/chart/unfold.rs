@@ -3,8 +3,8 @@
 //!
 //! Common practice, no published source, as to what repeats and endings mean.
 
-use super::read::{Place, Step, StepKind};
-use super::roads::{Map, Way};
+use super::read::{FormStep, FormStepKind, SourcePlace};
+use super::roads::{Map, WayBack};
 use super::{ChartError, ChartProblem, Jump, MOST_BARS, MOST_JUMPS, Section};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -15,18 +15,18 @@ use std::ops::Range;
 /// # Errors
 /// Every sign that does not fit its place; or that there are too many bars,
 /// after which nothing is looked at.
-pub(super) fn unfold(steps: &[Step]) -> Result<Vec<usize>, Vec<ChartError>> {
+pub(super) fn unfold(steps: &[FormStep]) -> Result<Vec<usize>, Vec<ChartError>> {
     let map = Map::of(steps);
-    let mut form = Form {
+    let mut form = Unfolding {
         reached: vec![false; steps.len()],
-        ..Form::default()
+        ..Unfolding::default()
     };
     let mut at = 0;
     while let Some(step) = steps.get(at) {
         let again = form.reach(at);
         at = match step.kind {
             // A jump is taken once.
-            StepKind::Jump(jump) if !again => form.jump(&map, at, jump, &step.place),
+            FormStepKind::Jump(jump) if !again => form.jump(&map, at, jump, &step.place),
             _ => {
                 form.step(step);
                 at + 1
@@ -48,14 +48,14 @@ pub(super) fn unfold(steps: &[Step]) -> Result<Vec<usize>, Vec<ChartError>> {
 }
 
 #[derive(Default)]
-struct Form {
+struct Unfolding {
     order: Vec<usize>,
     /// Where each section was played last as it was written.
     sections: BTreeMap<Section, Range<usize>>,
     /// The section that is being written, and where it starts in `order`.
     section: Option<(Section, usize)>,
     repeat: Repeat,
-    /// Which steps have been come by.
+    /// Which steps have been passed.
     reached: Vec<bool>,
     /// How many jumps have been taken.
     jumps: usize,
@@ -70,7 +70,7 @@ struct Form {
 #[derive(Default)]
 struct Repeat {
     /// Its `|:`, if it has one.
-    opened: Option<Place>,
+    opened: Option<SourcePlace>,
     /// Where it starts in `order`.
     start: usize,
     /// Where its first ending starts in `order`.
@@ -81,18 +81,18 @@ struct Repeat {
 /// The ending of a repeat that came last.
 struct Ending {
     number: u8,
-    place: Place,
+    place: SourcePlace,
     /// Where it starts in `order`.
     start: usize,
     /// Its `:|` has come.
     closed: bool,
 }
 
-impl Form {
-    fn step(&mut self, step: &Step) {
+impl Unfolding {
+    fn step(&mut self, step: &FormStep) {
         let place = &step.place;
         match step.kind {
-            StepKind::Bar(index) => {
+            FormStepKind::Bar(index) => {
                 if self.repeat.ending.as_ref().is_some_and(|e| e.closed) {
                     self.leave();
                 }
@@ -102,7 +102,7 @@ impl Form {
                     self.overflow(place);
                 }
             }
-            StepKind::Pickup(index) => {
+            FormStepKind::Pickup(index) => {
                 self.order.push(index);
                 // Nothing goes back to it.
                 self.repeat.start = self.order.len();
@@ -110,21 +110,24 @@ impl Form {
                     *start = self.order.len();
                 }
             }
-            StepKind::Opens => self.opens(place),
-            StepKind::Closes(times) => self.closes(times, place),
-            StepKind::Ending(number) => self.ending(number, place),
-            StepKind::Section(section) => {
+            FormStepKind::Opens => self.opens(place),
+            FormStepKind::Closes(times) => self.closes(times, place),
+            FormStepKind::Ending(number) => self.ending(number, place),
+            FormStepKind::Section(section) => {
                 self.part_begins();
                 self.section_ends();
                 self.section = Some((section, self.order.len()));
             }
-            StepKind::Recall(section) => self.recall(section, place),
-            StepKind::Coda => self.part_begins(),
-            StepKind::Segno | StepKind::ToCoda | StepKind::Fine | StepKind::Jump(_) => {}
+            FormStepKind::Recall(section) => self.recall(section, place),
+            FormStepKind::Coda => self.part_begins(),
+            FormStepKind::Segno
+            | FormStepKind::ToCoda
+            | FormStepKind::Fine
+            | FormStepKind::Jump(_) => {}
         }
     }
 
-    /// Comes by a step; whether it has been there before.
+    /// Passes a step, and says whether it was passed before.
     fn reach(&mut self, at: usize) -> bool {
         let reached = self.reached.get_mut(at);
         reached.is_some_and(|reached| std::mem::replace(reached, true))
@@ -139,7 +142,7 @@ impl Form {
     }
 
     /// Takes a jump, plays what is on the way, and gives the step after it.
-    fn jump(&mut self, map: &Map, at: usize, jump: Jump, place: &Place) -> usize {
+    fn jump(&mut self, map: &Map, at: usize, jump: Jump, place: &SourcePlace) -> usize {
         let ending = self.repeat.ending.as_ref().map(|ending| ending.number);
         if ending == Some(1) || (ending.is_none() && self.repeat.opened.is_some()) {
             self.repeat = Repeat::default();
@@ -154,7 +157,7 @@ impl Form {
             }
             return at + 1;
         }
-        let mut way = Way::default();
+        let mut way = WayBack::default();
         let next = map.follow(jump, at, &mut way);
         self.sought_coda |= way.by_coda;
         for step in way.steps {
@@ -176,19 +179,19 @@ impl Form {
         }
     }
 
-    /// What the road has passed by.
+    /// Marks what the road has passed.
     fn look_back(&mut self, map: &Map) {
         if !self.errors.is_empty() {
             return;
         }
-        let to_coda = map.steps.iter().find(|s| s.kind == StepKind::ToCoda);
+        let to_coda = map.steps.iter().find(|s| s.kind == FormStepKind::ToCoda);
         if let (Some(step), false) = (to_coda, self.sought_coda) {
             self.errors
                 .push(step.place.error(ChartProblem::ToCodaUnused));
         }
         let mut all = map.steps.iter().zip(&self.reached);
         let missed = all.find(|(step, reached)| {
-            let plays = matches!(step.kind, StepKind::Bar(_) | StepKind::Recall(_));
+            let plays = matches!(step.kind, FormStepKind::Bar(_) | FormStepKind::Recall(_));
             plays && !**reached
         });
         if let Some((step, _)) = missed {
@@ -198,7 +201,7 @@ impl Form {
         self.errors.sort_by_key(|error| error.source.start);
     }
 
-    fn opens(&mut self, place: &Place) {
+    fn opens(&mut self, place: &SourcePlace) {
         let later = self.repeat.ending.as_ref();
         let later = later.is_some_and(|ending| ending.closed || ending.number > 1);
         if self.repeat.opened.is_some() && !later {
@@ -212,7 +215,7 @@ impl Form {
         };
     }
 
-    fn closes(&mut self, times: u8, place: &Place) {
+    fn closes(&mut self, times: u8, place: &SourcePlace) {
         let now = self.order.len();
         if times > 2 && self.repeat.ending.is_some() {
             let problem = ChartProblem::TimesOfEndings(format!("x{times}"));
@@ -246,7 +249,7 @@ impl Form {
         }
     }
 
-    fn ending(&mut self, number: u8, place: &Place) {
+    fn ending(&mut self, number: u8, place: &SourcePlace) {
         let now = self.order.len();
         let repeat = &mut self.repeat;
         let expected = match &repeat.ending {
@@ -279,7 +282,7 @@ impl Form {
         });
     }
 
-    fn recall(&mut self, section: Section, place: &Place) {
+    fn recall(&mut self, section: Section, place: &SourcePlace) {
         self.leave();
         self.section_ends();
         match self.sections.get(&section) {
@@ -289,8 +292,8 @@ impl Form {
         self.repeat = Repeat::at(self.order.len());
     }
 
-    /// The repeat that is open is over: what it still lacks is wrong. The next
-    /// one starts here.
+    /// Ends the repeat that is open: what it still lacks is an error. The next one starts
+    /// here.
     fn leave(&mut self) {
         let now = self.order.len();
         let repeat = std::mem::replace(&mut self.repeat, Repeat::at(now));
@@ -319,7 +322,7 @@ impl Form {
     }
 
     /// Plays again what has been played.
-    fn again(&mut self, played: Range<usize>, place: &Place) {
+    fn again(&mut self, played: Range<usize>, place: &SourcePlace) {
         if self.order.len() + played.len() > MOST_BARS {
             self.overflow(place);
         } else {
@@ -327,13 +330,13 @@ impl Form {
         }
     }
 
-    /// Said once; what follows is not looked at.
-    fn overflow(&mut self, place: &Place) {
+    /// This is said once, and what follows is not looked at.
+    fn overflow(&mut self, place: &SourcePlace) {
         self.full = true;
         self.error(place, ChartProblem::TooManyBars);
     }
 
-    fn error(&mut self, place: &Place, problem: ChartProblem) {
+    fn error(&mut self, place: &SourcePlace, problem: ChartProblem) {
         self.errors.push(place.error(problem));
     }
 }

@@ -24,7 +24,7 @@ impl Word<'_> {
     }
 }
 
-/// What a word is, as far as its letters tell.
+/// What a word is, as far as its letters say.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Sign {
     /// A bar line; none if its signs make none.
@@ -140,8 +140,8 @@ fn cut<'a>(
     words
 }
 
-/// Whether a word is the rest of the symbol before it: `C7 b9`, `C7 alt`, `C/bass E`.
-/// One of them is no chord of its own, and both together are one.
+/// Whether a word is the rest of the symbol before it: `C7 b9`, `C7 alt`, `C/bass E`. One
+/// of them is not a chord by itself, and both together are one.
 fn joins(text: &str, before: &Word, word: &Word, names: NoteNames) -> bool {
     let reads = |symbol: &str| symbol::parse_with(symbol, names).is_ok();
     let between = text.get(before.source().end..word.at).unwrap_or("");

@@ -1,13 +1,14 @@
 //! Finds the keys of a chart and the function of each chord.
 
 use super::hear::{Around, Heard, Tonality, hear, hear_alone};
-use super::part::Part;
-use super::path::{self, Step};
-use super::{Function, Key, spelling};
+use super::path;
+use super::rooted::RootedChord;
+use super::step::{self, PathStep};
+use super::{Function, Key, Numeral, spelling};
 use crate::chart::TICKS_PER_QUARTER;
 use crate::chord::Chord;
 
-/// What a chord lasts where nobody says: a bar of four beats.
+/// How long a chord lasts where nothing says so: a bar of four beats.
 const BAR_TICKS: u32 = 4 * TICKS_PER_QUARTER;
 
 /// As [`analyse_in_time`], each chord a bar of four beats long.
@@ -17,10 +18,10 @@ pub fn analyse(chords: &[Option<Chord>], pinned: Option<Key>) -> Vec<Option<Func
     analyse_in_time(&timed, pinned)
 }
 
-/// The key in force at every chord and the chord's function in it, over a whole
-/// chart that repeats; `None` where the chart is silent. Each chord comes with its
-/// length in ticks, see [`TICKS_PER_QUARTER`]. A pinned key holds for all chords.
-/// The time it takes grows with the count of chords.
+/// The key in force at every chord and the chord's function in it, over a whole chart
+/// that repeats; `None` where the chart is silent. Each chord comes with its length in
+/// ticks, see [`TICKS_PER_QUARTER`]. A pinned key holds for all chords. The time that it
+/// takes grows with the number of chords.
 #[must_use]
 pub fn analyse_in_time(
     chords: &[(Option<Chord>, u32)],
@@ -30,11 +31,11 @@ pub fn analyse_in_time(
         .iter()
         .filter_map(|(chord, ticks)| Some(((*chord)?, *ticks)))
         .collect();
-    let parts: Vec<(Part, u32)> = sounding
+    let parts: Vec<(RootedChord, u32)> = sounding
         .iter()
-        .map(|(chord, ticks)| (Part::of(chord), ticks.div_ceil(TICKS_PER_QUARTER)))
+        .map(|(chord, ticks)| (RootedChord::of(chord), ticks.div_ceil(TICKS_PER_QUARTER)))
         .collect();
-    let steps = path::steps(&parts);
+    let steps = step::steps(&parts);
     let keys = match pinned {
         Some(key) => vec![key; steps.len()],
         None => spelling::spelled(&path::keys(&steps), sounding.iter().map(|(chord, _)| chord)),
@@ -56,22 +57,21 @@ fn tonality(key: Key) -> Tonality {
     }
 }
 
-fn function(step: &Step, key: Key) -> Function {
+fn function(step: &PathStep, key: Key) -> Function {
     let tonality = tonality(key);
     let around = &step.around;
-    let Heard {
-        role,
-        resolution,
-        is_two,
-    } = hear(around, tonality);
     let numeral = tonality.numeral(around.here, around.next);
+    named(key, numeral, hear(around, tonality))
+}
+
+fn named(key: Key, numeral: Numeral, heard: Heard) -> Function {
     Function {
         key,
         above: numeral.above,
         case: numeral.case,
-        role,
-        resolution,
-        is_two,
+        role: heard.role,
+        resolution: heard.resolution,
+        is_two: heard.is_two,
     }
 }
 
@@ -81,31 +81,21 @@ fn function(step: &Step, key: Key) -> Function {
 #[must_use]
 pub fn live(chord: &Chord, key: Key) -> Function {
     let tonality = tonality(key);
-    let part = Part::of(chord);
-    let Heard {
-        role,
-        resolution,
-        is_two,
-    } = hear_alone(part, tonality);
-    let numeral = tonality.numeral(part, None);
-    Function {
+    let part = RootedChord::of(chord);
+    named(
         key,
-        above: numeral.above,
-        case: numeral.case,
-        role,
-        resolution,
-        is_two,
-    }
+        tonality.numeral(part, None),
+        hear_alone(part, tonality),
+    )
 }
 
-/// The function of a chord between its neighbours, as far as they are known. A
-/// neighbour that is the chord itself in other clothes, as a suspension before its
-/// dominant is, says nothing; where the chord after says nothing, this is [`live`].
-/// Bounded, without allocation.
+/// The function of a chord between its neighbours, as far as they are known. A neighbour
+/// that is a variant of the chord, as a suspension before its dominant is, says nothing.
+/// Where the chord after says nothing, this is [`live`]. Bounded, without allocation.
 #[must_use]
 pub fn between(before: Option<&Chord>, chord: &Chord, after: Option<&Chord>, key: Key) -> Function {
-    let here = Part::of(chord);
-    let part = |other: Option<&Chord>| other.map(Part::of).filter(|p| !p.continues(here));
+    let here = RootedChord::of(chord);
+    let part = |other: Option<&Chord>| other.map(RootedChord::of).filter(|p| !p.continues(here));
     let next = part(after);
     if next.is_none() {
         return live(chord, key);
@@ -118,7 +108,7 @@ pub fn between(before: Option<&Chord>, chord: &Chord, after: Option<&Chord>, key
         after: None,
         is_long: false,
     };
-    let step = Step {
+    let step = PathStep {
         around,
         quarters: BAR_TICKS / TICKS_PER_QUARTER,
     };
@@ -227,7 +217,7 @@ mod tests {
             "#i°, passing in C major"
         );
         assert!(says("", "Am7", "D7").is_two);
-        // What is not known, and the chord itself in other clothes, says nothing.
+        // What is not known, and a variant of the chord itself, say nothing.
         for after in ["", "A7"] {
             assert_eq!(
                 says("Em7", "A7sus4", after),

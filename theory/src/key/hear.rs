@@ -2,11 +2,11 @@
 //! published source.
 
 use super::Mode;
-use super::part::{Kind, Part};
 use super::roles::{Case, Numeral, Resolution, Role};
+use super::rooted::RootedChord;
 use crate::pcset::PcSet;
 use crate::pitch::PitchClass;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 /// A key without the spelling of its tonic.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,15 +15,15 @@ pub(super) struct Tonality {
     pub(super) mode: Mode,
 }
 
-/// A chord and what stands around it. Chords that continue it are looked through.
+/// A chord and what stands around it. Chords that continue it are passed over.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Around {
     /// The chord before the one before.
-    pub(super) earlier: Option<Part>,
-    pub(super) before: Option<Part>,
-    pub(super) here: Part,
-    pub(super) next: Option<Part>,
-    pub(super) after: Option<Part>,
+    pub(super) earlier: Option<RootedChord>,
+    pub(super) before: Option<RootedChord>,
+    pub(super) here: RootedChord,
+    pub(super) next: Option<RootedChord>,
+    pub(super) after: Option<RootedChord>,
     /// The chord lasts two bars or more.
     pub(super) is_long: bool,
 }
@@ -44,25 +44,22 @@ const DORIAN: [i8; 7] = [0, 2, 3, 5, 7, 9, 10];
 const PHRYGIAN: [i8; 7] = [0, 1, 3, 5, 7, 8, 10];
 
 impl Tonality {
-    fn above(self, part: Part) -> u8 {
+    fn above(self, part: RootedChord) -> u8 {
         part.above(self.tonic)
     }
 
-    fn on(self, part: Part, above: u8) -> bool {
+    fn on(self, part: RootedChord, above: u8) -> bool {
         self.above(part) == above
     }
 
-    pub(super) fn is_tonic(self, part: Part) -> bool {
+    pub(super) fn is_tonic(self, part: RootedChord) -> bool {
         self.on(part, 0)
-            && match self.mode {
-                Mode::Major => part.is(Kind::Major),
-                Mode::Minor => part.is(Kind::Minor) || part.is_bare(),
-                Mode::Blues => part.is(Kind::Dominant) || part.is(Kind::Major),
-            }
+            && (self.mode.tonic_families().contains(&part.family)
+                || self.mode == Mode::Minor && part.is_bare())
     }
 
     /// Whether one of the scales holds the chord.
-    fn holds(self, part: Part, scales: &[[i8; 7]]) -> bool {
+    fn holds(self, part: RootedChord, scales: &[[i8; 7]]) -> bool {
         let tones: PcSet = part.tones().collect();
         scales.iter().any(|scale| {
             let scale: PcSet = scale.iter().map(|up| self.tonic.up(*up)).collect();
@@ -70,11 +67,11 @@ impl Tonality {
         })
     }
 
-    fn is_diatonic(self, part: Part) -> bool {
+    fn is_diatonic(self, part: RootedChord) -> bool {
         match self.mode {
             Mode::Major | Mode::Blues => self.holds(part, &[MAJOR_SCALE]),
-            // A minor chord on bVI has the raised seventh for its third: a stranger.
-            Mode::Minor if self.on(part, 8) && part.is(Kind::Minor) => false,
+            // A minor chord on bVI is a stranger, since its third is the raised seventh.
+            Mode::Minor if self.on(part, 8) && part.is(ChordFamily::Minor) => false,
             Mode::Minor => self.holds(
                 part,
                 &[NATURAL_MINOR, HARMONIC_MINOR, MELODIC_MINOR, DORIAN],
@@ -82,19 +79,20 @@ impl Tonality {
         }
     }
 
-    /// From the parallel key, a major seventh on bVII among its chords, or from Phrygian.
-    fn is_borrowed(self, part: Part) -> bool {
+    /// Whether the chord comes from the parallel key, whose chords include a major
+    /// seventh on bVII, or from Phrygian.
+    fn is_borrowed(self, part: RootedChord) -> bool {
         let parallel = match self.mode {
             Mode::Major | Mode::Blues => self.holds(
                 part,
                 &[NATURAL_MINOR, HARMONIC_MINOR, MELODIC_MINOR, DORIAN],
             ),
             Mode::Minor => {
-                let neapolitan = self.on(part, 1) && part.is(Kind::Major);
+                let neapolitan = self.on(part, 1) && part.is(ChordFamily::Major);
                 self.holds(part, &[MAJOR_SCALE]) || !neapolitan && self.holds(part, &[PHRYGIAN])
             }
         };
-        parallel || self.on(part, 10) && part.is(Kind::Major)
+        parallel || self.on(part, 10) && part.is(ChordFamily::Major)
     }
 
     /// The case of the key's own chord on a degree.
@@ -106,11 +104,11 @@ impl Tonality {
     }
 
     /// The numeral of a chord that is aimed at.
-    fn aim(self, above: u8, there: Option<Part>) -> Numeral {
+    fn aim(self, above: u8, there: Option<RootedChord>) -> Numeral {
         // A half-diminished chord in the place of V is the ii of something else.
-        let is_goal = |part: &Part| above != 7 || !part.is(Kind::HalfDiminished);
+        let is_goal = |part: &RootedChord| above != 7 || !part.is(ChordFamily::HalfDiminished);
         let there = there.filter(|part| self.above(*part) == above && is_goal(part));
-        let case = match there.map(Part::case) {
+        let case = match there.map(RootedChord::case) {
             Some(Case::Upper) => Case::Upper,
             Some(_) => Case::Lower,
             None => self.own_case(above),
@@ -119,7 +117,7 @@ impl Tonality {
     }
 
     /// The numeral of the chord itself.
-    pub(super) fn numeral(self, part: Part, next: Option<Part>) -> Numeral {
+    pub(super) fn numeral(self, part: RootedChord, next: Option<RootedChord>) -> Numeral {
         let rises = next.is_some_and(|next| {
             next.class.above(part.class) == 1 || next.bass.above(part.class) == 1
         });
@@ -138,11 +136,11 @@ impl Tonality {
 }
 
 /// Semitones of the root from one chord up to another.
-fn rise(from: Part, to: Part) -> u8 {
+fn rise(from: RootedChord, to: RootedChord) -> u8 {
     to.class.above(from.class)
 }
 
-/// The way of a dominant that no chord tells.
+/// Where a dominant goes if no chord after it is known.
 pub(super) const fn promise(above: u8, mode: Mode) -> Resolution {
     match (mode, above) {
         (_, 5) => Resolution::RestOnFour,
@@ -157,12 +155,12 @@ pub(super) const fn promise(above: u8, mode: Mode) -> Resolution {
 }
 
 /// The chord that a dominant goes to. A diminished chord that only delays the chord on
-/// its own root is looked through.
-fn goal(around: &Around) -> Option<Part> {
+/// its own root is passed over.
+fn goal(around: &Around) -> Option<RootedChord> {
     let next = around.next?;
     let delayed = around
         .after
-        .filter(|after| next.is(Kind::Diminished) && after.class == next.class);
+        .filter(|after| next.is(ChordFamily::Diminished) && after.class == next.class);
     Some(delayed.unwrap_or(next))
 }
 
@@ -179,41 +177,45 @@ fn resolution(around: &Around, key: Tonality) -> Resolution {
     let blues = key.mode == Mode::Blues;
     let major = key.mode != Mode::Minor;
     let to = key.above(next);
-    let to_two = to == 2 && matches!(next.kind, Kind::Minor | Kind::HalfDiminished);
-    let to_five = to == 7 && matches!(next.kind, Kind::Major | Kind::Dominant);
-    match (above, rise(here, next), next.kind) {
-        (2, 5, Kind::Dominant) if to_five && major => Resolution::ToTheDominant,
-        (2, 5, Kind::Dominant) if to_five => Resolution::ToTheMinorDominant,
-        (2, 0, Kind::Minor) if major => Resolution::ToTheDominant,
-        (0, 5, Kind::Dominant) if blues && is_on_its_way(around) => Resolution::ToFour,
-        (0, 5, Kind::Dominant) if blues && around.is_long => Resolution::ToFour,
-        (0, 5, Kind::Dominant) if blues => Resolution::Rest,
-        (_, 5, Kind::Dominant) => Resolution::FifthToDominant,
-        (_, 5, Kind::Major) if next.is_bare() => Resolution::FifthToBare,
-        (_, 5, Kind::Major) => Resolution::FifthToMajor,
-        (_, 5, Kind::Minor | Kind::HalfDiminished) => Resolution::FifthToMinor,
-        (_, 5, Kind::Diminished) => Resolution::FifthToDiminished,
+    let to_two = to == 2
+        && matches!(
+            next.family,
+            ChordFamily::Minor | ChordFamily::HalfDiminished
+        );
+    let to_five = to == 7 && matches!(next.family, ChordFamily::Major | ChordFamily::Dominant);
+    match (above, rise(here, next), next.family) {
+        (2, 5, ChordFamily::Dominant) if to_five && major => Resolution::ToTheDominant,
+        (2, 5, ChordFamily::Dominant) if to_five => Resolution::ToTheMinorDominant,
+        (2, 0, ChordFamily::Minor) if major => Resolution::ToTheDominant,
+        (0, 5, ChordFamily::Dominant) if blues && is_on_its_way(around) => Resolution::ToFour,
+        (0, 5, ChordFamily::Dominant) if blues && around.is_long => Resolution::ToFour,
+        (0, 5, ChordFamily::Dominant) if blues => Resolution::Rest,
+        (_, 5, ChordFamily::Dominant) => Resolution::FifthToDominant,
+        (_, 5, ChordFamily::Major) if next.is_bare() => Resolution::FifthToBare,
+        (_, 5, ChordFamily::Major) => Resolution::FifthToMajor,
+        (_, 5, ChordFamily::Minor | ChordFamily::HalfDiminished) => Resolution::FifthToMinor,
+        (_, 5, ChordFamily::Diminished) => Resolution::FifthToDiminished,
         (8, ..) if to_five || to_two => Resolution::FlatSix,
         (0, 11, _) if blues => Resolution::Rest,
         (5, 11, _) if blues => Resolution::RestOnFour,
         (7, ..) => promise(above, key.mode),
         (_, 11, _) => Resolution::HalfStep,
         (10, 2, _) if major && key.is_tonic(next) => Resolution::Backdoor,
-        (10, 6, Kind::Minor) if major => Resolution::BackdoorToThree,
+        (10, 6, ChordFamily::Minor) if major => Resolution::BackdoorToThree,
         _ => promise(above, key.mode),
     }
 }
 
 /// Whether a dominant comes after its own ii, or has a b9 or b13.
 fn is_on_its_way(around: &Around) -> bool {
-    let calls = |two: Part| two.could_be_two() && rise(two, around.here) == 5;
+    let calls = |two: RootedChord| two.could_be_two() && rise(two, around.here) == 5;
     around.here.is_dark || around.before.is_some_and(calls)
 }
 
-/// Whether a dominant is the bVII7 of the backdoor. After its iv it is that also where it
-/// is led elsewhere.
+/// Whether a dominant is the bVII7 of the backdoor. After its iv it is that even where it
+/// leads elsewhere.
 fn is_backdoor(around: &Around, resolution: Resolution, key: Tonality) -> bool {
-    let is_four = |four: Part| four.is(Kind::Minor) && key.on(four, 5);
+    let is_four = |four: RootedChord| four.is(ChordFamily::Minor) && key.on(four, 5);
     match resolution {
         Resolution::Backdoor | Resolution::BackdoorToThree => true,
         Resolution::Elsewhere if key.mode != Mode::Minor && key.on(around.here, 10) => {
@@ -223,8 +225,8 @@ fn is_backdoor(around: &Around, resolution: Resolution, key: Tonality) -> bool {
     }
 }
 
-/// A dominant on II, III or VI is a secondary dominant, where one on a degree outside
-/// the key is a substitute.
+/// A dominant on II, III or VI is a secondary dominant; one on a degree outside the key
+/// is a substitute.
 const fn stands_on_a_degree(above: u8) -> bool {
     matches!(above, 2 | 4 | 9)
 }
@@ -233,20 +235,22 @@ fn dominant_role(around: &Around, key: Tonality, resolution: Resolution) -> Role
     let here = around.here;
     let above = key.above(here);
     let fifth_below = (above + 5) % 12;
-    let leads_to_dominant = around.next.is_some_and(|next| next.is(Kind::Dominant));
+    let leads_to_dominant = around
+        .next
+        .is_some_and(|next| next.is(ChordFamily::Dominant));
     let five_of = |there| Role::SecondaryDominant(key.aim(fifth_below, there));
     match resolution {
         _ if above == 7 => Role::Dominant,
         Resolution::ToFour if is_on_its_way(around) => five_of(around.next),
         Resolution::Rest | Resolution::ToFour if key.is_tonic(here) => Role::Tonic,
         Resolution::Rest | Resolution::RestOnFour | Resolution::ToFour => Role::Home,
-        // The substitute of what it is the dominant of comes in its place.
+        // The substitute of its goal comes in the place of the goal.
         Resolution::HalfStep if stands_on_a_degree(above) && leads_to_dominant => five_of(None),
         Resolution::HalfStep => Role::TritoneSubstitute(key.aim((above + 11) % 12, around.next)),
         Resolution::FlatSix => Role::FlatSix,
         Resolution::Backdoor | Resolution::BackdoorToThree => Role::Backdoor,
         Resolution::Elsewhere if is_backdoor(around, resolution, key) => Role::Backdoor,
-        // It stands for V, wherever it is led.
+        // It stands for V, wherever it leads.
         Resolution::Elsewhere if above == 1 => Role::TritoneSubstitute(key.aim(0, None)),
         Resolution::Elsewhere => plain_role(here, key),
         Resolution::FifthToMajor
@@ -265,9 +269,9 @@ fn dominant_role(around: &Around, key: Tonality, resolution: Resolution) -> Role
 /// The dominant that a ii goes to and where that goes, if the chord is a ii: it
 /// goes to its own dominant, or to a dominant a half step below that falls on by
 /// a half step, the substitute of its own.
-fn two_to(around: &Around) -> Option<(Part, Option<Part>)> {
+fn two_to(around: &Around) -> Option<(RootedChord, Option<RootedChord>)> {
     let here = around.here;
-    let five = around.next.filter(|next| next.is(Kind::Dominant))?;
+    let five = around.next.filter(|next| next.is(ChordFamily::Dominant))?;
     let falls_on = |by: u8| around.after.is_some_and(|after| rise(five, after) == by);
     let is_two = here.could_be_two()
         && match rise(here, five) {
@@ -283,7 +287,12 @@ pub(super) fn is_two(around: &Around) -> bool {
     two_to(around).is_some()
 }
 
-fn two_role(around: &Around, five: Part, after: Option<Part>, key: Tonality) -> Option<Role> {
+fn two_role(
+    around: &Around,
+    five: RootedChord,
+    after: Option<RootedChord>,
+    key: Tonality,
+) -> Option<Role> {
     let here = around.here;
     let above = key.above(here);
     let sub = Around {
@@ -303,8 +312,8 @@ fn two_role(around: &Around, five: Part, after: Option<Part>, key: Tonality) -> 
         _ if key.is_tonic(here) => return None,
         _ => {}
     }
-    // A chord of the key keeps its own numeral, but the one on the leading tone,
-    // and v in minor, are better known as the ii of another degree.
+    // A chord of the key keeps its own numeral. Only the chord on the leading tone, and v
+    // in minor, are better known as the ii of another degree.
     let own = match key.mode {
         Mode::Major | Mode::Blues => above != 11 && key.is_diatonic(here),
         Mode::Minor => matches!(above, 5) && key.is_diatonic(here),
@@ -332,7 +341,7 @@ fn minor_role(around: &Around, key: Tonality) -> (Role, bool) {
                 after: None,
                 is_long: false,
             };
-            five.is(Kind::Dominant) && is_backdoor(&sub, resolution(&sub, key), key)
+            five.is(ChordFamily::Dominant) && is_backdoor(&sub, resolution(&sub, key), key)
         });
     let two = two_to(around);
     let role = match two {
@@ -364,13 +373,13 @@ fn diminished_role(around: &Around, key: Tonality) -> Role {
 }
 
 /// The part of a chord by itself.
-fn plain_role(part: Part, key: Tonality) -> Role {
+fn plain_role(part: RootedChord, key: Tonality) -> Role {
     let above = key.above(part);
     if key.is_tonic(part) {
         Role::Tonic
-    } else if part.is(Kind::Dominant) && above == 7 {
+    } else if part.is(ChordFamily::Dominant) && above == 7 {
         Role::Dominant
-    } else if part.is(Kind::Diminished) && above == 11 {
+    } else if part.is(ChordFamily::Diminished) && above == 11 {
         Role::LeadingTone
     } else if key.is_diatonic(part) {
         Role::Diatonic
@@ -387,21 +396,21 @@ pub(super) fn hear(around: &Around, key: Tonality) -> Heard {
     // An augmented triad that falls a fifth is a dominant.
     let augmented_five =
         here.quality == Quality::Augmented && around.next.is_some_and(|next| rise(here, next) == 5);
-    let (role, resolution, is_two) = match here.kind {
-        Kind::Dominant => {
+    let (role, resolution, is_two) = match here.family {
+        ChordFamily::Dominant | ChordFamily::Suspended => {
             let resolution = resolution(around, key);
             (dominant_role(around, key, resolution), resolution, false)
         }
-        Kind::Major if augmented_five => {
+        ChordFamily::Major if augmented_five => {
             let resolution = resolution(around, key);
             (dominant_role(around, key, resolution), resolution, false)
         }
-        Kind::Minor | Kind::HalfDiminished => {
+        ChordFamily::Minor | ChordFamily::HalfDiminished => {
             let (role, is_two) = minor_role(around, key);
             (role, Resolution::Rest, is_two)
         }
-        Kind::Diminished => (diminished_role(around, key), Resolution::Rest, false),
-        Kind::Major => (plain_role(here, key), Resolution::Rest, false),
+        ChordFamily::Diminished => (diminished_role(around, key), Resolution::Rest, false),
+        ChordFamily::Major => (plain_role(here, key), Resolution::Rest, false),
     };
     Heard {
         role,
@@ -412,14 +421,14 @@ pub(super) fn hear(around: &Around, key: Tonality) -> Heard {
 
 /// The part of a chord that is played now: the chord after it is not known, so a
 /// dominant is taken to go where its degree is bound to go.
-pub(super) fn hear_alone(here: Part, key: Tonality) -> Heard {
+pub(super) fn hear_alone(here: RootedChord, key: Tonality) -> Heard {
     let above = key.above(here);
-    if !here.is(Kind::Dominant) {
+    if !here.is(ChordFamily::Dominant) {
         let is_two = above == 2 && here.could_be_two();
         let role = match plain_role(here, key) {
             _ if is_two => Role::Two,
             // Between two degrees of the key it is bound to pass.
-            Role::Chromatic if here.is(Kind::Diminished) => Role::PassingDiminished,
+            Role::Chromatic if here.is(ChordFamily::Diminished) => Role::PassingDiminished,
             role => role,
         };
         return Heard {

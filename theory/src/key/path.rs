@@ -6,86 +6,15 @@
 
 use super::Mode;
 use super::hear::{Around, Heard, Tonality, hear};
-use super::part::{Kind, Part};
 use super::price;
 use super::settle::settle;
+use super::step::{KEYS, KeyPrices, PathStep};
 use crate::pitch::PitchClass;
+use crate::quality::ChordFamily;
 
 const MODES: [Mode; 3] = [Mode::Major, Mode::Minor, Mode::Blues];
-pub(super) const KEYS: usize = 36;
-/// Two bars of four beats, in quarters: what is shorter is a key only by a cadence.
-pub(super) const SHORTEST_QUARTERS: u32 = 8;
 /// More than any path costs.
 const NEVER: i32 = 1_000_000;
-
-/// A chord of the chart with its surroundings and its length.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Step {
-    pub(super) around: Around,
-    pub(super) quarters: u32,
-}
-
-/// Every chord with its surroundings; the chart repeats.
-pub(super) fn steps(parts: &[(Part, u32)]) -> Vec<Step> {
-    let count = parts.len();
-    let part = |i: usize| parts.get(i % count.max(1)).map(|(part, _)| *part);
-    // For each chord the next one that does not continue it, and the one before.
-    let mut next: Vec<Option<usize>> = vec![None; count];
-    let mut before: Vec<Option<usize>> = vec![None; count];
-    // How long the chord lasts from its start on, with what continues it.
-    let mut run: Vec<u32> = parts.iter().map(|(_, quarters)| *quarters).collect();
-    // Twice around, so that chords at the seam find theirs.
-    let mut ahead = None;
-    for i in (0..2 * count).rev() {
-        let (Some(here), Some(coming)) = (part(i), part(i + 1)) else {
-            break;
-        };
-        if !here.continues(coming) {
-            ahead = Some((i + 1) % count);
-        }
-        if let Some(slot) = next.get_mut(i % count) {
-            *slot = ahead;
-        }
-    }
-    let mut behind = None;
-    for i in 0..2 * count {
-        let (Some(here), Some(past)) = (part(i), part(i + count - 1)) else {
-            break;
-        };
-        if !here.continues(past) {
-            behind = Some((i + count - 1) % count);
-        }
-        if let Some(slot) = before.get_mut(i % count) {
-            *slot = behind;
-        }
-    }
-    for i in (0..count.saturating_sub(1)).rev() {
-        let continued = part(i)
-            .zip(part(i + 1))
-            .is_some_and(|(a, b)| a.continues(b));
-        let after = run.get(i + 1).copied().unwrap_or(0);
-        if let Some(slot) = run.get_mut(i).filter(|_| continued) {
-            *slot = slot.saturating_add(after);
-        }
-    }
-    let at = |list: &[Option<usize>], i: usize| list.get(i).copied().flatten();
-    let mut steps = Vec::with_capacity(count);
-    for (i, (here, quarters)) in parts.iter().enumerate() {
-        let (past, coming) = (at(&before, i), at(&next, i));
-        steps.push(Step {
-            around: Around {
-                earlier: past.and_then(|n| at(&before, n)).and_then(part),
-                before: past.and_then(part),
-                here: *here,
-                next: coming.and_then(part),
-                after: coming.and_then(|n| at(&next, n)).and_then(part),
-                is_long: run.get(i).is_some_and(|q| *q >= SHORTEST_QUARTERS),
-            },
-            quarters: *quarters,
-        });
-    }
-    steps
-}
 
 /// The key with this index, tonics counted from `from`.
 fn tonality(index: usize, from: PitchClass) -> Tonality {
@@ -130,20 +59,20 @@ impl Evidence {
     }
 }
 
-fn evidence(steps: &[Step]) -> [Evidence; 12] {
+fn evidence(steps: &[PathStep]) -> [Evidence; 12] {
     let mut found = [Evidence::default(); 12];
     for step in steps {
         let Around { here, next, .. } = step.around;
         if let Some(tonic) = found.get_mut(usize::from(here.class.number())) {
-            tonic.rests |= here.is(Kind::Dominant) && step.quarters > 2;
-            tonic.major |= here.is(Kind::Major);
-            tonic.minor |= here.is(Kind::Minor);
+            tonic.rests |= here.is(ChordFamily::Dominant) && step.quarters > 2;
+            tonic.major |= here.is(ChordFamily::Major);
+            tonic.minor |= here.is(ChordFamily::Minor);
         }
         let fourth = here.class.up(7);
-        let returns = here.is(Kind::Dominant)
+        let returns = here.is(ChordFamily::Dominant)
             && next.is_some_and(|next| match next.above(fourth) {
-                0 => next.is(Kind::Dominant),
-                6 => next.is(Kind::Diminished),
+                0 => next.is(ChordFamily::Dominant),
+                6 => next.is(ChordFamily::Diminished),
                 _ => false,
             });
         if let Some(tonic) = found.get_mut(usize::from(fourth.number())) {
@@ -152,7 +81,7 @@ fn evidence(steps: &[Step]) -> [Evidence; 12] {
     }
     if let Some((first, others)) = steps
         .split_first()
-        .filter(|(f, _)| f.around.here.is(Kind::Dominant))
+        .filter(|(f, _)| f.around.here.is(ChordFamily::Dominant))
     {
         let here = first.around.here;
         let comes_back = others.iter().any(|step| {
@@ -161,8 +90,9 @@ fn evidence(steps: &[Step]) -> [Evidence; 12] {
             step.around.here.continues(here) && again
         });
         let four = found.get(usize::from(here.class.up(5).number()));
-        let major =
-            |step: &Step| step.around.here.is(Kind::Major) && step.around.here.class != here.class;
+        let major = |step: &PathStep| {
+            step.around.here.is(ChordFamily::Major) && step.around.here.class != here.class
+        };
         let frames = (comes_back || first.around.is_long)
             && !others.iter().any(major)
             && four.is_some_and(|four| four.rests);
@@ -173,16 +103,14 @@ fn evidence(steps: &[Step]) -> [Evidence; 12] {
     found
 }
 
-pub(super) type Row = [i32; KEYS];
-
-fn emissions(steps: &[Step], keys: &[Tonality]) -> Vec<Row> {
+fn emissions(steps: &[PathStep], keys: &[Tonality]) -> Vec<KeyPrices> {
     let evidence = evidence(steps);
     let known = |key: &Tonality| {
         let tonic = usize::from(key.tonic.number());
         evidence.get(tonic).is_some_and(|e| e.has_tonic(key.mode))
     };
     let known: Vec<bool> = keys.iter().map(known).collect();
-    let row = |step: &Step| {
+    let row = |step: &PathStep| {
         let mut row = [NEVER; KEYS];
         for ((slot, key), known) in row.iter_mut().zip(keys).zip(&known) {
             if key.mode == Mode::Blues && !known {
@@ -199,7 +127,7 @@ fn emissions(steps: &[Step], keys: &[Tonality]) -> Vec<Row> {
 }
 
 /// The key in force at every chord. Linear in the count of chords.
-pub(super) fn keys(steps: &[Step]) -> Vec<Tonality> {
+pub(super) fn keys(steps: &[PathStep]) -> Vec<Tonality> {
     let Some(first) = steps.first() else {
         return Vec::new();
     };
@@ -219,7 +147,7 @@ pub(super) fn keys(steps: &[Step]) -> Vec<Tonality> {
 
 /// Takes off what the tonic of the home says for it, wherever that comes and lasts more
 /// than two beats.
-fn come_home(prices: &mut [Row], steps: &[Step], keys: &[Tonality], home: usize) {
+fn come_home(prices: &mut [KeyPrices], steps: &[PathStep], keys: &[Tonality], home: usize) {
     let Some(key) = keys.get(home) else { return };
     for (row, step) in prices.iter_mut().zip(steps) {
         let tonic = key.is_tonic(step.around.here) && step.quarters > 2;
@@ -230,7 +158,7 @@ fn come_home(prices: &mut [Row], steps: &[Step], keys: &[Tonality], home: usize)
 }
 
 /// The key that lasts longest; of equals the one that comes first.
-fn longest(path: &[usize], steps: &[Step]) -> usize {
+fn longest(path: &[usize], steps: &[PathStep]) -> usize {
     let mut lengths = [0_u64; KEYS];
     for (key, step) in path.iter().zip(steps) {
         if let Some(length) = lengths.get_mut(*key) {
@@ -246,7 +174,12 @@ fn longest(path: &[usize], steps: &[Step]) -> usize {
 
 /// The cheapest path. It goes on through the repeat, so that the last chords know
 /// what they return to; the first time around is what counts.
-fn cheapest(steps: &[Step], keys: &[Tonality], prices: &[Row], home: Option<usize>) -> Vec<usize> {
+fn cheapest(
+    steps: &[PathStep],
+    keys: &[Tonality],
+    prices: &[KeyPrices],
+    home: Option<usize>,
+) -> Vec<usize> {
     let (Some(first), Some(last)) = (steps.first(), steps.last()) else {
         return Vec::new();
     };
@@ -262,7 +195,7 @@ fn cheapest(steps: &[Step], keys: &[Tonality], prices: &[Row], home: Option<usiz
         }
         row
     };
-    let changes: Vec<Row> = keys.iter().enumerate().map(change).collect();
+    let changes: Vec<KeyPrices> = keys.iter().enumerate().map(change).collect();
     // How far the prices of changes lie apart.
     let prices_of_changes = changes.iter().enumerate().flat_map(|(to, row)| {
         let others = row.iter().enumerate().filter(move |(from, _)| *from != to);
@@ -272,7 +205,7 @@ fn cheapest(steps: &[Step], keys: &[Tonality], prices: &[Row], home: Option<usiz
         (least.min(price), most.max(price))
     });
     let apart = dearest - cheapest;
-    let mut costs: Row = [0; KEYS];
+    let mut costs: KeyPrices = [0; KEYS];
     for (cost, key) in costs.iter_mut().zip(keys) {
         *cost = price::start(
             &first.around,

@@ -1,12 +1,12 @@
-//! What it costs to hear a chord in a key, and to hear the key change. Common
-//! practice, no published source: nothing where a chord is at home, little where it
-//! has an everyday part, much where it is a stranger.
+//! What it costs to hear a chord in a key, and to hear the key change. Common practice,
+//! no published source: nothing for a chord at home, little for a chord with an everyday
+//! part, and much for a stranger.
 
 use super::Mode;
 use super::hear::{Around, Heard, Tonality, is_two};
-use super::part::{Kind, Part};
 use super::roles::{Case, Numeral, Resolution, Role};
-use crate::quality::Quality;
+use super::rooted::RootedChord;
+use crate::quality::{ChordFamily, Quality};
 
 /// The price of a chord that lasts a bar is three times its points.
 pub(super) const fn weight(quarters: u32) -> i32 {
@@ -72,7 +72,7 @@ const NO_START: i32 = 1_000;
 /// Whether a chart with this first chord may begin in a key. One that begins on a major
 /// seventh begins in its key, unless that is IV or bII of the home, or bVI of a home in
 /// minor. The home is the key that lasts longest, once it is known.
-pub(super) fn may_begin(first: Part, key: Tonality, home: Option<Tonality>) -> bool {
+pub(super) fn may_begin(first: RootedChord, key: Tonality, home: Option<Tonality>) -> bool {
     if first.quality != Quality::MajorSeventh {
         return true;
     }
@@ -83,7 +83,7 @@ pub(super) fn may_begin(first: Part, key: Tonality, home: Option<Tonality>) -> b
     from_home || key.mode == Mode::Major && key.is_tonic(first)
 }
 
-/// What the start of the chart says for a key.
+/// What the start of the chart says in favour of a key.
 pub(super) fn start(around: &Around, key: Tonality, home: Option<Tonality>) -> i32 {
     let first = around.here;
     if !may_begin(first, key, home) {
@@ -102,24 +102,24 @@ pub(super) fn start(around: &Around, key: Tonality, home: Option<Tonality>) -> i
     }
 }
 
-/// What its end says.
-pub(super) fn end(last: Part, key: Tonality) -> i32 {
+/// What the end of the chart says in favour of a key.
+pub(super) fn end(last: RootedChord, key: Tonality) -> i32 {
     if key.is_tonic(last) { END } else { 0 }
 }
 
 /// Whether a dominant of the key, or what stands for it, leads to its tonic.
-pub(super) fn is_cadence(from: Part, to: Part, key: Tonality) -> bool {
-    let dominant = match from.kind {
-        Kind::Dominant => match from.above(key.tonic) {
+pub(super) fn is_cadence(from: RootedChord, to: RootedChord, key: Tonality) -> bool {
+    let dominant = match from.family {
+        ChordFamily::Dominant => match from.above(key.tonic) {
             7 | 1 => true,
             10 => key.mode != Mode::Minor,
             _ => false,
         },
-        Kind::Major => {
+        ChordFamily::Major => {
             let triad = matches!(from.quality, Quality::Major | Quality::Augmented);
             triad && from.above(key.tonic) == 7
         }
-        Kind::Diminished => from.above(key.tonic) == 11,
+        ChordFamily::Diminished => from.above(key.tonic) == 11,
         _ => false,
     };
     dominant && key.is_tonic(to)
@@ -146,7 +146,10 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
         0
     };
     // A plain V may as well be the I of a IV.
-    let plain = if around.before.is_some_and(|five| five.is(Kind::Major)) {
+    let plain = if around
+        .before
+        .is_some_and(|five| five.is(ChordFamily::Major))
+    {
         3
     } else {
         0
@@ -158,8 +161,8 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
     }
 }
 
-/// Whether the key has a chord of this kind on the degree by itself, the bII of minor
-/// among them, and v, which is the ii of IV.
+/// Whether the key has a chord of this kind on the degree by itself, with the bII of
+/// minor, and with v, which is the ii of IV.
 const fn is_own(numeral: Numeral, mode: Mode) -> bool {
     matches!(
         (mode, numeral.above, numeral.case),
@@ -171,7 +174,7 @@ const fn is_own(numeral: Numeral, mode: Mode) -> bool {
     )
 }
 
-/// Points more for each chord in a key whose tonic the chart never sounds.
+/// Extra points for each chord in a key whose tonic never sounds in the chart.
 pub(super) const WITHOUT_TONIC: i32 = 1;
 
 /// Points for a chord in a key, 0 to 12.
@@ -183,8 +186,8 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         // A minor chord that leads to a major cadence is its ii.
         Role::Tonic if minor && heard.is_two && lands(around) && !around.is_long => 2,
         Role::Tonic => tonic(here, key),
-        Role::Two => match (here.kind, minor) {
-            (Kind::HalfDiminished, true) | (Kind::Minor, false) => 0,
+        Role::Two => match (here.family, minor) {
+            (ChordFamily::HalfDiminished, true) | (ChordFamily::Minor, false) => 0,
             _ => 2,
         },
         Role::Dominant => dominant(around, heard.resolution, key),
@@ -213,7 +216,7 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         Role::TritoneSubstitute(to) if to.above == 0 => 3,
         Role::TritoneSubstitute(to) if is_own(to, key.mode) => 2,
         // A slide of dominants.
-        Role::TritoneSubstitute(_) if around.next.is_some_and(|n| n.is(Kind::Dominant)) => 2,
+        Role::TritoneSubstitute(_) if around.next.is_some_and(|n| n.is(ChordFamily::Dominant)) => 2,
         Role::TritoneSubstitute(_) => 4,
         Role::SubstituteTwo => 3,
         Role::Backdoor | Role::BackdoorTwo => 1,
@@ -224,7 +227,7 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
         Role::Borrowed if is_led_to(around) => borrowed(here, above, minor) + 3,
         // v before IV, the ii of its missing dominant.
         Role::Borrowed
-            if here.is(Kind::Minor) && above == 7 && !minor && goes_home(around, key) =>
+            if here.is(ChordFamily::Minor) && above == 7 && !minor && goes_home(around, key) =>
         {
             3
         }
@@ -235,14 +238,20 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
             1
         }
         // A minor chord on bVII that stays is a tonic of its own.
-        Role::Borrowed if minor && above == 10 && here.is(Kind::Minor) && around.is_long => 8,
+        Role::Borrowed if minor && above == 10 && here.is(ChordFamily::Minor) && around.is_long => {
+            8
+        }
         Role::Borrowed => borrowed(here, above, minor),
-        Role::Chromatic => match here.kind {
+        Role::Chromatic => match here.family {
             // The Neapolitan: at home in minor, even with a dominant of its own.
-            Kind::Major if above == 1 && minor => 3,
-            Kind::Major if above == 1 && around.next.is_some_and(|next| key.is_tonic(next)) => 2,
-            Kind::Major if above == 1 && !is_led_to(around) => 4,
-            Kind::Major | Kind::Minor => 8,
+            ChordFamily::Major if above == 1 && minor => 3,
+            ChordFamily::Major
+                if above == 1 && around.next.is_some_and(|next| key.is_tonic(next)) =>
+            {
+                2
+            }
+            ChordFamily::Major if above == 1 && !is_led_to(around) => 4,
+            ChordFamily::Major | ChordFamily::Minor => 8,
             _ => 6,
         },
     }
@@ -250,14 +259,15 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
 
 /// Whether a minor chord comes after its iiø and V.
 fn is_called(around: &Around) -> bool {
-    let calls = |two: Part| two.is(Kind::HalfDiminished) && two.above(around.here.class) == 2;
-    around.here.is(Kind::Minor) && around.earlier.is_some_and(calls)
+    let calls =
+        |two: RootedChord| two.is(ChordFamily::HalfDiminished) && two.above(around.here.class) == 2;
+    around.here.is(ChordFamily::Minor) && around.earlier.is_some_and(calls)
 }
 
 /// Whether the next chord is the tonic, or the major IV.
 fn goes_home(around: &Around, key: Tonality) -> bool {
     around.next.is_some_and(|next| {
-        key.is_tonic(next) || next.is(Kind::Major) && next.above(key.tonic) == 5
+        key.is_tonic(next) || next.is(ChordFamily::Major) && next.above(key.tonic) == 5
     })
 }
 
@@ -269,14 +279,15 @@ fn lands(around: &Around) -> bool {
 
 /// Whether a chord comes after its own dominant, as a tonic does.
 fn is_led_to(around: &Around) -> bool {
-    let leads = |five: Part| five.is(Kind::Dominant) && five.above(around.here.class) == 7;
-    around.here.is(Kind::Major) && around.before.is_some_and(leads)
+    let leads =
+        |five: RootedChord| five.is(ChordFamily::Dominant) && five.above(around.here.class) == 7;
+    around.here.is(ChordFamily::Major) && around.before.is_some_and(leads)
 }
 
-fn tonic(here: Part, key: Tonality) -> i32 {
-    match (key.mode, here.kind) {
+fn tonic(here: RootedChord, key: Tonality) -> i32 {
+    match (key.mode, here.family) {
         // A blues is in no hurry to call a major seventh its tonic.
-        (Mode::Blues, Kind::Major) => match here.quality {
+        (Mode::Blues, ChordFamily::Major) => match here.quality {
             Quality::MajorSeventh => 6,
             _ => 2,
         },
@@ -314,25 +325,25 @@ fn secondary(to: Numeral, resolution: Resolution, key: Tonality) -> i32 {
     }
 }
 
-fn diatonic(here: Part, above: u8, minor: bool) -> i32 {
-    match (minor, above, here.kind) {
+fn diatonic(here: RootedChord, above: u8, minor: bool) -> i32 {
+    match (minor, above, here.family) {
         // The sixth of a minor sixth is not in the key there.
         (false, 4 | 9, _) if here.quality == Quality::MinorSixth => 3,
         (false, 2 | 4 | 5 | 7 | 9, _) => 1,
         (true, 0, _) => 4,
         (true, 3 | 5 | 8, _) => 1,
-        (true, 7 | 9, Kind::Minor | Kind::HalfDiminished) => 3,
+        (true, 7 | 9, ChordFamily::Minor | ChordFamily::HalfDiminished) => 3,
         (true, ..) => 2,
         _ => 3,
     }
 }
 
-fn borrowed(here: Part, above: u8, minor: bool) -> i32 {
-    match (minor, above, here.kind) {
-        (false, 5, Kind::Minor) | (false, 2, Kind::HalfDiminished) => 3,
-        (false, 0, Kind::Minor) => 8,
-        (false, 7, Kind::Minor) => 6,
-        (false, 3 | 8 | 10, Kind::Major) => 3,
+fn borrowed(here: RootedChord, above: u8, minor: bool) -> i32 {
+    match (minor, above, here.family) {
+        (false, 5, ChordFamily::Minor) | (false, 2, ChordFamily::HalfDiminished) => 3,
+        (false, 0, ChordFamily::Minor) => 8,
+        (false, 7, ChordFamily::Minor) => 6,
+        (false, 3 | 8 | 10, ChordFamily::Major) => 3,
         _ => 5,
     }
 }

@@ -1,7 +1,4 @@
-//! The parts that chords play in a key, where dominants go, and the words for
-//! both.
-
-use std::fmt;
+//! The parts that chords play in a key, and where dominants go.
 
 /// How a numeral is written for the chord on its degree.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -70,8 +67,8 @@ pub enum Role {
     Chromatic,
 }
 
-/// Where a chord goes, as far as a dominant's tensions care. Chords that are no
-/// dominants rest.
+/// Where a chord goes, as far as the tensions of a dominant depend on it. Chords that are
+/// not dominants rest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Resolution {
     /// Down a fifth to a major chord.
@@ -136,32 +133,6 @@ impl Resolution {
         Resolution::Rest,
     ];
 
-    /// The reason that it gives for a choice, in a line. It is true of the chord
-    /// that follows.
-    #[must_use]
-    pub const fn reason(self) -> &'static str {
-        match self {
-            Resolution::FifthToMajor => "falls a fifth to a major chord",
-            Resolution::FifthToMinor => "falls a fifth to a minor chord",
-            Resolution::FifthToDiminished => "falls a fifth to a diminished chord",
-            Resolution::FifthToBare => "falls a fifth to a chord without a third",
-            Resolution::FifthToDominant => "falls a fifth to another dominant",
-            Resolution::HalfStep => "falls a half step",
-            Resolution::Backdoor => "steps up to the tonic",
-            Resolution::BackdoorToThree => "leads to iii, which stands for I",
-            Resolution::FlatSix => "bVI7, prepares the dominant",
-            Resolution::ToTheDominant => "II7, prepares the dominant",
-            Resolution::ToTheMinorDominant => "II7, prepares the dominant of a minor key",
-            Resolution::DeceptiveFromMajor => "promises a major chord, goes elsewhere",
-            Resolution::DeceptiveFromMinor => "promises a minor chord, goes elsewhere",
-            Resolution::DeceptiveFromTwo => "promises the dominant, goes elsewhere",
-            Resolution::Elsewhere => "a dominant from outside the key",
-            Resolution::ToFour => "I7 of the blues, leads to IV7",
-            Resolution::RestOnFour => "at rest on IV",
-            Resolution::Rest => "at rest",
-        }
-    }
-
     /// Whether the root falls a fifth.
     #[must_use]
     pub const fn falls_a_fifth(self) -> bool {
@@ -174,54 +145,5 @@ impl Resolution {
                 | Resolution::FifthToDominant
                 | Resolution::ToFour
         )
-    }
-}
-
-const UPPER: [&str; 12] = [
-    "I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII",
-];
-const LOWER: [&str; 12] = [
-    "i", "bii", "ii", "biii", "iii", "iv", "#iv", "v", "bvi", "vi", "bvii", "vii",
-];
-const RAISED: [&str; 12] = [
-    "i", "#i", "ii", "#ii", "iii", "iv", "#iv", "v", "#v", "vi", "#vi", "vii",
-];
-
-impl fmt::Display for Numeral {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (names, sign) = match self.case {
-            Case::Upper => (&UPPER, ""),
-            Case::Lower => (&LOWER, ""),
-            Case::HalfDiminished => (&LOWER, "ø"),
-            Case::Diminished => (&LOWER, "°"),
-            Case::RaisedDiminished => (&RAISED, "°"),
-        };
-        let name = names.get(usize::from(self.above)).copied().unwrap_or("?");
-        write!(f, "{name}{sign}")
-    }
-}
-
-impl Role {
-    /// The role of the chord on this numeral, in words.
-    pub(super) fn write(self, f: &mut fmt::Formatter<'_>, here: Numeral) -> fmt::Result {
-        match self {
-            Role::Tonic
-            | Role::Two
-            | Role::Dominant
-            | Role::Diatonic
-            | Role::Home
-            | Role::FlatSix
-            | Role::LeadingTone => write!(f, "{here}"),
-            Role::SecondaryDominant(to) => write!(f, "V of {to}"),
-            Role::RelatedTwo(of) if here.case == Case::HalfDiminished => write!(f, "iiø of {of}"),
-            Role::RelatedTwo(of) => write!(f, "ii of {of}"),
-            Role::TritoneSubstitute(to) => write!(f, "tritone substitute to {to}"),
-            Role::SubstituteTwo => f.write_str("ii of the substitute"),
-            Role::Backdoor | Role::BackdoorTwo => write!(f, "{here}, backdoor"),
-            Role::PassingDiminished => write!(f, "{here}, passing"),
-            Role::CommonToneDiminished => write!(f, "{here}, common tone"),
-            Role::Borrowed => write!(f, "{here}, borrowed"),
-            Role::Chromatic => write!(f, "{here}, chromatic"),
-        }
     }
 }

@@ -1,11 +1,11 @@
-//! Which keys of the cheapest path stand: a short one needs a cadence, and chords that
-//! are borrowed are no key (common practice, no published source).
+//! Which keys of the cheapest path stand. A short one needs a cadence, and borrowed
+//! chords make no key (common practice, no published source).
 
 use super::hear::{Tonality, hear, is_two};
-use super::part::Kind;
-use super::path::{Row, SHORTEST_QUARTERS, Step};
 use super::price;
 use super::roles::Role;
+use super::step::{KeyPrices, PathStep, SHORTEST_QUARTERS};
+use crate::quality::ChordFamily;
 use std::ops::Range;
 
 /// Eight bars of four beats, in quarters: what is longer is a key without a cadence.
@@ -20,31 +20,32 @@ struct Stay {
     cadence: bool,
 }
 
-/// Whether a stay says nothing for its key: no dominant of it, and no tonic that lasts.
-fn is_unsaid(stay: &Stay, steps: &[Step], keys: &[Tonality]) -> bool {
+/// Whether a stay says nothing in favour of its key: it has neither a dominant of the key
+/// nor a tonic that lasts.
+fn is_unsaid(stay: &Stay, steps: &[PathStep], keys: &[Tonality]) -> bool {
     let (Some(key), Some(chords)) = (keys.get(stay.key), steps.get(stay.chords.clone())) else {
         return false;
     };
     !chords.iter().any(|step| {
         let here = step.around.here;
-        let dominant = here.is(Kind::Dominant) && matches!(here.above(key.tonic), 1 | 7);
+        let dominant = here.is(ChordFamily::Dominant) && matches!(here.above(key.tonic), 1 | 7);
         dominant || key.is_tonic(here) && step.around.is_long
     })
 }
 
 /// Whether a chord speaks for its key where that is short: a ii, or a tonic that lasts more
 /// than two beats.
-fn rests(step: &Step, keys: &[Tonality], key: usize) -> bool {
+fn rests(step: &PathStep, keys: &[Tonality], key: usize) -> bool {
     let tonic = |key: &Tonality| key.is_tonic(step.around.here) && step.quarters > 2;
     is_two(&step.around) || keys.get(key).is_some_and(tonic)
 }
 
 /// Whether all chords of a stay can be borrowed in a key.
-fn all_fit(stay: &Stay, steps: &[Step], key: Tonality) -> bool {
+fn all_fit(stay: &Stay, steps: &[PathStep], key: Tonality) -> bool {
     let chords = steps.get(stay.chords.clone()).unwrap_or(&[]);
     chords.iter().all(|step| {
         let here = step.around.here;
-        let neapolitan = here.is(Kind::Major) && here.above(key.tonic) == 1;
+        let neapolitan = here.is(ChordFamily::Major) && here.above(key.tonic) == 1;
         neapolitan || hear(&step.around, key).role != Role::Chromatic
     })
 }
@@ -54,9 +55,9 @@ fn all_fit(stay: &Stay, steps: &[Step], key: Tonality) -> bool {
 /// key that a major seventh begins in stays.
 pub(super) fn settle(
     path: &mut [usize],
-    steps: &[Step],
+    steps: &[PathStep],
     keys: &[Tonality],
-    prices: &[Row],
+    prices: &[KeyPrices],
     chart_home: usize,
 ) {
     let here = |at: usize| steps.get(at).map(|step| step.around.here);

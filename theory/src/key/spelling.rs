@@ -1,4 +1,4 @@
-//! The names of the keys of a chart: as its chords spell them.
+//! The names of the keys of a chart, as its chords spell them.
 
 use super::Key;
 use super::hear::Tonality;

@@ -1,13 +1,14 @@
 //! How far a single chord is from home in a key, whatever stands around it.
 
-use super::part::{Kind, Part};
+use super::rooted::RootedChord;
 use super::{Key, Mode};
 use crate::chord::Chord;
+use crate::quality::ChordFamily;
 
 /// Price of a chord in a key, by semitones of its root above the tonic.
 type Prices = [i32; 12];
 
-/// Rows in the order of [`Kind`]: major, dominant, minor, half-diminished, diminished.
+/// Rows in the order of [`ChordFamily`]: major, dominant, minor, half-diminished, diminished.
 ///                      I bII II bIII III IV #IV V bVI VI bVII VII
 const IN_MAJOR: [Prices; 5] = [
     [0, 5, 6, 4, 8, 1, 8, 2, 4, 8, 4, 8],
@@ -28,9 +29,9 @@ const IN_MINOR: [Prices; 5] = [
 /// degrees, up to 9 for a stranger.
 #[must_use]
 pub fn strangeness(chord: &Chord, key: Key) -> i32 {
-    let part = Part::of(chord);
+    let part = RootedChord::of(chord);
     let above = key.above(part.class);
-    if key.mode == Mode::Blues && part.is(Kind::Dominant) && matches!(above, 0 | 5) {
+    if key.mode == Mode::Blues && part.is(ChordFamily::Dominant) && matches!(above, 0 | 5) {
         return 0;
     }
     let table = match key.mode {
@@ -38,12 +39,12 @@ pub fn strangeness(chord: &Chord, key: Key) -> i32 {
         Mode::Minor => &IN_MINOR,
     };
     let [major, dominant, minor, half, diminished] = table;
-    let row = match part.kind {
-        Kind::Major => major,
-        Kind::Dominant => dominant,
-        Kind::Minor => minor,
-        Kind::HalfDiminished => half,
-        Kind::Diminished => diminished,
+    let row = match part.family {
+        ChordFamily::Major => major,
+        ChordFamily::Dominant | ChordFamily::Suspended => dominant,
+        ChordFamily::Minor => minor,
+        ChordFamily::HalfDiminished => half,
+        ChordFamily::Diminished => diminished,
     };
     row.get(usize::from(above)).copied().unwrap_or(9)
 }

@@ -221,7 +221,7 @@ struct Fit {
     missing: DegreeSet,
     /// Those of them that were not taken away.
     unsaid: DegreeSet,
-    /// What was taken away and is no tone of it.
+    /// What was taken away and is not a tone of it.
     unused: DegreeSet,
 }
 

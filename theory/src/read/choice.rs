@@ -1,5 +1,5 @@
-//! How what sounds compares with what a player puts first over such a chord where it
-//! stands. Imports `tension` and what is above it.
+//! How what sounds compares with what a player chooses first over such a chord in its
+//! place. Imports `tension` and what is above it.
 
 use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};

@@ -1,7 +1,7 @@
-//! What a dominant is dressed in, by where it goes. Imports `key` and what is
-//! above it.
+//! What the tensions of a dominant cost, by where it goes. Imports `context`, `key` and
+//! what is above it.
 
-use super::Context;
+use super::context::Context;
 use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
 use crate::key::{self, Function, Key, Mode, Resolution};
@@ -20,7 +20,7 @@ struct Costs {
 const fn costs(resolution: Option<Resolution>) -> Costs {
     let (natural, flat_nine, sharp_nine, flat_thirteen, sharp_eleven) = match resolution {
         None => (0, 2, 3, 2, 3),
-        // From dominant to dominant everything goes.
+        // From dominant to dominant every tension is usual.
         Some(Resolution::FifthToDominant | Resolution::FifthToBare | Resolution::ToFour) => {
             (0, 2, 5, 4, 3)
         }
@@ -82,7 +82,7 @@ pub(super) fn cost(chord: &Chord, degrees: DegreeSet, function: Option<&Function
         _ => return 0,
     }
     let costs = costs(resolution);
-    // To a major chord b13 comes with b9, or hardly.
+    // Before a major chord b13 hardly comes without b9.
     let bare = resolution == Some(Resolution::FifthToMajor)
         && degrees.contains(Degree::Flat13)
         && !degrees.intersects(DegreeSet::of(&[Degree::Flat9, Degree::Sharp9]));
@@ -97,6 +97,6 @@ pub(super) fn cost(chord: &Chord, degrees: DegreeSet, function: Option<&Function
     // #11 takes the place of the fifth.
     let both = degrees.contains(Degree::Sharp11) && degrees.contains(Degree::Five);
     let cost = each.sum::<i32>() + if bare || both { 6 } else { 0 };
-    // A little more than by usage alone: the ear trusts the tensions.
+    // A little more than usage alone suggests, since the ear trusts the tensions.
     cost * 5 / 4
 }

@@ -1,20 +1,20 @@
 //! How usual each kind of chord is on each degree of a key. Imports `key` and
-//! `part`.
+//! `harmonic_type`.
 
-use super::part::Part;
+use super::harmonic_type::HarmonicType;
 use crate::chord::Chord;
 use crate::key::{Key, Mode};
 use crate::quality::Quality;
 
 /// Points lost by the semitones of the root above the tonic: ten for each time
 /// that such a chord is half as usual.
-type Row = [i32; 12];
+type DegreePoints = [i32; 12];
 
-/// Rows in the order of [`Part`] (common practice, no published source): a chord of
+/// Rows in the order of [`HarmonicType`] (common practice, no published source): a chord of
 /// the key on its own degree, then the secondary dominants with their iis, the
 /// parallel key, the substitutes, passing chords.
 ///                I bII  II bIII III  IV #IV   V bVI  VI bVII VII
-const IN_MAJOR: [Row; 8] = [
+const IN_MAJOR: [DegreePoints; 8] = [
     [0, 34, 46, 30, 50, 10, 52, 34, 28, 50, 42, 54],
     [18, 16, 14, 30, 18, 22, 40, 0, 30, 10, 22, 28],
     [32, 46, 28, 48, 32, 36, 54, 11, 46, 26, 36, 42],
@@ -24,7 +24,7 @@ const IN_MAJOR: [Row; 8] = [
     [46, 50, 22, 50, 22, 50, 24, 44, 50, 36, 50, 12],
     [28, 20, 34, 22, 34, 34, 20, 34, 24, 30, 34, 24],
 ];
-const IN_MINOR: [Row; 8] = [
+const IN_MINOR: [DegreePoints; 8] = [
     [40, 26, 46, 10, 52, 34, 52, 40, 8, 52, 14, 54],
     [24, 18, 20, 24, 44, 16, 40, 0, 14, 44, 14, 40],
     [34, 46, 34, 40, 50, 34, 54, 14, 46, 50, 32, 50],
@@ -51,18 +51,18 @@ pub(super) fn cost(chord: &Chord, key: Key) -> i32 {
         half,
         diminished,
     ] = table;
-    let row = match Part::of(chord.quality) {
-        Part::Major => major,
-        Part::Dominant => dominant,
-        Part::Suspended => suspended,
-        Part::Minor => minor,
-        Part::MinorTriad => triad,
-        Part::MinorTonic => tonic,
-        Part::Half => half,
-        Part::Diminished => diminished,
+    let row = match HarmonicType::of(chord.quality) {
+        HarmonicType::Major => major,
+        HarmonicType::Dominant => dominant,
+        HarmonicType::Suspended => suspended,
+        HarmonicType::Minor => minor,
+        HarmonicType::MinorTriad => triad,
+        HarmonicType::MinorTonic => tonic,
+        HarmonicType::HalfDiminished => half,
+        HarmonicType::Diminished => diminished,
     };
     let above = usize::from(key.above(chord.root.class()));
-    let on_degree = |row: &Row| row.get(above).copied().unwrap_or(54);
+    let on_degree = |row: &DegreePoints| row.get(above).copied().unwrap_or(54);
     match chord.quality {
         // I7 and IV7 are at home in a blues.
         Quality::Dominant if key.mode == Mode::Blues && matches!(above, 0 | 5) => 0,

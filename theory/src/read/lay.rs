@@ -1,7 +1,7 @@
-//! What the way in which notes lie says for a chord: rootless voicings, chords on
-//! their root, triads. Imports `palette`.
+//! What the layout of the notes says in favour of a chord: rootless voicings, chords on
+//! their root, triads. Imports `notes` and `palette`.
 
-use super::Heard;
+use super::notes::SoundingNotes;
 use super::palette::Palette;
 use crate::degree::{Degree, DegreeSet};
 use crate::pitch::{MidiNote, PitchClass};
@@ -21,11 +21,11 @@ const FIFTHS: DegreeSet = DegreeSet::of(&[
     Degree::Thirteen,
 ]);
 
-/// Points for the way in which the notes lie (common practice, no published
-/// source). With nothing known around them, a triad is a triad. A minor seventh
+/// Points for the way in which the notes lie (common practice, no published source).
+/// Three notes with nothing known around them are more likely a triad. A minor seventh
 /// that is chosen with its root in the place of the ninth lies as a rootless chord.
 pub(super) fn points(
-    heard: &Heard,
+    heard: &SoundingNotes,
     palette: &Palette,
     degrees: DegreeSet,
     root: PitchClass,
@@ -80,7 +80,7 @@ pub(super) fn points(
             ..=3 if palette.quality == Quality::Sixth && !ninth => 6,
             ..=3 if on_guides => 12,
             ..=3 => -4,
-            // A dominant would rather have its thirteenth.
+            // A dominant more often has its thirteenth.
             4 if slots
                 && palette.quality == Quality::Dominant
                 && degrees.contains(Degree::Five) =>
@@ -103,7 +103,7 @@ pub(super) fn points(
             // A triad, and no seventh chord without its seventh.
             ..=3 if degrees.contains(Degree::Five) => -30,
             ..=3 => 2,
-            // What is laid on its root is seldom dressed as well.
+            // A chord on its root seldom has tensions too.
             4 if degrees.iter().any(|d| d.family().is_some()) => 6,
             4 => 10,
             _ if on_a_fifth => 4,
@@ -115,7 +115,8 @@ pub(super) fn points(
             _ => -4,
         }
     };
-    // C Eb A on a C is rather a sixth chord than a diminished one without its fifth.
+    // C Eb A over C is more likely a sixth chord than a diminished chord without its
+    // fifth.
     let fifthless = palette.keeps_root && root_low && !degrees.contains(Degree::Flat5);
     bass + lies - if fifthless { 14 } else { 0 }
 }

@@ -269,9 +269,9 @@ impl Palette {
             .find(|d| u8::try_from(d.interval().semitones) == Ok(interval))
     }
 
-    /// One key, two names: what the chart writes stays; otherwise an eighth
-    /// semitone over a dominant is a b13, and a #5 where a natural ninth sounds
-    /// with it and no fifth, as in the whole-tone scale.
+    /// Chooses between two names of one key. What the chart writes stays. Otherwise eight
+    /// semitones over a dominant are a b13, or a #5 where a natural ninth and no fifth
+    /// sounds with it, as in the whole-tone scale.
     pub(super) fn named(&self, degrees: DegreeSet, charted: Option<Chord>) -> DegreeSet {
         if self.quality != Quality::Dominant {
             return degrees;
@@ -291,12 +291,12 @@ impl Palette {
         named
     }
 
-    /// Whether enough of the chord sounds to speak of it.
+    /// Whether enough of the chord sounds to name it.
     pub(super) fn is_spoken(&self, degrees: DegreeSet, notes: usize) -> bool {
         let has = |guide: Option<Degree>| guide.is_none_or(|d| degrees.contains(d));
         let fifths = DegreeSet::of(&[Five, Flat5, Sharp5]);
         match self.seventh {
-            // Three notes may do without one guide tone, though hardly anybody plays so.
+            // Three notes may lack one guide tone, though hardly anybody plays so.
             Some(_) if notes == 3 => {
                 (has(self.third) || has(self.seventh)) && self.fifth_is_there(degrees)
             }

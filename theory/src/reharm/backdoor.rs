@@ -1,9 +1,12 @@
 //! The backdoor: bVII7 steps up to a major tonic, with or without iv before it.
 
-use super::run::{Run, Sort, step, text};
-use super::{Kind, Proposal};
+use super::interval::step;
+use super::proposal::Proposal;
+use super::reason::{Name, Reason};
+use super::run::Run;
+use super::substitution::Substitution;
 use crate::key::Mode;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 const DOMINANT: (i8, Quality) = (step::FLAT_VII, Quality::Dominant);
 const FOUR: (i8, Quality) = (step::IV, Quality::MinorSeventh);
@@ -17,21 +20,23 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let ([seven], [four, _]) = (alone.as_slice(), pair.as_slice()) else {
         return;
     };
-    let steps = format!("{} steps up to {}", text(seven), text(run.next));
-    let name = "backdoor ii-V";
-    let reason = format!("{} prepares it, and {steps}", text(four));
+    let (new, next) = (*seven, *run.next);
+    let steps = Reason::StepsUp { new, next };
+    let name = Name::BackdoorTwoFive;
+    let before = *four;
+    let reason = Reason::PreparesStepUp { before, new, next };
     if let Some((_, five)) = run.two_five()
-        && run.is(five, step::V, Sort::Dominant)
+        && run.is(five, step::V, ChordFamily::Dominant)
     {
         let parts = run.in_place(&pair);
-        run.offer(out, Kind::Backdoor, name, parts, reason);
+        run.offer(out, Substitution::Backdoor, name, parts, reason);
         return;
     }
     let is_five = |sort| run.one().is_some_and(|c| run.is(c, step::V, sort));
-    if is_five(Sort::Dominant) || is_five(Sort::Suspended) {
-        let (name_alone, parts) = ("backdoor dominant", run.in_place(&alone));
-        run.offer(out, Kind::Backdoor, name_alone, parts, steps);
+    if is_five(ChordFamily::Dominant) || is_five(ChordFamily::Suspended) {
+        let (name_alone, parts) = (Name::BackdoorDominant, run.in_place(&alone));
+        run.offer(out, Substitution::Backdoor, name_alone, parts, steps);
         let parts = run.divided(&[1, 1], &pair);
-        run.offer(out, Kind::Backdoor, name, parts, reason);
+        run.offer(out, Substitution::Backdoor, name, parts, reason);
     }
 }

@@ -1,13 +1,14 @@
 //! Extended dominants: each is the dominant of the next, by fifths or, with
 //! every second one substituted, by half steps.
 
-use super::run::{FALLS_A_FIFTH, HALF_STEP_UP, Run, Sort, rise, step, text};
+use super::interval::{FALLS_A_FIFTH, HALF_STEP_UP, rise, step};
+use super::proposal::Proposal;
+use super::reason::{Name, Reason};
+use super::run::Run;
 use super::secondary::is_target;
-use super::{Kind, Proposal};
+use super::substitution::Substitution;
 use crate::chord::Chord;
-use crate::quality::Quality;
-
-pub(super) const OF_TWO: &str = "two dominants by fifths";
+use crate::quality::{ChordFamily, Quality};
 
 /// Dominants before what the run leads to, each one `fifths` along from its goal.
 fn chain(run: &Run, count: usize, fifths: i8) -> Vec<Chord> {
@@ -31,26 +32,26 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let Some(chord) = run.one() else {
         return;
     };
-    let leads = Sort::of(chord) == Sort::Dominant && rise(chord, run.next) == FALLS_A_FIFTH;
+    let leads =
+        chord.quality.family() == ChordFamily::Dominant && rise(chord, run.next) == FALLS_A_FIFTH;
     if leads || rise(chord, run.next) == 0 {
         return;
     }
-    let next = text(run.next);
+    let next = *run.next;
     for (name, weights, fifths) in [
-        (OF_TWO, &[2, 1, 1][..], step::V),
-        ("three dominants by fifths", &[1, 1, 1, 1], step::V),
-        ("two dominants by half steps", &[2, 1, 1], HALF_STEP_UP),
-        ("three dominants by half steps", &[1, 1, 1, 1], HALF_STEP_UP),
+        (Name::TwoByFifths, &[2, 1, 1][..], step::V),
+        (Name::ThreeByFifths, &[1, 1, 1, 1], step::V),
+        (Name::TwoByHalfSteps, &[2, 1, 1], HALF_STEP_UP),
+        (Name::ThreeByHalfSteps, &[1, 1, 1, 1], HALF_STEP_UP),
     ] {
         let mut chords = chain(run, weights.len() - 1, fifths);
         chords.insert(0, *chord);
-        let reason = format!("each dominant leads to the next one, the last to {next}");
         run.offer(
             out,
-            Kind::Chain,
+            Substitution::Chain,
             name,
             run.divided(weights, &chords),
-            reason,
+            Reason::EachLeads { next },
         );
     }
 }
@@ -62,14 +63,13 @@ fn falling(run: &Run, out: &mut Vec<Proposal>) {
     if !pairs.all(|(a, b)| rise(a, b) == FALLS_A_FIFTH) {
         return;
     }
-    let next = text(run.next);
+    let next = *run.next;
     let fifths = chain(run, run.chords.len(), step::V);
-    let reason = format!("the roots fall by fifths to {next}, so each may be a dominant");
+    let reason = Reason::RootsFallByFifths { next };
     let parts = run.in_place(&fifths);
-    run.offer(out, Kind::Chain, "dominants by fifths", parts, reason);
+    run.offer(out, Substitution::Chain, Name::ByFifths, parts, reason);
     let steps = chain(run, run.chords.len(), HALF_STEP_UP);
-    let reason =
-        format!("every second dominant substituted: the roots fall by half steps to {next}");
+    let reason = Reason::RootsFallByHalfSteps { next };
     let parts = run.in_place(&steps);
-    run.offer(out, Kind::Chain, "dominants by half steps", parts, reason);
+    run.offer(out, Substitution::Chain, Name::ByHalfSteps, parts, reason);
 }

@@ -1,23 +1,27 @@
-//! Deceptive endings: the dominant promises the tonic, and another chord comes,
-//! for good or for a while.
+//! Deceptive endings: the dominant promises the tonic, and another chord comes in its
+//! place or before it.
 
-use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, Run, Sort, is_tonic, rise, step, text};
-use super::{Kind, Proposal};
-use crate::key::Mode;
-use crate::quality::Quality;
+use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, numeral, rise, step};
+use super::proposal::Proposal;
+use super::reason::{Name, Reason};
+use super::run::Run;
+use super::substitution::Substitution;
+use crate::key::Case;
+use crate::quality::{ChordFamily, Quality};
 
 /// An ending by its name, its chords, and their shares of the time. With
-/// `home` the tonic takes the rest, with a last share.
-struct Row {
-    name: &'static str,
+/// `home` the tonic takes the last share.
+struct EndingRow {
+    name: Name,
     chords: &'static [(i8, Quality)],
     weights: &'static [u32],
     home: bool,
 }
 
-const fn instead(name: &'static str, chords: &'static [(i8, Quality)]) -> Row {
-    Row {
-        name,
+const fn instead(case: Case, chords: &'static [(i8, Quality); 1]) -> EndingRow {
+    let [(step, _)] = chords;
+    EndingRow {
+        name: Name::Deceptive(numeral(*step, case)),
         chords,
         weights: &[1],
         home: false,
@@ -25,25 +29,25 @@ const fn instead(name: &'static str, chords: &'static [(i8, Quality)]) -> Row {
 }
 
 /// Common practice, no published source.
-static IN_MAJOR: [Row; 6] = [
-    instead("deceptive: vi", &[(step::VI, Quality::MinorSeventh)]),
-    instead("deceptive: bVI", &[(step::FLAT_VI, Quality::MajorSeventh)]),
+static IN_MAJOR: [EndingRow; 6] = [
+    instead(Case::Lower, &[(step::VI, Quality::MinorSeventh)]),
+    instead(Case::Upper, &[(step::FLAT_VI, Quality::MajorSeventh)]),
+    instead(Case::Upper, &[(step::FLAT_III, Quality::MajorSeventh)]),
     instead(
-        "deceptive: bIII",
-        &[(step::FLAT_III, Quality::MajorSeventh)],
-    ),
-    instead(
-        "deceptive: #ivø",
+        Case::HalfDiminished,
         &[(step::SHARP_IV, Quality::HalfDiminished)],
     ),
-    Row {
-        name: "delayed by bII",
+    EndingRow {
+        name: Name::DelayedBy(numeral(step::FLAT_II, Case::Upper)),
         chords: &[(step::FLAT_II, Quality::MajorSeventh)],
         weights: &[1, 1],
         home: true,
     },
-    Row {
-        name: "delayed by bVI and bVII",
+    EndingRow {
+        name: Name::DelayedByTwo(
+            numeral(step::FLAT_VI, Case::Upper),
+            numeral(step::FLAT_VII, Case::Upper),
+        ),
         chords: &[
             (step::FLAT_VI, Quality::MajorSeventh),
             (step::FLAT_VII, Quality::MajorSeventh),
@@ -52,12 +56,17 @@ static IN_MAJOR: [Row; 6] = [
         home: true,
     },
 ];
-static IN_MINOR: [Row; 4] = [
-    instead("deceptive: bVI", &[(step::FLAT_VI, Quality::MajorSeventh)]),
-    instead("deceptive: viø", &[(step::VI, Quality::HalfDiminished)]),
-    instead("major ending in minor", &[(step::I, Quality::MajorSeventh)]),
-    Row {
-        name: "delayed by bII",
+static IN_MINOR: [EndingRow; 4] = [
+    instead(Case::Upper, &[(step::FLAT_VI, Quality::MajorSeventh)]),
+    instead(Case::HalfDiminished, &[(step::VI, Quality::HalfDiminished)]),
+    EndingRow {
+        name: Name::MajorEnding,
+        chords: &[(step::I, Quality::MajorSeventh)],
+        weights: &[1],
+        home: false,
+    },
+    EndingRow {
+        name: Name::DelayedBy(numeral(step::FLAT_II, Case::Upper)),
         chords: &[(step::FLAT_II, Quality::MajorSeventh)],
         weights: &[1, 1],
         home: true,
@@ -69,23 +78,31 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         return;
     };
     let arrives = matches!(rise(before, tonic), FALLS_A_FIFTH | FALLS_A_HALF_STEP)
-        && matches!(Sort::of(before), Sort::Dominant | Sort::Suspended);
+        && matches!(
+            before.quality.family(),
+            ChordFamily::Dominant | ChordFamily::Suspended
+        );
     if !arrives || !is_tonic(tonic, run.key) {
         return;
     }
-    let rows: &[Row] = match run.key.mode {
-        Mode::Major | Mode::Blues => &IN_MAJOR,
-        Mode::Minor => &IN_MINOR,
-    };
+    let rows: &[EndingRow] = run.by_mode(&IN_MAJOR, &IN_MINOR);
     for row in rows {
         let mut chords = run.of_the_key(row.chords);
-        let first = chords.first().map(text).unwrap_or_default();
-        let mut reason = format!("{} leads one to wait for {}", text(before), text(tonic));
+        let tonic = *tonic;
+        let reason = match chords.first() {
+            Some(first) if row.home => Reason::TonicComesLate {
+                first: *first,
+                tonic,
+            },
+            _ => Reason::PromisesTonic {
+                before: *before,
+                tonic,
+            },
+        };
         if row.home {
-            chords.push(*tonic);
-            reason = format!("{first} comes first; {} comes late", text(tonic));
+            chords.push(tonic);
         }
         let parts = run.divided(row.weights, &chords);
-        run.offer(out, Kind::Deceptive, row.name, parts, reason);
+        run.offer(out, Substitution::Deceptive, row.name, parts, reason);
     }
 }

@@ -1,8 +1,8 @@
 //! Divides the time of a run among new chords, on whole beats.
 
-/// Lengths in ticks in these proportions, every boundary on the nearest whole
-/// beat (the later one of two), each at least a beat: halves of three beats are
-/// two and one. They add up to `length_ticks`. None if there are too few beats.
+/// Lengths in ticks in these proportions, which add up to `length_ticks`. Every boundary
+/// lies on the nearest whole beat, or on the later one of two, and every length is at
+/// least a beat: halves of three beats are two and one. None if there are too few beats.
 pub(super) fn divide(length_ticks: u32, beat_ticks: u32, weights: &[u32]) -> Option<Vec<u32>> {
     let beat = beat_ticks.max(1);
     let beats = length_ticks / beat;
@@ -20,7 +20,7 @@ pub(super) fn divide(length_ticks: u32, beat_ticks: u32, weights: &[u32]) -> Opt
         lengths.push((next - end) * beat);
         end = next;
     }
-    // What no whole beat holds goes to the last part.
+    // What is left beside whole beats goes to the last part.
     *lengths.last_mut()? += length_ticks - beats * beat;
     Some(lengths)
 }
@@ -32,6 +32,7 @@ fn rounded(number: u64, by: u64) -> Option<u32> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chart::TICKS_PER_QUARTER as BEAT;
 
     #[test]
     fn bars_fall_into_halves_and_quarters() {
@@ -45,22 +46,25 @@ mod tests {
             (3, &[1, 1, 4], &[1, 1, 1]),
             (8, &[2, 2, 1, 1, 1, 1], &[2, 2, 1, 1, 1, 1]),
         ] {
-            let lengths = divide(beats * 960, 960, weights).unwrap();
-            let found: Vec<u32> = lengths.iter().map(|l| l / 960).collect();
+            let lengths = divide(beats * BEAT, BEAT, weights).unwrap();
+            let found: Vec<u32> = lengths.iter().map(|l| l / BEAT).collect();
             assert_eq!(found, expected, "{beats} by {weights:?}");
         }
-        assert_eq!(divide(960, 960, &[1, 1]), None);
+        assert_eq!(divide(BEAT, BEAT, &[1, 1]), None);
         assert_eq!(divide(0, 0, &[]), None);
-        assert_eq!(divide(2400, 960, &[1, 1]), Some(vec![960, 1440]));
+        assert_eq!(
+            divide(5 * BEAT / 2, BEAT, &[1, 1]),
+            Some(vec![BEAT, 3 * BEAT / 2])
+        );
     }
 
     #[test]
     fn every_division_adds_up() {
         for length in (480..20_000).step_by(240) {
             for weights in [&[1][..], &[1, 3], &[2, 1, 1], &[1; 7]] {
-                if let Some(lengths) = divide(length, 960, weights) {
+                if let Some(lengths) = divide(length, BEAT, weights) {
                     assert_eq!(lengths.iter().sum::<u32>(), length);
-                    assert!(lengths.iter().all(|l| *l >= 960));
+                    assert!(lengths.iter().all(|l| *l >= BEAT));
                     assert_eq!(lengths.len(), weights.len());
                 }
             }

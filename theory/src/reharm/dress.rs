@@ -1,16 +1,16 @@
-//! A whole chart in other clothes, bar by bar: plain, dressed as a tasteful
-//! player would, or rich. The same chart and wishes give the same result.
+//! A whole chart with other harmonies, bar by bar: plain, dressed as a tasteful player
+//! would dress it, or rich. The same chart and wishes give the same result.
 
+use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, rise};
+use super::proposal::Proposal;
+use super::proposals::{apply, proposals};
+use super::reason::{Name, Turnaround};
 use super::related::is_two_of;
-use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, Sort, is_tonic, rise};
-use super::{
-    Note, Proposal, Span, altered, apply, chain, diminished, interchange, proposals, related,
-    secondary, tritone, turnaround,
-};
+use super::span::{Note, Span};
 use crate::chord::Chord;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
-/// How much is changed.
+/// How much of a bar is changed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Dress {
     /// The skeleton: no extensions, no alterations, no chord over a chord. Roots,
@@ -31,7 +31,7 @@ pub enum Dress {
 
 /// A bar and what is wished for in it. A chord belongs to the bar it starts in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Bar {
+pub struct DressedBar {
     /// Ticks from the start of the chart.
     pub start_ticks: u32,
     /// Ticks in the bar.
@@ -42,27 +42,27 @@ pub struct Bar {
     pub dress: Dress,
 }
 
-/// What a rich bar does to a chord that leads nowhere by itself, the first that
-/// fits.
-const RICH: &[&str] = &[
-    turnaround::WITH_SECONDARY,
-    turnaround::PLAIN,
-    turnaround::IN_MINOR_PLAIN,
-    diminished::PASSING_UP,
-    diminished::PASSING_DOWN,
-    secondary::BEFORE,
-    secondary::HOME,
-    chain::OF_TWO,
+/// What a rich bar does to a chord that leads nowhere by itself. The first one that fits
+/// is taken.
+const RICH: &[Name] = &[
+    Name::Turnaround(Turnaround::WithSecondary),
+    Name::Turnaround(Turnaround::Plain),
+    Name::Turnaround(Turnaround::PlainInMinor),
+    Name::PassingUp,
+    Name::PassingDown,
+    Name::BeforeNext,
+    Name::BeforeTonic,
+    Name::TwoByFifths,
 ];
 
-/// From this many beats on there is time for a chain.
+/// A chord needs this many beats for a chain.
 const LONG_BEATS: u32 = 8;
 
 /// The chart with every bar dressed as wished. Spans outside of all bars, and
 /// whatever the melody rules out, stay as they are. Changed spans lose their
 /// function; [`super::analyse`] finds it.
 #[must_use]
-pub fn dress(spans: &[Span], bars: &[Bar], melody: &[Note]) -> Vec<Span> {
+pub fn dress(spans: &[Span], bars: &[DressedBar], melody: &[Note]) -> Vec<Span> {
     let mut work = spans.to_vec();
     // From the end, so that each chord sees where it leads to in the new chart.
     for at in (0..spans.len()).rev() {
@@ -89,7 +89,7 @@ pub fn dress(spans: &[Span], bars: &[Bar], melody: &[Note]) -> Vec<Span> {
     forget_changed(spans, work)
 }
 
-impl Bar {
+impl DressedBar {
     const fn holds(&self, tick: u32) -> bool {
         tick >= self.start_ticks && tick - self.start_ticks < self.length_ticks
     }
@@ -114,28 +114,25 @@ impl Wish<'_> {
     }
 
     fn dressed(&self, work: &mut Vec<Span>) {
-        if is_sort(work, self.at, Sort::Dominant) {
+        if is_sort(work, self.at, ChordFamily::Dominant) {
             self.cadence(work);
         } else if leads_home(work, self.at) {
-            self.take_first(
-                work,
-                &[interchange::FOUR_TO_MINOR, interchange::MINOR_PLAGAL],
-            );
+            self.take_first(work, &[Name::FourTurnsMinor, Name::MinorPlagal]);
         }
     }
 
     fn rich(&self, work: &mut Vec<Span>) {
-        let dominant = is_sort(work, self.at, Sort::Dominant);
+        let dominant = is_sort(work, self.at, ChordFamily::Dominant);
         let cadence = pair(work, self.at).is_some_and(|(two, five)| prepares(&two, &five));
         let plagal = !dominant
             && leads_home(work, self.at)
-            && self.take_first(work, &[interchange::FOUR_TO_MINOR]);
+            && self.take_first(work, &[Name::FourTurnsMinor]);
         if dominant {
             self.cadence(work);
         } else if !cadence && !plagal {
             let beat = self.beat_ticks.max(1);
             let ticks = work.get(self.at).map_or(0, |s| s.length_ticks);
-            let chained = ticks / beat >= LONG_BEATS && self.take_first(work, &[chain::OF_TWO]);
+            let chained = ticks / beat >= LONG_BEATS && self.take_first(work, &[Name::TwoByFifths]);
             if !chained {
                 self.take_first(work, RICH);
             }
@@ -155,13 +152,16 @@ impl Wish<'_> {
             .checked_sub(1)
             .and_then(|i| work.get(i)?.chord)
             .is_some_and(|before| is_two_of(&before, &five));
-        let prepared = self.take_first(work, &[related::TWO_BEFORE_FIVE]);
-        let colours: &[&str] = if matches!(Sort::of(&target), Sort::Minor | Sort::HalfDiminished) {
-            &[altered::DARK]
+        let prepared = self.take_first(work, &[Name::TwoBeforeFive]);
+        let colours: &[Name] = if matches!(
+            target.quality.family(),
+            ChordFamily::Minor | ChordFamily::HalfDiminished
+        ) {
+            &[Name::Flat9AndFlat13]
         } else if had_two && self.arrives {
-            &[tritone::SUBSTITUTE, altered::FLAT_NINE]
+            &[Name::Substitute, Name::Flat9And13]
         } else {
-            &[altered::FLAT_NINE]
+            &[Name::Flat9And13]
         };
         let five = Wish {
             at: self.at + usize::from(prepared),
@@ -170,10 +170,10 @@ impl Wish<'_> {
         five.take_first(work, colours);
     }
 
-    /// Takes the first of these proposals that the melody bears.
-    fn take_first(&self, work: &mut Vec<Span>, names: &[&str]) -> bool {
+    /// Takes the first of these proposals that the melody allows.
+    fn take_first(&self, work: &mut Vec<Span>, names: &[Name]) -> bool {
         let offers = proposals(work, self.at..self.at + 1, self.beat_ticks, self.melody);
-        let named = |name: &&str| offers.fits.iter().find(|p| p.name == *name);
+        let named = |name: &Name| offers.fits.iter().find(|p| p.name == *name);
         let Some(proposal) = names.iter().find_map(named) else {
             return false;
         };
@@ -182,8 +182,8 @@ impl Wish<'_> {
     }
 }
 
-/// As [`apply`]; the new spans keep the function of the old one, whose key is
-/// all that further proposals ask for.
+/// As [`apply`], but the new spans keep the function of the old one, since further
+/// proposals need its key.
 fn with_functions(work: &[Span], proposal: &Proposal) -> Vec<Span> {
     let at = proposal.span.start;
     let function = work.get(at).and_then(|s| s.function);
@@ -194,7 +194,7 @@ fn with_functions(work: &[Span], proposal: &Proposal) -> Vec<Span> {
     new
 }
 
-/// Takes the function from every span that is not as it was.
+/// Removes the function of every span that has changed.
 fn forget_changed(old: &[Span], mut new: Vec<Span>) -> Vec<Span> {
     let mut unchanged = old.iter().peekable();
     for span in &mut new {
@@ -209,9 +209,9 @@ fn forget_changed(old: &[Span], mut new: Vec<Span>) -> Vec<Span> {
     new
 }
 
-fn is_sort(work: &[Span], at: usize, sort: Sort) -> bool {
+fn is_sort(work: &[Span], at: usize, sort: ChordFamily) -> bool {
     let chord = work.get(at).and_then(|s| s.chord);
-    chord.is_some_and(|c| Sort::of(&c) == sort)
+    chord.is_some_and(|c| c.quality.family() == sort)
 }
 
 /// A chord and the next one that sounds; the chart repeats.
@@ -223,8 +223,10 @@ fn pair(work: &[Span], at: usize) -> Option<(Chord, Chord)> {
 
 /// A ii, before a dominant or its substitute.
 fn prepares(two: &Chord, five: &Chord) -> bool {
-    matches!(Sort::of(two), Sort::Minor | Sort::HalfDiminished)
-        && Sort::of(five) == Sort::Dominant
+    matches!(
+        two.quality.family(),
+        ChordFamily::Minor | ChordFamily::HalfDiminished
+    ) && five.quality.family() == ChordFamily::Dominant
         && matches!(rise(two, five), FALLS_A_FIFTH | FALLS_A_HALF_STEP)
 }
 

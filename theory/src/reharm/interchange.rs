@@ -1,122 +1,117 @@
 //! Modal interchange: chords of the parallel key, the minor plagal first.
 
-use super::run::Sort::{self, Dominant, HalfDiminished, Major, Minor};
-use super::run::{Run, step, text};
-use super::{Kind, Proposal};
+use super::interval::{instead_of, step};
+use super::proposal::Proposal;
+use super::reason::{Lender, Name, Reason};
+use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
-use crate::key::Mode;
+use crate::key::{Case, Mode};
+use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
 use crate::quality::Quality::{self, MajorSeventh, MinorSeventh, MinorSixth};
 
 /// What a chord of the key may be exchanged for.
-struct Row {
-    from: (i8, Sort),
+struct InterchangeRow {
+    from: (i8, ChordFamily),
     to: (i8, Quality),
     /// The mode that lends the chord.
-    lent_by: &'static str,
+    lender: Lender,
     /// Only on the way to the tonic.
     plagal: bool,
-    name: &'static str,
+    name: Name,
 }
 
 const fn row(
-    from: (i8, Sort),
+    from: (i8, ChordFamily),
     to: (i8, Quality),
-    lent_by: &'static str,
-    name: &'static str,
-) -> Row {
-    Row {
+    lender: Lender,
+    name: Name,
+) -> InterchangeRow {
+    InterchangeRow {
         from,
         to,
-        lent_by,
+        lender,
         plagal: false,
         name,
     }
 }
 
-pub(super) const MINOR_PLAGAL: &str = "minor plagal";
-pub(super) const FOUR_TO_MINOR: &str = "IV turns minor";
-
-const MAJOR: &str = "the parallel major";
-const MINOR: &str = "the parallel minor";
-const DORIAN: &str = "Dorian";
-const PHRYGIAN: &str = "Phrygian";
-
 /// Common practice, no published source.
-static IN_MAJOR: [Row; 8] = [
-    Row {
+static IN_MAJOR: [InterchangeRow; 8] = [
+    InterchangeRow {
         from: (step::IV, Major),
         to: (step::IV, MinorSixth),
-        lent_by: MINOR,
+        lender: Lender::Minor,
         plagal: true,
-        name: MINOR_PLAGAL,
+        name: Name::MinorPlagal,
     },
     row(
         (step::II, Minor),
         (step::II, Quality::HalfDiminished),
-        MINOR,
-        "iiø for ii",
+        Lender::Minor,
+        instead_of((step::II, Case::HalfDiminished), (step::II, Case::Lower)),
     ),
     row(
         (step::II, Minor),
         (step::FLAT_II, MajorSeventh),
-        PHRYGIAN,
-        "bII for ii",
+        Lender::Phrygian,
+        instead_of((step::FLAT_II, Case::Upper), (step::II, Case::Lower)),
     ),
     row(
         (step::II, Minor),
         (step::FLAT_VI, MajorSeventh),
-        MINOR,
-        "bVI for ii",
+        Lender::Minor,
+        instead_of((step::FLAT_VI, Case::Upper), (step::II, Case::Lower)),
     ),
     row(
         (step::IV, Major),
         (step::IV, MinorSeventh),
-        MINOR,
-        "iv for IV",
+        Lender::Minor,
+        instead_of((step::IV, Case::Lower), (step::IV, Case::Upper)),
     ),
     row(
         (step::VI, Minor),
         (step::FLAT_VI, MajorSeventh),
-        MINOR,
-        "bVI for vi",
+        Lender::Minor,
+        instead_of((step::FLAT_VI, Case::Upper), (step::VI, Case::Lower)),
     ),
     row(
         (step::III, Minor),
         (step::FLAT_III, MajorSeventh),
-        MINOR,
-        "bIII for iii",
+        Lender::Minor,
+        instead_of((step::FLAT_III, Case::Upper), (step::III, Case::Lower)),
     ),
     row(
         (step::V, Dominant),
         (step::V, MinorSeventh),
-        MINOR,
-        "v for V",
+        Lender::Minor,
+        instead_of((step::V, Case::Lower), (step::V, Case::Upper)),
     ),
 ];
-static IN_MINOR: [Row; 4] = [
+static IN_MINOR: [InterchangeRow; 4] = [
     row(
         (step::IV, Minor),
         (step::IV, Quality::Dominant),
-        DORIAN,
-        "IV7 for iv",
+        Lender::Dorian,
+        Name::FourSeven,
     ),
     row(
         (step::II, HalfDiminished),
         (step::II, MinorSeventh),
-        MAJOR,
-        "ii for iiø",
+        Lender::Major,
+        instead_of((step::II, Case::Lower), (step::II, Case::HalfDiminished)),
     ),
     row(
         (step::II, HalfDiminished),
         (step::FLAT_II, MajorSeventh),
-        PHRYGIAN,
-        "bII for ii",
+        Lender::Phrygian,
+        instead_of((step::FLAT_II, Case::Upper), (step::II, Case::Lower)),
     ),
     row(
         (step::I, Minor),
         (step::I, Quality::Sixth),
-        MAJOR,
-        "I for i",
+        Lender::Major,
+        instead_of((step::I, Case::Upper), (step::I, Case::Lower)),
     ),
 ];
 
@@ -124,29 +119,29 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let Some(chord) = run.one() else {
         return;
     };
-    let rows: &[Row] = match run.key.mode {
-        Mode::Major | Mode::Blues => &IN_MAJOR,
-        Mode::Minor => &IN_MINOR,
-    };
-    let lent = |new: &Chord, by: &str| format!("{} comes from {by}", text(new));
+    let rows: &[InterchangeRow] = run.by_mode(&IN_MAJOR, &IN_MINOR);
     for row in rows {
         let (step, sort) = row.from;
         if run.is(chord, step, sort) && (!row.plagal || run.leads_home()) {
             let new = Chord::new(run.degree(row.to.0), row.to.1);
             let parts = run.in_place(&[new]);
-            run.offer(
-                out,
-                Kind::Interchange,
-                row.name,
-                parts,
-                lent(&new, row.lent_by),
-            );
+            let reason = Reason::ComesFrom {
+                new,
+                lender: row.lender,
+            };
+            run.offer(out, Substitution::Interchange, row.name, parts, reason);
         }
     }
     if run.key.mode == Mode::Major && run.is(chord, step::IV, Major) {
         let new = Chord::new(chord.root, MinorSixth);
         let parts = run.divided(&[1, 1], &[*chord, new]);
-        let reason = format!("the third falls on its way; {}", lent(&new, MINOR));
-        run.offer(out, Kind::Interchange, FOUR_TO_MINOR, parts, reason);
+        let reason = Reason::ThirdFalls { new };
+        run.offer(
+            out,
+            Substitution::Interchange,
+            Name::FourTurnsMinor,
+            parts,
+            reason,
+        );
     }
 }

@@ -1,9 +1,9 @@
 //! How far a proposal leads from what was written, as a whole number.
 //!
-//! Common practice, no published source: what the ear notes first costs most.
+//! Common practice, no published source: what the ear notices first costs most.
 
-use super::Part;
-use super::run::rise;
+use super::interval::rise;
+use super::span::TimedChord;
 use crate::chord::Chord;
 use crate::degree::Degree;
 use crate::key::{self, Key};
@@ -27,7 +27,7 @@ const CHORD: i32 = 2;
 const MOTIONS: [i32; 12] = [0, 1, 1, 2, 2, 0, 3, 1, 2, 2, 1, 0];
 
 /// The distance between two rows of chords of the same length, before `next`.
-pub(super) fn distance(old: &[Part], new: &[Part], next: &Chord, key: Key) -> u16 {
+pub(super) fn distance(old: &[TimedChord], new: &[TimedChord], next: &Chord, key: Key) -> u16 {
     let mut points = 0;
     let mut total = 0;
     for (a, b, ticks) in overlaps(old, new) {
@@ -36,7 +36,7 @@ pub(super) fn distance(old: &[Part], new: &[Part], next: &Chord, key: Key) -> u1
     }
     let mean = (points + total / 2) / total.max(1);
     let rougher = (motion(new, next) - motion(old, next)).max(0);
-    let count = |parts: &[Part]| i32::try_from(parts.len()).unwrap_or(i32::MAX);
+    let count = |parts: &[TimedChord]| i32::try_from(parts.len()).unwrap_or(i32::MAX);
     let more = (count(new) - count(old)).abs();
     let joints = i64::from(MOTION * rougher) + i64::from(CHORD) * i64::from(more);
     u16::try_from(mean + joints).unwrap_or(u16::MAX)
@@ -69,7 +69,7 @@ fn bass(chord: &Chord) -> PitchClass {
 }
 
 /// Points of root motion through a row of chords and on to the next.
-fn motion(parts: &[Part], next: &Chord) -> i32 {
+fn motion(parts: &[TimedChord], next: &Chord) -> i32 {
     let from = parts.iter().map(|p| &p.chord);
     let to = from.clone().skip(1).chain([next]);
     from.zip(to)
@@ -78,7 +78,7 @@ fn motion(parts: &[Part], next: &Chord) -> i32 {
 }
 
 /// The chords that sound at the same time, and for how many ticks.
-fn overlaps<'a>(old: &'a [Part], new: &'a [Part]) -> Vec<(&'a Chord, &'a Chord, u32)> {
+fn overlaps<'a>(old: &'a [TimedChord], new: &'a [TimedChord]) -> Vec<(&'a Chord, &'a Chord, u32)> {
     let (mut a, mut b) = (old.iter(), new.iter());
     let mut found = Vec::new();
     let mut here = a.next().map(|p| (&p.chord, p.length_ticks));

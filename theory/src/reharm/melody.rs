@@ -1,8 +1,9 @@
-//! Whether the melody bears a proposal: each of its notes must be a chord tone,
-//! or stand in a scale of the chord as no avoid note.
+//! Whether the melody allows a proposal. Each of its notes must be a chord tone, or a
+//! note in a scale of the chord that is not an avoid note.
 
-use super::run::text;
-use super::{Note, Proposal, Span};
+use super::proposal::Proposal;
+use super::reason::ClashingNote;
+use super::span::{Note, Span};
 use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
 use crate::key::{self, Function};
@@ -10,8 +11,8 @@ use crate::pitch::PitchClass;
 use crate::scale;
 use crate::tension::{self, TensionRequests};
 
-/// What clashes, in words; nothing if the melody bears the proposal.
-pub(super) fn clashes(spans: &[Span], proposal: &Proposal, melody: &[Note]) -> Vec<String> {
+/// The notes that clash; none if the melody allows the proposal.
+pub(super) fn clashes(spans: &[Span], proposal: &Proposal, melody: &[Note]) -> Vec<ClashingNote> {
     let Some(first) = spans.get(proposal.span.start) else {
         return Vec::new();
     };
@@ -25,9 +26,9 @@ pub(super) fn clashes(spans: &[Span], proposal: &Proposal, melody: &[Note]) -> V
             if let Some(function) = function
                 && !bears(&part.chord, &function, note.class)
             {
-                let words = words(&part.chord, &function, note.class);
-                if !found.contains(&words) {
-                    found.push(words);
+                let clash = clash(&part.chord, &function, note.class);
+                if !found.contains(&clash) {
+                    found.push(clash);
                 }
             }
         }
@@ -47,8 +48,8 @@ fn functions(spans: &[Span], proposal: &Proposal) -> Vec<Option<Function>> {
     key::analyse(&chords, key)
 }
 
-/// Whether the chord bears the note: its own, or one that the scale of some
-/// choice of tensions holds and does not avoid.
+/// Whether the note fits the chord: it is a chord tone, or the scale of some choice of
+/// tensions holds it and does not avoid it.
 fn bears(chord: &Chord, function: &Function, class: PitchClass) -> bool {
     if chord.degrees().iter().any(|d| d.class(chord.root) == class) {
         return true;
@@ -66,12 +67,11 @@ fn bears(chord: &Chord, function: &Function, class: PitchClass) -> bool {
     })
 }
 
-fn words(chord: &Chord, function: &Function, class: PitchClass) -> String {
-    let note = function.key.name(class);
-    let rubs = |d: &Degree| d.class(chord.root).up(1) == class;
-    let why = match chord.quality.degrees().iter().find(rubs) {
-        Some(tone) => format!("a half step above its {tone}"),
-        None => "in none of its scales".to_owned(),
-    };
-    format!("{note} over {}: {why}", text(chord))
+fn clash(chord: &Chord, function: &Function, class: PitchClass) -> ClashingNote {
+    let below = |d: &Degree| d.class(chord.root).up(1) == class;
+    ClashingNote {
+        note: function.key.name(class),
+        chord: *chord,
+        above: chord.quality.degrees().iter().find(below),
+    }
 }

@@ -1,7 +1,10 @@
 //! Pedals: one bass note under all that was selected.
 
-use super::run::{Run, step};
-use super::{Kind, Proposal};
+use super::interval::step;
+use super::proposal::Proposal;
+use super::reason::{Name, Reason};
+use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
@@ -9,14 +12,20 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     if !run.whole || run.chords.len() < 2 || !run.one_key || !plain {
         return;
     }
-    for (name, step) in [("dominant pedal", step::V), ("tonic pedal", step::I)] {
+    for (name, step) in [(Name::DominantPedal, step::V), (Name::TonicPedal, step::I)] {
         let bass = run.degree(step);
         let over = |chord: &Chord| Chord {
             bass: (chord.root.class() != bass.class()).then_some(bass),
             ..*chord
         };
         let chords: Vec<Chord> = run.chords.iter().map(over).collect();
-        let reason = format!("{bass} stays in the bass while the chords move");
-        run.offer(out, Kind::Pedal, name, run.in_place(&chords), reason);
+        let reason = Reason::StaysInBass { bass };
+        run.offer(
+            out,
+            Substitution::Pedal,
+            name,
+            run.in_place(&chords),
+            reason,
+        );
     }
 }

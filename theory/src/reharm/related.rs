@@ -1,15 +1,15 @@
-//! The related ii: a dominant shares its time with the ii before it, be it its
-//! own or that of its substitute.
+//! The related ii: a dominant shares its time with the ii before it, which is its own or
+//! that of its substitute.
 
-use super::run::{FALLS_A_FIFTH, Run, Sort, rise, step, text};
+use super::interval::{FALLS_A_FIFTH, rise, step};
+use super::proposal::Proposal;
+use super::reason::{Name, Reason};
+use super::run::Run;
+use super::substitution::Substitution;
 use super::tritone::substitute;
-use super::{Kind, Proposal};
 use crate::chord::Chord;
 use crate::pitch::NoteName;
-use crate::quality::Quality;
-
-pub(super) const TWO_BEFORE_FIVE: &str = "ii before its V";
-const OF_THE_SUBSTITUTE: &str = "ii-V of the tritone substitute";
+use crate::quality::{ChordFamily, Quality};
 
 /// The ii of a dominant: half-diminished where that goes to minor.
 pub(super) fn two(run: &Run, five: &Chord, to_minor: bool) -> Chord {
@@ -37,7 +37,10 @@ pub(super) fn foreign(five: NoteName) -> [Chord; 2] {
 
 /// Whether the first chord is a ii that goes to the second.
 pub(super) fn is_two_of(two: &Chord, five: &Chord) -> bool {
-    matches!(Sort::of(two), Sort::Minor | Sort::HalfDiminished) && rise(two, five) == FALLS_A_FIFTH
+    matches!(
+        two.quality.family(),
+        ChordFamily::Minor | ChordFamily::HalfDiminished
+    ) && rise(two, five) == FALLS_A_FIFTH
 }
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
@@ -45,31 +48,50 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         && rise(five, run.next) == FALLS_A_FIFTH
     {
         let parts = run.in_place(&foreign(substitute(run).root));
-        let reason = format!(
-            "{} {} a tritone away, down by a half step to {}",
-            text(old),
-            text(five),
-            text(run.next)
+        let reason = Reason::TritoneAway {
+            two: *old,
+            five: *five,
+            next: *run.next,
+        };
+        run.offer(
+            out,
+            Substitution::RelatedTwo,
+            Name::SubstituteTwoFive,
+            parts,
+            reason,
         );
-        run.offer(out, Kind::RelatedTwo, OF_THE_SUBSTITUTE, parts, reason);
     }
-    let Some(five) = run.one().filter(|c| Sort::of(c) == Sort::Dominant) else {
+    let Some(five) = run
+        .one()
+        .filter(|c| c.quality.family() == ChordFamily::Dominant)
+    else {
         return;
     };
     let falls = rise(five, run.next) == FALLS_A_FIFTH;
     if !run.before.is_some_and(|before| is_two_of(before, five)) {
         let new = two(run, five, falls && run.leads_to_minor());
         let parts = run.divided(&[1, 1], &[new, *five]);
-        let reason = format!("{} prepares {}", text(&new), text(five));
-        run.offer(out, Kind::RelatedTwo, TWO_BEFORE_FIVE, parts, reason);
-    }
-    if falls && Sort::of(run.next) != Sort::Diminished {
-        let parts = run.divided(&[1, 1], &foreign(substitute(run).root));
-        let reason = format!(
-            "the substitute of {} with a ii of its own, down by a half step to {}",
-            text(five),
-            text(run.next)
+        let reason = Reason::Prepares { new, five: *five };
+        run.offer(
+            out,
+            Substitution::RelatedTwo,
+            Name::TwoBeforeFive,
+            parts,
+            reason,
         );
-        run.offer(out, Kind::RelatedTwo, OF_THE_SUBSTITUTE, parts, reason);
+    }
+    if falls && run.next.quality.family() != ChordFamily::Diminished {
+        let parts = run.divided(&[1, 1], &foreign(substitute(run).root));
+        let reason = Reason::SubstituteWithTwo {
+            five: *five,
+            next: *run.next,
+        };
+        run.offer(
+            out,
+            Substitution::RelatedTwo,
+            Name::SubstituteTwoFive,
+            parts,
+            reason,
+        );
     }
 }

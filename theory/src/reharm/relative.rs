@@ -1,80 +1,165 @@
 //! Relative exchange: chords of one key, a third apart, share all notes but one.
 
-use super::run::Sort::{self, Dominant, HalfDiminished, Major, Minor};
-use super::run::{Run, step, text};
-use super::{Kind, Proposal};
+use super::interval::{instead_of, step};
+use super::proposal::Proposal;
+use super::reason::{Name, Reason};
+use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
-use crate::key::Mode;
+use crate::key::Case;
+use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
 use crate::quality::Quality::{self, MajorSeventh, MinorSeventh};
 
 /// A chord of the key by degree and sort, what stands for it, and the name.
-type Row = (i8, Sort, i8, Quality, &'static str);
+type RelativeRow = (i8, ChordFamily, i8, Quality, Name);
 
 /// Common practice, no published source.
-const IN_MAJOR: [Row; 9] = [
-    (step::I, Major, step::VI, MinorSeventh, "vi for I"),
-    (step::I, Major, step::III, MinorSeventh, "iii for I"),
-    (step::II, Minor, step::IV, MajorSeventh, "IV for ii"),
-    (step::III, Minor, step::I, MajorSeventh, "I for iii"),
-    (step::IV, Major, step::II, MinorSeventh, "ii for IV"),
-    (step::IV, Major, step::VI, MinorSeventh, "vi for IV"),
+const IN_MAJOR: [RelativeRow; 9] = [
+    (
+        step::I,
+        Major,
+        step::VI,
+        MinorSeventh,
+        instead_of((step::VI, Case::Lower), (step::I, Case::Upper)),
+    ),
+    (
+        step::I,
+        Major,
+        step::III,
+        MinorSeventh,
+        instead_of((step::III, Case::Lower), (step::I, Case::Upper)),
+    ),
+    (
+        step::II,
+        Minor,
+        step::IV,
+        MajorSeventh,
+        instead_of((step::IV, Case::Upper), (step::II, Case::Lower)),
+    ),
+    (
+        step::III,
+        Minor,
+        step::I,
+        MajorSeventh,
+        instead_of((step::I, Case::Upper), (step::III, Case::Lower)),
+    ),
+    (
+        step::IV,
+        Major,
+        step::II,
+        MinorSeventh,
+        instead_of((step::II, Case::Lower), (step::IV, Case::Upper)),
+    ),
+    (
+        step::IV,
+        Major,
+        step::VI,
+        MinorSeventh,
+        instead_of((step::VI, Case::Lower), (step::IV, Case::Upper)),
+    ),
     (
         step::V,
         Dominant,
         step::VII,
         Quality::HalfDiminished,
-        "viiø for V",
+        instead_of((step::VII, Case::HalfDiminished), (step::V, Case::Upper)),
     ),
-    (step::VI, Minor, step::I, MajorSeventh, "I for vi"),
-    (step::VI, Minor, step::IV, MajorSeventh, "IV for vi"),
+    (
+        step::VI,
+        Minor,
+        step::I,
+        MajorSeventh,
+        instead_of((step::I, Case::Upper), (step::VI, Case::Lower)),
+    ),
+    (
+        step::VI,
+        Minor,
+        step::IV,
+        MajorSeventh,
+        instead_of((step::IV, Case::Upper), (step::VI, Case::Lower)),
+    ),
 ];
-const IN_MINOR: [Row; 7] = [
-    (step::I, Minor, step::FLAT_III, MajorSeventh, "bIII for i"),
-    (step::I, Minor, step::FLAT_VI, MajorSeventh, "bVI for i"),
+const IN_MINOR: [RelativeRow; 7] = [
+    (
+        step::I,
+        Minor,
+        step::FLAT_III,
+        MajorSeventh,
+        instead_of((step::FLAT_III, Case::Upper), (step::I, Case::Lower)),
+    ),
+    (
+        step::I,
+        Minor,
+        step::FLAT_VI,
+        MajorSeventh,
+        instead_of((step::FLAT_VI, Case::Upper), (step::I, Case::Lower)),
+    ),
     (
         step::II,
         HalfDiminished,
         step::IV,
         MinorSeventh,
-        "iv for iiø",
+        instead_of((step::IV, Case::Lower), (step::II, Case::HalfDiminished)),
     ),
-    (step::FLAT_III, Major, step::I, MinorSeventh, "i for bIII"),
+    (
+        step::FLAT_III,
+        Major,
+        step::I,
+        MinorSeventh,
+        instead_of((step::I, Case::Lower), (step::FLAT_III, Case::Upper)),
+    ),
     (
         step::IV,
         Minor,
         step::II,
         Quality::HalfDiminished,
-        "iiø for iv",
+        instead_of((step::II, Case::HalfDiminished), (step::IV, Case::Lower)),
     ),
-    (step::IV, Minor, step::FLAT_VI, MajorSeventh, "bVI for iv"),
-    (step::FLAT_VI, Major, step::IV, MinorSeventh, "iv for bVI"),
+    (
+        step::IV,
+        Minor,
+        step::FLAT_VI,
+        MajorSeventh,
+        instead_of((step::FLAT_VI, Case::Upper), (step::IV, Case::Lower)),
+    ),
+    (
+        step::FLAT_VI,
+        Major,
+        step::IV,
+        MinorSeventh,
+        instead_of((step::IV, Case::Lower), (step::FLAT_VI, Case::Upper)),
+    ),
 ];
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let Some(chord) = run.one() else {
         return;
     };
-    let rows: &[Row] = match run.key.mode {
-        Mode::Major | Mode::Blues => &IN_MAJOR,
-        Mode::Minor => &IN_MINOR,
-    };
+    let rows: &[RelativeRow] = run.by_mode(&IN_MAJOR, &IN_MINOR);
     for (step, sort, to, quality, name) in rows {
         if run.is(chord, *step, *sort) {
             let new = Chord::new(run.degree(*to), *quality);
-            let reason = format!("{} shares three notes with {}", text(&new), seventh(chord));
-            run.offer(out, Kind::Relative, name, run.in_place(&[new]), reason);
+            let old = seventh(chord);
+            let reason = Reason::SharesThreeNotes { new, old };
+            run.offer(
+                out,
+                Substitution::Relative,
+                *name,
+                run.in_place(&[new]),
+                reason,
+            );
         }
     }
 }
 
 /// The seventh chord on the same root, which triads and sixth chords stand for;
 /// a dominant shares its third, fifth and seventh.
-fn seventh(chord: &Chord) -> String {
-    let quality = match Sort::of(chord) {
+fn seventh(chord: &Chord) -> Chord {
+    let quality = match chord.quality.family() {
         Major => MajorSeventh,
         Minor => MinorSeventh,
         Dominant => Quality::Dominant,
         _ => chord.quality,
     };
-    text(&Chord::new(chord.root, quality))
+    Chord::new(chord.root, quality)
 }

@@ -2,122 +2,17 @@
 //! makes its proposals.
 
 use super::divide::divide;
+use super::interval::{FALLS_A_FIFTH, along, is_tonic, rise};
 use super::measure::distance;
-use super::{Kind, Part, Proposal, Span};
+use super::proposal::Proposal;
+use super::reason::{Name, Reason};
+use super::span::{Span, TimedChord};
+use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::key::{Key, Mode};
 use crate::pitch::NoteName;
-use crate::quality::Quality;
-use crate::symbol::{Sign, Symbol};
+use crate::quality::{ChordFamily, Quality};
 use std::ops::Range;
-
-/// What matters of a chord for what may replace it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Sort {
-    Major,
-    Dominant,
-    Suspended,
-    Minor,
-    HalfDiminished,
-    Diminished,
-}
-
-impl Sort {
-    pub(super) const fn of(chord: &Chord) -> Sort {
-        match chord.quality {
-            Quality::Dominant | Quality::Altered => Sort::Dominant,
-            Quality::DominantSuspended | Quality::Suspended => Sort::Suspended,
-            Quality::Minor
-            | Quality::MinorSixth
-            | Quality::MinorSeventh
-            | Quality::MinorMajorSeventh => Sort::Minor,
-            Quality::HalfDiminished => Sort::HalfDiminished,
-            Quality::Diminished | Quality::DiminishedSeventh => Sort::Diminished,
-            Quality::Major
-            | Quality::Sixth
-            | Quality::MajorSeventh
-            | Quality::SuspendedSecond
-            | Quality::Augmented
-            | Quality::Power => Sort::Major,
-        }
-    }
-}
-
-/// Degrees of a key as fifths from its tonic, so that their names are spelled.
-pub(super) mod step {
-    pub(in super::super) const I: i8 = 0;
-    pub(in super::super) const SHARP_I: i8 = 7;
-    pub(in super::super) const FLAT_II: i8 = -5;
-    pub(in super::super) const II: i8 = 2;
-    pub(in super::super) const FLAT_III: i8 = -3;
-    pub(in super::super) const III: i8 = 4;
-    pub(in super::super) const IV: i8 = -1;
-    pub(in super::super) const SHARP_IV: i8 = 6;
-    pub(in super::super) const V: i8 = 1;
-    pub(in super::super) const FLAT_VI: i8 = -4;
-    pub(in super::super) const VI: i8 = 3;
-    pub(in super::super) const FLAT_VII: i8 = -2;
-    pub(in super::super) const VII: i8 = 5;
-}
-
-/// Intervals as fifths.
-pub(super) const HALF_STEP_UP: i8 = -5;
-pub(super) const HALF_STEP_DOWN: i8 = 5;
-/// The same letter with a sharp more, or a flat.
-pub(super) const RAISED: i8 = 7;
-pub(super) const LOWERED: i8 = -7;
-
-/// Semitones of the root up from one chord to the next.
-pub(super) const FALLS_A_FIFTH: u8 = 5;
-pub(super) const FALLS_A_HALF_STEP: u8 = 11;
-
-/// The name, or its other one where that reads easier: as [`Key::name`], no
-/// further than Fb and A#.
-pub(super) const fn readable(name: NoteName) -> NoteName {
-    match name.fifths() {
-        ..=-9 => name.along_fifths(12),
-        11.. => name.along_fifths(-12),
-        _ => name,
-    }
-}
-
-/// The name at a distance in fifths, as it reads best.
-pub(super) const fn along(from: NoteName, fifths: i8) -> NoteName {
-    readable(from.along_fifths(fifths))
-}
-
-/// A major key visited for a moment, on this note or its other name.
-pub(super) const fn visited(tonic: NoteName) -> Key {
-    let key = Key {
-        tonic,
-        mode: Mode::Major,
-    };
-    if key.signature() < -6 || key.signature() > 6 {
-        Key::usual(tonic.class(), Mode::Major)
-    } else {
-        key
-    }
-}
-
-/// Semitones of the root up from `from` to `to`, 0 to 11.
-pub(super) const fn rise(from: &Chord, to: &Chord) -> u8 {
-    to.root.class().above(from.root.class())
-}
-
-/// A major tonic chord in major, a minor one in minor, I7 or I in the blues.
-pub(super) fn is_tonic(chord: &Chord, key: Key) -> bool {
-    let sorts: &[Sort] = match key.mode {
-        Mode::Major => &[Sort::Major],
-        Mode::Minor => &[Sort::Minor],
-        Mode::Blues => &[Sort::Dominant, Sort::Major],
-    };
-    sorts.contains(&Sort::of(chord)) && key.above(chord.root.class()) == 0
-}
-
-/// The chord as it is written.
-pub(super) fn text(chord: &Chord) -> String {
-    Symbol(chord, Sign::Ascii).to_string()
-}
 
 /// Chords of a run without silence.
 pub(super) struct Run<'a> {
@@ -177,8 +72,10 @@ impl<'a> Run<'a> {
     pub(super) fn two_five(&self) -> Option<(&Chord, &Chord)> {
         match self.chords.as_slice() {
             [two, five]
-                if matches!(Sort::of(two), Sort::Minor | Sort::HalfDiminished)
-                    && Sort::of(five) == Sort::Dominant
+                if matches!(
+                    two.quality.family(),
+                    ChordFamily::Minor | ChordFamily::HalfDiminished
+                ) && five.quality.family() == ChordFamily::Dominant
                     && rise(two, five) == FALLS_A_FIFTH =>
             {
                 Some((two, five))
@@ -187,7 +84,7 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// The name of a degree of the key, see [`step`].
+    /// The name of a degree of the key, see [`step`](super::interval::step).
     pub(super) fn degree(&self, step: i8) -> NoteName {
         along(self.key.tonic, step)
     }
@@ -196,9 +93,9 @@ impl<'a> Run<'a> {
     pub(super) fn along(&self, from: NoteName, fifths: i8) -> NoteName {
         let name = from.along_fifths(fifths);
         if name.fifths() < self.key.tonic.fifths() - 6 {
-            readable(name.along_fifths(12))
+            name.along_fifths(12).readable()
         } else {
-            readable(name)
+            name.readable()
         }
     }
 
@@ -210,8 +107,16 @@ impl<'a> Run<'a> {
     }
 
     /// Whether the chord is of this sort and stands on this degree of the key.
-    pub(super) fn is(&self, chord: &Chord, step: i8, sort: Sort) -> bool {
-        Sort::of(chord) == sort && chord.root.class() == self.degree(step).class()
+    pub(super) fn is(&self, chord: &Chord, step: i8, sort: ChordFamily) -> bool {
+        chord.quality.family() == sort && chord.root.class() == self.degree(step).class()
+    }
+
+    /// The rows of a table for the key's mode; the blues has those of major.
+    pub(super) const fn by_mode<'t, R>(&self, in_major: &'t [R], in_minor: &'t [R]) -> &'t [R] {
+        match self.key.mode {
+            Mode::Major | Mode::Blues => in_major,
+            Mode::Minor => in_minor,
+        }
     }
 
     /// Whether the run leads to the tonic of its key.
@@ -221,7 +126,10 @@ impl<'a> Run<'a> {
 
     /// Whether the run leads to a minor or half-diminished chord.
     pub(super) fn leads_to_minor(&self) -> bool {
-        matches!(Sort::of(self.next), Sort::Minor | Sort::HalfDiminished)
+        matches!(
+            self.next.quality.family(),
+            ChordFamily::Minor | ChordFamily::HalfDiminished
+        )
     }
 
     fn length_ticks(&self) -> u32 {
@@ -235,19 +143,19 @@ impl<'a> Run<'a> {
 
     /// These chords over the whole run in these proportions; none if there are
     /// too few beats.
-    pub(super) fn divided(&self, weights: &[u32], chords: &[Chord]) -> Option<Vec<Part>> {
+    pub(super) fn divided(&self, weights: &[u32], chords: &[Chord]) -> Option<Vec<TimedChord>> {
         let lengths = divide(self.length_ticks(), self.beat_ticks, weights)?;
         Some(parts(chords, &lengths))
     }
 
     /// These chords for those of the run, one for one.
-    pub(super) fn in_place(&self, chords: &[Chord]) -> Option<Vec<Part>> {
+    pub(super) fn in_place(&self, chords: &[Chord]) -> Option<Vec<TimedChord>> {
         let fits = chords.len() == self.lengths_ticks.len();
         fits.then(|| parts(chords, &self.lengths_ticks))
     }
 
     /// One chord for the whole run.
-    pub(super) fn joined(&self, chord: Chord) -> Option<Vec<Part>> {
+    pub(super) fn joined(&self, chord: Chord) -> Option<Vec<TimedChord>> {
         Some(parts(&[chord], &[self.length_ticks()]))
     }
 
@@ -255,10 +163,10 @@ impl<'a> Run<'a> {
     pub(super) fn offer(
         &self,
         out: &mut Vec<Proposal>,
-        kind: Kind,
-        name: &'static str,
-        parts: Option<Vec<Part>>,
-        reason: String,
+        substitution: Substitution,
+        name: Name,
+        parts: Option<Vec<TimedChord>>,
+        reason: Reason,
     ) {
         let Some(chords) = parts else {
             return;
@@ -268,7 +176,7 @@ impl<'a> Run<'a> {
             return;
         }
         out.push(Proposal {
-            kind,
+            substitution,
             span: self.at.clone(),
             distance: distance(&old, &chords, self.next, self.key),
             chords,
@@ -278,19 +186,19 @@ impl<'a> Run<'a> {
     }
 }
 
-fn parts(chords: &[Chord], lengths_ticks: &[u32]) -> Vec<Part> {
+fn parts(chords: &[Chord], lengths_ticks: &[u32]) -> Vec<TimedChord> {
     let pairs = chords.iter().zip(lengths_ticks);
     pairs
-        .map(|(chord, length_ticks)| Part {
+        .map(|(chord, length_ticks)| TimedChord {
             chord: *chord,
             length_ticks: *length_ticks,
         })
         .collect()
 }
 
-/// Whether two rows of chords tell the same, but for extensions left out.
-fn same_harmony(old: &[Part], new: &[Part]) -> bool {
-    let same = |(a, b): (&Part, &Part)| {
+/// Whether two rows of chords say the same, apart from extensions that are left out.
+fn same_harmony(old: &[TimedChord], new: &[TimedChord]) -> bool {
+    let same = |(a, b): (&TimedChord, &TimedChord)| {
         let (old, new) = (&a.chord, &b.chord);
         old.root.class() == new.root.class()
             && old.quality == new.quality

@@ -1,19 +1,22 @@
 //! Secondary dominants: a chord gives part of its time, or all of it, to the
 //! dominant of the chord that follows.
 
+use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, rise, step};
+use super::proposal::Proposal;
+use super::reason::{Name, Reason};
 use super::related::two;
-use super::run::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, Run, Sort, rise, step, text};
+use super::run::Run;
+use super::substitution::Substitution;
 use super::tritone::substitute;
-use super::{Kind, Proposal};
 use crate::chord::Chord;
-use crate::quality::Quality;
-
-pub(super) const BEFORE: &str = "secondary dominant before the next chord";
-pub(super) const HOME: &str = "dominant before the tonic";
+use crate::quality::{ChordFamily, Quality};
 
 /// Whether a dominant may lead to the chord.
 pub(super) fn is_target(chord: &Chord) -> bool {
-    !matches!(Sort::of(chord), Sort::Diminished | Sort::HalfDiminished)
+    !matches!(
+        chord.quality.family(),
+        ChordFamily::Diminished | ChordFamily::HalfDiminished
+    )
 }
 
 /// The dominant of what the run leads to.
@@ -27,34 +30,45 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     };
     let motion = rise(chord, run.next);
     let leads = matches!(motion, FALLS_A_FIFTH | FALLS_A_HALF_STEP)
-        && matches!(Sort::of(chord), Sort::Dominant | Sort::Suspended);
+        && matches!(
+            chord.quality.family(),
+            ChordFamily::Dominant | ChordFamily::Suspended
+        );
     if leads || motion == 0 || !is_target(run.next) {
         return;
     }
-    let next = text(run.next);
+    let next = *run.next;
     let five = dominant(run);
-    let to = format!("{} leads to {next}", text(&five));
+    let to = Reason::LeadsTo { new: five, next };
     let halves = run.divided(&[1, 1], &[*chord, five]);
-    let name = if run.leads_home() { HOME } else { BEFORE };
-    run.offer(out, Kind::SecondaryDominant, name, halves, to.clone());
+    let name = if run.leads_home() {
+        Name::BeforeTonic
+    } else {
+        Name::BeforeNext
+    };
+    run.offer(out, Substitution::SecondaryDominant, name, halves, to);
     if motion == FALLS_A_FIFTH {
-        let name = "dominant on the same root";
+        let name = Name::OnTheSameRoot;
         run.offer(
             out,
-            Kind::SecondaryDominant,
+            Substitution::SecondaryDominant,
             name,
             run.in_place(&[five]),
             to,
         );
     }
     let before = two(run, &five, run.leads_to_minor());
-    let name = "ii-V before the next chord";
-    let reason = format!("{} {} lead to {next}", text(&before), text(&five));
+    let name = Name::TwoFiveBeforeNext;
+    let reason = Reason::TwoFiveLeads {
+        two: before,
+        five,
+        next,
+    };
     let parts = run.divided(&[2, 1, 1], &[*chord, before, five]);
-    run.offer(out, Kind::SecondaryDominant, name, parts, reason);
-    let above = substitute(run);
-    let name = "substitute dominant before the next chord";
-    let reason = format!("{} falls a half step to {next}", text(&above));
-    let parts = run.divided(&[1, 1], &[*chord, above]);
-    run.offer(out, Kind::SecondaryDominant, name, parts, reason);
+    run.offer(out, Substitution::SecondaryDominant, name, parts, reason);
+    let new = substitute(run);
+    let name = Name::SubstituteBeforeNext;
+    let reason = Reason::FallsHalfStep { new, next };
+    let parts = run.divided(&[1, 1], &[*chord, new]);
+    run.offer(out, Substitution::SecondaryDominant, name, parts, reason);
 }

@@ -1,39 +1,38 @@
 //! The side-slip: a ii-V, or a minor chord at rest, a half step off and back.
 
+use super::interval::{HALF_STEP_DOWN, HALF_STEP_UP, step};
+use super::proposal::Proposal;
+use super::reason::{Name, Reason};
 use super::related::foreign;
-use super::run::{HALF_STEP_DOWN, HALF_STEP_UP, Run, Sort, step, text};
-use super::{Kind, Proposal};
+use super::run::Run;
+use super::substitution::Substitution;
+use crate::quality::ChordFamily;
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     if let Some((two, five)) = run.two_five() {
         for (from, out_and_back, fifths) in [
-            (
-                "side-slip from above",
-                "side-slip above and back",
-                HALF_STEP_UP,
-            ),
-            (
-                "side-slip from below",
-                "side-slip below and back",
-                HALF_STEP_DOWN,
-            ),
+            (Name::SlipFromAbove, Name::SlipAboveAndBack, HALF_STEP_UP),
+            (Name::SlipFromBelow, Name::SlipBelowAndBack, HALF_STEP_DOWN),
         ] {
             let [a, b] = foreign(five.root.along_fifths(fifths));
-            let reason = format!("{} {} lie a half step beside the key", text(&a), text(&b));
+            let reason = Reason::BesideKey { two: a, five: b };
             let parts = run.divided(&[1, 1, 1, 1], &[a, b, *two, *five]);
-            run.offer(out, Kind::SideSlip, from, parts, reason.clone());
+            run.offer(out, Substitution::SideSlip, from, parts, reason);
             let there = [*two, *five, a, b, *two, *five];
             let parts = run.divided(&[2, 2, 1, 1, 1, 1], &there);
-            run.offer(out, Kind::SideSlip, out_and_back, parts, reason);
+            run.offer(out, Substitution::SideSlip, out_and_back, parts, reason);
         }
     }
-    let Some(chord) = run.one().filter(|c| Sort::of(c) == Sort::Minor) else {
+    let Some(chord) = run
+        .one()
+        .filter(|c| c.quality.family() == ChordFamily::Minor)
+    else {
         return;
     };
     // As the ii of the dominant a fifth below it.
     let [new, _] = foreign(chord.root.along_fifths(HALF_STEP_UP + step::IV));
-    let reason = format!("{} lies a half step above and falls back", text(&new));
+    let reason = Reason::AboveAndBack { new };
     let parts = run.divided(&[2, 1, 1], &[*chord, new, *chord]);
-    let name = "side-slip on a minor chord";
-    run.offer(out, Kind::SideSlip, name, parts, reason);
+    let name = Name::SlipOnMinor;
+    run.offer(out, Substitution::SideSlip, name, parts, reason);
 }

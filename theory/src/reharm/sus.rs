@@ -1,12 +1,15 @@
-//! Suspended dominants: the fourth waits, or ii and V sound as one chord.
+//! Suspended dominants: the fourth delays the third, or ii and V sound as one chord.
 
-use super::run::{FALLS_A_FIFTH, Run, Sort, rise, text};
-use super::{Kind, Proposal};
+use super::interval::{FALLS_A_FIFTH, rise};
+use super::proposal::Proposal;
+use super::reason::{Name, Reason};
+use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::degree::Degree;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
-/// V7sus4, dark where minor follows.
+/// V7sus4, with b9 before a minor chord.
 fn suspended(five: &Chord, run: &Run) -> Chord {
     let sus = Chord::new(five.root, Quality::DominantSuspended);
     if rise(five, run.next) == FALLS_A_FIFTH && run.leads_to_minor() {
@@ -18,31 +21,52 @@ fn suspended(five: &Chord, run: &Run) -> Chord {
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     if let Some((two, five)) = run.two_five() {
-        let (ii, v) = (text(two), text(five));
-        let sus = suspended(five, run);
-        let name = "sus for ii-V";
-        let reason = format!("{} holds {ii} over the root of {v}", text(&sus));
-        run.offer(out, Kind::Suspension, name, run.joined(sus), reason);
-        let name = "sus, then V, for ii-V";
-        let reason = format!("the fourth of {} falls to the third of {v}", text(&sus));
-        let parts = run.in_place(&[sus, *five]);
-        run.offer(out, Kind::Suspension, name, parts, reason);
+        let (two, five) = (*two, *five);
+        let sus = suspended(&five, run);
+        let name = Name::SusForTwoFive;
+        let reason = Reason::HoldsOver { sus, two, five };
+        run.offer(out, Substitution::Suspension, name, run.joined(sus), reason);
+        let name = Name::SusThenFive;
+        let reason = Reason::FourthFallsToThirdOf { sus, five };
+        let parts = run.in_place(&[sus, five]);
+        run.offer(out, Substitution::Suspension, name, parts, reason);
         if two.upper.is_none() {
-            let mut slash = *two;
+            let mut slash = two;
             slash.bass = Some(five.root);
-            let name = "ii over the root of V";
-            let reason = format!("{} sounds as {}", text(&slash), text(&sus));
-            run.offer(out, Kind::Suspension, name, run.joined(slash), reason);
+            let name = Name::TwoOverFive;
+            let reason = Reason::SoundsAs { slash, sus };
+            run.offer(
+                out,
+                Substitution::Suspension,
+                name,
+                run.joined(slash),
+                reason,
+            );
         }
     }
-    let Some(five) = run.one().filter(|c| Sort::of(c) == Sort::Dominant) else {
+    let Some(five) = run
+        .one()
+        .filter(|c| c.quality.family() == ChordFamily::Dominant)
+    else {
         return;
     };
     let sus = suspended(five, run);
-    let reason = format!("the fourth of {} falls to the third", text(&sus));
+    let reason = Reason::FourthFalls { sus };
     let parts = run.divided(&[1, 1], &[sus, *five]);
-    run.offer(out, Kind::Suspension, "sus before its V", parts, reason);
-    let reason = format!("{} keeps the third open", text(&sus));
+    run.offer(
+        out,
+        Substitution::Suspension,
+        Name::SusBeforeFive,
+        parts,
+        reason,
+    );
+    let reason = Reason::KeepsThirdOpen { sus };
     let parts = run.in_place(&[sus]);
-    run.offer(out, Kind::Suspension, "sus for V", parts, reason);
+    run.offer(
+        out,
+        Substitution::Suspension,
+        Name::SusForFive,
+        parts,
+        reason,
+    );
 }

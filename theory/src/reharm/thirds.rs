@@ -1,11 +1,14 @@
 //! The major-thirds cycle: three tonics that divide the octave, each with its
 //! dominant, on the way to a tonic.
 
-use super::run::{FALLS_A_FIFTH, Run, Sort, along, rise, step, text, visited};
-use super::{Kind, Proposal};
+use super::interval::{FALLS_A_FIFTH, along, rise, step, visited};
+use super::proposal::Proposal;
+use super::reason::{Name, Reason};
+use super::run::Run;
+use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::pitch::NoteName;
-use crate::quality::Quality;
+use crate::quality::{ChordFamily, Quality};
 
 /// Dominant and tonic on bVI, dominant and tonic on III, and the home dominant.
 fn cycle(tonic: NoteName) -> [Chord; 5] {
@@ -20,25 +23,29 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let falls = |a: &Chord, b: &Chord| rise(a, b) == FALLS_A_FIFTH;
     let (name, first, home, weights): (_, _, _, &[u32]) = match run.chords.as_slice() {
         [two, five, one]
-            if Sort::of(two) == Sort::Minor
-                && Sort::of(five) == Sort::Dominant
-                && Sort::of(one) == Sort::Major
+            if two.quality.family() == ChordFamily::Minor
+                && five.quality.family() == ChordFamily::Dominant
+                && one.quality.family() == ChordFamily::Major
                 && falls(two, five)
                 && falls(five, one) =>
         {
             let weights = &[1, 1, 1, 1, 1, 1, 2];
-            ("thirds cycle for ii-V-I", Some(two), Some(one), weights)
+            (Name::CycleForTwoFiveOne, Some(two), Some(one), weights)
         }
         [five, one]
-            if Sort::of(five) == Sort::Dominant
-                && Sort::of(one) == Sort::Major
+            if five.quality.family() == ChordFamily::Dominant
+                && one.quality.family() == ChordFamily::Major
                 && falls(five, one) =>
         {
-            ("thirds cycle for V-I", None, Some(one), &[1, 1, 1, 1, 2, 2])
+            (Name::CycleForFiveOne, None, Some(one), &[1, 1, 1, 1, 2, 2])
         }
-        [one] if Sort::of(one) == Sort::Major && run.next.root == one.root && run.leads_home() => {
+        [one]
+            if one.quality.family() == ChordFamily::Major
+                && run.next.root == one.root
+                && run.leads_home() =>
+        {
             let weights = &[2, 1, 1, 1, 1, 2];
-            ("thirds cycle from I to I", Some(one), None, weights)
+            (Name::CycleFromOneToOne, Some(one), None, weights)
         }
         _ => return,
     };
@@ -49,6 +56,6 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     chords.extend(cycle(tonic.root));
     chords.extend(home);
     let parts = run.divided(weights, &chords);
-    let reason = format!("tonics a major third apart lead round to {}", text(tonic));
-    run.offer(out, Kind::ThirdsCycle, name, parts, reason);
+    let reason = Reason::LeadRound { tonic: *tonic };
+    run.offer(out, Substitution::ThirdsCycle, name, parts, reason);
 }

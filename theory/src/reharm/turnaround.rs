@@ -1,18 +1,16 @@
 //! Turnarounds: four chords in the place of a tonic that leads back to itself.
 
-use super::run::{Run, is_tonic, step, text};
-use super::{Kind, Proposal};
-use crate::key::Mode;
+use super::interval::{is_tonic, step};
+use super::proposal::Proposal;
+use super::reason::{Name, Reason, Turnaround};
+use super::run::Run;
+use super::substitution::Substitution;
 use crate::quality::Quality::{
     self, DiminishedSeventh, Dominant, HalfDiminished, MajorSeventh, MinorSeventh,
 };
 
 /// A turnaround by its name and its four chords.
-type Row = (&'static str, [(i8, Quality); 4]);
-
-pub(super) const PLAIN: &str = "I-vi-ii-V";
-pub(super) const WITH_SECONDARY: &str = "I-VI7-ii-V";
-pub(super) const IN_MINOR_PLAIN: &str = "i-viø-iiø-V in minor";
+type TurnaroundRow = (Turnaround, [(i8, Quality); 4]);
 
 const I: (i8, Quality) = (step::I, MajorSeventh);
 const I_MINOR: (i8, Quality) = (step::I, MinorSeventh);
@@ -28,25 +26,25 @@ const FLAT_III7: (i8, Quality) = (step::FLAT_III, Dominant);
 const FLAT_VI7: (i8, Quality) = (step::FLAT_VI, Dominant);
 
 /// Common practice, no published source.
-static IN_MAJOR: [Row; 11] = [
-    (PLAIN, [I, VI, II, V7]),
-    (WITH_SECONDARY, [I, VI7, II, V7]),
-    ("iii-VI7-ii-V", [III, VI7, II, V7]),
+static IN_MAJOR: [TurnaroundRow; 11] = [
+    (Turnaround::Plain, [I, VI, II, V7]),
+    (Turnaround::WithSecondary, [I, VI7, II, V7]),
+    (Turnaround::FromThree, [III, VI7, II, V7]),
     (
-        "I-#idim-ii-V",
+        Turnaround::RaisedOne,
         [I, (step::SHARP_I, DiminishedSeventh), II, V7],
     ),
-    ("I-biiidim-ii-V", [I, FLAT_III_DIM, II, V7]),
-    ("iii-biiidim-ii-V", [III, FLAT_III_DIM, II, V7]),
-    ("I-VI7-II7-V7", [I, VI7, (step::II, Dominant), V7]),
+    (Turnaround::DiminishedThree, [I, FLAT_III_DIM, II, V7]),
+    (Turnaround::FromThreeDiminished, [III, FLAT_III_DIM, II, V7]),
+    (Turnaround::Dominants, [I, VI7, (step::II, Dominant), V7]),
     (
-        "III7-VI7-II7-V7",
+        Turnaround::DominantsFromThree,
         [(step::III, Dominant), VI7, (step::II, Dominant), V7],
     ),
-    ("I-vi-ii-bII7", [I, VI, II, FLAT_II7]),
-    ("I-bIII7-bVI7-bII7", [I, FLAT_III7, FLAT_VI7, FLAT_II7]),
+    (Turnaround::Substitute, [I, VI, II, FLAT_II7]),
+    (Turnaround::Substitutes, [I, FLAT_III7, FLAT_VI7, FLAT_II7]),
     (
-        "I-bIII-bVI-bII, major sevenths",
+        Turnaround::MajorSevenths,
         [
             I,
             (step::FLAT_III, MajorSeventh),
@@ -55,17 +53,17 @@ static IN_MAJOR: [Row; 11] = [
         ],
     ),
 ];
-static IN_MINOR: [Row; 4] = [
+static IN_MINOR: [TurnaroundRow; 4] = [
     (
-        IN_MINOR_PLAIN,
+        Turnaround::PlainInMinor,
         [I_MINOR, (step::VI, HalfDiminished), II_MINOR, V7],
     ),
     (
-        "i-bVI-iiø-V in minor",
+        Turnaround::FlatSixInMinor,
         [I_MINOR, (step::FLAT_VI, MajorSeventh), II_MINOR, V7],
     ),
     (
-        "i-bIII-bVI-bII in minor",
+        Turnaround::MajorSeventhsInMinor,
         [
             I_MINOR,
             (step::FLAT_III, MajorSeventh),
@@ -74,7 +72,7 @@ static IN_MINOR: [Row; 4] = [
         ],
     ),
     (
-        "i-bIII7-bVI7-V7 in minor",
+        Turnaround::DominantsInMinor,
         [I_MINOR, FLAT_III7, FLAT_VI7, V7],
     ),
 ];
@@ -91,21 +89,24 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     if !length || run.chords.len() > 4 || !is_tonic(first, run.key) {
         return;
     }
-    let rows: &[Row] = match run.key.mode {
-        Mode::Major | Mode::Blues => &IN_MAJOR,
-        Mode::Minor => &IN_MINOR,
-    };
-    for (name, chords) in rows {
+    let rows: &[TurnaroundRow] = run.by_mode(&IN_MAJOR, &IN_MINOR);
+    for (turnaround, chords) in rows {
         let mut chords = run.of_the_key(chords);
         if let Some(tonic) = chords.first_mut().filter(|c| is_tonic(c, run.key)) {
             // The tonic stays as it was written.
             *tonic = *first;
         }
-        let reason = format!("four chords lead back to {}", text(run.next));
+        let reason = Reason::LeadBack { next: *run.next };
         let parts = match run.chords.len() {
             4 => run.in_place(&chords),
             _ => run.divided(&[1, 1, 1, 1], &chords),
         };
-        run.offer(out, Kind::Turnaround, name, parts, reason);
+        run.offer(
+            out,
+            Substitution::Turnaround,
+            Name::Turnaround(*turnaround),
+            parts,
+            reason,
+        );
     }
 }

@@ -1,7 +1,9 @@
 //! Which scales to try over which chords: the families, and the rules that put
-//! some of their scales first. Imports `table` and `over`.
+//! some of their scales first. Imports `table`,
+//! `over` and `reason`.
 
 use super::over::Over;
+use super::reason::Reason;
 use super::table::{
     AEOLIAN, ALTERED, BEBOP_DOMINANT, BEBOP_DORIAN, BEBOP_MAJOR, DORIAN, DORIAN_FLAT5,
     DORIAN_FLAT9, DORIAN_SHARP11, HALF_WHOLE, HARMONIC_MAJOR, HARMONIC_MINOR, IONIAN,
@@ -143,14 +145,14 @@ impl Family {
 
 /// A scale that a rule puts first, and why. What the rule says holds for every
 /// chord that it gets.
-pub(super) type Ruled = (&'static Scale, &'static str);
+pub(super) type Ruled = (&'static Scale, Reason);
 
 /// The scales that a rule puts first, in order.
 pub(super) type Rule = [Option<Ruled>; 2];
 
 const NO_RULE: Rule = [None, None];
 
-const fn one(scale: &'static Scale, reason: &'static str) -> Rule {
+const fn one(scale: &'static Scale, reason: Reason) -> Rule {
     [Some((scale, reason)), None]
 }
 
@@ -158,10 +160,10 @@ const fn two(first: Ruled, second: Ruled) -> Rule {
     [Some(first), Some(second)]
 }
 
-const HOME_IN_MINOR: &str = "at home in minor";
-const DRESSED_IN_MINOR: &str = "at home in minor, with the raised sixth and seventh";
-const NINE_SHARP_FIVE: &str = "holds 9 beside #5";
-const WHOLE_STEPS: &str = "adds a note a whole step above each chord tone";
+const HOME_IN_MINOR: Reason = Reason::AtHomeInMinor;
+const DRESSED_IN_MINOR: Reason = Reason::RaisedInMinor;
+const NINE_SHARP_FIVE: Reason = Reason::NineBesideSharp5;
+const WHOLE_STEPS: Reason = Reason::WholeStepsAbove;
 
 /// The scales that come before the family's own order, for what the chord does in
 /// its key. Those that do not hold all that sounds are passed over.
@@ -173,20 +175,17 @@ pub(super) fn first(over: &Over) -> Rule {
         Quality::Major | Quality::Sixth | Quality::MajorSeventh
             if over.chord.written.contains(Flat5) =>
         {
-            one(&LYDIAN, "the b5 is its #11")
+            one(&LYDIAN, Reason::Flat5IsSharp11)
         }
         Quality::Minor | Quality::MinorSeventh | Quality::MinorSixth => minor(over),
         Quality::MinorMajorSeventh if is_tonic(function) => two(
             (&MELODIC_MINOR, HOME_IN_MINOR),
             (&HARMONIC_MINOR, HOME_IN_MINOR),
         ),
-        Quality::HalfDiminished if function.is_two => one(&LOCRIAN, "the ii of a ii-V"),
+        Quality::HalfDiminished if function.is_two => one(&LOCRIAN, Reason::TwoOfTwoFive),
         Quality::Diminished | Quality::DiminishedSeventh if leads_up(function) => two(
             (&WHOLE_HALF, WHOLE_STEPS),
-            (
-                &SUPER_LOCRIAN_DOUBLE_FLAT7,
-                "the harmonic minor scale a half step up, where the chord can lead",
-            ),
+            (&SUPER_LOCRIAN_DOUBLE_FLAT7, Reason::HarmonicMinorAbove),
         ),
         Quality::Diminished | Quality::DiminishedSeventh => one(&WHOLE_HALF, WHOLE_STEPS),
         _ => NO_RULE,
@@ -206,10 +205,10 @@ fn dominant(over: &Over) -> Rule {
         return one(&LYDIAN_DOMINANT, reason);
     }
     match (function.key.mode, function.above, to_minor) {
-        (Mode::Blues, 0, _) => one(&MIXOLYDIAN, "at home in a blues"),
+        (Mode::Blues, 0, _) => one(&MIXOLYDIAN, Reason::AtHomeInBlues),
         (Mode::Blues, 5, _) => two(
-            (&MIXOLYDIAN, "at home in a blues"),
-            (&LYDIAN_DOMINANT, "IV7 takes #11 too"),
+            (&MIXOLYDIAN, Reason::AtHomeInBlues),
+            (&LYDIAN_DOMINANT, Reason::FourTakesSharp11),
         ),
         // With b13 and no five it is the altered scale, in its place in the family.
         (.., Some(reason)) if !over.lacks_five() => {
@@ -221,21 +220,21 @@ fn dominant(over: &Over) -> Rule {
 
 /// Why a dominant takes the Lydian dominant scale, if it does: it falls a half step,
 /// steps up from bVII, or leads to the dominant.
-const fn takes_sharp_eleven(function: &Function) -> Option<&'static str> {
+const fn takes_sharp_eleven(function: &Function) -> Option<Reason> {
     match (function.resolution, function.role) {
-        (Resolution::HalfStep, _) => Some("falls a half step"),
-        (Resolution::Backdoor, _) => Some("steps up from bVII"),
-        (Resolution::BackdoorToThree, _) => Some("leads to iii, which stands for I"),
-        (Resolution::FlatSix, _) => Some("bVI7 takes #11"),
-        (Resolution::ToTheDominant, _) => Some("takes #11 on its way to the dominant"),
-        (_, Role::TritoneSubstitute(_)) => Some("a tritone substitute"),
-        (_, Role::Backdoor) => Some("the backdoor dominant"),
+        (Resolution::HalfStep, _) => Some(Reason::FallsHalfStep),
+        (Resolution::Backdoor, _) => Some(Reason::StepsUpFromFlat7),
+        (Resolution::BackdoorToThree, _) => Some(Reason::LeadsToThree),
+        (Resolution::FlatSix, _) => Some(Reason::Flat6TakesSharp11),
+        (Resolution::ToTheDominant, _) => Some(Reason::Sharp11ToTheDominant),
+        (_, Role::TritoneSubstitute(_)) => Some(Reason::TritoneSubstitute),
+        (_, Role::Backdoor) => Some(Reason::Backdoor),
         _ => None,
     }
 }
 
 fn augmented(function: &Function) -> Rule {
-    const THIRD: &str = "bIII of a minor key";
+    const THIRD: Reason = Reason::Flat3OfMinor;
     let key = function.key.mode;
     if let Some(reason) = leads_to_minor(function) {
         one(&ALTERED, reason)
@@ -247,11 +246,11 @@ fn augmented(function: &Function) -> Rule {
 }
 
 fn minor(over: &Over) -> Rule {
-    const FOURTH: &str = "iv of a minor key";
+    const FOURTH: Reason = Reason::FourOfMinor;
     let function = over.function;
     let dressed = over.sounding.contains(Six) || over.must_hold(Seven);
     if function.is_two {
-        return one(&DORIAN, "the ii of a ii-V");
+        return one(&DORIAN, Reason::TwoOfTwoFive);
     }
     match over.chord.quality {
         Quality::MinorSixth if is_tonic(function) => {
@@ -266,7 +265,7 @@ fn minor(over: &Over) -> Rule {
             two((&DORIAN, FOURTH), (&AEOLIAN, FOURTH))
         }
         _ if over.is_in_key() => NO_RULE,
-        _ => one(&DORIAN, "a minor chord from outside the key"),
+        _ => one(&DORIAN, Reason::MinorFromOutside),
     }
 }
 
@@ -277,13 +276,13 @@ fn is_tonic(function: &Function) -> bool {
 /// How a dominant or augmented chord leads to minor, if it does: it falls a fifth to a
 /// minor chord, prepares the V of a minor key, or promises a minor chord and goes
 /// elsewhere.
-fn leads_to_minor(function: &Function) -> Option<&'static str> {
+fn leads_to_minor(function: &Function) -> Option<Reason> {
     match function.resolution {
-        Resolution::FifthToMinor | Resolution::FifthToDiminished => Some("leads to minor"),
-        Resolution::ToTheMinorDominant => Some("leads to the dominant of a minor key"),
-        Resolution::DeceptiveFromMinor => Some("promises a minor chord"),
+        Resolution::FifthToMinor | Resolution::FifthToDiminished => Some(Reason::LeadsToMinor),
+        Resolution::ToTheMinorDominant => Some(Reason::LeadsToDominantOfMinor),
+        Resolution::DeceptiveFromMinor => Some(Reason::PromisesMinor),
         Resolution::Rest if function.key.mode == Mode::Minor && function.above == 7 => {
-            Some("the dominant of a minor key")
+            Some(Reason::DominantOfMinor)
         }
         _ => None,
     }
@@ -298,15 +297,15 @@ fn leads_up(function: &Function) -> bool {
     }
 }
 
-/// A pentatonic within a mode: five notes of the suggested scale, none to avoid.
-/// The degree is where its root lies over the root of the mode.
+/// A pentatonic within a mode: five notes of the suggested scale, none of which is to be
+/// avoided. The degree tells where its root lies over the root of the mode.
 pub(super) struct Pentatonic {
     within: &'static [&'static Scale],
     /// Whether it is for suspended dominants, or for all others.
     suspended: bool,
     pub on: Degree,
     pub scale: &'static Scale,
-    pub reason: &'static str,
+    pub reason: Reason,
 }
 
 /// Common practice, no published source.
@@ -316,42 +315,42 @@ static PENTATONICS: [Pentatonic; 6] = [
         suspended: false,
         on: Root,
         scale: &MAJOR_PENTATONIC,
-        reason: "five notes to rest on, without fourth and seventh",
+        reason: Reason::WithoutFourthAndSeventh,
     },
     Pentatonic {
         within: &[&LYDIAN],
         suspended: false,
         on: Nine,
         scale: &MAJOR_PENTATONIC,
-        reason: "a whole step up: brings out 9, #11 and 13",
+        reason: Reason::WholeStepUp,
     },
     Pentatonic {
         within: &[&ALTERED],
         suspended: false,
         on: Flat5,
         scale: &MAJOR_PENTATONIC,
-        reason: "a tritone away: brings out b9, #9 and b13",
+        reason: Reason::TritoneAway,
     },
     Pentatonic {
         within: &[&MIXOLYDIAN],
         suspended: true,
         on: Five,
         scale: &MINOR_PENTATONIC,
-        reason: "a fifth up: 1, 9, 4, 5 and b7",
+        reason: Reason::FifthUpSuspended,
     },
     Pentatonic {
         within: &[&DORIAN, &AEOLIAN, &PHRYGIAN],
         suspended: false,
         on: Root,
         scale: &MINOR_PENTATONIC,
-        reason: "five notes to rest on, without ninth and thirteenth",
+        reason: Reason::WithoutNinthAndThirteenth,
     },
     Pentatonic {
         within: &[&DORIAN, &AEOLIAN],
         suspended: false,
         on: Five,
         scale: &MINOR_PENTATONIC,
-        reason: "a fifth up: brings out 9 and 11",
+        reason: Reason::FifthUp,
     },
 ];
 
@@ -367,16 +366,16 @@ pub(super) fn pentatonics(
 
 /// Why the blues scale of the key is played over a chord, if it is: over I7, IV7 and
 /// V7 of a blues, and over a minor tonic.
-pub(super) fn blues(quality: Quality, function: &Function) -> Option<&'static str> {
+pub(super) fn blues(quality: Quality, function: &Function) -> Option<Reason> {
     let minor = matches!(
         quality,
         Quality::Minor | Quality::MinorSeventh | Quality::MinorSixth
     );
     match function.key.mode {
         Mode::Blues if quality.is_dominant() && matches!(function.above, 0 | 5 | 7) => {
-            Some("the blues scale of the key; it rubs against the chord")
+            Some(Reason::BluesThatRubs)
         }
-        Mode::Minor if minor && is_tonic(function) => Some("the blues scale of the key"),
+        Mode::Minor if minor && is_tonic(function) => Some(Reason::Blues),
         _ => None,
     }
 }

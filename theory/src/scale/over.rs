@@ -1,4 +1,4 @@
-//! What a scale is to be played over: the chord with all that sounds. Imports `table`.
+//! What a scale is played over: the chord with all that sounds. Imports `table`.
 
 use super::table::Scale;
 use crate::chord::Chord;
@@ -88,7 +88,8 @@ impl<'a> Over<'a> {
     }
 
     /// Degrees a half step above a chord tone, unless they sound or are written. On
-    /// dominants and augmented chords altered tensions are no avoid notes; the eleventh over the third is.
+    /// dominants and augmented chords, altered tensions are not avoid notes, but the
+    /// eleventh over the third is.
     pub fn avoid(&self, scale: &Scale, root: NoteName) -> DegreeSet {
         let dominant = self.chord.quality.is_dominant() || self.chord.quality == Quality::Augmented;
         let free = |d: Degree| dominant && (d.is_altered() || d == Seven);

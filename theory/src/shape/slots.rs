@@ -23,9 +23,9 @@ static TRIADS: [[Degree; 3]; 7] = [
     [Sharp11, Thirteen, Flat9],
 ];
 
-/// The triad that holds the most of what a dominant is to sound, all that is
-/// written, and no tension that speaks against it. A #11 may join a natural ninth
-/// and thirteenth.
+/// The triad that holds the most of what is to sound over a dominant. It holds all that
+/// is written, and nothing that clashes with it. A #11 may join a natural ninth and
+/// thirteenth.
 fn triad(chord: &Chord, tensions: &Tensions) -> Option<[Degree; 3]> {
     if !matches!(chord.quality, Quality::Dominant | Quality::Altered) {
         return None;
@@ -205,10 +205,10 @@ impl Slots {
         self.shapes(Texture::Fourths, chord, widest)
     }
 
-    /// Whether a stack stands for this chord: each note lies a fourth or a tritone
-    /// above the last, the guide tones are in it, nothing in it speaks against what
-    /// is to sound, it leaves out nothing that is needed more than what it holds,
-    /// and the hand reaches it.
+    /// Whether a stack stands for this chord: each note lies a fourth or a tritone above
+    /// the last, the guide tones are in it, nothing in it clashes with what is to sound,
+    /// it leaves out nothing that is needed more than what it holds, and the hand reaches
+    /// it.
     fn stands(&self, stack: &Shape, chord: &Chord, widest: u8) -> bool {
         let mut held = DegreeSet::EMPTY;
         let mut last: Option<i8> = None;

@@ -53,7 +53,7 @@ impl<'a> Cursor<'a> {
         after.take_slash() && after.peek().is_none_or(letter)
     }
 
-    /// Takes a slash, one of fractions too.
+    /// Takes a slash, or the slash of fractions.
     pub(super) fn take_slash(&mut self) -> bool {
         self.take_any(&SLASHES)
     }
@@ -65,8 +65,8 @@ impl<'a> Cursor<'a> {
         self.at > before
     }
 
-    /// Takes spaces where a figure or the word for a quality stands behind them, in
-    /// lower case so that it is no note: `Bb 7`, `C maj7`, `C -7`.
+    /// Takes spaces where a figure or the word for a quality stands behind them, in lower
+    /// case so that it cannot be a note: `Bb 7`, `C maj7`, `C -7`.
     pub(super) fn spaces_before_a_quality(&mut self) {
         const FIRST: [char; 15] = [
             'm', 'M', 'd', 'a', 's', 'h', 'ø', 'Ø', 'Δ', '△', '∆', '°', '-', '−', '+',
@@ -78,8 +78,9 @@ impl<'a> Cursor<'a> {
         }
     }
 
-    /// The bass that ends the symbol: `/E`, `/bass E`, `/E bass`, ` bass E`,
-    /// ` E bass` or the last two in brackets. Two notes apart are no bass.
+    /// The bass that ends the symbol: `/E`, `/bass E`, `/E bass`, ` bass E`, ` E bass` or
+    /// the last two in brackets. Two notes with only a space between them are not a chord
+    /// with its bass.
     pub(super) fn bass(&mut self) -> Option<NoteName> {
         let mut after = *self;
         let spaced = after.spaces();

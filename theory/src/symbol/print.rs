@@ -61,9 +61,15 @@ impl fmt::Display for NamedSymbol<'_> {
 }
 
 /// Turns `b` and `#` into signs on the way out, where asked.
-struct Signs<'a, 'b> {
+pub(crate) struct Signs<'a, 'b> {
     out: &'a mut fmt::Formatter<'b>,
     sign: Sign,
+}
+
+impl<'a, 'b> Signs<'a, 'b> {
+    pub(crate) const fn new(out: &'a mut fmt::Formatter<'b>, sign: Sign) -> Signs<'a, 'b> {
+        Signs { out, sign }
+    }
 }
 
 impl fmt::Write for Signs<'_, '_> {

@@ -36,7 +36,7 @@ pub(super) struct Reading {
     sus: Option<Sus>,
     alt: bool,
     written: DegreeSet,
-    /// Those of the written degrees that `add` stood before.
+    /// The written degrees that stood behind `add`.
     added: DegreeSet,
     omitted: DegreeSet,
     brackets: u8,

@@ -113,7 +113,7 @@ fn what_was_perhaps_meant() {
     }
 }
 
-/// Silence is no chord, and the error says so.
+/// Silence is not a chord, and the error says so.
 #[test]
 fn silence_is_named() {
     for text in [
@@ -125,7 +125,7 @@ fn silence_is_named() {
     }
 }
 
-/// The quality may stand apart from its root, as long as it is no note.
+/// The quality may stand apart from its root, as long as it is not a note.
 #[test]
 fn a_quality_may_stand_apart() {
     for (apart, joined) in [

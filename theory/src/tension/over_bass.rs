@@ -1,15 +1,15 @@
 //! Tensions over a bass that is not the root, and under the triad of a slash
-//! chord.
+//! chord. Imports `choices`.
 
-use super::{Tensions, rank};
+use super::choices::{Tensions, append};
 use crate::chord::Chord;
 use crate::degree::Degree::{self, Five, Flat5, Flat9, Flat13, Root, Sharp5};
 use crate::degree::DegreeSet;
 use crate::quality::Quality;
 use tinyvec::ArrayVec;
 
-/// Whether a degree lies a half step from the bass of a chord, so that the two
-/// speak against each other. The root's own bass is no such bass.
+/// Whether a degree lies a half step from the bass of a chord, so that the two clash. A
+/// bass that is the root does not count.
 pub(super) fn is_against(chord: &Chord, degree: Degree) -> bool {
     chord.bass.is_some_and(|bass| {
         let over_root = bass.class() == chord.root.class();
@@ -18,8 +18,8 @@ pub(super) fn is_against(chord: &Chord, degree: Degree) -> bool {
     })
 }
 
-/// Puts the triad of a slash chord first, so that it sounds whole, and drops what
-/// speaks against the bass. What the symbol writes beyond root and fifth stays.
+/// Puts the triad of a slash chord first, so that it sounds whole, and drops what clashes
+/// with the bass. What the symbol writes beyond root and fifth stays.
 pub(super) fn agree(chord: &Chord, choice: &mut Tensions) {
     let Some(bass) = chord.bass else {
         return;
@@ -49,19 +49,19 @@ fn whole(chord: &Chord, triad: DegreeSet, choice: &mut Tensions) {
         rest = rest.without(natural);
     }
     let mut others = ArrayVec::default();
-    rank(&mut others, rest.iter().filter(|d| d.is_altered()));
-    rank(&mut others, rest.iter().filter(|d| !d.is_altered()));
-    rank(&mut others, displaced);
+    append(&mut others, rest.iter().filter(|d| d.is_altered()));
+    append(&mut others, rest.iter().filter(|d| !d.is_altered()));
+    append(&mut others, displaced);
     let stated = chord.degrees();
     let against = |degree: Degree| {
         let by_five = triad.contains(Five) && matches!(degree, Flat5 | Sharp5 | Flat13);
         let by_root = triad.contains(Root) && degree == Flat9;
         (by_five || by_root) && !stated.contains(degree)
     };
-    // A diminished chord with a major seventh is full with its triad.
+    // A diminished chord with a major seventh has no room beside its triad.
     if chord.quality != Quality::Diminished {
         let more = choice.others.iter().copied();
-        rank(&mut others, more.filter(|d| !against(*d)));
+        append(&mut others, more.filter(|d| !against(*d)));
     }
     others.retain(|d| Some(*d) != choice.third && Some(*d) != choice.seventh);
     choice.others = others;

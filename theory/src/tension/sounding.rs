@@ -68,9 +68,8 @@ pub fn sounding(chord: &Chord, degrees: DegreeSet) -> Chord {
     sounding
 }
 
-/// The chord with the sixth or seventh that sounds in place of its own, where one
-/// does: a Cm7 that takes its sixth is a Cm6 to its scales. Any other chord is as
-/// it was.
+/// The chord with the sixth or seventh that sounds in place of its own, where one does: a
+/// Cm7 that takes its sixth is a Cm6 to its scales. Any other chord stays as it was.
 #[must_use]
 pub fn with_seventh(chord: &Chord, degrees: DegreeSet) -> Chord {
     let silent = chord.seventh().is_some_and(|d| !degrees.contains(d));

@@ -1,7 +1,9 @@
 //! Tension choices against the tables of the trade.
 
 use super::*;
-use crate::key::{self, Key};
+use crate::degree::Degree::{self, Five, Flat7, Flat9, Flat13, Nine, Sharp9, Sharp11, Thirteen};
+use crate::degree::DegreeSet;
+use crate::key::{self, Key, Resolution};
 use crate::symbol::{self, Sign, Symbol};
 
 fn choices(symbol: &str, next: &str, requests: TensionRequests) -> Vec<String> {
@@ -58,7 +60,7 @@ fn written_tensions_are_kept_and_completed() {
 }
 
 #[test]
-fn asks_fill_what_is_open() {
+fn requests_fill_what_is_open() {
     let requests = TensionRequests {
         ninth: NinthRequest::Flat9,
         thirteenth: ThirteenthRequest::None,
@@ -81,9 +83,9 @@ fn asks_fill_what_is_open() {
     );
 }
 
-/// Every ask sounds on a plain dominant, wherever it goes.
+/// Every request sounds on a plain dominant, wherever it goes.
 #[test]
-fn every_ask_is_granted_on_a_plain_dominant() {
+fn every_request_is_granted_on_a_plain_dominant() {
     let g7 = symbol::parse("G7").unwrap();
     let mut function = key::live(&g7, Key::C_MAJOR);
     for resolution in Resolution::ALL {

@@ -1,5 +1,5 @@
-//! The frozen tables beside this file: a row a line, columns between bars, `#`
-//! before a remark. For the tests and benchmarks of this crate.
+//! The frozen tables beside this file: one row in each line, columns between bars, and
+//! `#` before a remark. The tests and benchmarks of this crate use them.
 
 /// The rows of a table with `N` columns; a row that ends early has empty ones.
 pub fn rows<const N: usize>(table: &str) -> impl Iterator<Item = [&str; N]> {

@@ -1,5 +1,5 @@
-//! What tests of suggestions and tensions go through: symbols, asks, keys, and
-//! all that sounds for them.
+//! What tests of suggestions and tensions go through: symbols, requests, keys, and all
+//! that sounds for them.
 
 #[path = "../data/mod.rs"]
 pub mod data;
@@ -63,8 +63,8 @@ fn distinct(texts: impl Iterator<Item = String>) -> Vec<Chord> {
         .collect()
 }
 
-/// Every ask that concerns the chord: of ninth, eleventh and thirteenth for
-/// dominants, the further ones for others (tests of their own).
+/// Every request that concerns the chord: ninth, eleventh and thirteenth for dominants.
+/// Other tests go through the requests for other chords.
 fn requests(chord: &Chord) -> Vec<TensionRequests> {
     if chord.quality.is_dominant() {
         all_asks()
@@ -73,7 +73,7 @@ fn requests(chord: &Chord) -> Vec<TensionRequests> {
     }
 }
 
-/// What is asked of chords that are no dominants: each by itself, and ninth with
+/// The requests for chords that are not dominants: each by itself, and ninth with
 /// eleventh.
 fn further_asks() -> Vec<TensionRequests> {
     let none = TensionRequests::default();
@@ -110,7 +110,7 @@ fn further_asks() -> Vec<TensionRequests> {
     requests
 }
 
-/// Every ask of dominants, whatever the chord.
+/// Every request for dominants, whatever the chord.
 pub fn all_asks() -> Vec<TensionRequests> {
     let ninths = [
         NinthRequest::ByContext,
@@ -145,9 +145,8 @@ pub fn all_asks() -> Vec<TensionRequests> {
     requests
 }
 
-/// The chord on all twelve roots of a major and a minor key. Tensions and scales
-/// move with chord and key (a test of its own), so that these two keys stand for
-/// all 24.
+/// The chord on all twelve roots of a major and a minor key. Tensions and scales move
+/// with chord and key (another test asserts it), so that these two keys stand for all 24.
 pub fn placed(chord: Chord) -> impl Iterator<Item = (Chord, Function)> {
     let keys = [Mode::Major, Mode::Minor].map(|mode| Key::usual(PitchClass::wrapping(0), mode));
     keys.into_iter().flat_map(move |key| {
@@ -177,7 +176,7 @@ impl Sounds {
         }
     }
 
-    /// All sets of degrees that sound for any of the asks, on any root.
+    /// All sets of degrees that sound for any of the requests, on any root.
     pub fn of(&mut self, chord: &Chord, function: &Function) -> HashSet<DegreeSet> {
         let mut all = HashSet::new();
         for requests in requests(chord) {
@@ -196,7 +195,8 @@ impl Sounds {
     }
 }
 
-/// Which forms fit the register hangs on the root: all twelve show them all.
+/// Which forms fit the register depends on the root, so all twelve roots are needed to
+/// see all forms.
 fn on_all_roots(chord: &Chord, tensions: &Tensions, textures: &[Texture]) -> HashSet<DegreeSet> {
     let mut sets = HashSet::new();
     for fifths in -6..6 {

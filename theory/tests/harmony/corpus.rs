@@ -1,6 +1,6 @@
-//! The annotated corpus in `tests/data/harmony`, and its tunes in other keys. For the
-//! test and the benchmark of the ear for harmony; the head of `training.txt` tells the
-//! format.
+//! The annotated corpus in `tests/data/harmony`, and its tunes in other keys. The test
+//! and the benchmark of the analysis of harmony use it; the head of `training.txt`
+//! describes the format.
 
 use guidehand_theory::chart::{self, Change, Chart};
 use guidehand_theory::chord::Chord;

@@ -124,7 +124,7 @@ fn unconstrained(placed: &[Option<ChordInKey>]) -> Vec<Voicing> {
     path.into_iter().map(|voiced| voiced.voicing).collect()
 }
 
-/// What the lines come to.
+/// The totals of the lines.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figures {
     /// Changes, over all tunes and keys.

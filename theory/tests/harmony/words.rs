@@ -1,4 +1,5 @@
-//! The one place where the words of the corpus for functions meet those of the program.
+//! The one place that compares the corpus's words for functions with those of the
+//! program.
 
 use guidehand_theory::key::Function;
 

@@ -1,7 +1,7 @@
 //! Made-up charts on stock forms, with their keys and functions (common practice, no
-//! published source). One table, which is why it is long. Each form was annotated before
-//! it was heard. The annotations of three were corrected afterwards, and one was widened
-//! to a second reading.
+//! published source). The file is long because it is one table. Each form was annotated
+//! before the program analysed it. The annotations of three forms were corrected
+//! afterwards, and one was widened to a second reading.
 
 /// A chart and the keys of its bars: from which bar on which key is in force,
 /// alternatives between bars.

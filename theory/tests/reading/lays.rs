@@ -1,4 +1,5 @@
-//! How progressions are laid: the planner's textures, and lays of our own.
+//! How progressions are laid out: the textures of the planner, and layouts that are
+//! written here.
 
 use super::Family;
 use guidehand_theory::candidates::Register;
@@ -57,7 +58,7 @@ impl Laid {
         Laid::Shells,
     ];
 
-    /// What judges them once more.
+    /// What judges them a second time.
     pub const FRESH: [Laid; 3] = [
         Laid::Planned(Texture::ThreeNotes),
         Laid::Planned(Texture::AnyRotation),

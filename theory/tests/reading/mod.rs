@@ -2,11 +2,11 @@
 //! several textures, and how often the first reading is the chord that was meant,
 //! by family, with the key alone and with the chords around it too.
 //!
-//! The points of the reader are set with one group of progressions, in the
-//! planner's four notes, open and fourths and in six lays of this module. They are judged by
-//! another group, in the planner's other textures and in shells, and by a third one
-//! that was written before the points were last set. Of what judges, only totals are
-//! for looking at.
+//! The points of the reader are set with one group of progressions, in the planner's four
+//! notes, open and fourths and in six lays of this module. They are judged by another
+//! group, in the planner's other textures and in shells, and by a third one that was
+//! written before the points were last set. Of the judging groups, only totals are
+//! printed.
 
 mod lays;
 mod progressions;
@@ -28,7 +28,7 @@ use progressions::{FRESH, JUDGING, Progression, TRAINING};
 use std::collections::BTreeMap;
 use std::fmt;
 
-/// What a chord is to a player who reads.
+/// The families of chords that a reader tells apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Family {
     /// 7, altered or not.

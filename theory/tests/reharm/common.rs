@@ -1,5 +1,6 @@
 //! Charts for the tests, and questions to proposals by plain arithmetic.
 
+use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
 use guidehand_theory::quality::Quality;
@@ -8,7 +9,7 @@ use guidehand_theory::symbol::{self, Sign, Symbol};
 use std::ops::Range;
 
 /// Ticks in a beat.
-pub const BEAT: u32 = 960;
+pub const BEAT: u32 = TICKS_PER_QUARTER;
 
 /// Twelve keys as fifths from C, from Gb to B.
 pub const KEYS: std::ops::RangeInclusive<i8> = -6..=5;
@@ -52,7 +53,7 @@ pub fn all(spans: &[Span], at: Range<usize>) -> Vec<Proposal> {
 /// The proposal of this name for exactly these spans.
 pub fn find(spans: &[Span], at: Range<usize>, name: &str) -> Option<Proposal> {
     let mut all = all(spans, at.clone()).into_iter();
-    all.find(|p| p.name == name && p.span == at)
+    all.find(|p| p.name.to_string() == name && p.span == at)
 }
 
 /// As [`find`], for proposals that must be there.

@@ -2,13 +2,13 @@
 
 use crate::common::{BEAT, KEYS, in_key, words};
 use guidehand_theory::pitch::PitchClass;
-use guidehand_theory::reharm::{self, Bar, Dress, Note, Span};
+use guidehand_theory::reharm::{self, Dress, DressedBar, Note, Span};
 
 /// Bars of four beats, one for each wish.
-fn bars(wishes: impl IntoIterator<Item = Dress>) -> Vec<Bar> {
+fn bars(wishes: impl IntoIterator<Item = Dress>) -> Vec<DressedBar> {
     (0..)
         .zip(wishes)
-        .map(|(i, dress)| Bar {
+        .map(|(i, dress)| DressedBar {
             start_ticks: i * 4 * BEAT,
             length_ticks: 4 * BEAT,
             beat_ticks: BEAT,

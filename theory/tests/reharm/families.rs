@@ -7,7 +7,7 @@ use crate::common::{
 };
 use guidehand_theory::degree::Degree;
 use guidehand_theory::quality::Quality;
-use guidehand_theory::reharm::{self, Kind};
+use guidehand_theory::reharm::{self, Substitution};
 
 /// Mark Levine, The Jazz Theory Book (1995), on reharmonization, and Barrie
 /// Nettles, Richard Graf, The Chord Scale Theory and Jazz Harmony (1997), on
@@ -48,7 +48,7 @@ fn a_dominant_that_falls_nowhere_has_no_substitute() {
     assert!(
         all(&spans, 0..1)
             .iter()
-            .all(|p| p.kind != Kind::TritoneSubstitute)
+            .all(|p| p.substitution != Substitution::TritoneSubstitute)
     );
 }
 
@@ -127,7 +127,11 @@ fn the_backdoor_steps_up_to_the_tonic() {
         }
     }
     let minor = in_key("Dm7b5:2 G7:2 Cm7:4", "Cm", 0);
-    assert!(all(&minor, 0..2).iter().all(|p| p.kind != Kind::Backdoor));
+    assert!(
+        all(&minor, 0..2)
+            .iter()
+            .all(|p| p.substitution != Substitution::Backdoor)
+    );
 }
 
 #[test]
@@ -195,8 +199,12 @@ fn what_is_lent_belongs_to_its_lender() {
             let spans = in_key(text, key, fifths);
             let tonic = root(&spans[0].chord.unwrap());
             let lent = all(&spans, 0..spans.len());
-            for new in lent.iter().filter(|p| p.kind == Kind::Interchange) {
-                let (_, by) = new.reason.split_once(" comes from ").unwrap();
+            for new in lent
+                .iter()
+                .filter(|p| p.substitution == Substitution::Interchange)
+            {
+                let reason = new.reason.to_string();
+                let (_, by) = reason.split_once(" comes from ").unwrap();
                 let scale = LENDERS.iter().find(|(name, _)| *name == by).unwrap().1;
                 for tone in tones(&new.chords.last().unwrap().chord) {
                     assert!(scale.contains(&((tone + 12 - tonic) % 12)), "{new:?}");
@@ -237,7 +245,7 @@ fn relatives_share_three_notes() {
         ] {
             let spans = in_key(text, key, fifths);
             for new in all(&spans, 0..spans.len()) {
-                if new.kind == Kind::Relative {
+                if new.substitution == Substitution::Relative {
                     let old = tones(&spans[new.span.start].chord.unwrap());
                     let shared = tones(&new.chords[0].chord);
                     let shared = shared.iter().filter(|t| old.contains(t));
@@ -260,7 +268,7 @@ fn a_deceptive_chord_comes_where_the_tonic_was_due() {
         let offers = all(&spans, 2..3);
         let mut found: Vec<u8> = offers
             .iter()
-            .filter(|p| p.kind == Kind::Deceptive && p.chords.len() == 1)
+            .filter(|p| p.substitution == Substitution::Deceptive && p.chords.len() == 1)
             .map(|p| (roots(p)[0] + 12 - tonic) % 12)
             .collect();
         found.sort_unstable();
@@ -270,7 +278,11 @@ fn a_deceptive_chord_comes_where_the_tonic_was_due() {
         assert_eq!(beats(&late), [1, 1, 2]);
     }
     let calm = in_key("Fmaj7:4 Cmaj7:4", "C", 0);
-    assert!(all(&calm, 1..2).iter().all(|p| p.kind != Kind::Deceptive));
+    assert!(
+        all(&calm, 1..2)
+            .iter()
+            .all(|p| p.substitution != Substitution::Deceptive)
+    );
 }
 
 #[test]
@@ -283,7 +295,7 @@ fn altered_dominants_stay_on_their_root() {
         ] {
             let spans = in_key(text, key, fifths);
             let mut offers = all(&spans, 1..2);
-            offers.retain(|p| p.kind == Kind::AlteredDominant);
+            offers.retain(|p| p.substitution == Substitution::AlteredDominant);
             assert_eq!(offers.len(), count, "{text}");
             let old = spans[1].chord.unwrap();
             assert!(offers.iter().all(|p| p.chords[0].chord.root == old.root));

@@ -4,7 +4,7 @@ use crate::common::{BEAT, KEYS, all, chart, in_key, named, roots};
 use guidehand_theory::candidates::{Edges, Hand, Register};
 use guidehand_theory::cost::Weights;
 use guidehand_theory::plan::{Ends, Setting};
-use guidehand_theory::reharm::{self, Kind, Proposal, Span};
+use guidehand_theory::reharm::{self, Name, Proposal, Span, Substitution};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::{self, TensionRequests};
 
@@ -51,14 +51,15 @@ fn lengths_add_up_and_the_rest_is_untouched() {
             assert_eq!(new[new.len() - after..], spans[proposal.span.end..]);
             let follows = |p: &[Span]| p[0].start_ticks + p[0].length_ticks == p[1].start_ticks;
             assert!(new.windows(2).all(follows), "{text}: {proposal:?}");
-            assert!(!proposal.reason.is_empty() && !proposal.reason.contains('\n'));
-            if !kinds.contains(&proposal.kind) {
-                kinds.push(proposal.kind);
+            let reason = proposal.reason.to_string();
+            assert!(!reason.is_empty() && !reason.contains('\n'));
+            if !kinds.contains(&proposal.substitution) {
+                kinds.push(proposal.substitution);
             }
         }
     }
     kinds.sort_unstable();
-    assert_eq!(kinds, Kind::ALL, "every family is met");
+    assert_eq!(kinds, Substitution::ALL, "every family is met");
 }
 
 #[test]
@@ -66,7 +67,12 @@ fn ranks_are_fixed_and_nothing_is_offered_twice() {
     for text in charts() {
         let spans = analysed(&text);
         let offers = all(&spans, 0..spans.len());
-        assert!(offers.is_sorted_by_key(|p| (p.distance, p.span.start, p.span.end, p.kind)));
+        assert!(offers.is_sorted_by_key(|p| (
+            p.distance,
+            p.span.start,
+            p.span.end,
+            p.substitution
+        )));
         assert_eq!(offers, all(&spans, 0..spans.len()));
         for (i, a) in offers.iter().enumerate() {
             let same = |b: &&Proposal| a.span == b.span && a.chords == b.chords;
@@ -128,7 +134,10 @@ fn transposing_the_chart_transposes_the_offers() {
             assert_eq!(here.len(), there.len(), "{text} by {fifths}");
             let by = u8::try_from((i32::from(fifths) * 7).rem_euclid(12)).unwrap();
             for (a, b) in here.iter().zip(&there) {
-                assert_eq!((a.kind, a.name, a.distance), (b.kind, b.name, b.distance));
+                assert_eq!(
+                    (a.substitution, a.name, a.distance),
+                    (b.substitution, b.name, b.distance)
+                );
                 let moved: Vec<u8> = roots(a).iter().map(|r| (r + by) % 12).collect();
                 assert_eq!(moved, roots(b), "{text} by {fifths}: {a:?}");
             }
@@ -141,8 +150,10 @@ fn transposing_the_chart_transposes_the_offers() {
 #[test]
 fn spelling_moves_with_the_key() {
     let visits = |p: &Proposal| {
-        matches!(p.kind, Kind::SideSlip | Kind::ThirdsCycle)
-            || p.name == "ii-V of the tritone substitute"
+        matches!(
+            p.substitution,
+            Substitution::SideSlip | Substitution::ThirdsCycle
+        ) || p.name == Name::SubstituteTwoFive
     };
     let mut compared = 0;
     for (text, key, moves) in [

@@ -6,7 +6,7 @@ use crate::common::{
     KEYS, all, beats, find, in_key, motions, named, qualities, root, roots, spelled, tones,
 };
 use guidehand_theory::quality::Quality;
-use guidehand_theory::reharm::Kind;
+use guidehand_theory::reharm::Substitution;
 use guidehand_theory::symbol;
 
 /// Nettles, Graf (1997), on extended dominants (from memory).
@@ -127,7 +127,11 @@ fn turnarounds_are_what_they_are_called() {
         "more chords than four"
     );
     let away = in_key("Cmaj7:8 Fmaj7:8", "C", 0);
-    assert!(all(&away, 0..1).iter().all(|p| p.kind != Kind::Turnaround));
+    assert!(
+        all(&away, 0..1)
+            .iter()
+            .all(|p| p.substitution != Substitution::Turnaround)
+    );
 }
 
 /// Levine (1995) writes the cycle over a ii-V-I in C as Dm7 Eb7 Abmaj7 B7 Emaj7
@@ -219,7 +223,7 @@ fn a_pedal_changes_the_bass_and_nothing_else() {
         assert!(
             all(&spans, 0..5)
                 .iter()
-                .all(|p| p.kind != Kind::Pedal || p.span == (0..5))
+                .all(|p| p.substitution != Substitution::Pedal || p.span == (0..5))
         );
     }
 }

@@ -4,7 +4,7 @@
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::key::{self, Function, Key, Resolution, Role};
-use guidehand_theory::scale::{self, Suggestion, Suggestions};
+use guidehand_theory::scale::{self, Reason, Suggestion, Suggestions};
 use guidehand_theory::symbol;
 
 /// A chord in a key, with what sounds over it.
@@ -240,7 +240,7 @@ fn the_minor_seventh_of_a_two_five() {
                     let case = over(symbol, &key, sounding).two(true);
                     let first = case.all()[0];
                     assert_eq!(first.scale.name, "Dorian", "{symbol} in {key}");
-                    assert_eq!(first.reason, "the ii of a ii-V");
+                    assert_eq!(first.reason, Reason::TwoOfTwoFive);
                     let exotic = case.titles().iter().any(|t| t.ends_with("Dorian #11"));
                     assert!(!exotic, "{symbol} in {key}: {:?}", case.titles());
                 }

@@ -68,7 +68,7 @@ pub struct ChordRow {
     /// The chord's part in the key; none for silence.
     pub function: Option<String>,
     /// Why these tensions; none for silence.
-    pub why: Option<&'static str>,
+    pub why: Option<String>,
 }
 
 /// One note of a chord.
@@ -102,7 +102,7 @@ pub struct ScaleRow {
     /// Whether it leaves out notes of the chord, as pentatonics and the blues scale do.
     pub partial: bool,
     /// Why it is suggested.
-    pub why: &'static str,
+    pub why: String,
 }
 
 impl ScaleRow {
@@ -120,7 +120,7 @@ impl ScaleRow {
             steps: steps.join(" "),
             avoid: suggestion.avoid_notes().map(|n| n.to_string()).collect(),
             partial: suggestion.partial,
-            why: suggestion.reason,
+            why: suggestion.reason.to_string(),
         }
     }
 }
@@ -233,7 +233,7 @@ impl ChordRow {
             scales: scales.iter().map(ScaleRow::new).collect(),
             key: Some(placed.function.key.to_string()),
             function: Some(placed.function.to_string()),
-            why: Some(voiced.tensions.reason),
+            why: Some(voiced.tensions.reason.to_string()),
             ..silence
         }
     }

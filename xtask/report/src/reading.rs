@@ -29,7 +29,7 @@ pub struct ReadingRow {
     /// In percent of all readings.
     pub confidence: u8,
     /// Why, in one line.
-    pub reason: &'static str,
+    pub reason: String,
 }
 
 /// One note of a reading.
@@ -77,7 +77,7 @@ fn row(notes: &[MidiNote], reading: &Reading) -> ReadingRow {
             .collect(),
         omitted: reading.omitted.iter().map(|d| d.name()).collect(),
         confidence: reading.confidence,
-        reason: reading.reason,
+        reason: reading.reason.to_string(),
     }
 }
 
@@ -105,7 +105,7 @@ pub fn table(rows: &[ReadingRow]) -> String {
             form,
             notes.join(" "),
             without,
-            row.reason.to_owned(),
+            row.reason.clone(),
         ]
     });
     let cells: Vec<[String; 6]> = cells.collect();

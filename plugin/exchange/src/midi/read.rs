@@ -4,7 +4,7 @@
 use super::chords::{self, Played};
 use crate::found::{self, ImportError, Imported, Misses};
 use crate::sheet::{self, Place, Sheet, SheetBar};
-use guidehand_theory::chart::{self, MOST_BARS, Meter, Section};
+use guidehand_theory::chart::{self, MOST_BARS, Meter, Section, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::symbol;
@@ -126,7 +126,8 @@ impl File {
                 return Err(ImportError::TooLarge);
             }
             now += u64::from(event.delta.as_int());
-            let at = u32::try_from(now * 960 / self.quarter).map_err(|_| ImportError::TooLarge)?;
+            let at = u32::try_from(now * u64::from(TICKS_PER_QUARTER) / self.quarter)
+                .map_err(|_| ImportError::TooLarge)?;
             self.end_ticks = self.end_ticks.max(at);
             match event.kind {
                 TrackEventKind::Meta(message) => self.meta(at, message),

@@ -5,7 +5,7 @@ use super::engraver::Engraver;
 use super::part;
 use super::staff;
 use crate::sheet::SheetBar;
-use guidehand_theory::chart::{Meter, Start};
+use guidehand_theory::chart::{Meter, Start, TICKS_PER_QUARTER};
 use guidehand_theory::key::Mode;
 
 /// The number of bars on a line, as in the chart's text.
@@ -36,7 +36,7 @@ impl Engraver<'_> {
             if number > 1 {
                 self.out.open("backup", &[]);
                 let ticks = u64::from(bar.meter.bar_ticks());
-                let duration = (ticks * self.divisions / 960).to_string();
+                let duration = (ticks * self.divisions / u64::from(TICKS_PER_QUARTER)).to_string();
                 self.out.leaf("duration", &duration);
                 self.out.close("backup");
             }

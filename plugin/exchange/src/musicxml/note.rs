@@ -7,6 +7,7 @@ use super::rhythm::{Grid, Piece};
 use super::spelling::{Signs, spelled};
 use super::staff::{Moment, Sounding};
 use crate::sheet::SheetBar;
+use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::pitch::{NoteName, SpelledPitch};
 
 impl Engraver<'_> {
@@ -102,7 +103,7 @@ impl Engraver<'_> {
             None => self.out.empty("rest", &[]),
         }
         let (over, under) = if whole_bar {
-            (u64::from(event.bar_ticks), 960)
+            (u64::from(event.bar_ticks), u64::from(TICKS_PER_QUARTER))
         } else {
             event.piece.length_quarters()
         };

@@ -5,6 +5,7 @@ use super::rhythm::Grid;
 use super::staff;
 use crate::score::Note;
 use crate::sheet::{Sheet, SheetBar};
+use guidehand_theory::chart::TICKS_PER_QUARTER;
 
 /// A stave of a part: its notes and its clef.
 pub struct Stave {
@@ -98,7 +99,8 @@ pub fn divisions(part: &Part, bars: &[SheetBar]) -> u64 {
         }
         if let Some(bar) = bars.get(index) {
             let ticks = u64::from(bar.meter.bar_ticks());
-            divisions = least_common(divisions, 960 / common(ticks, 960));
+            let quarter = u64::from(TICKS_PER_QUARTER);
+            divisions = least_common(divisions, quarter / common(ticks, quarter));
         }
     }
     divisions

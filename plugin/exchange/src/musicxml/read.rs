@@ -7,7 +7,7 @@ use super::signs::{self, Marks};
 use super::tree::{self, Element, number};
 use crate::found::{self, ImportError, Imported, Misses};
 use crate::sheet::{self, Place, SheetBar};
-use guidehand_theory::chart::{self, MOST_BARS, Meter, Section};
+use guidehand_theory::chart::{self, MOST_BARS, Meter, Section, TICKS_PER_QUARTER};
 
 /// The elements that matter for chords, bars and lengths.
 const KEPT: [&str; 42] = [
@@ -226,7 +226,8 @@ impl Reader {
     }
 
     fn ticks(&self, units: i64) -> i64 {
-        (units.clamp(-MOST_UNITS, MOST_UNITS) * 960).div_euclid(self.divisions)
+        (units.clamp(-MOST_UNITS, MOST_UNITS) * i64::from(TICKS_PER_QUARTER))
+            .div_euclid(self.divisions)
     }
 
     fn advance(&mut self, units: i64) {

@@ -2,7 +2,7 @@
 //! become note values on it. Imports `value`.
 
 use super::value::{self, SHORTEST, Value};
-use guidehand_theory::chart::Meter;
+use guidehand_theory::chart::{Meter, TICKS_PER_QUARTER};
 
 /// A number of notes in the time of others, such as three in the time of two.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,7 +30,7 @@ impl Piece {
         let (actual, normal) = self.tuplet.map_or((1, 1), |t| (t.actual, t.normal));
         (
             u64::from(self.value.ticks) * u64::from(normal),
-            960 * u64::from(actual),
+            u64::from(TICKS_PER_QUARTER) * u64::from(actual),
         )
     }
 }
@@ -182,7 +182,7 @@ fn by_beats(meter: Meter, points: &[u32]) -> Vec<Region> {
     let beat = if compound {
         meter.beat_ticks() * 3
     } else {
-        960
+        TICKS_PER_QUARTER
     };
     let mut regions = Vec::new();
     let mut start = 0;
@@ -208,15 +208,18 @@ fn by_beats(meter: Meter, points: &[u32]) -> Vec<Region> {
                 part,
             )),
         };
-        let mut ways = vec![plain(240.min(length))];
-        if length == 960 && !compound {
-            ways.push(threes(3, 480));
+        let mut ways = vec![plain((TICKS_PER_QUARTER / 4).min(length))];
+        if length == TICKS_PER_QUARTER && !compound {
+            ways.push(threes(3, TICKS_PER_QUARTER / 2));
         }
         // The later divisions are taken only if they fit exactly.
         let rough = ways.len();
-        ways.extend([plain(120.min(length)), plain(60)]);
-        if length == 960 && !compound {
-            ways.push(threes(6, 240));
+        ways.extend([
+            plain((TICKS_PER_QUARTER / 8).min(length)),
+            plain(TICKS_PER_QUARTER / 16),
+        ]);
+        if length == TICKS_PER_QUARTER && !compound {
+            ways.push(threes(6, TICKS_PER_QUARTER / 4));
         }
         let exact = ways.iter().find(|way| way.error(points) == 0);
         let best = exact.or_else(|| ways.iter().take(rough).min_by_key(|way| way.error(points)));

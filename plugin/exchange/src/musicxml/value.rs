@@ -1,6 +1,6 @@
 //! Note values, and lengths expressed as note values. Imports the theory's meters.
 
-use guidehand_theory::chart::Meter;
+use guidehand_theory::chart::{Meter, TICKS_PER_QUARTER};
 
 /// A note value, perhaps dotted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,22 +13,25 @@ pub struct Value {
     pub ticks: u32,
 }
 
+/// A half note, in ticks.
+const HALF: u32 = 2 * TICKS_PER_QUARTER;
+
 /// The values without dots, longest first.
 const PLAIN: [(&str, u32); 10] = [
-    ("breve", 7680),
-    ("whole", 3840),
-    ("half", 1920),
-    ("quarter", 960),
-    ("eighth", 480),
-    ("16th", 240),
-    ("32nd", 120),
-    ("64th", 60),
-    ("128th", 30),
-    ("256th", 15),
+    ("breve", 8 * TICKS_PER_QUARTER),
+    ("whole", 4 * TICKS_PER_QUARTER),
+    ("half", 2 * TICKS_PER_QUARTER),
+    ("quarter", TICKS_PER_QUARTER),
+    ("eighth", TICKS_PER_QUARTER / 2),
+    ("16th", TICKS_PER_QUARTER / 4),
+    ("32nd", TICKS_PER_QUARTER / 8),
+    ("64th", TICKS_PER_QUARTER / 16),
+    ("128th", TICKS_PER_QUARTER / 32),
+    ("256th", SHORTEST),
 ];
 
 /// The shortest value, in ticks: lengths are multiples of it.
-pub const SHORTEST: u32 = 15;
+pub const SHORTEST: u32 = TICKS_PER_QUARTER / 64;
 
 /// The longest plain value that divides a length.
 pub fn divisor(length: u32) -> Option<u32> {
@@ -77,13 +80,15 @@ fn stands(at: u32, value: Value, meter: Meter) -> bool {
     if at.is_multiple_of(plain) && !value.dotted {
         return true;
     }
-    let splits = meter.bar_ticks().is_multiple_of(3840);
+    let splits = meter.bar_ticks().is_multiple_of(4 * TICKS_PER_QUARTER);
     on_half
         && match ticks {
             // Within a beat; within half a bar, where the bar has halves.
-            0..960 => within(960) || at.is_multiple_of(960),
-            960..1920 => !splits || within(1920),
-            _ => at.is_multiple_of(960) && (!splits || at.is_multiple_of(1920)),
+            0..TICKS_PER_QUARTER => {
+                within(TICKS_PER_QUARTER) || at.is_multiple_of(TICKS_PER_QUARTER)
+            }
+            TICKS_PER_QUARTER..HALF => !splits || within(HALF),
+            _ => at.is_multiple_of(TICKS_PER_QUARTER) && (!splits || at.is_multiple_of(HALF)),
         }
 }
 

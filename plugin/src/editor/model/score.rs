@@ -3,13 +3,13 @@
 //! `rhythm`, `settings` and `song`.
 
 use crate::engine::comping::Comping;
-use crate::engine::planned::{self, LOWEST_BASS, PlannedChart};
+use crate::engine::planned::{self, PlannedChart};
 use crate::engine::rhythm::{Rhythm, Strike};
 use crate::engine::settings::Settings;
 use crate::engine::timeline::Timeline;
 use guidehand_exchange::score::{Hand, Note, Score};
 use guidehand_theory::chart::Chart;
-use guidehand_theory::pipeline::ChordInKey;
+use guidehand_theory::pipeline::{ChordInKey, LOWEST_BASS};
 use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::voicing::Voicing;
 

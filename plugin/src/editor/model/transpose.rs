@@ -37,9 +37,6 @@ impl Direction {
     }
 }
 
-/// Roots that are easy to read, on the line of fifths: from F flat to A sharp.
-const READABLE: std::ops::RangeInclusive<i8> = -8..=10;
-
 /// The text with all its chords a half step away; words that are no chords stay.
 #[must_use]
 pub fn transposed(text: &str, direction: Direction, names: NoteNames) -> String {
@@ -92,12 +89,8 @@ fn way(chords: &[Option<Chord>], direction: Direction) -> i8 {
 /// A symbol a way along the line of fifths further; past the readable names the
 /// other name of the same root.
 fn moved(word: &str, chord: &Chord, fifths: i8, names: NoteNames) -> String {
-    let root = chord.root.fifths() + fifths;
-    let fifths = match root {
-        _ if READABLE.contains(&root) => fifths,
-        ..0 => fifths + 12,
-        _ => fifths - 12,
-    };
+    let root = chord.root.along_fifths(fifths).readable();
+    let fifths = root.fifths() - chord.root.fifths();
     let after = chord.transposed(fifths);
     let renamed = renamed(word, fifths, names);
     // Where the words of a symbol hide its names, it is written anew.

@@ -1,6 +1,6 @@
 //! What is made of a bass, in words.
 
-use super::{note_name, symbol, with_signs};
+use super::{note_name, symbol, words};
 use crate::bridge::bass::EarLook;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::{Making, Snapshot};
@@ -13,7 +13,7 @@ use guidehand_theory::pitch::{MidiNote, NoteName};
 pub fn heard(look: &EarLook, snapshot: &Snapshot, settings: &Settings) -> Option<String> {
     let note = MidiNote::new(look.note?)?;
     let spelled = name(note, snapshot, settings.key).at(note);
-    Some(with_signs(&spelled.to_string()))
+    Some(words(&spelled))
 }
 
 /// The name that a note has in the chord that sounds, or else in a key.

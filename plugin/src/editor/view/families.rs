@@ -1,7 +1,7 @@
 //! Tensions by family, and how long a chord lasts: words for the regions. Imports
 //! its parent and the theory.
 
-use super::{Kind, added, asked, degree_name, kind, with_signs};
+use super::{Kind, added, asked, degree_name, kind, reason as why};
 use crate::engine::settings::{Settings, Source};
 use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chart::Chart;
@@ -28,7 +28,7 @@ pub fn tensions(sounding: &Sounding, settings: &Settings, family: Family) -> Vec
     let of_family = tensions.iter().filter(|d| d.family() == Some(family));
     of_family
         .map(|degree| {
-            let chosen = with_signs(sounding.voiced.tensions.reason);
+            let chosen = why(sounding);
             let (origin, reason) = if settings.source == Source::Reading {
                 ("played", chosen)
             } else if chord.degrees().contains(degree) {

@@ -63,6 +63,7 @@ fn next(snapshot: &Snapshot) -> Option<Sounding> {
         placed: snapshot.next?,
         voiced: snapshot.next_voiced?,
         bass: None,
+        read: None,
     })
 }
 
@@ -113,6 +114,7 @@ mod tests {
                 placed: placed[0].unwrap(),
                 voiced: voiced(0),
                 bass: None,
+                read: None,
             }),
             next: placed[1],
             next_voiced: Some(voiced(1)),

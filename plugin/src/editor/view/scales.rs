@@ -90,7 +90,7 @@ fn words(sounding: &Sounding, suggestion: &Suggestion) -> Scale {
                 avoid: suggestion.avoid.contains(*degree),
             })
             .collect(),
-        reason: with_signs(suggestion.reason),
+        reason: super::words(&suggestion.reason),
         parent: with_signs(suggestion.scale.parent),
         also: suggestion
             .scale
@@ -181,6 +181,7 @@ mod tests {
                 placed: placed[0].unwrap(),
                 voiced: plan[0].unwrap(),
                 bass: None,
+                read: None,
             }),
             ..Snapshot::default()
         };
@@ -250,6 +251,7 @@ mod tests {
                 placed,
                 voiced,
                 bass: None,
+                read: None,
             }),
             ..Snapshot::default()
         };

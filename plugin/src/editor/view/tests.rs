@@ -25,6 +25,7 @@ fn first_of(text: &str, taste: &Taste) -> Sounding {
         placed,
         voiced: pipeline::adapt(&planned, &placed, taste),
         bass: None,
+        read: None,
     }
 }
 
@@ -75,7 +76,7 @@ fn no_name_of_the_theory_keeps_an_ascii_sign() {
     }
     for class in (0..12).map(PitchClass::wrapping) {
         for mode in [Mode::Major, Mode::Minor, Mode::Blues] {
-            let key = with_signs(&Key::usual(class, mode).to_string());
+            let key = words(&Key::usual(class, mode));
             let signs = key.trim_end_matches(" blues");
             assert!(!signs.contains(['b', '#']), "{key}");
         }

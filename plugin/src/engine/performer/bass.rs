@@ -13,7 +13,7 @@ use crate::engine::rhythm::{EIGHTH_TICKS, Strike};
 use crate::engine::settings::{Settings, Source};
 use crate::engine::snapshot::Making;
 use guidehand_bass::roots::{Decider, Follower, Place, Standing};
-use guidehand_theory::chart::Meter;
+use guidehand_theory::chart::{Meter, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pipeline;
 use guidehand_theory::pitch::PitchClass;
@@ -33,7 +33,7 @@ const LATE_TICKS: f64 = 2.25 * EIGHTH_TICKS;
 /// How sure a note must be to be a root by itself.
 const SURE: f32 = 0.5;
 /// Ticks in a quarter note.
-const QUARTER_TICKS: f64 = 960.0;
+const QUARTER_TICKS: f64 = TICKS_PER_QUARTER as f64;
 
 /// How a bass is followed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

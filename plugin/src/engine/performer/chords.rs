@@ -4,11 +4,11 @@
 use super::{Performer, Playing, Port, Stage};
 use crate::engine::hand::HeldKey;
 use crate::engine::ledger::Holder;
-use crate::engine::planned::{self, LOWEST_BASS};
+use crate::engine::planned;
 use crate::engine::rhythm::{EIGHTH_TICKS, Rhythm, Span, Strike};
 use crate::engine::settings::Source;
 use crate::engine::snapshot::Sounding;
-use guidehand_theory::pipeline::{self, ChordInKey};
+use guidehand_theory::pipeline::{self, ChordInKey, LOWEST_BASS};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::voicing::Voicing;
@@ -221,6 +221,7 @@ impl Performer {
             placed,
             voiced,
             bass: bass.map(|(_, note)| note),
+            read: None,
         };
         let same = self.playing.is_some_and(|now| {
             let notes = now.sounding.voiced.voicing.notes();

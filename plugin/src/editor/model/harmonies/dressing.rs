@@ -6,7 +6,7 @@ use super::place;
 use guidehand_theory::chart::{self, Change, Chart};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
-use guidehand_theory::reharm::{self, Bar, Dress, Note, Span};
+use guidehand_theory::reharm::{self, Dress, DressedBar, Note, Span};
 use std::collections::BTreeSet;
 use std::ops::Range;
 
@@ -102,8 +102,8 @@ pub fn dressed(
     result
 }
 
-fn bars(chart: &Chart, wishes: &Wishes) -> Vec<Bar> {
-    let bars = chart.bars.iter().map(|bar| Bar {
+fn bars(chart: &Chart, wishes: &Wishes) -> Vec<DressedBar> {
+    let bars = chart.bars.iter().map(|bar| DressedBar {
         start_ticks: bar.start_ticks,
         length_ticks: bar.meter.bar_ticks(),
         beat_ticks: bar.meter.beat_ticks(),

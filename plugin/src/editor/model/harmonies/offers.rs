@@ -7,7 +7,6 @@ use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
 use guidehand_theory::reharm::{self, Note, Proposal};
-use guidehand_theory::symbol;
 use std::ops::Range;
 
 /// The most proposals that are listed, and the most that are ruled out.
@@ -77,7 +76,12 @@ pub fn offers(chart: &Chart, at: &Range<usize>, melody: &[Note], pinned: Option<
             .take(MOST_ROWS)
             .map(|clash| RuledOut {
                 row: row(&clash.proposal),
-                why: signs(&clash.notes.join("; ")),
+                why: clash
+                    .notes
+                    .iter()
+                    .map(view::words)
+                    .collect::<Vec<_>>()
+                    .join("; "),
             })
             .collect(),
     }
@@ -91,10 +95,10 @@ impl Row {
             parts.map(|p| (Some(p.chord), p.length_ticks)).collect();
         let start = chart.changes.get(at.start).map_or(0, |c| c.start_ticks);
         Row {
-            name: signs(proposal.name),
+            name: view::words(&proposal.name),
             chords: written(chart, start, &parts),
             instead_of: names(chart, &at),
-            reason: signs(&proposal.reason),
+            reason: view::words(&proposal.reason),
             distance: proposal.distance,
             at,
             parts,
@@ -132,19 +136,6 @@ pub fn names(chart: &Chart, at: &Range<usize>) -> String {
 
 fn word(chord: Option<Chord>) -> String {
     chord.map_or_else(|| "N.C.".to_owned(), |chord| view::symbol(&chord))
-}
-
-/// The theory's words with music signs, in chord symbols too.
-fn signs(words: &str) -> String {
-    let words = words.split(' ').map(|word| {
-        let bare = word.trim_end_matches([',', ':', ';']);
-        let after = word.get(bare.len()..).unwrap_or("");
-        match symbol::parse(bare) {
-            Ok(chord) => format!("{}{after}", view::symbol(&chord)),
-            Err(_) => view::with_signs(word),
-        }
-    });
-    words.collect::<Vec<_>>().join(" ")
 }
 
 /// Chords as a chart writes them: a bar line where one of them begins with a bar,

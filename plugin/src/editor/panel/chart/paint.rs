@@ -371,7 +371,7 @@ impl<'a> Scene<'a> {
                 if let Some(from) = from {
                     line(from, x - PART);
                 }
-                let words = view::with_signs(&key.to_string());
+                let words = view::words(key);
                 let at = pos2(self.origin.x + x, y);
                 let right = self.words(at, Align2::LEFT_CENTER, &words, self.palette.faint);
                 from = Some(right - self.origin.x + PART);

@@ -1,9 +1,12 @@
-//! Chords that are no dominants: what the symbol says, what the chord takes by
-//! itself, and what the player asks of it.
+//! Chords that are not dominants: what the symbol says, what the chord takes by itself,
+//! and what the player asks of it. Imports `choices`, `requests` and `over_bass`.
 
-use super::{
-    MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest, MinorTonicRequest, NINTHS,
-    PlainNinthRequest, TensionRequests, Tensions, over_bass, rank, written_first,
+use super::choices::{NINTHS, Tensions, append, written_first};
+use super::over_bass;
+use super::reason::Reason;
+use super::requests::{
+    MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest, MinorTonicRequest,
+    PlainNinthRequest, TensionRequests,
 };
 use crate::chord::Chord;
 use crate::degree::Degree::{
@@ -43,26 +46,26 @@ pub(super) fn bare(chord: &Chord) -> Tensions {
     let seventh = chord.seventh().or(Some(Root));
     let mut others = written_first(chord);
     let tones = [Nine, Five, Flat5, Sharp5, Root, Eleven, Thirteen];
-    rank(
+    append(
         &mut others,
         tones.into_iter().filter(|d| stated.contains(*d)),
     );
     others.retain(|d| Some(*d) != third && Some(*d) != seventh);
     if others.is_empty() {
         // Two notes are all there is: the right hand of two doubles them.
-        rank(&mut others, third.into_iter().chain(seventh));
+        append(&mut others, third.into_iter().chain(seventh));
     }
     Tensions {
         third,
         seventh,
         others,
         rank: 0,
-        reason: "as written",
+        reason: Reason::AsWritten,
     }
 }
 
-/// A chord whose tensions do not hang on where it goes.
-pub(super) fn settled(
+/// A chord whose tensions do not depend on where it goes.
+pub(super) fn plain(
     chord: &Chord,
     function: &Function,
     requests: TensionRequests,
@@ -82,9 +85,9 @@ pub(super) fn settled(
     };
     let mut others = written_first(chord);
     let asked = asked(chord, requests).into_iter().flatten();
-    rank(&mut others, asked.filter(|d| !clashes(*d)));
+    append(&mut others, asked.filter(|d| !clashes(*d)));
     let takes = takes(chord, function, requests).iter().copied();
-    rank(&mut others, takes.filter(|d| !clashes(*d)));
+    append(&mut others, takes.filter(|d| !clashes(*d)));
     if requests.minor_eleventh == MinorEleventhRequest::None {
         others.retain(|d| *d != Eleven || stated.contains(Eleven));
     }
@@ -105,11 +108,11 @@ fn seventh(
     function: &Function,
     requests: TensionRequests,
     melody: Option<Degree>,
-) -> (Option<Degree>, &'static str) {
+) -> (Option<Degree>, Reason) {
     let as_written = if chord.degrees().contains(Nine) {
-        "as written"
+        Reason::AsWritten
     } else {
-        "as written, with what the chord takes by itself"
+        Reason::AsUsual
     };
     if let Some((asked, reason)) = asked_seventh(chord, function, requests, melody) {
         return (Some(asked), reason);
@@ -120,12 +123,12 @@ fn seventh(
     }
     let tonic = function.role == Role::Tonic;
     match chord.quality {
-        Quality::Major => (Some(Six), "a major triad dressed as 6/9"),
-        Quality::Minor if tonic => (Some(Six), "a minor tonic dressed as m6/9"),
-        Quality::Minor => (Some(Flat7), "a minor triad dressed as m9"),
-        Quality::Diminished => (Some(DoubleFlat7), "a diminished triad with its seventh"),
-        Quality::SuspendedSecond => (Some(Six), "a suspended second with its sixth"),
-        // No seventh to guide the ear: the altered fifth does.
+        Quality::Major => (Some(Six), Reason::MajorTriad),
+        Quality::Minor if tonic => (Some(Six), Reason::MinorTonic),
+        Quality::Minor => (Some(Flat7), Reason::MinorTriad),
+        Quality::Diminished => (Some(DoubleFlat7), Reason::DiminishedTriad),
+        Quality::SuspendedSecond => (Some(Six), Reason::SuspendedSecond),
+        // There is no seventh to guide the ear, so the altered fifth guides it.
         Quality::Augmented => (Some(Sharp5), as_written),
         _ => (None, as_written),
     }
@@ -143,7 +146,7 @@ fn asked_seventh(
     function: &Function,
     requests: TensionRequests,
     melody: Option<Degree>,
-) -> Option<(Degree, &'static str)> {
+) -> Option<(Degree, Reason)> {
     let plain = chord.extent == Extent::Plain
         && chord.written.is_empty()
         && chord.omitted.is_empty()
@@ -152,11 +155,9 @@ fn asked_seventh(
     let (degree, reason) = match chord.quality {
         Quality::Major | Quality::Sixth | Quality::MajorSeventh => {
             match (melody, requests.major_tonic) {
-                (Some(Root), _) => (Six, "a sixth under the root in the melody"),
-                (_, MajorTonicRequest::Six) if tonic => (Six, "a tonic with its sixth, as asked"),
-                (_, MajorTonicRequest::Seven) if tonic => {
-                    (Seven, "a tonic with its seventh, as asked")
-                }
+                (Some(Root), _) => (Six, Reason::RootInMelody),
+                (_, MajorTonicRequest::Six) if tonic => (Six, Reason::AskedSixth),
+                (_, MajorTonicRequest::Seven) if tonic => (Seven, Reason::AskedSeventh),
                 _ => return None,
             }
         }
@@ -168,9 +169,9 @@ fn asked_seventh(
         {
             match requests.minor_tonic {
                 MinorTonicRequest::ByContext => return None,
-                MinorTonicRequest::Six => (Six, "a tonic with its sixth, as asked"),
-                MinorTonicRequest::Flat7 => (Flat7, "a tonic with its minor seventh, as asked"),
-                MinorTonicRequest::Seven => (Seven, "a tonic with its major seventh, as asked"),
+                MinorTonicRequest::Six => (Six, Reason::AskedSixth),
+                MinorTonicRequest::Flat7 => (Flat7, Reason::AskedMinorSeventh),
+                MinorTonicRequest::Seven => (Seven, Reason::AskedMajorSeventh),
             }
         }
         _ => return None,
@@ -187,8 +188,8 @@ fn asked_seventh(
 }
 
 /// What is asked of ninth and eleventh, the eleventh first: it has its place in the
-/// fifth's slot. A chord with a written second needs no ninth, and chords without
-/// the family take no ask.
+/// fifth's slot. A chord with a written second needs no ninth, and a request does not
+/// touch chords that have no such family.
 fn asked(chord: &Chord, requests: TensionRequests) -> [Option<Degree>; 2] {
     let eleventh = match chord.quality {
         Quality::Minor

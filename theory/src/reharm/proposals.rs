@@ -1,0 +1,120 @@
+//! Every proposal for a run of spans, ranked, and what comes of taking one. Imports the
+//! rest of its folder, but `dress`.
+
+use super::proposal::{Clash, Offers, Proposal};
+use super::run::Run;
+use super::span::{Note, Span, TimedChord};
+use super::substitution::Substitution;
+use super::{
+    altered, backdoor, chain, deceptive, diminished, interchange, melody, pedal, related, relative,
+    secondary, sideslip, sus, thirds, tritone, turnaround,
+};
+use crate::chord::Chord;
+use crate::key::{self, Key};
+use crate::slash;
+use std::collections::HashSet;
+use std::ops::Range;
+
+/// What fills a list with the family's proposals for a run.
+const fn maker(substitution: Substitution) -> fn(&Run, &mut Vec<Proposal>) {
+    match substitution {
+        Substitution::AlteredDominant => altered::offer,
+        Substitution::TritoneSubstitute => tritone::offer,
+        Substitution::RelatedTwo => related::offer,
+        Substitution::SecondaryDominant => secondary::offer,
+        Substitution::Suspension => sus::offer,
+        Substitution::Backdoor => backdoor::offer,
+        Substitution::Diminished => diminished::offer,
+        Substitution::Deceptive => deceptive::offer,
+        Substitution::Relative => relative::offer,
+        Substitution::Interchange => interchange::offer,
+        Substitution::Chain => chain::offer,
+        Substitution::SideSlip => sideslip::offer,
+        Substitution::Turnaround => turnaround::offer,
+        Substitution::ThirdsCycle => thirds::offer,
+        Substitution::Pedal => pedal::offer,
+    }
+}
+
+/// The most spans that a proposal replaces when more are selected; only a pedal
+/// lies under all of them.
+const LONGEST_RUN: usize = 8;
+
+/// Every substitution for the spans `at` and for each run among them, ranked by
+/// distance; of equals, earlier spans come first, then fewer, then the order of
+/// [`Substitution`]. The chart is taken to repeat, as [`key::analyse`] takes it: the last
+/// span leads to the first. Spans outside of `at` are never touched. Spans
+/// beyond the end are ignored. No part is shorter than `beat_ticks`, a beat of
+/// the meter in force.
+#[must_use]
+pub fn proposals(spans: &[Span], at: Range<usize>, beat_ticks: u32, melody: &[Note]) -> Offers {
+    let at = at.start..at.end.min(spans.len());
+    let mut all: Vec<Proposal> = Vec::new();
+    for part in runs(&at) {
+        let whole = part == at;
+        if let Some(run) = Run::of(spans, part, beat_ticks, whole) {
+            for substitution in Substitution::ALL {
+                maker(substitution)(&run, &mut all);
+            }
+        }
+    }
+    all.sort_by_key(|p| (p.distance, p.span.start, p.span.end, p.substitution));
+    let mut offers = Offers::default();
+    let mut seen: HashSet<(Range<usize>, Vec<TimedChord>)> = HashSet::new();
+    for proposal in all {
+        // Two families can make the same proposal; the first one names it.
+        if !seen.insert((proposal.span.clone(), proposal.chords.clone())) {
+            continue;
+        }
+        let notes = melody::clashes(spans, &proposal, melody);
+        if notes.is_empty() {
+            offers.fits.push(proposal);
+        } else {
+            offers.clashes.push(Clash { proposal, notes });
+        }
+    }
+    offers
+}
+
+/// All of a selection, and every run of it up to [`LONGEST_RUN`].
+fn runs(at: &Range<usize>) -> impl Iterator<Item = Range<usize>> + use<> {
+    let (from, to) = (at.start, at.end);
+    let short = (from..to).flat_map(move |start| {
+        let ends = start + 1..=to.min(start + LONGEST_RUN);
+        ends.map(move |end| start..end)
+    });
+    let all = (to.saturating_sub(from) > LONGEST_RUN).then_some(from..to);
+    short.chain(all)
+}
+
+/// The spans with a proposal in place. The new spans have no function yet: those
+/// of the whole chart can change, and [`analyse`] finds them.
+#[must_use]
+pub fn apply(spans: &[Span], proposal: &Proposal) -> Vec<Span> {
+    let (start, end) = (proposal.span.start, proposal.span.end);
+    let mut start_ticks = spans.get(start).map_or(0, |s| s.start_ticks);
+    let mut result: Vec<Span> = spans.iter().take(start).copied().collect();
+    for part in &proposal.chords {
+        result.push(Span {
+            chord: Some(part.chord),
+            start_ticks,
+            length_ticks: part.length_ticks,
+            function: None,
+        });
+        start_ticks += part.length_ticks;
+    }
+    result.extend(spans.iter().skip(end));
+    result
+}
+
+/// Finds the functions of all spans anew; a pinned key holds throughout. A slash chord
+/// is taken for what it is.
+pub fn analyse(spans: &mut [Span], pinned: Option<Key>) {
+    let written: Vec<Option<Chord>> = spans.iter().map(|span| span.chord).collect();
+    let meant = slash::all_meant(&written).into_iter();
+    let lengths = spans.iter().map(|span| span.length_ticks);
+    let chords: Vec<(Option<Chord>, u32)> = meant.zip(lengths).collect();
+    for (span, function) in spans.iter_mut().zip(key::analyse_in_time(&chords, pinned)) {
+        span.function = function;
+    }
+}

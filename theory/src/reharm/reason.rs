@@ -1,0 +1,425 @@
+//! The names of proposals and the reasons why they work. `words` puts both into
+//! words. The folder of `reharm` imports it.
+
+use crate::chord::Chord;
+use crate::degree::Degree;
+use crate::key::Numeral;
+use crate::pitch::NoteName;
+
+/// What a proposal does, as the trade names it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Name {
+    /// A dominant with b9 and 13.
+    Flat9And13,
+    /// A dominant with #11.
+    Sharp11,
+    /// A dominant with b9 and b13.
+    Flat9AndFlat13,
+    /// A dominant with #9 and b13.
+    Sharp9AndFlat13,
+    /// An altered dominant.
+    Altered,
+    /// The backdoor dominant.
+    BackdoorDominant,
+    /// iv and the backdoor dominant.
+    BackdoorTwoFive,
+    /// A chord, then two dominants by fifths.
+    TwoByFifths,
+    /// A chord, then three dominants by fifths.
+    ThreeByFifths,
+    /// A chord, then two dominants by half steps.
+    TwoByHalfSteps,
+    /// A chord, then three dominants by half steps.
+    ThreeByHalfSteps,
+    /// Chords whose roots fall by fifths, as dominants.
+    ByFifths,
+    /// The same with every second dominant substituted.
+    ByHalfSteps,
+    /// Another chord in the place of the tonic.
+    Deceptive(Numeral),
+    /// The tonic, after another chord.
+    DelayedBy(Numeral),
+    /// The tonic, after two other chords.
+    DelayedByTwo(Numeral, Numeral),
+    /// A major tonic in a minor key.
+    MajorEnding,
+    /// A diminished chord between two roots, upwards.
+    PassingUp,
+    /// A diminished chord between two roots, downwards.
+    PassingDown,
+    /// biii° between I and ii.
+    AboveTwo,
+    /// The diminished chord on the leading tone, for a dominant.
+    LeadingTone,
+    /// A diminished chord on the same root before the chord.
+    CommonToneDelay,
+    /// A diminished chord on the same root in the middle of the chord.
+    CommonToneOutAndBack,
+    /// One chord of a key, or of its parallel key, for another.
+    For {
+        /// The chord that is new.
+        new: Numeral,
+        /// The chord that it replaces.
+        old: Numeral,
+    },
+    /// IV7 for the iv of a minor key.
+    FourSeven,
+    /// iv in the place of IV on the way to the tonic.
+    MinorPlagal,
+    /// IV, then iv.
+    FourTurnsMinor,
+    /// The fifth of the key under all chords.
+    DominantPedal,
+    /// The tonic under all chords.
+    TonicPedal,
+    /// The ii before its V.
+    TwoBeforeFive,
+    /// The ii-V of the tritone substitute.
+    SubstituteTwoFive,
+    /// The dominant of the next chord.
+    BeforeNext,
+    /// The dominant of the tonic that follows.
+    BeforeTonic,
+    /// A dominant on the root of the chord.
+    OnTheSameRoot,
+    /// The ii-V of the next chord.
+    TwoFiveBeforeNext,
+    /// The substitute dominant of the next chord.
+    SubstituteBeforeNext,
+    /// A ii-V after one a half step above it.
+    SlipFromAbove,
+    /// A ii-V, one a half step above it, and the first again.
+    SlipAboveAndBack,
+    /// A ii-V after one a half step below it.
+    SlipFromBelow,
+    /// A ii-V, one a half step below it, and the first again.
+    SlipBelowAndBack,
+    /// A minor chord, one a half step above it, and the first again.
+    SlipOnMinor,
+    /// A suspension for a ii-V.
+    SusForTwoFive,
+    /// A suspension and its V for a ii-V.
+    SusThenFive,
+    /// The ii over the root of the V.
+    TwoOverFive,
+    /// A suspension before its V.
+    SusBeforeFive,
+    /// A suspension for a V.
+    SusForFive,
+    /// The thirds cycle for ii-V-I.
+    CycleForTwoFiveOne,
+    /// The thirds cycle for V-I.
+    CycleForFiveOne,
+    /// The thirds cycle between two tonics.
+    CycleFromOneToOne,
+    /// The tritone substitute for a dominant.
+    Substitute,
+    /// A dominant, then its tritone substitute.
+    ThenSubstitute,
+    /// A dominant for its tritone substitute.
+    ForSubstitute,
+    /// Four chords back to the tonic.
+    Turnaround(Turnaround),
+}
+
+/// The turnarounds, by their chords.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Turnaround {
+    /// I-vi-ii-V
+    Plain,
+    /// I-VI7-ii-V
+    WithSecondary,
+    /// iii-VI7-ii-V
+    FromThree,
+    /// I-#i°-ii-V
+    RaisedOne,
+    /// I-biii°-ii-V
+    DiminishedThree,
+    /// iii-biii°-ii-V
+    FromThreeDiminished,
+    /// I-VI7-II7-V7
+    Dominants,
+    /// III7-VI7-II7-V7
+    DominantsFromThree,
+    /// I-vi-ii-bII7
+    Substitute,
+    /// I-bIII7-bVI7-bII7
+    Substitutes,
+    /// I-bIII-bVI-bII in major sevenths
+    MajorSevenths,
+    /// i-viø-iiø-V
+    PlainInMinor,
+    /// i-bVI-iiø-V
+    FlatSixInMinor,
+    /// i-bIII-bVI-bII
+    MajorSeventhsInMinor,
+    /// i-bIII7-bVI7-V7
+    DominantsInMinor,
+}
+
+/// How a dominant moves on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Fall {
+    /// Down a fifth.
+    Fifth,
+    /// Down a fifth to a minor or half-diminished chord.
+    FifthToMinor,
+    /// Down a half step.
+    HalfStep,
+}
+
+/// Where a borrowed chord comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Lender {
+    /// The parallel major key.
+    Major,
+    /// The parallel minor key.
+    Minor,
+    /// Dorian on the same tonic.
+    Dorian,
+    /// Phrygian on the same tonic.
+    Phrygian,
+}
+
+/// Why a proposal works.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Reason {
+    /// The dominant falls and bears tensions that lead on.
+    BearsTensions {
+        /// The dominant.
+        five: Chord,
+        /// How it falls.
+        fall: Fall,
+    },
+    /// The dominant falls, so all its tensions may be altered.
+    MayBeAltered {
+        /// The dominant.
+        five: Chord,
+        /// How it falls.
+        fall: Fall,
+    },
+    /// The new chord steps up to the next one.
+    StepsUp {
+        /// The new chord.
+        new: Chord,
+        /// The next one.
+        next: Chord,
+    },
+    /// The first chord prepares the second, which steps up to the next one.
+    PreparesStepUp {
+        /// The first new chord.
+        before: Chord,
+        /// The second one.
+        new: Chord,
+        /// The chord after both.
+        next: Chord,
+    },
+    /// Each dominant leads to the next one.
+    EachLeads {
+        /// The chord after the last.
+        next: Chord,
+    },
+    /// The roots fall by fifths already.
+    RootsFallByFifths {
+        /// The chord after the last.
+        next: Chord,
+    },
+    /// With every second dominant substituted the roots fall by half steps.
+    RootsFallByHalfSteps {
+        /// The chord after the last.
+        next: Chord,
+    },
+    /// The chord before promises a tonic that does not come.
+    PromisesTonic {
+        /// The chord before.
+        before: Chord,
+        /// The tonic.
+        tonic: Chord,
+    },
+    /// Another chord comes first, and the tonic late.
+    TonicComesLate {
+        /// The other chord.
+        first: Chord,
+        /// The tonic.
+        tonic: Chord,
+    },
+    /// The diminished chord is a dominant with b9 without its root.
+    WithoutRoot {
+        /// The diminished chord.
+        new: Chord,
+        /// The dominant.
+        five: Chord,
+    },
+    /// The bass moves by half steps.
+    BassByHalfSteps {
+        /// The chord that it moves to.
+        next: Chord,
+    },
+    /// The new chord falls a half step.
+    FallsHalfStep {
+        /// The new chord.
+        new: Chord,
+        /// The chord that it falls to.
+        next: Chord,
+    },
+    /// The new chord falls a fifth.
+    FallsFifth {
+        /// The new chord.
+        new: Chord,
+        /// The chord that it falls to.
+        next: Chord,
+    },
+    /// Both chords have one root.
+    SharesRoot {
+        /// The new chord.
+        new: Chord,
+        /// The old one.
+        old: Chord,
+    },
+    /// The new chord is borrowed.
+    ComesFrom {
+        /// The new chord.
+        new: Chord,
+        /// Where it comes from.
+        lender: Lender,
+    },
+    /// The third falls on its way to the tonic, by a chord of the parallel minor.
+    ThirdFalls {
+        /// The new chord.
+        new: Chord,
+    },
+    /// One note stays in the bass.
+    StaysInBass {
+        /// The note.
+        bass: NoteName,
+    },
+    /// The old ii-V moves a tritone away and falls a half step.
+    TritoneAway {
+        /// The old ii.
+        two: Chord,
+        /// The old V.
+        five: Chord,
+        /// The chord after both.
+        next: Chord,
+    },
+    /// The new chord prepares a dominant.
+    Prepares {
+        /// The new chord.
+        new: Chord,
+        /// The dominant.
+        five: Chord,
+    },
+    /// The substitute of a dominant comes with a ii of its own.
+    SubstituteWithTwo {
+        /// The dominant.
+        five: Chord,
+        /// The chord after it.
+        next: Chord,
+    },
+    /// The two chords have three notes in common.
+    SharesThreeNotes {
+        /// The new chord.
+        new: Chord,
+        /// The old one as a seventh chord.
+        old: Chord,
+    },
+    /// The new chord leads to the next one.
+    LeadsTo {
+        /// The new chord.
+        new: Chord,
+        /// The next one.
+        next: Chord,
+    },
+    /// A ii and a V lead to the next chord.
+    TwoFiveLeads {
+        /// The ii.
+        two: Chord,
+        /// The V.
+        five: Chord,
+        /// The next chord.
+        next: Chord,
+    },
+    /// Two chords lie a half step beside the key.
+    BesideKey {
+        /// The first chord.
+        two: Chord,
+        /// The second one.
+        five: Chord,
+    },
+    /// The new chord lies a half step above and falls back.
+    AboveAndBack {
+        /// The new chord.
+        new: Chord,
+    },
+    /// The suspension holds a ii over the root of its V.
+    HoldsOver {
+        /// The suspension.
+        sus: Chord,
+        /// The ii.
+        two: Chord,
+        /// The V.
+        five: Chord,
+    },
+    /// The fourth of a suspension falls to the third of the V.
+    FourthFallsToThirdOf {
+        /// The suspension.
+        sus: Chord,
+        /// The V.
+        five: Chord,
+    },
+    /// A slash chord sounds as a suspension.
+    SoundsAs {
+        /// The slash chord.
+        slash: Chord,
+        /// The suspension.
+        sus: Chord,
+    },
+    /// The fourth of a suspension falls to its third.
+    FourthFalls {
+        /// The suspension.
+        sus: Chord,
+    },
+    /// A suspension keeps the third open.
+    KeepsThirdOpen {
+        /// The suspension.
+        sus: Chord,
+    },
+    /// Tonics a major third apart lead round to a tonic.
+    LeadRound {
+        /// The tonic.
+        tonic: Chord,
+    },
+    /// The substitute has the guide tones of the dominant and falls a half step.
+    SameGuideTones {
+        /// The substitute.
+        new: Chord,
+        /// The dominant.
+        five: Chord,
+        /// The chord after it.
+        next: Chord,
+    },
+    /// The bass slips from a chord to the next one.
+    BassSlips {
+        /// The chord.
+        from: Chord,
+        /// The next one.
+        next: Chord,
+    },
+    /// Four chords lead back to the tonic.
+    LeadBack {
+        /// The tonic.
+        next: Chord,
+    },
+}
+
+/// A note of the melody that clashes with a chord of a proposal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct ClashingNote {
+    /// The note.
+    pub note: NoteName,
+    /// The chord under it.
+    pub chord: Chord,
+    /// The chord tone that the note lies a half step above; none where the note is
+    /// only in no scale of the chord.
+    pub above: Option<Degree>,
+}

@@ -1,0 +1,41 @@
+//! Chords and notes in time. The folder of `reharm` imports it.
+
+use crate::chord::Chord;
+use crate::key::Function;
+use crate::pitch::PitchClass;
+
+/// A chord in time. Spans follow each other without gaps.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Span {
+    /// The chord, or none for silence, which is never replaced.
+    pub chord: Option<Chord>,
+    /// Ticks from the start of the chart.
+    pub start_ticks: u32,
+    /// Ticks until the next span.
+    pub length_ticks: u32,
+    /// The chord's function, as [`analyse`](super::analyse) finds it; nothing is proposed for
+    /// chords without one.
+    pub function: Option<Function>,
+}
+
+/// A note of the melody, in any octave. Every note given here counts, so leave out
+/// passing notes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Note {
+    /// The key that sounds.
+    pub class: PitchClass,
+    /// Ticks from the start of the chart.
+    pub start_ticks: u32,
+    /// Ticks that it sounds.
+    pub length_ticks: u32,
+}
+
+/// A chord of a proposal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct TimedChord {
+    /// The chord.
+    pub chord: Chord,
+    /// Ticks until the next part or the end of the proposal: a beat or more,
+    /// unless the chord stands in the place of a shorter one.
+    pub length_ticks: u32,
+}

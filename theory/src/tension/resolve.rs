@@ -1,0 +1,52 @@
+//! The choices for a chord. Imports the rest of its folder.
+
+use super::choices::Choices;
+use super::requests::TensionRequests;
+use super::{dominant, over_bass, plain};
+use crate::chord::Chord;
+use crate::degree::Degree::{self, Flat5, Sharp5};
+use crate::degree::DegreeSet;
+use crate::key::Function;
+use crate::quality::Quality;
+use tinyvec::ArrayVec;
+
+/// What may sound over a chord in this function, as the player asks. A request
+/// touches the chords that it names, and gives way to what the symbol writes.
+#[must_use]
+pub fn resolve(chord: &Chord, function: &Function, requests: TensionRequests) -> Choices {
+    resolve_under(chord, function, requests, None)
+}
+
+/// As [`resolve`], under a melody that holds this degree of the chord: a major
+/// chord under its own root takes a sixth for its seventh.
+#[must_use]
+pub fn resolve_under(
+    chord: &Chord,
+    function: &Function,
+    requests: TensionRequests,
+    melody: Option<Degree>,
+) -> Choices {
+    let mut choices = match chord.quality {
+        _ if plain::is_bare(chord) => ArrayVec::from_iter([plain::bare(chord)]),
+        Quality::Altered => dominant::altered(chord),
+        Quality::Dominant | Quality::DominantSuspended | Quality::Suspended => {
+            dominant::dominant(chord, function, requests)
+        }
+        _ => ArrayVec::from_iter([plain::plain(chord, function, requests, melody)]),
+    };
+    for choice in &mut choices {
+        choice.others.retain(|d| !chord.omitted.contains(*d));
+        over_bass::agree(chord, choice);
+    }
+    choices
+}
+
+/// The tensions among sounding degrees, altered fifths with them.
+#[must_use]
+pub fn of(degrees: DegreeSet) -> DegreeSet {
+    let altered_fifths = DegreeSet::of(&[Flat5, Sharp5]);
+    degrees
+        .iter()
+        .filter(|d| d.family().is_some() || altered_fifths.contains(*d))
+        .collect()
+}

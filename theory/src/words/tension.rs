@@ -1,0 +1,53 @@
+//! Words for why tensions are what they are.
+
+use super::out::{Out, Words, display_in_ascii};
+use crate::key::Resolution;
+use crate::tension::Reason;
+use std::fmt::{self, Write};
+
+display_in_ascii!(Reason);
+
+impl Words for Reason {
+    fn write(&self, out: &mut Out) -> fmt::Result {
+        out.write_str(match *self {
+            Reason::AsWritten => "as written",
+            Reason::AsUsual => "as written, with what the chord takes by itself",
+            Reason::MajorTriad => "a major triad dressed as 6/9",
+            Reason::MinorTonic => "a minor tonic dressed as m6/9",
+            Reason::MinorTriad => "a minor triad dressed as m9",
+            Reason::DiminishedTriad => "a diminished triad with its seventh",
+            Reason::SuspendedSecond => "a suspended second with its sixth",
+            Reason::RootInMelody => "a sixth under the root in the melody",
+            Reason::AskedSixth => "a tonic with its sixth, as asked",
+            Reason::AskedSeventh => "a tonic with its seventh, as asked",
+            Reason::AskedMinorSeventh => "a tonic with its minor seventh, as asked",
+            Reason::AskedMajorSeventh => "a tonic with its major seventh, as asked",
+            Reason::Altered => "altered, by voice leading",
+            Reason::Goes(resolution) => goes(resolution),
+        })
+    }
+}
+
+/// True of the chord that follows.
+const fn goes(resolution: Resolution) -> &'static str {
+    match resolution {
+        Resolution::FifthToMajor => "falls a fifth to a major chord",
+        Resolution::FifthToMinor => "falls a fifth to a minor chord",
+        Resolution::FifthToDiminished => "falls a fifth to a diminished chord",
+        Resolution::FifthToBare => "falls a fifth to a chord without a third",
+        Resolution::FifthToDominant => "falls a fifth to another dominant",
+        Resolution::HalfStep => "falls a half step",
+        Resolution::Backdoor => "steps up to the tonic",
+        Resolution::BackdoorToThree => "leads to iii, which stands for I",
+        Resolution::FlatSix => "♭VI7, prepares the dominant",
+        Resolution::ToTheDominant => "II7, prepares the dominant",
+        Resolution::ToTheMinorDominant => "II7, prepares the dominant of a minor key",
+        Resolution::DeceptiveFromMajor => "promises a major chord, goes elsewhere",
+        Resolution::DeceptiveFromMinor => "promises a minor chord, goes elsewhere",
+        Resolution::DeceptiveFromTwo => "promises the dominant, goes elsewhere",
+        Resolution::Elsewhere => "a dominant from outside the key",
+        Resolution::ToFour => "I7 of the blues, leads to IV7",
+        Resolution::RestOnFour => "at rest on IV",
+        Resolution::Rest => "at rest",
+    }
+}
