@@ -13,7 +13,7 @@ pub use melody::MelodyCell;
 pub use panel::*;
 
 use crate::bridge::chart::ChartCell;
-use crate::engine::ear::EarShown;
+use crate::engine::ear_shown::EarShown;
 use crate::engine::rhythm::{Drawn, DrawnCell, Groove, Rhythm};
 use crate::engine::settings::{BassSettings, PlanFor, Settings, Source};
 use atomic_float::AtomicF32;

@@ -2,6 +2,7 @@
 //! freed elsewhere. Imports `settings`, the theory, and what a bass is held against.
 
 use crate::engine::settings::PlanFor;
+use crate::engine::ticks::QUARTER_TICKS;
 use guidehand_bass::roots::{self, Form};
 use guidehand_theory::chart::{Change, Chart, Meter, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
@@ -40,9 +41,6 @@ pub struct PlannedBar {
 
 /// The lowest bass note: E1, the lowest string of a bass.
 pub const LOWEST_BASS: MidiNote = MidiNote::clamp(28);
-
-/// Ticks in a quarter note.
-const QUARTER_TICKS: f64 = 960.0;
 
 /// When a new chart takes the place of the one that plays.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -235,11 +233,10 @@ pub fn inner_line(
     voiced: &Voiced,
     length_ticks: f64,
 ) -> Option<(f64, Voicing)> {
-    const BEAT: f64 = 960.0;
     let after = line::inner(&placed.chord, &placed.function, &voiced.voicing)?;
     let half = length_ticks / 2.0;
-    let at = if length_ticks >= 2.0 * BEAT {
-        (half / BEAT).ceil() * BEAT
+    let at = if length_ticks >= 2.0 * QUARTER_TICKS {
+        (half / QUARTER_TICKS).ceil() * QUARTER_TICKS
     } else {
         half
     };

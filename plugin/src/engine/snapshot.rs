@@ -21,7 +21,7 @@ pub struct Sounding {
 
 /// What is made of a bass.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub enum Making {
+pub enum BassReading {
     /// No bass has been heard.
     #[default]
     Waiting,
@@ -74,5 +74,5 @@ pub struct Snapshot {
     /// The index of the chart's change in force; none while stopped.
     pub change: Option<usize>,
     /// What is made of the bass.
-    pub bass: Making,
+    pub bass: BassReading,
 }

@@ -1,8 +1,8 @@
 //! The only file that names the framework's note events: what they mean to the
 //! performer, and what its output is to the framework.
 
+use crate::engine::events::{Input, Output, TimedInput};
 use crate::engine::hand::HeldKey;
-use crate::engine::performer::{Input, Output, TimedInput};
 use nice_plug::midi::{Channel, Key, NoteEvent, VoiceID, control_change};
 
 /// The framework's event, as it passes through.

@@ -5,9 +5,10 @@
 use crate::bridge::chart::{ChartCell, PlannedReceiver};
 use crate::bridge::snapshot::{self, Reader, Writer};
 use crate::editor::{self, PanelEditor};
+use crate::engine::bass_input::BassInput;
+use crate::engine::block::{Block, ChartUpdate};
 use crate::engine::clock::{HostTransport, Timekeeper};
-use crate::engine::ear::Ear;
-use crate::engine::performer::{Block, News, Performer};
+use crate::engine::performer::Performer;
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::Settings;
 use crate::engine::tone::Tone;
@@ -33,7 +34,7 @@ pub struct Guidehand {
     timekeeper: Timekeeper,
     /// Where the last block ended, to tell the parts of a host's block.
     part: BlockPart,
-    ear: Ear,
+    bass: BassInput,
     /// The main input, which the output begins with, is there.
     passes_audio: bool,
     performer: Performer,
@@ -61,7 +62,7 @@ impl Default for Guidehand {
             next_song: None,
             timekeeper: Timekeeper::default(),
             part: BlockPart::default(),
-            ear: Ear::default(),
+            bass: BassInput::default(),
             passes_audio: false,
             performer: Performer::default(),
             tone: Tone::new(),
@@ -144,14 +145,14 @@ impl Plugin for Guidehand {
         self.performer.set_sample_rate(buffers.sample_rate);
         self.tone.set_sample_rate(buffers.sample_rate);
         self.passes_audio = layout.main_input_channels.is_some();
-        self.ear
+        self.bass
             .prepare(buffers.sample_rate, buffers.max_buffer_size);
         true
     }
 
     fn reset(&mut self) {
         self.timekeeper = Timekeeper::default();
-        self.ear.reset();
+        self.bass.reset();
         self.performer.reset();
         self.tone.reset();
     }
@@ -162,19 +163,21 @@ impl Plugin for Guidehand {
         aux: &mut AuxiliaryBuffers,
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
-        let news = self.receive_song();
+        let update = self.receive_song();
         let settings_moved = self.read_settings();
         let frames = u32::try_from(buffer.samples()).unwrap_or(u32::MAX);
         let [left, right] = buffer.as_slice() else {
             return ProcessStatus::Error("expected a stereo output");
         };
-        if self.ear.is_due(&self.settings) {
+        if self.bass.is_due(&self.settings) {
             let through = [&**left, &**right].into_iter();
             let inputs = through
                 .filter(|_| self.passes_audio)
                 .chain(aux.inputs.iter().flat_map(channels));
-            self.ear
-                .listen(&self.settings, inputs, left.len(), &self.params.ear);
+            let heard = self.bass.listen(&self.settings, inputs, left.len());
+            if let Some(meter) = heard {
+                self.params.ear.store(&meter);
+            }
         }
         let told = HostTransport {
             into_block_samples: self.part.begin(left, frames),
@@ -187,9 +190,9 @@ impl Plugin for Guidehand {
             clock: self.timekeeper.clock(&told, self.settings.own_bpm, frames),
             frames,
             song: self.song.as_deref(),
-            news,
+            update,
             next_song: self.next_song.as_deref(),
-            sounds: self.ear.sounds(),
+            bass_events: self.bass.events(),
         };
         #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
         let block_bpm = block.clock.bpm as f32;
@@ -224,23 +227,23 @@ impl Plugin for Guidehand {
 
 impl Guidehand {
     /// Takes over a new chart, if there is one, or keeps it for the next bar line.
-    fn receive_song(&mut self) -> News {
+    fn receive_song(&mut self) -> ChartUpdate {
         let Some(new) = self.songs.take() else {
-            return News::None;
+            return ChartUpdate::None;
         };
         if new.enters == Enters::AtTheBarLine && self.song.is_some() {
             if let Some(old) = self.next_song.replace(new) {
                 self.songs.give_back(old);
             }
-            return News::None;
+            return ChartUpdate::None;
         }
         let edition = new.edition;
         let waited = self.next_song.take();
         let played = self.song.replace(new);
         let news = if played.as_ref().is_some_and(|song| song.edition == edition) {
-            News::Planned
+            ChartUpdate::Planned
         } else {
-            News::Edited
+            ChartUpdate::Edited
         };
         for old in [waited, played].into_iter().flatten() {
             self.songs.give_back(old);

@@ -1,7 +1,7 @@
 //! Joins the performer to the framework's events and to the audition tone: what
 //! goes out is heard as well. Imports `midi`, `performer` and `tone`.
 
-use crate::engine::performer::{Input, Output, Port, TimedInput};
+use crate::engine::events::{Input, Output, Port, TimedInput};
 use crate::engine::tone::Tone;
 use crate::host::midi::{self, HostEvent};
 use nice_plug::prelude::{Plugin, ProcessContext};

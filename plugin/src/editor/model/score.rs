@@ -119,8 +119,10 @@ fn step(velocity: f32) -> u8 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engine::block::{Block, ChartUpdate};
     use crate::engine::clock::Clock;
-    use crate::engine::performer::{Block, News, Output, Performer, Port, TimedInput};
+    use crate::engine::events::{Output, Port, TimedInput};
+    use crate::engine::performer::Performer;
     use crate::engine::settings::{PlanFor, Source};
     use guidehand_theory::chart;
 
@@ -171,9 +173,9 @@ mod tests {
             },
             frames: song.length_ticks + 10,
             song: Some(song),
-            news: News::None,
+            update: ChartUpdate::None,
             next_song: None,
-            sounds: &[],
+            bass_events: &[],
         };
         performer.process(&block, &mut tape);
         block.clock.position_ticks = None;

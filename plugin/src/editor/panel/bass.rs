@@ -5,7 +5,7 @@ use crate::editor::view::{self, Kind};
 use crate::editor::widgets::Number;
 use crate::editor::window::desk::Desk;
 use crate::editor::{theme, widgets};
-use crate::engine::ear::EarLook;
+use crate::engine::ear_shown::EarLook;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Snapshot;
 use crate::params::BassByParam;

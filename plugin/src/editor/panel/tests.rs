@@ -6,7 +6,7 @@ mod hands;
 use super::*;
 use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::editor::view;
-use crate::engine::snapshot::Making;
+use crate::engine::snapshot::BassReading;
 use crate::params::{SourceParam, interval};
 use egui::{Context, Pos2, Rangef, RawInput};
 use guidehand_bass::roots::Standing;
@@ -118,7 +118,7 @@ fn the_bass_has_room_for_all_it_can_say() {
     params.ear.cents.store(-38.0, Ordering::Relaxed);
     params.ear.confidence.store(1.0, Ordering::Relaxed);
     let chord = symbol::parse("Gb7(b9,#9,#11,b13)/Db").ok();
-    let charted = |standing| Making::Charted {
+    let charted = |standing| BassReading::Charted {
         standing,
         chord,
         root: false,
@@ -130,8 +130,8 @@ fn the_bass_has_room_for_all_it_can_say() {
         charted(Standing::Early),
         charted(Standing::Late),
         charted(Standing::Lost),
-        Making::Rooted { chord, confidence },
-        Making::Waiting,
+        BassReading::Rooted { chord, confidence },
+        BassReading::Waiting,
     ];
     for (size, measured) in [
         (SMALLEST_PANEL, true),

@@ -7,7 +7,7 @@ use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
 use crate::editor::window::desk::Desk;
 use crate::editor::window::waker;
-use crate::engine::ear::EarLook;
+use crate::engine::ear_shown::EarLook;
 use crate::params::{GuidehandParams, SavedPanel, SourceParam};
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};

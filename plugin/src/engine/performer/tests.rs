@@ -40,7 +40,7 @@ struct Scene<'a> {
     clock: Clock,
     frames: u32,
     song: Option<&'a PlannedChart>,
-    news: News,
+    update: ChartUpdate,
     next_song: Option<&'a PlannedChart>,
 }
 
@@ -77,21 +77,21 @@ fn roots() -> Scene<'static> {
         clock: Clock::default(),
         frames: 10_000,
         song: None,
-        news: News::None,
+        update: ChartUpdate::None,
         next_song: None,
     }
 }
 
-fn run(performer: &mut Performer, scene: &Scene, script: &mut Script) -> Played {
+fn run(performer: &mut Performer, scene: &Scene, script: &mut Script) -> BlockOutcome {
     let block = Block {
         settings: &scene.settings,
         settings_moved: true,
         clock: scene.clock,
         frames: scene.frames,
         song: scene.song,
-        news: scene.news,
+        update: scene.update,
         next_song: scene.next_song,
-        sounds: &[],
+        bass_events: &[],
     };
     performer.process(&block, script)
 }
@@ -166,7 +166,7 @@ fn keys_together_override_and_legato_keys_do_not() {
     let shown = |inputs: &[TimedInput<u32>]| {
         let mut performer = performer();
         play(&mut performer, &roots(), inputs);
-        let chord = performer.last.unwrap().placed.chord;
+        let chord = performer.parts.notes.last().unwrap().placed.chord;
         (chord.root.to_string(), chord.quality)
     };
     use guidehand_theory::quality::Quality;
@@ -313,7 +313,11 @@ fn comp(
             clock,
             frames: length,
             song: Some(song),
-            news: if start == 0 { News::Edited } else { News::None },
+            update: if start == 0 {
+                ChartUpdate::Edited
+            } else {
+                ChartUpdate::None
+            },
             next_song: None,
         };
         let events = play(&mut performer, &block, &[]);
@@ -405,12 +409,12 @@ fn stopping_releases() {
         clock: clock_at(0.0),
         frames: 64,
         song: Some(&song),
-        news: News::Edited,
+        update: ChartUpdate::Edited,
         next_song: None,
     };
     assert_eq!(starts(&play(&mut performer, &block, &[])).len(), 4);
     block.clock = Clock::default();
-    block.news = News::None;
+    block.update = ChartUpdate::None;
     assert_eq!(ends(&play(&mut performer, &block, &[])).len(), 4);
 }
 
@@ -426,7 +430,7 @@ fn a_held_key_gates_the_chart() {
         clock: clock_at(0.0),
         frames: 96_000,
         song: Some(&song),
-        news: News::Edited,
+        update: ChartUpdate::Edited,
         next_song: None,
     };
     let events = play(&mut performer, &block, &[on(500, 40), off(40_000, 40)]);
@@ -436,7 +440,7 @@ fn a_held_key_gates_the_chart() {
     // Held across the change, the next chord sounds in its place.
     block.clock = clock_at(4.0);
     block.frames = 200_000;
-    block.news = News::None;
+    block.update = ChartUpdate::None;
     let events = play(&mut performer, &block, &[on(10, 40)]);
     assert_eq!(
         times(starts(&events))[..8],
@@ -456,7 +460,7 @@ fn a_chart_that_waits_takes_over_at_the_bar_line() {
             clock: clock_at(from_beat),
             frames: 90_000,
             song: Some(&old),
-            news: News::Edited,
+            update: ChartUpdate::Edited,
             next_song: Some(&new),
         };
         scene.clock.jumped = true;

@@ -1,0 +1,118 @@
+//! What all sources share, and what a source sees of it at a sample. Used on the audio thread; imports
+//! `block`, `elapsed`, `held_keys`, `notes`, `running` and `settings`.
+
+use crate::engine::block::BlockContext;
+use crate::engine::elapsed::Elapsed;
+use crate::engine::held_keys::HeldKeys;
+use crate::engine::ledger::MOST_PLAYED;
+use crate::engine::notes::Notes;
+use crate::engine::running::RunningRhythm;
+use crate::engine::settings::Settings;
+use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::voicing::Voicing;
+use tinyvec::ArrayVec;
+
+/// What all sources share.
+#[derive(Debug, Default)]
+pub struct Parts {
+    /// The notes that sound.
+    pub notes: Notes,
+    /// The keys that the source takes.
+    pub held: HeldKeys,
+    /// The rhythm that runs.
+    pub rhythm: RunningRhythm,
+    /// Samples since the last reset.
+    pub elapsed: Elapsed,
+}
+
+impl Parts {
+    /// What a source sees at a sample of the block.
+    pub const fn at<'a>(&'a self, context: &'a BlockContext<'a>, time_samples: u32) -> Now<'a> {
+        Now {
+            context,
+            time_samples,
+            parts: self,
+        }
+    }
+}
+
+/// What a source sees at a sample.
+#[derive(Clone, Copy)]
+pub struct Now<'a> {
+    /// The block.
+    pub context: &'a BlockContext<'a>,
+    /// Samples from the start of the block.
+    pub time_samples: u32,
+    parts: &'a Parts,
+}
+
+impl<'a> Now<'a> {
+    /// The parameters.
+    pub const fn settings(&self) -> &'a Settings {
+        self.context.settings
+    }
+
+    /// The position in ticks; none while the song stands still.
+    pub fn position(&self) -> Option<f64> {
+        self.context.clock.in_force(self.time_samples)
+    }
+
+    /// The position in ticks, whether or not the song plays.
+    pub fn place(&self) -> Option<f64> {
+        self.position().or(self.context.clock.standing_ticks)
+    }
+
+    /// Samples since the last reset.
+    pub fn samples(&self) -> u64 {
+        self.block_samples() + u64::from(self.time_samples)
+    }
+
+    /// Samples since the last reset, at the start of the block.
+    pub const fn block_samples(&self) -> u64 {
+        self.parts.elapsed.samples
+    }
+
+    /// Seconds as samples.
+    pub fn samples_of(&self, seconds: f64) -> f64 {
+        self.parts.elapsed.samples_of(seconds)
+    }
+
+    /// Keys within so many samples belong together.
+    pub const fn together_samples(&self) -> u64 {
+        self.parts.elapsed.together_samples
+    }
+
+    /// Whether a rhythm runs.
+    pub const fn rhythm_runs(&self) -> bool {
+        self.parts.rhythm.runs()
+    }
+
+    /// Whether a chord sounds.
+    pub fn sounds(&self) -> bool {
+        self.parts.notes.sounding().is_some()
+    }
+
+    /// The voicing that a root leads on from. A root that is struck leads on from what sounds; one
+    /// that only changes leads on from what sounded before it.
+    pub fn leads_from(&self, struck: bool) -> Option<&'a Voicing> {
+        let sounding = self.parts.notes.sounding().filter(|_| struck);
+        let sounding = sounding.map(|sounding| &sounding.voiced.voicing);
+        sounding.or(self.parts.notes.released())
+    }
+
+    /// Whether a key is the left hand's: below the split, and not bypassed.
+    pub const fn is_left_hand(&self, key: u8) -> bool {
+        let settings = self.context.settings;
+        !settings.bypass && key < settings.split
+    }
+
+    /// The keys that the source has taken and that are still held.
+    pub const fn held(&self) -> &'a HeldKeys {
+        &self.parts.held
+    }
+
+    /// The keys below the split that the player holds and that pass, ascending.
+    pub fn passing_below_split(&self) -> ArrayVec<[MidiNote; MOST_PLAYED]> {
+        self.parts.notes.passing_below(self.context.settings.split)
+    }
+}
