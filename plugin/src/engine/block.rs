@@ -42,6 +42,15 @@ pub struct Block<'a> {
     pub bass_events: &'a [BassEvent],
 }
 
+/// What has come of a block.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct BlockOutcome {
+    /// What the panel shows may have changed.
+    pub shows_anew: bool,
+    /// The chart that waited has taken over.
+    pub next_song_plays: bool,
+}
+
 /// The bars that a source lets a rhythm run in.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum RhythmBars {
@@ -70,7 +79,7 @@ impl<'a> Block<'a> {
     fn clock(&self, song: Option<&PlannedChart>, timing: Timing) -> Clock {
         match song.filter(|_| timing.counts_from_chart) {
             Some(song) => {
-                let bars_before = f64::from(self.settings.from_bar.saturating_sub(1));
+                let bars_before = f64::from(self.settings.chart.from_bar.saturating_sub(1));
                 let bar_ticks = f64::from(song.meter().bar_ticks());
                 self.clock.starting_at(bars_before * bar_ticks)
             }
@@ -86,7 +95,7 @@ impl<'a> Block<'a> {
         let shift = f64::from(ahead_bars) * f64::from(song.meter().bar_ticks());
         // In a chart that repeats, a source that is behind counts as ahead by the rest of the
         // chart: it must not fall before the beginning.
-        if self.settings.repeats && shift < 0.0 {
+        if self.settings.chart.repeats && shift < 0.0 {
             shift + song.round_ticks()
         } else {
             shift
@@ -107,7 +116,7 @@ impl<'a> Block<'a> {
     fn chart(&self, song: Option<&'a PlannedChart>) -> Option<Timeline<'a>> {
         song.map(|song| Timeline::Chart {
             song,
-            repeats: self.settings.repeats,
+            repeats: self.settings.chart.repeats,
         })
     }
 }

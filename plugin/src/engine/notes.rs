@@ -4,7 +4,7 @@
 
 use crate::engine::events::{Output, Port};
 use crate::engine::hand::HeldKey;
-use crate::engine::intent::ChordEvent;
+use crate::engine::intent::{ChordEvent, Intent};
 use crate::engine::ledger::{Holder, Keys, Ledger, MOST_PLAYED, Start};
 use crate::engine::planned::LOWEST_BASS;
 use crate::engine::snapshot::Sounding;
@@ -136,9 +136,26 @@ impl Notes {
         }
     }
 
+    /// Carries out an intent, as far as it concerns the notes.
+    pub fn carry_out<E: Copy>(
+        &mut self,
+        intent: &Intent,
+        bass_channel: Option<u8>,
+        time: u32,
+        port: &mut impl Port<E>,
+    ) {
+        match intent {
+            // What sounds goes on. A key that passes, and a place in the rhythm, are the performer's.
+            Intent::Hold | Intent::Pass | Intent::Rejoin { .. } => {}
+            Intent::Release => self.release(time, port),
+            Intent::Sound(chord) => self.sound(chord, bass_channel, time, port),
+            Intent::Extend { end_ticks } => self.extend(*end_ticks),
+        }
+    }
+
     /// Sounds a chord in place of the one that sounds, with a bass on a channel if one is wanted. If
     /// the chord is not struck anew and has the same notes, they go on.
-    pub fn sound<E: Copy>(
+    fn sound<E: Copy>(
         &mut self,
         chord: &ChordEvent,
         bass_channel: Option<u8>,
@@ -187,7 +204,7 @@ impl Notes {
     }
 
     /// The chord that sounds goes on until another time.
-    pub const fn extend(&mut self, end_ticks: f64) {
+    const fn extend(&mut self, end_ticks: f64) {
         if let Some(playing) = &mut self.playing {
             playing.end_ticks = end_ticks;
         }

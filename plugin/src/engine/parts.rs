@@ -1,11 +1,13 @@
-//! What all sources share, and what a source sees of it at a sample. Used on the audio thread; imports
-//! `block`, `elapsed`, `held_keys`, `notes`, `running` and `settings`.
+//! What all sources share, what comes of it by itself, and what a source sees of it at a sample. Used
+//! on the audio thread; imports `block`, `elapsed`, `held_keys`, `notes`, `rhythm`, `running` and
+//! `settings`.
 
 use crate::engine::block::BlockContext;
 use crate::engine::elapsed::Elapsed;
 use crate::engine::held_keys::HeldKeys;
 use crate::engine::ledger::MOST_PLAYED;
 use crate::engine::notes::Notes;
+use crate::engine::rhythm::Strike;
 use crate::engine::running::RunningRhythm;
 use crate::engine::settings::Settings;
 use guidehand_theory::pitch::MidiNote;
@@ -25,6 +27,21 @@ pub struct Parts {
     pub elapsed: Elapsed,
 }
 
+/// What comes next by itself.
+#[derive(Clone, Copy, Debug)]
+pub enum Due {
+    /// The chart that waits takes over.
+    NextSong,
+    /// The chord ends.
+    End,
+    /// An inner voice of the chord moves.
+    Line(Voicing),
+    /// The rhythm strikes.
+    Strike(Strike),
+    /// The source has something to do.
+    Source,
+}
+
 impl Parts {
     /// What a source sees at a sample of the block.
     pub const fn at<'a>(&'a self, context: &'a BlockContext<'a>, time_samples: u32) -> Now<'a> {
@@ -33,6 +50,28 @@ impl Parts {
             time_samples,
             parts: self,
         }
+    }
+
+    /// What time brings next in this block to the chord that sounds and to the rhythm.
+    pub fn due_by_clock(&mut self, context: &BlockContext) -> Option<(u32, Due)> {
+        let frames = context.block.frames;
+        let until = context.clock.after(frames)?;
+        let end = self.notes.end_ticks();
+        let line = self.notes.line();
+        let turn = line.map_or(f64::INFINITY, |(at, _)| at);
+        if end.min(turn).min(self.rhythm.due_ticks()) > until {
+            return None;
+        }
+        let at = |ticks| context.clock.sample_of(ticks, frames);
+        let ending = at(end).map(|time| (time, Due::End));
+        let turning = line.and_then(|(ticks, after)| Some((at(ticks)?, Due::Line(after))));
+        let strike = self.rhythm.next(context, until);
+        let striking =
+            strike.and_then(|strike| Some((at(strike.start_ticks)?, Due::Strike(strike))));
+        // Of several at one sample the end comes first, and then the next chord: the line of a chord
+        // that is over does not matter.
+        let all = [ending, striking, turning];
+        all.into_iter().flatten().min_by_key(|(time, _)| *time)
     }
 }
 

@@ -6,44 +6,19 @@
 //! the same time never sound a chord between them. Work in a block is bounded by its events and its
 //! frames.
 
-use crate::engine::block::{Block, BlockContext, ChartUpdate, Timing};
+use crate::engine::block::{Block, BlockContext, BlockOutcome, ChartUpdate, Timing};
 use crate::engine::events::{Input, Output, Port, TimedInput};
 use crate::engine::hand::HeldKey;
 use crate::engine::intent::Intent;
 use crate::engine::ledger::CHANNELS;
-use crate::engine::parts::Parts;
+use crate::engine::parts::{Due, Parts};
 use crate::engine::planned::PlannedChart;
-use crate::engine::rhythm::{Rhythm, Strike};
+use crate::engine::rhythm::Strike;
 use crate::engine::running::Located;
 use crate::engine::settings::{Settings, Source};
 use crate::engine::show::Shown;
 use crate::engine::snapshot::Snapshot;
 use crate::engine::sources::{ChordSource, Sources, ask};
-use guidehand_theory::voicing::Voicing;
-
-/// What has come of a block.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct BlockOutcome {
-    /// What the panel shows may have changed.
-    pub shows_anew: bool,
-    /// The chart that waited has taken over.
-    pub next_song_plays: bool,
-}
-
-/// What comes next by itself.
-#[derive(Clone, Copy, Debug)]
-enum Due {
-    /// The chart that waits takes over.
-    NextSong,
-    /// The chord ends.
-    End,
-    /// An inner voice of the chord moves.
-    Line(Voicing),
-    /// The rhythm strikes.
-    Strike(Strike),
-    /// The source has something to do.
-    Source,
-}
 
 /// The performer.
 #[derive(Debug, Default)]
@@ -85,33 +60,15 @@ impl Performer {
 
     /// One block.
     pub fn process<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> BlockOutcome {
-        let mut context = self.context(block, block.song, block.update);
-        let mut takes_over = context.takes_over_at();
+        let (mut context, mut takes_over) = self.begin(block, port);
         let mut next_song_plays = false;
-        self.parts.notes.pay(0, port);
-        let groove_moved = self.apply_settings(&context, port);
-        let intent = ask!(
-            self.sources,
-            context.settings.source,
-            begin_block(&self.parts.at(&context, 0))
-        );
-        self.carry_out(&context, intent, 0, port);
-        if self.timing(block, block.song) != context.timing {
-            context = self.context(block, block.song, block.update);
-        }
-        self.locate(&context, groove_moved, 0, port);
         // The framework cuts blocks where parameters change, and leaves an event at the cut in the
         // block before it. Such an event lies one sample past the last frame.
         let end = block.frames;
         let mut pending = port.next();
         loop {
             let input_time = pending.as_ref().map(|input| input.time_samples.min(end));
-            let due = match (takes_over, self.next_due(&context)) {
-                (Some(time), Some((other, due))) if other < time => Some((other, due)),
-                (Some(time), _) => Some((time, Due::NextSong)),
-                (None, due) => due,
-            };
-            match (input_time, due) {
+            match (input_time, self.next_due(&context, takes_over)) {
                 (input, Some((time, Due::NextSong))) if input.is_none_or(|i| time <= i) => {
                     takes_over = None;
                     next_song_plays = true;
@@ -130,7 +87,9 @@ impl Performer {
                         self.take(&context, time, &input, port);
                         pending = port.next();
                     }
-                    self.settle(&context, time, port);
+                    let now = self.parts.at(&context, time);
+                    let intent = ask!(self.sources, context.settings.source, settle(&now));
+                    self.carry_out(&context, intent, time, port);
                 }
                 (None, _) => break,
             }
@@ -140,6 +99,27 @@ impl Performer {
             shows_anew: self.show(&context),
             next_song_plays,
         }
+    }
+
+    /// A block begins: what has changed since the last one takes effect. Returns the block under the
+    /// source in force, and the sample at which a chart that waits takes over.
+    fn begin<'a, E: Copy>(
+        &mut self,
+        block: &'a Block<'a>,
+        port: &mut impl Port<E>,
+    ) -> (BlockContext<'a>, Option<u32>) {
+        let mut context = self.context(block, block.song, block.update);
+        let takes_over = context.takes_over_at();
+        self.parts.notes.pay(0, port);
+        let groove_moved = self.apply_settings(&context, port);
+        let now = self.parts.at(&context, 0);
+        let intent = ask!(self.sources, block.settings.source, begin_block(&now));
+        self.carry_out(&context, intent, 0, port);
+        if self.timing(block, block.song) != context.timing {
+            context = self.context(block, block.song, block.update);
+        }
+        self.locate(&context, groove_moved, 0, port);
+        (context, takes_over)
     }
 
     /// How the source in force counts time.
@@ -168,7 +148,7 @@ impl Performer {
             return false;
         };
         self.shown.mark_stale();
-        if remaps(&old, new) {
+        if new.remaps(&old) {
             self.parts.notes.release(0, port);
             self.parts.rhythm.lose_place();
             ask!(self.sources, old.source, leave());
@@ -179,7 +159,7 @@ impl Performer {
             let intent = ask!(self.sources, new.source, play_anew(&now));
             self.carry_out(context, intent, 0, port);
         }
-        old.groove != new.groove || old.repeats != new.repeats
+        old.groove != new.groove || old.chart.repeats != new.chart.repeats
     }
 
     /// Goes to another place in the chart, or to none, if the source has changed how it counts time.
@@ -216,39 +196,20 @@ impl Performer {
         }
     }
 
-    /// What comes next by itself, if it comes in this block. Of two at one sample the clock comes
-    /// first.
-    fn next_due(&mut self, context: &BlockContext) -> Option<(u32, Due)> {
+    /// What comes next by itself, if it comes in this block. Of several at one sample a chart that
+    /// takes over comes first, and the source comes last.
+    fn next_due(&mut self, context: &BlockContext, takes_over: Option<u32>) -> Option<(u32, Due)> {
         let now = self.parts.at(context, 0);
         let own = ask!(self.sources, context.settings.source, next_due(&now));
-        match (own, self.due_by_clock(context)) {
-            (Some(own), Some((time, due))) if time <= own => Some((time, due)),
-            (Some(own), _) => Some((own, Due::Source)),
-            (None, by_clock) => by_clock,
+        let by_clock = self.parts.due_by_clock(context);
+        let next = match own {
+            Some(own) if by_clock.is_none_or(|(time, _)| own < time) => Some((own, Due::Source)),
+            _ => by_clock,
+        };
+        match takes_over {
+            Some(over) if next.is_none_or(|(time, _)| over <= time) => Some((over, Due::NextSong)),
+            _ => next,
         }
-    }
-
-    /// What time brings next in this block.
-    fn due_by_clock(&mut self, context: &BlockContext) -> Option<(u32, Due)> {
-        let frames = context.block.frames;
-        let until = context.clock.after(frames)?;
-        let Parts { notes, rhythm, .. } = &mut self.parts;
-        let end = notes.end_ticks();
-        let line = notes.line();
-        let turn = line.map_or(f64::INFINITY, |(at, _)| at);
-        if end.min(turn).min(rhythm.due_ticks()) > until {
-            return None;
-        }
-        let at = |ticks| context.clock.sample_of(ticks, frames);
-        let ending = at(end).map(|time| (time, Due::End));
-        let turning = line.and_then(|(ticks, after)| Some((at(ticks)?, Due::Line(after))));
-        let strike = rhythm.next(context, until);
-        let striking =
-            strike.and_then(|strike| Some((at(strike.start_ticks)?, Due::Strike(strike))));
-        // Of several at one sample the end comes first, and then the next chord: the line of a chord
-        // that is over does not matter.
-        let all = [ending, striking, turning];
-        all.into_iter().flatten().min_by_key(|(time, _)| *time)
     }
 
     /// What is due happens.
@@ -366,13 +327,6 @@ impl Performer {
         }
     }
 
-    /// Decides what sounds, once all events of a sample are in.
-    fn settle<E: Copy>(&mut self, context: &BlockContext, time: u32, port: &mut impl Port<E>) {
-        let now = self.parts.at(context, time);
-        let intent = ask!(self.sources, context.settings.source, settle(&now));
-        self.carry_out(context, intent, time, port);
-    }
-
     /// Does what the source wants.
     fn carry_out<E: Copy>(
         &mut self,
@@ -386,7 +340,10 @@ impl Performer {
                 self.play(context, strike, struck, time, port);
             }
         } else {
-            self.change_notes(context, &intent, time, port);
+            let bass_channel = context.settings.bass_channel;
+            self.parts
+                .notes
+                .carry_out(&intent, bass_channel, time, port);
         }
     }
 
@@ -405,25 +362,10 @@ impl Performer {
             Some(strike) => ask!(self.sources, source, play(&strike, struck, &now)),
             None => Intent::Release,
         };
-        self.change_notes(context, &intent, time, port);
-    }
-
-    /// Carries out an intent that concerns the notes.
-    fn change_notes<E: Copy>(
-        &mut self,
-        context: &BlockContext,
-        intent: &Intent,
-        time: u32,
-        port: &mut impl Port<E>,
-    ) {
-        let notes = &mut self.parts.notes;
-        match intent {
-            // A place in the rhythm is none of the notes' business, and a key that passes has passed.
-            Intent::Hold | Intent::Pass | Intent::Rejoin { .. } => {}
-            Intent::Release => notes.release(time, port),
-            Intent::Sound(chord) => notes.sound(chord, context.settings.bass_channel, time, port),
-            Intent::Extend { end_ticks } => notes.extend(*end_ticks),
-        }
+        let bass_channel = context.settings.bass_channel;
+        self.parts
+            .notes
+            .carry_out(&intent, bass_channel, time, port);
     }
 
     /// Works out what the panel shows, if it may have changed; true if so.
@@ -449,19 +391,6 @@ impl Performer {
         let now = parts.at(context, context.block.frames);
         ask!(self.sources, source, show(snapshot, &now));
     }
-}
-
-/// Whether keys have another meaning under the new parameters, or chords come from elsewhere, so that
-/// what sounds cannot go on.
-fn remaps(old: &Settings, new: &Settings) -> bool {
-    let by_hand = |settings: &Settings| settings.groove.rhythm == Rhythm::Played;
-    old.bypass != new.bypass
-        || old.source != new.source
-        || old.split != new.split
-        || old.gate != new.gate
-        || old.from_bar != new.from_bar
-        || old.bass.by_chart != new.bass.by_chart
-        || by_hand(old) != by_hand(new)
 }
 
 #[cfg(test)]

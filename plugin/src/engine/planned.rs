@@ -30,7 +30,7 @@ pub struct PlannedChange {
     planned: [Voiced; Texture::ALL.len()],
 }
 
-/// A bar, as it is played.
+/// A bar as it is played.
 #[derive(Clone, Copy, Debug)]
 pub struct PlannedBar {
     /// Ticks from the start of the chart.

@@ -1,13 +1,12 @@
-//! The pages that a host lays under the eight knobs of a controller. Imports
-//! `params`.
+//! The pages of parameters that a host assigns to the eight knobs of a controller. Runs on the host's
+//! main thread; imports `params`.
 
 use crate::params::GuidehandParams;
 use nice_plug::prelude::{RemoteControlsContext, RemoteControlsPage, RemoteControlsSection};
 
-/// Lays the parameters out on pages of eight at most, what is turned most while
-/// playing first. Bypass has a button of its own in every host. The framework
-/// numbers pages by their order, and hosts may keep the numbers: a new page goes
-/// to the end.
+/// Lays the parameters out on pages of at most eight. Those that players turn most often while playing
+/// come first. Bypass is left out, because every host has a button for it. The framework numbers the
+/// pages by their order, and hosts may store the numbers, so a new page goes to the end.
 pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Harmony", |section| {
         section.add_page("Tensions", |page| {

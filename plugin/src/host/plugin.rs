@@ -1,6 +1,6 @@
-//! The plugin as the framework knows it: ids, ports, and the way of a block through the parts.
-//! `process` runs on the audio thread, everything else on the host's main thread. Only `lib` imports
-//! it.
+//! The plugin as the framework knows it: its ids, its ports, and the path of a block through the
+//! parts. `process` and `reset` run on the audio thread, and everything else on the host's main thread.
+//! Only `lib` imports it.
 
 use crate::bridge::chart::{ChartCell, PlannedReceiver};
 use crate::bridge::snapshot::{self, Reader, Writer};

@@ -75,7 +75,7 @@ fn sound(score: &mut Score, song: &PlannedChart, settings: &Settings, strike: &S
     let velocity = step(strike.velocity(settings.velocity));
     let (start, end) = (ticks(strike.start_ticks), ticks(strike.end_ticks));
     let length = strike.span.end_ticks - strike.span.start_ticks;
-    let line = planned::inner_line(&placed, &voiced, length).filter(|_| settings.inner_lines);
+    let line = planned::inner_line(&placed, &voiced, length).filter(|_| settings.chart.inner_lines);
     let mut add = |voicing: &Voicing, from: u32, to: u32, only: &dyn Fn(MidiNote) -> bool| {
         let length = to.saturating_sub(from);
         let notes = Note::of_voicing(voicing, root(&placed), from, length, velocity);
@@ -155,10 +155,8 @@ mod tests {
     fn played(song: &PlannedChart, settings: &Settings) -> Vec<(u32, u32, u8, u8)> {
         let mut tape = Tape::default();
         let mut performer = Performer::default();
-        let settings = Settings {
-            repeats: false,
-            ..*settings
-        };
+        let mut settings = *settings;
+        settings.chart.repeats = false;
         let mut block = Block {
             settings: &settings,
             settings_moved: true,
@@ -201,7 +199,7 @@ mod tests {
                 let mut settings = Settings::plain(Source::Chart);
                 settings.groove.rhythm = rhythm;
                 settings.groove.density = 0.3;
-                settings.inner_lines = inner_lines;
+                settings.chart.inner_lines = inner_lines;
                 let score = score(chart.clone(), &song, &settings, 120.0);
                 let mut written: Vec<(u32, u32, u8, u8)> = score
                     .comping

@@ -28,7 +28,7 @@ fn by_hand(settings: &Settings) -> bool {
 
 /// Adds the inner line of a chord, if lines are wanted: it is under way, or still to come.
 fn with_line(mut chord: ChordEvent, span: &Span, now: &Now) -> Intent {
-    if !now.settings().inner_lines {
+    if !now.settings().chart.inner_lines {
         return Intent::Sound(chord);
     }
     let length = span.end_ticks - span.start_ticks;
@@ -46,7 +46,7 @@ fn with_line(mut chord: ChordEvent, span: &Span, now: &Now) -> Intent {
 impl ChartSource {
     /// The channel and velocity of the chord; none while no key lets it sound.
     fn key(&self, settings: &Settings) -> Option<HeldKey> {
-        if settings.gate {
+        if settings.chart.gate {
             return self.hand.root().or(self.gate_key);
         }
         Some(chart_key(settings))
@@ -100,7 +100,7 @@ impl ChordSource for ChartSource {
 
     fn key_down(&mut self, key: HeldKey, now: &Now) -> Intent {
         let settings = now.settings();
-        let by_keys = settings.gate || by_hand(settings);
+        let by_keys = settings.chart.gate || by_hand(settings);
         if !by_keys || !now.is_left_hand(key.key) {
             return Intent::Pass;
         }
@@ -126,7 +126,7 @@ impl ChordSource for ChartSource {
             over
         } else {
             self.hand.release(channel, key);
-            settings.gate && !gate_open
+            settings.chart.gate && !gate_open
         };
         if released {
             self.gesture = Gesture::Released;
