@@ -1,12 +1,13 @@
 //! The notes that sound: the chord, its bass, and the player's notes that pass. The only owner of the
 //! ledger, and the only place that starts and ends notes at the host. Runs on the audio thread;
-//! imports `events`, `hand`, `intent`, `ledger`, `planned` and `snapshot`.
+//! imports `events`, `hand`, `intent`, `ledger`, `planned`, `settings` and `snapshot`.
 
 use crate::engine::events::{Output, Port};
 use crate::engine::hand::HeldKey;
 use crate::engine::intent::{ChordEvent, Intent};
 use crate::engine::ledger::{Holder, Keys, Ledger, MOST_PLAYED, Start};
 use crate::engine::planned::LOWEST_BASS;
+use crate::engine::settings::Settings;
 use crate::engine::snapshot::Sounding;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::voicing::Voicing;
@@ -61,6 +62,15 @@ impl Notes {
     /// The voicing of the chord that was released last.
     pub const fn released(&self) -> Option<&Voicing> {
         self.released.as_ref()
+    }
+
+    /// When something may be due at the earliest, in ticks.
+    #[inline]
+    pub fn due_ticks(&self) -> f64 {
+        self.playing.as_ref().map_or(f64::INFINITY, |playing| {
+            let line = playing.line.as_ref();
+            line.map_or(playing.end_ticks, |(at, _)| at.min(playing.end_ticks))
+        })
     }
 
     /// When the chord ends by itself, in ticks.
@@ -140,15 +150,15 @@ impl Notes {
     pub fn carry_out<E: Copy>(
         &mut self,
         intent: &Intent,
-        bass_channel: Option<u8>,
+        settings: &Settings,
         time: u32,
         port: &mut impl Port<E>,
     ) {
         match intent {
-            // What sounds goes on. A key that passes, and a place in the rhythm, are the performer's.
+            // A key that passes, and a place in the rhythm, are the performer's business.
             Intent::Hold | Intent::Pass | Intent::Rejoin { .. } => {}
             Intent::Release => self.release(time, port),
-            Intent::Sound(chord) => self.sound(chord, bass_channel, time, port),
+            Intent::Sound(chord) => self.sound(chord, settings.bass_channel, time, port),
             Intent::Extend { end_ticks } => self.extend(*end_ticks),
         }
     }

@@ -21,6 +21,8 @@ pub struct Parts {
     pub notes: Notes,
     /// The keys that the source takes.
     pub held: HeldKeys,
+    /// Keys that pass have gone down, or any have gone up, at the current sample.
+    pub keys_moved: bool,
     /// The rhythm that runs.
     pub rhythm: RunningRhythm,
     /// Samples since the last reset.
@@ -53,17 +55,19 @@ impl Parts {
     }
 
     /// What time brings next in this block to the chord that sounds and to the rhythm.
+    #[inline]
     pub fn due_by_clock(&mut self, context: &BlockContext) -> Option<(u32, Due)> {
-        let frames = context.block.frames;
-        let until = context.clock.after(frames)?;
-        let end = self.notes.end_ticks();
-        let line = self.notes.line();
-        let turn = line.map_or(f64::INFINITY, |(at, _)| at);
-        if end.min(turn).min(self.rhythm.due_ticks()) > until {
+        let until = context.clock.after(context.block.frames)?;
+        if self.notes.due_ticks().min(self.rhythm.due_ticks()) > until {
             return None;
         }
-        let at = |ticks| context.clock.sample_of(ticks, frames);
-        let ending = at(end).map(|time| (time, Due::End));
+        self.due_before(context, until)
+    }
+
+    fn due_before(&mut self, context: &BlockContext, until: f64) -> Option<(u32, Due)> {
+        let at = |ticks| context.clock.sample_of(ticks, context.block.frames);
+        let ending = at(self.notes.end_ticks()).map(|time| (time, Due::End));
+        let line = self.notes.line();
         let turning = line.and_then(|(ticks, after)| Some((at(ticks)?, Due::Line(after))));
         let strike = self.rhythm.next(context, until);
         let striking =
@@ -148,6 +152,11 @@ impl<'a> Now<'a> {
     /// The keys that the source has taken and that are still held.
     pub const fn held(&self) -> &'a HeldKeys {
         &self.parts.held
+    }
+
+    /// Whether keys that pass have gone down, or any have gone up, at this sample.
+    pub const fn keys_moved(&self) -> bool {
+        self.parts.keys_moved
     }
 
     /// The keys below the split that the player holds and that pass, ascending.

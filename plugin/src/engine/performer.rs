@@ -25,7 +25,7 @@ use crate::engine::sources::{ChordSource, Sources, ask};
 pub struct Performer {
     sources: Sources,
     parts: Parts,
-    /// The parameters in force; none before the first block.
+    /// None before the first block.
     settings: Option<Settings>,
     shown: Shown,
 }
@@ -89,7 +89,8 @@ impl Performer {
                     }
                     let now = self.parts.at(&context, time);
                     let intent = ask!(self.sources, context.settings.source, settle(&now));
-                    self.carry_out(&context, intent, time, port);
+                    self.parts.keys_moved = false;
+                    self.carry_out(&context, &intent, time, port);
                 }
                 (None, _) => break,
             }
@@ -114,7 +115,7 @@ impl Performer {
         let groove_moved = self.apply_settings(&context, port);
         let now = self.parts.at(&context, 0);
         let intent = ask!(self.sources, block.settings.source, begin_block(&now));
-        self.carry_out(&context, intent, 0, port);
+        self.carry_out(&context, &intent, 0, port);
         if self.timing(block, block.song) != context.timing {
             context = self.context(block, block.song, block.update);
         }
@@ -137,8 +138,7 @@ impl Performer {
         BlockContext::new(block, song, update, self.timing(block, song))
     }
 
-    /// Parameters that have changed since the last block act at its start; true if the rhythm has to
-    /// be found anew.
+    /// Applies the parameters of a block; true if the place in the rhythm has to be found anew.
     fn apply_settings<E: Copy>(&mut self, context: &BlockContext, port: &mut impl Port<E>) -> bool {
         let new = context.settings;
         if !context.block.settings_moved && self.settings.is_some() {
@@ -157,7 +157,7 @@ impl Performer {
         if new.at_once {
             let now = self.parts.at(context, 0);
             let intent = ask!(self.sources, new.source, play_anew(&now));
-            self.carry_out(context, intent, 0, port);
+            self.carry_out(context, &intent, 0, port);
         }
         old.groove != new.groove || old.chart.repeats != new.chart.repeats
     }
@@ -175,8 +175,7 @@ impl Performer {
         self.locate(context, false, time, port);
     }
 
-    /// Finds the place in the rhythm when time starts, stops or jumps, and when the chart or the
-    /// rhythm is new.
+    /// Finds the place in the rhythm, if it may be another one.
     fn locate<E: Copy>(
         &mut self,
         context: &BlockContext,
@@ -236,7 +235,7 @@ impl Performer {
             Due::Source => {
                 let now = self.parts.at(context, time);
                 let intent = ask!(self.sources, source, act(&now));
-                self.carry_out(context, intent, time, port);
+                self.carry_out(context, &intent, time, port);
             }
         }
     }
@@ -280,10 +279,13 @@ impl Performer {
         self.shown.mark_stale();
         let now = self.parts.at(context, time);
         match ask!(self.sources, context.settings.source, key_down(key, &now)) {
-            Intent::Pass => self.parts.notes.pass_on(key, time, event, port),
+            Intent::Pass => {
+                self.parts.keys_moved = true;
+                self.parts.notes.pass_on(key, time, event, port);
+            }
             intent => {
                 self.parts.held.press(key);
-                self.carry_out(context, intent, time, port);
+                self.carry_out(context, &intent, time, port);
             }
         }
     }
@@ -299,13 +301,15 @@ impl Performer {
         port: &mut impl Port<E>,
     ) {
         self.shown.mark_stale();
-        let taken = self.parts.held.lift(channel, key);
-        let now = self.parts.at(context, time);
-        ask!(
-            self.sources,
-            context.settings.source,
-            key_up(channel, key, taken, &now)
-        );
+        self.parts.keys_moved = true;
+        if self.parts.held.lift(channel, key) {
+            let now = self.parts.at(context, time);
+            ask!(
+                self.sources,
+                context.settings.source,
+                key_up(channel, key, &now)
+            );
+        }
         self.parts.notes.lift(channel, key, time, event, port);
     }
 
@@ -318,32 +322,34 @@ impl Performer {
         time: u32,
         port: &mut impl Port<E>,
     ) {
-        let channels = channel.map_or(0..CHANNELS, |c| c..c.saturating_add(1));
-        for channel in channels {
-            let keys = key.map_or(0..128, |k| k..k.saturating_add(1));
-            for key in keys {
+        for channel in channel.map_or(0..CHANNELS, |c| c..c.saturating_add(1)) {
+            for key in key.map_or(0..128, |k| k..k.saturating_add(1)) {
                 self.lift(context, channel, key, time, None, port);
             }
         }
     }
 
     /// Does what the source wants.
+    #[inline]
     fn carry_out<E: Copy>(
         &mut self,
         context: &BlockContext,
-        intent: Intent,
+        intent: &Intent,
         time: u32,
         port: &mut impl Port<E>,
     ) {
-        if let Intent::Rejoin { struck } = intent {
-            if let Some(strike) = self.parts.rhythm.rejoin(context, time) {
-                self.play(context, strike, struck, time, port);
+        match *intent {
+            // Mostly nothing.
+            Intent::Hold => {}
+            Intent::Rejoin { struck } => {
+                if let Some(strike) = self.parts.rhythm.rejoin(context, time) {
+                    self.play(context, strike, struck, time, port);
+                }
             }
-        } else {
-            let bass_channel = context.settings.bass_channel;
-            self.parts
+            _ => self
+                .parts
                 .notes
-                .carry_out(&intent, bass_channel, time, port);
+                .carry_out(intent, context.settings, time, port),
         }
     }
 
@@ -356,16 +362,12 @@ impl Performer {
         time: u32,
         port: &mut impl Port<E>,
     ) {
-        let source = context.settings.source;
-        let now = self.parts.at(context, time);
+        let (settings, now) = (context.settings, self.parts.at(context, time));
         let intent = match strike {
-            Some(strike) => ask!(self.sources, source, play(&strike, struck, &now)),
+            Some(strike) => ask!(self.sources, settings.source, play(&strike, struck, &now)),
             None => Intent::Release,
         };
-        let bass_channel = context.settings.bass_channel;
-        self.parts
-            .notes
-            .carry_out(&intent, bass_channel, time, port);
+        self.parts.notes.carry_out(&intent, settings, time, port);
     }
 
     /// Works out what the panel shows, if it may have changed; true if so.
@@ -375,11 +377,11 @@ impl Performer {
             self.shown.mark_stale();
         }
         let position = context.clock.after(context.block.frames);
-        let holds = self.shown.holds(position);
-        if !holds {
+        let stale = !self.shown.holds(position);
+        if stale {
             self.show_anew(context, position);
         }
-        !holds
+        stale
     }
 
     // Most blocks do not need it, and run faster without its code in their way.

@@ -8,6 +8,15 @@ use nice_plug::prelude::{RemoteControlsContext, RemoteControlsPage, RemoteContro
 /// come first. Bypass is left out, because every host has a button for it. The framework numbers the
 /// pages by their order, and hosts may store the numbers, so a new page goes to the end.
 pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
+    harmony(params, context);
+    time(params, context);
+    range(params, context);
+    song(params, context);
+    bass(params, context);
+    voicing(params, context);
+}
+
+fn harmony(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Harmony", |section| {
         section.add_page("Tensions", |page| {
             page.add_param(&params.source);
@@ -20,6 +29,9 @@ pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContex
             page.add_param(&params.inner_lines);
         });
     });
+}
+
+fn time(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Time", |section| {
         section.add_page("Rhythm", |page| {
             page.add_param(&params.rhythm);
@@ -40,6 +52,9 @@ pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContex
             page.add_param(&params.seed);
         });
     });
+}
+
+fn range(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Range", |section| {
         section.add_page("Register and bass", |page| {
             page.add_param(&params.lowest);
@@ -52,6 +67,9 @@ pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContex
             page.add_param(&params.tone_level);
         });
     });
+}
+
+fn song(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Song", |section| {
         section.add_page("Chart", |page| {
             page.add_param(&params.from_bar);
@@ -61,6 +79,9 @@ pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContex
             page.add_param(&params.tempo);
         });
     });
+}
+
+fn bass(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Bass", |section| {
         section.add_page("Following", |page| {
             page.add_param(&params.bass_by);
@@ -69,6 +90,9 @@ pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContex
             page.add_param(&params.bass_a4);
         });
     });
+}
+
+fn voicing(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Voicing", |section| {
         section.add_page("Other chords and hand", |page| {
             page.add_param(&params.major_tonic);

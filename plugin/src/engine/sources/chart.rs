@@ -110,10 +110,7 @@ impl ChordSource for ChartSource {
         Intent::Hold
     }
 
-    fn key_up(&mut self, channel: u8, key: u8, taken: bool, now: &Now) {
-        if !taken {
-            return;
-        }
+    fn key_up(&mut self, channel: u8, key: u8, now: &Now) {
         let (settings, held) = (now.settings(), now.held());
         let gate_open = held.any();
         let released = if by_hand(settings) {

@@ -3,7 +3,6 @@
 
 use super::source::ChordSource;
 use crate::engine::block::{Block, Timing};
-use crate::engine::hand::HeldKey;
 use crate::engine::intent::Intent;
 use crate::engine::listener::{self, Heard};
 use crate::engine::parts::Now;
@@ -16,8 +15,6 @@ use guidehand_theory::read::Context;
 pub struct PlayedSource {
     /// What the keys were last read as.
     heard: Option<Heard>,
-    /// Keys have gone down or up since they were last read.
-    moved: bool,
 }
 
 impl ChordSource for PlayedSource {
@@ -28,19 +25,10 @@ impl ChordSource for PlayedSource {
         }
     }
 
-    fn key_down(&mut self, _key: HeldKey, _now: &Now) -> Intent {
-        self.moved = true;
-        Intent::Pass
-    }
-
-    fn key_up(&mut self, _channel: u8, _key: u8, _taken: bool, _now: &Now) {
-        self.moved = true;
-    }
-
     /// Reads the keys that are held. A single key, or a set without a name, leaves the last reading
     /// on show.
     fn settle(&mut self, now: &Now) -> Intent {
-        if !std::mem::take(&mut self.moved) {
+        if !now.keys_moved() {
             return Intent::Hold;
         }
         let charted = now.context.song.and_then(|song| {

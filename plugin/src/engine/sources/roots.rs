@@ -66,8 +66,8 @@ impl ChordSource for RootSource {
         Intent::Hold
     }
 
-    fn key_up(&mut self, channel: u8, key: u8, taken: bool, _now: &Now) {
-        if taken && self.hand.release(channel, key) {
+    fn key_up(&mut self, channel: u8, key: u8, _now: &Now) {
+        if self.hand.release(channel, key) {
             self.gesture = Gesture::Released;
         }
     }

@@ -29,8 +29,8 @@ pub trait ChordSource {
         Intent::Pass
     }
 
-    /// A key goes up; `taken` if the source in force took it when it went down.
-    fn key_up(&mut self, _channel: u8, _key: u8, _taken: bool, _now: &Now) {}
+    /// A key goes up that was taken when it went down.
+    fn key_up(&mut self, _channel: u8, _key: u8, _now: &Now) {}
 
     /// All events of a sample are in: what comes of them.
     fn settle(&mut self, _now: &Now) -> Intent {
