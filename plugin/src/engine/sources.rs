@@ -35,3 +35,6 @@ macro_rules! ask {
     };
 }
 pub(super) use ask;
+
+#[cfg(test)]
+mod tests;
