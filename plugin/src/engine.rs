@@ -5,7 +5,6 @@ pub mod bass_input;
 pub mod block;
 pub mod clock;
 pub mod comping;
-pub mod ear_shown;
 mod elapsed;
 pub mod events;
 pub mod hand;

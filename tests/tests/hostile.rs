@@ -1,6 +1,8 @@
 //! The corpus of the fuzz targets: every file in it keeps the promises of its way
-//! in, and soon. The plugin's own are played in the plugin that is built.
+//! in, and soon. The plugin's own are played in the plugin that is built. The code that
+//! reads them names nothing that could do more.
 
+use crate::source::{Crate, Sources, read};
 use guidehand_tests::hostile::{Takes, WAYS_IN, WayIn};
 use guidehand_tests::{Library, paths};
 use std::collections::BTreeSet;
@@ -114,19 +116,22 @@ fn the_corpus_is_small() {
     assert!(bytes < LARGEST_CORPUS_BYTES, "{bytes} bytes");
 }
 
-/// Rust files under a folder, without those of tests.
-fn sources(folder: &Path) -> Vec<PathBuf> {
-    let mut found = Vec::new();
-    for entry in fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
-        let name = path.file_name().unwrap().to_string_lossy().into_owned();
-        if path.is_dir() && name != "tests" {
-            found.extend(sources(&path));
-        } else if name.ends_with(".rs") && !name.ends_with("tests.rs") {
-            found.push(path);
-        }
-    }
-    found
+/// What the code never names that reads states and files.
+const NEVER: [&str; 5] = [
+    "std::net",
+    "std::os::unix::net",
+    "std::env",
+    "std::process::Command",
+    "libloading",
+];
+
+/// One message for each path of a crate that is, or may bring, one of these.
+fn names(of: &Crate, paths: &[&str]) -> Vec<String> {
+    let named = of.outside.iter().flat_map(|outside| {
+        let paths = paths.iter().filter(|path| outside.names(path));
+        paths.map(move |_| format!("{}:{}: {outside}", outside.file, outside.line))
+    });
+    named.collect()
 }
 
 /// A state and a file are data and nothing else: the code that reads them has no
@@ -134,30 +139,73 @@ fn sources(folder: &Path) -> Vec<PathBuf> {
 /// user.
 #[test]
 fn the_code_has_no_network_and_no_environment_and_opens_files_in_one_place() {
-    const NEVER: [&str; 7] = [
-        "std::net",
-        "std::env",
-        "env::var",
-        "process::Command",
-        "Command::new",
-        "libloading",
-        "UnixStream",
+    let crates = [
+        "plugin/src",
+        "plugin/exchange/src",
+        "plugin/bass/src",
+        "theory/src",
     ];
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
-    let folders = ["plugin/src", "plugin/exchange/src", "theory/src"];
-    let files = folders
-        .iter()
-        .flat_map(|folder| sources(&root.join(folder)));
-    let mut opens_files = Vec::new();
-    for path in files {
-        let text = fs::read_to_string(&path).unwrap();
-        let code = text.split("#[cfg(test)]").next().unwrap_or("");
-        for word in NEVER {
-            assert!(!code.contains(word), "{}: {word}", path.display());
-        }
-        if code.contains("std::fs") {
-            opens_files.push(path.file_name().unwrap().to_string_lossy().into_owned());
-        }
+    let mut opens_files = BTreeSet::new();
+    for folder in crates {
+        let of = read(folder);
+        let found = names(of, &NEVER);
+        assert!(found.is_empty(), "\n{}", found.join("\n"));
+        let opens = of.outside.iter().filter(|outside| outside.names("std::fs"));
+        let names = opens.map(|outside| outside.file.rsplit('/').next().unwrap().to_owned());
+        opens_files.extend(names);
     }
-    assert_eq!(opens_files, ["shelf.rs"]);
+    assert_eq!(Vec::from_iter(opens_files), ["shelf.rs"]);
+}
+
+#[test]
+fn means_to_do_more_are_found_in_every_form() {
+    for (code, found) in [
+        ("use std::net::TcpStream;", "1: std::net::TcpStream"),
+        ("use std::{fmt, net};", "1: std::net"),
+        ("use std::{io, net::{self, TcpStream as T}};", "1: std::net"),
+        ("use std::*;", "1: std::*"),
+        (
+            "use std as s;\nfn f() { s::env::vars(); }",
+            "2: std::env::vars",
+        ),
+        (
+            "fn f() {\n  use std::env;\n  env::var(N);\n}",
+            "2: std::env",
+        ),
+        (
+            "fn f() { println!(\"{:?}\", std::env::args()); }",
+            "1: std::env::args",
+        ),
+        (
+            "use std::process;\nfn f() { process::Command::new(N); }",
+            "2: std::process::Command::new",
+        ),
+        (
+            "use std::process::{Command as C};",
+            "1: std::process::Command",
+        ),
+        ("use std::process::*;", "1: std::process::*"),
+        ("fn f(_: &libloading::Library) {}", "1: libloading::Library"),
+        ("extern crate libloading as l;", "1: libloading"),
+        (
+            "use std::os::unix::net::UnixStream;",
+            "1: std::os::unix::net::UnixStream",
+        ),
+        ("#[cfg(test)]\nmod tests {}\nuse std::env;", "3: std::env"),
+    ] {
+        let of = Crate::read(&Sources::planted(&[("w/lib.rs", code)]), "w", "");
+        assert_eq!(of.problems, [""; 0], "{code}");
+        let named = names(&of, &NEVER);
+        assert_eq!(named.first(), Some(&format!("w/lib.rs:{found}")), "{code}");
+    }
+    for code in [
+        "use std::process::ExitCode;",
+        "use std::os::unix::ffi::OsStrExt;\nfn f(env: u8, net: u8) -> u8 { env + net }",
+        "mod env { pub fn var() {} }\nfn f() { env::var(); }",
+        "// std::env\nconst S: &str = \"std::env\";\nconst D: &str = env!(\"D\");",
+        "#[cfg(test)]\nmod tests { use std::env; }",
+    ] {
+        let of = Crate::read(&Sources::planted(&[("w/lib.rs", code)]), "w", "");
+        assert_eq!(names(&of, &NEVER), [""; 0], "{code}");
+    }
 }

@@ -33,6 +33,7 @@ mod plugin_touch;
 mod plugin_words;
 mod readme;
 mod session;
+mod source;
 #[cfg(target_os = "linux")]
 mod standalone;
 mod structure;

@@ -1,7 +1,7 @@
 //! The panel without a window, for tests: a host that writes down what it is told,
 //! what is on the screen, and what the engine would play. Only tests import it.
 
-use crate::bridge::chart::{ChartCell, PlannedReceiver};
+use crate::bridge::ends::{self, AudioEnds, PanelEnds};
 use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
 use crate::editor::window::desk::Desk;
@@ -95,8 +95,10 @@ pub struct World {
     pub host: Host,
     pub state: PanelState,
     pub revision_sent: Option<i32>,
-    songs: PlannedReceiver,
-    song: Option<Box<PlannedChart>>,
+    /// The audio thread's ends.
+    pub audio: AudioEnds,
+    pub ends: PanelEnds,
+    song: Option<Arc<PlannedChart>>,
 }
 
 /// A text on the screen.
@@ -118,14 +120,15 @@ pub struct Bench {
 impl Bench {
     /// A panel of its first size with the first chart.
     pub fn new() -> Bench {
-        let (cell, songs) = ChartCell::new();
-        let params = Arc::new(GuidehandParams::new(cell));
+        let (params, audio, ends) = ends::ends();
+        let params = GuidehandParams::with_ends(params);
         let world = World {
             host: Host::new(&params),
             state: PanelState::new(&params.chart),
             params,
             revision_sent: None,
-            songs,
+            audio,
+            ends,
             song: None,
         };
         let harness = Harness::builder()
@@ -267,10 +270,10 @@ impl Bench {
     /// settings in force; none where it is silent.
     pub fn plays(&mut self) -> Vec<Option<Vec<u8>>> {
         let world = self.harness.state_mut();
-        if let Some(new) = world.songs.take()
+        if let Some(new) = world.audio.charts.take()
             && let Some(old) = world.song.replace(new)
         {
-            world.songs.give_back(old);
+            world.audio.charts.give_back(old);
         }
         let taste = world.params.settings().taste;
         let song = world.song.as_ref().unwrap();
@@ -289,9 +292,10 @@ fn lay_out(ui: &mut egui::Ui, world: &mut World) {
         host,
         state,
         revision_sent,
+        ends,
         ..
     } = world;
-    let mut desk = Desk::new(params, ParamSetter::new(host), revision_sent);
+    let mut desk = Desk::new(params, ends, ParamSetter::new(host), revision_sent);
     // The harness keeps a margin, a window does not.
     let window = ui.ctx().viewport_rect();
     ui.scope_builder(UiBuilder::new().max_rect(window), |ui| {

@@ -1,7 +1,7 @@
 //! Frames of the panel without a window, for the benchmark of their price. Built
 //! with the feature `frame_bench` only; imports `panel` and its parts.
 
-use crate::bridge::chart::ChartCell;
+use crate::bridge::ends::{self, PanelEnds};
 use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
 use crate::editor::window::desk::Desk;
@@ -15,10 +15,12 @@ use nice_plug::context::PluginApi;
 use nice_plug::context::gui::GuiContextInner;
 use nice_plug::params::internals::ParamPtr;
 use nice_plug::prelude::{Param, ParamSetter, PluginState};
+use std::sync::Arc;
 
 /// A panel of its first size that plays its first chart.
 pub struct Frames {
-    params: GuidehandParams,
+    params: Arc<GuidehandParams>,
+    ends: PanelEnds,
     ctx: Context,
     state: PanelState,
     sounding: Vec<Snapshot>,
@@ -51,8 +53,8 @@ impl GuiContextInner for Deaf {
 
 impl Default for Frames {
     fn default() -> Self {
-        let (cell, _songs) = ChartCell::new();
-        let params = GuidehandParams::new(cell);
+        let (params, _audio, ends) = ends::ends();
+        let params = GuidehandParams::with_ends(params);
         let source = &params.source;
         let chart = source.preview_normalized(SourceParam::Chart);
         // SAFETY: no one else holds the parameters.
@@ -63,6 +65,7 @@ impl Default for Frames {
             state: PanelState::new(&params.chart),
             sounding: sounding(&params.chart.text()),
             params,
+            ends,
             ctx,
             revision_sent: None,
             frame: 0,
@@ -85,13 +88,14 @@ impl Frames {
         };
         let Frames {
             params,
+            ends,
             ctx,
             state,
             revision_sent,
             ..
         } = self;
         let mut output = ctx.run_ui(input, |ui| {
-            let mut desk = Desk::new(params, ParamSetter::new(&Deaf), revision_sent);
+            let mut desk = Desk::new(params, ends, ParamSetter::new(&Deaf), revision_sent);
             panel::panel(ui, state, &mut desk);
         });
         let shapes = std::mem::take(&mut output.shapes);

@@ -30,7 +30,6 @@ use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL};
 use egui::{
     Layout, Rect, Role, Sense, Stroke, Ui, UiBuilder, ViewportCommand, WidgetInfo, pos2, vec2,
 };
-use std::sync::atomic::Ordering;
 
 /// What the panel remembers from frame to frame.
 pub struct PanelState {
@@ -212,7 +211,7 @@ pub fn panel(ui: &mut Ui, state: &mut PanelState, desk: &mut Desk) {
     }
     let eighths = rhythm::eighths(chart.chart());
     at(ui, regions.rhythm, |ui| rhythm::region(ui, desk, eighths));
-    let peak = desk.params.tone_peak.swap(0.0, Ordering::Relaxed);
+    let peak = desk.ends.meter.take();
     state.meter = peak.max(state.meter * METER_FALL);
     if state.meter < METER_FLOOR {
         state.meter = 0.0;

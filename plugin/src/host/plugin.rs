@@ -2,8 +2,7 @@
 //! parts. `process` and `reset` run on the audio thread, and everything else on the host's main thread.
 //! Only `lib` imports it.
 
-use crate::bridge::chart::{ChartCell, PlannedReceiver};
-use crate::bridge::snapshot::{self, Reader, Writer};
+use crate::bridge::ends::{self, AudioEnds, PanelEnds};
 use crate::editor::{self, PanelEditor};
 use crate::engine::bass_input::BassInput;
 use crate::engine::block::{Block, ChartUpdate};
@@ -19,15 +18,15 @@ use crate::params::{GuidehandParams, state};
 use crate::worker;
 use nice_plug::prelude::*;
 use std::sync::Arc;
-use std::sync::atomic::Ordering;
 
 /// The plugin: one instance.
 pub struct Guidehand {
     params: Arc<GuidehandParams>,
-    songs: PlannedReceiver,
-    song: Option<Box<PlannedChart>>,
+    ends: AudioEnds,
+    /// The chart that plays.
+    chart: Option<Arc<PlannedChart>>,
     /// The chart that waits for the next bar line.
-    next_song: Option<Box<PlannedChart>>,
+    next_chart: Option<Arc<PlannedChart>>,
     /// As they were read when a parameter had last moved.
     settings: Settings,
     moves_seen: u32,
@@ -39,35 +38,28 @@ pub struct Guidehand {
     passes_audio: bool,
     performer: Performer,
     tone: Tone,
-    snapshots: Writer,
     /// Moves into the editor when that is made.
-    reader: Option<Reader>,
+    panel_ends: Option<PanelEnds>,
 }
 
 impl Default for Guidehand {
     fn default() -> Self {
-        let (cell, songs) = ChartCell::new();
-        let (snapshots, reader) = snapshot::channel();
-        let params = Arc::new(GuidehandParams::new(cell));
-        let weak = Arc::downgrade(&params);
-        params
-            .chart
-            .look_up(move || weak.upgrade().map(|p| p.plan_for()).unwrap_or_default());
+        let (params, ends, panel_ends) = ends::ends();
+        let params = GuidehandParams::with_ends(params);
         Self {
             settings: params.settings(),
-            moves_seen: params.moves.count(),
+            moves_seen: ends.moves.count(),
             params,
-            songs,
-            song: None,
-            next_song: None,
+            ends,
+            chart: None,
+            next_chart: None,
             timekeeper: Timekeeper::default(),
             part: BlockPart::default(),
             bass: BassInput::default(),
             passes_audio: false,
             performer: Performer::default(),
             tone: Tone::new(),
-            snapshots,
-            reader: Some(reader),
+            panel_ends: Some(panel_ends),
         }
     }
 }
@@ -130,8 +122,9 @@ impl Plugin for Guidehand {
     }
 
     fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
-        let reader = self.reader.take()?;
-        Some(editor::create(self.params.clone(), reader))
+        let ends = self.panel_ends.take()?;
+        worker::watch(&self.params.chart);
+        Some(editor::create(self.params.clone(), ends))
     }
 
     fn activate(
@@ -140,8 +133,9 @@ impl Plugin for Guidehand {
         buffers: &BufferConfig,
         _: &mut impl ActivateContext<Self>,
     ) -> bool {
-        self.params.chart.plan_for(|| self.params.plan_for());
-        worker::watch(&self.params);
+        // Hosts render offline right after.
+        self.params.chart.settle();
+        worker::watch(&self.params.chart);
         self.performer.set_sample_rate(buffers.sample_rate);
         self.tone.set_sample_rate(buffers.sample_rate);
         self.passes_audio = layout.main_input_channels.is_some();
@@ -163,7 +157,7 @@ impl Plugin for Guidehand {
         aux: &mut AuxiliaryBuffers,
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
-        let update = self.receive_song();
+        let update = self.receive_chart();
         let settings_moved = self.read_settings();
         let frames = u32::try_from(buffer.samples()).unwrap_or(u32::MAX);
         let [left, right] = buffer.as_slice() else {
@@ -174,9 +168,8 @@ impl Plugin for Guidehand {
             let inputs = through
                 .filter(|_| self.passes_audio)
                 .chain(aux.inputs.iter().flat_map(channels));
-            let heard = self.bass.listen(&self.settings, inputs, left.len());
-            if let Some(meter) = heard {
-                self.params.ear.store(&meter);
+            if let Some(meter) = self.bass.listen(&self.settings, inputs, left.len()) {
+                self.ends.bass.store(&meter);
             }
         }
         let told = HostTransport {
@@ -189,9 +182,9 @@ impl Plugin for Guidehand {
             settings_moved,
             clock: self.timekeeper.clock(&told, self.settings.own_bpm, frames),
             frames,
-            song: self.song.as_deref(),
+            song: self.chart.as_deref(),
             update,
-            next_song: self.next_song.as_deref(),
+            next_song: self.next_chart.as_deref(),
             bass_events: self.bass.events(),
         };
         #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
@@ -208,18 +201,13 @@ impl Plugin for Guidehand {
             self.performer.reset();
             return ProcessStatus::KeepAlive;
         };
-        // The panel takes the highest peak since its last frame, and starts it anew.
-        if peak > self.params.tone_peak.load(Ordering::Relaxed) {
-            self.params.tone_peak.store(peak, Ordering::Relaxed);
-        }
-        if block_bpm > 0.0 {
-            self.params.song_bpm.store(block_bpm, Ordering::Relaxed);
-        }
+        self.ends.meter.raise(peak);
+        self.ends.tempo.tell(block_bpm);
         if played.next_song_plays {
-            self.next_song_plays();
+            self.next_chart_plays();
         }
         if played.shows_anew {
-            self.snapshots.publish(self.performer.snapshot());
+            self.ends.snapshot.publish(self.performer.snapshot());
         }
         ProcessStatus::KeepAlive
     }
@@ -227,42 +215,48 @@ impl Plugin for Guidehand {
 
 impl Guidehand {
     /// Takes over a new chart, if there is one, or keeps it for the next bar line.
-    fn receive_song(&mut self) -> ChartUpdate {
-        let Some(new) = self.songs.take() else {
+    fn receive_chart(&mut self) -> ChartUpdate {
+        let Some(new) = self.ends.charts.take() else {
             return ChartUpdate::None;
         };
-        if new.enters == Enters::AtTheBarLine && self.song.is_some() {
-            if let Some(old) = self.next_song.replace(new) {
-                self.songs.give_back(old);
+        let playing = self.chart.as_deref();
+        let same_text = playing.is_some_and(|playing| playing.edition == new.edition);
+        if new.enters == Enters::AtTheBarLine && playing.is_some() && !same_text {
+            if let Some(old) = self.next_chart.replace(new) {
+                self.ends.charts.give_back(old);
             }
             return ChartUpdate::None;
         }
-        let edition = new.edition;
-        let waited = self.next_song.take();
-        let played = self.song.replace(new);
-        let news = if played.as_ref().is_some_and(|song| song.edition == edition) {
-            ChartUpdate::Planned
-        } else {
-            ChartUpdate::Edited
+        // Further textures are no news while the one in use is the same.
+        let in_use = self.settings.taste.texture;
+        let has_more = playing.is_some_and(|playing| {
+            playing.plan_for == new.plan_for && playing.plan_of(in_use).is_some()
+        });
+        let update = match (same_text, has_more) {
+            (true, true) => ChartUpdate::None,
+            (true, false) => ChartUpdate::Planned,
+            (false, _) => ChartUpdate::Edited,
         };
+        let waited = self.next_chart.take();
+        let played = self.chart.replace(new);
         for old in [waited, played].into_iter().flatten() {
-            self.songs.give_back(old);
+            self.ends.charts.give_back(old);
         }
-        news
+        update
     }
 
     /// The chart that waited plays from now on.
-    fn next_song_plays(&mut self) {
-        if let Some(next) = self.next_song.take()
-            && let Some(old) = self.song.replace(next)
+    fn next_chart_plays(&mut self) {
+        if let Some(next) = self.next_chart.take()
+            && let Some(old) = self.chart.replace(next)
         {
-            self.songs.give_back(old);
+            self.ends.charts.give_back(old);
         }
     }
 
     /// Reads the parameters if one has moved; true if so.
     fn read_settings(&mut self) -> bool {
-        let moves = self.params.moves.count();
+        let moves = self.ends.moves.count();
         let moved = moves != self.moves_seen;
         if moved {
             self.moves_seen = moves;
@@ -339,3 +333,6 @@ impl Vst3Plugin for Guidehand {
     const VST3_SUBCATEGORIES: &'static [Vst3SubCategory] =
         &[Vst3SubCategory::Instrument, Vst3SubCategory::Tools];
 }
+
+#[cfg(test)]
+mod tests;

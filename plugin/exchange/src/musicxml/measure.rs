@@ -1,34 +1,15 @@
 //! The bars of a part: bar lines, attributes, letters and tempo around the notes.
-//! Imports `part`, `staff`, `xml`, `score` and `sheet`.
+//! Imports `engraver`, `note`, `part`, `staff` and `sheet`.
 
-use super::part::{self, Part};
+use super::engraver::Engraver;
+use super::part;
 use super::staff;
-use super::xml::Out;
-use crate::score::Score;
 use crate::sheet::SheetBar;
 use guidehand_theory::chart::{Meter, Start};
 use guidehand_theory::key::Mode;
 
 /// Bars on a line, as in the chart's text.
 const BARS_A_LINE: usize = 4;
-
-/// Writes the bars of a part.
-pub struct Engraver<'a> {
-    /// Where the elements go.
-    pub out: &'a mut Out,
-    /// The score.
-    pub score: &'a Score,
-    /// The page.
-    pub bars: &'a [SheetBar],
-    /// The part.
-    pub part: &'a Part<'a>,
-    /// Whether the score's words are written.
-    pub words: bool,
-    /// Parts of a quarter note in the part's durations.
-    pub divisions: u64,
-    /// The ending whose bracket is open.
-    pub ending: Option<u8>,
-}
 
 impl Engraver<'_> {
     /// Writes the bar at an index.

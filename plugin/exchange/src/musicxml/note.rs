@@ -1,8 +1,8 @@
 //! The events of a bar on a staff: notes, chords, rests, and the symbols over them.
-//! Imports `measure` and what it imports.
+//! Imports `engraver`, `harmony`, `rhythm`, `spelling`, `staff` and `sheet`.
 
+use super::engraver::Engraver;
 use super::harmony;
-use super::measure::Engraver;
 use super::rhythm::{Grid, Piece};
 use super::spelling::{Signs, spelled};
 use super::staff::{Moment, Sounding};

@@ -1,7 +1,7 @@
 //! A score as MusicXML 4.0, partwise. Imports `part`, `measure`, `xml`, `score` and
 //! `sheet`.
 
-use super::measure::Engraver;
+use super::engraver::Engraver;
 use super::part::{Part, divisions, part};
 use super::xml::Out;
 use crate::score::{Hand, Note, Score};

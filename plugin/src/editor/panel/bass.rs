@@ -1,11 +1,11 @@
 //! The bass that is followed: the note that is heard, its level with the gate, what is made of it,
 //! and how it is tuned. Imports `ear`, `params`, `view`, `desk` and `widgets`.
 
+use crate::bridge::bass::EarLook;
 use crate::editor::view::{self, Kind};
 use crate::editor::widgets::Number;
 use crate::editor::window::desk::Desk;
 use crate::editor::{theme, widgets};
-use crate::engine::ear_shown::EarLook;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Snapshot;
 use crate::params::BassByParam;
@@ -30,7 +30,7 @@ const FLOOR_DB: f32 = -80.0;
 /// Lays the region out.
 pub fn region(ui: &mut Ui, snapshot: &Snapshot, settings: &Settings, desk: &Desk) {
     ui.spacing_mut().item_spacing.y = GAP;
-    let look = desk.params.ear.look();
+    let look = desk.ends.bass.look();
     ui.horizontal(|ui| heard(ui, &look, snapshot, settings));
     ui.horizontal(|ui| level(ui, &look, desk));
     ui.horizontal(|ui| made(ui, snapshot));

@@ -10,7 +10,6 @@ use crate::editor::window::desk::Desk;
 use crate::editor::{theme, widgets};
 use egui::{Button, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
 use guidehand_exchange::practice::Order;
-use std::sync::atomic::Ordering;
 
 /// What the region remembers from frame to frame.
 #[derive(Debug, Default)]
@@ -39,7 +38,7 @@ pub fn region(ui: &mut Ui, files: &mut Files, chart: &mut ChartText, desk: &mut 
             ),
         ] {
             if button(ui, word, tip) {
-                let bpm = desk.params.song_bpm.load(Ordering::Relaxed);
+                let bpm = desk.ends.tempo.bpm();
                 files
                     .shelf
                     .write(kind, &files.path, chart.written(), desk.params, bpm);

@@ -6,6 +6,7 @@ mod hands;
 use super::*;
 use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::editor::view;
+use crate::engine::bass_input::BassMeter;
 use crate::engine::snapshot::BassReading;
 use crate::params::{SourceParam, interval};
 use egui::{Context, Pos2, Rangef, RawInput};
@@ -114,9 +115,12 @@ fn the_bass_has_room_for_all_it_can_say() {
     let mut bench = Bench::new();
     let params = bench.params();
     set(&params.source, SourceParam::Bass);
-    params.ear.note.store(34.0, Ordering::Relaxed);
-    params.ear.cents.store(-38.0, Ordering::Relaxed);
-    params.ear.confidence.store(1.0, Ordering::Relaxed);
+    bench.harness.state().audio.bass.store(&BassMeter {
+        note: Some(34),
+        cents: -38.0,
+        confidence: 1.0,
+        ..BassMeter::default()
+    });
     let chord = symbol::parse("Gb7(b9,#9,#11,b13)/Db").ok();
     let charted = |standing| BassReading::Charted {
         standing,

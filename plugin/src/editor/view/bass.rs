@@ -1,7 +1,7 @@
 //! What is made of a bass, in words.
 
 use super::{note_name, symbol, with_signs};
-use crate::engine::ear_shown::EarLook;
+use crate::bridge::bass::EarLook;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::{BassReading, Snapshot};
 use guidehand_bass::roots::Standing;

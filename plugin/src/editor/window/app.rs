@@ -2,12 +2,12 @@
 //! its changes to the host, and knows when another frame is due. Imports `panel`,
 //! `desk`, `theme` and `waker`; `editor` imports it.
 
-use crate::bridge::snapshot::Reader;
+use crate::bridge::bass::EarLook;
+use crate::bridge::ends::PanelEnds;
 use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
 use crate::editor::window::desk::Desk;
 use crate::editor::window::waker;
-use crate::engine::ear_shown::EarLook;
 use crate::params::{GuidehandParams, SavedPanel, SourceParam};
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
@@ -40,7 +40,7 @@ pub struct SharedApp {
 /// The panel, open or closed.
 pub struct PanelApp {
     params: Arc<GuidehandParams>,
-    snapshots: Reader,
+    ends: PanelEnds,
     state: PanelState,
     open: Option<Open>,
     revision_sent: Option<i32>,
@@ -84,11 +84,11 @@ pub enum Wish {
 impl PanelApp {
     /// A closed panel.
     #[must_use]
-    pub fn new(params: Arc<GuidehandParams>, snapshots: Reader) -> PanelApp {
+    pub fn new(params: Arc<GuidehandParams>, ends: PanelEnds) -> PanelApp {
         PanelApp {
             state: PanelState::new(&params.chart),
             params,
-            snapshots,
+            ends,
             open: None,
             revision_sent: None,
             moves_shown: 0,
@@ -100,11 +100,11 @@ impl PanelApp {
     /// Whether something has moved since the last frame. `opening` is the number
     /// of the opening that asks.
     fn wish(&self, opening: u32) -> Wish {
-        let heard = self.params.tone_peak.load(Ordering::Relaxed) > AUDIBLE;
+        let heard = self.ends.meter.peak() > AUDIBLE;
         if self.open.is_none() || self.openings != opening {
             Wish::Gone
-        } else if self.snapshots.is_new()
-            || self.params.moves.count() != self.moves_shown
+        } else if self.ends.snapshot.is_new()
+            || self.ends.moves.count() != self.moves_shown
             || heard
             || self.bass_moved()
         {
@@ -117,18 +117,19 @@ impl PanelApp {
     /// Whether there is another look to a bass that is on show.
     fn bass_moved(&self) -> bool {
         let shows = self.params.source.value() == SourceParam::Bass;
-        shows && self.params.ear.look() != self.ear_shown
+        shows && self.ends.bass.look() != self.ear_shown
     }
 
     fn frame(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
         let Some(open) = &mut self.open else { return };
         let now_seconds = ui.input(|input| input.time);
         let since_seconds = *open.since_seconds.get_or_insert(now_seconds);
-        self.moves_shown = self.params.moves.count();
-        self.ear_shown = self.params.ear.look();
-        self.state.snapshot = self.snapshots.read();
+        self.moves_shown = self.ends.moves.count();
+        self.ear_shown = self.ends.bass.look();
+        self.state.snapshot = self.ends.snapshot.read();
         let mut desk = Desk::new(
             &self.params,
+            &self.ends,
             open.host.param_setter(),
             &mut self.revision_sent,
         );

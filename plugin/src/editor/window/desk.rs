@@ -1,6 +1,7 @@
 //! The only ways back from the panel: parameters, with the host told of each
 //! gesture, and what is saved besides. Imports `params`; the regions import it.
 
+use crate::bridge::ends::PanelEnds;
 use crate::engine::rhythm::Drawn;
 use crate::params::{GuidehandParams, LAST_REVISION, SavedPanel};
 use egui::Response;
@@ -11,6 +12,8 @@ use nice_plug::prelude::{Param, ParamSetter};
 pub struct Desk<'a> {
     /// The values in force.
     pub params: &'a GuidehandParams,
+    /// What the audio thread tells.
+    pub ends: &'a PanelEnds,
     setter: ParamSetter<'a>,
     /// The edit counter as it was sent last; the host may not have taken it yet.
     revision_sent: &'a mut Option<i32>,
@@ -21,11 +24,13 @@ impl<'a> Desk<'a> {
     #[must_use]
     pub fn new(
         params: &'a GuidehandParams,
+        ends: &'a PanelEnds,
         setter: ParamSetter<'a>,
         revision_sent: &'a mut Option<i32>,
     ) -> Self {
         Desk {
             params,
+            ends,
             setter,
             revision_sent,
         }

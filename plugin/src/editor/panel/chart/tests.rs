@@ -289,6 +289,7 @@ fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
         host,
         state,
         revision_sent,
+        ends,
         ..
     } = bench.harness.state_mut();
     let mut frame = |ticks: u32| {
@@ -298,7 +299,7 @@ fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
         };
         let begun = Instant::now();
         let output = ctx.run_ui(input, |ui| {
-            let mut desk = Desk::new(params, ParamSetter::new(host), revision_sent);
+            let mut desk = Desk::new(params, ends, ParamSetter::new(host), revision_sent);
             region(ui, &mut state.chart, &playing_at(ticks, 0), &mut desk);
         });
         let taken = begun.elapsed();

@@ -446,7 +446,12 @@ fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
     let mut sent = None;
     let mut last = None;
     for _ in 0..5 {
-        let mut desk = Desk::new(&world.params, ParamSetter::new(&world.host), &mut sent);
+        let mut desk = Desk::new(
+            &world.params,
+            &world.ends,
+            ParamSetter::new(&world.host),
+            &mut sent,
+        );
         set(&world.params.revision, 0);
         desk.set_chart("| C6 |");
         assert_ne!(sent, last);
@@ -454,7 +459,13 @@ fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
     }
     set(&world.params.revision, LAST_REVISION);
     let mut sent = None;
-    Desk::new(&world.params, ParamSetter::new(&world.host), &mut sent).set_chart("| C6 |");
+    Desk::new(
+        &world.params,
+        &world.ends,
+        ParamSetter::new(&world.host),
+        &mut sent,
+    )
+    .set_chart("| C6 |");
     assert_eq!(sent, Some(0));
 }
 

@@ -1,0 +1,313 @@
+//! The cell: what the panel and the host's main thread can do with the chart's text. No call
+//! holds the lock while a text is read or planned. Most calls return at once. Those that read
+//! the text or plan it before they return say so. Never on the audio thread. `params`,
+//! `worker`, `editor` and `host` import it.
+
+use super::inner::Inner;
+use super::line::{self, PlannedReceiver};
+use super::progress::{Charted, Planner, Progress};
+use super::read::{self, ReadChart};
+use super::saved::{self, LONGEST_TEXT, SavedChart, Unknown};
+use super::shared::{ChartWork, Shared};
+use crate::engine::planned::{Enters, PlannedChart};
+use crate::engine::settings::PlanFor;
+use guidehand_theory::chart::ChartError;
+use guidehand_theory::pipeline;
+use guidehand_theory::pitch::NoteNames;
+use guidehand_theory::plan::{Ends, Voiced};
+use guidehand_theory::shape::Texture;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Condvar, Mutex, OnceLock};
+
+/// A chart of our own making, so that a new instance has something to play.
+const FIRST_CHART: &str = "\
+| Dm7 | G7 | Cmaj7 | A7 |
+| Dm7 | Db7 | Cmaj7 | % |
+| Gm7 | C7 | Fmaj7 | Bb7 |
+| Em7b5 | A7b9 | Dm7 G7 | C6/9 |";
+
+/// The chart's text, what it reads as, and the way to the audio thread.
+pub struct ChartCell {
+    shared: Arc<Shared>,
+}
+
+impl ChartCell {
+    /// A cell that holds the first chart, planned in all textures, and the receiver for what
+    /// is planned.
+    #[must_use]
+    pub fn new() -> (ChartCell, PlannedReceiver) {
+        ChartCell::planned_by(Box::new(plan))
+    }
+
+    /// A cell whose textures are planned by another function, for tests.
+    pub(super) fn planned_by(plan: Box<Planner>) -> (ChartCell, PlannedReceiver) {
+        let (line, receiver) = line::line();
+        let text: Arc<str> = FIRST_CHART.into();
+        let names = NoteNames::default();
+        let chart = read::parse(&text, names);
+        let mut progress = Progress::new(line);
+        let main = |chart| Charted::new(1, chart, Enters::AtOnce);
+        progress.main = chart.as_ref().ok().cloned().map(main);
+        let inner = Inner {
+            text_edition: 1,
+            unread: false,
+            before: Vec::new(),
+            sounding: None,
+            original: None,
+            names: None,
+            later: Unknown::default(),
+            edition: 1,
+            main_text: Some(text.clone()),
+            progress,
+            planning: false,
+            latest: Arc::new(ReadChart {
+                edition: 1,
+                text: text.clone(),
+                names,
+                chart,
+                planned: None,
+            }),
+            text,
+        };
+        let shared = Arc::new(Shared {
+            inner: Mutex::new(inner),
+            planned: Condvar::new(),
+            plan,
+            plan_for_now: OnceLock::new(),
+            ring: OnceLock::new(),
+            gone: AtomicBool::new(false),
+        });
+        shared.settle();
+        (ChartCell { shared }, receiver)
+    }
+
+    /// Tells the cell where to look up what to plan for: register, pinned key, and the
+    /// texture in use.
+    pub fn look_up(&self, now: impl Fn() -> (PlanFor, Texture) + Send + Sync + 'static) {
+        // Set once, right after the parameters are made.
+        let _set_before = self.shared.plan_for_now.set(Box::new(now));
+    }
+
+    /// Tells the cell how to wake the worker; `ring` gives false if there is none. Without a
+    /// worker each edit is read and planned before its call returns.
+    pub fn on_edit(&self, ring: impl Fn() -> bool + Send + Sync + 'static) {
+        let _set_before = self.shared.ring.set(Box::new(ring));
+    }
+
+    /// The worker's end.
+    #[must_use]
+    pub fn work(&self) -> ChartWork {
+        ChartWork::new(self.shared.clone())
+    }
+
+    /// Takes over a text, and returns at once with its number; the worker reads it. One with
+    /// errors is kept as typed, and the last one that could be read goes on sounding. A text
+    /// that is longer than a saved one may be is cut to that length.
+    pub fn set_text(&self, text: &str) -> u64 {
+        let text = text.get(..text.floor_char_boundary(LONGEST_TEXT));
+        let text: Arc<str> = text.unwrap_or_default().into();
+        let edition = self.shared.lock().begin(text, None);
+        self.edited();
+        edition
+    }
+
+    /// Reads the same text with its notes named in another language. It reads the text
+    /// before, if that has not been read.
+    pub fn set_names(&self, names: NoteNames) {
+        self.shared.read_text();
+        let mut inner = self.shared.lock();
+        inner.names = saved::saved_names(names);
+        inner.main_text = None;
+        let (text, sounding) = (inner.text.clone(), inner.sounding.clone());
+        inner.begin(text, sounding);
+        drop(inner);
+        self.edited();
+    }
+
+    /// The language of the notes in the text.
+    #[must_use]
+    pub fn names(&self) -> NoteNames {
+        self.shared.lock().note_names()
+    }
+
+    /// Lets another text sound from the next bar line on, without a commitment; none lets the
+    /// chart itself sound again, also from a bar line. A text that cannot be read changes
+    /// nothing. It reads both texts.
+    pub fn try_out(&self, text: Option<&str>) {
+        self.shared.read_text();
+        let (tried, names) = {
+            let inner = self.shared.lock();
+            (inner.progress.tried_text(), inner.note_names())
+        };
+        if tried.as_deref() == text {
+            return;
+        }
+        let chart = match text.map(|text| read::parse(text, names)) {
+            Some(Err(_)) => return,
+            Some(Ok(chart)) => text.map(Arc::from).zip(Some(chart)),
+            None => None,
+        };
+        let mut inner = self.shared.lock();
+        let edition = inner.count();
+        let enters = Enters::AtTheBarLine;
+        let new = |(text, chart)| (text, Charted::new(edition, chart, enters));
+        inner.progress.tried = chart.map(new);
+        if inner.progress.tried.is_none() {
+            if let Some(main) = &mut inner.progress.main {
+                main.anew(edition, enters);
+            }
+            let sent = inner.progress.send_main();
+            inner.show(sent);
+        }
+        drop(inner);
+        self.edited();
+    }
+
+    /// The text that is tried, if one is.
+    #[must_use]
+    pub fn tried(&self) -> Option<String> {
+        let tried = self.shared.lock().progress.tried_text();
+        tried.map(|text| text.as_ref().to_owned())
+    }
+
+    /// What is tried becomes the chart; the chart as it was is remembered, if none is yet. It
+    /// sounds on without a break.
+    pub fn keep(&self) {
+        let mut inner = self.shared.lock();
+        let Some((text, charted)) = inner.progress.tried.take() else {
+            return;
+        };
+        let before = std::mem::replace(&mut inner.text, text.clone());
+        inner.original.get_or_insert(before);
+        inner.sounding = None;
+        inner.unread = false;
+        inner.main_text = Some(text.clone());
+        inner.text_edition = charted.edition;
+        inner.latest = Arc::new(ReadChart {
+            edition: charted.edition,
+            text,
+            names: inner.note_names(),
+            chart: Ok(charted.chart.clone()),
+            planned: charted.published().cloned(),
+        });
+        inner.progress.main = Some(charted);
+        drop(inner);
+        self.edited();
+    }
+
+    /// The chart as it was before another harmony was kept.
+    #[must_use]
+    pub fn original(&self) -> Option<String> {
+        let original = self.shared.lock().original.clone();
+        original.map(|text| text.as_ref().to_owned())
+    }
+
+    /// The chart as it was before another harmony was kept comes back.
+    pub fn restore(&self) {
+        let mut inner = self.shared.lock();
+        let Some(text) = inner.original.take() else {
+            return;
+        };
+        inner.begin(text, None);
+        drop(inner);
+        self.edited();
+    }
+
+    /// Takes over a saved chart, and plans it before it returns: hosts render right after.
+    /// One that is too long changes nothing.
+    pub fn load(&self, new: SavedChart) {
+        if !new.is_bounded() {
+            return;
+        }
+        self.shared.read_text();
+        let mut inner = self.shared.lock();
+        inner.original = new.original.map(Arc::from);
+        inner.names = new.names;
+        inner.later = new.later;
+        inner.main_text = None;
+        inner.begin(new.text.into(), new.sounding.map(Arc::from));
+        drop(inner);
+        self.settle();
+    }
+
+    /// The chart as it is saved. It reads the text, if it has not been read.
+    #[must_use]
+    pub fn saved(&self) -> SavedChart {
+        self.shared.read_text();
+        let inner = self.shared.lock();
+        let owned = |text: &Arc<str>| text.as_ref().to_owned();
+        SavedChart {
+            text: owned(&inner.text),
+            sounding: inner.sounding.as_ref().map(owned),
+            original: inner.original.as_ref().map(owned),
+            names: inner.names.clone(),
+            later: inner.later.clone(),
+        }
+    }
+
+    /// The text as typed.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let text = self.shared.lock().text.clone();
+        text.as_ref().to_owned()
+    }
+
+    /// What is wrong with the text as typed; empty if nothing is. It reads the text, if it has
+    /// not been read.
+    #[must_use]
+    pub fn errors(&self) -> Vec<ChartError> {
+        self.shared.read_text();
+        let errors = self.latest().chart.as_ref().err().cloned();
+        errors.map(|errors| errors.to_vec()).unwrap_or_default()
+    }
+
+    /// The newest text that has been read. Whoever has shown one sees by its address whether
+    /// there is a newer one.
+    #[must_use]
+    pub fn latest(&self) -> Arc<ReadChart> {
+        self.shared.lock().latest.clone()
+    }
+
+    /// Reads the newest text and plans its chart in all textures, for the parameters in force,
+    /// before it returns. What somebody else is planning it waits for.
+    pub fn settle(&self) {
+        self.shared.settle();
+    }
+
+    /// Sees to it that the worker takes what is new, or takes it where there is none.
+    fn edited(&self) {
+        if !self.shared.ring.get().is_some_and(|ring| ring()) {
+            self.settle();
+        }
+    }
+}
+
+#[cfg(test)]
+impl ChartCell {
+    /// What the text reads as, for a test that hands it in late.
+    pub(super) fn reading_under_way(&self) -> Option<read::Unread> {
+        self.shared.lock().unread()
+    }
+
+    /// Takes over what a text reads as, like a worker that is late.
+    pub(super) fn put_reading(&self, unread: &read::Unread) {
+        let reading = read::read(unread);
+        self.shared.lock().take(reading);
+    }
+}
+
+impl Drop for ChartCell {
+    fn drop(&mut self) {
+        self.shared.gone.store(true, Ordering::Release);
+        if let Some(ring) = self.shared.ring.get() {
+            // Without a worker nobody has to be told.
+            let _told = ring();
+        }
+    }
+}
+
+/// Plans one texture as the chart is played: around its end to its beginning.
+fn plan(planned: &PlannedChart, texture: Texture) -> Vec<Option<Voiced>> {
+    let register = planned.plan_for.register;
+    pipeline::plan(&planned.chords(), texture, register, Ends::Cyclic)
+}
