@@ -54,7 +54,7 @@ impl Notes {
         self.playing.as_ref().map(|playing| &playing.sounding)
     }
 
-    /// The chord that sounded last, or sounds now.
+    /// The chord that sounds, or the last one that did.
     pub const fn last(&self) -> Option<Sounding> {
         self.last
     }

@@ -160,8 +160,8 @@ impl PlannedChart {
         all.find(|(_, plan)| plan.is_none()).map(|(of, _)| *of)
     }
 
-    /// The chart as a bass knows it: from the first full bar on, for a pickup is
-    /// played once.
+    /// The chart as a bass knows it: from the first full bar on, because a pickup is
+    /// played only once.
     #[must_use]
     pub fn form(&self) -> Form<'_> {
         Form {
@@ -183,7 +183,7 @@ impl PlannedChart {
         usize::from(self.pickup_ticks > 0)
     }
 
-    /// The length of what is played again, in ticks: all but the pickup.
+    /// The length of each repeat, in ticks: everything except the pickup.
     #[must_use]
     pub fn round_ticks(&self) -> f64 {
         f64::from(self.length_ticks.saturating_sub(self.pickup_ticks).max(1))
@@ -290,8 +290,8 @@ fn swings(chart: &Chart, change: &Change) -> bool {
 }
 
 /// The inner line of a chord: when its voice moves, in ticks from the start of
-/// the change, and what sounds from then on. Halfway, on a beat if the chord is
-/// two beats long or more.
+/// the change, and what sounds from then on. It moves halfway through the chord, and on
+/// a beat if the chord lasts two beats or more.
 #[must_use]
 pub fn inner_line(
     placed: &ChordInKey,

@@ -27,18 +27,18 @@ pub struct Guidehand {
     chart: Option<Arc<PlannedChart>>,
     /// The chart that waits for the next bar line.
     next_chart: Option<Arc<PlannedChart>>,
-    /// As they were read when a parameter had last moved.
+    /// The parameters, read when one of them moved last.
     settings: Settings,
     moves_seen: u32,
     timekeeper: Timekeeper,
-    /// Where the last block ended, to tell the parts of a host's block.
+    /// Where the last block ended: tells whether this one is a further part of the same host's block.
     part: BlockPart,
     bass: BassInput,
-    /// The main input, which the output begins with, is there.
+    /// There is a main input, and the output begins with what it holds.
     passes_audio: bool,
     performer: Performer,
     tone: Tone,
-    /// Moves into the editor when that is made.
+    /// Moves into the editor as soon as there is one.
     panel_ends: Option<PanelEnds>,
 }
 
@@ -71,8 +71,8 @@ impl Plugin for Guidehand {
     const EMAIL: &'static str = "";
     const VERSION: &'static str = env!("CARGO_PKG_VERSION");
 
-    // The output is the audition tone's; it serves hosts that insist on audio outputs too. The
-    // layouts differ in their count of inputs, see DEVELOPERS.md.
+    // The output carries the audition tone. It also serves hosts that insist on an audio output. The
+    // layouts differ in the number of inputs, see DEVELOPERS.md.
     const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[
         AudioIOLayout {
             main_input_channels: None,
@@ -80,7 +80,7 @@ impl Plugin for Guidehand {
             aux_input_ports: &[new_nonzero_u32(2)],
             names: PortNames {
                 layout: Some("Bass on the side-chain"),
-                // The framework names the output by the input.
+                // The framework gives the output the name of the input.
                 main_input: Some("Audition"),
                 main_output: Some("Audition"),
                 aux_inputs: &["Bass"],
@@ -106,7 +106,7 @@ impl Plugin for Guidehand {
     const MIDI_INPUT: MidiConfig = MidiConfig::MidiCCs;
     const MIDI_OUTPUT: MidiConfig = MidiConfig::MidiCCs;
     const SAMPLE_ACCURATE_AUTOMATION: bool = true;
-    // Hosts let go of every key of every channel at once, which is 2,048 events.
+    // Some hosts release every key of every channel at once, which takes 2,048 events.
     const INPUT_EVENT_CAPACITY: usize = 4096;
 
     type Editor = PanelEditor;
@@ -197,7 +197,7 @@ impl Plugin for Guidehand {
         let played = guard::guarded(|| performer.process(&block, &mut port));
         let peak = port.finish();
         let Some(played) = played else {
-            // What sounded ends with the next block.
+            // What sounded ends in the next block.
             self.performer.reset();
             return ProcessStatus::KeepAlive;
         };
@@ -266,19 +266,19 @@ impl Guidehand {
     }
 }
 
-/// The framework cuts a host's block where parameters change, and hands the parts
-/// on one by one: they lie one after the other in the same buffer.
+/// The framework cuts a host's block where parameters change, and passes the parts on one by one. They
+/// lie one after the other in the same buffer.
 #[derive(Debug, Default)]
 struct BlockPart {
     /// The address after the last part.
     end: usize,
-    /// Samples of the block before the part in hand.
+    /// Samples of the block before the current part.
     before_samples: u32,
     samples: u32,
 }
 
 impl BlockPart {
-    /// Begins a part, and tells how many samples of its block went before.
+    /// Begins a part, and returns how many samples of its block come before it.
     fn begin(&mut self, channel: &[f32], samples: u32) -> u32 {
         let range = channel.as_ptr_range();
         self.before_samples = if range.start.addr() == self.end {
