@@ -1,16 +1,27 @@
-//! The audio thread: what comes in, what sounds, and when. Nothing in here allocates, waits or knows
-//! the framework, the panel or the threads around it.
+//! The audio thread: what comes in, what sounds, and when. Nothing in here allocates or waits, and
+//! nothing knows the framework, the panel or the threads around it.
 
+pub mod bass_input;
+pub mod block;
 pub mod clock;
 pub mod comping;
-pub mod ear;
+mod elapsed;
+pub mod events;
 pub mod hand;
-pub mod ledger;
+mod held_keys;
+mod intent;
+mod ledger;
 pub mod listener;
+mod notes;
+mod parts;
 pub mod performer;
 pub mod planned;
 pub mod rhythm;
+mod running;
 pub mod settings;
+mod show;
 pub mod snapshot;
+mod sources;
+mod ticks;
 pub mod timeline;
 pub mod tone;

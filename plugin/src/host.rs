@@ -1,5 +1,5 @@
-//! All that names the framework, on the host's main thread and in its audio calls. It decides nothing
-//! musical. Only `lib` imports it.
+//! Everything that names the framework: what the host calls on its main thread and on its audio
+//! thread. Nothing musical is decided here. Only `lib` imports it.
 
 mod controls;
 mod midi;

@@ -21,7 +21,7 @@ use crate::bridge::chart::ChartCell;
 use crate::bridge::ends::ParamsEnds;
 use crate::bridge::moves::Counter;
 use crate::engine::rhythm::{Groove, Rhythm};
-use crate::engine::settings::{BassSettings, PlanFor, Settings, Source};
+use crate::engine::settings::{BassSettings, ChartSettings, PlanFor, Settings, Source};
 use guidehand_bass::{HIGHEST_A4_HZ, LOWEST_A4_HZ, Reference};
 use guidehand_theory::candidates::{Edges, Hand, Register};
 use guidehand_theory::key::Key;
@@ -346,14 +346,16 @@ impl GuidehandParams {
             split: MidiNote::clamp(self.split.value()).number(),
             key: self.key(),
             taste: self.taste(),
-            gate: self.gate.value(),
             bass_channel: self.bass.value().then_some(channel),
             velocity: self.velocity.value(),
             groove: self.groove(source),
-            inner_lines: self.inner_lines.value(),
+            chart: ChartSettings {
+                gate: self.gate.value(),
+                inner_lines: self.inner_lines.value(),
+                from_bar: u16::try_from(self.from_bar.value()).unwrap_or(1),
+                repeats: self.repeats.value(),
+            },
             at_once: self.at_once.value(),
-            from_bar: u16::try_from(self.from_bar.value()).unwrap_or(1),
-            repeats: self.repeats.value(),
             own_bpm: f64::from(self.tempo.value()),
             bass: self.bass_settings(),
         }

@@ -1,7 +1,7 @@
 //! What is heard of the bass, from the audio thread to the panel: atomic numbers, written at
 //! the end of a block and read once a frame. `ends` and the panel import it.
 
-use crate::engine::ear::BassMeter;
+use crate::engine::bass_input::BassMeter;
 use atomic_float::AtomicF32;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;

@@ -353,7 +353,7 @@ pub fn hint(snapshot: &Snapshot, settings: &Settings) -> Option<String> {
         Source::Chart if !snapshot.playing => {
             Some("Start the host: the chart plays from the song's first bar on.".to_owned())
         }
-        Source::Chart if settings.gate => {
+        Source::Chart if settings.chart.gate => {
             Some(format!("Hold a key below {split} to let the chart sound."))
         }
         Source::Chart => None,

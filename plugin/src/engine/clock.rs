@@ -1,24 +1,24 @@
-//! The host's transport as the performer needs it: where a block begins, in
-//! ticks, and how fast it moves. Where the host keeps no time, we do. Imports
+//! The host's transport as the performer needs it: where a block begins, in ticks, and how fast time
+//! moves. If the host keeps no time, a clock of our own does. Runs on the audio thread; imports
 //! nothing of the crate.
 
 use guidehand_theory::chart::{Meter, TICKS_PER_QUARTER};
 
-/// Slowest and fastest tempo that is believed, in beats a minute.
+/// The slowest and the fastest tempo that is accepted, in beats a minute.
 const TEMPI_BPM: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
 
-/// Boundaries this close after a sample, in samples, belong to it: what hosts
-/// round must not depend on where a block begins.
+/// A boundary that lies this little after a sample, in samples, belongs to the sample. Hosts round
+/// positions, and the result must not depend on where a block begins.
 const TOLERANCE_SAMPLES: f64 = 1.0e-3;
 
-/// How far a position may be off before it counts as a jump, in ticks: a ramp of
-/// the tempo is told once a block, and must not look like jumps.
+/// How far a position may be off before it counts as a jump, in ticks. Hosts report the tempo once a
+/// block, so a gradual change of the tempo must not look like jumps.
 const JUMP_TICKS: f64 = 30.0;
 
-/// How close a position has to be to a guess of it, in ticks.
+/// How close a position has to be to the expected one to confirm it, in ticks.
 const GUESS_TICKS: f64 = 0.5;
 
-/// A whole, non-negative number that a `u32` holds.
+/// The whole part of a number; none if it is negative, too large for a `u32`, or not a number.
 #[must_use]
 pub fn whole(number: f64) -> Option<u32> {
     if !(number >= 0.0 && number <= f64::from(u32::MAX)) {
@@ -32,10 +32,10 @@ pub fn whole(number: f64) -> Option<u32> {
     Some(number as u32)
 }
 
-/// What the host says of its transport.
+/// What the host reports of its transport.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct HostTransport {
-    /// It plays.
+    /// The song plays.
     pub playing: bool,
     /// Quarter notes from the start of the song.
     pub position_beats: Option<f64>,
@@ -45,35 +45,34 @@ pub struct HostTransport {
     pub signature: Option<(i32, i32)>,
     /// In Hz.
     pub sample_rate_hz: f64,
-    /// Samples of the host's block that went before this part of it.
+    /// How many samples of the host's block come before this part of it.
     pub into_block_samples: u32,
-    /// The host may tell of its transport within a block, as in CLAP.
+    /// The host may report its transport within a block, as in CLAP.
     pub within_blocks: bool,
 }
 
 /// The transport at the start of a block.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Clock {
-    /// Ticks from the start of the song, negative in a count-in; none when the
-    /// song stands still or has no position.
+    /// Ticks from the start of the song, negative in a count-in. None while the song stands still or
+    /// has no position.
     pub position_ticks: Option<f64>,
-    /// The same, whether or not the song plays.
+    /// The same position, whether or not the song plays.
     pub standing_ticks: Option<f64>,
     /// Ticks that pass in a sample while it plays, above 0.
     pub ticks_per_sample: f64,
     /// The tempo, in quarter notes a minute.
     pub bpm: f64,
-    /// The host's time signature, 4/4 if it tells none.
+    /// The host's time signature, if it reports one.
     pub meter: Option<Meter>,
     /// The block does not begin where the last one ended.
     pub jumped: bool,
-    /// The host keeps no time: it is ours, and its bars mean nothing to others.
+    /// The host keeps no time, so this is our own clock. Its bars mean nothing to others.
     pub ours: bool,
 }
 
 impl Clock {
-    /// From what the host says; anything that is no finite number, or out of
-    /// range, counts as not said.
+    /// From what the host reports. A value that is not finite or out of range counts as not reported.
     #[must_use]
     pub fn new(told: &HostTransport) -> Clock {
         let ticks = f64::from(TICKS_PER_QUARTER);
@@ -104,7 +103,7 @@ impl Clock {
         }
     }
 
-    /// The same clock for something that starts later than the song.
+    /// The same clock, counted from a later start than that of the song.
     #[must_use]
     pub fn starting_at(self, start_ticks: f64) -> Clock {
         Clock {
@@ -114,8 +113,8 @@ impl Clock {
         }
     }
 
-    /// The first sample of the block at or after a position, counted from the
-    /// block's start; none if it lies at or past `frames`.
+    /// The first sample of the block at or after a position, counted from the start of the block. None
+    /// if it lies at or past `frames`.
     #[must_use]
     pub fn sample_of(&self, at_ticks: f64, frames: u32) -> Option<u32> {
         let from = self.position_ticks?;
@@ -123,16 +122,15 @@ impl Clock {
         whole(samples.max(0.0)).filter(|s| *s < frames)
     }
 
-    /// The position in force at a sample of the block, with the tolerance that
-    /// [`Clock::sample_of`] grants; none while the song stands still.
+    /// The position in force at a sample of the block, with the tolerance that [`Clock::sample_of`]
+    /// grants. None while the song stands still.
     #[must_use]
     pub fn in_force(&self, time_samples: u32) -> Option<f64> {
         let tolerance = self.ticks_per_sample * TOLERANCE_SAMPLES;
         self.after(time_samples).map(|p| p + tolerance)
     }
 
-    /// Where the position will be after `frames` samples; none while the song
-    /// stands still.
+    /// The position after `frames` samples. None while the song stands still.
     #[must_use]
     pub fn after(&self, frames: u32) -> Option<f64> {
         let passed = f64::from(frames) * self.ticks_per_sample;
@@ -140,16 +138,15 @@ impl Clock {
     }
 }
 
-/// Reads the host's transport from block to block, and keeps time where the host
-/// keeps none.
+/// Reads the host's transport from block to block, and keeps time if the host does not.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Timekeeper {
-    /// Where the song is expected, whether it moves there or stands.
+    /// Where the next block is expected to begin, whether the song plays or stands still.
     expected_ticks: Option<f64>,
     moved: bool,
-    /// Where in its block the host told of its transport, as far as is known.
+    /// Where in its block the host has reported its transport, as far as is known.
     told_at_samples: u32,
-    /// Our own time: where its tempo came into force.
+    /// Our own time: the position at which its tempo came into force.
     base_ticks: f64,
     /// Samples since then.
     samples: f64,
@@ -157,8 +154,8 @@ pub struct Timekeeper {
 }
 
 impl Timekeeper {
-    /// The clock for a block of `frames` samples. `own_bpm` is the tempo for hosts
-    /// that tell neither tempo nor position.
+    /// The clock for a block of `frames` samples. `own_bpm` is the tempo for hosts that report neither
+    /// tempo nor position.
     pub fn clock(&mut self, told: &HostTransport, own_bpm: f64, frames: u32) -> Clock {
         let silent = told.tempo_bpm.is_none() && told.position_beats.is_none();
         let mut clock = if silent {
@@ -179,10 +176,11 @@ impl Timekeeper {
         clock
     }
 
-    /// The framework adds the way into the block to positions that hosts tell
-    /// within it, which are right as they are. Takes it off where that leads to the
-    /// place that is expected; and where no reading does, for then the host has told
-    /// of a jump at this part. Tells where in the block it was told, too.
+    /// Corrects a position that the host has reported within its block. Such a position is right as it
+    /// is, but the framework adds the samples before this part of the block to it. They are taken off
+    /// again in two cases: if that leads to the expected position, and if neither reading does, because
+    /// then the host has reported a jump at this part. Also returns where in the block the host has
+    /// reported it.
     fn corrected(&self, clock: Clock, told: &HostTransport) -> (Clock, u32) {
         let less = |samples: u32| clock.starting_at(f64::from(samples) * clock.ticks_per_sample);
         if self.expects(&clock, GUESS_TICKS) {
@@ -199,7 +197,7 @@ impl Timekeeper {
         (clock, self.told_at_samples)
     }
 
-    /// Our own time runs from the last reset, exact whatever the blocks.
+    /// Our own time. It runs from the last reset, and does not depend on the sizes of the blocks.
     fn own(&mut self, told: &HostTransport, own_bpm: f64, frames: u32) -> Clock {
         let at = |keeper: &Timekeeper| HostTransport {
             playing: true,
@@ -221,7 +219,7 @@ impl Timekeeper {
         }
     }
 
-    /// Whether the song is where the last block left it, within some ticks.
+    /// Whether the song is where the last block has left it, within some ticks.
     fn expects(&self, clock: &Clock, within_ticks: f64) -> bool {
         let here = clock.standing_ticks.zip(self.expected_ticks);
         here.is_some_and(|(here, expected)| (here - expected).abs() <= within_ticks)
@@ -335,7 +333,7 @@ mod tests {
         assert!((clock.position_ticks.unwrap() - later * 960.0).abs() < 1e-9);
     }
 
-    /// As the framework tells a position that a host has told within its block.
+    /// A position that a host has reported within its block, as the framework passes it on.
     fn told_within(into_block_samples: u32, position_beats: f64) -> HostTransport {
         let shift = f64::from(into_block_samples) / 48_000.0 * 2.0;
         HostTransport {
@@ -375,8 +373,8 @@ mod tests {
         assert!(!keeper.clock(&told(beats, 120.0), 0.0, 512).jumped);
     }
 
-    /// Some hosts hand over one buffer in parts, each as a block of its own: what
-    /// looks like the way into a block is none.
+    /// Some hosts hand over one buffer in parts, each as a block of its own. A part then only seems to
+    /// lie within a block.
     #[test]
     fn blocks_that_lie_side_by_side_are_told_as_they_are() {
         let mut keeper = Timekeeper::default();

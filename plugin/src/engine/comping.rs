@@ -1,21 +1,22 @@
-//! The place in the rhythm: which strikes are over, which one is next. Imports
-//! `ground` and `rhythm`.
+//! The place in the rhythm: which strikes are over, and which one is next. Runs on the audio thread,
+//! and in the panel when a score is written. Imports `rhythm`, `ticks` and `timeline`.
 
-use crate::engine::rhythm::{Bar, EIGHTH_TICKS, Groove, LONGEST_TICKS, Strike, Strikes};
+use crate::engine::rhythm::{Groove, LONGEST_TICKS, PlayedBar, Strike, Strikes};
+use crate::engine::ticks::EIGHTH_TICKS;
 use crate::engine::timeline::Timeline;
 
-/// The strikes of the bar in hand.
+/// The strikes of the current bar.
 #[derive(Debug, Default)]
 pub struct Comping {
-    bar: Option<Bar>,
+    bar: Option<PlayedBar>,
     strikes: Strikes,
     /// The strike that comes next.
     next: usize,
 }
 
 impl Comping {
-    /// Goes to a position, and tells the strike that sounds there. Bounded,
-    /// without allocation.
+    /// Goes to a position, and returns the strike that sounds there. The work is bounded, and
+    /// nothing is allocated.
     pub fn locate(
         &mut self,
         timeline: &Timeline,
@@ -27,7 +28,7 @@ impl Comping {
         let sounding = self.sounding_before(timeline, groove, bpm, position_ticks, here);
         self.open(timeline, groove, bpm, here);
         if self.bar.is_none() && here < 0 {
-            // In the count-in the first bar is next.
+            // During a count-in the first bar is next.
             self.open(timeline, groove, bpm, 0);
         }
         let strikes = self.strikes.as_slice().iter();
@@ -36,7 +37,7 @@ impl Comping {
         sounding
     }
 
-    /// Works the bar in hand out anew, at the same place in it.
+    /// Works out the current bar again, and keeps the place in it.
     pub fn renew(&mut self, timeline: &Timeline, groove: &Groove, bpm: f64) {
         if let Some(bar) = self.bar {
             self.strikes
@@ -44,14 +45,13 @@ impl Comping {
         }
     }
 
-    /// There is no place.
+    /// Gives up the place.
     pub fn leave(&mut self) {
         self.bar = None;
         self.strikes.clear();
     }
 
-    /// The next strike, if it may start before a position; bars are left behind
-    /// on the way to it.
+    /// The next strike, if it may start before a position. Goes on to later bars in search of it.
     pub fn next(
         &mut self,
         timeline: &Timeline,
@@ -64,7 +64,7 @@ impl Comping {
                 return Some(*strike);
             }
             let bar = self.bar?;
-            // A strike may come before its bar by the lead.
+            // A strike may come before its bar, by as much as the lead.
             if bar.end_ticks() - bar.lead_ticks >= until_ticks {
                 return None;
             }
@@ -72,12 +72,12 @@ impl Comping {
         }
     }
 
-    /// The next strike has been played.
+    /// Counts the next strike as played.
     pub fn advance(&mut self) {
         self.next += 1;
     }
 
-    /// When something may be due at the earliest, in ticks.
+    /// The earliest time at which something may be due, in ticks.
     #[must_use]
     pub fn due_ticks(&self) -> f64 {
         let strike = self.strikes.as_slice().get(self.next);
@@ -88,7 +88,7 @@ impl Comping {
         }
     }
 
-    /// The bar whose strikes may be sounding, or next, at a position.
+    /// The bar whose strikes may sound, or come next, at a position.
     fn bar_of(&self, timeline: &Timeline, position_ticks: f64) -> i64 {
         let here = timeline.bar_at(position_ticks);
         let coming = timeline.bar(here.saturating_add(1));
@@ -103,7 +103,7 @@ impl Comping {
         self.renew(timeline, groove, bpm);
     }
 
-    /// The strike that sounds at a position. Its bar may lie before.
+    /// The strike that sounds at a position. It may belong to an earlier bar.
     fn sounding_before(
         &mut self,
         timeline: &Timeline,
@@ -134,7 +134,7 @@ impl Comping {
         }
     }
 
-    /// The last strike of a bar that has started at a position.
+    /// The last strike of a bar that has started by a position.
     fn last_in(
         &mut self,
         timeline: &Timeline,
@@ -146,8 +146,6 @@ impl Comping {
         self.open(timeline, groove, bpm, number);
         let strikes = self.strikes.as_slice().iter().rev();
         let mut started = strikes.filter(|strike| strike.start_ticks <= position_ticks);
-        started
-            .find(|strike| strike.end_ticks > strike.start_ticks)
-            .copied()
+        started.find(|strike| strike.sounds()).copied()
     }
 }

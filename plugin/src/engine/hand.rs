@@ -1,10 +1,10 @@
-//! The left hand: which root is held, and which extra keys override it.
-//! Imports the theory only.
+//! The left hand: which root is held, and which extra keys override its quality. Used on the audio
+//! thread; imports the theory only.
 //!
-//! Keys that go down together, within [`TOGETHER_SECONDS`] of the first, are one
-//! gesture: the lowest is the root, the others override its quality. A key that
-//! goes down later is a new root, so that a line played legato never turns into
-//! overrides. Lifting the root ends the gesture; lifting an extra key does not.
+//! Keys that go down together, within [`TOGETHER_SECONDS`] of the first, are one gesture: the lowest
+//! is the root, and the others override its quality. A key that goes down later is a new root, so that
+//! a line played legato is never taken for overrides. Lifting the root ends the gesture; lifting an
+//! extra key does not.
 
 use guidehand_theory::root_note::Extras;
 use tinyvec::ArrayVec;
@@ -27,7 +27,7 @@ pub struct HeldKey {
 /// The keys of one gesture.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Hand {
-    /// Sounding order is of no interest: the lowest is the root.
+    /// In any order: the lowest is the root.
     keys: ArrayVec<[HeldKey; 8]>,
     /// When the first key went down, in samples since the last reset.
     began_samples: u64,
@@ -44,7 +44,7 @@ impl Hand {
         }
         self.keys
             .retain(|k| (k.channel, k.key) != (key.channel, key.key));
-        // A ninth key says nothing that eight did not.
+        // A ninth key adds nothing to eight.
         let _full = self.keys.try_push(key);
         begins
     }
@@ -57,7 +57,7 @@ impl Hand {
         if ends {
             self.keys.clear();
         } else if self.root().is_some_and(|r| r.key == key) {
-            // The root's own key on another channel must not stay to become the root.
+            // The same key on another channel must not become the root later.
             self.keys.retain(|k| (k.channel, k.key) != (channel, key));
         }
         ends
@@ -74,7 +74,7 @@ impl Hand {
         self.keys.iter().copied().min_by_key(|k| k.key)
     }
 
-    /// The keys of the gesture; an extra one stays in it when it goes up.
+    /// The keys of the gesture. An extra key stays in it after it goes up.
     pub fn keys(&self) -> impl Iterator<Item = HeldKey> {
         self.keys.iter().copied()
     }

@@ -1,11 +1,11 @@
-//! Which notes sound on the output, and who holds them: the one place that
-//! decides whether a note-on or note-off really goes out, so that every note-on
-//! has exactly one note-off. Imports the theory only.
+//! Which notes sound at the output, and who holds them. It alone decides whether a note-on or a
+//! note-off goes out, so that every note-on has exactly one note-off. Used on the audio thread;
+//! imports the theory only.
 
 use guidehand_theory::pitch::MidiNote;
 use tinyvec::ArrayVec;
 
-/// As many keys as one hand, or two, hold down.
+/// The most keys that are read as one chord: two hands have no more fingers.
 pub const MOST_PLAYED: usize = 10;
 
 /// Channels of MIDI.
@@ -14,7 +14,7 @@ pub const CHANNELS: u8 = 16;
 /// Who holds a note.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Holder {
-    /// A key that passes through.
+    /// The player, whose key passes.
     Player,
     /// The chord.
     Chord,
@@ -22,7 +22,7 @@ pub enum Holder {
     Bass,
 }
 
-/// What has to go out before, or instead of, a note that starts.
+/// What has to go out when a note starts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Start {
     /// The note-on alone.
@@ -63,7 +63,7 @@ impl Channel {
 #[derive(Clone, Debug, Default)]
 pub struct Ledger {
     channels: [Channel; CHANNELS as usize],
-    /// A note-off may be owed: spares the search in most blocks.
+    /// A note-off may be owed. Most blocks need not search for one.
     may_owe: bool,
 }
 
@@ -76,7 +76,8 @@ impl Ledger {
         self.channels.get_mut(usize::from(channel))
     }
 
-    /// A holder starts a note; what has to go out for it. Out of range: nothing.
+    /// A holder starts a note. Returns what has to go out for it, which is nothing for a note out of
+    /// range.
     pub fn start(&mut self, holder: Holder, channel: u8, key: u8) -> Start {
         let Some(state) = self.channel(channel).filter(|_| key < 128) else {
             return Start::Shared;
@@ -85,13 +86,13 @@ impl Ledger {
         *state.keys(holder) |= bit(key);
         match (sounds, holder) {
             (false, _) => Start::On,
-            // What the player strikes must be heard; a chord takes over.
+            // What the player strikes must be heard. A chord only joins the note that sounds.
             (true, Holder::Player) => Start::OffThenOn,
             (true, _) => Start::Shared,
         }
     }
 
-    /// A holder lets go of a note; true if its note-off has to go out.
+    /// A holder releases a note; true if its note-off has to go out.
     pub fn stop(&mut self, holder: Holder, channel: u8, key: u8) -> bool {
         let Some(state) = self.channel(channel).filter(|_| key < 128) else {
             return false;
@@ -118,7 +119,7 @@ impl Ledger {
         }
     }
 
-    /// Everything that sounds is let go of, and its note-off is owed.
+    /// Releases everything that sounds; the note-offs are owed.
     pub fn owe_all(&mut self) {
         self.may_owe = true;
         for channel in &mut self.channels {
@@ -158,8 +159,8 @@ impl Ledger {
         self.channels.iter().fold(0, |keys, c| keys | c.player)
     }
 
-    /// The keys below `limit` that the player holds, on any channel, ascending;
-    /// the lowest ones if there are more than fit.
+    /// The keys below `limit` that the player holds and that pass, on any channel, ascending: the
+    /// lowest [`MOST_PLAYED`] of them.
     #[must_use]
     pub fn played_below(&self, limit: u8) -> ArrayVec<[MidiNote; MOST_PLAYED]> {
         let all = self.played();
@@ -167,7 +168,7 @@ impl Ledger {
         keys.filter_map(MidiNote::new).take(MOST_PLAYED).collect()
     }
 
-    /// The next note of a holder, to be let go of.
+    /// A note of a holder's, to be released next.
     #[must_use]
     pub fn next_of(&self, holder: Holder) -> Option<(u8, u8)> {
         first(&self.channels, |c| match holder {

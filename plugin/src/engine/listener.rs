@@ -1,5 +1,5 @@
-//! Reads what the player plays: held keys to a chord with its degrees, and the
-//! runners-up. Imports `snapshot` and the theory.
+//! Reads held keys as a chord with its degrees, and returns other readings too. Runs on the audio
+//! thread; imports `snapshot` and the theory.
 
 use crate::engine::snapshot::Sounding;
 use guidehand_theory::chord::Chord;
@@ -17,14 +17,14 @@ pub const OTHERS: usize = 3;
 /// What was heard.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Heard {
-    /// The best reading, as if it were a voicing of ours.
+    /// The best reading, in the same form as a voicing of ours.
     pub sounding: Sounding,
     /// The next best ones.
     pub others: [Option<Chord>; OTHERS],
 }
 
-/// Reads ascending notes; none where they make no chord that has a name.
-/// Bounded, without allocation.
+/// Reads ascending notes. None if they make no chord that has a name. The work is bounded, and nothing
+/// is allocated.
 #[must_use]
 pub fn hear(notes: &[MidiNote], context: &Context) -> Option<Heard> {
     let readings = read::read(notes, context);
@@ -43,14 +43,14 @@ pub fn hear(notes: &[MidiNote], context: &Context) -> Option<Heard> {
     Some(Heard { sounding, others })
 }
 
-/// The notes as a voicing, the six lowest of them.
+/// The six lowest notes as a voicing.
 fn voiced(notes: &[MidiNote], reading: &Reading) -> Voiced {
     let mut voicing = Voicing::empty(reading.position.unwrap_or(Position::AsPlayed));
     for note in notes {
         let class = note.class();
         let mut degrees = reading.degrees.iter();
         if let Some(degree) = degrees.find(|d| d.class(reading.chord.root) == class) {
-            // Notes past the sixth have no room.
+            // There is no room for a seventh note.
             let _fits = voicing.push(*note, degree);
         }
     }

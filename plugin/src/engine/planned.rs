@@ -4,6 +4,7 @@
 //! and what a bass is held against; everything may import it.
 
 use crate::engine::settings::PlanFor;
+use crate::engine::ticks::QUARTER_TICKS;
 use guidehand_bass::roots::{self, Form};
 use guidehand_theory::chart::{Change, Chart, Meter, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
@@ -33,7 +34,7 @@ pub struct PlannedChange {
 /// The voicing of every change in one texture; an empty one where the chart is silent.
 pub type TexturePlan = Arc<[Voiced]>;
 
-/// A bar, as it is played.
+/// A bar as it is played.
 #[derive(Clone, Copy, Debug)]
 pub struct PlannedBar {
     /// Ticks from the start of the chart.
@@ -41,9 +42,6 @@ pub struct PlannedBar {
     /// Its time signature.
     pub meter: Meter,
 }
-
-/// Ticks in a quarter note.
-const QUARTER_TICKS: f64 = TICKS_PER_QUARTER as f64;
 
 /// When a new chart takes the place of the one that plays.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -158,8 +156,8 @@ impl PlannedChart {
         all.find(|(_, plan)| plan.is_none()).map(|(of, _)| *of)
     }
 
-    /// The chart as a bass knows it: from the first full bar on, for a pickup is
-    /// played once.
+    /// The chart as a bass knows it: from the first full bar on, because a pickup is
+    /// played only once.
     #[must_use]
     pub fn form(&self) -> Form<'_> {
         Form {
@@ -181,7 +179,7 @@ impl PlannedChart {
         usize::from(self.pickup_ticks > 0)
     }
 
-    /// The length of what is played again, in ticks: all but the pickup.
+    /// The length of each repeat, in ticks: everything except the pickup.
     #[must_use]
     pub fn round_ticks(&self) -> f64 {
         f64::from(self.length_ticks.saturating_sub(self.pickup_ticks).max(1))
@@ -288,19 +286,18 @@ fn swings(chart: &Chart, change: &Change) -> bool {
 }
 
 /// The inner line of a chord: when its voice moves, in ticks from the start of
-/// the change, and what sounds from then on. Halfway, on a beat if the chord is
-/// two beats long or more.
+/// the change, and what sounds from then on. It moves halfway through the chord, and on
+/// a beat if the chord lasts two beats or more.
 #[must_use]
 pub fn inner_line(
     placed: &ChordInKey,
     voiced: &Voiced,
     length_ticks: f64,
 ) -> Option<(f64, Voicing)> {
-    const BEAT: f64 = 960.0;
     let after = line::inner(&placed.chord, &placed.function, &voiced.voicing)?;
     let half = length_ticks / 2.0;
-    let at = if length_ticks >= 2.0 * BEAT {
-        (half / BEAT).ceil() * BEAT
+    let at = if length_ticks >= 2.0 * QUARTER_TICKS {
+        (half / QUARTER_TICKS).ceil() * QUARTER_TICKS
     } else {
         half
     };

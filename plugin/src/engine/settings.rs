@@ -1,7 +1,7 @@
-//! The values in force for one block: plain, `Copy`, read from the parameters
-//! once. Imports `rhythm`, the theory and what a tracker is tuned to.
+//! The values in force for one block: plain, `Copy`, read from the parameters once. Every thread may
+//! use them. Imports `rhythm`, the theory and the bass crate.
 
-use crate::engine::rhythm::Groove;
+use crate::engine::rhythm::{Groove, Rhythm};
 use guidehand_bass::Reference;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::key::Key;
@@ -15,7 +15,7 @@ pub enum Source {
     Roots,
     /// The chart, in time with the host.
     Chart,
-    /// None are made: what is played below the split passes, and is read.
+    /// The player makes them: what is played below the split passes, and is read.
     Reading,
     /// A bass that is heard at the audio inputs.
     Bass,
@@ -28,11 +28,24 @@ pub struct BassSettings {
     pub gate_db: f32,
     /// Where its tuning reference comes from.
     pub tuned: Reference,
-    /// Its notes are held against the chart; otherwise they are roots in the key.
+    /// Its notes are compared with the chart; otherwise they are roots in the key.
     pub by_chart: bool,
 }
 
-/// Everything that the performer needs to know of the parameters.
+/// How the chart is played.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ChartSettings {
+    /// It sounds only while a key below the split is held.
+    pub gate: bool,
+    /// Inner lines sound within dominants.
+    pub inner_lines: bool,
+    /// The bar of the song in which it starts, from 1.
+    pub from_bar: u16,
+    /// It starts again at its end.
+    pub repeats: bool,
+}
+
+/// All parameters that the engine needs.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Settings {
     /// Input passes, nothing is generated.
@@ -45,26 +58,36 @@ pub struct Settings {
     pub key: Key,
     /// Texture, register and tensions.
     pub taste: Taste,
-    /// The chart sounds only while a key below the split is held.
-    pub gate: bool,
     /// The channel for a root or slash bass, 0 to 15, if it is wanted.
     pub bass_channel: Option<u8>,
     /// How loud the chart plays, 0 to 1.
     pub velocity: f32,
     /// When chords are struck.
     pub groove: Groove,
-    /// Inner lines sound within dominants.
-    pub inner_lines: bool,
-    /// A change of a parameter is heard at once, and not at the next chord.
+    /// How the chart is played.
+    pub chart: ChartSettings,
+    /// A changed parameter is heard at once, and not only from the next chord on.
     pub at_once: bool,
-    /// The bar of the song in which the chart starts, from 1.
-    pub from_bar: u16,
-    /// The chart starts again at its end.
-    pub repeats: bool,
-    /// The tempo where the host tells none, in quarter notes a minute.
+    /// The tempo in case the host reports none, in quarter notes a minute.
     pub own_bpm: f64,
     /// How a bass is listened to.
     pub bass: BassSettings,
+}
+
+impl Settings {
+    /// Whether keys have another meaning than under the old settings, or chords come from elsewhere:
+    /// what sounds cannot go on.
+    #[must_use]
+    pub fn remaps(&self, old: &Settings) -> bool {
+        let by_hand = |settings: &Settings| settings.groove.rhythm == Rhythm::Played;
+        old.bypass != self.bypass
+            || old.source != self.source
+            || old.split != self.split
+            || old.chart.gate != self.chart.gate
+            || old.chart.from_bar != self.chart.from_bar
+            || old.bass.by_chart != self.bass.by_chart
+            || by_hand(old) != by_hand(self)
+    }
 }
 
 /// What a plan of the chart depends on, besides its text.
@@ -95,7 +118,6 @@ impl Settings {
             split: 60,
             key: Key::C_MAJOR,
             taste: Taste::default(),
-            gate: false,
             bass_channel: None,
             velocity: 0.7,
             groove: Groove {
@@ -104,10 +126,13 @@ impl Settings {
                 ahead: true,
                 ..Groove::default()
             },
-            inner_lines: false,
+            chart: ChartSettings {
+                gate: false,
+                inner_lines: false,
+                from_bar: 1,
+                repeats: true,
+            },
             at_once: false,
-            from_bar: 1,
-            repeats: true,
             own_bpm: 120.0,
             bass: BassSettings {
                 gate_db: -60.0,

@@ -1,5 +1,5 @@
-//! What the panel shows, as one plain value from the audio thread. Imports
-//! `settings` and the theory.
+//! What the panel shows, as one plain value: the audio thread makes it, and the panel reads it.
+//! Imports `settings`, the theory and the bass crate.
 
 use crate::engine::settings::Source;
 use guidehand_bass::roots::Standing;
@@ -22,17 +22,17 @@ pub struct Sounding {
     pub read: Option<read::Reason>,
 }
 
-/// What is made of a bass.
+/// How a bass is understood.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub enum Making {
+pub enum BassReading {
     /// No bass has been heard.
     #[default]
     Waiting,
-    /// Its note, held against the chart.
+    /// Its note is compared with the chart.
     Charted {
-        /// How it stands to the chart.
+        /// Whether it is on time.
         standing: Standing,
-        /// The chord that it plays; none where the chart is silent.
+        /// The chord of the chart that it plays; none where the chart is silent.
         chord: Option<Chord>,
         /// Its note is the chord's root, or its written bass.
         root: bool,
@@ -41,7 +41,7 @@ pub enum Making {
         /// How sure the place is, 0 to 1.
         confidence: f32,
     },
-    /// Its note, as a root in the key.
+    /// Its note is a root in the key.
     Rooted {
         /// The chord that the root makes; none before a root is clear.
         chord: Option<Chord>,
@@ -50,32 +50,31 @@ pub enum Making {
     },
 }
 
-/// The state of the performance at the end of a block. Written by the audio
-/// thread when it changed, read by the panel once a frame.
+/// The state of the performance at the end of a block. The audio thread writes it when it has changed,
+/// and the panel reads it once a frame.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Snapshot {
     /// Where chords come from.
     pub source: Source,
-    /// The host plays, and says where it is.
+    /// The host plays, and reports its position.
     pub playing: bool,
     /// The chord that sounds now.
     pub sounding: Option<Sounding>,
-    /// The last chord that sounded, which stays on show after its release.
+    /// The last chord that sounded. It stays on show after its release.
     pub last: Option<Sounding>,
     /// What else the notes that are played can be.
     pub others: [Option<Chord>; 3],
     /// The chart's next chord.
     pub next: Option<ChordInKey>,
-    /// How the next chord will be voiced, as things stand.
+    /// How the next chord will be voiced if nothing changes.
     pub next_voiced: Option<Voiced>,
-    /// The keys that the player holds down, whether they pass or not: one bit for
-    /// each MIDI note, of any channel.
+    /// The keys that the player holds down, whether they pass or not: one bit for each MIDI note, on
+    /// any channel.
     pub held: u128,
-    /// Where the beat in force began, in ticks from the start of the chart; none
-    /// while stopped.
+    /// Where the current beat began, in ticks from the start of the chart; none while stopped.
     pub beat_ticks: Option<u32>,
-    /// The index of the chart's change in force; none while stopped.
+    /// The index of the chart's current change; none while stopped.
     pub change: Option<usize>,
-    /// What is made of the bass.
-    pub bass: Making,
+    /// How the bass is understood.
+    pub bass: BassReading,
 }

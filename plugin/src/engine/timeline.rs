@@ -1,8 +1,10 @@
-//! What a rhythm is played over: the chart with its repeats, or a held root in
-//! the host's bars. Imports `rhythm` and `song`.
+//! What a rhythm is played over: the chart with its repeats, or one root in the host's bars. Runs on
+//! the audio thread, and in the panel when a score is written. Imports `planned`, `rhythm` and
+//! `ticks`.
 
 use crate::engine::planned::PlannedChart;
-use crate::engine::rhythm::{Bar, EIGHTH_TICKS, Span, Spans};
+use crate::engine::rhythm::{PlayedBar, Span, Spans};
+use crate::engine::ticks::EIGHTH_TICKS;
 use guidehand_theory::chart::Meter;
 
 /// The most that touch may move a strike, in ticks.
@@ -22,11 +24,11 @@ pub enum Timeline<'a> {
     Root(Meter),
 }
 
-/// Whole numbers of a size that a performance has, as a float and back.
+/// A position as a whole number.
 fn whole(number: f64) -> i64 {
     #[expect(
         clippy::cast_possible_truncation,
-        reason = "saturates; positions lie within 2^50"
+        reason = "saturates, and positions lie within 2^50"
     )]
     {
         number as i64
@@ -43,7 +45,7 @@ fn count(number: usize) -> i64 {
 }
 
 impl Timeline<'_> {
-    /// The number of the bar at a position; it may be outside of the performance.
+    /// The number of the bar at a position, which may lie outside the performance.
     #[must_use]
     pub fn bar_at(&self, ticks: f64) -> i64 {
         match self {
@@ -58,10 +60,10 @@ impl Timeline<'_> {
         }
     }
 
-    /// A bar of the performance, by its number; none before the start of a chart
-    /// and after its end.
+    /// A bar of the performance, by its number. There is none before the start of a chart, nor after
+    /// the end of one that does not repeat.
     #[must_use]
-    pub fn bar(&self, number: i64) -> Option<Bar> {
+    pub fn bar(&self, number: i64) -> Option<PlayedBar> {
         match self {
             Timeline::Chart { song, repeats } => {
                 let bars = count(song.bars.len()).max(1);
@@ -82,7 +84,7 @@ impl Timeline<'_> {
                 let cycle = rounds * song.round_ticks();
                 let nth = number - before;
                 let before = at(number - 1).map(|bar| bar.meter);
-                Some(Bar {
+                Some(PlayedBar {
                     number,
                     nth,
                     start_ticks: cycle + f64::from(bar.start_ticks),
@@ -91,7 +93,7 @@ impl Timeline<'_> {
                     lead_ticks: (f64::from(song.shortest_ticks) / 4.0).min(MOST_LEAD_TICKS),
                 })
             }
-            Timeline::Root(meter) => Some(Bar {
+            Timeline::Root(meter) => Some(PlayedBar {
                 number,
                 nth: number,
                 start_ticks: float(number) * f64::from(meter.bar_ticks()),
@@ -113,7 +115,7 @@ impl Timeline<'_> {
         }
     }
 
-    /// The span in force at a position; none outside of the performance.
+    /// The span in force at a position. There is none outside the performance.
     #[must_use]
     pub fn span_at(&self, ticks: f64) -> Option<Span> {
         if !self.holds(ticks) {
@@ -134,7 +136,7 @@ impl Timeline<'_> {
         }
     }
 
-    /// The span after another one; none after the last of a performance.
+    /// The span after another one. There is none after the last of a performance.
     #[must_use]
     pub fn span_after(&self, before: &Span) -> Option<Span> {
         match self {
@@ -158,7 +160,7 @@ impl Timeline<'_> {
 
     /// The spans around a bar, as [`Spans`] describes them.
     #[must_use]
-    pub fn spans(&self, bar: &Bar) -> Spans {
+    pub fn spans(&self, bar: &PlayedBar) -> Spans {
         let mut spans = Spans::default();
         let before = self.span_at(bar.start_ticks - 1.0);
         let mut next = match &before {
@@ -176,7 +178,7 @@ impl Timeline<'_> {
     }
 }
 
-/// The bars that are played again: all but a pickup.
+/// The bars of each repeat: all except a pickup.
 fn bars_of_round(song: &PlannedChart) -> i64 {
     count(song.bars.len().saturating_sub(song.bars_before())).max(1)
 }
@@ -185,7 +187,7 @@ fn span(song: &PlannedChart, cycle_ticks: f64, index: usize) -> Option<Span> {
     let change = song.changes.get(index)?;
     let start_ticks = cycle_ticks + f64::from(change.start_ticks);
     let end_ticks = start_ticks + f64::from(change.length_ticks);
-    // A chord that a pickup has begun starts with the first full bar later on.
+    // A chord that begins in the pickup begins with the first full bar in each repeat.
     let again = cycle_ticks > 0.0 && song.pickup_ticks > 0;
     let start_ticks = if again {
         start_ticks.max(cycle_ticks + f64::from(song.pickup_ticks))
@@ -221,7 +223,7 @@ mod tests {
             .collect()
     }
 
-    /// A pickup is played once; the chart starts again at its first full bar.
+    /// A pickup is played once. The chart starts again at its first full bar.
     #[test]
     fn a_chart_starts_again_after_its_pickup() {
         let with = song("Pickup G7 | C6 | F6 |");
@@ -261,8 +263,8 @@ mod tests {
         assert_eq!(spans(&held, true, 5), expected);
     }
 
-    /// With a pickup and without: bars and spans follow one another without gaps,
-    /// and every place is found in the bar and the span that hold it.
+    /// With a pickup and without, bars and spans follow one another without gaps, and every place is
+    /// found in the bar and the span that hold it.
     #[test]
     fn bars_and_spans_are_found_at_every_place() {
         for text in [

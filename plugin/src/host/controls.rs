@@ -1,14 +1,22 @@
-//! The pages that a host lays under the eight knobs of a controller. Imports
-//! `params`.
+//! The pages of parameters that a host assigns to the eight knobs of a controller. Runs on the host's
+//! main thread; imports `params`.
 
 use crate::params::GuidehandParams;
 use nice_plug::prelude::{RemoteControlsContext, RemoteControlsPage, RemoteControlsSection};
 
-/// Lays the parameters out on pages of eight at most, what is turned most while
-/// playing first. Bypass has a button of its own in every host. The framework
-/// numbers pages by their order, and hosts may keep the numbers: a new page goes
-/// to the end.
+/// Lays the parameters out on pages of at most eight. Those that players turn most often while playing
+/// come first. Bypass is left out, because every host has a button for it. The framework numbers the
+/// pages by their order, and hosts may store the numbers, so a new page goes to the end.
 pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
+    harmony(params, context);
+    time(params, context);
+    range(params, context);
+    song(params, context);
+    bass(params, context);
+    voicing(params, context);
+}
+
+fn harmony(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Harmony", |section| {
         section.add_page("Tensions", |page| {
             page.add_param(&params.source);
@@ -21,6 +29,9 @@ pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContex
             page.add_param(&params.inner_lines);
         });
     });
+}
+
+fn time(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Time", |section| {
         section.add_page("Rhythm", |page| {
             page.add_param(&params.rhythm);
@@ -41,6 +52,9 @@ pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContex
             page.add_param(&params.seed);
         });
     });
+}
+
+fn range(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Range", |section| {
         section.add_page("Register and bass", |page| {
             page.add_param(&params.lowest);
@@ -53,6 +67,9 @@ pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContex
             page.add_param(&params.tone_level);
         });
     });
+}
+
+fn song(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Song", |section| {
         section.add_page("Chart", |page| {
             page.add_param(&params.from_bar);
@@ -62,6 +79,9 @@ pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContex
             page.add_param(&params.tempo);
         });
     });
+}
+
+fn bass(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Bass", |section| {
         section.add_page("Following", |page| {
             page.add_param(&params.bass_by);
@@ -70,6 +90,9 @@ pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContex
             page.add_param(&params.bass_a4);
         });
     });
+}
+
+fn voicing(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
     context.add_section("Voicing", |section| {
         section.add_page("Other chords and hand", |page| {
             page.add_param(&params.major_tonic);

@@ -1,8 +1,8 @@
-//! The only file that names the framework's note events: what they mean to the
-//! performer, and what its output is to the framework.
+//! Translates between the framework's note events and the performer's. No other file names the
+//! framework's note events. Runs on the audio thread; imports `engine::events`.
 
+use crate::engine::events::{Input, Output, TimedInput};
 use crate::engine::hand::HeldKey;
-use crate::engine::performer::{Input, Output, TimedInput};
 use nice_plug::midi::{Channel, Key, NoteEvent, VoiceID, control_change};
 
 /// The framework's event, as it passes through.
@@ -25,7 +25,7 @@ pub fn read(event: HostEvent) -> TimedInput<HostEvent> {
             }),
             _ => Input::Nothing,
         },
-        // A key that is struck has a number.
+        // A key cannot go down without a number.
         NoteEvent::NoteOn { .. } => Input::Nothing,
         NoteEvent::NoteOff { channel, key, .. } | NoteEvent::Choke { channel, key, .. } => {
             Input::NoteOff {
@@ -47,7 +47,7 @@ pub fn read(event: HostEvent) -> TimedInput<HostEvent> {
     }
 }
 
-/// The framework has no choke to send: one that passes leaves as a note-off.
+/// The framework cannot send a choke, so one that passes leaves as a note-off.
 fn sendable(event: HostEvent) -> HostEvent {
     match event {
         NoteEvent::Choke {

@@ -1,12 +1,13 @@
-//! The plugin as the framework knows it: ids, ports, and the way of a block through the parts.
-//! `process` runs on the audio thread, everything else on the host's main thread. Only `lib` imports
-//! it.
+//! The plugin as the framework knows it: its ids, its ports, and the path of a block through the
+//! parts. `process` and `reset` run on the audio thread, and everything else on the host's main thread.
+//! Only `lib` imports it.
 
 use crate::bridge::ends::{self, AudioEnds, PanelEnds};
 use crate::editor::{self, PanelEditor};
+use crate::engine::bass_input::BassInput;
+use crate::engine::block::{Block, ChartUpdate};
 use crate::engine::clock::{HostTransport, Timekeeper};
-use crate::engine::ear::Ear;
-use crate::engine::performer::{Block, News, Performer};
+use crate::engine::performer::Performer;
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::Settings;
 use crate::engine::tone::Tone;
@@ -26,18 +27,18 @@ pub struct Guidehand {
     chart: Option<Arc<PlannedChart>>,
     /// The chart that waits for the next bar line.
     next_chart: Option<Arc<PlannedChart>>,
-    /// As they were read when a parameter had last moved.
+    /// The parameters, read when one of them moved last.
     settings: Settings,
     moves_seen: u32,
     timekeeper: Timekeeper,
-    /// Where the last block ended, to tell the parts of a host's block.
+    /// Where the last block ended: tells whether this one is a further part of the same host's block.
     part: BlockPart,
-    ear: Ear,
-    /// The main input, which the output begins with, is there.
+    bass: BassInput,
+    /// There is a main input, and the output begins with what it holds.
     passes_audio: bool,
     performer: Performer,
     tone: Tone,
-    /// Moves into the editor when that is made.
+    /// Moves into the editor as soon as there is one.
     panel_ends: Option<PanelEnds>,
 }
 
@@ -54,7 +55,7 @@ impl Default for Guidehand {
             next_chart: None,
             timekeeper: Timekeeper::default(),
             part: BlockPart::default(),
-            ear: Ear::default(),
+            bass: BassInput::default(),
             passes_audio: false,
             performer: Performer::default(),
             tone: Tone::new(),
@@ -70,8 +71,8 @@ impl Plugin for Guidehand {
     const EMAIL: &'static str = "";
     const VERSION: &'static str = env!("CARGO_PKG_VERSION");
 
-    // The output is the audition tone's; it serves hosts that insist on audio outputs too. The
-    // layouts differ in their count of inputs, see DEVELOPERS.md.
+    // The output carries the audition tone. It also serves hosts that insist on an audio output. The
+    // layouts differ in the number of inputs, see DEVELOPERS.md.
     const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[
         AudioIOLayout {
             main_input_channels: None,
@@ -79,7 +80,7 @@ impl Plugin for Guidehand {
             aux_input_ports: &[new_nonzero_u32(2)],
             names: PortNames {
                 layout: Some("Bass on the side-chain"),
-                // The framework names the output by the input.
+                // The framework gives the output the name of the input.
                 main_input: Some("Audition"),
                 main_output: Some("Audition"),
                 aux_inputs: &["Bass"],
@@ -105,7 +106,7 @@ impl Plugin for Guidehand {
     const MIDI_INPUT: MidiConfig = MidiConfig::MidiCCs;
     const MIDI_OUTPUT: MidiConfig = MidiConfig::MidiCCs;
     const SAMPLE_ACCURATE_AUTOMATION: bool = true;
-    // Hosts let go of every key of every channel at once, which is 2,048 events.
+    // Some hosts release every key of every channel at once, which takes 2,048 events.
     const INPUT_EVENT_CAPACITY: usize = 4096;
 
     type Editor = PanelEditor;
@@ -138,14 +139,14 @@ impl Plugin for Guidehand {
         self.performer.set_sample_rate(buffers.sample_rate);
         self.tone.set_sample_rate(buffers.sample_rate);
         self.passes_audio = layout.main_input_channels.is_some();
-        self.ear
+        self.bass
             .prepare(buffers.sample_rate, buffers.max_buffer_size);
         true
     }
 
     fn reset(&mut self) {
         self.timekeeper = Timekeeper::default();
-        self.ear.reset();
+        self.bass.reset();
         self.performer.reset();
         self.tone.reset();
     }
@@ -156,18 +157,18 @@ impl Plugin for Guidehand {
         aux: &mut AuxiliaryBuffers,
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
-        let news = self.receive_chart();
+        let update = self.receive_chart();
         let settings_moved = self.read_settings();
         let frames = u32::try_from(buffer.samples()).unwrap_or(u32::MAX);
         let [left, right] = buffer.as_slice() else {
             return ProcessStatus::Error("expected a stereo output");
         };
-        if self.ear.is_due(&self.settings) {
+        if self.bass.is_due(&self.settings) {
             let through = [&**left, &**right].into_iter();
             let inputs = through
                 .filter(|_| self.passes_audio)
                 .chain(aux.inputs.iter().flat_map(channels));
-            if let Some(meter) = self.ear.listen(&self.settings, inputs, left.len()) {
+            if let Some(meter) = self.bass.listen(&self.settings, inputs, left.len()) {
                 self.ends.bass.store(&meter);
             }
         }
@@ -182,9 +183,9 @@ impl Plugin for Guidehand {
             clock: self.timekeeper.clock(&told, self.settings.own_bpm, frames),
             frames,
             song: self.chart.as_deref(),
-            news,
+            update,
             next_song: self.next_chart.as_deref(),
-            sounds: self.ear.sounds(),
+            bass_events: self.bass.events(),
         };
         #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
         let block_bpm = block.clock.bpm as f32;
@@ -196,7 +197,7 @@ impl Plugin for Guidehand {
         let played = guard::guarded(|| performer.process(&block, &mut port));
         let peak = port.finish();
         let Some(played) = played else {
-            // What sounded ends with the next block.
+            // What sounded ends in the next block.
             self.performer.reset();
             return ProcessStatus::KeepAlive;
         };
@@ -214,9 +215,9 @@ impl Plugin for Guidehand {
 
 impl Guidehand {
     /// Takes over a new chart, if there is one, or keeps it for the next bar line.
-    fn receive_chart(&mut self) -> News {
+    fn receive_chart(&mut self) -> ChartUpdate {
         let Some(new) = self.ends.charts.take() else {
-            return News::None;
+            return ChartUpdate::None;
         };
         let playing = self.chart.as_deref();
         let same_text = playing.is_some_and(|playing| playing.edition == new.edition);
@@ -224,24 +225,24 @@ impl Guidehand {
             if let Some(old) = self.next_chart.replace(new) {
                 self.ends.charts.give_back(old);
             }
-            return News::None;
+            return ChartUpdate::None;
         }
         // Further textures are no news while the one in use is the same.
         let in_use = self.settings.taste.texture;
         let has_more = playing.is_some_and(|playing| {
             playing.plan_for == new.plan_for && playing.plan_of(in_use).is_some()
         });
-        let news = match (same_text, has_more) {
-            (true, true) => News::None,
-            (true, false) => News::Planned,
-            (false, _) => News::Edited,
+        let update = match (same_text, has_more) {
+            (true, true) => ChartUpdate::None,
+            (true, false) => ChartUpdate::Planned,
+            (false, _) => ChartUpdate::Edited,
         };
         let waited = self.next_chart.take();
         let played = self.chart.replace(new);
         for old in [waited, played].into_iter().flatten() {
             self.ends.charts.give_back(old);
         }
-        news
+        update
     }
 
     /// The chart that waited plays from now on.
@@ -265,19 +266,19 @@ impl Guidehand {
     }
 }
 
-/// The framework cuts a host's block where parameters change, and hands the parts
-/// on one by one: they lie one after the other in the same buffer.
+/// The framework cuts a host's block where parameters change, and passes the parts on one by one. They
+/// lie one after the other in the same buffer.
 #[derive(Debug, Default)]
 struct BlockPart {
     /// The address after the last part.
     end: usize,
-    /// Samples of the block before the part in hand.
+    /// Samples of the block before the current part.
     before_samples: u32,
     samples: u32,
 }
 
 impl BlockPart {
-    /// Begins a part, and tells how many samples of its block went before.
+    /// Begins a part, and returns how many samples of its block come before it.
     fn begin(&mut self, channel: &[f32], samples: u32) -> u32 {
         let range = channel.as_ptr_range();
         self.before_samples = if range.start.addr() == self.end {

@@ -1,7 +1,7 @@
-//! Joins the performer to the framework's events and to the audition tone: what
-//! goes out is heard as well. Imports `midi`, `performer` and `tone`.
+//! Joins the performer to the framework's events and to the audition tone, so that what goes out is
+//! heard as well. Runs on the audio thread; imports `midi`, `engine::events` and `engine::tone`.
 
-use crate::engine::performer::{Input, Output, Port, TimedInput};
+use crate::engine::events::{Input, Output, Port, TimedInput};
 use crate::engine::tone::Tone;
 use crate::host::midi::{self, HostEvent};
 use nice_plug::prelude::{Plugin, ProcessContext};
@@ -21,14 +21,14 @@ pub struct HostPort<'a, 'b, P, C> {
     audible: bool,
     gain: f32,
     peak: f32,
-    /// The output holds the input, which stays in it.
+    /// The output holds the input, and the tone is added to it.
     adds: bool,
     plugin: PhantomData<P>,
 }
 
 impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
-    /// A block with its events and its stereo output. If it `adds`, what the output
-    /// holds stays, and the tone comes on top.
+    /// A block with its events and its stereo output. If it `adds`, the tone is added to what the
+    /// output holds; otherwise it replaces it.
     pub fn new(
         context: &'a mut C,
         tone: &'a mut Tone,
@@ -50,7 +50,7 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
         }
     }
 
-    /// Whether the audition tone sounds, and its linear gain.
+    /// Sets whether the audition tone sounds, and its linear gain.
     #[must_use]
     pub fn with_audition(mut self, audible: bool, gain: f32) -> Self {
         self.audible = audible;
@@ -61,7 +61,7 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
         self
     }
 
-    /// Fills the rest of the block, and tells the block's peak, linear.
+    /// Fills the rest of the block, and returns the linear peak of the tone in it.
     pub fn finish(mut self) -> f32 {
         self.render_to(usize::MAX);
         self.peak
@@ -93,7 +93,7 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
         }
     }
 
-    /// Plays on the audition tone what has gone out.
+    /// Plays an output on the audition tone.
     fn audition(&mut self, time_samples: u32, output: &Output<HostEvent>) {
         let heard = match output {
             Output::NoteOn(key) => Input::NoteOn(*key),
@@ -128,7 +128,7 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
     }
 }
 
-/// Adds the tone to what sounds, and tells the tone's peak.
+/// Adds the tone to the buffers, and returns the tone's peak.
 fn add(tone: &mut Tone, left: &mut [f32], right: &mut [f32], gain: f32) -> f32 {
     let mut highest: f32 = 0.0;
     let (lefts, rights) = (left.chunks_mut(CHUNK), right.chunks_mut(CHUNK));

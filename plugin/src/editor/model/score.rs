@@ -75,7 +75,7 @@ fn sound(score: &mut Score, song: &PlannedChart, settings: &Settings, strike: &S
     let velocity = step(strike.velocity(settings.velocity));
     let (start, end) = (ticks(strike.start_ticks), ticks(strike.end_ticks));
     let length = strike.span.end_ticks - strike.span.start_ticks;
-    let line = planned::inner_line(&placed, &voiced, length).filter(|_| settings.inner_lines);
+    let line = planned::inner_line(&placed, &voiced, length).filter(|_| settings.chart.inner_lines);
     let mut add = |voicing: &Voicing, from: u32, to: u32, only: &dyn Fn(MidiNote) -> bool| {
         let length = to.saturating_sub(from);
         let notes = Note::of_voicing(voicing, root(&placed), from, length, velocity);
@@ -119,8 +119,10 @@ fn step(velocity: f32) -> u8 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engine::block::{Block, ChartUpdate};
     use crate::engine::clock::Clock;
-    use crate::engine::performer::{Block, News, Output, Performer, Port, TimedInput};
+    use crate::engine::events::{Output, Port, TimedInput};
+    use crate::engine::performer::Performer;
     use crate::engine::settings::{PlanFor, Source};
     use guidehand_theory::chart;
 
@@ -153,10 +155,8 @@ mod tests {
     fn played(song: &PlannedChart, settings: &Settings) -> Vec<(u32, u32, u8, u8)> {
         let mut tape = Tape::default();
         let mut performer = Performer::default();
-        let settings = Settings {
-            repeats: false,
-            ..*settings
-        };
+        let mut settings = *settings;
+        settings.chart.repeats = false;
         let mut block = Block {
             settings: &settings,
             settings_moved: true,
@@ -171,9 +171,9 @@ mod tests {
             },
             frames: song.length_ticks + 10,
             song: Some(song),
-            news: News::None,
+            update: ChartUpdate::None,
             next_song: None,
-            sounds: &[],
+            bass_events: &[],
         };
         performer.process(&block, &mut tape);
         block.clock.position_ticks = None;
@@ -199,7 +199,7 @@ mod tests {
                 let mut settings = Settings::plain(Source::Chart);
                 settings.groove.rhythm = rhythm;
                 settings.groove.density = 0.3;
-                settings.inner_lines = inner_lines;
+                settings.chart.inner_lines = inner_lines;
                 let score = score(chart.clone(), &song, &settings, 120.0);
                 let mut written: Vec<(u32, u32, u8, u8)> = score
                     .comping

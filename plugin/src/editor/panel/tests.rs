@@ -6,8 +6,8 @@ mod hands;
 use super::*;
 use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::editor::view;
-use crate::engine::ear::BassMeter;
-use crate::engine::snapshot::Making;
+use crate::engine::bass_input::BassMeter;
+use crate::engine::snapshot::BassReading;
 use crate::params::{SourceParam, interval};
 use egui::{Context, Pos2, Rangef, RawInput};
 use guidehand_bass::roots::Standing;
@@ -122,7 +122,7 @@ fn the_bass_has_room_for_all_it_can_say() {
         ..BassMeter::default()
     });
     let chord = symbol::parse("Gb7(b9,#9,#11,b13)/Db").ok();
-    let charted = |standing| Making::Charted {
+    let charted = |standing| BassReading::Charted {
         standing,
         chord,
         root: false,
@@ -134,8 +134,8 @@ fn the_bass_has_room_for_all_it_can_say() {
         charted(Standing::Early),
         charted(Standing::Late),
         charted(Standing::Lost),
-        Making::Rooted { chord, confidence },
-        Making::Waiting,
+        BassReading::Rooted { chord, confidence },
+        BassReading::Waiting,
     ];
     for (size, measured) in [
         (SMALLEST_PANEL, true),

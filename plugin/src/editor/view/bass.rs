@@ -3,7 +3,7 @@
 use super::{note_name, symbol, words};
 use crate::bridge::bass::EarLook;
 use crate::engine::settings::Settings;
-use crate::engine::snapshot::{Making, Snapshot};
+use crate::engine::snapshot::{BassReading, Snapshot};
 use guidehand_bass::roots::Standing;
 use guidehand_theory::key::Key;
 use guidehand_theory::pitch::{MidiNote, NoteName};
@@ -40,10 +40,10 @@ pub fn off(cents: i32) -> Option<String> {
 
 /// What the notes come to: `confirms Dm7`.
 #[must_use]
-pub fn making(making: &Making) -> String {
+pub fn making(making: &BassReading) -> String {
     match making {
-        Making::Waiting => "waits for a bass".to_owned(),
-        Making::Charted {
+        BassReading::Waiting => "waits for a bass".to_owned(),
+        BassReading::Charted {
             standing,
             chord,
             root,
@@ -58,8 +58,8 @@ pub fn making(making: &Making) -> String {
                 Standing::Lost => "lost, looking for the place".to_owned(),
             }
         }
-        Making::Rooted { chord: None, .. } => "no root yet".to_owned(),
-        Making::Rooted {
+        BassReading::Rooted { chord: None, .. } => "no root yet".to_owned(),
+        BassReading::Rooted {
             chord: Some(chord),
             confidence,
         } => {
@@ -71,8 +71,8 @@ pub fn making(making: &Making) -> String {
 
 /// Where in the chart the bass is: `4 bars ahead of the host`. None without a chart.
 #[must_use]
-pub fn place(making: &Making) -> Option<String> {
-    let Making::Charted { shift_bars, .. } = making else {
+pub fn place(making: &BassReading) -> Option<String> {
+    let BassReading::Charted { shift_bars, .. } = making else {
         return None;
     };
     let side = if *shift_bars > 0 {
@@ -89,10 +89,12 @@ pub fn place(making: &Making) -> Option<String> {
 
 /// How sure the plugin is, 0 to 1; none while it waits.
 #[must_use]
-pub const fn confidence(making: &Making) -> Option<f32> {
+pub const fn confidence(making: &BassReading) -> Option<f32> {
     match making {
-        Making::Waiting => None,
-        Making::Charted { confidence, .. } | Making::Rooted { confidence, .. } => Some(*confidence),
+        BassReading::Waiting => None,
+        BassReading::Charted { confidence, .. } | BassReading::Rooted { confidence, .. } => {
+            Some(*confidence)
+        }
     }
 }
 
@@ -114,7 +116,7 @@ mod tests {
     use guidehand_theory::symbol;
 
     fn charted(standing: Standing, root: bool) -> String {
-        making(&Making::Charted {
+        making(&BassReading::Charted {
             standing,
             chord: symbol::parse("Dm7").ok(),
             root,
@@ -133,7 +135,7 @@ mod tests {
     #[test]
     fn a_place_other_than_the_hosts_is_told() {
         let at = |shift_bars| {
-            place(&Making::Charted {
+            place(&BassReading::Charted {
                 standing: Standing::OnTime,
                 chord: None,
                 root: false,
@@ -143,13 +145,13 @@ mod tests {
         };
         assert_eq!(at(-4).as_deref(), Some("4 bars behind the host"));
         assert_eq!(at(1).as_deref(), Some("1 bar ahead of the host"));
-        assert_eq!(place(&Making::Waiting), None);
+        assert_eq!(place(&BassReading::Waiting), None);
     }
 
     #[test]
     fn a_root_is_told_with_how_sure_it_is() {
         let rooted = |confidence| {
-            making(&Making::Rooted {
+            making(&BassReading::Rooted {
                 chord: symbol::parse("Eb7").ok(),
                 confidence,
             })

@@ -246,10 +246,8 @@ fn hints_say_what_to_do() {
         source: Source::Chart,
         ..roots
     };
-    let gated = Settings {
-        gate: true,
-        ..chart
-    };
+    let mut gated = chart;
+    gated.chart.gate = true;
     let bypassed = Settings {
         bypass: true,
         ..roots

@@ -1,7 +1,7 @@
-//! The table of comping rhythms, and the pattern that the user draws. Imports
-//! its parent.
+//! The table of comping rhythms, and the pattern that the user draws. Imports `bar` and `ticks`.
 
-use super::{EIGHTH_TICKS, is_off_beat};
+use super::bar::is_off_beat;
+use crate::engine::ticks::EIGHTH_TICKS;
 use guidehand_theory::chart::Meter;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -38,7 +38,7 @@ impl Rhythm {
         matches!(self, Rhythm::Hold | Rhythm::Push)
     }
 
-    /// Whether bars have a pattern of their own, whatever changes in them.
+    /// Whether bars have a pattern of their own, wherever chords change in them.
     #[must_use]
     pub const fn by_pattern(self) -> bool {
         !matches!(self, Rhythm::Hold | Rhythm::Push | Rhythm::Played)
@@ -73,7 +73,7 @@ const fn cell(eighth: u8, length: u8, accent: i8) -> Cell {
 }
 
 /// The places of a rhythm in its even and odd bars (common practice, no published
-/// source). Off-beats are short and stand out a little.
+/// source). Off-beats are short and slightly accented.
 const fn places(rhythm: Rhythm) -> [&'static [Cell]; 2] {
     const CHARLESTON: &[Cell] = &[cell(0, 3, 0), cell(3, 1, 1)];
     const LATE_CHARLESTON: &[Cell] = &[cell(1, 2, 1), cell(4, 3, 0)];
@@ -124,11 +124,11 @@ pub enum Mark {
     Nothing,
     /// A chord of an eighth.
     Short,
-    /// A chord until the next one of its bar, half a bar of four at most.
+    /// A chord until the next one in its bar, at most four eighths long.
     Long,
 }
 
-/// Two bars that the user has drawn, two bits for each eighth.
+/// Two bars that the user has drawn: two bits for each eighth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Drawn(u64);
 
@@ -159,7 +159,7 @@ impl Drawn {
         }
     }
 
-    /// The same with another mark at an eighth of a bar, 0 to 15.
+    /// A copy with another mark at an eighth of a bar, 0 to 15.
     #[must_use]
     pub const fn with(self, odd: bool, eighth: u8, mark: Mark) -> Drawn {
         let shift = Drawn::shift(odd, eighth);
@@ -171,7 +171,7 @@ impl Drawn {
         Drawn(self.0 & !(3 << shift) | bits << shift)
     }
 
-    /// How long the chord at an eighth of a bar lasts, 0 where there is none.
+    /// How long the chord at an eighth of a bar lasts, in eighths: 0 where there is none.
     #[must_use]
     pub fn length_eighths(self, odd: bool, eighth: u8) -> u8 {
         match self.mark(odd, eighth) {
@@ -187,7 +187,7 @@ impl Drawn {
         }
     }
 
-    /// An empty second bar repeats the first.
+    /// Whether the second bar is empty, and so repeats the first.
     #[must_use]
     pub const fn repeats(self) -> bool {
         self.0 >> Drawn::shift(true, 0) == 0
@@ -203,8 +203,8 @@ impl Drawn {
         Some(cell(eighth, length, i8::from(off_beat)))
     }
 
-    /// As it is saved: a sign for each eighth, `-` for nothing, `s` for a short
-    /// chord and `l` for a long one; the second bar follows the first.
+    /// The saved form: a letter for each eighth of the first bar, then of the second. `-` is
+    /// nothing, `s` a short chord, `l` a long one.
     #[must_use]
     pub fn to_text(self) -> String {
         let cells = [false, true].into_iter();
@@ -218,8 +218,7 @@ impl Drawn {
             .collect()
     }
 
-    /// From what was saved; other signs count as nothing, and so does what is
-    /// missing.
+    /// Reads the saved form. Other letters count as nothing, and so do missing ones.
     #[must_use]
     pub fn from_text(text: &str) -> Drawn {
         let bars = [false, true].into_iter();
@@ -236,7 +235,7 @@ impl Drawn {
     }
 }
 
-/// The drawn pattern where every thread can reach it.
+/// The drawn pattern, shared between threads.
 #[derive(Debug)]
 pub struct DrawnCell(AtomicU64);
 

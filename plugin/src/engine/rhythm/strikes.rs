@@ -1,21 +1,25 @@
-//! The strikes of one bar: places of the pattern, the chords that they play, and
-//! what swing, density and touch make of them. Imports `pattern` and its parent.
+//! The strikes of one bar: the places of the pattern, the chords that they play, and how swing,
+//! density and touch change them. Imports the other files of `rhythm`, `clock` and `ticks`.
 
+use super::bar::{PlayedBar, Span, Spans, is_off_beat};
+use super::groove::Groove;
 use super::pattern::{self, Rhythm};
-use super::{Bar, EIGHTH_TICKS, Groove, QUARTER_TICKS, Span, Spans, Strike, is_off_beat};
+use super::strike::Strike;
+use crate::engine::clock;
+use crate::engine::ticks::{EIGHTH_TICKS, QUARTER_TICKS};
 use fastrand::Rng;
 use tinyvec::ArrayVec;
 
-/// The longest bar is of 64 eighths; a bar holds 16 chords at most.
+/// The longest bar has 64 eighths, and a bar holds 16 chords at most.
 const MOST: usize = 80;
 
-/// A chord that a pattern leaves out is struck this long, in eighths.
+/// How long a chord sounds that the pattern leaves out, in eighths.
 const LEFT_OUT_EIGHTHS: f64 = 2.0;
 
 /// How much louder an accent of one is, at full accents.
 const ACCENT: f64 = 0.12;
 
-/// The least length of a strike, in ticks, where its chord leaves room.
+/// The shortest strike, in ticks, unless its chord ends earlier.
 const LEAST_TICKS: f64 = 30.0;
 
 /// A place in the bar before swing and touch.
@@ -26,11 +30,12 @@ struct Hit {
     length_ticks: f64,
     accent: i8,
     span: Span,
-    /// The first one of its chord: it is never thinned out.
+    /// It is the first one of its chord, and so is never thinned out.
     first: bool,
 }
 
-/// The strikes of a bar, in order; kept from bar to bar, since it is large.
+/// The strikes of a bar, in order. The value is large, so its owner keeps one and works out every
+/// bar in it.
 #[derive(Debug, Default)]
 pub struct Strikes {
     hits: ArrayVec<[Hit; MOST]>,
@@ -44,13 +49,13 @@ impl Strikes {
         self.strikes.as_slice()
     }
 
-    /// There are none.
+    /// Empties the bar.
     pub fn clear(&mut self) {
         self.strikes.clear();
     }
 
     /// Works out the strikes of a bar at a tempo. Bounded, without allocation.
-    pub fn work_out(&mut self, bar: &Bar, spans: &Spans, groove: &Groove, bpm: f64) {
+    pub fn work_out(&mut self, bar: &PlayedBar, spans: &Spans, groove: &Groove, bpm: f64) {
         self.hits.clear();
         match groove.rhythm {
             Rhythm::Played => {}
@@ -68,7 +73,7 @@ impl Strikes {
     }
 
     fn add(&mut self, hit: Hit) {
-        // A bar that is fuller than can be plays no more.
+        // `MOST` covers the fullest bar, so nothing is left out here.
         let _full = self.hits.try_push(hit);
     }
 
@@ -77,8 +82,8 @@ impl Strikes {
             .sort_unstable_by(|a, b| a.place_ticks.total_cmp(&b.place_ticks));
     }
 
-    /// A chord on each change, or an eighth before it.
-    fn on_changes(&mut self, bar: &Bar, spans: &Spans, groove: &Groove) {
+    /// Puts a chord on each change, or an eighth before it.
+    fn on_changes(&mut self, bar: &PlayedBar, spans: &Spans, groove: &Groove) {
         let mut before: Option<&Span> = None;
         for span in spans {
             let early = groove.rhythm == Rhythm::Push && before.is_some_and(leaves_room);
@@ -100,7 +105,8 @@ impl Strikes {
         }
     }
 
-    fn on_the_pattern(&mut self, bar: &Bar, spans: &Spans, groove: &Groove) {
+    /// Puts a chord on each place of the pattern.
+    fn on_the_pattern(&mut self, bar: &PlayedBar, spans: &Spans, groove: &Groove) {
         for cell in pattern::cells(groove.rhythm, groove.drawn, bar.nth, bar.meter) {
             let place = cell.place_ticks();
             if let Some(span) = span_played(bar, spans, groove, place) {
@@ -115,9 +121,8 @@ impl Strikes {
         }
     }
 
-    /// Chords that start in the bar and are not in the pattern are struck where
-    /// they start.
-    fn on_what_is_left_out(&mut self, bar: &Bar, spans: &Spans, groove: &Groove) {
+    /// Puts a chord where a change starts that the pattern leaves out.
+    fn on_what_is_left_out(&mut self, bar: &PlayedBar, spans: &Spans, groove: &Groove) {
         for (i, span) in spans.iter().enumerate() {
             let starts = span.start_ticks >= bar.start_ticks && span.start_ticks < bar.end_ticks();
             let played = |hit: &Hit| hit.span.start_ticks == span.start_ticks;
@@ -140,7 +145,8 @@ impl Strikes {
         self.sort();
     }
 
-    fn mark_the_first(&mut self, bar: &Bar, spans: &Spans, groove: &Groove) {
+    /// Marks the first hit of each chord.
+    fn mark_the_first(&mut self, bar: &PlayedBar, spans: &Spans, groove: &Groove) {
         let mut last: Option<f64> = None;
         for hit in &mut self.hits {
             let span = hit.span;
@@ -156,7 +162,7 @@ impl Strikes {
     }
 
     /// Puts short, soft chords on some of the eighths that have none.
-    fn fill(&mut self, bar: &Bar, spans: &Spans, groove: &Groove) {
+    fn fill(&mut self, bar: &PlayedBar, spans: &Spans, groove: &Groove) {
         let mut eighth = 0.0;
         while eighth * EIGHTH_TICKS < bar.length_ticks() {
             let place = eighth * EIGHTH_TICKS;
@@ -180,9 +186,9 @@ impl Strikes {
         self.sort();
     }
 
-    /// From hits to strikes: thinned, swung, touched, and each over before the
-    /// next.
-    fn finish(&mut self, bar: &Bar, groove: &Groove, bpm: f64) {
+    /// Turns hits into strikes: thins and swings them, adds the touch, and ends each before the
+    /// next one starts.
+    fn finish(&mut self, bar: &PlayedBar, groove: &Groove, bpm: f64) {
         self.strikes.clear();
         let off_beat = groove.off_beat(bpm);
         let touch_ticks =
@@ -200,15 +206,15 @@ impl Strikes {
             let end_ticks = stretch(bar, off_beat, hit.place_ticks + hit.length_ticks)
                 .max(start_ticks + LEAST_TICKS)
                 .min(end_of(&hit.span, off_beat));
-            // A strike without room stays in its place, empty, so that the count of
-            // strikes does not depend on the tempo.
+            // A strike without room keeps its place, but does not sound: the number of strikes
+            // must not depend on the tempo.
             if end_ticks > start_ticks {
                 earliest = start_ticks;
                 if let Some(before) = self.strikes.last_mut() {
                     before.end_ticks = before.end_ticks.min(start_ticks);
                 }
             }
-            // There are no more strikes than hits.
+            // There are at most as many strikes as hits.
             let _full = self.strikes.try_push(Strike {
                 start_ticks,
                 end_ticks,
@@ -225,9 +231,9 @@ fn leaves_room(span: &Span) -> bool {
     span.end_ticks - span.start_ticks >= QUARTER_TICKS
 }
 
-/// The span that a hit plays: the one in force at its place, or the coming one;
-/// none in silence.
-fn span_played(bar: &Bar, spans: &Spans, groove: &Groove, place: f64) -> Option<Span> {
+/// The span that a hit plays: the one in force at its place, or the coming one. There is none in
+/// silence.
+fn span_played(bar: &PlayedBar, spans: &Spans, groove: &Groove, place: f64) -> Option<Span> {
     let at = bar.start_ticks + place;
     let after = spans.iter().position(|span| span.start_ticks > at);
     let after = after.unwrap_or(spans.len());
@@ -245,8 +251,8 @@ fn span_played(bar: &Bar, spans: &Spans, groove: &Groove, place: f64) -> Option<
     played.filter(|span| !span.silent).copied()
 }
 
-/// Whether a hit of the bar before plays this span ahead of its time.
-fn taken_before(bar: &Bar, before: Option<&Span>, span: &Span, groove: &Groove) -> bool {
+/// Whether a hit in the bar before plays this span ahead of its time.
+fn taken_before(bar: &PlayedBar, before: Option<&Span>, span: &Span, groove: &Groove) -> bool {
     let (Some(meter), Some(before)) = (bar.before, before) else {
         return false;
     };
@@ -264,8 +270,8 @@ fn taken_before(bar: &Bar, before: Option<&Span>, span: &Span, groove: &Groove) 
         })
 }
 
-/// Moves the off-beat eighths of a bar over quarters or halves.
-fn swing(bar: &Bar, off_beat: f64, ticks: f64) -> f64 {
+/// Moves an off-beat eighth, if the meter of its bar is over quarters or halves.
+fn swing(bar: &PlayedBar, off_beat: f64, ticks: f64) -> f64 {
     let in_beat = (ticks - bar.start_ticks).rem_euclid(QUARTER_TICKS);
     if bar.meter.unit <= 4 && in_beat == EIGHTH_TICKS {
         ticks + (off_beat - 0.5) * QUARTER_TICKS
@@ -274,9 +280,9 @@ fn swing(bar: &Bar, off_beat: f64, ticks: f64) -> f64 {
     }
 }
 
-/// Where an end falls when the off-beats of its bar move: the first half of each
-/// beat is stretched, the second one made shorter.
-fn stretch(bar: &Bar, off_beat: f64, ticks: f64) -> f64 {
+/// Where an end falls when the off-beats of its bar move: the first half of each beat is
+/// stretched, and the second half shortened.
+fn stretch(bar: &PlayedBar, off_beat: f64, ticks: f64) -> f64 {
     if bar.meter.unit > 4 {
         return ticks;
     }
@@ -289,7 +295,7 @@ fn stretch(bar: &Bar, off_beat: f64, ticks: f64) -> f64 {
     ticks + (moved - in_beat) * QUARTER_TICKS
 }
 
-/// Where a chord is over: where the next one is struck at the latest.
+/// Where a chord is over: the latest place where the next one is struck.
 fn end_of(span: &Span, off_beat: f64) -> f64 {
     let swung = if span.end_swings {
         (off_beat - 0.5) * QUARTER_TICKS
@@ -299,7 +305,7 @@ fn end_of(span: &Span, off_beat: f64) -> f64 {
     span.end_ticks + swung
 }
 
-/// Three numbers of chance for a place: a function of seed and place alone.
+/// Three random numbers for a place. They depend on the seed and the place alone.
 struct Chance {
     /// 0 to 1.
     density: f64,
@@ -309,7 +315,7 @@ struct Chance {
     velocity: f64,
 }
 
-fn chance(groove: &Groove, bar: &Bar, place_ticks: f64) -> Chance {
+fn chance(groove: &Groove, bar: &PlayedBar, place_ticks: f64) -> Chance {
     if groove.density == 0.0 && groove.touch_seconds == 0.0 && groove.touch_velocity == 0.0 {
         return Chance {
             density: 1.0,
@@ -317,12 +323,12 @@ fn chance(groove: &Groove, bar: &Bar, place_ticks: f64) -> Chance {
             velocity: 0.0,
         };
     }
-    // Odd numbers with well-spread bits, so that neighbours share no luck.
+    // Odd numbers with well-spread bits, so that neighbouring places do not get similar numbers.
     const SEED: u64 = 0x9E37_79B9_7F4A_7C15;
     const BAR: u64 = 0xD1B5_4A32_D192_ED03;
     const EIGHTH: u64 = 0x8CB9_2BA7_2F3D_8DD7;
     let eighth = ((place_ticks - bar.start_ticks) / EIGHTH_TICKS).floor();
-    let eighth = crate::engine::clock::whole(eighth).map_or(0, u64::from);
+    let eighth = clock::whole(eighth).map_or(0, u64::from);
     let seed = u64::from(groove.seed).wrapping_mul(SEED)
         ^ bar.number.cast_unsigned().wrapping_mul(BAR)
         ^ eighth.wrapping_mul(EIGHTH);

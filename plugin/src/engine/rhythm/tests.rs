@@ -1,5 +1,5 @@
-//! Single bars of single rhythms. The built plugin is compared with a model
-//! written apart in `tests/`.
+//! Single bars of single rhythms. The built plugin is compared with a model in `tests/` that is
+//! written independently.
 
 use super::*;
 use crate::engine::planned::PlannedChart;

@@ -1,14 +1,13 @@
-//! What happens to the sum of the voices: the gain that glides and the limiter
-//! that keeps the ceiling. Plain arithmetic on the audio thread; imported by
-//! `tone` only.
+//! The gain and the limiter that the sum of the voices passes through. Runs on the audio thread.
+//! Imports `decay`; only `tone` imports it.
 
-use super::fall_by_60_db;
+use super::decay::fall_by_60_db;
 
-/// Time in which a step of the gain has done 60 dB of its way.
+/// How long a step of the gain takes until 60 dB of it are done.
 const GAIN_GLIDE_SECONDS: f32 = 0.04;
 
-/// The least step of a glide that has not arrived. Without it the steps would
-/// shrink until rounding swallows them.
+/// The smallest step of a glide. Without it the steps would shrink until rounding swallows them, and
+/// the glide would never arrive.
 const LEAST_STEP: f32 = 1.0e-6;
 
 /// A value that follows its target sample by sample.
@@ -26,12 +25,12 @@ impl Glide {
         }
     }
 
-    /// Goes there at once.
+    /// Takes a value at once.
     pub fn jump(&mut self, target: f32) {
         self.now = target;
     }
 
-    /// One sample's step towards the target, and the value there.
+    /// Takes one sample's step towards the target, and returns the value.
     pub fn towards(&mut self, target: f32) -> f32 {
         let way = target - self.now;
         let step = (way.abs() * self.share).max(LEAST_STEP);
@@ -47,18 +46,17 @@ impl Glide {
 /// Peaks up to here (-8.5 dBFS) pass unchanged.
 const KNEE: f32 = 0.375;
 
-/// No peak passes this (-6.02 dBFS).
+/// No peak exceeds this (-6.02 dBFS).
 const CEILING: f32 = 0.5;
 
 /// Time in which the limiter's excess over the knee falls by 60 dB.
 const LIMITER_RELEASE_SECONDS: f32 = 2.0;
 
-/// Turns the level down as peaks rise over the knee. It follows a peak at once
-/// and lets go slowly, so it bends the level rather than the wave.
+/// Turns the level down as peaks rise over the knee. It follows a peak at once and releases slowly,
+/// so that it changes the level and does not bend the wave.
 ///
-/// The bound is one of arithmetic: with `peak` at least the sample's size, and
-/// `bent(peak)` below the ceiling for every peak, the sample times
-/// `bent(peak) / peak` is below the ceiling too.
+/// Arithmetic keeps the ceiling: `peak` is at least the size of the sample, and `bent(peak)` lies
+/// below the ceiling for every peak. So the sample times `bent(peak) / peak` lies below it too.
 pub(super) struct Limiter {
     /// The highest recent peak, never under the knee.
     peak: f32,
@@ -66,6 +64,7 @@ pub(super) struct Limiter {
 }
 
 impl Limiter {
+    /// Starts open.
     pub fn new(sample_rate_hz: f32) -> Self {
         Self {
             peak: KNEE,
@@ -78,7 +77,7 @@ impl Limiter {
         self.peak = KNEE;
     }
 
-    /// The gain for a sample of this size (not negative), both channels alike.
+    /// The gain for a sample of this size (not negative). Both channels get the same.
     pub fn gain_for(&mut self, size: f32) -> f32 {
         let excess = (self.peak - KNEE) * self.release_factor;
         self.peak = (KNEE + excess).max(size);

@@ -1,24 +1,23 @@
-//! One voice of the audition sound: eight damped partials under one gate.
-//! Plain arithmetic on the audio thread; imported by `tone` only.
+//! One voice of the audition sound: eight decaying partials under one envelope. Runs on the audio
+//! thread. Imports `decay`; only `tone` imports it.
 
-use super::fall_by_60_db;
+use super::decay::fall_by_60_db;
 use std::f32::consts::{FRAC_PI_4, SQRT_2, TAU};
 
 /// Partials in one voice; a whole number of vector registers.
 const PARTIALS: usize = 8;
 
-/// Samples between two looks at a voice's own state. They are counted from the
-/// strike, so the way a block is split into segments cannot be heard.
+/// A voice checks its own state once in so many samples. They are counted from its start, so that the
+/// sound does not depend on how a block is split into segments.
 const ROUND_SAMPLES: usize = 32;
 
-/// Peak of a full-velocity fundamental at middle C, in each channel.
+/// Peak of the fundamental of middle C at full velocity, in each channel.
 const FULL_STRIKE: f32 = 0.12;
 
 /// A voice weaker than this (-100 dBFS) has ended.
 const SILENCE: f32 = 1.0e-5;
 
-/// A partial weaker than this (-140 dBFS) is set to zero, long before its
-/// state could reach the denormal range.
+/// A partial weaker than this (-140 dBFS) is set to zero, long before its state becomes denormal.
 const PARTIAL_FLOOR: f32 = 1.0e-7;
 
 const ATTACK_SECONDS: f32 = 0.003;
@@ -30,8 +29,7 @@ const RELEASE_SECONDS: f32 = 0.22;
 /// Time in which the fundamental of a held middle C falls by 60 dB.
 const MIDDLE_C_DECAY_SECONDS: f32 = 9.0;
 
-/// Partials fade out towards this pitch at every sample rate, so that the
-/// sound is the same at all of them.
+/// Partials fade out towards this pitch at every sample rate, so that all rates sound the same.
 const TOP_HZ: f32 = 18_000.0;
 
 /// Share of the sample rate that no partial reaches.
@@ -58,10 +56,9 @@ const fn partial(ratio: f32, soft: f32, hard: f32, ring: f32) -> Partial {
     }
 }
 
-/// TABLE: the fundamental, the harmonics that the pickup adds to it, and the
-/// tine's own bell. The bell's ratios are the second and third mode of a bar
-/// clamped at one end. No row comes near the fundamental's amplitude, so a
-/// spectrum shows every note that sounds.
+/// The spectrum: the fundamental, the harmonics that the pickup adds to it, and the bell of the tine.
+/// The ratios of the bell are the second and third mode of a bar that is clamped at one end. Every
+/// other row is much weaker than the fundamental, so that a spectrum shows every note that sounds.
 const SPECTRUM: [Partial; PARTIALS] = [
     partial(1.0, 1.0, 1.0, 1.0),
     partial(2.0, 0.06, 0.24, 0.6),
@@ -73,10 +70,10 @@ const SPECTRUM: [Partial; PARTIALS] = [
     partial(17.55, 0.005, 0.035, 0.035),
 ];
 
-/// A note to be struck.
+/// A note to be played.
 #[derive(Clone, Copy)]
-pub(super) struct Strike {
-    /// Tells apart equal keys; any value.
+pub(super) struct Note {
+    /// Distinguishes notes of the same key; any value.
     pub channel: u8,
     /// MIDI key, 0 to 127.
     pub key: u8,
@@ -84,7 +81,7 @@ pub(super) struct Strike {
     pub velocity: f32,
 }
 
-impl Strike {
+impl Note {
     fn is(&self, channel: u8, key: u8) -> bool {
         self.channel == channel && self.key == key
     }
@@ -103,13 +100,13 @@ impl Strike {
         MIDDLE_C_DECAY_SECONDS * (-self.height_semitones() / 30.0).exp2()
     }
 
-    /// Peak of the fundamental. Low keys are given more, as the ear wants.
+    /// Peak of the fundamental. Low keys are louder, because the ear hears them softer.
     fn amplitude(&self) -> f32 {
         let by_velocity = self.velocity * self.velocity.sqrt();
         FULL_STRIKE * by_velocity * (-self.height_semitones() / 72.0).exp2()
     }
 
-    /// Left and right gain: equal power, low keys a little to the left.
+    /// Left and right gain at equal power, with low keys a little to the left.
     fn pan(&self) -> (f32, f32) {
         let place = (self.height_semitones() / 48.0).clamp(-1.0, 1.0);
         let (right, left) = (FRAC_PI_4 * (1.0 + 0.3 * place)).sin_cos();
@@ -117,7 +114,7 @@ impl Strike {
     }
 }
 
-/// What a voice must know of the sample rate.
+/// The steps and factors of a voice at one sample rate.
 #[derive(Clone, Copy)]
 pub(super) struct Pace {
     hz: f32,
@@ -144,93 +141,111 @@ impl Pace {
     }
 }
 
+/// Where a voice is in its envelope.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Stage {
+enum EnvelopePhase {
     Idle,
     Held,
     Released,
-    /// On its way to silence within milliseconds, to make room or by request.
+    /// Going silent within milliseconds, to make room or by request.
     Fading,
 }
 
-/// One voice. A voice that is taken over fades first and strikes the note that
-/// is waiting when it has ended, so that no takeover clicks.
+/// The partials of a voice as rotating vectors. The sine part is the sound.
 #[derive(Clone, Copy)]
-pub(super) struct Voice {
-    stage: Stage,
-    strike: Strike,
-    waiting: Option<Strike>,
-    /// The partials as rotating vectors: the sine part is what sounds.
+struct Partials {
     cosine: [f32; PARTIALS],
     sine: [f32; PARTIALS],
-    /// One sample's turn of each, with its decay.
+    /// How each partial turns and decays in one sample.
     turn_cosine: [f32; PARTIALS],
     turn_sine: [f32; PARTIALS],
-    /// Position on the smooth slope of attack and fade, 0 to 1.
+}
+
+/// How loud a voice is, besides the decay of its partials.
+#[derive(Clone, Copy)]
+struct Envelope {
+    phase: EnvelopePhase,
+    /// Position on the smooth slope of the attack or the fade, 0 to 1.
     gate: f32,
     gate_step: f32,
     /// Falls from 1 once the key is released.
     level: f32,
     level_factor: f32,
+}
+
+/// One voice. A voice that is taken over fades first, and then plays the note that waits, so that
+/// taking it over does not click.
+#[derive(Clone, Copy)]
+pub(super) struct Voice {
+    note: Note,
+    waiting: Option<Note>,
+    partials: Partials,
+    envelope: Envelope,
     left: f32,
     right: f32,
     round_left_samples: usize,
 }
 
 impl Voice {
+    /// A free voice.
     pub const IDLE: Self = Self {
-        stage: Stage::Idle,
-        strike: Strike {
+        note: Note {
             channel: 0,
             key: 0,
             velocity: 0.0,
         },
         waiting: None,
-        cosine: [0.0; PARTIALS],
-        sine: [0.0; PARTIALS],
-        turn_cosine: [0.0; PARTIALS],
-        turn_sine: [0.0; PARTIALS],
-        gate: 0.0,
-        gate_step: 0.0,
-        level: 0.0,
-        level_factor: 1.0,
+        partials: Partials {
+            cosine: [0.0; PARTIALS],
+            sine: [0.0; PARTIALS],
+            turn_cosine: [0.0; PARTIALS],
+            turn_sine: [0.0; PARTIALS],
+        },
+        envelope: Envelope {
+            phase: EnvelopePhase::Idle,
+            gate: 0.0,
+            gate_step: 0.0,
+            level: 0.0,
+            level_factor: 1.0,
+        },
         left: 0.0,
         right: 0.0,
         round_left_samples: ROUND_SAMPLES,
     };
 
+    /// Whether it is free.
     pub fn is_idle(&self) -> bool {
-        self.stage == Stage::Idle
+        self.envelope.phase == EnvelopePhase::Idle
     }
 
     /// Strikes at once if idle, otherwise as soon as a quick fade has ended.
-    pub fn strike(&mut self, strike: Strike, pace: &Pace) {
+    pub fn strike(&mut self, note: Note, pace: &Pace) {
         if self.is_idle() {
-            self.begin(strike, pace);
+            self.begin(note, pace);
         } else {
             self.fade(pace);
-            self.waiting = Some(strike);
+            self.waiting = Some(note);
         }
     }
 
-    /// Lets the key go, if it is this one.
+    /// Releases its note, if this is its key.
     pub fn release(&mut self, channel: u8, key: u8, pace: &Pace) {
-        self.waiting = self.waiting.filter(|strike| !strike.is(channel, key));
-        if self.stage == Stage::Held && self.strike.is(channel, key) {
-            self.stage = Stage::Released;
-            self.level_factor = pace.release_factor;
+        self.waiting = self.waiting.filter(|note| !note.is(channel, key));
+        if self.envelope.phase == EnvelopePhase::Held && self.note.is(channel, key) {
+            self.envelope.phase = EnvelopePhase::Released;
+            self.envelope.level_factor = pace.release_factor;
         }
     }
 
-    /// Ends the key quickly, if it is this one.
+    /// Ends its note quickly, if this is its key.
     pub fn cut(&mut self, channel: u8, key: u8, pace: &Pace) {
-        self.waiting = self.waiting.filter(|strike| !strike.is(channel, key));
-        if !self.is_idle() && self.strike.is(channel, key) {
+        self.waiting = self.waiting.filter(|note| !note.is(channel, key));
+        if !self.is_idle() && self.note.is(channel, key) {
             self.fade(pace);
         }
     }
 
-    /// Ends whatever sounds or waits.
+    /// Ends its note, and the one that waits, quickly.
     pub fn end(&mut self, pace: &Pace) {
         self.waiting = None;
         if !self.is_idle() {
@@ -238,15 +253,15 @@ impl Voice {
         }
     }
 
-    /// How much would be lost by taking this voice: the lowest is taken. Equal
-    /// strikes decay with age, so the oldest of them is the quietest.
+    /// How much is lost if this voice is taken; the lowest is taken. Of equal notes the oldest is the
+    /// quietest, because they decay.
     pub fn claim(&self) -> f32 {
-        match self.stage {
-            Stage::Idle => -2.0,
-            Stage::Fading if self.waiting.is_some() => f32::MAX,
-            Stage::Fading => self.gate - 1.0,
-            Stage::Released => 0.1 * self.power(),
-            Stage::Held => self.power(),
+        match self.envelope.phase {
+            EnvelopePhase::Idle => -2.0,
+            EnvelopePhase::Fading if self.waiting.is_some() => f32::MAX,
+            EnvelopePhase::Fading => self.envelope.gate - 1.0,
+            EnvelopePhase::Released => 0.1 * self.power(),
+            EnvelopePhase::Held => self.power(),
         }
     }
 
@@ -267,30 +282,33 @@ impl Voice {
                 return;
             }
             self.round_left_samples = ROUND_SAMPLES;
-            self.look(pace);
+            self.check(pace);
         }
     }
 
-    fn begin(&mut self, strike: Strike, pace: &Pace) {
-        let (left, right) = strike.pan();
+    fn begin(&mut self, note: Note, pace: &Pace) {
+        let (left, right) = note.pan();
         *self = Self {
-            stage: Stage::Held,
-            strike,
-            gate_step: pace.attack_step,
-            level: 1.0,
+            note,
+            envelope: Envelope {
+                phase: EnvelopePhase::Held,
+                gate_step: pace.attack_step,
+                level: 1.0,
+                ..Self::IDLE.envelope
+            },
             left,
             right,
             ..Self::IDLE
         };
-        let amplitude = strike.amplitude();
-        let fundamental_hz = strike.fundamental_hz();
-        let decay_samples = strike.decay_seconds() * pace.hz;
-        let turns = self.turn_cosine.iter_mut().zip(&mut self.turn_sine);
-        for ((row, start), (turn_cosine, turn_sine)) in
-            SPECTRUM.iter().zip(&mut self.cosine).zip(turns)
-        {
+        let amplitude = note.amplitude();
+        let fundamental_hz = note.fundamental_hz();
+        let decay_samples = note.decay_seconds() * pace.hz;
+        let partials = &mut self.partials;
+        let turns = partials.turn_cosine.iter_mut().zip(&mut partials.turn_sine);
+        let rows = SPECTRUM.iter().zip(&mut partials.cosine);
+        for ((row, start), (turn_cosine, turn_sine)) in rows.zip(turns) {
             let partial_hz = fundamental_hz * row.ratio;
-            let share = row.soft + (row.hard - row.soft) * strike.velocity;
+            let share = row.soft + (row.hard - row.soft) * note.velocity;
             *start = amplitude * share * pace.room_for(partial_hz);
             let (sine, cosine) = (TAU * partial_hz / pace.hz).sin_cos();
             let decay = fall_by_60_db(decay_samples * row.ring);
@@ -300,171 +318,58 @@ impl Voice {
     }
 
     fn fade(&mut self, pace: &Pace) {
-        self.stage = Stage::Fading;
-        self.gate_step = pace.fade_step;
+        self.envelope.phase = EnvelopePhase::Fading;
+        self.envelope.gate_step = pace.fade_step;
     }
 
-    /// The inner loop. The order of the sum is written out so that it can run
-    /// in vector registers.
+    /// The inner loop. The order of the sum is written out, so that it runs in vector registers.
     fn add_round(&mut self, left: &mut [f32], right: &mut [f32]) {
+        let (partials, envelope) = (&mut self.partials, &mut self.envelope);
         for (left, right) in left.iter_mut().zip(right) {
-            let turns = self.turn_cosine.iter().zip(&self.turn_sine);
-            let state = self.cosine.iter_mut().zip(&mut self.sine);
+            let turns = partials.turn_cosine.iter().zip(&partials.turn_sine);
+            let state = partials.cosine.iter_mut().zip(&mut partials.sine);
             for ((cosine, sine), (turn_cosine, turn_sine)) in state.zip(turns) {
                 let turned = *cosine * turn_cosine - *sine * turn_sine;
                 *sine = *cosine * turn_sine + *sine * turn_cosine;
                 *cosine = turned;
             }
-            let [a, b, c, d, e, f, g, h] = self.sine;
+            let [a, b, c, d, e, f, g, h] = partials.sine;
             let sum = ((a + e) + (c + g)) + ((b + f) + (d + h));
-            self.gate = (self.gate + self.gate_step).clamp(0.0, 1.0);
-            self.level *= self.level_factor;
-            let slope = self.gate * self.gate * (3.0 - 2.0 * self.gate);
-            let sample = sum * (slope * self.level);
+            envelope.gate = (envelope.gate + envelope.gate_step).clamp(0.0, 1.0);
+            envelope.level *= envelope.level_factor;
+            let slope = envelope.gate * envelope.gate * (3.0 - 2.0 * envelope.gate);
+            let sample = sum * (slope * envelope.level);
             *left += sample * self.left;
             *right += sample * self.right;
         }
     }
 
-    /// Between rounds: drops partials that died away, and ends the voice when
-    /// nothing is left of it.
-    fn look(&mut self, pace: &Pace) {
-        for (cosine, sine) in self.cosine.iter_mut().zip(&mut self.sine) {
+    /// Runs between rounds: drops partials that have died away, and ends the voice when nothing is
+    /// left of it.
+    fn check(&mut self, pace: &Pace) {
+        for (cosine, sine) in self.partials.cosine.iter_mut().zip(&mut self.partials.sine) {
             if *cosine * *cosine + *sine * *sine < PARTIAL_FLOOR * PARTIAL_FLOOR {
                 (*cosine, *sine) = (0.0, 0.0);
             }
         }
-        let faded = self.stage == Stage::Fading && self.gate <= 0.0;
+        let faded = self.envelope.phase == EnvelopePhase::Fading && self.envelope.gate <= 0.0;
         if faded || self.power() < SILENCE * SILENCE {
             match self.waiting {
-                Some(strike) => self.begin(strike, pace),
+                Some(note) => self.begin(note, pace),
                 None => *self = Self::IDLE,
             }
         }
     }
 
-    /// Sum of the partials' squared amplitudes, the gate left aside: a note in
-    /// its attack counts in full.
+    /// Sum of the squared amplitudes of the partials. It leaves out the gate, so that a note counts in
+    /// full during its attack.
     fn power(&self) -> f32 {
-        let state = self.cosine.iter().zip(&self.sine);
+        let state = self.partials.cosine.iter().zip(&self.partials.sine);
         let power: f32 = state.map(|(c, s)| c * c + s * s).sum();
-        power * self.level * self.level
+        power * self.envelope.level * self.envelope.level
     }
 }
 
 #[cfg(test)]
 #[expect(clippy::indexing_slicing, reason = "a test may panic")]
-mod tests {
-    use super::*;
-
-    const HZ: f32 = 48_000.0;
-
-    fn struck(key: u8, velocity: f32) -> Voice {
-        let mut voice = Voice::IDLE;
-        let strike = Strike {
-            channel: 0,
-            key,
-            velocity,
-        };
-        voice.strike(strike, &Pace::new(HZ));
-        voice
-    }
-
-    fn run_for_one_second(voice: &mut Voice) {
-        let (mut left, mut right) = ([0.0; 1_000], [0.0; 1_000]);
-        for _ in 0..48 {
-            voice.add_to(&mut left, &mut right, &Pace::new(HZ));
-        }
-    }
-
-    /// The voice's next samples on the left.
-    fn next<const SAMPLES: usize>(voice: &mut Voice) -> [f32; SAMPLES] {
-        let (mut left, mut right) = ([0.0; SAMPLES], [0.0; SAMPLES]);
-        voice.add_to(&mut left, &mut right, &Pace::new(HZ));
-        left
-    }
-
-    fn peak(samples: &[f32]) -> f32 {
-        samples.iter().fold(0.0, |peak, x| peak.max(x.abs()))
-    }
-
-    #[test]
-    fn no_state_becomes_subnormal_in_a_whole_decay() {
-        let mut voice = struck(60, 1.0);
-        let (mut left, mut right) = ([0.0; 100], [0.0; 100]);
-        let mut blocks = 0;
-        while !voice.is_idle() {
-            voice.add_to(&mut left, &mut right, &Pace::new(HZ));
-            let state = voice.cosine.iter().chain(&voice.sine);
-            assert!(state.clone().all(|value| !value.is_subnormal()));
-            assert!(state.clone().all(|value| value.is_finite()));
-            blocks += 1;
-            assert!(blocks < 20 * 480, "still sounding after 20 s");
-        }
-        assert!(blocks > 4 * 480, "gone within 4 s");
-    }
-
-    #[test]
-    fn attack_is_soft_and_short() {
-        let samples: [f32; 480] = next(&mut struck(96, 1.0));
-        let (first, by_4_ms, all) = (peak(&samples[..14]), peak(&samples[..192]), peak(&samples));
-        assert!(first > 0.0 && first < 0.05 * all, "{first} of {all}");
-        assert!(by_4_ms > 0.9 * all, "{by_4_ms} of {all}");
-    }
-
-    #[test]
-    fn takeover_does_not_click() {
-        let mut ringing = struck(28, 1.0);
-        run_for_one_second(&mut ringing);
-        for moment in 0..40 {
-            let [.., mut last] = next::<37>(&mut ringing);
-            let mut voice = ringing;
-            let strike = Strike {
-                channel: 0,
-                key: 29,
-                velocity: 0.5,
-            };
-            voice.strike(strike, &Pace::new(HZ));
-            for sample in next::<960>(&mut voice) {
-                assert!((sample - last).abs() < 0.005, "moment {moment}");
-                last = sample;
-            }
-            assert!(voice.strike.is(0, 29) && voice.waiting.is_none());
-        }
-    }
-
-    #[test]
-    fn bell_dies_before_the_fundamental_and_low_keys_ring_longest() {
-        let mut last = f32::MAX;
-        for key in [28, 48, 72, 96] {
-            let mut voice = struck(key, 1.0);
-            let start = voice.cosine;
-            run_for_one_second(&mut voice);
-            let size = |i: usize| voice.cosine[i].hypot(voice.sine[i]) / start[i];
-            assert!(size(0) > 0.1 && size(0) < last, "key {key}: {}", size(0));
-            assert!(size(5) < 0.1 * size(0), "key {key}: {}", size(5));
-            last = size(0);
-        }
-    }
-
-    #[test]
-    fn harder_strikes_are_louder_and_brighter() {
-        let mut last = (0.0, 0.0);
-        for velocity in [0.1, 0.4, 0.7, 1.0] {
-            let [fundamental, overtones @ ..] = struck(60, velocity).cosine;
-            let brightness = overtones.iter().sum::<f32>() / fundamental;
-            assert!(fundamental > last.0 && brightness > last.1);
-            last = (fundamental, brightness);
-        }
-    }
-
-    #[test]
-    fn partials_keep_clear_of_half_the_sample_rate() {
-        for hz in [8_000.0, 44_100.0, 192_000.0] {
-            let pace = Pace::new(hz);
-            assert!(pace.room_for(0.46 * hz).abs() < f32::EPSILON);
-            assert!(pace.room_for(19_000.0).abs() < f32::EPSILON);
-            assert!(pace.room_for(2_800.0) >= 1.0);
-        }
-    }
-}
+mod tests;

@@ -22,16 +22,24 @@ fn changes(chart: &Option<Arc<PlannedChart>>) -> Option<usize> {
 #[test]
 fn another_text_is_edited_and_another_register_is_planned() {
     let mut plugin = Guidehand::default();
-    assert_eq!(plugin.receive_chart(), News::Edited, "the first chart");
-    assert_eq!(plugin.receive_chart(), News::None);
+    assert_eq!(
+        plugin.receive_chart(),
+        ChartUpdate::Edited,
+        "the first chart"
+    );
+    assert_eq!(plugin.receive_chart(), ChartUpdate::None);
     plugin.params.chart.set_text("| C6 | F6 |");
-    assert_eq!(plugin.receive_chart(), News::Edited);
+    assert_eq!(plugin.receive_chart(), ChartUpdate::Edited);
     assert_eq!(changes(&plugin.chart), Some(2));
     set(&plugin.params.lowest, 45);
     plugin.params.chart.settle();
-    assert_eq!(plugin.receive_chart(), News::Planned);
+    assert_eq!(plugin.receive_chart(), ChartUpdate::Planned);
     plugin.params.chart.settle();
-    assert_eq!(plugin.receive_chart(), News::None, "nothing has changed");
+    assert_eq!(
+        plugin.receive_chart(),
+        ChartUpdate::None,
+        "nothing has changed"
+    );
 }
 
 #[test]
@@ -42,20 +50,20 @@ fn further_textures_are_no_news() {
     plugin.params.chart.set_text("| C6 | F6 |");
     let work = plugin.params.chart.work();
     while work.step(Depth::InUse) {}
-    assert_eq!(plugin.receive_chart(), News::Edited);
+    assert_eq!(plugin.receive_chart(), ChartUpdate::Edited);
     let unplanned = |plugin: &Guidehand| plugin.chart.as_ref().and_then(|c| c.unplanned());
     assert!(unplanned(&plugin).is_some());
     plugin.params.chart.settle();
-    assert_eq!(plugin.receive_chart(), News::None);
+    assert_eq!(plugin.receive_chart(), ChartUpdate::None);
     assert_eq!(unplanned(&plugin), None);
 
     // They are where another one has come into use meanwhile.
     plugin.params.chart.set_text("| C6 | F6 | G7 |");
     while work.step(Depth::InUse) {}
-    assert_eq!(plugin.receive_chart(), News::Edited);
+    assert_eq!(plugin.receive_chart(), ChartUpdate::Edited);
     plugin.settings.taste.texture = Texture::TwoHands;
     plugin.params.chart.settle();
-    assert_eq!(plugin.receive_chart(), News::Planned);
+    assert_eq!(plugin.receive_chart(), ChartUpdate::Planned);
 }
 
 #[test]
@@ -68,7 +76,7 @@ fn a_tried_harmony_waits_for_the_bar_line_with_all_its_textures() {
     plugin.params.chart.try_out(Some("| C6 | F6 | G7 |"));
     let work = plugin.params.chart.work();
     while work.step(Depth::InUse) {}
-    assert_eq!(plugin.receive_chart(), News::None);
+    assert_eq!(plugin.receive_chart(), ChartUpdate::None);
     assert_eq!(
         [&plugin.chart, &plugin.next_chart].map(changes),
         [Some(2), Some(3)]
@@ -76,7 +84,7 @@ fn a_tried_harmony_waits_for_the_bar_line_with_all_its_textures() {
     // The bar line comes before the other textures do.
     plugin.next_chart_plays();
     plugin.params.chart.settle();
-    assert_eq!(plugin.receive_chart(), News::None);
+    assert_eq!(plugin.receive_chart(), ChartUpdate::None);
     assert_eq!(
         [&plugin.chart, &plugin.next_chart].map(changes),
         [Some(3), None]
@@ -84,11 +92,11 @@ fn a_tried_harmony_waits_for_the_bar_line_with_all_its_textures() {
     assert_eq!(plugin.chart.as_ref().and_then(|c| c.unplanned()), None);
     // An edit does not wait, and what waited is gone.
     plugin.params.chart.try_out(None);
-    assert_eq!(plugin.receive_chart(), News::None);
+    assert_eq!(plugin.receive_chart(), ChartUpdate::None);
     assert_eq!(changes(&plugin.next_chart), Some(2));
     plugin.params.chart.set_text("| C6 |");
     plugin.params.chart.settle();
-    assert_eq!(plugin.receive_chart(), News::Edited);
+    assert_eq!(plugin.receive_chart(), ChartUpdate::Edited);
     assert_eq!(
         [&plugin.chart, &plugin.next_chart].map(changes),
         [Some(1), None]

@@ -1,5 +1,5 @@
-//! The bass by ear: the audio inputs as one voice, its notes with their samples, and what is heard
-//! at the end of a block. Runs on the audio thread. Imports `settings`.
+//! The audio inputs as one bass: its notes with their samples, and its level. Runs on the audio thread,
+//! before the performer. Imports `settings` and the bass crate.
 //!
 //! While chords come from elsewhere it listens to nothing and costs nothing.
 
@@ -9,28 +9,28 @@ use guidehand_theory::pitch::MidiNote;
 
 /// Samples that are mixed at once.
 const CHUNK: usize = 64;
-/// The tracker tells at most one thing in so many samples, at any rate.
-const SAMPLES_FOR_A_SOUND: u32 = 32;
+/// The tracker reports at most one event in so many samples, at any rate.
+const SAMPLES_FOR_AN_EVENT: u32 = 32;
 /// The level that is shown while nothing is listened to, in dB.
-const SILENCE_DB: f32 = -120.0;
+pub const SILENCE_DB: f32 = -120.0;
 
-/// What the bass does, at a sample of the block.
+/// A note of the bass starts or ends.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Sound {
+pub struct BassEvent {
     /// Samples from the start of the block.
     pub time_samples: u32,
-    /// The note that starts; none where the one before ends.
-    pub note: Option<Struck>,
+    /// The note that starts; none where the last one ends.
+    pub note: Option<BassNote>,
 }
 
 /// A note that starts.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Struck {
+pub struct BassNote {
     /// The note.
     pub note: MidiNote,
     /// How sure it is, 0 to 1.
     pub confidence: f32,
-    /// How long ago it was struck, in samples: it takes that long to know it.
+    /// How long ago it was struck, in samples: it takes that long to recognise it.
     pub ago_samples: u32,
 }
 
@@ -63,53 +63,53 @@ impl Default for BassMeter {
 
 /// Listens to the audio inputs.
 #[derive(Default)]
-pub struct Ear {
+pub struct BassInput {
     /// None until the plugin is activated.
     tracker: Option<Tracker>,
-    /// As it was set up last.
+    /// The settings that the tracker has.
     set: Option<BassSettings>,
     /// Samples that it has heard since it began to listen.
     heard_samples: u64,
     listens: bool,
-    /// The sounds of the block in hand.
-    sounds: Vec<Sound>,
+    /// The events of the current block.
+    events: Vec<BassEvent>,
     meter: BassMeter,
 }
 
-impl Ear {
+impl BassInput {
     /// Makes room for blocks of up to so many frames at a rate in Hz. Allocates and takes some tens
     /// of milliseconds: never on the audio thread.
     pub fn prepare(&mut self, rate_hz: f32, most_frames: u32) {
-        let sounds = most_frames / SAMPLES_FOR_A_SOUND + 2;
-        *self = Ear {
+        let events = most_frames / SAMPLES_FOR_AN_EVENT + 2;
+        *self = BassInput {
             tracker: Some(Tracker::new(rate_hz)),
-            sounds: Vec::with_capacity(usize::try_from(sounds).unwrap_or(0)),
-            ..Ear::default()
+            events: Vec::with_capacity(usize::try_from(events).unwrap_or(0)),
+            ..BassInput::default()
         };
     }
 
     /// Forgets what was heard.
     pub fn reset(&mut self) {
         self.listens = false;
-        self.sounds.clear();
+        self.events.clear();
     }
 
-    /// Whether there is something to listen to, or to leave off.
+    /// Whether there is something to listen to, or listening has to end.
     #[must_use]
     pub fn is_due(&self, settings: &Settings) -> bool {
-        settings.source == Source::Bass || self.listens || !self.sounds.is_empty()
+        settings.source == Source::Bass || self.listens || !self.events.is_empty()
     }
 
     /// Listens to a block of `frames` frames: the sum of all channels, halved, as all ports are
-    /// stereo. Channels that are too short are silent from their end on. Gives what is heard, if it
-    /// may have changed.
+    /// stereo. A channel that is too short counts as silent after its end. Returns what is heard, if
+    /// it may have changed.
     pub fn listen<'c>(
         &mut self,
         settings: &Settings,
         channels: impl Iterator<Item = &'c [f32]> + Clone,
         frames: usize,
     ) -> Option<BassMeter> {
-        self.sounds.clear();
+        self.events.clear();
         let wanted = settings.source == Source::Bass && !settings.bypass;
         let Some(tracker) = self.tracker.as_mut().filter(|_| wanted) else {
             let listened = std::mem::take(&mut self.listens);
@@ -123,20 +123,13 @@ impl Ear {
             tracker.reset();
             self.heard_samples = 0;
         }
-        let bass = settings.bass;
-        if self.set.is_none_or(|set| set.gate_db != bass.gate_db) {
-            tracker.set_gate_db(bass.gate_db);
-        }
-        if self.set.is_none_or(|set| set.tuned != bass.tuned) {
-            tracker.set_reference(bass.tuned);
-        }
-        self.set = Some(bass);
+        set_up(tracker, self.set.replace(settings.bass), settings.bass);
         let began = self.heard_samples;
-        let sounds = &mut self.sounds;
-        let mut tell = |event: Event| {
-            // What has no room is more than the tracker can tell.
-            if sounds.len() < sounds.capacity() {
-                sounds.push(sound(event, began));
+        let events = &mut self.events;
+        let mut report = |event: Event| {
+            // The tracker never reports more events than there is room for.
+            if events.len() < events.capacity() {
+                events.push(bass_event(event, began));
             }
         };
         let mut from = 0;
@@ -149,7 +142,7 @@ impl Ear {
                     *sum += 0.5 * sample;
                 }
             }
-            tracker.push(mono.get(..count).unwrap_or_default(), &mut tell);
+            tracker.push(mono.get(..count).unwrap_or_default(), &mut report);
             from += count;
         }
         self.heard_samples += u64::try_from(frames).unwrap_or(0);
@@ -166,30 +159,40 @@ impl Ear {
 
     /// What the bass did in the last block, in order.
     #[must_use]
-    pub fn sounds(&self) -> &[Sound] {
-        &self.sounds
+    pub fn events(&self) -> &[BassEvent] {
+        &self.events
+    }
+}
+
+/// Passes on the settings that have changed.
+fn set_up(tracker: &mut Tracker, old: Option<BassSettings>, new: BassSettings) {
+    if old.is_none_or(|old| old.gate_db != new.gate_db) {
+        tracker.set_gate_db(new.gate_db);
+    }
+    if old.is_none_or(|old| old.tuned != new.tuned) {
+        tracker.set_reference(new.tuned);
     }
 }
 
 /// An event of the tracker, in a block that began after so many samples.
-fn sound(event: Event, began_samples: u64) -> Sound {
+fn bass_event(event: Event, began_samples: u64) -> BassEvent {
     let within = |samples: u64| u32::try_from(samples).unwrap_or(u32::MAX);
-    // It is known with the sample before the one that is counted.
+    // The tracker counts samples, so the one that brought the event has the index before.
     let time = |at: u64| within(at.saturating_sub(began_samples).saturating_sub(1));
     match event {
         Event::On {
             heard,
             at_samples,
             struck_samples,
-        } => Sound {
+        } => BassEvent {
             time_samples: time(at_samples),
-            note: Some(Struck {
+            note: Some(BassNote {
                 note: MidiNote::clamp(i32::from(heard.note)),
                 confidence: heard.confidence.clamp(0.0, 1.0),
                 ago_samples: within(at_samples.saturating_sub(struck_samples)),
             }),
         },
-        Event::Off { at_samples } => Sound {
+        Event::Off { at_samples } => BassEvent {
             time_samples: time(at_samples),
             note: None,
         },

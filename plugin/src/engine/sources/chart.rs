@@ -1,0 +1,174 @@
+//! The chart, in time with the host. A key below the split may have to be held for it to sound, or
+//! strikes its chords. Imports `gesture` and `source`, and the parts of the engine.
+
+use super::gesture::Gesture;
+use super::source::ChordSource;
+use crate::engine::block::{Block, RhythmBars, Timing};
+use crate::engine::hand::{Hand, HeldKey};
+use crate::engine::intent::{ChordEvent, Intent, chart_key};
+use crate::engine::parts::Now;
+use crate::engine::planned::{self, PlannedChart};
+use crate::engine::rhythm::{Rhythm, Span, Strike};
+use crate::engine::settings::Settings;
+use crate::engine::ticks::EIGHTH_TICKS;
+
+/// The chart.
+#[derive(Debug, Default)]
+pub struct ChartSource {
+    hand: Hand,
+    /// The key that opened the gate, until no key is held.
+    gate_key: Option<HeldKey>,
+    gesture: Gesture,
+}
+
+/// Whether the player strikes the chords.
+fn by_hand(settings: &Settings) -> bool {
+    settings.groove.rhythm == Rhythm::Played
+}
+
+/// Adds the inner line of a chord, if lines are wanted: it is under way, or still to come.
+fn with_line(mut chord: ChordEvent, span: &Span, now: &Now) -> Intent {
+    if !now.settings().chart.inner_lines {
+        return Intent::Sound(chord);
+    }
+    let length = span.end_ticks - span.start_ticks;
+    if let Some((at, after)) = planned::inner_line(&chord.placed, &chord.voiced, length) {
+        let at = span.start_ticks + at;
+        if now.place().is_some_and(|place| place >= at) {
+            chord.voiced.voicing = after;
+        } else {
+            chord.line = Some((at, after));
+        }
+    }
+    Intent::Sound(chord)
+}
+
+impl ChartSource {
+    /// The channel and velocity of the chord; none while no key lets it sound.
+    fn key(&self, settings: &Settings) -> Option<HeldKey> {
+        if settings.chart.gate {
+            return self.hand.root().or(self.gate_key);
+        }
+        Some(chart_key(settings))
+    }
+
+    /// The player strikes the chart's chord of the moment.
+    fn sound_by_hand(&self, now: &Now) -> Intent {
+        let settings = now.settings();
+        let chord = now
+            .context
+            .chart()
+            .zip(now.place())
+            .and_then(|(chart, position)| {
+                let here = chart.span_at(position)?;
+                let coming = chart.span_after(&here).filter(|next| {
+                    let near = next.start_ticks - position <= EIGHTH_TICKS;
+                    settings.groove.ahead && near && !next.silent
+                });
+                Some(coming.unwrap_or(here))
+            })
+            .and_then(|span| {
+                let song = now.context.song?;
+                Some((span, song.voiced(span.change, &settings.taste)?))
+            });
+        match (chord, self.hand.root()) {
+            (Some((span, chord)), Some(key)) => {
+                with_line(ChordEvent::held(chord, key, true), &span, now)
+            }
+            _ => Intent::Release,
+        }
+    }
+}
+
+impl ChordSource for ChartSource {
+    fn timing(&self, block: &Block, _song: Option<&PlannedChart>) -> Timing {
+        let bars = if by_hand(block.settings) {
+            RhythmBars::None
+        } else {
+            RhythmBars::Chart
+        };
+        Timing {
+            counts_from_chart: true,
+            bars,
+            ..Timing::default()
+        }
+    }
+
+    fn leave(&mut self) {
+        *self = ChartSource::default();
+    }
+
+    fn key_down(&mut self, key: HeldKey, now: &Now) -> Intent {
+        let settings = now.settings();
+        let by_keys = settings.chart.gate || by_hand(settings);
+        if !by_keys || !now.is_left_hand(key.key) {
+            return Intent::Pass;
+        }
+        let begins = self.hand.press(key, now.samples(), now.together_samples());
+        self.gate_key = self.gate_key.or(Some(key));
+        self.gesture.press(begins);
+        Intent::Hold
+    }
+
+    fn key_up(&mut self, channel: u8, key: u8, now: &Now) {
+        let (settings, held) = (now.settings(), now.held());
+        let gate_open = held.any();
+        let released = if by_hand(settings) {
+            // What the hand strikes it also holds, to the last key of the gesture.
+            let of_it = |k: HeldKey| (k.channel, k.key) == (channel, key);
+            let over = self.hand.keys().any(of_it) && !self.hand.keys().any(|k| held.is_down(k));
+            if over {
+                self.hand.clear();
+            }
+            over
+        } else {
+            self.hand.release(channel, key);
+            settings.chart.gate && !gate_open
+        };
+        if released {
+            self.gesture = Gesture::Released;
+        }
+        if !gate_open {
+            self.gate_key = None;
+        }
+    }
+
+    fn settle(&mut self, now: &Now) -> Intent {
+        match std::mem::take(&mut self.gesture) {
+            Gesture::None => Intent::Hold,
+            Gesture::Released => Intent::Release,
+            Gesture::Struck if by_hand(now.settings()) => self.sound_by_hand(now),
+            Gesture::Joined if by_hand(now.settings()) => Intent::Hold,
+            // The gate has opened.
+            Gesture::Struck | Gesture::Joined if !now.sounds() => Intent::Rejoin { struck: true },
+            Gesture::Struck | Gesture::Joined => Intent::Hold,
+        }
+    }
+
+    fn play(&mut self, strike: &Strike, struck: bool, now: &Now) -> Intent {
+        let settings = now.settings();
+        let song = now.context.song;
+        let chord = song.and_then(|song| song.voiced(strike.span.change, &settings.taste));
+        match chord.zip(self.key(settings)) {
+            Some((chord, key)) => {
+                let chord = ChordEvent::of_strike(chord, key, strike, struck);
+                with_line(chord, &strike.span, now)
+            }
+            None => Intent::Release,
+        }
+    }
+
+    fn play_anew(&mut self, now: &Now) -> Intent {
+        if !now.sounds() {
+            Intent::Hold
+        } else if by_hand(now.settings()) {
+            self.sound_by_hand(now)
+        } else {
+            Intent::Rejoin { struck: false }
+        }
+    }
+
+    fn shows_chart(&self, _settings: &Settings) -> bool {
+        true
+    }
+}
