@@ -15,3 +15,42 @@ mod tension;
 mod voicing;
 
 pub use out::{InWords, Out, Words};
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::key::{Case, Key, Numeral};
+    use crate::reharm::{ClashingNote, Name};
+    use crate::symbol::{self, Sign};
+    use crate::{degree::Degree, scale, tension};
+
+    fn both(what: &impl Words) -> [String; 2] {
+        [Sign::Ascii, Sign::Unicode].map(|sign| InWords(what, sign).to_string())
+    }
+
+    #[test]
+    fn notes_and_degrees_take_the_signs_and_words_keep_their_letters() {
+        let key = Key::parse("Bb blues").unwrap();
+        assert_eq!(both(&key), ["Bb blues", "B♭ blues"]);
+        let (above, case) = (6, Case::HalfDiminished);
+        let numeral = Numeral { above, case };
+        assert_eq!(both(&numeral), ["#ivø", "♯ivø"]);
+        let name = Name::Deceptive(numeral);
+        assert_eq!(both(&name), ["deceptive: #ivø", "deceptive: ♯ivø"]);
+        let reason = scale::Reason::Flat5IsSharp11;
+        assert_eq!(both(&reason), ["the b5 is its #11", "the ♭5 is its ♯11"]);
+        let reason = tension::Reason::RootInMelody;
+        assert_eq!(both(&reason), ["a sixth under the root in the melody"; 2]);
+        let chord = symbol::parse("Bbmaj7").unwrap();
+        let clash = ClashingNote {
+            note: symbol::parse("Cb").unwrap().root,
+            chord,
+            above: Some(Degree::Flat7),
+        };
+        let words = [
+            "Cb over Bbmaj7: a half step above its b7",
+            "C♭ over B♭△7: a half step above its ♭7",
+        ];
+        assert_eq!(both(&clash), words);
+    }
+}

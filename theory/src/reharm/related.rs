@@ -44,6 +44,7 @@ pub(super) fn is_two_of(two: &Chord, five: &Chord) -> bool {
 }
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
+    let of_substitute = Name::SubstituteTwoFive;
     if let Some((old, five)) = run.two_five()
         && rise(five, run.next) == FALLS_A_FIFTH
     {
@@ -53,13 +54,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             five: *five,
             next: *run.next,
         };
-        run.offer(
-            out,
-            Substitution::RelatedTwo,
-            Name::SubstituteTwoFive,
-            parts,
-            reason,
-        );
+        run.offer(out, Substitution::RelatedTwo, of_substitute, parts, reason);
     }
     let Some(five) = run
         .one()
@@ -86,12 +81,6 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             five: *five,
             next: *run.next,
         };
-        run.offer(
-            out,
-            Substitution::RelatedTwo,
-            Name::SubstituteTwoFive,
-            parts,
-            reason,
-        );
+        run.offer(out, Substitution::RelatedTwo, of_substitute, parts, reason);
     }
 }

@@ -35,7 +35,7 @@ pub enum Family {
     Dominant,
     /// Major triads, sixths and major sevenths.
     Major,
-    /// m7, and minor triads that are no tonics.
+    /// m7, and minor triads that are not tonics.
     MinorSeventh,
     /// m6, m(maj7), and the minor triad of the tonic.
     MinorTonic,
@@ -257,7 +257,7 @@ impl Counted {
         share.copied().unwrap_or_default()
     }
 
-    /// The share that no reader could exceed who hears all octaves alike: of the same
+    /// The share that no reader can exceed that hears all octaves alike: of the same
     /// notes in the same context only one meaning can be the first reading.
     #[must_use]
     pub fn ceiling(&self, known: Known) -> Share {
@@ -271,7 +271,7 @@ impl Counted {
         ceiling
     }
 
-    /// Notes what the notes of a case are meant as.
+    /// Records what the notes of a case are meant as.
     fn mean(&mut self, case: &Case, known: Known, notes: &[MidiNote]) {
         let key = case.placed.function.key;
         let chord = |chord: &Chord| (key.above(chord.root.class()), chord.quality);

@@ -1,6 +1,6 @@
-//! Stock progressions to read, each in one key: those the reader's points are set
-//! with, and two groups of others to judge them by. Common practice, no published
-//! source; all are of our own writing or belong to everybody.
+//! Stock progressions to read, each in one key: those the reader's points are set with,
+//! and two groups of others to judge them by. Common practice, no published source; all
+//! were written for this file or are in general use.
 
 /// A key and a chart that goes round in it.
 pub type Progression = (&'static str, &'static str);
@@ -194,7 +194,7 @@ pub const JUDGING: [Progression; 40] = [
     ("Cm", "Cm7 | Dm7 | Ebmaj7 | Dm7 | Cm11"),
 ];
 
-/// What they are judged by once more, written before the points were last set.
+/// What they are judged by a second time, written before the points were last set.
 pub const FRESH: [Progression; 38] = [
     // Cadences and turnarounds in major.
     ("C", "Cmaj7 | F7 | Em7 | A7 | Dm7 | G7"),

@@ -1,4 +1,4 @@
-//! Charts for the tests, and questions to proposals by plain arithmetic.
+//! Charts for the tests, and questions about proposals that plain arithmetic answers.
 
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::chord::Chord;

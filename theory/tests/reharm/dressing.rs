@@ -39,7 +39,8 @@ fn plain_is_the_skeleton() {
 #[test]
 fn dressed_touches_the_cadences() {
     let dress = |chart, key| dressed(chart, key, Dress::Dressed);
-    // A V with its ii before a longer tonic: the substitute. Room: a ii.
+    // A V with its ii before a longer tonic takes the substitute. Where there is room, a
+    // V takes a ii.
     assert_eq!(dress("Dm7:2 G7:2 Cmaj7:8", "C"), "Dm7 Db7 Cmaj7");
     assert_eq!(dress("Fmaj7:2 G7:4 Am7:2", "C"), "Fmaj7 G7 Am7");
     assert_eq!(dress("Am7:4 G7:4 Cmaj7:4", "C"), "Am7 Dm7 G7(b9,13) Cmaj7");
@@ -56,14 +57,14 @@ fn rich_fills_what_is_left() {
     );
     let chain = dressed("Cmaj7:8 Am7:4 Dm7:2 G7:2", "C", Dress::Rich);
     assert_eq!(chain, "Cmaj7 B7 E7 Am7 A7 Dm7 Db7");
-    // A minor chord that is no ii of the dominant after it.
+    // A minor chord that is not the ii of the dominant after it.
     let third = dressed("Em7:3 G7:1 Cmaj7:4", "C", Dress::Rich);
     assert_eq!(third, "Em7 D7 G7(b9,13) Cmaj7 B7");
     let steps = dressed("Cmaj7:4 Dm7:4 Em7:4 Dm7:2 G7:2", "C", Dress::Rich);
     assert_eq!(steps, "Cmaj7 C#dim7 Dm7 D#dim7 Em7 Ebdim7 Dm7 Db7");
 }
 
-/// Only the bars that ask for it change, and every level can stand in its bar.
+/// Only the bars with a wish change, and each bar can have another wish.
 #[test]
 fn each_bar_has_its_own_wish() {
     let spans = in_key(EIGHT_BARS, "C", 0);
@@ -95,7 +96,8 @@ fn each_bar_has_its_own_wish() {
     }
 }
 
-/// The same in every key, twice the same, and nothing shorter than a beat.
+/// The result is the same in every key and on every run, and nothing is shorter than a
+/// beat.
 #[test]
 fn dressing_is_the_same_in_every_key() {
     let wishes = [Dress::Rich, Dress::Dressed, Dress::Plain];
@@ -127,7 +129,7 @@ fn dressing_is_the_same_in_every_key() {
     }
 }
 
-/// A melody that the first choice would rub against gets the next one.
+/// Where the first choice would clash with the melody, the next one is taken.
 #[test]
 fn the_melody_has_its_say() {
     let spans = in_key("Dm7:2 G7:2 Cmaj7:8", "C", 0);
@@ -139,8 +141,8 @@ fn the_melody_has_its_say() {
         }];
         text(&reharm::dress(&spans, &bars([Dress::Dressed; 3]), &melody))
     };
-    // Ab is 5 over Db7; D is b9 over it, but 5 over G7; A is b13 over Db7 and 9
-    // over G7, which neither bears with b9.
+    // Ab is 5 over Db7; D is b9 over it, but 5 over G7; A is b13 over Db7 and 9 over G7,
+    // neither of which goes with b9.
     assert_eq!(over_five(8), "Dm7 Db7 Cmaj7");
     assert_eq!(over_five(2), "Dm7 G7(b9,13) Cmaj7");
     assert_eq!(over_five(9), "Dm7 G7 Cmaj7");

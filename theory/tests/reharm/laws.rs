@@ -109,7 +109,7 @@ fn distances_are_what_they_say() {
     }
 }
 
-/// What a selection offers is what its parts offer, but for pedals under all.
+/// A selection offers what its parts offer, and a pedal under all of it.
 #[test]
 fn a_single_chord_offers_what_the_chart_offers_there() {
     let spans = in_key("Cmaj7:4 Am7:4 Dm7:4 G7:4", "C", 0);
@@ -121,12 +121,12 @@ fn a_single_chord_offers_what_the_chart_offers_there() {
     }
 }
 
-/// The same offers in every key: the same distances and lengths, and the roots
+/// Every key has the same offers, with the same distances and lengths, and with its roots
 /// moved along.
 #[test]
 fn transposing_the_chart_transposes_the_offers() {
     for (i, text) in charts().iter().enumerate() {
-        // Which of two keys that fit a random chart alike holds is chance.
+        // It is chance which of two keys holds that fit a random chart equally well.
         let key = ["C", "Cm"][i % 2];
         let here = all(&in_key(text, key, 0), 0..8);
         for fifths in [-5, -2, 1, 4] {
@@ -188,8 +188,8 @@ fn spelling_moves_with_the_key() {
     assert!(compared > 3_000, "{compared}");
 }
 
-/// What comes out can be played: every chord of every proposal lies in register
-/// and hand, in all keys.
+/// Every proposal can be played: each of its chords fits the register and the hand, in
+/// all keys.
 #[test]
 fn every_proposal_can_be_voiced() {
     let setting = Setting {

@@ -1,4 +1,4 @@
-//! The melody decides what may stay.
+//! The melody decides which proposals are possible.
 
 use crate::common::{BEAT, KEYS, in_key, tones};
 use guidehand_theory::pitch::PitchClass;
@@ -54,7 +54,7 @@ const BORNE: [(&str, &str, usize, &str, &[u8]); 11] = [
         "sus for V",
         &[0, 2, 4, 5, 7, 9, 10],
     ),
-    // A diminished chord bears whole steps above its tones.
+    // A diminished chord allows whole steps above its tones.
     (
         "Dm7:4 G7:4 Cmaj7:4",
         "C",
@@ -118,9 +118,8 @@ fn a_melody_keeps_what_bears_it_and_no_more() {
     }
 }
 
-/// The plain rule behind it: a chord bears its own tones and its bass, and none but a dominant
-/// bears a note a half step above one of them; that bears no 11 over its third and
-/// no 7.
+/// The simple rule behind it: a chord allows its own tones and its bass. Only a dominant
+/// allows a note a half step above one of them, but no 11 over its third and no 7.
 #[test]
 fn chord_tones_fit_and_half_steps_above_them_rub() {
     let spans = in_key("Cmaj7:4 Am7:4 Dm7:4 G7:4 Em7:4 Fmaj7:4", "C", 0);

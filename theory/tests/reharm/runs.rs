@@ -1,4 +1,4 @@
-//! Families that replace several chords, or fill one with many.
+//! Families that replace several chords, or that put many in the place of one.
 //!
 //! Where no source is named: common practice, no published source.
 

@@ -1,5 +1,5 @@
-//! Which scale comes first over what sounds, row by row, and why.
-//! Common practice, no published source.
+//! Which scale comes first over what sounds, and why, row by row. Common practice, no
+//! published source.
 
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
@@ -149,7 +149,7 @@ fn dominants() {
     }
 }
 
-/// Without a tension that decides, where the dominant goes does.
+/// Where no tension decides, the goal of the dominant decides.
 #[test]
 fn dominants_by_where_they_go() {
     for sounding in ["3 b7 9 13", "3 b7 9 5", "3 b7"] {
@@ -196,7 +196,7 @@ fn augmented_chords() {
     over("G7#5", "C", "3 b7 b9").starts(&["G altered"]);
     let to_minor = over("A7#5", "C", "3 b7").resolution(Resolution::FifthToMinor);
     to_minor.starts(&["A altered", "A whole tone"]);
-    // On the third degree of minor it is no dominant.
+    // On the third degree of minor it is not a dominant.
     over("Eb+", "Cm", "3 #5").starts(&["Eb Ionian augmented", "Eb Lydian augmented"]);
 }
 
@@ -396,7 +396,7 @@ fn pentatonics() {
     // A sixth chord with its ninth is the whole pentatonic.
     let whole = over("C6", "C", "3 5 6 9").named("C major pentatonic");
     assert!(!whole.unwrap().partial);
-    // None that speaks against an alteration.
+    // None that clashes with an alteration.
     let altered = over("G7", "C", "3 b7 b9 13").titles();
     assert!(
         !altered.iter().any(|t| t.contains("pentatonic")),

@@ -1,4 +1,4 @@
-//! The table of scales against set theory, against its own parents, and against a
+//! The table of scales, compared with set theory, with its own parents, and with a
 //! general library.
 
 use crate::domain::data;
@@ -148,7 +148,7 @@ fn prime_form(set: &[u8]) -> Vec<u8> {
         .unwrap()
 }
 
-/// A scale that the table calls a mode of another one is just that.
+/// A scale that the table calls a mode of another one is that mode.
 #[test]
 fn modes_are_modes_of_their_parents() {
     let mut modes = 0;
@@ -176,7 +176,7 @@ fn modes_are_modes_of_their_parents() {
     assert!(modes > 0);
 }
 
-/// A scale that the table calls another one with a note more is just that.
+/// A scale that the table calls another one with an added note is that.
 #[test]
 fn scales_with_a_note_more_are_their_parents_with_it() {
     let mut found = 0;
@@ -293,8 +293,9 @@ fn a_name_means_one_scale() {
     }
 }
 
-/// Every name of the table, and what a general library sounds for it. The library's
-/// name for the scale stands beside ours; the file says by which version.
+/// Every name of the table, and what a general library sounds for it. The library's name
+/// for the scale stands beside the name in the table. The file names the version of the
+/// library.
 #[test]
 fn scales_sound_as_in_a_general_library() {
     let rows = data::rows(include_str!("../data/scales-against-libraries.txt"));
