@@ -14,5 +14,5 @@ mod widgets;
 mod window;
 
 #[cfg(feature = "frame_bench")]
-pub use frames::Frames;
+pub use frames::{Frames, Keystroke, Typing};
 pub(crate) use window::{PanelEditor, create};

@@ -1,13 +1,15 @@
-//! Frames of the panel without a window, for the benchmark of their price. Built
+//! Frames of the panel without a window, for the benchmarks of their price. Built
 //! with the feature `frame_bench` only; imports `panel` and its parts.
 
-use crate::bridge::chart::ChartCell;
-use crate::editor::panel::{self, PanelState};
+use crate::bridge::chart::{ChartCell, SongReceiver};
+use crate::editor::panel::{self, PanelState, chart as region};
 use crate::editor::theme;
 use crate::editor::window::desk::Desk;
 use crate::engine::snapshot::{Snapshot, Sounding};
 use crate::params::{GuidehandParams, PANEL_SIZE, SourceParam};
-use egui::{Context, Pos2, RawInput, Rect};
+use egui::text::{CCursor, CCursorRange};
+use egui::text_edit::TextEditState;
+use egui::{Context, Event, Key, Modifiers, Pos2, RawInput, Rect};
 use guidehand_theory::chart;
 use guidehand_theory::pipeline::{self, Taste};
 use guidehand_theory::plan::Ends;
@@ -15,15 +17,39 @@ use nice_plug::context::PluginApi;
 use nice_plug::context::gui::GuiContextInner;
 use nice_plug::params::internals::ParamPtr;
 use nice_plug::prelude::{Param, ParamSetter, PluginState};
+use std::fmt::Write;
+use std::thread;
+use std::time::{Duration, Instant};
 
-/// A panel of its first size that plays its first chart.
-pub struct Frames {
+/// A panel of its first size.
+struct Window {
     params: GuidehandParams,
     ctx: Context,
     state: PanelState,
-    sounding: Vec<Snapshot>,
     revision_sent: Option<i32>,
-    frame: usize,
+    /// Frames so far.
+    frame: u32,
+}
+
+/// A panel of its first size that plays its first chart.
+pub struct Frames {
+    window: Window,
+    sounding: Vec<Snapshot>,
+}
+
+/// A panel of its first size in whose chart someone types.
+pub struct Typing {
+    window: Window,
+    songs: SongReceiver,
+}
+
+/// A key that is pressed in the chart.
+#[derive(Clone, Copy, Debug)]
+pub enum Keystroke {
+    /// A letter or a sign.
+    Letter(&'static str),
+    /// Takes the one before the cursor away.
+    Backspace,
 }
 
 /// A host that takes no notice.
@@ -49,41 +75,41 @@ impl GuiContextInner for Deaf {
     fn request_restart(&self) {}
 }
 
-impl Default for Frames {
-    fn default() -> Self {
-        let (cell, _songs) = ChartCell::new();
+impl Window {
+    /// A panel that shows a chart, and the audio thread's end of it.
+    fn new(text: Option<&str>) -> (Window, SongReceiver) {
+        let (cell, songs) = ChartCell::new();
         let params = GuidehandParams::new(cell);
         let source = &params.source;
         let chart = source.preview_normalized(SourceParam::Chart);
         // SAFETY: no one else holds the parameters.
         unsafe { source.as_ptr()._internal_set_normalized_value(chart) };
+        if let Some(text) = text {
+            params.chart.set_text(text);
+        }
         let ctx = Context::default();
         theme::install(&ctx);
-        Frames {
+        let window = Window {
             state: PanelState::new(&params.chart),
-            sounding: sounding(&params.chart.text()),
             params,
             ctx,
             revision_sent: None,
             frame: 0,
-        }
+        };
+        (window, songs)
     }
-}
 
-impl Frames {
-    /// Lays out and tessellates the next frame, in which another chord sounds, as
-    /// at every beat or so. Gives the number of its vertices.
-    pub fn next_frame(&mut self) -> usize {
-        let snapshots = self.sounding.len().max(1);
-        if let Some(snapshot) = self.sounding.get(self.frame % snapshots) {
-            self.state.snapshot = *snapshot;
-        }
+    /// Lays out and tessellates a frame with these events. Gives the number of its
+    /// vertices, and when it wants the next one at the latest.
+    fn frame(&mut self, events: Vec<Event>) -> (usize, Duration) {
         self.frame += 1;
         let input = RawInput {
             screen_rect: Some(Rect::from_min_size(Pos2::ZERO, PANEL_SIZE.into())),
+            time: Some(f64::from(self.frame) / 60.0),
+            events,
             ..RawInput::default()
         };
-        let Frames {
+        let Window {
             params,
             ctx,
             state,
@@ -96,13 +122,162 @@ impl Frames {
         });
         let shapes = std::mem::take(&mut output.shapes);
         let meshes = ctx.tessellate(shapes, output.pixels_per_point);
+        let mut viewports = output.viewport_output.values();
+        let again = viewports.next().map_or(Duration::MAX, |v| v.repaint_delay);
         output.drop_without_applying_deltas();
         let vertices = meshes.iter().map(|clipped| match &clipped.primitive {
             egui::epaint::Primitive::Mesh(mesh) => mesh.vertices.len(),
             egui::epaint::Primitive::Callback(_) => 0,
         });
-        vertices.sum()
+        (vertices.sum(), again)
     }
+}
+
+impl Default for Frames {
+    fn default() -> Self {
+        let (window, _songs) = Window::new(None);
+        Frames {
+            sounding: sounding(&window.params.chart.text()),
+            window,
+        }
+    }
+}
+
+impl Frames {
+    /// Lays out and tessellates the next frame, in which another chord sounds, as
+    /// at every beat or so. Gives the number of its vertices.
+    pub fn next_frame(&mut self) -> usize {
+        let snapshots = self.sounding.len().max(1);
+        let nth = self.window.frame as usize % snapshots;
+        if let Some(snapshot) = self.sounding.get(nth) {
+            self.window.state.snapshot = *snapshot;
+        }
+        self.window.frame(Vec::new()).0
+    }
+}
+
+impl Typing {
+    /// A panel that shows a chart of so many chords.
+    #[must_use]
+    pub fn new(chords: usize) -> Typing {
+        let text = of_chords(chords);
+        let (window, songs) = Window::new(Some(&text));
+        let mut typing = Typing { window, songs };
+        typing.settle();
+        typing
+    }
+
+    /// Puts the cursor behind a bar line, this part of the way through the text.
+    pub fn go_to(&mut self, part: f64) {
+        let text = self.window.params.chart.text();
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            clippy::cast_precision_loss,
+            reason = "a part of a text that is all ASCII"
+        )]
+        let from = (text.len() as f64 * part) as usize;
+        let from = from.min(text.len() - 1);
+        let line = text.get(from..).and_then(|rest| rest.find('|'));
+        let line = line.map(|at| from + at).or(text.rfind('|'));
+        let cursor = CCursorRange::one(CCursor::new(line.map_or(0, |at| at + 1)));
+        let ctx = &self.window.ctx;
+        let mut state = TextEditState::load(ctx, region::text_id()).unwrap_or_default();
+        state.cursor.set_char_range(Some(cursor));
+        state.store(ctx, region::text_id());
+        ctx.memory_mut(|memory| memory.request_focus(region::text_id()));
+        self.settle();
+    }
+
+    /// Presses a key; gives what its frame took.
+    pub fn press(&mut self, stroke: Keystroke) -> Duration {
+        let (key, text) = match stroke {
+            Keystroke::Letter(letter) => (Key::A, Some(Event::Text(letter.to_owned()))),
+            Keystroke::Backspace => (Key::Backspace, None),
+        };
+        let pressed = |pressed: bool| Event::Key {
+            key,
+            physical_key: None,
+            pressed,
+            repeat: false,
+            modifiers: Modifiers::NONE,
+        };
+        let mut events = vec![pressed(true)];
+        events.extend(text);
+        events.push(pressed(false));
+        let begun = Instant::now();
+        self.window.frame(events);
+        begun.elapsed()
+    }
+
+    /// Presses a key, and waits until the audio thread could take the new plan; none
+    /// where there comes none, since the text cannot be read.
+    pub fn press_and_take(&mut self, stroke: Keystroke) -> Option<Duration> {
+        while let Some(song) = self.songs.take() {
+            self.songs.give_back(song);
+        }
+        let begun = Instant::now();
+        self.press(stroke);
+        loop {
+            if let Some(song) = self.songs.take() {
+                let taken = begun.elapsed();
+                self.songs.give_back(song);
+                return Some(taken);
+            }
+            if begun.elapsed() > PATIENCE {
+                return None;
+            }
+            thread::sleep(Duration::from_micros(200));
+        }
+    }
+
+    /// Frames without an event until nothing changes any more; gives what the slowest
+    /// of them took.
+    pub fn settle(&mut self) -> Duration {
+        let mut slowest = Duration::ZERO;
+        let mut quiet = 0;
+        let since = Instant::now();
+        while quiet < QUIET && since.elapsed() < PATIENCE {
+            let begun = Instant::now();
+            let (_, again) = self.window.frame(Vec::new());
+            slowest = slowest.max(begun.elapsed());
+            if again < PAUSE {
+                quiet = 0;
+                thread::sleep(again.min(Duration::from_millis(1)));
+            } else {
+                quiet += 1;
+            }
+        }
+        slowest
+    }
+}
+
+/// Frames in a row that want no other one soon: nothing is under way.
+const QUIET: u32 = 3;
+/// A frame that is wanted later than this is for something else, such as a tip.
+const PAUSE: Duration = Duration::from_millis(200);
+/// The longest wait for anything.
+const PATIENCE: Duration = Duration::from_secs(5);
+
+/// A chart of so many chords, four bars in a line, in turning keys.
+fn of_chords(chords: usize) -> String {
+    const LINES: [&str; 4] = [
+        "| Dm7 | G7 | Cmaj7 | A7 |",
+        "| Ebm7 Ab7 | Dbmaj7 | Gm7 | C7 |",
+        "| Em7b5 | A7b9 | Dm7 G7 | C6/9 |",
+        "| Fmaj7 | Bb7 | Em7 A7 | Dm7 |",
+    ];
+    let (mut text, mut count) = (String::new(), 0);
+    for line in LINES.iter().cycle() {
+        if count >= chords {
+            break;
+        }
+        let words = line.split_whitespace();
+        count += words.filter(|word| *word != "|").count();
+        // A `String` takes every line.
+        let _written = writeln!(text, "{line}");
+    }
+    text
 }
 
 /// Every chord of a chart as it sounds.

@@ -326,7 +326,7 @@ impl ChartText {
     }
 }
 
-fn text_id() -> Id {
+pub(crate) fn text_id() -> Id {
     Id::unique("the chart's text")
 }
 
