@@ -2,9 +2,8 @@
 //! with the feature `frame_bench` only; imports `panel` and its parts.
 
 use crate::bridge::chart::ChartCell;
-use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
-use crate::editor::window::desk::Desk;
+use crate::editor::window::session::Session;
 use crate::engine::snapshot::{Snapshot, Sounding};
 use crate::params::{GuidehandParams, PANEL_SIZE, SourceParam};
 use egui::{Context, Pos2, RawInput, Rect};
@@ -20,9 +19,8 @@ use nice_plug::prelude::{Param, ParamSetter, PluginState};
 pub struct Frames {
     params: GuidehandParams,
     ctx: Context,
-    state: PanelState,
+    session: Session,
     sounding: Vec<Snapshot>,
-    revision_sent: Option<i32>,
     frame: usize,
 }
 
@@ -60,11 +58,10 @@ impl Default for Frames {
         let ctx = Context::default();
         theme::install(&ctx);
         Frames {
-            state: PanelState::new(&params.chart),
+            session: Session::new(&params),
             sounding: sounding(&params.chart.text()),
             params,
             ctx,
-            revision_sent: None,
             frame: 0,
         }
     }
@@ -76,7 +73,7 @@ impl Frames {
     pub fn next_frame(&mut self) -> usize {
         let snapshots = self.sounding.len().max(1);
         if let Some(snapshot) = self.sounding.get(self.frame % snapshots) {
-            self.state.snapshot = *snapshot;
+            self.session.snapshot = *snapshot;
         }
         self.frame += 1;
         let input = RawInput {
@@ -86,13 +83,11 @@ impl Frames {
         let Frames {
             params,
             ctx,
-            state,
-            revision_sent,
+            session,
             ..
         } = self;
         let mut output = ctx.run_ui(input, |ui| {
-            let mut desk = Desk::new(params, ParamSetter::new(&Deaf), revision_sent);
-            panel::panel(ui, state, &mut desk);
+            session.frame(ui, params, &ParamSetter::new(&Deaf));
         });
         let shapes = std::mem::take(&mut output.shapes);
         let meshes = ctx.tessellate(shapes, output.pixels_per_point);
