@@ -2,9 +2,8 @@
 //! what is on the screen, and what the engine would play. Only tests import it.
 
 use crate::bridge::chart::{ChartCell, SongReceiver};
-use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
-use crate::editor::window::desk::Desk;
+use crate::editor::window::session::Session;
 use crate::engine::snapshot::{Snapshot, Sounding};
 use crate::engine::song::Song;
 use crate::params::{GuidehandParams, PANEL_SIZE};
@@ -93,8 +92,7 @@ impl GuiContextInner for Host {
 pub struct World {
     pub params: Arc<GuidehandParams>,
     pub host: Host,
-    pub state: PanelState,
-    pub revision_sent: Option<i32>,
+    pub session: Session,
     songs: SongReceiver,
     song: Option<Box<Song>>,
 }
@@ -122,9 +120,8 @@ impl Bench {
         let params = Arc::new(GuidehandParams::new(cell));
         let world = World {
             host: Host::new(&params),
-            state: PanelState::new(&params.chart),
+            session: Session::new(&params),
             params,
-            revision_sent: None,
             songs,
             song: None,
         };
@@ -148,7 +145,7 @@ impl Bench {
 
     /// Shows another snapshot.
     pub fn show(&mut self, snapshot: Snapshot) {
-        self.harness.state_mut().state.snapshot = snapshot;
+        self.harness.state_mut().session.snapshot = snapshot;
     }
 
     /// One frame.
@@ -287,16 +284,15 @@ fn lay_out(ui: &mut egui::Ui, world: &mut World) {
     let World {
         params,
         host,
-        state,
-        revision_sent,
+        session,
         ..
     } = world;
-    let mut desk = Desk::new(params, ParamSetter::new(host), revision_sent);
+    let setter = ParamSetter::new(host);
     // The harness keeps a margin, a window does not.
     let window = ui.ctx().viewport_rect();
     ui.scope_builder(UiBuilder::new().max_rect(window), |ui| {
         ui.set_clip_rect(window);
-        panel::panel(ui, state, &mut desk);
+        session.frame(ui, params, &setter);
     });
 }
 

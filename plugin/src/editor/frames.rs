@@ -2,9 +2,9 @@
 //! with the feature `frame_bench` only; imports `panel` and its parts.
 
 use crate::bridge::chart::{ChartCell, SongReceiver};
-use crate::editor::panel::{self, PanelState, chart as region};
+use crate::editor::panel::chart as region;
 use crate::editor::theme;
-use crate::editor::window::desk::Desk;
+use crate::editor::window::session::Session;
 use crate::engine::snapshot::{Snapshot, Sounding};
 use crate::params::{GuidehandParams, PANEL_SIZE, SourceParam};
 use egui::text::{CCursor, CCursorRange};
@@ -25,8 +25,7 @@ use std::time::{Duration, Instant};
 struct Window {
     params: GuidehandParams,
     ctx: Context,
-    state: PanelState,
-    revision_sent: Option<i32>,
+    session: Session,
     /// Frames so far.
     frame: u32,
 }
@@ -90,10 +89,9 @@ impl Window {
         let ctx = Context::default();
         theme::install(&ctx);
         let window = Window {
-            state: PanelState::new(&params.chart),
+            session: Session::new(&params),
             params,
             ctx,
-            revision_sent: None,
             frame: 0,
         };
         (window, songs)
@@ -112,13 +110,11 @@ impl Window {
         let Window {
             params,
             ctx,
-            state,
-            revision_sent,
+            session,
             ..
         } = self;
         let mut output = ctx.run_ui(input, |ui| {
-            let mut desk = Desk::new(params, ParamSetter::new(&Deaf), revision_sent);
-            panel::panel(ui, state, &mut desk);
+            session.frame(ui, params, &ParamSetter::new(&Deaf));
         });
         let shapes = std::mem::take(&mut output.shapes);
         let meshes = ctx.tessellate(shapes, output.pixels_per_point);
@@ -150,7 +146,7 @@ impl Frames {
         let snapshots = self.sounding.len().max(1);
         let nth = self.window.frame as usize % snapshots;
         if let Some(snapshot) = self.sounding.get(nth) {
-            self.window.state.snapshot = *snapshot;
+            self.window.session.snapshot = *snapshot;
         }
         self.window.frame(Vec::new()).0
     }

@@ -1,8 +1,15 @@
 //! What the panel edits, and what becomes of an edit. It knows neither the toolkit nor the framework.
 
+pub mod action;
+pub mod apply;
+pub mod chart;
 pub mod harmonies;
 pub mod history;
+pub mod outside;
+pub mod page;
+pub mod parameters;
 pub mod score;
 pub mod shelf;
+pub mod state;
 pub mod transpose;
 pub mod words;

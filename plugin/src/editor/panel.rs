@@ -13,72 +13,18 @@ pub mod pages;
 pub mod rhythm;
 pub mod scale;
 pub mod tensions;
+pub mod view;
 pub mod voicing;
 
-use crate::bridge::chart::ChartCell;
-use crate::editor::panel::chart::ChartText;
-use crate::editor::panel::files::Files;
-use crate::editor::panel::harmonies::Harmonies;
-use crate::editor::panel::pages::Page;
+use crate::editor::model::action::{Action, Actions, PanelAction};
+use crate::editor::model::page::Page;
+use crate::editor::model::state::Model;
+use crate::editor::panel::view::View;
+use crate::editor::theme;
 use crate::editor::view::families;
 use crate::editor::window::desk::Desk;
-
-use crate::editor::theme;
-use crate::engine::settings::Source;
-use crate::engine::snapshot::Snapshot;
-use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL};
-use egui::{
-    Layout, Rect, Role, Sense, Stroke, Ui, UiBuilder, ViewportCommand, WidgetInfo, pos2, vec2,
-};
-use std::sync::atomic::Ordering;
-
-/// What the panel remembers from frame to frame.
-pub struct PanelState {
-    /// What to show.
-    pub snapshot: Snapshot,
-    /// The chart under edit.
-    pub chart: ChartText,
-    /// The page that is open beside it.
-    pub page: Page,
-    /// Other harmonies for it.
-    pub harmonies: Harmonies,
-    /// Files for it.
-    pub files: Files,
-    /// What the meter of the audition tone shows, linear.
-    pub meter: f32,
-    /// Where chords came from in the last frame.
-    source: Source,
-}
-
-impl PanelState {
-    /// A panel that has shown nothing yet.
-    #[must_use]
-    pub fn new(cell: &ChartCell) -> PanelState {
-        PanelState {
-            snapshot: Snapshot::default(),
-            chart: ChartText::new(cell),
-            page: Page::default(),
-            harmonies: Harmonies::default(),
-            files: Files::default(),
-            meter: 0.0,
-            source: Source::default(),
-        }
-    }
-}
-
-impl PanelState {
-    /// The page of the bass opens and closes with its source.
-    fn follow_source(&mut self, source: Source) {
-        if std::mem::replace(&mut self.source, source) == source {
-            return;
-        }
-        if source == Source::Bass {
-            self.page = Page::Bass;
-        } else if self.page == Page::Bass {
-            self.page = Page::default();
-        }
-    }
-}
+use crate::params::{PANEL_SIZE, SMALLEST_PANEL};
+use egui::{Layout, Rect, Role, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 
 /// Where the regions lie, in points.
 #[derive(Clone, Copy, Debug)]
@@ -95,11 +41,6 @@ struct Regions {
     rhythm: Rect,
     controls: Rect,
 }
-
-/// What is left of the meter's value after a frame.
-const METER_FALL: f32 = 0.8;
-/// Below it the meter shows nothing, linear: -60 dB.
-const METER_FLOOR: f32 = 0.001;
 
 const MARGIN: f32 = 16.0;
 const GAP: f32 = 10.0;
@@ -153,57 +94,50 @@ impl Regions {
     }
 }
 
-/// Lays the panel out over the whole of `ui`.
-pub fn panel(ui: &mut Ui, state: &mut PanelState, desk: &mut Desk) {
-    theme::follow(ui.ctx(), &desk.params.panel.get());
+/// Lays the panel out over the whole of `ui`, and tells what the player asked for.
+pub fn panel(ui: &mut Ui, model: &mut Model, view: &View, desk: &mut Desk, actions: &mut Actions) {
+    theme::follow(ui.ctx(), &view.panel);
     let palette = theme::palette(ui.ctx());
     // A window that is smaller than a panel can be shows its upper left part.
     let window = ui.max_rect();
     let whole = Rect::from_min_size(window.min, window.size().max(SMALLEST_PANEL.into()));
     ui.painter().rect_filled(window, 0.0, palette.ground);
-    let drawn = desk.params.rhythm.value() == RhythmParam::Drawn;
-    let regions = Regions::of(whole, drawn);
-    let settings = desk.params.settings();
-    state.follow_source(settings.source);
-    state.chart.refresh(&desk.params.chart);
-    let PanelState {
+    let regions = Regions::of(whole, rhythm::is_drawn(view));
+    let (snapshot, settings) = (&view.snapshot, &view.settings);
+    let Model {
         chart,
         page,
         harmonies,
         files,
         ..
-    } = state;
-    harmonies.open = *page == Page::Harmonies;
-    harmonies::refresh(harmonies, chart, &state.snapshot, desk);
-    let snapshot = state.snapshot;
-    let as_written = harmonies.as_written(&snapshot);
-    at(ui, regions.header, |ui| header::region(ui, desk));
+    } = model;
+    at(ui, regions.header, |ui| header::region(ui, view, actions));
     let sounding = harmonies.sounding();
-    let beats = sounding.and_then(|chart| families::beats_to_next(chart, &snapshot));
-    now::region(ui, regions.now, &snapshot, &settings, beats);
-    keyboard::region(ui, regions.keyboard, &snapshot, &settings, desk);
+    let beats = sounding.and_then(|chart| families::beats_to_next(chart, snapshot));
+    now::region(ui, regions.now, snapshot, settings, beats);
+    keyboard::region(ui, regions.keyboard, snapshot, settings, desk);
     at(ui, regions.pages, |ui| pages::names(ui, page, desk));
     match page {
         Page::Tensions => {
             at(ui, regions.tensions, |ui| {
-                tensions::region(ui, &snapshot, &settings, desk);
+                tensions::region(ui, view, actions);
             });
-            at(ui, regions.scale, |ui| scale::region(ui, &snapshot));
+            at(ui, regions.scale, |ui| scale::region(ui, snapshot));
         }
-        Page::Voicing => at(ui, regions.harmonies, |ui| voicing::region(ui, desk)),
+        Page::Voicing => at(ui, regions.harmonies, |ui| {
+            voicing::region(ui, view, actions);
+        }),
         Page::Harmonies => at(ui, regions.harmonies, |ui| {
-            harmonies::region(ui, harmonies, chart, &as_written, desk);
+            harmonies::region(ui, harmonies, chart, &view.as_written, desk);
         }),
         Page::InAndOut => at(ui, regions.harmonies, |ui| {
-            files::region(ui, files, chart, desk);
+            files::region(ui, files, chart, desk, actions);
         }),
-        Page::Bass => at(ui, regions.harmonies, |ui| {
-            bass::region(ui, &snapshot, &settings, desk);
-        }),
+        Page::Bass => at(ui, regions.harmonies, |ui| bass::region(ui, view, actions)),
     }
     chart.mark(harmonies.marked());
     at(ui, regions.chart, |ui| {
-        chart::region(ui, chart, &as_written, desk)
+        chart::region(ui, chart, view, actions);
     });
     let line = Stroke::new(1.0, palette.raised);
     for below in [regions.rhythm, regions.controls] {
@@ -211,16 +145,13 @@ pub fn panel(ui: &mut Ui, state: &mut PanelState, desk: &mut Desk) {
         ui.painter().hline(below.x_range(), y, line);
     }
     let eighths = rhythm::eighths(chart.chart());
-    at(ui, regions.rhythm, |ui| rhythm::region(ui, desk, eighths));
-    let peak = desk.params.tone_peak.swap(0.0, Ordering::Relaxed);
-    state.meter = peak.max(state.meter * METER_FALL);
-    if state.meter < METER_FLOOR {
-        state.meter = 0.0;
-    }
-    at(ui, regions.controls, |ui| {
-        controls::region(ui, desk, state.meter);
+    at(ui, regions.rhythm, |ui| {
+        rhythm::region(ui, view, eighths, actions);
     });
-    grip(ui, window);
+    at(ui, regions.controls, |ui| {
+        controls::region(ui, view, actions)
+    });
+    grip(ui, window, actions);
 }
 
 fn at(ui: &mut Ui, rect: Rect, contents: impl FnOnce(&mut Ui)) {
@@ -230,7 +161,7 @@ fn at(ui: &mut Ui, rect: Rect, contents: impl FnOnce(&mut Ui)) {
 
 /// The corner by which the window is dragged to another size. A double click
 /// gives it its first size.
-fn grip(ui: &Ui, window: Rect) {
+fn grip(ui: &Ui, window: Rect, actions: &mut Actions) {
     let corner = Rect::from_min_max(window.max - vec2(GRIP, GRIP), window.max);
     let id = ui.scope_id().with("grip");
     let response = ui.interact(corner, id, Sense::click_and_drag());
@@ -259,7 +190,7 @@ fn grip(ui: &Ui, window: Rect) {
     if let Some(size) = size
         && size != window.size()
     {
-        ui.ctx().send_viewport_cmd(ViewportCommand::InnerSize(size));
+        actions.push(Action::Panel(PanelAction::Size(size.into())));
     }
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Size of the window"));
     response.on_hover_cursor(egui::CursorIcon::ResizeSouthEast);

@@ -23,7 +23,7 @@ use std::ops::RangeInclusive;
 
 /// What a note is in its chord, told apart by colour and by shape.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum NoteKind {
     /// Third or seventh, or what stands for them.
     Guide,
     /// Another note of the plain chord.
@@ -36,25 +36,25 @@ pub enum Kind {
     Bass,
 }
 
-impl Kind {
+impl NoteKind {
     /// Every kind, in the order of the legend.
-    pub const ALL: [Kind; 5] = [
-        Kind::Guide,
-        Kind::ChordTone,
-        Kind::Natural,
-        Kind::Altered,
-        Kind::Bass,
+    pub const ALL: [NoteKind; 5] = [
+        NoteKind::Guide,
+        NoteKind::ChordTone,
+        NoteKind::Natural,
+        NoteKind::Altered,
+        NoteKind::Bass,
     ];
 
     /// Its name in the legend.
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
-            Kind::Guide => "guide tone",
-            Kind::ChordTone => "chord tone",
-            Kind::Natural => "natural tension",
-            Kind::Altered => "altered tension",
-            Kind::Bass => "bass",
+            NoteKind::Guide => "guide tone",
+            NoteKind::ChordTone => "chord tone",
+            NoteKind::Natural => "natural tension",
+            NoteKind::Altered => "altered tension",
+            NoteKind::Bass => "bass",
         }
     }
 }
@@ -67,7 +67,7 @@ pub struct Mark {
     /// Its degree; for the bass, its name.
     pub label: String,
     /// What it is.
-    pub kind: Kind,
+    pub kind: NoteKind,
 }
 
 /// A chord symbol in the parts that are set in different sizes.
@@ -207,19 +207,19 @@ pub fn function(function: &Function) -> String {
 
 /// What a degree is in the chord that sounds.
 #[must_use]
-pub fn kind(sounding: &Sounding, degree: Degree) -> Kind {
+pub fn kind(sounding: &Sounding, degree: Degree) -> NoteKind {
     let tensions = &sounding.voiced.tensions;
     let chord = &sounding.placed.chord;
     if tensions.third == Some(degree) || tensions.seventh == Some(degree) {
-        Kind::Guide
+        NoteKind::Guide
     } else if chord.quality.degrees().contains(degree) {
-        Kind::ChordTone
+        NoteKind::ChordTone
     } else if degree.is_altered() {
-        Kind::Altered
+        NoteKind::Altered
     } else if degree.family().is_some() {
-        Kind::Natural
+        NoteKind::Natural
     } else {
-        Kind::ChordTone
+        NoteKind::ChordTone
     }
 }
 
@@ -230,7 +230,7 @@ pub fn marks(sounding: &Sounding) -> Vec<Mark> {
     let bass = sounding.bass.map(|note| Mark {
         note: note.number(),
         label: note_name(chord.bass.unwrap_or(chord.root)),
-        kind: Kind::Bass,
+        kind: NoteKind::Bass,
     });
     let voices = sounding.voiced.voicing.voices().iter();
     let voices = voices.map(|voice| Mark {

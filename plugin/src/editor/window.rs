@@ -7,6 +7,9 @@
 
 mod app;
 pub mod desk;
+pub mod outside;
+mod parameters;
+pub mod session;
 mod waker;
 
 use crate::bridge::snapshot::Reader;

@@ -16,18 +16,18 @@ use std::path::{Path, PathBuf};
 
 /// What kind of file is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum FileKind {
     /// Standard MIDI File, format 1.
     Midi,
     /// MusicXML 4.0.
     MusicXml,
 }
 
-impl Kind {
+impl FileKind {
     const fn ending(self) -> &'static str {
         match self {
-            Kind::Midi => "mid",
-            Kind::MusicXml => "musicxml",
+            FileKind::Midi => "mid",
+            FileKind::MusicXml => "musicxml",
         }
     }
 }
@@ -75,7 +75,7 @@ impl Shelf {
     /// file that is there is replaced only when asked for a second time.
     pub fn write(
         &mut self,
-        kind: Kind,
+        kind: FileKind,
         path: &str,
         text: &str,
         params: &GuidehandParams,
@@ -150,7 +150,7 @@ impl Shelf {
 }
 
 /// A path with the ending of its kind, if it has none.
-fn named(path: &str, kind: Kind) -> Option<PathBuf> {
+fn named(path: &str, kind: FileKind) -> Option<PathBuf> {
     let path = PathBuf::from(path.trim());
     path.file_name()?;
     Some(match path.extension() {
@@ -160,7 +160,7 @@ fn named(path: &str, kind: Kind) -> Option<PathBuf> {
 }
 
 fn bytes(
-    kind: Kind,
+    kind: FileKind,
     text: &str,
     params: &GuidehandParams,
     bpm: f32,
@@ -169,8 +169,8 @@ fn bytes(
     let song = Song::plan(&chart, params.plan_for(), 0);
     let score = score::score(chart, &song, &params.settings(), f64::from(bpm));
     Ok(match kind {
-        Kind::Midi => midi::write(&score),
-        Kind::MusicXml => {
+        FileKind::Midi => midi::write(&score),
+        FileKind::MusicXml => {
             let page = Page {
                 words: true,
                 ..Page::default()
@@ -253,7 +253,7 @@ mod tests {
         let folder = Folder::new("writes");
         let (cell, _songs) = ChartCell::new();
         let params = GuidehandParams::new(cell);
-        for (kind, name) in [(Kind::Midi, "one"), (Kind::MusicXml, "two.xml")] {
+        for (kind, name) in [(FileKind::Midi, "one"), (FileKind::MusicXml, "two.xml")] {
             let mut shelf = Shelf::default();
             shelf.write(kind, &folder.file(name), CHART, &params, 120.0);
             let said = shelf.said().unwrap().clone();
@@ -272,10 +272,10 @@ mod tests {
         let (cell, _songs) = ChartCell::new();
         let params = GuidehandParams::new(cell);
         let mut shelf = Shelf::default();
-        shelf.write(Kind::Midi, &path, CHART, &params, 120.0);
+        shelf.write(FileKind::Midi, &path, CHART, &params, 120.0);
         assert!(shelf.said().unwrap().failed);
         assert_eq!(fs::read(&path).unwrap(), b"something else");
-        shelf.write(Kind::Midi, &path, CHART, &params, 120.0);
+        shelf.write(FileKind::Midi, &path, CHART, &params, 120.0);
         assert!(!shelf.said().unwrap().failed);
         assert!(fs::read(&path).unwrap().starts_with(b"MThd"));
     }

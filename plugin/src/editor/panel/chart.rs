@@ -15,11 +15,13 @@ mod rows;
 mod tests;
 mod tools;
 
-use crate::bridge::chart::ChartCell;
+use crate::editor::model::action::{Action, Actions};
+use crate::editor::model::chart::ChartAction;
 use crate::editor::model::history::{self, History};
+use crate::editor::model::outside::{HeldChart, Outside};
 use crate::editor::model::transpose::{self, Direction};
 use crate::editor::model::words::{self, Bar};
-use crate::editor::window::desk::Desk;
+use crate::editor::panel::view::View;
 use crate::editor::{theme, view, widgets};
 use crate::engine::snapshot::Snapshot;
 use egui::text::{CCursor, CCursorRange};
@@ -109,9 +111,9 @@ struct Playing {
 impl ChartText {
     /// Reads the text of the cell.
     #[must_use]
-    pub fn new(cell: &ChartCell) -> Self {
+    pub fn new(held: HeldChart) -> Self {
         let mut new = ChartText {
-            text: cell.text(),
+            text: held.text.clone(),
             known: String::new(),
             names: NoteNames::default(),
             chart: None,
@@ -129,7 +131,7 @@ impl ChartText {
             selected: None,
             marked: None,
         };
-        new.read(cell);
+        new.read(held);
         new
     }
 
@@ -153,9 +155,9 @@ impl ChartText {
 
     /// Puts another text in the place of the one in hand whose notes have their
     /// English names.
-    pub fn put_english(&mut self, text: &str, desk: &mut Desk) {
+    pub fn put_english(&mut self, text: &str, outside: &mut dyn Outside) {
         let text = chart::renamed(text, NoteNames::English, self.names);
-        self.put(text, desk);
+        self.put(text, outside);
     }
 
     /// The text that was read last.
@@ -179,26 +181,26 @@ impl ChartText {
     /// Reads the text of the cell again where it is another one: a state has been
     /// loaded. Every edit goes to the cell at once, so nothing typed is lost, and
     /// what was there before can be had back.
-    pub fn refresh(&mut self, cell: &ChartCell) {
-        let text = cell.text();
-        if text == self.known && cell.names() != self.names {
-            self.laid = None;
-            self.read(cell);
+    pub fn refresh(&mut self, held: HeldChart) {
+        if held.text == self.known {
+            if held.names != self.names {
+                self.laid = None;
+                self.read(held);
+            }
+            return;
         }
-        if text != self.known {
-            self.history.step(&self.known);
-            let changed = history::changed(&self.known, &text);
-            self.selected = self.selected.take().map(|_| changed);
-            self.text = text;
-            self.read(cell);
-        }
+        self.history.step(&self.known);
+        let changed = history::changed(&self.known, &held.text);
+        self.selected = self.selected.take().map(|_| changed);
+        self.text.clone_from(&held.text);
+        self.read(held);
     }
 
-    /// Reads the text in hand, which the cell holds too.
-    fn read(&mut self, cell: &ChartCell) {
+    /// Reads the text in hand, which the plugin holds too.
+    fn read(&mut self, held: HeldChart) {
         self.known.clone_from(&self.text);
-        self.names = cell.names();
-        self.errors = cell.errors();
+        self.names = held.names;
+        self.errors = held.errors;
         let read = || chart::parse_with(&self.text, self.names);
         let chart = self.errors.is_empty().then(read);
         self.chart = chart.and_then(Result::ok).map(Arc::new);
@@ -210,51 +212,68 @@ impl ChartText {
         self.keys = (None, Vec::new());
     }
 
-    /// Hands an edited text to the cell, and reads it.
-    fn edited(&mut self, desk: &mut Desk, now_seconds: f64) {
-        self.history.record(&self.known, &self.text, now_seconds);
-        desk.set_chart(&self.text);
-        self.read(&desk.params.chart);
+    /// Carries out what the player asked for.
+    pub fn apply(&mut self, action: ChartAction, outside: &mut dyn Outside) {
+        match action {
+            ChartAction::Type {
+                text,
+                cursor,
+                now_seconds,
+            } => {
+                self.history.record(&self.known, &text, now_seconds);
+                self.text = text;
+                self.selected = Some(cursor);
+                self.hand_on(outside);
+            }
+            ChartAction::Select(part) => self.selected = Some(part),
+            ChartAction::GoTo(at) => self.cursor_to = Some(at),
+            ChartAction::Undo => {
+                if let Some(text) = self.history.undo(&self.text) {
+                    self.replace(text, outside);
+                }
+            }
+            ChartAction::Redo => {
+                if let Some(text) = self.history.redo(&self.text) {
+                    self.replace(text, outside);
+                }
+            }
+            ChartAction::Transpose(direction) => self.transpose(direction, outside),
+            ChartAction::Names(names) => outside.set_note_names(names),
+            ChartAction::Put(text) => self.put(text, outside),
+        }
+    }
+
+    /// Hands the text on, and reads it.
+    fn hand_on(&mut self, outside: &mut dyn Outside) {
+        outside.set_chart(&self.text);
+        self.read(outside.chart());
     }
 
     /// Puts another text in the place of the one in hand; the history is the
     /// caller's business.
-    fn replace(&mut self, text: String, desk: &mut Desk) {
+    fn replace(&mut self, text: String, outside: &mut dyn Outside) {
         let changed = history::changed(&self.text, &text);
         self.cursor_to = Some(changed.end);
         self.selected = Some(changed.end..changed.end);
         self.text = text;
-        desk.set_chart(&self.text);
-        self.read(&desk.params.chart);
-    }
-
-    fn undo(&mut self, desk: &mut Desk) {
-        if let Some(text) = self.history.undo(&self.text) {
-            self.replace(text, desk);
-        }
-    }
-
-    fn redo(&mut self, desk: &mut Desk) {
-        if let Some(text) = self.history.redo(&self.text) {
-            self.replace(text, desk);
-        }
+        self.hand_on(outside);
     }
 
     /// A whole other chart, as one step.
-    pub fn put(&mut self, text: String, desk: &mut Desk) {
+    pub fn put(&mut self, text: String, outside: &mut dyn Outside) {
         if text != self.text {
             self.history.step(&self.text);
-            self.replace(text, desk);
+            self.replace(text, outside);
         }
     }
 
     /// A half step up or down; there and back is the very text before.
-    fn transpose(&mut self, direction: Direction, desk: &mut Desk) {
+    fn transpose(&mut self, direction: Direction, outside: &mut dyn Outside) {
         if self.moved.last().is_some_and(|m| m.after != self.text) {
             self.moved.clear();
         }
         if let Some(moved) = self.moved.pop_if(|m| m.direction == direction.back()) {
-            return self.put(moved.before, desk);
+            return self.put(moved.before, outside);
         }
         let after = transpose::transposed(&self.text, direction, self.names);
         if self.moved.len() >= MOST_MOVED {
@@ -265,7 +284,7 @@ impl ChartText {
             after: after.clone(),
             direction,
         });
-        self.put(after, desk);
+        self.put(after, outside);
     }
 
     /// The place that sounds. There is none while the text has errors: an older
@@ -310,11 +329,11 @@ impl ChartText {
     }
 
     /// Sees to the voicings that are told under the symbols.
-    fn plan(&mut self, ui: &Ui, desk: &Desk) {
+    fn plan(&mut self, ui: &Ui, view: &View) {
         let Some(chart) = &self.chart else { return };
         let wanted = Wanted {
-            taste: desk.params.settings().taste,
-            plan_for: desk.params.plan_for(),
+            taste: view.settings.taste,
+            plan_for: view.plan_for,
         };
         if self.forms.keep(chart, wanted) {
             ui.ctx().request_repaint_after(PLAN_LOOK);
@@ -331,14 +350,15 @@ pub(crate) fn text_id() -> Id {
 }
 
 /// Lays the region out.
-pub fn region(ui: &mut Ui, chart: &mut ChartText, snapshot: &Snapshot, desk: &mut Desk) {
-    tools::shortcuts(ui, chart, desk);
-    chart.plan(ui, desk);
+pub fn region(ui: &mut Ui, chart: &mut ChartText, view: &View, actions: &mut Actions) {
+    tools::shortcuts(ui, actions);
+    chart.plan(ui, view);
+    let snapshot = &view.as_written;
     let palette = theme::palette(ui.ctx());
     let heading = ui.horizontal(|ui| {
         let heading = ui.heading("Chart");
         ui.add_space(8.0);
-        tools::note_names(ui, desk);
+        tools::note_names(ui, chart, actions);
         let Some(read) = &chart.chart else {
             let words = "The last good chart goes on sounding.";
             widgets::remark(ui, words, palette.soft);
@@ -364,11 +384,11 @@ pub fn region(ui: &mut Ui, chart: &mut ChartText, snapshot: &Snapshot, desk: &mu
         below += list + spacing;
     }
     let height = (ui.available_height() - below).max(LINE);
-    text(ui, chart, snapshot, desk, height, &heading.inner);
+    text(ui, chart, snapshot, actions, height, &heading.inner);
     if !chart.errors.is_empty() {
-        tools::errors(ui, chart, list);
+        tools::errors(ui, chart, list, actions);
     }
-    tools::buttons(ui, chart, desk);
+    tools::buttons(ui, chart, actions);
 }
 
 /// The text, in a frame of its own, scrolling where it is long.
@@ -376,7 +396,7 @@ fn text(
     ui: &mut Ui,
     chart: &mut ChartText,
     snapshot: &Snapshot,
-    desk: &mut Desk,
+    actions: &mut Actions,
     height: f32,
     heading: &Response,
 ) {
@@ -400,13 +420,12 @@ fn text(
                 ui.visuals_mut().text_cursor.stroke.color = Color32::TRANSPARENT;
                 let output = edit(ui, chart, inner);
                 let response = output.response.response;
-                if response.has_focus()
-                    && let Some(range) = output.cursor_range
-                {
+                let range = output.cursor_range.filter(|_| response.has_focus());
+                let selected = range.map(|range| {
                     let cursors = range.sorted_cursors();
                     let [from, to] = cursors.map(|cursor| place(&chart.text, cursor));
-                    chart.selected = Some(from..to);
-                }
+                    from..to
+                });
                 let response = response.labelled_by(heading.id);
                 let rows = match chart.rows.take() {
                     Some(rows) if rows.are_of(&output.galley) => rows,
@@ -425,9 +444,17 @@ fn text(
                     scene.explain(&response);
                     follow(ui, chart, &rows, origin, playing, response.has_focus());
                 } else {
-                    let now_seconds = ui.input(|input| input.time);
-                    chart.edited(desk, now_seconds);
-                    ui.ctx().request_repaint();
+                    let end = chart.text.len();
+                    actions.push(Action::Chart(ChartAction::Type {
+                        text: chart.text.clone(),
+                        cursor: selected.clone().unwrap_or(end..end),
+                        now_seconds: ui.input(|input| input.time),
+                    }));
+                }
+                if selected.is_some() && selected != chart.selected {
+                    actions.push(Action::Chart(ChartAction::Select(
+                        selected.unwrap_or_default(),
+                    )));
                 }
                 chart.rows = Some(rows);
             });

@@ -4,12 +4,15 @@
 #[cfg(test)]
 mod tests;
 
-use crate::editor::model::shelf::{Kind, Shelf};
+use crate::editor::model::action::{Action, Actions};
+use crate::editor::model::chart::ChartAction;
+use crate::editor::model::shelf::{FileKind, Shelf};
 use crate::editor::panel::chart::ChartText;
 use crate::editor::window::desk::Desk;
 use crate::editor::{theme, widgets};
-use egui::{Button, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
+use egui::{ScrollArea, TextEdit, Ui};
 use guidehand_exchange::practice::Order;
+use guidehand_theory::pitch::NoteNames;
 use std::sync::atomic::Ordering;
 
 /// What the region remembers from frame to frame.
@@ -23,22 +26,32 @@ pub struct Files {
 }
 
 /// Lays the region out.
-pub fn region(ui: &mut Ui, files: &mut Files, chart: &mut ChartText, desk: &mut Desk) {
+pub fn region(
+    ui: &mut Ui,
+    files: &mut Files,
+    chart: &ChartText,
+    desk: &mut Desk,
+    actions: &mut Actions,
+) {
+    let mut put = |text: String| {
+        let text = guidehand_theory::chart::renamed(&text, NoteNames::English, chart.names());
+        actions.push(Action::Chart(ChartAction::Put(text)));
+    };
     path(ui, files);
     ui.horizontal(|ui| {
         for (kind, word, tip) in [
             (
-                Kind::Midi,
+                FileKind::Midi,
                 "Write MIDI file",
                 "Writes what is played once through the chart, with bass, chord symbols and tempo.",
             ),
             (
-                Kind::MusicXml,
+                FileKind::MusicXml,
                 "Write MusicXML",
                 "Writes the chart and its voicings as a page for notation programs.",
             ),
         ] {
-            if button(ui, word, tip) {
+            if widgets::button(ui, word, word, tip) {
                 let bpm = desk.params.song_bpm.load(Ordering::Relaxed);
                 files
                     .shelf
@@ -47,10 +60,10 @@ pub fn region(ui: &mut Ui, files: &mut Files, chart: &mut ChartText, desk: &mut 
         }
         let tip =
             "Reads the chords of a MIDI or MusicXML file into the chart; undo brings yours back.";
-        if button(ui, "Read", tip)
+        if widgets::button(ui, "Read", "Read", tip)
             && let Some(text) = files.shelf.read(&files.path)
         {
-            chart.put_english(&text, desk);
+            put(text);
         }
     });
     ui.add_space(6.0);
@@ -73,10 +86,10 @@ pub fn region(ui: &mut Ui, files: &mut Files, chart: &mut ChartText, desk: &mut 
                 "Writes the chart out in all twelve keys in an order of chance.",
             ),
         ] {
-            if button(ui, word, tip) {
+            if widgets::button(ui, word, word, tip) {
                 files.seed = files.seed.wrapping_add(1);
                 if let Some(text) = files.shelf.practise(chart.written(), chart.names(), order) {
-                    chart.put_english(&text, desk);
+                    put(text);
                 }
             }
         }
@@ -125,12 +138,4 @@ fn said(ui: &mut Ui, files: &Files) {
                 widgets::remark(ui, line, palette.soft);
             }
         });
-}
-
-fn button(ui: &mut Ui, word: &str, tip: &str) -> bool {
-    let button = Button::new(word).min_size(vec2(0.0, theme::CONTROL));
-    let response = ui.add(button);
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, ui.is_enabled(), word));
-    widgets::focus(ui, response.rect, &response);
-    response.on_hover_text(tip).clicked()
 }

@@ -12,22 +12,16 @@ mod tests;
 pub use crate::editor::model::harmonies::Harmonies;
 use crate::editor::model::harmonies::{Written, offers, place};
 use crate::editor::panel::chart::ChartText;
+use crate::editor::widgets::Choices;
 use crate::editor::window::desk::Desk;
 use crate::editor::{theme, view, widgets};
 use crate::engine::snapshot::Snapshot;
-use egui::{Button, Label, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
+use egui::{Label, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
 use guidehand_theory::chart::Chart;
 use guidehand_theory::reharm::Dress;
 use std::ops::Range;
 
-const SOUNDS: [(bool, &str); 2] = [(false, "original"), (true, "other")];
-const BARS: [(bool, &str); 2] = [(false, "these bars"), (true, "all bars")];
-const DRESSES: [(Option<Dress>, &str); 4] = [
-    (Some(Dress::Written), "written"),
-    (Some(Dress::Plain), "plain"),
-    (Some(Dress::Dressed), "dressed"),
-    (Some(Dress::Rich), "rich"),
-];
+const DRESSES: [Dress; 4] = [Dress::Written, Dress::Plain, Dress::Dressed, Dress::Rich];
 /// Kept for what cannot be written, in points.
 const SAID: f32 = 30.0;
 /// The most chords that are told by name above the list.
@@ -144,28 +138,25 @@ fn tried(ui: &mut Ui, harmonies: &mut Harmonies, desk: &mut Desk) {
     let (is_tried, sounds) = (tried.is_some(), tried.is_some_and(|t| t.sounds));
     let what = tried.map_or_else(|| "nothing is tried".to_owned(), |t| t.name.clone());
     ui.add_enabled_ui(is_tried, |ui| {
-        let tip = "The chart as written, or what is tried, from the next bar line.";
-        let flipped = widgets::choices(ui, "Sounds", &SOUNDS, sounds, 0.0, tip);
-        if let Some(sounds) = flipped {
-            harmonies.flip(sounds, &desk.params.chart);
+        let choices = Choices {
+            what: "Sounds",
+            words: &["original", "other"],
+            narrowest: 0.0,
+            tip: "The chart as written, or what is tried, from the next bar line.",
+        };
+        if let Some(chosen) = widgets::choices(ui, &choices, Some(usize::from(sounds))) {
+            harmonies.flip(chosen == 1, &desk.params.chart);
         }
         let tip = "Writes what is tried into the chart, as one step that can be undone.";
-        if button(ui, "Keep", &format!("Keep: {what}"), tip) {
+        if widgets::button(ui, "Keep", &format!("Keep: {what}"), tip) {
             harmonies.keep(desk);
             ui.ctx().request_repaint();
         }
         let tip = "Forgets what is tried; the chart stays as it is written.";
-        if button(ui, "Drop", &format!("Drop: {what}"), tip) {
+        if widgets::button(ui, "Drop", &format!("Drop: {what}"), tip) {
             harmonies.drop_tried(&desk.params.chart);
         }
     });
-}
-
-fn button(ui: &mut Ui, word: &str, name: &str, tip: &str) -> bool {
-    let response = ui.add(Button::new(word).min_size(vec2(0.0, theme::CONTROL)));
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, ui.is_enabled(), name));
-    widgets::focus(ui, response.rect, &response);
-    response.on_hover_text(tip).clicked()
 }
 
 /// The notes of the melody over these chords.
@@ -207,17 +198,28 @@ fn melody_line(ui: &mut Ui, harmonies: &mut Harmonies, chart: &Chart, desk: &mut
 /// Bars as a tasteful player would dress them.
 fn dress(ui: &mut Ui, harmonies: &mut Harmonies, written: Written, desk: &Desk) {
     ui.horizontal(|ui| {
-        let tip = "Which bars are dressed: those of the chords above, or all.";
-        let all = harmonies.all_bars;
-        if let Some(all) = widgets::choices(ui, "Dress", &BARS, all, 0.0, tip) {
-            harmonies.all_bars = all;
+        let choices = Choices {
+            what: "Dress",
+            words: &["these bars", "all bars"],
+            narrowest: 0.0,
+            tip: "Which bars are dressed: those of the chords above, or all.",
+        };
+        let current = usize::from(harmonies.all_bars);
+        if let Some(chosen) = widgets::choices(ui, &choices, Some(current)) {
+            harmonies.all_bars = chosen == 1;
         }
-        let tip =
-            "As written, the skeleton, its cadences dressed, or richly; from the next bar line.";
+        let choices = Choices {
+            what: "Bars",
+            words: &["written", "plain", "dressed", "rich"],
+            narrowest: 0.0,
+            tip: "As written, the skeleton, its cadences dressed, or richly; from the next bar line.",
+        };
         let wish = harmonies.wish(written.chart);
-        if let Some(Some(dress)) = widgets::choices(ui, "Bars", &DRESSES, wish, 0.0, tip) {
+        let current = wish.and_then(|wish| DRESSES.iter().position(|dress| *dress == wish));
+        let chosen = widgets::choices(ui, &choices, current);
+        if let Some(dress) = chosen.and_then(|at| DRESSES.get(at)) {
             let pinned = desk.params.plan_for().pinned;
-            harmonies.dress(dress, written, &desk.params.chart, pinned);
+            harmonies.dress(*dress, written, &desk.params.chart, pinned);
         }
     });
 }

@@ -1,26 +1,11 @@
 //! The pages that share the place beside the chart: their names, and which one is
 //! open. Imports `params`, `desk`, `theme` and `widgets`.
 
+use crate::editor::model::page::Page;
 use crate::editor::window::desk::Desk;
 use crate::editor::{theme, widgets};
 use crate::params::SourceParam;
 use egui::{Button, Label, RichText, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
-
-/// A page.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Page {
-    /// Tensions and the scale.
-    #[default]
-    Tensions,
-    /// Other chords than dominants, and the hand.
-    Voicing,
-    /// Other harmonies.
-    Harmonies,
-    /// Files and practice sheets.
-    InAndOut,
-    /// The bass that is followed; it is there while chords come from it.
-    Bass,
-}
 
 /// Each page with its word, its name and what it is for.
 const PAGES: [(Page, &str, &str, &str); 5] = [

@@ -6,8 +6,8 @@ mod hands;
 use super::*;
 use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::editor::view;
-use crate::engine::snapshot::Making;
-use crate::params::{SourceParam, interval};
+use crate::engine::snapshot::{Making, Snapshot};
+use crate::params::{RhythmParam, SourceParam, interval};
 use egui::{Context, Pos2, Rangef, RawInput};
 use guidehand_bass::roots::Standing;
 use guidehand_theory::candidates::Hand;
@@ -19,6 +19,7 @@ use guidehand_theory::scale;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
 use std::collections::BTreeSet;
+use std::sync::atomic::Ordering;
 
 const LONG: &str = "| F#m7b5/C | B7b9b13 | Gbmaj13#11/Db | Ebm(maj7) | Ab13sus4 | G7alt | \
                     Db7#9b13 | Gb7b9#11 | Cbmaj7 | C#dim7 | Caug | D/A | N.C. | Bb6/9 | E5 | Asus2 |";

@@ -1,7 +1,7 @@
 //! Tensions by family, and how long a chord lasts: words for the regions. Imports
 //! its parent and the theory.
 
-use super::{Kind, added, asked, degree_name, kind, with_signs};
+use super::{NoteKind, added, asked, degree_name, kind, with_signs};
 use crate::engine::settings::{Settings, Source};
 use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chart::Chart;
@@ -13,7 +13,7 @@ pub struct Tension {
     /// Its degree.
     pub label: String,
     /// What it is.
-    pub kind: Kind,
+    pub kind: NoteKind,
     /// Where it comes from, in a word.
     pub origin: &'static str,
     /// Why it was chosen, in a few words.

@@ -1,6 +1,6 @@
 //! Where each voice goes next. Imports its parent and the theory.
 
-use super::{Kind, degree_name, kind};
+use super::{NoteKind, degree_name, kind};
 use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::voicing::{Voice, Voicing};
@@ -15,7 +15,7 @@ pub struct Move {
     /// What it becomes.
     pub label: String,
     /// The kind of what it becomes.
-    pub kind: Kind,
+    pub kind: NoteKind,
 }
 
 /// How far a voice goes.
@@ -131,7 +131,7 @@ mod tests {
         // The seventh of the two falls to the third of the five.
         let bent = moves.iter().find(|m| m.step() == Step::Half).unwrap();
         assert_eq!((bent.from % 12, bent.to % 12), (0, 11));
-        assert_eq!((bent.label.as_str(), bent.kind), ("3", Kind::Guide));
+        assert_eq!((bent.label.as_str(), bent.kind), ("3", NoteKind::Guide));
     }
 
     #[test]

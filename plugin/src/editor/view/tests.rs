@@ -123,14 +123,14 @@ fn a_symbol_comes_apart_and_together() {
 fn the_notes_of_a_dominant_are_told_apart() {
     let sounding = first_of("| G7b9 | Cmaj7 |", &Taste::default());
     let marks = marks(&sounding);
-    let kinds: Vec<(&str, Kind)> = marks.iter().map(|m| (m.label.as_str(), m.kind)).collect();
+    let kinds: Vec<(&str, NoteKind)> = marks.iter().map(|m| (m.label.as_str(), m.kind)).collect();
     assert_eq!(
         kinds,
         [
-            ("♭7", Kind::Guide),
-            ("♭9", Kind::Altered),
-            ("3", Kind::Guide),
-            ("13", Kind::Natural),
+            ("♭7", NoteKind::Guide),
+            ("♭9", NoteKind::Altered),
+            ("3", NoteKind::Guide),
+            ("13", NoteKind::Natural),
         ]
     );
     let notes: Vec<u8> = marks.iter().map(|m| m.note).collect();
@@ -142,7 +142,7 @@ fn the_fifth_of_a_half_diminished_chord_is_a_chord_tone() {
     let sounding = first_of("| Bm7b5 | E7 | Am6 |", &Taste::default());
     let marks = marks(&sounding);
     let fifth = marks.iter().find(|m| m.label == "♭5").unwrap();
-    assert_eq!(fifth.kind, Kind::ChordTone);
+    assert_eq!(fifth.kind, NoteKind::ChordTone);
     assert!(added(&sounding).is_empty());
 }
 
@@ -152,7 +152,7 @@ fn the_bass_is_marked_by_its_name() {
     sounding.bass = Some(MidiNote::clamp(34));
     let marks = marks(&sounding);
     assert_eq!((marks[0].note, marks[0].label.as_str()), (34, "B♭"));
-    assert_eq!(marks[0].kind, Kind::Bass);
+    assert_eq!(marks[0].kind, NoteKind::Bass);
 }
 
 #[test]

@@ -3,9 +3,10 @@
 //! `desk`, `theme` and `waker`; `editor` imports it.
 
 use crate::bridge::snapshot::Reader;
-use crate::editor::panel::{self, PanelState};
+use crate::editor::model::outside::Outside;
 use crate::editor::theme;
-use crate::editor::window::desk::Desk;
+use crate::editor::window::outside::PluginOutside;
+use crate::editor::window::session::Session;
 use crate::editor::window::waker;
 use crate::engine::ear::EarLook;
 use crate::params::{GuidehandParams, SavedPanel, SourceParam};
@@ -41,9 +42,8 @@ pub struct SharedApp {
 pub struct PanelApp {
     params: Arc<GuidehandParams>,
     snapshots: Reader,
-    state: PanelState,
+    session: Session,
     open: Option<Open>,
-    revision_sent: Option<i32>,
     /// Moves of parameters that the last frame has shown.
     moves_shown: u32,
     /// What of the bass it has shown.
@@ -86,11 +86,10 @@ impl PanelApp {
     #[must_use]
     pub fn new(params: Arc<GuidehandParams>, snapshots: Reader) -> PanelApp {
         PanelApp {
-            state: PanelState::new(&params.chart),
+            session: Session::new(&params),
             params,
             snapshots,
             open: None,
-            revision_sent: None,
             moves_shown: 0,
             ear_shown: EarLook::default(),
             openings: 0,
@@ -126,16 +125,14 @@ impl PanelApp {
         let since_seconds = *open.since_seconds.get_or_insert(now_seconds);
         self.moves_shown = self.params.moves.count();
         self.ear_shown = self.params.ear.look();
-        self.state.snapshot = self.snapshots.read();
-        let mut desk = Desk::new(
-            &self.params,
-            open.host.param_setter(),
-            &mut self.revision_sent,
-        );
-        panel::panel(ui, &mut self.state, &mut desk);
-        open.size.keep(ui, now_seconds, &mut desk);
+        self.session.snapshot = self.snapshots.read();
+        let setter = open.host.param_setter();
+        self.session.frame(ui, &self.params, &setter);
+        let sent = &mut self.session.revision_sent;
+        let mut outside = PluginOutside::new(&self.params, setter, ui.ctx(), sent);
+        open.size.keep(ui, now_seconds, &mut outside, &self.params);
         frame.set_clear_color(theme::palette(ui.ctx()).ground.into());
-        if now_seconds - since_seconds < OPENING_SECONDS || self.state.meter > AUDIBLE {
+        if now_seconds - since_seconds < OPENING_SECONDS || self.session.model.meter > AUDIBLE {
             ui.ctx().request_repaint_after(LIVELY);
         }
     }
@@ -160,8 +157,14 @@ impl Open {
 impl SizeTold {
     /// Takes the size of a state that was loaded, and lets the host save a size
     /// that the window has come to rest at.
-    fn keep(&mut self, ui: &egui::Ui, now_seconds: f64, desk: &mut Desk) {
-        let cell = &desk.params.panel;
+    fn keep(
+        &mut self,
+        ui: &egui::Ui,
+        now_seconds: f64,
+        outside: &mut dyn Outside,
+        params: &GuidehandParams,
+    ) {
+        let cell = &params.panel;
         let SavedPanel { width, height, .. } = cell.get();
         let loads = cell.loads();
         if loads != self.loads_seen {
@@ -182,7 +185,7 @@ impl SizeTold {
         } else {
             self.told = [width, height];
             self.since_seconds = None;
-            desk.saved_field_changed();
+            outside.saved_field_changed();
         }
     }
 }

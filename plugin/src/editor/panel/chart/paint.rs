@@ -8,7 +8,7 @@ use super::{ChartText, GUTTER, Playing, forms};
 use crate::editor::model::words::{self, Bar, Kind};
 use crate::editor::palette::Palette;
 use crate::editor::theme;
-use crate::editor::view::{self, Kind as NoteKind};
+use crate::editor::view::{self, NoteKind};
 use egui::text::CCursor;
 use egui::{
     Align2, Color32, Painter, Pos2, Rangef, Rect, Response, Shape, Stroke, StrokeKind, Ui, pos2,

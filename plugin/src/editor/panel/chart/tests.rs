@@ -1,10 +1,11 @@
 //! The chart under edit, worked as a user would, with what the engine then plays.
 
 use super::*;
+use crate::bridge::chart::ChartCell;
 use crate::editor::bench::{Bench, Seen, World, set};
+use crate::editor::window::session::{self, Session};
 use crate::params::SourceParam;
 use egui::{Event, Key, Modifiers, OutputCommand, Pos2};
-use nice_plug::prelude::ParamSetter;
 use std::fmt::Write;
 use std::time::Instant;
 
@@ -214,7 +215,7 @@ fn playing_at(ticks: u32, change: usize) -> Snapshot {
 fn the_place_that_sounds_is_found_through_repeats_and_signs() {
     let (cell, _songs) = ChartCell::new();
     cell.set_text("|: Dm7 / G7 / | % :| 3/4 C6 F6 Bb6 |");
-    let chart = ChartText::new(&cell);
+    let chart = ChartText::new(HeldChart::of(&cell));
     let bar = 3840;
     for (ticks, expected) in [
         (0, (0, 0, 0)),
@@ -231,7 +232,7 @@ fn the_place_that_sounds_is_found_through_repeats_and_signs() {
     }
     assert_eq!(chart.playing(&Snapshot::default()), None);
     cell.set_text("| H7 |");
-    let wrong = ChartText::new(&cell);
+    let wrong = ChartText::new(HeldChart::of(&cell));
     assert_eq!(wrong.playing(&playing_at(0, 0)), None);
 }
 
@@ -285,12 +286,11 @@ fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
     let ctx = egui::Context::default();
     theme::install(&ctx);
     let World {
-        params,
-        host,
-        state,
-        revision_sent,
-        ..
+        params, session, ..
     } = bench.harness.state_mut();
+    let Session {
+        model, controls, ..
+    } = session;
     let mut frame = |ticks: u32| {
         let input = egui::RawInput {
             screen_rect: Some(Rect::from_min_size(Pos2::ZERO, vec2(520.0, 280.0))),
@@ -298,8 +298,8 @@ fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
         };
         let begun = Instant::now();
         let output = ctx.run_ui(input, |ui| {
-            let mut desk = Desk::new(params, ParamSetter::new(host), revision_sent);
-            region(ui, &mut state.chart, &playing_at(ticks, 0), &mut desk);
+            let view = session::view(&playing_at(ticks, 0), model, controls, params);
+            region(ui, &mut model.chart, &view, &mut Actions::default());
         });
         let taken = begun.elapsed();
         output.drop_without_applying_deltas();

@@ -5,7 +5,7 @@
 use crate::editor::model::harmonies::Tried;
 use crate::editor::model::harmonies::offers::{Offers, Row, RuledOut};
 use crate::editor::palette::Palette;
-use crate::editor::view::Kind;
+use crate::editor::view::NoteKind;
 use crate::editor::{theme, widgets};
 use egui::{
     Color32, Galley, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
@@ -138,10 +138,14 @@ fn behind(ui: &Ui, rect: Rect, response: &Response, tried: Option<bool>, palette
     let lamp = pos2(rect.left() + MARGIN.x + 4.0, rect.top() + MARGIN.y + 9.0);
     match tried {
         Some(true) => {
-            painter.circle_filled(lamp, 4.0, palette.of_kind(Kind::Guide));
+            painter.circle_filled(lamp, 4.0, palette.of_kind(NoteKind::Guide));
         }
         Some(false) => {
-            painter.circle_stroke(lamp, 3.5, Stroke::new(1.25, palette.of_kind(Kind::Guide)));
+            painter.circle_stroke(
+                lamp,
+                3.5,
+                Stroke::new(1.25, palette.of_kind(NoteKind::Guide)),
+            );
         }
         None => {}
     }

@@ -4,7 +4,7 @@
 use super::keys::Keys;
 use crate::editor::palette::Palette;
 use crate::editor::theme;
-use crate::editor::view::Kind;
+use crate::editor::view::NoteKind;
 use crate::editor::view::moves::{Move, Step};
 use crate::editor::widgets::mark;
 use egui::epaint::CubicBezierShape;
@@ -95,7 +95,7 @@ pub fn legend(painter: &Painter, region: Rect, lines: bool, palette: &Palette) {
         let drawn = painter.text(at, Align2::LEFT_CENTER, words, font, palette.soft);
         drawn.right() + 16.0
     };
-    for kind in Kind::ALL {
+    for kind in NoteKind::ALL {
         let shape = Rect::from_center_size(pos2(x + 8.0, y), vec2(16.0, 10.0));
         mark::shape(painter, shape, kind, palette.of_kind(kind));
         x = words(x + 21.0, kind.name());

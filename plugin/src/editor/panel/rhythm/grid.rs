@@ -1,8 +1,8 @@
 //! The drawn pattern: two bars of eighths, each struck short, struck long, or not
 //! at all. Imports `desk` and `theme`.
 
-use crate::editor::view::Kind;
-use crate::editor::window::desk::Desk;
+use crate::editor::model::action::{Action, Actions};
+use crate::editor::view::NoteKind;
 use crate::editor::{theme, widgets};
 use crate::engine::rhythm::{Drawn, Mark};
 use egui::{
@@ -29,10 +29,9 @@ pub fn name(ui: &mut Ui, width: f32) {
 }
 
 /// Lays the grid out, so many eighths to a bar.
-pub fn grid(ui: &mut Ui, desk: &mut Desk, eighths: u8) {
+pub fn grid(ui: &mut Ui, drawn: Drawn, eighths: u8, actions: &mut Actions) {
     let size = vec2(ui.available_width(), HEIGHT);
     let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
-    let drawn = desk.params.drawn.get();
     let step = (rect.width() - BAR_GAP) / f32::from(2 * eighths);
     let mut changed = None;
     let mut places = Vec::new();
@@ -57,7 +56,7 @@ pub fn grid(ui: &mut Ui, desk: &mut Desk, eighths: u8) {
         strike(ui, place, length, right, again);
     }
     if let Some(drawn) = changed {
-        desk.set_drawn(drawn);
+        actions.push(Action::Draw(drawn));
     }
 }
 
@@ -128,7 +127,7 @@ fn strike(ui: &Ui, place: Rect, length: u8, most_right: f32, again: bool) {
             .rect_stroke(bar, corners, stroke, StrokeKind::Inside);
     } else {
         ui.painter()
-            .rect_filled(bar, corners, palette.of_kind(Kind::Guide));
+            .rect_filled(bar, corners, palette.of_kind(NoteKind::Guide));
     }
 }
 

@@ -2,7 +2,8 @@
 //! the host hears, and what the engine then plays.
 
 use crate::editor::bench::{Bench, Told, set, sounding};
-use crate::editor::window::desk::Desk;
+use crate::editor::model::outside::Outside;
+use crate::editor::window::outside::PluginOutside;
 use crate::engine::rhythm::Mark;
 use crate::params::{
     LAST_REVISION, Look, NinthParam, PANEL_SIZE, RhythmParam, SavedPanel, SourceParam,
@@ -446,15 +447,26 @@ fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
     let mut sent = None;
     let mut last = None;
     for _ in 0..5 {
-        let mut desk = Desk::new(&world.params, ParamSetter::new(&world.host), &mut sent);
+        let mut outside = PluginOutside::new(
+            &world.params,
+            ParamSetter::new(&world.host),
+            &bench.harness.ctx,
+            &mut sent,
+        );
         set(&world.params.revision, 0);
-        desk.set_chart("| C6 |");
+        outside.set_chart("| C6 |");
         assert_ne!(sent, last);
         last = sent;
     }
     set(&world.params.revision, LAST_REVISION);
     let mut sent = None;
-    Desk::new(&world.params, ParamSetter::new(&world.host), &mut sent).set_chart("| C6 |");
+    PluginOutside::new(
+        &world.params,
+        ParamSetter::new(&world.host),
+        &bench.harness.ctx,
+        &mut sent,
+    )
+    .set_chart("| C6 |");
     assert_eq!(sent, Some(0));
 }
 

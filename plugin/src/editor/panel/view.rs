@@ -1,0 +1,39 @@
+//! What the regions read: one value for a frame, which nothing changes while the
+//! panel is drawn. `window` fills it; every region imports it.
+
+use crate::editor::model::parameters::{Control, Controls, ParameterId};
+use crate::engine::ear::EarLook;
+use crate::engine::settings::{PlanFor, Settings};
+use crate::engine::snapshot::Snapshot;
+use crate::params::SavedPanel;
+
+/// What there is to show in a frame.
+pub struct View<'a> {
+    /// What the engine tells.
+    pub snapshot: Snapshot,
+    /// The same with the change of the chart as written, where another harmony is
+    /// tried.
+    pub as_written: Snapshot,
+    /// The values in force.
+    pub settings: Settings,
+    /// What a plan of the chart depends on.
+    pub plan_for: PlanFor,
+    /// The parameters.
+    pub controls: &'a Controls,
+    /// What is heard of the bass.
+    pub bass: EarLook,
+    /// The size, the zoom and the look of the panel.
+    pub panel: SavedPanel,
+    /// What the meter of the audition tone shows, linear.
+    pub meter: f32,
+    /// There is an original to go back to.
+    pub has_original: bool,
+}
+
+impl View<'_> {
+    /// What there is to show of a parameter.
+    #[must_use]
+    pub const fn control(&self, id: ParameterId) -> &Control {
+        self.controls.of(id)
+    }
+}

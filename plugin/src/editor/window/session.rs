@@ -1,0 +1,95 @@
+//! The panel from frame to frame: it asks what there is to show, draws it, and carries
+//! out what the player asked for meanwhile. The panel's thread; `app`, the tests'
+//! bench and the benchmark import it.
+
+use crate::editor::model::action::Actions;
+use crate::editor::model::apply::apply;
+use crate::editor::model::outside::HeldChart;
+use crate::editor::model::page::Page;
+use crate::editor::model::parameters::Controls;
+use crate::editor::model::state::Model;
+use crate::editor::panel::view::View;
+use crate::editor::panel::{self, harmonies};
+use crate::editor::window::desk::Desk;
+use crate::editor::window::outside::PluginOutside;
+use crate::editor::window::parameters;
+use crate::engine::snapshot::Snapshot;
+use crate::params::GuidehandParams;
+use nice_plug::prelude::ParamSetter;
+use std::sync::atomic::Ordering;
+
+/// The panel from frame to frame.
+pub struct Session {
+    /// What the engine tells.
+    pub snapshot: Snapshot,
+    /// What the panel remembers.
+    pub model: Model,
+    /// What it shows of the parameters.
+    pub controls: Controls,
+    /// The edit counter as it was sent last; the host may not have taken it yet.
+    pub revision_sent: Option<i32>,
+}
+
+impl Session {
+    /// A panel that has shown nothing yet.
+    #[must_use]
+    pub fn new(params: &GuidehandParams) -> Session {
+        Session {
+            snapshot: Snapshot::default(),
+            model: Model::new(HeldChart::of(&params.chart)),
+            controls: parameters::controls(params),
+            revision_sent: None,
+        }
+    }
+
+    /// One frame: what there is to show, the panel, and what the player asked for.
+    pub fn frame(&mut self, ui: &mut egui::Ui, params: &GuidehandParams, setter: &ParamSetter) {
+        let Session {
+            snapshot,
+            model,
+            controls,
+            revision_sent,
+        } = self;
+        let setter = || ParamSetter::new(setter.raw_context);
+        model.follow_source(params.settings().source);
+        model.chart.refresh(HeldChart::of(&params.chart));
+        model.follow_tone(params.tone_peak.swap(0.0, Ordering::Relaxed));
+        parameters::refresh(controls, params);
+        let mut desk = Desk::new(params, setter(), revision_sent);
+        model.harmonies.open = model.page == Page::Harmonies;
+        harmonies::refresh(&mut model.harmonies, &model.chart, snapshot, &desk);
+        let view = view(snapshot, model, controls, params);
+        let mut actions = Actions::default();
+        panel::panel(ui, model, &view, &mut desk, &mut actions);
+        if !actions.is_empty() {
+            ui.ctx().request_repaint();
+        }
+        let ctx = ui.ctx().clone();
+        let mut outside = PluginOutside::new(params, setter(), &ctx, revision_sent);
+        for action in actions {
+            apply(model, action, &mut outside);
+        }
+    }
+}
+
+/// What there is to show.
+#[must_use]
+pub fn view<'a>(
+    snapshot: &Snapshot,
+    model: &Model,
+    controls: &'a Controls,
+    params: &GuidehandParams,
+) -> View<'a> {
+    let original = params.chart.original();
+    View {
+        snapshot: *snapshot,
+        as_written: model.harmonies.as_written(snapshot),
+        settings: params.settings(),
+        plan_for: params.plan_for(),
+        controls,
+        bass: params.ear.look(),
+        panel: params.panel.get(),
+        meter: model.meter,
+        has_original: original.is_some_and(|text| text != model.chart.written()),
+    }
+}
