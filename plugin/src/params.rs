@@ -1,6 +1,7 @@
 //! The parameters: ids, ranges and names. Ids are frozen; labels may change.
 //! Imports `state`, `settings`, `ear`, `rhythm` and `chart_cell`.
 
+mod chart;
 mod choices;
 mod make;
 mod melody;
@@ -22,10 +23,12 @@ use guidehand_theory::candidates::{Edges, Hand, Register};
 use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::{MidiNote, PitchClass};
+use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::TensionRequests;
 use nice_plug::params::persist::PersistentField;
 use nice_plug::prelude::{BoolParam, Enum, EnumParam, FloatParam, IntParam, Params};
 use state::Extras;
+use std::sync::Arc;
 
 /// The plugin's parameters and saved fields.
 #[derive(Params)]
@@ -315,6 +318,18 @@ impl GuidehandParams {
         params
     }
 
+    /// The parameters where several threads reach them, with a chart that is planned for them.
+    #[must_use]
+    pub fn shared(chart: ChartCell) -> Arc<Self> {
+        let params = Arc::new(Self::new(chart));
+        let weak = Arc::downgrade(&params);
+        params.chart.look_up(move || {
+            let params = weak.upgrade();
+            params.map(|p| p.plan_for_now()).unwrap_or_default()
+        });
+        params
+    }
+
     /// The key in force for played roots.
     #[must_use]
     pub fn key(&self) -> Key {
@@ -330,6 +345,11 @@ impl GuidehandParams {
             register: self.register(),
             pinned: self.pin_key.value().then(|| self.key()),
         }
+    }
+
+    /// What a plan of the chart depends on, and the texture that is planned first.
+    fn plan_for_now(&self) -> (PlanFor, Texture) {
+        (self.plan_for(), self.texture.value().into())
     }
 
     fn register(&self) -> Register {

@@ -1,61 +1,116 @@
-//! Plans charts anew when the register or a pinned key has changed, whoever
-//! changed it. Imports `guard` and `params`.
+//! The worker: it reads and plans charts on a thread of its own, one for all instances in a
+//! process. It does so at once when a text is edited, and looks ten times a second whether a
+//! register, a pinned key or a texture has changed, whoever changed it. The audio thread has
+//! no part in it: to wake somebody would be a system call. The thread ends with the last
+//! instance.
 //!
-//! One thread for all instances in a process looks a few times a second; it ends
-//! with the last instance. The audio thread has no part in it: to wake somebody
-//! would be a system call.
+//! What is in use comes first, in all instances; the other textures are planned while there is
+//! nothing else to do. Imports `bridge` and `guard`; `editor` and `host` import it.
 
+use crate::bridge::chart::{ChartCell, ChartWork, Depth};
 use crate::guard;
-use crate::params::GuidehandParams;
-use std::sync::{Arc, Mutex, PoisonError, Weak};
+use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::Duration;
 
-/// How often it looks. Until then the nearest voicings serve.
+/// How often it looks at the parameters. Until then the nearest voicings serve.
 const INTERVAL: Duration = Duration::from_millis(100);
 
+/// The worker of this process.
+static WORKER: Worker = Worker::new();
+
+/// Looks after an instance from now on, as long as it lives. More than once does no harm.
+pub fn watch(cell: &ChartCell) {
+    WORKER.watch(cell);
+}
+
+struct Worker {
+    watched: Mutex<Watched>,
+    woken: Condvar,
+}
+
 struct Watched {
-    params: Vec<Weak<GuidehandParams>>,
+    charts: Vec<ChartWork>,
     /// The thread is there.
     runs: bool,
+    /// Something has been edited since the thread last looked.
+    rung: bool,
 }
 
-static WATCHED: Mutex<Watched> = Mutex::new(Watched {
-    params: Vec::new(),
-    runs: false,
-});
-
-/// Looks after an instance from now on, as long as it lives. To be called when it
-/// is activated; more than once does no harm.
-pub fn watch(params: &Arc<GuidehandParams>) {
-    let mut watched = WATCHED.lock().unwrap_or_else(PoisonError::into_inner);
-    let weak = Arc::downgrade(params);
-    if watched.params.iter().any(|other| other.ptr_eq(&weak)) {
-        return;
-    }
-    watched.params.push(weak);
-    if !watched.runs {
-        let thread = thread::Builder::new().name("guidehand-planner".to_owned());
-        // Without a thread the next activation plans, as does a loaded state.
-        watched.runs = thread.spawn(run).is_ok();
-    }
-}
-
-fn run() {
-    loop {
-        thread::sleep(INTERVAL);
-        let living: Vec<Arc<GuidehandParams>> = {
-            let mut watched = WATCHED.lock().unwrap_or_else(PoisonError::into_inner);
-            watched.params.retain(|params| params.strong_count() > 0);
-            if watched.params.is_empty() {
-                watched.runs = false;
-                return;
-            }
-            watched.params.iter().filter_map(Weak::upgrade).collect()
-        };
-        for params in living {
-            // One instance that fails must not end the planning of the others.
-            let _failed = guard::guarded(|| params.chart.plan_for(|| params.plan_for()));
+impl Worker {
+    const fn new() -> Worker {
+        Worker {
+            watched: Mutex::new(Watched {
+                charts: Vec::new(),
+                runs: false,
+                rung: false,
+            }),
+            woken: Condvar::new(),
         }
     }
+
+    fn lock(&self) -> MutexGuard<'_, Watched> {
+        self.watched.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn watch(&'static self, cell: &ChartCell) {
+        let work = cell.work();
+        let mut watched = self.lock();
+        if watched.charts.iter().any(|other| other.is_of(&work)) {
+            return;
+        }
+        watched.charts.push(work);
+        self.wake(watched);
+        cell.on_edit(move || self.wake(self.lock()));
+    }
+
+    /// Wakes the thread, and starts it if it is not there; false if that fails. Then whoever
+    /// edits does the work, and a later edit tries again.
+    fn wake(&'static self, mut watched: MutexGuard<'_, Watched>) -> bool {
+        watched.rung = true;
+        if !watched.runs && !watched.charts.is_empty() {
+            let thread = thread::Builder::new().name("guidehand-worker".to_owned());
+            watched.runs = thread.spawn(|| self.run()).is_ok();
+        }
+        self.woken.notify_one();
+        watched.runs
+    }
+
+    fn run(&self) {
+        while let Some(charts) = self.living() {
+            if !work(&charts) {
+                self.rest();
+            }
+        }
+    }
+
+    /// The charts of the instances that live. None ends the thread.
+    fn living(&self) -> Option<Vec<ChartWork>> {
+        let mut watched = self.lock();
+        watched.charts.retain(|chart| !chart.is_gone());
+        watched.runs = !watched.charts.is_empty();
+        watched.rung = false;
+        watched.runs.then(|| watched.charts.clone())
+    }
+
+    /// Waits for an edit, or for the next look.
+    fn rest(&self) {
+        let watched = self.lock();
+        let rested = self
+            .woken
+            .wait_timeout_while(watched, INTERVAL, |watched| !watched.rung);
+        drop(rested);
+    }
 }
+
+/// Does a piece of work for each instance where what is in use is to be done, and otherwise
+/// one piece of work for one instance. False if there is nothing to do.
+fn work(charts: &[ChartWork]) -> bool {
+    // One instance that fails must not end the work for the others.
+    let step = |chart: &ChartWork, depth| guard::guarded(|| chart.step(depth)) == Some(true);
+    let in_use = charts.iter().filter(|chart| step(chart, Depth::InUse));
+    in_use.count() > 0 || charts.iter().any(|chart| step(chart, Depth::All))
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,11 +1,11 @@
 //! The panel without a window, for tests: a host that writes down what it is told,
 //! what is on the screen, and what the engine would play. Only tests import it.
 
-use crate::bridge::chart::{ChartCell, SongReceiver};
+use crate::bridge::chart::{ChartCell, PlannedReceiver};
 use crate::editor::theme;
 use crate::editor::window::session::Session;
+use crate::engine::planned::PlannedChart;
 use crate::engine::snapshot::{Snapshot, Sounding};
-use crate::engine::song::Song;
 use crate::params::{GuidehandParams, PANEL_SIZE};
 use egui::accesskit::Role;
 use egui::epaint::ClippedShape;
@@ -93,8 +93,8 @@ pub struct World {
     pub params: Arc<GuidehandParams>,
     pub host: Host,
     pub session: Session,
-    songs: SongReceiver,
-    song: Option<Box<Song>>,
+    songs: PlannedReceiver,
+    song: Option<Arc<PlannedChart>>,
 }
 
 /// A text on the screen.
@@ -117,7 +117,7 @@ impl Bench {
     /// A panel of its first size with the first chart.
     pub fn new() -> Bench {
         let (cell, songs) = ChartCell::new();
-        let params = Arc::new(GuidehandParams::new(cell));
+        let params = GuidehandParams::shared(cell);
         let world = World {
             host: Host::new(&params),
             session: Session::new(&params),

@@ -1,12 +1,13 @@
 //! Frames of the panel without a window, for the benchmarks of their price. Built
 //! with the feature `frame_bench` only; imports `panel` and its parts.
 
-use crate::bridge::chart::{ChartCell, SongReceiver};
+use crate::bridge::chart::{ChartCell, PlannedReceiver};
 use crate::editor::panel::chart as region;
 use crate::editor::theme;
 use crate::editor::window::session::Session;
 use crate::engine::snapshot::{Snapshot, Sounding};
 use crate::params::{GuidehandParams, PANEL_SIZE, SourceParam};
+use crate::worker;
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::TextEditState;
 use egui::{Context, Event, Key, Modifiers, Pos2, RawInput, Rect};
@@ -18,12 +19,13 @@ use nice_plug::context::gui::GuiContextInner;
 use nice_plug::params::internals::ParamPtr;
 use nice_plug::prelude::{Param, ParamSetter, PluginState};
 use std::fmt::Write;
+use std::sync::Arc;
 use std::thread;
 use std::time::{Duration, Instant};
 
 /// A panel of its first size.
 struct Window {
-    params: GuidehandParams,
+    params: Arc<GuidehandParams>,
     ctx: Context,
     session: Session,
     /// Frames so far.
@@ -39,7 +41,7 @@ pub struct Frames {
 /// A panel of its first size in whose chart someone types.
 pub struct Typing {
     window: Window,
-    songs: SongReceiver,
+    songs: PlannedReceiver,
 }
 
 /// A key that is pressed in the chart.
@@ -76,15 +78,17 @@ impl GuiContextInner for Deaf {
 
 impl Window {
     /// A panel that shows a chart, and the audio thread's end of it.
-    fn new(text: Option<&str>) -> (Window, SongReceiver) {
+    fn new(text: Option<&str>) -> (Window, PlannedReceiver) {
         let (cell, songs) = ChartCell::new();
-        let params = GuidehandParams::new(cell);
+        let params = GuidehandParams::shared(cell);
         let source = &params.source;
         let chart = source.preview_normalized(SourceParam::Chart);
         // SAFETY: no one else holds the parameters.
         unsafe { source.as_ptr()._internal_set_normalized_value(chart) };
         if let Some(text) = text {
             params.chart.set_text(text);
+            params.chart.settle();
+            worker::watch(&params.chart);
         }
         let ctx = Context::default();
         theme::install(&ctx);

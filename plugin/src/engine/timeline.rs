@@ -1,8 +1,8 @@
 //! What a rhythm is played over: the chart with its repeats, or a held root in
 //! the host's bars. Imports `rhythm` and `song`.
 
+use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::{Bar, EIGHTH_TICKS, Span, Spans};
-use crate::engine::song::Song;
 use guidehand_theory::chart::Meter;
 
 /// The most that touch may move a strike, in ticks.
@@ -14,7 +14,7 @@ pub enum Timeline<'a> {
     /// The chart.
     Chart {
         /// The planned chart.
-        song: &'a Song,
+        song: &'a PlannedChart,
         /// It starts again at its end.
         repeats: bool,
     },
@@ -177,11 +177,11 @@ impl Timeline<'_> {
 }
 
 /// The bars that are played again: all but a pickup.
-fn bars_of_round(song: &Song) -> i64 {
+fn bars_of_round(song: &PlannedChart) -> i64 {
     count(song.bars.len().saturating_sub(song.bars_before())).max(1)
 }
 
-fn span(song: &Song, cycle_ticks: f64, index: usize) -> Option<Span> {
+fn span(song: &PlannedChart, cycle_ticks: f64, index: usize) -> Option<Span> {
     let change = song.changes.get(index)?;
     let start_ticks = cycle_ticks + f64::from(change.start_ticks);
     let end_ticks = start_ticks + f64::from(change.length_ticks);
@@ -207,12 +207,12 @@ mod tests {
     use crate::engine::settings::PlanFor;
     use guidehand_theory::chart;
 
-    fn song(text: &str) -> Song {
-        Song::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
+    fn song(text: &str) -> PlannedChart {
+        PlannedChart::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
     }
 
     /// The first spans: start, end and change.
-    fn spans(song: &Song, repeats: bool, count: usize) -> Vec<(f64, f64, usize)> {
+    fn spans(song: &PlannedChart, repeats: bool, count: usize) -> Vec<(f64, f64, usize)> {
         let timeline = Timeline::Chart { song, repeats };
         let first = timeline.span_at(0.0);
         let all = std::iter::successors(first, |before| timeline.span_after(before));

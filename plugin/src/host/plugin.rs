@@ -2,14 +2,14 @@
 //! `process` runs on the audio thread, everything else on the host's main thread. Only `lib` imports
 //! it.
 
-use crate::bridge::chart::{ChartCell, SongReceiver};
+use crate::bridge::chart::{ChartCell, PlannedReceiver};
 use crate::bridge::snapshot::{self, Reader, Writer};
 use crate::editor::{self, PanelEditor};
 use crate::engine::clock::{HostTransport, Timekeeper};
 use crate::engine::ear::Ear;
 use crate::engine::performer::{Block, News, Performer};
+use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::Settings;
-use crate::engine::song::{Enters, Song};
 use crate::engine::tone::Tone;
 use crate::guard;
 use crate::host::controls;
@@ -23,10 +23,11 @@ use std::sync::atomic::Ordering;
 /// The plugin: one instance.
 pub struct Guidehand {
     params: Arc<GuidehandParams>,
-    songs: SongReceiver,
-    song: Option<Box<Song>>,
+    charts: PlannedReceiver,
+    /// The chart that plays.
+    chart: Option<Arc<PlannedChart>>,
     /// The chart that waits for the next bar line.
-    next_song: Option<Box<Song>>,
+    next_chart: Option<Arc<PlannedChart>>,
     /// As they were read when a parameter had last moved.
     settings: Settings,
     moves_seen: u32,
@@ -45,20 +46,16 @@ pub struct Guidehand {
 
 impl Default for Guidehand {
     fn default() -> Self {
-        let (cell, songs) = ChartCell::new();
+        let (cell, charts) = ChartCell::new();
         let (snapshots, reader) = snapshot::channel();
-        let params = Arc::new(GuidehandParams::new(cell));
-        let weak = Arc::downgrade(&params);
-        params
-            .chart
-            .look_up(move || weak.upgrade().map(|p| p.plan_for()).unwrap_or_default());
+        let params = GuidehandParams::shared(cell);
         Self {
             settings: params.settings(),
             moves_seen: params.moves.count(),
             params,
-            songs,
-            song: None,
-            next_song: None,
+            charts,
+            chart: None,
+            next_chart: None,
             timekeeper: Timekeeper::default(),
             part: BlockPart::default(),
             ear: Ear::default(),
@@ -130,6 +127,7 @@ impl Plugin for Guidehand {
 
     fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
         let reader = self.reader.take()?;
+        worker::watch(&self.params.chart);
         Some(editor::create(self.params.clone(), reader))
     }
 
@@ -139,8 +137,9 @@ impl Plugin for Guidehand {
         buffers: &BufferConfig,
         _: &mut impl ActivateContext<Self>,
     ) -> bool {
-        self.params.chart.plan_for(|| self.params.plan_for());
-        worker::watch(&self.params);
+        // Hosts render offline right after.
+        self.params.chart.settle();
+        worker::watch(&self.params.chart);
         self.performer.set_sample_rate(buffers.sample_rate);
         self.tone.set_sample_rate(buffers.sample_rate);
         self.passes_audio = layout.main_input_channels.is_some();
@@ -162,7 +161,7 @@ impl Plugin for Guidehand {
         aux: &mut AuxiliaryBuffers,
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
-        let news = self.receive_song();
+        let news = self.receive_chart();
         let settings_moved = self.read_settings();
         let frames = u32::try_from(buffer.samples()).unwrap_or(u32::MAX);
         let [left, right] = buffer.as_slice() else {
@@ -186,9 +185,9 @@ impl Plugin for Guidehand {
             settings_moved,
             clock: self.timekeeper.clock(&told, self.settings.own_bpm, frames),
             frames,
-            song: self.song.as_deref(),
+            song: self.chart.as_deref(),
             news,
-            next_song: self.next_song.as_deref(),
+            next_song: self.next_chart.as_deref(),
             sounds: self.ear.sounds(),
         };
         #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
@@ -213,7 +212,7 @@ impl Plugin for Guidehand {
             self.params.song_bpm.store(block_bpm, Ordering::Relaxed);
         }
         if played.next_song_plays {
-            self.next_song_plays();
+            self.next_chart_plays();
         }
         if played.shows_anew {
             self.snapshots.publish(self.performer.snapshot());
@@ -224,36 +223,42 @@ impl Plugin for Guidehand {
 
 impl Guidehand {
     /// Takes over a new chart, if there is one, or keeps it for the next bar line.
-    fn receive_song(&mut self) -> News {
-        let Some(new) = self.songs.take() else {
+    fn receive_chart(&mut self) -> News {
+        let Some(new) = self.charts.take() else {
             return News::None;
         };
-        if new.enters == Enters::AtTheBarLine && self.song.is_some() {
-            if let Some(old) = self.next_song.replace(new) {
-                self.songs.give_back(old);
+        let playing = self.chart.as_deref();
+        let same_text = playing.is_some_and(|playing| playing.edition == new.edition);
+        if new.enters == Enters::AtTheBarLine && playing.is_some() && !same_text {
+            if let Some(old) = self.next_chart.replace(new) {
+                self.charts.give_back(old);
             }
             return News::None;
         }
-        let edition = new.edition;
-        let waited = self.next_song.take();
-        let played = self.song.replace(new);
-        let news = if played.as_ref().is_some_and(|song| song.edition == edition) {
-            News::Planned
-        } else {
-            News::Edited
+        // Further textures are no news while the one in use is the same.
+        let in_use = self.settings.taste.texture;
+        let has_more = playing.is_some_and(|playing| {
+            playing.plan_for == new.plan_for && playing.plan_of(in_use).is_some()
+        });
+        let news = match (same_text, has_more) {
+            (true, true) => News::None,
+            (true, false) => News::Planned,
+            (false, _) => News::Edited,
         };
+        let waited = self.next_chart.take();
+        let played = self.chart.replace(new);
         for old in [waited, played].into_iter().flatten() {
-            self.songs.give_back(old);
+            self.charts.give_back(old);
         }
         news
     }
 
     /// The chart that waited plays from now on.
-    fn next_song_plays(&mut self) {
-        if let Some(next) = self.next_song.take()
-            && let Some(old) = self.song.replace(next)
+    fn next_chart_plays(&mut self) {
+        if let Some(next) = self.next_chart.take()
+            && let Some(old) = self.chart.replace(next)
         {
-            self.songs.give_back(old);
+            self.charts.give_back(old);
         }
     }
 

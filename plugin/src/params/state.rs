@@ -7,15 +7,12 @@
 
 mod shares;
 
+pub use crate::bridge::chart::{LONGEST_TEXT, Unknown};
 use nice_plug::plugin::{ParamValue, PluginState};
 use nice_plug::prelude::{ParamPtr, Params};
-use serde_json::{Map, Value};
+use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
-
-/// The longest text that is taken from a saved field or from the panel, in bytes;
-/// a chart that can be read is far shorter.
-pub const LONGEST_TEXT: usize = 1024 * 1024;
 
 /// The longest saved field that is looked at, in bytes of JSON. A chart holds
 /// three texts, and JSON writes some bytes as six.
@@ -29,9 +26,6 @@ const FORMAT_FIELD: &str = "format";
 
 /// The saved field for parameters that only a later version has.
 const LATER_FIELD: &str = "later";
-
-/// What is unknown in a saved field: kept as it is, and saved again.
-pub type Unknown = Map<String, Value>;
 
 /// One change of the format.
 struct Step {

@@ -3,9 +3,9 @@
 //! `rhythm`, `settings` and `song`.
 
 use crate::engine::comping::Comping;
+use crate::engine::planned::{self, LOWEST_BASS, PlannedChart};
 use crate::engine::rhythm::{Rhythm, Strike};
 use crate::engine::settings::Settings;
-use crate::engine::song::{self, LOWEST_BASS, Song};
 use crate::engine::timeline::Timeline;
 use guidehand_exchange::score::{Hand, Note, Score};
 use guidehand_theory::chart::Chart;
@@ -16,7 +16,7 @@ use guidehand_theory::voicing::Voicing;
 /// What is played once through a chart, from its first bar, at a tempo in quarter
 /// notes a minute. A rhythm of the player's own hand gives held chords.
 #[must_use]
-pub fn score(chart: Chart, song: &Song, settings: &Settings, bpm: f64) -> Score {
+pub fn score(chart: Chart, song: &PlannedChart, settings: &Settings, bpm: f64) -> Score {
     let mut score = Score::of(chart, bpm);
     if let Some(key) = song.plan_for.pinned {
         score.key = key;
@@ -45,7 +45,7 @@ pub fn score(chart: Chart, song: &Song, settings: &Settings, bpm: f64) -> Score 
 }
 
 /// Every strike in order, each over before the next.
-fn strikes(song: &Song, settings: &Settings, bpm: f64) -> Vec<Strike> {
+fn strikes(song: &PlannedChart, settings: &Settings, bpm: f64) -> Vec<Strike> {
     let timeline = Timeline::Chart {
         song,
         repeats: false,
@@ -68,14 +68,14 @@ fn strikes(song: &Song, settings: &Settings, bpm: f64) -> Vec<Strike> {
 }
 
 /// Adds the notes of one strike, with the inner line where there is one.
-fn sound(score: &mut Score, song: &Song, settings: &Settings, strike: &Strike) {
+fn sound(score: &mut Score, song: &PlannedChart, settings: &Settings, strike: &Strike) {
     let Some((placed, voiced)) = song.voiced(strike.span.change, &settings.taste) else {
         return;
     };
     let velocity = step(strike.velocity(settings.velocity));
     let (start, end) = (ticks(strike.start_ticks), ticks(strike.end_ticks));
     let length = strike.span.end_ticks - strike.span.start_ticks;
-    let line = song::inner_line(&placed, &voiced, length).filter(|_| settings.inner_lines);
+    let line = planned::inner_line(&placed, &voiced, length).filter(|_| settings.inner_lines);
     let mut add = |voicing: &Voicing, from: u32, to: u32, only: &dyn Fn(MidiNote) -> bool| {
         let length = to.saturating_sub(from);
         let notes = Note::of_voicing(voicing, root(&placed), from, length, velocity);
@@ -150,7 +150,7 @@ mod tests {
         }
     }
 
-    fn played(song: &Song, settings: &Settings) -> Vec<(u32, u32, u8, u8)> {
+    fn played(song: &PlannedChart, settings: &Settings) -> Vec<(u32, u32, u8, u8)> {
         let mut tape = Tape::default();
         let mut performer = Performer::default();
         let settings = Settings {
@@ -187,7 +187,7 @@ mod tests {
     fn the_score_is_what_is_played() {
         let text = "| Dm7 G7 | C6 / N.C. / |: F6 Bb7 Am7 D7 | 3/4 Gm7 | C7 :|";
         let chart = chart::parse(text).unwrap();
-        let song = Song::plan(&chart, PlanFor::default(), 0);
+        let song = PlannedChart::plan(&chart, PlanFor::default(), 0);
         for rhythm in [
             Rhythm::Hold,
             Rhythm::Charleston,

@@ -2,7 +2,7 @@
 //! said about it. Imports `params`, `score` and `song`.
 
 use crate::editor::model::score;
-use crate::engine::song::Song;
+use crate::engine::planned::PlannedChart;
 use crate::params::GuidehandParams;
 use guidehand_exchange::import::{self, Imported, LARGEST_FILE};
 use guidehand_exchange::midi;
@@ -166,7 +166,7 @@ fn bytes(
     bpm: f32,
 ) -> Result<Vec<u8>, Vec<ChartError>> {
     let chart: Chart = chart::parse_with(text, params.chart.names())?;
-    let song = Song::plan(&chart, params.plan_for(), 0);
+    let song = PlannedChart::plan(&chart, params.plan_for(), 0);
     let score = score::score(chart, &song, &params.settings(), f64::from(bpm));
     Ok(match kind {
         FileKind::Midi => midi::write(&score),

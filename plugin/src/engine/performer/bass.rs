@@ -8,10 +8,10 @@ use super::{Due, Performer, Port, Stage};
 use crate::engine::clock::{self, Clock};
 use crate::engine::ear::{Sound, Struck};
 use crate::engine::hand::HeldKey;
+use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::{EIGHTH_TICKS, Strike};
 use crate::engine::settings::{Settings, Source};
 use crate::engine::snapshot::Making;
-use crate::engine::song::Song;
 use guidehand_bass::roots::{Decider, Follower, Place, Standing};
 use guidehand_theory::chart::Meter;
 use guidehand_theory::chord::Chord;
@@ -50,7 +50,7 @@ pub(super) enum Way {
 }
 
 impl Way {
-    pub(super) fn of(settings: &Settings, clock: &Clock, song: Option<&Song>) -> Way {
+    pub(super) fn of(settings: &Settings, clock: &Clock, song: Option<&PlannedChart>) -> Way {
         match clock.position_ticks {
             _ if settings.source != Source::Bass || settings.bypass => Way::None,
             Some(_) if settings.bass.by_chart && song.is_some() => Way::Chart,

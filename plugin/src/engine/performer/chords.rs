@@ -4,10 +4,10 @@
 use super::{Performer, Playing, Port, Stage};
 use crate::engine::hand::HeldKey;
 use crate::engine::ledger::Holder;
+use crate::engine::planned::{self, LOWEST_BASS};
 use crate::engine::rhythm::{EIGHTH_TICKS, Rhythm, Span, Strike};
 use crate::engine::settings::Source;
 use crate::engine::snapshot::Sounding;
-use crate::engine::song::{self, LOWEST_BASS};
 use guidehand_theory::pipeline::{self, ChordInKey};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
@@ -312,7 +312,7 @@ impl Wanted {
             return self;
         }
         let length = span.end_ticks - span.start_ticks;
-        if let Some((at, after)) = song::inner_line(&self.placed, &self.voiced, length) {
+        if let Some((at, after)) = planned::inner_line(&self.placed, &self.voiced, length) {
             let at = span.start_ticks + at;
             let now = stage.clock.in_force(time).or(stage.clock.standing_ticks);
             if now.is_some_and(|now| now >= at) {

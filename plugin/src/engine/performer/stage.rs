@@ -5,9 +5,9 @@ use super::News;
 use super::bass::{Lead, Way};
 use crate::engine::clock::Clock;
 use crate::engine::ear::Sound;
+use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::Rhythm;
 use crate::engine::settings::{Settings, Source};
-use crate::engine::song::Song;
 use crate::engine::timeline::Timeline;
 use guidehand_theory::chart::Meter;
 
@@ -23,11 +23,11 @@ pub struct Block<'a> {
     /// The block's length in samples.
     pub frames: u32,
     /// The chart.
-    pub song: Option<&'a Song>,
+    pub song: Option<&'a PlannedChart>,
     /// What is new of the chart.
     pub news: News,
     /// A chart that takes over at the next bar line.
-    pub next_song: Option<&'a Song>,
+    pub next_song: Option<&'a PlannedChart>,
     /// What a bass does, in order.
     pub sounds: &'a [Sound],
 }
@@ -35,7 +35,7 @@ pub struct Block<'a> {
 impl<'a> Block<'a> {
     /// The clock as it counts for what is played: a chart may start late in the
     /// song.
-    fn clock(&self, song: Option<&Song>) -> Clock {
+    fn clock(&self, song: Option<&PlannedChart>) -> Clock {
         let by_chart = match self.settings.source {
             Source::Chart | Source::Reading => true,
             Source::Bass => self.settings.bass.by_chart,
@@ -52,7 +52,7 @@ impl<'a> Block<'a> {
     }
 
     /// How far a bass is from where the host has the chart, in ticks.
-    fn shift_ticks(&self, song: Option<&Song>, shift_bars: i32) -> f64 {
+    fn shift_ticks(&self, song: Option<&PlannedChart>, shift_bars: i32) -> f64 {
         let Some(song) = song.filter(|_| shift_bars != 0) else {
             return 0.0;
         };
@@ -66,7 +66,7 @@ impl<'a> Block<'a> {
     }
 
     /// What a rhythm is played over, while time passes.
-    fn timeline(&self, song: Option<&'a Song>, lead: Lead) -> Option<Timeline<'a>> {
+    fn timeline(&self, song: Option<&'a PlannedChart>, lead: Lead) -> Option<Timeline<'a>> {
         self.clock.position_ticks?;
         let rhythm = self.settings.groove.rhythm;
         let root = || Some(Timeline::Root(self.clock.meter.unwrap_or(Meter::COMMON)));
@@ -83,7 +83,7 @@ impl<'a> Block<'a> {
         }
     }
 
-    fn chart(&self, song: Option<&'a Song>) -> Option<Timeline<'a>> {
+    fn chart(&self, song: Option<&'a PlannedChart>) -> Option<Timeline<'a>> {
         song.map(|song| Timeline::Chart {
             song,
             repeats: self.settings.repeats,
@@ -96,7 +96,7 @@ pub(super) struct Stage<'a> {
     pub(super) block: &'a Block<'a>,
     pub(super) settings: &'a Settings,
     /// The chart in force.
-    pub(super) song: Option<&'a Song>,
+    pub(super) song: Option<&'a PlannedChart>,
     pub(super) news: News,
     pub(super) clock: Clock,
     pub(super) timeline: Option<Timeline<'a>>,
@@ -109,7 +109,7 @@ pub(super) struct Stage<'a> {
 impl<'a> Stage<'a> {
     pub(super) fn new(
         block: &'a Block<'a>,
-        song: Option<&'a Song>,
+        song: Option<&'a PlannedChart>,
         news: News,
         lead: Lead,
     ) -> Stage<'a> {

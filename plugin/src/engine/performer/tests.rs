@@ -2,8 +2,8 @@
 
 use super::*;
 use crate::engine::clock::{Clock, HostTransport};
+use crate::engine::planned::PlannedChart;
 use crate::engine::settings::{PlanFor, Source};
-use crate::engine::song::Song;
 use guidehand_theory::chart;
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::MidiNote;
@@ -39,9 +39,9 @@ struct Scene<'a> {
     settings: Settings,
     clock: Clock,
     frames: u32,
-    song: Option<&'a Song>,
+    song: Option<&'a PlannedChart>,
     news: News,
-    next_song: Option<&'a Song>,
+    next_song: Option<&'a PlannedChart>,
 }
 
 fn key(key: u8) -> HeldKey {
@@ -267,12 +267,12 @@ fn a_tension_is_changed_while_the_chord_sounds() {
     assert_eq!(ends(&events).len(), 4);
 }
 
-fn song(text: &str) -> Song {
-    Song::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
+fn song(text: &str) -> PlannedChart {
+    PlannedChart::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
 }
 
 /// Plays a chart from a beat on for so many samples, in blocks, at 120 bpm.
-fn play_chart(song: &Song, from_beat: f64, frames: u32, block: u32) -> Vec<Event> {
+fn play_chart(song: &PlannedChart, from_beat: f64, frames: u32, block: u32) -> Vec<Event> {
     comp(
         Settings::plain(Source::Chart),
         song,
@@ -293,7 +293,13 @@ fn clock_at(beat: f64) -> Clock {
     })
 }
 
-fn comp(settings: Settings, song: &Song, from_beat: f64, frames: u32, block: u32) -> Vec<Event> {
+fn comp(
+    settings: Settings,
+    song: &PlannedChart,
+    from_beat: f64,
+    frames: u32,
+    block: u32,
+) -> Vec<Event> {
     let mut performer = performer();
     let mut all = Vec::new();
     let mut start = 0;
@@ -457,7 +463,7 @@ fn a_chart_that_waits_takes_over_at_the_bar_line() {
         let mut script = Script::default();
         let played = run(&mut performer, &scene, &mut script);
         assert!(played.next_song_plays, "{from_beat}");
-        let of = |song: &Song| -> Vec<u8> {
+        let of = |song: &PlannedChart| -> Vec<u8> {
             let taste = Taste::default();
             let (_, voiced) = song.voiced(0, &taste).unwrap();
             voiced.voicing.notes().map(MidiNote::number).collect()

@@ -2,8 +2,8 @@
 //! written apart in `tests/`.
 
 use super::*;
+use crate::engine::planned::PlannedChart;
 use crate::engine::settings::PlanFor;
-use crate::engine::song::Song;
 use crate::engine::timeline::Timeline;
 use guidehand_theory::chart;
 
@@ -17,11 +17,11 @@ fn groove(rhythm: Rhythm) -> Groove {
     }
 }
 
-fn song(text: &str) -> Song {
-    Song::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
+fn song(text: &str) -> PlannedChart {
+    PlannedChart::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
 }
 
-fn strikes(song: &Song, bar: i64, groove: &Groove, bpm: f64) -> Vec<Strike> {
+fn strikes(song: &PlannedChart, bar: i64, groove: &Groove, bpm: f64) -> Vec<Strike> {
     let timeline = Timeline::Chart {
         song,
         repeats: true,
@@ -33,7 +33,7 @@ fn strikes(song: &Song, bar: i64, groove: &Groove, bpm: f64) -> Vec<Strike> {
 }
 
 /// Start and end in ticks from the start of the bar, and the change.
-fn played(song: &Song, bar: i64, groove: &Groove) -> Vec<(f64, f64, usize)> {
+fn played(song: &PlannedChart, bar: i64, groove: &Groove) -> Vec<(f64, f64, usize)> {
     let timeline = Timeline::Chart {
         song,
         repeats: true,

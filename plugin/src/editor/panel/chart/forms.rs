@@ -112,7 +112,7 @@ impl Forms {
     }
 }
 
-/// Voices a chart as [`crate::engine::song::Song`] does.
+/// Voices a chart as [`crate::engine::planned::PlannedChart`] does.
 fn plan(chart: &Chart, wanted: Wanted) -> Plan {
     let Wanted { taste, plan_for } = wanted;
     let placed = pipeline::place(chart, plan_for.pinned);
@@ -185,7 +185,7 @@ pub fn keys(chart: &Chart, forms: &Forms) -> Vec<(usize, Key)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::engine::song::Song;
+    use crate::engine::planned::PlannedChart;
     use guidehand_theory::chart;
     use guidehand_theory::shape::Texture;
     use guidehand_theory::tension::NinthRequest;
@@ -208,7 +208,7 @@ mod tests {
     #[test]
     fn forms_are_those_of_the_song() {
         let chart = chart_of(TEXT);
-        let song = Song::plan(&chart, PlanFor::default(), 0);
+        let song = PlannedChart::plan(&chart, PlanFor::default(), 0);
         for texture in Texture::ALL {
             for ninth in [NinthRequest::ByContext, NinthRequest::Sharp9] {
                 let mut taste = Taste {

@@ -84,8 +84,8 @@ fn an_end_of_the_register_stays_under_the_pointer_and_is_heard() {
         let params = bench.params();
         if name == FROM {
             assert!(params.lowest.value() < 50);
-            // As the planner does a moment later.
-            params.chart.plan_for(|| params.plan_for());
+            // As the worker does a moment later.
+            params.chart.settle();
             assert_ne!(bench.plays(), before, "lower chords");
         } else {
             assert!(params.highest.value() > 69);

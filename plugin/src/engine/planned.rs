@@ -1,10 +1,13 @@
-//! A planned chart as the audio thread holds it: built elsewhere, read only,
-//! freed elsewhere. Imports `settings`, the theory, and what a bass is held against.
+//! A planned chart: a chart in its keys, with its voicings in every texture that has been
+//! planned. Nothing in it changes. The audio thread and the panel read the same one; it is
+//! built and freed on other threads than the audio thread. Imports `settings`, the theory,
+//! and what a bass is held against; everything may import it.
 
 use crate::engine::settings::PlanFor;
 use guidehand_bass::roots::{self, Form};
 use guidehand_theory::chart::{Change, Chart, Meter, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
+use guidehand_theory::key::Key;
 use guidehand_theory::line;
 use guidehand_theory::pcset::PcSet;
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
@@ -13,10 +16,11 @@ use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::TensionRequests;
 use guidehand_theory::voicing::Voicing;
+use std::sync::Arc;
 
-/// A chord, or silence, in its place, planned in every texture.
+/// A chord, or silence, in its place.
 #[derive(Clone, Copy, Debug)]
-pub struct SongChange {
+pub struct PlannedChange {
     /// Ticks from the start of the chart.
     pub start_ticks: u32,
     /// Ticks until the next change or the end of the chart.
@@ -25,13 +29,14 @@ pub struct SongChange {
     pub swings: bool,
     /// The chord in its key; none where the chart is silent.
     pub placed: Option<ChordInKey>,
-    /// The planned voicing in each texture, in the order of [`Texture::ALL`].
-    planned: [Voiced; Texture::ALL.len()],
 }
+
+/// The voicing of every change in one texture; an empty one where the chart is silent.
+pub type TexturePlan = Arc<[Voiced]>;
 
 /// A bar, as it is played.
 #[derive(Clone, Copy, Debug)]
-pub struct SongBar {
+pub struct PlannedBar {
     /// Ticks from the start of the chart.
     pub start_ticks: u32,
     /// Its time signature.
@@ -54,56 +59,67 @@ pub enum Enters {
     AtTheBarLine,
 }
 
-/// A chart that is ready to be played, its repeats written out.
-#[derive(Debug)]
-pub struct Song {
+/// A chart that is ready to be played, its repeats written out. What is large in it is
+/// shared, so that a copy is cheap.
+#[derive(Clone, Debug)]
+pub struct PlannedChart {
     /// The length in ticks, at least 1.
     pub length_ticks: u32,
     /// The length of the pickup that the first bar is, in ticks; 0 if it is none. The
     /// chart starts again after it.
     pub pickup_ticks: u32,
     /// The bars in order, at least one; the first one starts at tick 0.
-    pub bars: Box<[SongBar]>,
+    pub bars: Arc<[PlannedBar]>,
     /// The changes in order; the first one starts at tick 0.
-    pub changes: Box<[SongChange]>,
+    pub changes: Arc<[PlannedChange]>,
     /// The same changes as a bass knows them.
-    pub bass: Box<[roots::Change]>,
+    pub bass: Arc<[roots::Change]>,
     /// The shortest change, in ticks.
     pub shortest_ticks: u32,
     /// What it was planned for.
     pub plan_for: PlanFor,
-    /// Which text it comes from: it counts the texts of its cell.
-    pub edition: u32,
+    /// Which text it comes from: it counts the texts of an instance.
+    pub edition: u64,
     /// When it takes over.
     pub enters: Enters,
+    /// The plan in each texture, in the order of [`Texture::ALL`], as far as there is one.
+    plans: [Option<TexturePlan>; Texture::ALL.len()],
 }
 
-impl Song {
+impl PlannedChart {
     /// Plans a chart in every texture. Allocates; never on the audio thread.
     #[must_use]
-    pub fn plan(chart: &Chart, plan_for: PlanFor, edition: u32) -> Song {
+    pub fn plan(chart: &Chart, plan_for: PlanFor, edition: u64) -> PlannedChart {
+        let mut planned = PlannedChart::placed(chart, plan_for, edition);
+        let placed = planned.chords();
+        for texture in Texture::ALL {
+            let plan = pipeline::plan(&placed, texture, plan_for.register, Ends::Cyclic);
+            planned.put_plan(texture, &plan);
+        }
+        planned
+    }
+
+    /// Puts the chords of a chart in their keys; no texture is planned yet. Allocates; never
+    /// on the audio thread.
+    #[must_use]
+    pub fn placed(chart: &Chart, plan_for: PlanFor, edition: u64) -> PlannedChart {
         let placed = pipeline::place(chart, plan_for.pinned);
-        let plans = Texture::ALL
-            .map(|texture| pipeline::plan(&placed, texture, plan_for.register, Ends::Cyclic));
-        let changes = chart.changes.iter().zip(&placed).enumerate();
-        let changes = changes.map(|(i, (change, placed))| SongChange {
+        let changes = chart.changes.iter().zip(&placed);
+        let changes = changes.map(|(change, placed)| PlannedChange {
             start_ticks: change.start_ticks,
             length_ticks: change.length_ticks,
             swings: swings(chart, change),
             placed: *placed,
-            planned: plans
-                .each_ref()
-                .map(|plan| plan.get(i).copied().flatten().unwrap_or_default()),
         });
         let bass = chart.changes.iter().zip(&placed);
         let pickup_ticks = chart.pickup_ticks();
         let bass = bass.map(|(change, placed)| bass_change(change, placed.as_ref(), pickup_ticks));
-        let bars = chart.bars.iter().map(|bar| SongBar {
+        let bars = chart.bars.iter().map(|bar| PlannedBar {
             start_ticks: bar.start_ticks,
             meter: bar.meter,
         });
         let lengths = chart.changes.iter().map(|change| change.length_ticks);
-        Song {
+        PlannedChart {
             length_ticks: chart.length_ticks().max(1),
             pickup_ticks,
             bars: bars.collect(),
@@ -113,7 +129,37 @@ impl Song {
             plan_for,
             edition,
             enters: Enters::AtOnce,
+            plans: [const { None }; Texture::ALL.len()],
         }
+    }
+
+    /// The chords in their keys, as a plan is made for them; none where the chart is silent.
+    #[must_use]
+    pub fn chords(&self) -> Vec<Option<ChordInKey>> {
+        self.changes.iter().map(|change| change.placed).collect()
+    }
+
+    /// Takes the plan of one texture, a voicing or none for each change. Allocates; never on
+    /// the audio thread.
+    pub fn put_plan(&mut self, texture: Texture, plan: &[Option<Voiced>]) {
+        let all = Texture::ALL.iter().zip(&mut self.plans);
+        for (_, slot) in all.filter(|(of, _)| **of == texture) {
+            *slot = Some(plan.iter().map(|v| v.unwrap_or_default()).collect());
+        }
+    }
+
+    /// The plan of a texture, if it has been planned.
+    #[must_use]
+    pub fn plan_of(&self, texture: Texture) -> Option<&TexturePlan> {
+        let mut all = Texture::ALL.iter().zip(&self.plans);
+        all.find(|(of, _)| **of == texture)?.1.as_ref()
+    }
+
+    /// The first texture that has not been planned.
+    #[must_use]
+    pub fn unplanned(&self) -> Option<Texture> {
+        let mut all = Texture::ALL.iter().zip(&self.plans);
+        all.find(|(_, plan)| plan.is_none()).map(|(of, _)| *of)
     }
 
     /// The chart as a bass knows it: from the first full bar on, for a pickup is
@@ -166,22 +212,41 @@ impl Song {
         pickup + (ticks - pickup).rem_euclid(self.round_ticks())
     }
 
-    /// The change at this index with its voicing under a taste; none past the
-    /// end and where the chart is silent. Bounded, without allocation.
+    /// The change at this index with its voicing under a taste; none past the end and where
+    /// the chart is silent. It is the planned voicing where the taste is as planned for, and
+    /// otherwise the nearest one to it. While the texture has not been planned it is the
+    /// nearest voicing to that of another texture. Bounded, without allocation.
     #[must_use]
     pub fn voiced(&self, index: usize, taste: &Taste) -> Option<(ChordInKey, Voiced)> {
-        let change = self.changes.get(index)?;
-        let placed = change.placed?;
-        let texture = Texture::ALL.iter().position(|t| *t == taste.texture)?;
-        let planned = change.planned.get(texture)?;
-        let as_planned = taste.requests == TensionRequests::default()
+        let placed = self.changes.get(index)?.placed?;
+        let plan = self.plan_of(taste.texture);
+        let as_planned = plan.is_some()
+            && taste.requests == TensionRequests::default()
             && taste.register == self.plan_for.register;
+        let planned = plan.or_else(|| self.plans.iter().flatten().next())?;
+        let planned = planned.get(index)?;
         let voiced = if as_planned {
             *planned
         } else {
             pipeline::adapt(planned, &placed, taste)
         };
         Some((placed, voiced))
+    }
+
+    /// The places in the text from which another key holds, in their order there, with the
+    /// key. `chart` is the chart that this one was planned from. Allocates.
+    #[must_use]
+    pub fn keys(&self, chart: &Chart) -> Vec<(usize, Key)> {
+        let changes = chart.changes.iter().zip(self.changes.iter());
+        let key = |planned: &PlannedChange| planned.placed.map(|placed| placed.function.key);
+        let mut placed: Vec<(usize, Key)> = changes
+            .filter_map(|(change, planned)| Some((change.source.start, key(planned)?)))
+            .collect();
+        // Of several playings the first one counts.
+        placed.sort_by_key(|(at, _)| *at);
+        placed.dedup_by_key(|(at, _)| *at);
+        placed.dedup_by_key(|(_, key)| *key);
+        placed
     }
 
     /// The change in force at a tick of the chart.

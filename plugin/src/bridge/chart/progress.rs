@@ -1,0 +1,228 @@
+//! How far the work on a chart has come: what is to be planned next, and what becomes of a
+//! plan. It is the part of the cell that knows of no text. Only `cell` imports it, and it
+//! calls it under its lock; nothing here takes long.
+
+use super::line::Line;
+use crate::engine::planned::{Enters, PlannedChart};
+use crate::engine::settings::PlanFor;
+use guidehand_theory::chart::Chart;
+use guidehand_theory::plan::Voiced;
+use guidehand_theory::shape::Texture;
+use std::sync::Arc;
+
+/// A chart that is to be planned, as far as it has been.
+#[derive(Clone, Debug)]
+pub struct Charted {
+    /// The number of its text.
+    pub edition: u64,
+    pub chart: Arc<Chart>,
+    /// When it takes over from the one that plays.
+    pub enters: Enters,
+    planned: Option<PlannedChart>,
+    /// As it was published last.
+    published: Option<Arc<PlannedChart>>,
+    /// Planning for this has panicked, and is not tried again.
+    failed: Option<PlanFor>,
+}
+
+/// How much is to be planned.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Depth {
+    /// The texture in use.
+    InUse,
+    /// All textures.
+    All,
+}
+
+/// One texture that is to be planned.
+#[derive(Clone, Debug)]
+pub struct Step {
+    edition: u64,
+    chart: Arc<Chart>,
+    plan_for: PlanFor,
+    texture: Texture,
+    depth: Depth,
+    /// The same chart in its keys, with the textures that have been planned.
+    base: Option<PlannedChart>,
+}
+
+impl Charted {
+    pub fn new(edition: u64, chart: Arc<Chart>, enters: Enters) -> Charted {
+        Charted {
+            edition,
+            chart,
+            enters,
+            planned: None,
+            published: None,
+            failed: None,
+        }
+    }
+
+    /// As it was published last, if it was.
+    pub const fn published(&self) -> Option<&Arc<PlannedChart>> {
+        self.published.as_ref()
+    }
+
+    /// What is to be planned next.
+    pub fn next(&self, plan_for: PlanFor, in_use: Texture, depth: Depth) -> Option<Step> {
+        if self.failed == Some(plan_for) {
+            return None;
+        }
+        let base = self.planned.as_ref();
+        let base = base.filter(|planned| planned.plan_for == plan_for);
+        let is_there = |planned: &PlannedChart| planned.plan_of(in_use).is_some();
+        let texture = match base.filter(|planned| is_there(planned)) {
+            None => in_use,
+            Some(_) if depth == Depth::InUse => return None,
+            Some(planned) => planned.unplanned()?,
+        };
+        Some(Step {
+            edition: self.edition,
+            chart: self.chart.clone(),
+            plan_for,
+            texture,
+            depth,
+            base: base.cloned(),
+        })
+    }
+
+    /// Takes over what has come of a step, nothing if it panicked. Gives what is to be
+    /// published, if it is time: once all textures are there, and before that once the one in
+    /// use is, where the step was made for that.
+    pub fn put(&mut self, step: &Step, planned: Option<PlannedChart>) -> Option<Arc<PlannedChart>> {
+        let Some(planned) = planned else {
+            self.failed = Some(step.plan_for);
+            // The textures before it are good.
+            let good = self.is_planned_for(step.plan_for);
+            return if good { self.publish() } else { None };
+        };
+        let is_due = step.depth == Depth::InUse || planned.unplanned().is_none();
+        self.planned = Some(planned);
+        is_due.then(|| self.publish()).flatten()
+    }
+
+    /// What is to be published of it now, if anything has been planned.
+    pub fn publish(&mut self) -> Option<Arc<PlannedChart>> {
+        let mut planned = self.planned.clone()?;
+        let before = self.published.as_ref();
+        // A text that has entered already, or waits to, enters at once when it has been
+        // planned for another register or key.
+        let anew = |before: &&Arc<PlannedChart>| {
+            before.edition == self.edition && before.plan_for != planned.plan_for
+        };
+        if before.filter(anew).is_some() {
+            self.enters = Enters::AtOnce;
+        }
+        planned.edition = self.edition;
+        planned.enters = self.enters;
+        let new = Arc::new(planned);
+        self.published = Some(new.clone());
+        Some(new)
+    }
+
+    /// The same chart under another number: it enters anew, with what has been planned.
+    pub fn anew(&mut self, edition: u64, enters: Enters) {
+        self.edition = edition;
+        self.enters = enters;
+    }
+
+    /// Whether it has been planned for this.
+    pub fn is_planned_for(&self, plan_for: PlanFor) -> bool {
+        let planned = self.planned.as_ref();
+        planned.is_some_and(|planned| planned.plan_for == plan_for)
+    }
+}
+
+/// Plans one texture of a chart: the one function that takes long, and that tests replace.
+pub type Planner = dyn Fn(&PlannedChart, Texture) -> Vec<Option<Voiced>> + Send + Sync;
+
+impl Step {
+    /// Plans the texture. It takes long: never under a lock, and never on the audio thread.
+    pub fn run(&self, plan: &Planner) -> PlannedChart {
+        let placed = || PlannedChart::placed(&self.chart, self.plan_for, self.edition);
+        let mut planned = self.base.clone().unwrap_or_else(placed);
+        planned.put_plan(self.texture, &plan(&planned, self.texture));
+        planned
+    }
+}
+
+/// What sounds and what is tried in its place, with the way to the audio thread.
+pub struct Progress {
+    /// The chart of the text, or of the last text that could be read.
+    pub main: Option<Charted>,
+    /// Another harmony that is tried: it sounds in the place of the text.
+    pub tried: Option<(Arc<str>, Charted)>,
+    /// What to plan for, as it was looked up last.
+    pub plan_for: PlanFor,
+    /// The texture in use, as it was looked up last.
+    pub in_use: Texture,
+    line: Line,
+}
+
+impl Progress {
+    pub fn new(line: Line) -> Progress {
+        Progress {
+            main: None,
+            tried: None,
+            plan_for: PlanFor::default(),
+            in_use: Texture::default(),
+            line,
+        }
+    }
+
+    /// What is to be planned next. What sounds comes first, and the texture in use before
+    /// the others.
+    pub fn next(&self, depth: Depth) -> Option<Step> {
+        let tried = self.tried.as_ref().map(|(_, charted)| charted);
+        let all = [tried, self.main.as_ref()];
+        let next = |seek| {
+            let mut charted = all.into_iter().flatten();
+            charted.find_map(|c| c.next(self.plan_for, self.in_use, seek))
+        };
+        let next = next(Depth::InUse).or_else(|| next(Depth::All).filter(|_| depth == Depth::All));
+        next.map(|step| Step { depth, ..step })
+    }
+
+    /// Takes over what has come of a step, and sends it to the audio thread if it sounds.
+    /// One of a text that has been replaced is dropped. Gives what is new of the text's own
+    /// chart.
+    pub fn put(&mut self, step: &Step, planned: Option<PlannedChart>) -> Option<Arc<PlannedChart>> {
+        let is_of = |charted: &&mut Charted| charted.edition == step.edition;
+        let tried = self.tried.as_mut().map(|(_, charted)| charted);
+        let tries = tried.is_some();
+        if let Some(charted) = tried.filter(is_of) {
+            if let Some(new) = charted.put(step, planned) {
+                self.line.send(new);
+            }
+            return None;
+        }
+        let charted = self.main.as_mut().filter(is_of)?;
+        let new = charted.put(step, planned)?;
+        if !tries {
+            self.line.send(new.clone());
+        }
+        Some(new)
+    }
+
+    /// The text that is tried, if one is.
+    pub fn tried_text(&self) -> Option<Arc<str>> {
+        self.tried.as_ref().map(|(text, _)| text.clone())
+    }
+
+    /// Sends the text's own chart again, if it has been planned for what is in force.
+    /// Otherwise it is planned and sent soon.
+    pub fn send_main(&mut self) -> Option<Arc<PlannedChart>> {
+        let plan_for = self.plan_for;
+        let main = self.main.as_mut();
+        let new = main
+            .filter(|main| main.is_planned_for(plan_for))?
+            .publish()?;
+        self.line.send(new.clone());
+        Some(new)
+    }
+
+    /// Frees what has come back, and sends what waits.
+    pub fn flush(&mut self) {
+        self.line.flush();
+    }
+}

@@ -1,0 +1,78 @@
+//! A text and what it reads as. Pure but for the guard; the worker runs it, or whoever waits
+//! for it. `progress` and `cell` import it.
+
+use crate::engine::planned::PlannedChart;
+use crate::guard;
+use guidehand_theory::chart::{self, Chart, ChartError};
+use guidehand_theory::pitch::NoteNames;
+use std::sync::Arc;
+
+/// A text as it has been read. It is one value that never changes: a newer reading, or a
+/// newer plan of the same reading, is another one.
+#[derive(Clone, Debug)]
+pub struct ReadChart {
+    /// The number that the text was given; a later text has a higher one.
+    pub edition: u64,
+    /// The text as typed.
+    pub text: Arc<str>,
+    /// The language of its notes.
+    pub names: NoteNames,
+    /// The chart, or what is wrong with the text.
+    pub chart: Result<Arc<Chart>, Arc<[ChartError]>>,
+    /// The chart in its keys, planned first in the texture in use and soon in all others.
+    /// None until then, and where the text has errors.
+    pub planned: Option<Arc<PlannedChart>>,
+}
+
+/// A text that has not been read yet, and what may sound if it cannot be.
+#[derive(Clone, Debug)]
+pub struct Unread {
+    pub edition: u64,
+    pub text: Arc<str>,
+    pub names: NoteNames,
+    /// The texts before it, the oldest first. The first one sounds now; the others have not
+    /// been read.
+    pub before: Vec<Arc<str>>,
+    /// The chart of the first of them, if it is known.
+    pub known: Option<Arc<Chart>>,
+}
+
+/// What has come of a text.
+#[derive(Debug)]
+pub struct Reading {
+    pub edition: u64,
+    pub chart: Result<Arc<Chart>, Arc<[ChartError]>>,
+    /// The text that sounds instead of one with errors, and its chart if it has one.
+    pub sounding: Option<(Arc<str>, Option<Arc<Chart>>)>,
+}
+
+/// Reads a text. Where it has errors, the last text before it that has none sounds.
+pub fn read(unread: &Unread) -> Reading {
+    let chart_of = |text: &str| parse(text, unread.names);
+    let chart = chart_of(&unread.text);
+    let sounding = match (&chart, unread.before.split_first()) {
+        (Err(_), Some((first, newer))) => {
+            let good = |text: &Arc<str>| Some((text.clone(), Some(chart_of(text).ok()?)));
+            let last_good = newer.iter().rev().find_map(good);
+            let known = || unread.known.clone().or_else(|| chart_of(first).ok());
+            Some(last_good.unwrap_or_else(|| (first.clone(), known())))
+        }
+        _ => None,
+    };
+    Reading {
+        edition: unread.edition,
+        chart,
+        sounding,
+    }
+}
+
+/// Reads a text by itself.
+pub fn parse(text: &str, names: NoteNames) -> Result<Arc<Chart>, Arc<[ChartError]>> {
+    let read = guard::guarded(|| chart::parse_with(text, names));
+    match read {
+        Some(Ok(chart)) => Ok(Arc::new(chart)),
+        Some(Err(errors)) => Err(errors.into()),
+        // Reading has panicked. The text is no chart, though it has no error to show.
+        None => Err(Arc::new([])),
+    }
+}

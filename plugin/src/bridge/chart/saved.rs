@@ -1,0 +1,60 @@
+//! The chart as it is saved: plain values that are written as JSON. Any thread but the audio
+//! thread; `cell` and `params` import it.
+
+use guidehand_theory::pitch::NoteNames;
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
+
+/// The longest text that is taken from a saved field or from the panel, in bytes. A chart
+/// that can be read is far shorter.
+pub const LONGEST_TEXT: usize = 1024 * 1024;
+
+/// What this version does not know of a saved field. It is kept as it is, and saved again.
+pub type Unknown = Map<String, Value>;
+
+/// The chart as it is saved.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SavedChart {
+    /// The text as typed, with its errors.
+    pub text: String,
+    /// The last text that could be read, if the text as typed cannot. It goes on sounding.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sounding: Option<String>,
+    /// The text as it was before another harmony was kept, if one was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub original: Option<String>,
+    /// The language of its note names, if it is not English.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub names: Option<String>,
+    /// What a later version has saved with it.
+    #[serde(flatten)]
+    pub later: Unknown,
+}
+
+/// How German note names are saved.
+const GERMAN: &str = "german";
+
+/// The language of note names that a chart was saved with. It is English where this version
+/// does not know the language.
+pub fn note_names(saved: Option<&str>) -> NoteNames {
+    match saved {
+        Some(GERMAN) => NoteNames::German,
+        _ => NoteNames::English,
+    }
+}
+
+/// How a language of note names is saved.
+pub fn saved_names(names: NoteNames) -> Option<String> {
+    (names == NoteNames::German).then(|| GERMAN.to_owned())
+}
+
+impl SavedChart {
+    /// Whether each of its texts is at most as long as a saved text may be.
+    #[must_use]
+    pub fn is_bounded(&self) -> bool {
+        let more = [&self.sounding, &self.original, &self.names];
+        let more = more.into_iter().flatten();
+        more.chain([&self.text])
+            .all(|text| text.len() <= LONGEST_TEXT)
+    }
+}

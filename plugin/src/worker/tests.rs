@@ -1,0 +1,112 @@
+//! One thread for all instances, that lives on whatever happens to one of them.
+
+use super::*;
+use crate::bridge::chart::PlannedReceiver;
+use crate::engine::settings::PlanFor;
+use guidehand_theory::shape::Texture;
+use std::collections::HashSet;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread::ThreadId;
+use std::time::Instant;
+
+/// A worker of the test's own.
+fn worker() -> &'static Worker {
+    Box::leak(Box::new(Worker::new()))
+}
+
+fn wait_until(done: impl Fn() -> bool) {
+    let begun = Instant::now();
+    while !done() {
+        assert!(begun.elapsed() < Duration::from_secs(60), "it never comes");
+        thread::sleep(Duration::from_millis(1));
+    }
+}
+
+fn is_planned(cell: &ChartCell, edition: u64) -> bool {
+    let latest = cell.latest();
+    let planned = latest.planned.as_ref();
+    latest.edition == edition && planned.is_some_and(|p| p.unplanned().is_none())
+}
+
+#[test]
+fn a_hundred_instances_share_one_thread() {
+    let worker = worker();
+    let threads: Arc<Mutex<HashSet<ThreadId>>> = Arc::default();
+    let cells: Vec<(ChartCell, PlannedReceiver)> = (0..100).map(|_| ChartCell::new()).collect();
+    for (cell, _) in &cells {
+        let threads = threads.clone();
+        cell.look_up(move || {
+            threads.lock().unwrap().insert(thread::current().id());
+            (PlanFor::default(), Texture::default())
+        });
+        worker.watch(cell);
+        worker.watch(cell);
+    }
+    let edit = |(cell, _): &(ChartCell, _)| cell.set_text("| C6 |");
+    let editions: Vec<u64> = cells.iter().map(edit).collect();
+    for ((cell, _), edition) in cells.iter().zip(editions) {
+        wait_until(|| is_planned(cell, edition));
+    }
+    let threads = threads.lock().unwrap();
+    assert_eq!(threads.len(), 1);
+    assert!(!threads.contains(&thread::current().id()));
+}
+
+#[test]
+fn the_thread_ends_with_the_last_instance_and_comes_back_with_the_next() {
+    let worker = worker();
+    for _ in 0..3 {
+        let [(one, _), (other, _)] = [ChartCell::new(), ChartCell::new()];
+        worker.watch(&one);
+        worker.watch(&other);
+        drop(one);
+        let edition = other.set_text("| C6 |");
+        wait_until(|| is_planned(&other, edition));
+        assert!(worker.lock().runs);
+        drop(other);
+        wait_until(|| !worker.lock().runs);
+        assert!(worker.lock().charts.is_empty());
+    }
+}
+
+#[test]
+fn the_thread_lives_on_when_one_instance_fails() {
+    let worker = worker();
+    let [(bad, _), (good, _)] = [ChartCell::new(), ChartCell::new()];
+    let failed = Arc::new(AtomicBool::new(false));
+    let fails = failed.clone();
+    bad.look_up(move || {
+        fails.store(true, Ordering::SeqCst);
+        panic!("planted");
+    });
+    worker.watch(&bad);
+    worker.watch(&good);
+    wait_until(|| failed.load(Ordering::SeqCst));
+    for _ in 0..3 {
+        let edition = good.set_text("| C6 |");
+        wait_until(|| is_planned(&good, edition));
+    }
+}
+
+/// Nobody tells the worker that a parameter has moved.
+#[test]
+fn a_moved_register_is_planned_for_soon() {
+    let worker = worker();
+    let (cell, _receiver) = ChartCell::new();
+    let moved = Arc::new(AtomicBool::new(false));
+    let now = moved.clone();
+    cell.look_up(move || {
+        let mut plan_for = PlanFor::default();
+        if now.load(Ordering::SeqCst) {
+            plan_for.register.edges = guidehand_theory::candidates::Edges::Hard;
+        }
+        (plan_for, Texture::default())
+    });
+    worker.watch(&cell);
+    let edition = cell.set_text("| C6 |");
+    wait_until(|| is_planned(&cell, edition));
+    let before = cell.latest().planned.clone().unwrap().plan_for;
+    moved.store(true, Ordering::SeqCst);
+    wait_until(|| cell.latest().planned.as_ref().unwrap().plan_for != before);
+}
