@@ -43,8 +43,12 @@ fn main() {
         .skip(1)
         .filter(|word| !word.starts_with("--"))
         .collect();
-    println!("                     the frame of a keystroke       slowest after it       plan to be taken");
-    println!("chords  at           median      99 %   longest      99 %   longest      median   longest");
+    println!(
+        "                     the frame of a keystroke       slowest after it       plan to be taken"
+    );
+    println!(
+        "chords  at           median      99 %   longest      99 %   longest      median   longest"
+    );
     for chords in SIZES {
         let name = chords.to_string();
         if words.is_empty() || words.iter().any(|word| name.contains(word.as_str())) {

@@ -3,6 +3,9 @@
 pub mod action;
 pub mod apply;
 pub mod chart;
+pub mod chart_edit;
+pub mod chart_lines;
+pub mod chart_reading;
 pub mod harmonies;
 pub mod history;
 pub mod outside;

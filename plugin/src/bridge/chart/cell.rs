@@ -310,8 +310,7 @@ impl ChartCell {
     #[must_use]
     pub fn errors(&self) -> Vec<ChartError> {
         self.shared.read_text();
-        let errors = self.latest().chart.as_ref().err().cloned();
-        errors.map(|errors| errors.to_vec()).unwrap_or_default()
+        self.latest().errors().to_vec()
     }
 
     /// The newest text that has been read. Whoever has shown one sees by its address whether

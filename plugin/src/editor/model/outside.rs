@@ -2,36 +2,11 @@
 //! window. `window` implements it for the plugin, and tests with a recorder. The
 //! panel's thread; `model` and `window` import it.
 
-use crate::bridge::chart::ChartCell;
 use crate::editor::model::parameters::Move;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings};
 use crate::params::SavedPanel;
-use guidehand_theory::chart::ChartError;
 use guidehand_theory::pitch::NoteNames;
-
-/// The chart as the plugin holds it.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct HeldChart {
-    /// Its text.
-    pub text: String,
-    /// The language of its notes.
-    pub names: NoteNames,
-    /// What is wrong with it.
-    pub errors: Vec<ChartError>,
-}
-
-impl HeldChart {
-    /// The chart of a cell.
-    #[must_use]
-    pub fn of(cell: &ChartCell) -> HeldChart {
-        HeldChart {
-            text: cell.text(),
-            names: cell.names(),
-            errors: cell.errors(),
-        }
-    }
-}
 
 /// What lies beyond the model.
 pub trait Outside {
@@ -43,9 +18,6 @@ pub trait Outside {
 
     /// The tempo that was told last, in quarter notes a minute.
     fn song_bpm(&self) -> f32;
-
-    /// The chart that is held.
-    fn chart(&self) -> HeldChart;
 
     /// Whether another harmony is tried.
     fn is_tried(&self) -> bool;
@@ -59,8 +31,8 @@ pub trait Outside {
     /// Moves a parameter, and tells the host of the gesture.
     fn move_parameter(&mut self, one: &Move);
 
-    /// Hands an edited chart on.
-    fn set_chart(&mut self, text: &str);
+    /// Hands an edited chart on to be read; gives the number of its text.
+    fn set_chart(&mut self, text: &str) -> u64;
 
     /// Reads the chart with its notes named in another language.
     fn set_note_names(&mut self, names: NoteNames);

@@ -1,12 +1,13 @@
 //! What the panel remembers from frame to frame. Only `apply` and the upkeep before a
 //! frame change it. The panel's thread; `window` and `apply` import it.
 
+use crate::bridge::chart::ReadChart;
+use crate::editor::model::chart::ChartText;
 use crate::editor::model::harmonies::Harmonies;
-use crate::editor::model::outside::HeldChart;
 use crate::editor::model::page::Page;
-use crate::editor::panel::chart::ChartText;
 use crate::editor::panel::files::Files;
 use crate::engine::settings::Source;
+use std::sync::Arc;
 
 /// What is left of the meter's value after a frame.
 const METER_FALL: f32 = 0.8;
@@ -32,9 +33,9 @@ pub struct Model {
 impl Model {
     /// A panel that has shown nothing yet.
     #[must_use]
-    pub fn new(held: HeldChart) -> Model {
+    pub fn new(latest: Arc<ReadChart>) -> Model {
         Model {
-            chart: ChartText::new(held),
+            chart: ChartText::new(latest),
             page: Page::default(),
             harmonies: Harmonies::default(),
             files: Files::default(),

@@ -1,7 +1,7 @@
 //! The plugin around the model: its parameters, its saved fields, and the host that
 //! is told of them. The panel's thread; `window` imports it.
 
-use crate::editor::model::outside::{HeldChart, Outside};
+use crate::editor::model::outside::Outside;
 use crate::editor::model::parameters::Move;
 use crate::editor::window::parameters;
 use crate::engine::rhythm::Drawn;
@@ -51,10 +51,6 @@ impl Outside for PluginOutside<'_> {
         self.params.song_bpm.load(Ordering::Relaxed)
     }
 
-    fn chart(&self) -> HeldChart {
-        HeldChart::of(&self.params.chart)
-    }
-
     fn is_tried(&self) -> bool {
         self.params.chart.tried().is_some()
     }
@@ -71,9 +67,10 @@ impl Outside for PluginOutside<'_> {
         parameters::move_parameter(self.params, &self.setter, one);
     }
 
-    fn set_chart(&mut self, text: &str) {
-        self.params.chart.set_text(text);
+    fn set_chart(&mut self, text: &str) -> u64 {
+        let edition = self.params.chart.set_text(text);
         self.saved_field_changed();
+        edition
     }
 
     fn set_note_names(&mut self, names: NoteNames) {

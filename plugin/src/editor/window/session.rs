@@ -4,7 +4,6 @@
 
 use crate::editor::model::action::Actions;
 use crate::editor::model::apply::apply;
-use crate::editor::model::outside::HeldChart;
 use crate::editor::model::page::Page;
 use crate::editor::model::parameters::Controls;
 use crate::editor::model::state::Model;
@@ -36,7 +35,7 @@ impl Session {
     pub fn new(params: &GuidehandParams) -> Session {
         Session {
             snapshot: Snapshot::default(),
-            model: Model::new(HeldChart::of(&params.chart)),
+            model: Model::new(params.chart.latest()),
             controls: parameters::controls(params),
             revision_sent: None,
         }
@@ -52,7 +51,7 @@ impl Session {
         } = self;
         let setter = || ParamSetter::new(setter.raw_context);
         model.follow_source(params.settings().source);
-        model.chart.refresh(HeldChart::of(&params.chart));
+        model.chart.refresh(params.chart.latest());
         model.follow_tone(params.tone_peak.swap(0.0, Ordering::Relaxed));
         parameters::refresh(controls, params);
         let mut desk = Desk::new(params, setter(), revision_sent);

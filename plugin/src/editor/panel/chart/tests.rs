@@ -1,9 +1,9 @@
 //! The chart under edit, worked as a user would, with what the engine then plays.
 
 use super::*;
-use crate::bridge::chart::ChartCell;
 use crate::editor::bench::{Bench, Seen, World, set};
 use crate::editor::window::session::{self, Session};
+use crate::engine::snapshot::Snapshot;
 use crate::params::SourceParam;
 use egui::{Event, Key, Modifiers, OutputCommand, Pos2};
 use std::fmt::Write;
@@ -211,31 +211,6 @@ fn playing_at(ticks: u32, change: usize) -> Snapshot {
     }
 }
 
-#[test]
-fn the_place_that_sounds_is_found_through_repeats_and_signs() {
-    let (cell, _songs) = ChartCell::new();
-    cell.set_text("|: Dm7 / G7 / | % :| 3/4 C6 F6 Bb6 |");
-    let chart = ChartText::new(HeldChart::of(&cell));
-    let bar = 3840;
-    for (ticks, expected) in [
-        (0, (0, 0, 0)),
-        (960, (0, 0, 1)),
-        (1920, (0, 2, 2)),
-        (bar + 2880, (1, 0, 3)),
-        (2 * bar + 1920, (0, 2, 2)),
-        (4 * bar, (2, 0, 0)),
-        (4 * bar + 1920, (2, 2, 2)),
-    ] {
-        let playing = chart.playing(&playing_at(ticks, 0)).unwrap();
-        let found = (playing.bar, playing.share, playing.beat);
-        assert_eq!(found, expected, "{ticks}");
-    }
-    assert_eq!(chart.playing(&Snapshot::default()), None);
-    cell.set_text("| H7 |");
-    let wrong = ChartText::new(HeldChart::of(&cell));
-    assert_eq!(wrong.playing(&playing_at(0, 0)), None);
-}
-
 /// A chart of so many bars, four in a line, in turning keys.
 fn long(bars: usize) -> String {
     let mut text = String::new();
@@ -299,7 +274,7 @@ fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
         let begun = Instant::now();
         let output = ctx.run_ui(input, |ui| {
             let view = session::view(&playing_at(ticks, 0), model, controls, params);
-            region(ui, &mut model.chart, &view, &mut Actions::default());
+            region(ui, &model.chart, &view, &mut Actions::default());
         });
         let taken = begun.elapsed();
         output.drop_without_applying_deltas();

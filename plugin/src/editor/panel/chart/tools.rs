@@ -1,12 +1,14 @@
 //! The chart's buttons and keys: undo, redo, transpose, copy, paste; and the list
-//! of what is wrong. Imports `desk`, `theme`, `widgets` and its parent.
+//! of what is wrong. The panel runs it; `chart` imports it. Imports the model's actions,
+//! `theme` and `widgets`.
 
-use super::transpose::Direction;
-use super::{ChartText, text_id};
+use super::text_id;
 use crate::editor::model::action::{Action, Actions};
-use crate::editor::model::chart::ChartAction;
+use crate::editor::model::chart::{ChartAction, ChartText};
+use crate::editor::model::transpose::Direction;
 use crate::editor::{theme, view, widgets};
 use egui::{Align, Button, Event, Key, Layout, Modifiers, Role, ScrollArea, Ui, WidgetInfo};
+use guidehand_theory::chart::ChartError;
 use guidehand_theory::pitch::NoteNames;
 
 /// Keys that act on the chart unless another control has the focus.
@@ -44,11 +46,11 @@ pub fn buttons(ui: &mut Ui, chart: &ChartText, actions: &mut Actions) {
     let mut push = |action| actions.push(Action::Chart(action));
     ui.horizontal(|ui| {
         let tip = "Takes back the last step of editing (Ctrl+Z).";
-        if button(ui, "Undo", "Undo", chart.history.can_undo(), tip) {
+        if button(ui, "Undo", "Undo", chart.can_undo(), tip) {
             push(ChartAction::Undo);
         }
         let tip = "Brings back what was taken back last (Ctrl+Shift+Z).";
-        if button(ui, "Redo", "Redo", chart.history.can_redo(), tip) {
+        if button(ui, "Redo", "Redo", chart.can_redo(), tip) {
             push(ChartAction::Redo);
         }
         ui.add_space(8.0);
@@ -64,7 +66,7 @@ pub fn buttons(ui: &mut Ui, chart: &ChartText, actions: &mut Actions) {
         ui.add_space(8.0);
         let tip = "Copies the whole chart; Ctrl+V puts another one in its place.";
         if button(ui, "Copy", "Copy the chart", true, tip) {
-            ui.ctx().copy_text(chart.text.clone());
+            ui.ctx().copy_text(chart.text().to_owned());
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let palette = theme::palette(ui.ctx());
@@ -108,7 +110,7 @@ fn button(ui: &mut Ui, word: &str, name: &str, enabled: bool, tip: &str) -> bool
 }
 
 /// What is wrong, one line each; a press leads to the place.
-pub fn errors(ui: &mut Ui, chart: &ChartText, height: f32, actions: &mut Actions) {
+pub fn errors(ui: &mut Ui, errors: &[ChartError], height: f32, actions: &mut Actions) {
     let colour = theme::palette(ui.ctx()).wrong;
     let mut pressed = None;
     ScrollArea::vertical()
@@ -119,7 +121,7 @@ pub fn errors(ui: &mut Ui, chart: &ChartText, height: f32, actions: &mut Actions
         .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
             // More than anyone reads; the rest shows once these are mended.
-            for error in chart.errors.iter().take(100) {
+            for error in errors.iter().take(100) {
                 let words = view::with_signs(&error.to_string());
                 let response = widgets::remark(ui, &words, colour);
                 let response = response.interact(egui::Sense::click());

@@ -3,7 +3,6 @@
 use super::*;
 use crate::bridge::chart::ChartCell;
 use crate::editor::bench::{Bench, Seen, set};
-use crate::editor::model::outside::HeldChart;
 use crate::params::{PANEL_SIZE, SMALLEST_PANEL, SourceParam};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -319,7 +318,7 @@ fn what_cannot_be_written_is_said() {
 #[test]
 fn nothing_is_worked_out_twice() {
     let (cell, _songs) = ChartCell::new();
-    let text = ChartText::new(HeldChart::of(&cell));
+    let text = ChartText::new(cell.latest());
     let chart = text.shared().unwrap();
     let mut harmonies = Harmonies::default();
     harmonies.ask(chart, 1..2, None);
