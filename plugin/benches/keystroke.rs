@@ -10,22 +10,29 @@ use std::time::Duration;
 /// The sizes of the charts, in chords.
 const SIZES: [usize; 3] = [32, 1_000, 10_000];
 /// Keystrokes of which the frames are measured, for each place.
-const STROKES: usize = 160;
+const STROKES: usize = 220;
 /// Keystrokes of which the plan is waited for, for each place.
-const PLANS: usize = 8;
+const PLANS: usize = 11;
 
-/// What is typed, and taken away again: letters of a symbol, the bar line after it.
-const TYPED: [Keystroke; 16] = {
+/// What is typed, and taken away again: letters of a symbol with a slip, the bar line after
+/// it.
+const TYPED: [Keystroke; 22] = {
     use Keystroke::{Backspace, Letter};
     [
         Letter(" "),
         Letter("G"),
         Letter("m"),
+        Letter("a"),
+        Letter("j"),
         Letter("7"),
+        Letter("x"),
+        Backspace,
         Letter(" "),
         Letter("|"),
         Letter(" "),
         Letter("C"),
+        Backspace,
+        Backspace,
         Backspace,
         Backspace,
         Backspace,

@@ -224,7 +224,7 @@ impl Typing {
                 self.songs.give_back(song);
                 return Some(taken);
             }
-            if begun.elapsed() > PATIENCE {
+            if begun.elapsed() > PLAN_PATIENCE {
                 return None;
             }
             thread::sleep(Duration::from_micros(200));
@@ -256,7 +256,9 @@ impl Typing {
 const QUIET: u32 = 3;
 /// A frame that is wanted later than this is for something else, such as a tip.
 const PAUSE: Duration = Duration::from_millis(200);
-/// The longest wait for anything.
+/// The longest wait for a plan.
+const PLAN_PATIENCE: Duration = Duration::from_millis(700);
+/// The longest wait for anything else.
 const PATIENCE: Duration = Duration::from_secs(5);
 
 /// A chart of so many chords, four bars in a line, in turning keys.

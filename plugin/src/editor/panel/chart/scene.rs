@@ -70,15 +70,6 @@ impl Told {
     }
 }
 
-/// From a text that was read to another one.
-fn since(reading: &Reading, text: &str) -> Edit {
-    if *reading.text == *text {
-        Edit::default()
-    } else {
-        Edit::between(&reading.text, text)
-    }
-}
-
 impl<'a> Scene<'a> {
     /// The rows that the clip rectangle shows.
     pub fn new(
@@ -101,10 +92,10 @@ impl<'a> Scene<'a> {
             visible,
             playing,
             reading,
-            since: since(reading, text),
+            since: Edit::between(&reading.text, text),
             planned: chart
                 .planned()
-                .map(|planned| (planned, since(planned, text))),
+                .map(|planned| (planned, Edit::between(&planned.text, text))),
         }
     }
 

@@ -5,7 +5,7 @@ use crate::editor::bench::{Bench, Seen, World, set};
 use crate::editor::window::session::{self, Session};
 use crate::engine::snapshot::Snapshot;
 use crate::params::SourceParam;
-use egui::{Event, Key, Modifiers, OutputCommand, Pos2};
+use egui::{Event, Key, Modifiers, OutputCommand, Pos2, Rect, vec2};
 use std::fmt::Write;
 use std::time::Instant;
 
@@ -105,6 +105,52 @@ fn typing_is_undone_and_done_again_by_key_and_by_button() {
     bench.click("Redo");
     bench.click("Redo");
     assert_eq!(text(&bench), typed);
+}
+
+/// Until a text has been read, what is told of it stays with its symbols, and it is all the
+/// same afterwards.
+#[test]
+fn what_is_told_moves_with_its_symbols_until_the_text_is_read() {
+    let mut bench = with("[A] | Dm7 | G7 |\n| Cm6 | % |\n[B] | Abm7 | Db7 | Gbmaj7 | H7 |");
+    let notes = |bench: &Bench| -> Vec<(String, Pos2)> {
+        let seen = bench.seen().into_iter();
+        let in_text = |s: &Seen| (320.0..400.0).contains(&s.clip.top());
+        let chart = seen.filter(|s| in_text(s) && s.rect.height() < 16.0);
+        let notes = chart.map(|s| (s.words, s.rect.min));
+        notes
+            .filter(|(words, _)| !words.starts_with("bar "))
+            .collect()
+    };
+    bench.control("Chart").focus();
+    bench.frame();
+    let unreadable = notes(&bench);
+    assert_eq!(unreadable.len(), 3, "numbers alone: {unreadable:?}");
+    press(&mut bench, Modifiers::COMMAND, Key::End);
+    for _ in 0..4 {
+        bench.key(Key::Backspace);
+    }
+    bench.type_text("% |");
+    for _ in 0..3 {
+        press(&mut bench, Modifiers::NONE, Key::ArrowUp);
+    }
+    press(&mut bench, Modifiers::NONE, Key::Home);
+    let before = notes(&bench);
+    assert!(before.len() > 10, "{before:?}");
+    // From now on nobody reads.
+    bench.params().chart.on_edit(|| true);
+    bench.harness.key_press(Key::Enter);
+    bench.frame();
+    let moved: Vec<(String, Pos2)> = before
+        .into_iter()
+        .map(|(words, at)| (words, at + vec2(0.0, super::line::LINE)))
+        .collect();
+    for _ in 0..3 {
+        assert_eq!(notes(&bench), moved);
+        bench.frame();
+    }
+    bench.params().chart.settle();
+    bench.settle();
+    assert_eq!(notes(&bench), moved);
 }
 
 /// A state that is loaded takes nothing away for good, and each step tells the

@@ -1,8 +1,8 @@
 //! The chart's buttons and keys: undo, redo, transpose, copy, paste; and the list
-//! of what is wrong. The panel runs it; `chart` imports it. Imports the model's actions,
-//! `theme` and `widgets`.
+//! of what is wrong. The panel runs it; `chart` imports it. Imports `edit`, the model's
+//! actions, `theme` and `widgets`.
 
-use super::text_id;
+use super::edit::text_id;
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::chart::{ChartAction, ChartText};
 use crate::editor::model::transpose::Direction;
