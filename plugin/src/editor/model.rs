@@ -3,13 +3,17 @@
 pub mod action;
 pub mod apply;
 pub mod chart;
+pub mod files;
 pub mod harmonies;
 pub mod history;
 pub mod outside;
 pub mod page;
+pub mod pages;
 pub mod parameters;
+#[cfg(test)]
+pub mod recorder;
+pub mod scale;
 pub mod score;
-pub mod shelf;
 pub mod state;
 pub mod transpose;
 pub mod words;

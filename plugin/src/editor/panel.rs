@@ -18,11 +18,10 @@ pub mod voicing;
 
 use crate::editor::model::action::{Action, Actions, PanelAction};
 use crate::editor::model::page::Page;
-use crate::editor::model::state::Model;
+use crate::editor::panel::chart::ChartText;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::view::families;
-use crate::editor::window::desk::Desk;
 use crate::params::{PANEL_SIZE, SMALLEST_PANEL};
 use egui::{Layout, Rect, Role, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 
@@ -95,7 +94,7 @@ impl Regions {
 }
 
 /// Lays the panel out over the whole of `ui`, and tells what the player asked for.
-pub fn panel(ui: &mut Ui, model: &mut Model, view: &View, desk: &mut Desk, actions: &mut Actions) {
+pub fn panel(ui: &mut Ui, chart: &mut ChartText, view: &View, actions: &mut Actions) {
     theme::follow(ui.ctx(), &view.panel);
     let palette = theme::palette(ui.ctx());
     // A window that is smaller than a panel can be shows its upper left part.
@@ -104,38 +103,30 @@ pub fn panel(ui: &mut Ui, model: &mut Model, view: &View, desk: &mut Desk, actio
     ui.painter().rect_filled(window, 0.0, palette.ground);
     let regions = Regions::of(whole, rhythm::is_drawn(view));
     let (snapshot, settings) = (&view.snapshot, &view.settings);
-    let Model {
-        chart,
-        page,
-        harmonies,
-        files,
-        ..
-    } = model;
     at(ui, regions.header, |ui| header::region(ui, view, actions));
-    let sounding = harmonies.sounding();
+    let sounding = view.pages.harmonies.sounding();
     let beats = sounding.and_then(|chart| families::beats_to_next(chart, snapshot));
     now::region(ui, regions.now, snapshot, settings, beats);
-    keyboard::region(ui, regions.keyboard, snapshot, settings, desk);
-    at(ui, regions.pages, |ui| pages::names(ui, page, desk));
-    match page {
+    keyboard::region(ui, regions.keyboard, view, actions);
+    at(ui, regions.pages, |ui| pages::names(ui, view, actions));
+    match view.pages.open {
         Page::Tensions => {
             at(ui, regions.tensions, |ui| {
                 tensions::region(ui, view, actions);
             });
-            at(ui, regions.scale, |ui| scale::region(ui, snapshot));
+            at(ui, regions.scale, |ui| scale::region(ui, view, actions));
         }
         Page::Voicing => at(ui, regions.harmonies, |ui| {
             voicing::region(ui, view, actions);
         }),
         Page::Harmonies => at(ui, regions.harmonies, |ui| {
-            harmonies::region(ui, harmonies, chart, &view.as_written, desk);
+            harmonies::region(ui, view, actions);
         }),
         Page::InAndOut => at(ui, regions.harmonies, |ui| {
-            files::region(ui, files, chart, desk, actions);
+            files::region(ui, view, actions);
         }),
         Page::Bass => at(ui, regions.harmonies, |ui| bass::region(ui, view, actions)),
     }
-    chart.mark(harmonies.marked());
     at(ui, regions.chart, |ui| {
         chart::region(ui, chart, view, actions);
     });

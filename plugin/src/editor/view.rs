@@ -61,7 +61,7 @@ impl NoteKind {
 
 /// A note that is marked on the keyboard.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Mark {
+pub struct MarkedNote {
     /// The key.
     pub note: u8,
     /// Its degree; for the bass, its name.
@@ -225,15 +225,15 @@ pub fn kind(sounding: &Sounding, degree: Degree) -> NoteKind {
 
 /// The notes that sound, from the lowest.
 #[must_use]
-pub fn marks(sounding: &Sounding) -> Vec<Mark> {
+pub fn marks(sounding: &Sounding) -> Vec<MarkedNote> {
     let chord = &sounding.placed.chord;
-    let bass = sounding.bass.map(|note| Mark {
+    let bass = sounding.bass.map(|note| MarkedNote {
         note: note.number(),
         label: note_name(chord.bass.unwrap_or(chord.root)),
         kind: NoteKind::Bass,
     });
     let voices = sounding.voiced.voicing.voices().iter();
-    let voices = voices.map(|voice| Mark {
+    let voices = voices.map(|voice| MarkedNote {
         note: voice.note.number(),
         label: degree_name(voice.degree),
         kind: kind(sounding, voice.degree),

@@ -6,9 +6,8 @@
 //! opens.
 
 mod app;
-pub mod desk;
 pub mod outside;
-mod parameters;
+pub mod parameters;
 pub mod session;
 mod waker;
 

@@ -129,7 +129,7 @@ impl PanelApp {
         let setter = open.host.param_setter();
         self.session.frame(ui, &self.params, &setter);
         let sent = &mut self.session.revision_sent;
-        let mut outside = PluginOutside::new(&self.params, setter, ui.ctx(), sent);
+        let mut outside = PluginOutside::new(&self.params, &setter, ui.ctx(), sent);
         open.size.keep(ui, now_seconds, &mut outside, &self.params);
         frame.set_clear_color(theme::palette(ui.ctx()).ground.into());
         if now_seconds - since_seconds < OPENING_SECONDS || self.session.model.meter > AUDIBLE {

@@ -14,7 +14,7 @@ use std::sync::atomic::Ordering;
 /// The plugin and its host, for one frame.
 pub struct PluginOutside<'a> {
     params: &'a GuidehandParams,
-    setter: ParamSetter<'a>,
+    setter: &'a ParamSetter<'a>,
     ctx: &'a egui::Context,
     /// The edit counter as it was sent last; the host may not have taken it yet.
     revision_sent: &'a mut Option<i32>,
@@ -25,7 +25,7 @@ impl<'a> PluginOutside<'a> {
     #[must_use]
     pub const fn new(
         params: &'a GuidehandParams,
-        setter: ParamSetter<'a>,
+        setter: &'a ParamSetter<'a>,
         ctx: &'a egui::Context,
         revision_sent: &'a mut Option<i32>,
     ) -> Self {
@@ -68,7 +68,7 @@ impl Outside for PluginOutside<'_> {
     }
 
     fn move_parameter(&mut self, one: &Move) {
-        parameters::move_parameter(self.params, &self.setter, one);
+        parameters::move_parameter(self.params, self.setter, one);
     }
 
     fn set_chart(&mut self, text: &str) {

@@ -298,7 +298,13 @@ fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
         };
         let begun = Instant::now();
         let output = ctx.run_ui(input, |ui| {
-            let view = session::view(&playing_at(ticks, 0), model, controls, params);
+            let view = session::view(
+                &playing_at(ticks, 0),
+                &model.chart,
+                &model.pages,
+                controls,
+                params,
+            );
             region(ui, &mut model.chart, &view, &mut Actions::default());
         });
         let taken = begun.elapsed();

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::editor::bench::{Bench, Told, set, sounding};
+use crate::engine::snapshot::Snapshot;
 use crate::params::{RhythmParam, SourceParam};
 use egui::accesskit::Role;
 use egui::{Event, Key, Modifiers, PointerButton, Shape, vec2};
@@ -42,7 +43,7 @@ fn the_split_is_dragged_over_the_keys() {
     assert!(begun == 1 && ended == 1 && set >= 2, "{told:?}");
     assert!(matches!(told.first(), Some(Told::Begin(_))));
     assert!(matches!(told.last(), Some(Told::End(_))));
-    let name = view::key_name(MidiNote::clamp(split));
+    let name = words::key_name(MidiNote::clamp(split));
     assert_eq!(handle(&bench, SPLIT).value(), Some(name));
     let at = handle(&bench, SPLIT).rect().center();
     bench.harness.run_steps(10);

@@ -444,15 +444,11 @@ fn are_on_the_way_of_tab(bench: &mut Bench) {
 fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
     let bench = Bench::new();
     let world = bench.harness.state();
+    let setter = ParamSetter::new(&world.host);
     let mut sent = None;
     let mut last = None;
     for _ in 0..5 {
-        let mut outside = PluginOutside::new(
-            &world.params,
-            ParamSetter::new(&world.host),
-            &bench.harness.ctx,
-            &mut sent,
-        );
+        let mut outside = PluginOutside::new(&world.params, &setter, &bench.harness.ctx, &mut sent);
         set(&world.params.revision, 0);
         outside.set_chart("| C6 |");
         assert_ne!(sent, last);
@@ -460,13 +456,7 @@ fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
     }
     set(&world.params.revision, LAST_REVISION);
     let mut sent = None;
-    PluginOutside::new(
-        &world.params,
-        ParamSetter::new(&world.host),
-        &bench.harness.ctx,
-        &mut sent,
-    )
-    .set_chart("| C6 |");
+    PluginOutside::new(&world.params, &setter, &bench.harness.ctx, &mut sent).set_chart("| C6 |");
     assert_eq!(sent, Some(0));
 }
 

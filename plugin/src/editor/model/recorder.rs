@@ -1,0 +1,137 @@
+//! What lies beyond the model as tests need it: a plain record of what it was told.
+//! Only tests import it.
+
+use crate::editor::model::outside::{HeldChart, Outside};
+use crate::editor::model::parameters::Move;
+use crate::engine::rhythm::Drawn;
+use crate::engine::settings::{PlanFor, Settings, Source};
+use crate::params::SavedPanel;
+use guidehand_theory::chart;
+use guidehand_theory::pitch::NoteNames;
+
+/// What the model told.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Told {
+    Moved(Move),
+    Chart(String),
+    Names(NoteNames),
+    Tried(Option<String>),
+    Kept(String),
+    Restored,
+    Melody(String),
+    Drawn(Drawn),
+    Panel(SavedPanel),
+    Resized([f32; 2]),
+    SavedFieldChanged,
+}
+
+/// Writes down what it is told, and holds the chart.
+pub struct Recorder {
+    pub settings: Settings,
+    pub chart: HeldChart,
+    pub tried: Option<String>,
+    pub melody: String,
+    pub told: Vec<Told>,
+}
+
+impl Default for Recorder {
+    fn default() -> Recorder {
+        Recorder {
+            settings: Settings::plain(Source::Chart),
+            chart: HeldChart::default(),
+            tried: None,
+            melody: String::new(),
+            told: Vec::new(),
+        }
+    }
+}
+
+impl Recorder {
+    fn read(&mut self) {
+        let read = chart::parse_with(&self.chart.text, self.chart.names);
+        self.chart.errors = read.err().unwrap_or_default();
+        self.tried = None;
+    }
+}
+
+impl Outside for Recorder {
+    fn settings(&self) -> Settings {
+        self.settings
+    }
+
+    fn plan_for(&self) -> PlanFor {
+        PlanFor::default()
+    }
+
+    fn song_bpm(&self) -> f32 {
+        120.0
+    }
+
+    fn chart(&self) -> HeldChart {
+        self.chart.clone()
+    }
+
+    fn is_tried(&self) -> bool {
+        self.tried.is_some()
+    }
+
+    fn other_melody(&self, known: &str) -> Option<String> {
+        (self.melody != known).then(|| self.melody.clone())
+    }
+
+    fn panel(&self) -> SavedPanel {
+        SavedPanel::default()
+    }
+
+    fn move_parameter(&mut self, one: &Move) {
+        self.told.push(Told::Moved(one.clone()));
+    }
+
+    fn set_chart(&mut self, text: &str) {
+        text.clone_into(&mut self.chart.text);
+        self.read();
+        self.told.push(Told::Chart(text.to_owned()));
+    }
+
+    fn set_note_names(&mut self, names: NoteNames) {
+        self.chart.names = names;
+        self.read();
+        self.told.push(Told::Names(names));
+    }
+
+    fn try_out(&mut self, text: Option<&str>) {
+        self.tried = text.map(ToOwned::to_owned);
+        self.told.push(Told::Tried(self.tried.clone()));
+    }
+
+    fn keep(&mut self, text: &str) {
+        text.clone_into(&mut self.chart.text);
+        self.read();
+        self.told.push(Told::Kept(text.to_owned()));
+    }
+
+    fn restore_original(&mut self) {
+        self.told.push(Told::Restored);
+    }
+
+    fn set_melody(&mut self, text: &str) {
+        text.clone_into(&mut self.melody);
+        self.told.push(Told::Melody(text.to_owned()));
+    }
+
+    fn set_drawn(&mut self, drawn: Drawn) {
+        self.told.push(Told::Drawn(drawn));
+    }
+
+    fn set_panel(&mut self, panel: SavedPanel) {
+        self.told.push(Told::Panel(panel));
+    }
+
+    fn resize_window(&mut self, size: [f32; 2]) {
+        self.told.push(Told::Resized(size));
+    }
+
+    fn saved_field_changed(&mut self) {
+        self.told.push(Told::SavedFieldChanged);
+    }
+}
