@@ -1,5 +1,5 @@
-//! The panel as a whole: which region lies where. It knows nothing of the
-//! framework's window, so that tests can lay it out. Imports every region.
+//! The panel as a whole: which region lies where. It knows nothing of the framework's
+//! window, so that tests can lay it out. The panel's thread; `window` imports it.
 
 pub mod bass;
 pub mod chart;

@@ -255,8 +255,10 @@ mod tests {
         let folder = Folder::new("writes");
         let outside = Recorder::default();
         for (kind, name) in [(FileKind::Midi, "one"), (FileKind::MusicXml, "two.xml")] {
-            let mut files = Files::default();
-            files.path = folder.file(name);
+            let mut files = Files {
+                path: folder.file(name),
+                ..Files::default()
+            };
             files.write(kind, CHART, &outside);
             let said = files.said().unwrap().clone();
             assert!(!said.failed, "{}", said.words);
@@ -288,8 +290,10 @@ mod tests {
     #[test]
     fn what_cannot_be_read_is_said() {
         let folder = Folder::new("reads");
-        let mut files = Files::default();
-        files.path = " ".to_owned();
+        let mut files = Files {
+            path: " ".to_owned(),
+            ..Files::default()
+        };
         assert_eq!(files.read(), None);
         files.path = folder.file("none.mid");
         assert_eq!(files.read(), None);

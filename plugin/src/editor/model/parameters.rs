@@ -135,6 +135,7 @@ impl Controls {
 
     /// What there is to show of one parameter.
     #[must_use]
+    #[expect(clippy::indexing_slicing, reason = "there is one of each id")]
     pub const fn of(&self, id: ParameterId) -> &Control {
         &self.0[id as usize]
     }

@@ -11,7 +11,7 @@ use guidehand_theory::pitch::NoteNames;
 
 /// What the model told.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Told {
+pub enum OutsideCall {
     Moved(Move),
     Chart(String),
     Names(NoteNames),
@@ -31,7 +31,7 @@ pub struct Recorder {
     pub chart: HeldChart,
     pub tried: Option<String>,
     pub melody: String,
-    pub told: Vec<Told>,
+    pub told: Vec<OutsideCall>,
 }
 
 impl Default for Recorder {
@@ -84,54 +84,54 @@ impl Outside for Recorder {
     }
 
     fn move_parameter(&mut self, one: &Move) {
-        self.told.push(Told::Moved(one.clone()));
+        self.told.push(OutsideCall::Moved(one.clone()));
     }
 
     fn set_chart(&mut self, text: &str) {
         text.clone_into(&mut self.chart.text);
         self.read();
-        self.told.push(Told::Chart(text.to_owned()));
+        self.told.push(OutsideCall::Chart(text.to_owned()));
     }
 
     fn set_note_names(&mut self, names: NoteNames) {
         self.chart.names = names;
         self.read();
-        self.told.push(Told::Names(names));
+        self.told.push(OutsideCall::Names(names));
     }
 
     fn try_out(&mut self, text: Option<&str>) {
         self.tried = text.map(ToOwned::to_owned);
-        self.told.push(Told::Tried(self.tried.clone()));
+        self.told.push(OutsideCall::Tried(self.tried.clone()));
     }
 
     fn keep(&mut self, text: &str) {
         text.clone_into(&mut self.chart.text);
         self.read();
-        self.told.push(Told::Kept(text.to_owned()));
+        self.told.push(OutsideCall::Kept(text.to_owned()));
     }
 
     fn restore_original(&mut self) {
-        self.told.push(Told::Restored);
+        self.told.push(OutsideCall::Restored);
     }
 
     fn set_melody(&mut self, text: &str) {
         text.clone_into(&mut self.melody);
-        self.told.push(Told::Melody(text.to_owned()));
+        self.told.push(OutsideCall::Melody(text.to_owned()));
     }
 
     fn set_drawn(&mut self, drawn: Drawn) {
-        self.told.push(Told::Drawn(drawn));
+        self.told.push(OutsideCall::Drawn(drawn));
     }
 
     fn set_panel(&mut self, panel: SavedPanel) {
-        self.told.push(Told::Panel(panel));
+        self.told.push(OutsideCall::Panel(panel));
     }
 
     fn resize_window(&mut self, size: [f32; 2]) {
-        self.told.push(Told::Resized(size));
+        self.told.push(OutsideCall::Resized(size));
     }
 
     fn saved_field_changed(&mut self) {
-        self.told.push(Told::SavedFieldChanged);
+        self.told.push(OutsideCall::SavedFieldChanged);
     }
 }

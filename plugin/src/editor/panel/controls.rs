@@ -1,5 +1,5 @@
-//! The bottom rows: how voicings lie, and what plays them. Imports `params`,
-//! `view`, `desk` and `widgets`.
+//! The bottom rows: the texture and the register of voicings, and what plays them. The
+//! panel's thread; `panel` imports it.
 
 use crate::editor::model::action::Actions;
 use crate::editor::model::parameters::ParameterId;

@@ -1,6 +1,6 @@
-//! The keyboard: the notes that sound with their degrees, the keys that are held,
-//! where each voice goes next, and the register and the split to drag. Imports
-//! `view`, `desk`, `theme` and `mark`.
+//! The keyboard: the notes that sound with their degrees, the keys that are held, where
+//! each voice goes next, and the register and the split to drag. The panel's thread;
+//! `panel` imports it.
 
 mod handles;
 pub mod keys;
@@ -15,7 +15,7 @@ use crate::editor::widgets::mark;
 use crate::engine::settings::Settings;
 use egui::{Align2, Painter, Rangef, Rect, Ui, vec2};
 use guidehand_theory::pitch::MidiNote;
-use keys::{Keys, Look};
+use keys::{KeyFill, Keys};
 
 /// The height of the band of handles above the keys, in points.
 const HANDLES: f32 = 22.0;
@@ -82,9 +82,9 @@ fn paint(
     let register = register.lowest.number()..=register.highest.number();
     let mark = |note: u8| marks.iter().find(|m| m.note == note);
     keys.paint(painter, palette, |note| match mark(note) {
-        Some(mark) => Look::Lit(palette.of_kind(mark.kind)),
-        None if register.contains(&note) => Look::Plain,
-        None => Look::Outside,
+        Some(mark) => KeyFill::Lit(palette.of_kind(mark.kind)),
+        None if register.contains(&note) => KeyFill::Plain,
+        None => KeyFill::Outside,
     });
     for note in keys.range.clone().filter(|note| note % 12 == 0) {
         if mark(note).is_none() {

@@ -1,5 +1,5 @@
-//! The pages that share the place beside the chart: their names, and which one is
-//! open. Imports `params`, `desk`, `theme` and `widgets`.
+//! The names of the pages that share the place beside the chart, and the way back to
+//! the original chart. The panel's thread; `panel` imports it.
 
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::page::Page;

@@ -1,5 +1,5 @@
-//! The rhythm: when chords are struck, with what feel, and the pattern that the
-//! user draws. Imports `params`, `desk` and `widgets`.
+//! The rhythm: when chords are struck, how they are played, and the pattern that the
+//! user draws. The panel's thread; `panel` imports it.
 
 mod grid;
 

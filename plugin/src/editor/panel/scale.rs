@@ -1,14 +1,14 @@
-//! The scale to play: its name, its own octave of keys with chord tones, tensions
-//! and notes to avoid, and the other scales that fit. Imports `view`, `theme`,
-//! `mark`, `widgets` and the keyboard's keys.
+//! The scale to play: its name, its own octave of keys with chord tones, tensions and
+//! notes to avoid, and the other scales that fit. The panel's thread; `panel` imports
+//! it.
 
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::scale::ScaleChoice;
 use crate::editor::palette::Palette;
-use crate::editor::panel::keyboard::keys::{Keys, Look};
+use crate::editor::panel::keyboard::keys::{KeyFill, Keys};
 use crate::editor::panel::view::View;
 use crate::editor::view::is_black;
-use crate::editor::view::scales::{self, Note, Scale, Scales};
+use crate::editor::view::scales::{self, Scale, ScaleNote, Scales};
 use crate::editor::widgets::mark;
 use crate::editor::{theme, widgets};
 use egui::{
@@ -163,7 +163,7 @@ fn octave(ui: &mut Ui, scale: &Scale, height: f32, palette: &Palette) {
     let size = vec2(ui.available_width().min(WIDEST), height + names);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     response.widget_info(|| {
-        let notes: Vec<String> = scale.notes.iter().map(Note::names).collect();
+        let notes: Vec<String> = scale.notes.iter().map(ScaleNote::names).collect();
         let words = format!("{}: {}", scale.title, notes.join(" "));
         WidgetInfo::labeled(Role::Label, true, words)
     });
@@ -172,8 +172,8 @@ fn octave(ui: &mut Ui, scale: &Scale, height: f32, palette: &Palette) {
     let painter = ui.painter();
     let note = |key: u8| scale.notes.iter().find(|note| note.key == key);
     keys.paint(painter, palette, |key| match note(key) {
-        Some(_) => Look::Plain,
-        None => Look::Outside,
+        Some(_) => KeyFill::Plain,
+        None => KeyFill::Outside,
     });
     for note in &scale.notes {
         one(painter, &keys, note, strip.bottom() + NAMES, palette);
@@ -182,7 +182,7 @@ fn octave(ui: &mut Ui, scale: &Scale, height: f32, palette: &Palette) {
 
 /// A note on its key, with its name under the keys; a note to avoid is a ring that
 /// is struck through.
-fn one(painter: &Painter, keys: &Keys, note: &Note, bottom: f32, palette: &Palette) {
+fn one(painter: &Painter, keys: &Keys, note: &ScaleNote, bottom: f32, palette: &Palette) {
     let key = keys.key(note.key);
     let size = mark::size(LABEL);
     let centre = key.center_bottom() - vec2(0.0, 4.0 + size.y / 2.0);
@@ -221,7 +221,7 @@ fn one(painter: &Painter, keys: &Keys, note: &Note, bottom: f32, palette: &Palet
     }
 }
 
-fn avoid(painter: &Painter, centre: egui::Pos2, note: &Note, palette: &Palette) {
+fn avoid(painter: &Painter, centre: egui::Pos2, note: &ScaleNote, palette: &Palette) {
     let black = is_black(note.key);
     let colour = if black {
         palette.on_white_key_outside

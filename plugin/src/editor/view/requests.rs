@@ -1,4 +1,5 @@
-//! Which of the player's wishes count for a chord. Imports the theory.
+//! Which of the player's requests count for a chord. Pure; the panel's thread. `now`
+//! and `families` import it.
 
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};

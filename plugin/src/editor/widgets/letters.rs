@@ -1,5 +1,5 @@
-//! A chord symbol set as on a lead sheet: a large root, its signs, quality and
-//! brackets smaller and raised. Imports `theme` and `view`.
+//! A chord symbol set as on a lead sheet: a large root, its signs, quality and brackets
+//! smaller and raised. The panel's thread; the regions import it.
 
 use crate::editor::theme;
 use crate::editor::view::Letters;

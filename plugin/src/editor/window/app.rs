@@ -1,13 +1,13 @@
-//! The panel in its window: reads one snapshot a frame, lays the panel out, hands
-//! its changes to the host, and knows when another frame is due. Imports `panel`,
-//! `desk`, `theme` and `waker`; `editor` imports it.
+//! The panel in its window: it opens and closes, reads one snapshot a frame, and knows
+//! when another frame is due. The panel's thread, but for `look`, which the waker's
+//! calls, and `close`, which the host's does. `window` imports it.
 
 use crate::bridge::snapshot::Reader;
 use crate::editor::model::outside::Outside;
 use crate::editor::theme;
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::session::Session;
-use crate::editor::window::waker;
+use crate::editor::window::waker::{self, Wish};
 use crate::engine::ear::EarLook;
 use crate::params::{GuidehandParams, SavedPanel, SourceParam};
 use nice_plug::context::gui::GuiContext;
@@ -68,17 +68,6 @@ struct SizeTold {
     /// When the window took another one, in seconds of the window.
     since_seconds: Option<f64>,
     loads_seen: u32,
-}
-
-/// Whether a window wants another frame.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Wish {
-    /// It shows what there is.
-    Rest,
-    /// Something has moved.
-    Frame,
-    /// It has closed.
-    Gone,
 }
 
 impl PanelApp {
@@ -267,7 +256,8 @@ impl NiceEguiApp for SharedApp {
         let first = app.open.as_ref().is_some_and(|o| o.since_seconds.is_none());
         app.frame(ui, frame);
         if first {
-            waker::start(self.clone(), app.openings);
+            let (looked_at, opening) = (self.clone(), app.openings);
+            waker::start(move || looked_at.look(opening));
         }
     }
 

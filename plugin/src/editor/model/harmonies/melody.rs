@@ -1,6 +1,6 @@
-//! A melody over the chart, one note for a chord: typed, or taken from the right
-//! hand. It is kept by time, so that it stays where it is when chords change
-//! under it. Pure; imports the theory.
+//! A melody over the chart, one note for a chord: typed, or taken from the right hand.
+//! It is kept by time, so that it stays where it is when chords change under it. Pure;
+//! the panel's thread. `state` and `apply` beside it import it.
 
 use guidehand_theory::chart::{Change, Chart};
 use guidehand_theory::pitch::NoteName;

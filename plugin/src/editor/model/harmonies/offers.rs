@@ -1,5 +1,5 @@
-//! Other harmonies for chords of the chart, in words, ready to be listed and
-//! written. Pure; imports `place`, `view` for the words, and the theory.
+//! Other harmonies for chords of the chart, in words, ready to be listed and written.
+//! Pure; the panel's thread. The files beside it and the region import it.
 
 use super::place;
 use crate::editor::view;

@@ -28,7 +28,7 @@ pub struct Tried {
     pub(super) chart: Option<Arc<Chart>>,
 }
 
-/// What the answers depend on.
+/// What the offers depend on.
 #[derive(Clone)]
 pub(super) struct Asked {
     chart: Arc<Chart>,
@@ -40,11 +40,17 @@ pub(super) struct Asked {
 /// What is remembered from frame to frame.
 #[derive(Default)]
 pub struct Harmonies {
+    /// All bars are dressed at once, and not those asked about alone.
     pub(super) all_bars: bool,
+    /// The line of the melody as it is typed.
     pub(super) line: String,
+    /// What is wrong with it; empty if nothing is.
     pub(super) line_error: String,
+    /// What could not be done, in words.
     pub(super) said: String,
+    /// The chart as it is written, if it can be read.
     pub(super) chart: Option<Arc<Chart>>,
+    /// What the offers are for.
     pub(super) asked: Option<Asked>,
     /// There are chords that are asked about.
     pub(super) asks: bool,
@@ -56,6 +62,7 @@ pub struct Harmonies {
     pub(super) melody_edition: u32,
     /// The melody as it was read from the saved field.
     pub(super) melody_known: String,
+    /// The hand that plays the melody, while it is listened to.
     pub(super) right_hand: Option<RightHand>,
 }
 

@@ -1,6 +1,5 @@
-//! The list of other harmonies: a row for each, the nearest first, and apart from
-//! them those that the melody rules out. Imports `offers`, `state`, `theme` and
-//! `widgets`.
+//! The list of other harmonies: a row for each, the nearest first, and apart from them
+//! those that the melody rules out. The panel's thread; `harmonies` imports it.
 
 use crate::editor::model::harmonies::Tried;
 use crate::editor::model::harmonies::offers::{Offer, Offers, RuledOut};

@@ -1,6 +1,5 @@
-//! The handles over the keys: the ends of the register and the split, dragged, or
-//! moved by a half step with the arrow keys. Imports `view`, `desk`, `widgets` and
-//! `keys`.
+//! The handles over the keys: the ends of the register and the split, dragged, or moved
+//! by a half step with the arrow keys. The panel's thread; `keyboard` imports it.
 
 use super::keys::Keys;
 use crate::editor::model::action::{Action, Actions, PanelAction};

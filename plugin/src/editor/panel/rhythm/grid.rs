@@ -1,5 +1,5 @@
-//! The drawn pattern: two bars of eighths, each struck short, struck long, or not
-//! at all. Imports `desk` and `theme`.
+//! The drawn pattern: two bars of eighths, each struck short, struck long, or not at
+//! all. The panel's thread; `rhythm` imports it.
 
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::view::NoteKind;

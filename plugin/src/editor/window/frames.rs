@@ -1,5 +1,5 @@
-//! Frames of the panel without a window, for the benchmark of their price. Built
-//! with the feature `frame_bench` only; imports `panel` and its parts.
+//! Frames of the panel without a window, for the benchmark of their price. Built with
+//! the feature `frame_bench` only; the benchmark imports it.
 
 use crate::bridge::chart::ChartCell;
 use crate::editor::theme;
