@@ -12,7 +12,7 @@ mod now;
 mod place;
 mod requests;
 pub mod scales;
-mod signs;
+pub mod signs;
 #[cfg(test)]
 mod tests;
 
@@ -22,4 +22,4 @@ pub use letters::{Letters, letters};
 pub use notes::{MarkedNote, NoteKind, marks, on_show};
 pub use now::{Now, now};
 pub use place::{extent, place};
-pub use signs::{degree_name, key_name, note_name, symbol, with_signs};
+pub use signs::{key_name, note_name, symbol, with_signs};

@@ -54,7 +54,7 @@ fn every_character_has_a_glyph() {
         for fifths in -8..=10 {
             take(&view::note_name(degree.over(NoteName::from_fifths(fifths))));
         }
-        take(&view::degree_name(degree));
+        take(&view::signs::degree_name(degree));
     }
     for scale in scale::all() {
         take(&view::with_signs(scale.name));

@@ -2,6 +2,7 @@
 
 use super::notes::added;
 use super::now::why;
+use super::signs::degree_name;
 use super::*;
 use crate::engine::settings::{Settings, Source};
 use crate::engine::snapshot::{Snapshot, Sounding};
