@@ -5,6 +5,7 @@ pub mod bass;
 pub mod chart;
 pub mod controls;
 pub mod files;
+mod grip;
 pub mod harmonies;
 pub mod header;
 pub mod keyboard;
@@ -16,14 +17,14 @@ pub mod tensions;
 pub mod view;
 pub mod voicing;
 
-use crate::editor::model::action::{Action, Actions, PanelAction};
+use crate::editor::model::action::Actions;
 use crate::editor::model::page::Page;
 use crate::editor::panel::chart::ChartText;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::view::families;
-use crate::params::{PANEL_SIZE, SMALLEST_PANEL};
-use egui::{Layout, Rect, Role, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2};
+use crate::params::SMALLEST_PANEL;
+use egui::{Layout, Rect, Stroke, Ui, UiBuilder, pos2, vec2};
 
 /// Where the regions lie, in points.
 #[derive(Clone, Copy, Debug)]
@@ -52,9 +53,6 @@ const COLUMN_GAP: f32 = 20.0;
 const PAGES_GAP: f32 = 9.0;
 /// Between the two groups of rows at the bottom.
 const ROWS_GAP: f32 = 11.0;
-/// The corner that resizes the window.
-const GRIP: f32 = 14.0;
-
 impl Regions {
     fn of(window: Rect, drawn: bool) -> Regions {
         let inner = window.shrink2(vec2(MARGIN, 10.0));
@@ -142,49 +140,12 @@ pub fn panel(ui: &mut Ui, chart: &mut ChartText, view: &View, actions: &mut Acti
     at(ui, regions.controls, |ui| {
         controls::region(ui, view, actions)
     });
-    grip(ui, window, actions);
+    grip::region(ui, window, actions);
 }
 
 fn at(ui: &mut Ui, rect: Rect, contents: impl FnOnce(&mut Ui)) {
     let layout = Layout::top_down(egui::Align::Min);
     ui.scope_builder(UiBuilder::new().max_rect(rect).layout(layout), contents);
-}
-
-/// The corner by which the window is dragged to another size. A double click
-/// gives it its first size.
-fn grip(ui: &Ui, window: Rect, actions: &mut Actions) {
-    let corner = Rect::from_min_max(window.max - vec2(GRIP, GRIP), window.max);
-    let id = ui.scope_id().with("grip");
-    let response = ui.interact(corner, id, Sense::click_and_drag());
-    let palette = theme::palette(ui.ctx());
-    let colour = if response.hovered() || response.dragged() {
-        palette.bright
-    } else {
-        palette.line
-    };
-    for inset in [4.0, 8.0] {
-        let (from, to) = (
-            pos2(corner.right() - 2.0, corner.bottom() - 2.0 - inset),
-            pos2(corner.right() - 2.0 - inset, corner.bottom() - 2.0),
-        );
-        ui.painter()
-            .line_segment([from, to], Stroke::new(1.0, colour));
-    }
-    let size = if response.double_clicked() {
-        Some(PANEL_SIZE.into())
-    } else if response.dragged() {
-        let pointer = response.interact_pointer_pos();
-        pointer.map(|at| (at - window.min).max(SMALLEST_PANEL.into()))
-    } else {
-        None
-    };
-    if let Some(size) = size
-        && size != window.size()
-    {
-        actions.push(Action::Panel(PanelAction::Size(size.into())));
-    }
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Size of the window"));
-    response.on_hover_cursor(egui::CursorIcon::ResizeSouthEast);
 }
 
 #[cfg(test)]

@@ -34,7 +34,7 @@ pub enum FilesAction {
 pub struct Said {
     /// In one sentence.
     pub words: String,
-    /// It has not come about.
+    /// It failed.
     pub failed: bool,
     /// What could not be read, one line each.
     pub lines: Vec<String>,
@@ -46,7 +46,7 @@ pub struct Files {
     /// The path as typed.
     path: String,
     said: Option<Said>,
-    /// A file that is there already: asked for once more, it is replaced.
+    /// A file that already exists. It is replaced if the player asks again.
     there: Option<PathBuf>,
     /// The seed of the next practice sheet in random order.
     seed: u64,
@@ -72,7 +72,7 @@ impl Files {
     }
 
     /// Carries out what the player asked for. `text` is the chart's text, with its
-    /// notes named so. Gives a chart that takes its place, with the English names of
+    /// notes named so. Returns a chart that takes its place, with the English names of
     /// the notes.
     pub fn apply(
         &mut self,
@@ -107,8 +107,8 @@ impl Files {
         });
     }
 
-    /// Writes the chart's performance. A file that is there is replaced only when
-    /// asked for a second time.
+    /// Writes the chart's performance. A file that already exists is replaced only if
+    /// the player asks again.
     fn write(&mut self, kind: FileKind, text: &str, outside: &dyn Outside) {
         let Some(path) = disk::named(&self.path, kind) else {
             return self.say(true, "No file is named; expected a path above.".to_owned());

@@ -41,7 +41,7 @@ pub trait Outside {
     /// What a plan of the chart depends on.
     fn plan_for(&self) -> PlanFor;
 
-    /// The tempo that was told last, in quarter notes a minute.
+    /// The tempo that the host told last, in quarter notes a minute.
     fn song_bpm(&self) -> f32;
 
     /// The chart that is held.
@@ -84,7 +84,7 @@ pub trait Outside {
     /// Takes another zoom or look.
     fn set_panel(&mut self, panel: SavedPanel);
 
-    /// Gives the window another size, in points of the zoom.
+    /// Returns the window another size, in points of the zoom.
     fn resize_window(&mut self, size: [f32; 2]);
 
     /// Something that is saved has changed that the host is not told of otherwise.

@@ -21,7 +21,7 @@ pub struct Model {
     pub pages: Pages,
     /// What the meter of the audition tone shows, linear.
     pub meter: f32,
-    /// The keys that the keyboard keeps showing while a handle is dragged.
+    /// The keys that the keyboard goes on showing while a handle is dragged.
     pub keys_kept: Option<RangeInclusive<u8>>,
 }
 

@@ -24,7 +24,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal(|ui| play(ui, view, actions));
 }
 
-/// Where and how thick voicings lie.
+/// The texture of voicings, their register, and the bass.
 fn texture(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Texture", NAMES);
     let list = List {

@@ -17,7 +17,7 @@ use guidehand_theory::chart::Chart;
 use guidehand_theory::reharm::Dress;
 
 const DRESSES: [Dress; 4] = [Dress::Written, Dress::Plain, Dress::Dressed, Dress::Rich];
-/// Kept for what cannot be written, in points.
+/// The height kept for words about a harmony that cannot be written, in points.
 const SAID: f32 = 30.0;
 /// The most chords that are told by name above the list.
 const TOLD: usize = 3;

@@ -121,7 +121,7 @@ fn heading(ui: &mut Ui, title: &str, colour: Color32) {
     ui.label(RichText::new(title).font(theme::text(15.0)).color(colour));
 }
 
-/// The scales that fit, by name, each with its reason; gives the one that was
+/// The scales that fit, by name, each with its reason; returns the one that was
 /// pressed.
 fn others(ui: &mut Ui, scales: &Scales, chosen: usize) -> Option<usize> {
     let palette = theme::palette(ui.ctx());

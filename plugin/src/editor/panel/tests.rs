@@ -8,7 +8,7 @@ use super::*;
 use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::editor::view;
 use crate::engine::snapshot::{Making, Snapshot};
-use crate::params::{RhythmParam, SourceParam, interval};
+use crate::params::{PANEL_SIZE, RhythmParam, SourceParam, interval};
 use egui::{Context, Pos2, Rangef, RawInput};
 use guidehand_bass::roots::Standing;
 use guidehand_theory::candidates::Hand;

@@ -24,7 +24,7 @@ pub struct View<'a> {
     pub controls: &'a Controls,
     /// The pages beside the chart.
     pub pages: &'a Pages,
-    /// The keys that the keyboard keeps showing while a handle is dragged.
+    /// The keys that the keyboard goes on showing while a handle is dragged.
     pub keys_kept: Option<RangeInclusive<u8>>,
     /// What is heard of the bass.
     pub bass: EarLook,

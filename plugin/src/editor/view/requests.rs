@@ -9,7 +9,7 @@ use guidehand_theory::tension::{
     TensionRequests, ThirteenthRequest,
 };
 
-/// The tensions that the player asks of a chord: its quality says which wishes
+/// The tensions that the player asks of a chord: its quality says which requests
 /// count. Sixths and sevenths are chord tones, and no tensions.
 #[must_use]
 pub fn asked(chord: &Chord, requests: &TensionRequests) -> DegreeSet {

@@ -31,7 +31,7 @@ pub fn percent(ui: &mut Ui, control: &Control, number: &Number, actions: &mut Ac
     show(ui, control, number, 100.0, actions);
 }
 
-/// Lays out a number of so many units for each plain one.
+/// Lays out a number that counts `per_plain` units for a plain one.
 fn show(ui: &mut Ui, control: &Control, number: &Number, per_plain: f64, actions: &mut Actions) {
     let (least, most) = (
         control.range.start() * per_plain,

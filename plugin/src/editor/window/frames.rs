@@ -69,7 +69,7 @@ impl Default for Frames {
 
 impl Frames {
     /// Lays out and tessellates the next frame, in which another chord sounds, as
-    /// at every beat or so. Gives the number of its vertices.
+    /// at every beat or so. Returns the number of its vertices.
     pub fn next_frame(&mut self) -> usize {
         let snapshots = self.sounding.len().max(1);
         if let Some(snapshot) = self.sounding.get(self.frame % snapshots) {

@@ -33,7 +33,7 @@ pub struct RightHand {
 
 impl RightHand {
     /// Follows the hand: which change is in force, and which key is the highest one
-    /// that is held. Gives the change and its key when that is the highest since the
+    /// that is held. Returns the change and its key when that is the highest since the
     /// change began.
     pub fn follow(&mut self, change: usize, highest: Option<u8>) -> Option<(usize, u8)> {
         if self.highest.is_some_and(|(at, _)| at != change) {

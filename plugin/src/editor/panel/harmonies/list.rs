@@ -30,7 +30,7 @@ struct Shown<'a> {
     tried: Option<bool>,
 }
 
-/// Lays the rows out; gives the one that was pressed.
+/// Lays the rows out; returns the one that was pressed.
 pub fn rows<'a>(ui: &mut Ui, offers: &'a Offers, tried: Option<&Tried>) -> Option<&'a Offer> {
     let palette = theme::palette(ui.ctx());
     ui.spacing_mut().item_spacing.y = 2.0;

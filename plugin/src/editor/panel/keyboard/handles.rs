@@ -173,7 +173,7 @@ fn follow(
     response.on_hover_text(handle.tip());
 }
 
-/// How many half steps the arrow keys, or a screen reader, want it moved.
+/// By how many half steps the arrow keys or a screen reader move a handle.
 fn stepped(ui: &Ui, response: &Response) -> i32 {
     if response.has_focus() {
         // The keys are kept from leading elsewhere from the next frame on only.
@@ -200,7 +200,7 @@ fn describe(ui: &Ui, handle: Handle, control: &Control, response: &Response) {
     });
 }
 
-/// The register in force as a bracket over its keys; gives the place of its words.
+/// The register in force as a bracket over its keys; returns the place of its words.
 /// It never gets narrower than voicings need, wherever its handles are.
 fn register(painter: &Painter, keys: &Keys, register: Register, palette: &Palette) -> Rect {
     let Register {
