@@ -1,5 +1,5 @@
-//! The colours, dark and light: ebony and ivory, and one colour for each kind of
-//! note. Imports `view` for the kinds; `theme` hands it to the regions.
+//! The colours of the light look and of the dark one, with one for each kind of note.
+//! The panel's thread; `theme` hands it to the regions.
 
 use crate::editor::view::NoteKind;
 use egui::Color32;

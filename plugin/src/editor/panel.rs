@@ -1,10 +1,11 @@
-//! The panel as a whole: which region lies where. It knows nothing of the
-//! framework's window, so that tests can lay it out. Imports every region.
+//! The panel as a whole: which region lies where. It knows nothing of the framework's
+//! window, so that tests can lay it out. The panel's thread; `window` imports it.
 
 pub mod bass;
 pub mod chart;
 pub mod controls;
 pub mod files;
+mod grip;
 pub mod harmonies;
 pub mod header;
 pub mod keyboard;
@@ -16,15 +17,14 @@ pub mod tensions;
 pub mod view;
 pub mod voicing;
 
-use crate::editor::model::action::{Action, Actions, PanelAction};
+use crate::editor::model::action::Actions;
+use crate::editor::model::chart::ChartText;
 use crate::editor::model::page::Page;
-use crate::editor::model::state::Model;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::view::families;
-use crate::editor::window::desk::Desk;
-use crate::params::{PANEL_SIZE, SMALLEST_PANEL};
-use egui::{Layout, Rect, Role, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2};
+use crate::params::SMALLEST_PANEL;
+use egui::{Layout, Rect, Stroke, Ui, UiBuilder, pos2, vec2};
 
 /// Where the regions lie, in points.
 #[derive(Clone, Copy, Debug)]
@@ -53,9 +53,6 @@ const COLUMN_GAP: f32 = 20.0;
 const PAGES_GAP: f32 = 9.0;
 /// Between the two groups of rows at the bottom.
 const ROWS_GAP: f32 = 11.0;
-/// The corner that resizes the window.
-const GRIP: f32 = 14.0;
-
 impl Regions {
     fn of(window: Rect, drawn: bool) -> Regions {
         let inner = window.shrink2(vec2(MARGIN, 10.0));
@@ -95,7 +92,7 @@ impl Regions {
 }
 
 /// Lays the panel out over the whole of `ui`, and tells what the player asked for.
-pub fn panel(ui: &mut Ui, model: &mut Model, view: &View, desk: &mut Desk, actions: &mut Actions) {
+pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions) {
     theme::follow(ui.ctx(), &view.panel);
     let palette = theme::palette(ui.ctx());
     // A window that is smaller than a panel can be shows its upper left part.
@@ -104,38 +101,30 @@ pub fn panel(ui: &mut Ui, model: &mut Model, view: &View, desk: &mut Desk, actio
     ui.painter().rect_filled(window, 0.0, palette.ground);
     let regions = Regions::of(whole, rhythm::is_drawn(view));
     let (snapshot, settings) = (&view.snapshot, &view.settings);
-    let Model {
-        chart,
-        page,
-        harmonies,
-        files,
-        ..
-    } = model;
     at(ui, regions.header, |ui| header::region(ui, view, actions));
-    let sounding = harmonies.sounding();
+    let sounding = view.pages.harmonies.sounding();
     let beats = sounding.and_then(|chart| families::beats_to_next(chart, snapshot));
     now::region(ui, regions.now, snapshot, settings, beats);
-    keyboard::region(ui, regions.keyboard, snapshot, settings, desk);
-    at(ui, regions.pages, |ui| pages::names(ui, page, desk));
-    match page {
+    keyboard::region(ui, regions.keyboard, view, actions);
+    at(ui, regions.pages, |ui| pages::names(ui, view, actions));
+    match view.pages.open {
         Page::Tensions => {
             at(ui, regions.tensions, |ui| {
                 tensions::region(ui, view, actions);
             });
-            at(ui, regions.scale, |ui| scale::region(ui, snapshot));
+            at(ui, regions.scale, |ui| scale::region(ui, view, actions));
         }
         Page::Voicing => at(ui, regions.harmonies, |ui| {
             voicing::region(ui, view, actions);
         }),
         Page::Harmonies => at(ui, regions.harmonies, |ui| {
-            harmonies::region(ui, harmonies, chart, &view.as_written, desk);
+            harmonies::region(ui, view, actions);
         }),
         Page::InAndOut => at(ui, regions.harmonies, |ui| {
-            files::region(ui, files, chart, desk, actions);
+            files::region(ui, view, actions);
         }),
         Page::Bass => at(ui, regions.harmonies, |ui| bass::region(ui, view, actions)),
     }
-    chart.mark(harmonies.marked());
     at(ui, regions.chart, |ui| {
         chart::region(ui, chart, view, actions);
     });
@@ -151,49 +140,12 @@ pub fn panel(ui: &mut Ui, model: &mut Model, view: &View, desk: &mut Desk, actio
     at(ui, regions.controls, |ui| {
         controls::region(ui, view, actions)
     });
-    grip(ui, window, actions);
+    grip::region(ui, window, actions);
 }
 
 fn at(ui: &mut Ui, rect: Rect, contents: impl FnOnce(&mut Ui)) {
     let layout = Layout::top_down(egui::Align::Min);
     ui.scope_builder(UiBuilder::new().max_rect(rect).layout(layout), contents);
-}
-
-/// The corner by which the window is dragged to another size. A double click
-/// gives it its first size.
-fn grip(ui: &Ui, window: Rect, actions: &mut Actions) {
-    let corner = Rect::from_min_max(window.max - vec2(GRIP, GRIP), window.max);
-    let id = ui.scope_id().with("grip");
-    let response = ui.interact(corner, id, Sense::click_and_drag());
-    let palette = theme::palette(ui.ctx());
-    let colour = if response.hovered() || response.dragged() {
-        palette.bright
-    } else {
-        palette.line
-    };
-    for inset in [4.0, 8.0] {
-        let (from, to) = (
-            pos2(corner.right() - 2.0, corner.bottom() - 2.0 - inset),
-            pos2(corner.right() - 2.0 - inset, corner.bottom() - 2.0),
-        );
-        ui.painter()
-            .line_segment([from, to], Stroke::new(1.0, colour));
-    }
-    let size = if response.double_clicked() {
-        Some(PANEL_SIZE.into())
-    } else if response.dragged() {
-        let pointer = response.interact_pointer_pos();
-        pointer.map(|at| (at - window.min).max(SMALLEST_PANEL.into()))
-    } else {
-        None
-    };
-    if let Some(size) = size
-        && size != window.size()
-    {
-        actions.push(Action::Panel(PanelAction::Size(size.into())));
-    }
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Size of the window"));
-    response.on_hover_cursor(egui::CursorIcon::ResizeSouthEast);
 }
 
 #[cfg(test)]

@@ -1,5 +1,5 @@
-//! Fonts, sizes and the look in force. Imports `palette`, and `view` for the
-//! kinds of notes; every region imports it.
+//! Fonts, sizes and the look in force. The panel's thread; every region and widget
+//! imports it.
 
 use crate::editor::palette::{self, Palette};
 use crate::editor::view::NoteKind;

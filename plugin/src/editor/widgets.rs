@@ -15,6 +15,7 @@ mod level;
 mod list;
 pub mod mark;
 mod number;
+pub mod steps;
 mod toggle;
 
 pub use at_the_right::at_the_right;

@@ -3,10 +3,14 @@
 //! import it.
 
 use crate::editor::model::chart::ChartAction;
+use crate::editor::model::files::FilesAction;
+use crate::editor::model::harmonies::HarmoniesAction;
 use crate::editor::model::page::Page;
 use crate::editor::model::parameters::Move;
+use crate::editor::model::scale::ScaleChoice;
 use crate::engine::rhythm::Drawn;
 use crate::params::Look;
+use std::ops::RangeInclusive;
 
 /// What a player asks for.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,16 +19,24 @@ pub enum Action {
     Parameter(Move),
     /// The chart is worked on.
     Chart(ChartAction),
+    /// The chart as it was before another harmony was kept comes back.
+    RestoreOriginal,
     /// Another pattern is drawn.
     Draw(Drawn),
     /// Another page opens.
     Page(Page),
+    /// Another scale is chosen over the chord on show.
+    Scale(ScaleChoice),
+    /// Other harmonies are worked on.
+    Harmonies(HarmoniesAction),
+    /// Files are worked on.
+    Files(FilesAction),
     /// The panel looks otherwise.
     Panel(PanelAction),
 }
 
 /// What a player asks of the panel itself.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum PanelAction {
     /// Light or dark.
     Look(Look),
@@ -32,6 +44,8 @@ pub enum PanelAction {
     Zoom(f32),
     /// The size of the window, in points of the zoom.
     Size([f32; 2]),
+    /// The keyboard keeps showing these keys, or no longer.
+    KeepKeys(Option<RangeInclusive<u8>>),
 }
 
 /// What has been asked for in one frame, in its order.

@@ -8,7 +8,7 @@ use crate::editor::model::chart_reading::Reading;
 use crate::editor::model::history::History;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::transpose::{self, Direction};
-use guidehand_theory::chart::Chart;
+use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::pitch::NoteNames;
 use std::ops::Range;
 use std::sync::Arc;
@@ -118,11 +118,17 @@ impl ChartText {
         self.planned.as_ref().filter(|_| self.chart().is_some())
     }
 
-    /// Whether the text, or the plan of its chart, has still to come.
+    /// Whether the text in hand has still to be read.
+    #[must_use]
+    pub fn is_unread(&self) -> bool {
+        self.reading.edition < self.edition
+    }
+
+    /// Whether the text in hand has still to be read, or its chart to be planned.
     #[must_use]
     pub fn is_under_way(&self) -> bool {
         let unplanned = self.reading.chart().is_some() && self.reading.planned().is_none();
-        self.reading.edition < self.edition || unplanned
+        self.is_unread() || unplanned
     }
 
     /// The chart that was read last, if there is nothing wrong with its text.
@@ -259,9 +265,10 @@ impl ChartText {
         };
     }
 
-    /// Hands the text on to be read.
+    /// Hands the text on to be read. Where there is no worker, that is done at once.
     fn hand_on(&mut self, outside: &mut dyn Outside) {
         self.edition = outside.set_chart(&self.text);
+        self.refresh(outside.chart());
     }
 
     /// Puts another text in the place of the one in hand; the history is the caller's
@@ -272,6 +279,13 @@ impl ChartText {
         self.selected = Some(end..end);
         self.text = text;
         self.hand_on(outside);
+    }
+
+    /// Puts another text in the place of the one in hand whose notes have their English
+    /// names.
+    pub fn put_english(&mut self, text: &str, outside: &mut dyn Outside) {
+        let text = chart::renamed(text, NoteNames::English, self.names());
+        self.put(text, outside);
     }
 
     /// A whole other chart, as one step.

@@ -36,12 +36,6 @@ impl Edit {
         }
     }
 
-    /// Whether both texts are the same.
-    #[must_use]
-    pub const fn is_empty(&self) -> bool {
-        self.start == self.before_end && self.start == self.after_end
-    }
-
     /// The part of the text before that is not in the text after.
     #[must_use]
     pub const fn taken(&self) -> Range<usize> {
@@ -120,7 +114,7 @@ mod tests {
                 let (taken, put) = (edit.taken(), edit.put());
                 assert_eq!(before[..taken.start], after[..put.start]);
                 assert_eq!(before[taken.end..], after[put.end..]);
-                assert_eq!(edit.is_empty(), before == after);
+                assert_eq!(edit == Edit::default(), before == after);
                 let outside = |at: &usize| *at <= taken.start || *at >= taken.end;
                 for (at, _) in before.char_indices().filter(|(at, _)| outside(at)) {
                     let there = edit.moved(at);

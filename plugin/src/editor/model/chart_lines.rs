@@ -49,12 +49,6 @@ impl Lines {
         self.lines.iter()
     }
 
-    /// A line.
-    #[must_use]
-    pub fn get(&self, line: usize) -> Option<&Line> {
-        self.lines.get(line)
-    }
-
     /// Takes an edit over that made `text` of the text before. `meter` gives the time
     /// signature in force at a place of the text.
     pub fn edit(&mut self, text: &str, edit: &Edit, meter: impl Fn(usize) -> Meter) -> Relined {

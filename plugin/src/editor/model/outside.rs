@@ -2,11 +2,13 @@
 //! window. `window` implements it for the plugin, and tests with a recorder. The
 //! panel's thread; `model` and `window` import it.
 
+use crate::bridge::chart::ReadChart;
 use crate::editor::model::parameters::Move;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings};
 use crate::params::SavedPanel;
 use guidehand_theory::pitch::NoteNames;
+use std::sync::Arc;
 
 /// What lies beyond the model.
 pub trait Outside {
@@ -16,8 +18,11 @@ pub trait Outside {
     /// What a plan of the chart depends on.
     fn plan_for(&self) -> PlanFor;
 
-    /// The tempo that was told last, in quarter notes a minute.
+    /// The tempo that the host told last, in quarter notes a minute.
     fn song_bpm(&self) -> f32;
+
+    /// The newest text of the chart that has been read.
+    fn chart(&self) -> Arc<ReadChart>;
 
     /// Whether another harmony is tried.
     fn is_tried(&self) -> bool;

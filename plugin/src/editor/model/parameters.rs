@@ -113,12 +113,6 @@ impl Control {
     pub fn index(&self) -> usize {
         usize::try_from(self.whole()).unwrap_or(0)
     }
-
-    /// The name of the choice in force.
-    #[must_use]
-    pub fn choice(&self) -> &'static str {
-        self.choices.get(self.index()).copied().unwrap_or_default()
-    }
 }
 
 /// The nearest whole number; values of parameters are small.
@@ -141,6 +135,7 @@ impl Controls {
 
     /// What there is to show of one parameter.
     #[must_use]
+    #[expect(clippy::indexing_slicing, reason = "there is one of each id")]
     pub const fn of(&self, id: ParameterId) -> &Control {
         &self.0[id as usize]
     }

@@ -3,10 +3,11 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart::ChartText;
-use crate::editor::model::harmonies::Harmonies;
+use crate::editor::model::outside::Outside;
 use crate::editor::model::page::Page;
-use crate::editor::panel::files::Files;
-use crate::engine::settings::Source;
+use crate::editor::model::pages::Pages;
+use crate::engine::snapshot::Snapshot;
+use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 /// What is left of the meter's value after a frame.
@@ -18,16 +19,12 @@ const METER_FLOOR: f32 = 0.001;
 pub struct Model {
     /// The chart under edit.
     pub chart: ChartText,
-    /// The page that is open beside it.
-    pub page: Page,
-    /// Other harmonies for it.
-    pub harmonies: Harmonies,
-    /// Files for it.
-    pub files: Files,
+    /// The pages beside it.
+    pub pages: Pages,
     /// What the meter of the audition tone shows, linear.
     pub meter: f32,
-    /// Where chords came from in the last frame.
-    source: Source,
+    /// The keys that the keyboard goes on showing while a handle is dragged.
+    pub keys_kept: Option<RangeInclusive<u8>>,
 }
 
 impl Model {
@@ -36,28 +33,27 @@ impl Model {
     pub fn new(latest: Arc<ReadChart>) -> Model {
         Model {
             chart: ChartText::new(latest),
-            page: Page::default(),
-            harmonies: Harmonies::default(),
-            files: Files::default(),
+            pages: Pages::default(),
             meter: 0.0,
-            source: Source::default(),
+            keys_kept: None,
         }
     }
 
-    /// The page of the bass opens and closes with its source.
-    pub fn follow_source(&mut self, source: Source) {
-        if std::mem::replace(&mut self.source, source) == source {
-            return;
+    /// Takes over what has changed outside. Once a frame, before anything is drawn.
+    /// `peak` is the highest one of the audition tone since the last frame.
+    pub fn refresh(&mut self, snapshot: &Snapshot, peak: f32, outside: &mut dyn Outside) {
+        let Model { chart, pages, .. } = self;
+        pages.follow_source(outside.settings().source);
+        chart.refresh(outside.chart());
+        let harmonies = &mut pages.harmonies;
+        harmonies.refresh(chart.shared(), snapshot, outside);
+        let mut marked = None;
+        if pages.open == Page::Harmonies {
+            let place = harmonies.place(chart.selection(), snapshot);
+            harmonies.ask(place, outside.plan_for().pinned);
+            marked = harmonies.marked();
         }
-        if source == Source::Bass {
-            self.page = Page::Bass;
-        } else if self.page == Page::Bass {
-            self.page = Page::default();
-        }
-    }
-
-    /// The meter rises to a peak at once, and falls frame by frame.
-    pub fn follow_tone(&mut self, peak: f32) {
+        chart.mark(marked);
         self.meter = peak.max(self.meter * METER_FALL);
         if self.meter < METER_FLOOR {
             self.meter = 0.0;

@@ -1,5 +1,5 @@
-//! The bass that is followed: the note that is heard, its level with the gate, what is made of it,
-//! and how it is tuned. Imports `ear`, `params`, `view`, `desk` and `widgets`.
+//! The bass that is followed: the note that is heard, its level with the gate, what is
+//! made of it, and how it is tuned. The panel's thread; `panel` imports it.
 
 use crate::editor::model::action::Actions;
 use crate::editor::model::parameters::ParameterId;
@@ -11,7 +11,7 @@ use crate::engine::ear::EarLook;
 use crate::engine::snapshot::Snapshot;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
 
-const FOLLOWS: [&str; 2] = ["the chart", "the key"];
+pub const FOLLOWS: [&str; 2] = ["the chart", "the key"];
 
 /// Between the rows, in points.
 const GAP: f32 = 7.0;
@@ -31,7 +31,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal(|ui| heard(ui, view));
     ui.horizontal(|ui| level(ui, view, actions));
     ui.horizontal(|ui| made(ui, snapshot));
-    ui.horizontal(|ui| place(ui, snapshot));
+    ui.horizontal(|ui| shift(ui, snapshot));
     ui.horizontal(|ui| {
         widgets::row_name(ui, "Follows", NAMES);
         let tip = "The bass is held against the chart, or its roots are chords in the key.";
@@ -126,10 +126,10 @@ fn made(ui: &mut Ui, snapshot: &Snapshot) {
 }
 
 /// Where in the chart the bass is.
-fn place(ui: &mut Ui, snapshot: &Snapshot) {
+fn shift(ui: &mut Ui, snapshot: &Snapshot) {
     let palette = theme::palette(ui.ctx());
     widgets::row_name(ui, "Place", NAMES);
-    let words = view::bass::place(&snapshot.bass);
+    let words = view::bass::shift(&snapshot.bass);
     let words = words.unwrap_or_else(|| "none without a chart".to_owned());
     ui.colored_label(palette.soft, words)
         .on_hover_text("Where in the chart the bass is.");

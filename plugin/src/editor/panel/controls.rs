@@ -1,5 +1,5 @@
-//! The bottom rows: how voicings lie, and what plays them. Imports `params`,
-//! `view`, `desk` and `widgets`.
+//! The bottom rows: the texture and the register of voicings, and what plays them. The
+//! panel's thread; `panel` imports it.
 
 use crate::editor::model::action::Actions;
 use crate::editor::model::parameters::ParameterId;
@@ -24,7 +24,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal(|ui| play(ui, view, actions));
 }
 
-/// Where and how thick voicings lie.
+/// The texture of voicings, their register, and the bass.
 fn texture(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Texture", NAMES);
     let list = List {

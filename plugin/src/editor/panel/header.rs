@@ -1,5 +1,5 @@
-//! The top row: where chords come from, the key; the panel's look and size, and
-//! the bypass. Imports `params`, `view`, `desk` and `widgets`.
+//! The top row: where chords come from, the key; the panel's look and size, and the
+//! bypass. The panel's thread; `panel` imports it.
 
 use crate::editor::model::action::{Action, Actions, PanelAction};
 use crate::editor::model::parameters::{Control, ParameterId};

@@ -1,5 +1,5 @@
-//! The chord in force: its name to be read from afar, what it is and why, and the
-//! next one. Imports `view`, `theme` and `letters`.
+//! The chord in force: its name to be read from afar, what it is and why, and the next
+//! one. The panel's thread; `panel` imports it.
 
 use crate::editor::theme;
 use crate::editor::view::{self, Letters, Now, families};

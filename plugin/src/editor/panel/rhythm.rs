@@ -1,10 +1,10 @@
-//! The rhythm: when chords are struck, with what feel, and the pattern that the
-//! user draws. Imports `params`, `desk` and `widgets`.
+//! The rhythm: when chords are struck, how they are played, and the pattern that the
+//! user draws. The panel's thread; `panel` imports it.
 
 mod grid;
 
 use crate::editor::model::action::Actions;
-use crate::editor::model::parameters::{Control, ParameterId};
+use crate::editor::model::parameters::ParameterId;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::widgets::{self, List, Number};
@@ -20,8 +20,8 @@ pub const GAP: f32 = 10.0;
 pub const ROW_GAP: f32 = 6.0;
 const NUMBER: f32 = 48.0;
 
-/// How many eighths of a drawn bar there is a use for: those of the chart's longest
-/// bar, and no fewer than those of a bar of four.
+/// How many eighths a drawn bar shows: those of the chart's longest bar, and no fewer
+/// than those of a bar of four.
 #[must_use]
 pub fn eighths(chart: Option<&Chart>) -> u8 {
     let bars = chart.into_iter().flat_map(|chart| &chart.bars);
@@ -75,7 +75,7 @@ fn strikes(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::list(ui, rhythm, &list, |at| name(at).to_lowercase(), actions);
     ui.add_space(GAP);
     let tip = "Where the off-beat eighth lies in its beat: 50 % is straight.";
-    share(ui, view.control(ParameterId::Swing), "Swing", tip, actions);
+    share(ui, view, ParameterId::Swing, "Swing", tip, actions);
     let words = ("follows tempo", "Swing follows tempo");
     let tip = "Swing grows straighter as the tempo rises.";
     widgets::toggle(
@@ -87,35 +87,18 @@ fn strikes(ui: &mut Ui, view: &View, actions: &mut Actions) {
     );
     widgets::at_the_right(ui, "lengths", |ui| {
         let tip = "How long chords last, of what their rhythm gives them.";
-        share(
-            ui,
-            view.control(ParameterId::Length),
-            "Length",
-            tip,
-            actions,
-        );
+        share(ui, view, ParameterId::Length, "Length", tip, actions);
         ui.add_space(GAP);
         let tip = "Below zero strikes are left out, above zero some are added.";
-        share(
-            ui,
-            view.control(ParameterId::Density),
-            "Density",
-            tip,
-            actions,
-        );
+        share(ui, view, ParameterId::Density, "Density", tip, actions);
         ui.add_space(GAP);
         let tip = "How much louder accents are.";
-        share(
-            ui,
-            view.control(ParameterId::Accents),
-            "Accents",
-            tip,
-            actions,
-        );
+        share(ui, view, ParameterId::Accents, "Accents", tip, actions);
     });
 }
 
-fn share(ui: &mut Ui, control: &Control, what: &str, tip: &str, actions: &mut Actions) {
+/// A share in percent, with its name in front of it.
+fn share(ui: &mut Ui, view: &View, id: ParameterId, what: &str, tip: &str, actions: &mut Actions) {
     widgets::name(ui, what);
     let number = Number {
         what,
@@ -123,10 +106,11 @@ fn share(ui: &mut Ui, control: &Control, what: &str, tip: &str, actions: &mut Ac
         tip,
         words: None,
     };
-    widgets::percent(ui, control, &number, actions);
+    widgets::percent(ui, view.control(id), &number, actions);
 }
 
-/// How far strikes stray, and what else makes them human.
+/// How a player's hand shows: small differences in time and velocity, anticipations,
+/// inner lines.
 fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Touch", NAMES);
     let number = |what, tip| Number {

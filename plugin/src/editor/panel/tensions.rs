@@ -1,18 +1,18 @@
-//! The tensions by family: what is asked of open dominants, what sounds, and where
-//! that comes from. Imports `params`, `view`, `desk`, `widgets` and `mark`.
+//! The tensions by family: what is asked of open dominants, what sounds, and where that
+//! comes from. The panel's thread; `panel` imports it.
 
 use crate::editor::model::action::Actions;
 use crate::editor::model::parameters::ParameterId;
 use crate::editor::panel::view::View;
-use crate::editor::view::families::{self, Tension};
+use crate::editor::view::families::{self, SoundingTension};
 use crate::editor::widgets::{Choices, mark};
 use crate::editor::{theme, view, widgets};
 use egui::{Align2, Role, Sense, Ui, WidgetInfo, vec2};
 use guidehand_theory::degree::Family;
 
-const NINTHS: [&str; 4] = ["by context", "9", "♭9", "♯9"];
-const ELEVENTHS: [&str; 3] = ["by context", "none", "♯11"];
-const THIRTEENTHS: [&str; 4] = ["by context", "none", "13", "♭13"];
+pub const NINTHS: [&str; 4] = ["by context", "9", "♭9", "♯9"];
+pub const ELEVENTHS: [&str; 3] = ["by context", "none", "♯11"];
+pub const THIRTEENTHS: [&str; 4] = ["by context", "none", "13", "♭13"];
 
 /// The height of the region, in points.
 pub const HEIGHT: f32 = 3.0 * theme::CONTROL + 2.0 * GAP;
@@ -63,7 +63,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
 }
 
 /// The marks of the tensions that sound, and where they come from.
-fn sounding(ui: &mut Ui, tensions: &[Tension], past: bool) {
+fn sounding(ui: &mut Ui, tensions: &[SoundingTension], past: bool) {
     let palette = theme::palette(ui.ctx());
     ui.add_space(2.0);
     for tension in tensions {

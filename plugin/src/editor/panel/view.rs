@@ -1,11 +1,13 @@
 //! What the regions read: one value for a frame, which nothing changes while the
 //! panel is drawn. `window` fills it; every region imports it.
 
+use crate::editor::model::pages::Pages;
 use crate::editor::model::parameters::{Control, Controls, ParameterId};
 use crate::engine::ear::EarLook;
-use crate::engine::settings::{PlanFor, Settings};
+use crate::engine::settings::Settings;
 use crate::engine::snapshot::Snapshot;
 use crate::params::SavedPanel;
+use std::ops::RangeInclusive;
 
 /// What there is to show in a frame.
 pub struct View<'a> {
@@ -16,10 +18,12 @@ pub struct View<'a> {
     pub as_written: Snapshot,
     /// The values in force.
     pub settings: Settings,
-    /// What a plan of the chart depends on.
-    pub plan_for: PlanFor,
     /// The parameters.
     pub controls: &'a Controls,
+    /// The pages beside the chart.
+    pub pages: &'a Pages,
+    /// The keys that the keyboard goes on showing while a handle is dragged.
+    pub keys_kept: Option<RangeInclusive<u8>>,
     /// What is heard of the bass.
     pub bass: EarLook,
     /// The size, the zoom and the look of the panel.

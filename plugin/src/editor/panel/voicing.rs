@@ -8,11 +8,11 @@ use crate::editor::widgets::{self, Choices, Number};
 use crate::params::interval;
 use egui::Ui;
 
-const NINTHS: [&str; 3] = ["by context", "none", "9"];
-const MINOR_ELEVENTHS: [&str; 3] = ["by context", "none", "11"];
-const MAJOR_ELEVENTHS: [&str; 3] = ["by context", "none", "♯11"];
-const MAJOR_TONICS: [&str; 3] = ["by context", "6", "maj7"];
-const MINOR_TONICS: [&str; 4] = ["by context", "m6", "m7", "m(maj7)"];
+pub const NINTHS: [&str; 3] = ["by context", "none", "9"];
+pub const MINOR_ELEVENTHS: [&str; 3] = ["by context", "none", "11"];
+pub const MAJOR_ELEVENTHS: [&str; 3] = ["by context", "none", "♯11"];
+pub const MAJOR_TONICS: [&str; 3] = ["by context", "6", "maj7"];
+pub const MINOR_TONICS: [&str; 4] = ["by context", "m6", "m7", "m(maj7)"];
 
 /// Between the rows, in points.
 const GAP: f32 = 5.0;

@@ -1,6 +1,7 @@
-//! What is made of a bass, in words.
+//! What is made of a bass, in words. Pure; the panel's thread. The bass's region
+//! imports it.
 
-use super::{note_name, symbol, with_signs};
+use super::signs::{note_name, symbol, with_signs};
 use crate::engine::ear::EarLook;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::{Making, Snapshot};
@@ -71,7 +72,7 @@ pub fn making(making: &Making) -> String {
 
 /// Where in the chart the bass is: `4 bars ahead of the host`. None without a chart.
 #[must_use]
-pub fn place(making: &Making) -> Option<String> {
+pub fn shift(making: &Making) -> Option<String> {
     let Making::Charted { shift_bars, .. } = making else {
         return None;
     };
@@ -133,7 +134,7 @@ mod tests {
     #[test]
     fn a_place_other_than_the_hosts_is_told() {
         let at = |shift_bars| {
-            place(&Making::Charted {
+            shift(&Making::Charted {
                 standing: Standing::OnTime,
                 chord: None,
                 root: false,
@@ -143,7 +144,7 @@ mod tests {
         };
         assert_eq!(at(-4).as_deref(), Some("4 bars behind the host"));
         assert_eq!(at(1).as_deref(), Some("1 bar ahead of the host"));
-        assert_eq!(place(&Making::Waiting), None);
+        assert_eq!(shift(&Making::Waiting), None);
     }
 
     #[test]

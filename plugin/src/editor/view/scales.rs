@@ -1,7 +1,9 @@
-//! The scales to play over the chord on show, as words and as keys of an octave.
-//! Imports its parent and the theory.
+//! The scales to play over the chord on show, as words and as keys of an octave. Pure;
+//! the panel's thread. The scale's region imports it.
 
-use super::{NoteKind, degree_name, is_black, note_name, on_show, with_signs};
+use super::keys::is_black;
+use super::notes::{NoteKind, on_show};
+use super::signs::{degree_name, note_name, with_signs};
 use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::Degree;
@@ -27,7 +29,7 @@ pub struct Scale {
     /// The name alone; with its root where that is not the chord's.
     pub name: String,
     /// The notes, ascending.
-    pub notes: Vec<Note>,
+    pub notes: Vec<ScaleNote>,
     /// Why it fits.
     pub reason: String,
     /// Where it comes from; empty where it is no mode of another.
@@ -43,7 +45,7 @@ pub struct Scale {
 
 /// A note of a scale on show.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Note {
+pub struct ScaleNote {
     /// Its key in the octave.
     pub key: u8,
     /// The note's name.
@@ -81,7 +83,7 @@ fn words(sounding: &Sounding, suggestion: &Suggestion) -> Scale {
         name: if own_root { name } else { title.clone() },
         title,
         notes: notes
-            .map(|(name, degree)| Note {
+            .map(|(name, degree)| ScaleNote {
                 key: root + name.class().above(PitchClass::wrapping(i32::from(root))),
                 name: note_name(name),
                 everyday: scale::everyday(name).map(note_name),
@@ -103,7 +105,7 @@ fn words(sounding: &Sounding, suggestion: &Suggestion) -> Scale {
     }
 }
 
-impl Note {
+impl ScaleNote {
     /// The name, with the everyday one in brackets behind it: `B♯ (C)`.
     #[must_use]
     pub fn names(&self) -> String {
@@ -233,7 +235,7 @@ mod tests {
                 "melodic minor, 7th mode"
             ]
         );
-        let names: Vec<String> = altered.notes.iter().map(Note::names).collect();
+        let names: Vec<String> = altered.notes.iter().map(ScaleNote::names).collect();
         let expected = ["C♯", "D", "D♯♯ (E)", "E♯ (F)", "F♯♯ (G)", "A", "B"];
         assert_eq!(names, expected);
     }

@@ -1,11 +1,18 @@
 //! The words of the panel.
 
+use super::notes::added;
+use super::now::why;
+use super::signs::degree_name;
 use super::*;
+use crate::engine::settings::{Settings, Source};
+use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
+use guidehand_theory::degree::Degree;
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::PitchClass;
+use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;

@@ -21,7 +21,7 @@ pub fn word_width(ui: &Ui, word: &str) -> f32 {
     galley.size().x
 }
 
-/// Lays a cell out; gives what was done to it.
+/// Lays a cell out; returns what was done to it.
 pub fn cell(
     ui: &Ui,
     rect: Rect,

@@ -30,13 +30,13 @@ pub fn choice(ui: &mut Ui, control: &Control, choices: &Choices, actions: &mut A
     }
 }
 
-/// Lays out choices that are no parameter; gives the one that was pressed. None of
+/// Lays out choices that are no parameter; returns the one that was pressed. None of
 /// them is in force where `current` is none.
 pub fn choices(ui: &mut Ui, choices: &Choices, current: Option<usize>) -> Option<usize> {
     row(ui, choices, current).0
 }
 
-/// Gives the choice that was pressed, and whether the default is wanted.
+/// Returns the choice that was pressed, and whether the default is wanted.
 fn row(ui: &mut Ui, row: &Choices, current: Option<usize>) -> (Option<usize>, bool) {
     let Choices {
         what,

@@ -8,8 +8,8 @@ use crate::editor::model::parameters::{Control, Move, Value};
 use crate::editor::theme;
 use egui::{Align2, Rect, Sense, Slider, Ui, vec2};
 
-/// Lays a level out, with its value in words at its right, which take so many points.
-/// A double click puts back the default. Gives its place.
+/// Lays a level out, with its value in words on the right; `width` is theirs, in points.
+/// A double click puts back the default. Returns its place.
 pub fn level(
     ui: &mut Ui,
     control: &Control,

@@ -1,5 +1,5 @@
-//! The mark of a note: one shape and one colour for each kind, with its label.
-//! Imports `theme` and `view`; the regions import it.
+//! The mark of a note: one shape and one colour for each kind, with its label. The
+//! panel's thread; the regions import it.
 
 use crate::editor::theme;
 use crate::editor::view::NoteKind;

@@ -1,11 +1,11 @@
 //! A number that is dragged, typed, or stepped with the arrow keys. The panel's
 //! thread; regions import it.
 
-use super::gesture;
+use super::{gesture, steps};
 use crate::editor::model::action::Actions;
 use crate::editor::model::parameters::{Control, Move, Value};
 use crate::editor::theme;
-use egui::{DragValue, EventFilter, Id, Key, Modifiers, Ui, vec2};
+use egui::{DragValue, Key, Ui, vec2};
 use std::cell::RefCell;
 
 /// What a number is and how it is shown.
@@ -31,7 +31,7 @@ pub fn percent(ui: &mut Ui, control: &Control, number: &Number, actions: &mut Ac
     show(ui, control, number, 100.0, actions);
 }
 
-/// Lays out a number of so many units for each plain one.
+/// Lays out a number that counts `per_plain` units for a plain one.
 fn show(ui: &mut Ui, control: &Control, number: &Number, per_plain: f64, actions: &mut Actions) {
     let (least, most) = (
         control.range.start() * per_plain,
@@ -39,7 +39,8 @@ fn show(ui: &mut Ui, control: &Control, number: &Number, per_plain: f64, actions
     );
     let before = control.set * per_plain;
     // The id that the control is about to take.
-    let steps = steps(ui, ui.next_auto_id());
+    let id = ui.next_auto_id();
+    let steps = steps::steps(ui, id, &[Key::ArrowUp], &[Key::ArrowDown]);
     let mut wanted = None;
     let typed = RefCell::new(None);
     // It keeps its value and tells what is wanted of it.
@@ -60,13 +61,7 @@ fn show(ui: &mut Ui, control: &Control, number: &Number, per_plain: f64, actions
         });
     let response = ui.add(drag);
     if response.has_focus() {
-        // Or the arrows would take the focus elsewhere.
-        let keeps = EventFilter {
-            horizontal_arrows: true,
-            vertical_arrows: true,
-            ..EventFilter::default()
-        };
-        ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, keeps));
+        steps::keep_arrows(ui, response.id);
     }
     ui.ctx().accesskit_node_builder(response.id, |node| {
         node.set_label(number.what);
@@ -80,29 +75,10 @@ fn show(ui: &mut Ui, control: &Control, number: &Number, per_plain: f64, actions
     if let Some(words) = typed.into_inner() {
         gesture::follow(control.id, &Value::Typed(words), true, &response, actions);
     } else {
-        let changed = steps != 0.0 || wanted.is_some_and(|wanted| wanted != before);
-        let value = (wanted.unwrap_or(before) + steps).clamp(least, most);
+        let changed = steps != 0 || wanted.is_some_and(|wanted| wanted != before);
+        let value = (wanted.unwrap_or(before) + f64::from(steps)).clamp(least, most);
         let value = Value::Plain(value / per_plain);
         gesture::follow(control.id, &value, changed, &response, actions);
     }
     response.on_hover_text(number.tip);
-}
-
-/// How many units the arrow keys, or a screen reader, want more.
-fn steps(ui: &Ui, id: Id) -> f64 {
-    use egui::accesskit::Action;
-    let focused = ui.memory(|memory| memory.has_focus(id));
-    ui.input_mut(|input| {
-        let mut key = |key| {
-            if focused {
-                input.count_and_consume_key(Modifiers::NONE, key)
-            } else {
-                0
-            }
-        };
-        let (up, down) = (key(Key::ArrowUp), key(Key::ArrowDown));
-        let asked = |action| input.num_accesskit_action_requests(id, action);
-        let count = |count: usize| f64::from(u32::try_from(count).unwrap_or(0));
-        count(up) + count(asked(Action::Increment)) - count(down) - count(asked(Action::Decrement))
-    })
 }

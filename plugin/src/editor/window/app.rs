@@ -1,13 +1,13 @@
-//! The panel in its window: reads one snapshot a frame, lays the panel out, hands
-//! its changes to the host, and knows when another frame is due. Imports `panel`,
-//! `desk`, `theme` and `waker`; `editor` imports it.
+//! The panel in its window: it opens and closes, reads one snapshot a frame, and knows
+//! when another frame is due. The panel's thread, but for `look`, which the waker's
+//! calls, and `close`, which the host's does. `window` imports it.
 
 use crate::bridge::snapshot::Reader;
 use crate::editor::model::outside::Outside;
 use crate::editor::theme;
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::session::Session;
-use crate::editor::window::waker;
+use crate::editor::window::waker::{self, Wish};
 use crate::engine::ear::EarLook;
 use crate::params::{GuidehandParams, SavedPanel, SourceParam};
 use nice_plug::context::gui::GuiContext;
@@ -70,17 +70,6 @@ struct SizeTold {
     loads_seen: u32,
 }
 
-/// Whether a window wants another frame.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Wish {
-    /// It shows what there is.
-    Rest,
-    /// Something has moved.
-    Frame,
-    /// It has closed.
-    Gone,
-}
-
 impl PanelApp {
     /// A closed panel.
     #[must_use]
@@ -129,7 +118,7 @@ impl PanelApp {
         let setter = open.host.param_setter();
         self.session.frame(ui, &self.params, &setter);
         let sent = &mut self.session.revision_sent;
-        let mut outside = PluginOutside::new(&self.params, setter, ui.ctx(), sent);
+        let mut outside = PluginOutside::new(&self.params, &setter, ui.ctx(), sent);
         open.size.keep(ui, now_seconds, &mut outside, &self.params);
         frame.set_clear_color(theme::palette(ui.ctx()).ground.into());
         if now_seconds - since_seconds < OPENING_SECONDS || self.session.model.meter > AUDIBLE {
@@ -267,7 +256,8 @@ impl NiceEguiApp for SharedApp {
         let first = app.open.as_ref().is_some_and(|o| o.since_seconds.is_none());
         app.frame(ui, frame);
         if first {
-            waker::start(self.clone(), app.openings);
+            let (looked_at, opening) = (self.clone(), app.openings);
+            waker::start(move || looked_at.look(opening));
         }
     }
 

@@ -1,6 +1,7 @@
 //! The plugin around the model: its parameters, its saved fields, and the host that
 //! is told of them. The panel's thread; `window` imports it.
 
+use crate::bridge::chart::ReadChart;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::parameters::Move;
 use crate::editor::window::parameters;
@@ -9,12 +10,13 @@ use crate::engine::settings::{PlanFor, Settings};
 use crate::params::{GuidehandParams, LAST_REVISION, SavedPanel};
 use guidehand_theory::pitch::NoteNames;
 use nice_plug::prelude::ParamSetter;
+use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
 /// The plugin and its host, for one frame.
 pub struct PluginOutside<'a> {
     params: &'a GuidehandParams,
-    setter: ParamSetter<'a>,
+    setter: &'a ParamSetter<'a>,
     ctx: &'a egui::Context,
     /// The edit counter as it was sent last; the host may not have taken it yet.
     revision_sent: &'a mut Option<i32>,
@@ -25,7 +27,7 @@ impl<'a> PluginOutside<'a> {
     #[must_use]
     pub const fn new(
         params: &'a GuidehandParams,
-        setter: ParamSetter<'a>,
+        setter: &'a ParamSetter<'a>,
         ctx: &'a egui::Context,
         revision_sent: &'a mut Option<i32>,
     ) -> Self {
@@ -51,6 +53,10 @@ impl Outside for PluginOutside<'_> {
         self.params.song_bpm.load(Ordering::Relaxed)
     }
 
+    fn chart(&self) -> Arc<ReadChart> {
+        self.params.chart.latest()
+    }
+
     fn is_tried(&self) -> bool {
         self.params.chart.tried().is_some()
     }
@@ -64,7 +70,7 @@ impl Outside for PluginOutside<'_> {
     }
 
     fn move_parameter(&mut self, one: &Move) {
-        parameters::move_parameter(self.params, &self.setter, one);
+        parameters::move_parameter(self.params, self.setter, one);
     }
 
     fn set_chart(&mut self, text: &str) -> u64 {

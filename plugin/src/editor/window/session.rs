@@ -4,12 +4,11 @@
 
 use crate::editor::model::action::Actions;
 use crate::editor::model::apply::apply;
-use crate::editor::model::page::Page;
+use crate::editor::model::pages::Pages;
 use crate::editor::model::parameters::Controls;
 use crate::editor::model::state::Model;
 use crate::editor::panel::view::View;
-use crate::editor::panel::{self, harmonies};
-use crate::editor::window::desk::Desk;
+use crate::editor::panel::{self, chart::ChartText};
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::parameters;
 use crate::engine::snapshot::Snapshot;
@@ -49,22 +48,21 @@ impl Session {
             controls,
             revision_sent,
         } = self;
-        let setter = || ParamSetter::new(setter.raw_context);
-        model.follow_source(params.settings().source);
-        model.chart.refresh(params.chart.latest());
-        model.follow_tone(params.tone_peak.swap(0.0, Ordering::Relaxed));
-        parameters::refresh(controls, params);
-        let mut desk = Desk::new(params, setter(), revision_sent);
-        model.harmonies.open = model.page == Page::Harmonies;
-        harmonies::refresh(&mut model.harmonies, &model.chart, snapshot, &desk);
-        let view = view(snapshot, model, controls, params);
-        let mut actions = Actions::default();
-        panel::panel(ui, model, &view, &mut desk, &mut actions);
-        if !actions.is_empty() {
-            ui.ctx().request_repaint();
-        }
         let ctx = ui.ctx().clone();
-        let mut outside = PluginOutside::new(params, setter(), &ctx, revision_sent);
+        let mut outside = PluginOutside::new(params, setter, &ctx, revision_sent);
+        let peak = params.tone_peak.swap(0.0, Ordering::Relaxed);
+        model.refresh(snapshot, peak, &mut outside);
+        parameters::refresh(controls, params);
+        let view = View {
+            meter: model.meter,
+            keys_kept: model.keys_kept.clone(),
+            ..view(snapshot, &model.chart, &model.pages, controls, params)
+        };
+        let mut actions = Actions::default();
+        panel::panel(ui, &model.chart, &view, &mut actions);
+        if !actions.is_empty() {
+            ctx.request_repaint();
+        }
         for action in actions {
             apply(model, action, &mut outside);
         }
@@ -75,20 +73,22 @@ impl Session {
 #[must_use]
 pub fn view<'a>(
     snapshot: &Snapshot,
-    model: &Model,
+    chart: &ChartText,
+    pages: &'a Pages,
     controls: &'a Controls,
     params: &GuidehandParams,
 ) -> View<'a> {
     let original = params.chart.original();
     View {
         snapshot: *snapshot,
-        as_written: model.harmonies.as_written(snapshot),
+        as_written: pages.harmonies.as_written(snapshot),
         settings: params.settings(),
-        plan_for: params.plan_for(),
         controls,
+        pages,
+        keys_kept: None,
         bass: params.ear.look(),
         panel: params.panel.get(),
-        meter: model.meter,
-        has_original: original.is_some_and(|text| text != model.chart.written()),
+        meter: 0.0,
+        has_original: original.is_some_and(|text| text != chart.written()),
     }
 }

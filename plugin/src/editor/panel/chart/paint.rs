@@ -70,11 +70,10 @@ impl<'a> Brush<'a> {
             let span = span.with_max_x(right).expand2(vec2(5.0, 3.0));
             shapes.push(self.filled(span, self.palette.raised));
         }
-        for share in bar.shares.get(share) {
-            for span in self.scene.spans(share, LETTERS) {
-                let span = span.expand2(vec2(4.0, 2.0));
-                shapes.push(self.filled(span, self.palette.playhead));
-            }
+        let share = bar.shares.get(share).into_iter();
+        for span in share.flat_map(|share| self.scene.spans(share, LETTERS)) {
+            let span = span.expand2(vec2(4.0, 2.0));
+            shapes.push(self.filled(span, self.palette.playhead));
         }
     }
 

@@ -142,16 +142,6 @@ impl Rows {
         at.map_or(text.len(), |(at, _)| start.bytes + at)
     }
 
-    /// The place of a byte of the text, in characters.
-    #[must_use]
-    pub fn character_at(&self, text: &str, at: usize) -> usize {
-        let after = self.starts.partition_point(|start| start.bytes <= at);
-        let start = after.checked_sub(1).and_then(|row| self.starts.get(row));
-        let start = start.copied().unwrap_or_default();
-        let here = text.get(start.bytes..at).unwrap_or("");
-        start.characters + here.chars().count()
-    }
-
     /// Where the text's cursor stands.
     #[must_use]
     pub fn cursor(&self, at: CCursor) -> Rect {

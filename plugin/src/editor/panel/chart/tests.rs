@@ -312,14 +312,20 @@ fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
     let Session {
         model, controls, ..
     } = session;
-    let mut frame = |ticks: u32| {
+    let frame = |ticks: u32| {
         let input = egui::RawInput {
             screen_rect: Some(Rect::from_min_size(Pos2::ZERO, vec2(520.0, 280.0))),
             ..egui::RawInput::default()
         };
         let begun = Instant::now();
         let output = ctx.run_ui(input, |ui| {
-            let view = session::view(&playing_at(ticks, 0), model, controls, params);
+            let view = session::view(
+                &playing_at(ticks, 0),
+                &model.chart,
+                &model.pages,
+                controls,
+                params,
+            );
             region(ui, &model.chart, &view, &mut Actions::default());
         });
         let taken = begun.elapsed();

@@ -1,5 +1,5 @@
-//! The drawn pattern: two bars of eighths, each struck short, struck long, or not
-//! at all. Imports `desk` and `theme`.
+//! The drawn pattern: two bars of eighths, each struck short, struck long, or not at
+//! all. The panel's thread; `rhythm` imports it.
 
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::view::NoteKind;
@@ -28,7 +28,7 @@ pub fn name(ui: &mut Ui, width: f32) {
         .text(at, Align2::LEFT_CENTER, "Pattern", font, colour);
 }
 
-/// Lays the grid out, so many eighths to a bar.
+/// Lays the grid out with this number of eighths in each bar.
 pub fn grid(ui: &mut Ui, drawn: Drawn, eighths: u8, actions: &mut Actions) {
     let size = vec2(ui.available_width(), HEIGHT);
     let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
@@ -110,8 +110,8 @@ fn cell(ui: &Ui, place: Rect, drawn: Drawn, odd: bool, eighth: u8) -> Response {
     response.on_hover_text(TIP)
 }
 
-/// A chord of so many eighths from a cell on, up to `most_right`; in outline where
-/// the second bar repeats the first.
+/// A chord that lasts `length` eighths from a cell on, drawn up to `most_right`. It is
+/// an outline where the second bar repeats the first.
 fn strike(ui: &Ui, place: Rect, length: u8, most_right: f32, again: bool) {
     if length == 0 {
         return;

@@ -1,5 +1,5 @@
-//! The panel without a window, for tests: a host that writes down what it is told,
-//! what is on the screen, and what the engine would play. Only tests import it.
+//! The panel without a window, for tests: a host that writes down what it is told, what
+//! is on the screen, and what the engine would play. Only tests import it.
 
 use crate::bridge::chart::{ChartCell, PlannedReceiver};
 use crate::editor::theme;
@@ -25,7 +25,7 @@ use std::sync::{Arc, Mutex};
 
 /// What a host is told.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Told {
+pub enum HostCall {
     Begin(String),
     Set(String, f32),
     End(String),
@@ -34,7 +34,7 @@ pub enum Told {
 /// A host that takes every value at once, and writes down what it is told.
 pub struct Host {
     ids: Vec<(ParamPtr, String)>,
-    told: Mutex<Vec<Told>>,
+    told: Mutex<Vec<HostCall>>,
 }
 
 impl Host {
@@ -51,7 +51,7 @@ impl Host {
         id.clone()
     }
 
-    fn hear(&self, told: Told) {
+    fn hear(&self, told: HostCall) {
         self.told.lock().unwrap().push(told);
     }
 }
@@ -62,17 +62,17 @@ impl GuiContextInner for Host {
     }
 
     unsafe fn raw_begin_set_parameter(&self, param: ParamPtr) {
-        self.hear(Told::Begin(self.id(param)));
+        self.hear(HostCall::Begin(self.id(param)));
     }
 
     unsafe fn raw_set_parameter_normalized(&self, param: ParamPtr, normalized: f32) {
-        self.hear(Told::Set(self.id(param), normalized));
+        self.hear(HostCall::Set(self.id(param), normalized));
         // SAFETY: the parameters outlive the host in every test.
         unsafe { param._internal_set_normalized_value(normalized) };
     }
 
     unsafe fn raw_end_set_parameter(&self, param: ParamPtr) {
-        self.hear(Told::End(self.id(param)));
+        self.hear(HostCall::End(self.id(param)));
     }
 
     fn get_state(&self) -> PluginState {
@@ -134,7 +134,7 @@ impl Bench {
         Bench { harness }
     }
 
-    /// Gives the panel another size, in points.
+    /// Returns the panel another size, in points.
     pub fn resize(&mut self, size: impl Into<Vec2>) {
         self.harness.set_size(size.into());
     }
@@ -256,7 +256,7 @@ impl Bench {
     }
 
     /// What the host was told since this was asked last.
-    pub fn told(&self) -> Vec<Told> {
+    pub fn told(&self) -> Vec<HostCall> {
         std::mem::take(&mut *self.harness.state().host.told.lock().unwrap())
     }
 
@@ -335,6 +335,16 @@ pub fn set<P: Param>(param: &P, value: P::Plain) {
             .as_ptr()
             ._internal_set_normalized_value(param.preview_normalized(value))
     };
+}
+
+/// How many gestures on a parameter began, set something and ended.
+pub fn gestures(told: &[HostCall], wanted: &str) -> (usize, usize, usize) {
+    let count = |is: &dyn Fn(&HostCall) -> bool| told.iter().filter(|t| is(t)).count();
+    (
+        count(&|t| matches!(t, HostCall::Begin(id) if id == wanted)),
+        count(&|t| matches!(t, HostCall::Set(id, _) if id == wanted)),
+        count(&|t| matches!(t, HostCall::End(id) if id == wanted)),
+    )
 }
 
 /// Every chord of a chart as it sounds, in a texture.
