@@ -1,4 +1,11 @@
-//! The crossings between threads, one file each; each has one constructor that returns both ends.
+//! The crossings between threads, one file each. Each has one constructor, which returns both
+//! ends. `ends` makes all of them for one instance. Imports the theory and the engine's plain
+//! values, and knows nothing of those who call it.
 
+pub mod bass;
 pub mod chart;
+pub mod ends;
+pub mod meter;
+pub mod moves;
 pub mod snapshot;
+pub mod tempo;

@@ -1,23 +1,28 @@
 //! The parameters: ids, ranges and names. Ids are frozen; labels may change.
-//! Imports `state`, `settings`, `ear`, `rhythm` and `chart_cell`.
+//! The host's main thread and the panel set them, the audio thread reads them. Imports
+//! `bridge`, `settings` and `rhythm`; `editor` and `host` import it.
 
 mod chart;
 mod choices;
+mod drawn;
 mod make;
 mod melody;
 mod panel;
 pub mod state;
 
 pub use choices::*;
-pub use make::{Moves, interval};
+pub use drawn::DrawnPattern;
+use make::Make;
+pub use make::interval;
 pub use melody::MelodyCell;
 pub use panel::*;
 
 use crate::bridge::chart::ChartCell;
-use crate::engine::ear::EarShown;
-use crate::engine::rhythm::{Drawn, DrawnCell, Groove, Rhythm};
+use crate::bridge::ends::ParamsEnds;
+#[cfg(test)]
+use crate::bridge::moves::Counter;
+use crate::engine::rhythm::{Groove, Rhythm};
 use crate::engine::settings::{BassSettings, PlanFor, Settings, Source};
-use atomic_float::AtomicF32;
 use guidehand_bass::{HIGHEST_A4_HZ, LOWEST_A4_HZ, Reference};
 use guidehand_theory::candidates::{Edges, Hand, Register};
 use guidehand_theory::key::Key;
@@ -25,7 +30,6 @@ use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::{MidiNote, PitchClass};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::TensionRequests;
-use nice_plug::params::persist::PersistentField;
 use nice_plug::prelude::{BoolParam, Enum, EnumParam, FloatParam, IntParam, Params};
 use state::Extras;
 use std::sync::Arc;
@@ -48,17 +52,6 @@ pub struct GuidehandParams {
     /// The format, and what is kept of later versions.
     #[nested]
     pub extras: Extras,
-
-    /// The audition tone's highest peak since the panel took it last, linear, 0 to
-    /// 0.5: raised by the audio thread at the end of a block.
-    pub tone_peak: AtomicF32,
-    /// The tempo that was told last, in quarter notes a minute: written by the audio
-    /// thread, read by the panel for files.
-    pub song_bpm: AtomicF32,
-    /// What is heard of a bass.
-    pub ear: EarShown,
-    /// Counts moves of the parameters and edits of the drawn pattern.
-    pub moves: Moves,
 
     /// Input passes, nothing is generated.
     #[id = "bypass"]
@@ -205,58 +198,24 @@ pub struct GuidehandParams {
 /// The highest value of the edit counter; it then starts again.
 pub const LAST_REVISION: i32 = 9999;
 
-/// The drawn pattern as a saved field.
-#[derive(Debug, Default)]
-pub struct DrawnPattern {
-    cell: DrawnCell,
-    moves: Moves,
-}
-
-impl DrawnPattern {
-    /// The pattern in force.
-    #[must_use]
-    pub fn get(&self) -> Drawn {
-        self.cell.get()
-    }
-
-    /// Puts another pattern in force.
-    pub fn put(&self, drawn: Drawn) {
-        self.cell.put(drawn);
-        self.moves.add();
-    }
-}
-
-impl<'a> PersistentField<'a, String> for DrawnPattern {
-    fn set(&self, new_value: String) {
-        self.put(Drawn::from_text(&new_value));
-    }
-
-    fn map<F, R>(&self, f: F) -> R
-    where
-        F: Fn(&String) -> R,
-    {
-        f(&self.get().to_text())
-    }
-}
-
 impl GuidehandParams {
-    /// The parameters at their defaults, with the chart's cell.
+    /// The parameters at their defaults, where nobody counts their moves.
+    #[cfg(test)]
     #[must_use]
     pub fn new(chart: ChartCell) -> Self {
-        let moves = Moves::default();
-        let of = &moves;
+        let moves = Counter::default();
+        Self::of(ParamsEnds { chart, moves })
+    }
+
+    fn of(ends: ParamsEnds) -> Self {
+        let ParamsEnds { chart, moves } = ends;
+        let of = &Make::new(moves.clone());
         let params = Self {
             chart,
-            drawn: DrawnPattern {
-                cell: DrawnCell::default(),
-                moves: moves.clone(),
-            },
+            drawn: DrawnPattern::new(moves),
             panel: PanelCell::default(),
             melody: MelodyCell::default(),
             extras: Extras::default(),
-            tone_peak: AtomicF32::new(0.0),
-            song_bpm: AtomicF32::new(120.0),
-            ear: EarShown::default(),
             bypass: of.switch("Bypass", false).make_bypass(),
             source: of.choice("Chords from", SourceParam::Chart),
             split: of.note("Split", 60, 0, 127),
@@ -312,16 +271,16 @@ impl GuidehandParams {
             hand_at_ease: of.span("Hand at ease", Hand::DEFAULT.at_ease),
             hand_at_most: of.span("Hand at most", Hand::DEFAULT.at_most),
             hard_edges: of.switch("Hard register edges", false),
-            moves,
         };
         state::know(&params);
         params
     }
 
-    /// The parameters where several threads reach them, with a chart that is planned for them.
+    /// The parameters at their defaults, where several threads reach them. The chart is
+    /// planned for them.
     #[must_use]
-    pub fn shared(chart: ChartCell) -> Arc<Self> {
-        let params = Arc::new(Self::new(chart));
+    pub fn with_ends(ends: ParamsEnds) -> Arc<Self> {
+        let params = Arc::new(Self::of(ends));
         let weak = Arc::downgrade(&params);
         params.chart.look_up(move || {
             let params = weak.upgrade();

@@ -4,17 +4,20 @@
 //! no part in it: to wake somebody would be a system call. The thread ends with the last
 //! instance.
 //!
-//! What is in use comes first, in all instances; the other textures are planned while there is
-//! nothing else to do. Imports `bridge` and `guard`; `editor` and `host` import it.
+//! What is in use comes first, in all instances. The other textures are planned once nobody
+//! edits any more, so that no edit waits for one that it makes worthless. Imports `bridge` and `guard`; `editor` and `host` import it.
 
 use crate::bridge::chart::{ChartCell, ChartWork, Depth};
 use crate::guard;
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// How often it looks at the parameters. Until then the nearest voicings serve.
 const INTERVAL: Duration = Duration::from_millis(100);
+
+/// The pause after an edit before textures are planned that are not in use.
+const PAUSE: Duration = Duration::from_millis(200);
 
 /// The worker of this process.
 static WORKER: Worker = Worker::new();
@@ -35,6 +38,8 @@ struct Watched {
     runs: bool,
     /// Something has been edited since the thread last looked.
     rung: bool,
+    /// When something was edited last.
+    rung_at: Option<Instant>,
 }
 
 impl Worker {
@@ -44,6 +49,7 @@ impl Worker {
                 charts: Vec::new(),
                 runs: false,
                 rung: false,
+                rung_at: None,
             }),
             woken: Condvar::new(),
         }
@@ -68,6 +74,7 @@ impl Worker {
     /// edits does the work, and a later edit tries again.
     fn wake(&'static self, mut watched: MutexGuard<'_, Watched>) -> bool {
         watched.rung = true;
+        watched.rung_at = Some(Instant::now());
         if !watched.runs && !watched.charts.is_empty() {
             let thread = thread::Builder::new().name("guidehand-worker".to_owned());
             watched.runs = thread.spawn(|| self.run()).is_ok();
@@ -77,20 +84,23 @@ impl Worker {
     }
 
     fn run(&self) {
-        while let Some(charts) = self.living() {
-            if !work(&charts) {
+        while let Some((charts, depth)) = self.living() {
+            if !work(&charts, depth) {
                 self.rest();
             }
         }
     }
 
-    /// The charts of the instances that live. None ends the thread.
-    fn living(&self) -> Option<Vec<ChartWork>> {
+    /// The charts of the instances that live, and how much is to be planned of them now. None
+    /// ends the thread.
+    fn living(&self) -> Option<(Vec<ChartWork>, Depth)> {
         let mut watched = self.lock();
         watched.charts.retain(|chart| !chart.is_gone());
         watched.runs = !watched.charts.is_empty();
         watched.rung = false;
-        watched.runs.then(|| watched.charts.clone())
+        let pauses = watched.rung_at.is_none_or(|at| at.elapsed() >= PAUSE);
+        let depth = if pauses { Depth::All } else { Depth::InUse };
+        watched.runs.then(|| (watched.charts.clone(), depth))
     }
 
     /// Waits for an edit, or for the next look.
@@ -103,13 +113,14 @@ impl Worker {
     }
 }
 
-/// Does a piece of work for each instance where what is in use is to be done, and otherwise
-/// one piece of work for one instance. False if there is nothing to do.
-fn work(charts: &[ChartWork]) -> bool {
+/// Does a piece of work for each instance where something in use is to be planned. Where there
+/// is none, it does one piece of work for one instance, to the given depth. False if there is
+/// nothing to do.
+fn work(charts: &[ChartWork], depth: Depth) -> bool {
     // One instance that fails must not end the work for the others.
     let step = |chart: &ChartWork, depth| guard::guarded(|| chart.step(depth)) == Some(true);
     let in_use = charts.iter().filter(|chart| step(chart, Depth::InUse));
-    in_use.count() > 0 || charts.iter().any(|chart| step(chart, Depth::All))
+    in_use.count() > 0 || charts.iter().any(|chart| step(chart, depth))
 }
 
 #[cfg(test)]

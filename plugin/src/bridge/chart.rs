@@ -10,14 +10,18 @@
 //! `params`, `worker`, `editor` and `host` import it.
 
 mod cell;
+mod inner;
 mod line;
 mod progress;
 mod read;
 mod saved;
+mod shared;
 #[cfg(test)]
 mod tests;
 
-pub use cell::{ChartCell, ChartWork, Depth};
+pub use cell::ChartCell;
 pub use line::PlannedReceiver;
+pub use progress::Depth;
 pub use read::ReadChart;
 pub use saved::{LONGEST_TEXT, SavedChart, Unknown};
+pub use shared::ChartWork;

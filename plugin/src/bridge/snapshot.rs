@@ -1,4 +1,5 @@
-//! What the panel shows, from the audio thread to the panel: a triple buffer.
+//! What the panel shows, from the audio thread to the panel: a triple buffer. Only `ends`
+//! imports it.
 
 use crate::engine::snapshot::Snapshot;
 use triple_buffer::{Input, Output, TripleBuffer};
@@ -13,7 +14,7 @@ pub struct Reader {
     output: Output<Snapshot>,
 }
 
-/// Both halves of one channel.
+/// Both halves.
 #[must_use]
 pub fn channel() -> (Writer, Reader) {
     let (input, output) = TripleBuffer::default().split();

@@ -15,7 +15,7 @@ pub mod parameters;
 pub mod session;
 mod waker;
 
-use crate::bridge::snapshot::Reader;
+use crate::bridge::ends::PanelEnds;
 use crate::params::{GuidehandParams, SMALLEST_PANEL, ZOOMS};
 use app::{PanelApp, SharedApp};
 use nice_plug::context::gui::GuiContext;
@@ -54,8 +54,8 @@ struct PanelWindow {
 }
 
 /// Makes the editor; its window opens when the host asks for it.
-pub(crate) fn create(params: Arc<GuidehandParams>, snapshots: Reader) -> PanelEditor {
-    let app = PanelApp::new(params.clone(), snapshots);
+pub(crate) fn create(params: Arc<GuidehandParams>, ends: PanelEnds) -> PanelEditor {
+    let app = PanelApp::new(params.clone(), ends);
     PanelEditor {
         params,
         app: SharedApp::new(app),

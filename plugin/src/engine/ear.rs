@@ -1,13 +1,11 @@
-//! The bass by ear: the audio inputs as one voice, its notes with their samples, and what the panel
-//! shows of it. Imports `settings`.
+//! The bass by ear: the audio inputs as one voice, its notes with their samples, and what is heard
+//! at the end of a block. Runs on the audio thread. Imports `settings`.
 //!
 //! While chords come from elsewhere it listens to nothing and costs nothing.
 
 use crate::engine::settings::{BassSettings, Settings, Source};
-use atomic_float::AtomicF32;
 use guidehand_bass::{Event, Tracker};
 use guidehand_theory::pitch::MidiNote;
-use std::sync::atomic::Ordering;
 
 /// Samples that are mixed at once.
 const CHUNK: usize = 64;
@@ -36,64 +34,29 @@ pub struct Struck {
     pub ago_samples: u32,
 }
 
-/// What the panel shows of the bass: written by the audio thread at the end of a block, read once a
-/// frame.
-#[derive(Debug)]
-pub struct EarShown {
-    /// The MIDI note that sounds, below 0 for none.
-    pub note: AtomicF32,
-    /// Cents that it is above its place by the tuning reference, -50 to 50.
-    pub cents: AtomicF32,
-    /// In dB, from -120.
-    pub level_db: AtomicF32,
-    /// How sure the note is, 0 to 1.
-    pub confidence: AtomicF32,
-    /// The tuning reference, in Hz.
-    pub a4_hz: AtomicF32,
-}
-
-impl Default for EarShown {
-    fn default() -> Self {
-        EarShown {
-            note: AtomicF32::new(-1.0),
-            cents: AtomicF32::new(0.0),
-            level_db: AtomicF32::new(SILENCE_DB),
-            confidence: AtomicF32::new(0.0),
-            a4_hz: AtomicF32::new(440.0),
-        }
-    }
-}
-
-/// What the panel shows of the bass, as far as an eye can tell.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct EarLook {
+/// What is heard at the end of a block.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BassMeter {
     /// The MIDI note that sounds.
     pub note: Option<u8>,
-    /// Cents that it is above its place.
-    pub cents: i32,
+    /// Cents that it is above its place by the tuning reference, -50 to 50.
+    pub cents: f32,
     /// In dB, from -120.
-    pub level_db: i32,
-    /// How sure the note is, in percent.
-    pub percent: i32,
-    /// The tuning reference, in tenths of a hertz.
-    pub a4_tenths: i32,
+    pub level_db: f32,
+    /// How sure the note is, 0 to 1.
+    pub confidence: f32,
+    /// The tuning reference, in Hz.
+    pub a4_hz: f32,
 }
 
-impl EarShown {
-    /// What there is to see now.
-    #[must_use]
-    pub fn look(&self) -> EarLook {
-        let whole = |value: &AtomicF32, per_unit: f32| {
-            #[expect(clippy::cast_possible_truncation, reason = "saturates")]
-            let whole = (value.load(Ordering::Relaxed) * per_unit).round() as i32;
-            whole
-        };
-        EarLook {
-            note: u8::try_from(whole(&self.note, 1.0)).ok(),
-            cents: whole(&self.cents, 1.0),
-            level_db: whole(&self.level_db, 1.0),
-            percent: whole(&self.confidence, 100.0),
-            a4_tenths: whole(&self.a4_hz, 10.0),
+impl Default for BassMeter {
+    fn default() -> Self {
+        BassMeter {
+            note: None,
+            cents: 0.0,
+            level_db: SILENCE_DB,
+            confidence: 0.0,
+            a4_hz: 440.0,
         }
     }
 }
@@ -110,6 +73,7 @@ pub struct Ear {
     listens: bool,
     /// The sounds of the block in hand.
     sounds: Vec<Sound>,
+    meter: BassMeter,
 }
 
 impl Ear {
@@ -137,23 +101,23 @@ impl Ear {
     }
 
     /// Listens to a block of `frames` frames: the sum of all channels, halved, as all ports are
-    /// stereo. Channels that are too short are silent from their end on.
+    /// stereo. Channels that are too short are silent from their end on. Gives what is heard, if it
+    /// may have changed.
     pub fn listen<'c>(
         &mut self,
         settings: &Settings,
         channels: impl Iterator<Item = &'c [f32]> + Clone,
         frames: usize,
-        shown: &EarShown,
-    ) {
+    ) -> Option<BassMeter> {
         self.sounds.clear();
         let wanted = settings.source == Source::Bass && !settings.bypass;
         let Some(tracker) = self.tracker.as_mut().filter(|_| wanted) else {
-            if std::mem::take(&mut self.listens) {
-                shown.note.store(-1.0, Ordering::Relaxed);
-                shown.level_db.store(SILENCE_DB, Ordering::Relaxed);
-                shown.confidence.store(0.0, Ordering::Relaxed);
-            }
-            return;
+            let listened = std::mem::take(&mut self.listens);
+            return listened.then(|| BassMeter {
+                cents: self.meter.cents,
+                a4_hz: self.meter.a4_hz,
+                ..BassMeter::default()
+            });
         };
         if !std::mem::replace(&mut self.listens, true) {
             tracker.reset();
@@ -190,12 +154,14 @@ impl Ear {
         }
         self.heard_samples += u64::try_from(frames).unwrap_or(0);
         let state = tracker.state();
-        let note = state.heard.map_or(-1.0, f32::from);
-        shown.note.store(note, Ordering::Relaxed);
-        shown.cents.store(state.cents, Ordering::Relaxed);
-        shown.level_db.store(state.level_db, Ordering::Relaxed);
-        shown.confidence.store(state.confidence, Ordering::Relaxed);
-        shown.a4_hz.store(state.a4_hz, Ordering::Relaxed);
+        self.meter = BassMeter {
+            note: state.heard,
+            cents: state.cents,
+            level_db: state.level_db,
+            confidence: state.confidence,
+            a4_hz: state.a4_hz,
+        };
+        Some(self.meter)
     }
 
     /// What the bass did in the last block, in order.

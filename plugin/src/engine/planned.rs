@@ -1,6 +1,6 @@
 //! A planned chart: a chart in its keys, with its voicings in every texture that has been
-//! planned. Nothing in it changes. The audio thread and the panel read the same one; it is
-//! built and freed on other threads than the audio thread. Imports `settings`, the theory,
+//! planned. Once it is published, nothing in it changes. The audio thread and the panel read
+//! the same one. It is never built or freed on the audio thread. Imports `settings`, the theory,
 //! and what a bass is held against; everything may import it.
 
 use crate::engine::settings::PlanFor;
@@ -52,7 +52,7 @@ const QUARTER_TICKS: f64 = 960.0;
 /// When a new chart takes the place of the one that plays.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Enters {
-    /// Then and there.
+    /// Immediately.
     #[default]
     AtOnce,
     /// At the next bar line, while the old one plays.
@@ -65,8 +65,8 @@ pub enum Enters {
 pub struct PlannedChart {
     /// The length in ticks, at least 1.
     pub length_ticks: u32,
-    /// The length of the pickup that the first bar is, in ticks; 0 if it is none. The
-    /// chart starts again after it.
+    /// The length of the pickup in ticks, if the first bar is one, and otherwise 0. The chart
+    /// starts again after it.
     pub pickup_ticks: u32,
     /// The bars in order, at least one; the first one starts at tick 0.
     pub bars: Arc<[PlannedBar]>,
@@ -78,7 +78,7 @@ pub struct PlannedChart {
     pub shortest_ticks: u32,
     /// What it was planned for.
     pub plan_for: PlanFor,
-    /// Which text it comes from: it counts the texts of an instance.
+    /// The number of its text. A later text of the instance has a higher one.
     pub edition: u64,
     /// When it takes over.
     pub enters: Enters,

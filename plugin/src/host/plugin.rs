@@ -2,8 +2,7 @@
 //! `process` runs on the audio thread, everything else on the host's main thread. Only `lib` imports
 //! it.
 
-use crate::bridge::chart::{ChartCell, PlannedReceiver};
-use crate::bridge::snapshot::{self, Reader, Writer};
+use crate::bridge::ends::{self, AudioEnds, PanelEnds};
 use crate::editor::{self, PanelEditor};
 use crate::engine::clock::{HostTransport, Timekeeper};
 use crate::engine::ear::Ear;
@@ -18,12 +17,11 @@ use crate::params::{GuidehandParams, state};
 use crate::worker;
 use nice_plug::prelude::*;
 use std::sync::Arc;
-use std::sync::atomic::Ordering;
 
 /// The plugin: one instance.
 pub struct Guidehand {
     params: Arc<GuidehandParams>,
-    charts: PlannedReceiver,
+    ends: AudioEnds,
     /// The chart that plays.
     chart: Option<Arc<PlannedChart>>,
     /// The chart that waits for the next bar line.
@@ -39,21 +37,19 @@ pub struct Guidehand {
     passes_audio: bool,
     performer: Performer,
     tone: Tone,
-    snapshots: Writer,
     /// Moves into the editor when that is made.
-    reader: Option<Reader>,
+    panel_ends: Option<PanelEnds>,
 }
 
 impl Default for Guidehand {
     fn default() -> Self {
-        let (cell, charts) = ChartCell::new();
-        let (snapshots, reader) = snapshot::channel();
-        let params = GuidehandParams::shared(cell);
+        let (params, ends, panel_ends) = ends::ends();
+        let params = GuidehandParams::with_ends(params);
         Self {
             settings: params.settings(),
-            moves_seen: params.moves.count(),
+            moves_seen: ends.moves.count(),
             params,
-            charts,
+            ends,
             chart: None,
             next_chart: None,
             timekeeper: Timekeeper::default(),
@@ -62,8 +58,7 @@ impl Default for Guidehand {
             passes_audio: false,
             performer: Performer::default(),
             tone: Tone::new(),
-            snapshots,
-            reader: Some(reader),
+            panel_ends: Some(panel_ends),
         }
     }
 }
@@ -126,9 +121,9 @@ impl Plugin for Guidehand {
     }
 
     fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
-        let reader = self.reader.take()?;
+        let ends = self.panel_ends.take()?;
         worker::watch(&self.params.chart);
-        Some(editor::create(self.params.clone(), reader))
+        Some(editor::create(self.params.clone(), ends))
     }
 
     fn activate(
@@ -172,8 +167,9 @@ impl Plugin for Guidehand {
             let inputs = through
                 .filter(|_| self.passes_audio)
                 .chain(aux.inputs.iter().flat_map(channels));
-            self.ear
-                .listen(&self.settings, inputs, left.len(), &self.params.ear);
+            if let Some(meter) = self.ear.listen(&self.settings, inputs, left.len()) {
+                self.ends.bass.store(&meter);
+            }
         }
         let told = HostTransport {
             into_block_samples: self.part.begin(left, frames),
@@ -204,18 +200,13 @@ impl Plugin for Guidehand {
             self.performer.reset();
             return ProcessStatus::KeepAlive;
         };
-        // The panel takes the highest peak since its last frame, and starts it anew.
-        if peak > self.params.tone_peak.load(Ordering::Relaxed) {
-            self.params.tone_peak.store(peak, Ordering::Relaxed);
-        }
-        if block_bpm > 0.0 {
-            self.params.song_bpm.store(block_bpm, Ordering::Relaxed);
-        }
+        self.ends.meter.raise(peak);
+        self.ends.tempo.tell(block_bpm);
         if played.next_song_plays {
             self.next_chart_plays();
         }
         if played.shows_anew {
-            self.snapshots.publish(self.performer.snapshot());
+            self.ends.snapshot.publish(self.performer.snapshot());
         }
         ProcessStatus::KeepAlive
     }
@@ -224,14 +215,14 @@ impl Plugin for Guidehand {
 impl Guidehand {
     /// Takes over a new chart, if there is one, or keeps it for the next bar line.
     fn receive_chart(&mut self) -> News {
-        let Some(new) = self.charts.take() else {
+        let Some(new) = self.ends.charts.take() else {
             return News::None;
         };
         let playing = self.chart.as_deref();
         let same_text = playing.is_some_and(|playing| playing.edition == new.edition);
         if new.enters == Enters::AtTheBarLine && playing.is_some() && !same_text {
             if let Some(old) = self.next_chart.replace(new) {
-                self.charts.give_back(old);
+                self.ends.charts.give_back(old);
             }
             return News::None;
         }
@@ -248,7 +239,7 @@ impl Guidehand {
         let waited = self.next_chart.take();
         let played = self.chart.replace(new);
         for old in [waited, played].into_iter().flatten() {
-            self.charts.give_back(old);
+            self.ends.charts.give_back(old);
         }
         news
     }
@@ -258,13 +249,13 @@ impl Guidehand {
         if let Some(next) = self.next_chart.take()
             && let Some(old) = self.chart.replace(next)
         {
-            self.charts.give_back(old);
+            self.ends.charts.give_back(old);
         }
     }
 
     /// Reads the parameters if one has moved; true if so.
     fn read_settings(&mut self) -> bool {
-        let moves = self.params.moves.count();
+        let moves = self.ends.moves.count();
         let moved = moves != self.moves_seen;
         if moved {
             self.moves_seen = moves;
@@ -341,3 +332,6 @@ impl Vst3Plugin for Guidehand {
     const VST3_SUBCATEGORIES: &'static [Vst3SubCategory] =
         &[Vst3SubCategory::Instrument, Vst3SubCategory::Tools];
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,33 +1,25 @@
-//! How parameters are made: ranges, words for values and values for words, and
-//! the counter that tells the audio thread that one has moved. Imports nothing of
-//! the crate.
+//! How parameters are made: their ranges, words for values and values for words. Each counts
+//! its moves. The host's main thread makes them; any thread may move them. Imports `bridge`;
+//! only `params` imports it.
 
+use crate::bridge::moves::Counter;
 use guidehand_theory::candidates::Hand;
 use guidehand_theory::pitch::{MidiNote, SpelledPitch};
 use nice_plug::prelude::{
     BoolParam, Enum, EnumParam, FloatParam, FloatRange, IntParam, IntRange, formatters, util,
 };
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU32, Ordering};
 
-/// Counts moves of parameters, so that the audio thread reads them only then.
-#[derive(Clone, Debug, Default)]
-pub struct Moves(Arc<AtomicU32>);
+/// Makes parameters whose moves are counted.
+pub struct Make(Counter);
 
-impl Moves {
-    /// How many there have been; it wraps. Wait-free.
-    #[must_use]
-    pub fn count(&self) -> u32 {
-        self.0.load(Ordering::Acquire)
-    }
-
-    /// One more. Wait-free.
-    pub fn add(&self) {
-        self.0.fetch_add(1, Ordering::Release);
+impl Make {
+    pub fn new(moves: Counter) -> Make {
+        Make(moves)
     }
 
     fn callback<T: 'static>(&self) -> Arc<dyn Fn(T) + Send + Sync> {
-        let moves = self.clone();
+        let moves = self.0.clone();
         Arc::new(move |_| moves.add())
     }
 

@@ -1,11 +1,12 @@
-//! The melody over the chart as it is saved: text that only the panel reads. The
-//! audio thread has no part in it. Imports `state`.
+//! The melody over the chart as it is saved: text that only the panel reads. The host's main
+//! thread and the panel use it; the audio thread has no part in it. Imports `bridge`; `params`
+//! and `editor` import it.
 
-use crate::params::state::LONGEST_TEXT;
+use crate::bridge::chart::LONGEST_TEXT;
 use nice_plug::params::persist::PersistentField;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// The saved melody where the host and the panel can reach it.
+/// The saved melody, where the host and the panel can reach it.
 #[derive(Debug, Default)]
 pub struct MelodyCell(Mutex<String>);
 
@@ -14,21 +15,21 @@ impl MelodyCell {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// The text, if it is another one than this.
+    /// The text, if it differs from this one.
     #[must_use]
     pub fn other_than(&self, known: &str) -> Option<String> {
         let text = self.lock();
         (*text != known).then(|| text.clone())
     }
 
-    /// Puts another text in its place.
+    /// Replaces the text.
     pub fn put(&self, text: &str) {
         self.set(text.to_owned());
     }
 }
 
 impl<'a> PersistentField<'a, String> for MelodyCell {
-    /// Takes over a text; one that is too long changes nothing.
+    /// Takes over a text. One that is too long changes nothing.
     fn set(&self, new_value: String) {
         if new_value.len() <= LONGEST_TEXT {
             *self.lock() = new_value;

@@ -1,7 +1,8 @@
-//! The panel as it is saved: its size, its zoom and its look. The audio thread has
-//! no part in it. Imports `state`.
+//! The panel as it is saved: its size, its zoom and its look. The host's main thread and the
+//! panel use it; the audio thread has no part in it. Imports `bridge`; `params` and `editor`
+//! import it.
 
-use crate::params::state::Unknown;
+use crate::bridge::chart::Unknown;
 use nice_plug::params::persist::PersistentField;
 use serde::{Deserialize, Serialize};
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -23,13 +24,13 @@ pub enum Look {
     Dark,
     /// Light, by the user's choice.
     Light,
-    /// As the host or the system, where that is told; dark otherwise.
+    /// That of the host or the system, where it is known, and dark otherwise.
     #[default]
     #[serde(other)]
     Host,
 }
 
-/// The panel as it is saved. What is missing has its default.
+/// The panel as it is saved. A missing value is the default.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct SavedPanel {
@@ -56,8 +57,8 @@ impl Default for SavedPanel {
 }
 
 impl SavedPanel {
-    /// The same within the limits: a size between the smallest and the largest, a
-    /// zoom that there is.
+    /// The same within the limits: a size between the smallest and the largest, and the
+    /// nearest zoom of [`ZOOMS`].
     #[must_use]
     pub fn limited(self) -> SavedPanel {
         let plain = SavedPanel::default();
@@ -101,7 +102,7 @@ impl From<SavedPanel> for PanelField {
     }
 }
 
-/// The saved panel where the host and the open window can reach it.
+/// The saved panel, where the host and the open window can reach it.
 #[derive(Debug, Default)]
 pub struct PanelCell(Mutex<Inner>);
 
@@ -122,12 +123,12 @@ impl PanelCell {
         self.lock().saved.panel
     }
 
-    /// Puts another one in force; it is kept within the limits.
+    /// Puts another one in force, within the limits.
     pub fn put(&self, panel: SavedPanel) {
         self.lock().saved.panel = panel.limited();
     }
 
-    /// How many states have been loaded, so that an open window can tell; it wraps.
+    /// How many states have been loaded, so that an open window notices. It wraps.
     #[must_use]
     pub fn loads(&self) -> u32 {
         self.lock().loads

@@ -1,20 +1,21 @@
-//! The saved state: its format, the steps that bring older states up to it, its
-//! limits, and what is kept of later ones. Imports nothing of the crate.
+//! The saved state: its format, its limits, and what is kept of later versions. The host's
+//! main thread calls it. Imports `bridge`; `params` and `host` import it.
 //!
-//! A state is JSON with a number for its format, a value for each parameter and
-//! a text for each saved field. The framework reads it, [`admit`] looks it over
-//! before anything is set, and [`Extras`] adds to what is saved.
+//! A state is JSON with a number for its format, a value for each parameter and a text for
+//! each saved field. The framework reads it, [`admit`] makes it a state of this version before
+//! anything is set, and [`Extras`] adds to what is saved.
 
+mod migrations;
 mod shares;
 
-pub use crate::bridge::chart::{LONGEST_TEXT, Unknown};
+use crate::bridge::chart::{LONGEST_TEXT, Unknown};
+use migrations::{MIGRATIONS, Migration, format, migrate};
 use nice_plug::plugin::{ParamValue, PluginState};
 use nice_plug::prelude::{ParamPtr, Params};
-use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 
-/// The longest saved field that is looked at, in bytes of JSON. A chart holds
+/// The longest saved field that is read, in bytes of JSON. A chart holds
 /// three texts, and JSON writes some bytes as six.
 const LONGEST_FIELD: usize = 3 * 6 * LONGEST_TEXT + 1024;
 
@@ -27,95 +28,14 @@ const FORMAT_FIELD: &str = "format";
 /// The saved field for parameters that only a later version has.
 const LATER_FIELD: &str = "later";
 
-/// One change of the format.
-struct Step {
-    /// The format that it leads to, from the one before.
-    to: u32,
-    /// The day on which it was made.
-    #[cfg_attr(not(test), expect(dead_code, reason = "for readers and tests"))]
-    date: &'static str,
-    /// Turns a state of the format before into one of this. It renames and
-    /// converts; what already has its new name stays as it is.
-    run: fn(&mut PluginState),
-}
-
-/// Every change of the format, the oldest first. A step stays for ever, and so
-/// does a state from before it in `tests/data/states`.
-static STEPS: [Step; 3] = [
-    Step {
-        to: 1,
-        date: "2026-11-25",
-        // States tell their format from here on. All before had the same names and
-        // meanings, and the defaults of what they lack are what they sounded like.
-        run: |_| {},
-    },
-    Step {
-        to: 2,
-        date: "2026-11-27",
-        run: keep_hard_edges,
-    },
-    Step {
-        to: 3,
-        date: "2026-11-27",
-        // Chords without marks share their bar by its beats from here on; before,
-        // they shared it evenly.
-        run: |state| write_shares_out(&mut state.fields),
-    },
-];
-
-/// The edges of the register are soft at first from here on. Before, no note lay
-/// beyond them, and so it stays in the songs of that time.
-fn keep_hard_edges(state: &mut PluginState) {
-    let edges = state.params.entry("hard_edges".to_owned());
-    edges.or_insert(ParamValue::Bool(true));
-}
-
-/// The saved field with the chart, and the texts in it.
-const CHART_FIELD: &str = "chart";
-const CHART_TEXTS: [&str; 3] = ["text", "sounding", "original"];
-
-/// Marks the bars of the saved charts that would sound otherwise.
-fn write_shares_out(fields: &mut BTreeMap<String, String>) {
-    let Some(field) = fields.get_mut(CHART_FIELD) else {
-        return;
-    };
-    let Ok(mut saved) = serde_json::from_str::<Unknown>(field) else {
-        return;
-    };
-    let mut changed = false;
-    for name in CHART_TEXTS {
-        if let Some(Value::String(text)) = saved.get_mut(name) {
-            let new = shares::written_out(text);
-            changed |= new != *text;
-            *text = new;
-        }
-    }
-    if let (true, Ok(new)) = (changed, serde_json::to_string(&saved)) {
-        *field = new;
-    }
-}
-
-/// The format of the states that are saved now.
-fn format() -> u32 {
-    STEPS.last().map_or(0, |step| step.to)
-}
-
-/// Takes a state through the steps that it has not seen. One of a later format
-/// has seen them all.
-fn migrate(state: &mut PluginState, format: u32, steps: &[Step]) {
-    for step in steps.iter().filter(|step| step.to > format) {
-        (step.run)(state);
-    }
-}
-
 /// What this version knows.
 struct Known {
     params: BTreeMap<String, Range>,
     fields: BTreeSet<String>,
 }
 
-/// The values that a parameter takes: default, least and most. The framework sets
-/// what it is told, and would look up the name of a choice that there is not.
+/// The values that a parameter takes: default, least and most. The framework sets whatever
+/// value a state holds, and looks up the name of a choice even where no choice has that index.
 enum Range {
     Float([f32; 3]),
     Int([i32; 3]),
@@ -131,8 +51,8 @@ impl Range {
             let default = param.default_plain_value();
             [default, param.preview_plain(0.0), param.preview_plain(1.0)]
         }
-        // SAFETY: the pointers come from the map of parameters that `Known::of`
-        // has borrowed, and are not kept.
+        // SAFETY: the pointers come from the map of parameters that `Known::of` has borrowed,
+        // and are not kept.
         unsafe {
             match param {
                 ParamPtr::FloatParam(param) => Range::Float(ends(&*param)),
@@ -172,7 +92,8 @@ impl Range {
 /// The same for every instance, see [`know`].
 static KNOWN: OnceLock<Known> = OnceLock::new();
 
-/// Tells the names and defaults of parameters and saved fields, once and for all.
+/// Remembers the names and ranges of parameters and the names of saved fields, for all
+/// instances.
 pub fn know(params: &impl Params) {
     KNOWN.get_or_init(|| Known::of(params));
 }
@@ -191,16 +112,16 @@ impl Known {
     }
 }
 
-/// Makes any state one of this version, before it is loaded: within the limits,
-/// through every step, with every parameter in its range, with the defaults of
-/// those that it lacks, and with those that are unknown set apart.
+/// Makes any state one of this version, before it is loaded. It drops what is beyond the
+/// limits, runs the migrations, brings every parameter into its range, adds the defaults of
+/// those that are missing, and sets apart those that are unknown.
 pub fn admit(state: &mut PluginState) {
     if let Some(known) = KNOWN.get() {
-        admit_by(state, known, &STEPS);
+        admit_by(state, known, &MIGRATIONS);
     }
 }
 
-fn admit_by(state: &mut PluginState, known: &Known, steps: &[Step]) {
+fn admit_by(state: &mut PluginState, known: &Known, migrations: &[Migration]) {
     state.fields.retain(|_, text| text.len() <= LONGEST_FIELD);
     let format = state.fields.remove(FORMAT_FIELD);
     let format = format.and_then(|text| text.parse().ok()).unwrap_or(0);
@@ -209,7 +130,7 @@ fn admit_by(state: &mut PluginState, known: &Known, steps: &[Step]) {
     for (name, value) in later.as_deref().map(read_later).unwrap_or_default() {
         state.params.entry(name).or_insert(value);
     }
-    migrate(state, format, steps);
+    migrate(state, format, migrations);
 
     let mut room = MOST_KEPT;
     let unknown = state
@@ -238,7 +159,7 @@ fn bytes_of(value: &ParamValue) -> usize {
     }
 }
 
-/// Whether there is room for something unknown; if so, there is less from now on.
+/// Whether there is room for something unknown. If there is, the room shrinks by it.
 fn takes_room(room: &mut usize, name: &str, bytes: usize) -> bool {
     match room.checked_sub(name.len() + bytes) {
         Some(rest) => {
@@ -249,12 +170,12 @@ fn takes_room(room: &mut usize, name: &str, bytes: usize) -> bool {
     }
 }
 
-/// Whether a value comes back from JSON, which has no infinity.
+/// Whether a value can be written as JSON, which has no infinity.
 fn has_json(value: &ParamValue) -> bool {
     !matches!(value, ParamValue::F32(value) if !value.is_finite())
 }
 
-/// What can be read of the parameters that were kept.
+/// Those of the kept parameters that can be read.
 fn read_later(text: &str) -> BTreeMap<String, ParamValue> {
     let kept: Unknown = serde_json::from_str(text).unwrap_or_default();
     let read = |(name, value)| Some((name, serde_json::from_value(value).ok()?));
@@ -268,8 +189,8 @@ fn written_later(later: &BTreeMap<String, ParamValue>) -> Option<String> {
     serde_json::to_string(later).ok()
 }
 
-/// What is saved beside parameters and fields: the format, and what this version
-/// does not know of the state that was loaded last.
+/// What is saved besides parameters and fields: the format, and the parts of the last loaded
+/// state that this version does not know.
 #[derive(Debug, Default)]
 pub struct Extras(Mutex<BTreeMap<String, String>>);
 

@@ -110,3 +110,16 @@ fn a_moved_register_is_planned_for_soon() {
     moved.store(true, Ordering::SeqCst);
     wait_until(|| cell.latest().planned.as_ref().unwrap().plan_for != before);
 }
+
+/// What an edit would make worthless is not begun.
+#[test]
+fn textures_that_are_not_in_use_wait_for_a_pause() {
+    let worker = worker();
+    let (cell, _receiver) = ChartCell::new();
+    worker.watch(&cell);
+    let begun = Instant::now();
+    let edition = cell.set_text("| C6 |");
+    wait_until(|| cell.latest().edition == edition && cell.latest().planned.is_some());
+    wait_until(|| is_planned(&cell, edition));
+    assert!(begun.elapsed() >= PAUSE);
+}

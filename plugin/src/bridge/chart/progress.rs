@@ -1,6 +1,7 @@
-//! How far the work on a chart has come: what is to be planned next, and what becomes of a
-//! plan. It is the part of the cell that knows of no text. Only `cell` imports it, and it
-//! calls it under its lock; nothing here takes long.
+//! How far the charts of a cell have been planned, what is to be planned next, and where a plan
+//! is published. It runs under the cell's lock, on any thread but the audio thread, and takes
+//! no time; only [`Step::run`] takes long, and that runs without the lock. `inner`, `shared`
+//! and `cell` import it.
 
 use super::line::Line;
 use crate::engine::planned::{Enters, PlannedChart};
@@ -86,9 +87,9 @@ impl Charted {
         })
     }
 
-    /// Takes over what has come of a step, nothing if it panicked. Gives what is to be
-    /// published, if it is time: once all textures are there, and before that once the one in
-    /// use is, where the step was made for that.
+    /// Takes over what a step has planned; none if it panicked. Gives the chart if it is to be
+    /// published now: when all textures are planned, and before that after a step for the
+    /// texture in use.
     pub fn put(&mut self, step: &Step, planned: Option<PlannedChart>) -> Option<Arc<PlannedChart>> {
         let Some(planned) = planned else {
             self.failed = Some(step.plan_for);
@@ -101,7 +102,8 @@ impl Charted {
         is_due.then(|| self.publish()).flatten()
     }
 
-    /// What is to be published of it now, if anything has been planned.
+    /// The chart as far as it has been planned, ready to be published; none if nothing has
+    /// been planned.
     pub fn publish(&mut self) -> Option<Arc<PlannedChart>> {
         let mut planned = self.planned.clone()?;
         let before = self.published.as_ref();
@@ -183,9 +185,9 @@ impl Progress {
         next.map(|step| Step { depth, ..step })
     }
 
-    /// Takes over what has come of a step, and sends it to the audio thread if it sounds.
-    /// One of a text that has been replaced is dropped. Gives what is new of the text's own
-    /// chart.
+    /// Takes over what a step has planned, and sends it to the audio thread if that chart
+    /// sounds. A plan of a text that has been replaced is dropped. Gives the text's own chart,
+    /// if there is a new plan of it to publish.
     pub fn put(&mut self, step: &Step, planned: Option<PlannedChart>) -> Option<Arc<PlannedChart>> {
         let is_of = |charted: &&mut Charted| charted.edition == step.edition;
         let tried = self.tried.as_mut().map(|(_, charted)| charted);

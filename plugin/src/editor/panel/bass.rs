@@ -1,13 +1,13 @@
 //! The bass that is followed: the note that is heard, its level with the gate, what is
 //! made of it, and how it is tuned. The panel's thread; `panel` imports it.
 
+use crate::bridge::bass::EarLook;
 use crate::editor::model::action::Actions;
 use crate::editor::model::parameters::ParameterId;
 use crate::editor::panel::view::View;
 use crate::editor::view::{self, NoteKind};
 use crate::editor::widgets::{Choices, Number};
 use crate::editor::{theme, widgets};
-use crate::engine::ear::EarLook;
 use crate::engine::snapshot::Snapshot;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
 

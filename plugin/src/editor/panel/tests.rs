@@ -7,6 +7,7 @@ mod whole;
 use super::*;
 use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::editor::view;
+use crate::engine::ear::BassMeter;
 use crate::engine::snapshot::{Making, Snapshot};
 use crate::params::{PANEL_SIZE, RhythmParam, SourceParam, interval};
 use egui::{Context, Pos2, Rangef, RawInput};
@@ -20,7 +21,6 @@ use guidehand_theory::scale;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
 use std::collections::BTreeSet;
-use std::sync::atomic::Ordering;
 
 const LONG: &str = "| F#m7b5/C | B7b9b13 | Gbmaj13#11/Db | Ebm(maj7) | Ab13sus4 | G7alt | \
                     Db7#9b13 | Gb7b9#11 | Cbmaj7 | C#dim7 | Caug | D/A | N.C. | Bb6/9 | E5 | Asus2 |";
@@ -144,9 +144,12 @@ fn the_bass_has_room_for_all_it_can_say() {
     let mut bench = Bench::new();
     let params = bench.params();
     set(&params.source, SourceParam::Bass);
-    params.ear.note.store(34.0, Ordering::Relaxed);
-    params.ear.cents.store(-38.0, Ordering::Relaxed);
-    params.ear.confidence.store(1.0, Ordering::Relaxed);
+    bench.harness.state().audio.bass.store(&BassMeter {
+        note: Some(34),
+        cents: -38.0,
+        confidence: 1.0,
+        ..BassMeter::default()
+    });
     let chord = symbol::parse("Gb7(b9,#9,#11,b13)/Db").ok();
     let charted = |standing| Making::Charted {
         standing,

@@ -1,9 +1,9 @@
 //! What the regions read: one value for a frame, which nothing changes while the
 //! panel is drawn. `window` fills it; every region imports it.
 
+use crate::bridge::bass::EarLook;
 use crate::editor::model::pages::Pages;
 use crate::editor::model::parameters::{Control, Controls, ParameterId};
-use crate::engine::ear::EarLook;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Snapshot;
 use crate::params::SavedPanel;

@@ -2,7 +2,7 @@
 //! imports it.
 
 use super::signs::{note_name, symbol, with_signs};
-use crate::engine::ear::EarLook;
+use crate::bridge::bass::EarLook;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::{Making, Snapshot};
 use guidehand_bass::roots::Standing;

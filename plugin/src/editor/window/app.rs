@@ -2,13 +2,13 @@
 //! when another frame is due. The panel's thread, but for `look`, which the waker's
 //! calls, and `close`, which the host's does. `window` imports it.
 
-use crate::bridge::snapshot::Reader;
+use crate::bridge::bass::EarLook;
+use crate::bridge::ends::PanelEnds;
 use crate::editor::model::outside::Outside;
 use crate::editor::theme;
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::session::Session;
 use crate::editor::window::waker::{self, Wish};
-use crate::engine::ear::EarLook;
 use crate::params::{GuidehandParams, SavedPanel, SourceParam};
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
@@ -41,7 +41,7 @@ pub struct SharedApp {
 /// The panel, open or closed.
 pub struct PanelApp {
     params: Arc<GuidehandParams>,
-    snapshots: Reader,
+    ends: PanelEnds,
     session: Session,
     open: Option<Open>,
     /// Moves of parameters that the last frame has shown.
@@ -73,11 +73,11 @@ struct SizeTold {
 impl PanelApp {
     /// A closed panel.
     #[must_use]
-    pub fn new(params: Arc<GuidehandParams>, snapshots: Reader) -> PanelApp {
+    pub fn new(params: Arc<GuidehandParams>, ends: PanelEnds) -> PanelApp {
         PanelApp {
             session: Session::new(&params),
             params,
-            snapshots,
+            ends,
             open: None,
             moves_shown: 0,
             ear_shown: EarLook::default(),
@@ -88,11 +88,11 @@ impl PanelApp {
     /// Whether something has moved since the last frame. `opening` is the number
     /// of the opening that asks.
     fn wish(&self, opening: u32) -> Wish {
-        let heard = self.params.tone_peak.load(Ordering::Relaxed) > AUDIBLE;
+        let heard = self.ends.meter.peak() > AUDIBLE;
         if self.open.is_none() || self.openings != opening {
             Wish::Gone
-        } else if self.snapshots.is_new()
-            || self.params.moves.count() != self.moves_shown
+        } else if self.ends.snapshot.is_new()
+            || self.ends.moves.count() != self.moves_shown
             || heard
             || self.bass_moved()
         {
@@ -105,20 +105,21 @@ impl PanelApp {
     /// Whether there is another look to a bass that is on show.
     fn bass_moved(&self) -> bool {
         let shows = self.params.source.value() == SourceParam::Bass;
-        shows && self.params.ear.look() != self.ear_shown
+        shows && self.ends.bass.look() != self.ear_shown
     }
 
     fn frame(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
         let Some(open) = &mut self.open else { return };
         let now_seconds = ui.input(|input| input.time);
         let since_seconds = *open.since_seconds.get_or_insert(now_seconds);
-        self.moves_shown = self.params.moves.count();
-        self.ear_shown = self.params.ear.look();
-        self.session.snapshot = self.snapshots.read();
+        self.moves_shown = self.ends.moves.count();
+        self.ear_shown = self.ends.bass.look();
+        self.session.snapshot = self.ends.snapshot.read();
         let setter = open.host.param_setter();
-        self.session.frame(ui, &self.params, &setter);
+        let around = (&*self.params, &self.ends);
+        self.session.frame(ui, around, &setter);
         let sent = &mut self.session.revision_sent;
-        let mut outside = PluginOutside::new(&self.params, &setter, ui.ctx(), sent);
+        let mut outside = PluginOutside::new(around, &setter, ui.ctx(), sent);
         open.size.keep(ui, now_seconds, &mut outside, &self.params);
         frame.set_clear_color(theme::palette(ui.ctx()).ground.into());
         if now_seconds - since_seconds < OPENING_SECONDS || self.session.model.meter > AUDIBLE {

@@ -1,7 +1,7 @@
 //! The panel without a window, for tests: a host that writes down what it is told, what
 //! is on the screen, and what the engine would play. Only tests import it.
 
-use crate::bridge::chart::{ChartCell, PlannedReceiver};
+use crate::bridge::ends::{self, AudioEnds, PanelEnds};
 use crate::editor::theme;
 use crate::editor::window::session::Session;
 use crate::engine::planned::PlannedChart;
@@ -93,7 +93,9 @@ pub struct World {
     pub params: Arc<GuidehandParams>,
     pub host: Host,
     pub session: Session,
-    songs: PlannedReceiver,
+    /// The audio thread's ends.
+    pub audio: AudioEnds,
+    pub ends: PanelEnds,
     song: Option<Arc<PlannedChart>>,
 }
 
@@ -116,13 +118,14 @@ pub struct Bench {
 impl Bench {
     /// A panel of its first size with the first chart.
     pub fn new() -> Bench {
-        let (cell, songs) = ChartCell::new();
-        let params = GuidehandParams::shared(cell);
+        let (params, audio, ends) = ends::ends();
+        let params = GuidehandParams::with_ends(params);
         let world = World {
             host: Host::new(&params),
             session: Session::new(&params),
             params,
-            songs,
+            audio,
+            ends,
             song: None,
         };
         let harness = Harness::builder()
@@ -264,10 +267,10 @@ impl Bench {
     /// settings in force; none where it is silent.
     pub fn plays(&mut self) -> Vec<Option<Vec<u8>>> {
         let world = self.harness.state_mut();
-        if let Some(new) = world.songs.take()
+        if let Some(new) = world.audio.charts.take()
             && let Some(old) = world.song.replace(new)
         {
-            world.songs.give_back(old);
+            world.audio.charts.give_back(old);
         }
         let taste = world.params.settings().taste;
         let song = world.song.as_ref().unwrap();
@@ -285,6 +288,7 @@ fn lay_out(ui: &mut egui::Ui, world: &mut World) {
         params,
         host,
         session,
+        ends,
         ..
     } = world;
     let setter = ParamSetter::new(host);
@@ -292,7 +296,7 @@ fn lay_out(ui: &mut egui::Ui, world: &mut World) {
     let window = ui.ctx().viewport_rect();
     ui.scope_builder(UiBuilder::new().max_rect(window), |ui| {
         ui.set_clip_rect(window);
-        session.frame(ui, params, &setter);
+        session.frame(ui, (&**params, &*ends), &setter);
     });
 }
 

@@ -1,7 +1,7 @@
-//! Frames of the panel without a window, for the benchmarks of their price. Built
-//! with the feature `frame_bench` only; imports `panel` and its parts.
+//! Frames of the panel without a window, for the benchmarks of their price. Built with
+//! the feature `frame_bench` only; the benchmarks import it.
 
-use crate::bridge::chart::{ChartCell, PlannedReceiver};
+use crate::bridge::ends::{self, AudioEnds, PanelEnds};
 use crate::editor::panel::chart as region;
 use crate::editor::theme;
 use crate::editor::window::session::Session;
@@ -26,6 +26,7 @@ use std::time::{Duration, Instant};
 /// A panel of its first size.
 struct Window {
     params: Arc<GuidehandParams>,
+    ends: PanelEnds,
     ctx: Context,
     session: Session,
     /// Frames so far.
@@ -41,7 +42,7 @@ pub struct Frames {
 /// A panel of its first size in whose chart someone types.
 pub struct Typing {
     window: Window,
-    songs: PlannedReceiver,
+    audio: AudioEnds,
 }
 
 /// A key that is pressed in the chart.
@@ -78,9 +79,9 @@ impl GuiContextInner for Deaf {
 
 impl Window {
     /// A panel that shows a chart, and the audio thread's end of it.
-    fn new(text: Option<&str>) -> (Window, PlannedReceiver) {
-        let (cell, songs) = ChartCell::new();
-        let params = GuidehandParams::shared(cell);
+    fn new(text: Option<&str>) -> (Window, AudioEnds) {
+        let (params, audio, ends) = ends::ends();
+        let params = GuidehandParams::with_ends(params);
         let source = &params.source;
         let chart = source.preview_normalized(SourceParam::Chart);
         // SAFETY: no one else holds the parameters.
@@ -95,10 +96,11 @@ impl Window {
         let window = Window {
             session: Session::new(&params),
             params,
+            ends,
             ctx,
             frame: 0,
         };
-        (window, songs)
+        (window, audio)
     }
 
     /// Lays out and tessellates a frame with these events. Gives the number of its
@@ -113,12 +115,13 @@ impl Window {
         };
         let Window {
             params,
+            ends,
             ctx,
             session,
             ..
         } = self;
         let mut output = ctx.run_ui(input, |ui| {
-            session.frame(ui, params, &ParamSetter::new(&Deaf));
+            session.frame(ui, (params, ends), &ParamSetter::new(&Deaf));
         });
         let shapes = std::mem::take(&mut output.shapes);
         let meshes = ctx.tessellate(shapes, output.pixels_per_point);
@@ -135,9 +138,9 @@ impl Window {
 
 impl Default for Frames {
     fn default() -> Self {
-        let (window, _songs) = Window::new(None);
+        let (window, _audio) = Window::new(None);
         Frames {
-            sounding: sounding(&window.params.chart.text()),
+            sounding: sounding(&window.params.chart.latest().text),
             window,
         }
     }
@@ -161,15 +164,15 @@ impl Typing {
     #[must_use]
     pub fn new(chords: usize) -> Typing {
         let text = of_chords(chords);
-        let (window, songs) = Window::new(Some(&text));
-        let mut typing = Typing { window, songs };
+        let (window, audio) = Window::new(Some(&text));
+        let mut typing = Typing { window, audio };
         typing.settle();
         typing
     }
 
     /// Puts the cursor behind a bar line, this part of the way through the text.
     pub fn go_to(&mut self, part: f64) {
-        let text = self.window.params.chart.text();
+        let text = self.window.params.chart.latest().text.clone();
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -213,15 +216,15 @@ impl Typing {
     /// Presses a key, and waits until the audio thread could take the new plan; none
     /// where there comes none, since the text cannot be read.
     pub fn press_and_take(&mut self, stroke: Keystroke) -> Option<Duration> {
-        while let Some(song) = self.songs.take() {
-            self.songs.give_back(song);
+        while let Some(song) = self.audio.charts.take() {
+            self.audio.charts.give_back(song);
         }
         let begun = Instant::now();
         self.press(stroke);
         loop {
-            if let Some(song) = self.songs.take() {
+            if let Some(song) = self.audio.charts.take() {
                 let taken = begun.elapsed();
-                self.songs.give_back(song);
+                self.audio.charts.give_back(song);
                 return Some(taken);
             }
             if begun.elapsed() > PLAN_PATIENCE {

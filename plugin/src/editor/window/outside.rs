@@ -2,6 +2,7 @@
 //! is told of them. The panel's thread; `window` imports it.
 
 use crate::bridge::chart::ReadChart;
+use crate::bridge::ends::PanelEnds;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::parameters::Move;
 use crate::editor::window::parameters;
@@ -11,11 +12,12 @@ use crate::params::{GuidehandParams, LAST_REVISION, SavedPanel};
 use guidehand_theory::pitch::NoteNames;
 use nice_plug::prelude::ParamSetter;
 use std::sync::Arc;
-use std::sync::atomic::Ordering;
 
 /// The plugin and its host, for one frame.
 pub struct PluginOutside<'a> {
     params: &'a GuidehandParams,
+    /// What the audio thread tells.
+    ends: &'a PanelEnds,
     setter: &'a ParamSetter<'a>,
     ctx: &'a egui::Context,
     /// The edit counter as it was sent last; the host may not have taken it yet.
@@ -26,13 +28,14 @@ impl<'a> PluginOutside<'a> {
     /// The plugin with its host.
     #[must_use]
     pub const fn new(
-        params: &'a GuidehandParams,
+        (params, ends): (&'a GuidehandParams, &'a PanelEnds),
         setter: &'a ParamSetter<'a>,
         ctx: &'a egui::Context,
         revision_sent: &'a mut Option<i32>,
     ) -> Self {
         PluginOutside {
             params,
+            ends,
             setter,
             ctx,
             revision_sent,
@@ -50,7 +53,7 @@ impl Outside for PluginOutside<'_> {
     }
 
     fn song_bpm(&self) -> f32 {
-        self.params.song_bpm.load(Ordering::Relaxed)
+        self.ends.tempo.bpm()
     }
 
     fn chart(&self) -> Arc<ReadChart> {

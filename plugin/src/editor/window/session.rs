@@ -2,19 +2,20 @@
 //! out what the player asked for meanwhile. The panel's thread; `app`, the tests'
 //! bench and the benchmark import it.
 
+use crate::bridge::ends::PanelEnds;
 use crate::editor::model::action::Actions;
 use crate::editor::model::apply::apply;
+use crate::editor::model::chart::ChartText;
 use crate::editor::model::pages::Pages;
 use crate::editor::model::parameters::Controls;
 use crate::editor::model::state::Model;
+use crate::editor::panel;
 use crate::editor::panel::view::View;
-use crate::editor::panel::{self, chart::ChartText};
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::parameters;
 use crate::engine::snapshot::Snapshot;
 use crate::params::GuidehandParams;
 use nice_plug::prelude::ParamSetter;
-use std::sync::atomic::Ordering;
 
 /// The panel from frame to frame.
 pub struct Session {
@@ -40,8 +41,13 @@ impl Session {
         }
     }
 
-    /// One frame: what there is to show, the panel, and what the player asked for.
-    pub fn frame(&mut self, ui: &mut egui::Ui, params: &GuidehandParams, setter: &ParamSetter) {
+    /// One frame of the panel of these parameters and these ends: what there is to show, the panel, and what the player asked for.
+    pub fn frame(
+        &mut self,
+        ui: &mut egui::Ui,
+        (params, ends): (&GuidehandParams, &PanelEnds),
+        setter: &ParamSetter,
+    ) {
         let Session {
             snapshot,
             model,
@@ -49,14 +55,20 @@ impl Session {
             revision_sent,
         } = self;
         let ctx = ui.ctx().clone();
-        let mut outside = PluginOutside::new(params, setter, &ctx, revision_sent);
-        let peak = params.tone_peak.swap(0.0, Ordering::Relaxed);
+        let mut outside = PluginOutside::new((params, ends), setter, &ctx, revision_sent);
+        let peak = ends.meter.take();
         model.refresh(snapshot, peak, &mut outside);
         parameters::refresh(controls, params);
         let view = View {
             meter: model.meter,
             keys_kept: model.keys_kept.clone(),
-            ..view(snapshot, &model.chart, &model.pages, controls, params)
+            ..view(
+                snapshot,
+                &model.chart,
+                &model.pages,
+                controls,
+                (params, ends),
+            )
         };
         let mut actions = Actions::default();
         panel::panel(ui, &model.chart, &view, &mut actions);
@@ -76,7 +88,7 @@ pub fn view<'a>(
     chart: &ChartText,
     pages: &'a Pages,
     controls: &'a Controls,
-    params: &GuidehandParams,
+    (params, ends): (&GuidehandParams, &PanelEnds),
 ) -> View<'a> {
     let original = params.chart.original();
     View {
@@ -86,7 +98,7 @@ pub fn view<'a>(
         controls,
         pages,
         keys_kept: None,
-        bass: params.ear.look(),
+        bass: ends.bass.look(),
         panel: params.panel.get(),
         meter: 0.0,
         has_original: original.is_some_and(|text| text != chart.written()),

@@ -1,8 +1,10 @@
-//! The table of steps, and states of earlier and later versions by a made-up one.
+//! The table of migrations, and states of earlier and later versions by a made-up one.
 
+use super::migrations::CHART_FIELD;
 use super::*;
 use crate::bridge::chart::ChartCell;
 use crate::params::GuidehandParams;
+use serde_json::Value;
 
 fn known() -> Known {
     let params = [
@@ -18,8 +20,8 @@ fn known() -> Known {
 }
 
 /// Three made-up changes: a new name, another unit, and another meaning.
-static MADE_UP: [Step; 3] = [
-    Step {
+static MADE_UP: [Migration; 3] = [
+    Migration {
         to: 1,
         date: "2001-01-01",
         run: |state| {
@@ -28,7 +30,7 @@ static MADE_UP: [Step; 3] = [
             }
         },
     },
-    Step {
+    Migration {
         to: 2,
         date: "2001-02-01",
         run: |state| {
@@ -37,7 +39,7 @@ static MADE_UP: [Step; 3] = [
             }
         },
     },
-    Step {
+    Migration {
         to: 3,
         date: "2001-03-01",
         run: |state| {
@@ -59,18 +61,19 @@ fn admitted(json: &str) -> (String, BTreeMap<String, String>) {
 }
 
 #[test]
-fn the_steps_lead_from_format_to_format_and_are_dated() {
-    for steps in [&STEPS[..], &MADE_UP] {
-        for (step, to) in steps.iter().zip(1..) {
-            assert_eq!(step.to, to);
-            assert_eq!(step.date.len(), "2026-11-25".len(), "{}", step.date);
+fn migrations_lead_from_format_to_format_and_are_dated() {
+    for migrations in [&MIGRATIONS[..], &MADE_UP] {
+        for (migration, to) in migrations.iter().zip(1..) {
+            assert_eq!(migration.to, to);
+            let date = migration.date;
+            assert_eq!(date.len(), "2026-11-25".len(), "{date}");
         }
-        assert!(steps.is_sorted_by_key(|step| step.date));
+        assert!(migrations.is_sorted_by_key(|migration| migration.date));
     }
 }
 
 #[test]
-fn a_state_goes_through_the_steps_that_it_has_not_seen() {
+fn a_state_goes_through_the_migrations_after_its_format() {
     for (format, gain, on) in [
         (None, 0.25, false),
         (Some("0"), 0.25, false),
@@ -109,7 +112,7 @@ fn songs_from_before_soft_edges_keep_hard_ones() {
         let params = GuidehandParams::new(cell);
         let json = format!(r#"{{"params":{{{saved}}},"fields":{{{format}}}}}"#);
         let mut state = state(&json);
-        admit_by(&mut state, &Known::of(&params), &STEPS);
+        admit_by(&mut state, &Known::of(&params), &MIGRATIONS);
         let edges = serde_json::to_string(&state.params["hard_edges"]).unwrap();
         assert_eq!(edges, format!(r#"{{"bool":{hard}}}"#), "{json}");
     }
@@ -210,7 +213,7 @@ fn old_charts_keep_the_places_of_their_chords() {
             .extend(fields.map(|(n, t)| (n.to_owned(), t.to_owned())));
         let mut known = known();
         known.fields.insert(CHART_FIELD.to_owned());
-        admit_by(&mut state, &known, &STEPS);
+        admit_by(&mut state, &known, &MIGRATIONS);
         let json = |text: &str| serde_json::from_str::<Value>(text).ok();
         assert_eq!(
             json(&state.fields[CHART_FIELD]),

@@ -307,7 +307,10 @@ fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
     let ctx = egui::Context::default();
     theme::install(&ctx);
     let World {
-        params, session, ..
+        params,
+        session,
+        ends,
+        ..
     } = bench.harness.state_mut();
     let Session {
         model, controls, ..
@@ -324,7 +327,7 @@ fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
                 &model.chart,
                 &model.pages,
                 controls,
-                params,
+                (params, ends),
             );
             region(ui, &model.chart, &view, &mut Actions::default());
         });

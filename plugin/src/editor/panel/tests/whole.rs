@@ -121,7 +121,12 @@ fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
     let mut sent = None;
     let mut last = None;
     for _ in 0..5 {
-        let mut outside = PluginOutside::new(&world.params, &setter, &bench.harness.ctx, &mut sent);
+        let mut outside = PluginOutside::new(
+            (&world.params, &world.ends),
+            &setter,
+            &bench.harness.ctx,
+            &mut sent,
+        );
         set(&world.params.revision, 0);
         outside.set_chart("| C6 |");
         assert_ne!(sent, last);
@@ -129,6 +134,12 @@ fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
     }
     set(&world.params.revision, LAST_REVISION);
     let mut sent = None;
-    PluginOutside::new(&world.params, &setter, &bench.harness.ctx, &mut sent).set_chart("| C6 |");
+    PluginOutside::new(
+        (&world.params, &world.ends),
+        &setter,
+        &bench.harness.ctx,
+        &mut sent,
+    )
+    .set_chart("| C6 |");
     assert_eq!(sent, Some(0));
 }

@@ -1,0 +1,137 @@
+//! What the cell and the worker share, and the work itself: reading and planning, neither of
+//! them under the lock. The worker's thread runs it, or whoever waits for it. `cell` imports
+//! it.
+
+use super::inner::{Inner, Task};
+use super::progress::{Depth, Planner};
+use super::read;
+use crate::engine::settings::PlanFor;
+use crate::guard;
+use guidehand_theory::shape::Texture;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, OnceLock, PoisonError};
+
+/// Tells what to plan for, and the texture in use.
+pub type LookUp = dyn Fn() -> (PlanFor, Texture) + Send + Sync;
+/// Wakes the worker; false if there is none.
+pub type Ring = dyn Fn() -> bool + Send + Sync;
+
+/// One instance's chart, as its threads share it.
+pub struct Shared {
+    pub inner: Mutex<Inner>,
+    /// Somebody has finished planning a texture.
+    pub planned: Condvar,
+    pub plan: Box<Planner>,
+    /// Tells what to plan for, and the texture in use.
+    pub plan_for_now: OnceLock<Box<LookUp>>,
+    /// Wakes the worker; false if there is none.
+    pub ring: OnceLock<Box<Ring>>,
+    /// The instance is gone: what is still to be done is of no use.
+    pub gone: AtomicBool,
+}
+
+impl Shared {
+    pub fn lock(&self) -> MutexGuard<'_, Inner> {
+        self.inner.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Looks up what to plan for. It is looked up under the lock, so that of two callers the
+    /// later one knows the newer values.
+    fn look(&self, inner: &mut Inner) {
+        if let Some(now) = self.plan_for_now.get() {
+            (inner.progress.plan_for, inner.progress.in_use) = now();
+        }
+        inner.progress.flush();
+    }
+
+    /// Does a piece of work, and lets go of the lock for that time.
+    fn run(&self, mut inner: MutexGuard<'_, Inner>, task: Task) {
+        match task {
+            Task::Read(unread) => {
+                drop(inner);
+                let reading = read::read(&unread);
+                self.lock().take(reading);
+            }
+            Task::Plan(step) => {
+                inner.planning = true;
+                drop(inner);
+                // A chart that cannot be planned must not cost the others their worker.
+                let planned = guard::guarded(|| step.run(&*self.plan));
+                let mut inner = self.lock();
+                inner.planning = false;
+                inner.put(&step, planned);
+                drop(inner);
+                self.planned.notify_all();
+            }
+        }
+    }
+
+    /// Reads the text, if it has not been read.
+    pub fn read_text(&self) {
+        loop {
+            let inner = self.lock();
+            let Some(unread) = inner.unread() else { return };
+            self.run(inner, Task::Read(unread));
+        }
+    }
+
+    /// Reads the text and plans its chart in all textures. What somebody else is planning it
+    /// waits for.
+    pub fn settle(&self) {
+        loop {
+            let mut inner = self.lock();
+            self.look(&mut inner);
+            let Some(task) = inner.next(Depth::All) else {
+                return;
+            };
+            if inner.planning && matches!(task, Task::Plan(_)) {
+                let waited = self.planned.wait_while(inner, |inner| inner.planning);
+                drop(waited);
+            } else {
+                self.run(inner, task);
+            }
+        }
+    }
+}
+
+/// The worker's end.
+#[derive(Clone)]
+pub struct ChartWork {
+    shared: Arc<Shared>,
+}
+
+impl ChartWork {
+    pub fn new(shared: Arc<Shared>) -> ChartWork {
+        ChartWork { shared }
+    }
+
+    /// Whether both are ends of the same cell.
+    #[must_use]
+    pub fn is_of(&self, other: &ChartWork) -> bool {
+        Arc::ptr_eq(&self.shared, &other.shared)
+    }
+
+    /// Whether the instance is gone.
+    #[must_use]
+    pub fn is_gone(&self) -> bool {
+        self.shared.gone.load(Ordering::Acquire)
+    }
+
+    /// Looks whether there is anything to do, and does one piece of it: reads a text, or plans
+    /// a texture. False if there was nothing. While somebody else plans for this cell, that
+    /// is left to them.
+    pub fn step(&self, depth: Depth) -> bool {
+        if self.is_gone() {
+            return false;
+        }
+        let mut inner = self.shared.lock();
+        self.shared.look(&mut inner);
+        match inner.next(depth) {
+            Some(task) if !inner.planning || matches!(task, Task::Read(_)) => {
+                self.shared.run(inner, task);
+                true
+            }
+            _ => false,
+        }
+    }
+}

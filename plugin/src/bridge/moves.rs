@@ -1,0 +1,35 @@
+//! That a parameter has moved, from whoever moves it to the audio thread and the panel: a
+//! count, so that they read the parameters only then. `ends` and `params` import it.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, Ordering};
+
+/// The counting half: the parameters, and what else the engine reads with them.
+#[derive(Clone, Debug, Default)]
+pub struct Counter(Arc<AtomicU32>);
+
+/// The reading half: audio thread and panel.
+#[derive(Clone, Debug)]
+pub struct Reader(Arc<AtomicU32>);
+
+/// Both halves.
+#[must_use]
+pub fn channel() -> (Counter, Reader) {
+    let count = Arc::new(AtomicU32::new(0));
+    (Counter(count.clone()), Reader(count))
+}
+
+impl Counter {
+    /// Counts a move. What moved is written before. Wait-free.
+    pub fn add(&self) {
+        self.0.fetch_add(1, Ordering::Release);
+    }
+}
+
+impl Reader {
+    /// How many moves there have been; it wraps. Wait-free.
+    #[must_use]
+    pub fn count(&self) -> u32 {
+        self.0.load(Ordering::Acquire)
+    }
+}
