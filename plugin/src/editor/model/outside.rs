@@ -84,7 +84,7 @@ pub trait Outside {
     /// Takes another zoom or look.
     fn set_panel(&mut self, panel: SavedPanel);
 
-    /// Returns the window another size, in points of the zoom.
+    /// Gives the window another size, in points of the zoom.
     fn resize_window(&mut self, size: [f32; 2]);
 
     /// Something that is saved has changed that the host is not told of otherwise.
