@@ -22,7 +22,6 @@ use crate::editor::model::chart::ChartText;
 use crate::editor::model::page::Page;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
-use crate::editor::view::families;
 use crate::params::SMALLEST_PANEL;
 use egui::{Layout, Rect, Stroke, Ui, UiBuilder, pos2, vec2};
 
@@ -35,8 +34,8 @@ struct Regions {
     pages: Rect,
     tensions: Rect,
     scale: Rect,
-    /// In the place of tensions and scale.
-    harmonies: Rect,
+    /// A page, in the place of tensions and scale.
+    page: Rect,
     chart: Rect,
     rhythm: Rect,
     controls: Rect,
@@ -73,9 +72,8 @@ impl Regions {
         let (left, mut chart) = middle.split_left_right_at_x(middle.left() + LEFT_COLUMN);
         chart.min.x += COLUMN_GAP;
         let pages = left.with_max_y(left.top() + pages::HEIGHT);
-        let harmonies = left.with_min_y(pages.bottom() + PAGES_GAP);
-        let (tensions, scale) =
-            harmonies.split_top_bottom_at_y(harmonies.top() + tensions::HEIGHT + GAP);
+        let page = left.with_min_y(pages.bottom() + PAGES_GAP);
+        let (tensions, scale) = page.split_top_bottom_at_y(page.top() + tensions::HEIGHT + GAP);
         Regions {
             header,
             now,
@@ -83,7 +81,7 @@ impl Regions {
             pages,
             tensions,
             scale,
-            harmonies,
+            page,
             chart,
             rhythm,
             controls,
@@ -100,13 +98,10 @@ pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions)
     let whole = Rect::from_min_size(window.min, window.size().max(SMALLEST_PANEL.into()));
     ui.painter().rect_filled(window, 0.0, palette.ground);
     let regions = Regions::of(whole, rhythm::is_drawn(view));
-    let (snapshot, settings) = (&view.snapshot, &view.settings);
     at(ui, regions.header, |ui| header::region(ui, view, actions));
-    let sounding = view.pages.harmonies.sounding();
-    let beats = sounding.and_then(|chart| families::beats_to_next(chart, snapshot));
-    now::region(ui, regions.now, snapshot, settings, beats);
+    now::region(ui, regions.now, view);
     keyboard::region(ui, regions.keyboard, view, actions);
-    at(ui, regions.pages, |ui| pages::names(ui, view, actions));
+    at(ui, regions.pages, |ui| pages::region(ui, view, actions));
     match view.pages.open {
         Page::Tensions => {
             at(ui, regions.tensions, |ui| {
@@ -114,16 +109,16 @@ pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions)
             });
             at(ui, regions.scale, |ui| scale::region(ui, view, actions));
         }
-        Page::Voicing => at(ui, regions.harmonies, |ui| {
+        Page::Voicing => at(ui, regions.page, |ui| {
             voicing::region(ui, view, actions);
         }),
-        Page::Harmonies => at(ui, regions.harmonies, |ui| {
+        Page::Harmonies => at(ui, regions.page, |ui| {
             harmonies::region(ui, view, actions);
         }),
-        Page::InAndOut => at(ui, regions.harmonies, |ui| {
+        Page::InAndOut => at(ui, regions.page, |ui| {
             files::region(ui, view, actions);
         }),
-        Page::Bass => at(ui, regions.harmonies, |ui| bass::region(ui, view, actions)),
+        Page::Bass => at(ui, regions.page, |ui| bass::region(ui, view, actions)),
     }
     at(ui, regions.chart, |ui| {
         chart::region(ui, chart, view, actions);
@@ -133,10 +128,7 @@ pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions)
         let y = below.top() - ROWS_GAP / 2.0 - 0.5;
         ui.painter().hline(below.x_range(), y, line);
     }
-    let eighths = rhythm::eighths(chart.chart());
-    at(ui, regions.rhythm, |ui| {
-        rhythm::region(ui, view, eighths, actions);
-    });
+    at(ui, regions.rhythm, |ui| rhythm::region(ui, view, actions));
     at(ui, regions.controls, |ui| {
         controls::region(ui, view, actions)
     });

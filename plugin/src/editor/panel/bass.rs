@@ -35,12 +35,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal(|ui| {
         widgets::row_name(ui, "Follows", NAMES);
         let tip = "The bass is held against the chart, or its roots are chords in the key.";
-        let choices = Choices {
-            what: "Bass follows",
-            words: &FOLLOWS,
-            narrowest: 0.0,
-            tip,
-        };
+        let choices = Choices::new("Bass follows", &FOLLOWS, tip);
         widgets::choice(ui, view.control(ParameterId::BassBy), &choices, actions);
     });
     ui.horizontal(|ui| tuning(ui, look, view, actions));

@@ -105,12 +105,11 @@ fn tried(ui: &mut Ui, harmonies: &Harmonies, push: &mut impl FnMut(HarmoniesActi
     let (is_tried, sounds) = (tried.is_some(), tried.is_some_and(|t| t.sounds));
     let what = tried.map_or_else(|| "nothing is tried".to_owned(), |t| t.name.clone());
     ui.add_enabled_ui(is_tried, |ui| {
-        let choices = Choices {
-            what: "Sounds",
-            words: &["original", "other"],
-            narrowest: 0.0,
-            tip: "The chart as written, or what is tried, from the next bar line.",
-        };
+        let choices = Choices::new(
+            "Sounds",
+            &["original", "other"],
+            "The chart as written, or what is tried, from the next bar line.",
+        );
         if let Some(chosen) = widgets::choices(ui, &choices, Some(usize::from(sounds))) {
             push(HarmoniesAction::Flip(chosen == 1));
         }
@@ -170,22 +169,20 @@ fn dress(
     push: &mut impl FnMut(HarmoniesAction),
 ) {
     ui.horizontal(|ui| {
-        let choices = Choices {
-            what: "Dress",
-            words: &["these bars", "all bars"],
-            narrowest: 0.0,
-            tip: "Which bars are dressed: those of the chords above, or all.",
-        };
+        let choices = Choices::new(
+            "Dress",
+            &["these bars", "all bars"],
+            "Which bars are dressed: those of the chords above, or all.",
+        );
         let current = usize::from(harmonies.all_bars());
         if let Some(chosen) = widgets::choices(ui, &choices, Some(current)) {
             push(HarmoniesAction::AllBars(chosen == 1));
         }
-        let choices = Choices {
-            what: "Bars",
-            words: &["written", "plain", "dressed", "rich"],
-            narrowest: 0.0,
-            tip: "As written, the skeleton, its cadences dressed, or richly; from the next bar line.",
-        };
+        let choices = Choices::new(
+            "Bars",
+            &["written", "plain", "dressed", "rich"],
+            "As written, the skeleton, its cadences dressed, or richly; from the next bar line.",
+        );
         let wish = harmonies.wish(chart);
         let current = wish.and_then(|wish| DRESSES.iter().position(|dress| *dress == wish));
         let chosen = widgets::choices(ui, &choices, current);

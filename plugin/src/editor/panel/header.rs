@@ -21,12 +21,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal_centered(|ui| {
         widgets::name(ui, "Chords from");
         let tip = "Chords come from roots below the split, from the chart, from what you play, or from a bass.";
-        let sources = Choices {
-            what: "Chords from",
-            words: &SOURCES,
-            narrowest: 0.0,
-            tip,
-        };
+        let sources = Choices::new("Chords from", &SOURCES, tip);
         widgets::choice(ui, view.control(ParameterId::Source), &sources, actions);
 
         widgets::name(ui, "Key");

@@ -50,7 +50,7 @@ const GAPS: [f32; 2] = [16.0, 7.0];
 pub const HEIGHT: f32 = 18.0;
 
 /// The names of the pages, and the way back to the original chart.
-pub fn names(ui: &mut Ui, view: &View, actions: &mut Actions) {
+pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let palette = theme::palette(ui.ctx());
     ui.horizontal(|ui| {
         ui.set_height(HEIGHT);

@@ -22,8 +22,7 @@ const NUMBER: f32 = 48.0;
 
 /// How many eighths a drawn bar shows: those of the chart's longest bar, and no fewer
 /// than those of a bar of four.
-#[must_use]
-pub fn eighths(chart: Option<&Chart>) -> u8 {
+fn eighths(chart: Option<&Chart>) -> u8 {
     let bars = chart.into_iter().flat_map(|chart| &chart.bars);
     let longest = bars
         .map(|bar| bar.meter.bar_ticks().div_ceil(TICKS_PER_QUARTER / 2))
@@ -49,11 +48,13 @@ pub const fn height(drawn: bool) -> f32 {
     }
 }
 
-/// Lays the region out. `eighths` is how many a drawn bar shows.
-pub fn region(ui: &mut Ui, view: &View, eighths: u8, actions: &mut Actions) {
+/// Lays the region out.
+pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.spacing_mut().item_spacing.y = ROW_GAP;
     ui.horizontal(|ui| strikes(ui, view, actions));
     if is_drawn(view) {
+        let chart = view.pages.harmonies.chart();
+        let eighths = eighths(chart.map(|chart| &**chart));
         ui.horizontal(|ui| {
             grid::name(ui, NAMES);
             grid::grid(ui, view.settings.groove.drawn, eighths, actions);

@@ -20,6 +20,19 @@ pub struct Choices<'a> {
     pub tip: &'a str,
 }
 
+impl<'a> Choices<'a> {
+    /// Choices as wide as their words.
+    #[must_use]
+    pub const fn new(what: &'a str, words: &'a [&'a str], tip: &'a str) -> Choices<'a> {
+        Choices {
+            what,
+            words,
+            narrowest: 0.0,
+            tip,
+        }
+    }
+}
+
 /// Lays out the choices of a parameter.
 pub fn choice(ui: &mut Ui, control: &Control, choices: &Choices, actions: &mut Actions) {
     let (chosen, reset) = row(ui, choices, Some(control.index()));

@@ -137,7 +137,7 @@ impl Bench {
         Bench { harness }
     }
 
-    /// Returns the panel another size, in points.
+    /// Gives the panel another size, in points.
     pub fn resize(&mut self, size: impl Into<Vec2>) {
         self.harness.set_size(size.into());
     }
