@@ -20,14 +20,12 @@ impl Edit {
             // Nearly always it is so, and this is quicker to find.
             return Edit::default();
         }
-        let same = |pair: &(u8, u8)| pair.0 == pair.1;
-        let start = before.bytes().zip(after.bytes()).take_while(same).count();
+        let start = same_start(before.as_bytes(), after.as_bytes());
         // Bytes that are the same begin and end characters at the same places.
         let start = before.floor_char_boundary(start);
         let (rest_before, rest_after) = (before.get(start..), after.get(start..));
         let (rest_before, rest_after) = (rest_before.unwrap_or(""), rest_after.unwrap_or(""));
-        let backwards = rest_before.bytes().rev().zip(rest_after.bytes().rev());
-        let end = backwards.take_while(same).count();
+        let end = same_end(rest_before.as_bytes(), rest_after.as_bytes());
         let end = rest_after.len() - rest_after.ceil_char_boundary(rest_after.len() - end);
         Edit {
             start,
@@ -80,6 +78,31 @@ impl Edit {
     }
 }
 
+/// Bytes that are compared at a stroke: one by one, a long text takes too long.
+const BLOCK: usize = 256;
+
+/// How many bytes are the same at the start of both.
+fn same_start(one: &[u8], other: &[u8]) -> usize {
+    let blocks = one.chunks(BLOCK).zip(other.chunks(BLOCK));
+    let blocks = blocks.take_while(|(one, other)| one == other);
+    let start: usize = blocks.map(|(block, _)| block.len()).sum();
+    let (one, other) = (one.get(start..), other.get(start..));
+    let rest = one.into_iter().flatten().zip(other.into_iter().flatten());
+    start + rest.take_while(|(one, other)| one == other).count()
+}
+
+/// How many bytes are the same at the end of both.
+fn same_end(one: &[u8], other: &[u8]) -> usize {
+    let blocks = one.rchunks(BLOCK).zip(other.rchunks(BLOCK));
+    let blocks = blocks.take_while(|(one, other)| one == other);
+    let end: usize = blocks.map(|(block, _)| block.len()).sum();
+    let rest = |bytes: &[u8]| bytes.len() - end;
+    let (one, other) = (one.get(..rest(one)), other.get(..rest(other)));
+    let one = one.into_iter().flatten().rev();
+    let rest = one.zip(other.into_iter().flatten().rev());
+    end + rest.take_while(|(one, other)| one == other).count()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -97,7 +120,13 @@ mod tests {
     /// The texts around an edit are the same, and their places move with it.
     #[test]
     fn places_move_with_what_stands_there() {
+        let long = "| Dm7 | G7 |".repeat(100);
+        let longer = format!("{long} {long}");
+        let other = longer.replacen("G7", "G♭7", 70);
         let texts = [
+            long.as_str(),
+            &longer,
+            &other,
             "",
             "♭",
             "♯",

@@ -63,8 +63,8 @@ pub struct TextLayout {
     follows: Option<Reading>,
     /// All lines together.
     whole: Option<(Arc<Galley>, Arc<Rows>)>,
-    /// Lines that are laid out for something else.
-    behind: usize,
+    /// Every line is laid out for what is in force.
+    is_settled: bool,
 }
 
 impl Default for TextLayout {
@@ -79,7 +79,7 @@ impl Default for TextLayout {
             columns: None,
             follows: None,
             whole: None,
-            behind: 0,
+            is_settled: false,
         }
     }
 }
@@ -127,7 +127,7 @@ impl TextLayout {
     /// Whether there are lines that wait for another layout.
     #[must_use]
     pub const fn is_behind(&self) -> bool {
-        self.behind > 0
+        !self.is_settled
     }
 
     fn take_look(&mut self, look: Look) {
@@ -183,6 +183,7 @@ impl TextLayout {
     fn is_stale(&mut self, line: usize) {
         if let Some(laid) = self.laid.get_mut(line) {
             laid.stale = true;
+            self.is_settled = false;
         }
     }
 
@@ -209,6 +210,7 @@ impl TextLayout {
                 if laid.wrong != wrong {
                     laid.wrong = wrong;
                     laid.stale = true;
+                    self.is_settled = false;
                 }
             }
             at = end + 1;
@@ -216,6 +218,11 @@ impl TextLayout {
     }
 
     fn lay_out_lines(&mut self, fonts: &mut FontsView<'_>, in_view: Rangef) -> Arc<Galley> {
+        if let Some((galley, _)) = self.whole.as_ref().filter(|_| self.columns.is_some())
+            && self.is_settled
+        {
+            return galley.clone();
+        }
         let Some(look) = &self.look else {
             return fonts.layout_job(LayoutJob::default());
         };
@@ -229,7 +236,7 @@ impl TextLayout {
         // A screen more on either side, since lines above may need more rows.
         let in_view = in_view.expand(in_view.span().max(0.0));
         let mut spare = LINES_A_FRAME;
-        let (mut top, mut behind, mut is_new) = (0.0, 0, false);
+        let (mut top, mut behind, mut is_new) = (0.0, 0_usize, false);
         for (line, laid) in self.lines.iter().zip(&mut self.laid) {
             let bottom = top + laid.height();
             if laid.laid.is_none() || laid.stale {
@@ -251,7 +258,7 @@ impl TextLayout {
             }
             top += laid.height();
         }
-        self.behind = behind;
+        self.is_settled = behind == 0;
         match &self.whole {
             Some((galley, _)) if !is_new => galley.clone(),
             _ => self.join(room.width, look.palette),
