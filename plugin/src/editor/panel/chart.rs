@@ -19,11 +19,11 @@ mod scene;
 mod tests;
 mod tools;
 
-pub use crate::editor::model::chart::ChartText;
 #[cfg(feature = "frame_bench")]
 pub use edit::text_id;
 
 use crate::editor::model::action::Actions;
+use crate::editor::model::chart::ChartText;
 use crate::editor::panel::view::View;
 use crate::editor::{theme, view, widgets};
 use egui::{Align, Layout, Ui};
