@@ -1,10 +1,7 @@
-//! The panel: `model` is edited, `view` says it in words, `panel` and `widgets` draw it, and `window`
-//! is where the host meets it. `host` imports it.
+//! The panel: `model` is edited, `view` says it in words, `panel` and `widgets` draw it,
+//! and `window` is where the host meets it. What is drawn changes nothing: it tells
+//! actions, and the model's `apply` carries them out. `host` imports it.
 
-#[cfg(test)]
-mod bench;
-#[cfg(feature = "frame_bench")]
-mod frames;
 mod model;
 mod palette;
 mod panel;
@@ -13,6 +10,8 @@ mod view;
 mod widgets;
 mod window;
 
+#[cfg(test)]
+use window::bench;
 #[cfg(feature = "frame_bench")]
-pub use frames::Frames;
+pub use window::frames::{Frames, Keystroke, Typing};
 pub(crate) use window::{PanelEditor, create};

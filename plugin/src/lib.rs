@@ -20,10 +20,10 @@ mod host;
 mod params;
 mod worker;
 
-/// For the benchmark of the panel.
+/// For the benchmarks of the panel.
 #[cfg(feature = "frame_bench")]
 #[doc(hidden)]
-pub use editor::Frames;
+pub use editor::{Frames, Keystroke, Typing};
 pub use host::plugin::Guidehand;
 
 use nice_plug::prelude::{nice_export_clap, nice_export_vst3};

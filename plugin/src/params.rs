@@ -19,6 +19,7 @@ pub use panel::*;
 
 use crate::bridge::chart::ChartCell;
 use crate::bridge::ends::ParamsEnds;
+#[cfg(test)]
 use crate::bridge::moves::Counter;
 use crate::engine::rhythm::{Groove, Rhythm};
 use crate::engine::settings::{BassSettings, ChartSettings, PlanFor, Settings, Source};
@@ -199,7 +200,7 @@ pub const LAST_REVISION: i32 = 9999;
 
 impl GuidehandParams {
     /// The parameters at their defaults, where nobody counts their moves.
-    #[cfg(any(test, feature = "frame_bench"))]
+    #[cfg(test)]
     #[must_use]
     pub fn new(chart: ChartCell) -> Self {
         let moves = Counter::default();
@@ -273,15 +274,6 @@ impl GuidehandParams {
         };
         state::know(&params);
         params
-    }
-
-    /// The parameters at their defaults, where several threads reach them, and where nobody
-    /// counts their moves.
-    #[cfg(any(test, feature = "frame_bench"))]
-    #[must_use]
-    pub fn shared(chart: ChartCell) -> Arc<Self> {
-        let moves = Counter::default();
-        Self::with_ends(ParamsEnds { chart, moves })
     }
 
     /// The parameters at their defaults, where several threads reach them. The chart is

@@ -1,8 +1,22 @@
 //! What the panel edits, and what becomes of an edit. It knows neither the toolkit nor the framework.
 
+pub mod action;
+pub mod apply;
+pub mod chart;
+pub mod chart_edit;
+pub mod chart_lines;
+pub mod chart_reading;
+pub mod files;
 pub mod harmonies;
 pub mod history;
+pub mod outside;
+pub mod page;
+pub mod pages;
+pub mod parameters;
+#[cfg(test)]
+pub mod recorder;
+pub mod scale;
 pub mod score;
-pub mod shelf;
+pub mod state;
 pub mod transpose;
 pub mod words;

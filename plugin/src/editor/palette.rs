@@ -1,7 +1,7 @@
-//! The colours, dark and light: ebony and ivory, and one colour for each kind of
-//! note. Imports `view` for the kinds; `theme` hands it to the regions.
+//! The colours of the light look and of the dark one, with one for each kind of note.
+//! The panel's thread; `theme` hands it to the regions.
 
-use crate::editor::view::Kind;
+use crate::editor::view::NoteKind;
 use egui::Color32;
 
 const fn rgb(hex: u32) -> Color32 {
@@ -64,13 +64,13 @@ pub struct Palette {
 impl Palette {
     /// The colour of a kind of note.
     #[must_use]
-    pub const fn of_kind(&self, kind: Kind) -> Color32 {
+    pub const fn of_kind(&self, kind: NoteKind) -> Color32 {
         match kind {
-            Kind::Guide => self.guide,
-            Kind::ChordTone => self.chord_tone,
-            Kind::Natural => self.natural,
-            Kind::Altered => self.altered,
-            Kind::Bass => self.bass,
+            NoteKind::Guide => self.guide,
+            NoteKind::ChordTone => self.chord_tone,
+            NoteKind::Natural => self.natural,
+            NoteKind::Altered => self.altered,
+            NoteKind::Bass => self.bass,
         }
     }
 }
@@ -176,7 +176,7 @@ mod tests {
             pairs.push((p.bright, behind));
             pairs.push((p.soft, behind));
         }
-        for kind in Kind::ALL {
+        for kind in NoteKind::ALL {
             let colour = p.of_kind(kind);
             pairs.extend([(colour, p.ground), (colour, p.surface), (p.ink, colour)]);
         }
@@ -206,8 +206,8 @@ mod tests {
     #[test]
     fn kinds_differ_in_colour() {
         for palette in [&DARK, &LIGHT] {
-            for a in Kind::ALL {
-                for b in Kind::ALL {
+            for a in NoteKind::ALL {
+                for b in NoteKind::ALL {
                     let same = palette.of_kind(a) == palette.of_kind(b);
                     assert!(a == b || !same, "{a:?} {b:?}");
                 }

@@ -1,10 +1,11 @@
-//! The panel as a whole: which region lies where. It knows nothing of the
-//! framework's window, so that tests can lay it out. Imports every region.
+//! The panel as a whole: which region lies where. It knows nothing of the framework's
+//! window, so that tests can lay it out. The panel's thread; `window` imports it.
 
 pub mod bass;
 pub mod chart;
 pub mod controls;
 pub mod files;
+mod grip;
 pub mod harmonies;
 pub mod header;
 pub mod keyboard;
@@ -13,71 +14,16 @@ pub mod pages;
 pub mod rhythm;
 pub mod scale;
 pub mod tensions;
+pub mod view;
 pub mod voicing;
 
-use crate::bridge::chart::ChartCell;
-use crate::editor::panel::chart::ChartText;
-use crate::editor::panel::files::Files;
-use crate::editor::panel::harmonies::Harmonies;
-use crate::editor::panel::pages::Page;
-use crate::editor::view::families;
-use crate::editor::window::desk::Desk;
-
+use crate::editor::model::action::Actions;
+use crate::editor::model::chart::ChartText;
+use crate::editor::model::page::Page;
+use crate::editor::panel::view::View;
 use crate::editor::theme;
-use crate::engine::settings::Source;
-use crate::engine::snapshot::Snapshot;
-use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL};
-use egui::{
-    Layout, Rect, Role, Sense, Stroke, Ui, UiBuilder, ViewportCommand, WidgetInfo, pos2, vec2,
-};
-
-/// What the panel remembers from frame to frame.
-pub struct PanelState {
-    /// What to show.
-    pub snapshot: Snapshot,
-    /// The chart under edit.
-    pub chart: ChartText,
-    /// The page that is open beside it.
-    pub page: Page,
-    /// Other harmonies for it.
-    pub harmonies: Harmonies,
-    /// Files for it.
-    pub files: Files,
-    /// What the meter of the audition tone shows, linear.
-    pub meter: f32,
-    /// Where chords came from in the last frame.
-    source: Source,
-}
-
-impl PanelState {
-    /// A panel that has shown nothing yet.
-    #[must_use]
-    pub fn new(cell: &ChartCell) -> PanelState {
-        PanelState {
-            snapshot: Snapshot::default(),
-            chart: ChartText::new(cell),
-            page: Page::default(),
-            harmonies: Harmonies::default(),
-            files: Files::default(),
-            meter: 0.0,
-            source: Source::default(),
-        }
-    }
-}
-
-impl PanelState {
-    /// The page of the bass opens and closes with its source.
-    fn follow_source(&mut self, source: Source) {
-        if std::mem::replace(&mut self.source, source) == source {
-            return;
-        }
-        if source == Source::Bass {
-            self.page = Page::Bass;
-        } else if self.page == Page::Bass {
-            self.page = Page::default();
-        }
-    }
-}
+use crate::params::SMALLEST_PANEL;
+use egui::{Layout, Rect, Stroke, Ui, UiBuilder, pos2, vec2};
 
 /// Where the regions lie, in points.
 #[derive(Clone, Copy, Debug)]
@@ -88,17 +34,12 @@ struct Regions {
     pages: Rect,
     tensions: Rect,
     scale: Rect,
-    /// In the place of tensions and scale.
-    harmonies: Rect,
+    /// A page, in the place of tensions and scale.
+    page: Rect,
     chart: Rect,
     rhythm: Rect,
     controls: Rect,
 }
-
-/// What is left of the meter's value after a frame.
-const METER_FALL: f32 = 0.8;
-/// Below it the meter shows nothing, linear: -60 dB.
-const METER_FLOOR: f32 = 0.001;
 
 const MARGIN: f32 = 16.0;
 const GAP: f32 = 10.0;
@@ -111,9 +52,6 @@ const COLUMN_GAP: f32 = 20.0;
 const PAGES_GAP: f32 = 9.0;
 /// Between the two groups of rows at the bottom.
 const ROWS_GAP: f32 = 11.0;
-/// The corner that resizes the window.
-const GRIP: f32 = 14.0;
-
 impl Regions {
     fn of(window: Rect, drawn: bool) -> Regions {
         let inner = window.shrink2(vec2(MARGIN, 10.0));
@@ -134,9 +72,8 @@ impl Regions {
         let (left, mut chart) = middle.split_left_right_at_x(middle.left() + LEFT_COLUMN);
         chart.min.x += COLUMN_GAP;
         let pages = left.with_max_y(left.top() + pages::HEIGHT);
-        let harmonies = left.with_min_y(pages.bottom() + PAGES_GAP);
-        let (tensions, scale) =
-            harmonies.split_top_bottom_at_y(harmonies.top() + tensions::HEIGHT + GAP);
+        let page = left.with_min_y(pages.bottom() + PAGES_GAP);
+        let (tensions, scale) = page.split_top_bottom_at_y(page.top() + tensions::HEIGHT + GAP);
         Regions {
             header,
             now,
@@ -144,7 +81,7 @@ impl Regions {
             pages,
             tensions,
             scale,
-            harmonies,
+            page,
             chart,
             rhythm,
             controls,
@@ -152,116 +89,55 @@ impl Regions {
     }
 }
 
-/// Lays the panel out over the whole of `ui`.
-pub fn panel(ui: &mut Ui, state: &mut PanelState, desk: &mut Desk) {
-    theme::follow(ui.ctx(), &desk.params.panel.get());
+/// Lays the panel out over the whole of `ui`, and tells what the player asked for.
+pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions) {
+    theme::follow(ui.ctx(), &view.panel);
     let palette = theme::palette(ui.ctx());
     // A window that is smaller than a panel can be shows its upper left part.
     let window = ui.max_rect();
     let whole = Rect::from_min_size(window.min, window.size().max(SMALLEST_PANEL.into()));
     ui.painter().rect_filled(window, 0.0, palette.ground);
-    let drawn = desk.params.rhythm.value() == RhythmParam::Drawn;
-    let regions = Regions::of(whole, drawn);
-    let settings = desk.params.settings();
-    state.follow_source(settings.source);
-    state.chart.refresh(&desk.params.chart);
-    let PanelState {
-        chart,
-        page,
-        harmonies,
-        files,
-        ..
-    } = state;
-    harmonies.open = *page == Page::Harmonies;
-    harmonies::refresh(harmonies, chart, &state.snapshot, desk);
-    let snapshot = state.snapshot;
-    let as_written = harmonies.as_written(&snapshot);
-    at(ui, regions.header, |ui| header::region(ui, desk));
-    let sounding = harmonies.sounding();
-    let beats = sounding.and_then(|chart| families::beats_to_next(chart, &snapshot));
-    now::region(ui, regions.now, &snapshot, &settings, beats);
-    keyboard::region(ui, regions.keyboard, &snapshot, &settings, desk);
-    at(ui, regions.pages, |ui| pages::names(ui, page, desk));
-    match page {
+    let regions = Regions::of(whole, rhythm::is_drawn(view));
+    at(ui, regions.header, |ui| header::region(ui, view, actions));
+    now::region(ui, regions.now, view);
+    keyboard::region(ui, regions.keyboard, view, actions);
+    at(ui, regions.pages, |ui| pages::region(ui, view, actions));
+    match view.pages.open {
         Page::Tensions => {
             at(ui, regions.tensions, |ui| {
-                tensions::region(ui, &snapshot, &settings, desk);
+                tensions::region(ui, view, actions);
             });
-            at(ui, regions.scale, |ui| scale::region(ui, &snapshot));
+            at(ui, regions.scale, |ui| scale::region(ui, view, actions));
         }
-        Page::Voicing => at(ui, regions.harmonies, |ui| voicing::region(ui, desk)),
-        Page::Harmonies => at(ui, regions.harmonies, |ui| {
-            harmonies::region(ui, harmonies, chart, &as_written, desk);
+        Page::Voicing => at(ui, regions.page, |ui| {
+            voicing::region(ui, view, actions);
         }),
-        Page::InAndOut => at(ui, regions.harmonies, |ui| {
-            files::region(ui, files, chart, desk);
+        Page::Harmonies => at(ui, regions.page, |ui| {
+            harmonies::region(ui, view, actions);
         }),
-        Page::Bass => at(ui, regions.harmonies, |ui| {
-            bass::region(ui, &snapshot, &settings, desk);
+        Page::InAndOut => at(ui, regions.page, |ui| {
+            files::region(ui, view, actions);
         }),
+        Page::Bass => at(ui, regions.page, |ui| bass::region(ui, view, actions)),
     }
-    chart.mark(harmonies.marked());
     at(ui, regions.chart, |ui| {
-        chart::region(ui, chart, &as_written, desk)
+        chart::region(ui, chart, view, actions);
     });
     let line = Stroke::new(1.0, palette.raised);
     for below in [regions.rhythm, regions.controls] {
         let y = below.top() - ROWS_GAP / 2.0 - 0.5;
         ui.painter().hline(below.x_range(), y, line);
     }
-    let eighths = rhythm::eighths(chart.chart());
-    at(ui, regions.rhythm, |ui| rhythm::region(ui, desk, eighths));
-    let peak = desk.ends.meter.take();
-    state.meter = peak.max(state.meter * METER_FALL);
-    if state.meter < METER_FLOOR {
-        state.meter = 0.0;
-    }
+    at(ui, regions.rhythm, |ui| rhythm::region(ui, view, actions));
     at(ui, regions.controls, |ui| {
-        controls::region(ui, desk, state.meter);
+        controls::region(ui, view, actions)
     });
-    grip(ui, window);
+    grip::region(ui, window, actions);
 }
 
 fn at(ui: &mut Ui, rect: Rect, contents: impl FnOnce(&mut Ui)) {
     let layout = Layout::top_down(egui::Align::Min);
     ui.scope_builder(UiBuilder::new().max_rect(rect).layout(layout), contents);
-}
-
-/// The corner by which the window is dragged to another size. A double click
-/// gives it its first size.
-fn grip(ui: &Ui, window: Rect) {
-    let corner = Rect::from_min_max(window.max - vec2(GRIP, GRIP), window.max);
-    let id = ui.scope_id().with("grip");
-    let response = ui.interact(corner, id, Sense::click_and_drag());
-    let palette = theme::palette(ui.ctx());
-    let colour = if response.hovered() || response.dragged() {
-        palette.bright
-    } else {
-        palette.line
-    };
-    for inset in [4.0, 8.0] {
-        let (from, to) = (
-            pos2(corner.right() - 2.0, corner.bottom() - 2.0 - inset),
-            pos2(corner.right() - 2.0 - inset, corner.bottom() - 2.0),
-        );
-        ui.painter()
-            .line_segment([from, to], Stroke::new(1.0, colour));
-    }
-    let size = if response.double_clicked() {
-        Some(PANEL_SIZE.into())
-    } else if response.dragged() {
-        let pointer = response.interact_pointer_pos();
-        pointer.map(|at| (at - window.min).max(SMALLEST_PANEL.into()))
-    } else {
-        None
-    };
-    if let Some(size) = size
-        && size != window.size()
-    {
-        ui.ctx().send_viewport_cmd(ViewportCommand::InnerSize(size));
-    }
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Size of the window"));
-    response.on_hover_cursor(egui::CursorIcon::ResizeSouthEast);
 }
 
 #[cfg(test)]

@@ -1,8 +1,8 @@
-//! Fonts, sizes and the look in force. Imports `palette`, and `view` for the
-//! kinds of notes; every region imports it.
+//! Fonts, sizes and the look in force. The panel's thread; every region and widget
+//! imports it.
 
 use crate::editor::palette::{self, Palette};
-use crate::editor::view::Kind;
+use crate::editor::view::NoteKind;
 use crate::params::{Look, SavedPanel};
 use egui::{
     CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle, Theme,
@@ -139,7 +139,7 @@ fn visuals(theme: Theme) -> Visuals {
     visuals.faint_bg_color = palette.surface;
     visuals.selection.bg_fill = palette.selected;
     visuals.selection.stroke = Stroke::new(1.0, palette.bright);
-    visuals.text_cursor.stroke = Stroke::new(2.0, palette.of_kind(Kind::Guide));
+    visuals.text_cursor.stroke = Stroke::new(2.0, palette.of_kind(NoteKind::Guide));
     visuals.error_fg_color = palette.wrong;
     let corners = CornerRadius::same(4);
     let widgets = &mut visuals.widgets;

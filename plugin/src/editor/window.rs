@@ -1,12 +1,18 @@
-//! The panel's window as the framework knows it: how it opens, its size, and what
-//! wakes it. Imported by `lib` only.
+//! The panel's window as the framework knows it: how it opens, its size, and what wakes
+//! it. The host's main thread; `host` makes it.
 //!
 //! The framework's own editor keeps size and zoom to itself and is made before a
 //! state is loaded; so a new one is made from the saved values whenever the window
 //! opens.
 
 mod app;
-pub mod desk;
+#[cfg(test)]
+pub mod bench;
+#[cfg(feature = "frame_bench")]
+pub mod frames;
+pub mod outside;
+pub mod parameters;
+pub mod session;
 mod waker;
 
 use crate::bridge::ends::PanelEnds;

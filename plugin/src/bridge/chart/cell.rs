@@ -11,6 +11,7 @@ use super::saved::{self, LONGEST_TEXT, SavedChart, Unknown};
 use super::shared::{ChartWork, Shared};
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::PlanFor;
+#[cfg(test)]
 use guidehand_theory::chart::ChartError;
 use guidehand_theory::pipeline;
 use guidehand_theory::pitch::NoteNames;
@@ -245,22 +246,6 @@ impl ChartCell {
         }
     }
 
-    /// The text as typed.
-    #[must_use]
-    pub fn text(&self) -> String {
-        let text = self.shared.lock().text.clone();
-        text.as_ref().to_owned()
-    }
-
-    /// What is wrong with the text as typed; empty if nothing is. It reads the text, if it has
-    /// not been read.
-    #[must_use]
-    pub fn errors(&self) -> Vec<ChartError> {
-        self.shared.read_text();
-        let errors = self.latest().chart.as_ref().err().cloned();
-        errors.map(|errors| errors.to_vec()).unwrap_or_default()
-    }
-
     /// The newest text that has been read. Whoever has shown one sees by its address whether
     /// there is a newer one.
     #[must_use]
@@ -284,6 +269,21 @@ impl ChartCell {
 
 #[cfg(test)]
 impl ChartCell {
+    /// The text as typed.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let text = self.shared.lock().text.clone();
+        text.as_ref().to_owned()
+    }
+
+    /// What is wrong with the text as typed; empty if nothing is. It reads the text, if it has
+    /// not been read.
+    #[must_use]
+    pub fn errors(&self) -> Vec<ChartError> {
+        self.shared.read_text();
+        self.latest().errors().to_vec()
+    }
+
     /// What the text reads as, for a test that hands it in late.
     pub(super) fn reading_under_way(&self) -> Option<read::Unread> {
         self.shared.lock().unread()

@@ -3,7 +3,7 @@
 
 use crate::engine::planned::PlannedChart;
 use crate::guard;
-use guidehand_theory::chart::{self, Chart, ChartError};
+use guidehand_theory::chart::{self, Chart, ChartError, Written};
 use guidehand_theory::pitch::NoteNames;
 use std::sync::Arc;
 
@@ -18,10 +18,39 @@ pub struct ReadChart {
     /// The language of its notes.
     pub names: NoteNames,
     /// The chart, or what is wrong with the text.
-    pub chart: Result<Arc<Chart>, Arc<[ChartError]>>,
+    pub chart: Result<Arc<Chart>, Arc<Unreadable>>,
     /// The chart in its keys, planned first in the texture in use and soon in all others.
     /// None until then, and where the text has errors.
     pub planned: Option<Arc<PlannedChart>>,
+}
+
+impl ReadChart {
+    /// What is wrong with the text; empty if nothing is.
+    #[must_use]
+    pub fn errors(&self) -> &[ChartError] {
+        match &self.chart {
+            Ok(_) => &[],
+            Err(unreadable) => &unreadable.errors,
+        }
+    }
+
+    /// The bars in the order of the text, whether or not it can be read as a chart.
+    #[must_use]
+    pub fn bars(&self) -> &[Written] {
+        match &self.chart {
+            Ok(chart) => &chart.written,
+            Err(unreadable) => &unreadable.bars,
+        }
+    }
+}
+
+/// A text that is no chart.
+#[derive(Debug, Default)]
+pub struct Unreadable {
+    /// What is wrong with it, in the order of the text.
+    pub errors: Vec<ChartError>,
+    /// Its bars in their order, as far as there are any.
+    pub bars: Vec<Written>,
 }
 
 /// A text that has not been read yet, and what may sound if it cannot be.
@@ -41,7 +70,7 @@ pub struct Unread {
 #[derive(Debug)]
 pub struct Reading {
     pub edition: u64,
-    pub chart: Result<Arc<Chart>, Arc<[ChartError]>>,
+    pub chart: Result<Arc<Chart>, Arc<Unreadable>>,
     /// The text that sounds instead of one with errors, and its chart if it has one.
     pub sounding: Option<(Arc<str>, Option<Arc<Chart>>)>,
 }
@@ -67,12 +96,14 @@ pub fn read(unread: &Unread) -> Reading {
 }
 
 /// Reads a text by itself.
-pub fn parse(text: &str, names: NoteNames) -> Result<Arc<Chart>, Arc<[ChartError]>> {
-    let read = guard::guarded(|| chart::parse_with(text, names));
-    match read {
-        Some(Ok(chart)) => Ok(Arc::new(chart)),
-        Some(Err(errors)) => Err(errors.into()),
-        // Reading has panicked. The text is no chart, though it has no error to show.
-        None => Err(Arc::new([])),
-    }
+pub fn parse(text: &str, names: NoteNames) -> Result<Arc<Chart>, Arc<Unreadable>> {
+    let read = || {
+        chart::parse_with(text, names).map_err(|errors| Unreadable {
+            errors,
+            bars: chart::written(text, names),
+        })
+    };
+    // Where reading panics, the text is no chart, though it has no error to show.
+    let read = guard::guarded(read).unwrap_or_else(|| Err(Unreadable::default()));
+    read.map(Arc::new).map_err(Arc::new)
 }

@@ -1,8 +1,11 @@
 //! What can be undone: the texts of the chart, one step for each stretch of
-//! typing. Imports nothing of the crate.
+//! typing. The panel runs it; `chart` imports it. Imports `chart_edit`.
+//!
+//! The toolkit's own `Undoer` makes steps by the clock alone and keeps a number of them,
+//! however long the texts are. A player undoes words, and memory is bounded in bytes.
 
+use super::chart_edit::Edit;
 use std::collections::VecDeque;
-use std::ops::Range;
 
 /// The most steps that are kept.
 const MOST_STEPS: usize = 1000;
@@ -26,11 +29,10 @@ enum Stroke {
 
 impl Stroke {
     fn of(before: &str, after: &str) -> Stroke {
-        let changed = changed(before, after);
-        let put = after.get(changed.clone()).unwrap_or("");
-        let taken = (before.len() + changed.len()).saturating_sub(after.len());
+        let edit = Edit::between(before, after);
+        let put = after.get(edit.put()).unwrap_or("");
         let mut signs = put.chars();
-        match (signs.next(), signs.next(), taken) {
+        match (signs.next(), signs.next(), edit.taken().len()) {
             (Some(c), None, 0) if c.is_whitespace() || c == '|' => Stroke::Gap,
             (Some(_), None, 0) => Stroke::Letter,
             (None, None, 1..=4) => Stroke::Erased,
@@ -121,21 +123,6 @@ impl History {
     }
 }
 
-/// The part of `after` that is not in `before`, in bytes: what lies between the
-/// beginning and the end that both share.
-#[must_use]
-pub fn changed(before: &str, after: &str) -> Range<usize> {
-    let same = |pair: &(char, char)| pair.0 == pair.1;
-    let common = before.chars().zip(after.chars()).take_while(same);
-    let start: usize = common.map(|(c, _)| c.len_utf8()).sum();
-    let rest =
-        |text: &'_ str| -> String { text.get(start..).unwrap_or("").chars().rev().collect() };
-    let (before_rest, after_rest) = (rest(before), rest(after));
-    let tail = before_rest.chars().zip(after_rest.chars()).take_while(same);
-    let end: usize = tail.map(|(c, _)| c.len_utf8()).sum();
-    start..(after.len() - end).max(start)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -204,14 +191,5 @@ mod tests {
             history.record(&format!("{n} a"), &format!("{n} bc"), 0.0);
         }
         assert_eq!(history.past.len(), MOST_STEPS);
-    }
-
-    #[test]
-    fn what_changed_is_found() {
-        assert_eq!(changed("| C |", "| C6 |"), 3..4);
-        assert_eq!(changed("| C6 |", "| C |"), 3..3);
-        assert_eq!(changed("aa", "aaa"), 2..3);
-        assert_eq!(changed("A♭7", "A♯7"), 1..4);
-        assert_eq!(changed("", ""), 0..0);
     }
 }

@@ -1,6 +1,6 @@
-//! The performance as a score: what the engine plays once through the chart, for
-//! files. Allocates; never on the audio thread. Imports `comping`, `ground`,
-//! `rhythm`, `settings` and `song`.
+//! The performance as a score: what the engine plays once through the chart, for files.
+//! It allocates, and never runs on the audio thread; the panel's thread does. `files`
+//! imports it.
 
 use crate::engine::comping::Comping;
 use crate::engine::planned::{self, PlannedChart};

@@ -1,7 +1,7 @@
 //! A chart a half step higher or lower: the names in its symbols move, everything
-//! else stays as it was typed. Imports `words` and the theory.
+//! else stays as it was typed. The panel runs it; `chart` imports it. Imports the theory.
 
-use crate::editor::model::words::{self, Kind};
+use guidehand_theory::chart::{self, WordKind};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key;
 use guidehand_theory::pitch::{NoteName, NoteNames};
@@ -40,12 +40,12 @@ impl Direction {
 /// The text with all its chords a half step away; words that are no chords stay.
 #[must_use]
 pub fn transposed(text: &str, direction: Direction, names: NoteNames) -> String {
-    let words = words::words(text, names);
-    let shares = words.iter().filter(|w| w.kind == Kind::Share);
+    let words = chart::cut(text, names).into_iter();
+    let shares = words.filter(|(_, kind)| *kind == WordKind::Share);
     let chords: Vec<_> = shares
-        .filter_map(|word| {
-            let chord = symbol::parse_with(text.get(word.source.clone())?, names).ok()?;
-            Some((word.source.clone(), chord))
+        .filter_map(|(source, _)| {
+            let chord = symbol::parse_with(text.get(source.clone())?, names).ok()?;
+            Some((source, chord))
         })
         .collect();
     let fifths = way(
@@ -131,7 +131,6 @@ fn renamed(word: &str, fifths: i8, names: NoteNames) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use guidehand_theory::chart;
     use guidehand_theory::key::{Key, Mode};
     use guidehand_theory::pitch::PitchClass;
 
@@ -197,9 +196,9 @@ mod tests {
             Bridge: Segno Bbmaj7 Gm7 C7 | | even F6 C7 Dm7 | %% To Coda | C7 D.S. al Coda |\n\
             Coda | F6 | Gm7 C7 |]";
         let signs = |text: &str| -> Vec<String> {
-            let words = words::words(text, NoteNames::English).into_iter();
-            let signs = words.filter(|w| w.kind != Kind::Share);
-            signs.map(|w| text[w.source].to_owned()).collect()
+            let words = chart::cut(text, NoteNames::English).into_iter();
+            let signs = words.filter(|(_, kind)| *kind != WordKind::Share);
+            signs.map(|(source, _)| text[source].to_owned()).collect()
         };
         let road = |text: &str| -> Vec<usize> {
             let chart = chart::parse(text).unwrap_or_else(|e| panic!("{text}: {e:?}"));

@@ -1,141 +1,174 @@
-//! The chart's text as the panel lays it out: words, and the bars that they make,
-//! whether or not the text can be read as a chart. The reader of charts cuts them.
-//! Imports the theory.
+//! The chart's text as the panel lays it out: lines of words, whether or not the text can
+//! be read as a chart. The reader of charts cuts them. A line can be cut by itself, so that
+//! an edit costs no more in a long chart. The panel runs it; `panel` imports it. Imports the
+//! theory.
 
-use guidehand_theory::chart::{self, Written};
+use guidehand_theory::chart::{self, Meter, Written};
 use guidehand_theory::pitch::NoteNames;
 use std::ops::Range;
 
-pub use guidehand_theory::chart::WordKind as Kind;
+pub use guidehand_theory::chart::WordKind;
 
-/// A word of the text.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// A word of a line.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Word {
-    /// Its place in the text, in bytes.
+    /// Its place in the line, in bytes.
     pub source: Range<usize>,
     /// What it is.
-    pub kind: Kind,
+    pub kind: WordKind,
+    /// Where in its bar it begins, as a part of the bar. 0 for what is no share.
+    pub along: f32,
 }
 
-/// A bar: of `%%` both.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Bar {
-    /// The places of its shares in the text, in bytes; none in an empty bar.
-    pub shares: Vec<Range<usize>>,
-    /// Where each share begins, in ticks from the start of the bar.
-    pub at_ticks: Vec<u32>,
-    /// How long it is, in ticks.
-    pub length_ticks: u32,
-    /// What is in it, in bytes.
-    pub source: Range<usize>,
-    /// Where the bar line after it starts, in bytes; the end of the text if there
-    /// is none.
-    pub end: usize,
-    /// Its number; 0 for a pickup.
-    pub number: u32,
+/// A line of the text, without the line break after it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// As it was typed.
+    pub text: Box<str>,
+    /// Where it stood when it was cut.
+    pub place: LinePlace,
+    /// Its words in their order.
+    pub words: Vec<Word>,
+    /// Its length in characters.
+    pub characters: usize,
+    /// How many bars have something in them.
+    pub bars: usize,
+    /// What stands before the first bar line where that is marks alone, in characters.
+    pub hanging: usize,
 }
 
-impl Bar {
-    fn of(written: Written) -> Bar {
-        let shares = written.shares;
-        let beats = u32::try_from(shares.len()).unwrap_or(u32::MAX);
-        let length_ticks = if written.pickup {
-            written.meter.beat_ticks().saturating_mul(beats)
-        } else {
-            written.meter.bar_ticks()
-        };
-        Bar {
-            length_ticks,
-            at_ticks: shares.iter().map(|share| share.at_ticks).collect(),
-            shares: shares.into_iter().map(|share| share.source).collect(),
-            source: written.source,
-            end: written.line,
-            number: written.number,
-        }
-    }
-
-    /// The share at a tick of the bar; none in an empty bar.
+impl Line {
+    /// Cuts a line into words.
     #[must_use]
-    pub fn share_at(&self, ticks: u32) -> Option<usize> {
-        let begun = self.at_ticks.partition_point(|at| *at <= ticks);
-        begun.checked_sub(1)
-    }
-}
-
-/// Cuts a text into words.
-#[must_use]
-pub fn words(text: &str, names: NoteNames) -> Vec<Word> {
-    let words = chart::cut(text, names).into_iter();
-    words.map(|(source, kind)| Word { source, kind }).collect()
-}
-
-/// The bars in the order of the text.
-#[must_use]
-pub fn bars(text: &str, names: NoteNames) -> Vec<Bar> {
-    chart::written(text, names)
-        .into_iter()
-        .map(Bar::of)
-        .collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use guidehand_theory::chart;
-
-    const CHARTS: [&str; 10] = [
-        "Low Tide\n| Pickup G7 | C7 b9 | | %% |",
-        "A: | C6 | Segno F6 To Coda | G7 D.S. al Coda |\nCoda | F6 |]",
-        "|: C6 . . F6 | 1. even C6 F6 G7 :| 2. N.C. | No Chord | C7 alt D7 |",
-        "|: C6 :| x3 | F6 | D.C. |",
-        "| Dm7 | G7 | Cmaj7 | A7 |\n| Dm7 Db7 | % | N.C. | C6/9 |",
-        "Dm7 | G7 ||\n Cmaj7",
-        "[A] 3/4 |: Dm7 / G7(b9, b13) | C6 :| [B] | F6 |] ",
-        "|: Am7 | D7 |[1 Gmaj7 | E7 :|[2 Gmaj7 | G6 |]",
-        "[A'] | C/E | 5/4 F6 / / / Bb7 |\n[B]| A♭7 ||\n[A'] ||",
-        "|:C6|F6:|\n| D/C7 | Bb6/9 :||: Eb6 | Ab6 :|",
-    ];
-
-    /// Every chord of the chart is a share of a bar, and every letter a word.
-    #[test]
-    fn words_and_bars_are_those_of_the_reader() {
-        for text in CHARTS {
-            let chart = chart::parse(text).unwrap_or_else(|e| panic!("{text}: {e:?}"));
-            let words = words(text, NoteNames::English);
-            let bars = bars(text, NoteNames::English);
-            let ours: Vec<_> = bars.iter().map(|bar| bar.source.clone()).collect();
-            let theirs: Vec<_> = chart.written.iter().map(|w| w.source.clone()).collect();
-            assert_eq!(ours, theirs, "{text}");
-            for change in &chart.changes {
-                let found = bars.iter().flat_map(|b| &b.shares);
-                assert!(found.clone().any(|s| *s == change.source), "{text}");
-            }
-            for recall in &chart.recalls {
-                let mark = Word {
-                    source: recall.source.clone(),
-                    kind: Kind::Mark,
-                };
-                assert!(words.contains(&mark), "{text}: {words:?}");
-            }
+    pub fn new(text: &str, names: NoteNames, place: LinePlace) -> Line {
+        // What stands before or after a line decides whether it can be a title.
+        let (before, after) = match place {
+            LinePlace::First => ("", ""),
+            LinePlace::FirstBeforeBars => ("", "\n|"),
+            LinePlace::Later => ("|\n", ""),
+        };
+        let around = [before, text, after].concat();
+        let here = before.len()..before.len() + text.len();
+        let words = chart::cut(&around, names).into_iter();
+        let words = words.filter(|(source, _)| here.contains(&source.start));
+        let words: Vec<Word> = words
+            .map(|(source, kind)| Word {
+                source: source.start - here.start..source.end - here.start,
+                kind,
+                along: 0.0,
+            })
+            .collect();
+        let first = words.iter().find(|word| word.kind != WordKind::Mark);
+        let first = first.filter(|word| word.kind == WordKind::Line);
+        let hanging = text.get(..first.map_or(0, |word| word.source.start));
+        let parts = words.split(|word| word.kind == WordKind::Line);
+        Line {
+            characters: text.chars().count(),
+            bars: parts.filter(|part| shares(part) > 0).count(),
+            hanging: hanging.map_or(0, |text| text.chars().count()),
+            text: text.into(),
+            place,
+            words,
         }
     }
 
-    #[test]
-    fn any_text_is_cut_without_end_or_loss() {
-        for text in [
-            "[", "[12", "::", "|:|:|", "(", "G7(", "♭♭", "[A|", " \n\t", "a:b|", "]",
-        ] {
-            let mut at = 0;
-            for word in words(text, NoteNames::English) {
-                assert!(
-                    word.source.start >= at && !word.source.is_empty(),
-                    "{text:?}"
-                );
-                let between = text.get(at..word.source.start).unwrap();
-                assert!(between.trim().is_empty(), "{text:?}");
-                at = word.source.end;
-            }
-            assert!(text.get(at..).unwrap().trim().is_empty(), "{text:?}");
+    /// Whether there is nothing in it.
+    #[must_use]
+    pub fn is_blank(&self) -> bool {
+        self.text.trim().is_empty()
+    }
+
+    /// Where the last bar line in it ends, in bytes.
+    #[must_use]
+    pub fn last_bar_line(&self) -> Option<usize> {
+        let mut words = self.words.iter().rev();
+        let line = words.find(|word| word.kind == WordKind::Line)?;
+        Some(line.source.end)
+    }
+
+    /// Where the first bar line in it ends, in bytes.
+    #[must_use]
+    pub fn first_bar_line(&self) -> Option<usize> {
+        let mut words = self.words.iter();
+        let line = words.find(|word| word.kind == WordKind::Line)?;
+        Some(line.source.end)
+    }
+}
+
+/// Where a line stands, as far as that tells whether it can be the title.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LinePlace {
+    /// It is the first line that is not blank, or stands before that.
+    First,
+    /// The same, and there are bar lines in the lines after it.
+    FirstBeforeBars,
+    /// It stands after the first line that is not blank.
+    Later,
+}
+
+/// How many of these words share a bar.
+#[must_use]
+pub fn shares(words: &[Word]) -> usize {
+    let shares = words.iter().filter(|word| word.kind == WordKind::Share);
+    shares.count()
+}
+
+/// How long a bar is, in ticks.
+#[must_use]
+pub fn length_ticks(bar: &Written) -> u32 {
+    if bar.pickup {
+        let beats = u32::try_from(bar.shares.len()).unwrap_or(u32::MAX);
+        bar.meter.beat_ticks().saturating_mul(beats)
+    } else {
+        bar.meter.bar_ticks()
+    }
+}
+
+/// The share at a tick of a bar; none in an empty bar.
+#[must_use]
+pub fn share_at(bar: &Written, ticks: u32) -> Option<usize> {
+    let begun = bar.shares.partition_point(|share| share.at_ticks <= ticks);
+    begun.checked_sub(1)
+}
+
+/// Each share of some bars, by its place in the text in bytes, with the part of its bar
+/// after which it begins.
+pub fn along(bars: &[Written]) -> impl Iterator<Item = (usize, f32)> {
+    bars.iter().flat_map(|bar| {
+        let length_ticks = length_ticks(bar);
+        let shares = bar.shares.iter();
+        shares.map(move |share| (share.source.start, fraction(share.at_ticks, length_ticks)))
+    })
+}
+
+/// The bars of a part of a text that begins at the start of the text or behind a bar line,
+/// and ends behind one or at the end of the text. The time signature is the one in force
+/// before it. Places are those in the whole text.
+#[must_use]
+pub fn bars_of(text: &str, part: Range<usize>, names: NoteNames, meter: Meter) -> Vec<Written> {
+    let here = text.get(part.clone()).unwrap_or("");
+    if part.start == 0 {
+        return chart::written(here, names);
+    }
+    // A bar before them tells the time signature.
+    let before = format!("{meter} C |");
+    let mut bars = chart::written(&format!("{before}{here}"), names);
+    bars.drain(..bars.len().min(1));
+    let there = |at: usize| (at + part.start).saturating_sub(before.len());
+    for bar in &mut bars {
+        bar.source = there(bar.source.start)..there(bar.source.end);
+        bar.line = there(bar.line);
+        for share in &mut bar.shares {
+            share.source = there(share.source.start)..there(share.source.end);
         }
+    }
+    bars
+}
+
+/// A part of a bar.
+fn fraction(ticks: u32, of: u32) -> f32 {
+    #[expect(clippy::cast_precision_loss, reason = "ticks of a bar, below 2^17")]
+    {
+        ticks as f32 / of.max(1) as f32
     }
 }

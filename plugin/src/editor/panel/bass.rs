@@ -1,20 +1,17 @@
-//! The bass that is followed: the note that is heard, its level with the gate, what is made of it,
-//! and how it is tuned. Imports `ear`, `params`, `view`, `desk` and `widgets`.
+//! The bass that is followed: the note that is heard, its level with the gate, what is
+//! made of it, and how it is tuned. The panel's thread; `panel` imports it.
 
 use crate::bridge::bass::EarLook;
-use crate::editor::view::{self, Kind};
-use crate::editor::widgets::Number;
-use crate::editor::window::desk::Desk;
+use crate::editor::model::action::Actions;
+use crate::editor::model::parameters::ParameterId;
+use crate::editor::panel::view::View;
+use crate::editor::view::{self, NoteKind};
+use crate::editor::widgets::{Choices, Number};
 use crate::editor::{theme, widgets};
-use crate::engine::settings::Settings;
 use crate::engine::snapshot::Snapshot;
-use crate::params::BassByParam;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
 
-const FOLLOWS: [(BassByParam, &str); 2] = [
-    (BassByParam::Chart, "the chart"),
-    (BassByParam::Key, "the key"),
-];
+pub const FOLLOWS: [&str; 2] = ["the chart", "the key"];
 
 /// Between the rows, in points.
 const GAP: f32 = 7.0;
@@ -28,27 +25,28 @@ const NOTE: f32 = 22.0;
 const FLOOR_DB: f32 = -80.0;
 
 /// Lays the region out.
-pub fn region(ui: &mut Ui, snapshot: &Snapshot, settings: &Settings, desk: &Desk) {
+pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.spacing_mut().item_spacing.y = GAP;
-    let look = desk.ends.bass.look();
-    ui.horizontal(|ui| heard(ui, &look, snapshot, settings));
-    ui.horizontal(|ui| level(ui, &look, desk));
+    let (look, snapshot) = (&view.bass, &view.snapshot);
+    ui.horizontal(|ui| heard(ui, view));
+    ui.horizontal(|ui| level(ui, view, actions));
     ui.horizontal(|ui| made(ui, snapshot));
-    ui.horizontal(|ui| place(ui, snapshot));
+    ui.horizontal(|ui| shift(ui, snapshot));
     ui.horizontal(|ui| {
         widgets::row_name(ui, "Follows", NAMES);
         let tip = "The bass is held against the chart, or its roots are chords in the key.";
-        let param = &desk.params.bass_by;
-        widgets::choice(ui, desk, param, "Bass follows", &FOLLOWS, 0.0, tip);
+        let choices = Choices::new("Bass follows", &FOLLOWS, tip);
+        widgets::choice(ui, view.control(ParameterId::BassBy), &choices, actions);
     });
-    ui.horizontal(|ui| tuning(ui, &look, desk));
+    ui.horizontal(|ui| tuning(ui, look, view, actions));
 }
 
 /// The note, how far it is off, and how sure it is.
-fn heard(ui: &mut Ui, look: &EarLook, snapshot: &Snapshot, settings: &Settings) {
+fn heard(ui: &mut Ui, view: &View) {
+    let look = &view.bass;
     let palette = theme::palette(ui.ctx());
     widgets::row_name(ui, "Heard", NAMES);
-    let note = view::bass::heard(look, snapshot, settings);
+    let note = view::bass::heard(look, &view.snapshot, &view.settings);
     let (rect, response) = ui.allocate_exact_size(vec2(58.0, theme::CONTROL), Sense::hover());
     let words = note.as_deref().unwrap_or("–");
     let colour = if note.is_some() {
@@ -74,17 +72,18 @@ fn heard(ui: &mut Ui, look: &EarLook, snapshot: &Snapshot, settings: &Settings) 
 }
 
 /// The level as a bar with the gate in it.
-fn level(ui: &mut Ui, look: &EarLook, desk: &Desk) {
+fn level(ui: &mut Ui, view: &View, actions: &mut Actions) {
+    let look = &view.bass;
     let palette = theme::palette(ui.ctx());
     widgets::row_name(ui, "Level", NAMES);
     let (rect, response) = ui.allocate_exact_size(vec2(130.0, theme::CONTROL), Sense::hover());
     let bar = Rect::from_center_size(rect.center(), vec2(rect.width(), 8.0));
-    let gate_db = desk.params.bass_gate.value();
+    let gate_db = view.settings.bass.gate_db;
     let x = |db: f32| bar.left() + bar.width() * (1.0 - db / FLOOR_DB).clamp(0.0, 1.0);
     #[expect(clippy::cast_precision_loss, reason = "decibels")]
     let level_db = look.level_db as f32;
     let lit = if level_db >= gate_db {
-        palette.of_kind(Kind::Guide)
+        palette.of_kind(NoteKind::Guide)
     } else {
         palette.soft
     };
@@ -105,7 +104,7 @@ fn level(ui: &mut Ui, look: &EarLook, desk: &Desk) {
         tip: "What is softer is not heard.",
         words: None,
     };
-    widgets::number(ui, desk, &desk.params.bass_gate, gate);
+    widgets::number(ui, view.control(ParameterId::BassGate), &gate, actions);
 }
 
 /// What is made of the notes.
@@ -122,24 +121,24 @@ fn made(ui: &mut Ui, snapshot: &Snapshot) {
 }
 
 /// Where in the chart the bass is.
-fn place(ui: &mut Ui, snapshot: &Snapshot) {
+fn shift(ui: &mut Ui, snapshot: &Snapshot) {
     let palette = theme::palette(ui.ctx());
     widgets::row_name(ui, "Place", NAMES);
-    let words = view::bass::place(&snapshot.bass);
+    let words = view::bass::shift(&snapshot.bass);
     let words = words.unwrap_or_else(|| "none without a chart".to_owned());
     ui.colored_label(palette.soft, words)
         .on_hover_text("Where in the chart the bass is.");
 }
 
 /// The tuning reference: measured, or set.
-fn tuning(ui: &mut Ui, look: &EarLook, desk: &Desk) {
+fn tuning(ui: &mut Ui, look: &EarLook, view: &View, actions: &mut Actions) {
     let palette = theme::palette(ui.ctx());
-    let params = desk.params;
+    let measured = view.control(ParameterId::BassTunes);
     widgets::row_name(ui, "Tuning", NAMES);
     let words = ("measured", "Bass tuning measured");
     let tip = "The pitch of A4 is followed from the notes that are heard, from 430 to 450 Hz.";
-    widgets::toggle(ui, desk, &params.bass_tunes, words, tip);
-    if params.bass_tunes.value() {
+    widgets::toggle(ui, measured, words, tip, actions);
+    if measured.is_on() {
         let (whole, tenth) = (look.a4_tenths / 10, look.a4_tenths % 10);
         let words = format!("A4 = {whole}.{tenth} Hz");
         widgets::remark(ui, &words, palette.soft).on_hover_text("What has been measured.");
@@ -151,6 +150,6 @@ fn tuning(ui: &mut Ui, look: &EarLook, desk: &Desk) {
             tip: "The pitch of A4 that the bass is tuned to.",
             words: None,
         };
-        widgets::number(ui, desk, &params.bass_a4, a4);
+        widgets::number(ui, view.control(ParameterId::BassA4), &a4, actions);
     }
 }

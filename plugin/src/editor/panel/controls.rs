@@ -1,15 +1,15 @@
-//! The bottom rows: how voicings lie, and what plays them. Imports `params`,
-//! `view`, `desk` and `widgets`.
+//! The bottom rows: the texture and the register of voicings, and what plays them. The
+//! panel's thread; `panel` imports it.
 
+use crate::editor::model::action::Actions;
+use crate::editor::model::parameters::ParameterId;
 use crate::editor::panel::rhythm::{GAP, NAMES, ROW_GAP};
-use crate::editor::view::Kind;
+use crate::editor::panel::view::View;
+use crate::editor::view::NoteKind;
 use crate::editor::widgets::{List, Number};
-use crate::editor::window::desk::Desk;
 use crate::editor::{theme, view, widgets};
-use crate::params::TextureParam;
-use egui::{Align2, Rect, Sense, Slider, Ui, pos2, vec2};
+use egui::{Rect, Ui, pos2, vec2};
 use guidehand_theory::pitch::MidiNote;
-use nice_plug::prelude::{Enum, FloatParam, Param, util};
 
 /// The width of a number, in points.
 const NUMBER: f32 = 46.0;
@@ -17,48 +17,50 @@ const NUMBER: f32 = 46.0;
 /// The height of the rows, in points.
 pub const HEIGHT: f32 = 2.0 * theme::CONTROL + ROW_GAP;
 
-/// Lays the region out. `peak` is what the meter shows, linear.
-pub fn region(ui: &mut Ui, desk: &Desk, peak: f32) {
+/// Lays the region out.
+pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.spacing_mut().item_spacing.y = ROW_GAP;
-    ui.horizontal(|ui| lie(ui, desk));
-    ui.horizontal(|ui| play(ui, desk, peak));
+    ui.horizontal(|ui| texture(ui, view, actions));
+    ui.horizontal(|ui| play(ui, view, actions));
 }
 
-/// Where and how thick voicings lie.
-fn lie(ui: &mut Ui, desk: &Desk) {
-    let params = desk.params;
+/// The texture of voicings, their register, and the bass.
+fn texture(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Texture", NAMES);
     let list = List {
         what: "Texture",
         width: 134.0,
         tip: "How many notes a chord gets, and how they lie.",
     };
-    let names = TextureParam::variants();
-    widgets::list(ui, desk, &params.texture, &list, |texture| {
-        let name = names.get(texture.to_index()).copied().unwrap_or_default();
-        name.to_lowercase()
-    });
+    let texture = view.control(ParameterId::Texture);
+    let name = |at: usize| texture.choices.get(at).copied().unwrap_or_default();
+    widgets::list(ui, texture, &list, |at| name(at).to_lowercase(), actions);
     ui.add_space(GAP);
-    let key = |note: i32| view::key_name(MidiNote::clamp(note));
-    let note = |what, tip| Number {
-        what,
-        width: NUMBER,
-        tip,
-        words: Some(&key),
+    let mut note = |ui: &mut Ui, id, what, tip| {
+        let control = view.control(id);
+        let key = view::key_name(MidiNote::clamp(control.whole_set()));
+        let number = Number {
+            what,
+            width: NUMBER,
+            tip,
+            words: Some(&key),
+        };
+        widgets::number(ui, control, &number, actions);
     };
     widgets::name(ui, "Register");
-    let lowest = note("Register from", "The lowest key that most voicings use.");
-    widgets::number(ui, desk, &params.lowest, lowest);
+    let tip = "The lowest key that most voicings use.";
+    note(ui, ParameterId::Lowest, "Register from", tip);
     widgets::name(ui, "to");
-    let highest = note("Register to", "The highest key that most voicings use.");
-    widgets::number(ui, desk, &params.highest, highest);
+    let tip = "The highest key that most voicings use.";
+    note(ui, ParameterId::Highest, "Register to", tip);
     ui.add_space(GAP);
     widgets::name(ui, "Split");
-    let split = note("Split", "Keys below it belong to the left hand.");
-    widgets::number(ui, desk, &params.split, split);
+    let tip = "Keys below it belong to the left hand.";
+    note(ui, ParameterId::Split, "Split", tip);
     widgets::at_the_right(ui, "bass", |ui| {
         let tip = "The root, or the bass under the slash, sounds on a channel of its own.";
-        widgets::toggle(ui, desk, &params.bass, ("Bass", "Bass"), tip);
+        let bass = view.control(ParameterId::Bass);
+        widgets::toggle(ui, bass, ("Bass", "Bass"), tip, actions);
         widgets::name(ui, "on channel");
         let channel = Number {
             what: "Bass channel",
@@ -66,13 +68,17 @@ fn lie(ui: &mut Ui, desk: &Desk) {
             tip: "The MIDI channel of the bass.",
             words: None,
         };
-        widgets::number(ui, desk, &params.bass_channel, channel);
+        widgets::number(
+            ui,
+            view.control(ParameterId::BassChannel),
+            &channel,
+            actions,
+        );
     });
 }
 
 /// Who plays: the chart, the audition tone.
-fn play(ui: &mut Ui, desk: &Desk, peak: f32) {
-    let params = desk.params;
+fn play(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Chart", NAMES);
     widgets::name(ui, "from bar");
     let bar = Number {
@@ -81,12 +87,13 @@ fn play(ui: &mut Ui, desk: &Desk, peak: f32) {
         tip: "The bar of the song in which the chart starts.",
         words: None,
     };
-    widgets::number(ui, desk, &params.from_bar, bar);
+    widgets::number(ui, view.control(ParameterId::FromBar), &bar, actions);
     let tip = "The chart starts again at its end.";
-    widgets::toggle(ui, desk, &params.repeats, ("repeats", "Chart repeats"), tip);
+    let words = ("repeats", "Chart repeats");
+    widgets::toggle(ui, view.control(ParameterId::Repeats), words, tip, actions);
     let tip = "The chart sounds only while a key below the split is held.";
     let words = ("needs a held key", "Chart needs a held key");
-    widgets::toggle(ui, desk, &params.gate, words, tip);
+    widgets::toggle(ui, view.control(ParameterId::Gate), words, tip, actions);
     ui.add_space(GAP);
     widgets::name(ui, "Velocity");
     let velocity = Number {
@@ -95,42 +102,16 @@ fn play(ui: &mut Ui, desk: &Desk, peak: f32) {
         tip: "How loud the chart plays where no key gates it.",
         words: None,
     };
-    widgets::percent(ui, desk, &params.velocity, velocity);
+    widgets::percent(ui, view.control(ParameterId::Velocity), &velocity, actions);
     widgets::at_the_right(ui, "tone", |ui| {
         let tip = "A plain tone of the plugin's own, to hear the voicings by.";
         let words = ("Audition tone", "Audition tone");
-        widgets::toggle(ui, desk, &params.tone, words, tip);
-        let slider = level(ui, desk, &params.tone_level, "Audition level", 52.0);
-        meter(ui, slider, peak);
+        widgets::toggle(ui, view.control(ParameterId::Tone), words, tip, actions);
+        let names = ("Audition level", "How loud the audition tone is.");
+        let level = view.control(ParameterId::ToneLevel);
+        let slider = widgets::level(ui, level, names, 52.0, actions);
+        meter(ui, slider, view.meter);
     });
-}
-
-/// A level to slide along the parameter's own scale, with its value in words.
-fn level(ui: &mut Ui, desk: &Desk, param: &FloatParam, what: &str, width: f32) -> Rect {
-    let mut along = param.unmodulated_normalized_value();
-    let words = param.normalized_value_to_string(along, true);
-    let gap = ui.spacing().item_spacing.x;
-    let size = vec2(width + gap + ui.spacing().slider_width, theme::CONTROL);
-    let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
-    let slider = Slider::new(&mut along, 0.0..=1.0).show_value(false);
-    let response = ui.place(rect.with_max_x(rect.right() - width), slider);
-    ui.ctx().accesskit_node_builder(response.id, |node| {
-        node.set_label(what);
-        node.set_value(words.clone());
-    });
-    widgets::focus(ui, response.rect, &response);
-    let at = rect.right_center() - vec2(width - 4.0, 0.0);
-    let font = theme::text(theme::SMALL);
-    let palette = theme::palette(ui.ctx());
-    ui.painter()
-        .text(at, Align2::LEFT_CENTER, words, font, palette.bright);
-    if response.double_clicked() {
-        desk.reset(param);
-        return rect;
-    }
-    desk.follow(param, param.preview_plain(along), &response);
-    response.on_hover_text("How loud the audition tone is.");
-    rect
 }
 
 /// The audition tone's peak as a line under its slider, from -60 dB to the
@@ -139,7 +120,7 @@ fn meter(ui: &Ui, slider: Rect, peak: f32) {
     const FLOOR_DB: f32 = -60.0;
     const CEILING_DB: f32 = -6.0;
     let palette = theme::palette(ui.ctx());
-    let decibels = util::gain_to_db(peak).clamp(FLOOR_DB, CEILING_DB);
+    let decibels = (20.0 * peak.max(f32::MIN_POSITIVE).log10()).clamp(FLOOR_DB, CEILING_DB);
     let share = (decibels - FLOOR_DB) / (CEILING_DB - FLOOR_DB);
     let full = Rect::from_min_max(
         slider.left_bottom() - vec2(0.0, 2.0),
@@ -148,5 +129,5 @@ fn meter(ui: &Ui, slider: Rect, peak: f32) {
     let lit = full.with_max_x(full.left() + full.width() * share);
     ui.painter().rect_filled(full, 1.0, palette.raised);
     ui.painter()
-        .rect_filled(lit, 1.0, palette.of_kind(Kind::Guide));
+        .rect_filled(lit, 1.0, palette.of_kind(NoteKind::Guide));
 }

@@ -1,56 +1,33 @@
-//! The arranger's desk: other harmonies for the chords at the text's cursor, tried
-//! from a bar line on, flipped, kept and dropped; the melody that they must bear; and
-//! bars dressed up. Imports the chart's text, `view`, `desk`, `theme` and `widgets`.
-//!
-//! `place` finds the chords, `offers` puts proposals into words, `dressing` dresses
-//! bars, `melody` holds the notes: all pure. `state` joins them, `list` draws rows.
+//! Other harmonies for the chords at the text's cursor, tried from a bar line on,
+//! flipped, kept and dropped; the melody that they must bear; and bars dressed up. The
+//! panel's thread; `panel` imports it.
 
 mod list;
 #[cfg(test)]
 mod tests;
 
-pub use crate::editor::model::harmonies::Harmonies;
-use crate::editor::model::harmonies::{Written, offers, place};
-use crate::editor::panel::chart::ChartText;
-use crate::editor::window::desk::Desk;
-use crate::editor::{theme, view, widgets};
-use crate::engine::snapshot::Snapshot;
-use egui::{Button, Label, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
+use crate::editor::model::action::{Action, Actions};
+use crate::editor::model::harmonies::{Harmonies, HarmoniesAction, offers};
+use crate::editor::panel::view::View;
+use crate::editor::view::with_signs;
+use crate::editor::widgets::Choices;
+use crate::editor::{theme, widgets};
+use egui::{Label, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
 use guidehand_theory::chart::Chart;
 use guidehand_theory::reharm::Dress;
-use std::ops::Range;
 
-const SOUNDS: [(bool, &str); 2] = [(false, "original"), (true, "other")];
-const BARS: [(bool, &str); 2] = [(false, "these bars"), (true, "all bars")];
-const DRESSES: [(Option<Dress>, &str); 4] = [
-    (Some(Dress::Written), "written"),
-    (Some(Dress::Plain), "plain"),
-    (Some(Dress::Dressed), "dressed"),
-    (Some(Dress::Rich), "rich"),
-];
-/// Kept for what cannot be written, in points.
+const DRESSES: [Dress; 4] = [Dress::Written, Dress::Plain, Dress::Dressed, Dress::Rich];
+/// The height kept for words about a harmony that cannot be written, in points.
 const SAID: f32 = 30.0;
 /// The most chords that are told by name above the list.
 const TOLD: usize = 3;
 
-/// Sees to what the region remembers. Once a frame, before anything is drawn.
-pub fn refresh(harmonies: &mut Harmonies, text: &ChartText, snapshot: &Snapshot, desk: &Desk) {
-    harmonies.refresh(text.shared(), desk);
-    let settings = desk.params.settings();
-    let snapshot = harmonies.as_written(snapshot);
-    harmonies.listen(&snapshot, &settings, desk);
-}
-
-/// Lays the region out. `snapshot` tells the change of the chart as written.
-pub fn region(
-    ui: &mut Ui,
-    harmonies: &mut Harmonies,
-    text: &ChartText,
-    snapshot: &Snapshot,
-    desk: &mut Desk,
-) {
+/// Lays the region out.
+pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let palette = theme::palette(ui.ctx());
-    let Some(chart) = text.shared() else {
+    let harmonies = &view.pages.harmonies;
+    let mut push = |action| actions.push(Action::Harmonies(action));
+    let Some(chart) = harmonies.chart() else {
         widgets::remark(
             ui,
             "Mend the chart, and its other harmonies show here.",
@@ -58,22 +35,16 @@ pub fn region(
         );
         return;
     };
-    let written = Written {
-        text: text.written(),
-        chart,
-    };
-    let Some(at) = asked_about(harmonies, text, snapshot, chart) else {
+    if !harmonies.asks() {
         let words = "Put the cursor on a chord of the chart, or select several.";
         widgets::remark(ui, words, palette.soft);
         return;
-    };
-    let pinned = desk.params.plan_for().pinned;
-    harmonies.ask(chart, at, pinned);
-    heading(ui, harmonies, chart, desk);
-    melody_line(ui, harmonies, chart, desk);
+    }
+    heading(ui, harmonies, chart, &mut push);
+    melody_line(ui, harmonies, &mut push);
     let spacing = ui.spacing().item_spacing.y;
     let mut below = theme::CONTROL + spacing;
-    if !harmonies.said.is_empty() {
+    if !harmonies.said().is_empty() {
         below += SAID + spacing;
     }
     let height = (ui.available_height() - below).max(theme::CONTROL);
@@ -84,37 +55,27 @@ pub fn region(
         .min_scrolled_height(height)
         .auto_shrink(false)
         .show(ui, |ui| {
-            list::rows(ui, harmonies.offers(), harmonies.tried()).cloned()
+            list::rows(ui, harmonies.offers(), harmonies.tried())
         });
-    if let Some(row) = pressed.inner {
-        harmonies.press(&row, written, &desk.params.chart);
+    if let Some(offer) = pressed.inner {
+        push(HarmoniesAction::Press(offer.clone()));
     }
-    if !harmonies.said.is_empty() {
+    if !harmonies.said().is_empty() {
         let size = vec2(ui.available_width(), SAID);
         ui.allocate_ui(size, |ui| {
-            widgets::remark(ui, &harmonies.said, palette.wrong)
+            widgets::remark(ui, harmonies.said(), palette.wrong)
         });
     }
-    dress(ui, harmonies, written, desk);
-}
-
-/// The chords at the text's cursor, or those that sound. While something is tried
-/// over chords that sounded, it stays with them.
-fn asked_about(
-    harmonies: &Harmonies,
-    text: &ChartText,
-    snapshot: &Snapshot,
-    chart: &Chart,
-) -> Option<Range<usize>> {
-    if let Some(part) = text.selection() {
-        return place::at_text(chart, &part);
-    }
-    let stays = harmonies.tried().and_then(|_| harmonies.at());
-    stays.or_else(|| snapshot.change.map(|at| at..at + 1))
+    dress(ui, harmonies, chart, &mut push);
 }
 
 /// What is asked about, and what is done with what is tried.
-fn heading(ui: &mut Ui, harmonies: &mut Harmonies, chart: &Chart, desk: &mut Desk) {
+fn heading(
+    ui: &mut Ui,
+    harmonies: &Harmonies,
+    chart: &Chart,
+    push: &mut impl FnMut(HarmoniesAction),
+) {
     let palette = theme::palette(ui.ctx());
     let Some(at) = harmonies.at() else { return };
     ui.horizontal(|ui| {
@@ -134,47 +95,43 @@ fn heading(ui: &mut Ui, harmonies: &mut Harmonies, chart: &Chart, desk: &mut Des
         let label = ui.add(Label::new(text).truncate());
         label.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("For {whole}")));
         label.on_hover_text(whole);
-        widgets::at_the_right(ui, "tried", |ui| tried(ui, harmonies, desk));
+        widgets::at_the_right(ui, "tried", |ui| tried(ui, harmonies, push));
     });
 }
 
 /// Flip, keep, drop.
-fn tried(ui: &mut Ui, harmonies: &mut Harmonies, desk: &mut Desk) {
+fn tried(ui: &mut Ui, harmonies: &Harmonies, push: &mut impl FnMut(HarmoniesAction)) {
     let tried = harmonies.tried();
     let (is_tried, sounds) = (tried.is_some(), tried.is_some_and(|t| t.sounds));
     let what = tried.map_or_else(|| "nothing is tried".to_owned(), |t| t.name.clone());
     ui.add_enabled_ui(is_tried, |ui| {
-        let tip = "The chart as written, or what is tried, from the next bar line.";
-        let flipped = widgets::choices(ui, "Sounds", &SOUNDS, sounds, 0.0, tip);
-        if let Some(sounds) = flipped {
-            harmonies.flip(sounds, &desk.params.chart);
+        let choices = Choices::new(
+            "Sounds",
+            &["original", "other"],
+            "The chart as written, or what is tried, from the next bar line.",
+        );
+        if let Some(chosen) = widgets::choices(ui, &choices, Some(usize::from(sounds))) {
+            push(HarmoniesAction::Flip(chosen == 1));
         }
         let tip = "Writes what is tried into the chart, as one step that can be undone.";
-        if button(ui, "Keep", &format!("Keep: {what}"), tip) {
-            harmonies.keep(desk);
-            ui.ctx().request_repaint();
+        if widgets::button(ui, "Keep", &format!("Keep: {what}"), tip) {
+            push(HarmoniesAction::Keep);
         }
         let tip = "Forgets what is tried; the chart stays as it is written.";
-        if button(ui, "Drop", &format!("Drop: {what}"), tip) {
-            harmonies.drop_tried(&desk.params.chart);
+        if widgets::button(ui, "Drop", &format!("Drop: {what}"), tip) {
+            push(HarmoniesAction::Drop);
         }
     });
 }
 
-fn button(ui: &mut Ui, word: &str, name: &str, tip: &str) -> bool {
-    let response = ui.add(Button::new(word).min_size(vec2(0.0, theme::CONTROL)));
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, ui.is_enabled(), name));
-    widgets::focus(ui, response.rect, &response);
-    response.on_hover_text(tip).clicked()
-}
-
 /// The notes of the melody over these chords.
-fn melody_line(ui: &mut Ui, harmonies: &mut Harmonies, chart: &Chart, desk: &mut Desk) {
+fn melody_line(ui: &mut Ui, harmonies: &Harmonies, push: &mut impl FnMut(HarmoniesAction)) {
     let palette = theme::palette(ui.ctx());
     ui.horizontal(|ui| {
         widgets::name(ui, "Melody");
         let listens = harmonies.listens();
-        let edit = TextEdit::singleline(&mut harmonies.line)
+        let mut line = harmonies.line().to_owned();
+        let edit = TextEdit::singleline(&mut line)
             .id(egui::Id::unique("the melody"))
             .font(theme::text(theme::TEXT))
             .hint_text("note for each chord: E -")
@@ -187,7 +144,7 @@ fn melody_line(ui: &mut Ui, harmonies: &mut Harmonies, chart: &Chart, desk: &mut
         });
         widgets::focus(ui, response.rect, &response);
         if response.changed() {
-            harmonies.line_typed(chart, desk);
+            push(HarmoniesAction::Melody(line));
         }
         let tip = "A harmony must hold these notes as chord tones or tensions; - is no note.";
         response.on_hover_text(tip);
@@ -195,29 +152,42 @@ fn melody_line(ui: &mut Ui, harmonies: &mut Harmonies, chart: &Chart, desk: &mut
         let tip = "The highest key that you hold at or above the split is the melody.";
         let lamp = widgets::lamp(ui, "from the right hand", name, listens);
         if lamp.on_hover_text(tip).clicked() {
-            harmonies.set_listens(!listens, desk);
+            push(HarmoniesAction::Listen(!listens));
         }
     });
-    if !harmonies.line_error.is_empty() {
-        let words = view::with_signs(&harmonies.line_error);
+    if !harmonies.line_error().is_empty() {
+        let words = with_signs(harmonies.line_error());
         widgets::remark(ui, &words, palette.wrong);
     }
 }
 
 /// Bars as a tasteful player would dress them.
-fn dress(ui: &mut Ui, harmonies: &mut Harmonies, written: Written, desk: &Desk) {
+fn dress(
+    ui: &mut Ui,
+    harmonies: &Harmonies,
+    chart: &Chart,
+    push: &mut impl FnMut(HarmoniesAction),
+) {
     ui.horizontal(|ui| {
-        let tip = "Which bars are dressed: those of the chords above, or all.";
-        let all = harmonies.all_bars;
-        if let Some(all) = widgets::choices(ui, "Dress", &BARS, all, 0.0, tip) {
-            harmonies.all_bars = all;
+        let choices = Choices::new(
+            "Dress",
+            &["these bars", "all bars"],
+            "Which bars are dressed: those of the chords above, or all.",
+        );
+        let current = usize::from(harmonies.all_bars());
+        if let Some(chosen) = widgets::choices(ui, &choices, Some(current)) {
+            push(HarmoniesAction::AllBars(chosen == 1));
         }
-        let tip =
-            "As written, the skeleton, its cadences dressed, or richly; from the next bar line.";
-        let wish = harmonies.wish(written.chart);
-        if let Some(Some(dress)) = widgets::choices(ui, "Bars", &DRESSES, wish, 0.0, tip) {
-            let pinned = desk.params.plan_for().pinned;
-            harmonies.dress(dress, written, &desk.params.chart, pinned);
+        let choices = Choices::new(
+            "Bars",
+            &["written", "plain", "dressed", "rich"],
+            "As written, the skeleton, its cadences dressed, or richly; from the next bar line.",
+        );
+        let wish = harmonies.wish(chart);
+        let current = wish.and_then(|wish| DRESSES.iter().position(|dress| *dress == wish));
+        let chosen = widgets::choices(ui, &choices, current);
+        if let Some(dress) = chosen.and_then(|at| DRESSES.get(at)) {
+            push(HarmoniesAction::Dress(*dress));
         }
     });
 }

@@ -1,93 +1,86 @@
-//! The top row: where chords come from, the key; the panel's look and size, and
-//! the bypass. Imports `params`, `view`, `desk` and `widgets`.
+//! The top row: where chords come from, the key; the panel's look and size, and the
+//! bypass. The panel's thread; `panel` imports it.
 
-use crate::editor::window::desk::Desk;
+use crate::editor::model::action::{Action, Actions, PanelAction};
+use crate::editor::model::parameters::{Control, ParameterId};
+use crate::editor::panel::view::View;
+use crate::editor::widgets::{Choices, List};
 use crate::editor::{theme, view, widgets};
-use crate::params::{Look, ModeParam, SavedPanel, SourceParam, TonicParam, ZOOMS};
+use crate::params::{Look, ZOOMS};
 use egui::{ComboBox, Theme, Ui};
-use guidehand_theory::key::{Key, Mode};
+use guidehand_theory::key::Key;
 use guidehand_theory::pitch::PitchClass;
-use nice_plug::prelude::Enum;
-use widgets::List;
 
-const SOURCES: [(SourceParam, &str); 4] = [
-    (SourceParam::Roots, "Roots"),
-    (SourceParam::Chart, "Chart"),
-    (SourceParam::Reading, "Playing"),
-    (SourceParam::Bass, "Bass"),
-];
+/// Where chords come from, in the order of the parameter's choices.
+pub const SOURCES: [&str; 4] = ["Roots", "Chart", "Playing", "Bass"];
 /// The height of the row, in points.
 pub const HEIGHT: f32 = theme::CONTROL + 6.0;
 
 /// Lays the region out.
-pub fn region(ui: &mut Ui, desk: &mut Desk) {
-    let params = desk.params;
+pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal_centered(|ui| {
         widgets::name(ui, "Chords from");
         let tip = "Chords come from roots below the split, from the chart, from what you play, or from a bass.";
-        let source = &params.source;
-        widgets::choice(ui, desk, source, "Chords from", &SOURCES, 0.0, tip);
+        let sources = Choices::new("Chords from", &SOURCES, tip);
+        widgets::choice(ui, view.control(ParameterId::Source), &sources, actions);
 
         widgets::name(ui, "Key");
-        tonic(ui, desk);
+        tonic(ui, view, actions);
         let tip = "The mode of the key; in the blues I, IV and V are dominant sevenths.";
         let list = List {
             what: "Mode",
             width: 72.0,
             tip,
         };
-        widgets::list(ui, desk, &params.mode, &list, mode_name);
+        let mode = view.control(ParameterId::Mode);
+        widgets::list(ui, mode, &list, |at| mode_name(mode, at), actions);
         let words = ("for charts", "Key holds for the chart");
         let tip = "The chart is read in this key, and not in the keys that are found in it.";
-        widgets::toggle(ui, desk, &params.pin_key, words, tip);
+        widgets::toggle(ui, view.control(ParameterId::PinKey), words, tip, actions);
         widgets::at_the_right(ui, "panel", |ui| {
-            look(ui, desk);
-            zoom(ui, desk);
+            look(ui, actions);
+            zoom(ui, view, actions);
             let tip = "Everything passes, and nothing is added.";
-            widgets::toggle(ui, desk, &params.bypass, ("Bypass", "Bypass"), tip);
+            let bypass = view.control(ParameterId::Bypass);
+            widgets::toggle(ui, bypass, ("Bypass", "Bypass"), tip, actions);
         });
     });
 }
 
 /// The tonic, spelled as the mode spells it.
-fn tonic(ui: &mut Ui, desk: &Desk) {
-    let mode = desk.params.key().mode;
+fn tonic(ui: &mut Ui, view: &View, actions: &mut Actions) {
+    let mode = view.settings.key.mode;
     let list = List {
         what: "Key",
         width: 48.0,
         tip: "The key that gives played roots their quality.",
     };
-    widgets::list(ui, desk, &desk.params.tonic, &list, |tonic| {
-        tonic_name(tonic, mode)
-    });
+    let name = |semitones: usize| {
+        let class = PitchClass::wrapping(i32::try_from(semitones).unwrap_or(0));
+        view::note_name(Key::usual(class, mode).tonic)
+    };
+    widgets::list(ui, view.control(ParameterId::Tonic), &list, name, actions);
 }
 
-fn mode_name(mode: ModeParam) -> String {
-    let name = ModeParam::variants().get(mode.to_index()).copied();
+fn mode_name(mode: &Control, index: usize) -> String {
+    let name = mode.choices.get(index).copied();
     name.unwrap_or_default().to_lowercase()
 }
 
-fn tonic_name(tonic: TonicParam, mode: Mode) -> String {
-    let class = PitchClass::wrapping(i32::try_from(tonic.to_index()).unwrap_or(0));
-    view::note_name(Key::usual(class, mode).tonic)
-}
-
 /// Light or dark.
-fn look(ui: &mut Ui, desk: &mut Desk) {
+fn look(ui: &mut Ui, actions: &mut Actions) {
     let is_light = ui.ctx().theme() == Theme::Light;
     let tip = "The panel is light, and not dark.";
     let response = widgets::lamp(ui, "light", "Light", is_light).on_hover_text(tip);
     if response.clicked() {
         let look = if is_light { Look::Dark } else { Look::Light };
-        let panel = desk.params.panel.get();
-        desk.set_panel(SavedPanel { look, ..panel });
-        ui.ctx().request_repaint();
+        actions.push(Action::Panel(PanelAction::Look(look)));
     }
 }
 
 /// How large everything is.
-fn zoom(ui: &mut Ui, desk: &mut Desk) {
-    let panel = desk.params.panel.get();
+fn zoom(ui: &mut Ui, view: &View, actions: &mut Actions) {
+    let panel = view.panel;
     let words = |zoom: f32| format!("{:.0} %", zoom * 100.0);
     let response = ComboBox::from_id_salt("zoom")
         .width(52.0)
@@ -96,8 +89,7 @@ fn zoom(ui: &mut Ui, desk: &mut Desk) {
             for zoom in ZOOMS {
                 let in_force = (zoom - panel.zoom).abs() < 0.01;
                 if ui.selectable_label(in_force, words(zoom)).clicked() {
-                    desk.set_panel(SavedPanel { zoom, ..panel });
-                    ui.ctx().request_repaint();
+                    actions.push(Action::Panel(PanelAction::Zoom(zoom)));
                 }
             }
         })
@@ -107,7 +99,6 @@ fn zoom(ui: &mut Ui, desk: &mut Desk) {
     });
     let response = response.on_hover_text_at_pointer("How large everything is.");
     if response.double_clicked() {
-        desk.set_panel(SavedPanel { zoom: 1.0, ..panel });
-        ui.ctx().request_repaint();
+        actions.push(Action::Panel(PanelAction::Zoom(1.0)));
     }
 }

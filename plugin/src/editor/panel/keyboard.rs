@@ -1,21 +1,21 @@
-//! The keyboard: the notes that sound with their degrees, the keys that are held,
-//! where each voice goes next, and the register and the split to drag. Imports
-//! `view`, `desk`, `theme` and `mark`.
+//! The keyboard: the notes that sound with their degrees, the keys that are held, where
+//! each voice goes next, and the register and the split to drag. The panel's thread;
+//! `panel` imports it.
 
 mod handles;
 pub mod keys;
 mod voices;
 
+use crate::editor::model::action::Actions;
 use crate::editor::palette::Palette;
+use crate::editor::panel::view::View;
 use crate::editor::theme;
-use crate::editor::view::{self, Mark, moves};
+use crate::editor::view::{self as words, MarkedNote, moves};
 use crate::editor::widgets::mark;
-use crate::editor::window::desk::Desk;
 use crate::engine::settings::Settings;
-use crate::engine::snapshot::Snapshot;
 use egui::{Align2, Painter, Rangef, Rect, Ui, vec2};
 use guidehand_theory::pitch::MidiNote;
-use keys::{Keys, Look};
+use keys::{KeyFill, Keys};
 
 /// The height of the band of handles above the keys, in points.
 const HANDLES: f32 = 22.0;
@@ -27,10 +27,11 @@ const LANE: [f32; 2] = [16.0, 30.0];
 const HIGH: f32 = 132.0;
 
 /// Lays the region out.
-pub fn region(ui: &Ui, rect: Rect, snapshot: &Snapshot, settings: &Settings, desk: &Desk) {
+pub fn region(ui: &Ui, rect: Rect, view: &View, actions: &mut Actions) {
+    let (snapshot, settings) = (&view.snapshot, &view.settings);
     let palette = theme::palette(ui.ctx());
-    let sounding = view::on_show(snapshot);
-    let marks = sounding.as_ref().map(view::marks).unwrap_or_default();
+    let sounding = words::on_show(snapshot);
+    let marks = sounding.as_ref().map(words::marks).unwrap_or_default();
     let moves = if settings.bypass {
         Vec::new()
     } else {
@@ -45,7 +46,8 @@ pub fn region(ui: &Ui, rect: Rect, snapshot: &Snapshot, settings: &Settings, des
     );
     let notes = marks.iter().map(|mark| mark.note);
     let notes: Vec<u8> = notes.chain(moves.iter().map(|one| one.to)).collect();
-    let keys = Keys::new(strip, handles::range(ui, view::keyboard(settings, &notes)));
+    let range = words::keyboard(settings, &notes);
+    let keys = Keys::new(strip, handles::range(ui, range, view, actions));
     let painter = ui.painter_at(rect.expand2(vec2(2.0, 0.0)));
     paint(
         &painter,
@@ -65,18 +67,24 @@ pub fn region(ui: &Ui, rect: Rect, snapshot: &Snapshot, settings: &Settings, des
     let lane = Rangef::new(strip.bottom(), strip.bottom() + lane);
     voices::moves(&painter, &keys, lane, &moves, palette);
     voices::legend(&painter, rect, !moves.is_empty(), palette);
-    handles::lay_out(ui, &painter, &keys, HANDLES, desk);
+    handles::lay_out(ui, &painter, &keys, HANDLES, view, actions);
 }
 
 /// The keys, those of the register brighter, those that sound in their colours.
-fn paint(painter: &Painter, keys: &Keys, settings: &Settings, marks: &[Mark], palette: &Palette) {
+fn paint(
+    painter: &Painter,
+    keys: &Keys,
+    settings: &Settings,
+    marks: &[MarkedNote],
+    palette: &Palette,
+) {
     let register = settings.taste.register;
     let register = register.lowest.number()..=register.highest.number();
     let mark = |note: u8| marks.iter().find(|m| m.note == note);
     keys.paint(painter, palette, |note| match mark(note) {
-        Some(mark) => Look::Lit(palette.of_kind(mark.kind)),
-        None if register.contains(&note) => Look::Plain,
-        None => Look::Outside,
+        Some(mark) => KeyFill::Lit(palette.of_kind(mark.kind)),
+        None if register.contains(&note) => KeyFill::Plain,
+        None => KeyFill::Outside,
     });
     for note in keys.range.clone().filter(|note| note % 12 == 0) {
         if mark(note).is_none() {
@@ -85,7 +93,7 @@ fn paint(painter: &Painter, keys: &Keys, settings: &Settings, marks: &[Mark], pa
             } else {
                 palette.on_white_key_outside
             };
-            let words = view::key_name(MidiNote::clamp(i32::from(note)));
+            let words = words::key_name(MidiNote::clamp(i32::from(note)));
             let at = keys.key(note).center_bottom() - vec2(0.0, 7.0);
             painter.text(at, Align2::CENTER_BOTTOM, words, theme::text(11.0), ink);
         }
@@ -93,10 +101,10 @@ fn paint(painter: &Painter, keys: &Keys, settings: &Settings, marks: &[Mark], pa
 }
 
 /// The mark of a note on its key.
-fn write(painter: &Painter, keys: &Keys, mark: &Mark, past: bool) {
+fn write(painter: &Painter, keys: &Keys, mark: &MarkedNote, past: bool) {
     let key = keys.key(mark.note);
     let text = (keys.width * 0.34).clamp(9.0, 14.0);
-    let black = view::is_black(mark.note);
+    let black = words::is_black(mark.note);
     let lift = if black { 5.0 } else { 8.0 };
     let centre = key.center_bottom() - vec2(0.0, lift + mark::size(text).y / 2.0);
     let on = if past { mark::On::Past } else { mark::On::Key };

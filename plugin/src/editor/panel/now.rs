@@ -1,11 +1,10 @@
-//! The chord in force: its name to be read from afar, what it is and why, and the
-//! next one. Imports `view`, `theme` and `letters`.
+//! The chord in force: its name to be read from afar, what it is and why, and the next
+//! one. The panel's thread; `panel` imports it.
 
+use crate::editor::panel::view::View;
 use crate::editor::theme;
-use crate::editor::view::{self, Letters, Now, families};
+use crate::editor::view::{self as words, Letters, Now, families};
 use crate::editor::widgets::letters;
-use crate::engine::settings::Settings;
-use crate::engine::snapshot::Snapshot;
 use egui::{Align2, Color32, FontId, Rect, Ui, pos2};
 
 /// The size of the chord in force, in points.
@@ -20,11 +19,10 @@ const NAME_SHARE: f32 = 0.4;
 const NEXT_WIDTH: f32 = 148.0;
 
 /// Paints the region.
-///
-/// `beats` is how many of them it is until the next chord.
-pub fn region(ui: &Ui, rect: Rect, snapshot: &Snapshot, settings: &Settings, beats: Option<u32>) {
-    let hint = view::hint(snapshot, settings);
-    let Some(now) = view::now(snapshot, settings) else {
+pub fn region(ui: &Ui, rect: Rect, view: &View) {
+    let (snapshot, settings) = (&view.snapshot, &view.settings);
+    let hint = words::hint(snapshot, settings);
+    let Some(now) = words::now(snapshot, settings) else {
         let font = theme::text(22.0);
         let hint = hint.unwrap_or_default();
         line(
@@ -51,12 +49,10 @@ pub fn region(ui: &Ui, rect: Rect, snapshot: &Snapshot, settings: &Settings, bea
     let right = rect.right() - NEXT_WIDTH;
     about(ui, rect, left, right - left, &now, hint.as_deref());
     if let Some(next) = snapshot.next {
-        coming(
-            ui,
-            rect.with_min_x(right + 8.0),
-            &view::letters(&next.chord),
-            beats,
-        );
+        let sounding = view.pages.harmonies.sounding();
+        let beats = sounding.and_then(|chart| families::beats_to_next(chart, snapshot));
+        let next = words::letters(&next.chord);
+        coming(ui, rect.with_min_x(right + 8.0), &next, beats);
     }
 }
 

@@ -1,26 +1,12 @@
-//! The pages that share the place beside the chart: their names, and which one is
-//! open. Imports `params`, `desk`, `theme` and `widgets`.
+//! The names of the pages that share the place beside the chart, and the way back to
+//! the original chart. The panel's thread; `panel` imports it.
 
-use crate::editor::window::desk::Desk;
+use crate::editor::model::action::{Action, Actions};
+use crate::editor::model::page::Page;
+use crate::editor::panel::view::View;
 use crate::editor::{theme, widgets};
-use crate::params::SourceParam;
+use crate::engine::settings::Source;
 use egui::{Button, Label, RichText, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
-
-/// A page.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Page {
-    /// Tensions and the scale.
-    #[default]
-    Tensions,
-    /// Other chords than dominants, and the hand.
-    Voicing,
-    /// Other harmonies.
-    Harmonies,
-    /// Files and practice sheets.
-    InAndOut,
-    /// The bass that is followed; it is there while chords come from it.
-    Bass,
-}
 
 /// Each page with its word, its name and what it is for.
 const PAGES: [(Page, &str, &str, &str); 5] = [
@@ -64,13 +50,12 @@ const GAPS: [f32; 2] = [16.0, 7.0];
 pub const HEIGHT: f32 = 18.0;
 
 /// The names of the pages, and the way back to the original chart.
-pub fn names(ui: &mut Ui, open: &mut Page, desk: &mut Desk) {
+pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let palette = theme::palette(ui.ctx());
     ui.horizontal(|ui| {
         ui.set_height(HEIGHT);
-        let by_bass = desk.params.source.value() == SourceParam::Bass;
-        let original = desk.params.chart.original();
-        let goes_back = original.is_some_and(|text| text != desk.params.chart.text());
+        let by_bass = view.settings.source == Source::Bass;
+        let goes_back = view.has_original;
         let [wide, narrow] = GAPS;
         let crowded = by_bass && goes_back;
         ui.spacing_mut().item_spacing.x = if crowded { narrow } else { wide };
@@ -79,7 +64,7 @@ pub fn names(ui: &mut Ui, open: &mut Page, desk: &mut Desk) {
             .iter()
             .filter(|(page, ..)| by_bass || *page != Page::Bass);
         for (page, word, name, tip) in pages.copied() {
-            let here = *open == page;
+            let here = view.pages.open == page;
             let colour = if here { palette.bright } else { palette.soft };
             let text = RichText::new(word)
                 .font(theme::bold(theme::TEXT))
@@ -94,16 +79,16 @@ pub fn names(ui: &mut Ui, open: &mut Page, desk: &mut Desk) {
             }
             widgets::focus(ui, response.rect.expand2(vec2(3.0, 0.0)), &response);
             if response.on_hover_text(tip).clicked() {
-                *open = page;
+                actions.push(Action::Page(page));
             }
         }
         if goes_back {
-            widgets::at_the_right(ui, "original", |ui| original_chart(ui, desk));
+            widgets::at_the_right(ui, "original", |ui| original_chart(ui, actions));
         }
     });
 }
 
-fn original_chart(ui: &mut Ui, desk: &mut Desk) {
+fn original_chart(ui: &mut Ui, actions: &mut Actions) {
     ui.spacing_mut().button_padding = vec2(6.0, 0.0);
     let tip = "Puts the chart back as it was before another harmony was kept.";
     let word = RichText::new("Original").font(theme::text(theme::SMALL));
@@ -113,8 +98,6 @@ fn original_chart(ui: &mut Ui, desk: &mut Desk) {
     response.widget_info(|| WidgetInfo::labeled(Role::Button, ui.is_enabled(), name));
     widgets::focus(ui, response.rect, &response);
     if response.on_hover_text(tip).clicked() {
-        desk.params.chart.restore();
-        desk.saved_field_changed();
-        ui.ctx().request_repaint();
+        actions.push(Action::RestoreOriginal);
     }
 }

@@ -1,16 +1,16 @@
-//! The rhythm: when chords are struck, with what feel, and the pattern that the
-//! user draws. Imports `params`, `desk` and `widgets`.
+//! The rhythm: when chords are struck, how they are played, and the pattern that the
+//! user draws. The panel's thread; `panel` imports it.
 
 mod grid;
 
+use crate::editor::model::action::Actions;
+use crate::editor::model::parameters::ParameterId;
+use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::widgets::{self, List, Number};
-use crate::editor::window::desk::Desk;
-use crate::engine::rhythm::BAR_CELLS;
-use crate::params::RhythmParam;
+use crate::engine::rhythm::{BAR_CELLS, Rhythm};
 use egui::Ui;
-use guidehand_theory::chart::Chart;
-use nice_plug::prelude::Enum;
+use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
 
 /// The width of the names in front of the rows, in points.
 pub const NAMES: f32 = 64.0;
@@ -20,14 +20,21 @@ pub const GAP: f32 = 10.0;
 pub const ROW_GAP: f32 = 6.0;
 const NUMBER: f32 = 48.0;
 
-/// How many eighths of a drawn bar there is a use for: those of the chart's longest
-/// bar, and no fewer than those of a bar of four.
-#[must_use]
-pub fn eighths(chart: Option<&Chart>) -> u8 {
+/// How many eighths a drawn bar shows: those of the chart's longest bar, and no fewer
+/// than those of a bar of four.
+fn eighths(chart: Option<&Chart>) -> u8 {
     let bars = chart.into_iter().flat_map(|chart| &chart.bars);
-    let longest = bars.map(|bar| bar.meter.bar_ticks().div_ceil(480)).max();
+    let longest = bars
+        .map(|bar| bar.meter.bar_ticks().div_ceil(TICKS_PER_QUARTER / 2))
+        .max();
     let longest = longest.and_then(|eighths| u8::try_from(eighths).ok());
     longest.unwrap_or(8).clamp(8, BAR_CELLS)
+}
+
+/// Whether the rhythm is the drawn pattern.
+#[must_use]
+pub fn is_drawn(view: &View) -> bool {
+    view.settings.groove.rhythm == Rhythm::Drawn
 }
 
 /// The height of the region, in points.
@@ -41,52 +48,58 @@ pub const fn height(drawn: bool) -> f32 {
     }
 }
 
-/// Lays the region out. `eighths` is how many a drawn bar shows.
-pub fn region(ui: &mut Ui, desk: &mut Desk, eighths: u8) {
+/// Lays the region out.
+pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.spacing_mut().item_spacing.y = ROW_GAP;
-    ui.horizontal(|ui| strikes(ui, desk));
-    if desk.params.rhythm.value() == RhythmParam::Drawn {
+    ui.horizontal(|ui| strikes(ui, view, actions));
+    if is_drawn(view) {
+        let chart = view.pages.harmonies.chart();
+        let eighths = eighths(chart.map(|chart| &**chart));
         ui.horizontal(|ui| {
             grid::name(ui, NAMES);
-            grid::grid(ui, desk, eighths);
+            grid::grid(ui, view.settings.groove.drawn, eighths, actions);
         });
     }
-    ui.horizontal(|ui| feel(ui, desk));
+    ui.horizontal(|ui| touch(ui, view, actions));
 }
 
 /// Which strikes there are, and how long they last.
-fn strikes(ui: &mut Ui, desk: &Desk) {
-    let params = desk.params;
+fn strikes(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Rhythm", NAMES);
     let list = List {
         what: "Rhythm",
         width: 134.0,
         tip: "When chords are struck: as they change, in a pattern, or as you play them.",
     };
-    let names = RhythmParam::variants();
-    widgets::list(ui, desk, &params.rhythm, &list, |rhythm| {
-        let name = names.get(rhythm.to_index()).copied().unwrap_or_default();
-        name.to_lowercase()
-    });
+    let rhythm = view.control(ParameterId::Rhythm);
+    let name = |at: usize| rhythm.choices.get(at).copied().unwrap_or_default();
+    widgets::list(ui, rhythm, &list, |at| name(at).to_lowercase(), actions);
     ui.add_space(GAP);
     let tip = "Where the off-beat eighth lies in its beat: 50 % is straight.";
-    share(ui, desk, "Swing", &params.swing, tip);
+    share(ui, view, ParameterId::Swing, "Swing", tip, actions);
     let words = ("follows tempo", "Swing follows tempo");
     let tip = "Swing grows straighter as the tempo rises.";
-    widgets::toggle(ui, desk, &params.swing_follows, words, tip);
+    widgets::toggle(
+        ui,
+        view.control(ParameterId::SwingFollows),
+        words,
+        tip,
+        actions,
+    );
     widgets::at_the_right(ui, "lengths", |ui| {
         let tip = "How long chords last, of what their rhythm gives them.";
-        share(ui, desk, "Length", &params.length, tip);
+        share(ui, view, ParameterId::Length, "Length", tip, actions);
         ui.add_space(GAP);
         let tip = "Below zero strikes are left out, above zero some are added.";
-        share(ui, desk, "Density", &params.density, tip);
+        share(ui, view, ParameterId::Density, "Density", tip, actions);
         ui.add_space(GAP);
         let tip = "How much louder accents are.";
-        share(ui, desk, "Accents", &params.accents, tip);
+        share(ui, view, ParameterId::Accents, "Accents", tip, actions);
     });
 }
 
-fn share(ui: &mut Ui, desk: &Desk, what: &str, param: &nice_plug::prelude::FloatParam, tip: &str) {
+/// A share in percent, with its name in front of it.
+fn share(ui: &mut Ui, view: &View, id: ParameterId, what: &str, tip: &str, actions: &mut Actions) {
     widgets::name(ui, what);
     let number = Number {
         what,
@@ -94,12 +107,12 @@ fn share(ui: &mut Ui, desk: &Desk, what: &str, param: &nice_plug::prelude::Float
         tip,
         words: None,
     };
-    widgets::percent(ui, desk, param, number);
+    widgets::percent(ui, view.control(id), &number, actions);
 }
 
-/// How it feels.
-fn feel(ui: &mut Ui, desk: &Desk) {
-    let params = desk.params;
+/// How a player's hand shows: small differences in time and velocity, anticipations,
+/// inner lines.
+fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Touch", NAMES);
     let number = |what, tip| Number {
         what,
@@ -111,8 +124,9 @@ fn feel(ui: &mut Ui, desk: &Desk) {
         "Touch in time",
         "How far a chord may be off its time, in milliseconds.",
     );
-    widgets::number(ui, desk, &params.touch_ms, time);
-    let words = |steps: i32| format!("± {steps}");
+    widgets::number(ui, view.control(ParameterId::TouchTime), &time, actions);
+    let steps = view.control(ParameterId::TouchVelocity);
+    let words = format!("± {}", steps.whole_set());
     let velocity = Number {
         words: Some(&words),
         ..number(
@@ -120,7 +134,7 @@ fn feel(ui: &mut Ui, desk: &Desk) {
             "How far a chord may be off its velocity, in steps of MIDI.",
         )
     };
-    widgets::number(ui, desk, &params.touch_velocity, velocity);
+    widgets::number(ui, steps, &velocity, actions);
     ui.add_space(GAP);
     widgets::name(ui, "Seed");
     let seed = Number {
@@ -130,28 +144,29 @@ fn feel(ui: &mut Ui, desk: &Desk) {
             "What varies does so after this number, the same each time.",
         )
     };
-    widgets::number(ui, desk, &params.seed, seed);
+    widgets::number(ui, view.control(ParameterId::Seed), &seed, actions);
     widgets::at_the_right(ui, "ahead", |ui| {
         let tip = "Off-beats right before a change take the coming chord.";
-        widgets::toggle(
-            ui,
-            desk,
-            &params.ahead,
-            ("Anticipation", "Anticipation"),
-            tip,
-        );
+        let words = ("Anticipation", "Anticipation");
+        widgets::toggle(ui, view.control(ParameterId::Ahead), words, tip, actions);
         let tip = "One voice moves within a dominant, halfway through it.";
         let words = ("Inner lines", "Inner lines");
-        widgets::toggle(ui, desk, &params.inner_lines, words, tip);
+        widgets::toggle(
+            ui,
+            view.control(ParameterId::InnerLines),
+            words,
+            tip,
+            actions,
+        );
         let words = ("Changes act at once", "Changes act at once");
         let tip = "What you change is heard at once, and not at the next chord.";
-        widgets::toggle(ui, desk, &params.at_once, words, tip);
+        widgets::toggle(ui, view.control(ParameterId::AtOnce), words, tip, actions);
         ui.add_space(GAP);
         widgets::name(ui, "Own tempo");
         let tempo = Number {
             width: 66.0,
             ..number("Tempo without host", "The tempo where the host tells none.")
         };
-        widgets::number(ui, desk, &params.tempo, tempo);
+        widgets::number(ui, view.control(ParameterId::Tempo), &tempo, actions);
     });
 }

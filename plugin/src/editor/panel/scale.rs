@@ -1,19 +1,20 @@
-//! The scale to play: its name, its own octave of keys with chord tones, tensions
-//! and notes to avoid, and the other scales that fit. Imports `view`, `theme`,
-//! `mark`, `widgets` and the keyboard's keys.
+//! The scale to play: its name, its own octave of keys with chord tones, tensions and
+//! notes to avoid, and the other scales that fit. The panel's thread; `panel` imports
+//! it.
 
+use crate::editor::model::action::{Action, Actions};
+use crate::editor::model::scale::ScaleChoice;
 use crate::editor::palette::Palette;
-use crate::editor::panel::keyboard::keys::{Keys, Look};
-use crate::editor::view::scales::{self, Note, Scale, Scales};
+use crate::editor::panel::keyboard::keys::{KeyFill, Keys};
+use crate::editor::panel::view::View;
+use crate::editor::view::is_black;
+use crate::editor::view::scales::{self, Scale, ScaleNote, Scales};
 use crate::editor::widgets::mark;
-use crate::editor::{theme, view, widgets};
-use crate::engine::snapshot::Snapshot;
+use crate::editor::{theme, widgets};
 use egui::{
-    Align2, Button, Color32, Id, Painter, RichText, Role, Sense, Stroke, Theme, Ui, WidgetInfo,
-    pos2, vec2,
+    Align2, Button, Color32, Painter, RichText, Role, Sense, Stroke, Theme, Ui, WidgetInfo, pos2,
+    vec2,
 };
-use guidehand_theory::chord::Chord;
-use guidehand_theory::degree::Degree;
 
 /// The height of the names under the keys, in points.
 const NAMES: f32 = 17.0;
@@ -28,19 +29,16 @@ const WIDEST: f32 = 420.0;
 /// The size of a degree's label, in points.
 const LABEL: f32 = 10.5;
 
-/// The scale that was chosen, and the chord that it was chosen for.
-type Choice = ((Chord, Vec<Degree>), usize);
-
 /// Lays the region out.
-pub fn region(ui: &mut Ui, snapshot: &Snapshot) {
+pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
+    let snapshot = &view.snapshot;
     let palette = theme::palette(ui.ctx());
     let Some(scales) = scales::scales(snapshot) else {
         ui.horizontal(|ui| heading(ui, "shows with the first chord", palette.soft));
         return;
     };
     ui.spacing_mut().item_spacing.y = 4.0;
-    let id = ui.scope_id().with("the chosen scale");
-    let chosen = chosen(ui, id, &scales);
+    let chosen = chosen(view, &scales);
     let Some(scale) = scales.all.get(chosen) else {
         return;
     };
@@ -55,9 +53,8 @@ pub fn region(ui: &mut Ui, snapshot: &Snapshot) {
         }
     });
     if let Some(other) = others(ui, &scales, chosen) {
-        let choice: Choice = (scales.of.clone(), other);
-        ui.data_mut(|data| data.insert_temp(id, choice));
-        ui.ctx().request_repaint();
+        let of = scales.of.clone();
+        actions.push(Action::Scale(ScaleChoice { of, at: other }));
     }
     let [highest, lowest] = KEYS;
     let room = ui.available_height() - names_height(scale);
@@ -110,10 +107,12 @@ fn names(ui: &mut Ui, scale: &Scale, palette: &Palette) {
 }
 
 /// The scale in force: the one that was chosen for this very chord, or the first.
-fn chosen(ui: &Ui, id: Id, scales: &Scales) -> usize {
-    let choice: Option<Choice> = ui.data(|data| data.get_temp(id));
-    let choice = choice.filter(|(of, _)| *of == scales.of);
-    choice.map_or(0, |(_, at)| at.min(scales.all.len().saturating_sub(1)))
+fn chosen(view: &View, scales: &Scales) -> usize {
+    let choice = view.pages.scale.as_ref();
+    let choice = choice.filter(|choice| choice.of == scales.of);
+    choice.map_or(0, |choice| {
+        choice.at.min(scales.all.len().saturating_sub(1))
+    })
 }
 
 fn heading(ui: &mut Ui, title: &str, colour: Color32) {
@@ -122,7 +121,7 @@ fn heading(ui: &mut Ui, title: &str, colour: Color32) {
     ui.label(RichText::new(title).font(theme::text(15.0)).color(colour));
 }
 
-/// The scales that fit, by name, each with its reason; gives the one that was
+/// The scales that fit, by name, each with its reason; returns the one that was
 /// pressed.
 fn others(ui: &mut Ui, scales: &Scales, chosen: usize) -> Option<usize> {
     let palette = theme::palette(ui.ctx());
@@ -164,7 +163,7 @@ fn octave(ui: &mut Ui, scale: &Scale, height: f32, palette: &Palette) {
     let size = vec2(ui.available_width().min(WIDEST), height + names);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     response.widget_info(|| {
-        let notes: Vec<String> = scale.notes.iter().map(Note::names).collect();
+        let notes: Vec<String> = scale.notes.iter().map(ScaleNote::names).collect();
         let words = format!("{}: {}", scale.title, notes.join(" "));
         WidgetInfo::labeled(Role::Label, true, words)
     });
@@ -173,8 +172,8 @@ fn octave(ui: &mut Ui, scale: &Scale, height: f32, palette: &Palette) {
     let painter = ui.painter();
     let note = |key: u8| scale.notes.iter().find(|note| note.key == key);
     keys.paint(painter, palette, |key| match note(key) {
-        Some(_) => Look::Plain,
-        None => Look::Outside,
+        Some(_) => KeyFill::Plain,
+        None => KeyFill::Outside,
     });
     for note in &scale.notes {
         one(painter, &keys, note, strip.bottom() + NAMES, palette);
@@ -183,7 +182,7 @@ fn octave(ui: &mut Ui, scale: &Scale, height: f32, palette: &Palette) {
 
 /// A note on its key, with its name under the keys; a note to avoid is a ring that
 /// is struck through.
-fn one(painter: &Painter, keys: &Keys, note: &Note, bottom: f32, palette: &Palette) {
+fn one(painter: &Painter, keys: &Keys, note: &ScaleNote, bottom: f32, palette: &Palette) {
     let key = keys.key(note.key);
     let size = mark::size(LABEL);
     let centre = key.center_bottom() - vec2(0.0, 4.0 + size.y / 2.0);
@@ -191,7 +190,7 @@ fn one(painter: &Painter, keys: &Keys, note: &Note, bottom: f32, palette: &Palet
         avoid(painter, centre, note, palette);
     } else {
         // A mark is dark on a light key, whatever the look.
-        let light = painter.ctx().theme() == Theme::Light && !view::is_black(note.key);
+        let light = painter.ctx().theme() == Theme::Light && !is_black(note.key);
         let on = if light {
             mark::On::Ground
         } else {
@@ -222,8 +221,8 @@ fn one(painter: &Painter, keys: &Keys, note: &Note, bottom: f32, palette: &Palet
     }
 }
 
-fn avoid(painter: &Painter, centre: egui::Pos2, note: &Note, palette: &Palette) {
-    let black = view::is_black(note.key);
+fn avoid(painter: &Painter, centre: egui::Pos2, note: &ScaleNote, palette: &Palette) {
+    let black = is_black(note.key);
     let colour = if black {
         palette.on_white_key_outside
     } else {
@@ -237,8 +236,8 @@ fn avoid(painter: &Painter, centre: egui::Pos2, note: &Note, palette: &Palette) 
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use crate::editor::bench::{Bench, sounding};
+    use crate::engine::snapshot::Snapshot;
     use egui_kittest::kittest::NodeT;
     use guidehand_theory::pipeline::Taste;
 

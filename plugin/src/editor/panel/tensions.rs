@@ -1,34 +1,18 @@
-//! The tensions by family: what is asked of open dominants, what sounds, and where
-//! that comes from. Imports `params`, `view`, `desk`, `widgets` and `mark`.
+//! The tensions by family: what is asked of open dominants, what sounds, and where that
+//! comes from. The panel's thread; `panel` imports it.
 
-use crate::editor::view::families::{self, Tension};
-use crate::editor::widgets::mark;
-use crate::editor::window::desk::Desk;
+use crate::editor::model::action::Actions;
+use crate::editor::model::parameters::ParameterId;
+use crate::editor::panel::view::View;
+use crate::editor::view::families::{self, SoundingTension};
+use crate::editor::widgets::{Choices, mark};
 use crate::editor::{theme, view, widgets};
-use crate::engine::settings::Settings;
-use crate::engine::snapshot::Snapshot;
-use crate::params::{EleventhParam, NinthParam, ThirteenthParam};
 use egui::{Align2, Role, Sense, Ui, WidgetInfo, vec2};
 use guidehand_theory::degree::Family;
-use nice_plug::prelude::{Enum, EnumParam};
 
-const NINTHS: [(NinthParam, &str); 4] = [
-    (NinthParam::ByContext, "by context"),
-    (NinthParam::Nine, "9"),
-    (NinthParam::Flat9, "♭9"),
-    (NinthParam::Sharp9, "♯9"),
-];
-const ELEVENTHS: [(EleventhParam, &str); 3] = [
-    (EleventhParam::ByContext, "by context"),
-    (EleventhParam::None, "none"),
-    (EleventhParam::Sharp11, "♯11"),
-];
-const THIRTEENTHS: [(ThirteenthParam, &str); 4] = [
-    (ThirteenthParam::ByContext, "by context"),
-    (ThirteenthParam::None, "none"),
-    (ThirteenthParam::Thirteen, "13"),
-    (ThirteenthParam::Flat13, "♭13"),
-];
+pub const NINTHS: [&str; 4] = ["by context", "9", "♭9", "♯9"];
+pub const ELEVENTHS: [&str; 3] = ["by context", "none", "♯11"];
+pub const THIRTEENTHS: [&str; 4] = ["by context", "none", "13", "♭13"];
 
 /// The height of the region, in points.
 pub const HEIGHT: f32 = 3.0 * theme::CONTROL + 2.0 * GAP;
@@ -41,46 +25,45 @@ const CELL: f32 = 43.0;
 const SOUNDING: f32 = 12.0;
 
 /// Lays the region out.
-pub fn region(ui: &mut Ui, snapshot: &Snapshot, settings: &Settings, desk: &Desk) {
+pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
+    let (snapshot, settings) = (&view.snapshot, &view.settings);
     ui.spacing_mut().item_spacing.y = GAP;
     let sounds = |family| {
         let sounding = view::on_show(snapshot)?;
         Some(families::tensions(&sounding, settings, family))
     };
     let past = snapshot.sounding.is_none();
-    let params = desk.params;
-    let sound = |ui: &mut Ui, family| sounding(ui, &sounds(family).unwrap_or_default(), past);
-    row(ui, desk, "Ninth", &params.ninth, &NINTHS, |ui| {
-        sound(ui, Family::Ninth);
-    });
-    row(ui, desk, "Eleventh", &params.eleventh, &ELEVENTHS, |ui| {
-        sound(ui, Family::Eleventh);
-    });
-    let (param, options) = (&params.thirteenth, &THIRTEENTHS);
-    row(ui, desk, "Thirteenth", param, options, |ui| {
-        sound(ui, Family::Thirteenth);
-    });
-}
-
-/// A family: its name, its choices, and what sounds of it.
-fn row<T: Enum + Copy + PartialEq + 'static>(
-    ui: &mut Ui,
-    desk: &Desk,
-    name: &str,
-    param: &EnumParam<T>,
-    options: &[(T, &str)],
-    sounding: impl FnOnce(&mut Ui),
-) {
-    let tip = "What you ask of dominants without written tensions, from the next chord on.";
-    ui.horizontal(|ui| {
-        widgets::row_name(ui, name, NAMES);
-        widgets::choice(ui, desk, param, name, options, CELL, tip);
-        sounding(ui);
-    });
+    for (what, id, words, family) in [
+        ("Ninth", ParameterId::Ninth, &NINTHS[..], Family::Ninth),
+        (
+            "Eleventh",
+            ParameterId::Eleventh,
+            &ELEVENTHS,
+            Family::Eleventh,
+        ),
+        (
+            "Thirteenth",
+            ParameterId::Thirteenth,
+            &THIRTEENTHS,
+            Family::Thirteenth,
+        ),
+    ] {
+        let choices = Choices {
+            what,
+            words,
+            narrowest: CELL,
+            tip: "What you ask of dominants without written tensions, from the next chord on.",
+        };
+        ui.horizontal(|ui| {
+            widgets::row_name(ui, what, NAMES);
+            widgets::choice(ui, view.control(id), &choices, actions);
+            sounding(ui, &sounds(family).unwrap_or_default(), past);
+        });
+    }
 }
 
 /// The marks of the tensions that sound, and where they come from.
-fn sounding(ui: &mut Ui, tensions: &[Tension], past: bool) {
+fn sounding(ui: &mut Ui, tensions: &[SoundingTension], past: bool) {
     let palette = theme::palette(ui.ctx());
     ui.add_space(2.0);
     for tension in tensions {

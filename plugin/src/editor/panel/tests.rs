@@ -2,13 +2,14 @@
 //! nothing is cut off or covered.
 
 mod hands;
+mod whole;
 
 use super::*;
 use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::editor::view;
 use crate::engine::bass_input::BassMeter;
-use crate::engine::snapshot::BassReading;
-use crate::params::{SourceParam, interval};
+use crate::engine::snapshot::{BassReading, Snapshot};
+use crate::params::{PANEL_SIZE, RhythmParam, SourceParam, interval};
 use egui::{Context, Pos2, Rangef, RawInput};
 use guidehand_bass::roots::Standing;
 use guidehand_theory::candidates::Hand;
@@ -53,7 +54,7 @@ fn every_character_has_a_glyph() {
         for fifths in -8..=10 {
             take(&view::note_name(degree.over(NoteName::from_fifths(fifths))));
         }
-        take(&view::degree_name(degree));
+        take(&view::signs::degree_name(degree));
     }
     for scale in scale::all() {
         take(&view::with_signs(scale.name));
@@ -78,6 +79,34 @@ fn every_character_has_a_glyph() {
         assert!(!odd, "the check can fail");
     })
     .drop_without_applying_deltas();
+}
+
+/// Choices are told by their place: the words stand in the order of the parameter.
+#[test]
+fn each_choice_has_the_word_of_its_own() {
+    use crate::editor::model::parameters::ParameterId::{self, *};
+    let bench = Bench::new();
+    let controls = crate::editor::window::parameters::controls(&bench.params());
+    let tables: [(ParameterId, &[&str]); 10] = [
+        (Source, &header::SOURCES),
+        (Ninth, &tensions::NINTHS),
+        (Eleventh, &tensions::ELEVENTHS),
+        (Thirteenth, &tensions::THIRTEENTHS),
+        (PlainNinth, &voicing::NINTHS),
+        (MinorEleventh, &voicing::MINOR_ELEVENTHS),
+        (MajorEleventh, &voicing::MAJOR_ELEVENTHS),
+        (MajorTonic, &voicing::MAJOR_TONICS),
+        (MinorTonic, &voicing::MINOR_TONICS),
+        (BassBy, &bass::FOLLOWS),
+    ];
+    for (id, words) in tables {
+        let names = controls.of(id).choices;
+        assert_eq!(names.len(), words.len(), "{id:?}");
+        for (name, word) in names.iter().zip(words) {
+            let (name, word) = (view::with_signs(name).to_lowercase(), word.to_lowercase());
+            assert!(word.ends_with(&name), "{id:?}: {word} for {name}");
+        }
+    }
 }
 
 #[test]

@@ -1,6 +1,7 @@
-//! What is made of a bass, in words.
+//! What is made of a bass, in words. Pure; the panel's thread. The bass's region
+//! imports it.
 
-use super::{note_name, symbol, words};
+use super::signs::{note_name, symbol, words};
 use crate::bridge::bass::EarLook;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::{BassReading, Snapshot};
@@ -71,7 +72,7 @@ pub fn making(making: &BassReading) -> String {
 
 /// Where in the chart the bass is: `4 bars ahead of the host`. None without a chart.
 #[must_use]
-pub fn place(making: &BassReading) -> Option<String> {
+pub fn shift(making: &BassReading) -> Option<String> {
     let BassReading::Charted { shift_bars, .. } = making else {
         return None;
     };
@@ -135,7 +136,7 @@ mod tests {
     #[test]
     fn a_place_other_than_the_hosts_is_told() {
         let at = |shift_bars| {
-            place(&BassReading::Charted {
+            shift(&BassReading::Charted {
                 standing: Standing::OnTime,
                 chord: None,
                 root: false,
@@ -145,7 +146,7 @@ mod tests {
         };
         assert_eq!(at(-4).as_deref(), Some("4 bars behind the host"));
         assert_eq!(at(1).as_deref(), Some("1 bar ahead of the host"));
-        assert_eq!(place(&BassReading::Waiting), None);
+        assert_eq!(shift(&BassReading::Waiting), None);
     }
 
     #[test]

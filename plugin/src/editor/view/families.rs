@@ -1,7 +1,9 @@
-//! Tensions by family, and how long a chord lasts: words for the regions. Imports
-//! its parent and the theory.
+//! Tensions by family, and how long a chord lasts. Pure; the panel's thread. Regions
+//! import it.
 
-use super::{Kind, added, asked, degree_name, kind, reason as why};
+use super::notes::{NoteKind, added, kind, reason as why};
+use super::requests::asked;
+use super::signs::degree_name;
 use crate::engine::settings::{Settings, Source};
 use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chart::Chart;
@@ -9,11 +11,11 @@ use guidehand_theory::degree::Family;
 
 /// A tension that sounds.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Tension {
+pub struct SoundingTension {
     /// Its degree.
     pub label: String,
     /// What it is.
-    pub kind: Kind,
+    pub kind: NoteKind,
     /// Where it comes from, in a word.
     pub origin: &'static str,
     /// Why it was chosen, in a few words.
@@ -22,7 +24,7 @@ pub struct Tension {
 
 /// The tensions of a family that sound, from the lowest.
 #[must_use]
-pub fn tensions(sounding: &Sounding, settings: &Settings, family: Family) -> Vec<Tension> {
+pub fn tensions(sounding: &Sounding, settings: &Settings, family: Family) -> Vec<SoundingTension> {
     let chord = &sounding.placed.chord;
     let tensions = added(sounding);
     let of_family = tensions.iter().filter(|d| d.family() == Some(family));
@@ -38,7 +40,7 @@ pub fn tensions(sounding: &Sounding, settings: &Settings, family: Family) -> Vec
             } else {
                 ("chosen", chosen)
             };
-            Tension {
+            SoundingTension {
                 label: degree_name(degree),
                 kind: kind(sounding, degree),
                 origin,

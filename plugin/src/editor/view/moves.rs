@@ -1,13 +1,14 @@
-//! Where each voice goes next. Imports its parent and the theory.
+//! Where each voice goes next. Pure; the panel's thread. The keyboard imports it.
 
-use super::{Kind, degree_name, kind};
+use super::notes::{NoteKind, kind, on_show};
+use super::signs::degree_name;
 use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::voicing::{Voice, Voicing};
 
 /// A voice on its way to the next chord.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Move {
+pub struct VoiceMove {
     /// The key that it leaves.
     pub from: u8,
     /// The key that it goes to.
@@ -15,41 +16,41 @@ pub struct Move {
     /// What it becomes.
     pub label: String,
     /// The kind of what it becomes.
-    pub kind: Kind,
+    pub kind: NoteKind,
 }
 
 /// How far a voice goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Step {
+pub enum VoiceMotion {
     /// The key stays.
     Common,
     /// To the next key.
-    Half,
+    HalfStep,
     /// Further.
     Wider,
 }
 
-impl Move {
+impl VoiceMove {
     /// How far it goes.
     #[must_use]
-    pub const fn step(&self) -> Step {
+    pub const fn motion(&self) -> VoiceMotion {
         match self.from.abs_diff(self.to) {
-            0 => Step::Common,
-            1 => Step::Half,
-            _ => Step::Wider,
+            0 => VoiceMotion::Common,
+            1 => VoiceMotion::HalfStep,
+            _ => VoiceMotion::Wider,
         }
     }
 }
 
 /// Where the voices on show go next, from the lowest; none where nothing follows.
 #[must_use]
-pub fn moves(snapshot: &Snapshot) -> Vec<Move> {
-    let Some((now, next)) = super::on_show(snapshot).zip(next(snapshot)) else {
+pub fn moves(snapshot: &Snapshot) -> Vec<VoiceMove> {
+    let Some((now, next)) = on_show(snapshot).zip(next(snapshot)) else {
         return Vec::new();
     };
     pairs(&now.voiced.voicing, &next.voiced.voicing)
         .into_iter()
-        .map(|(from, to)| Move {
+        .map(|(from, to)| VoiceMove {
             from: from.number(),
             to: to.note.number(),
             label: degree_name(to.degree),
@@ -126,14 +127,20 @@ mod tests {
     fn one_voice_bends_where_a_two_goes_to_its_five() {
         let four = [Texture::FourNotes; 2];
         let moves = moves(&snapshot("| Dm7 | G7 | Cmaj7 |", four));
-        let steps: Vec<Step> = moves.iter().map(Move::step).collect();
-        let half = steps.iter().filter(|s| **s == Step::Half).count();
-        let common = steps.iter().filter(|s| **s == Step::Common).count();
+        let steps: Vec<VoiceMotion> = moves.iter().map(VoiceMove::motion).collect();
+        let half = steps
+            .iter()
+            .filter(|s| **s == VoiceMotion::HalfStep)
+            .count();
+        let common = steps.iter().filter(|s| **s == VoiceMotion::Common).count();
         assert_eq!((half, common), (1, 3), "{moves:?}");
         // The seventh of the two falls to the third of the five.
-        let bent = moves.iter().find(|m| m.step() == Step::Half).unwrap();
+        let bent = moves
+            .iter()
+            .find(|m| m.motion() == VoiceMotion::HalfStep)
+            .unwrap();
         assert_eq!((bent.from % 12, bent.to % 12), (0, 11));
-        assert_eq!((bent.label.as_str(), bent.kind), ("3", Kind::Guide));
+        assert_eq!((bent.label.as_str(), bent.kind), ("3", NoteKind::Guide));
     }
 
     #[test]

@@ -1,4 +1,5 @@
-//! Which of the player's wishes count for a chord. Imports the theory.
+//! Which of the player's requests count for a chord. Pure; the panel's thread. `now`
+//! and `families` import it.
 
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
@@ -8,7 +9,7 @@ use guidehand_theory::tension::{
     TensionRequests, ThirteenthRequest,
 };
 
-/// The tensions that the player asks of a chord: its quality says which wishes
+/// The tensions that the player asks of a chord: its quality says which requests
 /// count. Sixths and sevenths are chord tones, and no tensions.
 #[must_use]
 pub fn asked(chord: &Chord, requests: &TensionRequests) -> DegreeSet {

@@ -1,7 +1,9 @@
-//! The scales to play over the chord on show, as words and as keys of an octave.
-//! Imports its parent and the theory.
+//! The scales to play over the chord on show, as words and as keys of an octave. Pure;
+//! the panel's thread. The scale's region imports it.
 
-use super::{Kind, degree_name, is_black, note_name, on_show, with_signs};
+use super::keys::is_black;
+use super::notes::{NoteKind, on_show};
+use super::signs::{degree_name, note_name, with_signs};
 use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::Degree;
@@ -27,7 +29,7 @@ pub struct Scale {
     /// The name alone; with its root where that is not the chord's.
     pub name: String,
     /// The notes, ascending.
-    pub notes: Vec<Note>,
+    pub notes: Vec<ScaleNote>,
     /// Why it fits.
     pub reason: String,
     /// Where it comes from; empty where it is no mode of another.
@@ -43,7 +45,7 @@ pub struct Scale {
 
 /// A note of a scale on show.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Note {
+pub struct ScaleNote {
     /// Its key in the octave.
     pub key: u8,
     /// The note's name.
@@ -53,7 +55,7 @@ pub struct Note {
     /// Its degree.
     pub degree: String,
     /// What it is in the chord.
-    pub kind: Kind,
+    pub kind: NoteKind,
     /// To be passed over rather than rested on.
     pub avoid: bool,
 }
@@ -81,7 +83,7 @@ fn words(sounding: &Sounding, suggestion: &Suggestion) -> Scale {
         name: if own_root { name } else { title.clone() },
         title,
         notes: notes
-            .map(|(name, degree)| Note {
+            .map(|(name, degree)| ScaleNote {
                 key: root + name.class().above(PitchClass::wrapping(i32::from(root))),
                 name: note_name(name),
                 everyday: scale::everyday(name).map(note_name),
@@ -103,7 +105,7 @@ fn words(sounding: &Sounding, suggestion: &Suggestion) -> Scale {
     }
 }
 
-impl Note {
+impl ScaleNote {
     /// The name, with the everyday one in brackets behind it: `B♯ (C)`.
     #[must_use]
     pub fn names(&self) -> String {
@@ -138,7 +140,7 @@ fn octave(root: u8) -> RangeInclusive<u8> {
 
 /// What a note of the scale is in the chord, whatever the scale calls it: the
 /// sixth of a chord is its thirteenth, and the blues scale counts from another root.
-fn kind(sounding: &Sounding, root: NoteName, degree: Degree) -> Kind {
+fn kind(sounding: &Sounding, root: NoteName, degree: Degree) -> NoteKind {
     let chord = &sounding.placed.chord;
     let tensions = &sounding.voiced.tensions;
     let class = degree.class(root);
@@ -152,13 +154,13 @@ fn kind(sounding: &Sounding, root: NoteName, degree: Degree) -> Kind {
         Degree::ALL.into_iter().any(|d| d.is_altered() && same(d))
     };
     if guides.into_iter().flatten().any(same) {
-        Kind::Guide
+        NoteKind::Guide
     } else if is_bass || same(Degree::Root) || tones.iter().any(same) {
-        Kind::ChordTone
+        NoteKind::ChordTone
     } else if is_altered {
-        Kind::Altered
+        NoteKind::Altered
     } else {
-        Kind::Natural
+        NoteKind::Natural
     }
 }
 
@@ -188,7 +190,7 @@ mod tests {
         scales(&snapshot).unwrap()
     }
 
-    fn of_kind(scale: &Scale, kind: Kind) -> Vec<&str> {
+    fn of_kind(scale: &Scale, kind: NoteKind) -> Vec<&str> {
         let notes = scale.notes.iter().filter(|n| n.kind == kind && !n.avoid);
         notes.map(|n| n.name.as_str()).collect()
     }
@@ -205,20 +207,20 @@ mod tests {
             .map(|n| n.name.as_str())
             .collect();
         assert_eq!(avoid, ["F"]);
-        assert_eq!(of_kind(first, Kind::Guide), ["E", "B"]);
-        assert_eq!(of_kind(first, Kind::ChordTone), ["C", "G"]);
-        assert_eq!(of_kind(first, Kind::Natural), ["D", "A"]);
+        assert_eq!(of_kind(first, NoteKind::Guide), ["E", "B"]);
+        assert_eq!(of_kind(first, NoteKind::ChordTone), ["C", "G"]);
+        assert_eq!(of_kind(first, NoteKind::Natural), ["D", "A"]);
         assert!(scales.all.iter().any(|s| s.name == "Lydian"), "{scales:?}");
         assert!(scales.all.iter().all(|s| !s.reason.is_empty()));
 
         let altered = &over("| A7 | Dm6 |").all[0];
-        assert_eq!(of_kind(altered, Kind::Guide), ["C♯", "G"]);
+        assert_eq!(of_kind(altered, NoteKind::Guide), ["C♯", "G"]);
         assert!(
-            of_kind(altered, Kind::Altered).contains(&"B♭"),
+            of_kind(altered, NoteKind::Altered).contains(&"B♭"),
             "{altered:?}"
         );
         // The sixth of the chord is a guide tone, as thirteenth of the scale.
-        assert_eq!(of_kind(&over("| C6 |").all[0], Kind::Guide), ["E", "A"]);
+        assert_eq!(of_kind(&over("| C6 |").all[0], NoteKind::Guide), ["E", "A"]);
     }
 
     #[test]
@@ -234,7 +236,7 @@ mod tests {
                 "melodic minor, 7th mode"
             ]
         );
-        let names: Vec<String> = altered.notes.iter().map(Note::names).collect();
+        let names: Vec<String> = altered.notes.iter().map(ScaleNote::names).collect();
         let expected = ["C♯", "D", "D♯♯ (E)", "E♯ (F)", "F♯♯ (G)", "A", "B"];
         assert_eq!(names, expected);
     }
@@ -258,9 +260,9 @@ mod tests {
         let scales = scales(&snapshot).unwrap();
         let blues = scales.all.iter().find(|s| s.name == "F blues").unwrap();
         assert_eq!(blues.title, "F blues");
-        assert_eq!(of_kind(blues, Kind::Guide), ["A♭"]);
-        assert_eq!(of_kind(blues, Kind::ChordTone), ["F", "B♭"]);
-        assert_eq!(of_kind(blues, Kind::Altered), ["B"]);
+        assert_eq!(of_kind(blues, NoteKind::Guide), ["A♭"]);
+        assert_eq!(of_kind(blues, NoteKind::ChordTone), ["F", "B♭"]);
+        assert_eq!(of_kind(blues, NoteKind::Altered), ["B"]);
     }
 
     /// Every root and every quality: each note has its own key of the octave, and

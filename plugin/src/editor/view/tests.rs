@@ -1,11 +1,18 @@
 //! The words of the panel.
 
+use super::notes::added;
+use super::now::why;
+use super::signs::degree_name;
 use super::*;
+use crate::engine::settings::{Settings, Source};
+use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
+use guidehand_theory::degree::Degree;
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::PitchClass;
+use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
@@ -124,14 +131,14 @@ fn a_symbol_comes_apart_and_together() {
 fn the_notes_of_a_dominant_are_told_apart() {
     let sounding = first_of("| G7b9 | Cmaj7 |", &Taste::default());
     let marks = marks(&sounding);
-    let kinds: Vec<(&str, Kind)> = marks.iter().map(|m| (m.label.as_str(), m.kind)).collect();
+    let kinds: Vec<(&str, NoteKind)> = marks.iter().map(|m| (m.label.as_str(), m.kind)).collect();
     assert_eq!(
         kinds,
         [
-            ("♭7", Kind::Guide),
-            ("♭9", Kind::Altered),
-            ("3", Kind::Guide),
-            ("13", Kind::Natural),
+            ("♭7", NoteKind::Guide),
+            ("♭9", NoteKind::Altered),
+            ("3", NoteKind::Guide),
+            ("13", NoteKind::Natural),
         ]
     );
     let notes: Vec<u8> = marks.iter().map(|m| m.note).collect();
@@ -143,7 +150,7 @@ fn the_fifth_of_a_half_diminished_chord_is_a_chord_tone() {
     let sounding = first_of("| Bm7b5 | E7 | Am6 |", &Taste::default());
     let marks = marks(&sounding);
     let fifth = marks.iter().find(|m| m.label == "♭5").unwrap();
-    assert_eq!(fifth.kind, Kind::ChordTone);
+    assert_eq!(fifth.kind, NoteKind::ChordTone);
     assert!(added(&sounding).is_empty());
 }
 
@@ -153,7 +160,7 @@ fn the_bass_is_marked_by_its_name() {
     sounding.bass = Some(MidiNote::clamp(34));
     let marks = marks(&sounding);
     assert_eq!((marks[0].note, marks[0].label.as_str()), (34, "B♭"));
-    assert_eq!(marks[0].kind, Kind::Bass);
+    assert_eq!(marks[0].kind, NoteKind::Bass);
 }
 
 #[test]

@@ -1,5 +1,5 @@
-//! A chord symbol set as on a lead sheet: a large root, its signs, quality and
-//! brackets smaller and raised. Imports `theme` and `view`.
+//! A chord symbol set as on a lead sheet: a large root, its signs, quality and brackets
+//! smaller and raised. The panel's thread; the regions import it.
 
 use crate::editor::theme;
 use crate::editor::view::Letters;
@@ -17,7 +17,7 @@ const BASS: (f32, f32) = (0.64, 0.0);
 const GAP: f32 = 0.03;
 
 /// Paints a symbol from its left end on the baseline, no wider than `room`; all
-/// in points. Gives its width.
+/// in points. Returns its width.
 pub fn paint(
     ui: &Ui,
     letters: &Letters,

@@ -1,8 +1,8 @@
-//! The mark of a note: one shape and one colour for each kind, with its label.
-//! Imports `theme` and `view`; the regions import it.
+//! The mark of a note: one shape and one colour for each kind, with its label. The
+//! panel's thread; the regions import it.
 
 use crate::editor::theme;
-use crate::editor::view::Kind;
+use crate::editor::view::NoteKind;
 use egui::{
     Align2, Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, vec2,
 };
@@ -25,7 +25,7 @@ pub fn size(text_size: f32) -> Vec2 {
 }
 
 /// Paints a mark around a centre.
-pub fn paint(painter: &Painter, centre: Pos2, label: &str, kind: Kind, text_size: f32, on: On) {
+pub fn paint(painter: &Painter, centre: Pos2, label: &str, kind: NoteKind, text_size: f32, on: On) {
     let colour = theme::palette(painter.ctx()).of_kind(kind);
     let (fill, ink) = match on {
         On::Key => (theme::palette(painter.ctx()).ink, colour),
@@ -42,10 +42,10 @@ pub fn paint(painter: &Painter, centre: Pos2, label: &str, kind: Kind, text_size
         fill,
     );
     // A ring leaves its middle as it is.
-    let hollow = kind == Kind::ChordTone && on == On::Ground;
+    let hollow = kind == NoteKind::ChordTone && on == On::Ground;
     let ink = if hollow { colour } else { ink };
     let mut at = centre;
-    if kind == Kind::Bass {
+    if kind == NoteKind::Bass {
         at.y -= text_size * 0.12;
     }
     painter.text(
@@ -60,24 +60,24 @@ pub fn paint(painter: &Painter, centre: Pos2, label: &str, kind: Kind, text_size
 /// Paints the shape of a kind into a rectangle: a pill for guide tones, a square
 /// for natural tensions, a lozenge for altered ones, a frame for chord tones, a
 /// pointer down for the bass.
-pub fn shape(painter: &Painter, rect: Rect, kind: Kind, fill: Color32) {
+pub fn shape(painter: &Painter, rect: Rect, kind: NoteKind, fill: Color32) {
     let round = rect.height() / 2.0;
     let polygon = |points: Vec<Pos2>| Shape::convex_polygon(points, fill, Stroke::NONE);
     match kind {
-        Kind::Guide => {
+        NoteKind::Guide => {
             painter.rect_filled(rect, round, fill);
         }
-        Kind::Natural => {
+        NoteKind::Natural => {
             painter.rect_filled(rect, CornerRadius::same(2), fill);
         }
-        Kind::ChordTone if fill != theme::palette(painter.ctx()).of_kind(kind) => {
+        NoteKind::ChordTone if fill != theme::palette(painter.ctx()).of_kind(kind) => {
             painter.rect_filled(rect, CornerRadius::same(6), fill);
         }
-        Kind::ChordTone => {
+        NoteKind::ChordTone => {
             let stroke = Stroke::new(1.5, fill);
             painter.rect_stroke(rect, CornerRadius::same(6), stroke, StrokeKind::Inside);
         }
-        Kind::Altered => {
+        NoteKind::Altered => {
             let point = rect.height() * 0.42;
             let rect = rect.expand2(vec2(point * 0.45, 0.0));
             painter.add(polygon(vec![
@@ -89,7 +89,7 @@ pub fn shape(painter: &Painter, rect: Rect, kind: Kind, fill: Color32) {
                 rect.left_bottom() + vec2(point, 0.0),
             ]));
         }
-        Kind::Bass => {
+        NoteKind::Bass => {
             let down = vec2(0.0, rect.height() * 0.28);
             painter.add(polygon(vec![
                 rect.left_top(),

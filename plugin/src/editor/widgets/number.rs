@@ -1,10 +1,12 @@
-//! A whole number that is dragged, typed, or stepped with the arrow keys. Imports
-//! `theme` and `desk`.
+//! A number that is dragged, typed, or stepped with the arrow keys. The panel's
+//! thread; regions import it.
 
+use super::{gesture, steps};
+use crate::editor::model::action::Actions;
+use crate::editor::model::parameters::{Control, Move, Value};
 use crate::editor::theme;
-use crate::editor::window::desk::Desk;
-use egui::{DragValue, EventFilter, Id, Key, Modifiers, Ui, vec2};
-use nice_plug::prelude::Param;
+use egui::{DragValue, Key, Ui, vec2};
+use std::cell::RefCell;
 
 /// What a number is and how it is shown.
 #[derive(Clone, Copy)]
@@ -16,100 +18,50 @@ pub struct Number<'a> {
     /// What it does, in a sentence.
     pub tip: &'a str,
     /// Its value in words, where the parameter's own do not serve.
-    pub words: Option<&'a dyn Fn(i32) -> String>,
-}
-
-/// A plain value that can be counted in whole units.
-pub trait Countable: Copy {
-    /// In units, of which a plain one has so many.
-    fn units(self, per_plain: f64) -> f64;
-    /// From units.
-    fn of_units(units: f64, per_plain: f64) -> Self;
-}
-
-impl Countable for i32 {
-    fn units(self, _: f64) -> f64 {
-        f64::from(self)
-    }
-
-    fn of_units(units: f64, _: f64) -> i32 {
-        // Rounded and in the range of a parameter.
-        #[expect(clippy::cast_possible_truncation, reason = "MIDI notes and counts")]
-        let whole = units.round() as i32;
-        whole
-    }
-}
-
-impl Countable for f32 {
-    fn units(self, per_plain: f64) -> f64 {
-        f64::from(self) * per_plain
-    }
-
-    fn of_units(units: f64, per_plain: f64) -> f32 {
-        #[expect(clippy::cast_possible_truncation, reason = "percents and times")]
-        let plain = (units / per_plain) as f32;
-        plain
-    }
+    pub words: Option<&'a str>,
 }
 
 /// Lays out a number whose units are those of its parameter.
-pub fn number<P>(ui: &mut Ui, desk: &Desk, param: &P, number: Number)
-where
-    P: Param,
-    P::Plain: Countable,
-{
-    show(ui, desk, param, number, 1.0);
+pub fn number(ui: &mut Ui, control: &Control, number: &Number, actions: &mut Actions) {
+    show(ui, control, number, 1.0, actions);
 }
 
 /// Lays out a share in percent.
-pub fn percent<P>(ui: &mut Ui, desk: &Desk, param: &P, number: Number)
-where
-    P: Param,
-    P::Plain: Countable,
-{
-    show(ui, desk, param, number, 100.0);
+pub fn percent(ui: &mut Ui, control: &Control, number: &Number, actions: &mut Actions) {
+    show(ui, control, number, 100.0, actions);
 }
 
-fn show<P>(ui: &mut Ui, desk: &Desk, param: &P, number: Number, per_plain: f64)
-where
-    P: Param,
-    P::Plain: Countable,
-{
-    let units = |normalized: f32| param.preview_plain(normalized).units(per_plain);
-    let (least, most) = (units(0.0), units(1.0));
-    let normalized = |units: f64| param.preview_normalized(P::Plain::of_units(units, per_plain));
-    let words = |value: f64| match number.words {
-        Some(words) => words(i32::of_units(value, 1.0)),
-        None => param.normalized_value_to_string(normalized(value), true),
-    };
-    let before = param.unmodulated_plain_value().units(per_plain);
+/// Lays out a number that counts `per_plain` units for a plain one.
+fn show(ui: &mut Ui, control: &Control, number: &Number, per_plain: f64, actions: &mut Actions) {
+    let (least, most) = (
+        control.range.start() * per_plain,
+        control.range.end() * per_plain,
+    );
+    let before = control.set * per_plain;
     // The id that the control is about to take.
-    let steps = steps(ui, ui.next_auto_id());
-    let mut value = (before + steps).clamp(least, most);
-    let control = DragValue::new(&mut value)
+    let id = ui.next_auto_id();
+    let steps = steps::steps(ui, id, &[Key::ArrowUp], &[Key::ArrowDown]);
+    let mut wanted = None;
+    let typed = RefCell::new(None);
+    // It keeps its value and tells what is wanted of it.
+    let tell = |value: Option<f64>| {
+        wanted = value.or(wanted);
+        before
+    };
+    let drag = DragValue::from_get_set(tell)
         .range(least..=most)
         .speed(((most - least) / 300.0).clamp(0.08, 1.0))
         .fixed_decimals(0)
         .update_while_editing(false)
         .min_size(vec2(number.width, theme::CONTROL))
-        .custom_formatter(|value, _| words(value))
-        .custom_parser(|typed| {
-            let normalized = param.string_to_normalized_value(typed.trim())?;
-            Some(param.preview_plain(normalized).units(per_plain))
+        .custom_formatter(|_, _| number.words.unwrap_or(&control.text).to_owned())
+        .custom_parser(|words| {
+            typed.replace(Some(words.to_owned()));
+            None
         });
-    let mut response = ui.add(control);
+    let response = ui.add(drag);
     if response.has_focus() {
-        // Or the arrows would take the focus elsewhere.
-        let keeps = EventFilter {
-            horizontal_arrows: true,
-            vertical_arrows: true,
-            ..EventFilter::default()
-        };
-        ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, keeps));
-    }
-    // Steps were taken before the control saw its value.
-    if steps != 0.0 {
-        response.mark_changed();
+        steps::keep_arrows(ui, response.id);
     }
     ui.ctx().accesskit_node_builder(response.id, |node| {
         node.set_label(number.what);
@@ -117,27 +69,16 @@ where
     });
     if response.double_clicked() {
         response.surrender_focus();
-        return desk.reset(param);
+        actions.move_parameter(Move::to_default(control.id));
+        return;
     }
-    desk.follow(param, P::Plain::of_units(value, per_plain), &response);
+    if let Some(words) = typed.into_inner() {
+        gesture::follow(control.id, &Value::Typed(words), true, &response, actions);
+    } else {
+        let changed = steps != 0 || wanted.is_some_and(|wanted| wanted != before);
+        let value = (wanted.unwrap_or(before) + f64::from(steps)).clamp(least, most);
+        let value = Value::Plain(value / per_plain);
+        gesture::follow(control.id, &value, changed, &response, actions);
+    }
     response.on_hover_text(number.tip);
-}
-
-/// How many units the arrow keys, or a screen reader, want more.
-fn steps(ui: &Ui, id: Id) -> f64 {
-    use egui::accesskit::Action;
-    let focused = ui.memory(|memory| memory.has_focus(id));
-    ui.input_mut(|input| {
-        let mut key = |key| {
-            if focused {
-                input.count_and_consume_key(Modifiers::NONE, key)
-            } else {
-                0
-            }
-        };
-        let (up, down) = (key(Key::ArrowUp), key(Key::ArrowDown));
-        let asked = |action| input.num_accesskit_action_requests(id, action);
-        let count = |count: usize| f64::from(u32::try_from(count).unwrap_or(0));
-        count(up) + count(asked(Action::Increment)) - count(down) - count(asked(Action::Decrement))
-    })
 }

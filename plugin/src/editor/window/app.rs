@@ -1,13 +1,14 @@
-//! The panel in its window: reads one snapshot a frame, lays the panel out, hands
-//! its changes to the host, and knows when another frame is due. Imports `panel`,
-//! `desk`, `theme` and `waker`; `editor` imports it.
+//! The panel in its window: it opens and closes, reads one snapshot a frame, and knows
+//! when another frame is due. The panel's thread, but for `look`, which the waker's
+//! calls, and `close`, which the host's does. `window` imports it.
 
 use crate::bridge::bass::EarLook;
 use crate::bridge::ends::PanelEnds;
-use crate::editor::panel::{self, PanelState};
+use crate::editor::model::outside::Outside;
 use crate::editor::theme;
-use crate::editor::window::desk::Desk;
-use crate::editor::window::waker;
+use crate::editor::window::outside::PluginOutside;
+use crate::editor::window::session::Session;
+use crate::editor::window::waker::{self, Wish};
 use crate::params::{GuidehandParams, SavedPanel, SourceParam};
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
@@ -41,9 +42,8 @@ pub struct SharedApp {
 pub struct PanelApp {
     params: Arc<GuidehandParams>,
     ends: PanelEnds,
-    state: PanelState,
+    session: Session,
     open: Option<Open>,
-    revision_sent: Option<i32>,
     /// Moves of parameters that the last frame has shown.
     moves_shown: u32,
     /// What of the bass it has shown.
@@ -70,27 +70,15 @@ struct SizeTold {
     loads_seen: u32,
 }
 
-/// Whether a window wants another frame.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Wish {
-    /// It shows what there is.
-    Rest,
-    /// Something has moved.
-    Frame,
-    /// It has closed.
-    Gone,
-}
-
 impl PanelApp {
     /// A closed panel.
     #[must_use]
     pub fn new(params: Arc<GuidehandParams>, ends: PanelEnds) -> PanelApp {
         PanelApp {
-            state: PanelState::new(&params.chart),
+            session: Session::new(&params),
             params,
             ends,
             open: None,
-            revision_sent: None,
             moves_shown: 0,
             ear_shown: EarLook::default(),
             openings: 0,
@@ -126,17 +114,15 @@ impl PanelApp {
         let since_seconds = *open.since_seconds.get_or_insert(now_seconds);
         self.moves_shown = self.ends.moves.count();
         self.ear_shown = self.ends.bass.look();
-        self.state.snapshot = self.ends.snapshot.read();
-        let mut desk = Desk::new(
-            &self.params,
-            &self.ends,
-            open.host.param_setter(),
-            &mut self.revision_sent,
-        );
-        panel::panel(ui, &mut self.state, &mut desk);
-        open.size.keep(ui, now_seconds, &mut desk);
+        self.session.snapshot = self.ends.snapshot.read();
+        let setter = open.host.param_setter();
+        let around = (&*self.params, &self.ends);
+        self.session.frame(ui, around, &setter);
+        let sent = &mut self.session.revision_sent;
+        let mut outside = PluginOutside::new(around, &setter, ui.ctx(), sent);
+        open.size.keep(ui, now_seconds, &mut outside, &self.params);
         frame.set_clear_color(theme::palette(ui.ctx()).ground.into());
-        if now_seconds - since_seconds < OPENING_SECONDS || self.state.meter > AUDIBLE {
+        if now_seconds - since_seconds < OPENING_SECONDS || self.session.model.meter > AUDIBLE {
             ui.ctx().request_repaint_after(LIVELY);
         }
     }
@@ -161,8 +147,14 @@ impl Open {
 impl SizeTold {
     /// Takes the size of a state that was loaded, and lets the host save a size
     /// that the window has come to rest at.
-    fn keep(&mut self, ui: &egui::Ui, now_seconds: f64, desk: &mut Desk) {
-        let cell = &desk.params.panel;
+    fn keep(
+        &mut self,
+        ui: &egui::Ui,
+        now_seconds: f64,
+        outside: &mut dyn Outside,
+        params: &GuidehandParams,
+    ) {
+        let cell = &params.panel;
         let SavedPanel { width, height, .. } = cell.get();
         let loads = cell.loads();
         if loads != self.loads_seen {
@@ -183,7 +175,7 @@ impl SizeTold {
         } else {
             self.told = [width, height];
             self.since_seconds = None;
-            desk.saved_field_changed();
+            outside.saved_field_changed();
         }
     }
 }
@@ -265,7 +257,8 @@ impl NiceEguiApp for SharedApp {
         let first = app.open.as_ref().is_some_and(|o| o.since_seconds.is_none());
         app.frame(ui, frame);
         if first {
-            waker::start(self.clone(), app.openings);
+            let (looked_at, opening) = (self.clone(), app.openings);
+            waker::start(move || looked_at.look(opening));
         }
     }
 

@@ -1,10 +1,9 @@
-//! Wakes an open window when something moves: a thread that looks forty times a
-//! second, as long as the window is open. Imports `app`, which starts it.
+//! Wakes an open window when something moves: a thread that looks forty times a second,
+//! as long as the window is open. `app` starts it.
 //!
-//! The audio thread wakes nobody, for that would be a system call; and the
-//! toolkit's own timer may not run before a host shows the window.
+//! The audio thread wakes nobody, for that would be a system call; and the toolkit's
+//! own timer may not run before a host shows the window.
 
-use crate::editor::window::app::{SharedApp, Wish};
 use std::thread;
 use std::time::Duration;
 
@@ -12,11 +11,22 @@ use std::time::Duration;
 /// later.
 const INTERVAL: Duration = Duration::from_millis(25);
 
-/// Looks after one opening of a panel until it closes.
-pub fn start(app: SharedApp, opening: u32) {
+/// Whether a window wants another frame.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Wish {
+    /// It shows what there is.
+    Rest,
+    /// Something has moved.
+    Frame,
+    /// It has closed.
+    Gone,
+}
+
+/// Looks after one opening of a window until it is gone.
+pub fn start(look: impl Fn() -> Wish + Send + 'static) {
     let thread = thread::Builder::new().name("guidehand-panel".to_owned());
     let looks = move || {
-        while app.look(opening) != Wish::Gone {
+        while look() != Wish::Gone {
             thread::sleep(INTERVAL);
         }
     };

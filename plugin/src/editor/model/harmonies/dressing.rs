@@ -1,6 +1,6 @@
-//! A whole chart, or some of its bars, as a tasteful player would dress it: what
-//! is wished for each bar, and the text that comes of it. Pure; imports `place` and
-//! the theory.
+//! A whole chart, or some of its bars, as a tasteful player would dress it: what is
+//! wished for each bar, and the text that comes of it. Pure; the panel's thread.
+//! `state` and `apply` beside it import it.
 
 use super::place;
 use guidehand_theory::chart::{self, Change, Chart};

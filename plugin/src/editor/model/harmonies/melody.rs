@@ -1,6 +1,6 @@
-//! A melody over the chart, one note for a chord: typed, or taken from the right
-//! hand. It is kept by time, so that it stays where it is when chords change
-//! under it. Pure; imports the theory.
+//! A melody over the chart, one note for a chord: typed, or taken from the right hand.
+//! It is kept by time, so that it stays where it is when chords change under it. Pure;
+//! the panel's thread. `state` and `apply` beside it import it.
 
 use guidehand_theory::chart::{Change, Chart};
 use guidehand_theory::pitch::NoteName;
@@ -25,26 +25,26 @@ struct Named {
     ticks: Range<u32>,
 }
 
-/// What the right hand plays over the change in force.
+/// The highest key of the right hand over the change in force.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Ear {
-    heard: Option<(usize, u8)>,
+pub struct RightHand {
+    highest: Option<(usize, u8)>,
 }
 
-impl Ear {
-    /// Listens: which change is in force, and which key is the highest of the
-    /// right hand. Gives a change and its key when that is a new one: the highest
-    /// since the change began.
-    pub fn listen(&mut self, change: usize, highest: Option<u8>) -> Option<(usize, u8)> {
-        if self.heard.is_some_and(|(at, _)| at != change) {
-            self.heard = None;
+impl RightHand {
+    /// Follows the hand: which change is in force, and which key is the highest one
+    /// that is held. Returns the change and its key when that is the highest since the
+    /// change began.
+    pub fn follow(&mut self, change: usize, highest: Option<u8>) -> Option<(usize, u8)> {
+        if self.highest.is_some_and(|(at, _)| at != change) {
+            self.highest = None;
         }
         let key = highest?;
-        if self.heard.is_some_and(|(_, before)| before >= key) {
+        if self.highest.is_some_and(|(_, before)| before >= key) {
             return None;
         }
-        self.heard = Some((change, key));
-        self.heard
+        self.highest = Some((change, key));
+        self.highest
     }
 }
 
@@ -254,13 +254,13 @@ mod tests {
 
     #[test]
     fn the_highest_key_since_the_change_counts() {
-        let mut ear = Ear::default();
-        assert_eq!(ear.listen(0, None), None);
-        assert_eq!(ear.listen(0, Some(72)), Some((0, 72)));
-        assert_eq!(ear.listen(0, Some(67)), None);
-        assert_eq!(ear.listen(0, Some(76)), Some((0, 76)));
-        assert_eq!(ear.listen(1, Some(67)), Some((1, 67)));
-        assert_eq!(ear.listen(0, Some(60)), Some((0, 60)), "once more around");
+        let mut hand = RightHand::default();
+        assert_eq!(hand.follow(0, None), None);
+        assert_eq!(hand.follow(0, Some(72)), Some((0, 72)));
+        assert_eq!(hand.follow(0, Some(67)), None);
+        assert_eq!(hand.follow(0, Some(76)), Some((0, 76)));
+        assert_eq!(hand.follow(1, Some(67)), Some((1, 67)));
+        assert_eq!(hand.follow(0, Some(60)), Some((0, 60)), "once more around");
     }
 
     #[test]

@@ -1,5 +1,5 @@
-//! Other harmonies for chords of the chart, in words, ready to be listed and
-//! written. Pure; imports `place`, `view` for the words, and the theory.
+//! Other harmonies for chords of the chart, in words, ready to be listed and written.
+//! Pure; the panel's thread. The files beside it and the region import it.
 
 use super::place;
 use crate::editor::view;
@@ -14,7 +14,7 @@ pub const MOST_ROWS: usize = 60;
 
 /// A proposal in words.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Row {
+pub struct Offer {
     /// The trade's name for it.
     pub name: String,
     /// The chords that it writes, with bar lines and beats where they need them.
@@ -35,7 +35,7 @@ pub struct Row {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct RuledOut {
     /// The proposal.
-    pub row: Row,
+    pub offer: Offer,
     /// What clashes, in words.
     pub why: String,
 }
@@ -44,7 +44,7 @@ pub struct RuledOut {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Offers {
     /// What fits, the nearest first.
-    pub fits: Vec<Row>,
+    pub fits: Vec<Offer>,
     /// What the melody rules out, the nearest first.
     pub ruled_out: Vec<RuledOut>,
     /// How many more there are than are listed.
@@ -64,18 +64,18 @@ pub fn offers(chart: &Chart, at: &Range<usize>, melody: &[Note], pinned: Option<
     let beat_ticks = meter.unwrap_or_else(|| chart.meter()).beat_ticks();
     let asked = at.start - window.first..at.end - window.first;
     let found = reharm::proposals(&window.spans, asked, beat_ticks, melody);
-    let row = |proposal: &Proposal| Row::of(chart, window.first, proposal);
+    let offer = |proposal: &Proposal| Offer::of(chart, window.first, proposal);
     let listed = |count: usize| count.min(MOST_ROWS);
     let unlisted = |count: usize| count - listed(count);
     Offers {
         unlisted: unlisted(found.fits.len()) + unlisted(found.clashes.len()),
-        fits: found.fits.iter().take(MOST_ROWS).map(row).collect(),
+        fits: found.fits.iter().take(MOST_ROWS).map(offer).collect(),
         ruled_out: found
             .clashes
             .iter()
             .take(MOST_ROWS)
             .map(|clash| RuledOut {
-                row: row(&clash.proposal),
+                offer: offer(&clash.proposal),
                 why: clash
                     .notes
                     .iter()
@@ -87,14 +87,14 @@ pub fn offers(chart: &Chart, at: &Range<usize>, melody: &[Note], pinned: Option<
     }
 }
 
-impl Row {
-    fn of(chart: &Chart, first: usize, proposal: &Proposal) -> Row {
+impl Offer {
+    fn of(chart: &Chart, first: usize, proposal: &Proposal) -> Offer {
         let at = proposal.span.start + first..proposal.span.end + first;
         let parts = proposal.chords.iter();
         let parts: Vec<(Option<Chord>, u32)> =
             parts.map(|p| (Some(p.chord), p.length_ticks)).collect();
         let start = chart.changes.get(at.start).map_or(0, |c| c.start_ticks);
-        Row {
+        Offer {
             name: view::words(&proposal.name),
             chords: written(chart, start, &parts),
             instead_of: names(chart, &at),

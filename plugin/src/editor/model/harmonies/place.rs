@@ -1,5 +1,5 @@
-//! Which chords of a chart are asked about, and what surrounds them. Pure; imports
-//! the theory.
+//! Which chords of a chart are asked about, and what surrounds them. Pure; the panel's
+//! thread. The files beside it import it.
 
 use guidehand_theory::chart::{Change, Chart};
 use guidehand_theory::key::Key;

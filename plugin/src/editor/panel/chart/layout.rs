@@ -1,210 +1,412 @@
-//! The chart's text with its colours and columns, laid out anew only when text,
-//! width, look or fonts are other ones. Imports `words`, `columns`,
-//! `palette` and `theme`.
+//! The chart's text laid out, line by line. Each line keeps its layout as long as it stays
+//! as it is, so that a keystroke costs the same in a long chart. Where every line needs
+//! another layout, those in view get it at once and the others within the next frames. The
+//! panel runs it; `chart` imports it. Imports `line`, `columns`, `rows` and the model's lines.
 
-use super::columns::{self, Room};
-use crate::editor::model::words::{self, Kind};
+use super::columns::{Columns, Room};
+use super::line;
+use super::rows::{RowLength, Rows};
+use crate::editor::model::chart_edit::Edit;
+use crate::editor::model::chart_lines::Lines;
+use crate::editor::model::chart_reading::Reading;
 use crate::editor::palette::Palette;
 use crate::editor::theme;
-use egui::text::{LayoutJob, TextFormat};
-use egui::{Color32, Galley, Ui};
+use egui::epaint::text::FontsView;
+use egui::text::LayoutJob;
+use egui::{Galley, Rangef, Ui};
+use guidehand_theory::chart::{Meter, Written};
 use guidehand_theory::pitch::NoteNames;
 use std::ops::Range;
 use std::sync::Arc;
 
-/// The height of a line: room for a key above the letters, and for beats and
-/// forms under them, in points.
-pub const LINE: f32 = 50.0;
-/// The height of the letters, in points.
-pub const LETTERS: f32 = theme::CHART_TEXT * 1.2;
+/// Lines out of view that are laid out anew in a frame at most.
+const LINES_A_FRAME: usize = 24;
 
-/// A text that was laid out, and what for.
-pub struct Laid {
-    text: String,
+/// What every line is laid out for.
+struct Look {
     room: Room,
-    /// The look that it was made in.
     palette: &'static Palette,
-    wrong: Vec<Range<usize>>,
-    galley: Arc<Galley>,
     /// A small text that the fonts keep for as long as their glyphs stay where
     /// they are.
     witness: Arc<Galley>,
 }
 
-/// Lays a text in its language of notes out, if something has changed: even to ask the fonts whether they
-/// know a long one already takes longer than all the rest of a frame.
-pub fn lay_out(
-    ui: &Ui,
-    laid: &mut Option<Laid>,
-    (text, names): (&str, NoteNames),
-    width: f32,
-    wrong: &[Range<usize>],
-) -> Arc<Galley> {
-    let palette = theme::palette(ui.ctx());
-    let font = theme::mono(theme::CHART_TEXT);
-    ui.fonts_mut(|fonts| {
-        let character = fonts.glyph_width(&font, '0');
-        let room = Room { width, character };
-        let witness = fonts.layout_no_wrap("0".to_owned(), font, palette.bright);
-        let same = |laid: &&Laid| {
-            laid.text == text
-                && laid.room == room
-                && std::ptr::eq(laid.palette, palette)
-                && laid.wrong == wrong
-                && Arc::ptr_eq(&laid.witness, &witness)
+impl PartialEq for Look {
+    fn eq(&self, other: &Self) -> bool {
+        self.room == other.room
+            && std::ptr::eq(self.palette, other.palette)
+            && Arc::ptr_eq(&self.witness, &other.witness)
+    }
+}
+
+/// The layout of a line.
+#[derive(Default)]
+struct LaidLine {
+    /// Parts of the line that are wrong, in bytes.
+    wrong: Vec<Range<usize>>,
+    laid: Option<(Arc<Galley>, Vec<RowLength>)>,
+    /// What it was laid out for is another thing now.
+    stale: bool,
+}
+
+/// A text that is laid out.
+pub struct TextLayout {
+    text: String,
+    names: NoteNames,
+    lines: Lines,
+    /// The layouts of the lines.
+    laid: Vec<LaidLine>,
+    /// What they are for; none before the first frame.
+    look: Option<Look>,
+    columns: Option<Columns>,
+    /// The reading that told where chords stand in their bars, and what is wrong.
+    follows: Option<Reading>,
+    /// All lines together.
+    whole: Option<(Arc<Galley>, Arc<Rows>)>,
+    /// Every line is laid out for what is in force.
+    is_settled: bool,
+}
+
+impl Default for TextLayout {
+    fn default() -> Self {
+        let names = NoteNames::default();
+        TextLayout {
+            text: String::new(),
+            names,
+            lines: Lines::new("", names),
+            laid: vec![LaidLine::default()],
+            look: None,
+            columns: None,
+            follows: None,
+            whole: None,
+            is_settled: false,
+        }
+    }
+}
+
+impl TextLayout {
+    /// Lays a text out, as far as something has changed. `in_view` is the band that can be
+    /// seen, in points from the top of the text.
+    pub fn lay_out(
+        &mut self,
+        ui: &Ui,
+        text: &str,
+        reading: &Reading,
+        width: f32,
+        in_view: Rangef,
+    ) -> Arc<Galley> {
+        let palette = theme::palette(ui.ctx());
+        let font = theme::mono(theme::CHART_TEXT);
+        ui.fonts_mut(|fonts| {
+            let character = fonts.glyph_width(&font, '0');
+            let witness = fonts.layout_no_wrap("0".to_owned(), font, palette.bright);
+            let look = Look {
+                room: Room { width, character },
+                palette,
+                witness,
+            };
+            self.take_look(look);
+            self.take_text(text, reading);
+            self.take_reading(reading);
+            self.lay_out_lines(fonts, in_view)
+        })
+    }
+
+    /// The rows of the text that was laid out last.
+    #[must_use]
+    pub fn rows(&self) -> Option<&Arc<Rows>> {
+        self.whole.as_ref().map(|(_, rows)| rows)
+    }
+
+    /// The lines of the text that was laid out last.
+    #[must_use]
+    pub const fn lines(&self) -> &Lines {
+        &self.lines
+    }
+
+    /// Whether there are lines that wait for another layout.
+    #[must_use]
+    pub const fn is_behind(&self) -> bool {
+        !self.is_settled
+    }
+
+    fn take_look(&mut self, look: Look) {
+        if self.look.as_ref() != Some(&look) {
+            self.look = Some(look);
+            self.columns = None;
+            for laid in &mut self.laid {
+                laid.stale = true;
+            }
+        }
+    }
+
+    fn take_text(&mut self, text: &str, reading: &Reading) {
+        if reading.names != self.names {
+            self.names = reading.names;
+            self.lines = Lines::new(text, self.names);
+            self.laid.clear();
+            self.laid
+                .resize_with(self.lines.iter().count(), LaidLine::default);
+            self.follows = None;
+        } else if text == self.text {
+            return;
+        } else {
+            let edit = Edit::between(&self.text, text);
+            let since = Edit::between(&reading.text, text);
+            let meter = |at: usize| meter_at(reading.bars(), since.back(at));
+            let relined = self.lines.edit(text, &edit, meter);
+            let new = relined.after.clone().map(|_| LaidLine::default());
+            drop(self.laid.splice(relined.before, new));
+            for line in relined.moved {
+                self.is_stale(line);
+            }
+            self.mark(&relined.after, reading, &since);
+        }
+        text.clone_into(&mut self.text);
+        self.columns = None;
+        self.whole = None;
+    }
+
+    /// Takes over what a text reads as, once it is the one that is laid out.
+    fn take_reading(&mut self, reading: &Reading) {
+        let known = self.follows.as_ref().is_some_and(|f| f.is_as_read(reading));
+        if known || *reading.text != *self.text {
+            return;
+        }
+        for line in self.lines.read(reading.bars()) {
+            self.is_stale(line);
+        }
+        self.mark(&(0..self.laid.len()), reading, &Edit::default());
+        self.follows = Some(reading.clone());
+    }
+
+    fn is_stale(&mut self, line: usize) {
+        if let Some(laid) = self.laid.get_mut(line) {
+            laid.stale = true;
+            self.is_settled = false;
+        }
+    }
+
+    /// Marks what is wrong in some lines.
+    fn mark(&mut self, lines: &Range<usize>, reading: &Reading, since: &Edit) {
+        let errors = reading.errors().iter();
+        let errors =
+            errors.map(|error| since.moved_part(&line::visible(&reading.text, &error.source)));
+        let errors: Vec<Range<usize>> = errors.collect();
+        let mut rest = errors.as_slice();
+        let mut at = 0;
+        let all = self.lines.iter().zip(&mut self.laid).enumerate();
+        for (nth, (line, laid)) in all.take(lines.end) {
+            let end = at + line.text.len();
+            // Errors stand in the order of the text, and none reaches over a line break.
+            let before = rest.iter().take_while(|error| error.end < at).count();
+            rest = rest.get(before..).unwrap_or(&[]);
+            if lines.contains(&nth) {
+                let here = rest.iter().take_while(|error| error.start <= end);
+                let here = here.map(|error| error.start.max(at)..error.end.min(end));
+                let here = here.filter(|error| !error.is_empty());
+                let wrong: Vec<Range<usize>> =
+                    here.map(|error| error.start - at..error.end - at).collect();
+                if laid.wrong != wrong {
+                    laid.wrong = wrong;
+                    laid.stale = true;
+                    self.is_settled = false;
+                }
+            }
+            at = end + 1;
+        }
+    }
+
+    fn lay_out_lines(&mut self, fonts: &mut FontsView<'_>, in_view: Rangef) -> Arc<Galley> {
+        if let Some((galley, _)) = self.whole.as_ref().filter(|_| self.columns.is_some())
+            && self.is_settled
+        {
+            return galley.clone();
+        }
+        let Some(look) = &self.look else {
+            return fonts.layout_job(LayoutJob::default());
         };
-        if let Some(laid) = laid.as_ref().filter(same) {
-            return laid.galley.clone();
+        let room = look.room;
+        let columns = Columns::new(room, self.lines.iter());
+        if self.columns.replace(columns) != Some(columns) {
+            for laid in &mut self.laid {
+                laid.stale = true;
+            }
         }
-        let galley = fonts.layout_job(job((text, names), room, wrong, palette));
-        *laid = Some(Laid {
-            text: text.to_owned(),
-            room,
-            palette,
-            wrong: wrong.to_vec(),
-            galley: galley.clone(),
-            witness,
-        });
+        // A screen more on either side, since lines above may need more rows.
+        let in_view = in_view.expand(in_view.span().max(0.0));
+        let mut spare = LINES_A_FRAME;
+        let (mut top, mut behind, mut is_new) = (0.0, 0_usize, false);
+        for (line, laid) in self.lines.iter().zip(&mut self.laid) {
+            let bottom = top + laid.height();
+            if laid.laid.is_none() || laid.stale {
+                let shown = top <= in_view.max && bottom >= in_view.min;
+                if laid.laid.is_none() || shown || spare > 0 {
+                    if laid.laid.is_some() && !shown {
+                        spare -= 1;
+                    }
+                    let gaps = columns.gaps(line);
+                    let job = line::job(line, gaps, room.width, &laid.wrong, look.palette);
+                    let galley = fonts.layout_job(job);
+                    let rows = RowLength::all(&galley, &line.text);
+                    laid.laid = Some((galley, rows));
+                    laid.stale = false;
+                    is_new = true;
+                } else {
+                    behind += 1;
+                }
+            }
+            top += laid.height();
+        }
+        self.is_settled = behind == 0;
+        match &self.whole {
+            Some((galley, _)) if !is_new => galley.clone(),
+            _ => self.join(room.width, look.palette),
+        }
+    }
+
+    /// Puts the lines under each other.
+    fn join(&mut self, width: f32, palette: &Palette) -> Arc<Galley> {
+        let laid = || self.laid.iter().filter_map(|laid| laid.laid.as_ref());
+        let galleys: Vec<Arc<Galley>> = laid().map(|(galley, _)| galley.clone()).collect();
+        let pixels_per_point = galleys
+            .first()
+            .map_or(1.0, |galley| galley.pixels_per_point);
+        // Its parts are set already; no one asks the whole for colours any more.
+        let mut job = LayoutJob::default();
+        job.wrap.max_width = width.round();
+        job.keep_trailing_whitespace = true;
+        job.append(&self.text, 0.0, line::format(palette.soft));
+        let galley = Arc::new(Galley::concat(Arc::new(job), &galleys, pixels_per_point));
+        let rows = Rows::new(galley.clone(), laid().map(|(_, rows)| rows.as_slice()));
+        self.whole = Some((galley.clone(), Arc::new(rows)));
         galley
-    })
-}
-
-fn job(
-    (text, names): (&str, NoteNames),
-    room: Room,
-    wrong: &[Range<usize>],
-    palette: &Palette,
-) -> LayoutJob {
-    let words = words::words(text, names);
-    let mut gaps = columns::gaps((text, names), &words, room)
-        .into_iter()
-        .peekable();
-    let mut job = LayoutJob::default();
-    job.wrap.max_width = room.width;
-    job.keep_trailing_whitespace = true;
-    let wrong = marked(text, wrong);
-    let mut at = 0;
-    for word in &words {
-        let start = word.source.start;
-        job.append(text.get(at..start).unwrap_or(""), 0.0, format(palette.soft));
-        let mut gap = gaps.next_if(|gap| gap.at == start).map_or(0.0, |g| g.width);
-        let colour = colour(
-            text.get(word.source.clone()).unwrap_or(""),
-            word.kind,
-            palette,
-        );
-        for (piece, is_wrong) in pieces(text, &word.source, &wrong) {
-            let colour = if is_wrong { palette.wrong } else { colour };
-            job.append(piece, std::mem::take(&mut gap), format(colour));
-        }
-        at = word.source.end;
-    }
-    job.append(text.get(at..).unwrap_or(""), 0.0, format(palette.soft));
-    job
-}
-
-fn format(colour: Color32) -> TextFormat {
-    let mut format = TextFormat::simple(theme::mono(theme::CHART_TEXT), colour);
-    format.line_height = Some(LINE);
-    format
-}
-
-fn colour(word: &str, kind: Kind, palette: &Palette) -> Color32 {
-    match kind {
-        Kind::Line if word == "|" => palette.faint,
-        Kind::Share if matches!(word, "/" | "." | "%" | "%%") => palette.soft,
-        _ => palette.bright,
     }
 }
 
-/// Which bytes of the text are wrong.
-fn marked(text: &str, wrong: &[Range<usize>]) -> Vec<bool> {
-    let mut marked = vec![false; text.len()];
-    for range in wrong {
-        let range = range.start.min(text.len())..range.end.min(text.len());
-        if let Some(bytes) = marked.get_mut(range) {
-            bytes.fill(true);
-        }
+impl LaidLine {
+    /// How high it is, as far as is known, in points.
+    fn height(&self) -> f32 {
+        let laid = self.laid.as_ref();
+        laid.map_or(line::LINE, |(galley, _)| galley.size().y)
     }
-    marked
 }
 
-/// A word cut where it begins or ceases to be wrong.
-fn pieces<'a>(text: &'a str, word: &Range<usize>, wrong: &[bool]) -> Vec<(&'a str, bool)> {
-    let mut pieces = Vec::new();
-    let mut start = word.start;
-    let is_wrong = |at: usize| wrong.get(at).copied().unwrap_or(false);
-    for at in word.start + 1..=word.end {
-        let ends = at == word.end || (is_wrong(at) != is_wrong(start) && text.is_char_boundary(at));
-        if ends && let Some(piece) = text.get(start..at) {
-            pieces.push((piece, is_wrong(start)));
-            start = at;
-        }
-    }
-    pieces
-}
-
-/// A range that covers at least one character, where the text has any: an error at
-/// the end of a word has no length, and the sign before it is marked.
-#[must_use]
-pub fn visible(text: &str, range: &Range<usize>) -> Range<usize> {
-    if !range.is_empty() {
-        return range.clone();
-    }
-    let before = text
-        .get(..range.start)
-        .and_then(|t| t.char_indices().next_back());
-    before.map_or(range.clone(), |(at, _)| at..range.start)
+/// The time signature in force at a place of a text.
+fn meter_at(bars: &[Written], at: usize) -> Meter {
+    let count = bars.partition_point(|bar| bar.source.start < at);
+    let before = count.checked_sub(1).and_then(|before| bars.get(before));
+    before.map_or(Meter::COMMON, |bar| bar.meter)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::editor::palette::DARK;
+    use crate::bridge::chart::ChartCell;
+    use egui::{Context, RawInput};
 
-    const ROOM: Room = Room {
-        width: 440.0,
-        character: 9.0,
-    };
+    const TEXTS: [&str; 10] = [
+        "| Dm7 | G7 | Cmaj7 | A7 |\n| Em7b5 | A7b9 | Dm7 G7 | C6/9 |\n",
+        "[A] | Dm7 H7 |\n\n  | Cmaj7 Dm7 Ebmaj7 Fm7 Gbmaj7 Abm7 | Bbm7 Cm7 | Dm7 Em7 | F6 |\n|",
+        "",
+        "\n",
+        "\n\n",
+        "| C6 |",
+        "♭♭ | A♭7 |\nx",
+        "Low Tide\n3/4 | Dm7 G7 | C6 |",
+        "| Dm7 | G7 | Cmaj7 | A7 |\n| Em7b5 | A7b9 | Dm7 G7 | C6/9 | F6 | Bb7 | Eb6 |\n",
+        "|                                                                           ",
+    ];
 
+    /// The whole text as the toolkit lays it out at a stroke, with the same gaps and colours.
+    fn at_a_stroke(ui: &Ui, layout: &TextLayout) -> Arc<Galley> {
+        let look = layout.look.as_ref().unwrap();
+        let columns = Columns::new(look.room, layout.lines.iter());
+        let mut whole = LayoutJob::default();
+        whole.wrap.max_width = look.room.width;
+        whole.keep_trailing_whitespace = true;
+        for (nth, (line, laid)) in layout.lines.iter().zip(&layout.laid).enumerate() {
+            if nth > 0 {
+                whole.append("\n", 0.0, line::format(look.palette.soft));
+            }
+            let gaps = columns.gaps(line);
+            let job = line::job(line, gaps, look.room.width, &laid.wrong, look.palette);
+            for section in &job.sections {
+                let text = &job.text[section.byte_range.start.0..section.byte_range.end.0];
+                whole.append(text, section.leading_space, section.format.clone());
+            }
+        }
+        ui.fonts_mut(|fonts| fonts.layout_job(whole))
+    }
+
+    /// Line by line, and after an edit, the layout is the toolkit's own of the whole text.
     #[test]
-    fn no_character_is_lost_on_the_way() {
-        for text in ["| Dm7 | H7♭9 |\n| C6", "", "♭", "  \n\n", "[A] |: C/E /"] {
-            for start in 0..=text.len() + 2 {
-                for end in start..=text.len() + 2 {
-                    let range = start..end;
-                    let job = job(
-                        (text, NoteNames::English),
-                        ROOM,
-                        std::slice::from_ref(&range),
-                        &DARK,
-                    );
-                    assert_eq!(job.text, text, "{range:?}");
-                }
+    fn lines_make_the_layout_of_the_whole() {
+        let ctx = Context::default();
+        theme::install(&ctx);
+        let (cell, _charts) = ChartCell::new();
+        let mut layout = TextLayout::default();
+        let everything = Rangef::EVERYTHING;
+        for width in [300.0, 431.5] {
+            for text in TEXTS.iter().chain(TEXTS.iter().rev()) {
+                let before = Reading::new(cell.latest());
+                cell.set_text(text);
+                let after = Reading::new(cell.latest());
+                let output = ctx.run_ui(RawInput::default(), |ui| {
+                    for reading in [&before, &after] {
+                        let ours = layout.lay_out(ui, text, reading, width, everything);
+                        let theirs = at_a_stroke(ui, &layout);
+                        assert_eq!(ours.text(), *text);
+                        assert_eq!(ours.rows, theirs.rows, "{text:?} {width}");
+                        assert_eq!(ours.size(), theirs.size(), "{text:?} {width}");
+                        assert_eq!(ours.mesh_bounds, theirs.mesh_bounds, "{text:?}");
+                        assert_eq!(ours.intrinsic_size(), theirs.intrinsic_size(), "{text:?}");
+                        let rows = layout.rows().unwrap();
+                        let parts = (0..ours.rows.len()).map(|row| rows.text_of(row));
+                        let parts: String = parts.map(|part| &text[part]).collect();
+                        assert_eq!(parts, *text);
+                    }
+                    let mut anew = TextLayout::default();
+                    let whole = anew.lay_out(ui, text, &after, width, everything);
+                    let ours = layout.lay_out(ui, text, &after, width, everything);
+                    assert_eq!(ours.rows, whole.rows, "{text:?} {width}");
+                });
+                output.drop_without_applying_deltas();
             }
         }
     }
 
+    /// Where every line needs another layout, those in view have it at once, and the others
+    /// as they come into view or within the next frames.
     #[test]
-    fn wrong_places_are_told_apart() {
-        let text = "| Dm7 | H7x |";
-        let job = job(
-            (text, NoteNames::English),
-            ROOM,
-            std::slice::from_ref(&(8..10)),
-            &DARK,
-        );
-        let wrong = job.sections.iter().filter(|s| s.format.color == DARK.wrong);
-        let wrong: Vec<&str> = wrong
-            .map(|s| &text[s.byte_range.start.0..s.byte_range.end.0])
-            .collect();
-        assert_eq!(wrong, ["H7"]);
-    }
-
-    #[test]
-    fn an_error_without_length_is_still_seen() {
-        assert_eq!(visible("| C/ |", &(4..4)), 3..4);
-        assert_eq!(visible("A♭", &(4..4)), 1..4);
-        assert_eq!(visible("", &(0..0)), 0..0);
+    fn lines_out_of_view_follow() {
+        let ctx = Context::default();
+        theme::install(&ctx);
+        let (cell, _charts) = ChartCell::new();
+        let lines = "| Dm7 | G7 |\n".repeat(400);
+        cell.set_text(&lines);
+        let reading = Reading::new(cell.latest());
+        let wider = lines.replacen("| G7 |", "| G7 | C6 |", 1);
+        let mut layout = TextLayout::default();
+        let output = ctx.run_ui(RawInput::default(), |ui| {
+            let mut see = |text: &str, from: f32| {
+                let in_view = Rangef::new(from, from + 200.0);
+                let galley = layout.lay_out(ui, text, &reading, 431.5, in_view);
+                let theirs = at_a_stroke(ui, &layout);
+                let seen = galley.rows.iter().zip(&theirs.rows);
+                let seen = seen.filter(|(row, _)| in_view.contains(row.pos.y));
+                assert!(seen.clone().all(|(ours, theirs)| ours == theirs));
+                assert!(seen.count() >= 4);
+                (layout.is_behind(), galley == theirs)
+            };
+            assert!(!see(&lines, 0.0).0);
+            for from in [0.0, 12_000.0, 0.0, 15_000.0] {
+                assert!(see(&wider, from).0, "{from}");
+            }
+            let frames = (0..100).take_while(|_| see(&wider, 0.0).0).count();
+            assert!((1..20).contains(&frames), "{frames}");
+            assert!(!see(&wider, 0.0).0);
+        });
+        output.drop_without_applying_deltas();
     }
 }

@@ -1,5 +1,6 @@
 //! Where places of the text lie in the laid out text: found without walking
-//! through all of it, since a chart can be long. Imports nothing of the crate.
+//! through all of it, since a chart can be long. The panel runs it; `layout` and `paint`
+//! import it. Imports nothing of the crate.
 
 use egui::text::CCursor;
 use egui::{Galley, Rangef, Rect, pos2, vec2};
@@ -9,13 +10,40 @@ use std::sync::Arc;
 /// The rows of a laid out text with their places in the text.
 pub struct Rows {
     galley: Arc<Galley>,
-    /// Where each row starts in the text, in bytes; one more at the end.
-    starts: Vec<usize>,
+    /// Where each row starts in the text; one more at the end.
+    starts: Vec<RowLength>,
+}
+
+/// A length, or a place, in a text.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct RowLength {
+    bytes: usize,
+    characters: usize,
+}
+
+impl RowLength {
+    /// The lengths of the rows of a line that was laid out by itself, without the line
+    /// break after it.
+    #[must_use]
+    pub fn all(galley: &Galley, line: &str) -> Vec<RowLength> {
+        let mut characters = line.chars();
+        let rows = galley.rows.iter();
+        rows.map(|row| {
+            let count = row.row.glyphs.len();
+            let before = characters.as_str().len();
+            characters.by_ref().take(count).for_each(drop);
+            RowLength {
+                bytes: before - characters.as_str().len(),
+                characters: count,
+            }
+        })
+        .collect()
+    }
 }
 
 /// A place in a row.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Place {
+pub struct RowPlace {
     /// The row.
     pub row: usize,
     /// From the left edge of the text, in points.
@@ -23,26 +51,26 @@ pub struct Place {
 }
 
 impl Rows {
-    /// Finds the rows of a text that was laid out.
+    /// The rows of lines that were put under each other.
     #[must_use]
-    pub fn new(galley: Arc<Galley>, text: &str) -> Rows {
+    pub fn new<'a>(galley: Arc<Galley>, lines: impl Iterator<Item = &'a [RowLength]>) -> Rows {
         let mut starts = Vec::with_capacity(galley.rows.len() + 1);
-        let mut signs = text.char_indices();
-        for row in &galley.rows {
-            starts.push(signs.offset());
-            let count = row.row.glyphs.len() + usize::from(row.ends_with_newline);
-            for _ in 0..count {
-                signs.next();
+        let mut at = RowLength::default();
+        starts.push(at);
+        for rows in lines {
+            for (nth, row) in rows.iter().enumerate() {
+                let line_break = usize::from(nth + 1 == rows.len());
+                at.bytes += row.bytes + line_break;
+                at.characters += row.characters + line_break;
+                starts.push(at);
             }
         }
-        starts.push(signs.offset());
+        // After the last line there is no line break.
+        if let Some(end) = starts.last_mut() {
+            end.bytes = end.bytes.saturating_sub(1);
+            end.characters = end.characters.saturating_sub(1);
+        }
         Rows { galley, starts }
-    }
-
-    /// Whether these are the rows of this very galley.
-    #[must_use]
-    pub fn are_of(&self, galley: &Arc<Galley>) -> bool {
-        Arc::ptr_eq(&self.galley, galley)
     }
 
     /// The rows that lie in a band, in points from the top of the text.
@@ -57,7 +85,7 @@ impl Rows {
     /// The part of the text in a row, in bytes; with the line break after it.
     #[must_use]
     pub fn text_of(&self, row: usize) -> Range<usize> {
-        let at = |row: usize| self.starts.get(row).copied().unwrap_or(0);
+        let at = |row: usize| self.starts.get(row).map_or(0, |start| start.bytes);
         at(row)..at(row + 1).max(at(row))
     }
 
@@ -71,8 +99,8 @@ impl Rows {
 
     /// Where a byte of the text lies.
     #[must_use]
-    pub fn place(&self, text: &str, at: usize) -> Option<Place> {
-        let after = self.starts.partition_point(|start| *start <= at);
+    pub fn place(&self, text: &str, at: usize) -> Option<RowPlace> {
+        let after = self.starts.partition_point(|start| start.bytes <= at);
         let row = after
             .saturating_sub(1)
             .min(self.galley.rows.len().checked_sub(1)?);
@@ -83,12 +111,12 @@ impl Rows {
             Some(glyph) => glyph.pos.x,
             None => glyphs.last().map_or(0.0, |g| g.pos.x + g.advance_width),
         };
-        Some(Place { row, x })
+        Some(RowPlace { row, x })
     }
 
     /// The right end of what stands before a byte of the text.
     #[must_use]
-    pub fn end(&self, text: &str, at: usize) -> Option<Place> {
+    pub fn end(&self, text: &str, at: usize) -> Option<RowPlace> {
         let before = text.get(..at)?.char_indices().next_back()?.0;
         let place = self.place(text, before)?;
         let row = self.galley.rows.get(place.row)?;
@@ -96,7 +124,22 @@ impl Rows {
         let glyph = row.row.glyphs.get(column.chars().count());
         let width = glyph.map_or(0.0, |g| g.advance_width);
         let x = place.x + width;
-        Some(Place { x, ..place })
+        Some(RowPlace { x, ..place })
+    }
+
+    /// The place of a cursor in the text, in bytes.
+    #[must_use]
+    pub fn byte_of(&self, text: &str, cursor: CCursor) -> usize {
+        let character = cursor.index.0;
+        let after = self
+            .starts
+            .partition_point(|start| start.characters <= character);
+        let start = after.checked_sub(1).and_then(|row| self.starts.get(row));
+        let start = start.copied().unwrap_or_default();
+        let rest = text.get(start.bytes..).unwrap_or("");
+        let mut places = rest.char_indices();
+        let at = places.nth(character - start.characters);
+        at.map_or(text.len(), |(at, _)| start.bytes + at)
     }
 
     /// Where the text's cursor stands.

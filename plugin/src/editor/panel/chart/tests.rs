@@ -2,9 +2,10 @@
 
 use super::*;
 use crate::editor::bench::{Bench, Seen, World, set};
+use crate::editor::window::session::{self, Session};
+use crate::engine::snapshot::Snapshot;
 use crate::params::SourceParam;
-use egui::{Event, Key, Modifiers, OutputCommand, Pos2};
-use nice_plug::prelude::ParamSetter;
+use egui::{Event, Key, Modifiers, OutputCommand, Pos2, Rect, vec2};
 use std::fmt::Write;
 use std::time::Instant;
 
@@ -104,6 +105,52 @@ fn typing_is_undone_and_done_again_by_key_and_by_button() {
     bench.click("Redo");
     bench.click("Redo");
     assert_eq!(text(&bench), typed);
+}
+
+/// Until a text has been read, what is told of it stays with its symbols, and it is all the
+/// same afterwards.
+#[test]
+fn what_is_told_moves_with_its_symbols_until_the_text_is_read() {
+    let mut bench = with("[A] | Dm7 | G7 |\n| Cm6 | % |\n[B] | Abm7 | Db7 | Gbmaj7 | H7 |");
+    let notes = |bench: &Bench| -> Vec<(String, Pos2)> {
+        let seen = bench.seen().into_iter();
+        let in_text = |s: &Seen| (320.0..400.0).contains(&s.clip.top());
+        let chart = seen.filter(|s| in_text(s) && s.rect.height() < 16.0);
+        let notes = chart.map(|s| (s.words, s.rect.min));
+        notes
+            .filter(|(words, _)| !words.starts_with("bar "))
+            .collect()
+    };
+    bench.control("Chart").focus();
+    bench.frame();
+    let unreadable = notes(&bench);
+    assert_eq!(unreadable.len(), 3, "numbers alone: {unreadable:?}");
+    press(&mut bench, Modifiers::COMMAND, Key::End);
+    for _ in 0..4 {
+        bench.key(Key::Backspace);
+    }
+    bench.type_text("% |");
+    for _ in 0..3 {
+        press(&mut bench, Modifiers::NONE, Key::ArrowUp);
+    }
+    press(&mut bench, Modifiers::NONE, Key::Home);
+    let before = notes(&bench);
+    assert!(before.len() > 10, "{before:?}");
+    // From now on nobody reads.
+    bench.params().chart.on_edit(|| true);
+    bench.harness.key_press(Key::Enter);
+    bench.frame();
+    let moved: Vec<(String, Pos2)> = before
+        .into_iter()
+        .map(|(words, at)| (words, at + vec2(0.0, super::line::LINE)))
+        .collect();
+    for _ in 0..3 {
+        assert_eq!(notes(&bench), moved);
+        bench.frame();
+    }
+    bench.params().chart.settle();
+    bench.settle();
+    assert_eq!(notes(&bench), moved);
 }
 
 /// A state that is loaded takes nothing away for good, and each step tells the
@@ -210,31 +257,6 @@ fn playing_at(ticks: u32, change: usize) -> Snapshot {
     }
 }
 
-#[test]
-fn the_place_that_sounds_is_found_through_repeats_and_signs() {
-    let (cell, _songs) = ChartCell::new();
-    cell.set_text("|: Dm7 / G7 / | % :| 3/4 C6 F6 Bb6 |");
-    let chart = ChartText::new(&cell);
-    let bar = 3840;
-    for (ticks, expected) in [
-        (0, (0, 0, 0)),
-        (960, (0, 0, 1)),
-        (1920, (0, 2, 2)),
-        (bar + 2880, (1, 0, 3)),
-        (2 * bar + 1920, (0, 2, 2)),
-        (4 * bar, (2, 0, 0)),
-        (4 * bar + 1920, (2, 2, 2)),
-    ] {
-        let playing = chart.playing(&playing_at(ticks, 0)).unwrap();
-        let found = (playing.bar, playing.share, playing.beat);
-        assert_eq!(found, expected, "{ticks}");
-    }
-    assert_eq!(chart.playing(&Snapshot::default()), None);
-    cell.set_text("| H7 |");
-    let wrong = ChartText::new(&cell);
-    assert_eq!(wrong.playing(&playing_at(0, 0)), None);
-}
-
 /// A chart of so many bars, four in a line, in turning keys.
 fn long(bars: usize) -> String {
     let mut text = String::new();
@@ -286,21 +308,28 @@ fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
     theme::install(&ctx);
     let World {
         params,
-        host,
-        state,
-        revision_sent,
+        session,
         ends,
         ..
     } = bench.harness.state_mut();
-    let mut frame = |ticks: u32| {
+    let Session {
+        model, controls, ..
+    } = session;
+    let frame = |ticks: u32| {
         let input = egui::RawInput {
             screen_rect: Some(Rect::from_min_size(Pos2::ZERO, vec2(520.0, 280.0))),
             ..egui::RawInput::default()
         };
         let begun = Instant::now();
         let output = ctx.run_ui(input, |ui| {
-            let mut desk = Desk::new(params, ends, ParamSetter::new(host), revision_sent);
-            region(ui, &mut state.chart, &playing_at(ticks, 0), &mut desk);
+            let view = session::view(
+                &playing_at(ticks, 0),
+                &model.chart,
+                &model.pages,
+                controls,
+                (params, ends),
+            );
+            region(ui, &model.chart, &view, &mut Actions::default());
         });
         let taken = begun.elapsed();
         output.drop_without_applying_deltas();

@@ -1,15 +1,19 @@
 //! The chart's buttons and keys: undo, redo, transpose, copy, paste; and the list
-//! of what is wrong. Imports `desk`, `theme`, `widgets` and its parent.
+//! of what is wrong. The panel runs it; `chart` imports it. Imports `edit`, the model's
+//! actions, `theme` and `widgets`.
 
-use super::transpose::Direction;
-use super::{ChartText, text_id};
-use crate::editor::window::desk::Desk;
+use super::edit::text_id;
+use crate::editor::model::action::{Action, Actions};
+use crate::editor::model::chart::{ChartAction, ChartText};
+use crate::editor::model::transpose::Direction;
 use crate::editor::{theme, view, widgets};
 use egui::{Align, Button, Event, Key, Layout, Modifiers, Role, ScrollArea, Ui, WidgetInfo};
+use guidehand_theory::chart::ChartError;
 use guidehand_theory::pitch::NoteNames;
 
 /// Keys that act on the chart unless another control has the focus.
-pub fn shortcuts(ui: &Ui, chart: &mut ChartText, desk: &mut Desk) {
+pub fn shortcuts(ui: &Ui, actions: &mut Actions) {
+    let mut push = |action| actions.push(Action::Chart(action));
     let focused = ui.memory(|memory| memory.focused());
     if focused.is_some_and(|id| id != text_id()) {
         return;
@@ -19,9 +23,9 @@ pub fn shortcuts(ui: &Ui, chart: &mut ChartText, desk: &mut Desk) {
         |modifiers: Modifiers, key: Key| ui.input_mut(|input| input.consume_key(modifiers, key));
     let again = Modifiers::COMMAND | Modifiers::SHIFT;
     if pressed(again, Key::Z) || pressed(Modifiers::COMMAND, Key::Y) {
-        chart.redo(desk);
+        push(ChartAction::Redo);
     } else if pressed(Modifiers::COMMAND, Key::Z) {
-        chart.undo(desk);
+        push(ChartAction::Undo);
     }
     if focused.is_none() {
         let pasted = ui.input(|input| {
@@ -31,36 +35,38 @@ pub fn shortcuts(ui: &Ui, chart: &mut ChartText, desk: &mut Desk) {
             })
         });
         if let Some(text) = pasted.filter(|text| !text.trim().is_empty()) {
-            chart.put(text.replace("\r\n", "\n").replace('\r', "\n"), desk);
+            let text = text.replace("\r\n", "\n").replace('\r', "\n");
+            push(ChartAction::Put(text));
         }
     }
 }
 
 /// The row of buttons.
-pub fn buttons(ui: &mut Ui, chart: &mut ChartText, desk: &mut Desk) {
+pub fn buttons(ui: &mut Ui, chart: &ChartText, actions: &mut Actions) {
+    let mut push = |action| actions.push(Action::Chart(action));
     ui.horizontal(|ui| {
         let tip = "Takes back the last step of editing (Ctrl+Z).";
-        if button(ui, "Undo", "Undo", chart.history.can_undo(), tip) {
-            chart.undo(desk);
+        if button(ui, "Undo", "Undo", chart.can_undo(), tip) {
+            push(ChartAction::Undo);
         }
         let tip = "Brings back what was taken back last (Ctrl+Shift+Z).";
-        if button(ui, "Redo", "Redo", chart.history.can_redo(), tip) {
-            chart.redo(desk);
+        if button(ui, "Redo", "Redo", chart.can_redo(), tip) {
+            push(ChartAction::Redo);
         }
         ui.add_space(8.0);
         widgets::name(ui, "Transpose");
         let tip = "Moves every chord down a half step.";
         if button(ui, "down", "Transpose down", true, tip) {
-            chart.transpose(Direction::Down, desk);
+            push(ChartAction::Transpose(Direction::Down));
         }
         let tip = "Moves every chord up a half step.";
         if button(ui, "up", "Transpose up", true, tip) {
-            chart.transpose(Direction::Up, desk);
+            push(ChartAction::Transpose(Direction::Up));
         }
         ui.add_space(8.0);
         let tip = "Copies the whole chart; Ctrl+V puts another one in its place.";
         if button(ui, "Copy", "Copy the chart", true, tip) {
-            ui.ctx().copy_text(chart.text.clone());
+            ui.ctx().copy_text(chart.text().to_owned());
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let palette = theme::palette(ui.ctx());
@@ -72,19 +78,18 @@ pub fn buttons(ui: &mut Ui, chart: &mut ChartText, desk: &mut Desk) {
 }
 
 /// The language of the notes in the text.
-pub fn note_names(ui: &mut Ui, desk: &mut Desk) {
-    let german = desk.params.chart.names() == NoteNames::German;
+pub fn note_names(ui: &mut Ui, chart: &ChartText, actions: &mut Actions) {
+    let german = chart.names() == NoteNames::German;
     let tip = "Notes have their German names: H is B natural, B is B flat, Fis is F sharp.";
     let response = widgets::lamp(ui, "German", "German note names", german);
     let response = response.on_hover_text(tip);
-    if response.double_clicked() {
-        desk.set_note_names(NoteNames::English);
-    } else if response.clicked() {
-        desk.set_note_names(if german {
-            NoteNames::English
-        } else {
-            NoteNames::German
-        });
+    let names = if response.double_clicked() || german {
+        NoteNames::English
+    } else {
+        NoteNames::German
+    };
+    if response.clicked() && names != chart.names() {
+        actions.push(Action::Chart(ChartAction::Names(names)));
     }
 }
 
@@ -105,7 +110,7 @@ fn button(ui: &mut Ui, word: &str, name: &str, enabled: bool, tip: &str) -> bool
 }
 
 /// What is wrong, one line each; a press leads to the place.
-pub fn errors(ui: &mut Ui, chart: &mut ChartText, height: f32) {
+pub fn errors(ui: &mut Ui, errors: &[ChartError], height: f32, actions: &mut Actions) {
     let colour = theme::palette(ui.ctx()).wrong;
     let mut pressed = None;
     ScrollArea::vertical()
@@ -116,7 +121,7 @@ pub fn errors(ui: &mut Ui, chart: &mut ChartText, height: f32) {
         .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
             // More than anyone reads; the rest shows once these are mended.
-            for error in chart.errors.iter().take(100) {
+            for error in errors.iter().take(100) {
                 let words = view::with_signs(&error.to_string());
                 let response = widgets::remark(ui, &words, colour);
                 let response = response.interact(egui::Sense::click());
@@ -126,7 +131,7 @@ pub fn errors(ui: &mut Ui, chart: &mut ChartText, height: f32) {
             }
         });
     if let Some(at) = pressed {
-        chart.cursor_to = Some(at);
+        actions.push(Action::Chart(ChartAction::GoTo(at)));
         ui.memory_mut(|memory| memory.request_focus(text_id()));
     }
 }

@@ -1,11 +1,10 @@
-//! The list of other harmonies: a row for each, the nearest first, and apart from
-//! them those that the melody rules out. Imports `offers`, `state`, `theme` and
-//! `widgets`.
+//! The list of other harmonies: a row for each, the nearest first, and apart from them
+//! those that the melody rules out. The panel's thread; `harmonies` imports it.
 
 use crate::editor::model::harmonies::Tried;
-use crate::editor::model::harmonies::offers::{Offers, Row, RuledOut};
+use crate::editor::model::harmonies::offers::{Offer, Offers, RuledOut};
 use crate::editor::palette::Palette;
-use crate::editor::view::Kind;
+use crate::editor::view::NoteKind;
 use crate::editor::{theme, widgets};
 use egui::{
     Color32, Galley, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
@@ -20,9 +19,9 @@ const LAMP: f32 = 14.0;
 const CHORDS: f32 = 14.5;
 const CORNER: f32 = 4.0;
 
-/// What one row shows.
+/// What a row shows.
 struct Shown<'a> {
-    row: &'a Row,
+    offer: &'a Offer,
     /// The second line: why it works, or why it does not.
     why: &'a str,
     /// The melody rules it out.
@@ -31,31 +30,31 @@ struct Shown<'a> {
     tried: Option<bool>,
 }
 
-/// Lays the rows out; gives the one that was pressed.
-pub fn rows<'a>(ui: &mut Ui, offers: &'a Offers, tried: Option<&Tried>) -> Option<&'a Row> {
+/// Lays the rows out; returns the one that was pressed.
+pub fn rows<'a>(ui: &mut Ui, offers: &'a Offers, tried: Option<&Tried>) -> Option<&'a Offer> {
     let palette = theme::palette(ui.ctx());
     ui.spacing_mut().item_spacing.y = 2.0;
     let mut pressed = None;
-    for row in &offers.fits {
+    for offer in &offers.fits {
         let shown = Shown {
-            row,
-            why: &row.reason,
+            offer,
+            why: &offer.reason,
             out: false,
             tried: tried
-                .filter(|t| t.row.as_ref() == Some(row))
+                .filter(|t| t.offer.as_ref() == Some(offer))
                 .map(|t| t.sounds),
         };
         if one(ui, &shown, palette).clicked() {
-            pressed = Some(row);
+            pressed = Some(offer);
         }
     }
     if !offers.ruled_out.is_empty() {
         ui.add_space(6.0);
         widgets::remark(ui, "Ruled out by the melody", palette.soft);
-        for RuledOut { row, why } in &offers.ruled_out {
+        for RuledOut { offer, why } in &offers.ruled_out {
             let (out, tried) = (true, None);
             let shown = Shown {
-                row,
+                offer,
                 why,
                 out,
                 tried,
@@ -72,7 +71,9 @@ pub fn rows<'a>(ui: &mut Ui, offers: &'a Offers, tried: Option<&Tried>) -> Optio
 
 /// A row: its chords and its name, and a line that says why.
 fn one(ui: &mut Ui, shown: &Shown, palette: &Palette) -> Response {
-    let Shown { row, why, out, .. } = shown;
+    let Shown {
+        offer, why, out, ..
+    } = shown;
     let (first, second) = if *out {
         (palette.faint, palette.faint)
     } else {
@@ -84,14 +85,14 @@ fn one(ui: &mut Ui, shown: &Shown, palette: &Palette) -> Response {
         ui.painter().layout(words.to_owned(), font, colour, room)
     };
     let distance = lay(
-        &row.distance.to_string(),
+        &offer.distance.to_string(),
         theme::text(theme::SMALL),
         second,
         room,
     );
     let left = room - distance.size().x - 10.0;
-    let chords = lay(&row.chords, theme::bold(CHORDS), first, left);
-    let name = lay(&row.name, theme::text(theme::SMALL), first, left);
+    let chords = lay(&offer.chords, theme::bold(CHORDS), first, left);
+    let name = lay(&offer.name, theme::text(theme::SMALL), first, left);
     // The name goes beside the chords, or under them where there is no room.
     let beside = chords.rows.len() == 1 && chords.size().x + 12.0 + name.size().x <= left;
     let why = lay(why, theme::text(theme::SMALL), second, room);
@@ -100,7 +101,7 @@ fn one(ui: &mut Ui, shown: &Shown, palette: &Palette) -> Response {
     let sense = if *out { Sense::hover() } else { Sense::click() };
     let (rect, _) = ui.allocate_exact_size(vec2(width, height), Sense::hover());
     // Its own, whatever stands above it: the focus stays with the row.
-    let id = ui.scope_id().with((row.place(), row.spoken()));
+    let id = ui.scope_id().with((offer.place(), offer.spoken()));
     let response = ui.interact(rect, id, sense);
     tell(ui, &response, shown);
     if ui.is_rect_visible(rect) {
@@ -138,10 +139,14 @@ fn behind(ui: &Ui, rect: Rect, response: &Response, tried: Option<bool>, palette
     let lamp = pos2(rect.left() + MARGIN.x + 4.0, rect.top() + MARGIN.y + 9.0);
     match tried {
         Some(true) => {
-            painter.circle_filled(lamp, 4.0, palette.of_kind(Kind::Guide));
+            painter.circle_filled(lamp, 4.0, palette.of_kind(NoteKind::Guide));
         }
         Some(false) => {
-            painter.circle_stroke(lamp, 3.5, Stroke::new(1.25, palette.of_kind(Kind::Guide)));
+            painter.circle_stroke(
+                lamp,
+                3.5,
+                Stroke::new(1.25, palette.of_kind(NoteKind::Guide)),
+            );
         }
         None => {}
     }
@@ -149,20 +154,20 @@ fn behind(ui: &Ui, rect: Rect, response: &Response, tried: Option<bool>, palette
 
 /// What a screen reader tells.
 fn tell(ui: &Ui, response: &Response, shown: &Shown) {
-    let row = shown.row;
+    let offer = shown.offer;
     response.widget_info(|| {
         if shown.out {
-            WidgetInfo::labeled(Role::Label, false, format!("Ruled out: {}", row.spoken()))
+            WidgetInfo::labeled(Role::Label, false, format!("Ruled out: {}", offer.spoken()))
         } else {
             let on = shown.tried == Some(true);
-            WidgetInfo::selected(Role::RadioButton, ui.is_enabled(), on, row.spoken())
+            WidgetInfo::selected(Role::RadioButton, ui.is_enabled(), on, offer.spoken())
         }
     });
     ui.ctx().accesskit_node_builder(response.id, |node| {
         node.set_description(shown.why);
         // The value of a label is its words.
         if !shown.out {
-            node.set_value(format!("distance {}", row.distance));
+            node.set_value(format!("distance {}", offer.distance));
         }
     });
 }

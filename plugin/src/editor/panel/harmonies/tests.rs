@@ -3,6 +3,10 @@
 use super::*;
 use crate::bridge::chart::ChartCell;
 use crate::editor::bench::{Bench, Seen, set};
+use crate::editor::model::chart::ChartText;
+use crate::editor::model::recorder::Recorder;
+use crate::editor::view;
+use crate::engine::snapshot::Snapshot;
 use crate::params::{PANEL_SIZE, SMALLEST_PANEL, SourceParam};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -318,14 +322,15 @@ fn what_cannot_be_written_is_said() {
 #[test]
 fn nothing_is_worked_out_twice() {
     let (cell, _songs) = ChartCell::new();
-    let text = ChartText::new(&cell);
+    let text = ChartText::new(cell.latest());
     let chart = text.shared().unwrap();
     let mut harmonies = Harmonies::default();
-    harmonies.ask(chart, 1..2, None);
+    harmonies.refresh(Some(chart), &Snapshot::default(), &mut Recorder::default());
+    harmonies.ask(Some(1..2), None);
     let first = harmonies.offers().fits.as_ptr();
-    harmonies.ask(chart, 1..2, None);
+    harmonies.ask(Some(1..2), None);
     assert_eq!(harmonies.offers().fits.as_ptr(), first);
-    harmonies.ask(chart, 2..3, None);
+    harmonies.ask(Some(2..3), None);
     assert_ne!(harmonies.offers().fits.as_ptr(), first);
 }
 

@@ -1,5 +1,5 @@
-//! Keys of a keyboard in a rectangle: where each one lies, and how they are
-//! painted. The strip and the scale's octave share it. Imports `view` and `theme`.
+//! Keys of a keyboard in a rectangle: where each one lies, and how they are painted.
+//! The panel's thread; the keyboard and the scale's octave import it.
 
 use crate::editor::palette::Palette;
 use crate::editor::view;
@@ -11,7 +11,7 @@ const BLACK: egui::Vec2 = vec2(0.62, 0.6);
 
 /// How a key is painted.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Look {
+pub enum KeyFill {
     /// A key as it is.
     Plain,
     /// A key that is not meant.
@@ -60,18 +60,18 @@ impl Keys {
     }
 
     /// Paints the keys as `look` tells.
-    pub fn paint(&self, painter: &Painter, palette: &Palette, look: impl Fn(u8) -> Look) {
+    pub fn paint(&self, painter: &Painter, palette: &Palette, look: impl Fn(u8) -> KeyFill) {
         let whites = self.range.clone().filter(|n| !view::is_black(*n));
         let blacks = self.range.clone().filter(|n| view::is_black(*n));
         for note in whites.chain(blacks) {
             let rect = self.key(note);
             let black = view::is_black(note);
             let fill = match (look(note), black) {
-                (Look::Lit(colour), _) => colour,
-                (Look::Plain, false) => palette.white_key,
-                (Look::Plain, true) => palette.black_key,
-                (Look::Outside, false) => palette.white_key_outside,
-                (Look::Outside, true) => palette.black_key_outside,
+                (KeyFill::Lit(colour), _) => colour,
+                (KeyFill::Plain, false) => palette.white_key,
+                (KeyFill::Plain, true) => palette.black_key,
+                (KeyFill::Outside, false) => palette.white_key_outside,
+                (KeyFill::Outside, true) => palette.black_key_outside,
             };
             let corners = CornerRadius {
                 sw: 3,

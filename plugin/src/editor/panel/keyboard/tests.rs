@@ -1,7 +1,8 @@
 //! The keyboard, worked as a user would.
 
 use super::*;
-use crate::editor::bench::{Bench, Told, set, sounding};
+use crate::editor::bench::{Bench, HostCall, gestures, set, sounding};
+use crate::engine::snapshot::Snapshot;
 use crate::params::{RhythmParam, SourceParam};
 use egui::accesskit::Role;
 use egui::{Event, Key, Modifiers, PointerButton, Shape, vec2};
@@ -18,16 +19,6 @@ fn handle<'a>(bench: &'a Bench, name: &'a str) -> Node<'a> {
     bench.harness.get_by_role_and_label(Role::Slider, name)
 }
 
-/// How many gestures on a parameter began, set something and ended.
-fn gestures(told: &[Told], id: &str) -> (usize, usize, usize) {
-    let count = |wanted: &dyn Fn(&Told) -> bool| told.iter().filter(|t| wanted(t)).count();
-    (
-        count(&|t| matches!(t, Told::Begin(at) if at == id)),
-        count(&|t| matches!(t, Told::Set(at, _) if at == id)),
-        count(&|t| matches!(t, Told::End(at) if at == id)),
-    )
-}
-
 #[test]
 fn the_split_is_dragged_over_the_keys() {
     let mut bench = Bench::new();
@@ -40,9 +31,9 @@ fn the_split_is_dragged_over_the_keys() {
     let told = bench.told();
     let (begun, set, ended) = gestures(&told, "split");
     assert!(begun == 1 && ended == 1 && set >= 2, "{told:?}");
-    assert!(matches!(told.first(), Some(Told::Begin(_))));
-    assert!(matches!(told.last(), Some(Told::End(_))));
-    let name = view::key_name(MidiNote::clamp(split));
+    assert!(matches!(told.first(), Some(HostCall::Begin(_))));
+    assert!(matches!(told.last(), Some(HostCall::End(_))));
+    let name = words::key_name(MidiNote::clamp(split));
     assert_eq!(handle(&bench, SPLIT).value(), Some(name));
     let at = handle(&bench, SPLIT).rect().center();
     bench.harness.run_steps(10);

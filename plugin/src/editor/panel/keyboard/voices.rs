@@ -1,11 +1,11 @@
-//! The lane under the keys: where each voice goes next, as short lines; and the
-//! legend. Imports `view`, `theme`, `mark` and `keys`.
+//! The lane under the keys: where each voice goes next, as short lines; and the legend.
+//! The panel's thread; `keyboard` imports it.
 
 use super::keys::Keys;
 use crate::editor::palette::Palette;
 use crate::editor::theme;
-use crate::editor::view::Kind;
-use crate::editor::view::moves::{Move, Step};
+use crate::editor::view::NoteKind;
+use crate::editor::view::moves::{VoiceMotion, VoiceMove};
 use crate::editor::widgets::mark;
 use egui::epaint::CubicBezierShape;
 use egui::{Align2, Color32, Painter, Pos2, Rangef, Rect, Stroke, pos2, vec2};
@@ -17,7 +17,7 @@ const APART: f32 = 22.0;
 
 /// Paints the moves between two heights: a dot where the note stays, a line that
 /// bends for a half step, a straight one for more.
-pub fn moves(painter: &Painter, keys: &Keys, lane: Rangef, moves: &[Move], palette: &Palette) {
+pub fn moves(painter: &Painter, keys: &Keys, lane: Rangef, moves: &[VoiceMove], palette: &Palette) {
     let labelled = lane.span() > 24.0;
     let bottom = if labelled {
         lane.max - LABELS
@@ -32,11 +32,11 @@ pub fn moves(painter: &Painter, keys: &Keys, lane: Rangef, moves: &[Move], palet
             painter,
             from,
             to,
-            one.step(),
+            one.motion(),
             palette.of_kind(one.kind),
             palette,
         );
-        let near = |other: &Move| (x(other.to) - to.x).abs() < APART;
+        let near = |other: &VoiceMove| (x(other.to) - to.x).abs() < APART;
         let crowded = moves.iter().take(i).any(near);
         if labelled && !crowded {
             let at = pos2(to.x, lane.max);
@@ -52,13 +52,20 @@ pub fn moves(painter: &Painter, keys: &Keys, lane: Rangef, moves: &[Move], palet
     }
 }
 
-fn line(painter: &Painter, from: Pos2, to: Pos2, step: Step, colour: Color32, palette: &Palette) {
+fn line(
+    painter: &Painter,
+    from: Pos2,
+    to: Pos2,
+    step: VoiceMotion,
+    colour: Color32,
+    palette: &Palette,
+) {
     match step {
-        Step::Common => {
+        VoiceMotion::Common => {
             let middle = from.lerp(to, 0.5);
             painter.circle_filled(middle, 3.0, palette.soft);
         }
-        Step::Half => {
+        VoiceMotion::HalfStep => {
             let bend = vec2(0.0, (to.y - from.y) * 0.75);
             let points = [from, from + bend, to - bend, to];
             let stroke = Stroke::new(2.5, colour);
@@ -67,7 +74,7 @@ fn line(painter: &Painter, from: Pos2, to: Pos2, step: Step, colour: Color32, pa
             painter.add(curve);
             painter.circle_filled(to, 2.5, colour);
         }
-        Step::Wider => {
+        VoiceMotion::Wider => {
             painter.line_segment([from, to], Stroke::new(1.25, palette.soft));
             painter.circle_filled(to, 2.0, palette.soft);
         }
@@ -95,7 +102,7 @@ pub fn legend(painter: &Painter, region: Rect, lines: bool, palette: &Palette) {
         let drawn = painter.text(at, Align2::LEFT_CENTER, words, font, palette.soft);
         drawn.right() + 16.0
     };
-    for kind in Kind::ALL {
+    for kind in NoteKind::ALL {
         let shape = Rect::from_center_size(pos2(x + 8.0, y), vec2(16.0, 10.0));
         mark::shape(painter, shape, kind, palette.of_kind(kind));
         x = words(x + 21.0, kind.name());
@@ -105,9 +112,9 @@ pub fn legend(painter: &Painter, region: Rect, lines: bool, palette: &Palette) {
     x = words(x + 19.0, "held");
     if lines {
         for (step, name) in [
-            (Step::Common, "stays"),
-            (Step::Half, "half step"),
-            (Step::Wider, "further"),
+            (VoiceMotion::Common, "stays"),
+            (VoiceMotion::HalfStep, "half step"),
+            (VoiceMotion::Wider, "further"),
         ] {
             let (from, to) = (pos2(x + 3.0, y - 6.0), pos2(x + 9.0, y + 5.0));
             line(painter, from, to, step, palette.soft, palette);

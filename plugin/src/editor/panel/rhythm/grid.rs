@@ -1,8 +1,8 @@
-//! The drawn pattern: two bars of eighths, each struck short, struck long, or not
-//! at all. Imports `desk` and `theme`.
+//! The drawn pattern: two bars of eighths, each struck short, struck long, or not at
+//! all. The panel's thread; `rhythm` imports it.
 
-use crate::editor::view::Kind;
-use crate::editor::window::desk::Desk;
+use crate::editor::model::action::{Action, Actions};
+use crate::editor::view::NoteKind;
 use crate::editor::{theme, widgets};
 use crate::engine::rhythm::{Drawn, Mark};
 use egui::{
@@ -28,11 +28,10 @@ pub fn name(ui: &mut Ui, width: f32) {
         .text(at, Align2::LEFT_CENTER, "Pattern", font, colour);
 }
 
-/// Lays the grid out, so many eighths to a bar.
-pub fn grid(ui: &mut Ui, desk: &mut Desk, eighths: u8) {
+/// Lays the grid out with this number of eighths in each bar.
+pub fn grid(ui: &mut Ui, drawn: Drawn, eighths: u8, actions: &mut Actions) {
     let size = vec2(ui.available_width(), HEIGHT);
     let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
-    let drawn = desk.params.drawn.get();
     let step = (rect.width() - BAR_GAP) / f32::from(2 * eighths);
     let mut changed = None;
     let mut places = Vec::new();
@@ -57,7 +56,7 @@ pub fn grid(ui: &mut Ui, desk: &mut Desk, eighths: u8) {
         strike(ui, place, length, right, again);
     }
     if let Some(drawn) = changed {
-        desk.set_drawn(drawn);
+        actions.push(Action::Draw(drawn));
     }
 }
 
@@ -111,8 +110,8 @@ fn cell(ui: &Ui, place: Rect, drawn: Drawn, odd: bool, eighth: u8) -> Response {
     response.on_hover_text(TIP)
 }
 
-/// A chord of so many eighths from a cell on, up to `most_right`; in outline where
-/// the second bar repeats the first.
+/// A chord that lasts `length` eighths from a cell on, drawn up to `most_right`. It is
+/// an outline where the second bar repeats the first.
 fn strike(ui: &Ui, place: Rect, length: u8, most_right: f32, again: bool) {
     if length == 0 {
         return;
@@ -128,7 +127,7 @@ fn strike(ui: &Ui, place: Rect, length: u8, most_right: f32, again: bool) {
             .rect_stroke(bar, corners, stroke, StrokeKind::Inside);
     } else {
         ui.painter()
-            .rect_filled(bar, corners, palette.of_kind(Kind::Guide));
+            .rect_filled(bar, corners, palette.of_kind(NoteKind::Guide));
     }
 }
 

@@ -1,27 +1,14 @@
 //! The panel worked as a user does, by the names that a screen reader tells: what
 //! the host hears, and what the engine then plays.
 
-use crate::editor::bench::{Bench, Told, set, sounding};
-use crate::editor::window::desk::Desk;
+use crate::editor::bench::{Bench, HostCall, gestures, set, sounding};
 use crate::engine::rhythm::Mark;
-use crate::params::{
-    LAST_REVISION, Look, NinthParam, PANEL_SIZE, RhythmParam, SavedPanel, SourceParam,
-};
-use egui::accesskit::Role;
-use egui::{Key, Theme, vec2};
+use crate::params::{NinthParam, RhythmParam, SourceParam};
+use egui::{Key, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use guidehand_theory::candidates::Edges;
 use guidehand_theory::pipeline::Taste;
-use nice_plug::prelude::{Param, ParamSetter};
-
-fn gestures(told: &[Told], wanted: &str) -> (usize, usize, usize) {
-    let count = |is: &dyn Fn(&Told) -> bool| told.iter().filter(|t| is(t)).count();
-    (
-        count(&|t| matches!(t, Told::Begin(id) if id == wanted)),
-        count(&|t| matches!(t, Told::Set(id, _) if id == wanted)),
-        count(&|t| matches!(t, Told::End(id) if id == wanted)),
-    )
-}
+use nice_plug::prelude::Param;
 
 #[test]
 fn a_tension_that_is_asked_for_is_what_the_engine_plays() {
@@ -206,8 +193,8 @@ fn a_drag_is_one_gesture_and_a_double_click_undoes_it() {
     let told = bench.told();
     let (begun, set, ended) = gestures(&told, "lowest");
     assert!(begun == 1 && set > 2 && ended == 1, "{told:?}");
-    assert!(matches!(told.first(), Some(Told::Begin(_))));
-    assert!(matches!(told.last(), Some(Told::End(_))));
+    assert!(matches!(told.first(), Some(HostCall::Begin(_))));
+    assert!(matches!(told.last(), Some(HostCall::End(_))));
     assert!(bench.params().lowest.value() > 50);
     assert_ne!(bench.plays(), before);
     bench.double_click("Register from");
@@ -302,58 +289,6 @@ fn automation_shows() {
 }
 
 #[test]
-fn look_and_size_are_chosen_and_told() {
-    let mut bench = Bench::new();
-    assert!(!bench.is_on("Light"));
-    bench.click("Light");
-    bench.frame();
-    assert_eq!(bench.params().panel.get().look, Look::Light);
-    assert_eq!(bench.harness.ctx.theme(), Theme::Light);
-    assert_eq!(gestures(&bench.told(), "revision"), (1, 1, 1));
-    bench.click("Size");
-    bench.frame();
-    bench.click("125 %");
-    assert_eq!(bench.params().panel.get().zoom, 1.25);
-    bench.frame();
-    assert!((bench.harness.ctx.zoom_factor() - 1.25).abs() < 1e-6);
-}
-
-#[test]
-fn a_state_that_is_loaded_changes_look_and_zoom() {
-    use nice_plug::params::persist::PersistentField;
-    let mut bench = Bench::new();
-    let loaded = SavedPanel {
-        look: Look::Light,
-        zoom: 1.5,
-        ..SavedPanel::default()
-    };
-    bench.params().panel.set(loaded.into());
-    bench.frame();
-    bench.frame();
-    assert_eq!(bench.harness.ctx.theme(), Theme::Light);
-    assert!((bench.harness.ctx.zoom_factor() - 1.5).abs() < 1e-6);
-}
-
-#[test]
-fn the_grip_asks_for_another_size() {
-    let mut bench = Bench::new();
-    let corner = egui::Pos2::from(PANEL_SIZE) - vec2(5.0, 5.0);
-    bench.press(corner, true);
-    let to = corner + vec2(40.0, 30.0);
-    bench.harness.event(egui::Event::PointerMoved(to));
-    bench.frame();
-    let output = bench.harness.output();
-    let commands = output.viewport_output.values().flat_map(|v| &v.commands);
-    let sizes: Vec<_> = commands
-        .filter_map(|command| match command {
-            egui::ViewportCommand::InnerSize(size) => Some(*size),
-            _ => None,
-        })
-        .collect();
-    assert_eq!(sizes, [to.to_vec2()]);
-}
-
-#[test]
 fn the_next_chord_and_its_distance_show() {
     let mut bench = Bench::new();
     let playing = sounding(&bench.params().chart.text(), &Taste::default());
@@ -386,87 +321,6 @@ fn tensions_say_where_they_come_from() {
         let labels: Vec<String> = labels.filter_map(|n| n.value()).collect();
         assert!(labels.iter().any(|l| l == words), "{words}: {labels:?}");
     }
-}
-
-/// Whatever can be worked has a name, is reached by Tab, and once only.
-#[test]
-fn every_control_has_a_name_and_is_on_the_way_of_tab() {
-    for page in ["Tensions and scale", "Voicing and hand"] {
-        let mut bench = Bench::new();
-        set(&bench.params().rhythm, RhythmParam::Drawn);
-        bench.settle();
-        bench.click(page);
-        are_on_the_way_of_tab(&mut bench);
-    }
-}
-
-fn are_on_the_way_of_tab(bench: &mut Bench) {
-    let works = |role: Role| {
-        matches!(
-            role,
-            Role::Button
-                | Role::CheckBox
-                | Role::RadioButton
-                | Role::ComboBox
-                | Role::Slider
-                | Role::SpinButton
-                | Role::TextInput
-                | Role::MultilineTextInput
-        )
-    };
-    let root = bench.harness.root();
-    let mut controls = std::collections::BTreeMap::new();
-    for node in root.children_recursive() {
-        let node = node.accesskit_node();
-        if works(node.role()) && !node.is_disabled() {
-            let name = node.label().unwrap_or_default();
-            assert!(!name.is_empty(), "a nameless {:?}: {node:?}", node.role());
-            controls.insert(format!("{:?}", node.id()), name);
-        }
-    }
-    let mut reached = std::collections::BTreeSet::new();
-    for _ in 0..controls.len() + 8 {
-        bench.key(Key::Tab);
-        let mut nodes = bench.harness.root().children_recursive();
-        if let Some(node) = nodes.find(|n| n.is_focused()) {
-            let node = node.accesskit_node();
-            let name = node.label().unwrap_or_default();
-            assert!(!name.is_empty(), "a nameless {:?}: {node:?}", node.role());
-            reached.insert(format!("{:?}", node.id()));
-        }
-    }
-    controls.retain(|id, _| !reached.contains(id));
-    assert!(controls.is_empty(), "not on the way of Tab: {controls:?}");
-}
-
-#[test]
-fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
-    let bench = Bench::new();
-    let world = bench.harness.state();
-    let mut sent = None;
-    let mut last = None;
-    for _ in 0..5 {
-        let mut desk = Desk::new(
-            &world.params,
-            &world.ends,
-            ParamSetter::new(&world.host),
-            &mut sent,
-        );
-        set(&world.params.revision, 0);
-        desk.set_chart("| C6 |");
-        assert_ne!(sent, last);
-        last = sent;
-    }
-    set(&world.params.revision, LAST_REVISION);
-    let mut sent = None;
-    Desk::new(
-        &world.params,
-        &world.ends,
-        ParamSetter::new(&world.host),
-        &mut sent,
-    )
-    .set_chart("| C6 |");
-    assert_eq!(sent, Some(0));
 }
 
 #[test]

@@ -23,8 +23,8 @@ fn keys() -> impl Iterator<Item = Key> {
     (0..12).map(|class| Key::usual(PitchClass::wrapping(class), Mode::Major))
 }
 
-fn find<'a>(offers: &'a Offers, name: &str) -> &'a Row {
-    let found = offers.fits.iter().find(|row| row.name == name);
+fn find<'a>(offers: &'a Offers, name: &str) -> &'a Offer {
+    let found = offers.fits.iter().find(|offer| offer.name == name);
     found.unwrap_or_else(|| panic!("no {name} in {:?}", offers.fits))
 }
 
@@ -95,7 +95,7 @@ fn the_melody_rules_out_with_a_reason_in_all_keys() {
         let bound = offers(&chart, &(1..2), &melody.notes(), None);
         let name = "ii-V of the tritone substitute";
         find(&free, name);
-        let out = bound.ruled_out.iter().find(|out| out.row.name == name);
+        let out = bound.ruled_out.iter().find(|out| out.offer.name == name);
         let out = out.unwrap_or_else(|| panic!("{text}: {bound:?}"));
         assert!(out.why.contains("a half step above its ♭7"), "{}", out.why);
         assert!(bound.fits.iter().all(|row| row.name != name));
@@ -130,7 +130,7 @@ fn a_repeated_bar_that_would_differ_is_not_written() {
     let substitute = find(&offers, "tritone substitute");
     // Through the end of the repeat, with another chord before it than after.
     let parts = ["Db7", "Dm7", "G7"].map(|word| (symbol::parse(word).ok(), 3840));
-    let through = Row {
+    let through = Offer {
         at: 1..4,
         parts: parts.to_vec(),
         ..substitute.clone()

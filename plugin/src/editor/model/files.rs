@@ -1,35 +1,32 @@
-//! The files themselves: what is written to them and read from them, and what is
-//! said about it. Imports `params`, `score` and `song`.
+//! Files for the chart: what is written to them and read from them, and what is said
+//! about it. The panel's thread; `apply` and the region import it.
 
+pub mod disk;
+
+use self::disk::FileKind;
+use crate::editor::model::outside::Outside;
 use crate::editor::model::score;
 use crate::engine::planned::PlannedChart;
-use crate::params::GuidehandParams;
-use guidehand_exchange::import::{self, Imported, LARGEST_FILE};
+use guidehand_exchange::import::{self, Imported};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
 use guidehand_exchange::practice::{self, Order};
 use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::pitch::NoteNames;
-use std::fs::{self, File, OpenOptions};
-use std::io::{self, Read, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
-/// What kind of file is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
-    /// Standard MIDI File, format 1.
-    Midi,
-    /// MusicXML 4.0.
-    MusicXml,
-}
-
-impl Kind {
-    const fn ending(self) -> &'static str {
-        match self {
-            Kind::Midi => "mid",
-            Kind::MusicXml => "musicxml",
-        }
-    }
+/// What a player asks for at the files.
+#[derive(Clone, Debug, PartialEq)]
+pub enum FilesAction {
+    /// The path is edited.
+    Path(String),
+    /// The chart's performance is written.
+    Write(FileKind),
+    /// The chart of the file is read.
+    Read,
+    /// The chart is written out in all twelve keys.
+    Practise(Order),
 }
 
 /// What is said about the last file.
@@ -37,7 +34,7 @@ impl Kind {
 pub struct Said {
     /// In one sentence.
     pub words: String,
-    /// It has not come about.
+    /// It failed.
     pub failed: bool,
     /// What could not be read, one line each.
     pub lines: Vec<String>,
@@ -45,22 +42,61 @@ pub struct Said {
 
 /// Reads and writes, and remembers what came of it.
 #[derive(Debug, Default)]
-pub struct Shelf {
+pub struct Files {
+    /// The path as typed.
+    path: String,
     said: Option<Said>,
-    /// A file that is there already: asked for once more, it is replaced.
+    /// A file that already exists. It is replaced if the player asks again.
     there: Option<PathBuf>,
+    /// The seed of the next practice sheet in random order.
+    seed: u64,
 }
 
-impl Shelf {
+impl Files {
+    /// The path as typed.
+    #[must_use]
+    pub fn path(&self) -> &str {
+        &self.path
+    }
+
     /// What is said about the last file.
     #[must_use]
     pub const fn said(&self) -> Option<&Said> {
         self.said.as_ref()
     }
 
-    /// Another path is typed.
-    pub fn forget(&mut self) {
-        *self = Shelf::default();
+    /// The seed of the next practice sheet in random order.
+    #[must_use]
+    pub const fn seed(&self) -> u64 {
+        self.seed
+    }
+
+    /// Carries out what the player asked for. `text` is the chart's text, with its
+    /// notes named so. Returns a chart that takes its place, with the English names of
+    /// the notes.
+    pub fn apply(
+        &mut self,
+        action: FilesAction,
+        (text, names): (&str, NoteNames),
+        outside: &dyn Outside,
+    ) -> Option<String> {
+        match action {
+            FilesAction::Path(path) => {
+                self.path = path;
+                self.said = None;
+                self.there = None;
+                None
+            }
+            FilesAction::Write(kind) => {
+                self.write(kind, text, outside);
+                None
+            }
+            FilesAction::Read => self.read(),
+            FilesAction::Practise(order) => {
+                self.seed = self.seed.wrapping_add(1);
+                self.practise(text, names, order)
+            }
+        }
     }
 
     fn say(&mut self, failed: bool, words: String) {
@@ -71,26 +107,19 @@ impl Shelf {
         });
     }
 
-    /// Writes the chart's performance, at a tempo in quarter notes a minute. A
-    /// file that is there is replaced only when asked for a second time.
-    pub fn write(
-        &mut self,
-        kind: Kind,
-        path: &str,
-        text: &str,
-        params: &GuidehandParams,
-        bpm: f32,
-    ) {
-        let Some(path) = named(path, kind) else {
+    /// Writes the chart's performance. A file that already exists is replaced only if
+    /// the player asks again.
+    fn write(&mut self, kind: FileKind, text: &str, outside: &dyn Outside) {
+        let Some(path) = disk::named(&self.path, kind) else {
             return self.say(true, "No file is named; expected a path above.".to_owned());
         };
-        let bytes = match bytes(kind, text, params, bpm) {
+        let bytes = match bytes(kind, text, outside) {
             Ok(bytes) => bytes,
             Err(errors) => return self.say(true, unreadable(&errors)),
         };
         let replaces = self.there.take().is_some_and(|there| there == path);
         let shown = path.display().to_string();
-        match put(&path, &bytes, replaces) {
+        match disk::put(&path, &bytes, replaces) {
             Ok(()) => self.say(false, format!("{shown} is written.")),
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
                 self.there = Some(path);
@@ -103,14 +132,14 @@ impl Shelf {
         }
     }
 
-    /// The chart in a file; none if there is none, and then it is said why.
-    pub fn read(&mut self, path: &str) -> Option<String> {
-        let path = path.trim();
+    /// The chart of the file; none if there is none, and then it is said why.
+    fn read(&mut self) -> Option<String> {
+        let path = self.path.trim().to_owned();
         if path.is_empty() {
             self.say(true, "No file is named; expected a path above.".to_owned());
             return None;
         }
-        let bytes = match take(Path::new(path)) {
+        let bytes = match disk::take(Path::new(&path)) {
             Ok(bytes) => bytes,
             Err(error) => {
                 self.say(true, format!("{path} cannot be read: {error}."));
@@ -119,7 +148,7 @@ impl Shelf {
         };
         match import::import(&bytes) {
             Ok(imported) => {
-                self.said = Some(told(path, &imported));
+                self.said = Some(told(&path, &imported));
                 Some(imported.text)
             }
             Err(error) => {
@@ -130,7 +159,7 @@ impl Shelf {
     }
 
     /// The chart in all twelve keys, with the English names of the notes.
-    pub fn practise(&mut self, text: &str, names: NoteNames, order: Order) -> Option<String> {
+    fn practise(&mut self, text: &str, names: NoteNames, order: Order) -> Option<String> {
         let english = chart::renamed(text, names, NoteNames::English);
         let read = chart::parse_with(text, names);
         match read.and_then(|_| practice::practice(&english, order)) {
@@ -149,28 +178,19 @@ impl Shelf {
     }
 }
 
-/// A path with the ending of its kind, if it has none.
-fn named(path: &str, kind: Kind) -> Option<PathBuf> {
-    let path = PathBuf::from(path.trim());
-    path.file_name()?;
-    Some(match path.extension() {
-        Some(_) => path,
-        None => path.with_extension(kind.ending()),
-    })
-}
-
-fn bytes(
-    kind: Kind,
-    text: &str,
-    params: &GuidehandParams,
-    bpm: f32,
-) -> Result<Vec<u8>, Vec<ChartError>> {
-    let chart: Chart = chart::parse_with(text, params.chart.names())?;
-    let song = PlannedChart::plan(&chart, params.plan_for(), 0);
-    let score = score::score(chart, &song, &params.settings(), f64::from(bpm));
+/// The bytes of a file of a kind.
+fn bytes(kind: FileKind, text: &str, outside: &dyn Outside) -> Result<Vec<u8>, Vec<ChartError>> {
+    let chart: Chart = chart::parse_with(text, outside.chart().names)?;
+    let song = PlannedChart::plan(&chart, outside.plan_for(), 0);
+    let score = score::score(
+        chart,
+        &song,
+        &outside.settings(),
+        f64::from(outside.song_bpm()),
+    );
     Ok(match kind {
-        Kind::Midi => midi::write(&score),
-        Kind::MusicXml => {
+        FileKind::Midi => midi::write(&score),
+        FileKind::MusicXml => {
             let page = Page {
                 words: true,
                 ..Page::default()
@@ -183,25 +203,6 @@ fn bytes(
 fn unreadable(errors: &[ChartError]) -> String {
     let first = errors.first().map(ToString::to_string).unwrap_or_default();
     format!("The chart has errors; {first}.")
-}
-
-/// Writes a whole file or leaves the one that is there.
-fn put(path: &Path, bytes: &[u8], replaces: bool) -> io::Result<()> {
-    if !replaces {
-        let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
-        return file.write_all(bytes);
-    }
-    // A disk that is full must not cost what was there.
-    let beside = path.with_extension("part");
-    fs::write(&beside, bytes)?;
-    fs::rename(&beside, path)
-}
-
-fn take(path: &Path) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    let bound = u64::try_from(LARGEST_FILE).unwrap_or(u64::MAX);
-    File::open(path)?.take(bound + 1).read_to_end(&mut bytes)?;
-    Ok(bytes)
 }
 
 fn told(path: &str, imported: &Imported) -> Said {
@@ -221,7 +222,8 @@ fn told(path: &str, imported: &Imported) -> Said {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bridge::chart::ChartCell;
+    use crate::editor::model::recorder::Recorder;
+    use std::fs;
 
     /// A folder of its own that goes with the test.
     struct Folder(PathBuf);
@@ -251,16 +253,19 @@ mod tests {
     #[test]
     fn what_is_written_reads_back() {
         let folder = Folder::new("writes");
-        let (cell, _songs) = ChartCell::new();
-        let params = GuidehandParams::new(cell);
-        for (kind, name) in [(Kind::Midi, "one"), (Kind::MusicXml, "two.xml")] {
-            let mut shelf = Shelf::default();
-            shelf.write(kind, &folder.file(name), CHART, &params, 120.0);
-            let said = shelf.said().unwrap().clone();
+        let outside = Recorder::default();
+        for (kind, name) in [(FileKind::Midi, "one"), (FileKind::MusicXml, "two.xml")] {
+            let mut files = Files {
+                path: folder.file(name),
+                ..Files::default()
+            };
+            files.write(kind, CHART, &outside);
+            let said = files.said().unwrap().clone();
             assert!(!said.failed, "{}", said.words);
-            let written = named(&folder.file(name), kind).unwrap();
-            let text = shelf.read(&written.display().to_string());
-            assert_eq!(text.as_deref(), Some(CHART), "{:?}", shelf.said());
+            let written = disk::named(&folder.file(name), kind).unwrap();
+            files.path = written.display().to_string();
+            let text = files.read();
+            assert_eq!(text.as_deref(), Some(CHART), "{:?}", files.said());
         }
     }
 
@@ -269,32 +274,39 @@ mod tests {
         let folder = Folder::new("replaces");
         let path = folder.file("mine.mid");
         fs::write(&path, "something else").unwrap();
-        let (cell, _songs) = ChartCell::new();
-        let params = GuidehandParams::new(cell);
-        let mut shelf = Shelf::default();
-        shelf.write(Kind::Midi, &path, CHART, &params, 120.0);
-        assert!(shelf.said().unwrap().failed);
+        let outside = Recorder::default();
+        let mut files = Files {
+            path: path.clone(),
+            ..Files::default()
+        };
+        files.write(FileKind::Midi, CHART, &outside);
+        assert!(files.said().unwrap().failed);
         assert_eq!(fs::read(&path).unwrap(), b"something else");
-        shelf.write(Kind::Midi, &path, CHART, &params, 120.0);
-        assert!(!shelf.said().unwrap().failed);
+        files.write(FileKind::Midi, CHART, &outside);
+        assert!(!files.said().unwrap().failed);
         assert!(fs::read(&path).unwrap().starts_with(b"MThd"));
     }
 
     #[test]
     fn what_cannot_be_read_is_said() {
         let folder = Folder::new("reads");
-        let mut shelf = Shelf::default();
-        assert_eq!(shelf.read(" "), None);
-        assert_eq!(shelf.read(&folder.file("none.mid")), None);
-        assert!(shelf.said().unwrap().words.contains("cannot be read"));
+        let mut files = Files {
+            path: " ".to_owned(),
+            ..Files::default()
+        };
+        assert_eq!(files.read(), None);
+        files.path = folder.file("none.mid");
+        assert_eq!(files.read(), None);
+        assert!(files.said().unwrap().words.contains("cannot be read"));
         let odd = folder.file("odd.mid");
         fs::write(&odd, [0, 1, 2, 3]).unwrap();
-        assert_eq!(shelf.read(&odd), None);
-        assert!(shelf.said().unwrap().failed);
+        files.path = odd;
+        assert_eq!(files.read(), None);
+        assert!(files.said().unwrap().failed);
         assert_eq!(
-            shelf.practise("| H7 |", NoteNames::English, Order::Fourths),
+            files.practise("| H7 |", NoteNames::English, Order::Fourths),
             None
         );
-        assert!(shelf.said().unwrap().words.contains("bar 1"));
+        assert!(files.said().unwrap().words.contains("bar 1"));
     }
 }

@@ -1,10 +1,9 @@
-//! The panel without a window, for tests: a host that writes down what it is told,
-//! what is on the screen, and what the engine would play. Only tests import it.
+//! The panel without a window, for tests: a host that writes down what it is told, what
+//! is on the screen, and what the engine would play. Only tests import it.
 
 use crate::bridge::ends::{self, AudioEnds, PanelEnds};
-use crate::editor::panel::{self, PanelState};
 use crate::editor::theme;
-use crate::editor::window::desk::Desk;
+use crate::editor::window::session::Session;
 use crate::engine::planned::PlannedChart;
 use crate::engine::snapshot::{Snapshot, Sounding};
 use crate::params::{GuidehandParams, PANEL_SIZE};
@@ -25,7 +24,7 @@ use std::sync::{Arc, Mutex};
 
 /// What a host is told.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Told {
+pub enum HostCall {
     Begin(String),
     Set(String, f32),
     End(String),
@@ -34,7 +33,7 @@ pub enum Told {
 /// A host that takes every value at once, and writes down what it is told.
 pub struct Host {
     ids: Vec<(ParamPtr, String)>,
-    told: Mutex<Vec<Told>>,
+    told: Mutex<Vec<HostCall>>,
 }
 
 impl Host {
@@ -51,7 +50,7 @@ impl Host {
         id.clone()
     }
 
-    fn hear(&self, told: Told) {
+    fn hear(&self, told: HostCall) {
         self.told.lock().unwrap().push(told);
     }
 }
@@ -62,17 +61,17 @@ impl GuiContextInner for Host {
     }
 
     unsafe fn raw_begin_set_parameter(&self, param: ParamPtr) {
-        self.hear(Told::Begin(self.id(param)));
+        self.hear(HostCall::Begin(self.id(param)));
     }
 
     unsafe fn raw_set_parameter_normalized(&self, param: ParamPtr, normalized: f32) {
-        self.hear(Told::Set(self.id(param), normalized));
+        self.hear(HostCall::Set(self.id(param), normalized));
         // SAFETY: the parameters outlive the host in every test.
         unsafe { param._internal_set_normalized_value(normalized) };
     }
 
     unsafe fn raw_end_set_parameter(&self, param: ParamPtr) {
-        self.hear(Told::End(self.id(param)));
+        self.hear(HostCall::End(self.id(param)));
     }
 
     fn get_state(&self) -> PluginState {
@@ -92,8 +91,7 @@ impl GuiContextInner for Host {
 pub struct World {
     pub params: Arc<GuidehandParams>,
     pub host: Host,
-    pub state: PanelState,
-    pub revision_sent: Option<i32>,
+    pub session: Session,
     /// The audio thread's ends.
     pub audio: AudioEnds,
     pub ends: PanelEnds,
@@ -123,9 +121,8 @@ impl Bench {
         let params = GuidehandParams::with_ends(params);
         let world = World {
             host: Host::new(&params),
-            state: PanelState::new(&params.chart),
+            session: Session::new(&params),
             params,
-            revision_sent: None,
             audio,
             ends,
             song: None,
@@ -150,7 +147,7 @@ impl Bench {
 
     /// Shows another snapshot.
     pub fn show(&mut self, snapshot: Snapshot) {
-        self.harness.state_mut().state.snapshot = snapshot;
+        self.harness.state_mut().session.snapshot = snapshot;
     }
 
     /// One frame.
@@ -261,7 +258,7 @@ impl Bench {
     }
 
     /// What the host was told since this was asked last.
-    pub fn told(&self) -> Vec<Told> {
+    pub fn told(&self) -> Vec<HostCall> {
         std::mem::take(&mut *self.harness.state().host.told.lock().unwrap())
     }
 
@@ -289,17 +286,16 @@ fn lay_out(ui: &mut egui::Ui, world: &mut World) {
     let World {
         params,
         host,
-        state,
-        revision_sent,
+        session,
         ends,
         ..
     } = world;
-    let mut desk = Desk::new(params, ends, ParamSetter::new(host), revision_sent);
+    let setter = ParamSetter::new(host);
     // The harness keeps a margin, a window does not.
     let window = ui.ctx().viewport_rect();
     ui.scope_builder(UiBuilder::new().max_rect(window), |ui| {
         ui.set_clip_rect(window);
-        panel::panel(ui, state, &mut desk);
+        session.frame(ui, (&**params, &*ends), &setter);
     });
 }
 
@@ -342,6 +338,16 @@ pub fn set<P: Param>(param: &P, value: P::Plain) {
             .as_ptr()
             ._internal_set_normalized_value(param.preview_normalized(value))
     };
+}
+
+/// How many gestures on a parameter began, set something and ended.
+pub fn gestures(told: &[HostCall], wanted: &str) -> (usize, usize, usize) {
+    let count = |is: &dyn Fn(&HostCall) -> bool| told.iter().filter(|t| is(t)).count();
+    (
+        count(&|t| matches!(t, HostCall::Begin(id) if id == wanted)),
+        count(&|t| matches!(t, HostCall::Set(id, _) if id == wanted)),
+        count(&|t| matches!(t, HostCall::End(id) if id == wanted)),
+    )
 }
 
 /// Every chord of a chart as it sounds, in a texture.

@@ -1,0 +1,80 @@
+//! What a player asks for at the panel. Regions tell it while they are drawn, and
+//! `apply` carries it out afterwards. The panel's thread; all of the editor may
+//! import it.
+
+use crate::editor::model::chart::ChartAction;
+use crate::editor::model::files::FilesAction;
+use crate::editor::model::harmonies::HarmoniesAction;
+use crate::editor::model::page::Page;
+use crate::editor::model::parameters::Move;
+use crate::editor::model::scale::ScaleChoice;
+use crate::engine::rhythm::Drawn;
+use crate::params::Look;
+use std::ops::RangeInclusive;
+
+/// What a player asks for.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Action {
+    /// A parameter moves.
+    Parameter(Move),
+    /// The chart is worked on.
+    Chart(ChartAction),
+    /// The chart as it was before another harmony was kept comes back.
+    RestoreOriginal,
+    /// Another pattern is drawn.
+    Draw(Drawn),
+    /// Another page opens.
+    Page(Page),
+    /// Another scale is chosen over the chord on show.
+    Scale(ScaleChoice),
+    /// Other harmonies are worked on.
+    Harmonies(HarmoniesAction),
+    /// Files are worked on.
+    Files(FilesAction),
+    /// The panel looks otherwise.
+    Panel(PanelAction),
+}
+
+/// What a player asks of the panel itself.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PanelAction {
+    /// Light or dark.
+    Look(Look),
+    /// How large everything is.
+    Zoom(f32),
+    /// The size of the window, in points of the zoom.
+    Size([f32; 2]),
+    /// The keyboard keeps showing these keys, or no longer.
+    KeepKeys(Option<RangeInclusive<u8>>),
+}
+
+/// What has been asked for in one frame, in its order.
+#[derive(Debug, Default)]
+pub struct Actions(Vec<Action>);
+
+impl Actions {
+    /// One more.
+    pub fn push(&mut self, action: Action) {
+        self.0.push(action);
+    }
+
+    /// A move of a parameter more.
+    pub fn move_parameter(&mut self, one: Move) {
+        self.push(Action::Parameter(one));
+    }
+
+    /// Whether nothing has been asked for.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
+impl IntoIterator for Actions {
+    type Item = Action;
+    type IntoIter = std::vec::IntoIter<Action>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.into_iter()
+    }
+}

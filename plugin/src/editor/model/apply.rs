@@ -1,0 +1,194 @@
+//! The one place where what a player asks for is carried out. The panel's thread,
+//! between two frames; `window` imports it.
+
+use crate::editor::model::action::{Action, PanelAction};
+use crate::editor::model::files::FilesAction;
+use crate::editor::model::harmonies::HarmoniesAction;
+use crate::editor::model::outside::Outside;
+use crate::editor::model::state::Model;
+use crate::params::SavedPanel;
+use std::sync::Arc;
+
+/// Carries out an action.
+pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
+    match action {
+        Action::Parameter(one) => outside.move_parameter(&one),
+        Action::Chart(action) => model.chart.apply(action, outside),
+        Action::RestoreOriginal => outside.restore_original(),
+        Action::Draw(drawn) => outside.set_drawn(drawn),
+        Action::Page(page) => model.pages.open = page,
+        Action::Scale(choice) => model.pages.scale = Some(choice),
+        Action::Harmonies(action) => harmonies(model, action, outside),
+        Action::Files(action) => files(model, action, outside),
+        Action::Panel(action) => panel(model, action, outside),
+    }
+}
+
+fn harmonies(model: &mut Model, action: HarmoniesAction, outside: &mut dyn Outside) {
+    let harmonies = &mut model.pages.harmonies;
+    let shown = harmonies.chart().zip(model.chart.shared());
+    // What was asked for is about the chart that was shown.
+    let same = shown.is_some_and(|(shown, now)| Arc::ptr_eq(shown, now));
+    if same && !model.chart.is_unread() {
+        harmonies.apply(action, model.chart.written(), outside);
+    }
+}
+
+fn files(model: &mut Model, action: FilesAction, outside: &mut dyn Outside) {
+    let chart = (model.chart.text(), model.chart.names());
+    if let Some(text) = model.pages.files.apply(action, chart, outside) {
+        model.chart.put_english(&text, outside);
+    }
+}
+
+fn panel(model: &mut Model, action: PanelAction, outside: &mut dyn Outside) {
+    let panel = outside.panel();
+    match action {
+        PanelAction::Look(look) => outside.set_panel(SavedPanel { look, ..panel }),
+        PanelAction::Zoom(zoom) => outside.set_panel(SavedPanel { zoom, ..panel }),
+        PanelAction::Size(size) => outside.resize_window(size),
+        PanelAction::KeepKeys(keys) => model.keys_kept = keys,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::editor::model::chart::ChartAction;
+    use crate::editor::model::page::Page;
+    use crate::editor::model::parameters::{Gesture, Move, ParameterId, Value};
+    use crate::editor::model::recorder::{OutsideCall, Recorder};
+    use crate::engine::settings::Source;
+    use crate::engine::snapshot::Snapshot;
+    use crate::params::Look;
+    use guidehand_exchange::practice::Order;
+
+    const TEXT: &str = "| Dm7 | G7 | Cmaj7 | % |";
+
+    /// A panel with a chart and what lies around it.
+    fn with(text: &str) -> (Model, Recorder) {
+        let mut outside = Recorder::default();
+        outside.set_chart(text);
+        outside.told.clear();
+        (Model::new(outside.chart()), outside)
+    }
+
+    /// Opens the page of other harmonies, with the cursor on a chord.
+    fn ask(model: &mut Model, outside: &mut Recorder, chord: &str) {
+        let at = TEXT.find(chord).unwrap();
+        apply(model, Action::Page(Page::Harmonies), outside);
+        let cursor = ChartAction::Select(at..at);
+        apply(model, Action::Chart(cursor), outside);
+        model.refresh(&Snapshot::default(), 0.0, outside);
+    }
+
+    fn offer(model: &Model, name: &str) -> Action {
+        let offers = model.pages.harmonies.offers();
+        let offer = offers.fits.iter().find(|offer| offer.name == name);
+        Action::Harmonies(HarmoniesAction::Press(offer.unwrap().clone()))
+    }
+
+    #[test]
+    fn parameters_and_the_panel_are_told_as_they_are_asked_for() {
+        let (mut model, mut outside) = with(TEXT);
+        let moves = [Gesture::Begin, Gesture::Change, Gesture::End].map(|gesture| Move {
+            id: ParameterId::Swing,
+            value: Value::Plain(0.6),
+            gesture,
+        });
+        for one in &moves {
+            apply(&mut model, Action::Parameter(one.clone()), &mut outside);
+        }
+        let look = Action::Panel(PanelAction::Look(Look::Light));
+        apply(&mut model, look, &mut outside);
+        let saved = SavedPanel {
+            look: Look::Light,
+            ..SavedPanel::default()
+        };
+        let moved = moves.map(OutsideCall::Moved);
+        assert_eq!(outside.told[..3], moved);
+        assert_eq!(outside.told[3..], [OutsideCall::Panel(saved)]);
+    }
+
+    #[test]
+    fn an_edit_is_handed_on_and_undone_and_done_again() {
+        let (mut model, mut outside) = with(TEXT);
+        let longer = format!("{TEXT} F6 |");
+        let typed = ChartAction::Type {
+            text: longer.clone(),
+            cursor: longer.len()..longer.len(),
+            now_seconds: 0.0,
+        };
+        for action in [typed, ChartAction::Undo, ChartAction::Redo] {
+            apply(&mut model, Action::Chart(action), &mut outside);
+        }
+        let told = [&longer, TEXT, &longer].map(|text| OutsideCall::Chart(text.to_owned()));
+        assert_eq!(outside.told, told);
+        assert_eq!(model.chart.written(), longer);
+    }
+
+    #[test]
+    fn twelve_keys_take_the_place_of_the_chart_in_one_step() {
+        let (mut model, mut outside) = with(TEXT);
+        let practise = FilesAction::Practise(Order::HalfSteps);
+        apply(&mut model, Action::Files(practise), &mut outside);
+        assert!(
+            outside.chart().text.contains("Ebm7"),
+            "{:?}",
+            outside.chart()
+        );
+        let undo = Action::Chart(ChartAction::Undo);
+        apply(&mut model, undo, &mut outside);
+        assert_eq!(&*outside.chart().text, TEXT);
+    }
+
+    #[test]
+    fn a_harmony_is_tried_and_kept() {
+        let (mut model, mut outside) = with(TEXT);
+        ask(&mut model, &mut outside, "G7");
+        let press = offer(&model, "tritone substitute");
+        outside.told.clear();
+        apply(&mut model, press, &mut outside);
+        apply(
+            &mut model,
+            Action::Harmonies(HarmoniesAction::Keep),
+            &mut outside,
+        );
+        let other = "| Dm7 | Db7 | Cmaj7 | % |".to_owned();
+        let told = [
+            OutsideCall::Tried(Some(other.clone())),
+            OutsideCall::Kept(other),
+        ];
+        assert_eq!(outside.told, told);
+    }
+
+    #[test]
+    fn what_was_asked_for_about_another_chart_is_not_done() {
+        let (mut model, mut outside) = with(TEXT);
+        ask(&mut model, &mut outside, "G7");
+        let press = offer(&model, "tritone substitute");
+        let put = ChartAction::Put("| F6 |".to_owned());
+        apply(&mut model, Action::Chart(put), &mut outside);
+        outside.told.clear();
+        apply(&mut model, press, &mut outside);
+        assert_eq!(outside.told, []);
+    }
+
+    #[test]
+    fn the_page_of_the_bass_opens_and_closes_with_its_source() {
+        let (mut model, mut outside) = with(TEXT);
+        for (source, page) in [
+            (Source::Bass, Page::Bass),
+            (Source::Chart, Page::Tensions),
+            (Source::Roots, Page::Tensions),
+        ] {
+            outside.settings.source = source;
+            model.refresh(&Snapshot::default(), 0.0, &mut outside);
+            assert_eq!(model.pages.open, page);
+        }
+        apply(&mut model, Action::Page(Page::Voicing), &mut outside);
+        outside.settings.source = Source::Chart;
+        model.refresh(&Snapshot::default(), 0.0, &mut outside);
+        assert_eq!(model.pages.open, Page::Voicing);
+    }
+}

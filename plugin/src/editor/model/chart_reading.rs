@@ -1,0 +1,226 @@
+//! What the panel tells of a text that has been read: which change of the chart a symbol
+//! is, where keys begin, and the place that sounds. Places are those of the text that was
+//! read. The panel runs it; `chart` and `panel` import it. Imports `words` and the bridge's
+//! readings.
+
+use super::words;
+use crate::bridge::chart::ReadChart;
+use crate::engine::planned::PlannedChart;
+use crate::engine::snapshot::Snapshot;
+use guidehand_theory::chart::Chart;
+use guidehand_theory::key::Key;
+use std::ops::Deref;
+use std::sync::Arc;
+
+/// A text that has been read, with what is looked up in it in every frame.
+#[derive(Clone, Debug)]
+pub struct Reading {
+    read: Arc<ReadChart>,
+    /// The places of symbols in the text, ascending, each with the first change of the
+    /// chart that plays it.
+    changes_at: Arc<[(usize, usize)]>,
+    /// Where other keys begin, in the order of the text.
+    keys: Arc<[(usize, Key)]>,
+}
+
+/// The place that sounds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Playing {
+    /// The bar in the text.
+    pub bar: usize,
+    /// The chord in it.
+    pub share: usize,
+    /// The beat in it, from 0.
+    pub beat: u32,
+    /// The change as played.
+    pub change: Option<usize>,
+}
+
+impl Deref for Reading {
+    type Target = ReadChart;
+
+    fn deref(&self) -> &ReadChart {
+        &self.read
+    }
+}
+
+impl Reading {
+    /// Looks up what is told in every frame.
+    #[must_use]
+    pub fn new(read: Arc<ReadChart>) -> Reading {
+        let mut reading = Reading {
+            changes_at: match &read.chart {
+                Ok(chart) => changes_at(chart),
+                Err(_) => Arc::default(),
+            },
+            keys: Arc::default(),
+            read,
+        };
+        reading.keys = reading.find_keys();
+        reading
+    }
+
+    /// The same with what has come since. Little is looked up again where only a plan has.
+    #[must_use]
+    pub fn followed_by(&self, read: Arc<ReadChart>) -> Reading {
+        let same_chart = match (self.chart(), read.chart.as_ref().ok()) {
+            (Some(before), Some(now)) => Arc::ptr_eq(before, now),
+            _ => false,
+        };
+        if !same_chart {
+            return Reading::new(read);
+        }
+        let same_keys = match (&self.read.planned, &read.planned) {
+            (Some(before), Some(now)) => Arc::ptr_eq(&before.changes, &now.changes),
+            (before, now) => before.is_none() && now.is_none(),
+        };
+        let mut reading = Reading {
+            read,
+            ..self.clone()
+        };
+        if !same_keys {
+            reading.keys = reading.find_keys();
+        }
+        reading
+    }
+
+    fn find_keys(&self) -> Arc<[(usize, Key)]> {
+        let planned = self.read.planned.as_ref().zip(self.chart());
+        planned.map_or_else(Arc::default, |(planned, chart)| planned.keys(chart).into())
+    }
+
+    /// Whether it is this very value.
+    #[must_use]
+    pub fn is(&self, read: &Arc<ReadChart>) -> bool {
+        Arc::ptr_eq(&self.read, read)
+    }
+
+    /// Whether both are of one reading of one text, planned or not.
+    #[must_use]
+    pub fn is_as_read(&self, other: &Reading) -> bool {
+        match (&self.read.chart, &other.read.chart) {
+            (Ok(one), Ok(other)) => Arc::ptr_eq(one, other),
+            (Err(one), Err(other)) => Arc::ptr_eq(one, other),
+            _ => false,
+        }
+    }
+
+    /// The chart, if there is nothing wrong with the text.
+    #[must_use]
+    pub fn chart(&self) -> Option<&Arc<Chart>> {
+        self.read.chart.as_ref().ok()
+    }
+
+    /// The chart with its voicings, once it has been planned.
+    #[must_use]
+    pub fn planned(&self) -> Option<&Arc<PlannedChart>> {
+        self.read.planned.as_ref()
+    }
+
+    /// Where other keys begin, in the order of the text.
+    #[must_use]
+    pub fn keys(&self) -> &[(usize, Key)] {
+        &self.keys
+    }
+
+    /// The place that sounds. There is none where the text has errors: an older chart
+    /// sounds then.
+    #[must_use]
+    pub fn playing(&self, snapshot: &Snapshot) -> Option<Playing> {
+        let chart = self.chart()?;
+        let change = snapshot.change.and_then(|at| chart.changes.get(at));
+        let ticks = snapshot.beat_ticks.or(change.map(|c| c.start_ticks))?;
+        let played = chart.bars.get(chart.bar_at(ticks))?;
+        let since = ticks.checked_sub(played.start_ticks)?;
+        let bar = chart.written.get(played.written)?;
+        let nth = words::share_at(bar, since).unwrap_or(0);
+        // A slash prolongs the chord before it.
+        let slash = |share: &usize| {
+            let share = bar.shares.get(*share);
+            let word = share.and_then(|share| self.read.text.get(share.source.clone()));
+            matches!(word, Some("/" | "."))
+        };
+        let share = (0..=nth).rev().find(|share| !slash(share)).unwrap_or(0);
+        Some(Playing {
+            bar: played.written,
+            share,
+            beat: since / played.meter.beat_ticks().max(1),
+            change: snapshot.change,
+        })
+    }
+
+    /// The change that is told under a symbol: of several playings the one under way, or
+    /// the first.
+    #[must_use]
+    pub fn change_at(&self, symbol: usize, playing: Option<&Playing>) -> Option<usize> {
+        let chart = self.chart()?;
+        let under_way = playing.and_then(|p| p.change).filter(|change| {
+            let change = chart.changes.get(*change);
+            change.is_some_and(|c| c.source.start == symbol)
+        });
+        under_way.or_else(|| {
+            let found = self.changes_at.binary_search_by_key(&symbol, |(at, _)| *at);
+            Some(self.changes_at.get(found.ok()?)?.1)
+        })
+    }
+}
+
+fn changes_at(chart: &Chart) -> Arc<[(usize, usize)]> {
+    let changes = chart.changes.iter();
+    let mut found: Vec<(usize, usize)> = changes.map(|c| c.source.start).zip(0..).collect();
+    found.sort_unstable();
+    found.dedup_by_key(|(at, _)| *at);
+    found.into()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bridge::chart::ChartCell;
+
+    fn playing_at(ticks: u32, change: usize) -> Snapshot {
+        Snapshot {
+            playing: true,
+            beat_ticks: Some(ticks),
+            change: Some(change),
+            ..Snapshot::default()
+        }
+    }
+
+    #[test]
+    fn the_place_that_sounds_is_found_through_repeats_and_signs() {
+        let (cell, _charts) = ChartCell::new();
+        cell.set_text("|: Dm7 / G7 / | % :| 3/4 C6 F6 Bb6 |");
+        let chart = Reading::new(cell.latest());
+        let bar = 3840;
+        for (ticks, expected) in [
+            (0, (0, 0, 0)),
+            (960, (0, 0, 1)),
+            (1920, (0, 2, 2)),
+            (bar + 2880, (1, 0, 3)),
+            (2 * bar + 1920, (0, 2, 2)),
+            (4 * bar, (2, 0, 0)),
+            (4 * bar + 1920, (2, 2, 2)),
+        ] {
+            let playing = chart.playing(&playing_at(ticks, 0)).unwrap();
+            let found = (playing.bar, playing.share, playing.beat);
+            assert_eq!(found, expected, "{ticks}");
+        }
+        assert_eq!(chart.playing(&Snapshot::default()), None);
+        cell.set_text("| H7 |");
+        let wrong = Reading::new(cell.latest());
+        assert_eq!(wrong.playing(&playing_at(0, 0)), None);
+    }
+
+    #[test]
+    fn keys_are_told_where_they_change() {
+        let (cell, _charts) = ChartCell::new();
+        let text = "| Dm7 | G7 | Cmaj7 | % |\n| Abm7 | Db7 | Gbmaj7 | % |";
+        cell.set_text(text);
+        let reading = Reading::new(cell.latest());
+        let keys = reading.keys().iter();
+        let keys: Vec<String> = keys.map(|(at, key)| format!("{at} {key}")).collect();
+        let second = format!("{} Gb major", text.find("Abm7").unwrap());
+        assert_eq!(keys, ["2 C major", &second]);
+    }
+}

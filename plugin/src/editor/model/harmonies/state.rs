@@ -1,0 +1,296 @@
+//! What is remembered of other harmonies from frame to frame, and what there is to
+//! read of it. The panel's thread; `apply` and the region import it.
+
+use super::dressing::Wishes;
+use super::melody::{self, Melody, RightHand};
+use super::offers::{self, Offer, Offers};
+use super::place;
+use crate::editor::model::outside::Outside;
+use crate::engine::snapshot::Snapshot;
+use guidehand_theory::chart::Chart;
+use guidehand_theory::key::{Key, Mode};
+use guidehand_theory::pitch::{MidiNote, NoteName};
+use guidehand_theory::reharm::Dress;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// Another harmony that is tried.
+#[derive(Clone, Debug)]
+pub struct Tried {
+    /// What it is, by its trade name.
+    pub name: String,
+    /// The offer that it comes from; none if bars were dressed.
+    pub offer: Option<Offer>,
+    /// It sounds, or will from the next bar line on; otherwise the chart does.
+    pub sounds: bool,
+    /// The whole chart with it.
+    pub(super) text: String,
+    pub(super) chart: Option<Arc<Chart>>,
+}
+
+/// What the offers depend on.
+#[derive(Clone)]
+pub(super) struct Asked {
+    chart: Arc<Chart>,
+    at: Range<usize>,
+    pub(super) melody: u32,
+    pub(super) pinned: Option<Key>,
+}
+
+/// What is remembered from frame to frame.
+#[derive(Default)]
+pub struct Harmonies {
+    /// All bars are dressed at once, and not those asked about alone.
+    pub(super) all_bars: bool,
+    /// The line of the melody as it is typed.
+    pub(super) line: String,
+    /// What is wrong with it; empty if nothing is.
+    pub(super) line_error: String,
+    /// What could not be done, in words.
+    pub(super) said: String,
+    /// The chart as it is written, if it can be read.
+    pub(super) chart: Option<Arc<Chart>>,
+    /// What the offers are for.
+    pub(super) asked: Option<Asked>,
+    /// There are chords that are asked about.
+    pub(super) asks: bool,
+    pub(super) offers: Offers,
+    pub(super) tried: Option<Tried>,
+    pub(super) wishes: Wishes,
+    pub(super) melody: Melody,
+    /// Counts the edits of the melody; it wraps.
+    pub(super) melody_edition: u32,
+    /// The melody as it was read from the saved field.
+    pub(super) melody_known: String,
+    /// The hand that plays the melody, while it is listened to.
+    pub(super) right_hand: Option<RightHand>,
+}
+
+impl Harmonies {
+    /// Sees to it that nothing is remembered of another chart, or of another saved
+    /// melody, than the one in hand, and follows the right hand. Once a frame, before
+    /// anything is drawn.
+    pub fn refresh(
+        &mut self,
+        chart: Option<&Arc<Chart>>,
+        snapshot: &Snapshot,
+        outside: &mut dyn Outside,
+    ) {
+        let same = match (&self.chart, chart) {
+            (Some(before), Some(now)) => Arc::ptr_eq(before, now),
+            (before, now) => before.is_none() && now.is_none(),
+        };
+        if !same {
+            self.chart = chart.cloned();
+            self.wishes = Wishes::default();
+            self.said.clear();
+        }
+        let sounds = self.tried.as_ref().is_some_and(|tried| tried.sounds);
+        if !same || sounds && !outside.is_tried() {
+            self.tried = None;
+        }
+        if let Some(text) = outside.other_melody(&self.melody_known) {
+            self.melody = Melody::from_text(&text);
+            self.melody_known = text;
+            self.melody_edition = self.melody_edition.wrapping_add(1);
+        }
+        self.listen(&self.as_written(snapshot), outside);
+    }
+
+    /// The chords that are asked about: those at a part of the text, or those that
+    /// sound. While something is tried over chords that sounded, it stays with them.
+    #[must_use]
+    pub fn place(
+        &self,
+        selection: Option<Range<usize>>,
+        snapshot: &Snapshot,
+    ) -> Option<Range<usize>> {
+        let chart = self.chart.as_ref()?;
+        if let Some(part) = selection {
+            return place::at_text(chart, &part);
+        }
+        let stays = self.tried.as_ref().and_then(|_| self.at());
+        stays.or_else(|| self.as_written(snapshot).change.map(|at| at..at + 1))
+    }
+
+    /// Asks about changes of the chart, or about none. Proposals are worked out only
+    /// where something that they depend on has changed.
+    pub fn ask(&mut self, at: Option<Range<usize>>, pinned: Option<Key>) {
+        self.asks = at.is_some();
+        let Some((chart, at)) = self.chart.clone().zip(at) else {
+            return;
+        };
+        let at = at.start..at.end.min(at.start + place::MOST);
+        let new = Asked {
+            chart,
+            at,
+            melody: self.melody_edition,
+            pinned,
+        };
+        let before = self.asked.as_ref();
+        let same_place =
+            before.is_some_and(|b| Arc::ptr_eq(&b.chart, &new.chart) && b.at == new.at);
+        let same_melody = before.is_some_and(|b| b.melody == new.melody);
+        if same_place && same_melody && before.is_some_and(|b| b.pinned == pinned) {
+            return;
+        }
+        if !same_place || !same_melody {
+            self.line = self.melody.line(&new.chart, &new.at);
+            self.line_error.clear();
+        }
+        if !same_place {
+            self.said.clear();
+        }
+        self.offers = offers::offers(&new.chart, &new.at, &self.melody.notes(), pinned);
+        self.asked = Some(new);
+    }
+
+    /// The changes that are asked about.
+    #[must_use]
+    pub fn at(&self) -> Option<Range<usize>> {
+        Some(self.asked.as_ref()?.at.clone())
+    }
+
+    /// Where they stand in the text, in bytes.
+    #[must_use]
+    pub fn marked(&self) -> Option<Range<usize>> {
+        let asked = self.asked.as_ref()?;
+        let same = self
+            .chart
+            .as_ref()
+            .is_some_and(|c| Arc::ptr_eq(c, &asked.chart));
+        let changes = asked.chart.changes.get(asked.at.clone())?;
+        let (first, last) = (changes.first()?, changes.last()?);
+        same.then_some(first.source.start..last.source.end)
+    }
+
+    /// What there is to choose from.
+    #[must_use]
+    pub const fn offers(&self) -> &Offers {
+        &self.offers
+    }
+
+    /// What is tried.
+    #[must_use]
+    pub const fn tried(&self) -> Option<&Tried> {
+        self.tried.as_ref()
+    }
+
+    /// The chart as it is written, if it can be read.
+    #[must_use]
+    pub const fn chart(&self) -> Option<&Arc<Chart>> {
+        self.chart.as_ref()
+    }
+
+    /// Whether there are chords that are asked about.
+    #[must_use]
+    pub const fn asks(&self) -> bool {
+        self.asks
+    }
+
+    /// Whether all bars are dressed at once, and not those asked about alone.
+    #[must_use]
+    pub const fn all_bars(&self) -> bool {
+        self.all_bars
+    }
+
+    /// The line of the melody as it is typed.
+    #[must_use]
+    pub fn line(&self) -> &str {
+        &self.line
+    }
+
+    /// What is wrong with that line; empty if nothing is.
+    #[must_use]
+    pub fn line_error(&self) -> &str {
+        &self.line_error
+    }
+
+    /// What could not be done, in words; empty if nothing is to be said.
+    #[must_use]
+    pub fn said(&self) -> &str {
+        &self.said
+    }
+
+    /// What is wished for the bars that are dressed, if it is one thing.
+    #[must_use]
+    pub fn wish(&self, chart: &Chart) -> Option<Dress> {
+        let bars = self.bars(chart)?;
+        let first = self.wishes.of(bars.start);
+        bars.clone()
+            .all(|bar| self.wishes.of(bar) == first)
+            .then_some(first)
+    }
+
+    /// The bars of the text that are dressed at a press.
+    pub(super) fn bars(&self, chart: &Chart) -> Option<Range<usize>> {
+        if self.all_bars {
+            return Some(0..chart.written.len());
+        }
+        let at = self.at()?;
+        let changes = chart.changes.get(at)?.iter();
+        let bars = changes.filter_map(|c| Some(chart.bars.get(c.bar)?.written));
+        Some(bars.clone().min()?..bars.max()? + 1)
+    }
+
+    pub(super) fn melody_moved(&mut self, outside: &mut dyn Outside) {
+        self.melody_edition = self.melody_edition.wrapping_add(1);
+        self.melody_known = self.melody.to_text();
+        outside.set_melody(&self.melody_known);
+    }
+
+    /// Whether the melody is taken from the right hand.
+    #[must_use]
+    pub const fn listens(&self) -> bool {
+        self.right_hand.is_some()
+    }
+
+    /// Takes what the right hand plays for the melody. `snapshot` tells the change of
+    /// the chart as written.
+    fn listen(&mut self, snapshot: &Snapshot, outside: &mut dyn Outside) {
+        let Some(chart) = self.chart.clone() else {
+            return;
+        };
+        let Some((hand, at)) = self.right_hand.as_mut().zip(snapshot.change) else {
+            return;
+        };
+        let highest = melody::highest(snapshot.held, outside.settings().split);
+        if let Some((at, key)) = hand.follow(at, highest) {
+            let name = name(&chart, at, key, outside.plan_for().pinned);
+            self.melody.put(&chart, &(at..at + 1), &[Some(name)]);
+            self.melody_moved(outside);
+        }
+    }
+
+    /// What the engine tells, with the change of the chart as written in the place
+    /// of the one in what is tried.
+    #[must_use]
+    pub fn as_written(&self, snapshot: &Snapshot) -> Snapshot {
+        let tried = self.tried.as_ref().filter(|tried| tried.sounds);
+        let (Some(_), Some(chart)) = (tried, &self.chart) else {
+            return *snapshot;
+        };
+        let ticks = snapshot.beat_ticks;
+        Snapshot {
+            change: ticks.and_then(|ticks| place::at_ticks(chart, ticks)),
+            ..*snapshot
+        }
+    }
+
+    /// The chart that sounds: the one that is tried, or the one that is written.
+    #[must_use]
+    pub fn sounding(&self) -> Option<&Arc<Chart>> {
+        let tried = self.tried.as_ref().filter(|tried| tried.sounds);
+        tried.and_then(|t| t.chart.as_ref()).or(self.chart.as_ref())
+    }
+}
+
+/// A key's name over a change of the chart.
+fn name(chart: &Chart, at: usize, key: u8, pinned: Option<Key>) -> NoteName {
+    let window = place::window(chart, &(at..at + 1), pinned);
+    let span = window.spans.get(at - window.first);
+    let in_force = span.and_then(|span| span.function).map(|f| f.key);
+    let class = MidiNote::clamp(i32::from(key)).class();
+    let plain = || Key::usual(MidiNote::clamp(60).class(), Mode::Major);
+    in_force.unwrap_or_else(plain).name(class)
+}

@@ -1,0 +1,69 @@
+//! What lies beyond the model: the parameters, the fields that are saved, and the
+//! window. `window` implements it for the plugin, and tests with a recorder. The
+//! panel's thread; `model` and `window` import it.
+
+use crate::bridge::chart::ReadChart;
+use crate::editor::model::parameters::Move;
+use crate::engine::rhythm::Drawn;
+use crate::engine::settings::{PlanFor, Settings};
+use crate::params::SavedPanel;
+use guidehand_theory::pitch::NoteNames;
+use std::sync::Arc;
+
+/// What lies beyond the model.
+pub trait Outside {
+    /// The values in force.
+    fn settings(&self) -> Settings;
+
+    /// What a plan of the chart depends on.
+    fn plan_for(&self) -> PlanFor;
+
+    /// The tempo that the host told last, in quarter notes a minute.
+    fn song_bpm(&self) -> f32;
+
+    /// The newest text of the chart that has been read.
+    fn chart(&self) -> Arc<ReadChart>;
+
+    /// Whether another harmony is tried.
+    fn is_tried(&self) -> bool;
+
+    /// The melody that is saved, if it is another one than this.
+    fn other_melody(&self, known: &str) -> Option<String>;
+
+    /// The panel as it is saved.
+    fn panel(&self) -> SavedPanel;
+
+    /// Moves a parameter, and tells the host of the gesture.
+    fn move_parameter(&mut self, one: &Move);
+
+    /// Hands an edited chart on to be read; gives the number of its text.
+    fn set_chart(&mut self, text: &str) -> u64;
+
+    /// Reads the chart with its notes named in another language.
+    fn set_note_names(&mut self, names: NoteNames);
+
+    /// Lets another text sound from the next bar line on; none lets the chart itself
+    /// sound again.
+    fn try_out(&mut self, text: Option<&str>);
+
+    /// This text becomes the chart, and the chart before it the original.
+    fn keep(&mut self, text: &str);
+
+    /// The original chart comes back.
+    fn restore_original(&mut self);
+
+    /// Saves another melody. The host is not told.
+    fn set_melody(&mut self, text: &str);
+
+    /// Puts a drawn pattern in force.
+    fn set_drawn(&mut self, drawn: Drawn);
+
+    /// Takes another zoom or look.
+    fn set_panel(&mut self, panel: SavedPanel);
+
+    /// Gives the window another size, in points of the zoom.
+    fn resize_window(&mut self, size: [f32; 2]);
+
+    /// Something that is saved has changed that the host is not told of otherwise.
+    fn saved_field_changed(&mut self);
+}

@@ -1,0 +1,37 @@
+//! The pages beside the chart: which one is open, and what each remembers. The
+//! panel's thread; `apply` changes them, and the regions read them.
+
+use crate::editor::model::files::Files;
+use crate::editor::model::harmonies::Harmonies;
+use crate::editor::model::page::Page;
+use crate::editor::model::scale::ScaleChoice;
+use crate::engine::settings::Source;
+
+/// The pages.
+#[derive(Default)]
+pub struct Pages {
+    /// The one that is open.
+    pub open: Page,
+    /// Other harmonies for the chart.
+    pub harmonies: Harmonies,
+    /// Files for it.
+    pub files: Files,
+    /// The scale that was chosen last.
+    pub scale: Option<ScaleChoice>,
+    /// Where chords came from in the last frame.
+    source: Source,
+}
+
+impl Pages {
+    /// The page of the bass opens and closes with its source.
+    pub fn follow_source(&mut self, source: Source) {
+        if std::mem::replace(&mut self.source, source) == source {
+            return;
+        }
+        if source == Source::Bass {
+            self.open = Page::Bass;
+        } else if self.open == Page::Bass {
+            self.open = Page::default();
+        }
+    }
+}

@@ -1,0 +1,132 @@
+//! What lies beyond the model as tests need it: a plain record of what it was told.
+//! Only tests import it.
+
+use crate::bridge::chart::{ChartCell, ReadChart};
+use crate::editor::model::outside::Outside;
+use crate::editor::model::parameters::Move;
+use crate::engine::rhythm::Drawn;
+use crate::engine::settings::{PlanFor, Settings, Source};
+use crate::params::SavedPanel;
+use guidehand_theory::pitch::NoteNames;
+use std::sync::Arc;
+
+/// What the model told.
+#[derive(Clone, Debug, PartialEq)]
+pub enum OutsideCall {
+    Moved(Move),
+    Chart(String),
+    Names(NoteNames),
+    Tried(Option<String>),
+    Kept(String),
+    Restored,
+    Melody(String),
+    Drawn(Drawn),
+    Panel(SavedPanel),
+    Resized([f32; 2]),
+    SavedFieldChanged,
+}
+
+/// Writes down what it is told, and holds the chart.
+pub struct Recorder {
+    pub settings: Settings,
+    cell: ChartCell,
+    pub tried: Option<String>,
+    pub melody: String,
+    pub told: Vec<OutsideCall>,
+}
+
+impl Default for Recorder {
+    fn default() -> Recorder {
+        let (cell, _charts) = ChartCell::new();
+        cell.set_text("");
+        Recorder {
+            settings: Settings::plain(Source::Chart),
+            cell,
+            tried: None,
+            melody: String::new(),
+            told: Vec::new(),
+        }
+    }
+}
+
+impl Outside for Recorder {
+    fn settings(&self) -> Settings {
+        self.settings
+    }
+
+    fn plan_for(&self) -> PlanFor {
+        PlanFor::default()
+    }
+
+    fn song_bpm(&self) -> f32 {
+        120.0
+    }
+
+    fn chart(&self) -> Arc<ReadChart> {
+        self.cell.latest()
+    }
+
+    fn is_tried(&self) -> bool {
+        self.tried.is_some()
+    }
+
+    fn other_melody(&self, known: &str) -> Option<String> {
+        (self.melody != known).then(|| self.melody.clone())
+    }
+
+    fn panel(&self) -> SavedPanel {
+        SavedPanel::default()
+    }
+
+    fn move_parameter(&mut self, one: &Move) {
+        self.told.push(OutsideCall::Moved(one.clone()));
+    }
+
+    fn set_chart(&mut self, text: &str) -> u64 {
+        self.tried = None;
+        self.told.push(OutsideCall::Chart(text.to_owned()));
+        self.cell.set_text(text)
+    }
+
+    fn set_note_names(&mut self, names: NoteNames) {
+        self.tried = None;
+        self.cell.set_names(names);
+        self.told.push(OutsideCall::Names(names));
+    }
+
+    fn try_out(&mut self, text: Option<&str>) {
+        self.tried = text.map(ToOwned::to_owned);
+        self.told.push(OutsideCall::Tried(self.tried.clone()));
+    }
+
+    fn keep(&mut self, text: &str) {
+        self.tried = None;
+        self.cell.set_text(text);
+        self.told.push(OutsideCall::Kept(text.to_owned()));
+    }
+
+    fn restore_original(&mut self) {
+        self.told.push(OutsideCall::Restored);
+    }
+
+    fn set_melody(&mut self, text: &str) {
+        text.clone_into(&mut self.melody);
+        self.told.push(OutsideCall::Melody(text.to_owned()));
+    }
+
+    fn set_drawn(&mut self, drawn: Drawn) {
+        self.told.push(OutsideCall::Drawn(drawn));
+    }
+
+    fn set_panel(&mut self, panel: SavedPanel) {
+        self.told.push(OutsideCall::Panel(panel));
+    }
+
+    fn resize_window(&mut self, size: [f32; 2]) {
+        self.told.push(OutsideCall::Resized(size));
+    }
+
+    fn saved_field_changed(&mut self) {
+        self.told.push(OutsideCall::SavedFieldChanged);
+    }
+}

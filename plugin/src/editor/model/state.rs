@@ -1,0 +1,62 @@
+//! What the panel remembers from frame to frame. Only `apply` and the upkeep before a
+//! frame change it. The panel's thread; `window` and `apply` import it.
+
+use crate::bridge::chart::ReadChart;
+use crate::editor::model::chart::ChartText;
+use crate::editor::model::outside::Outside;
+use crate::editor::model::page::Page;
+use crate::editor::model::pages::Pages;
+use crate::engine::snapshot::Snapshot;
+use std::ops::RangeInclusive;
+use std::sync::Arc;
+
+/// What is left of the meter's value after a frame.
+const METER_FALL: f32 = 0.8;
+/// Below it the meter shows nothing, linear: -60 dB.
+const METER_FLOOR: f32 = 0.001;
+
+/// What the panel remembers from frame to frame.
+pub struct Model {
+    /// The chart under edit.
+    pub chart: ChartText,
+    /// The pages beside it.
+    pub pages: Pages,
+    /// What the meter of the audition tone shows, linear.
+    pub meter: f32,
+    /// The keys that the keyboard goes on showing while a handle is dragged.
+    pub keys_kept: Option<RangeInclusive<u8>>,
+}
+
+impl Model {
+    /// A panel that has shown nothing yet.
+    #[must_use]
+    pub fn new(latest: Arc<ReadChart>) -> Model {
+        Model {
+            chart: ChartText::new(latest),
+            pages: Pages::default(),
+            meter: 0.0,
+            keys_kept: None,
+        }
+    }
+
+    /// Takes over what has changed outside. Once a frame, before anything is drawn.
+    /// `peak` is the highest one of the audition tone since the last frame.
+    pub fn refresh(&mut self, snapshot: &Snapshot, peak: f32, outside: &mut dyn Outside) {
+        let Model { chart, pages, .. } = self;
+        pages.follow_source(outside.settings().source);
+        chart.refresh(outside.chart());
+        let harmonies = &mut pages.harmonies;
+        harmonies.refresh(chart.shared(), snapshot, outside);
+        let mut marked = None;
+        if pages.open == Page::Harmonies {
+            let place = harmonies.place(chart.selection(), snapshot);
+            harmonies.ask(place, outside.plan_for().pinned);
+            marked = harmonies.marked();
+        }
+        chart.mark(marked);
+        self.meter = peak.max(self.meter * METER_FALL);
+        if self.meter < METER_FLOOR {
+            self.meter = 0.0;
+        }
+    }
+}

@@ -1,0 +1,145 @@
+//! The panel as a whole, worked as a user does: its look and its size, the way of the
+//! focus, and the edit counter.
+
+use crate::editor::bench::{Bench, gestures, set};
+use crate::editor::model::outside::Outside;
+use crate::editor::window::outside::PluginOutside;
+use crate::params::{LAST_REVISION, Look, PANEL_SIZE, RhythmParam, SavedPanel};
+use egui::accesskit::Role;
+use egui::{Key, Theme, vec2};
+use egui_kittest::kittest::NodeT;
+use nice_plug::prelude::ParamSetter;
+
+#[test]
+fn look_and_size_are_chosen_and_told() {
+    let mut bench = Bench::new();
+    assert!(!bench.is_on("Light"));
+    bench.click("Light");
+    bench.frame();
+    assert_eq!(bench.params().panel.get().look, Look::Light);
+    assert_eq!(bench.harness.ctx.theme(), Theme::Light);
+    assert_eq!(gestures(&bench.told(), "revision"), (1, 1, 1));
+    bench.click("Size");
+    bench.frame();
+    bench.click("125 %");
+    assert_eq!(bench.params().panel.get().zoom, 1.25);
+    bench.frame();
+    assert!((bench.harness.ctx.zoom_factor() - 1.25).abs() < 1e-6);
+}
+
+#[test]
+fn a_state_that_is_loaded_changes_look_and_zoom() {
+    use nice_plug::params::persist::PersistentField;
+    let mut bench = Bench::new();
+    let loaded = SavedPanel {
+        look: Look::Light,
+        zoom: 1.5,
+        ..SavedPanel::default()
+    };
+    bench.params().panel.set(loaded.into());
+    bench.frame();
+    bench.frame();
+    assert_eq!(bench.harness.ctx.theme(), Theme::Light);
+    assert!((bench.harness.ctx.zoom_factor() - 1.5).abs() < 1e-6);
+}
+
+#[test]
+fn the_grip_asks_for_another_size() {
+    let mut bench = Bench::new();
+    let corner = egui::Pos2::from(PANEL_SIZE) - vec2(5.0, 5.0);
+    bench.press(corner, true);
+    let to = corner + vec2(40.0, 30.0);
+    bench.harness.event(egui::Event::PointerMoved(to));
+    bench.frame();
+    let output = bench.harness.output();
+    let commands = output.viewport_output.values().flat_map(|v| &v.commands);
+    let sizes: Vec<_> = commands
+        .filter_map(|command| match command {
+            egui::ViewportCommand::InnerSize(size) => Some(*size),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(sizes, [to.to_vec2()]);
+}
+
+/// Whatever can be worked has a name, is reached by Tab, and once only.
+#[test]
+fn every_control_has_a_name_and_is_on_the_way_of_tab() {
+    for page in ["Tensions and scale", "Voicing and hand"] {
+        let mut bench = Bench::new();
+        set(&bench.params().rhythm, RhythmParam::Drawn);
+        bench.settle();
+        bench.click(page);
+        are_on_the_way_of_tab(&mut bench);
+    }
+}
+
+fn are_on_the_way_of_tab(bench: &mut Bench) {
+    let works = |role: Role| {
+        matches!(
+            role,
+            Role::Button
+                | Role::CheckBox
+                | Role::RadioButton
+                | Role::ComboBox
+                | Role::Slider
+                | Role::SpinButton
+                | Role::TextInput
+                | Role::MultilineTextInput
+        )
+    };
+    let root = bench.harness.root();
+    let mut controls = std::collections::BTreeMap::new();
+    for node in root.children_recursive() {
+        let node = node.accesskit_node();
+        if works(node.role()) && !node.is_disabled() {
+            let name = node.label().unwrap_or_default();
+            assert!(!name.is_empty(), "a nameless {:?}: {node:?}", node.role());
+            controls.insert(format!("{:?}", node.id()), name);
+        }
+    }
+    let mut reached = std::collections::BTreeSet::new();
+    for _ in 0..controls.len() + 8 {
+        bench.key(Key::Tab);
+        let mut nodes = bench.harness.root().children_recursive();
+        if let Some(node) = nodes.find(|n| n.is_focused()) {
+            let node = node.accesskit_node();
+            let name = node.label().unwrap_or_default();
+            assert!(!name.is_empty(), "a nameless {:?}: {node:?}", node.role());
+            reached.insert(format!("{:?}", node.id()));
+        }
+    }
+    controls.retain(|id, _| !reached.contains(id));
+    assert!(controls.is_empty(), "not on the way of Tab: {controls:?}");
+}
+
+#[test]
+fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
+    let bench = Bench::new();
+    let world = bench.harness.state();
+    let setter = ParamSetter::new(&world.host);
+    let mut sent = None;
+    let mut last = None;
+    for _ in 0..5 {
+        let mut outside = PluginOutside::new(
+            (&world.params, &world.ends),
+            &setter,
+            &bench.harness.ctx,
+            &mut sent,
+        );
+        set(&world.params.revision, 0);
+        outside.set_chart("| C6 |");
+        assert_ne!(sent, last);
+        last = sent;
+    }
+    set(&world.params.revision, LAST_REVISION);
+    let mut sent = None;
+    PluginOutside::new(
+        (&world.params, &world.ends),
+        &setter,
+        &bench.harness.ctx,
+        &mut sent,
+    )
+    .set_chart("| C6 |");
+    assert_eq!(sent, Some(0));
+}

@@ -1,0 +1,43 @@
+//! What the regions read: one value for a frame, which nothing changes while the
+//! panel is drawn. `window` fills it; every region imports it.
+
+use crate::bridge::bass::EarLook;
+use crate::editor::model::pages::Pages;
+use crate::editor::model::parameters::{Control, Controls, ParameterId};
+use crate::engine::settings::Settings;
+use crate::engine::snapshot::Snapshot;
+use crate::params::SavedPanel;
+use std::ops::RangeInclusive;
+
+/// What there is to show in a frame.
+pub struct View<'a> {
+    /// What the engine tells.
+    pub snapshot: Snapshot,
+    /// The same with the change of the chart as written, where another harmony is
+    /// tried.
+    pub as_written: Snapshot,
+    /// The values in force.
+    pub settings: Settings,
+    /// The parameters.
+    pub controls: &'a Controls,
+    /// The pages beside the chart.
+    pub pages: &'a Pages,
+    /// The keys that the keyboard goes on showing while a handle is dragged.
+    pub keys_kept: Option<RangeInclusive<u8>>,
+    /// What is heard of the bass.
+    pub bass: EarLook,
+    /// The size, the zoom and the look of the panel.
+    pub panel: SavedPanel,
+    /// What the meter of the audition tone shows, linear.
+    pub meter: f32,
+    /// There is an original to go back to.
+    pub has_original: bool,
+}
+
+impl View<'_> {
+    /// What there is to show of a parameter.
+    #[must_use]
+    pub const fn control(&self, id: ParameterId) -> &Control {
+        self.controls.of(id)
+    }
+}

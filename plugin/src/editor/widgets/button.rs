@@ -1,0 +1,14 @@
+//! A button with a word on it. The panel's thread; regions import it.
+
+use super::focus::focus;
+use crate::editor::theme;
+use egui::{Role, Ui, WidgetInfo, vec2};
+
+/// Lays a button out; true where it was pressed. `name` is its whole name.
+pub fn button(ui: &mut Ui, word: &str, name: &str, tip: &str) -> bool {
+    let button = egui::Button::new(word).min_size(vec2(0.0, theme::CONTROL));
+    let response = ui.add(button);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, ui.is_enabled(), name));
+    focus(ui, response.rect, &response);
+    response.on_hover_text(tip).clicked()
+}

@@ -1,0 +1,140 @@
+//! The plugin around the model: its parameters, its saved fields, and the host that
+//! is told of them. The panel's thread; `window` imports it.
+
+use crate::bridge::chart::ReadChart;
+use crate::bridge::ends::PanelEnds;
+use crate::editor::model::outside::Outside;
+use crate::editor::model::parameters::Move;
+use crate::editor::window::parameters;
+use crate::engine::rhythm::Drawn;
+use crate::engine::settings::{PlanFor, Settings};
+use crate::params::{GuidehandParams, LAST_REVISION, SavedPanel};
+use guidehand_theory::pitch::NoteNames;
+use nice_plug::prelude::ParamSetter;
+use std::sync::Arc;
+
+/// The plugin and its host, for one frame.
+pub struct PluginOutside<'a> {
+    params: &'a GuidehandParams,
+    /// What the audio thread tells.
+    ends: &'a PanelEnds,
+    setter: &'a ParamSetter<'a>,
+    ctx: &'a egui::Context,
+    /// The edit counter as it was sent last; the host may not have taken it yet.
+    revision_sent: &'a mut Option<i32>,
+}
+
+impl<'a> PluginOutside<'a> {
+    /// The plugin with its host.
+    #[must_use]
+    pub const fn new(
+        (params, ends): (&'a GuidehandParams, &'a PanelEnds),
+        setter: &'a ParamSetter<'a>,
+        ctx: &'a egui::Context,
+        revision_sent: &'a mut Option<i32>,
+    ) -> Self {
+        PluginOutside {
+            params,
+            ends,
+            setter,
+            ctx,
+            revision_sent,
+        }
+    }
+}
+
+impl Outside for PluginOutside<'_> {
+    fn settings(&self) -> Settings {
+        self.params.settings()
+    }
+
+    fn plan_for(&self) -> PlanFor {
+        self.params.plan_for()
+    }
+
+    fn song_bpm(&self) -> f32 {
+        self.ends.tempo.bpm()
+    }
+
+    fn chart(&self) -> Arc<ReadChart> {
+        self.params.chart.latest()
+    }
+
+    fn is_tried(&self) -> bool {
+        self.params.chart.tried().is_some()
+    }
+
+    fn other_melody(&self, known: &str) -> Option<String> {
+        self.params.melody.other_than(known)
+    }
+
+    fn panel(&self) -> SavedPanel {
+        self.params.panel.get()
+    }
+
+    fn move_parameter(&mut self, one: &Move) {
+        parameters::move_parameter(self.params, self.setter, one);
+    }
+
+    fn set_chart(&mut self, text: &str) -> u64 {
+        let edition = self.params.chart.set_text(text);
+        self.saved_field_changed();
+        edition
+    }
+
+    fn set_note_names(&mut self, names: NoteNames) {
+        if self.params.chart.names() != names {
+            self.params.chart.set_names(names);
+            self.saved_field_changed();
+        }
+    }
+
+    fn try_out(&mut self, text: Option<&str>) {
+        self.params.chart.try_out(text);
+    }
+
+    fn keep(&mut self, text: &str) {
+        self.params.chart.try_out(Some(text));
+        self.params.chart.keep();
+        self.saved_field_changed();
+    }
+
+    fn restore_original(&mut self) {
+        self.params.chart.restore();
+        self.saved_field_changed();
+    }
+
+    fn set_melody(&mut self, text: &str) {
+        self.params.melody.put(text);
+    }
+
+    fn set_drawn(&mut self, drawn: Drawn) {
+        self.params.drawn.put(drawn);
+        self.saved_field_changed();
+    }
+
+    fn set_panel(&mut self, panel: SavedPanel) {
+        self.params.panel.put(panel);
+        self.saved_field_changed();
+    }
+
+    fn resize_window(&mut self, size: [f32; 2]) {
+        let size = egui::ViewportCommand::InnerSize(size.into());
+        self.ctx.send_viewport_cmd(size);
+    }
+
+    /// Moves the edit counter, so that the host offers to save: it is not told of
+    /// fields that are no parameters.
+    fn saved_field_changed(&mut self) {
+        let after = |revision: i32| (revision + 1).rem_euclid(LAST_REVISION + 1);
+        let revision = &self.params.revision;
+        let mut next = after(revision.value());
+        if Some(next) == *self.revision_sent {
+            next = after(next);
+        }
+        *self.revision_sent = Some(next);
+        self.setter.begin_set_parameter(revision);
+        self.setter.set_parameter(revision, next);
+        self.setter.end_set_parameter(revision);
+    }
+}

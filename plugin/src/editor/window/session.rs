@@ -1,0 +1,106 @@
+//! The panel from frame to frame: it asks what there is to show, draws it, and carries
+//! out what the player asked for meanwhile. The panel's thread; `app`, the tests'
+//! bench and the benchmark import it.
+
+use crate::bridge::ends::PanelEnds;
+use crate::editor::model::action::Actions;
+use crate::editor::model::apply::apply;
+use crate::editor::model::chart::ChartText;
+use crate::editor::model::pages::Pages;
+use crate::editor::model::parameters::Controls;
+use crate::editor::model::state::Model;
+use crate::editor::panel;
+use crate::editor::panel::view::View;
+use crate::editor::window::outside::PluginOutside;
+use crate::editor::window::parameters;
+use crate::engine::snapshot::Snapshot;
+use crate::params::GuidehandParams;
+use nice_plug::prelude::ParamSetter;
+
+/// The panel from frame to frame.
+pub struct Session {
+    /// What the engine tells.
+    pub snapshot: Snapshot,
+    /// What the panel remembers.
+    pub model: Model,
+    /// What it shows of the parameters.
+    pub controls: Controls,
+    /// The edit counter as it was sent last; the host may not have taken it yet.
+    pub revision_sent: Option<i32>,
+}
+
+impl Session {
+    /// A panel that has shown nothing yet.
+    #[must_use]
+    pub fn new(params: &GuidehandParams) -> Session {
+        Session {
+            snapshot: Snapshot::default(),
+            model: Model::new(params.chart.latest()),
+            controls: parameters::controls(params),
+            revision_sent: None,
+        }
+    }
+
+    /// One frame of the panel of these parameters and these ends: what there is to show, the panel, and what the player asked for.
+    pub fn frame(
+        &mut self,
+        ui: &mut egui::Ui,
+        (params, ends): (&GuidehandParams, &PanelEnds),
+        setter: &ParamSetter,
+    ) {
+        let Session {
+            snapshot,
+            model,
+            controls,
+            revision_sent,
+        } = self;
+        let ctx = ui.ctx().clone();
+        let mut outside = PluginOutside::new((params, ends), setter, &ctx, revision_sent);
+        let peak = ends.meter.take();
+        model.refresh(snapshot, peak, &mut outside);
+        parameters::refresh(controls, params);
+        let view = View {
+            meter: model.meter,
+            keys_kept: model.keys_kept.clone(),
+            ..view(
+                snapshot,
+                &model.chart,
+                &model.pages,
+                controls,
+                (params, ends),
+            )
+        };
+        let mut actions = Actions::default();
+        panel::panel(ui, &model.chart, &view, &mut actions);
+        if !actions.is_empty() {
+            ctx.request_repaint();
+        }
+        for action in actions {
+            apply(model, action, &mut outside);
+        }
+    }
+}
+
+/// What there is to show.
+#[must_use]
+pub fn view<'a>(
+    snapshot: &Snapshot,
+    chart: &ChartText,
+    pages: &'a Pages,
+    controls: &'a Controls,
+    (params, ends): (&GuidehandParams, &PanelEnds),
+) -> View<'a> {
+    let original = params.chart.original();
+    View {
+        snapshot: *snapshot,
+        as_written: pages.harmonies.as_written(snapshot),
+        settings: params.settings(),
+        controls,
+        pages,
+        keys_kept: None,
+        bass: ends.bass.look(),
+        panel: params.panel.get(),
+        meter: 0.0,
+        has_original: original.is_some_and(|text| text != chart.written()),
+    }
+}
