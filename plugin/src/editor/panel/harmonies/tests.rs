@@ -1,4 +1,4 @@
-//! The arranger's desk, worked as a user would, with what the engine then plays.
+//! Other harmonies, worked as a user would, with what the engine then plays.
 
 use super::*;
 use crate::bridge::chart::ChartCell;
@@ -11,7 +11,6 @@ use crate::engine::snapshot::Snapshot;
 use crate::params::{PANEL_SIZE, SMALLEST_PANEL, SourceParam};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
-use nice_plug::params::persist::PersistentField;
 
 const TEXT: &str = "| Dm7 | G7 | Cmaj7 | % |";
 const SUBSTITUTE: &str = "tritone substitute: D♭7 for G7";
@@ -239,10 +238,10 @@ fn the_melody_rules_out_with_a_reason_and_is_saved() {
     );
     bench.control(SUBSTITUTE);
 
-    let saved = bench.params().melody.map(Clone::clone);
+    let saved = bench.saved_melody();
     assert_eq!(saved, "G 3840 3840");
     let mut other = with(TEXT, "G7");
-    other.params().melody.set(saved);
+    other.load_melody(saved);
     other.settle();
     assert_eq!(other.value("Melody").as_deref(), Some("G"));
     other.harness.get_by_label(&out);
