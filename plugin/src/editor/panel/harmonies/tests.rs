@@ -11,6 +11,7 @@ use crate::engine::snapshot::Snapshot;
 use crate::params::{PANEL_SIZE, SMALLEST_PANEL, SourceParam};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
+use guidehand_theory::chart::TICKS_PER_QUARTER;
 
 const TEXT: &str = "| Dm7 | G7 | Cmaj7 | % |";
 const SUBSTITUTE: &str = "tritone substitute: D♭7 for G7";
@@ -183,7 +184,7 @@ fn the_chords_of_a_selection_are_asked_about_and_without_one_the_sounding_chord(
     assert!(says(&seen, "Put the cursor on a chord"), "{seen:?}");
     bench.show(Snapshot {
         change: Some(1),
-        beat_ticks: Some(3840),
+        beat_ticks: Some(4 * TICKS_PER_QUARTER),
         ..Snapshot::default()
     });
     bench.settle();
@@ -192,7 +193,7 @@ fn the_chords_of_a_selection_are_asked_about_and_without_one_the_sounding_chord(
     press(&mut bench, OTHER_TWO_FIVE);
     bench.show(Snapshot {
         change: Some(3),
-        beat_ticks: Some(7680),
+        beat_ticks: Some(8 * TICKS_PER_QUARTER),
         ..Snapshot::default()
     });
     bench.settle();
@@ -200,7 +201,7 @@ fn the_chords_of_a_selection_are_asked_about_and_without_one_the_sounding_chord(
     bench.click("Drop: ii-V of the tritone substitute");
     bench.show(Snapshot {
         change: Some(2),
-        beat_ticks: Some(7680),
+        beat_ticks: Some(8 * TICKS_PER_QUARTER),
         ..Snapshot::default()
     });
     bench.settle();
@@ -252,7 +253,7 @@ fn the_melody_is_taken_from_the_right_hand() {
     let mut bench = with(TEXT, "G7");
     let playing = |keys: &[u8]| Snapshot {
         change: Some(1),
-        beat_ticks: Some(3840),
+        beat_ticks: Some(4 * TICKS_PER_QUARTER),
         held: keys.iter().fold(0, |held, key| held | 1 << key),
         ..Snapshot::default()
     };

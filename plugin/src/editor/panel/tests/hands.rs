@@ -9,6 +9,7 @@ use crate::params::{NinthParam, RhythmParam, SourceParam};
 use egui::{Key, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use guidehand_theory::candidates::Edges;
+use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::pipeline::Taste;
 
 #[test]
@@ -295,8 +296,8 @@ fn the_next_chord_and_its_distance_show() {
     let playing = sounding(&bench.params().chart.text(), &Taste::default());
     for (on, beats) in [
         (0, "next, in 4 beats"),
-        (960, "next, in 3 beats"),
-        (2880, "next, in 1 beat"),
+        (TICKS_PER_QUARTER, "next, in 3 beats"),
+        (3 * TICKS_PER_QUARTER, "next, in 1 beat"),
     ] {
         let mut snapshot = playing[0];
         snapshot.beat_ticks = Some(on);
