@@ -44,9 +44,15 @@ struct Bench {
 }
 
 /// In the order in which they run. The plugins come last: their run ends with the table of ratios.
-const BENCHES: [Bench; 4] = [
+const BENCHES: [Bench; 5] = [
     Bench {
         name: "frame",
+        package: "guidehand",
+        // Opens the panel to the benchmark.
+        features: &["frame_bench"],
+    },
+    Bench {
+        name: "keystroke",
         package: "guidehand",
         // Opens the panel to the benchmark.
         features: &["frame_bench"],
