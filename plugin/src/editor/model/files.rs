@@ -119,7 +119,7 @@ impl Files {
         };
         let replaces = self.there.take().is_some_and(|there| there == path);
         let shown = path.display().to_string();
-        match disk::put(&path, &bytes, replaces) {
+        match disk::write(&path, &bytes, replaces) {
             Ok(()) => self.say(false, format!("{shown} is written.")),
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
                 self.there = Some(path);
@@ -139,7 +139,7 @@ impl Files {
             self.say(true, "No file is named; expected a path above.".to_owned());
             return None;
         }
-        let bytes = match disk::take(Path::new(&path)) {
+        let bytes = match disk::read(Path::new(&path)) {
             Ok(bytes) => bytes,
             Err(error) => {
                 self.say(true, format!("{path} cannot be read: {error}."));

@@ -7,12 +7,11 @@ use super::*;
 use crate::engine::settings::{Settings, Source};
 use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::candidates::Register;
-use guidehand_theory::chart;
+use guidehand_theory::chart::{self, TICKS_PER_QUARTER};
 use guidehand_theory::degree::Degree;
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
-use guidehand_theory::pitch::PitchClass;
-use guidehand_theory::pitch::{MidiNote, NoteName};
+use guidehand_theory::pitch::{MidiNote, NoteName, PitchClass};
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
@@ -315,10 +314,10 @@ fn the_keyboard_holds_the_register_and_all_marks() {
 fn a_beat_has_its_bar() {
     let chart = chart::parse("3/4 | C6 | F6 |").unwrap();
     assert_eq!(place(&chart, 0), "bar 1, beat 1");
-    assert_eq!(place(&chart, 4800), "bar 2, beat 3");
+    assert_eq!(place(&chart, 5 * TICKS_PER_QUARTER), "bar 2, beat 3");
     assert_eq!(extent(&chart), "2 bars of 3/4");
     let chart = chart::parse("3/4 |: C6 | 4/4 F6 :|").unwrap();
-    assert_eq!(place(&chart, 5760), "bar 2, beat 4");
+    assert_eq!(place(&chart, 6 * TICKS_PER_QUARTER), "bar 2, beat 4");
     assert_eq!(place(&chart, 6720), "bar 3, beat 1");
     assert_eq!(extent(&chart), "4 bars of 3/4 and other meters");
 }

@@ -20,6 +20,7 @@ use nice_plug::context::PluginApi;
 use nice_plug::context::gui::GuiContextInner;
 use nice_plug::params::Params;
 use nice_plug::params::internals::ParamPtr;
+use nice_plug::params::persist::PersistentField;
 use nice_plug::prelude::{Param, ParamSetter, PluginState};
 use std::sync::{Arc, Mutex};
 
@@ -144,6 +145,21 @@ impl Bench {
 
     pub fn params(&self) -> Arc<GuidehandParams> {
         self.harness.state().params.clone()
+    }
+
+    /// Loads a panel from a state, as a host does.
+    pub fn load_panel(&self, panel: crate::params::SavedPanel) {
+        self.params().panel.set(panel.into());
+    }
+
+    /// The melody as a state saves it.
+    pub fn saved_melody(&self) -> String {
+        self.params().melody.map(Clone::clone)
+    }
+
+    /// Loads a melody from a state, as a host does.
+    pub fn load_melody(&self, melody: String) {
+        self.params().melody.set(melody);
     }
 
     /// Shows another snapshot.

@@ -39,7 +39,7 @@ pub fn named(path: &str, kind: FileKind) -> Option<PathBuf> {
 ///
 /// # Errors
 /// It cannot be written, or is there already and `replaces` is false.
-pub fn put(path: &Path, bytes: &[u8], replaces: bool) -> io::Result<()> {
+pub fn write(path: &Path, bytes: &[u8], replaces: bool) -> io::Result<()> {
     if !replaces {
         let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
         return file.write_all(bytes);
@@ -54,7 +54,7 @@ pub fn put(path: &Path, bytes: &[u8], replaces: bool) -> io::Result<()> {
 ///
 /// # Errors
 /// It cannot be read.
-pub fn take(path: &Path) -> io::Result<Vec<u8>> {
+pub fn read(path: &Path) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     let bound = u64::try_from(LARGEST_FILE).unwrap_or(u64::MAX);
     File::open(path)?.take(bound + 1).read_to_end(&mut bytes)?;

@@ -85,7 +85,7 @@ const fn span(change: &Change) -> Span {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use guidehand_theory::chart;
+    use guidehand_theory::chart::{self, TICKS_PER_QUARTER};
 
     const TEXT: &str = "|: Dm7 G7 | Cmaj7 / / A7 :| N.C. | % | F6 |";
 
@@ -128,8 +128,8 @@ mod tests {
     fn ticks_find_the_change_in_force() {
         let chart = chart::parse(TEXT).unwrap();
         assert_eq!(at_ticks(&chart, 0), Some(0));
-        assert_eq!(at_ticks(&chart, 1919), Some(0));
-        assert_eq!(at_ticks(&chart, 1920), Some(1));
+        assert_eq!(at_ticks(&chart, 2 * TICKS_PER_QUARTER - 1), Some(0));
+        assert_eq!(at_ticks(&chart, 2 * TICKS_PER_QUARTER), Some(1));
     }
 
     #[test]

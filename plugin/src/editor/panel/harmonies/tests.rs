@@ -1,4 +1,4 @@
-//! The arranger's desk, worked as a user would, with what the engine then plays.
+//! Other harmonies, worked as a user would, with what the engine then plays.
 
 use super::*;
 use crate::bridge::chart::ChartCell;
@@ -10,7 +10,7 @@ use crate::engine::snapshot::Snapshot;
 use crate::params::{PANEL_SIZE, SMALLEST_PANEL, SourceParam};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
-use nice_plug::params::persist::PersistentField;
+use guidehand_theory::chart::TICKS_PER_QUARTER;
 
 const TEXT: &str = "| Dm7 | G7 | Cmaj7 | % |";
 const SUBSTITUTE: &str = "tritone substitute: D♭7 for G7";
@@ -183,7 +183,7 @@ fn the_chords_of_a_selection_are_asked_about_and_without_one_the_sounding_chord(
     assert!(says(&seen, "Put the cursor on a chord"), "{seen:?}");
     bench.show(Snapshot {
         change: Some(1),
-        beat_ticks: Some(3840),
+        beat_ticks: Some(4 * TICKS_PER_QUARTER),
         ..Snapshot::default()
     });
     bench.settle();
@@ -192,7 +192,7 @@ fn the_chords_of_a_selection_are_asked_about_and_without_one_the_sounding_chord(
     press(&mut bench, OTHER_TWO_FIVE);
     bench.show(Snapshot {
         change: Some(3),
-        beat_ticks: Some(7680),
+        beat_ticks: Some(8 * TICKS_PER_QUARTER),
         ..Snapshot::default()
     });
     bench.settle();
@@ -200,7 +200,7 @@ fn the_chords_of_a_selection_are_asked_about_and_without_one_the_sounding_chord(
     bench.click("Drop: ii-V of the tritone substitute");
     bench.show(Snapshot {
         change: Some(2),
-        beat_ticks: Some(7680),
+        beat_ticks: Some(8 * TICKS_PER_QUARTER),
         ..Snapshot::default()
     });
     bench.settle();
@@ -238,10 +238,10 @@ fn the_melody_rules_out_with_a_reason_and_is_saved() {
     );
     bench.control(SUBSTITUTE);
 
-    let saved = bench.params().melody.map(Clone::clone);
+    let saved = bench.saved_melody();
     assert_eq!(saved, "G 3840 3840");
     let mut other = with(TEXT, "G7");
-    other.params().melody.set(saved);
+    other.load_melody(saved);
     other.settle();
     assert_eq!(other.value("Melody").as_deref(), Some("G"));
     other.harness.get_by_label(&out);
@@ -252,7 +252,7 @@ fn the_melody_is_taken_from_the_right_hand() {
     let mut bench = with(TEXT, "G7");
     let playing = |keys: &[u8]| Snapshot {
         change: Some(1),
-        beat_ticks: Some(3840),
+        beat_ticks: Some(4 * TICKS_PER_QUARTER),
         held: keys.iter().fold(0, |held, key| held | 1 << key),
         ..Snapshot::default()
     };

@@ -2,13 +2,15 @@
 //! the host hears, and what the engine then plays.
 
 use crate::editor::bench::{Bench, HostCall, gestures, set, sounding};
+use crate::editor::model::parameters::ParameterId;
+use crate::editor::window::parameters::controls;
 use crate::engine::rhythm::Mark;
 use crate::params::{NinthParam, RhythmParam, SourceParam};
 use egui::{Key, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use guidehand_theory::candidates::Edges;
+use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::pipeline::Taste;
-use nice_plug::prelude::Param;
 
 #[test]
 fn a_tension_that_is_asked_for_is_what_the_engine_plays() {
@@ -294,8 +296,8 @@ fn the_next_chord_and_its_distance_show() {
     let playing = sounding(&bench.params().chart.text(), &Taste::default());
     for (on, beats) in [
         (0, "next, in 4 beats"),
-        (960, "next, in 3 beats"),
-        (2880, "next, in 1 beat"),
+        (TICKS_PER_QUARTER, "next, in 3 beats"),
+        (3 * TICKS_PER_QUARTER, "next, in 1 beat"),
     ] {
         let mut snapshot = playing[0];
         snapshot.beat_ticks = Some(on);
@@ -328,8 +330,7 @@ fn a_default_that_is_in_force_is_no_gesture() {
     let mut bench = Bench::new();
     bench.double_click("Seed");
     assert_eq!(bench.told(), []);
-    assert_eq!(
-        bench.params().seed.value(),
-        bench.params().seed.default_plain_value()
-    );
+    let controls = controls(&bench.params());
+    let seed = controls.of(ParameterId::Seed);
+    assert_eq!(seed.value, seed.default);
 }

@@ -29,14 +29,13 @@ fn look_and_size_are_chosen_and_told() {
 
 #[test]
 fn a_state_that_is_loaded_changes_look_and_zoom() {
-    use nice_plug::params::persist::PersistentField;
     let mut bench = Bench::new();
     let loaded = SavedPanel {
         look: Look::Light,
         zoom: 1.5,
         ..SavedPanel::default()
     };
-    bench.params().panel.set(loaded.into());
+    bench.load_panel(loaded);
     bench.frame();
     bench.frame();
     assert_eq!(bench.harness.ctx.theme(), Theme::Light);

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::editor::model::harmonies::melody::Melody;
-use guidehand_theory::chart::parse;
+use guidehand_theory::chart::{TICKS_PER_QUARTER, parse};
 use guidehand_theory::key::Mode;
 use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::symbol;
@@ -129,7 +129,7 @@ fn a_repeated_bar_that_would_differ_is_not_written() {
     let offers = offers(&chart, &(3..4), &[], None);
     let substitute = find(&offers, "tritone substitute");
     // Through the end of the repeat, with another chord before it than after.
-    let parts = ["Db7", "Dm7", "G7"].map(|word| (symbol::parse(word).ok(), 3840));
+    let parts = ["Db7", "Dm7", "G7"].map(|word| (symbol::parse(word).ok(), 4 * TICKS_PER_QUARTER));
     let through = Offer {
         at: 1..4,
         parts: parts.to_vec(),
