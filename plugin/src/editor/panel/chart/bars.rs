@@ -1,15 +1,14 @@
 //! What is painted for each bar in view: its number, its beats, form and sounding chord
 //! under its symbols, and the line over an ending. The panel runs it; `chart` imports it.
-//! Imports `paint`, `scene`, `forms`, `line` and `theme`.
+//! Imports `paint`, `scene`, `line`, `view` and `theme`.
 
-use super::forms;
 use super::line::LETTERS;
 use super::paint::{Brush, NOTE, PART};
 use super::rows::RowPlace;
 use super::scene::{ShownBar, Told};
 use crate::editor::model::words;
 use crate::editor::theme;
-use crate::editor::view::NoteKind;
+use crate::editor::view::{NoteKind, forms};
 use egui::{Align2, Pos2, Rect, Stroke, pos2, vec2};
 use guidehand_theory::pipeline::{ChordInKey, Taste};
 use guidehand_theory::plan::Voiced;
