@@ -261,17 +261,17 @@ impl TextLayout {
         self.is_settled = behind == 0;
         match &self.whole {
             Some((galley, _)) if !is_new => galley.clone(),
-            _ => self.join(room.width, look.palette),
+            _ => {
+                let pixels_per_point = look.witness.pixels_per_point;
+                self.join(room.width, look.palette, pixels_per_point)
+            }
         }
     }
 
     /// Puts the lines under each other.
-    fn join(&mut self, width: f32, palette: &Palette) -> Arc<Galley> {
+    fn join(&mut self, width: f32, palette: &Palette, pixels_per_point: f32) -> Arc<Galley> {
         let laid = || self.laid.iter().filter_map(|laid| laid.laid.as_ref());
         let galleys: Vec<Arc<Galley>> = laid().map(|(galley, _)| galley.clone()).collect();
-        let pixels_per_point = galleys
-            .first()
-            .map_or(1.0, |galley| galley.pixels_per_point);
         // Its parts are set already; no one asks the whole for colours any more.
         let mut job = LayoutJob::default();
         job.wrap.max_width = width.round();
