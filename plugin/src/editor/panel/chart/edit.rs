@@ -5,7 +5,7 @@
 use super::layout::TextLayout;
 use super::line::LINE;
 use super::paint::Brush;
-use super::scene::{Scene, Told};
+use super::scene::{Scene, Voicings};
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::chart::{ChartAction, ChartText};
 use crate::editor::panel::view::View;
@@ -30,7 +30,7 @@ struct Drawing {
     /// typed in this frame.
     text: String,
     layout: TextLayout,
-    told: Told,
+    voicings: Voicings,
     follows: Follows,
 }
 
@@ -137,7 +137,7 @@ fn scrolled(
     let brush = Brush::new(ui, &scene);
     let shapes = brush.behind(chart.marked());
     ui.painter().set(behind, Shape::Vec(shapes));
-    brush.bars(&view.settings.taste, &mut drawing.told);
+    brush.bars(&view.settings.taste, &mut drawing.voicings);
     brush.keys();
     brush.errors();
     if let Some(cursor) = range {
