@@ -3,6 +3,7 @@
 
 pub mod bass;
 pub mod families;
+pub mod forms;
 mod hint;
 mod keys;
 mod letters;

@@ -68,6 +68,7 @@ impl ChartCell {
                 chart,
                 planned: None,
             }),
+            outdated: Vec::new(),
             text,
         };
         let shared = Arc::new(Shared {
@@ -292,7 +293,7 @@ impl ChartCell {
     /// Takes over what a text reads as, like a worker that is late.
     pub(super) fn put_reading(&self, unread: &read::Unread) {
         let reading = read::read(unread);
-        self.shared.lock().take(reading);
+        let _outdated = self.shared.lock().take(reading);
     }
 }
 

@@ -2,7 +2,7 @@
 //! thread but the audio thread. Nothing here takes long. `shared` and `cell` import it.
 
 use super::progress::{Charted, Depth, Progress, Step};
-use super::read::{ReadChart, Reading, Unread};
+use super::read::{ReadChart, ReadResult, Reading, Unread};
 use super::saved::{self, Unknown};
 use crate::engine::planned::{Enters, PlannedChart};
 use guidehand_theory::pitch::NoteNames;
@@ -35,6 +35,8 @@ pub struct Inner {
     /// Somebody plans a texture.
     pub planning: bool,
     pub latest: Arc<ReadChart>,
+    /// Charts of older texts that the panel may still hold.
+    pub outdated: Vec<ReadResult>,
 }
 
 /// One piece of work.
@@ -97,10 +99,13 @@ impl Inner {
     }
 
     /// Takes over what has been read. A reading of a text that has been replaced is dropped,
-    /// and so is a second reading of the same text.
-    pub fn take(&mut self, reading: Reading) {
+    /// and so is a second reading of the same text. Gives older charts that nobody holds any
+    /// more, to be freed here and after the lock: freeing a long one takes longer than a frame
+    /// of the panel may.
+    #[must_use]
+    pub fn take(&mut self, reading: Reading) -> Vec<ReadResult> {
         if !self.unread || reading.edition != self.text_edition {
-            return;
+            return Vec::new();
         }
         self.unread = false;
         self.before.clear();
@@ -111,13 +116,15 @@ impl Inner {
         };
         self.main_text = Some(sounding.as_ref().unwrap_or(&self.text).clone());
         self.sounding = sounding;
-        self.latest = Arc::new(ReadChart {
+        let latest = Arc::new(ReadChart {
             edition,
             text: self.text.clone(),
             names: self.note_names(),
             chart: reading.chart,
             planned: None,
         });
+        let outdated = std::mem::replace(&mut self.latest, latest);
+        self.outdated.push(outdated.chart.clone());
         let main = self.progress.main.take();
         let same = |main: &Charted| chart.as_ref().is_some_and(|c| Arc::ptr_eq(c, &main.chart));
         self.progress.main = match main.filter(same) {
@@ -129,6 +136,12 @@ impl Inner {
         };
         let sent = self.progress.send_main();
         self.show(sent);
+        drop(outdated);
+        let free = |chart: &mut ReadResult| match chart {
+            Ok(chart) => Arc::strong_count(chart) == 1,
+            Err(unreadable) => Arc::strong_count(unreadable) == 1,
+        };
+        self.outdated.extract_if(.., free).collect()
     }
 
     /// Takes over what a step has planned. It is late, and is dropped, while a newer text waits

@@ -7,6 +7,9 @@ use guidehand_theory::chart::{self, Chart, ChartError, Written};
 use guidehand_theory::pitch::NoteNames;
 use std::sync::Arc;
 
+/// The chart that a text is, or what there is of it.
+pub type ReadResult = Result<Arc<Chart>, Arc<Unreadable>>;
+
 /// A text as it has been read. It is one value that never changes: a newer reading, or a
 /// newer plan of the same reading, is another one.
 #[derive(Clone, Debug)]
@@ -18,7 +21,7 @@ pub struct ReadChart {
     /// The language of its notes.
     pub names: NoteNames,
     /// The chart, or what is wrong with the text.
-    pub chart: Result<Arc<Chart>, Arc<Unreadable>>,
+    pub chart: ReadResult,
     /// The chart in its keys, planned first in the texture in use and soon in all others.
     /// None until then, and where the text has errors.
     pub planned: Option<Arc<PlannedChart>>,
@@ -70,7 +73,7 @@ pub struct Unread {
 #[derive(Debug)]
 pub struct Reading {
     pub edition: u64,
-    pub chart: Result<Arc<Chart>, Arc<Unreadable>>,
+    pub chart: ReadResult,
     /// The text that sounds instead of one with errors, and its chart if it has one.
     pub sounding: Option<(Arc<str>, Option<Arc<Chart>>)>,
 }
@@ -96,7 +99,7 @@ pub fn read(unread: &Unread) -> Reading {
 }
 
 /// Reads a text by itself.
-pub fn parse(text: &str, names: NoteNames) -> Result<Arc<Chart>, Arc<Unreadable>> {
+pub fn parse(text: &str, names: NoteNames) -> ReadResult {
     let read = || {
         chart::parse_with(text, names).map_err(|errors| Unreadable {
             errors,

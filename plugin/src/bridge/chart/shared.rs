@@ -50,7 +50,8 @@ impl Shared {
             Task::Read(unread) => {
                 drop(inner);
                 let reading = read::read(&unread);
-                self.lock().take(reading);
+                let outdated = self.lock().take(reading);
+                drop(outdated);
             }
             Task::Plan(step) => {
                 inner.planning = true;

@@ -417,3 +417,17 @@ fn numbers_of_texts_rise() {
     assert_eq!(numbers.len(), 10);
     assert_eq!(numbers.into_iter().max(), Some(cell.set_text("| C6 |") - 1));
 }
+
+/// The panel lets go of a chart in a frame, which has no time to free a long one.
+#[test]
+fn an_older_chart_is_freed_by_whoever_reads_the_next() {
+    let (cell, _charts) = ChartCell::new();
+    cell.set_text("| C6 |");
+    let shown = cell.latest();
+    let chart = Arc::downgrade(shown.chart.as_ref().unwrap());
+    cell.set_text("| F6 |");
+    drop(shown);
+    assert!(chart.upgrade().is_some());
+    cell.set_text("| G6 |");
+    assert!(chart.upgrade().is_none());
+}

@@ -78,7 +78,7 @@ impl Edit {
     }
 }
 
-/// Bytes that are compared at a stroke: one by one, a long text takes too long.
+/// How many bytes are compared at once. A long text takes too long byte by byte.
 const BLOCK: usize = 256;
 
 /// How many bytes are the same at the start of both.

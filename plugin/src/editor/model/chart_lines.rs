@@ -9,7 +9,8 @@ use guidehand_theory::chart::{self, Meter, Written};
 use guidehand_theory::pitch::NoteNames;
 use std::ops::Range;
 
-/// No more lines than this on either side of an edit are searched for the end of its bar. The reading of the whole text finds the rest.
+/// How many lines on either side of an edit are searched for the end of its bar. What lies
+/// further away is found once the whole text has been read.
 const MOST_LINES: usize = 64;
 
 /// The lines of a text.
@@ -21,12 +22,13 @@ pub struct Lines {
 
 /// What an edit did to the lines.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Relined {
-    /// These lines of the text before were replaced.
+pub struct LinesReplaced {
+    /// The lines of the text before that were replaced.
     pub before: Range<usize>,
-    /// By these lines of the text after.
+    /// The lines of the text after that took their place.
     pub after: Range<usize>,
-    /// These lines of the text after are the same text in another place, or in other bars.
+    /// Other lines of the text after whose words, or their places in their bars, have
+    /// changed.
     pub moved: Vec<usize>,
 }
 
@@ -39,7 +41,7 @@ impl Lines {
             lines: Vec::new(),
         };
         lines.cut(text, 0..0);
-        lines.see_to_title();
+        lines.cut_title();
         lines.read(&chart::written(text, names));
         lines
     }
@@ -49,9 +51,14 @@ impl Lines {
         self.lines.iter()
     }
 
-    /// Takes an edit over that made `text` of the text before. `meter` gives the time
+    /// Takes over an edit that turned the text before into `text`. `meter` gives the time
     /// signature in force at a place of the text.
-    pub fn edit(&mut self, text: &str, edit: &Edit, meter: impl Fn(usize) -> Meter) -> Relined {
+    pub fn edit(
+        &mut self,
+        text: &str,
+        edit: &Edit,
+        meter: impl Fn(usize) -> Meter,
+    ) -> LinesReplaced {
         let taken = edit.taken();
         let mut at = 0;
         let (mut first, mut start) = (0, 0);
@@ -69,25 +76,25 @@ impl Lines {
         let end = (end - taken.end) + edit.put().end;
         let part = text.get(start..end).unwrap_or("");
         let after = self.cut(part, before.clone());
-        let mut moved = self.see_to_title();
+        let mut moved = self.cut_title();
         let part = self.bars_around(&after, text.len());
         let bars = words::bars_of(text, part.clone(), self.names, meter(part.start));
         moved.extend(self.put_along(&bars, &part));
         moved.retain(|line| !after.contains(line));
-        Relined {
+        LinesReplaced {
             before,
             after,
             moved,
         }
     }
 
-    /// Takes the bars of the whole text over; gives the lines whose chords begin at other
+    /// Takes over the bars of the whole text. Gives the lines whose chords begin at other
     /// places in their bars than before.
     pub fn read(&mut self, bars: &[Written]) -> Vec<usize> {
         self.put_along(bars, &(0..usize::MAX))
     }
 
-    /// Cuts the lines of a part of the text, and puts them in the place of others.
+    /// Cuts a part of the text into lines, and puts them in the place of others.
     fn cut(&mut self, part: &str, before: Range<usize>) -> Range<usize> {
         let count = self.lines.len();
         let place = LinePlace::Later;
@@ -97,8 +104,8 @@ impl Lines {
         before.start..self.lines.len() + before.end - count
     }
 
-    /// Cuts the lines again that have become the title, or have ceased to be.
-    fn see_to_title(&mut self) -> Vec<usize> {
+    /// Cuts again the lines that have become the title, and those that no longer are.
+    fn cut_title(&mut self) -> Vec<usize> {
         let first = self.lines.iter().position(|line| !line.is_blank());
         let mut after = self.lines.iter().skip(first.map_or(0, |first| first + 1));
         let place = if after.any(|line| line.text.contains('|')) {
@@ -118,7 +125,7 @@ impl Lines {
         cut
     }
 
-    /// The part of the text, in bytes, that the bars of some lines lie in.
+    /// The part of the text, in bytes, in which the bars of some lines lie.
     fn bars_around(&self, lines: &Range<usize>, length: usize) -> Range<usize> {
         let (earlier, rest) = self
             .lines
@@ -147,8 +154,8 @@ impl Lines {
         part
     }
 
-    /// Says of the words in a part of the text where in their bars they begin; gives the
-    /// lines in which one begins elsewhere.
+    /// Sets where in their bars the words in a part of the text begin. Gives the lines in
+    /// which one begins elsewhere than before.
     fn put_along(&mut self, bars: &[Written], part: &Range<usize>) -> Vec<usize> {
         let mut alongs = words::along(bars).peekable();
         let mut changed = Vec::new();
@@ -272,21 +279,21 @@ mod tests {
                             .checked_sub(1)
                             .map_or(Meter::COMMON, |bar| bars[bar].meter)
                     };
-                    let relined = lines.edit(after, &edit, meter);
+                    let replaced = lines.edit(after, &edit, meter);
                     let whole = Lines::new(after, names);
                     assert_eq!(words_of(&lines), words_of(&whole), "{before:?} {after:?}");
-                    // What is not told of is as before.
+                    // The other lines are as before.
                     for (nth, line) in lines.iter().enumerate() {
-                        let told = relined.after.contains(&nth) || relined.moved.contains(&nth);
-                        let past = nth >= relined.after.end;
+                        let told = replaced.after.contains(&nth) || replaced.moved.contains(&nth);
+                        let past = nth >= replaced.after.end;
                         let was = if past {
-                            nth + relined.before.end - relined.after.end
+                            nth + replaced.before.end - replaced.after.end
                         } else {
                             nth
                         };
                         assert!(told || old[was] == *line, "{before:?} {after:?} {nth}");
                     }
-                    // Reading the whole text finds nothing that the edit has not.
+                    // Reading the whole text finds nothing more.
                     let late = lines.read(&bars);
                     assert_eq!(lines, whole, "{before:?} {after:?}");
                     if !after.contains("3/4") && !after.contains("5/4") && !after.contains("Title")

@@ -1,6 +1,6 @@
 //! The chart's text as the panel lays it out: lines of words, whether or not the text can
-//! be read as a chart. The reader of charts cuts them. A line can be cut by itself, so that
-//! an edit costs no more in a long chart. The panel runs it; `panel` imports it. Imports the
+//! be read as a chart. The theory's reader of charts cuts them. Each line can be cut by
+//! itself, so that an edit costs no more in a long chart. The panel runs it; `panel` imports it. Imports the
 //! theory.
 
 use guidehand_theory::chart::{self, Meter, Written};
@@ -98,11 +98,11 @@ impl Line {
 /// Where a line stands, as far as that tells whether it can be the title.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LinePlace {
-    /// It is the first line that is not blank, or stands before that.
+    /// It is the first line that is not blank.
     First,
-    /// The same, and there are bar lines in the lines after it.
+    /// It is that line, and there are bar lines in the lines after it.
     FirstBeforeBars,
-    /// It stands after the first line that is not blank.
+    /// It is any other line.
     Later,
 }
 
@@ -131,8 +131,8 @@ pub fn share_at(bar: &Written, ticks: u32) -> Option<usize> {
     begun.checked_sub(1)
 }
 
-/// Each share of some bars, by its place in the text in bytes, with the part of its bar
-/// after which it begins.
+/// Where the shares of some bars stand in the text, in bytes, and where in its bar each
+/// begins, as a part of the bar.
 pub fn along(bars: &[Written]) -> impl Iterator<Item = (usize, f32)> {
     bars.iter().flat_map(|bar| {
         let length_ticks = length_ticks(bar);

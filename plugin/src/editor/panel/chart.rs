@@ -4,12 +4,11 @@
 //!
 //! `edit` is the text itself. It is set in `columns` by `layout`, `line` by `line`, and
 //! found again in its `rows`. What was read of it makes a `scene`, which `paint` and `bars`
-//! dress; `forms` has the words for voicings, and `tools` are the buttons.
+//! dress, and `tools` are the buttons.
 
 mod bars;
 mod columns;
 mod edit;
-mod forms;
 mod layout;
 mod line;
 mod paint;

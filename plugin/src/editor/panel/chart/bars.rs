@@ -1,22 +1,21 @@
 //! What is painted for each bar in view: its number, its beats, form and sounding chord
 //! under its symbols, and the line over an ending. The panel runs it; `chart` imports it.
-//! Imports `paint`, `scene`, `forms`, `line` and `theme`.
+//! Imports `paint`, `scene`, `line`, `view` and `theme`.
 
-use super::forms;
 use super::line::LETTERS;
 use super::paint::{Brush, NOTE, PART};
 use super::rows::RowPlace;
-use super::scene::{ShownBar, Told};
+use super::scene::{ShownBar, Voicings};
 use crate::editor::model::words;
 use crate::editor::theme;
-use crate::editor::view::NoteKind;
+use crate::editor::view::{NoteKind, forms};
 use egui::{Align2, Pos2, Rect, Stroke, pos2, vec2};
 use guidehand_theory::pipeline::{ChordInKey, Taste};
 use guidehand_theory::plan::Voiced;
 
 impl Brush<'_> {
     /// What lies around the bars.
-    pub fn bars(&self, taste: &Taste, told: &mut Told) {
+    pub fn bars(&self, taste: &Taste, voicings: &mut Voicings) {
         let bars = self.scene.bars();
         let is_chart = self.scene.reading.chart().is_some();
         for (nth, bar) in bars.iter().enumerate() {
@@ -24,7 +23,7 @@ impl Brush<'_> {
             self.number(bar);
             if is_chart {
                 self.beats(bar);
-                self.notes(bar, next.as_ref(), taste, told);
+                self.notes(bar, next.as_ref(), taste, voicings);
                 self.ending(bars.get(nth..).unwrap_or(&[]));
             }
         }
@@ -90,16 +89,22 @@ impl Brush<'_> {
     }
 
     /// Form and sounding chord under the symbols of a bar.
-    fn notes(&self, bar: &ShownBar, next: Option<&ShownBar>, taste: &Taste, told: &mut Told) {
+    fn notes(
+        &self,
+        bar: &ShownBar,
+        next: Option<&ShownBar>,
+        taste: &Taste,
+        voicings: &mut Voicings,
+    ) {
         let (text, rows) = (self.scene.text, self.scene.rows);
         let after = bar.shares.iter().skip(1).map(|share| share.start);
         let after = after.chain(next.map(|bar| bar.source.start));
         let mut after = after.map(|at| rows.place(text, at));
         for share in &bar.shares {
             let next = after.next().flatten();
-            let told = self.scene.told(share.start, taste, told);
+            let voiced = self.scene.voiced(share.start, taste, voicings);
             let place = rows.place(text, share.start);
-            if let (Some((placed, voiced)), Some(place)) = (told, place) {
+            if let (Some((placed, voiced)), Some(place)) = (voiced, place) {
                 let row = rows.rect(place.row);
                 let edge = self.painter.clip_rect().right() - self.scene.origin.x;
                 let next = next.filter(|next| next.row == place.row && next.x > place.x);

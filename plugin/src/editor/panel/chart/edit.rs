@@ -5,7 +5,7 @@
 use super::layout::TextLayout;
 use super::line::LINE;
 use super::paint::Brush;
-use super::scene::{Scene, Told};
+use super::scene::{Scene, Voicings};
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::chart::{ChartAction, ChartText};
 use crate::editor::panel::view::View;
@@ -30,7 +30,7 @@ struct Drawing {
     /// typed in this frame.
     text: String,
     layout: TextLayout,
-    told: Told,
+    voicings: Voicings,
     follows: Follows,
 }
 
@@ -40,8 +40,9 @@ struct Follows {
     /// The bar that was shown last, so that the view follows the playing once a
     /// bar and can be scrolled in between.
     shown: Option<usize>,
-    /// How often the cursor has been led so far.
-    led: u64,
+    /// How often the cursor had been led by the last frame; none before the first one, for
+    /// a window that opens again leads nowhere.
+    led: Option<u64>,
 }
 
 /// What drawing keeps, where the toolkit keeps it.
@@ -136,7 +137,7 @@ fn scrolled(
     let brush = Brush::new(ui, &scene);
     let shapes = brush.behind(chart.marked());
     ui.painter().set(behind, Shape::Vec(shapes));
-    brush.bars(&view.settings.taste, &mut drawing.told);
+    brush.bars(&view.settings.taste, &mut drawing.voicings);
     brush.keys();
     brush.errors();
     if let Some(cursor) = range {
@@ -158,7 +159,7 @@ fn edit(ui: &mut Ui, chart: &ChartText, drawing: &mut Drawing, height: f32) -> T
         chart.text().clone_into(text);
     }
     let lead = chart.lead();
-    if lead.count != follows.led {
+    if follows.led.is_some_and(|led| led != lead.count) {
         let before = text.get(..lead.at).unwrap_or("").chars().count();
         let mut state = TextEditState::load(ui.ctx(), text_id()).unwrap_or_default();
         let cursor = CCursorRange::one(CCursor::new(before));
@@ -189,20 +190,24 @@ fn edit(ui: &mut Ui, chart: &ChartText, drawing: &mut Drawing, height: f32) -> T
 
 /// Scrolls to where the cursor was led, or to the bar that sounds when that is
 /// another one, with the row after it in view.
-fn follow(ui: &Ui, chart: &ChartText, scene: &Scene, follows: Follows, has_focus: bool) -> Follows {
+fn follow(
+    ui: &Ui,
+    chart: &ChartText,
+    scene: &Scene,
+    mut follows: Follows,
+    has_focus: bool,
+) -> Follows {
     let row = |at: usize| -> Option<Rect> {
         let place = scene.rows.place(scene.text, at)?;
         Some(scene.rows.rect(place.row).translate(scene.offset()))
     };
     let lead = chart.lead();
-    if lead.count != follows.led {
+    let before = follows.led.replace(lead.count);
+    if before.is_some_and(|led| led != lead.count) {
         if let Some(row) = row(lead.at) {
             ui.scroll_to_rect(row, None);
         }
-        return Follows {
-            led: lead.count,
-            ..follows
-        };
+        return follows;
     }
     let bar = scene.playing.map(|playing| playing.bar);
     if has_focus || follows.shown == bar {
@@ -213,8 +218,6 @@ fn follow(ui: &Ui, chart: &ChartText, scene: &Scene, follows: Follows, has_focus
         let ahead = Rect::from_min_max(row.min, row.max + vec2(0.0, LINE));
         ui.scroll_to_rect(ahead, None);
     }
-    Follows {
-        shown: bar,
-        ..follows
-    }
+    follows.shown = bar;
+    follows
 }

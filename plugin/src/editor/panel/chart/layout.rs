@@ -45,7 +45,7 @@ struct LaidLine {
     /// Parts of the line that are wrong, in bytes.
     wrong: Vec<Range<usize>>,
     laid: Option<(Arc<Galley>, Vec<RowLength>)>,
-    /// What it was laid out for is another thing now.
+    /// It was laid out for something else than what is in force now.
     stale: bool,
 }
 
@@ -154,20 +154,20 @@ impl TextLayout {
             let edit = Edit::between(&self.text, text);
             let since = Edit::between(&reading.text, text);
             let meter = |at: usize| meter_at(reading.bars(), since.back(at));
-            let relined = self.lines.edit(text, &edit, meter);
-            let new = relined.after.clone().map(|_| LaidLine::default());
-            drop(self.laid.splice(relined.before, new));
-            for line in relined.moved {
+            let replaced = self.lines.edit(text, &edit, meter);
+            let new = replaced.after.clone().map(|_| LaidLine::default());
+            drop(self.laid.splice(replaced.before, new));
+            for line in replaced.moved {
                 self.is_stale(line);
             }
-            self.mark(&relined.after, reading, &since);
+            self.mark(&replaced.after, reading, &since);
         }
         text.clone_into(&mut self.text);
         self.columns = None;
         self.whole = None;
     }
 
-    /// Takes over what a text reads as, once it is the one that is laid out.
+    /// Takes over a reading, if it is of the text that is laid out.
     fn take_reading(&mut self, reading: &Reading) {
         let known = self.follows.as_ref().is_some_and(|f| f.is_as_read(reading));
         if known || *reading.text != *self.text {
@@ -261,18 +261,18 @@ impl TextLayout {
         self.is_settled = behind == 0;
         match &self.whole {
             Some((galley, _)) if !is_new => galley.clone(),
-            _ => self.join(room.width, look.palette),
+            _ => {
+                let pixels_per_point = look.witness.pixels_per_point;
+                self.join(room.width, look.palette, pixels_per_point)
+            }
         }
     }
 
     /// Puts the lines under each other.
-    fn join(&mut self, width: f32, palette: &Palette) -> Arc<Galley> {
+    fn join(&mut self, width: f32, palette: &Palette, pixels_per_point: f32) -> Arc<Galley> {
         let laid = || self.laid.iter().filter_map(|laid| laid.laid.as_ref());
         let galleys: Vec<Arc<Galley>> = laid().map(|(galley, _)| galley.clone()).collect();
-        let pixels_per_point = galleys
-            .first()
-            .map_or(1.0, |galley| galley.pixels_per_point);
-        // Its parts are set already; no one asks the whole for colours any more.
+        // The lines have their colours already; nobody asks the whole for them.
         let mut job = LayoutJob::default();
         job.wrap.max_width = width.round();
         job.keep_trailing_whitespace = true;

@@ -1,7 +1,7 @@
-//! What there is to dress of the chart's text: the rows in view, with the bars in them and
-//! what is told of their chords. What was read is of the text that was read last; here it
-//! has the places of the text on the screen, so that it stays with its symbols while more is
-//! typed. The panel runs it; `paint` and `bars` import it. Imports `rows` and the model.
+//! The rows of the chart's text that are in view, with the bars in them and what is told of
+//! their chords. All places are those of the text on the screen. The reading may be of an
+//! older text, and its places move with the edit since then, so that everything stays with
+//! its symbols until the new reading is there. The panel runs it; `paint` and `bars` import it. Imports `rows` and the model.
 
 use super::line;
 use super::rows::Rows;
@@ -34,9 +34,9 @@ pub struct Scene<'a> {
     pub in_view: Range<usize>,
     pub playing: Option<Playing>,
     pub reading: &'a Reading,
-    /// From the text that was read to the one on the screen.
+    /// The edit from the text that was read to the one on the screen.
     since: Edit,
-    /// What tells the voicings, with the edit since then.
+    /// The reading whose voicings are told, with the edit since then.
     planned: Option<(&'a Reading, Edit)>,
 }
 
@@ -51,14 +51,14 @@ pub struct ShownBar<'a> {
     pub shares: Vec<Range<usize>>,
 }
 
-/// Voicings that were told in the frame before, so that none is worked out twice.
+/// Voicings that have been told already, so that none is worked out twice.
 #[derive(Default)]
-pub struct Told {
+pub struct Voicings {
     of: Option<(Arc<PlannedChart>, Taste)>,
     changes: HashMap<usize, Option<(ChordInKey, Voiced)>>,
 }
 
-impl Told {
+impl Voicings {
     /// Forgets the voicings of another plan or another taste.
     fn follow(&mut self, planned: &Arc<PlannedChart>, taste: &Taste) {
         let same =
@@ -179,17 +179,17 @@ impl<'a> Scene<'a> {
     }
 
     /// The chord and the voicing that are told under a symbol at a place of the text.
-    pub fn told(
+    pub fn voiced(
         &self,
         symbol: usize,
         taste: &Taste,
-        told: &mut Told,
+        voicings: &mut Voicings,
     ) -> Option<(ChordInKey, Voiced)> {
         let (reading, since) = self.planned.as_ref()?;
         let planned = reading.planned()?;
         let change = reading.change_at(since.back(symbol), self.playing.as_ref())?;
-        told.follow(planned, taste);
-        let voiced = told.changes.entry(change);
+        voicings.follow(planned, taste);
+        let voiced = voicings.changes.entry(change);
         *voiced.or_insert_with(|| planned.voiced(change, taste))
     }
 

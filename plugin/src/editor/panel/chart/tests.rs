@@ -2,6 +2,9 @@
 
 use super::*;
 use crate::editor::bench::{Bench, Seen, World, set};
+use crate::editor::model::chart::ChartAction;
+use crate::editor::model::recorder::Recorder;
+use crate::editor::model::state::Model;
 use crate::editor::window::session::{self, Session};
 use crate::engine::snapshot::Snapshot;
 use crate::params::SourceParam;
@@ -297,6 +300,45 @@ fn a_long_chart_follows_the_playing_and_shows_only_what_is_in_view() {
             assert!(notes < 400, "{notes} small texts");
         }
     }
+}
+
+/// The model outlives the window, and with it where the cursor was led last.
+#[test]
+fn a_window_that_opens_again_leads_the_cursor_nowhere() {
+    let mut bench = with("| Dm7 |");
+    to_the_end(&mut bench);
+    bench.type_text(" G7 |");
+    bench.click("Undo");
+    let World {
+        params,
+        session,
+        ends,
+        ..
+    } = bench.harness.state_mut();
+    let Session {
+        model, controls, ..
+    } = session;
+    let ctx = egui::Context::default();
+    theme::install(&ctx);
+    let has_cursor = |lead: bool, model: &mut Model| {
+        if lead {
+            let go = ChartAction::GoTo(3);
+            let mut outside = Recorder::default();
+            model.chart.apply(go, &mut outside);
+        }
+        let output = ctx.run_ui(egui::RawInput::default(), |ui| {
+            let around = (&**params, &*ends);
+            let snapshot = Snapshot::default();
+            let view = session::view(&snapshot, &model.chart, &model.pages, controls, around);
+            region(ui, &model.chart, &view, &mut Actions::default());
+        });
+        output.drop_without_applying_deltas();
+        let state = egui::text_edit::TextEditState::load(&ctx, edit::text_id());
+        state.is_some_and(|state| state.cursor.char_range().is_some())
+    };
+    assert!(!has_cursor(false, model));
+    assert!(!has_cursor(false, model));
+    assert!(has_cursor(true, model));
 }
 
 /// The frames of the region alone, in a context without a screen reader, whose

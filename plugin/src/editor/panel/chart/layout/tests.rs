@@ -46,7 +46,10 @@ fn lines_make_the_layout_of_the_whole() {
     let (cell, _charts) = ChartCell::new();
     let mut layout = TextLayout::default();
     let everything = Rangef::EVERYTHING;
-    for width in [300.0, 431.5] {
+    for (width, zoom) in [(300.0, 1.0), (431.5, 1.0), (431.5, 1.3)] {
+        ctx.set_zoom_factor(zoom);
+        ctx.run_ui(RawInput::default(), |_| {})
+            .drop_without_applying_deltas();
         for text in TEXTS.iter().chain(TEXTS.iter().rev()) {
             let before = Reading::new(cell.latest());
             cell.set_text(text);

@@ -1,7 +1,8 @@
 //! How a chord of the chart is voiced, in the few words that have room under its symbol.
-//! The panel runs it; `bars` imports it. Imports `view` and the theory.
+//! Pure; the panel's thread. The chart's region imports it.
 
-use crate::editor::view;
+use super::letters::letters;
+use super::signs::symbol;
 use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::voicing::Form;
@@ -27,15 +28,15 @@ pub fn sounding(placed: &ChordInKey, voiced: &Voiced) -> Vec<String> {
     if chord == placed.written {
         return Vec::new();
     }
-    let (written, letters) = (view::letters(&placed.written), view::letters(&chord));
-    let inside = letters.brackets.trim_matches(['(', ')']);
-    let added = if written.quality == letters.quality {
+    let (written, sounding) = (letters(&placed.written), letters(&chord));
+    let inside = sounding.brackets.trim_matches(['(', ')']);
+    let added = if written.quality == sounding.quality {
         inside.to_owned()
     } else {
-        format!("{} {inside}", letters.quality)
+        format!("{} {inside}", sounding.quality)
     };
     vec![
-        view::symbol(&chord).replace(',', " "),
+        symbol(&chord).replace(',', " "),
         added.trim().to_owned(),
         added.replace(' ', ""),
     ]
