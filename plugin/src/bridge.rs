@@ -4,6 +4,7 @@
 
 pub mod bass;
 pub mod chart;
+pub mod drawn;
 pub mod ends;
 pub mod meter;
 pub mod moves;

@@ -20,7 +20,7 @@ pub use panel::*;
 use crate::bridge::chart::ChartCell;
 use crate::bridge::ends::ParamsEnds;
 #[cfg(test)]
-use crate::bridge::moves::Counter;
+use crate::bridge::{drawn::channel, moves::Counter};
 use crate::engine::rhythm::{Groove, Rhythm};
 use crate::engine::settings::{BassSettings, ChartSettings, PlanFor, Settings, Source};
 use guidehand_bass::{HIGHEST_A4_HZ, LOWEST_A4_HZ, Reference};
@@ -203,16 +203,23 @@ impl GuidehandParams {
     #[cfg(test)]
     #[must_use]
     pub fn new(chart: ChartCell) -> Self {
-        let moves = Counter::default();
-        Self::of(ParamsEnds { chart, moves })
+        Self::of(ParamsEnds {
+            chart,
+            drawn: channel(),
+            moves: Counter::default(),
+        })
     }
 
     fn of(ends: ParamsEnds) -> Self {
-        let ParamsEnds { chart, moves } = ends;
+        let ParamsEnds {
+            chart,
+            drawn,
+            moves,
+        } = ends;
         let of = &Make::new(moves.clone());
         let params = Self {
             chart,
-            drawn: DrawnPattern::new(moves),
+            drawn: DrawnPattern::new(drawn, moves),
             panel: PanelCell::default(),
             melody: MelodyCell::default(),
             extras: Extras::default(),

@@ -2,12 +2,14 @@
 //! import it.
 
 use crate::bridge::chart::{ChartCell, PlannedReceiver};
-use crate::bridge::{bass, meter, moves, snapshot, tempo};
+use crate::bridge::{bass, drawn, meter, moves, snapshot, tempo};
 
 /// The ends of the parameters and saved fields.
 pub struct ParamsEnds {
     /// The chart's text, which is saved.
     pub chart: ChartCell,
+    /// The drawn pattern, which is saved. Whoever reads the parameters reads it with them.
+    pub drawn: (drawn::Writer, drawn::Reader),
     /// Counts moves.
     pub moves: moves::Counter,
 }
@@ -53,6 +55,7 @@ pub fn ends() -> (ParamsEnds, AudioEnds, PanelEnds) {
     let (bass_there, bass) = bass::channel();
     let params = ParamsEnds {
         chart,
+        drawn: drawn::channel(),
         moves: counter,
     };
     let audio = AudioEnds {
