@@ -34,10 +34,10 @@ fn read(parser: &mut lexopt::Parser) -> Result<bool, lexopt::Error> {
 
 fn run(advisories: bool) -> Result<()> {
     let workspace = Workspace::locate()?;
-    let parts = licences::parts(&workspace, "guidehand")?;
+    let crates = licences::linked_crates(&workspace, "guidehand")?;
     println!(
         "{} crates in the plugin, all from the registry, all under accepted licences",
-        parts.len()
+        crates.len()
     );
     if advisories {
         cmd!(workspace.shell, "cargo deny --locked check advisories")

@@ -35,7 +35,7 @@ const LICENCES: &str = "LICENCES-OF-PARTS.txt";
 
 fn run() -> Result<()> {
     let workspace = Workspace::locate()?;
-    let parts = licences::parts(&workspace, "guidehand")?;
+    let crates = licences::linked_crates(&workspace, "guidehand")?;
     let bundles = build::bundles(&workspace, Profile::Release)?;
     let folder = workspace.target.join("dist");
     fs::create_dir_all(&folder).with_context(|| format!("cannot make {}", folder.display()))?;
@@ -50,7 +50,7 @@ fn run() -> Result<()> {
     for file in ALONG {
         archive.add(&workspace.shell.current_dir().join(file))?;
     }
-    archive.add_text(LICENCES, &licences::document(&parts))?;
+    archive.add_text(LICENCES, &licences::document(&crates))?;
     archive.finish()?;
     let bytes = fs::metadata(&path)?.len();
     println!("{} ({} KiB)", path.display(), bytes / 1024);
