@@ -82,7 +82,7 @@ fn lints(workspace: &Workspace) -> Result<()> {
     let features = [&features[..], &["--features", FRAME_BENCH]].concat();
     cmd!(
         shell,
-        "cargo clippy --workspace --bench frame {features...} {deny...}"
+        "cargo clippy --workspace --bench frame --bench keystroke {features...} {deny...}"
     )
     .run()?;
     let target = &workspace.target;
