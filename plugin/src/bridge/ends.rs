@@ -1,4 +1,4 @@
-//! Every crossing of one instance, and who holds which end. `params`, `editor` and `host`
+//! Makes every crossing of one instance, and hands out the ends. `params`, `editor` and `host`
 //! import it.
 
 use crate::bridge::chart::{ChartCell, PlannedReceiver};
@@ -18,11 +18,11 @@ pub struct ParamsEnds {
 pub struct AudioEnds {
     /// Planned charts come from here.
     pub charts: PlannedReceiver,
-    /// Tells whether parameters have moved.
+    /// How often parameters have moved.
     pub moves: moves::Reader,
     /// What the panel shows.
     pub snapshot: snapshot::Writer,
-    /// The tempo that the host tells.
+    /// The tempo that the host reports.
     pub tempo: tempo::Writer,
     /// The peak of the audition tone.
     pub meter: meter::Writer,
@@ -30,9 +30,9 @@ pub struct AudioEnds {
     pub bass: bass::Writer,
 }
 
-/// The ends of the panel. Chart and parameters it reaches itself.
+/// The ends of the panel. It also reaches the ends of the parameters, through the parameters.
 pub struct PanelEnds {
-    /// Tells whether parameters have moved.
+    /// How often parameters have moved.
     pub moves: moves::Reader,
     /// What to show.
     pub snapshot: snapshot::Reader,
