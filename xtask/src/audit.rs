@@ -1,5 +1,5 @@
-//! `cargo xtask audit`: the licences and sources of everything in the plugin, and whether any of
-//! the locked crates has a known defect or was withdrawn. It imports `command`, `licences` and
+//! `cargo xtask audit`: checks the licences and sources of everything in the plugin, and whether a
+//! locked crate has a known defect or was withdrawn. It imports `command`, `licences` and
 //! `workspace`; only `main` imports it.
 
 use anyhow::{Context, Result};

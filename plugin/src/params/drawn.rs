@@ -1,5 +1,5 @@
-//! The drawn pattern as a saved field. The host's main thread and the panel write it, the audio
-//! thread reads it with the parameters. Imports `bridge` and `rhythm`; only `params` imports it.
+//! The drawn pattern as a saved field. The host's main thread and the panel write it, and whoever
+//! reads the parameters reads it with them, the audio thread too. Imports `bridge` and `rhythm`; only `params` imports it.
 
 use crate::bridge::drawn::{Reader, Writer};
 use crate::bridge::moves::Counter;
@@ -15,7 +15,7 @@ pub struct DrawnPattern {
 }
 
 impl DrawnPattern {
-    /// The field over both ends of a pattern. Its edits are counted.
+    /// A field that holds both ends of a pattern. Its edits are counted as moves.
     pub fn new((writer, reader): (Writer, Reader), moves: Counter) -> DrawnPattern {
         DrawnPattern {
             writer,
