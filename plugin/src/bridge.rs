@@ -1,9 +1,11 @@
 //! The crossings between threads, one file each. Each has one constructor, which returns both
-//! ends. `ends` makes all of them for one instance. Imports the theory and the engine's plain
-//! values, and knows nothing of those who call it.
+//! ends. `ends` makes all of them for one instance. Any thread; `worker`, `params`, `editor` and
+//! `host` import it. It imports `guard`, the theory and the engine's plain values, and knows
+//! nothing of those who call it.
 
 pub mod bass;
 pub mod chart;
+pub mod drawn;
 pub mod ends;
 pub mod meter;
 pub mod moves;

@@ -1,11 +1,11 @@
-//! The last line of defence: a panic of ours must not take the host down. None is
-//! known; the lints and the tests are there to keep it so. Imports nothing of the
-//! crate.
+//! The last line of defence: a panic in the plugin must not end the host. None is known, and
+//! lints and tests keep it so. Runs on every thread; everything may import it. Imports
+//! nothing of the crate.
 
 use std::panic::{self, AssertUnwindSafe};
 
-/// Runs something, and comes back with nothing if it panics. What it was working on
-/// has to be made fresh then.
+/// Runs some work, and returns nothing if it panics. Whatever the work was changing may then be
+/// half done, and has to be replaced.
 pub fn guarded<T>(work: impl FnOnce() -> T) -> Option<T> {
     panic::catch_unwind(AssertUnwindSafe(work)).ok()
 }

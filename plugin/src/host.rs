@@ -1,5 +1,5 @@
-//! Everything that names the framework: what the host calls on its main thread and on its audio
-//! thread. Nothing musical is decided here. Only `lib` imports it.
+//! What the framework calls, on the host's main thread and on its audio thread: the plugin itself, its
+//! ports and its events. It decides nothing musical. Only `lib` imports it.
 
 mod controls;
 mod midi;

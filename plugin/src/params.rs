@@ -1,6 +1,6 @@
-//! The parameters: ids, ranges and names. Ids are frozen; labels may change.
-//! The host's main thread and the panel set them, the audio thread reads them. Imports
-//! `bridge`, `settings` and `rhythm`; `editor` and `host` import it.
+//! The parameters: ids, ranges and names. Ids are frozen; labels may change. The host's main
+//! thread and the panel set them, the audio thread reads them. Imports `bridge`, `settings`,
+//! `rhythm`, the theory and the bass crate; `editor` and `host` import it.
 
 mod chart;
 mod choices;
@@ -20,7 +20,7 @@ pub use panel::*;
 use crate::bridge::chart::ChartCell;
 use crate::bridge::ends::ParamsEnds;
 #[cfg(test)]
-use crate::bridge::moves::Counter;
+use crate::bridge::{drawn::channel, moves::Counter};
 use crate::engine::rhythm::{Groove, Rhythm};
 use crate::engine::settings::{BassSettings, ChartSettings, PlanFor, Settings, Source};
 use guidehand_bass::{HIGHEST_A4_HZ, LOWEST_A4_HZ, Reference};
@@ -53,7 +53,7 @@ pub struct GuidehandParams {
     #[nested]
     pub extras: Extras,
 
-    /// Input passes, nothing is generated.
+    /// Whether the input passes and nothing is generated.
     #[id = "bypass"]
     pub bypass: BoolParam,
     /// Where chords come from.
@@ -68,7 +68,7 @@ pub struct GuidehandParams {
     /// The key's mode.
     #[id = "mode"]
     pub mode: EnumParam<ModeParam>,
-    /// Whether the key holds for the chart too, instead of the keys found in it.
+    /// Whether the key also holds for the chart, instead of the keys found in it.
     #[id = "pin_key"]
     pub pin_key: BoolParam,
     /// The ninth of open dominants.
@@ -89,7 +89,7 @@ pub struct GuidehandParams {
     /// The top of the register, a MIDI note.
     #[id = "highest"]
     pub highest: IntParam,
-    /// The chart sounds only while a key below the split is held.
+    /// Whether the chart sounds only while a key below the split is held.
     #[id = "gate"]
     pub gate: BoolParam,
     /// How loud the chart plays, 0 to 1.
@@ -107,8 +107,8 @@ pub struct GuidehandParams {
     /// The audition tone's gain, linear.
     #[id = "tone_lvl"]
     pub tone_level: FloatParam,
-    /// Counts edits of the chart: hosts offer to save when a parameter moves,
-    /// and are not told of other fields.
+    /// Counts edits of saved fields, so that hosts offer to save: they do so when a parameter
+    /// moves, and the framework does not tell them of other fields.
     #[id = "revision"]
     pub revision: IntParam,
     /// When chords are struck.
@@ -132,13 +132,13 @@ pub struct GuidehandParams {
     /// How far a chord may be off its velocity, 0 to 20 steps of MIDI.
     #[id = "touch_vel"]
     pub touch_velocity: IntParam,
-    /// Thins (to -1) or fills (to 1) a pattern.
+    /// How much a pattern is thinned (down to -1) or filled (up to 1).
     #[id = "density"]
     pub density: FloatParam,
-    /// Off-beats right before a change take the coming chord.
+    /// Whether off-beats right before a change take the coming chord.
     #[id = "ahead"]
     pub ahead: BoolParam,
-    /// What varies on purpose comes from it.
+    /// The seed of everything that varies on purpose.
     #[id = "seed"]
     pub seed: IntParam,
     /// Whether inner lines sound within dominants.
@@ -153,7 +153,7 @@ pub struct GuidehandParams {
     /// Whether the chart starts again at its end.
     #[id = "repeats"]
     pub repeats: BoolParam,
-    /// The tempo where the host tells none.
+    /// The tempo where the host reports none, in quarter notes a minute.
     #[id = "tempo"]
     pub tempo: FloatParam,
     /// The level below which no bass is heard, in dB, -80 to -20.
@@ -165,7 +165,7 @@ pub struct GuidehandParams {
     /// The tuning reference where it is not measured: A4, 430 to 450 Hz.
     #[id = "bass_a4"]
     pub bass_a4: FloatParam,
-    /// What a bass's notes are held against.
+    /// What the notes of a bass are compared with.
     #[id = "bass_by"]
     pub bass_by: EnumParam<BassByParam>,
     /// The ninth of chords that are no dominants.
@@ -186,8 +186,8 @@ pub struct GuidehandParams {
     /// The widest span that one hand takes at ease, in semitones, 12 to 17.
     #[id = "hand_ease"]
     pub hand_at_ease: IntParam,
-    /// The widest span of one hand, in semitones, 12 to 17; one below the span at
-    /// ease counts as that.
+    /// The widest span of one hand, in semitones, 12 to 17. If it is below the span at ease, the
+    /// span at ease counts.
     #[id = "hand_most"]
     pub hand_at_most: IntParam,
     /// Whether no note may lie beyond the register's ends.
@@ -195,24 +195,31 @@ pub struct GuidehandParams {
     pub hard_edges: BoolParam,
 }
 
-/// The highest value of the edit counter; it then starts again.
+/// The highest value of the edit counter, which then starts again at 0.
 pub const LAST_REVISION: i32 = 9999;
 
 impl GuidehandParams {
-    /// The parameters at their defaults, where nobody counts their moves.
+    /// The parameters at their defaults, whose moves nobody reads.
     #[cfg(test)]
     #[must_use]
     pub fn new(chart: ChartCell) -> Self {
-        let moves = Counter::default();
-        Self::of(ParamsEnds { chart, moves })
+        Self::of(ParamsEnds {
+            chart,
+            drawn: channel(),
+            moves: Counter::default(),
+        })
     }
 
     fn of(ends: ParamsEnds) -> Self {
-        let ParamsEnds { chart, moves } = ends;
+        let ParamsEnds {
+            chart,
+            drawn,
+            moves,
+        } = ends;
         let of = &Make::new(moves.clone());
         let params = Self {
             chart,
-            drawn: DrawnPattern::new(moves),
+            drawn: DrawnPattern::new(drawn, moves),
             panel: PanelCell::default(),
             melody: MelodyCell::default(),
             extras: Extras::default(),
@@ -276,8 +283,8 @@ impl GuidehandParams {
         params
     }
 
-    /// The parameters at their defaults, where several threads reach them. The chart is
-    /// planned for them.
+    /// The parameters at their defaults, to be shared by several threads. From now on the chart
+    /// is planned for them.
     #[must_use]
     pub fn with_ends(ends: ParamsEnds) -> Arc<Self> {
         let params = Arc::new(Self::of(ends));

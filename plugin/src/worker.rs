@@ -1,11 +1,10 @@
-//! The worker: it reads and plans charts on a thread of its own, one for all instances in a
-//! process. It does so at once when a text is edited, and looks ten times a second whether a
-//! register, a pinned key or a texture has changed, whoever changed it. The audio thread has
-//! no part in it: to wake somebody would be a system call. The thread ends with the last
-//! instance.
+//! The worker reads and plans charts on a thread of its own, one for all instances in a process.
+//! An edit wakes it at once. Ten times a second it also looks for a changed register, pinned key
+//! or texture. The audio thread never wakes it, since that would be a system call. The thread
+//! ends with the last instance. Imports `bridge` and `guard`; `editor` and `host` import it.
 //!
-//! What is in use comes first, in all instances. The other textures are planned once nobody
-//! edits any more, so that no edit waits for one that it makes worthless. Imports `bridge` and `guard`; `editor` and `host` import it.
+//! The textures in use come first, in all instances. The others are planned only after a pause
+//! in editing, because the next edit would make them worthless and would have to wait for them.
 
 use crate::bridge::chart::{ChartCell, ChartWork, Depth};
 use crate::guard;
@@ -13,7 +12,7 @@ use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
-/// How often it looks at the parameters. Until then the nearest voicings serve.
+/// How often the worker looks at the parameters. Until then the nearest voicings serve.
 const INTERVAL: Duration = Duration::from_millis(100);
 
 /// The pause after an edit before textures are planned that are not in use.
@@ -22,7 +21,8 @@ const PAUSE: Duration = Duration::from_millis(200);
 /// The worker of this process.
 static WORKER: Worker = Worker::new();
 
-/// Looks after an instance from now on, as long as it lives. More than once does no harm.
+/// Reads and plans the chart of an instance from now on, as long as the instance lives. A second
+/// call for the same instance changes nothing.
 pub fn watch(cell: &ChartCell) {
     WORKER.watch(cell);
 }
@@ -34,12 +34,12 @@ struct Worker {
 
 struct Watched {
     charts: Vec<ChartWork>,
-    /// The thread is there.
+    /// The thread runs.
     runs: bool,
     /// Something has been edited since the thread last looked.
-    rung: bool,
-    /// When something was edited last.
-    rung_at: Option<Instant>,
+    edited: bool,
+    /// When something was last edited.
+    edited_at: Option<Instant>,
 }
 
 impl Worker {
@@ -48,8 +48,8 @@ impl Worker {
             watched: Mutex::new(Watched {
                 charts: Vec::new(),
                 runs: false,
-                rung: false,
-                rung_at: None,
+                edited: false,
+                edited_at: None,
             }),
             woken: Condvar::new(),
         }
@@ -70,11 +70,11 @@ impl Worker {
         cell.on_edit(move || self.wake(self.lock()));
     }
 
-    /// Wakes the thread, and starts it if it is not there; false if that fails. Then whoever
-    /// edits does the work, and a later edit tries again.
+    /// Wakes the thread, and starts it if it does not run. Returns false if it cannot be started.
+    /// Then the caller does the work itself, and the next edit tries again.
     fn wake(&'static self, mut watched: MutexGuard<'_, Watched>) -> bool {
-        watched.rung = true;
-        watched.rung_at = Some(Instant::now());
+        watched.edited = true;
+        watched.edited_at = Some(Instant::now());
         if !watched.runs && !watched.charts.is_empty() {
             let thread = thread::Builder::new().name("guidehand-worker".to_owned());
             watched.runs = thread.spawn(|| self.run()).is_ok();
@@ -91,14 +91,14 @@ impl Worker {
         }
     }
 
-    /// The charts of the instances that live, and how much is to be planned of them now. None
-    /// ends the thread.
+    /// The charts of the living instances, and how much of them is to be planned now. None if
+    /// there are no instances; the thread then ends.
     fn living(&self) -> Option<(Vec<ChartWork>, Depth)> {
         let mut watched = self.lock();
         watched.charts.retain(|chart| !chart.is_gone());
         watched.runs = !watched.charts.is_empty();
-        watched.rung = false;
-        let pauses = watched.rung_at.is_none_or(|at| at.elapsed() >= PAUSE);
+        watched.edited = false;
+        let pauses = watched.edited_at.is_none_or(|at| at.elapsed() >= PAUSE);
         let depth = if pauses { Depth::All } else { Depth::InUse };
         watched.runs.then(|| (watched.charts.clone(), depth))
     }
@@ -108,14 +108,14 @@ impl Worker {
         let watched = self.lock();
         let rested = self
             .woken
-            .wait_timeout_while(watched, INTERVAL, |watched| !watched.rung);
+            .wait_timeout_while(watched, INTERVAL, |watched| !watched.edited);
         drop(rested);
     }
 }
 
-/// Does a piece of work for each instance where something in use is to be planned. Where there
-/// is none, it does one piece of work for one instance, to the given depth. False if there is
-/// nothing to do.
+/// Does one piece of work for each instance that has to read a text or plan the texture in use. If
+/// there is no such instance, does one piece of work for one instance, to the given depth. Returns
+/// false if there was nothing to do.
 fn work(charts: &[ChartWork], depth: Depth) -> bool {
     // One instance that fails must not end the work for the others.
     let step = |chart: &ChartWork, depth| guard::guarded(|| chart.step(depth)) == Some(true);

@@ -1,5 +1,5 @@
-//! `cargo xtask audit`: the licences and sources of everything in the plugin, and whether any of
-//! the locked crates has a known defect or was withdrawn. It imports `command`, `licences` and
+//! `cargo xtask audit`: checks the licences and sources of everything in the plugin, and whether a
+//! locked crate has a known defect or was withdrawn. It imports `command`, `licences` and
 //! `workspace`; only `main` imports it.
 
 use anyhow::{Context, Result};
@@ -34,10 +34,10 @@ fn read(parser: &mut lexopt::Parser) -> Result<bool, lexopt::Error> {
 
 fn run(advisories: bool) -> Result<()> {
     let workspace = Workspace::locate()?;
-    let parts = licences::parts(&workspace, "guidehand")?;
+    let crates = licences::linked_crates(&workspace, "guidehand")?;
     println!(
         "{} crates in the plugin, all from the registry, all under accepted licences",
-        parts.len()
+        crates.len()
     );
     if advisories {
         cmd!(workspace.shell, "cargo deny --locked check advisories")

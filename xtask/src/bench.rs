@@ -15,7 +15,7 @@ use crate::workspace::Workspace;
 pub const COMMAND: Command = Command {
     name: "bench",
     arguments: "[NAME | FILTER]",
-    summary: "run the benchmarks, or the one called NAME, or the parts of them whose names hold FILTER; `bass` and `harmony` only by their names",
+    summary: "run the benchmarks, or the one called NAME, or the parts whose names contain FILTER; `bass` and `harmony` run only by name",
     read: |parser| {
         let word = read(parser)?;
         Ok(Box::new(move || run(word.as_deref())))
@@ -48,7 +48,12 @@ const BENCHES: [Bench; 5] = [
     Bench {
         name: "frame",
         package: "guidehand",
-        // Opens the panel to the benchmark.
+        // Opens the panel to its benchmarks.
+        features: &["frame_bench"],
+    },
+    Bench {
+        name: "keystroke",
+        package: "guidehand",
         features: &["frame_bench"],
     },
     Bench {
@@ -74,14 +79,14 @@ const BENCHES: [Bench; 5] = [
     },
 ];
 
-/// A benchmark with a command of its own.
+/// The name of a benchmark with a file of its own in this crate, and what runs it.
 type Own = (&'static str, fn() -> Result<()>);
 
-/// Those that need programs of others: they run by their names alone.
+/// Benchmarks that need other people's programs. They run only when they are named.
 const WITH_PEERS: [Own; 2] = [("bass", bench_bass::run), ("harmony", bench_harmony::run)];
 
-/// The benchmarks that a word asks for, and the word that goes on to them: what is no name of a
-/// benchmark chooses parts of them.
+/// The benchmarks that a word asks for, and the word that is passed on to them. A word that is not
+/// the name of a benchmark chooses parts of all of them.
 fn chosen(word: Option<&str>) -> (Vec<Bench>, Option<&str>) {
     let named = BENCHES.iter().find(|bench| Some(bench.name) == word);
     match named {

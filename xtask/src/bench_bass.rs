@@ -1,4 +1,5 @@
-//! `cargo xtask bench bass`: the bass's ear beside its peers, in one run on the same files. It
+//! `cargo xtask bench bass`: compares the ear for a bass with other pitch trackers, on the same
+//! files. It
 //! imports `python` and `workspace`; only `bench` imports it.
 
 use anyhow::{Context, Result};
@@ -7,7 +8,7 @@ use xshell::cmd;
 use crate::python;
 use crate::workspace::Workspace;
 
-/// The peer that comes from PyPI, pinned.
+/// The tracker from PyPI, at a fixed version.
 const LIBROSA: &str = "librosa==0.11.0";
 
 /// Notes for each sound and tempo: as many as take about ten minutes on two quiet cores.

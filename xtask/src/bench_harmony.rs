@@ -1,6 +1,6 @@
-//! `cargo xtask bench harmony`: the ear for harmony against annotated stock forms, the way of the
-//! hand through them, and what others say of the same tunes. It imports `python` and `workspace`;
-//! only `bench` imports it.
+//! `cargo xtask bench harmony`: compares what the theory hears in stock forms with their annotation
+//! and with another program's key analysis, and measures how far the hand moves in them. It imports
+//! `python` and `workspace`; only `bench` imports it.
 
 use std::fs;
 use std::path::Path;
@@ -26,8 +26,8 @@ mod words;
 
 use corpus::{Row, Tune};
 
-/// Runs the benchmark of the theory, holds the JSON of every chord against the corpus, and asks
-/// music21 for one key a tune; its Python environment is that of the tests.
+/// Runs the benchmark of the theory, compares the JSON of every chord with the corpus, and asks
+/// music21 for one key a tune, in the Python environment of the tests.
 ///
 /// # Errors
 /// Says which program is missing.

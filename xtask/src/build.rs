@@ -21,8 +21,8 @@ const BUNDLE_NAME: &str = "Guidehand";
 /// The program that needs no host.
 const STANDALONE: &str = "guidehand-standalone";
 
-/// Features of every build that tests run against: any allocation inside `process` aborts; and
-/// the program without a host is built.
+/// Features of every build that tests run against: any allocation inside `process` aborts, and the
+/// program without a host is built.
 ///
 /// All steps of `cargo xtask test` name the same features and packages, so that the dependencies
 /// are compiled once rather than once a step.
@@ -57,11 +57,11 @@ impl Bundles {
     }
 }
 
-/// What to load in a host of ours, or to run without one; the paths are absolute.
+/// What tests and benchmarks load in our host, or run without one. The paths are absolute.
 pub struct Libraries(Vec<(&'static str, PathBuf)>);
 
 impl Libraries {
-    /// The environment variable that tells tests and benchmarks of each, and its path.
+    /// The environment variable for each, and its path.
     pub fn variables(&self) -> impl Iterator<Item = (&'static str, &Path)> {
         self.0.iter().map(|(name, path)| (*name, path.as_path()))
     }
@@ -98,7 +98,7 @@ pub fn bundles(workspace: &Workspace, profile: Profile) -> Result<Bundles> {
     Ok(bundles)
 }
 
-/// Runs the bundler where it finds its settings, and returns to where the user stands.
+/// Runs the bundler in the folder of its settings, and returns to the current directory.
 fn bundle(target: &Path, arguments: &[&str]) -> Result<()> {
     let arguments: Vec<String> = arguments.iter().map(ToString::to_string).collect();
     let here = env::current_dir().context("cannot tell the current directory")?;
@@ -110,11 +110,11 @@ fn bundle(target: &Path, arguments: &[&str]) -> Result<()> {
     bundled
 }
 
-/// Builds all that the tests need, the tests themselves included, and puts the plugins aside
-/// where no later build overwrites them: where [`under_test`] says.
+/// Builds everything that the tests need, the tests themselves included. Copies the plugins to
+/// where no later build overwrites them, see [`under_test`].
 pub fn for_tests(workspace: &Workspace) -> Result<()> {
-    // `--tests` counts the tests' own dependencies in, as `cargo test` will: without it the
-    // window toolkit would be compiled a second time with other features.
+    // `--tests` adds the tests' own dependencies, as `cargo test` does later. Without it the window
+    // toolkit would be compiled a second time, with other features.
     cmd!(
         workspace.shell,
         "cargo build --workspace --lib --bin {STANDALONE} --tests --locked --features {TEST_FEATURES}"
@@ -145,7 +145,7 @@ fn aside(workspace: &Workspace, name: &str) -> PathBuf {
 fn put_aside(workspace: &Workspace, package: &str, name: &str) -> Result<()> {
     let from = workspace.library("debug", package);
     let to = aside(workspace, name);
-    // A host that still runs keeps the old file; overwriting it in place would crash it.
+    // A host that still runs keeps a file that is removed. Overwriting it would crash the host.
     remove(&to)?;
     workspace
         .shell
@@ -169,7 +169,7 @@ pub fn for_benches(workspace: &Workspace) -> Result<Libraries> {
     ]))
 }
 
-/// Builds the program without a host as users run it, and tells where it lies.
+/// Builds the program without a host, and returns its path.
 pub fn standalone(workspace: &Workspace, profile: Profile) -> Result<PathBuf> {
     let (directory, arguments): (_, &[&str]) = match profile {
         Profile::Dev => ("debug", &["--locked"]),
@@ -183,8 +183,8 @@ pub fn standalone(workspace: &Workspace, profile: Profile) -> Result<PathBuf> {
     Ok(workspace.program(directory, STANDALONE))
 }
 
-/// Builds the plugin that is soaked: as fast as users run it, with the tests' assertion on
-/// allocations, which needs the debug assertions of its profile.
+/// Builds the plugin for the soak: optimised as for users, with the tests' assertion on
+/// allocations, which needs the debug assertions of this profile.
 pub fn for_soak(workspace: &Workspace) -> Result<PathBuf> {
     cmd!(
         workspace.shell,
@@ -194,7 +194,7 @@ pub fn for_soak(workspace: &Workspace) -> Result<PathBuf> {
     Ok(workspace.library("soak", PLUGIN))
 }
 
-/// Removes a file, a link or a directory with all it holds. Tells whether it was there.
+/// Removes a file, a link, or a directory with everything in it. Returns whether it was there.
 pub fn remove(path: &Path) -> Result<bool> {
     let removed = match fs::symlink_metadata(path) {
         Ok(found) if found.is_dir() => fs::remove_dir_all(path),

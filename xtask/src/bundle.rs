@@ -1,4 +1,4 @@
-//! `cargo xtask bundle`: the plugin in the layouts that hosts load. It imports `build`,
+//! `cargo xtask bundle`: builds the plugin in the layouts that hosts load. It imports `build`,
 //! `command`, `setup` and `workspace`; only `main` imports it.
 
 use anyhow::Result;

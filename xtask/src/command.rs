@@ -1,4 +1,4 @@
-//! What a command is, and how a command line chooses one. It imports no other file of this crate;
+//! What a command is, and how a command line is read. It imports no other file of this crate;
 //! every command imports it.
 
 use std::ffi::OsString;
@@ -16,13 +16,13 @@ pub struct Command {
     pub arguments: &'static str,
     /// What it does, in one line without a full stop.
     pub summary: &'static str,
-    /// Reads everything after the name. Reading must build and touch nothing.
+    /// Reads everything after the name. Reading neither builds nor changes anything.
     pub read: fn(&mut Parser) -> Result<Job, lexopt::Error>,
 }
 
-/// What a command line asks for.
-pub enum Choice {
-    /// Do this.
+/// What comes of a command line.
+pub enum Outcome {
+    /// Run this.
     Run(Job),
     /// Print this text and succeed.
     Help(String),
@@ -30,30 +30,30 @@ pub enum Choice {
     Mistake(String),
 }
 
-/// Finds what `arguments`, without the program's own name, ask for.
-pub fn choose(commands: &[Command], arguments: impl IntoIterator<Item = OsString>) -> Choice {
+/// Reads a command line, without the program's own name.
+pub fn choose(commands: &[Command], arguments: impl IntoIterator<Item = OsString>) -> Outcome {
     let mut arguments = arguments.into_iter();
     let Some(name) = arguments.next() else {
-        return Choice::Mistake(usage(commands));
+        return Outcome::Mistake(usage(commands));
     };
     if is_help(&name) || name == "help" {
-        return Choice::Help(usage(commands));
+        return Outcome::Help(usage(commands));
     }
     let Some(command) = commands.iter().find(|command| name == command.name) else {
-        return Choice::Mistake(unknown(commands, &name.to_string_lossy()));
+        return Outcome::Mistake(unknown(commands, &name.to_string_lossy()));
     };
 
     let arguments: Vec<OsString> = arguments.collect();
     if arguments.iter().any(is_help) {
-        return Choice::Help(format!("{}\n\n{}.\n", command.line(), command.summary));
+        return Outcome::Help(format!("{}\n\n{}.\n", command.line(), command.summary));
     }
     match (command.read)(&mut Parser::from_args(arguments)) {
-        Ok(job) => Choice::Run(job),
-        Err(error) => Choice::Mistake(format!("xtask: {error}\nexpected: {}\n", command.line())),
+        Ok(job) => Outcome::Run(job),
+        Err(error) => Outcome::Mistake(format!("xtask: {error}\nexpected: {}\n", command.line())),
     }
 }
 
-/// Accepts an empty rest of the line, for a command without arguments.
+/// Accepts nothing but the end of the line, for a command without arguments.
 pub fn nothing_more(parser: &mut Parser) -> Result<(), lexopt::Error> {
     match parser.next()? {
         Some(extra) => Err(extra.unexpected()),
@@ -114,28 +114,28 @@ mod tests {
         },
     ];
 
-    fn chosen(line: &str) -> Choice {
+    fn chosen(line: &str) -> Outcome {
         choose(COMMANDS, line.split_whitespace().map(OsString::from))
     }
 
     fn mistake(line: &str) -> String {
         match chosen(line) {
-            Choice::Mistake(text) => text,
-            Choice::Help(text) => panic!("{line:?} was answered with help: {text}"),
-            Choice::Run(_) => panic!("{line:?} was accepted"),
+            Outcome::Mistake(text) => text,
+            Outcome::Help(text) => panic!("{line:?} was answered with help: {text}"),
+            Outcome::Run(_) => panic!("{line:?} was accepted"),
         }
     }
 
     fn help(line: &str) -> String {
         match chosen(line) {
-            Choice::Help(text) => text,
+            Outcome::Help(text) => text,
             _ => panic!("{line:?} was not answered with help"),
         }
     }
 
     #[test]
     fn a_name_chooses_its_command() {
-        let Choice::Run(job) = chosen("plain") else {
+        let Outcome::Run(job) = chosen("plain") else {
             panic!("not accepted");
         };
         assert_eq!(job().unwrap_err().to_string(), "plain ran");

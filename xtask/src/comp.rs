@@ -29,7 +29,7 @@ pub const COMMAND: Command = Command {
     },
 };
 
-/// Tempi that a metronome has.
+/// The tempi that are accepted.
 const TEMPI_BPM: std::ops::RangeInclusive<f64> = 20.0..=400.0;
 
 struct Arguments {
@@ -37,9 +37,9 @@ struct Arguments {
     json: bool,
     mid: Option<PathBuf>,
     musicxml: Option<PathBuf>,
-    /// Of the page; as many as the hands need if none are asked for.
+    /// The staves of the page. If none are asked for, there are as many as the hands need.
     staves: Option<Staves>,
-    /// The page names the forms of the voicings.
+    /// Whether the page names the forms of the voicings.
     forms: bool,
     wav: Option<PathBuf>,
 }
@@ -105,7 +105,7 @@ fn staves(text: &str) -> Result<Staves, String> {
     }
 }
 
-/// The one of that name; capitals, hyphens and underscores do not matter.
+/// Finds a value by its name; capitals, hyphens and underscores do not matter.
 fn named<T: Copy>(text: &str, all: &[T], name: fn(T) -> &'static str) -> Result<T, String> {
     let plain = |name: &str| name.replace(['-', '_'], " ").to_lowercase();
     let found = all.iter().find(|one| plain(name(**one)) == plain(text));
@@ -134,8 +134,8 @@ fn run(arguments: &Arguments) -> Result<()> {
     Ok(())
 }
 
-/// Builds the plugin, plays a request on it, and checks what it plays. The errors of a chart that
-/// cannot be read come before anything is built.
+/// Builds the plugin, plays a request on it, and checks what it plays. A chart that cannot be read
+/// is reported before anything is built.
 pub fn play(request: &Request) -> Result<Comp> {
     if let Err(errors) = request.read() {
         return Err(anyhow!("the chart cannot be read\n{errors}"));
@@ -165,7 +165,7 @@ fn page(made: &Comp, arguments: &Arguments) -> String {
     musicxml::write(&made.score, page)
 }
 
-/// Writes a file, and the folder for it.
+/// Writes a file, and makes the folder for it.
 pub fn save(path: &Path, bytes: &[u8]) -> Result<()> {
     make_room(path)?;
     fs::write(path, bytes).with_context(|| format!("cannot write {}", path.display()))

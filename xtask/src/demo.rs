@@ -1,4 +1,5 @@
-//! `cargo xtask demo`: the main job from end to end, on the built plugin. It imports `command`,
+//! `cargo xtask demo`: plays a chart and a line of roots on the built plugin, and writes both into
+//! files. It imports `command`,
 //! `comp` and `workspace`; only `main` imports it.
 
 use anyhow::Result;

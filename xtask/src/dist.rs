@@ -1,5 +1,5 @@
-//! `cargo xtask dist`: the archive that users get: both bundles of a release build, the README,
-//! and the licences of everything in them. It imports `build`, `command`, `licences` and
+//! `cargo xtask dist`: packs the archive that users download. It holds both bundles of a release
+//! build, the README, and the licences of everything in them. It imports `build`, `command`, `licences` and
 //! `workspace`; only `main` imports it.
 
 use std::env::consts::{ARCH, OS};
@@ -28,19 +28,19 @@ pub const COMMAND: Command = Command {
     },
 };
 
-/// Files of the workspace that go along as they are.
+/// Files of the workspace that are packed unchanged.
 const ALONG: [&str; 3] = ["README.md", "LICENSE-APACHE", "LICENSE-MIT"];
-/// The file with everyone else's licences.
+/// The file with the licences of other people's work.
 const LICENCES: &str = "LICENCES-OF-PARTS.txt";
 
 fn run() -> Result<()> {
     let workspace = Workspace::locate()?;
-    let parts = licences::parts(&workspace, "guidehand")?;
+    let crates = licences::linked_crates(&workspace, "guidehand")?;
     let bundles = build::bundles(&workspace, Profile::Release)?;
     let folder = workspace.target.join("dist");
     fs::create_dir_all(&folder).with_context(|| format!("cannot make {}", folder.display()))?;
     let name = format!("guidehand-{}-{OS}-{ARCH}", env!("CARGO_PKG_VERSION"));
-    // A version holds dots: its last part is no ending.
+    // `with_extension` would take the last part of the version for an ending.
     let path = folder.join(format!("{name}.zip"));
 
     let mut archive = Archive::create(&path, &name)?;
@@ -50,7 +50,7 @@ fn run() -> Result<()> {
     for file in ALONG {
         archive.add(&workspace.shell.current_dir().join(file))?;
     }
-    archive.add_text(LICENCES, &licences::document(&parts))?;
+    archive.add_text(LICENCES, &licences::document(&crates))?;
     archive.finish()?;
     let bytes = fs::metadata(&path)?.len();
     println!("{} ({} KiB)", path.display(), bytes / 1024);
@@ -73,7 +73,7 @@ impl Archive {
         })
     }
 
-    /// Adds a file, or a folder with all it holds, under its own name.
+    /// Adds a file, or a folder with everything in it, under its own name.
     fn add(&mut self, path: &Path) -> Result<()> {
         let above = path.parent().context("a file lies in a folder")?;
         let files: Vec<PathBuf> = if path.is_dir() {
@@ -112,7 +112,7 @@ impl Archive {
     }
 }
 
-/// Whether hosts load it.
+/// Whether a file is a library that hosts load.
 fn is_library(path: &Path) -> bool {
     let ending = path.extension().and_then(|e| e.to_str());
     matches!(ending, None | Some("clap" | "vst3" | "so" | "dylib"))

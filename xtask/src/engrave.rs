@@ -1,4 +1,4 @@
-//! `cargo xtask engrave`: a page that LilyPond sets from our MusicXML, as a picture. It imports
+//! `cargo xtask engrave`: lets LilyPond set a page from our MusicXML, as a picture. It imports
 //! `command`, `setup` and `workspace`; only `main` imports it.
 
 use std::fs;
@@ -28,11 +28,12 @@ pub const COMMAND: Command = Command {
     },
 };
 
-/// LilyPond and its reader of MusicXML come in one Debian package.
+/// LilyPond and its reader of MusicXML, which are one Debian package.
 const LILYPOND: &[(&str, &str)] = &[("lilypond", "lilypond"), ("musicxml2ly", "lilypond")];
 
-/// Repeats, endings, letters, changes of the meter, an uneven bar. `musicxml2ly` has no word for
-/// `N.C.` and names half-diminished and altered chords wrongly, so the page has none.
+/// A chart with repeats, endings, letters, changes of the meter and an uneven bar. `musicxml2ly`
+/// has no word for `N.C.`, and names half-diminished and altered chords wrongly, so the chart has
+/// none of them.
 const CHART: &str = "[A] | Em7 A7(b9) | Dm7 G7 Db7 |
     [B] |: Cmaj7 | Am7 A7(b13) | Dm9 | [1 G13 | Em7 A7(b9) :| [2 G7(b9) | C6/9 |
     [C] | 3/4 F#m7 B7(b9) | Em9 | 4/4 Dm9 / / G13 | C6/9 |";
@@ -88,12 +89,12 @@ fn page() -> Result<String> {
     ))
 }
 
-/// The one complaint of `musicxml2ly` that is its own: it looks at a repeat before the ending that
-/// closes with it, whatever their order in the file, and then finds it inside of that ending. The
-/// page comes out right.
+/// A warning of `musicxml2ly` that is no fault of the file. It reads a repeat before the ending
+/// that closes with it, whatever their order in the file, and then finds the repeat inside that
+/// ending. The page comes out right.
 const ITS_OWN: &str = "Encountered unprocessed marker <musicxml2ly_conversion.RepeatMarker";
 
-/// Runs a command that must have nothing else to complain about.
+/// Runs a command that must print no other warning and no error.
 fn quietly(command: Cmd) -> Result<()> {
     let output = command.ignore_status().output()?;
     let said = String::from_utf8_lossy(&output.stderr);

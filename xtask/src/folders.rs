@@ -9,44 +9,43 @@ use lexopt::prelude::*;
 
 use crate::build::Bundles;
 
-/// Which folders to install into.
+/// Where to install to, or to uninstall from.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Choice {
+pub enum Destination {
     /// The user's own plug-in folders.
     User,
     /// One directory for both bundles, for packagers and tests.
     Directory(PathBuf),
 }
 
-/// Reads `[--to DIR]`, all that `install` and `uninstall` take.
-pub fn read(parser: &mut lexopt::Parser) -> Result<Choice, lexopt::Error> {
-    let mut choice = Choice::User;
+/// Reads `[--to DIR]`, the only option of `install` and `uninstall`.
+pub fn read(parser: &mut lexopt::Parser) -> Result<Destination, lexopt::Error> {
+    let mut destination = Destination::User;
     while let Some(argument) = parser.next()? {
         match argument {
-            Long("to") => choice = Choice::Directory(parser.value()?.into()),
+            Long("to") => destination = Destination::Directory(parser.value()?.into()),
             other => return Err(other.unexpected()),
         }
     }
-    Ok(choice)
+    Ok(destination)
 }
 
-/// Where the bundles go, or are to be removed from. Fails when the system does not say where the
-/// user's files are.
-pub fn places(choice: &Choice) -> Result<Bundles> {
-    match choice {
-        Choice::Directory(directory) => Ok(Bundles::within(directory)),
-        Choice::User if cfg!(windows) => {
+/// The paths of both bundles. Fails if the system does not say where the user's files are.
+pub fn places(destination: &Destination) -> Result<Bundles> {
+    match destination {
+        Destination::Directory(directory) => Ok(Bundles::within(directory)),
+        Destination::User if cfg!(windows) => {
             let base = env::var_os("LOCALAPPDATA").context("LOCALAPPDATA is not set")?;
             Ok(user_places(env::consts::OS, Path::new(&base)))
         }
-        Choice::User => {
+        Destination::User => {
             let home = env::home_dir().context("this user has no home directory")?;
             Ok(user_places(env::consts::OS, &home))
         }
     }
 }
 
-/// The user's places on the system `os`, below `base`: the home directory, or on Windows the
+/// The paths of a user on the system `os`, below `base`: the home directory, or on Windows the
 /// local application data.
 fn user_places(os: &str, base: &Path) -> Bundles {
     let (clap, vst3) = match os {
@@ -64,17 +63,17 @@ fn user_places(os: &str, base: &Path) -> Bundles {
 mod tests {
     use super::*;
 
-    fn choice(arguments: &[&str]) -> Result<Choice, lexopt::Error> {
+    fn destination(arguments: &[&str]) -> Result<Destination, lexopt::Error> {
         read(&mut lexopt::Parser::from_args(arguments))
     }
 
     #[test]
     fn the_user_is_meant_unless_a_directory_is_named() {
-        assert_eq!(choice(&[]).unwrap(), Choice::User);
-        let directory = Choice::Directory("some/where".into());
-        assert_eq!(choice(&["--to", "some/where"]).unwrap(), directory);
-        assert!(choice(&["--to"]).is_err(), "no directory follows");
-        assert!(choice(&["some/where"]).is_err(), "not an option");
+        assert_eq!(destination(&[]).unwrap(), Destination::User);
+        let directory = Destination::Directory("some/where".into());
+        assert_eq!(destination(&["--to", "some/where"]).unwrap(), directory);
+        assert!(destination(&["--to"]).is_err(), "no directory follows");
+        assert!(destination(&["some/where"]).is_err(), "not an option");
     }
 
     #[test]
@@ -98,7 +97,7 @@ mod tests {
 
     #[test]
     fn a_named_directory_holds_both() {
-        let places = places(&Choice::Directory("some/where".into())).unwrap();
+        let places = places(&Destination::Directory("some/where".into())).unwrap();
         assert_eq!(places.clap, Path::new("some/where/Guidehand.clap"));
         assert_eq!(places.vst3, Path::new("some/where/Guidehand.vst3"));
     }

@@ -1,6 +1,6 @@
-//! `cargo xtask hosts`: the release build in two programs from Debian's packages: qtractor loads
-//! the CLAP bundle, shows its panel and plays its chart, on a screen that nobody sees and a sound
-//! server without sound; Ardour's scanner loads the VST3 bundle. It imports `build`, `command`,
+//! `cargo xtask hosts`: tries the release build in two programs from Debian's packages. qtractor
+//! loads the CLAP bundle, shows its panel and plays its chart, on an invisible screen and a silent
+//! sound server. Ardour's scanner loads the VST3 bundle. It imports `build`, `command`,
 //! `setup` and `workspace`; only `main` imports it. Linux only.
 
 use std::fs::{self, File};
@@ -38,14 +38,15 @@ const PACKAGES: &[(&str, &str)] = &[
     ("ardour", "ardour"),
 ];
 
-/// The most that a program may take until its window is there.
+/// How long a program may take to show its window.
 const PATIENCE: Duration = Duration::from_secs(60);
-/// Long enough for some chords at the session's tempo.
+/// How long the song plays: some chords at the session's tempo.
 const PLAYS: Duration = Duration::from_secs(5);
 
-/// Where the song is started in qtractor's window of a fresh user, in pixels.
+/// Where the button that starts the song lies in qtractor's window, in pixels, for a user without
+/// settings.
 const PLAY_AT: [&str; 2] = ["240", "77"];
-/// Where the plugin's name stands there.
+/// Where the plugin's name stands in the same window.
 const PLUGIN_AT: [&str; 2] = ["180", "180"];
 
 fn run() -> Result<()> {
@@ -58,35 +59,35 @@ fn run() -> Result<()> {
     let home = folder.join("home");
     build::remove(&home)?;
     fs::create_dir_all(&home).with_context(|| format!("cannot make {}", home.display()))?;
-    let at = Place {
+    let run = HostRun {
         shell: &workspace.shell,
         folder,
         home,
     };
-    at.ardour(&bundles.vst3)?;
-    at.qtractor(&bundles.clap)
+    run.ardour(&bundles.vst3)?;
+    run.qtractor(&bundles.clap)
 }
 
-/// A program in the background; it goes when this is dropped.
+/// A program in the background. It is ended when this is dropped.
 struct Running(Child);
 
 impl Drop for Running {
     fn drop(&mut self) {
-        // Nothing can be done about a program that has ended.
+        // These fail only where the program has ended by itself.
         let _gone = self.0.kill();
         let _gone = self.0.wait();
     }
 }
 
-/// Where the programs run.
-struct Place<'a> {
+/// One run of the programs: the folder for their pictures and logs, and a home of their own.
+struct HostRun<'a> {
     shell: &'a Shell,
     folder: PathBuf,
     home: PathBuf,
 }
 
-impl Place<'_> {
-    /// Ardour's scanner loads the bundle as Ardour does, and says what it found.
+impl HostRun<'_> {
+    /// Loads the bundle with Ardour's scanner, as Ardour does, and checks what it found.
     fn ardour(&self, vst3: &Path) -> Result<()> {
         let files = cmd!(self.shell, "dpkg -L ardour").quiet().read()?;
         let scanner = files
@@ -111,7 +112,7 @@ impl Place<'_> {
         Ok(())
     }
 
-    /// A session with the plugin on a track: its panel is opened, and the song plays.
+    /// Opens a session with the plugin on a track, plays the song, and opens the panel.
     fn qtractor(&self, clap: &Path) -> Result<()> {
         let session = self.folder.join("guidehand.qtr");
         fs::write(&session, session_of(clap))?;
@@ -161,7 +162,7 @@ impl Place<'_> {
         Ok(Running(child))
     }
 
-    /// Waits for a window whose title holds `name`, and tells its number.
+    /// Waits for a window whose title contains `name`, and returns its number.
     fn window(&self, screen: &Screen, host: &mut Running, name: &str) -> Result<String> {
         let start = Instant::now();
         while start.elapsed() < PATIENCE {

@@ -17,9 +17,9 @@ pub const COMMAND: Command = Command {
     arguments: "[--to DIR]",
     summary: "build for release and copy both bundles into your plug-in folders, or into DIR",
     read: |parser| {
-        let choice = folders::read(parser)?;
+        let destination = folders::read(parser)?;
         Ok(Box::new(move || {
-            let places = folders::places(&choice)?;
+            let places = folders::places(&destination)?;
             copy(&build::release_plugin()?, &places)
         }))
     },
@@ -30,12 +30,12 @@ fn copy(from: &Bundles, to: &Bundles) -> Result<()> {
     replace(&from.vst3, &to.vst3)
 }
 
-/// Copies a bundle, in place of an older one of the same name.
+/// Copies a bundle, and replaces an older one of the same name.
 fn replace(from: &Path, to: &Path) -> Result<()> {
     let folder = to.parent().context("a bundle lies in a folder")?;
     fs::create_dir_all(folder).with_context(|| format!("cannot create {}", folder.display()))?;
-    // A host may have the old one loaded. Removed, it lives on for that host; overwritten in
-    // place, it would crash it. Nor may old files linger inside a directory.
+    // A host may have loaded the old bundle. If the file is removed, that host keeps it; if it is
+    // overwritten in place, the host crashes. Removing also leaves no old files in a directory.
     build::remove(to)?;
     fs_extra::copy_items(&[from], folder, &CopyOptions::new())
         .with_context(|| format!("cannot copy {} into {}", from.display(), folder.display()))?;

@@ -1,5 +1,5 @@
-//! What the plugin is made of, and under which licences: every crate that is linked into it, the
-//! fonts, and the texts that must go along. It imports `workspace`; `audit` and `dist` import it.
+//! The licences of everything that is linked into the plugin: crates, fonts, and the texts that
+//! have to be passed on with them. It imports `workspace`; `audit` and `dist` import it.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
@@ -13,8 +13,9 @@ use xshell::cmd;
 
 use crate::workspace::{Workspace, XTASK_DIRECTORY};
 
-/// Licences that ask for no more than that their text goes along, or not even that; and the one
-/// of files that are used unchanged.
+/// Licences that ask for nothing more than that their text is passed on with the plugin, and some
+/// that ask for nothing. `MPL-2.0` asks for the source of its files where they are changed; here
+/// they are not.
 const ACCEPTED: &[&str] = &[
     "0BSD",
     "Apache-2.0",
@@ -31,32 +32,32 @@ const ACCEPTED: &[&str] = &[
     "Zlib",
 ];
 
-/// Crates come from here and from nowhere else.
+/// The only place that crates may come from.
 const REGISTRY: &str = "registry+https://github.com/rust-lang/crates.io-index";
 
-/// Where a crate keeps licences of what it carries, beside those of its own in its root: the
-/// crate, and the folder.
+/// Crates that contain the work of others, such as fonts, and the folder in which each keeps the
+/// licences of that work. Their own licences lie in their root, as everywhere.
 const CARRIED: &[(&str, &str)] = &[("dejavu", "assets/dejavu-fonts-ttf-2.37")];
 
-/// How files with licence texts begin, in capitals.
+/// How the names of files with licence texts begin, in capitals.
 const NAMES: &[&str] = &["LICENSE", "LICENCE", "COPYING", "NOTICE", "UNLICENSE"];
 
-/// A crate with its licence.
+/// A crate that is linked into the plugin, with its licence.
 #[derive(Debug)]
-pub struct Part {
+pub struct LinkedCrate {
     name: String,
     version: String,
     expression: String,
-    /// The texts that it brings, in the order of their files.
+    /// The licence texts in it, in the order of their files.
     texts: Vec<String>,
 }
 
-/// Everything from elsewhere that is linked into `package` on this machine, in the order of
-/// names, each with a licence that is accepted.
+/// Every crate of other people that is linked into `package` on this machine, in the order of
+/// names.
 ///
-/// Fails on the first licence that is not, on a source other than the registry, and on a part
-/// without any text.
-pub fn parts(workspace: &Workspace, package: &str) -> Result<Vec<Part>> {
+/// Fails on the first crate whose licence is not accepted, that has no licence text, or that comes
+/// from somewhere other than the registry.
+pub fn linked_crates(workspace: &Workspace, package: &str) -> Result<Vec<LinkedCrate>> {
     let host = cmd!(workspace.shell, "rustc -vV").quiet().read()?;
     let host = host
         .lines()
@@ -72,13 +73,14 @@ pub fn parts(workspace: &Workspace, package: &str) -> Result<Vec<Part>> {
         .packages
         .iter()
         .filter(|p| linked.contains(&p.id) && p.source.is_some());
-    let mut parts: Vec<Part> = from_elsewhere.map(part).collect::<Result<_>>()?;
-    ensure!(!parts.is_empty(), "{package} is linked with nothing");
-    parts.sort_by(|a, b| (&a.name, &a.version).cmp(&(&b.name, &b.version)));
-    Ok(parts)
+    let mut crates: Vec<LinkedCrate> = from_elsewhere.map(linked_crate).collect::<Result<_>>()?;
+    ensure!(!crates.is_empty(), "{package} is linked with nothing");
+    crates.sort_by(|a, b| (&a.name, &a.version).cmp(&(&b.name, &b.version)));
+    Ok(crates)
 }
 
-/// The packages whose code ends up in `package`: what only helps to build it is left out.
+/// The packages whose code ends up in `package`. Those that only run while it is built are left
+/// out.
 fn linked<'a>(metadata: &'a Metadata, package: &str) -> Result<BTreeSet<&'a PackageId>> {
     let resolve = metadata.resolve.as_ref().context("no dependencies")?;
     let nodes: BTreeMap<_, _> = resolve.nodes.iter().map(|n| (&n.id, n)).collect();
@@ -109,7 +111,7 @@ fn linked<'a>(metadata: &'a Metadata, package: &str) -> Result<BTreeSet<&'a Pack
     Ok(found)
 }
 
-fn part(package: &Package) -> Result<Part> {
+fn linked_crate(package: &Package) -> Result<LinkedCrate> {
     let name = format!("{} {}", package.name, package.version);
     let source = package.source.as_ref().map(|s| s.repr.as_str());
     ensure!(
@@ -133,7 +135,7 @@ fn part(package: &Package) -> Result<Part> {
         texts = published(&parsed);
     }
     ensure!(!texts.is_empty(), "{name}: no text for {expression}");
-    Ok(Part {
+    Ok(LinkedCrate {
         name: package.name.to_string(),
         version: package.version.to_string(),
         expression,
@@ -141,7 +143,7 @@ fn part(package: &Package) -> Result<Part> {
     })
 }
 
-/// Reads a licence as a crate states it, and makes sure that one can choose accepted ones.
+/// Reads a licence as a crate states it. Fails if it cannot be met with accepted licences alone.
 fn accepted(expression: &str) -> Result<Expression> {
     let parsed = Expression::parse_mode(expression, ParseMode::LAX)
         .map_err(|error| anyhow!("the licence {expression:?} cannot be read: {error}"))?;
@@ -158,7 +160,7 @@ fn accepted(expression: &str) -> Result<Expression> {
     Ok(parsed)
 }
 
-/// The texts of accepted licences as they are published, for crates that carry none.
+/// The published texts of accepted licences, for crates that contain no text of their own.
 fn published(expression: &Expression) -> Vec<String> {
     let wanted = expression.requirements().filter_map(|r| r.req.license.id());
     wanted
@@ -186,15 +188,15 @@ fn texts_in(folder: &Path) -> Result<Vec<String>> {
     files.iter().map(text).collect()
 }
 
-/// One document: which parts there are, then every text once, with the parts that it is for.
-pub fn document(parts: &[Part]) -> String {
+/// One document: the list of crates, then every licence text once, with the crates that it is for.
+pub fn document(crates: &[LinkedCrate]) -> String {
     let mut all = String::from("What Guidehand is built with, and its licences.\n\n");
     let mut owners: BTreeMap<&str, Vec<String>> = BTreeMap::new();
-    for part in parts {
-        let name = format!("{} {}", part.name, part.version);
+    for linked in crates {
+        let name = format!("{} {}", linked.name, linked.version);
         // Writing into a string cannot fail.
-        let _ = writeln!(all, "{name}: {}", part.expression);
-        for text in &part.texts {
+        let _ = writeln!(all, "{name}: {}", linked.expression);
+        for text in &linked.texts {
             owners.entry(text).or_default().push(name.clone());
         }
     }
@@ -236,8 +238,8 @@ mod tests {
     #[test]
     fn everything_in_the_plugin_may_be_passed_on() {
         let workspace = Workspace::locate().unwrap();
-        let parts = parts(&workspace, "guidehand").unwrap();
-        let text = document(&parts);
+        let crates = linked_crates(&workspace, "guidehand").unwrap();
+        let text = document(&crates);
         for expected in [
             "nice-plug 0.4.2",
             "egui 0.",

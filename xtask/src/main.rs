@@ -1,5 +1,6 @@
 //! The project's commands, run as `cargo xtask NAME`: one file for each, listed in `COMMANDS`.
-//! They build, check, measure and install; the music is in the crates they call. Nothing imports this file.
+//! They build, check, measure and install; the music is in the crates that they call. Nothing
+//! imports this file.
 
 mod audit;
 mod bench;
@@ -35,7 +36,7 @@ mod workspace;
 
 use std::process::ExitCode;
 
-use command::{Choice, Command};
+use command::{Command, Outcome};
 
 /// Every command, in the order in which the usage text shows them.
 const COMMANDS: &[Command] = &[
@@ -61,20 +62,20 @@ const COMMANDS: &[Command] = &[
     uninstall::COMMAND,
 ];
 
-/// The exit code of a command line that asks for nothing we know.
+/// The exit code of a command line that cannot be read.
 const MISTAKEN: u8 = 2;
 
 fn main() -> ExitCode {
     match command::choose(COMMANDS, std::env::args_os().skip(1)) {
-        Choice::Help(text) => {
+        Outcome::Help(text) => {
             print!("{text}");
             ExitCode::SUCCESS
         }
-        Choice::Mistake(text) => {
+        Outcome::Mistake(text) => {
             eprint!("{text}");
             ExitCode::from(MISTAKEN)
         }
-        Choice::Run(job) => match job() {
+        Outcome::Run(job) => match job() {
             Ok(()) => ExitCode::SUCCESS,
             Err(error) => {
                 eprintln!("xtask: {error:#}");

@@ -1,5 +1,5 @@
-//! `cargo xtask panel`: pictures of the plugin's panel, drawn by the built plugin on a screen that
-//! nobody sees. It imports `build`, `command`, `setup` and `workspace`; only `main` imports it.
+//! `cargo xtask panel`: pictures of the plugin's panel, drawn by the built plugin on an invisible
+//! screen. It imports `build`, `command`, `setup` and `workspace`; only `main` imports it.
 
 use std::env;
 use std::fs;
@@ -20,7 +20,7 @@ use crate::workspace::Workspace;
 pub const COMMAND: Command = Command {
     name: "panel",
     arguments: "[--out DIR] [--plugin CLAP]",
-    summary: "draw the panel into pictures; with --plugin, that one's on the display at hand",
+    summary: "draw the panel into pictures; with --plugin that plugin's panel, on the display in use",
     read: |parser| {
         let arguments = read(parser)?;
         Ok(Box::new(move || run(&arguments)))

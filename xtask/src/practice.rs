@@ -1,4 +1,4 @@
-//! `cargo xtask practice`: a progression through all twelve keys. It imports `command` and
+//! `cargo xtask practice`: writes a progression out in all twelve keys. It imports `command` and
 //! `comp`; only `main` imports it.
 
 use std::path::PathBuf;

@@ -1,4 +1,4 @@
-//! `cargo xtask read`: what sounding notes can be, in context. It imports `command` and `comp`; only
+//! `cargo xtask read`: prints what chords sounding notes can be, in context. It imports `command` and `comp`; only
 //! `main` imports it.
 
 use anyhow::{Result, ensure};

@@ -1,4 +1,4 @@
-//! Tools that the tests need, installed when they are missing. It imports `python` and `workspace`;
+//! Installs the tools that the tests need, where they are missing. It imports `python` and `workspace`;
 //! commands import it.
 
 use std::env;
@@ -12,11 +12,12 @@ use xshell::{Shell, cmd};
 use crate::python;
 use crate::workspace::Workspace;
 
-/// Parts of the Rust toolchain, as Cargo's commands and as `rustup` calls them.
+/// Parts of the Rust toolchain: the command of Cargo, and its name for `rustup`.
 const COMPONENTS: &[(&str, &str)] = &[("fmt", "rustfmt"), ("clippy", "clippy")];
 
-/// What the tests of the panel's window run on, by Debian package: a virtual screen, and with it
-/// the libraries that draw in software and read the keyboard.
+/// What the tests of the panel's window need: a virtual screen, and the libraries that draw in
+/// software and read the keyboard. Each pair is a program and a Debian package; the libraries are
+/// installed with the program.
 pub const SCREEN: &[(&str, &str)] = if cfg!(target_os = "linux") {
     &[
         ("Xvfb", "xvfb"),
@@ -28,18 +29,18 @@ pub const SCREEN: &[(&str, &str)] = if cfg!(target_os = "linux") {
     &[]
 };
 
-/// What the program without a host is linked against, as `pkg-config` knows it and by Debian
-/// package. Only Linux wants it.
+/// What the program without a host is linked with, on Linux: the name for `pkg-config`, and the
+/// Debian package.
 const SOUND: &[(&str, &str)] = if cfg!(target_os = "linux") {
     &[("alsa", "libasound2-dev"), ("jack", "libjack-jackd2-dev")]
 } else {
     &[]
 };
 
-/// How long `apt-get` waits for another one to end.
+/// How long `apt-get` waits for another `apt-get` to end.
 const APT_WAITS_SECONDS: u64 = 600;
 
-/// Makes sure of everything that `cargo xtask test` runs beside Cargo and the compiler.
+/// Installs everything that `cargo xtask test` runs besides Cargo and the compiler.
 pub fn for_tests(workspace: &Workspace) -> Result<()> {
     ensure_components(&workspace.shell)?;
     ensure_packages(&workspace.shell, SCREEN)?;
@@ -48,7 +49,7 @@ pub fn for_tests(workspace: &Workspace) -> Result<()> {
     Ok(())
 }
 
-/// Makes sure of what the program without a host is built with.
+/// Installs what the program without a host is built with.
 pub fn for_standalone(workspace: &Workspace) -> Result<()> {
     let shell = &workspace.shell;
     if !SOUND.is_empty() {
@@ -83,8 +84,8 @@ fn ensure_components(shell: &Shell) -> Result<()> {
     Ok(())
 }
 
-/// Installs the Debian packages of those programs that are not on the path. Each pair is a
-/// program and its package. Fails where there is no `apt-get`, and names what is wanted.
+/// Installs the Debian packages of programs that are not on the path. Each pair is a program and
+/// its package. Where there is no `apt-get`, fails and names the packages.
 pub fn ensure_packages(shell: &Shell, programs: &[(&str, &str)]) -> Result<()> {
     let path = env::var_os("PATH").unwrap_or_default();
     install(shell, &missing(programs, &path))
@@ -106,14 +107,15 @@ fn install(shell: &Shell, packages: &[&str]) -> Result<()> {
     apt_get(shell, &[&install[..], packages].concat())
 }
 
-/// Runs `apt-get` as root. While another one runs, it waits, as long as [`APT_WAITS_SECONDS`].
+/// Runs `apt-get` as root. While another `apt-get` runs, waits for up to [`APT_WAITS_SECONDS`].
 fn apt_get(shell: &Shell, arguments: &[&str]) -> Result<()> {
-    // Both take variables before the program.
+    // Both programs take variables before the command.
     let as_root = match cmd!(shell, "id -u").quiet().read()?.as_str() {
         "0" => "env",
         _ => "sudo",
     };
-    // Nobody may be there to answer a package's questions; its messages are looked at below.
+    // There may be nobody to answer the questions of a package. Its messages are read below, so
+    // they have to be in English.
     let variables = ["DEBIAN_FRONTEND=noninteractive", "LC_ALL=C"];
     let waits = format!("DPkg::Lock::Timeout={APT_WAITS_SECONDS}");
     let start = Instant::now();
@@ -128,7 +130,7 @@ fn apt_get(shell: &Shell, arguments: &[&str]) -> Result<()> {
         if output.status.success() {
             return Ok(());
         }
-        // The option waits for the lock of packages, and not for that of their lists.
+        // The option makes it wait for the lock of the packages, but not for that of the lists.
         let locked = errors.contains("Could not get lock");
         let patient = start.elapsed() < Duration::from_secs(APT_WAITS_SECONDS);
         ensure!(locked && patient, "apt-get {arguments:?} failed");
@@ -136,7 +138,7 @@ fn apt_get(shell: &Shell, arguments: &[&str]) -> Result<()> {
     }
 }
 
-/// The packages of those programs that `path` does not hold, each once.
+/// The packages of the programs that are not on `path`, each once.
 fn missing<'a>(programs: &[(&str, &'a str)], path: &OsStr) -> Vec<&'a str> {
     let absent = programs
         .iter()

@@ -1,5 +1,5 @@
-//! `cargo xtask soak`: random sessions on the built plugin until so many blocks have been played,
-//! then made-up texts and files for a while. It imports `build`, `command`, `fuzz` and `workspace`;
+//! `cargo xtask soak`: plays random sessions on the built plugin until a number of blocks has been
+//! played, then fuzzes texts and files for a while. It imports `build`, `command`, `fuzz` and `workspace`;
 //! only `main` imports it.
 
 use std::time::{Duration, Instant};
@@ -25,7 +25,7 @@ pub const COMMAND: Command = Command {
     },
 };
 
-/// How often progress is told.
+/// How often progress is printed.
 const EVERY: Duration = Duration::from_secs(10);
 
 #[derive(Debug, PartialEq, Eq)]

@@ -1,4 +1,4 @@
-//! `cargo xtask test`: all that a change must pass, step by step, up to the first failure. It
+//! `cargo xtask test`: every check that a change must pass, in steps, up to the first failure. It
 //! imports `build`, `command`, `setup`, `test_programs` and `workspace`; only `main` imports it.
 
 use std::time::{Duration, Instant};
@@ -23,14 +23,14 @@ pub const COMMAND: Command = Command {
     },
 };
 
-/// The feature that opens the panel to the benchmark `frame`.
+/// The feature that opens the panel to its benchmarks.
 const FRAME_BENCH: &str = "guidehand/frame_bench";
 
-/// One thing to pass: its name in the headlines, and the work.
-type Step = (&'static str, fn(&Workspace) -> Result<()>);
+/// One step of the command: its name in the headlines, and its work.
+type TestStep = (&'static str, fn(&Workspace) -> Result<()>);
 
 /// Quick answers first. The tests come last, so that the output ends with their results.
-const STEPS: [Step; 6] = [
+const STEPS: [TestStep; 6] = [
     ("tools", setup::for_tests),
     ("format", format),
     ("lints", lints),
@@ -40,7 +40,7 @@ const STEPS: [Step; 6] = [
 ];
 
 /// Headlines go to standard error, as Cargo's own do: standard output is left to the tests.
-fn run(steps: &[Step]) -> Result<()> {
+fn run(steps: &[TestStep]) -> Result<()> {
     let workspace = Workspace::locate()?;
     let count = steps.len();
     let mut passed = Vec::new();
@@ -68,8 +68,8 @@ fn format(workspace: &Workspace) -> Result<()> {
     Ok(cmd!(workspace.shell, "cargo fmt --all --check").run()?)
 }
 
-/// Every target once: those of the workspace, the benchmark of the panel, which wants a feature
-/// more, and the fuzz targets.
+/// Checks every target once: those of the workspace, the benchmarks of the panel, which need one
+/// more feature, and the fuzz targets.
 fn lints(workspace: &Workspace) -> Result<()> {
     let shell = &workspace.shell;
     let deny = ["--", "-D", "warnings"];
@@ -82,7 +82,7 @@ fn lints(workspace: &Workspace) -> Result<()> {
     let features = [&features[..], &["--features", FRAME_BENCH]].concat();
     cmd!(
         shell,
-        "cargo clippy --workspace --bench frame {features...} {deny...}"
+        "cargo clippy --workspace --bench frame --bench keystroke {features...} {deny...}"
     )
     .run()?;
     let target = &workspace.target;
@@ -125,7 +125,7 @@ mod tests {
 
     #[test]
     fn the_first_failure_ends_the_run_and_is_named() {
-        let steps: [Step; 3] = [
+        let steps: [TestStep; 3] = [
             ("first", |_| Ok(())),
             ("second", |_| anyhow::bail!("as planned")),
             ("third", |_| panic!("this step comes after a failure")),

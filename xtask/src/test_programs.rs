@@ -1,5 +1,5 @@
-//! Runs the programs that `cargo test` builds, some at the same time: many tests of the plugin
-//! wait for a window or for music that plays in real time, and other programs compute meanwhile.
+//! Runs the test programs that Cargo builds, several at the same time: many tests of the plugin
+//! wait for a window or for music in real time, and others can compute meanwhile.
 //! It imports `workspace`; only `test` imports it.
 
 use std::collections::VecDeque;
@@ -14,27 +14,27 @@ use cargo_metadata::Message;
 
 use crate::workspace::Workspace;
 
-/// Programs that run at the same time.
+/// The number of programs that run at the same time.
 const AT_ONCE: usize = 2;
 
-/// Tests of one program that run at the same time on each core, since many of them wait.
+/// The number of tests of one program that run at the same time on each core. Many of them wait.
 const TESTS_FOR_EACH_CORE: usize = 3;
 
-/// The program that takes longest, so that it runs first: the folder of its package, and its target.
+/// The program that takes longest, by the folder of its package and its target. It runs first.
 const LONGEST: &str = "tests/guidehand";
 
-/// A program of tests.
-struct Program {
+/// A test program.
+struct TestProgram {
     /// The folder of its package within the workspace, and its target.
     name: String,
     file: PathBuf,
-    /// Where it runs, as under Cargo: the folder of its package.
+    /// The folder of its package, in which it runs, as under Cargo.
     folder: PathBuf,
 }
 
 /// Builds the programs with these features and runs all of them, even after a failure.
 ///
-/// Fails if one cannot be built or fails, and names all that failed.
+/// Fails if a program cannot be built or a test fails, and names all programs that failed.
 pub fn run(workspace: &Workspace, features: &str, variables: &[(&str, &Path)]) -> Result<()> {
     let mut programs = build(workspace, features)?;
     programs.sort_by_key(|program| program.name != LONGEST);
@@ -70,7 +70,7 @@ pub fn run(workspace: &Workspace, features: &str, variables: &[(&str, &Path)]) -
     Ok(())
 }
 
-/// Runs a program to its end. Tells whether it succeeded, and all that it printed.
+/// Runs a program to its end. Returns whether it succeeded, and everything that it printed.
 fn output(mut command: Command) -> Result<(bool, String)> {
     let (mut reader, writer) = io::pipe()?;
     let mut child = command
@@ -79,7 +79,7 @@ fn output(mut command: Command) -> Result<(bool, String)> {
         .stderr(writer)
         .spawn()
         .with_context(|| format!("cannot start {command:?}"))?;
-    // It holds the writing end, and reading would wait for ever.
+    // The command holds the writing end of the pipe. As long as it lives, reading never ends.
     drop(command);
     let mut words = Vec::new();
     reader.read_to_end(&mut words)?;
@@ -87,7 +87,7 @@ fn output(mut command: Command) -> Result<(bool, String)> {
     Ok((passed, String::from_utf8_lossy(&words).into_owned()))
 }
 
-fn build(workspace: &Workspace, features: &str) -> Result<Vec<Program>> {
+fn build(workspace: &Workspace, features: &str) -> Result<Vec<TestProgram>> {
     let root = workspace.shell.current_dir();
     let mut child = Command::new("cargo")
         .args(["test", "--workspace", "--locked", "--no-run"])
@@ -108,7 +108,7 @@ fn build(workspace: &Workspace, features: &str) -> Result<Vec<Program>> {
         let folder = artifact.manifest_path.parent();
         let folder = folder.context("a manifest lies in a folder")?.to_owned();
         let within = folder.strip_prefix(&root).unwrap_or(&folder);
-        programs.push(Program {
+        programs.push(TestProgram {
             name: within.join(&artifact.target.name).into_string(),
             file: file.into(),
             folder: folder.into(),

@@ -1,4 +1,4 @@
-//! `cargo xtask uninstall`: takes away what `install` put in place. It imports `build`, `command`
+//! `cargo xtask uninstall`: removes what `install` has copied. It imports `build`, `command`
 //! and `folders`; only `main` imports it.
 
 use anyhow::Result;
@@ -13,8 +13,8 @@ pub const COMMAND: Command = Command {
     arguments: "[--to DIR]",
     summary: "remove both bundles from your plug-in folders, or from DIR",
     read: |parser| {
-        let choice = folders::read(parser)?;
-        Ok(Box::new(move || remove(&folders::places(&choice)?)))
+        let destination = folders::read(parser)?;
+        Ok(Box::new(move || remove(&folders::places(&destination)?)))
     },
 };
 

@@ -1,5 +1,5 @@
 //! What is heard of the bass, from the audio thread to the panel: atomic numbers, written at
-//! the end of a block and read once a frame. `ends` and the panel import it.
+//! the end of a block and read once a frame. `ends` and `editor` import it.
 
 use crate::engine::bass_input::BassMeter;
 use atomic_float::AtomicF32;
@@ -26,7 +26,7 @@ pub struct Writer(Arc<Shared>);
 #[derive(Debug)]
 pub struct Reader(Arc<Shared>);
 
-/// What the panel shows of the bass, as far as an eye can tell.
+/// What the panel shows of the bass, rounded to what an eye can tell apart.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct EarLook {
     /// The MIDI note that sounds.
@@ -58,7 +58,7 @@ pub fn channel() -> (Writer, Reader) {
 }
 
 impl Writer {
-    /// Tells what is heard. Wait-free.
+    /// Publishes what is heard. Wait-free.
     pub fn store(&self, meter: &BassMeter) {
         let note = meter.note.map_or(-1.0, f32::from);
         self.0.note.store(note, Ordering::Relaxed);
@@ -70,7 +70,7 @@ impl Writer {
 }
 
 impl Reader {
-    /// What there is to see now.
+    /// What is to be shown now.
     #[must_use]
     pub fn look(&self) -> EarLook {
         let whole = |value: &AtomicF32, per_unit: f32| {

@@ -1,13 +1,15 @@
-//! Every crossing of one instance, and who holds which end. `params`, `editor` and `host`
+//! Makes every crossing of one instance, and hands out the ends. `params`, `editor` and `host`
 //! import it.
 
 use crate::bridge::chart::{ChartCell, PlannedReceiver};
-use crate::bridge::{bass, meter, moves, snapshot, tempo};
+use crate::bridge::{bass, drawn, meter, moves, snapshot, tempo};
 
 /// The ends of the parameters and saved fields.
 pub struct ParamsEnds {
     /// The chart's text, which is saved.
     pub chart: ChartCell,
+    /// The drawn pattern, which is saved. Whoever reads the parameters reads it with them.
+    pub drawn: (drawn::Writer, drawn::Reader),
     /// Counts moves.
     pub moves: moves::Counter,
 }
@@ -16,11 +18,11 @@ pub struct ParamsEnds {
 pub struct AudioEnds {
     /// Planned charts come from here.
     pub charts: PlannedReceiver,
-    /// Tells whether parameters have moved.
+    /// How often parameters have moved.
     pub moves: moves::Reader,
     /// What the panel shows.
     pub snapshot: snapshot::Writer,
-    /// The tempo that the host tells.
+    /// The tempo that the host reports.
     pub tempo: tempo::Writer,
     /// The peak of the audition tone.
     pub meter: meter::Writer,
@@ -28,9 +30,9 @@ pub struct AudioEnds {
     pub bass: bass::Writer,
 }
 
-/// The ends of the panel. Chart and parameters it reaches itself.
+/// The ends of the panel. It also reaches the ends of the parameters, through the parameters.
 pub struct PanelEnds {
-    /// Tells whether parameters have moved.
+    /// How often parameters have moved.
     pub moves: moves::Reader,
     /// What to show.
     pub snapshot: snapshot::Reader,
@@ -53,6 +55,7 @@ pub fn ends() -> (ParamsEnds, AudioEnds, PanelEnds) {
     let (bass_there, bass) = bass::channel();
     let params = ParamsEnds {
         chart,
+        drawn: drawn::channel(),
         moves: counter,
     };
     let audio = AudioEnds {

@@ -21,7 +21,7 @@ pub fn channel() -> (Writer, Reader) {
 }
 
 impl Writer {
-    /// Tells the peak of a block, linear, 0 to 0.5. Wait-free.
+    /// Reports the peak of a block, linear, 0 to 0.5. Wait-free.
     pub fn raise(&self, peak: f32) {
         if peak > self.0.load(Ordering::Relaxed) {
             self.0.store(peak, Ordering::Relaxed);
@@ -30,13 +30,13 @@ impl Writer {
 }
 
 impl Reader {
-    /// The highest peak since the panel took it last, linear. It starts anew.
+    /// Takes the highest peak since the last call, linear.
     #[must_use]
     pub fn take(&self) -> f32 {
         self.0.swap(0.0, Ordering::Relaxed)
     }
 
-    /// The highest peak since the panel took it last, linear.
+    /// The highest peak since it was last taken, linear.
     #[must_use]
     pub fn peak(&self) -> f32 {
         self.0.load(Ordering::Relaxed)

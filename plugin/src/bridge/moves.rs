@@ -1,10 +1,11 @@
-//! That a parameter has moved, from whoever moves it to the audio thread and the panel: a
-//! count, so that they read the parameters only then. `ends` and `params` import it.
+//! How often parameters have moved: an atomic count, from whoever moves one to the audio thread
+//! and the panel. They read the parameters only when the count has changed. `ends` and `params`
+//! import it.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 
-/// The counting half: the parameters, and what else the engine reads with them.
+/// The counting half: the parameters, and the saved fields that the engine reads with them.
 #[derive(Clone, Debug, Default)]
 pub struct Counter(Arc<AtomicU32>);
 
@@ -20,14 +21,14 @@ pub fn channel() -> (Counter, Reader) {
 }
 
 impl Counter {
-    /// Counts a move. What moved is written before. Wait-free.
+    /// Counts a move. The new value has to be in place before this call. Wait-free.
     pub fn add(&self) {
         self.0.fetch_add(1, Ordering::Release);
     }
 }
 
 impl Reader {
-    /// How many moves there have been; it wraps. Wait-free.
+    /// The number of moves so far, which wraps. Wait-free.
     #[must_use]
     pub fn count(&self) -> u32 {
         self.0.load(Ordering::Acquire)

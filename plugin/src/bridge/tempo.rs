@@ -1,11 +1,11 @@
-//! The tempo that the host told last, from the audio thread to the panel, which writes it into
-//! files: an atomic number. Only `ends` imports it.
+//! The host's last tempo, from the audio thread to the panel, which writes it into files: an
+//! atomic number. Only `ends` imports it.
 
 use atomic_float::AtomicF32;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
-/// The tempo before any was told, in quarter notes a minute.
+/// The tempo until the host reports one, in quarter notes a minute.
 const FIRST_BPM: f32 = 120.0;
 
 /// The writing half: audio thread.
@@ -24,7 +24,8 @@ pub fn channel() -> (Writer, Reader) {
 }
 
 impl Writer {
-    /// Tells a tempo in quarter notes a minute. What is no tempo changes nothing. Wait-free.
+    /// Reports a tempo in quarter notes a minute. A value that is not above 0 changes nothing.
+    /// Wait-free.
     pub fn tell(&self, bpm: f32) {
         if bpm > 0.0 {
             self.0.store(bpm, Ordering::Relaxed);
@@ -33,7 +34,7 @@ impl Writer {
 }
 
 impl Reader {
-    /// The tempo that was told last, in quarter notes a minute.
+    /// The last tempo that was reported, in quarter notes a minute.
     #[must_use]
     pub fn bpm(&self) -> f32 {
         self.0.load(Ordering::Relaxed)

@@ -1,4 +1,5 @@
-//! What the panel edits, and what becomes of an edit. It knows neither the toolkit nor the framework.
+//! What the panel edits, and what becomes of an edit. It knows neither the toolkit nor the
+//! framework. The panel's thread; `widgets`, `panel` and `window` import it.
 
 pub mod action;
 pub mod apply;

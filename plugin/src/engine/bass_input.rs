@@ -1,5 +1,5 @@
 //! The audio inputs as one bass: its notes with their samples, and its level. Runs on the audio thread,
-//! before the performer. Imports `settings` and the bass crate.
+//! before the performer. Imports `settings`, the theory and the bass crate.
 //!
 //! While chords come from elsewhere it listens to nothing and costs nothing.
 

@@ -1,6 +1,6 @@
 //! The notes that sound: the chord, its bass, and the player's notes that pass. The only owner of the
 //! ledger, and the only place that starts and ends notes at the host. Runs on the audio thread;
-//! imports `events`, `hand`, `intent`, `ledger`, `planned`, `settings` and `snapshot`.
+//! imports `events`, `hand`, `intent`, `ledger`, `settings` and `snapshot`.
 
 use crate::engine::events::{Output, Port};
 use crate::engine::hand::HeldKey;

@@ -1,7 +1,7 @@
 //! A planned chart: a chart in its keys, with its voicings in every texture that has been
 //! planned. Once it is published, nothing in it changes. The audio thread and the panel read
-//! the same one. It is never built or freed on the audio thread. Imports `settings`, the theory,
-//! and what a bass is held against; everything may import it.
+//! the same one. It is never built or freed on the audio thread. Imports `settings`,
+//! `ticks`, the theory and the bass crate; everything may import it.
 
 use crate::engine::settings::PlanFor;
 use crate::engine::ticks::QUARTER_TICKS;

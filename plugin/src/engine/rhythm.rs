@@ -11,7 +11,7 @@ mod strikes;
 
 pub use bar::{LONGEST_TICKS, PlayedBar, Span, Spans};
 pub use groove::Groove;
-pub use pattern::{BAR_CELLS, Drawn, DrawnCell, Mark, Rhythm};
+pub use pattern::{BAR_CELLS, Drawn, Mark, Rhythm};
 pub use strike::Strike;
 pub use strikes::Strikes;
 

@@ -1,11 +1,12 @@
 //! Translates between the framework's note events and the performer's. No other file names the
-//! framework's note events. Runs on the audio thread; imports `engine::events`.
+//! framework's note events. Runs on the audio thread; imports `engine::events` and
+//! `engine::hand`.
 
 use crate::engine::events::{Input, Output, TimedInput};
 use crate::engine::hand::HeldKey;
 use nice_plug::midi::{Channel, Key, NoteEvent, VoiceID, control_change};
 
-/// The framework's event, as it passes through.
+/// The framework's event, which the engine passes through unread.
 pub type HostEvent = NoteEvent<()>;
 
 /// What an event means.

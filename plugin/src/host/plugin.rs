@@ -27,18 +27,19 @@ pub struct Guidehand {
     chart: Option<Arc<PlannedChart>>,
     /// The chart that waits for the next bar line.
     next_chart: Option<Arc<PlannedChart>>,
-    /// The parameters, read when one of them moved last.
+    /// The values of the parameters, as they were read when one of them last moved.
     settings: Settings,
     moves_seen: u32,
     timekeeper: Timekeeper,
-    /// Where the last block ended: tells whether this one is a further part of the same host's block.
+    /// Where the last block ended. It tells whether this one is a further part of the same block of the
+    /// host.
     part: BlockPart,
     bass: BassInput,
-    /// There is a main input, and the output begins with what it holds.
+    /// There is a main input, and the framework has copied it into the output.
     passes_audio: bool,
     performer: Performer,
     tone: Tone,
-    /// Moves into the editor as soon as there is one.
+    /// Given to the editor when it is made.
     panel_ends: Option<PanelEnds>,
 }
 
@@ -172,15 +173,17 @@ impl Plugin for Guidehand {
                 self.ends.bass.store(&meter);
             }
         }
-        let told = HostTransport {
+        let transport = HostTransport {
             into_block_samples: self.part.begin(left, frames),
             within_blocks: context.plugin_api() == PluginApi::Clap,
-            ..told(context.transport())
+            ..host_transport(context.transport())
         };
         let block = Block {
             settings: &self.settings,
             settings_moved,
-            clock: self.timekeeper.clock(&told, self.settings.own_bpm, frames),
+            clock: self
+                .timekeeper
+                .clock(&transport, self.settings.own_bpm, frames),
             frames,
             song: self.chart.as_deref(),
             update,
@@ -214,7 +217,7 @@ impl Plugin for Guidehand {
 }
 
 impl Guidehand {
-    /// Takes over a new chart, if there is one, or keeps it for the next bar line.
+    /// Takes a new chart, if there is one. It plays from now on, or waits for the next bar line.
     fn receive_chart(&mut self) -> ChartUpdate {
         let Some(new) = self.ends.charts.take() else {
             return ChartUpdate::None;
@@ -227,12 +230,12 @@ impl Guidehand {
             }
             return ChartUpdate::None;
         }
-        // Further textures are no news while the one in use is the same.
+        // A chart that only adds textures to the one that plays changes nothing that sounds.
         let in_use = self.settings.taste.texture;
-        let has_more = playing.is_some_and(|playing| {
+        let was_planned = playing.is_some_and(|playing| {
             playing.plan_for == new.plan_for && playing.plan_of(in_use).is_some()
         });
-        let update = match (same_text, has_more) {
+        let update = match (same_text, was_planned) {
             (true, true) => ChartUpdate::None,
             (true, false) => ChartUpdate::Planned,
             (false, _) => ChartUpdate::Edited,
@@ -266,8 +269,9 @@ impl Guidehand {
     }
 }
 
-/// The framework cuts a host's block where parameters change, and passes the parts on one by one. They
-/// lie one after the other in the same buffer.
+/// Finds out which calls of `process` belong to one block of the host. The framework cuts a block where
+/// parameters change, and passes its parts on one by one. They lie one after the other in the same
+/// buffer.
 #[derive(Debug, Default)]
 struct BlockPart {
     /// The address after the last part.
@@ -292,12 +296,13 @@ impl BlockPart {
     }
 }
 
-/// The channels of a port, as they came.
+/// The channels of a port.
 fn channels<'a>(port: &'a Buffer<'_>) -> impl Iterator<Item = &'a [f32]> + Clone {
     port.as_slice_immutable().iter().map(|channel| &**channel)
 }
 
-fn told(transport: &Transport) -> HostTransport {
+/// What the framework passes on of the host's transport.
+fn host_transport(transport: &Transport) -> HostTransport {
     HostTransport {
         playing: transport.playing,
         position_beats: transport.pos_beats(),

@@ -7,7 +7,7 @@ use crate::host::midi::{self, HostEvent};
 use nice_plug::prelude::{Plugin, ProcessContext};
 use std::marker::PhantomData;
 
-/// Samples of the tone that are added at once.
+/// The number of samples of the tone that are added at once.
 const CHUNK: usize = 64;
 
 /// One block of the host.
@@ -16,12 +16,14 @@ pub struct HostPort<'a, 'b, P, C> {
     tone: &'a mut Tone,
     left: &'a mut &'b mut [f32],
     right: &'a mut &'b mut [f32],
-    /// Samples of the block that the tone has filled.
+    /// The number of samples of the block that have been filled.
     rendered: usize,
+    /// The audition tone sounds.
     audible: bool,
+    /// Linear.
     gain: f32,
     peak: f32,
-    /// The output holds the input, and the tone is added to it.
+    /// The tone is added to what the output holds, which is the main input.
     adds: bool,
     plugin: PhantomData<P>,
 }

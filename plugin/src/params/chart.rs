@@ -1,5 +1,5 @@
-//! The chart as a saved field: what the framework asks of one. The host's main thread calls
-//! it; the audio thread has no part in it. Imports `bridge`; only `params` imports it.
+//! The chart as a saved field, as the framework wants one. The host's main thread calls it; the
+//! audio thread never does. Imports `bridge`; only `params` imports it.
 
 use crate::bridge::chart::{ChartCell, SavedChart};
 use nice_plug::params::persist::PersistentField;

@@ -1,6 +1,6 @@
-//! The choices of the parameters that have some: saved ids, names, and what they
-//! are in the theory's terms. Ids are frozen; names may change. Imports `rhythm`
-//! and `settings`.
+//! The parameters that are choices: saved ids, names, and what each choice is in the terms of
+//! the engine and the theory. Ids are frozen; names may change. Plain values for any thread.
+//! Imports `rhythm`, `settings` and the theory; `params` and `editor` import it.
 
 use crate::engine::rhythm::Rhythm;
 use crate::engine::settings::Source;
@@ -33,7 +33,7 @@ pub enum SourceParam {
     Bass,
 }
 
-/// What a bass's notes are held against.
+/// What the notes of a bass are compared with.
 #[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
 pub enum BassByParam {
     #[id = "chart"]

@@ -1,33 +1,38 @@
-//! The drawn pattern as a saved field. The host's main thread and the panel write it, the audio
-//! thread reads it with the parameters. Imports `bridge` and `rhythm`; only `params` imports it.
+//! The drawn pattern as a saved field. The host's main thread and the panel write it, and whoever
+//! reads the parameters reads it with them, the audio thread too. Imports `bridge` and `rhythm`; only `params` imports it.
 
+use crate::bridge::drawn::{Reader, Writer};
 use crate::bridge::moves::Counter;
-use crate::engine::rhythm::{Drawn, DrawnCell};
+use crate::engine::rhythm::Drawn;
 use nice_plug::params::persist::PersistentField;
 
 /// The drawn pattern as a saved field.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct DrawnPattern {
-    cell: DrawnCell,
+    writer: Writer,
+    reader: Reader,
     moves: Counter,
 }
 
 impl DrawnPattern {
-    /// An empty pattern whose edits are counted.
-    pub fn new(moves: Counter) -> DrawnPattern {
-        let cell = DrawnCell::default();
-        DrawnPattern { cell, moves }
+    /// A field that holds both ends of a pattern. Its edits are counted as moves.
+    pub fn new((writer, reader): (Writer, Reader), moves: Counter) -> DrawnPattern {
+        DrawnPattern {
+            writer,
+            reader,
+            moves,
+        }
     }
 
     /// The pattern in force.
     #[must_use]
     pub fn get(&self) -> Drawn {
-        self.cell.get()
+        self.reader.get()
     }
 
     /// Puts another pattern in force.
     pub fn put(&self, drawn: Drawn) {
-        self.cell.put(drawn);
+        self.writer.put(drawn);
         self.moves.add();
     }
 }

@@ -1,6 +1,6 @@
-//! How parameters are made: their ranges, words for values and values for words. Each counts
-//! its moves. The host's main thread makes them; any thread may move them. Imports `bridge`;
-//! only `params` imports it.
+//! How parameters are made: their ranges, the words for their values, and the values of words
+//! that are typed. Each parameter counts its moves. The host's main thread makes them, and any
+//! thread may move them. Imports `bridge` and the theory; only `params` imports it.
 
 use crate::bridge::moves::Counter;
 use guidehand_theory::candidates::Hand;
@@ -53,7 +53,7 @@ impl Make {
             .with_string_to_value(Arc::new(span_from))
     }
 
-    /// A share, shown in percent without decimals.
+    /// A fraction, shown in percent without decimals.
     pub fn percent(&self, name: &str, default: f32, min: f32, max: f32) -> FloatParam {
         FloatParam::new(name, default, FloatRange::Linear { min, max })
             .with_callback(self.callback())
@@ -62,7 +62,7 @@ impl Make {
             .with_unit(" %")
     }
 
-    /// A measure with its unit, shown with so many decimals.
+    /// A quantity with its unit, shown with `decimals` digits after the point.
     pub fn measure(
         &self,
         (name, unit): (&str, &'static str),
@@ -97,8 +97,8 @@ impl Make {
     }
 }
 
-/// A note from its name, such as `F#3`, `♭` and small letters included. The
-/// framework's own reader panics on some words.
+/// Reads the name of a note, such as `F#3`. It may hold `♭` and small letters. The framework's
+/// own reader panics on some words.
 fn note_from(words: &str) -> Option<i32> {
     let words: String = words.split_whitespace().collect();
     let (letter, rest) = words.split_at_checked(1)?;
@@ -106,7 +106,7 @@ fn note_from(words: &str) -> Option<i32> {
     pitch.midi().map(MidiNote::semitones)
 }
 
-/// The spans of a hand: semitones, the interval's name, and short for it.
+/// The spans of a hand: semitones, the interval's name, and its abbreviation.
 const SPANS: [(i32, &str, &str); 6] = [
     (12, "octave", "8"),
     (13, "minor ninth", "b9"),
@@ -116,8 +116,8 @@ const SPANS: [(i32, &str, &str); 6] = [
     (17, "eleventh", "11"),
 ];
 
-/// The name of the interval that a hand spans, from an octave to an eleventh; the
-/// nearest of these for any other.
+/// The name of the interval that a hand spans, from an octave to an eleventh. Any other span gets
+/// the name of the nearest one.
 #[must_use]
 pub fn interval(semitones: i32) -> &'static str {
     let nearest = SPANS
@@ -126,7 +126,7 @@ pub fn interval(semitones: i32) -> &'static str {
     nearest.map_or("", |(_, name, _)| name)
 }
 
-/// A span from its name, such as `minor ninth`, `major tenth` or `10`.
+/// Reads the name of a span, such as `minor ninth`, `major tenth` or `10`.
 fn span_from(words: &str) -> Option<i32> {
     let words = words.trim().to_lowercase().replace('♭', "b");
     let plain = words.trim_start_matches("major ");
@@ -136,7 +136,7 @@ fn span_from(words: &str) -> Option<i32> {
     found.map(|(semitones, ..)| *semitones)
 }
 
-/// Words with a capital letter at their beginning.
+/// The words with a capital first letter.
 fn capital(words: &str) -> String {
     let mut letters = words.chars();
     let first = letters.next().map(|first| first.to_ascii_uppercase());
@@ -145,7 +145,7 @@ fn capital(words: &str) -> String {
 
 type Reader = Arc<dyn Fn(&str) -> Option<f32> + Send + Sync>;
 
-/// The framework's readers take `nan` for a number.
+/// A reader that takes finite numbers only. The framework's readers also accept `nan`.
 fn finite(read: Reader) -> Reader {
     Arc::new(move |words| read(words).filter(|v| v.is_finite()))
 }

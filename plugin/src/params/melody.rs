@@ -1,12 +1,12 @@
 //! The melody over the chart as it is saved: text that only the panel reads. The host's main
-//! thread and the panel use it; the audio thread has no part in it. Imports `bridge`; `params`
+//! thread and the panel use it; the audio thread never does. Imports `bridge`; `params`
 //! and `editor` import it.
 
 use crate::bridge::chart::LONGEST_TEXT;
 use nice_plug::params::persist::PersistentField;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// The saved melody, where the host and the panel can reach it.
+/// The saved melody, shared by the host and the panel.
 #[derive(Debug, Default)]
 pub struct MelodyCell(Mutex<String>);
 

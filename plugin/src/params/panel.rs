@@ -1,5 +1,5 @@
 //! The panel as it is saved: its size, its zoom and its look. The host's main thread and the
-//! panel use it; the audio thread has no part in it. Imports `bridge`; `params` and `editor`
+//! panel use it; the audio thread never does. Imports `bridge`; `params` and `editor`
 //! import it.
 
 use crate::bridge::chart::Unknown;
@@ -13,7 +13,7 @@ pub const PANEL_SIZE: [f32; 2] = [960.0, 760.0];
 pub const SMALLEST_PANEL: [f32; 2] = [840.0, 704.0];
 /// The largest size that is taken from a saved state, in points of its zoom.
 const LARGEST_PANEL: [f32; 2] = [4096.0, 4096.0];
-/// What the panel can be enlarged by; 1 is the plain size.
+/// The factors by which the panel can be scaled; 1 is the plain size.
 pub const ZOOMS: [f32; 5] = [0.75, 1.0, 1.25, 1.5, 2.0];
 
 /// Light or dark.
@@ -24,7 +24,7 @@ pub enum Look {
     Dark,
     /// Light, by the user's choice.
     Light,
-    /// That of the host or the system, where it is known, and dark otherwise.
+    /// The look of the host or the system where it is known, and otherwise dark.
     #[default]
     #[serde(other)]
     Host,
@@ -84,7 +84,7 @@ impl SavedPanel {
     }
 }
 
-/// The panel with what a later version has saved with it.
+/// The saved panel, with what a later version of the plugin has saved in the same field.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct PanelField {
     #[serde(flatten)]
@@ -102,7 +102,7 @@ impl From<SavedPanel> for PanelField {
     }
 }
 
-/// The saved panel, where the host and the open window can reach it.
+/// The saved panel, shared by the host and the open window.
 #[derive(Debug, Default)]
 pub struct PanelCell(Mutex<Inner>);
 
@@ -117,18 +117,18 @@ impl PanelCell {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// What is in force.
+    /// The panel in force.
     #[must_use]
     pub fn get(&self) -> SavedPanel {
         self.lock().saved.panel
     }
 
-    /// Puts another one in force, within the limits.
+    /// Puts another panel in force, within the limits.
     pub fn put(&self, panel: SavedPanel) {
         self.lock().saved.panel = panel.limited();
     }
 
-    /// How many states have been loaded, so that an open window notices. It wraps.
+    /// How many states have been loaded, so that an open window notices a new one. It wraps.
     #[must_use]
     pub fn loads(&self) -> u32 {
         self.lock().loads

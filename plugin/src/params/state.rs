@@ -1,5 +1,5 @@
-//! The saved state: its format, its limits, and what is kept of later versions. The host's
-//! main thread calls it. Imports `bridge`; `params` and `host` import it.
+//! The saved state: its format, its limits, and what is kept of the states of later versions.
+//! The host's main thread calls it. Imports `bridge`; `params` and `host` import it.
 //!
 //! A state is JSON with a number for its format, a value for each parameter and a text for
 //! each saved field. The framework reads it, [`admit`] makes it a state of this version before
@@ -19,23 +19,23 @@ use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 /// three texts, and JSON writes some bytes as six.
 const LONGEST_FIELD: usize = 3 * 6 * LONGEST_TEXT + 1024;
 
-/// What is kept of later versions at most, in bytes of names and texts.
+/// The most that is kept of the states of later versions, in bytes of names and texts.
 const MOST_KEPT: usize = LONGEST_TEXT;
 
-/// The saved field that tells the format; states without it are of format 0.
+/// The saved field with the number of the format. A state without it has format 0.
 const FORMAT_FIELD: &str = "format";
 
-/// The saved field for parameters that only a later version has.
+/// The saved field with the parameters that only a later version has.
 const LATER_FIELD: &str = "later";
 
-/// What this version knows.
+/// The parameters and fields that this version knows.
 struct Known {
     params: BTreeMap<String, Range>,
     fields: BTreeSet<String>,
 }
 
-/// The values that a parameter takes: default, least and most. The framework sets whatever
-/// value a state holds, and looks up the name of a choice even where no choice has that index.
+/// The values that a parameter takes: default, lowest and highest. The framework sets any value
+/// that a state holds, and looks up the name of a choice by an index even if no choice has it.
 enum Range {
     Float([f32; 3]),
     Int([i32; 3]),
@@ -71,7 +71,7 @@ impl Range {
         }
     }
 
-    /// The nearest value in the range; the default for one of another kind.
+    /// Replaces a value by the nearest one in the range, or by the default if it has another type.
     fn fit(&self, value: &mut ParamValue) {
         match (self, &mut *value) {
             (Range::Float([_, least, most]), ParamValue::F32(value)) if !value.is_nan() => {
@@ -89,7 +89,7 @@ impl Range {
     }
 }
 
-/// The same for every instance, see [`know`].
+/// What [`know`] has remembered. It is the same for every instance.
 static KNOWN: OnceLock<Known> = OnceLock::new();
 
 /// Remembers the names and ranges of parameters and the names of saved fields, for all
@@ -112,9 +112,9 @@ impl Known {
     }
 }
 
-/// Makes any state one of this version, before it is loaded. It drops what is beyond the
+/// Makes any state a state of this version, before it is loaded. It drops what exceeds the
 /// limits, runs the migrations, brings every parameter into its range, adds the defaults of
-/// those that are missing, and sets apart those that are unknown.
+/// missing parameters, and sets unknown parameters apart.
 pub fn admit(state: &mut PluginState) {
     if let Some(known) = KNOWN.get() {
         admit_by(state, known, &MIGRATIONS);
@@ -125,7 +125,7 @@ fn admit_by(state: &mut PluginState, known: &Known, migrations: &[Migration]) {
     state.fields.retain(|_, text| text.len() <= LONGEST_FIELD);
     let format = state.fields.remove(FORMAT_FIELD);
     let format = format.and_then(|text| text.parse().ok()).unwrap_or(0);
-    // Parameters that an earlier version did not know and has kept for this one.
+    // Parameters that an earlier version did not know, and has kept.
     let later = state.fields.remove(LATER_FIELD);
     for (name, value) in later.as_deref().map(read_later).unwrap_or_default() {
         state.params.entry(name).or_insert(value);
@@ -159,7 +159,7 @@ fn bytes_of(value: &ParamValue) -> usize {
     }
 }
 
-/// Whether there is room for something unknown. If there is, the room shrinks by it.
+/// Whether there is room for one more unknown value. If so, the room shrinks by its size.
 fn takes_room(room: &mut usize, name: &str, bytes: usize) -> bool {
     match room.checked_sub(name.len() + bytes) {
         Some(rest) => {
@@ -170,12 +170,12 @@ fn takes_room(room: &mut usize, name: &str, bytes: usize) -> bool {
     }
 }
 
-/// Whether a value can be written as JSON, which has no infinity.
+/// Whether a value can be written as JSON, which has only finite numbers.
 fn has_json(value: &ParamValue) -> bool {
     !matches!(value, ParamValue::F32(value) if !value.is_finite())
 }
 
-/// Those of the kept parameters that can be read.
+/// Reads the parameters that were kept, except those that cannot be read.
 fn read_later(text: &str) -> BTreeMap<String, ParamValue> {
     let kept: Unknown = serde_json::from_str(text).unwrap_or_default();
     let read = |(name, value)| Some((name, serde_json::from_value(value).ok()?));

@@ -1,6 +1,6 @@
 //! The cell: what the panel and the host's main thread can do with the chart's text. No call
-//! holds the lock while a text is read or planned. Most calls return at once. Those that read
-//! the text or plan it before they return say so. Never on the audio thread. `params`,
+//! holds the lock while a text is read or planned. Most calls return at once; those that read
+//! or plan the text before they return say so. The audio thread never calls it. `params`,
 //! `worker`, `editor` and `host` import it.
 
 use super::inner::Inner;
@@ -90,7 +90,7 @@ impl ChartCell {
         let _set_before = self.shared.plan_for_now.set(Box::new(now));
     }
 
-    /// Tells the cell how to wake the worker; `ring` gives false if there is none. Without a
+    /// Tells the cell how to wake the worker; `ring` returns false if there is none. Without a
     /// worker each edit is read and planned before its call returns.
     pub fn on_edit(&self, ring: impl Fn() -> bool + Send + Sync + 'static) {
         let _set_before = self.shared.ring.set(Box::new(ring));
@@ -102,9 +102,9 @@ impl ChartCell {
         ChartWork::new(self.shared.clone())
     }
 
-    /// Takes over a text, and returns at once with its number; the worker reads it. One with
-    /// errors is kept as typed, and the last one that could be read goes on sounding. A text
-    /// that is longer than a saved one may be is cut to that length.
+    /// Takes over a text, and returns its number at once; the worker reads the text. A text with
+    /// errors is kept as typed, and the last one that could be read goes on sounding. A text that
+    /// is longer than a saved one may be is cut to that length.
     pub fn set_text(&self, text: &str) -> u64 {
         let text = text.get(..text.floor_char_boundary(LONGEST_TEXT));
         let text: Arc<str> = text.unwrap_or_default().into();
@@ -132,9 +132,9 @@ impl ChartCell {
         self.shared.lock().note_names()
     }
 
-    /// Lets another text sound from the next bar line on, without a commitment; none lets the
-    /// chart itself sound again, also from a bar line. A text that cannot be read changes
-    /// nothing. It reads both texts.
+    /// Tries another text: it sounds from the next bar line on, and the chart's own text stays.
+    /// None ends the trial, and the chart itself sounds again from the next bar line on. A text
+    /// that cannot be read changes nothing. This call reads both texts.
     pub fn try_out(&self, text: Option<&str>) {
         self.shared.read_text();
         let (tried, names) = {
@@ -172,8 +172,8 @@ impl ChartCell {
         tried.map(|text| text.as_ref().to_owned())
     }
 
-    /// What is tried becomes the chart; the chart as it was is remembered, if none is yet. It
-    /// sounds on without a break.
+    /// The text that is tried becomes the chart, and sounds on without a break. The chart before
+    /// it is remembered as the original, unless there is one.
     pub fn keep(&self) {
         let mut inner = self.shared.lock();
         let Some((text, charted)) = inner.progress.tried.take() else {
@@ -204,7 +204,7 @@ impl ChartCell {
         original.map(|text| text.as_ref().to_owned())
     }
 
-    /// The chart as it was before another harmony was kept comes back.
+    /// Brings back the chart as it was before another harmony was kept.
     pub fn restore(&self) {
         let mut inner = self.shared.lock();
         let Some(text) = inner.original.take() else {
@@ -247,20 +247,20 @@ impl ChartCell {
         }
     }
 
-    /// The newest text that has been read. Whoever has shown one sees by its address whether
-    /// there is a newer one.
+    /// The newest text that has been read. Its address tells whether there is a newer one than
+    /// before.
     #[must_use]
     pub fn latest(&self) -> Arc<ReadChart> {
         self.shared.lock().latest.clone()
     }
 
     /// Reads the newest text and plans its chart in all textures, for the parameters in force,
-    /// before it returns. What somebody else is planning it waits for.
+    /// before it returns. Waits for a texture that another thread is planning.
     pub fn settle(&self) {
         self.shared.settle();
     }
 
-    /// Sees to it that the worker takes what is new, or takes it where there is none.
+    /// Wakes the worker after an edit, or does its work where there is none.
     fn edited(&self) {
         if !self.shared.ring.get().is_some_and(|ring| ring()) {
             self.settle();
@@ -301,13 +301,13 @@ impl Drop for ChartCell {
     fn drop(&mut self) {
         self.shared.gone.store(true, Ordering::Release);
         if let Some(ring) = self.shared.ring.get() {
-            // Without a worker nobody has to be told.
+            // Without a worker there is nobody to wake.
             let _told = ring();
         }
     }
 }
 
-/// Plans one texture as the chart is played: around its end to its beginning.
+/// Plans one texture of a chart that is played around from its end to its beginning.
 fn plan(planned: &PlannedChart, texture: Texture) -> Vec<Option<Voiced>> {
     let register = planned.plan_for.register;
     pipeline::plan(&planned.chords(), texture, register, Ends::Cyclic)

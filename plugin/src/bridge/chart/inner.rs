@@ -1,5 +1,5 @@
 //! What the lock of a cell guards: the text, and how far it has been read and planned. Any
-//! thread but the audio thread. Nothing here takes long. `shared` and `cell` import it.
+//! thread but the audio thread runs it, and nothing here takes long. `shared` and `cell` import it.
 
 use super::progress::{Charted, Depth, Progress, Step};
 use super::read::{ReadChart, ReadResult, Reading, Unread};
@@ -8,7 +8,7 @@ use crate::engine::planned::{Enters, PlannedChart};
 use guidehand_theory::pitch::NoteNames;
 use std::sync::Arc;
 
-/// Texts that are remembered unread at most. More come only where nobody reads.
+/// The most texts that are remembered unread. There are more only where nobody reads them.
 const MOST_UNREAD: usize = 32;
 
 /// What the lock of a cell guards.
@@ -32,7 +32,7 @@ pub struct Inner {
     /// The text of the chart that is planned, in the language in force.
     pub main_text: Option<Arc<str>>,
     pub progress: Progress,
-    /// Somebody plans a texture.
+    /// A texture is being planned.
     pub planning: bool,
     pub latest: Arc<ReadChart>,
     /// Charts of older texts that the panel may still hold.

@@ -1,14 +1,15 @@
-//! The way of planned charts to the audio thread, and back again to be freed: two queues.
-//! The worker and the panel push charts at one end, the audio thread takes them at the other.
+//! The queue that brings planned charts to the audio thread, and the one that brings them back to
+//! be freed. The worker, or whoever plans in its place, holds one end under the cell's lock; the
+//! audio thread holds the other. `progress` and `cell` import it.
 
 use crate::engine::planned::PlannedChart;
 use rtrb::{Consumer, Producer, RingBuffer};
 use std::sync::Arc;
 
-/// Charts under way at most. While the queue is full, the newest one waits.
+/// The most charts in the queue. While it is full, the newest chart waits outside.
 const QUEUE: usize = 8;
 
-/// Charts that the audio thread holds at most: the one that plays, and the one that waits for
+/// The most charts that the audio thread holds: the one that plays, and the one that waits for
 /// its bar line.
 const HELD: usize = 2;
 
@@ -16,7 +17,7 @@ const HELD: usize = 2;
 pub struct Line {
     charts: Producer<Arc<PlannedChart>>,
     done: Consumer<Arc<PlannedChart>>,
-    /// A chart that found the queue full; only the newest one.
+    /// The newest chart that found the queue full.
     waiting: Option<Arc<PlannedChart>>,
 }
 
@@ -47,13 +48,13 @@ pub fn line() -> (Line, PlannedReceiver) {
 }
 
 impl Line {
-    /// Sends a chart on its way.
+    /// Sends a chart to the audio thread.
     pub fn send(&mut self, chart: Arc<PlannedChart>) {
         self.waiting = Some(chart);
         self.flush();
     }
 
-    /// Frees what has come back, and sends what waits if there is room now.
+    /// Frees the charts that have come back, and sends the one that waits if there is room.
     pub fn flush(&mut self) {
         while self.done.pop().is_ok() {}
         if let Some(chart) = self.waiting.take()
@@ -69,7 +70,7 @@ impl PlannedReceiver {
     /// of an older text than the last one taken. Lock-free and without allocation.
     pub fn take(&mut self) -> Option<Arc<PlannedChart>> {
         let mut newest: Option<Arc<PlannedChart>> = None;
-        // Without room to send old ones back, the new ones wait.
+        // While there is no room to send old ones back, the new ones wait.
         while self.done.slots() > HELD {
             let Ok(chart) = self.charts.pop() else { break };
             let old = if chart.edition < self.edition {

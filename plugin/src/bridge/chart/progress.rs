@@ -1,6 +1,6 @@
 //! How far the charts of a cell have been planned, what is to be planned next, and where a plan
-//! is published. It runs under the cell's lock, on any thread but the audio thread, and takes
-//! no time; only [`Step::run`] takes long, and that runs without the lock. `inner`, `shared`
+//! is published. It runs under the cell's lock, on any thread but the audio thread, and returns
+//! quickly. Only [`Step::run`] takes long, and it runs without the lock. `inner`, `shared`
 //! and `cell` import it.
 
 use super::line::Line;
@@ -11,7 +11,7 @@ use guidehand_theory::plan::Voiced;
 use guidehand_theory::shape::Texture;
 use std::sync::Arc;
 
-/// A chart that is to be planned, as far as it has been.
+/// A chart with its plans so far.
 #[derive(Clone, Debug)]
 pub struct Charted {
     /// The number of its text.
@@ -20,9 +20,9 @@ pub struct Charted {
     /// When it takes over from the one that plays.
     pub enters: Enters,
     planned: Option<PlannedChart>,
-    /// As it was published last.
+    /// The chart as it was last published.
     published: Option<Arc<PlannedChart>>,
-    /// Planning for this has panicked, and is not tried again.
+    /// What it was being planned for when planning panicked. It is not tried again.
     failed: Option<PlanFor>,
 }
 
@@ -59,7 +59,7 @@ impl Charted {
         }
     }
 
-    /// As it was published last, if it was.
+    /// The chart as it was last published, if it was.
     pub const fn published(&self) -> Option<&Arc<PlannedChart>> {
         self.published.as_ref()
     }
@@ -87,13 +87,12 @@ impl Charted {
         })
     }
 
-    /// Takes over what a step has planned; none if it panicked. Gives the chart if it is to be
-    /// published now: when all textures are planned, and before that after a step for the
-    /// texture in use.
+    /// Takes over what a step has planned; none if it panicked. Returns the chart if it is to be
+    /// published now: after a step for the texture in use, and when all textures are planned.
     pub fn put(&mut self, step: &Step, planned: Option<PlannedChart>) -> Option<Arc<PlannedChart>> {
         let Some(planned) = planned else {
             self.failed = Some(step.plan_for);
-            // The textures before it are good.
+            // The textures that were planned before are good.
             let good = self.is_planned_for(step.plan_for);
             return if good { self.publish() } else { None };
         };
@@ -186,7 +185,7 @@ impl Progress {
     }
 
     /// Takes over what a step has planned, and sends it to the audio thread if that chart
-    /// sounds. A plan of a text that has been replaced is dropped. Gives the text's own chart,
+    /// sounds. A plan of a text that has been replaced is dropped. Returns the text's own chart
     /// if there is a new plan of it to publish.
     pub fn put(&mut self, step: &Step, planned: Option<PlannedChart>) -> Option<Arc<PlannedChart>> {
         let is_of = |charted: &&mut Charted| charted.edition == step.edition;
@@ -223,7 +222,7 @@ impl Progress {
         Some(new)
     }
 
-    /// Frees what has come back, and sends what waits.
+    /// Frees the charts that have come back, and sends the one that waits.
     pub fn flush(&mut self) {
         self.line.flush();
     }

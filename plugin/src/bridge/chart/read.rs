@@ -1,5 +1,5 @@
-//! A text and what it reads as. Pure but for the guard; the worker runs it, or whoever waits
-//! for it. `progress` and `cell` import it.
+//! A text and what it reads as: pure functions behind the guard. The worker's thread runs them,
+//! or whoever waits for the result. `inner`, `shared` and `cell` import it.
 
 use crate::engine::planned::PlannedChart;
 use crate::guard;
@@ -52,7 +52,7 @@ impl ReadChart {
 pub struct Unreadable {
     /// What is wrong with it, in the order of the text.
     pub errors: Vec<ChartError>,
-    /// Its bars in their order, as far as there are any.
+    /// Its bars in the order of the text.
     pub bars: Vec<Written>,
 }
 
@@ -69,7 +69,7 @@ pub struct Unread {
     pub known: Option<Arc<Chart>>,
 }
 
-/// What has come of a text.
+/// What a text reads as.
 #[derive(Debug)]
 pub struct Reading {
     pub edition: u64,

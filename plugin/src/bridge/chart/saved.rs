@@ -1,5 +1,5 @@
 //! The chart as it is saved: plain values that are written as JSON. Any thread but the audio
-//! thread; `cell` and `params` import it.
+//! thread; `inner`, `cell` and `params` import it.
 
 use guidehand_theory::pitch::NoteNames;
 use serde::{Deserialize, Serialize};

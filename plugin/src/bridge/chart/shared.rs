@@ -1,5 +1,5 @@
-//! What the cell and the worker share, and the work itself: reading and planning, neither of
-//! them under the lock. The worker's thread runs it, or whoever waits for it. `cell` imports
+//! What the cell and the worker share, and the work itself: reading and planning. Neither is done
+//! under the lock. The worker's thread runs them, or whoever waits for the result. `cell` imports
 //! it.
 
 use super::inner::{Inner, Task};
@@ -19,14 +19,14 @@ pub type Ring = dyn Fn() -> bool + Send + Sync;
 /// One instance's chart, as its threads share it.
 pub struct Shared {
     pub inner: Mutex<Inner>,
-    /// Somebody has finished planning a texture.
+    /// A texture has been planned.
     pub planned: Condvar,
     pub plan: Box<Planner>,
     /// Tells what to plan for, and the texture in use.
     pub plan_for_now: OnceLock<Box<LookUp>>,
     /// Wakes the worker; false if there is none.
     pub ring: OnceLock<Box<Ring>>,
-    /// The instance is gone: what is still to be done is of no use.
+    /// The instance is gone, and no work is left to do for it.
     pub gone: AtomicBool,
 }
 
@@ -35,8 +35,8 @@ impl Shared {
         self.inner.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Looks up what to plan for. It is looked up under the lock, so that of two callers the
-    /// later one knows the newer values.
+    /// Looks up what to plan for. This is done under the lock, so that the later of two callers
+    /// has the newer values.
     fn look(&self, inner: &mut Inner) {
         if let Some(now) = self.plan_for_now.get() {
             (inner.progress.plan_for, inner.progress.in_use) = now();
@@ -44,7 +44,7 @@ impl Shared {
         inner.progress.flush();
     }
 
-    /// Does a piece of work, and lets go of the lock for that time.
+    /// Does one piece of work, and releases the lock meanwhile.
     fn run(&self, mut inner: MutexGuard<'_, Inner>, task: Task) {
         match task {
             Task::Read(unread) => {
@@ -56,7 +56,7 @@ impl Shared {
             Task::Plan(step) => {
                 inner.planning = true;
                 drop(inner);
-                // A chart that cannot be planned must not cost the others their worker.
+                // A chart whose planning panics must not end the worker.
                 let planned = guard::guarded(|| step.run(&*self.plan));
                 let mut inner = self.lock();
                 inner.planning = false;
@@ -76,8 +76,8 @@ impl Shared {
         }
     }
 
-    /// Reads the text and plans its chart in all textures. What somebody else is planning it
-    /// waits for.
+    /// Reads the text and plans its chart in all textures. Waits for a texture that another thread
+    /// is planning.
     pub fn settle(&self) {
         loop {
             let mut inner = self.lock();
@@ -118,9 +118,8 @@ impl ChartWork {
         self.shared.gone.load(Ordering::Acquire)
     }
 
-    /// Looks whether there is anything to do, and does one piece of it: reads a text, or plans
-    /// a texture. False if there was nothing. While somebody else plans for this cell, that
-    /// is left to them.
+    /// Does one piece of work, if there is any: reads a text, or plans a texture. Returns false if
+    /// there was nothing to do. While another thread plans for this cell, planning is left to it.
     pub fn step(&self, depth: Depth) -> bool {
         if self.is_gone() {
             return false;

@@ -1,6 +1,6 @@
 //! The panel in its window: it opens and closes, reads one snapshot a frame, and knows
-//! when another frame is due. The panel's thread, but for `look`, which the waker's
-//! calls, and `close`, which the host's does. `window` imports it.
+//! when another frame is due. The panel's thread runs it, except for `look`, which
+//! the waker's thread calls, and `close`, which the host's main thread calls. `window` imports it.
 
 use crate::bridge::bass::EarLook;
 use crate::bridge::ends::PanelEnds;

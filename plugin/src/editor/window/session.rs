@@ -41,7 +41,8 @@ impl Session {
         }
     }
 
-    /// One frame of the panel of these parameters and these ends: what there is to show, the panel, and what the player asked for.
+    /// One frame of the panel with these parameters and ends: finds out what there is to show,
+    /// draws the panel, and carries out what the player asked for.
     pub fn frame(
         &mut self,
         ui: &mut egui::Ui,

@@ -3,7 +3,6 @@
 use super::bar::is_off_beat;
 use crate::engine::ticks::EIGHTH_TICKS;
 use guidehand_theory::chart::Meter;
-use std::sync::atomic::{AtomicU64, Ordering};
 
 /// When a chord is struck.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -144,6 +143,18 @@ impl Default for Drawn {
 }
 
 impl Drawn {
+    /// The pattern as one number: two bits for each eighth.
+    #[must_use]
+    pub const fn to_bits(self) -> u64 {
+        self.0
+    }
+
+    /// The pattern that [`Drawn::to_bits`] gave. Every number is a pattern.
+    #[must_use]
+    pub const fn from_bits(bits: u64) -> Drawn {
+        Drawn(bits)
+    }
+
     const fn shift(odd: bool, eighth: u8) -> u32 {
         let bar = if odd { BAR_CELLS } else { 0 };
         2 * (bar + eighth % BAR_CELLS) as u32
@@ -232,29 +243,6 @@ impl Drawn {
             };
             drawn.with(odd, eighth, mark)
         })
-    }
-}
-
-/// The drawn pattern, shared between threads.
-#[derive(Debug)]
-pub struct DrawnCell(AtomicU64);
-
-impl Default for DrawnCell {
-    fn default() -> Self {
-        DrawnCell(AtomicU64::new(Drawn::default().0))
-    }
-}
-
-impl DrawnCell {
-    /// The pattern in force. Wait-free.
-    #[must_use]
-    pub fn get(&self) -> Drawn {
-        Drawn(self.0.load(Ordering::Relaxed))
-    }
-
-    /// Puts another pattern in force. Wait-free.
-    pub fn put(&self, drawn: Drawn) {
-        self.0.store(drawn.0, Ordering::Relaxed);
     }
 }
 

@@ -1,6 +1,6 @@
 //! The changes of the saved state's format, and how an older state is brought up to this
-//! version's. The host's main thread runs them. Imports `shares` and the framework's state;
-//! only `state` imports it.
+//! version's. The host's main thread runs them. Imports `shares`, `bridge` and the framework's
+//! state; only `state` imports it.
 
 use super::shares;
 use crate::bridge::chart::Unknown;
@@ -10,13 +10,13 @@ use std::collections::BTreeMap;
 
 /// One change of the format.
 pub struct Migration {
-    /// The format that it leads to, from the one before.
+    /// The format that it leads to. It starts from the format before.
     pub to: u32,
     /// The day on which it was made.
     #[cfg_attr(not(test), expect(dead_code, reason = "for readers and tests"))]
     pub date: &'static str,
-    /// Turns a state of the format before into one of this. It renames and
-    /// converts; what already has its new name stays as it is.
+    /// Turns a state of the format before into one of this format. It renames and converts; what
+    /// already has its new name stays as it is.
     pub run: fn(&mut PluginState),
 }
 
@@ -26,8 +26,8 @@ pub static MIGRATIONS: [Migration; 3] = [
     Migration {
         to: 1,
         date: "2026-11-25",
-        // From here on states tell their format. All states before had the same names and
-        // meanings, and the defaults of what they lack are what they sounded like.
+        // Since this format, states hold the number of their format. All earlier states had the
+        // same names and meanings, and sounded as the defaults of what they lack.
         run: |_| {},
     },
     Migration {
@@ -38,14 +38,14 @@ pub static MIGRATIONS: [Migration; 3] = [
     Migration {
         to: 3,
         date: "2026-11-27",
-        // From here on chords without marks share their bar by its beats. Before, they
+        // Since this format, chords without marks share their bar by its beats. Before, they
         // shared it evenly.
         run: |state| write_shares_out(&mut state.fields),
     },
 ];
 
-/// From here on the edges of the register are soft by default. Before, no note lay beyond
-/// them. It stays so in the songs of that time.
+/// Since this format, the edges of the register are soft by default. Before, no note lay beyond
+/// them, and in older songs none does now.
 fn keep_hard_edges(state: &mut PluginState) {
     let edges = state.params.entry("hard_edges".to_owned());
     edges.or_insert(ParamValue::Bool(true));
@@ -76,7 +76,7 @@ fn write_shares_out(fields: &mut BTreeMap<String, String>) {
     }
 }
 
-/// The format of the states that are saved now.
+/// The format of the states that this version saves.
 pub fn format() -> u32 {
     MIGRATIONS.last().map_or(0, |migration| migration.to)
 }

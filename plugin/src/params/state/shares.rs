@@ -1,5 +1,6 @@
-//! Charts from the time when chords without marks shared their bar evenly, written
-//! so that they sound as they did. Imports the theory, and nothing of the crate.
+//! Rewrites charts from the time when chords without marks shared their bar evenly, so that they
+//! sound as they did. The host's main thread runs it. Imports the theory, and nothing of the
+//! crate; only `migrations` imports it.
 
 use guidehand_theory::chart::{self, Written};
 use guidehand_theory::pitch::NoteNames;
