@@ -57,12 +57,6 @@ const BENCHES: [Bench; 5] = [
         features: &["frame_bench"],
     },
     Bench {
-        name: "keystroke",
-        package: "guidehand",
-        // Opens the panel to the benchmark.
-        features: &["frame_bench"],
-    },
-    Bench {
         name: "theory",
         package: "guidehand-theory",
         features: &[],

@@ -23,7 +23,8 @@ pub fn channel() -> (Writer, Reader) {
 impl Writer {
     /// Reports the peak of a block, linear, 0 to 0.5. Wait-free.
     pub fn raise(&self, peak: f32) {
-        if peak > self.0.load(Ordering::Relaxed) {
+        // A block in silence leaves the shared memory alone.
+        if peak > 0.0 && peak > self.0.load(Ordering::Relaxed) {
             self.0.store(peak, Ordering::Relaxed);
         }
     }

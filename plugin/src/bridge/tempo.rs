@@ -10,7 +10,11 @@ const FIRST_BPM: f32 = 120.0;
 
 /// The writing half: audio thread.
 #[derive(Debug)]
-pub struct Writer(Arc<AtomicF32>);
+pub struct Writer {
+    bpm: Arc<AtomicF32>,
+    /// The tempo that was told last: a block with the same one leaves the shared memory alone.
+    told_bpm: f32,
+}
 
 /// The reading half: panel.
 #[derive(Debug)]
@@ -20,15 +24,20 @@ pub struct Reader(Arc<AtomicF32>);
 #[must_use]
 pub fn channel() -> (Writer, Reader) {
     let bpm = Arc::new(AtomicF32::new(FIRST_BPM));
-    (Writer(bpm.clone()), Reader(bpm))
+    let writer = Writer {
+        bpm: bpm.clone(),
+        told_bpm: FIRST_BPM,
+    };
+    (writer, Reader(bpm))
 }
 
 impl Writer {
     /// Reports a tempo in quarter notes a minute. A value that is not above 0 changes nothing.
     /// Wait-free.
-    pub fn tell(&self, bpm: f32) {
-        if bpm > 0.0 {
-            self.0.store(bpm, Ordering::Relaxed);
+    pub fn tell(&mut self, bpm: f32) {
+        if bpm > 0.0 && bpm != self.told_bpm {
+            self.told_bpm = bpm;
+            self.bpm.store(bpm, Ordering::Relaxed);
         }
     }
 }
@@ -47,7 +56,7 @@ mod tests {
 
     #[test]
     fn the_last_tempo_that_was_told_is_read() {
-        let (writer, reader) = channel();
+        let (mut writer, reader) = channel();
         assert_eq!(reader.bpm(), FIRST_BPM);
         writer.tell(90.0);
         writer.tell(0.0);

@@ -69,6 +69,9 @@ impl PlannedReceiver {
     /// The newest chart, if there is a new one. Those before it travel back, and so do those
     /// of an older text than the last one taken. Lock-free and without allocation.
     pub fn take(&mut self) -> Option<Arc<PlannedChart>> {
+        if self.charts.is_empty() {
+            return None;
+        }
         let mut newest: Option<Arc<PlannedChart>> = None;
         // While there is no room to send old ones back, the new ones wait.
         while self.done.slots() > HELD {
