@@ -16,7 +16,7 @@ pub const OTHERS: usize = 3;
 
 /// What was heard.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Heard {
+pub struct PlayedChord {
     /// The best reading, in the same form as a voicing of ours.
     pub sounding: Sounding,
     /// The next best ones.
@@ -26,7 +26,7 @@ pub struct Heard {
 /// Reads ascending notes. None if they make no chord that has a name. The work is bounded, and nothing
 /// is allocated.
 #[must_use]
-pub fn hear(notes: &[MidiNote], context: &Context) -> Option<Heard> {
+pub fn hear(notes: &[MidiNote], context: &Context) -> Option<PlayedChord> {
     let readings = read::read(notes, context);
     let (best, rest) = readings.split_first()?;
     let mut others = [None; OTHERS];
@@ -40,7 +40,7 @@ pub fn hear(notes: &[MidiNote], context: &Context) -> Option<Heard> {
         bass: None,
         read: Some(best.reason),
     };
-    Some(Heard { sounding, others })
+    Some(PlayedChord { sounding, others })
 }
 
 /// The six lowest notes as a voicing.

@@ -9,9 +9,9 @@ mod pattern;
 mod strike;
 mod strikes;
 
-pub use bar::{LONGEST_TICKS, PlayedBar, Span, Spans};
+pub use bar::{ChordSpan, ChordSpans, LONGEST_TICKS, PlayedBar};
 pub use groove::Groove;
-pub use pattern::{BAR_CELLS, Drawn, Mark, Rhythm};
+pub use pattern::{BAR_CELLS, Drawn, DrawnEighth, Rhythm};
 pub use strike::Strike;
 pub use strikes::Strikes;
 

@@ -3,7 +3,7 @@
 //! `ticks`.
 
 use crate::engine::planned::PlannedChart;
-use crate::engine::rhythm::{PlayedBar, Span, Spans};
+use crate::engine::rhythm::{ChordSpan, ChordSpans, PlayedBar};
 use crate::engine::ticks::EIGHTH_TICKS;
 use guidehand_theory::chart::Meter;
 
@@ -117,7 +117,7 @@ impl Timeline<'_> {
 
     /// The span in force at a position. There is none outside the performance.
     #[must_use]
-    pub fn span_at(&self, ticks: f64) -> Option<Span> {
+    pub fn span_at(&self, ticks: f64) -> Option<ChordSpan> {
         if !self.holds(ticks) {
             return None;
         }
@@ -126,7 +126,7 @@ impl Timeline<'_> {
                 let cycle = song.round_at(ticks) * song.round_ticks();
                 span(song, cycle, song.index_at(ticks - cycle))
             }
-            Timeline::Root(_) => Some(Span {
+            Timeline::Root(_) => Some(ChordSpan {
                 start_ticks: f64::MIN,
                 end_ticks: f64::MAX,
                 end_swings: false,
@@ -138,7 +138,7 @@ impl Timeline<'_> {
 
     /// The span after another one. There is none after the last of a performance.
     #[must_use]
-    pub fn span_after(&self, before: &Span) -> Option<Span> {
+    pub fn span_after(&self, before: &ChordSpan) -> Option<ChordSpan> {
         match self {
             Timeline::Chart { song, .. } => {
                 if !self.holds(before.end_ticks) {
@@ -158,10 +158,10 @@ impl Timeline<'_> {
         }
     }
 
-    /// The spans around a bar, as [`Spans`] describes them.
+    /// The spans around a bar, as [`ChordSpans`] describes them.
     #[must_use]
-    pub fn spans(&self, bar: &PlayedBar) -> Spans {
-        let mut spans = Spans::default();
+    pub fn spans(&self, bar: &PlayedBar) -> ChordSpans {
+        let mut spans = ChordSpans::default();
         let before = self.span_at(bar.start_ticks - 1.0);
         let mut next = match &before {
             Some(before) => self.span_after(before),
@@ -183,7 +183,7 @@ fn bars_of_round(song: &PlannedChart) -> i64 {
     count(song.bars.len().saturating_sub(song.bars_before())).max(1)
 }
 
-fn span(song: &PlannedChart, cycle_ticks: f64, index: usize) -> Option<Span> {
+fn span(song: &PlannedChart, cycle_ticks: f64, index: usize) -> Option<ChordSpan> {
     let change = song.changes.get(index)?;
     let start_ticks = cycle_ticks + f64::from(change.start_ticks);
     let end_ticks = start_ticks + f64::from(change.length_ticks);
@@ -194,7 +194,7 @@ fn span(song: &PlannedChart, cycle_ticks: f64, index: usize) -> Option<Span> {
     } else {
         start_ticks
     };
-    Some(Span {
+    Some(ChordSpan {
         start_ticks,
         end_ticks,
         end_swings: song.changes.get(index + 1).is_some_and(|next| next.swings),

@@ -1,7 +1,7 @@
 //! What the lock of a cell guards: the text, and how far it has been read and planned. Any
 //! thread but the audio thread runs it, and nothing here takes long. `shared` and `cell` import it.
 
-use super::progress::{Charted, Depth, Progress, Step};
+use super::progress::{Charted, Depth, PlanStep, Progress};
 use super::read::{ReadChart, ReadResult, Reading, Unread};
 use super::saved::{self, Unknown};
 use crate::engine::planned::{Enters, PlannedChart};
@@ -42,7 +42,7 @@ pub struct Inner {
 /// One piece of work.
 pub enum Task {
     Read(Unread),
-    Plan(Step),
+    Plan(PlanStep),
 }
 
 impl Inner {
@@ -146,7 +146,7 @@ impl Inner {
 
     /// Takes over what a step has planned. It is late, and is dropped, while a newer text waits
     /// to be read.
-    pub fn put(&mut self, step: &Step, planned: Option<PlannedChart>) {
+    pub fn put(&mut self, step: &PlanStep, planned: Option<PlannedChart>) {
         if !self.unread {
             let new = self.progress.put(step, planned);
             self.show(new);

@@ -1,6 +1,6 @@
 //! How far the charts of a cell have been planned, what is to be planned next, and where a plan
 //! is published. It runs under the cell's lock, on any thread but the audio thread, and returns
-//! quickly. Only [`Step::run`] takes long, and it runs without the lock. `inner`, `shared`
+//! quickly. Only [`PlanStep::run`] takes long, and it runs without the lock. `inner`, `shared`
 //! and `cell` import it.
 
 use super::line::Line;
@@ -37,7 +37,7 @@ pub enum Depth {
 
 /// One texture that is to be planned.
 #[derive(Clone, Debug)]
-pub struct Step {
+pub struct PlanStep {
     edition: u64,
     chart: Arc<Chart>,
     plan_for: PlanFor,
@@ -65,7 +65,7 @@ impl Charted {
     }
 
     /// What is to be planned next.
-    pub fn next(&self, plan_for: PlanFor, in_use: Texture, depth: Depth) -> Option<Step> {
+    pub fn next(&self, plan_for: PlanFor, in_use: Texture, depth: Depth) -> Option<PlanStep> {
         if self.failed == Some(plan_for) {
             return None;
         }
@@ -77,7 +77,7 @@ impl Charted {
             Some(_) if depth == Depth::InUse => return None,
             Some(planned) => planned.unplanned()?,
         };
-        Some(Step {
+        Some(PlanStep {
             edition: self.edition,
             chart: self.chart.clone(),
             plan_for,
@@ -89,7 +89,11 @@ impl Charted {
 
     /// Takes over what a step has planned; none if it panicked. Returns the chart if it is to be
     /// published now: after a step for the texture in use, and when all textures are planned.
-    pub fn put(&mut self, step: &Step, planned: Option<PlannedChart>) -> Option<Arc<PlannedChart>> {
+    pub fn put(
+        &mut self,
+        step: &PlanStep,
+        planned: Option<PlannedChart>,
+    ) -> Option<Arc<PlannedChart>> {
         let Some(planned) = planned else {
             self.failed = Some(step.plan_for);
             // The textures that were planned before are good.
@@ -137,7 +141,7 @@ impl Charted {
 /// Plans one texture of a chart: the one function that takes long, and that tests replace.
 pub type Planner = dyn Fn(&PlannedChart, Texture) -> Vec<Option<Voiced>> + Send + Sync;
 
-impl Step {
+impl PlanStep {
     /// Plans the texture. It takes long: never under a lock, and never on the audio thread.
     pub fn run(&self, plan: &Planner) -> PlannedChart {
         let placed = || PlannedChart::placed(&self.chart, self.plan_for, self.edition);
@@ -173,7 +177,7 @@ impl Progress {
 
     /// What is to be planned next. What sounds comes first, and the texture in use before
     /// the others.
-    pub fn next(&self, depth: Depth) -> Option<Step> {
+    pub fn next(&self, depth: Depth) -> Option<PlanStep> {
         let tried = self.tried.as_ref().map(|(_, charted)| charted);
         let all = [tried, self.main.as_ref()];
         let next = |seek| {
@@ -181,13 +185,17 @@ impl Progress {
             charted.find_map(|c| c.next(self.plan_for, self.in_use, seek))
         };
         let next = next(Depth::InUse).or_else(|| next(Depth::All).filter(|_| depth == Depth::All));
-        next.map(|step| Step { depth, ..step })
+        next.map(|step| PlanStep { depth, ..step })
     }
 
     /// Takes over what a step has planned, and sends it to the audio thread if that chart
     /// sounds. A plan of a text that has been replaced is dropped. Returns the text's own chart
     /// if there is a new plan of it to publish.
-    pub fn put(&mut self, step: &Step, planned: Option<PlannedChart>) -> Option<Arc<PlannedChart>> {
+    pub fn put(
+        &mut self,
+        step: &PlanStep,
+        planned: Option<PlannedChart>,
+    ) -> Option<Arc<PlannedChart>> {
         let is_of = |charted: &&mut Charted| charted.edition == step.edition;
         let tried = self.tried.as_mut().map(|(_, charted)| charted);
         let tries = tried.is_some();

@@ -56,7 +56,7 @@ pub struct ChartText {
     /// Transpositions that lead back to the very text before.
     moved: Vec<Moved>,
     /// Where the text's cursor is led to.
-    lead: Lead,
+    cursor_target: CursorTarget,
     /// What is selected, in bytes; the toolkit forgets it with the focus.
     selected: Option<Range<usize>>,
     /// A part of the text that other regions speak of, in bytes.
@@ -65,7 +65,7 @@ pub struct ChartText {
 
 /// A place that the text's cursor is led to.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Lead {
+pub struct CursorTarget {
     /// Where it is, in bytes.
     pub at: usize,
     /// How often the cursor has been led so far.
@@ -94,7 +94,7 @@ impl ChartText {
             reading,
             history: History::default(),
             moved: Vec::new(),
-            lead: Lead::default(),
+            cursor_target: CursorTarget::default(),
             selected: None,
             marked: None,
         }
@@ -189,8 +189,8 @@ impl ChartText {
 
     /// Where the text's cursor is led to.
     #[must_use]
-    pub const fn lead(&self) -> Lead {
-        self.lead
+    pub const fn cursor_target(&self) -> CursorTarget {
+        self.cursor_target
     }
 
     /// Whether there is something to undo.
@@ -259,9 +259,9 @@ impl ChartText {
     }
 
     fn lead_to(&mut self, at: usize) {
-        self.lead = Lead {
+        self.cursor_target = CursorTarget {
             at,
-            count: self.lead.count + 1,
+            count: self.cursor_target.count + 1,
         };
     }
 

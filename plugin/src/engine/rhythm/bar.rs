@@ -9,7 +9,7 @@ pub const LONGEST_TICKS: f64 = 2.0 * 4.0 * EIGHTH_TICKS;
 
 /// A stretch of one chord, or of silence.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Span {
+pub struct ChordSpan {
     /// Its start, in ticks of the performance.
     pub start_ticks: f64,
     /// Its end, in ticks of the performance.
@@ -24,7 +24,7 @@ pub struct Span {
 
 /// The spans around a bar: the one in force right before it, and all that start in it or within an
 /// eighth after it.
-pub type Spans = ArrayVec<[Span; 64]>;
+pub type ChordSpans = ArrayVec<[ChordSpan; 64]>;
 
 /// A bar of the performance.
 #[derive(Clone, Copy, Debug, PartialEq)]

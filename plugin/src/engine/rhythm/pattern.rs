@@ -117,7 +117,7 @@ pub const BAR_CELLS: u8 = 16;
 
 /// What a place of the drawn pattern holds.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Mark {
+pub enum DrawnEighth {
     /// Nothing is struck.
     #[default]
     Nothing,
@@ -137,8 +137,8 @@ const LONGEST: u8 = 4;
 impl Default for Drawn {
     /// The Charleston.
     fn default() -> Self {
-        let charleston = Drawn(0).with(false, 0, Mark::Long);
-        charleston.with(false, 3, Mark::Short)
+        let charleston = Drawn(0).with(false, 0, DrawnEighth::Long);
+        charleston.with(false, 3, DrawnEighth::Short)
     }
 }
 
@@ -162,22 +162,22 @@ impl Drawn {
 
     /// What stands at an eighth of a bar, 0 to 15.
     #[must_use]
-    pub const fn mark(self, odd: bool, eighth: u8) -> Mark {
+    pub const fn mark(self, odd: bool, eighth: u8) -> DrawnEighth {
         match (self.0 >> Drawn::shift(odd, eighth)) & 3 {
-            1 => Mark::Short,
-            2 => Mark::Long,
-            _ => Mark::Nothing,
+            1 => DrawnEighth::Short,
+            2 => DrawnEighth::Long,
+            _ => DrawnEighth::Nothing,
         }
     }
 
     /// A copy with another mark at an eighth of a bar, 0 to 15.
     #[must_use]
-    pub const fn with(self, odd: bool, eighth: u8, mark: Mark) -> Drawn {
+    pub const fn with(self, odd: bool, eighth: u8, mark: DrawnEighth) -> Drawn {
         let shift = Drawn::shift(odd, eighth);
         let bits = match mark {
-            Mark::Nothing => 0,
-            Mark::Short => 1,
-            Mark::Long => 2,
+            DrawnEighth::Nothing => 0,
+            DrawnEighth::Short => 1,
+            DrawnEighth::Long => 2,
         };
         Drawn(self.0 & !(3 << shift) | bits << shift)
     }
@@ -186,11 +186,12 @@ impl Drawn {
     #[must_use]
     pub fn length_eighths(self, odd: bool, eighth: u8) -> u8 {
         match self.mark(odd, eighth) {
-            Mark::Nothing => 0,
-            Mark::Short => 1,
-            Mark::Long => {
+            DrawnEighth::Nothing => 0,
+            DrawnEighth::Short => 1,
+            DrawnEighth::Long => {
                 let empty = |ahead: &u8| {
-                    eighth + ahead < BAR_CELLS && self.mark(odd, eighth + ahead) == Mark::Nothing
+                    eighth + ahead < BAR_CELLS
+                        && self.mark(odd, eighth + ahead) == DrawnEighth::Nothing
                 };
                 let ahead = (1..LONGEST).take_while(empty).last().unwrap_or(0);
                 ahead + 1
@@ -222,9 +223,9 @@ impl Drawn {
         let cells = cells.flat_map(|odd| (0..BAR_CELLS).map(move |eighth| self.mark(odd, eighth)));
         cells
             .map(|mark| match mark {
-                Mark::Nothing => '-',
-                Mark::Short => 's',
-                Mark::Long => 'l',
+                DrawnEighth::Nothing => '-',
+                DrawnEighth::Short => 's',
+                DrawnEighth::Long => 'l',
             })
             .collect()
     }
@@ -237,9 +238,9 @@ impl Drawn {
         places.zip(text.chars()).fold(Drawn(0), |drawn, at| {
             let ((odd, eighth), sign) = at;
             let mark = match sign {
-                's' => Mark::Short,
-                'l' => Mark::Long,
-                _ => Mark::Nothing,
+                's' => DrawnEighth::Short,
+                'l' => DrawnEighth::Long,
+                _ => DrawnEighth::Nothing,
             };
             drawn.with(odd, eighth, mark)
         })
@@ -264,7 +265,7 @@ mod tests {
             Drawn::from_text("l--s").to_text(),
             Drawn::default().to_text()
         );
-        assert_eq!(Drawn::from_text("xé?s").mark(false, 3), Mark::Short);
+        assert_eq!(Drawn::from_text("xé?s").mark(false, 3), DrawnEighth::Short);
     }
 
     #[test]

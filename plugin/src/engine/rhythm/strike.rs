@@ -1,6 +1,6 @@
 //! One stroke of the hand. Imports `bar`.
 
-use super::bar::Span;
+use super::bar::ChordSpan;
 
 /// One stroke of the hand.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -10,7 +10,7 @@ pub struct Strike {
     /// When it ends at the latest, in ticks of the performance.
     pub end_ticks: f64,
     /// The chord that it plays.
-    pub span: Span,
+    pub span: ChordSpan,
     /// A factor for the velocity.
     pub loudness: f64,
     /// Added to the velocity after that, in parts of the full range.

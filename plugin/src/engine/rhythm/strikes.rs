@@ -1,7 +1,7 @@
 //! The strikes of one bar: the places of the pattern, the chords that they play, and how swing,
 //! density and touch change them. Imports the other files of `rhythm`, `clock` and `ticks`.
 
-use super::bar::{PlayedBar, Span, Spans, is_off_beat};
+use super::bar::{ChordSpan, ChordSpans, PlayedBar, is_off_beat};
 use super::groove::Groove;
 use super::pattern::{self, Rhythm};
 use super::strike::Strike;
@@ -29,7 +29,7 @@ struct Hit {
     place_ticks: f64,
     length_ticks: f64,
     accent: i8,
-    span: Span,
+    span: ChordSpan,
     /// It is the first one of its chord, and so is never thinned out.
     first: bool,
 }
@@ -55,7 +55,7 @@ impl Strikes {
     }
 
     /// Works out the strikes of a bar at a tempo. Bounded, without allocation.
-    pub fn work_out(&mut self, bar: &PlayedBar, spans: &Spans, groove: &Groove, bpm: f64) {
+    pub fn work_out(&mut self, bar: &PlayedBar, spans: &ChordSpans, groove: &Groove, bpm: f64) {
         self.hits.clear();
         match groove.rhythm {
             Rhythm::Played => {}
@@ -83,8 +83,8 @@ impl Strikes {
     }
 
     /// Puts a chord on each change, or an eighth before it.
-    fn on_changes(&mut self, bar: &PlayedBar, spans: &Spans, groove: &Groove) {
-        let mut before: Option<&Span> = None;
+    fn on_changes(&mut self, bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) {
+        let mut before: Option<&ChordSpan> = None;
         for span in spans {
             let early = groove.rhythm == Rhythm::Push && before.is_some_and(leaves_room);
             let place_ticks = if early {
@@ -106,7 +106,7 @@ impl Strikes {
     }
 
     /// Puts a chord on each place of the pattern.
-    fn on_the_pattern(&mut self, bar: &PlayedBar, spans: &Spans, groove: &Groove) {
+    fn on_the_pattern(&mut self, bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) {
         for cell in pattern::cells(groove.rhythm, groove.drawn, bar.nth, bar.meter) {
             let place = cell.place_ticks();
             if let Some(span) = span_played(bar, spans, groove, place) {
@@ -122,7 +122,7 @@ impl Strikes {
     }
 
     /// Puts a chord where a change starts that the pattern leaves out.
-    fn on_what_is_left_out(&mut self, bar: &PlayedBar, spans: &Spans, groove: &Groove) {
+    fn on_what_is_left_out(&mut self, bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) {
         for (i, span) in spans.iter().enumerate() {
             let starts = span.start_ticks >= bar.start_ticks && span.start_ticks < bar.end_ticks();
             let played = |hit: &Hit| hit.span.start_ticks == span.start_ticks;
@@ -146,7 +146,7 @@ impl Strikes {
     }
 
     /// Marks the first hit of each chord.
-    fn mark_the_first(&mut self, bar: &PlayedBar, spans: &Spans, groove: &Groove) {
+    fn mark_the_first(&mut self, bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) {
         let mut last: Option<f64> = None;
         for hit in &mut self.hits {
             let span = hit.span;
@@ -162,7 +162,7 @@ impl Strikes {
     }
 
     /// Puts short, soft chords on some of the eighths that have none.
-    fn fill(&mut self, bar: &PlayedBar, spans: &Spans, groove: &Groove) {
+    fn fill(&mut self, bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) {
         let mut eighth = 0.0;
         while eighth * EIGHTH_TICKS < bar.length_ticks() {
             let place = eighth * EIGHTH_TICKS;
@@ -227,13 +227,18 @@ impl Strikes {
 }
 
 /// Whether the chord after this one can come an eighth early.
-fn leaves_room(span: &Span) -> bool {
+fn leaves_room(span: &ChordSpan) -> bool {
     span.end_ticks - span.start_ticks >= QUARTER_TICKS
 }
 
 /// The span that a hit plays: the one in force at its place, or the coming one. There is none in
 /// silence.
-fn span_played(bar: &PlayedBar, spans: &Spans, groove: &Groove, place: f64) -> Option<Span> {
+fn span_played(
+    bar: &PlayedBar,
+    spans: &ChordSpans,
+    groove: &Groove,
+    place: f64,
+) -> Option<ChordSpan> {
     let at = bar.start_ticks + place;
     let after = spans.iter().position(|span| span.start_ticks > at);
     let after = after.unwrap_or(spans.len());
@@ -252,7 +257,12 @@ fn span_played(bar: &PlayedBar, spans: &Spans, groove: &Groove, place: f64) -> O
 }
 
 /// Whether a hit in the bar before plays this span ahead of its time.
-fn taken_before(bar: &PlayedBar, before: Option<&Span>, span: &Span, groove: &Groove) -> bool {
+fn taken_before(
+    bar: &PlayedBar,
+    before: Option<&ChordSpan>,
+    span: &ChordSpan,
+    groove: &Groove,
+) -> bool {
     let (Some(meter), Some(before)) = (bar.before, before) else {
         return false;
     };
@@ -296,7 +306,7 @@ fn stretch(bar: &PlayedBar, off_beat: f64, ticks: f64) -> f64 {
 }
 
 /// Where a chord is over: the latest place where the next one is struck.
-fn end_of(span: &Span, off_beat: f64) -> f64 {
+fn end_of(span: &ChordSpan, off_beat: f64) -> f64 {
     let swung = if span.end_swings {
         (off_beat - 0.5) * QUARTER_TICKS
     } else {

@@ -8,7 +8,7 @@ use crate::engine::hand::{Hand, HeldKey};
 use crate::engine::intent::{ChordEvent, Intent, chart_key};
 use crate::engine::parts::Now;
 use crate::engine::planned::{self, PlannedChart};
-use crate::engine::rhythm::{Rhythm, Span, Strike};
+use crate::engine::rhythm::{ChordSpan, Rhythm, Strike};
 use crate::engine::settings::Settings;
 use crate::engine::ticks::EIGHTH_TICKS;
 
@@ -27,7 +27,7 @@ fn by_hand(settings: &Settings) -> bool {
 }
 
 /// Adds the inner line of a chord, if lines are wanted: it is under way, or still to come.
-fn with_line(mut chord: ChordEvent, span: &Span, now: &Now) -> Intent {
+fn with_line(mut chord: ChordEvent, span: &ChordSpan, now: &Now) -> Intent {
     if !now.settings().chart.inner_lines {
         return Intent::Sound(chord);
     }

@@ -4,7 +4,7 @@
 use super::source::ChordSource;
 use crate::engine::block::{Block, Timing};
 use crate::engine::intent::Intent;
-use crate::engine::listener::{self, Heard};
+use crate::engine::listener::{self, PlayedChord};
 use crate::engine::parts::Now;
 use crate::engine::planned::PlannedChart;
 use crate::engine::snapshot::Snapshot;
@@ -14,7 +14,7 @@ use guidehand_theory::read::Context;
 #[derive(Debug, Default)]
 pub struct PlayedSource {
     /// What the keys were last read as.
-    heard: Option<Heard>,
+    heard: Option<PlayedChord>,
 }
 
 impl ChordSource for PlayedSource {

@@ -8,7 +8,7 @@ use crate::engine::hand::HeldKey;
 use crate::engine::intent::{ChordEvent, Intent};
 use crate::engine::parts::Parts;
 use crate::engine::planned::PlannedChart;
-use crate::engine::rhythm::{Span, Strike};
+use crate::engine::rhythm::{ChordSpan, Strike};
 use crate::engine::settings::{PlanFor, Settings, Source};
 use guidehand_theory::chart::parse;
 use guidehand_theory::pitch::MidiNote;
@@ -82,9 +82,9 @@ fn the_chart_plays_what_a_strike_asks_for_while_its_gate_is_open() {
     let mut source = chart::ChartSource::default();
     let strike = Strike {
         end_ticks: 480.0,
-        span: Span {
+        span: ChordSpan {
             change: 1,
-            ..Span::default()
+            ..ChordSpan::default()
         },
         loudness: 1.0,
         ..Strike::default()

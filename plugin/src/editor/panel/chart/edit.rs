@@ -158,9 +158,9 @@ fn edit(ui: &mut Ui, chart: &ChartText, drawing: &mut Drawing, height: f32) -> T
     if text != chart.text() {
         chart.text().clone_into(text);
     }
-    let lead = chart.lead();
-    if follows.led.is_some_and(|led| led != lead.count) {
-        let before = text.get(..lead.at).unwrap_or("").chars().count();
+    let target = chart.cursor_target();
+    if follows.led.is_some_and(|led| led != target.count) {
+        let before = text.get(..target.at).unwrap_or("").chars().count();
         let mut state = TextEditState::load(ui.ctx(), text_id()).unwrap_or_default();
         let cursor = CCursorRange::one(CCursor::new(before));
         state.cursor.set_char_range(Some(cursor));
@@ -201,10 +201,10 @@ fn follow(
         let place = scene.rows.place(scene.text, at)?;
         Some(scene.rows.rect(place.row).translate(scene.offset()))
     };
-    let lead = chart.lead();
-    let before = follows.led.replace(lead.count);
-    if before.is_some_and(|led| led != lead.count) {
-        if let Some(row) = row(lead.at) {
+    let target = chart.cursor_target();
+    let before = follows.led.replace(target.count);
+    if before.is_some_and(|led| led != target.count) {
+        if let Some(row) = row(target.at) {
             ui.scroll_to_rect(row, None);
         }
         return follows;

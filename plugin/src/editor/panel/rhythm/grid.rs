@@ -4,7 +4,7 @@
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::view::NoteKind;
 use crate::editor::{theme, widgets};
-use crate::engine::rhythm::{Drawn, Mark};
+use crate::engine::rhythm::{Drawn, DrawnEighth};
 use egui::{
     Align2, CornerRadius, Key, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo,
     pos2, vec2,
@@ -61,24 +61,24 @@ pub fn grid(ui: &mut Ui, drawn: Drawn, eighths: u8, actions: &mut Actions) {
 }
 
 /// What a click or a key makes of a cell.
-fn wanted(ui: &Ui, response: &Response, mark: Mark) -> Option<Mark> {
+fn wanted(ui: &Ui, response: &Response, mark: DrawnEighth) -> Option<DrawnEighth> {
     if response.clicked() {
         return Some(match mark {
-            Mark::Nothing => Mark::Short,
-            Mark::Short => Mark::Long,
-            Mark::Long => Mark::Nothing,
+            DrawnEighth::Nothing => DrawnEighth::Short,
+            DrawnEighth::Short => DrawnEighth::Long,
+            DrawnEighth::Long => DrawnEighth::Nothing,
         });
     }
     if !response.has_focus() {
         return None;
     }
     let keys = [
-        (Key::S, Mark::Short),
-        (Key::L, Mark::Long),
-        (Key::Delete, Mark::Nothing),
-        (Key::Backspace, Mark::Nothing),
+        (Key::S, DrawnEighth::Short),
+        (Key::L, DrawnEighth::Long),
+        (Key::Delete, DrawnEighth::Nothing),
+        (Key::Backspace, DrawnEighth::Nothing),
     ];
-    let pressed = |(key, _): &(Key, Mark)| ui.input(|input| input.key_pressed(*key));
+    let pressed = |(key, _): &(Key, DrawnEighth)| ui.input(|input| input.key_pressed(*key));
     keys.into_iter().find(pressed).map(|(_, mark)| mark)
 }
 
@@ -131,11 +131,11 @@ fn strike(ui: &Ui, place: Rect, length: u8, most_right: f32, again: bool) {
     }
 }
 
-const fn word(mark: Mark) -> &'static str {
+const fn word(mark: DrawnEighth) -> &'static str {
     match mark {
-        Mark::Nothing => "nothing",
-        Mark::Short => "short",
-        Mark::Long => "long",
+        DrawnEighth::Nothing => "nothing",
+        DrawnEighth::Short => "short",
+        DrawnEighth::Long => "long",
     }
 }
 

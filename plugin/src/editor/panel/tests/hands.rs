@@ -4,7 +4,7 @@
 use crate::editor::bench::{Bench, HostCall, gestures, set, sounding};
 use crate::editor::model::parameters::ParameterId;
 use crate::editor::window::parameters::controls;
-use crate::engine::rhythm::Mark;
+use crate::engine::rhythm::DrawnEighth;
 use crate::params::{NinthParam, RhythmParam, SourceParam};
 use egui::{Key, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -261,11 +261,11 @@ fn a_rhythm_is_drawn_by_hand_and_by_key() {
     bench.key(Key::L);
     let drawn = bench.params().settings().groove.drawn;
     assert_eq!(drawn.to_text(), "l----s-----------------l--------");
-    assert_eq!(drawn.mark(false, 3), Mark::Nothing);
+    assert_eq!(drawn.mark(false, 3), DrawnEighth::Nothing);
     bench.key(Key::Delete);
     assert_eq!(
         bench.params().settings().groove.drawn.mark(true, 7),
-        Mark::Nothing
+        DrawnEighth::Nothing
     );
 }
 
