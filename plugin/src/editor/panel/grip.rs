@@ -30,7 +30,8 @@ pub fn region(ui: &Ui, window: Rect, actions: &mut Actions) {
     }
     let size = if response.double_clicked() {
         Some(PANEL_SIZE.into())
-    } else if response.dragged() {
+    } else if response.dragged() || response.drag_stopped() {
+        // The last move can come with the release.
         let pointer = response.interact_pointer_pos();
         pointer.map(|at| (at - window.min).max(SMALLEST_PANEL.into()))
     } else {
