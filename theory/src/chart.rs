@@ -16,6 +16,7 @@ mod meter;
 mod parse;
 mod play;
 mod read;
+mod reading;
 mod rewrite;
 mod roads;
 mod signs;

@@ -8,6 +8,9 @@ use crate::shape::Texture;
 use crate::tension::{Choices, Tensions};
 use crate::voicing::Voicing;
 
+/// More than any path costs.
+const NEVER: u32 = u32::MAX / 2;
+
 /// A voicing and the tensions it was chosen with.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Voiced {
@@ -168,39 +171,27 @@ impl Setting {
     /// every voicing of the first column is a start of its own, and the way back to
     /// it is paid for too. Of equals the first wins, counted from the start.
     fn best_path(&self, columns: &[Column], ends: Ends) -> Vec<usize> {
-        const NEVER: u32 = u32::MAX / 2;
         let Some((first, rest)) = columns.split_first() else {
             return Vec::new();
         };
-        // The costs of the starts, each with a cost for every voicing of the column.
-        let mut costs: Vec<Vec<u32>> = match ends {
-            Ends::Open => vec![first.alone.clone()],
-            Ends::Cyclic => (0..first.alone.len())
-                .map(|start| {
-                    let alone = first.alone.iter().enumerate();
-                    alone
-                        .map(|(i, cost)| if i == start { *cost } else { NEVER })
-                        .collect()
-                })
-                .collect(),
-        };
+        let mut costs = first.starts(ends);
         // For each further column, voicing by voicing, where every start came from.
         let mut came_from: Vec<Vec<u16>> = Vec::with_capacity(rest.len());
         let mut before = first;
-        let mut ways: Vec<u32> = Vec::new();
+        let mut moves: Vec<u32> = Vec::new();
         for column in rest {
             let mut next = vec![Vec::with_capacity(column.poses.len()); costs.len()];
             let mut back = Vec::with_capacity(column.poses.len() * costs.len());
             for (to, alone) in column.poses.iter().zip(&column.alone) {
-                ways.clear();
-                ways.extend(
+                moves.clear();
+                moves.extend(
                     before
                         .poses
                         .iter()
                         .map(|from| cost::between(from, to, &self.weights)),
                 );
                 for (costs, next) in costs.iter().zip(&mut next) {
-                    let sums = costs.iter().zip(&ways).map(|(cost, way)| cost + way);
+                    let sums = costs.iter().zip(&moves).map(|(cost, price)| cost + price);
                     let (cost, from) = sums.zip(0u16..).min().unwrap_or((NEVER, 0));
                     next.push((cost + alone).min(NEVER));
                     back.push(from);
@@ -210,26 +201,45 @@ impl Setting {
             came_from.push(back);
             before = column;
         }
-        let ends_of = |(start, costs): (usize, &Vec<u32>)| {
+        let (start, end) = self.cheapest_end(first, before, &costs, ends);
+        trace_back(&came_from, costs.len(), start, end)
+    }
+
+    /// The start of the cheapest path, and the voicing of the last column that it ends with.
+    /// `costs` holds the costs of the voicings of the last column for each start.
+    fn cheapest_end(
+        &self,
+        first: &Column,
+        last: &Column,
+        costs: &[Vec<u32>],
+        ends: Ends,
+    ) -> (usize, usize) {
+        let best_of_start = |(start, costs): (usize, &Vec<u32>)| {
             let home = first.poses.get(start).filter(|_| ends == Ends::Cyclic);
-            let closed = costs.iter().zip(&before.poses).map(|(cost, last)| {
+            let closed = costs.iter().zip(&last.poses).map(|(cost, last)| {
                 let closing = home.map_or(0, |home| cost::between(last, home, &self.weights));
                 cost + closing
             });
             let best = closed.zip(0..).min();
             best.map(|(cost, at): (u32, usize)| (cost, start, at))
         };
-        let best = costs.iter().enumerate().filter_map(ends_of).min();
-        let (_, start, mut at) = best.unwrap_or((NEVER, 0, 0));
-        let mut path = vec![at];
-        for back in came_from.iter().rev() {
-            let from = back.get(at * costs.len() + start);
-            at = from.copied().map_or(0, usize::from);
-            path.push(at);
-        }
-        path.reverse();
-        path
+        let best = costs.iter().enumerate().filter_map(best_of_start).min();
+        best.map_or((0, 0), |(_, start, at)| (start, at))
     }
+}
+
+/// The path from a start to the voicing `end` of the last column. `came_from` holds, for each
+/// column after the first, the voicing before for every voicing and every start.
+fn trace_back(came_from: &[Vec<u16>], starts: usize, start: usize, end: usize) -> Vec<usize> {
+    let mut at = end;
+    let mut path = vec![at];
+    for back in came_from.iter().rev() {
+        let from = back.get(at * starts + start);
+        at = from.copied().map_or(0, usize::from);
+        path.push(at);
+    }
+    path.reverse();
+    path
 }
 
 /// The voicings of one chord, as the search compares them.
@@ -251,6 +261,19 @@ impl Column {
             alone,
             poses: voiced.iter().map(|v| Pose::of(&v.voicing)).collect(),
             voiced,
+        }
+    }
+
+    /// The costs of the voicings of the first column, once for each start.
+    fn starts(&self, ends: Ends) -> Vec<Vec<u32>> {
+        let only = |start: usize| {
+            let alone = self.alone.iter().enumerate();
+            let costs = alone.map(|(i, cost)| if i == start { *cost } else { NEVER });
+            costs.collect()
+        };
+        match ends {
+            Ends::Open => vec![self.alone.clone()],
+            Ends::Cyclic => (0..self.alone.len()).map(only).collect(),
         }
     }
 }

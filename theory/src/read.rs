@@ -3,8 +3,8 @@
 //!
 //! The points are common practice, no published source: a reading gains by its
 //! guide tones, by lying as rootless voicings lie, by its place in the key and
-//! by the chords around it; it loses by rare tensions. Bounded, without
-//! allocation.
+//! by the chords around it; it loses by rare tensions. The work is bounded and nothing
+//! allocates, so the audio thread may read.
 
 mod choice;
 mod context;
@@ -188,6 +188,7 @@ impl SoundingNotes {
         }
     }
 
+    /// The points for a reading, and what speaks for it most.
     fn points(
         &self,
         chord: &Chord,
@@ -208,54 +209,75 @@ impl SoundingNotes {
         let has_root = chosen.has_root;
         points += lay::points(self, palette, degrees, root, has_root, context.is_bare());
         let mut reason = Reason::NotesAlone;
-        let before = context.before.and_then(|b| steps::follows(&b, chord));
-        let after = context.after.and_then(|a| steps::leads(chord, &a));
         if let Some(key) = context.key {
             // What is around it, and how it is dressed, tell part of its place already.
             points -= home::cost(chord, key) * 5 / 8;
             reason = Reason::AtHome;
         }
-        // Between two chords stands another one.
-        if let (Some(before), Some(after)) = (&context.before, &context.after) {
-            let same = |other: &Chord| i32::from(steps::is_same(chord, other));
-            points -= 10 * (same(before) + same(after));
-        }
         points += triads(palette, context);
-        if let (Some(before), None) = (&context.before, &context.after)
-            && steps::is_same(chord, before)
-        {
-            points += 8;
-            reason = Reason::StruckAgain;
-        }
-        // The neighbour that says more gives the reason.
-        let mut most = 0;
-        for (more, why) in [before, after].into_iter().flatten() {
+        let more = [
+            neighbours(chord, context),
+            in_bass(chord, palette, context),
+            charted(root, palette, context),
+        ];
+        for (more, why) in more {
             points += more;
-            if more > 0 && more >= most {
-                (most, reason) = (more, why);
-            }
-        }
-        if let Some(bass) = context.bass {
-            if bass == root {
-                points += 40;
-                reason = Reason::RootInBass;
-            } else if !palette
-                .quality
-                .degrees()
-                .iter()
-                .any(|d| d.class(chord.root) == bass)
-            {
-                points -= 20;
-            }
-        }
-        if let Some(charted) = context.charted
-            && charted.root.class() == root
-        {
-            let same = charted.quality == palette.quality || palette.dresses(charted.quality);
-            points += if same { 100 } else { 30 };
-            reason = Reason::AsCharted;
+            reason = why.unwrap_or(reason);
         }
         (points, reason)
+    }
+}
+
+/// Points for the chords before and after. A reason is given if one of them speaks for this
+/// chord.
+fn neighbours(chord: &Chord, context: &Context) -> (i32, Option<Reason>) {
+    let before = context.before.and_then(|b| steps::follows(&b, chord));
+    let after = context.after.and_then(|a| steps::leads(chord, &a));
+    let same = |other: &Chord| steps::is_same(chord, other);
+    let (mut points, mut reason) = match (&context.before, &context.after) {
+        // A chord between two others is seldom one of them.
+        (Some(before), Some(after)) => (
+            -10 * (i32::from(same(before)) + i32::from(same(after))),
+            None,
+        ),
+        (Some(before), None) if same(before) => (8, Some(Reason::StruckAgain)),
+        _ => (0, None),
+    };
+    // The neighbour that says more gives the reason.
+    let mut most = 0;
+    for (more, why) in [before, after].into_iter().flatten() {
+        points += more;
+        if more > 0 && more >= most {
+            (most, reason) = (more, Some(why));
+        }
+    }
+    (points, reason)
+}
+
+/// Points for the bass.
+fn in_bass(chord: &Chord, palette: &Palette, context: &Context) -> (i32, Option<Reason>) {
+    let Some(bass) = context.bass else {
+        return (0, None);
+    };
+    if bass == chord.root.class() {
+        return (40, Some(Reason::RootInBass));
+    }
+    let mut tones = palette.quality.degrees().iter();
+    if tones.any(|d| d.class(chord.root) == bass) {
+        (0, None)
+    } else {
+        (-20, None)
+    }
+}
+
+/// Points for the chord that the chart has here.
+fn charted(root: PitchClass, palette: &Palette, context: &Context) -> (i32, Option<Reason>) {
+    match context.charted {
+        Some(charted) if charted.root.class() == root => {
+            let same = charted.quality == palette.quality || palette.dresses(charted.quality);
+            (if same { 100 } else { 30 }, Some(Reason::AsCharted))
+        }
+        _ => (0, None),
     }
 }
 

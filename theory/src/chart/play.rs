@@ -1,7 +1,7 @@
 //! From bars in the order of playing to ticks and changes.
 //! Imports `read`, and the types of `chart`.
 
-use super::read::{Content, ReadBar, Says};
+use super::reading::{Content, ReadBar, Says};
 use super::{Bar, Change, ChartError, ChartProblem, MOST_CHANGES};
 use crate::chord::Chord;
 use std::ops::Range;

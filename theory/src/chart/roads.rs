@@ -3,7 +3,7 @@
 //!
 //! Common practice, no published source: repeats are not taken again after a jump.
 
-use super::read::{FormStep, FormStepKind};
+use super::reading::{FormStep, FormStepKind};
 use super::{ChartProblem, Jump, MOST_BARS, Section, Start, Until};
 use std::collections::BTreeMap;
 

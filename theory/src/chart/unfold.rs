@@ -3,7 +3,7 @@
 //!
 //! Common practice, no published source, as to what repeats and endings mean.
 
-use super::read::{FormStep, FormStepKind, SourcePlace};
+use super::reading::{FormStep, FormStepKind, SourcePlace};
 use super::roads::{Map, WayBack};
 use super::{ChartError, ChartProblem, Jump, MOST_BARS, MOST_JUMPS, Section};
 use std::collections::BTreeMap;

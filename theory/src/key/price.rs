@@ -191,16 +191,7 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
             _ => 2,
         },
         Role::Dominant => dominant(around, heard.resolution, key),
-        // A written b9 or b13 leads on.
-        Role::Home if here.is_dark => 8,
-        Role::Home => match key.mode {
-            Mode::Blues => 0,
-            // The IV7 of a Dorian vamp.
-            Mode::Minor if above == 5 && around.next.is_some_and(|n| key.is_tonic(n)) => 1,
-            Mode::Minor if above == 5 => 2,
-            _ if above == 5 => 3,
-            _ => 5,
-        },
+        Role::Home => dominant_at_home(around, key),
         Role::Diatonic => diatonic(here, above, minor),
         Role::SecondaryDominant(to) => secondary(to, heard.resolution, key),
         Role::RelatedTwo(of) => match (is_own(of, key.mode), lands(around)) {
@@ -208,52 +199,15 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
             (true, false) => 3,
             _ => 4,
         },
-        Role::TritoneSubstitute(to)
-            if to.above == 0 && heard.resolution == Resolution::HalfStep =>
-        {
-            1
-        }
-        Role::TritoneSubstitute(to) if to.above == 0 => 3,
-        Role::TritoneSubstitute(to) if is_own(to, key.mode) => 2,
-        // A slide of dominants.
-        Role::TritoneSubstitute(_) if around.next.is_some_and(|n| n.is(ChordFamily::Dominant)) => 2,
-        Role::TritoneSubstitute(_) => 4,
+        Role::TritoneSubstitute(to) => substitute(to, around, heard.resolution, key),
         Role::SubstituteTwo => 3,
         Role::Backdoor | Role::BackdoorTwo => 1,
         Role::FlatSix if minor => 1,
         Role::FlatSix => 2,
         Role::LeadingTone => 1,
         Role::PassingDiminished | Role::CommonToneDiminished => 2,
-        Role::Borrowed if is_led_to(around) => borrowed(here, above, minor) + 3,
-        // v before IV, the ii of its missing dominant.
-        Role::Borrowed
-            if here.is(ChordFamily::Minor) && above == 7 && !minor && goes_home(around, key) =>
-        {
-            3
-        }
-        // bVII, IV, I in plain chords.
-        Role::Borrowed
-            if here.quality == Quality::Major && above == 10 && goes_home(around, key) =>
-        {
-            1
-        }
-        // A minor chord on bVII that stays is a tonic of its own.
-        Role::Borrowed if minor && above == 10 && here.is(ChordFamily::Minor) && around.is_long => {
-            8
-        }
-        Role::Borrowed => borrowed(here, above, minor),
-        Role::Chromatic => match here.family {
-            // The Neapolitan: at home in minor, even with a dominant of its own.
-            ChordFamily::Major if above == 1 && minor => 3,
-            ChordFamily::Major
-                if above == 1 && around.next.is_some_and(|next| key.is_tonic(next)) =>
-            {
-                2
-            }
-            ChordFamily::Major if above == 1 && !is_led_to(around) => 4,
-            ChordFamily::Major | ChordFamily::Minor => 8,
-            _ => 6,
-        },
+        Role::Borrowed => borrowed(around, key),
+        Role::Chromatic => chromatic(around, key),
     }
 }
 
@@ -338,7 +292,75 @@ fn diatonic(here: RootedChord, above: u8, minor: bool) -> i32 {
     }
 }
 
-fn borrowed(here: RootedChord, above: u8, minor: bool) -> i32 {
+/// Points for a dominant at home, such as the I7 of a blues.
+fn dominant_at_home(around: &Around, key: Tonality) -> i32 {
+    // A written b9 or b13 leads on.
+    if around.here.is_dark {
+        return 8;
+    }
+    let is_four = around.here.above(key.tonic) == 5;
+    match key.mode {
+        Mode::Blues => 0,
+        // The IV7 of a Dorian vamp.
+        Mode::Minor if is_four && around.next.is_some_and(|n| key.is_tonic(n)) => 1,
+        Mode::Minor if is_four => 2,
+        _ if is_four => 3,
+        _ => 5,
+    }
+}
+
+/// Points for the tritone substitute of the dominant of `to`.
+fn substitute(to: Numeral, around: &Around, resolution: Resolution, key: Tonality) -> i32 {
+    if to.above == 0 {
+        return match resolution {
+            Resolution::HalfStep => 1,
+            _ => 3,
+        };
+    }
+    // Dominants may slide by half steps.
+    let slides = || around.next.is_some_and(|n| n.is(ChordFamily::Dominant));
+    if is_own(to, key.mode) || slides() {
+        2
+    } else {
+        4
+    }
+}
+
+fn borrowed(around: &Around, key: Tonality) -> i32 {
+    let here = around.here;
+    let above = here.above(key.tonic);
+    let minor = key.mode == Mode::Minor;
+    if is_led_to(around) {
+        return borrowed_degree(here, above, minor) + 3;
+    }
+    // v before IV, the ii of its missing dominant.
+    if here.is(ChordFamily::Minor) && above == 7 && !minor && goes_home(around, key) {
+        return 3;
+    }
+    // bVII, IV, I in plain chords.
+    if here.quality == Quality::Major && above == 10 && goes_home(around, key) {
+        return 1;
+    }
+    // A minor chord on bVII that stays is a tonic of its own.
+    if minor && above == 10 && here.is(ChordFamily::Minor) && around.is_long {
+        return 8;
+    }
+    borrowed_degree(here, above, minor)
+}
+
+fn chromatic(around: &Around, key: Tonality) -> i32 {
+    let above = around.here.above(key.tonic);
+    match around.here.family {
+        // The Neapolitan is at home in minor, even with a dominant of its own.
+        ChordFamily::Major if above == 1 && key.mode == Mode::Minor => 3,
+        ChordFamily::Major if above == 1 && around.next.is_some_and(|next| key.is_tonic(next)) => 2,
+        ChordFamily::Major if above == 1 && !is_led_to(around) => 4,
+        ChordFamily::Major | ChordFamily::Minor => 8,
+        _ => 6,
+    }
+}
+
+fn borrowed_degree(here: RootedChord, above: u8, minor: bool) -> i32 {
     match (minor, above, here.family) {
         (false, 5, ChordFamily::Minor) | (false, 2, ChordFamily::HalfDiminished) => 3,
         (false, 0, ChordFamily::Minor) => 8,
