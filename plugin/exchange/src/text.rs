@@ -89,24 +89,11 @@ impl Printer {
         {
             self.put(&format!("{section} "));
         }
-        match (self.closes.take(), bar.opens) {
-            (None, false) => self.put("|"),
-            (None, true) => self.put("|:"),
-            (Some(..=2), false) => self.put(":|"),
-            (Some(..=2), true) => self.put(":|:"),
-            (Some(times), opens) => {
-                let line = if opens { "|:" } else { "|" };
-                self.put(&format!(":| x{times} {line}"));
-            }
-        }
+        self.bar_line(bar.opens);
         if let Some(number) = bar.ending {
             self.put(&format!(" [{number}"));
         }
-        for (is, sign) in [(bar.roads.segno, "Segno"), (bar.roads.coda, "Coda")] {
-            if is {
-                self.put(&format!(" {sign}"));
-            }
-        }
+        self.signs([(bar.roads.segno, "Segno"), (bar.roads.coda, "Coda")]);
         let said = say(bar, before);
         let pickup = bar.pickup.filter(|_| index == 0);
         let pickup = pickup.and_then(|meter| in_units(meter, said.meter.unit));
@@ -125,11 +112,7 @@ impl Printer {
             self.put(&format!(" {word}"));
         }
         let roads = &bar.roads;
-        for (is, sign) in [(roads.to_coda, "To Coda"), (roads.fine, "Fine")] {
-            if is {
-                self.put(&format!(" {sign}"));
-            }
-        }
+        self.signs([(roads.to_coda, "To Coda"), (roads.fine, "Fine")]);
         if let Some(jump) = roads.jump {
             self.put(&format!(" {jump}"));
         }
@@ -142,6 +125,29 @@ impl Printer {
         }));
         self.closes = bar.closes.then_some(bar.times);
         self.on_line += 1;
+    }
+
+    /// The line between the bar before and this one.
+    fn bar_line(&mut self, opens: bool) {
+        match (self.closes.take(), opens) {
+            (None, false) => self.put("|"),
+            (None, true) => self.put("|:"),
+            (Some(..=2), false) => self.put(":|"),
+            (Some(..=2), true) => self.put(":|:"),
+            (Some(times), opens) => {
+                let line = if opens { "|:" } else { "|" };
+                self.put(&format!(":| x{times} {line}"));
+            }
+        }
+    }
+
+    /// The signs that are set.
+    fn signs(&mut self, signs: [(bool, &str); 2]) {
+        for (is, sign) in signs {
+            if is {
+                self.put(&format!(" {sign}"));
+            }
+        }
     }
 
     fn line_ends(&mut self) {
