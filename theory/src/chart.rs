@@ -1,11 +1,10 @@
-//! Charts: from text to bars of chords, in the order in which they are played.
-//! Imports `chord` and `symbol`.
+//! Charts: from text to bars of chords, in the order in which they are played. Imports `chord`
+//! and `symbol`.
 //!
-//! The text is cut into words (`words`, and `signs` for those of the road), read
-//! into bars as written and the signs between them (`read`), put into the order of
-//! playing (`unfold`, with `roads` for D.C. and D.S.), and played: each bar gets its
-//! ticks and its changes (`play`). `division` says how chords share a bar, and `marks`
-//! holds what stands around it.
+//! `words` cuts the text into words, with `signs` for the signs of the road. `read` makes bars
+//! as written and the signs between them. `unfold` puts them into the order of playing, with
+//! `roads` for D.C. and D.S. `play` gives each bar its ticks and its changes. `division` says
+//! how chords share a bar, and `marks` holds the signs around bars.
 
 mod bars;
 mod division;

@@ -1,5 +1,5 @@
-//! Voice leading: the cheapest way through a whole chart, and the single step
-//! for live playing. Imports `candidates`, `cost` and what is above them.
+//! Voice leading: the cheapest path through a whole chart, and the single step for live
+//! playing. Imports `candidates`, `cost` and what is above them.
 
 use crate::candidates::{self, Register};
 use crate::chord::Chord;
@@ -20,7 +20,7 @@ pub struct Voiced {
     pub tensions: Tensions,
 }
 
-/// Whether a chart ends or begins again.
+/// Whether a chart ends after its last chord or begins again.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ends {
     /// The last chord leads nowhere.
@@ -67,8 +67,8 @@ impl Setting {
         })
     }
 
-    /// The cheapest voicing after `before`; of equals, the first; an empty one if
-    /// the register is too high for any. No allocation.
+    /// The cheapest voicing after `before`, or the first one of equally cheap ones. It is empty
+    /// if the register is too high for any voicing. Nothing allocates.
     #[must_use]
     pub fn step(&self, before: Option<&Voicing>, chord: &Chord, choices: &Choices) -> Voiced {
         let before = before.map(Pose::of);
@@ -85,10 +85,10 @@ impl Setting {
             .unwrap_or_default()
     }
 
-    /// The voicing nearest to `planned` under this setting: fewest semitones moved,
-    /// where notes beyond the register's edges count as much as their price; then
-    /// the same position, then the cheapest; an empty one if the register is too high for
-    /// any. No allocation.
+    /// The voicing nearest to `planned` under this setting. The one with the fewest semitones
+    /// moved is taken; a note beyond the register's edges counts like the semitones that its
+    /// price would buy. Then the same position comes first, then the cheapest. It is empty if
+    /// the register is too high for any voicing. Nothing allocates.
     #[must_use]
     pub fn nearest(&self, planned: &Voicing, chord: &Chord, choices: &Choices) -> Voiced {
         self.candidates(chord, choices)
@@ -103,15 +103,15 @@ impl Setting {
             .unwrap_or_default()
     }
 
-    /// The cheapest way through all chords (dynamic programming, exact; linear
-    /// in the number of chords).
+    /// The cheapest path through all chords, found exactly by dynamic programming. The time
+    /// that this takes grows with the number of chords.
     #[must_use]
     pub fn plan(&self, chords: &[(Chord, Choices)], ends: Ends) -> Vec<Voiced> {
         self.plan_around(chords, ends, &[])
     }
 
-    /// As [`Setting::plan`], around voicings that the player has chosen: each
-    /// pin is the index of a chord and what is to sound there.
+    /// As [`Setting::plan`], around voicings that the player has chosen. Each pin is the index
+    /// of a chord and the voicing that is to sound there.
     #[must_use]
     pub fn plan_around(
         &self,
@@ -130,8 +130,8 @@ impl Setting {
                 }
             })
             .collect();
-        // Around a cycle there is one search for each voicing of the chord that it
-        // begins with: the chord with the fewest.
+        // In a cycle there is one search for each voicing of the first chord, so the path
+        // starts at the chord with the fewest voicings.
         let smallest = columns.iter().map(|c| c.poses.len()).enumerate();
         let start = match ends {
             Ends::Open => 0,
@@ -146,7 +146,7 @@ impl Setting {
             .collect()
     }
 
-    /// What a way through a chart costs.
+    /// What a path through a chart costs.
     #[must_use]
     pub fn price(&self, path: &[Voiced], ends: Ends) -> u32 {
         let alone = |v: &Voiced| self.alone(&v.voicing, v.tensions.rank);
@@ -167,15 +167,15 @@ impl Setting {
         path.iter().map(alone).sum::<u32>() + inner + closing
     }
 
-    /// The cheapest path, as the index of a voicing in each column. Around a cycle
-    /// every voicing of the first column is a start of its own, and the way back to
-    /// it is paid for too. Of equals the first wins, counted from the start.
+    /// The cheapest path, as the index of a voicing in each column. In a cycle every voicing of
+    /// the first column is a start of its own, and the way back to it is paid for too. Of
+    /// equally cheap paths the first one is taken, in the order of the starts.
     fn best_path(&self, columns: &[Column], ends: Ends) -> Vec<usize> {
         let Some((first, rest)) = columns.split_first() else {
             return Vec::new();
         };
         let mut costs = first.starts(ends);
-        // For each further column, voicing by voicing, where every start came from.
+        // For each further column, the voicing before, for every voicing and every start.
         let mut came_from: Vec<Vec<u16>> = Vec::with_capacity(rest.len());
         let mut before = first;
         let mut moves: Vec<u32> = Vec::new();
@@ -250,7 +250,8 @@ struct Column {
 }
 
 impl Column {
-    /// A column is never empty: where no voicing fits, an empty one stands.
+    /// A column from the voicings of a chord. It is never empty: if no voicing fits, it holds
+    /// an empty one.
     fn new(candidates: impl Iterator<Item = (u32, Voiced)>) -> Column {
         let (mut alone, mut voiced): (Vec<u32>, Vec<Voiced>) = candidates.unzip();
         if voiced.is_empty() {

@@ -1,10 +1,9 @@
-//! How much a chart can hold. Its folder imports it.
+//! How much a chart can hold. Imports nothing; the folder of `chart` imports it.
 
 /// The longest chart text, in bytes.
 pub const LONGEST_TEXT: usize = 256 * 1024;
 
-/// The most changes in a chart as played; `%` and repeats make many out of
-/// little text.
+/// The most changes in a chart as played. `%` and repeats make many changes from a short text.
 pub const MOST_CHANGES: usize = 20_000;
 
 /// The most bars in a chart as played.

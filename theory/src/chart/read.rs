@@ -49,7 +49,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// What says where the road goes stands after the chords of its bar.
+    /// A sign of the road that stands before a chord of its bar is an error.
     fn before_chord(&mut self) {
         for (word, _) in std::mem::take(&mut self.turns) {
             let place = self.place_ahead(word.source());
@@ -89,7 +89,7 @@ impl<'a> Reader<'a> {
         self.line_before = Some(known);
     }
 
-    /// How often the repeat that has just been closed is played.
+    /// Sets how often the repeat that has just been closed is played.
     fn times(&mut self, word: &Word, times: Option<u8>, closed: Option<usize>) {
         let step = closed.and_then(|at| self.reading.steps.get_mut(at));
         match (step, times) {
@@ -112,11 +112,11 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// The signs at the end of a bar become steps, after the repeat that its bar
+    /// Makes steps of the signs at the end of a bar. They come after the repeat that the bar
     /// line closes.
     fn turns(&mut self) {
         if !self.turns.is_empty() {
-            // A letter before them gets no bar any more.
+            // No bar comes between a letter before these signs and them.
             self.recall();
         }
         for (word, turn) in std::mem::take(&mut self.turns) {

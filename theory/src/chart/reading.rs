@@ -17,7 +17,7 @@ pub(super) struct Reading {
     pub recalls: Vec<Recall>,
     /// The bars and what stands between them, in the order of the text.
     pub steps: Vec<FormStep>,
-    /// A sign of the form could not be read, so that the steps lack it.
+    /// Whether a sign of the form could not be read. The steps lack it, so they are not played.
     pub torn: bool,
     pub errors: Vec<ChartError>,
 }
@@ -26,7 +26,7 @@ pub(super) struct Reading {
 #[derive(Debug)]
 pub(super) struct ReadBar {
     pub written: Written,
-    /// The time signature that it is played in, which is that of a pickup's beats.
+    /// The time signature that it is played in. For a pickup it has only the pickup's beats.
     pub played: Meter,
     /// Its number in the text, from 1, for errors.
     pub number: u32,
@@ -41,7 +41,7 @@ pub(super) enum Content {
     Empty,
     /// The two bars that were played before, in two bars.
     TwoBars,
-    /// What each of the bar's shares says, at most 16.
+    /// What each share of the bar says, at most 16.
     Shares(Vec<Says>),
 }
 
@@ -49,9 +49,9 @@ pub(super) enum Content {
 pub(super) enum Says {
     Chord(Chord),
     Silence,
-    /// The chord before goes on.
+    /// The chord before continues.
     Slash,
-    /// Something that could not be read; the error has been told.
+    /// Something that could not be read. Its error has been reported.
     Wrong,
 }
 
@@ -64,7 +64,7 @@ pub(super) struct FormStep {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum FormStepKind {
-    /// The bar at this index; a `%%` has two of these.
+    /// The bar at this index. A `%%` has two of these steps.
     Bar(usize),
     /// The bar at this index, which is a pickup.
     Pickup(usize),
@@ -74,7 +74,7 @@ pub(super) enum FormStepKind {
     Closes(u8),
     /// An ending starts.
     Ending(u8),
-    /// A section starts; a bar follows before the next one.
+    /// A section starts. A bar follows before the next section.
     Section(Section),
     /// A section is played again.
     Recall(Section),
@@ -82,9 +82,9 @@ pub(super) enum FormStepKind {
     Segno,
     /// The coda begins.
     Coda,
-    /// The way to the coda.
+    /// The jump to the coda.
     ToCoda,
-    /// The end, after a jump.
+    /// The end after a jump.
     Fine,
     /// D.C. or D.S.
     Jump(Jump),

@@ -1,5 +1,5 @@
-//! The part of one chord in one key, from the chords around it. Common practice, no
-//! published source.
+//! The part of one chord in one key, from the chords around it. Common practice, no published
+//! source. Imports `roles` and `rooted`.
 
 use super::Mode;
 use super::roles::{Case, Numeral, Resolution, Role};
@@ -15,7 +15,7 @@ pub(super) struct Tonality {
     pub(super) mode: Mode,
 }
 
-/// A chord and what stands around it. Chords that continue it are passed over.
+/// A chord and the chords around it. Chords that continue another one are skipped.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Around {
     /// The chord before the one before.
@@ -24,7 +24,7 @@ pub(super) struct Around {
     pub(super) here: RootedChord,
     pub(super) next: Option<RootedChord>,
     pub(super) after: Option<RootedChord>,
-    /// The chord lasts two bars or more.
+    /// Whether the chord lasts two bars or more.
     pub(super) is_long: bool,
 }
 
@@ -58,7 +58,7 @@ impl Tonality {
                 || self.mode == Mode::Minor && part.is_bare())
     }
 
-    /// Whether one of the scales holds the chord.
+    /// Whether one of the scales contains the chord.
     fn holds(self, part: RootedChord, scales: &[[i8; 7]]) -> bool {
         let tones: PcSet = part.tones().collect();
         scales.iter().any(|scale| {
@@ -79,8 +79,8 @@ impl Tonality {
         }
     }
 
-    /// Whether the chord comes from the parallel key, whose chords include a major
-    /// seventh on bVII, or from Phrygian.
+    /// Whether the chord comes from the parallel key or from Phrygian. The chords of the
+    /// parallel key include a major seventh on bVII.
     fn is_borrowed(self, part: RootedChord) -> bool {
         let parallel = match self.mode {
             Mode::Major | Mode::Blues => self.holds(
@@ -154,8 +154,8 @@ pub(super) const fn promise(above: u8, mode: Mode) -> Resolution {
     }
 }
 
-/// The chord that a dominant goes to. A diminished chord that only delays the chord on
-/// its own root is passed over.
+/// The chord that a dominant goes to. A diminished chord that only delays the chord on its own
+/// root is skipped.
 fn goal(around: &Around) -> Option<RootedChord> {
     let next = around.next?;
     let delayed = around
@@ -206,14 +206,14 @@ fn resolution(around: &Around, key: Tonality) -> Resolution {
     }
 }
 
-/// Whether a dominant comes after its own ii, or has a b9 or b13.
+/// Whether a dominant comes after its own ii, or has a b9 or a b13.
 fn is_on_its_way(around: &Around) -> bool {
     let calls = |two: RootedChord| two.could_be_two() && rise(two, around.here) == 5;
     around.here.is_dark || around.before.is_some_and(calls)
 }
 
-/// Whether a dominant is the bVII7 of the backdoor. After its iv it is that even where it
-/// leads elsewhere.
+/// Whether a dominant is the bVII7 of the backdoor. After its iv it is so even if it leads
+/// elsewhere.
 fn is_backdoor(around: &Around, resolution: Resolution, key: Tonality) -> bool {
     let is_four = |four: RootedChord| four.is(ChordFamily::Minor) && key.on(four, 5);
     match resolution {
@@ -244,13 +244,13 @@ fn dominant_role(around: &Around, key: Tonality, resolution: Resolution) -> Role
         Resolution::ToFour if is_on_its_way(around) => five_of(around.next),
         Resolution::Rest | Resolution::ToFour if key.is_tonic(here) => Role::Tonic,
         Resolution::Rest | Resolution::RestOnFour | Resolution::ToFour => Role::Home,
-        // The substitute of its goal comes in the place of the goal.
+        // The tritone substitute of its goal takes the place of the goal.
         Resolution::HalfStep if stands_on_a_degree(above) && leads_to_dominant => five_of(None),
         Resolution::HalfStep => Role::TritoneSubstitute(key.aim((above + 11) % 12, around.next)),
         Resolution::FlatSix => Role::FlatSix,
         Resolution::Backdoor | Resolution::BackdoorToThree => Role::Backdoor,
         Resolution::Elsewhere if is_backdoor(around, resolution, key) => Role::Backdoor,
-        // It stands for V, wherever it leads.
+        // It stands for V wherever it leads.
         Resolution::Elsewhere if above == 1 => Role::TritoneSubstitute(key.aim(0, None)),
         Resolution::Elsewhere => plain_role(here, key),
         Resolution::FifthToMajor
@@ -266,9 +266,9 @@ fn dominant_role(around: &Around, key: Tonality, resolution: Resolution) -> Role
     }
 }
 
-/// The dominant that a ii goes to and where that goes, if the chord is a ii: it
-/// goes to its own dominant, or to a dominant a half step below that falls on by
-/// a half step, the substitute of its own.
+/// The dominant that a ii goes to, and the chord after that. None if the chord is not a ii. A
+/// ii goes to its own dominant, or to the tritone substitute of that: a dominant a half step
+/// below, which falls by another half step.
 fn two_to(around: &Around) -> Option<(RootedChord, Option<RootedChord>)> {
     let here = around.here;
     let five = around.next.filter(|next| next.is(ChordFamily::Dominant))?;
@@ -365,7 +365,8 @@ fn diminished_role(around: &Around, key: Tonality) -> Role {
         (1 | 11, _) => Role::PassingDiminished,
         _ if matches!(next.bass.above(here.class), 1 | 11) => Role::PassingDiminished,
         (0, _) => Role::CommonToneDiminished,
-        // On its way from IV to I, often over its fifth, or to the iii in its place.
+        // It is on its way from IV to I, often over the fifth of I, or to the iii that stands
+        // for I.
         (6 | 10, 6) => Role::PassingDiminished,
         (_, 11) => Role::LeadingTone,
         _ => plain_role(here, key),
@@ -419,15 +420,15 @@ pub(super) fn hear(around: &Around, key: Tonality) -> Heard {
     }
 }
 
-/// The part of a chord that is played now: the chord after it is not known, so a
-/// dominant is taken to go where its degree is bound to go.
+/// The part of a chord that is played now. The chord after it is not known, so a dominant is
+/// taken to go to where dominants on its degree usually go.
 pub(super) fn hear_alone(here: RootedChord, key: Tonality) -> Heard {
     let above = key.above(here);
     if !here.is(ChordFamily::Dominant) {
         let is_two = above == 2 && here.could_be_two();
         let role = match plain_role(here, key) {
             _ if is_two => Role::Two,
-            // Between two degrees of the key it is bound to pass.
+            // Between two degrees of the key it can only pass.
             Role::Chromatic if here.is(ChordFamily::Diminished) => Role::PassingDiminished,
             role => role,
         };

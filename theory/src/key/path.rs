@@ -31,13 +31,14 @@ fn tonality(index: usize, from: PitchClass) -> Tonality {
 /// What a chart holds of each tonic.
 #[derive(Clone, Copy, Debug, Default)]
 struct Evidence {
-    /// A dominant seventh that lasts more than two beats.
+    /// Whether a dominant seventh on it lasts more than two beats.
     rests: bool,
-    /// A dominant on IV that returns to it, by #iv° or straight: a chain of
-    /// dominants never does.
+    /// Whether a dominant on IV returns to it, by #iv° or directly. A chain of dominants never
+    /// does that.
     returns: bool,
-    /// The chart begins on its dominant seventh, rests or comes back there, has a dominant
-    /// on IV that lasts more than two beats, and no major chord that could be home.
+    /// Whether the chart begins with its dominant seventh and rests on it or comes back to it,
+    /// has a dominant on IV that lasts more than two beats, and has no major chord that could
+    /// be home.
     frames: bool,
     major: bool,
     minor: bool,
@@ -126,7 +127,7 @@ fn emissions(steps: &[PathStep], keys: &[Tonality]) -> Vec<KeyPrices> {
     steps.iter().map(row).collect()
 }
 
-/// The key in force at every chord. Linear in the count of chords.
+/// The key in force at every chord. The time that this takes grows with the number of chords.
 pub(super) fn keys(steps: &[PathStep]) -> Vec<Tonality> {
     let Some(first) = steps.first() else {
         return Vec::new();
@@ -135,7 +136,7 @@ pub(super) fn keys(steps: &[PathStep]) -> Vec<Tonality> {
     let keys: Vec<Tonality> = (0..KEYS).map(|i| tonality(i, from)).collect();
     let mut prices = emissions(steps, &keys);
     let mut path = cheapest(steps, &keys, &prices, None);
-    // Once more, knowing the home of the chart: the way back there is shorter.
+    // The second search knows the home of the chart, and it costs less to go back there.
     let home = longest(&path, steps);
     come_home(&mut prices, steps, &keys, home);
     path = cheapest(steps, &keys, &prices, Some(home));
@@ -145,8 +146,7 @@ pub(super) fn keys(steps: &[PathStep]) -> Vec<Tonality> {
         .collect()
 }
 
-/// Takes off what the tonic of the home says for it, wherever that comes and lasts more
-/// than two beats.
+/// Lowers the price of the home for each of its tonic chords that lasts more than two beats.
 fn come_home(prices: &mut [KeyPrices], steps: &[PathStep], keys: &[Tonality], home: usize) {
     let Some(key) = keys.get(home) else { return };
     for (row, step) in prices.iter_mut().zip(steps) {
@@ -157,7 +157,7 @@ fn come_home(prices: &mut [KeyPrices], steps: &[PathStep], keys: &[Tonality], ho
     }
 }
 
-/// The key that lasts longest; of equals the one that comes first.
+/// The key that lasts longest. Of keys that last equally long, it is the one that comes first.
 fn longest(path: &[usize], steps: &[PathStep]) -> usize {
     let mut lengths = [0_u64; KEYS];
     for (key, step) in path.iter().zip(steps) {

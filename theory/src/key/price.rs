@@ -1,6 +1,6 @@
-//! What it costs to hear a chord in a key, and to hear the key change. Common practice,
-//! no published source: nothing for a chord at home, little for a chord with an everyday
-//! part, and much for a stranger.
+//! What it costs to hear a chord in a key, and to hear the key change. A chord at home costs
+//! nothing, a chord with an everyday part little, and a stranger much. Common practice, no
+//! published source. Imports `hear`, `roles` and `rooted`.
 
 use super::Mode;
 use super::hear::{Around, Heard, Tonality, is_two};
@@ -8,7 +8,7 @@ use super::roles::{Case, Numeral, Resolution, Role};
 use super::rooted::RootedChord;
 use crate::quality::{ChordFamily, Quality};
 
-/// The price of a chord that lasts a bar is three times its points.
+/// The factor from the points of a chord to its price. For a chord that lasts a bar it is 3.
 pub(super) const fn weight(quarters: u32) -> i32 {
     match quarters {
         0..=1 => 1,
@@ -21,26 +21,26 @@ pub(super) const fn weight(quarters: u32) -> i32 {
     }
 }
 
-/// For another key, before what the relation of the keys adds.
+/// The price of a change of key, without the part that depends on how the keys are related.
 const MODULATION: i32 = 14;
 
-/// What the way back to the home of the chart costs less.
+/// The discount for a change back to the home of the chart.
 pub(super) const HOMEWARD: i32 = 4;
 
-/// What a chord costs less in the home of the chart where it is the tonic.
+/// The discount for the tonic chord of the chart's home.
 pub(super) const COMING_HOME: i32 = 4;
 
-/// What it costs more to leave the home of a chart that is a blues.
+/// The extra price of leaving the home of a chart that is a blues.
 pub(super) const FROM_BLUES: i32 = 4;
 
-/// What the minor keys on ii and iii of a major key cost more.
+/// The extra price of the minor keys on ii and iii of a major key.
 const TONICISED: i32 = 6;
 
-/// What the minor key on iv of a minor key costs more: every minor blues visits that iv,
-/// and stays in its key.
+/// The extra price of the minor key on iv of a minor key. Every minor blues visits that iv and
+/// stays in its key.
 const TO_MINOR_FOUR: i32 = 9;
 
-/// What a new key costs, by the semitones of its tonic above that of the old one.
+/// What a new key costs, by the semitones of its tonic above that of the old key.
 pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
     let minor = |mode| mode == Mode::Minor;
     let relation = match (up, minor(from), minor(to)) {
@@ -50,7 +50,7 @@ pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
         (0, ..) => 0,
         (9, false, true) => 2,
         (3, true, false) => 0,
-        // The goals of everyday secondary dominants: a visit makes no key.
+        // These are the goals of everyday secondary dominants. A visit to them makes no key.
         (2 | 4, false, true) => TONICISED,
         (5, true, true) => TO_MINOR_FOUR,
         (5 | 7, a, b) if a == b => 1,
@@ -59,7 +59,7 @@ pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
     MODULATION + relation
 }
 
-/// For the tonic where its dominant leads to it.
+/// For the tonic when its dominant leads to it.
 const ARRIVAL: i32 = -6;
 /// For a minor tonic that stays two bars after its iiø and V.
 const STAYS: i32 = -6;
@@ -69,9 +69,9 @@ const END: i32 = -3;
 /// For a key that the chart may not begin in.
 const NO_START: i32 = 1_000;
 
-/// Whether a chart with this first chord may begin in a key. One that begins on a major
-/// seventh begins in its key, unless that is IV or bII of the home, or bVI of a home in
-/// minor. The home is the key that lasts longest, once it is known.
+/// Whether a chart with this first chord may begin in a key. A chart that begins with a major
+/// seventh begins in the key of that chord, unless the chord is IV or bII of the home, or bVI
+/// of a home in minor. The home is the key that lasts longest, once it is known.
 pub(super) fn may_begin(first: RootedChord, key: Tonality, home: Option<Tonality>) -> bool {
     if first.quality != Quality::MajorSeventh {
         return true;
@@ -91,7 +91,7 @@ pub(super) fn start(around: &Around, key: Tonality, home: Option<Tonality>) -> i
     } else if !key.is_tonic(first) {
         0
     } else if first.quality == Quality::MajorSeventh {
-        // What ends the chart before its repeat does not tell of its beginning.
+        // The chord before the repeat does not tell in which key the chart begins.
         -arrival(around, key)
     } else if first.quality == Quality::Sixth {
         START + START / 2
@@ -125,7 +125,7 @@ pub(super) fn is_cadence(from: RootedChord, to: RootedChord, key: Tonality) -> b
     dominant && key.is_tonic(to)
 }
 
-/// A fixed price, however long the chord lasts: cadences.
+/// The price of a cadence at its last chord. It does not depend on how long the chord lasts.
 pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
     let arrives = around
         .before
@@ -145,7 +145,7 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
     } else {
         0
     };
-    // A plain V may as well be the I of a IV.
+    // A plain V could also be the I of a IV.
     let plain = if around
         .before
         .is_some_and(|five| five.is(ChordFamily::Major))
@@ -161,8 +161,8 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
     }
 }
 
-/// Whether the key has a chord of this kind on the degree by itself, with the bII of
-/// minor, and with v, which is the ii of IV.
+/// Whether the key has a chord of this kind on this degree. The bII of minor counts, and so
+/// does v, which is the ii of IV.
 const fn is_own(numeral: Numeral, mode: Mode) -> bool {
     matches!(
         (mode, numeral.above, numeral.case),
@@ -240,7 +240,7 @@ fn is_led_to(around: &Around) -> bool {
 
 fn tonic(here: RootedChord, key: Tonality) -> i32 {
     match (key.mode, here.family) {
-        // A blues is in no hurry to call a major seventh its tonic.
+        // A major seventh is seldom the tonic of a blues.
         (Mode::Blues, ChordFamily::Major) => match here.quality {
             Quality::MajorSeventh => 6,
             _ => 2,
@@ -281,7 +281,7 @@ fn secondary(to: Numeral, resolution: Resolution, key: Tonality) -> i32 {
 
 fn diatonic(here: RootedChord, above: u8, minor: bool) -> i32 {
     match (minor, above, here.family) {
-        // The sixth of a minor sixth is not in the key there.
+        // The sixth of a minor sixth chord is not in the key there.
         (false, 4 | 9, _) if here.quality == Quality::MinorSixth => 3,
         (false, 2 | 4 | 5 | 7 | 9, _) => 1,
         (true, 0, _) => 4,

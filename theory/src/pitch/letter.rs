@@ -1,5 +1,5 @@
-//! The seven letters, and intervals counted in letters and semitones. The folder of `pitch`
-//! imports it.
+//! The seven letters, and intervals counted in letters and semitones. Imports nothing; the
+//! folder of `pitch` imports it.
 
 /// One of the seven letters that name notes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -1,4 +1,4 @@
-//! Names of notes without their octave, as the spelling has them. Imports `letter` and `note`.
+//! Names of notes without their octave. Imports `letter` and `note`.
 
 use super::letter::{Interval, Letter};
 use super::note::PitchClass;
@@ -9,8 +9,8 @@ use std::fmt;
 pub struct NoteName {
     /// The letter.
     pub letter: Letter,
-    /// Sharps (positive) or flats (negative). Written roots have at most two;
-    /// tensions over such roots may need three or four.
+    /// Sharps (positive) or flats (negative). Written roots have at most two; tensions over
+    /// such roots can need three or four.
     pub accidental: i8,
 }
 
@@ -105,8 +105,9 @@ impl NoteName {
         NoteName::from_fifths(self.fifths() + fifths)
     }
 
-    /// The name, or the other name of the same key where that reads easier: past two
-    /// flats or three sharps beyond the naturals, from F flat to A sharp.
+    /// The name, or the other name of the same key if that is easier to read: if the name lies
+    /// more than two flats or three sharps beyond the naturals. Names from F flat to A sharp
+    /// stay.
     #[must_use]
     pub const fn readable(self) -> NoteName {
         match self.fifths() {

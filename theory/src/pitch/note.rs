@@ -1,4 +1,4 @@
-//! Pitch classes and MIDI notes. The folder of `pitch` imports it.
+//! Pitch classes and MIDI notes. Imports nothing; the folder of `pitch` imports it.
 
 /// The key on a keyboard without its octave, 0 (C) to 11 (B).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -51,7 +51,7 @@ impl MidiNote {
         }
     }
 
-    /// The nearest note to this number: below 0 becomes 0, above 127 becomes 127.
+    /// The nearest note to this number: below 0 it is 0, above 127 it is 127.
     #[must_use]
     pub const fn clamp(number: i32) -> MidiNote {
         if number < 0 {

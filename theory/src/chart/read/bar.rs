@@ -15,7 +15,8 @@ use std::ops::Range;
 const MOST_SHARES: usize = 16;
 
 impl Reader<'_> {
-    /// The bar that is being read ends at a place, if there is one.
+    /// Ends the bar that is being read, if there is one. `end` is the place of the bar line
+    /// after it.
     pub(super) fn bar_ends(&mut self, end: usize) {
         let words = std::mem::take(&mut self.bar);
         let [first, ..] = words.as_slice() else {
@@ -39,7 +40,7 @@ impl Reader<'_> {
         self.bar(&words, source, content, end);
     }
 
-    /// A bar of these words. `line` is the place of the bar line after it.
+    /// Adds a bar of these words. `line` is the place of the bar line after it.
     pub(super) fn bar(
         &mut self,
         words: &[&Word],
@@ -158,7 +159,7 @@ impl Reader<'_> {
     }
 }
 
-/// Where the words of a bar begin in it.
+/// The places where the words of a bar begin in it.
 fn shares(words: &[&Word], played: Meter, by_beats: bool, even: bool) -> Vec<Share> {
     let count = u32::try_from(words.len()).unwrap_or(u32::MAX);
     let at = |nth: u32| {

@@ -9,7 +9,7 @@ use crate::chart::words::{Line, Turn, Word};
 use crate::pitch::NoteNames;
 use std::ops::Range;
 
-/// Signs before a bar, which wait for it.
+/// Signs before a bar, kept until the bar is read.
 #[derive(Default)]
 pub(super) struct Pending<'a> {
     pub(super) opens: bool,
@@ -28,17 +28,17 @@ pub(super) struct Reader<'a> {
     /// The language of the notes.
     pub(super) names: NoteNames,
     pub(super) meter: Meter,
-    /// Bars so far, with empty ones.
+    /// The number of bars so far, with empty ones.
     pub(super) count: u32,
     /// The words of the bar that is being read.
     pub(super) bar: Vec<&'a Word<'a>>,
     pub(super) pending: Pending<'a>,
-    /// The bar line before, where nothing has come after it.
+    /// The bar line before, if nothing has come after it.
     pub(super) line_before: Option<Line>,
-    /// What stands at the end of the bar that is being read, or before any chord
-    /// in it and then belongs to the bar before.
+    /// The signs at the end of the bar that is being read. If no chord of that bar has come
+    /// yet, they belong to the bar before.
     pub(super) turns: Vec<(&'a Word<'a>, Turn)>,
-    /// Where the last `:|` has its step, as long as nothing but bar lines follows.
+    /// The step of the last `:|`, as long as only bar lines follow it.
     pub(super) closed: Option<usize>,
 }
 
@@ -64,7 +64,8 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// A letter that waits for a bar and gets none plays its section again.
+    /// Makes a recall of a letter that waits for a bar and gets none: it plays its section
+    /// again.
     pub(super) fn recall(&mut self) {
         let Some((section, step)) = self.pending.section.take() else {
             return;
@@ -111,7 +112,7 @@ impl<'a> Reader<'a> {
         SourcePlace { source, bar }
     }
 
-    /// A place in the bar that comes, or is being read.
+    /// A place in the next bar, or in the one that is being read.
     pub(super) fn place_ahead(&self, source: Range<usize>) -> SourcePlace {
         let bar = self.count + 1;
         SourcePlace { source, bar }
