@@ -1,9 +1,9 @@
-//! Reading: from sounding notes to the chords that they can be, in context.
-//! Imports `key`, `tension`, `voicing` and what is above them.
+//! Reading: from sounding notes to the chords that they can be, in context. Imports `key`,
+//! `tension`, `voicing` and what is above them.
 //!
-//! The points are common practice, no published source: a reading gains by its
-//! guide tones, by lying as rootless voicings lie, by its place in the key and
-//! by the chords around it; it loses by rare tensions. The work is bounded and nothing
+//! The points are common practice, no published source. A reading gains points for its guide
+//! tones, for a layout like that of rootless voicings, for its place in the key and for the
+//! chords around it. It loses points for rare tensions. The work is bounded and nothing
 //! allocates, so the audio thread may read.
 
 mod choice;
@@ -35,17 +35,17 @@ use tinyvec::ArrayVec;
 /// One thing that the notes can be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Reading {
-    /// The chord with all that sounds written into it.
+    /// The chord, with everything that sounds written into it.
     pub chord: Chord,
     /// What sounds, by name.
     pub degrees: DegreeSet,
-    /// The position, where the notes lie as a rootless voicing does.
+    /// The position, if the notes lie as a rootless voicing does.
     pub position: Option<Position>,
-    /// Chord tones that do not sound: the root of a rootless voicing among them.
+    /// Chord tones that do not sound, such as the root of a rootless voicing.
     pub omitted: DegreeSet,
-    /// More is better; comparable among the readings of the same notes.
+    /// More points are better. Only readings of the same notes can be compared.
     pub points: i32,
-    /// How sure it is, in percent of all readings.
+    /// The confidence, as its share of all readings in percent.
     pub confidence: u8,
     /// Why.
     pub reason: Reason,
@@ -71,9 +71,8 @@ pub const MOST_READINGS: usize = 8;
 /// Readings, the best first.
 pub type Readings = ArrayVec<[Reading; MOST_READINGS]>;
 
-/// What the notes can be, the best reading first; none for fewer than two
-/// different notes, or where nothing fits. The order of the notes is of no
-/// interest.
+/// What the notes can be, the best reading first. There is none for fewer than two different
+/// notes, or if nothing fits. The order of the notes does not matter.
 #[must_use]
 pub fn read(notes: &[MidiNote], context: &Context) -> Readings {
     let mut readings = Readings::default();
@@ -92,7 +91,7 @@ pub fn read(notes: &[MidiNote], context: &Context) -> Readings {
     readings
 }
 
-/// Puts a reading in its place, after those with as many points.
+/// Inserts a reading after those with as many points or more.
 fn keep(readings: &mut Readings, reading: Reading) {
     let same = readings.iter().position(|r| {
         r.chord.root.class() == reading.chord.root.class() && r.degrees == reading.degrees
@@ -116,10 +115,10 @@ fn keep(readings: &mut Readings, reading: Reading) {
     readings.insert(at, reading);
 }
 
-/// Turns points into percent: ten points more are twice as likely.
+/// Turns points into percent. A reading with ten points more is twice as likely.
 fn weigh(readings: &mut Readings) {
     let best = readings.first().map_or(0, |r| r.points);
-    // 1000 for the best, halved for each ten points less, in between by steps.
+    // A million for the best reading, halved for each ten points less, in even steps between.
     let weight = |points: i32| {
         let less = (best - points).max(0);
         let halvings = u32::try_from(less / 10).unwrap_or(31).min(31);
@@ -134,7 +133,7 @@ fn weigh(readings: &mut Readings) {
 }
 
 impl SoundingNotes {
-    /// The notes as one kind of chord on a root; none if a note does not fit.
+    /// The notes as one kind of chord on a root. None if a note does not fit.
     fn as_chord(&self, root: PitchClass, palette: &Palette, context: &Context) -> Option<Reading> {
         let mut degrees = DegreeSet::EMPTY;
         for interval in self.above(root) {
@@ -146,8 +145,7 @@ impl SoundingNotes {
         }
         let name = spell(root, palette.quality, context);
         let mut bare = Chord::new(name, palette.quality);
-        // An altered fifth is not a tension beside the chord, but is written in its
-        // symbol.
+        // An altered fifth is no tension beside the chord. It is written in the symbol.
         let fifths = DegreeSet::of(&[Degree::Flat5, Degree::Sharp5]).intersection(degrees);
         bare.written = fifths.minus(palette.quality.degrees());
         let chord = tension::sounding(&bare, degrees);
@@ -165,7 +163,7 @@ impl SoundingNotes {
         })
     }
 
-    /// The position, if the notes lie as rootless voicings do: close with a guide
+    /// The position, if the notes lie as rootless voicings do: in close position with a guide
     /// tone lowest, with both guide tones lowest, or as a stack of fourths.
     fn position(
         &self,
@@ -210,7 +208,8 @@ impl SoundingNotes {
         points += lay::points(self, palette, degrees, root, has_root, context.is_bare());
         let mut reason = Reason::NotesAlone;
         if let Some(key) = context.key {
-            // What is around it, and how it is dressed, tell part of its place already.
+            // The chords around it and its tensions already tell a part of its place in the
+            // key.
             points -= home::cost(chord, key) * 5 / 8;
             reason = Reason::AtHome;
         }
@@ -292,9 +291,9 @@ fn triads(palette: &Palette, context: &Context) -> i32 {
     }
 }
 
-/// A root, spelled as the chart has it. A diminished chord that leads up a half step is a
-/// raised degree: C# before Dm7. Otherwise the key decides, or the way to the chord
-/// after. Where neither is known, the name has flats.
+/// A root, spelled as in the chart. A diminished chord that leads up a half step is a raised
+/// degree: C# before Dm7. Otherwise the key decides, or the way to the chord after. If neither
+/// is known, the name has flats.
 fn spell(root: PitchClass, quality: Quality, context: &Context) -> NoteName {
     if let Some(chord) = context.charted.filter(|c| c.root.class() == root) {
         return chord.root;

@@ -1,7 +1,6 @@
-//! Other harmonies for an arranger: the substitutions of the trade for a chord or a run
-//! of chords, each with its reason and its distance from what was written, and whole
-//! charts that are dressed up bar by bar. Imports `key`, `scale`, `tension`, `symbol` and
-//! what is above them.
+//! Other harmonies for an arranger: substitutions for a chord or a run of chords, each with its
+//! reason and its distance from what was written, and whole charts that are dressed up bar by
+//! bar. Imports `key`, `scale`, `tension`, `symbol` and what is above them.
 
 mod altered;
 mod backdoor;

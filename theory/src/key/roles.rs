@@ -87,7 +87,7 @@ pub enum Resolution {
     Backdoor,
     /// bVII7 to the iii that stands for I.
     BackdoorToThree,
-    /// bVI7 to V; or a bVI7 of another chord to the ii or V of major, or to the ii of minor.
+    /// bVI7 to V or ii.
     FlatSix,
     /// II7 to ii or V in major.
     ToTheDominant,

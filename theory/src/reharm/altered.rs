@@ -1,4 +1,4 @@
-//! Altered dominants: other tensions on the same root.
+//! Altered dominants: other tensions on the same root. Only `proposals` imports this.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, rise};
 use super::proposal::Proposal;

@@ -1,4 +1,5 @@
-//! The backdoor: bVII7 steps up to a major tonic, with or without iv before it.
+//! The backdoor: bVII7 steps up to a major tonic, with or without iv before it. Only
+//! `proposals` imports this.
 
 use super::interval::step;
 use super::proposal::Proposal;

@@ -1,4 +1,4 @@
-//! Pedals: one bass note under all that was selected.
+//! Pedals: one bass note under all selected chords. Only `proposals` imports this.
 
 use super::interval::step;
 use super::proposal::Proposal;

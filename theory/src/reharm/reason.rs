@@ -1,5 +1,5 @@
-//! The names of proposals and the reasons why they work. `words` puts both into
-//! words. The folder of `reharm` imports it.
+//! The names of proposals and the reasons why they work. `words` puts both into words. Imports
+//! `key` and what is above it; the folder of `reharm` imports it.
 
 use crate::chord::Chord;
 use crate::degree::Degree;
@@ -419,7 +419,7 @@ pub struct ClashingNote {
     pub note: NoteName,
     /// The chord under it.
     pub chord: Chord,
-    /// The chord tone that the note lies a half step above; none where the note is
-    /// only in no scale of the chord.
+    /// The chord tone that lies a half step below the note. None if the note is only in no
+    /// scale of the chord.
     pub above: Option<Degree>,
 }

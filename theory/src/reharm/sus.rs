@@ -1,4 +1,5 @@
-//! Suspended dominants: the fourth delays the third, or ii and V sound as one chord.
+//! Suspended dominants: the fourth delays the third, or ii and V sound as one chord. Only
+//! `proposals` imports this.
 
 use super::interval::{FALLS_A_FIFTH, rise};
 use super::proposal::Proposal;

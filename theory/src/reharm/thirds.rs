@@ -1,5 +1,5 @@
-//! The major-thirds cycle: three tonics that divide the octave, each with its
-//! dominant, on the way to a tonic.
+//! The major-thirds cycle: three tonics that divide the octave, each with its dominant, on the
+//! way to a tonic. Only `proposals` imports this.
 
 use super::interval::{FALLS_A_FIFTH, along, rise, step, visited};
 use super::proposal::Proposal;

@@ -1,4 +1,5 @@
-//! What a symbol has said so far after its root, and the chord that it adds up to.
+//! What a symbol has said so far after its root, and the chord that results from it. Imports
+//! `lexer`, `print` and `error`.
 
 use super::error::{SymbolError, SymbolProblem};
 use super::lexer::{Cursor, figure};
@@ -28,19 +29,19 @@ enum Sus {
 #[derive(Clone, Copy, Default)]
 pub(super) struct Reading {
     base: Base,
-    /// `maj` or its like stood somewhere.
+    /// Whether `maj` or an equivalent has been read.
     major: bool,
-    /// It was the triangle, which means a seventh by itself.
+    /// Whether that was the triangle, which means a seventh by itself.
     triangle: bool,
     number: Option<u8>,
     sus: Option<Sus>,
     alt: bool,
     written: DegreeSet,
-    /// The written degrees that stood behind `add`.
+    /// The written degrees that came after `add`.
     added: DegreeSet,
     omitted: DegreeSet,
     brackets: u8,
-    /// Something has been read after the root.
+    /// Whether something has been read after the root.
     begun: bool,
 }
 
@@ -100,7 +101,7 @@ impl Reading {
         }
     }
 
-    /// Brackets, and what separates words.
+    /// A bracket, or a sign between words.
     fn mark(&mut self, cursor: &mut Cursor) -> Result<(), SymbolError> {
         let here = *cursor;
         if cursor.take_any(&["(", "⁽"]) {
@@ -109,7 +110,8 @@ impl Reading {
             let open = self.brackets.checked_sub(1);
             self.brackets = open.ok_or_else(|| here.error(SymbolProblem::Bracket))?;
         } else if cursor.take_slash() {
-            // `6/9`, `m/maj7`, `7/#11`: a note would have ended this chord.
+            // As in `6/9`, `m/maj7` and `7/#11`. A note name after the slash would have ended
+            // this chord.
             let mut after = *cursor;
             let major = after.take_any(&MAJOR) || after.take_any(&TRIANGLE) || after.take("M");
             let _sign = alteration(&mut after);
@@ -125,7 +127,7 @@ impl Reading {
         Ok(())
     }
 
-    /// The word that sets the triad; it stands first.
+    /// The word that sets the triad. It comes first.
     fn base_word(&mut self, cursor: &mut Cursor) -> bool {
         let rest = cursor.rest();
         match cursor.peek().unwrap_or_default() {
@@ -135,7 +137,7 @@ impl Reading {
                 return cursor.take("m");
             }
             'm' | 'M' | 'Δ' | '△' | '∆' | '▵' | '^' | 'j' | '-' | '–' | '−' => {
-                // A minor triad has its fifth anyway: `-5` flattens it.
+                // A minor triad has its fifth anyway, so `-5` flattens it.
                 let flat_five = ["-5", "−5", "–5"].iter().any(|word| rest.starts_with(word));
                 if flat_five {
                     return false;
@@ -148,8 +150,8 @@ impl Reading {
                 } else if cursor.take_any(&MINOR) {
                     self.base = Base::Minor;
                 } else {
-                    // `Cj7`, as Scandinavian charts write it; behind a minor it
-                    // would only be a slip for `maj`.
+                    // Scandinavian charts write `Cj7`. After a minor it would only be a slip
+                    // for `maj`.
                     self.major = cursor.take_any(&["M", "j"]);
                 }
                 return true;
@@ -181,14 +183,14 @@ impl Reading {
         true
     }
 
-    /// `maj` and its like behind the first word.
+    /// `maj` or an equivalent after the first word.
     fn major_word(&mut self, cursor: &mut Cursor) -> bool {
         let triangle = cursor.take_any(&TRIANGLE);
         self.triangle |= triangle && self.number.is_none();
         triangle || cursor.take_any(&MAJOR) || cursor.take("M")
     }
 
-    /// The number that `maj` stands before, which is the chord's own.
+    /// The number after `maj`, which is the chord's own.
     fn major_number(&mut self, here: &Cursor, cursor: &mut Cursor) -> Result<(), SymbolError> {
         let place = *cursor;
         let number = cursor.number();
@@ -202,7 +204,7 @@ impl Reading {
             (None, None) => {}
             (None, Some(7 | 9 | 11 | 13 | 6 | 5)) => self.number = number,
             (None, Some(number)) => self.add(&place, 0, number)?,
-            // `m9(maj7)`: the number counts the ninth, `maj7` the seventh in it.
+            // In `m9(maj7)` the number counts the ninth, and `maj7` is the seventh in it.
             (Some(9 | 11 | 13), Some(7)) if !self.major => {}
             (Some(6 | 5), Some(7)) => return self.add(here, 1, 7),
             (Some(7), Some(7)) if self.base == Base::Diminished => return self.add(here, 1, 7),
@@ -250,7 +252,7 @@ impl Reading {
         Ok(())
     }
 
-    /// A sign and the degree that it alters; a plus alone is an augmented fifth.
+    /// A sign and the degree that it alters. A plus alone is an augmented fifth.
     fn altered(&mut self, cursor: &mut Cursor) -> Result<(), SymbolError> {
         let here = *cursor;
         let plus = here.rest().starts_with(['+', '⁺']);
@@ -264,7 +266,7 @@ impl Reading {
         }
     }
 
-    /// A number without a sign: the chord's own number if it is the first,
+    /// A number without a sign. It is the chord's own number if it is the first one, and
     /// otherwise an added tension.
     fn number(&mut self, here: &Cursor, number: u8) -> Result<(), SymbolError> {
         let own = self.number.is_none() && self.written.is_empty() && !self.alt;
@@ -316,7 +318,7 @@ impl Reading {
         Ok(())
     }
 
-    /// Whether what stands before this seventh has another one already.
+    /// Whether the symbol so far rules out this seventh, because it has another one.
     fn refuses(&self, seventh: Degree) -> bool {
         if self.base == Base::Diminished && seventh == Degree::Seven {
             return self.major;
@@ -357,7 +359,7 @@ impl Reading {
         };
         let quality = match self.base {
             _ if self.alt => Quality::Altered,
-            // `Cm7sus4` too: the fourth takes the place of either third.
+            // This includes `Cm7sus4`. The fourth takes the place of either third.
             Base::Major | Base::Minor if self.sus.is_some() => self.suspended(),
             Base::Major => self.major(),
             Base::Minor => self.minor(),
@@ -384,8 +386,8 @@ impl Reading {
         matches!(self.number, Some(7 | 9 | 11 | 13))
     }
 
-    /// Whether an altered tension asks for a seventh below it: `C(b9)` is a
-    /// dominant, `C(addb9)` a triad.
+    /// Whether an altered tension implies a seventh below it: `C(b9)` is a dominant, `C(addb9)`
+    /// a triad.
     fn means_seventh(&self) -> bool {
         const ALTERED: DegreeSet = DegreeSet::of(&[Degree::Flat9, Degree::Sharp9, Degree::Flat13]);
         self.written.minus(self.added).intersects(ALTERED) && !self.written.intersects(SEVENTHS)

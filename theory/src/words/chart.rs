@@ -1,4 +1,4 @@
-//! What is wrong with a chart, in words.
+//! What is wrong with a chart, in words. Imports `chart`.
 
 use crate::chart::{
     ChartError, ChartProblem, LONGEST_TEXT, MOST_BARS, MOST_CHANGES, MOST_ENDINGS, MOST_JUMPS,
