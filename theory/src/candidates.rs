@@ -118,12 +118,6 @@ impl Register {
         }
     }
 
-    /// Twice the centre of the register, in semitones.
-    #[must_use]
-    pub const fn centre_doubled(self) -> i32 {
-        self.lowest.semitones() + self.highest.semitones()
-    }
-
     /// The edges for a texture, as MIDI note numbers: the lowest note, the highest place of the
     /// lowest note, and the highest note.
     #[must_use]
@@ -138,8 +132,8 @@ impl Register {
 /// The most voicings that a chord with given tensions has in any texture.
 pub const MOST: usize = 32;
 
-/// Voicings of one chord.
-type Found = ArrayVec<[Voicing; MOST]>;
+/// The voicings of one chord.
+type Voicings = ArrayVec<[Voicing; MOST]>;
 
 /// Every voicing of a chord in a texture that fits the register and the hand. If nothing fits
 /// the register, the nearest voicings above its bottom are taken. So there is at least one for
@@ -154,7 +148,7 @@ pub fn of(
     let slots = Slots::fill(chord, tensions);
     let widest = register.hand.at_most;
     let texture = slots.texture(texture, chord, widest);
-    let mut found = Found::default();
+    let mut found = Voicings::default();
     for shape in slots.shapes(texture, chord, widest) {
         fitting(&mut found, shape, &slots, chord, texture, register);
     }
@@ -178,7 +172,7 @@ fn octaves(shape: &Shape) -> core::ops::RangeInclusive<u8> {
 /// Adds the voicings of one shape that fit, octave by octave from the lowest note that the
 /// register admits.
 fn fitting(
-    found: &mut Found,
+    found: &mut Voicings,
     shape: &Shape,
     slots: &Slots,
     chord: &Chord,

@@ -28,7 +28,9 @@ mod words;
 
 pub use bars::{Bar, Change, Chart, Recall, Share, Written};
 pub use error::{ChartError, ChartProblem};
-pub use limits::{LONGEST_TEXT, MOST_BARS, MOST_CHANGES, MOST_ENDINGS, MOST_JUMPS, MOST_TIMES};
+pub use limits::{
+    LONGEST_TEXT, MOST_BARS, MOST_CHANGES, MOST_ENDINGS, MOST_JUMPS, MOST_SHARES, MOST_TIMES,
+};
 pub use marks::{Jump, Road, Roads, Section, SectionName, Start, Until};
 pub use meter::{Meter, TICKS_PER_QUARTER};
 pub use parse::{WordKind, cut, is_silence, parse, parse_with, road, title_line, written};

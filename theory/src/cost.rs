@@ -95,7 +95,7 @@ const fn growing(steps: u32) -> u32 {
 /// How far notes lie beyond the register's edges, and how far the lowest note lies above its
 /// room. The unit is the price of the first semitone beyond an edge.
 #[must_use]
-pub fn beyond_edges(voicing: &Voicing, texture: Texture, register: Register) -> u32 {
+pub(crate) fn beyond_edges(voicing: &Voicing, texture: Texture, register: Register) -> u32 {
     let (lowest, highest_start, highest) = register.edges_for(texture);
     let steps = |semitones: i32| growing(u32::try_from(semitones).unwrap_or(0));
     let notes = voicing.notes().map(|note| {
@@ -146,7 +146,7 @@ pub fn alone(
 
 /// The parts of a voicing that are compared with its neighbours, laid out for quick comparison.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Pose {
+pub(crate) struct Pose {
     notes: [u8; MOST_NOTES],
     count: u8,
     position: Position,
@@ -157,7 +157,7 @@ pub struct Pose {
 impl Pose {
     /// The pose of a voicing.
     #[must_use]
-    pub fn of(voicing: &Voicing) -> Pose {
+    pub(crate) fn of(voicing: &Voicing) -> Pose {
         let mut notes = [0; MOST_NOTES];
         let mut count = 0;
         for (place, note) in notes.iter_mut().zip(voicing.notes()) {
@@ -197,7 +197,7 @@ impl Pose {
 
 /// What it costs to go from one voicing to the next.
 #[must_use]
-pub fn between(from: &Pose, to: &Pose, weights: &Weights) -> u32 {
+pub(crate) fn between(from: &Pose, to: &Pose, weights: &Weights) -> u32 {
     let leap = match (from.notes().last(), to.notes().last()) {
         (Some(a), Some(b)) => u32::from(a.abs_diff(*b)).saturating_sub(2),
         _ => 0,

@@ -10,13 +10,13 @@ use std::fmt;
 
 /// The largest file, in bytes, packed or not.
 pub const LARGEST_FILE: usize = 16 * 1024 * 1024;
-/// The most things that are reported; further ones are only counted.
+/// The most things that are reported. Further ones are only counted.
 pub const MOST_MISSED: usize = 200;
 
 /// A chart that was read from a file.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Imported {
-    /// The chart in our notation; it can always be read.
+    /// The chart in our notation. It can always be read.
     pub text: String,
     /// What could not be read or kept, in the order of the file, at most
     /// [`MOST_MISSED`].
@@ -254,7 +254,7 @@ pub(crate) fn straighten(bar: &mut sheet::SheetBar) {
         .map(|nth| ticks.saturating_mul(nth) / count)
         .collect();
     let near = |(place, share): (&sheet::Place, &u32)| place.at_ticks.abs_diff(*share) <= HAIR;
-    if count <= 16 && bar.places.iter().zip(&shares).all(near) {
+    if bar.places.len() <= chart::MOST_SHARES && bar.places.iter().zip(&shares).all(near) {
         for (place, share) in bar.places.iter_mut().zip(shares) {
             place.at_ticks = share;
         }

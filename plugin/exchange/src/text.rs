@@ -1,13 +1,11 @@
 //! Turns sheets into the text of charts. Imports `sheet`.
 
 use crate::sheet::{Place, Sheet, SheetBar};
-use guidehand_theory::chart::{self, Meter};
+use guidehand_theory::chart::{self, MOST_SHARES, Meter};
 use guidehand_theory::symbol::{Sign, Symbol};
 
 /// The number of bars on a line of text.
-const BARS_A_LINE: usize = 4;
-/// The most chords that share a bar.
-const MOST_SHARES: usize = 16;
+pub(crate) const BARS_A_LINE: usize = 4;
 
 /// A sheet as text, and what the notation cannot hold exactly.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,7 +26,7 @@ pub struct Moved {
     pub bar: usize,
     /// The chord and its old place.
     pub place: Place,
-    /// Its new place, in ticks from the start of the bar; none if there is no room for it.
+    /// Its new place, in ticks from the start of the bar. None if there is no room for it.
     pub to_ticks: Option<u32>,
 }
 
@@ -72,7 +70,8 @@ struct Printer {
     /// The meter in force in the text.
     meter: Meter,
     on_line: usize,
-    /// How often the repeat is played that the bar before closes, if its line is not printed yet.
+    /// How often the repeat that the bar before closes is played, if its line is not printed
+    /// yet.
     closes: Option<u8>,
 }
 
@@ -275,7 +274,7 @@ fn beats<'a>(
     words
 }
 
-/// The chords on the nearest free beats of the finest meter; the rest are left out.
+/// The chords on the nearest free beats of the finest meter. The rest are left out.
 fn rounded(bar: &SheetBar, first: &str) -> Said {
     let meter = finer_meters(bar.meter).last().unwrap_or(bar.meter);
     let beat = meter.beat_ticks();

@@ -9,6 +9,9 @@ pub const MOST_CHANGES: usize = 20_000;
 /// The most bars in a chart as played.
 pub const MOST_BARS: usize = 20_000;
 
+/// The most chords in a bar, with slashes and silence.
+pub const MOST_SHARES: usize = 16;
+
 /// The most endings of a repeat.
 pub const MOST_ENDINGS: u8 = 9;
 

@@ -8,7 +8,7 @@ use super::error::ChartProblem;
 use super::meter::Meter;
 use super::reading::{Content, FormStepKind, Reading, SourcePlace};
 use super::signs;
-use super::words::{Line, Mark, Sign, Turn, Word};
+use super::words::{BarMark, Line, Sign, Turn, Word};
 use crate::pitch::NoteNames;
 use reader::Reader;
 
@@ -37,7 +37,7 @@ impl<'a> Reader<'a> {
                 title.clone_into(&mut self.reading.title);
             }
             Sign::Mark(mark) => self.mark(word, mark),
-            Sign::EitherCoda if self.bar.is_empty() => self.mark(word, Some(Mark::Coda)),
+            Sign::EitherCoda if self.bar.is_empty() => self.mark(word, Some(BarMark::Coda)),
             Sign::EitherCoda => self.turns.push((word, Turn::ToCoda)),
             Sign::Turn(turn) => self.turns.push((word, turn)),
             Sign::Times(times) => self.times(word, times, closed),
@@ -149,7 +149,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn mark(&mut self, word: &'a Word<'a>, mark: Option<Mark>) {
+    fn mark(&mut self, word: &'a Word<'a>, mark: Option<BarMark>) {
         let place = self.place_ahead(word.source());
         let text = || word.text.to_owned();
         match mark {
@@ -165,32 +165,32 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn known_mark(&mut self, word: &'a Word<'a>, mark: Mark, place: SourcePlace) {
+    fn known_mark(&mut self, word: &'a Word<'a>, mark: BarMark, place: SourcePlace) {
         match mark {
-            Mark::Ending(number) => {
+            BarMark::Ending(number) => {
                 self.step(place, FormStepKind::Ending(number));
                 self.pending.ending = Some(number);
             }
-            Mark::Section(section) => {
+            BarMark::Section(section) => {
                 self.recall();
                 self.pending.section = Some((section, self.reading.steps.len()));
                 self.step(place, FormStepKind::Section(section));
             }
-            Mark::Segno => {
+            BarMark::Segno => {
                 self.step(place, FormStepKind::Segno);
                 self.pending.segno = true;
             }
-            Mark::Coda => {
+            BarMark::Coda => {
                 self.step(place, FormStepKind::Coda);
                 self.pending.coda = true;
             }
-            Mark::Pickup => {
+            BarMark::Pickup => {
                 if !self.reading.bars.is_empty() || self.pending.pickup.is_some() {
                     self.torn(&place, ChartProblem::PickupPlace);
                 }
                 self.pending.pickup = Some(place);
             }
-            Mark::Even => self.pending.even = Some(word),
+            BarMark::Even => self.pending.even = Some(word),
         }
     }
 

@@ -41,7 +41,7 @@ pub(super) enum Content {
     Empty,
     /// The two bars that were played before, in two bars.
     TwoBars,
-    /// What each share of the bar says, at most 16.
+    /// What each share of the bar says, at most `MOST_SHARES`.
     Shares(Vec<Says>),
 }
 

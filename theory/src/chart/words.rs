@@ -29,7 +29,7 @@ pub(super) enum Sign {
     /// A bar line. None if its signs make no valid bar line.
     Line(Option<Line>),
     /// Something in square brackets. None if it is neither a section nor an ending.
-    Mark(Option<Mark>),
+    Mark(Option<BarMark>),
     /// A time signature. None if its numbers are out of range.
     Meter(Option<Meter>),
     /// A sign at the end of a bar that says where the road goes.
@@ -62,8 +62,9 @@ pub(super) struct Line {
     pub joined: bool,
 }
 
+/// A mark at the start of a bar.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Mark {
+pub(super) enum BarMark {
     Section(Section),
     Ending(u8),
     Segno,
@@ -183,10 +184,10 @@ const LONGEST_TITLE: usize = 200;
 fn phrase(text: &str) -> Option<(usize, Sign)> {
     let (length, phrase) = signs::phrase(text)?;
     let sign = match phrase {
-        Phrase::Segno => Sign::Mark(Some(Mark::Segno)),
-        Phrase::Coda => Sign::Mark(Some(Mark::Coda)),
-        Phrase::Pickup => Sign::Mark(Some(Mark::Pickup)),
-        Phrase::Even => Sign::Mark(Some(Mark::Even)),
+        Phrase::Segno => Sign::Mark(Some(BarMark::Segno)),
+        Phrase::Coda => Sign::Mark(Some(BarMark::Coda)),
+        Phrase::Pickup => Sign::Mark(Some(BarMark::Pickup)),
+        Phrase::Even => Sign::Mark(Some(BarMark::Even)),
         Phrase::EitherCoda => Sign::EitherCoda,
         Phrase::ToCoda => Sign::Turn(Turn::ToCoda),
         Phrase::Fine => Sign::Turn(Turn::Fine),
@@ -230,14 +231,14 @@ fn bracket(text: &str) -> (usize, Sign) {
         let number = inner.get(..digits).and_then(|t| t.parse().ok());
         let known = number.filter(|n| (1..=MOST_ENDINGS).contains(n));
         let closed = inner.get(digits..).is_some_and(|t| t.starts_with(']'));
-        let mark = known.filter(|_| !closed).map(Mark::Ending);
+        let mark = known.filter(|_| !closed).map(BarMark::Ending);
         return (1 + digits + usize::from(closed), Sign::Mark(mark));
     }
     let end = inner.find(|c: char| c == ']' || c == '|' || c.is_whitespace());
     let end = end.unwrap_or(inner.len());
     let name = inner.get(..end).unwrap_or("");
     if inner.get(end..).is_some_and(|t| t.starts_with(']')) {
-        let mark = signs::section(name).map(Mark::Section);
+        let mark = signs::section(name).map(BarMark::Section);
         (end + 2, Sign::Mark(mark))
     } else {
         (end + 1, Sign::Mark(None))
@@ -294,10 +295,10 @@ fn named(word: &str) -> Option<Sign> {
     {
         let number = number.parse().ok();
         let known = number.filter(|n| (1..=MOST_ENDINGS).contains(n));
-        return Some(Sign::Mark(known.map(Mark::Ending)));
+        return Some(Sign::Mark(known.map(BarMark::Ending)));
     }
     let section = signs::section(word.strip_suffix(':')?)?;
-    Some(Sign::Mark(Some(Mark::Section(section))))
+    Some(Sign::Mark(Some(BarMark::Section(section))))
 }
 
 /// A time signature. `None` if the word does not look like one, `Some(None)` if its numbers are

@@ -1,7 +1,7 @@
 //! Finds the keys of a chart and the function of each chord. Imports the rest of its folder
 //! except `strangeness`, and `chart`'s grid of ticks.
 
-use super::hear::{Around, Heard, Tonality, hear, hear_alone};
+use super::hear::{Around, RoleInKey, Tonality, hear, hear_alone};
 use super::path;
 use super::rooted::RootedChord;
 use super::step::{self, PathStep};
@@ -65,7 +65,7 @@ fn function(step: &PathStep, key: Key) -> Function {
     named(key, numeral, hear(around, tonality))
 }
 
-fn named(key: Key, numeral: Numeral, heard: Heard) -> Function {
+fn named(key: Key, numeral: Numeral, heard: RoleInKey) -> Function {
     Function {
         key,
         above: numeral.above,

@@ -28,9 +28,9 @@ pub(super) struct Around {
     pub(super) is_long: bool,
 }
 
-/// What a chord does.
+/// The role of a chord in a key, where it goes, and whether it is the ii of a ii-V.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Heard {
+pub(super) struct RoleInKey {
     pub(super) role: Role,
     pub(super) resolution: Resolution,
     pub(super) is_two: bool,
@@ -392,7 +392,7 @@ fn plain_role(part: RootedChord, key: Tonality) -> Role {
 }
 
 /// The part of a chord in a key.
-pub(super) fn hear(around: &Around, key: Tonality) -> Heard {
+pub(super) fn hear(around: &Around, key: Tonality) -> RoleInKey {
     let here = around.here;
     // An augmented triad that falls a fifth is a dominant.
     let augmented_five =
@@ -413,7 +413,7 @@ pub(super) fn hear(around: &Around, key: Tonality) -> Heard {
         ChordFamily::Diminished => (diminished_role(around, key), Resolution::Rest, false),
         ChordFamily::Major => (plain_role(here, key), Resolution::Rest, false),
     };
-    Heard {
+    RoleInKey {
         role,
         resolution,
         is_two,
@@ -422,7 +422,7 @@ pub(super) fn hear(around: &Around, key: Tonality) -> Heard {
 
 /// The part of a chord that is played now. The chord after it is not known, so a dominant is
 /// taken to go to where dominants on its degree usually go.
-pub(super) fn hear_alone(here: RootedChord, key: Tonality) -> Heard {
+pub(super) fn hear_alone(here: RootedChord, key: Tonality) -> RoleInKey {
     let above = key.above(here);
     if !here.is(ChordFamily::Dominant) {
         let is_two = above == 2 && here.could_be_two();
@@ -432,7 +432,7 @@ pub(super) fn hear_alone(here: RootedChord, key: Tonality) -> Heard {
             Role::Chromatic if here.is(ChordFamily::Diminished) => Role::PassingDiminished,
             role => role,
         };
-        return Heard {
+        return RoleInKey {
             role,
             resolution: Resolution::Rest,
             is_two,
@@ -458,7 +458,7 @@ pub(super) fn hear_alone(here: RootedChord, key: Tonality) -> Heard {
         after: None,
         is_long: false,
     };
-    Heard {
+    RoleInKey {
         role: dominant_role(&alone, key, resolution),
         resolution,
         is_two: false,

@@ -5,7 +5,7 @@
 //! takes the same path, even among paths of equal cost. Only `analyse` imports this.
 
 use super::Mode;
-use super::hear::{Around, Heard, Tonality, hear};
+use super::hear::{Around, Tonality, hear};
 use super::price;
 use super::settle::settle;
 use super::step::{KEYS, KeyPrices, PathStep};
@@ -117,7 +117,7 @@ fn emissions(steps: &[PathStep], keys: &[Tonality]) -> Vec<KeyPrices> {
             if key.mode == Mode::Blues && !known {
                 continue;
             }
-            let heard: Heard = hear(&step.around, *key);
+            let heard = hear(&step.around, *key);
             let points = price::points(&step.around, heard, *key)
                 + if *known { 0 } else { price::WITHOUT_TONIC };
             *slot = points * price::weight(step.quarters) + price::arrival(&step.around, *key);

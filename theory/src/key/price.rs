@@ -3,7 +3,7 @@
 //! published source. Imports `hear`, `roles` and `rooted`.
 
 use super::Mode;
-use super::hear::{Around, Heard, Tonality, is_two};
+use super::hear::{Around, RoleInKey, Tonality, is_two};
 use super::roles::{Case, Numeral, Resolution, Role};
 use super::rooted::RootedChord;
 use crate::quality::{ChordFamily, Quality};
@@ -178,7 +178,7 @@ const fn is_own(numeral: Numeral, mode: Mode) -> bool {
 pub(super) const WITHOUT_TONIC: i32 = 1;
 
 /// Points for a chord in a key, 0 to 12.
-pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
+pub(super) fn points(around: &Around, heard: RoleInKey, key: Tonality) -> i32 {
     let here = around.here;
     let above = here.above(key.tonic);
     let minor = key.mode == Mode::Minor;

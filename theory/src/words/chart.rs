@@ -2,7 +2,7 @@
 
 use crate::chart::{
     ChartError, ChartProblem, LONGEST_TEXT, MOST_BARS, MOST_CHANGES, MOST_ENDINGS, MOST_JUMPS,
-    MOST_TIMES,
+    MOST_SHARES, MOST_TIMES,
 };
 use std::fmt;
 
@@ -84,7 +84,10 @@ fn bar(problem: &ChartProblem, f: &mut fmt::Formatter<'_>) -> fmt::Result {
                  expected {expected}"
         ),
         ChartProblem::Crowded(found) => {
-            write!(f, "{found} chords in one bar; expected at most 16")
+            write!(
+                f,
+                "{found} chords in one bar; expected at most {MOST_SHARES}"
+            )
         }
         ChartProblem::NothingToRepeat(sign) => write!(
             f,

@@ -1,5 +1,5 @@
-//! Reads MusicXML as a sheet: chords, meters, repeats, endings, letters and jumps of the first part
-//! that has chords. Imports `tree`, `harmony`, `form`, `signs` and `found`.
+//! Reads MusicXML as a sheet: chords, meters, repeats, endings, letters and jumps of the first
+//! part that has chords. Imports `tree`, `harmony`, `form`, `signs`, `found` and `sheet`.
 
 use super::form::{self, RawBar};
 use super::harmony;
@@ -163,7 +163,7 @@ struct Reader {
     misses: Misses,
     /// Units in a quarter note.
     divisions: i64,
-    /// The meter in force; none where the file says that there is none.
+    /// The meter in force. None if the file says that there is none.
     meter: Option<Meter>,
     /// The place in the measure, and the furthest one, in units.
     cursor: i64,
@@ -407,7 +407,7 @@ fn endings(text: &str) -> Vec<u8> {
     if numbers.is_empty() { vec![1] } else { numbers }
 }
 
-/// The meter of a `time` element; compound numerators such as `3+2` are summed.
+/// The meter of a `time` element. Compound numerators such as `3+2` are summed.
 fn meter(time: &Element) -> Option<Meter> {
     if time.children("beats").count() > 1 {
         return None;

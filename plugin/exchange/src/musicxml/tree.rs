@@ -1,11 +1,12 @@
-//! Reads XML as a tree within bounds of depth, elements and bytes. All entities but XML's own five
-//! and numbered characters are left out, so that nothing expands.
+//! Reads XML as a tree within bounds of depth, elements and bytes. All entities but XML's own
+//! five and numbered characters are left out, so that nothing expands. Imports `found`'s
+//! errors.
 
 use crate::found::ImportError;
 use quick_xml::events::{BytesRef, BytesStart, Event};
 use quick_xml::{Reader, XmlVersion};
 
-/// The deepest nesting; MusicXML needs about ten.
+/// The deepest nesting. MusicXML needs about ten levels.
 const DEEPEST: usize = 64;
 /// The most elements. A note takes about three elements of those that are kept.
 const MOST_ELEMENTS: usize = 400_000;
@@ -195,7 +196,7 @@ impl Tree {
 
 fn element(start: &BytesStart, at: usize) -> Element {
     let mut attributes = start.attributes();
-    // To find a repeated name the reader would compare all names.
+    // The reader would compare all names to find a repeated one.
     attributes.with_checks(false);
     let attributes = attributes.flatten().map(|attribute| {
         let value = attribute.normalized_value(XmlVersion::Implicit1_0);

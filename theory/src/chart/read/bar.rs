@@ -4,15 +4,13 @@
 use super::reader::Reader;
 use crate::chart::bars::{Share, Written};
 use crate::chart::error::ChartProblem;
+use crate::chart::limits::MOST_SHARES;
 use crate::chart::marks::Roads;
 use crate::chart::meter::Meter;
 use crate::chart::reading::{Content, FormStepKind, ReadBar, Says, SourcePlace};
 use crate::chart::words::{Sign, Word};
 use crate::symbol;
 use std::ops::Range;
-
-/// The most chords in a bar.
-const MOST_SHARES: usize = 16;
 
 impl Reader<'_> {
     /// Ends the bar that is being read, if there is one. `end` is the place of the bar line
