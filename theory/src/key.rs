@@ -12,6 +12,7 @@ mod settle;
 mod spelling;
 mod step;
 mod strangeness;
+mod tonality;
 
 pub use analyse::{analyse, analyse_in_time, between, live};
 pub use roles::{Case, Numeral, Resolution, Role};

@@ -13,6 +13,7 @@ mod interchange;
 mod interval;
 mod measure;
 mod melody;
+mod name;
 mod pedal;
 mod proposal;
 mod proposals;
@@ -30,8 +31,9 @@ mod tritone;
 mod turnaround;
 
 pub use dress::{Dress, DressedBar, dress};
+pub use name::{Name, Turnaround};
 pub use proposal::{Clash, Offers, Proposal};
 pub use proposals::{analyse, apply, proposals};
-pub use reason::{ClashingNote, Fall, Lender, Name, Reason, Turnaround};
+pub use reason::{ClashingNote, Fall, Lender, Reason};
 pub use span::{Note, Span, TimedChord};
 pub use substitution::Substitution;

@@ -1,10 +1,11 @@
 //! Finds the keys of a chart and the function of each chord. Imports the rest of its folder
 //! except `strangeness`, and `chart`'s grid of ticks.
 
-use super::hear::{Around, RoleInKey, Tonality, hear, hear_alone};
+use super::hear::{Around, RoleInKey, hear, hear_alone};
 use super::path;
 use super::rooted::RootedChord;
 use super::step::{self, PathStep};
+use super::tonality::Tonality;
 use super::{Function, Key, Numeral, spelling};
 use crate::chart::TICKS_PER_QUARTER;
 use crate::chord::Chord;

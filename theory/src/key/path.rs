@@ -5,10 +5,11 @@
 //! takes the same path, even among paths of equal cost. Only `analyse` imports this.
 
 use super::Mode;
-use super::hear::{Around, Tonality, hear};
+use super::hear::{Around, hear};
 use super::price;
 use super::settle::settle;
 use super::step::{KEYS, KeyPrices, PathStep};
+use super::tonality::Tonality;
 use crate::pitch::PitchClass;
 use crate::quality::ChordFamily;
 

@@ -1,11 +1,12 @@
 //! What it costs to hear a chord in a key, and to hear the key change. A chord at home costs
 //! nothing, a chord with an everyday part little, and a stranger much. Common practice, no
-//! published source. Imports `hear`, `roles` and `rooted`.
+//! published source. Imports `hear`, `roles`, `tonality` and `rooted`.
 
 use super::Mode;
-use super::hear::{Around, RoleInKey, Tonality, is_two};
+use super::hear::{Around, RoleInKey, is_two};
 use super::roles::{Case, Numeral, Resolution, Role};
 use super::rooted::RootedChord;
+use super::tonality::Tonality;
 use crate::quality::{ChordFamily, Quality};
 
 /// The factor from the points of a chord to its price. For a chord that lasts a bar it is 3.

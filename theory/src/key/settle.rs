@@ -1,10 +1,11 @@
 //! Which keys of the cheapest path stay. A short key needs a cadence, and borrowed chords
 //! alone make no key (common practice, no published source). Only `path` imports this.
 
-use super::hear::{Tonality, hear, is_two};
+use super::hear::{hear, is_two};
 use super::price;
 use super::roles::Role;
 use super::step::{KeyPrices, PathStep, SHORTEST_QUARTERS};
+use super::tonality::Tonality;
 use crate::quality::ChordFamily;
 use std::ops::Range;
 

@@ -1,7 +1,7 @@
-//! The names of the keys of a chart, as its chords spell them. Imports `hear`.
+//! The names of the keys of a chart, as its chords spell them. Imports `tonality`.
 
 use super::Key;
-use super::hear::Tonality;
+use super::tonality::Tonality;
 use crate::chord::Chord;
 use std::collections::HashMap;
 

@@ -3,8 +3,9 @@
 //! imports this.
 
 use super::interval::{FALLS_A_FIFTH, HALF_STEP_UP, rise, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::secondary::is_target;
 use super::substitution::Substitution;

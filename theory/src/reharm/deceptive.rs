@@ -2,8 +2,9 @@
 //! before it. Only `proposals` imports this.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, numeral, rise, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::key::Case;

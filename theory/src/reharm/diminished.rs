@@ -2,8 +2,9 @@
 //! chord that they delay, or on the third of a dominant. Only `proposals` imports this.
 
 use super::interval::{FALLS_A_FIFTH, HALF_STEP_DOWN, LOWERED, RAISED, is_tonic, rise, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;

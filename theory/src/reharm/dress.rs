@@ -3,9 +3,9 @@
 //! `related` and what they import.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, rise};
+use super::name::{Name, Turnaround};
 use super::proposal::Proposal;
 use super::proposals::{apply, proposals};
-use super::reason::{Name, Turnaround};
 use super::related::is_two_of;
 use super::span::{Note, Span};
 use crate::chord::Chord;

@@ -2,8 +2,9 @@
 //! imports this.
 
 use super::interval::{instead_of, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Lender, Name, Reason};
+use super::reason::{Lender, Reason};
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;

@@ -1,7 +1,6 @@
-//! Degrees of a key, intervals between roots, and names that are easy to read. Imports
-//! `reason`.
+//! Degrees of a key, intervals between roots, and names that are easy to read. Imports `name`.
 
-use super::reason::Name;
+use super::name::Name;
 use crate::chord::Chord;
 use crate::key::{Case, Key, Mode, Numeral};
 use crate::pitch::NoteName;

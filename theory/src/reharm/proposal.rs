@@ -1,6 +1,8 @@
-//! Proposals, and the notes that rule them out. Imports `span`, `substitution` and `reason`.
+//! Proposals, and the notes that rule them out. Imports `span`, `substitution`, `name` and
+//! `reason`.
 
-use super::reason::{ClashingNote, Name, Reason};
+use super::name::Name;
+use super::reason::{ClashingNote, Reason};
 use super::span::TimedChord;
 use super::substitution::Substitution;
 use std::ops::Range;

@@ -3,8 +3,9 @@
 //! `proposals` import this.
 
 use super::interval::{FALLS_A_FIFTH, rise, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use super::tritone::substitute;

@@ -4,8 +4,9 @@
 use super::divide::divide;
 use super::interval::{FALLS_A_FIFTH, along, is_tonic, rise};
 use super::measure::distance;
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::span::{Span, TimedChord};
 use super::substitution::Substitution;
 use crate::chord::Chord;

@@ -2,8 +2,9 @@
 //! chord that follows. Imports `related` and `tritone`; `chain` and `proposals` import this.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, rise, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::related::two;
 use super::run::Run;
 use super::substitution::Substitution;

@@ -2,8 +2,9 @@
 //! `related`; only `proposals` imports this.
 
 use super::interval::{HALF_STEP_DOWN, HALF_STEP_UP, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::related::foreign;
 use super::run::Run;
 use super::substitution::Substitution;

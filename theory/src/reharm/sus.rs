@@ -2,8 +2,9 @@
 //! `proposals` imports this.
 
 use super::interval::{FALLS_A_FIFTH, rise};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;

@@ -2,8 +2,9 @@
 //! imports this.
 
 use super::interval::{is_tonic, step};
+use super::name::{Name, Turnaround};
 use super::proposal::Proposal;
-use super::reason::{Name, Reason, Turnaround};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::quality::Quality::{

@@ -1,6 +1,6 @@
 //! The grammar of chord symbols: a root, then quality words, numbers, alterations, additions
 //! and omissions in any sensible order, then a slash with a bass or, in a polychord, with
-//! another chord. Imports `lexer`, `reading` and `error`.
+//! another chord. Imports `lexer`, `reading`, `meaning` and `error`.
 
 use super::error::{SymbolError, SymbolProblem};
 use super::lexer::Cursor;

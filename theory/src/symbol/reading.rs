@@ -1,16 +1,12 @@
-//! What a symbol has said so far after its root, and the chord that results from it. Imports
-//! `lexer`, `print` and `error`.
+//! What a symbol has said so far after its root. Imports `lexer`, `print` and `error`.
 
 use super::error::{SymbolError, SymbolProblem};
 use super::lexer::{Cursor, figure};
 use super::print::OMISSIONS;
-use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
-use crate::pitch::NoteName;
-use crate::quality::{Extent, Quality};
 
 #[derive(Clone, Copy, Default, PartialEq)]
-enum Base {
+pub(super) enum Base {
     #[default]
     Major,
     Minor,
@@ -20,7 +16,7 @@ enum Base {
 }
 
 #[derive(Clone, Copy, PartialEq)]
-enum Sus {
+pub(super) enum Sus {
     Second,
     Fourth,
 }
@@ -28,21 +24,21 @@ enum Sus {
 /// What has been read so far.
 #[derive(Clone, Copy, Default)]
 pub(super) struct Reading {
-    base: Base,
+    pub(super) base: Base,
     /// Whether `maj` or an equivalent has been read.
-    major: bool,
+    pub(super) major: bool,
     /// Whether that was the triangle, which means a seventh by itself.
-    triangle: bool,
-    number: Option<u8>,
-    sus: Option<Sus>,
-    alt: bool,
-    written: DegreeSet,
+    pub(super) triangle: bool,
+    pub(super) number: Option<u8>,
+    pub(super) sus: Option<Sus>,
+    pub(super) alt: bool,
+    pub(super) written: DegreeSet,
     /// The written degrees that came after `add`.
-    added: DegreeSet,
-    omitted: DegreeSet,
-    brackets: u8,
+    pub(super) added: DegreeSet,
+    pub(super) omitted: DegreeSet,
+    pub(super) brackets: u8,
     /// Whether something has been read after the root.
-    begun: bool,
+    pub(super) begun: bool,
 }
 
 // The longer ones come first.
@@ -60,7 +56,7 @@ const ALT: [&str; 6] = ["altered", "alt.", "alt", "Alt.", "Alt", "ALT"];
 const SUS: [&str; 3] = ["sus", "Sus", "SUS"];
 const ADD: [&str; 3] = ["add", "Add", "ADD"];
 const OMIT: [&str; 6] = ["omit", "Omit", "OMIT", "no", "No", "NO"];
-const SEVENTHS: DegreeSet = DegreeSet::of(&[Degree::Flat7, Degree::Seven]);
+pub(super) const SEVENTHS: DegreeSet = DegreeSet::of(&[Degree::Flat7, Degree::Seven]);
 
 impl Reading {
     /// One word of the symbol.
@@ -346,116 +342,8 @@ impl Reading {
         Ok(())
     }
 
-    /// The chord on this root, now that the cursor stands at its end.
-    pub(super) fn chord(mut self, root: NoteName, end: &Cursor) -> Result<Chord, SymbolError> {
-        if self.brackets > 0 {
-            return Err(end.error(SymbolProblem::Bracket));
-        }
-        let extent = match self.number {
-            Some(9) => Extent::Ninth,
-            Some(11) => Extent::Eleventh,
-            Some(13) => Extent::Thirteenth,
-            _ => Extent::Plain,
-        };
-        let quality = match self.base {
-            _ if self.alt => Quality::Altered,
-            // This includes `Cm7sus4`. The fourth takes the place of either third.
-            Base::Major | Base::Minor if self.sus.is_some() => self.suspended(),
-            Base::Major => self.major(),
-            Base::Minor => self.minor(),
-            Base::Diminished => self.diminished(),
-            Base::HalfDiminished => Quality::HalfDiminished,
-            Base::Augmented => self.augmented(),
-        };
-        let sixth = [Quality::Sixth, Quality::MinorSixth].contains(&quality);
-        if self.number == Some(6) && !sixth {
-            self.written = self.written.with(Degree::Six);
-        }
-        let chord = Chord {
-            written: self.written,
-            omitted: self.omitted,
-            ..Chord::new(root, quality).extended(extent)
-        };
-        let nothing_beside = self.written.union(self.omitted).is_empty();
-        let settled =
-            nothing_beside && (extent == Extent::Plain || quality.row().extended.is_some());
-        Ok(if settled { chord } else { chord.normal() })
-    }
-
-    fn has_seventh(&self) -> bool {
+    pub(super) fn has_seventh(&self) -> bool {
         matches!(self.number, Some(7 | 9 | 11 | 13))
-    }
-
-    /// Whether an altered tension implies a seventh below it: `C(b9)` is a dominant, `C(addb9)`
-    /// a triad.
-    fn means_seventh(&self) -> bool {
-        const ALTERED: DegreeSet = DegreeSet::of(&[Degree::Flat9, Degree::Sharp9, Degree::Flat13]);
-        self.written.minus(self.added).intersects(ALTERED) && !self.written.intersects(SEVENTHS)
-    }
-
-    fn major(&self) -> Quality {
-        let seventh = self.has_seventh();
-        match self.number {
-            Some(6) => Quality::Sixth,
-            Some(5) if !self.major => Quality::Power,
-            _ if self.triangle || self.major && (seventh || self.means_seventh()) => {
-                Quality::MajorSeventh
-            }
-            _ if !self.major && (seventh || self.means_seventh()) => Quality::Dominant,
-            _ => Quality::Major,
-        }
-    }
-
-    fn suspended(&mut self) -> Quality {
-        let seventh = self.has_seventh();
-        let triad = match self.sus {
-            Some(Sus::Second) => Quality::SuspendedSecond,
-            _ => Quality::Suspended,
-        };
-        if self.major && seventh || self.triangle {
-            self.written = self.written.with(Degree::Seven);
-        } else if triad == Quality::Suspended {
-            let altered = self.means_seventh() && self.number != Some(6);
-            if seventh || altered {
-                return Quality::DominantSuspended;
-            }
-        } else if seventh {
-            self.written = self.written.with(Degree::Flat7);
-        }
-        triad
-    }
-
-    fn minor(&self) -> Quality {
-        match self.number {
-            Some(6) => Quality::MinorSixth,
-            _ if self.major => Quality::MinorMajorSeventh,
-            _ if self.has_seventh() => Quality::MinorSeventh,
-            _ => Quality::Minor,
-        }
-    }
-
-    fn diminished(&mut self) -> Quality {
-        if self.major {
-            self.written = self.written.with(Degree::Seven);
-            Quality::Diminished
-        } else if self.has_seventh() {
-            Quality::DiminishedSeventh
-        } else {
-            Quality::Diminished
-        }
-    }
-
-    fn augmented(&mut self) -> Quality {
-        let major = self.major && (self.has_seventh() || self.means_seventh());
-        let quality = if major || self.triangle {
-            Quality::MajorSeventh
-        } else if !self.major && (self.has_seventh() || self.means_seventh()) {
-            Quality::Dominant
-        } else {
-            return Quality::Augmented;
-        };
-        self.written = self.written.with(Degree::Sharp5);
-        quality
     }
 }
 
