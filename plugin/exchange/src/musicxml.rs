@@ -5,9 +5,10 @@
 //! them. `part` holds staves. `note` and `measure` write the notes of a bar and the bar itself,
 //! with what `engraver` holds. `write` writes the whole page. `xml` writes their elements.
 //!
-//! In: `tree` reads elements within bounds, `harmony` makes chords of them, `signs` reads
-//! jumps, `read` reads bars, and `form` unfolds repeats.
+//! In: `tree` reads elements within bounds and `document` finds the measures among them.
+//! `harmony` reads chords, `signs` jumps, and `read` bars. `form` unfolds repeats.
 
+mod document;
 mod engraver;
 mod form;
 mod harmony;

@@ -210,3 +210,16 @@ fn element(start: &BytesStart, at: usize) -> Element {
         ..Element::default()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A reader that looks for repeated names compares each name with all others. It would drop
+    /// the second one here, and take minutes over many attributes.
+    #[test]
+    fn names_of_attributes_are_not_compared() {
+        let root = read("<note x=\"1\" x=\"2\"/>", |_| true).unwrap();
+        assert_eq!(root.attributes.len(), 2);
+    }
+}
