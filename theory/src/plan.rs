@@ -85,10 +85,10 @@ impl Setting {
             .unwrap_or_default()
     }
 
-    /// The voicing nearest to `planned` under this setting. The one with the fewest semitones
-    /// moved is taken; a note beyond the register's edges counts like the semitones that its
-    /// price would buy. Then the same position comes first, then the cheapest. It is empty if
-    /// the register is too high for any voicing. Nothing allocates.
+    /// The voicing nearest to `planned` under this setting. Among the voicings with the best
+    /// tensions, it moves the fewest semitones, with the price of notes beyond the register's
+    /// edges added. Of equally near ones, the same position comes first, then the cheapest. It
+    /// is empty if the register is too high for any voicing. Nothing allocates.
     #[must_use]
     pub fn nearest(&self, planned: &Voicing, chord: &Chord, choices: &Choices) -> Voiced {
         self.candidates(chord, choices)

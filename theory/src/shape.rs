@@ -137,9 +137,9 @@ pub struct Shape {
     pub texture: Texture,
     /// The position it is.
     pub position: Position,
-    /// The left hand's slots; the first one lies lowest.
+    /// The left hand's slots. The first one lies lowest.
     pub left: &'static [Slot],
-    /// The right hand's slots; the first one lies lowest.
+    /// The right hand's slots. The first one lies lowest.
     pub right: &'static [Slot],
     /// How the notes lie.
     pub spacing: Spacing,

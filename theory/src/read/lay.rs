@@ -131,7 +131,7 @@ impl SeventhChord<'_> {
         let quality = self.palette.quality;
         match self.heard.count {
             ..=3 if !self.guides => -12,
-            // A sixth chord without root and ninth hardly says what it is.
+            // A sixth chord without root and ninth is hard to recognise.
             ..=3 if quality == Quality::Sixth && !self.ninth => 6,
             ..=3 if self.on_guides => 12,
             ..=3 => -4,

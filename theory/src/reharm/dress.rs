@@ -214,7 +214,7 @@ fn is_sort(work: &[Span], at: usize, sort: ChordFamily) -> bool {
     chord.is_some_and(|c| c.quality.family() == sort)
 }
 
-/// A chord and the next one that sounds; the chart repeats.
+/// A chord and the next one that sounds. The chart repeats.
 fn pair(work: &[Span], at: usize) -> Option<(Chord, Chord)> {
     let chord = work.get(at)?.chord?;
     let next = work.iter().skip(at + 1).chain(work).find_map(|s| s.chord)?;

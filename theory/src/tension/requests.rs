@@ -80,7 +80,7 @@ pub enum MajorEleventhRequest {
 /// What the player asks of the seventh of a major tonic.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum MajorTonicRequest {
-    /// As the symbol says; a triad takes its sixth.
+    /// As the symbol says. A triad takes its sixth.
     #[default]
     ByContext,
     /// 6, for 6/9
@@ -92,7 +92,7 @@ pub enum MajorTonicRequest {
 /// What the player asks of the seventh of a minor tonic.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum MinorTonicRequest {
-    /// As the symbol says; a triad takes its sixth.
+    /// As the symbol says. A triad takes its sixth.
     #[default]
     ByContext,
     /// 6, for m6/9
