@@ -37,7 +37,7 @@ pub struct Clash {
     pub notes: Vec<ClashingNote>,
 }
 
-/// What [`proposals`](super::proposals) found.
+/// What [`proposals`](fn@super::proposals) found.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Offers {
     /// The proposals that fit the melody, the nearest first.
