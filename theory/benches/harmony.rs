@@ -14,9 +14,9 @@ mod harmony;
 mod reading;
 
 use guidehand_theory::chart::TICKS_PER_QUARTER;
-use harmony::corpus::{self, KeyName, Part, Tune};
+use harmony::corpus::{self, CorpusPart, KeyName, Tune};
 use harmony::measure::{self, Aspect, Judgement};
-use harmony::motion::{self, Figures, Line, Way};
+use harmony::motion::{self, Figures, Line, VoiceLeading};
 use std::fmt::Write;
 use std::fs;
 
@@ -44,7 +44,10 @@ fn main() {
     }
     let tunes = corpus::tunes();
     if record {
-        print!("{}", motion::record(&motion::lines(&tunes, Way::Planner)));
+        print!(
+            "{}",
+            motion::record(&motion::lines(&tunes, VoiceLeading::Planner))
+        );
         return;
     }
     heard(&tunes);
@@ -107,7 +110,7 @@ fn heard(tunes: &[Tune]) {
 
 /// Motion figures beside their goals.
 fn moved(tunes: &[Tune]) {
-    let now = motion::lines(tunes, Way::Planner);
+    let now = motion::lines(tunes, VoiceLeading::Planner);
     let before = motion::recorded(BEFORE, &now).map(|lines| Figures::of(&lines));
     let planner = Figures::of(&now);
     println!(
@@ -118,10 +121,13 @@ fn moved(tunes: &[Tune]) {
     );
     let figures = |lines: &[Line]| Figures::of(lines);
     print_figures("planner", &planner);
-    print_figures("greedy step", &figures(&motion::lines(tunes, Way::Greedy)));
+    print_figures(
+        "greedy step",
+        &figures(&motion::lines(tunes, VoiceLeading::Greedy)),
+    );
     print_figures(
         "unconstrained",
-        &figures(&motion::lines(tunes, Way::Unconstrained)),
+        &figures(&motion::lines(tunes, VoiceLeading::Unconstrained)),
     );
     match &before {
         Ok(before) => print_figures("at d9bb2cd", before),
@@ -132,7 +138,7 @@ fn moved(tunes: &[Tune]) {
         let change = (planner.mean / before.mean - 1.0) * 100.0;
         println!("    mean against d9bb2cd {change:+.1} % (goal -10 % or less)");
     }
-    let stock = |tune: &&Tune| matches!(tune.part, Part::Training | Part::Judging);
+    let stock = |tune: &&Tune| matches!(tune.part, CorpusPart::Training | CorpusPart::Judging);
     let stock = Figures::of(&now[..tunes.iter().take_while(stock).count()]);
     println!(
         "    over {} semitones {:.1} % of all parts, {:.1} % of training and judging (goal under 8 %)",

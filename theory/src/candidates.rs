@@ -1,5 +1,5 @@
-//! Every voicing of a chord that fits the register and the hand: lazy, bounded,
-//! without allocation. Imports `shape` and what is above it.
+//! Every voicing of a chord that fits the register and the hand. The voicings come one by one,
+//! their number is bounded, and nothing allocates. Imports `shape` and what is above it.
 
 use crate::chord::Chord;
 use crate::degree::Degree;
@@ -14,7 +14,7 @@ use tinyvec::ArrayVec;
 pub struct Hand {
     /// The widest span that the hand takes at ease, in semitones, 12 to 17.
     pub at_ease: u8,
-    /// The widest span of all, in semitones, 12 to 17; not below `at_ease`.
+    /// The widest span of all, in semitones, 12 to 17. It is at least `at_ease`.
     pub at_most: u8,
 }
 
@@ -24,14 +24,14 @@ impl Hand {
     /// The widest span, in semitones: an eleventh.
     pub const WIDEST: u8 = 17;
 
-    /// A ninth at ease, a tenth at most (common practice, no published source).
+    /// A ninth at ease and a tenth at most (common practice, no published source).
     pub const DEFAULT: Hand = Hand {
         at_ease: 14,
         at_most: 16,
     };
 
-    /// A hand from its spans in semitones. Values out of range become the nearest
-    /// in range; `at_most` is at least `at_ease`.
+    /// A hand from its spans in semitones. Values out of range become the nearest value in
+    /// range, and `at_most` becomes at least `at_ease`.
     #[must_use]
     pub fn new(at_ease: u8, at_most: u8) -> Hand {
         let at_ease = at_ease.clamp(Hand::NARROWEST, Hand::WIDEST);
@@ -51,8 +51,8 @@ impl Default for Hand {
 /// What the ends of the register allow.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Edges {
-    /// A note beyond an end costs more the farther it lies, up to a third beyond
-    /// it; below the lower end only where its interval still sounds clear.
+    /// A note may lie up to a third beyond an end, and costs more the farther it lies. Below
+    /// the lower end it must still sound clear with the note above it.
     #[default]
     Soft,
     /// No note lies beyond an end.
@@ -76,12 +76,12 @@ impl Edges {
 /// Where voicings lie, and how far a hand reaches there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Register {
-    /// The lowest note lies here, or above by as much as [`Texture::room`] says.
+    /// The lowest note lies here, or higher by up to [`Texture::room`].
     pub lowest: MidiNote,
-    /// The highest note lies here or below, with the texture's headroom.
+    /// The highest note lies here or lower. The headroom of the texture is added.
     pub highest: MidiNote,
-    /// Semitones that the lowest note may lie above the bottom, where that is
-    /// more than the texture's own room.
+    /// Semitones that the lowest note may lie above the bottom, if that is more than the
+    /// texture's own room.
     pub room: u8,
     /// Whether a note may lie beyond the ends.
     pub edges: Edges,
@@ -94,7 +94,7 @@ impl Register {
     /// chord.
     pub const NARROWEST: u8 = 19;
 
-    /// The left hand around middle C: lowest note D3 to A3, highest A4 at most
+    /// The left hand around middle C. The lowest note is D3 to A3, the highest is A4 at most
     /// (common practice, no published source).
     pub const DEFAULT: Register = Register {
         lowest: MidiNote::clamp(50),
@@ -104,7 +104,7 @@ impl Register {
         hand: Hand::DEFAULT,
     };
 
-    /// A register from its ends; too narrow a one grows upwards to
+    /// A register from its ends. If they are too close, the upper end is raised to
     /// [`Register::NARROWEST`].
     #[must_use]
     pub fn new(lowest: MidiNote, highest: MidiNote) -> Register {
@@ -118,14 +118,8 @@ impl Register {
         }
     }
 
-    /// Twice the centre of the register, in semitones.
-    #[must_use]
-    pub const fn centre_doubled(self) -> i32 {
-        self.lowest.semitones() + self.highest.semitones()
-    }
-
-    /// The edges for a texture, in semitones: the lowest note of all, the highest
-    /// place of the lowest note, the highest note of all.
+    /// The edges for a texture, as MIDI note numbers: the lowest note, the highest place of the
+    /// lowest note, and the highest note.
     #[must_use]
     pub fn edges_for(self, texture: Texture) -> (i32, i32, i32) {
         let lowest = self.lowest.semitones();
@@ -138,13 +132,13 @@ impl Register {
 /// The most voicings that a chord with given tensions has in any texture.
 pub const MOST: usize = 32;
 
-/// Voicings of one chord.
-type Found = ArrayVec<[Voicing; MOST]>;
+/// The voicings of one chord.
+type Voicings = ArrayVec<[Voicing; MOST]>;
 
-/// Every voicing of a chord in a texture that fits register and hand. Where
-/// nothing fits the register, the nearest above its bottom counts: there is at
-/// least one for every register that starts at or below MIDI note 96, and perhaps
-/// none above. No voicing is wider than the hand reaches.
+/// Every voicing of a chord in a texture that fits the register and the hand. If nothing fits
+/// the register, the nearest voicings above its bottom are taken. So there is at least one for
+/// every register that starts at or below MIDI note 96, and perhaps none above. No voicing is
+/// wider than the hand's reach.
 pub fn of(
     chord: &Chord,
     tensions: &Tensions,
@@ -154,7 +148,7 @@ pub fn of(
     let slots = Slots::fill(chord, tensions);
     let widest = register.hand.at_most;
     let texture = slots.texture(texture, chord, widest);
-    let mut found = Found::default();
+    let mut found = Voicings::default();
     for shape in slots.shapes(texture, chord, widest) {
         fitting(&mut found, shape, &slots, chord, texture, register);
     }
@@ -171,14 +165,14 @@ pub fn of(
 
 /// The octaves in which the right hand of a shape may lie above the left one.
 fn octaves(shape: &Shape) -> core::ops::RangeInclusive<u8> {
-    // The left hand has one octave, the right hand of two may have two.
+    // With one hand there is one octave. The right hand of two may also lie an octave higher.
     0..=u8::from(!shape.right.is_empty())
 }
 
-/// Adds what fits of one shape: from the lowest note that the register admits
-/// upwards, octave by octave.
+/// Adds the voicings of one shape that fit, octave by octave from the lowest note that the
+/// register admits.
 fn fitting(
-    found: &mut Found,
+    found: &mut Voicings,
     shape: &Shape,
     slots: &Slots,
     chord: &Chord,
@@ -209,8 +203,8 @@ fn fitting(
     }
 }
 
-/// Lays a shape out with its lowest note next above `lowest`; none if a hand does
-/// not reach it, or if it lies above the highest MIDI note.
+/// Lays a shape out with its lowest note next above `lowest`. None if a hand cannot reach it,
+/// or if it lies above the highest MIDI note.
 fn lay(
     shape: &Shape,
     slots: &Slots,
@@ -239,7 +233,7 @@ fn lay(
     }
     voicing.left_hand = left_hand;
     if shape.spacing == Spacing::DropTwo && voicing.span() > widest {
-        // The right hand takes the top.
+        // The right hand takes the top note.
         voicing.left_hand = left_hand.saturating_sub(1);
     }
     (voicing.left_span() <= widest && voicing.right_span() <= widest).then_some(voicing)
@@ -247,8 +241,7 @@ fn lay(
 
 type Notes = ArrayVec<[(MidiNote, Degree); 6]>;
 
-/// The notes of one hand from `from` upwards, without empty slots and without
-/// doubled pitches.
+/// The notes of one hand from `from` upwards. Empty slots and doubled pitches are left out.
 fn hand(
     slots: &[Slot],
     filled: &Slots,
@@ -264,7 +257,7 @@ fn hand(
             continue;
         }
         let note = floor.next_of(class)?;
-        // Close notes are all counted from the lowest, stacked ones from the last.
+        // Close notes are all counted from the lowest note, stacked ones from the note before.
         if notes.is_empty() || spacing == Spacing::Stacked {
             floor = note;
         }
@@ -274,8 +267,8 @@ fn hand(
     (!notes.is_empty()).then_some(notes)
 }
 
-/// Takes the second note from the top an octave down, then lifts all by octaves
-/// until the lowest lies next above `lowest`.
+/// Moves the second note from the top an octave down, then raises all notes by octaves until
+/// the lowest lies next above `lowest`.
 fn drop_two(notes: Notes, lowest: MidiNote) -> Option<Notes> {
     let dropped = notes.len().checked_sub(2)?;
     let class = notes.get(dropped)?.0.class();

@@ -1,11 +1,10 @@
-//! Charts: from text to bars of chords, in the order in which they are played.
-//! Imports `chord` and `symbol`.
+//! Charts: from text to bars of chords, in the order in which they are played. Imports `chord`
+//! and `symbol`.
 //!
-//! The text is cut into words (`words`, and `signs` for those of the road), read
-//! into bars as written and the signs between them (`read`), put into the order of
-//! playing (`unfold`, with `roads` for D.C. and D.S.), and played: each bar gets its
-//! ticks and its changes (`play`). `division` says how chords share a bar, and `marks`
-//! holds what stands around it.
+//! `words` cuts the text into words, with `signs` for the signs of the road. `read` makes bars
+//! as written and the signs between them. `unfold` puts them into the order of playing, with
+//! `roads` for D.C. and D.S. `play` gives each bar its ticks and its changes. `division` says
+//! how chords share a bar, and `marks` holds the signs around bars.
 
 mod bars;
 mod division;
@@ -16,6 +15,7 @@ mod meter;
 mod parse;
 mod play;
 mod read;
+mod reading;
 mod rewrite;
 mod roads;
 mod signs;
@@ -28,7 +28,9 @@ mod words;
 
 pub use bars::{Bar, Change, Chart, Recall, Share, Written};
 pub use error::{ChartError, ChartProblem};
-pub use limits::{LONGEST_TEXT, MOST_BARS, MOST_CHANGES, MOST_ENDINGS, MOST_JUMPS, MOST_TIMES};
+pub use limits::{
+    LONGEST_TEXT, MOST_BARS, MOST_CHANGES, MOST_ENDINGS, MOST_JUMPS, MOST_SHARES, MOST_TIMES,
+};
 pub use marks::{Jump, Road, Roads, Section, SectionName, Start, Until};
 pub use meter::{Meter, TICKS_PER_QUARTER};
 pub use parse::{WordKind, cut, is_silence, parse, parse_with, road, title_line, written};

@@ -1,12 +1,11 @@
-//! A chord as its symbol states it: root, quality, extensions, alterations, bass,
-//! and the triad that a polychord writes over it. Imports `pitch`, `degree` and
-//! `quality`.
+//! A chord as its symbol states it: root, quality, extensions, alterations, bass, and the triad
+//! that a polychord writes over it. Imports `pitch`, `degree` and `quality`.
 
 use crate::degree::{Degree, DegreeSet};
 use crate::pitch::NoteName;
 use crate::quality::{Extent, Quality};
 
-/// The degrees that a symbol can write beside quality and extent.
+/// The degrees that a symbol can write in addition to quality and extent.
 const WRITABLE: DegreeSet = DegreeSet::of(&[
     Degree::Flat9,
     Degree::Nine,
@@ -35,7 +34,7 @@ const REPLACED: [(Degree, Degree); 6] = [
 /// The natural extensions.
 const NATURALS: [Degree; 3] = [Degree::Nine, Degree::Eleven, Degree::Thirteen];
 
-/// A triad: what stands above the slash of a polychord.
+/// A triad, such as the one above the slash of a polychord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Triad {
     root: NoteName,
@@ -43,8 +42,8 @@ pub struct Triad {
 }
 
 impl Triad {
-    /// The triad of this quality; none if the quality is not major, minor,
-    /// augmented or diminished.
+    /// The triad of this quality. None if the quality is not major, minor, augmented or
+    /// diminished.
     #[must_use]
     pub const fn new(root: NoteName, quality: Quality) -> Option<Triad> {
         match quality {
@@ -83,8 +82,8 @@ impl Triad {
     }
 }
 
-/// What a chord symbol says. Two spellings of one chord (`C7(b9,b13)` and
-/// `C7b13b9`) are equal; `C7#5` and `C7b13` are not.
+/// What a chord symbol says. Two spellings of one chord (`C7(b9,b13)` and `C7b13b9`) are equal,
+/// but `C7#5` and `C7b13` are not.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Chord {
     /// The root, as spelled.
@@ -100,9 +99,9 @@ pub struct Chord {
     pub omitted: DegreeSet,
     /// The bass under a slash.
     pub bass: Option<NoteName>,
-    /// The triad that a polychord (`D/C7`) writes over this chord. Its notes stand
-    /// in `written` too, so that `D/C7` holds the degrees of `C13(#11)`. With a bass,
-    /// it is the triad of the slash chord that this chord is the meaning of.
+    /// The triad that a polychord (`D/C7`) writes over this chord. Its notes stand in `written`
+    /// too, so that `D/C7` holds the degrees of `C13(#11)`. If there is a bass, this chord is
+    /// the meaning of a slash chord, and `upper` is the triad of that slash chord.
     pub upper: Option<Triad>,
 }
 
@@ -153,8 +152,7 @@ impl Chord {
         }
     }
 
-    /// As [`Chord::degrees`], with every third of the stack that the number in
-    /// the symbol counts.
+    /// As [`Chord::degrees`], with every third that the number in the symbol stacks.
     #[must_use]
     pub fn stack(&self) -> DegreeSet {
         let sus = self.quality.is_suspended();
@@ -176,8 +174,7 @@ impl Chord {
         set.union(self.written).minus(self.omitted)
     }
 
-    /// The third of the chord: 3, b3, or 4 or 2 where it is suspended; none in
-    /// a bare fifth.
+    /// The third of the chord: 3, b3, or 4 or 2 if it is suspended. None in a bare fifth.
     #[must_use]
     pub fn third(&self) -> Option<Degree> {
         [Degree::Three, Degree::Flat3, Degree::Four, Degree::Two]
@@ -205,8 +202,8 @@ impl Chord {
         !self.quality.is_minor()
     }
 
-    /// The same chord on a root an interval of `fifths` along the line of
-    /// fifths away; the bass goes along.
+    /// The same chord on another root, `fifths` along the line of fifths. The bass is
+    /// transposed too.
     #[must_use]
     pub fn transposed(mut self, fifths: i8) -> Chord {
         self.root = self.root.along_fifths(fifths);
@@ -218,9 +215,9 @@ impl Chord {
         self
     }
 
-    /// The chord in the one form that all its spellings share: `Cm7` with a b5 is
-    /// half-diminished, `C` with a 7 a major seventh, and what the extent counts
-    /// is not written again. Degrees that no symbol can write are dropped.
+    /// The chord in the one form that all its spellings share. `Cm7` with a b5 becomes
+    /// half-diminished, and `C` with a 7 a major seventh. Degrees that the extent counts are
+    /// not written again. Degrees that no symbol can write are dropped.
     #[must_use]
     pub fn normal(self) -> Chord {
         if let Some(upper) = self.upper {
@@ -256,8 +253,8 @@ impl Chord {
         chord
     }
 
-    /// Takes written sevenths, sixths and fifths into the quality, where that has a
-    /// name, and says whether it did; each step leads to a fuller quality.
+    /// Merges written sevenths, sixths and fifths into the quality, if there is a name for the
+    /// result. Returns whether it did. Each step leads to a fuller quality.
     fn fold(&mut self) -> bool {
         use Degree::{Flat5, Flat7, Seven, Sharp5, Six};
         let before = self.quality;
@@ -300,11 +297,11 @@ impl Chord {
         self.quality != before
     }
 
-    /// This chord with a triad over it. The triad's notes are written degrees.
+    /// This chord with a triad over it. The triad's notes become written degrees.
     ///
     /// # Errors
-    /// The first note of the triad that has no name as a degree over this chord:
-    /// B over C7, which has another seventh, or G over C7alt, which has no fifth.
+    /// The first note of the triad that has no name as a degree over this chord, such as B over
+    /// C7, which has another seventh, or G over C7alt, which has no fifth.
     pub fn with_upper(self, upper: Triad) -> Result<Chord, NoteName> {
         let mut chord = self.lower().normal();
         let own = chord.stack();
@@ -312,7 +309,7 @@ impl Chord {
         for note in upper.notes() {
             above = above.with(chord.name(note).ok_or(note)?);
         }
-        // What the chord counts by itself stays beside the triad's alterations.
+        // The natural extensions of the chord stay beside the triad's alterations.
         let kept = REPLACED
             .into_iter()
             .filter(|(altered, natural)| above.contains(*altered) && own.contains(*natural));
@@ -323,7 +320,7 @@ impl Chord {
         Ok(chord)
     }
 
-    /// What stands under the slash of a polychord; the chord itself if it is none.
+    /// The chord under the slash of a polychord. Any other chord is returned as it is.
     #[must_use]
     pub fn lower(self) -> Chord {
         let Some(upper) = self.upper else {
@@ -336,8 +333,8 @@ impl Chord {
         chord.written = DegreeSet::EMPTY;
         let counted = chord.stack();
         for degree in self.written.iter() {
-            // A fifth or sixth has its name from the lower chord, and so has an
-            // alteration in place of what that chord would count by itself.
+            // The lower chord names a fifth or a sixth, and an alteration in place of a degree
+            // that it would count by itself.
             let own = matches!(degree, Degree::Flat5 | Degree::Sharp5 | Degree::Six)
                 || REPLACED.into_iter().any(|(altered, natural)| {
                     altered == degree

@@ -1,4 +1,4 @@
-//! What a voicing costs: integers, one named field for each rule, so that every
+//! What a voicing costs. Each rule has one named field. Prices are integers, so that every
 //! platform agrees. Imports `voicing`, `shape` and `candidates`.
 
 use crate::candidates::Register;
@@ -16,35 +16,34 @@ pub struct Weights {
     pub top_leap: u32,
     /// For a change that moves more than ten semitones.
     pub leap: u32,
-    /// For each semitone that the middle of the voicing lies off the register's
-    /// centre.
+    /// For each semitone between the middle of the voicing and the centre of the register.
     pub off_centre: u32,
-    /// For the first semitone that a note lies beyond an edge of the register; twice
-    /// as much more for the second, three times as much more for the third.
+    /// For the first semitone that a note lies beyond an edge of the register. The second
+    /// semitone adds twice as much, the third three times as much.
     pub edge: u32,
-    /// The same in a single step, on top: it looks no further ahead, and where one
-    /// chord lies, the next ones follow.
+    /// The additional price of the same in a single step. A step does not look ahead, and the
+    /// next chords follow where one chord lies.
     pub edge_in_step: u32,
     /// For each interval that lies too low to sound clear.
     pub low_interval: u32,
     /// For the same notes over another chord.
     pub unchanged: u32,
-    /// For each note more or fewer than the chord before has.
+    /// For each note that the voicing has more or fewer than the one before.
     pub density: u32,
     /// For the same position twice in a row.
     pub same_position: u32,
-    /// For the same position twice where the root falls a fifth: cadences alternate
-    /// positions, and a leap of the whole hand belongs elsewhere.
+    /// For the same position twice when the root falls a fifth. Cadences alternate positions,
+    /// and a leap of the whole hand is better placed elsewhere.
     pub same_position_at_cadence: u32,
     /// For a #9 that lies a half step below the third.
     pub sharp_nine_inside: u32,
     /// For each semitone that a hand spans beyond what it takes at ease.
     pub wide_hand: u32,
-    /// For the second in the list of tension choices; twice as much more for the
-    /// third, three times as much more for the fourth.
+    /// For the second choice of tensions. The third adds twice as much, the fourth three times
+    /// as much.
     pub rank: u32,
-    /// The same in textures whose tensions stand out, fourths and two hands: what they
-    /// are matters more there.
+    /// The same in textures whose tensions stand out, fourths and two hands. There it matters
+    /// more which tensions they are.
     pub rank_of_colour: u32,
 }
 
@@ -68,7 +67,7 @@ impl Weights {
         rank_of_colour: 36,
     };
 
-    /// Nothing but semitones moved.
+    /// A price for moved semitones and for nothing else.
     pub const MOTION_ONLY: Weights = Weights {
         motion: 1,
         top_leap: 0,
@@ -88,15 +87,15 @@ impl Weights {
     };
 }
 
-/// 1 for the first step, 2 more for the second, 3 more for the third, and so on.
+/// The sum of 1 for the first step, 2 for the second, 3 for the third, and so on.
 const fn growing(steps: u32) -> u32 {
     steps * (steps + 1) / 2
 }
 
-/// How far notes lie beyond the register's edges, and the lowest one above its room:
-/// each by what its semitones cost, with the first one as the unit.
+/// How far notes lie beyond the register's edges, and how far the lowest note lies above its
+/// room. The unit is the price of the first semitone beyond an edge.
 #[must_use]
-pub fn beyond_edges(voicing: &Voicing, texture: Texture, register: Register) -> u32 {
+pub(crate) fn beyond_edges(voicing: &Voicing, texture: Texture, register: Register) -> u32 {
     let (lowest, highest_start, highest) = register.edges_for(texture);
     let steps = |semitones: i32| growing(u32::try_from(semitones).unwrap_or(0));
     let notes = voicing.notes().map(|note| {
@@ -145,9 +144,9 @@ pub fn alone(
         + price_of_rank * growing(u32::from(rank))
 }
 
-/// What a voicing shows to its neighbours, laid out for quick comparison.
+/// The parts of a voicing that are compared with its neighbours, laid out for quick comparison.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Pose {
+pub(crate) struct Pose {
     notes: [u8; MOST_NOTES],
     count: u8,
     position: Position,
@@ -158,7 +157,7 @@ pub struct Pose {
 impl Pose {
     /// The pose of a voicing.
     #[must_use]
-    pub fn of(voicing: &Voicing) -> Pose {
+    pub(crate) fn of(voicing: &Voicing) -> Pose {
         let mut notes = [0; MOST_NOTES];
         let mut count = 0;
         for (place, note) in notes.iter_mut().zip(voicing.notes()) {
@@ -198,7 +197,7 @@ impl Pose {
 
 /// What it costs to go from one voicing to the next.
 #[must_use]
-pub fn between(from: &Pose, to: &Pose, weights: &Weights) -> u32 {
+pub(crate) fn between(from: &Pose, to: &Pose, weights: &Weights) -> u32 {
     let leap = match (from.notes().last(), to.notes().last()) {
         (Some(a), Some(b)) => u32::from(a.abs_diff(*b)).saturating_sub(2),
         _ => 0,

@@ -1,6 +1,5 @@
-//! Named degrees over a chord's root, and sets of them. A sharp five and a flat
-//! thirteen are two degrees on one key: names, not keys, identify a chord.
-//! Imports `pitch`.
+//! Named degrees over a chord's root, and sets of them. A sharp five and a flat thirteen are
+//! two degrees on one key, because names and not keys identify a chord. Imports `pitch`.
 
 use crate::pitch::{Interval, NoteName, PitchClass};
 use std::fmt;
@@ -24,8 +23,8 @@ pub enum Degree {
     Flat3,
     /// 3
     Three,
-    /// b11, on the key of the major third. No chord has it: it is the fourth note of
-    /// the seventh mode of harmonic minor.
+    /// b11, on the key of the major third. No chord has it. It is the fourth note of the
+    /// seventh mode of harmonic minor.
     Flat11,
     /// 4, the fourth of a sus chord
     Four,
@@ -261,7 +260,7 @@ impl DegreeSet {
         Degree::ALL.into_iter().filter(move |d| self.contains(*d))
     }
 
-    /// The member of this family, the first one if there are several.
+    /// The first member of this family, if there is one.
     #[must_use]
     pub fn of_family(self, family: Family) -> Option<Degree> {
         self.iter().find(|d| d.family() == Some(family))

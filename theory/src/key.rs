@@ -1,6 +1,6 @@
-//! Keys, and the function of every chord of a chart: found together, as the best
-//! path over 36 keys with a price for each modulation.
-//! Imports `chord` and what is above it.
+//! Keys, and the function of every chord of a chart. Both are found together, as the best path
+//! over 36 keys with a price for each modulation. Imports `chord`, `chart` and what is above
+//! them.
 
 mod analyse;
 mod hear;
@@ -12,6 +12,7 @@ mod settle;
 mod spelling;
 mod step;
 mod strangeness;
+mod tonality;
 
 pub use analyse::{analyse, analyse_in_time, between, live};
 pub use roles::{Case, Numeral, Resolution, Role};
@@ -28,8 +29,8 @@ pub enum Mode {
     Major,
     /// Minor, natural with the raised seventh of its dominant
     Minor,
-    /// The blues in major: its tonic and its fourth degree are dominant sevenths
-    /// at home. A blues in minor is [`Mode::Minor`].
+    /// The blues in major. A dominant seventh on its tonic or its fourth degree is at home. A
+    /// blues in minor is [`Mode::Minor`].
     Blues,
 }
 
@@ -60,8 +61,8 @@ impl Key {
         mode: Mode::Major,
     };
 
-    /// The key on this tonic with its everyday spelling, flats before sharps
-    /// where both are usual (D flat major, but C sharp minor).
+    /// The key on this tonic with its everyday spelling. Flats come before sharps if both are
+    /// usual (D flat major, but C sharp minor).
     #[must_use]
     pub const fn usual(tonic: PitchClass, mode: Mode) -> Key {
         let major_tonic = match mode {
@@ -70,7 +71,7 @@ impl Key {
             Mode::Minor => (tonic.number() + 3) % 12,
         };
         let major_fifths = match major_tonic {
-            // G flat major, not F sharp major.
+            // It is G flat major, not F sharp major.
             6 => -6,
             n => usual_fifths(n),
         };
@@ -120,8 +121,8 @@ impl Key {
         }
     }
 
-    /// The notes of the key's scale: major, natural minor, or in the blues the
-    /// Mixolydian of its I7.
+    /// The notes of the key's scale: major, natural minor, or in the blues the Mixolydian of
+    /// its I7.
     #[must_use]
     pub fn notes(self) -> PcSet {
         let from = match self.mode {
@@ -148,7 +149,7 @@ impl Key {
     }
 }
 
-/// The usual name of a degree, in fifths from the tonic: flats, but for the raised fourth.
+/// The usual name of a degree, in fifths from the tonic. Only the raised fourth has a sharp.
 const fn usual_fifths(semitones: u8) -> i8 {
     match semitones {
         0 => 0,
@@ -178,11 +179,11 @@ pub struct Function {
     pub case: Case,
     /// The chord's part in the key.
     pub role: Role,
-    /// Where the chord goes; it decides a dominant's tensions.
+    /// Where the chord goes. This decides a dominant's tensions.
     pub resolution: Resolution,
-    /// Whether the chord is the ii of a ii-V, in whatever key: a minor seventh or
-    /// half-diminished chord that goes to its dominant, or to the tritone
-    /// substitute of that dominant. It decides the scale of a minor seventh.
+    /// Whether the chord is the ii of a ii-V in any key: a minor seventh or half-diminished
+    /// chord that goes to its dominant, or to the tritone substitute of that dominant. This
+    /// decides the scale of a minor seventh.
     pub is_two: bool,
 }
 

@@ -1,6 +1,6 @@
-//! Chords as the `harmony` elements of W3C MusicXML 4.0: a kind, and degrees that are
-//! added to it, altered in it or taken from it. Imports `chord` and what is above it. It
-//! knows nothing of XML.
+//! Chords as the `harmony` elements of W3C MusicXML 4.0: a kind, and degrees that are added to
+//! it, altered in it or taken from it. Knows nothing of XML. Imports `chord` and what is above
+//! it.
 
 mod read;
 mod write;
@@ -60,9 +60,9 @@ enum Meaning {
     AlteredFifth(Quality, Degree),
     /// This seventh chord without its fifth.
     WithoutFifth(Quality),
-    /// The root and whatever degrees are added.
+    /// The root and the degrees that are added.
     RootAlone,
-    /// No chord that stands by itself.
+    /// No chord by itself.
     Nothing,
 }
 
@@ -116,12 +116,12 @@ impl Kind {
         Kind::ALL.into_iter().find(|kind| kind.name() == name)
     }
 
-    /// Name and meaning.
+    /// The name and the meaning of a kind.
     ///
-    /// The augmented sixths stand on the lowered sixth degree of the key, their
-    /// bass, and sound like dominant sevenths there; the Neapolitan is the major
-    /// triad on its root, and the Tristan chord sounds half-diminished (common
-    /// practice; the standard names them without a description).
+    /// The augmented sixths stand on the lowered sixth degree of the key, their bass, and sound
+    /// like dominant sevenths there. The Neapolitan is the major triad on its root, and the
+    /// Tristan chord sounds half-diminished (common practice; the standard names them without a
+    /// description).
     const fn row(self) -> (&'static str, Meaning) {
         use Extent::{Eleventh, Ninth, Plain, Thirteenth};
         use Meaning::{AlteredFifth, Chord, Nothing, RootAlone, WithoutFifth};
@@ -172,11 +172,11 @@ impl Kind {
 /// What a degree element does (`degree-type`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Step {
-    /// `add`: a note more, counted from a dominant chord on the root.
+    /// `add`: an additional note, counted as in a dominant chord on the root.
     Add,
-    /// `alter`: a note of the kind moved.
+    /// `alter`: a note of the kind is moved.
     Alter,
-    /// `subtract`: a note of the kind left out.
+    /// `subtract`: a note of the kind is left out.
     Subtract,
 }
 
@@ -197,9 +197,9 @@ impl Step {
 pub struct Change {
     /// `degree-value`: 2 to 13.
     pub value: u8,
-    /// `degree-alter`, in semitones. Of an added degree it counts from the major
-    /// or perfect interval, for a seventh from the minor one; of an altered
-    /// degree from the kind's own.
+    /// `degree-alter`, in semitones. For an added degree it counts from the major or perfect
+    /// interval, or for a seventh from the minor one. For an altered degree it counts from the
+    /// kind's own.
     pub alter: i8,
     /// `degree-type`
     pub step: Step,
@@ -232,8 +232,7 @@ pub struct Harmony {
 /// A harmony that is not a chord here.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum KindError {
-    /// A kind that says nothing of its own: `pedal`, which is a bass under
-    /// whatever chord stands before.
+    /// A kind that is no chord of its own: `pedal`, which is a bass under the chord before.
     Kind(Kind),
     /// A degree that the kind does not hold, or that no chord symbol can say.
     Change(Change),
@@ -265,8 +264,8 @@ impl fmt::Display for KindError {
 
 impl std::error::Error for KindError {}
 
-/// What stands for `alt`, which the standard has no kind for: no natural fifth,
-/// and every altered fifth and ninth.
+/// The changes that stand for `alt`, for which the standard has no kind: no natural fifth, and
+/// every altered fifth and ninth.
 const ALT: [Change; 5] = [
     change(Step::Subtract, 5, 0),
     change(Step::Add, 5, -1),
@@ -279,8 +278,8 @@ const fn change(step: Step, value: u8, alter: i8) -> Change {
     Change { value, alter, step }
 }
 
-/// A degree by its number and its distance in semitones from the major or perfect
-/// interval, the seventh from the minor one, as the standard counts added ones.
+/// A degree by its number and its distance in semitones from the major or perfect interval, or
+/// for the seventh from the minor one. The standard counts added degrees in this way.
 const fn counted(degree: Degree) -> (u8, i8) {
     match degree {
         Degree::Root => (1, 0),
@@ -307,8 +306,7 @@ const fn counted(degree: Degree) -> (u8, i8) {
 }
 
 fn degree(value: u8, alter: i8) -> Option<Degree> {
-    // A second, fourth or sixth that is altered is the ninth, eleventh or
-    // thirteenth by its everyday name.
+    // An altered second, fourth or sixth is called a ninth, eleventh or thirteenth.
     let (value, alter) = match (value, alter) {
         (2, -1 | 1) => (9, alter),
         (4, 1) => (11, alter),

@@ -9,13 +9,13 @@ use crate::pitch::MidiNote;
 use crate::quality::Quality;
 use crate::voicing::Voicing;
 
-/// The stock lines, of which the first one that fits wins: #9 to b9 and on to the next
-/// chord's 5, 13 to b13 and on to its 9, 9 to b9 (common practice, no published source).
+/// The stock lines, of which the first one that fits is taken: #9 to b9 and on to the next
+/// chord's 5, 13 to b13 and on to its 9, and 9 to b9 (common practice, no published source).
 const LINES: [(Degree, Degree); 3] = [(Sharp9, Flat9), (Thirteen, Flat13), (Nine, Flat9)];
 
-/// The voicing that an inner line leads to, halfway through a dominant that
-/// falls a fifth; none for other chords, and where the symbol writes the tension
-/// that would have to move. Bounded, without allocation.
+/// The voicing that an inner line leads to, halfway through a dominant that falls a fifth. None
+/// for other chords, and none if the symbol writes the tension that would have to move. The
+/// work is bounded and nothing allocates.
 #[must_use]
 pub fn inner(chord: &Chord, function: &Function, voicing: &Voicing) -> Option<Voicing> {
     let dominant = matches!(chord.quality, Quality::Dominant | Quality::Altered);
@@ -40,8 +40,7 @@ fn family_is_written(stated: DegreeSet, degree: Degree) -> bool {
         .any(|d| d.family() == family && family != Some(Family::Eleventh))
 }
 
-/// The voicing with one degree moved down to another; none if it would meet
-/// another voice.
+/// The voicing with one degree moved down to another. None if it would meet another voice.
 fn moved(voicing: &Voicing, from: Degree, to: Degree) -> Option<Voicing> {
     let down = from.interval().semitones - to.interval().semitones;
     let mut line = Voicing::empty(voicing.position);

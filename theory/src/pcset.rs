@@ -1,6 +1,5 @@
-//! Twelve-bit sets of pitch classes, derived from named degrees for one purpose:
-//! to ask whether a scale holds a chord. They never identify a chord.
-//! Imports `pitch` and `degree`.
+//! Twelve-bit sets of pitch classes, derived from named degrees for one purpose: to ask whether
+//! a scale contains a chord. They never identify a chord. Imports `pitch` and `degree`.
 
 use crate::degree::{Degree, DegreeSet};
 use crate::pitch::PitchClass;

@@ -49,12 +49,11 @@ impl Taste {
     }
 }
 
-/// A chord in its place and key.
+/// A chord in its key, with what it is and how it is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ChordInKey {
-    /// What the chord is: the written one but for a slash chord that sounds as
-    /// another, such as F/G as a suspended dominant on G. Degrees count from its
-    /// root.
+    /// What the chord is. This is the written chord, unless a slash chord sounds as another
+    /// one, such as F/G as a suspended dominant on G. Degrees count from its root.
     pub chord: Chord,
     /// The chord as the symbol writes it.
     pub written: Chord,
@@ -63,7 +62,7 @@ pub struct ChordInKey {
 }
 
 impl ChordInKey {
-    /// A written chord, taken for what it is, with the function of that.
+    /// A written chord, taken for what it is, with the function of the result.
     #[must_use]
     pub fn new(written: Chord, function: Function) -> ChordInKey {
         ChordInKey {
@@ -79,15 +78,14 @@ impl ChordInKey {
         tension::sounding(&self.chord, voicing.degrees())
     }
 
-    /// Scales to play while this voicing sounds; the first is the suggestion.
+    /// The scales to play while this voicing sounds. The first one is the suggestion.
     #[must_use]
     pub fn scales(&self, voicing: &Voicing) -> Suggestions {
         let chord = tension::with_seventh(&self.chord, voicing.degrees());
         scale::suggest(&chord, voicing.degrees(), &self.function)
     }
 
-    /// The note for the bass: the one under the slash, or the root, next above
-    /// `lowest`.
+    /// The note for the bass: the note under the slash, or else the root, next above `lowest`.
     #[must_use]
     pub fn bass(&self, lowest: MidiNote) -> Option<MidiNote> {
         let name = self.chord.bass.unwrap_or(self.chord.root);
@@ -150,9 +148,9 @@ pub fn plan(
         .collect()
 }
 
-/// A planned chord under another taste: the voicing that is nearest to the planned one. A
-/// pure function of the plan and the taste, so that automation of a tension gives the
-/// same notes wherever playing starts. Bounded, without allocation.
+/// A planned chord under another taste: the voicing that is nearest to the planned one. It
+/// depends on nothing but the plan and the taste, so that automation of a tension gives the
+/// same notes wherever playing starts. The work is bounded and nothing allocates.
 #[must_use]
 pub fn adapt(planned: &Voiced, placed: &ChordInKey, taste: &Taste) -> Voiced {
     let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);
@@ -161,7 +159,7 @@ pub fn adapt(planned: &Voiced, placed: &ChordInKey, taste: &Taste) -> Voiced {
         .nearest(&planned.voicing, &placed.chord, &choices)
 }
 
-/// The chord that a played root means. Bounded, without allocation.
+/// The chord that a played root means. The work is bounded and nothing allocates.
 #[must_use]
 pub fn place_root(key: Key, root: PitchClass, extras: Extras) -> ChordInKey {
     let chord = root_note::chord(key, root, extras);
@@ -169,8 +167,8 @@ pub fn place_root(key: Key, root: PitchClass, extras: Extras) -> ChordInKey {
     ChordInKey::new(chord, function)
 }
 
-/// Voices a chord that is played now, after what sounded last. Bounded, without
-/// allocation.
+/// Voices a chord that is played now, after the voicing that sounded last. The work is bounded
+/// and nothing allocates.
 #[must_use]
 pub fn step(before: Option<&Voicing>, placed: &ChordInKey, taste: &Taste) -> Voiced {
     let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);

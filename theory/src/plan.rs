@@ -1,5 +1,5 @@
-//! Voice leading: the cheapest way through a whole chart, and the single step
-//! for live playing. Imports `candidates`, `cost` and what is above them.
+//! Voice leading: the cheapest path through a whole chart, and the single step for live
+//! playing. Imports `candidates`, `cost` and what is above them.
 
 use crate::candidates::{self, Register};
 use crate::chord::Chord;
@@ -7,6 +7,9 @@ use crate::cost::{self, Pose, Weights};
 use crate::shape::Texture;
 use crate::tension::{Choices, Tensions};
 use crate::voicing::Voicing;
+
+/// More than any path costs.
+const NEVER: u32 = u32::MAX / 2;
 
 /// A voicing and the tensions it was chosen with.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -17,7 +20,7 @@ pub struct Voiced {
     pub tensions: Tensions,
 }
 
-/// Whether a chart ends or begins again.
+/// Whether a chart ends after its last chord or begins again.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ends {
     /// The last chord leads nowhere.
@@ -64,8 +67,8 @@ impl Setting {
         })
     }
 
-    /// The cheapest voicing after `before`; of equals, the first; an empty one if
-    /// the register is too high for any. No allocation.
+    /// The cheapest voicing after `before`, or the first one of equally cheap ones. It is empty
+    /// if the register is too high for any voicing. Nothing allocates.
     #[must_use]
     pub fn step(&self, before: Option<&Voicing>, chord: &Chord, choices: &Choices) -> Voiced {
         let before = before.map(Pose::of);
@@ -82,10 +85,10 @@ impl Setting {
             .unwrap_or_default()
     }
 
-    /// The voicing nearest to `planned` under this setting: fewest semitones moved,
-    /// where notes beyond the register's edges count as much as their price; then
-    /// the same position, then the cheapest; an empty one if the register is too high for
-    /// any. No allocation.
+    /// The voicing nearest to `planned` under this setting. Among the voicings with the best
+    /// tensions, it moves the fewest semitones, with the price of notes beyond the register's
+    /// edges added. Of equally near ones, the same position comes first, then the cheapest. It
+    /// is empty if the register is too high for any voicing. Nothing allocates.
     #[must_use]
     pub fn nearest(&self, planned: &Voicing, chord: &Chord, choices: &Choices) -> Voiced {
         self.candidates(chord, choices)
@@ -100,15 +103,15 @@ impl Setting {
             .unwrap_or_default()
     }
 
-    /// The cheapest way through all chords (dynamic programming, exact; linear
-    /// in the number of chords).
+    /// The cheapest path through all chords, found exactly by dynamic programming. The time
+    /// that this takes grows with the number of chords.
     #[must_use]
     pub fn plan(&self, chords: &[(Chord, Choices)], ends: Ends) -> Vec<Voiced> {
         self.plan_around(chords, ends, &[])
     }
 
-    /// As [`Setting::plan`], around voicings that the player has chosen: each
-    /// pin is the index of a chord and what is to sound there.
+    /// As [`Setting::plan`], around voicings that the player has chosen. Each pin is the index
+    /// of a chord and the voicing that is to sound there.
     #[must_use]
     pub fn plan_around(
         &self,
@@ -127,8 +130,8 @@ impl Setting {
                 }
             })
             .collect();
-        // Around a cycle there is one search for each voicing of the chord that it
-        // begins with: the chord with the fewest.
+        // In a cycle there is one search for each voicing of the first chord, so the path
+        // starts at the chord with the fewest voicings.
         let smallest = columns.iter().map(|c| c.poses.len()).enumerate();
         let start = match ends {
             Ends::Open => 0,
@@ -143,7 +146,7 @@ impl Setting {
             .collect()
     }
 
-    /// What a way through a chart costs.
+    /// What a path through a chart costs.
     #[must_use]
     pub fn price(&self, path: &[Voiced], ends: Ends) -> u32 {
         let alone = |v: &Voiced| self.alone(&v.voicing, v.tensions.rank);
@@ -164,43 +167,31 @@ impl Setting {
         path.iter().map(alone).sum::<u32>() + inner + closing
     }
 
-    /// The cheapest path, as the index of a voicing in each column. Around a cycle
-    /// every voicing of the first column is a start of its own, and the way back to
-    /// it is paid for too. Of equals the first wins, counted from the start.
+    /// The cheapest path, as the index of a voicing in each column. In a cycle every voicing of
+    /// the first column is a start of its own, and the way back to it is paid for too. Of
+    /// equally cheap paths the first one is taken, in the order of the starts.
     fn best_path(&self, columns: &[Column], ends: Ends) -> Vec<usize> {
-        const NEVER: u32 = u32::MAX / 2;
         let Some((first, rest)) = columns.split_first() else {
             return Vec::new();
         };
-        // The costs of the starts, each with a cost for every voicing of the column.
-        let mut costs: Vec<Vec<u32>> = match ends {
-            Ends::Open => vec![first.alone.clone()],
-            Ends::Cyclic => (0..first.alone.len())
-                .map(|start| {
-                    let alone = first.alone.iter().enumerate();
-                    alone
-                        .map(|(i, cost)| if i == start { *cost } else { NEVER })
-                        .collect()
-                })
-                .collect(),
-        };
-        // For each further column, voicing by voicing, where every start came from.
+        let mut costs = first.starts(ends);
+        // For each further column, the voicing before, for every voicing and every start.
         let mut came_from: Vec<Vec<u16>> = Vec::with_capacity(rest.len());
         let mut before = first;
-        let mut ways: Vec<u32> = Vec::new();
+        let mut moves: Vec<u32> = Vec::new();
         for column in rest {
             let mut next = vec![Vec::with_capacity(column.poses.len()); costs.len()];
             let mut back = Vec::with_capacity(column.poses.len() * costs.len());
             for (to, alone) in column.poses.iter().zip(&column.alone) {
-                ways.clear();
-                ways.extend(
+                moves.clear();
+                moves.extend(
                     before
                         .poses
                         .iter()
                         .map(|from| cost::between(from, to, &self.weights)),
                 );
                 for (costs, next) in costs.iter().zip(&mut next) {
-                    let sums = costs.iter().zip(&ways).map(|(cost, way)| cost + way);
+                    let sums = costs.iter().zip(&moves).map(|(cost, price)| cost + price);
                     let (cost, from) = sums.zip(0u16..).min().unwrap_or((NEVER, 0));
                     next.push((cost + alone).min(NEVER));
                     back.push(from);
@@ -210,26 +201,45 @@ impl Setting {
             came_from.push(back);
             before = column;
         }
-        let ends_of = |(start, costs): (usize, &Vec<u32>)| {
+        let (start, end) = self.cheapest_end(first, before, &costs, ends);
+        trace_back(&came_from, costs.len(), start, end)
+    }
+
+    /// The start of the cheapest path, and the voicing of the last column that it ends with.
+    /// `costs` holds the costs of the voicings of the last column for each start.
+    fn cheapest_end(
+        &self,
+        first: &Column,
+        last: &Column,
+        costs: &[Vec<u32>],
+        ends: Ends,
+    ) -> (usize, usize) {
+        let best_of_start = |(start, costs): (usize, &Vec<u32>)| {
             let home = first.poses.get(start).filter(|_| ends == Ends::Cyclic);
-            let closed = costs.iter().zip(&before.poses).map(|(cost, last)| {
+            let closed = costs.iter().zip(&last.poses).map(|(cost, last)| {
                 let closing = home.map_or(0, |home| cost::between(last, home, &self.weights));
                 cost + closing
             });
             let best = closed.zip(0..).min();
             best.map(|(cost, at): (u32, usize)| (cost, start, at))
         };
-        let best = costs.iter().enumerate().filter_map(ends_of).min();
-        let (_, start, mut at) = best.unwrap_or((NEVER, 0, 0));
-        let mut path = vec![at];
-        for back in came_from.iter().rev() {
-            let from = back.get(at * costs.len() + start);
-            at = from.copied().map_or(0, usize::from);
-            path.push(at);
-        }
-        path.reverse();
-        path
+        let best = costs.iter().enumerate().filter_map(best_of_start).min();
+        best.map_or((0, 0), |(_, start, at)| (start, at))
     }
+}
+
+/// The path from a start to the voicing `end` of the last column. `came_from` holds, for each
+/// column after the first, the voicing before for every voicing and every start.
+fn trace_back(came_from: &[Vec<u16>], starts: usize, start: usize, end: usize) -> Vec<usize> {
+    let mut at = end;
+    let mut path = vec![at];
+    for back in came_from.iter().rev() {
+        let from = back.get(at * starts + start);
+        at = from.copied().map_or(0, usize::from);
+        path.push(at);
+    }
+    path.reverse();
+    path
 }
 
 /// The voicings of one chord, as the search compares them.
@@ -240,7 +250,8 @@ struct Column {
 }
 
 impl Column {
-    /// A column is never empty: where no voicing fits, an empty one stands.
+    /// A column from the voicings of a chord. It is never empty: if no voicing fits, it holds
+    /// an empty one.
     fn new(candidates: impl Iterator<Item = (u32, Voiced)>) -> Column {
         let (mut alone, mut voiced): (Vec<u32>, Vec<Voiced>) = candidates.unzip();
         if voiced.is_empty() {
@@ -251,6 +262,19 @@ impl Column {
             alone,
             poses: voiced.iter().map(|v| Pose::of(&v.voicing)).collect(),
             voiced,
+        }
+    }
+
+    /// The costs of the voicings of the first column, once for each start.
+    fn starts(&self, ends: Ends) -> Vec<Vec<u32>> {
+        let only = |start: usize| {
+            let alone = self.alone.iter().enumerate();
+            let costs = alone.map(|(i, cost)| if i == start { *cost } else { NEVER });
+            costs.collect()
+        };
+        match ends {
+            Ends::Open => vec![self.alone.clone()],
+            Ends::Cyclic => (0..self.alone.len()).map(only).collect(),
         }
     }
 }

@@ -56,19 +56,19 @@ pub enum Extent {
     Ninth,
     /// `11`, with the ninth
     Eleventh,
-    /// `13`, with the ninth, and the eleventh where no major third stands against it
+    /// `13`, with the ninth. It has the eleventh too unless a major third would clash with it.
     Thirteenth,
 }
 
-/// What chords of several qualities have in common: what they can follow, lead to and
-/// be replaced by.
+/// What chords of several qualities have in common: which chords they can follow, lead to and
+/// replace.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum ChordFamily {
-    /// A major third, or none, in a chord that is not a dominant.
+    /// A major third or no third, in a chord that is not a dominant.
     Major,
     /// A major third and a minor seventh.
     Dominant,
-    /// Dominants with a fourth for their third.
+    /// Dominants with a fourth in place of their third.
     Suspended,
     /// A minor third and a perfect fifth.
     Minor,
@@ -87,10 +87,10 @@ pub struct QualityRow {
     pub name: &'static str,
     /// The canonical suffix in ASCII, without extensions.
     pub suffix: &'static str,
-    /// The suffix up to the place where an extension's number stands, and what
-    /// follows the number; `None` where the quality takes no extensions.
+    /// The suffix up to the place of an extension's number, and the part after the number.
+    /// `None` if the quality takes no extensions.
     pub extended: Option<(&'static str, &'static str)>,
-    /// Other everyday spellings; each reads back to this row.
+    /// Other everyday spellings. Each reads back to this row.
     pub aliases: &'static [&'static str],
     /// The chord tones.
     pub degrees: &'static [Degree],
@@ -277,7 +277,7 @@ impl Quality {
         }
     }
 
-    /// Whether the chord is a dominant, suspended ones among them.
+    /// Whether the chord is a dominant. Suspended dominants count.
     #[must_use]
     pub const fn is_dominant(self) -> bool {
         matches!(
@@ -286,7 +286,7 @@ impl Quality {
         )
     }
 
-    /// Whether the fourth stands in for the third.
+    /// Whether the fourth takes the place of the third.
     #[must_use]
     pub const fn is_suspended(self) -> bool {
         matches!(

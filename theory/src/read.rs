@@ -1,10 +1,10 @@
-//! Reading: from sounding notes to the chords that they can be, in context.
-//! Imports `key`, `tension`, `voicing` and what is above them.
+//! Reading: from sounding notes to the chords that they can be, in context. Imports `key`,
+//! `tension`, `voicing` and what is above them.
 //!
-//! The points are common practice, no published source: a reading gains by its
-//! guide tones, by lying as rootless voicings lie, by its place in the key and
-//! by the chords around it; it loses by rare tensions. Bounded, without
-//! allocation.
+//! The points are common practice, no published source. A reading gains points for its guide
+//! tones, for a layout like that of rootless voicings, for its place in the key and for the
+//! chords around it. It loses points for rare tensions. The work is bounded and nothing
+//! allocates, so the audio thread may read.
 
 mod choice;
 mod context;
@@ -35,17 +35,17 @@ use tinyvec::ArrayVec;
 /// One thing that the notes can be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Reading {
-    /// The chord with all that sounds written into it.
+    /// The chord, with everything that sounds written into it.
     pub chord: Chord,
     /// What sounds, by name.
     pub degrees: DegreeSet,
-    /// The position, where the notes lie as a rootless voicing does.
+    /// The position, if the notes lie as a rootless voicing does.
     pub position: Option<Position>,
-    /// Chord tones that do not sound: the root of a rootless voicing among them.
+    /// Chord tones that do not sound, such as the root of a rootless voicing.
     pub omitted: DegreeSet,
-    /// More is better; comparable among the readings of the same notes.
+    /// More points are better. Only readings of the same notes can be compared.
     pub points: i32,
-    /// How sure it is, in percent of all readings.
+    /// The confidence, as its share of all readings in percent.
     pub confidence: u8,
     /// Why.
     pub reason: Reason,
@@ -71,9 +71,8 @@ pub const MOST_READINGS: usize = 8;
 /// Readings, the best first.
 pub type Readings = ArrayVec<[Reading; MOST_READINGS]>;
 
-/// What the notes can be, the best reading first; none for fewer than two
-/// different notes, or where nothing fits. The order of the notes is of no
-/// interest.
+/// What the notes can be, the best reading first. There is none for fewer than two different
+/// notes, or if nothing fits. The order of the notes does not matter.
 #[must_use]
 pub fn read(notes: &[MidiNote], context: &Context) -> Readings {
     let mut readings = Readings::default();
@@ -92,7 +91,7 @@ pub fn read(notes: &[MidiNote], context: &Context) -> Readings {
     readings
 }
 
-/// Puts a reading in its place, after those with as many points.
+/// Inserts a reading after those with as many points or more.
 fn keep(readings: &mut Readings, reading: Reading) {
     let same = readings.iter().position(|r| {
         r.chord.root.class() == reading.chord.root.class() && r.degrees == reading.degrees
@@ -116,10 +115,10 @@ fn keep(readings: &mut Readings, reading: Reading) {
     readings.insert(at, reading);
 }
 
-/// Turns points into percent: ten points more are twice as likely.
+/// Turns points into percent. A reading with ten points more is twice as likely.
 fn weigh(readings: &mut Readings) {
     let best = readings.first().map_or(0, |r| r.points);
-    // 1000 for the best, halved for each ten points less, in between by steps.
+    // A million for the best reading, halved for each ten points less, in even steps between.
     let weight = |points: i32| {
         let less = (best - points).max(0);
         let halvings = u32::try_from(less / 10).unwrap_or(31).min(31);
@@ -134,7 +133,7 @@ fn weigh(readings: &mut Readings) {
 }
 
 impl SoundingNotes {
-    /// The notes as one kind of chord on a root; none if a note does not fit.
+    /// The notes as one kind of chord on a root. None if a note does not fit.
     fn as_chord(&self, root: PitchClass, palette: &Palette, context: &Context) -> Option<Reading> {
         let mut degrees = DegreeSet::EMPTY;
         for interval in self.above(root) {
@@ -146,8 +145,7 @@ impl SoundingNotes {
         }
         let name = spell(root, palette.quality, context);
         let mut bare = Chord::new(name, palette.quality);
-        // An altered fifth is not a tension beside the chord, but is written in its
-        // symbol.
+        // An altered fifth is no tension beside the chord. It is written in the symbol.
         let fifths = DegreeSet::of(&[Degree::Flat5, Degree::Sharp5]).intersection(degrees);
         bare.written = fifths.minus(palette.quality.degrees());
         let chord = tension::sounding(&bare, degrees);
@@ -165,7 +163,7 @@ impl SoundingNotes {
         })
     }
 
-    /// The position, if the notes lie as rootless voicings do: close with a guide
+    /// The position, if the notes lie as rootless voicings do: in close position with a guide
     /// tone lowest, with both guide tones lowest, or as a stack of fourths.
     fn position(
         &self,
@@ -188,6 +186,7 @@ impl SoundingNotes {
         }
     }
 
+    /// The points for a reading, and what speaks for it most.
     fn points(
         &self,
         chord: &Chord,
@@ -208,54 +207,76 @@ impl SoundingNotes {
         let has_root = chosen.has_root;
         points += lay::points(self, palette, degrees, root, has_root, context.is_bare());
         let mut reason = Reason::NotesAlone;
-        let before = context.before.and_then(|b| steps::follows(&b, chord));
-        let after = context.after.and_then(|a| steps::leads(chord, &a));
         if let Some(key) = context.key {
-            // What is around it, and how it is dressed, tell part of its place already.
+            // The chords around it and its tensions already tell a part of its place in the
+            // key.
             points -= home::cost(chord, key) * 5 / 8;
             reason = Reason::AtHome;
         }
-        // Between two chords stands another one.
-        if let (Some(before), Some(after)) = (&context.before, &context.after) {
-            let same = |other: &Chord| i32::from(steps::is_same(chord, other));
-            points -= 10 * (same(before) + same(after));
-        }
         points += triads(palette, context);
-        if let (Some(before), None) = (&context.before, &context.after)
-            && steps::is_same(chord, before)
-        {
-            points += 8;
-            reason = Reason::StruckAgain;
-        }
-        // The neighbour that says more gives the reason.
-        let mut most = 0;
-        for (more, why) in [before, after].into_iter().flatten() {
+        let more = [
+            neighbours(chord, context),
+            in_bass(chord, palette, context),
+            charted(root, palette, context),
+        ];
+        for (more, why) in more {
             points += more;
-            if more > 0 && more >= most {
-                (most, reason) = (more, why);
-            }
-        }
-        if let Some(bass) = context.bass {
-            if bass == root {
-                points += 40;
-                reason = Reason::RootInBass;
-            } else if !palette
-                .quality
-                .degrees()
-                .iter()
-                .any(|d| d.class(chord.root) == bass)
-            {
-                points -= 20;
-            }
-        }
-        if let Some(charted) = context.charted
-            && charted.root.class() == root
-        {
-            let same = charted.quality == palette.quality || palette.dresses(charted.quality);
-            points += if same { 100 } else { 30 };
-            reason = Reason::AsCharted;
+            reason = why.unwrap_or(reason);
         }
         (points, reason)
+    }
+}
+
+/// Points for the chords before and after. A reason is given if one of them speaks for this
+/// chord.
+fn neighbours(chord: &Chord, context: &Context) -> (i32, Option<Reason>) {
+    let before = context.before.and_then(|b| steps::follows(&b, chord));
+    let after = context.after.and_then(|a| steps::leads(chord, &a));
+    let same = |other: &Chord| steps::is_same(chord, other);
+    let (mut points, mut reason) = match (&context.before, &context.after) {
+        // A chord between two others is seldom one of them.
+        (Some(before), Some(after)) => (
+            -10 * (i32::from(same(before)) + i32::from(same(after))),
+            None,
+        ),
+        (Some(before), None) if same(before) => (8, Some(Reason::StruckAgain)),
+        _ => (0, None),
+    };
+    // The neighbour that says more gives the reason.
+    let mut most = 0;
+    for (more, why) in [before, after].into_iter().flatten() {
+        points += more;
+        if more > 0 && more >= most {
+            (most, reason) = (more, Some(why));
+        }
+    }
+    (points, reason)
+}
+
+/// Points for the bass.
+fn in_bass(chord: &Chord, palette: &Palette, context: &Context) -> (i32, Option<Reason>) {
+    let Some(bass) = context.bass else {
+        return (0, None);
+    };
+    if bass == chord.root.class() {
+        return (40, Some(Reason::RootInBass));
+    }
+    let mut tones = palette.quality.degrees().iter();
+    if tones.any(|d| d.class(chord.root) == bass) {
+        (0, None)
+    } else {
+        (-20, None)
+    }
+}
+
+/// Points for the chord that the chart has here.
+fn charted(root: PitchClass, palette: &Palette, context: &Context) -> (i32, Option<Reason>) {
+    match context.charted {
+        Some(charted) if charted.root.class() == root => {
+            let same = charted.quality == palette.quality || palette.dresses(charted.quality);
+            (if same { 100 } else { 30 }, Some(Reason::AsCharted))
+        }
+        _ => (0, None),
     }
 }
 
@@ -270,9 +291,9 @@ fn triads(palette: &Palette, context: &Context) -> i32 {
     }
 }
 
-/// A root, spelled as the chart has it. A diminished chord that leads up a half step is a
-/// raised degree: C# before Dm7. Otherwise the key decides, or the way to the chord
-/// after. Where neither is known, the name has flats.
+/// A root, spelled as in the chart. A diminished chord that leads up a half step is a raised
+/// degree: C# before Dm7. Otherwise the key decides, or the way to the chord after. If neither
+/// is known, the name has flats.
 fn spell(root: PitchClass, quality: Quality, context: &Context) -> NoteName {
     if let Some(chord) = context.charted.filter(|c| c.root.class() == root) {
         return chord.root;

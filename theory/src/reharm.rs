@@ -1,7 +1,6 @@
-//! Other harmonies for an arranger: the substitutions of the trade for a chord or a run
-//! of chords, each with its reason and its distance from what was written, and whole
-//! charts that are dressed up bar by bar. Imports `key`, `scale`, `tension`, `symbol` and
-//! what is above them.
+//! Other harmonies for an arranger: substitutions for a chord or a run of chords, each with its
+//! reason and its distance from what was written, and whole charts that are dressed up bar by
+//! bar. Imports `key`, `scale`, `tension`, `symbol` and what is above them.
 
 mod altered;
 mod backdoor;
@@ -14,6 +13,7 @@ mod interchange;
 mod interval;
 mod measure;
 mod melody;
+mod name;
 mod pedal;
 mod proposal;
 mod proposals;
@@ -31,8 +31,9 @@ mod tritone;
 mod turnaround;
 
 pub use dress::{Dress, DressedBar, dress};
+pub use name::{Name, Turnaround};
 pub use proposal::{Clash, Offers, Proposal};
 pub use proposals::{analyse, apply, proposals};
-pub use reason::{ClashingNote, Fall, Lender, Name, Reason, Turnaround};
+pub use reason::{ClashingNote, Fall, Lender, Reason};
 pub use span::{Note, Span, TimedChord};
 pub use substitution::Substitution;

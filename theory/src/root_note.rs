@@ -7,12 +7,11 @@ use crate::key::{Key, Mode};
 use crate::pitch::PitchClass;
 use crate::quality::Quality;
 
-/// Qualities by semitones above the tonic. Degrees of the key take their
-/// diatonic seventh; roots outside are dominants, except the raised fourth,
-/// which is half-diminished in major and diminished in minor and the blues, and the
-/// raised sixth and seventh of minor. In the blues I, IV and V are dominants, and so
-/// is VI, with its ii half-diminished before it, on the way to ii. Common practice,
-/// no published source.
+/// Qualities by semitones above the tonic. Degrees of the key take their diatonic seventh.
+/// Other roots are dominants, with these exceptions: the raised fourth is half-diminished in
+/// major and diminished in minor and the blues, and the raised sixth and seventh of minor are
+/// half-diminished and diminished. In the blues I, IV and V are dominants. So is VI on the way
+/// to ii, with its own ii half-diminished before it. Common practice, no published source.
 const MAJOR: [Quality; 12] = [
     Quality::MajorSeventh,
     Quality::Dominant,
@@ -56,8 +55,8 @@ const BLUES: [Quality; 12] = [
     Quality::DiminishedSeventh,
 ];
 
-/// Overrides: the intervals of the extra keys above the root, in semitones, and
-/// what they make of the chord. The first row whose intervals are all held wins.
+/// Overrides: the intervals of the extra keys above the root, in semitones, and the chord that
+/// they make. The first row whose intervals are all held wins.
 static OVERRIDES: [(&[u8], Quality, &[Degree]); 17] = [
     (&[3, 6, 9], Quality::DiminishedSeventh, &[]),
     (&[3, 6], Quality::HalfDiminished, &[]),
@@ -78,7 +77,7 @@ static OVERRIDES: [(&[u8], Quality, &[Degree]); 17] = [
     (&[8], Quality::Dominant, &[Degree::Sharp5]),
 ];
 
-/// The intervals above a root that extra keys hold: semitones 1 to 11.
+/// The intervals above a root that extra keys hold, 1 to 11 semitones.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Extras(u16);
 
@@ -86,7 +85,7 @@ impl Extras {
     /// No extra key.
     pub const NONE: Extras = Extras(0);
 
-    /// With one more key, so many semitones above the root; octaves fold down.
+    /// These keys and one more, `semitones` above the root. Octaves are folded down.
     #[must_use]
     pub const fn with(self, semitones: u8) -> Extras {
         Extras(self.0 | 1 << (semitones % 12))
@@ -97,8 +96,8 @@ impl Extras {
     }
 }
 
-/// The chord that a root means in a key, with the extra keys held above it. The
-/// root is spelled as the key has it.
+/// The chord that a root means in a key, with the extra keys that are held above it. The root
+/// is spelled as in the key.
 #[must_use]
 pub fn chord(key: Key, root: PitchClass, extras: Extras) -> Chord {
     let name = key.name(root);

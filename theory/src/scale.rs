@@ -26,15 +26,15 @@ use tinyvec::ArrayVec;
 pub struct Suggestion {
     /// The scale, over the root.
     pub scale: &'static Scale,
-    /// The scale's root: the chord's, but for the blues scale (the tonic of the key),
-    /// for some pentatonics, and where only a scale over the bass holds the chord.
+    /// The scale's root. It is the chord's root, except for the blues scale (the tonic of the
+    /// key), for some pentatonics, and if only a scale over the bass contains the chord.
     pub root: NoteName,
-    /// Degrees of the scale to pass over rather than to rest on.
+    /// Degrees of the scale on which a melody passes but does not rest.
     pub avoid: DegreeSet,
     /// Why it is suggested.
     pub reason: Reason,
-    /// Whether it leaves out notes of the chord: the blues scale, and most
-    /// pentatonics. All other scales hold whatever sounds and is written.
+    /// Whether it leaves out notes of the chord, as the blues scale and most pentatonics do.
+    /// All other scales contain everything that sounds and is written.
     pub partial: bool,
 }
 
@@ -62,18 +62,18 @@ impl Suggestion {
     }
 }
 
-/// The suggestions for one chord, the first choice first; at least one. No chord has
-/// as many as there is room for (a test).
+/// The suggestions for one chord, the first choice first. There is at least one. No chord has
+/// as many as there is room for, as a test shows.
 pub type Suggestions = ArrayVec<[Suggestion; 12]>;
 
-/// How many scales are offered to a chord that none of its own family holds.
+/// The number of scales that are offered for a chord that no scale of its own family contains.
 const FROM_AFAR: usize = 3;
 
-/// The scales that hold a chord and everything that sounds over it, a slash bass among
-/// it; the first one is the suggestion. After them come colours that leave notes out; see
-/// [`Suggestion::partial`]. There is always at least one: a chord that no scale of the
-/// table holds gets the chromatic scale, and the reason says so. Bounded, without
-/// allocation.
+/// The scales that contain a chord and everything that sounds over it, with the bass of a slash
+/// chord. The first one is the suggestion. After them come colours that leave notes out, see
+/// [`Suggestion::partial`]. There is always at least one: a chord that no scale of the table
+/// contains gets the chromatic scale, and the reason says so. The work is bounded and nothing
+/// allocates.
 #[must_use]
 pub fn suggest(chord: &Chord, sounding: DegreeSet, function: &Function) -> Suggestions {
     let over = Over::new(chord, sounding, function);
@@ -97,7 +97,7 @@ pub fn suggest(chord: &Chord, sounding: DegreeSet, function: &Function) -> Sugge
     found
 }
 
-/// What the rules put first, then the rest of the chord's family.
+/// The scales that the rules put first, then the rest of the chord's family.
 fn of_family(over: &Over) -> Suggestions {
     let root = over.chord.root;
     let mut found = Suggestions::default();
@@ -110,7 +110,7 @@ fn of_family(over: &Over) -> Suggestions {
     let Some(family) = Family::of(over.chord.quality) else {
         return found;
     };
-    // Where the symbol alters the fifth, scales with a natural five come last.
+    // If the symbol alters the fifth, scales with a natural five come last.
     for late in [false, true] {
         for scale in family.scales.iter().filter(|s| over.holds(s, root)) {
             let keeps_five = over.alters_five() && scale.set().contains(Degree::Five);
@@ -137,7 +137,7 @@ fn of_family(over: &Over) -> Suggestions {
     found
 }
 
-/// The scales of other families that hold the chord over its root, or else over its bass.
+/// The scales of other families that contain the chord over its root, or else over its bass.
 /// Those nearest to the key come first.
 fn from_afar(over: &Over) -> Suggestions {
     let mut found = Suggestions::default();
@@ -189,7 +189,7 @@ fn add(
     if found.iter().any(|s| s.scale == scale && s.root == root) {
         return;
     }
-    // The notes that rub are the reason to play the blues scale.
+    // The notes that clash are the reason to play the blues scale.
     let avoid = if scale == &BLUES {
         DegreeSet::EMPTY
     } else {
@@ -204,7 +204,7 @@ fn add(
     });
 }
 
-/// Sorts a few items by insertion: stable, and without allocation.
+/// Sorts a few items by insertion. The sort is stable and does not allocate.
 fn sort_stably(items: &mut [Suggestion], key: impl Fn(&Suggestion) -> u32) {
     for end in 1..items.len() {
         let mut at = end;
@@ -218,7 +218,7 @@ fn sort_stably(items: &mut [Suggestion], key: impl Fn(&Suggestion) -> u32) {
     }
 }
 
-/// Every scale of the table; some come up more than once.
+/// Every scale of the table. Some appear more than once.
 pub fn all() -> impl Iterator<Item = &'static Scale> {
     FAMILIES
         .iter()

@@ -12,7 +12,7 @@ use crate::degree::Degree::{
 use crate::quality::Quality;
 use crate::voicing::Position;
 
-/// How many notes a chord gets, and how they lie.
+/// The number of notes that a chord gets, and how they lie.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Texture {
     /// Third and seventh.
@@ -22,16 +22,16 @@ pub enum Texture {
     /// The four-note rootless voicing.
     #[default]
     FourNotes,
-    /// Stacked fourths of three or four notes; three notes where a chord has no
-    /// such stack.
+    /// Stacked fourths of three or four notes. A chord that has no such stack gets
+    /// [`Texture::ThreeNotes`].
     Fourths,
     /// Four notes with the second from the top an octave down.
     Open,
-    /// Guide tones in the left hand, three more notes in the right.
+    /// Guide tones in the left hand, and three more notes in the right.
     TwoHands,
-    /// Two hands, with a triad in the right one where a dominant has one.
+    /// Two hands, with a triad in the right one if a dominant has one.
     UpperStructure,
-    /// Four notes with any of them lowest.
+    /// Four notes, any of which may be lowest.
     AnyRotation,
 }
 
@@ -48,8 +48,8 @@ impl Texture {
         Texture::AnyRotation,
     ];
 
-    /// Semitones that the highest note may lie above the register: the right
-    /// hand of two, and the top of an open voicing, lie higher.
+    /// Semitones that the highest note may lie above the register. The right hand of two and
+    /// the top of an open voicing lie higher.
     #[must_use]
     pub const fn headroom(self) -> u8 {
         match self {
@@ -60,9 +60,9 @@ impl Texture {
         }
     }
 
-    /// Semitones that the lowest note may lie above the bottom of the register,
-    /// so that every root has a shape that fits. Two forms a tritone apart need
-    /// seven; a stack of fourths, with its one shape, needs the whole octave.
+    /// Semitones that the lowest note may lie above the bottom of the register, so that every
+    /// root has a shape that fits. Two forms a tritone apart need seven. A stack of fourths has
+    /// one shape and needs the whole octave.
     #[must_use]
     pub const fn room(self) -> u8 {
         match self {
@@ -71,9 +71,9 @@ impl Texture {
         }
     }
 
-    /// The texture that the chord's quality allows: an open voicing needs a seventh
-    /// to spread around, an upper structure a dominant. What a chord really gets
-    /// depends on its tensions too: see [`Slots::texture`].
+    /// The texture that the chord's quality allows. An open voicing needs a seventh, and an
+    /// upper structure needs a dominant. The texture that a chord finally gets depends on its
+    /// tensions too, see [`Slots::texture`].
     #[must_use]
     pub const fn for_chord(self, chord: &Chord) -> Texture {
         use Quality::{Augmented, Power, SuspendedSecond};
@@ -91,17 +91,17 @@ impl Texture {
 /// A place in a shape that a degree fills.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Slot {
-    /// The third, or what stands for it.
+    /// The third, or the degree in its place.
     Third,
-    /// The seventh, or what stands for it.
+    /// The seventh, or the degree in its place.
     Seventh,
-    /// The ninth, or what stands for it.
+    /// The ninth, or the degree in its place.
     Ninth,
-    /// The fifth, or the eleventh or thirteenth that stands for it.
+    /// The fifth, or the eleventh or thirteenth in its place.
     Fifth,
-    /// The one note beside the guide tones where the third lies lowest.
+    /// The one note beside the guide tones if the third is lowest.
     OneMoreOnThird,
-    /// The one note beside the guide tones where the seventh lies lowest.
+    /// The one note beside the guide tones if the seventh is lowest.
     OneMoreOnSeventh,
     /// The first of three notes in the right hand.
     Right1,
@@ -122,11 +122,11 @@ pub enum Slot {
 /// How the notes of a shape lie.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Spacing {
-    /// As close above the first slot as they can.
+    /// As close above the first slot as possible.
     Close,
-    /// Each one next above the one before, in the order of the slots.
+    /// Each note next above the one before, in the order of the slots.
     Stacked,
-    /// Close, then the second from the top an octave down.
+    /// Close, then with the second note from the top an octave lower.
     DropTwo,
 }
 
@@ -137,9 +137,9 @@ pub struct Shape {
     pub texture: Texture,
     /// The position it is.
     pub position: Position,
-    /// The left hand's slots; the first one lies lowest.
+    /// The left hand's slots. The first one lies lowest.
     pub left: &'static [Slot],
-    /// The right hand's slots; the first one lies lowest.
+    /// The right hand's slots. The first one lies lowest.
     pub right: &'static [Slot],
     /// How the notes lie.
     pub spacing: Spacing,
@@ -162,10 +162,10 @@ use Slot::{
     Triad1, Triad2, Triad3,
 };
 
-/// All shapes. Forms A and B after John Mehegan, Jazz Improvisation, vol. 4
-/// (1965), from memory; the other textures are common practice. A stack of fourths
-/// stands for every chord over which each of its notes really lies a fourth or a
-/// tritone above the last; see [`Slots::stacks`].
+/// All shapes. Forms A and B are after John Mehegan, Jazz Improvisation, vol. 4 (1965), from
+/// memory. The other textures are common practice, no published source. A stack of fourths
+/// serves every chord over which each of its notes really lies a fourth or a tritone above the
+/// last, see [`Slots::stacks`].
 pub static TABLE: [Shape; 36] = [
     Shape::new(Texture::GuideTones, Position::Third, &[Third, Seventh]),
     Shape::new(Texture::GuideTones, Position::Seventh, &[Seventh, Third]),

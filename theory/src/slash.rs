@@ -1,6 +1,5 @@
-//! Slash chords: what a chord over a bass of its own is. The symbol says what is written,
-//! and this module says what a musician takes it for. Imports `chord` and what is above
-//! it.
+//! Slash chords: what a chord over a bass of its own is. The symbol says what is written, and
+//! this module says what a musician takes it for. Imports `chord` and what is above it.
 //!
 //! The table is common practice, no published source.
 
@@ -24,9 +23,9 @@ enum Is {
 
 use Is::{Itself, OnTheBass};
 
-/// Chords over a foreign bass: the quality, the semitones from the bass up to the root,
-/// and what the two are. A seventh chord without a row is taken for its triad, with the
-/// rest added; a chord without any row stays as it is written.
+/// Chords over a foreign bass: the quality, the semitones from the bass up to the root, and
+/// what the two are. A seventh chord without a row is treated as its triad, and the rest is
+/// added. A chord without any row stays as it is written.
 static TABLE: [(Quality, u8, Is); 40] = [
     // F/G: the suspended dominant.
     (
@@ -206,11 +205,11 @@ static TABLE: [(Quality, u8, Is); 40] = [
     ),
 ];
 
-/// What a written chord is. A chord without a slash, or over one of its own tones, is
-/// itself. A triad over a foreign bass is what the two sound like together: F/G is a
-/// suspended dominant on G, and Am/G is an Am7 over its seventh. The bass stays, and the
-/// triad is kept as the chord's `upper`, so that it sounds whole. A dominant over a
-/// foreign bass is a dominant over a pedal. Bounded, without allocation.
+/// What a written chord is. A chord without a slash, or over one of its own tones, is itself. A
+/// triad over a foreign bass is what the two sound like together: F/G is a suspended dominant
+/// on G, and Am/G is an Am7 over its seventh. The bass stays, and the triad is kept as the
+/// chord's `upper`, so that it sounds as a whole. A dominant over a foreign bass is a dominant
+/// over a pedal. The work is bounded and nothing allocates.
 #[must_use]
 pub fn meant(written: &Chord) -> Chord {
     told(written).unwrap_or(*written)
@@ -258,8 +257,8 @@ fn told(written: &Chord) -> Option<Chord> {
     Some(chord)
 }
 
-/// The triad that a chord stands on; none for dominants, which stay what they are,
-/// and for chords without a third.
+/// The triad that a chord contains. None for dominants, which stay what they are, and for
+/// chords without a third.
 const fn triad(quality: Quality) -> Option<Quality> {
     match quality {
         Quality::Major | Quality::Sixth | Quality::MajorSeventh => Some(Quality::Major),
@@ -275,17 +274,17 @@ const fn triad(quality: Quality) -> Option<Quality> {
     }
 }
 
-/// The tones that a bass may take without making another chord: those of the
-/// quality, and a written fifth, sixth or seventh. A ninth or an eleventh in the
-/// bass does make one: Dm11/G is suspended.
+/// The tones that a bass may take without making another chord: those of the quality, and a
+/// written fifth, sixth or seventh. A ninth or an eleventh in the bass makes another chord:
+/// Dm11/G is suspended.
 fn own_tones(chord: &Chord) -> DegreeSet {
     const WRITTEN: DegreeSet = DegreeSet::of(&[Flat5, Sharp5, Six, Flat7, Seven]);
     let written = chord.written.intersection(WRITTEN);
     chord.quality.degrees().union(written)
 }
 
-/// The chord with one note of the written chord named over it; none if the note
-/// has no fitting name there, so that the two are not this chord.
+/// The chord with one note of the written chord named over it. None if the note has no fitting
+/// name there, so that the two are not this chord.
 fn add(chord: Chord, note: NoteName) -> Option<Chord> {
     let name = chord.name(note)?;
     let known = chord.quality.degrees().union(chord.written);
@@ -298,7 +297,8 @@ fn add(chord: Chord, note: NoteName) -> Option<Chord> {
     (fits || known.contains(name)).then(|| chord.with(&[name]))
 }
 
-/// Counts what a number can say: 9 for a written ninth, 13 for both.
+/// Turns written degrees into an extent: 9 for a written ninth, 13 for a ninth and a
+/// thirteenth.
 fn count(chord: &mut Chord) {
     if chord.quality.row().extended.is_none() || !chord.written.contains(Nine) {
         return;
@@ -311,10 +311,10 @@ fn count(chord: &mut Chord) {
     }
 }
 
-/// What the chords of a chart are, each as [`meant`] finds it by itself. A minor triad at
-/// the head of a line that comes down below it or within it (Am, Am/G#, Am/G, Am/F#)
-/// takes its ninth and no sixth, so that the line reaches the sixth by itself. `None` is
-/// silence.
+/// What the chords of a chart are, each as [`meant`] finds it by itself. There is one
+/// exception: a minor triad at the start of a line that descends below it or within it (Am,
+/// Am/G#, Am/G, Am/F#) takes its ninth and no sixth, because the line reaches the sixth itself.
+/// `None` is silence.
 #[must_use]
 pub fn all_meant(written: &[Option<Chord>]) -> Vec<Option<Chord>> {
     let next = |at: usize, chord: &Chord| {

@@ -4,6 +4,7 @@
 mod error;
 mod grammar;
 mod lexer;
+mod meaning;
 mod parse;
 mod print;
 mod reading;

@@ -1,6 +1,5 @@
-//! Tensions: what a symbol asks for, what the player asks for, and what is
-//! chosen where both leave it open, with the reason.
-//! Imports `chord`, `key` and what is above them.
+//! Tensions: what a symbol asks for, what the player asks for, and what is chosen if both leave
+//! it open, with the reason. Imports `chord`, `key` and what is above them.
 
 mod choices;
 mod dominant;

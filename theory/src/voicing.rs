@@ -1,6 +1,5 @@
-//! A voicing: a few ascending notes with their degrees. `Copy` and of fixed
-//! size, so that it can cross to the audio thread. Imports `pitch`,
-//! `degree` and `quality`.
+//! A voicing: a few ascending notes with their degrees. It is `Copy` and of fixed size, so that
+//! it can cross to the audio thread. Imports `pitch`, `degree` and `quality`.
 
 use crate::degree::{Degree, DegreeSet};
 use crate::pitch::{MidiNote, NoteName, PitchClass};
@@ -10,8 +9,8 @@ use tinyvec::ArrayVec;
 /// The most notes that a voicing holds.
 pub const MOST_NOTES: usize = 6;
 
-/// How a voicing lies: which slot is lowest in close position; an open voicing lies
-/// as the close one that it was opened from.
+/// The position of a voicing: the slot that is lowest in close position. An open voicing has
+/// the position of the close one from which it was opened.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Position {
     /// The third's slot.
@@ -25,26 +24,26 @@ pub enum Position {
     Fifth,
     /// Close position with the ninth's slot lowest.
     Ninth,
-    /// As a player laid it, in none of these positions.
+    /// As a player placed the notes, in none of these positions.
     AsPlayed,
 }
 
-/// What players call the form of a voicing. A letter names a whole ii-V-I by the
-/// position of its ii, so a dominant takes it with the other slot lowest (John
-/// Mehegan, Jazz Improvisation, vol. 4, from memory).
+/// What players call the form of a voicing. A letter names a whole ii-V-I by the position of
+/// its ii, so the dominant with the same letter has the other slot lowest (John Mehegan, Jazz
+/// Improvisation, vol. 4, from memory).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Form {
-    /// The third lowest; in a dominant the seventh.
+    /// The third is lowest, or in a dominant the seventh.
     A,
-    /// The seventh lowest; in a dominant the third.
+    /// The seventh is lowest, or in a dominant the third.
     B,
     /// Stacked fourths.
     Fourths,
-    /// The fifth's slot lowest.
+    /// The fifth's slot is lowest.
     OnFifth,
-    /// The ninth's slot lowest.
+    /// The ninth's slot is lowest.
     OnNinth,
-    /// As a player laid it.
+    /// As a player placed the notes.
     AsPlayed,
 }
 
@@ -68,7 +67,7 @@ impl Form {
 pub struct Voice {
     /// The key.
     pub note: MidiNote,
-    /// What it is over the root.
+    /// The degree over the root.
     pub degree: Degree,
 }
 
@@ -78,16 +77,16 @@ pub struct Voicing {
     voices: ArrayVec<[Voice; MOST_NOTES]>,
     /// Which slot lies lowest.
     pub position: Position,
-    /// How many of the notes, from the lowest, the left hand takes.
+    /// The number of notes, from the lowest, that the left hand takes.
     pub left_hand: u8,
 }
 
-/// Low interval limits: the lowest note on which an interval of so many
-/// semitones (1 to 4) still sounds clear (arrangers' tables, from memory).
+/// Low interval limits: an interval of 1 to 4 semitones, and the lowest MIDI note on which it
+/// still sounds clear (arrangers' tables, from memory).
 const LOW_LIMITS: [(u8, u8); 4] = [(1, 52), (2, 51), (3, 48), (4, 46)];
 
 impl Voicing {
-    /// An empty voicing to be filled from below.
+    /// An empty voicing, to be filled from the lowest note up.
     #[must_use]
     pub fn empty(position: Position) -> Voicing {
         Voicing {
@@ -96,8 +95,8 @@ impl Voicing {
         }
     }
 
-    /// Adds a note; false, and no change, if it does not lie above the others
-    /// or there is no room.
+    /// Adds a note and returns true. Returns false and changes nothing if the note does not lie
+    /// above the others, or if there is no room.
     pub fn push(&mut self, note: MidiNote, degree: Degree) -> bool {
         let above = self.highest().is_none_or(|top| note > top);
         above && self.voices.try_push(Voice { note, degree }).is_none()
@@ -168,7 +167,7 @@ impl Voicing {
         }
     }
 
-    /// The same voicing an octave higher; none if that is above the highest note.
+    /// The same voicing an octave higher. None if that lies above the highest MIDI note.
     #[must_use]
     pub fn octave_higher(&self) -> Option<Voicing> {
         let mut higher = *self;
@@ -178,7 +177,7 @@ impl Voicing {
         Some(higher)
     }
 
-    /// How many neighbouring notes lie too low for their interval.
+    /// The number of intervals between neighbouring notes that lie too low to sound clear.
     #[must_use]
     pub fn low_intervals(&self) -> u32 {
         let pairs = self.notes().zip(self.notes().skip(1));
@@ -197,11 +196,10 @@ impl Voicing {
         voices.map(move |v| v.degree.over(root).at(v.note))
     }
 
-    /// Semitones moved from one voicing to the next, voices taken from the
-    /// lowest up; minimal motion between chords never needs crossed voices
-    /// (Tymoczko, The Geometry of Musical Chords, Science 313, 2006). Between
-    /// voicings of different size each note of the larger one moves from, or
-    /// to, its nearest.
+    /// The semitones moved from one voicing to the next, with voices matched from the lowest
+    /// up. Minimal motion between chords never needs crossed voices (Tymoczko, The Geometry of
+    /// Musical Chords, Science 313, 2006). If the voicings differ in size, each note of the
+    /// larger one moves from or to its nearest note.
     #[must_use]
     pub fn motion(&self, next: &Voicing) -> u32 {
         let apart = |a: MidiNote, b: MidiNote| u32::from(a.number().abs_diff(b.number()));

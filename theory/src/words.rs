@@ -1,8 +1,7 @@
-//! Everything that the theory says, in English: the names of keys, functions and
-//! substitutions, and every reason. All sentences are written here and nowhere else,
-//! so that a translation touches one folder. Any thread may run it, but text
-//! allocates where it is collected. Imports everything above it; nothing of the
-//! theory imports it.
+//! Everything that the theory says, in English: the names of keys, functions and substitutions,
+//! and every reason. All sentences are written in this folder and nowhere else, so that a
+//! translation affects only this folder. Any thread may run it, but collecting the text
+//! allocates. Imports everything above it; nothing of the theory imports it.
 
 mod chart;
 mod harmony;

@@ -4,7 +4,7 @@
 #[path = "harmony/mod.rs"]
 mod harmony;
 
-use harmony::corpus::{self, Part};
+use harmony::corpus::{self, CorpusPart};
 use harmony::measure::{Aspect, Judgement, Tally};
 use harmony::words;
 use std::collections::BTreeSet;
@@ -24,9 +24,9 @@ fn the_corpus_is_large() {
         let tunes = tunes.iter().filter(|t| t.part == part);
         tunes.map(|t| t.rows.len()).sum()
     };
-    let (training, judging) = (rows(Part::Training), rows(Part::Judging));
+    let (training, judging) = (rows(CorpusPart::Training), rows(CorpusPart::Judging));
     assert!(judging > training && training + judging >= 600);
-    assert!(rows(Part::Fresh) >= 450 && rows(Part::Blind) >= 450);
+    assert!(rows(CorpusPart::Fresh) >= 450 && rows(CorpusPart::Blind) >= 450);
     let names: BTreeSet<&str> = tunes.iter().map(|t| t.name.as_str()).collect();
     assert_eq!(names.len(), tunes.len(), "two tunes of one name");
     let blues = tunes.iter().filter(|t| t.is_blues()).count();

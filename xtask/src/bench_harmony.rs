@@ -24,7 +24,7 @@ mod corpus;
 #[path = "../../theory/tests/harmony/words.rs"]
 mod words;
 
-use corpus::{Row, Tune};
+use corpus::{AnnotatedChord, Tune};
 
 /// Runs the benchmark of the theory, compares the JSON of every chord with the corpus, and asks
 /// music21 for one key a tune, in the Python environment of the tests.
@@ -85,7 +85,7 @@ fn played(folder: &Path) -> Result<()> {
 }
 
 /// The chords of a tune as played, each with its annotation and its JSON.
-fn report(tune: &Tune) -> Result<Vec<(Row, Value)>> {
+fn report(tune: &Tune) -> Result<Vec<(AnnotatedChord, Value)>> {
     let chart = tune.chart();
     let placed = pipeline::place(&chart, None);
     let voiced = pipeline::plan(&placed, Texture::FourNotes, Register::DEFAULT, Ends::Cyclic);
@@ -107,7 +107,7 @@ fn report(tune: &Tune) -> Result<Vec<(Row, Value)>> {
 
 /// Whether key, function, tensions and first scale are as annotated. Four notes may hold two of
 /// three tensions.
-fn judge(row: &Row, json: &Value) -> [bool; 4] {
+fn judge(row: &AnnotatedChord, json: &Value) -> [bool; 4] {
     let text = |value: &Value| value.as_str().unwrap_or_default().to_owned();
     let (key, function) = (text(&json["key"]), text(&json["function"]));
     let function = words::without_key(&function);

@@ -4,9 +4,9 @@ use crate::front::{Front, Slow};
 use crate::spectrum::Spectrum;
 
 /// Slow samples in a hop.
-pub(crate) const HOP: usize = 16;
-/// The same as a number of samples.
-pub(crate) const HOP_SAMPLES: u16 = 16;
+const HOP: usize = 16;
+/// The same as a `u16`, for arithmetic.
+const HOP_SAMPLES: u16 = 16;
 /// The number of slow samples that are kept: the longest window at the fastest slow rate.
 const KEPT: usize = 528;
 /// The number of slow samples over which the level of an onset is measured.

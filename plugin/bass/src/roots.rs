@@ -83,8 +83,8 @@ impl Decider {
         }
     }
 
-    /// Takes in a note that starts at `at_beats` from any bar line; times that are not finite are
-    /// ignored. Notes come in order.
+    /// Takes in a note that starts at `at_beats` from any bar line. Times that are not finite
+    /// are ignored. Notes come in order.
     pub fn hear(&mut self, class: PitchClass, at_beats: f64) -> Decision {
         if at_beats.is_finite() {
             self.hear_key(class);
@@ -110,7 +110,7 @@ impl Decider {
         self.decide()
     }
 
-    /// Forgets the music; the bars stay.
+    /// Forgets the music and keeps the bars.
     pub fn reset(&mut self) {
         self.belief = [[1.0 / 48.0; CLASSES]; 4];
         self.keys = [0.0; CLASSES];
@@ -124,8 +124,8 @@ impl Decider {
         }
     }
 
-    /// Passes a bar line: chords move as they usually do, towards the root that the last note led
-    /// to.
+    /// Passes a bar line. Chords move as they usually do, towards the root to which the last
+    /// note led.
     fn move_on(&mut self) {
         let mut roots = [0.0_f32; CLASSES];
         for row in &self.belief {

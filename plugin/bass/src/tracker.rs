@@ -68,11 +68,12 @@ mod rule {
 pub struct Heard {
     /// MIDI number, 23 to 67.
     pub note: u8,
-    /// Cents above the note by the tuning reference, -50 to 50; 0 until the value has settled.
+    /// Cents above the note by the tuning reference, -50 to 50. It is 0 until the value has
+    /// settled.
     pub cents: f32,
     /// The confidence, 0 to 1.
     pub confidence: f32,
-    /// Level in dB; a sine at full scale has -3.
+    /// The level in dB. A sine at full scale has -3 dB.
     pub level_db: f32,
 }
 
@@ -104,7 +105,7 @@ pub struct State {
     pub cents: f32,
     /// Level in dB, from -120.
     pub level_db: f32,
-    /// The confidence, 0 to 1; 0 when nothing sounds.
+    /// The confidence, 0 to 1. It is 0 when nothing sounds.
     pub confidence: f32,
     /// The tuning reference, 430 to 450 Hz.
     pub a4_hz: f32,
@@ -202,7 +203,7 @@ impl Tracker {
         }
     }
 
-    /// Forgets what was heard; settings stay. Sample times start again from 0.
+    /// Forgets what was heard and keeps the settings. Sample times start again from 0.
     pub fn reset(&mut self) {
         self.ear.reset();
         self.now_samples = 0;

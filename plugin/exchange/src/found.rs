@@ -10,13 +10,13 @@ use std::fmt;
 
 /// The largest file, in bytes, packed or not.
 pub const LARGEST_FILE: usize = 16 * 1024 * 1024;
-/// The most things that are reported; further ones are only counted.
+/// The most things that are reported. Further ones are only counted.
 pub const MOST_MISSED: usize = 200;
 
 /// A chart that was read from a file.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Imported {
-    /// The chart in our notation; it can always be read.
+    /// The chart in our notation. It can always be read.
     pub text: String,
     /// What could not be read or kept, in the order of the file, at most
     /// [`MOST_MISSED`].
@@ -143,7 +143,6 @@ pub(crate) fn finish(
     mut misses: Misses,
     heard: Vec<Heard>,
 ) -> Result<Imported, ImportError> {
-    let whole = |sheet: &Sheet| chart::parse(&sheet.to_text()).is_ok();
     let errors = chart::parse(&sheet.to_text()).err().unwrap_or_default();
     let too_many = |error: &ChartError| {
         matches!(
@@ -155,28 +154,7 @@ pub(crate) fn finish(
         return Err(ImportError::TooLarge);
     }
     if !errors.is_empty() {
-        let kept = sheet.bars.clone();
-        // The way that loses the least comes first; the last way always works.
-        for way in [
-            &[LETTERS][..],
-            &[ROADS],
-            &[LETTERS, ROADS],
-            &[ROADS, REPEATS],
-        ] {
-            sheet.bars.clone_from(&kept);
-            let mut lost: Vec<&Loss> = Vec::new();
-            for loss in way {
-                let before = sheet.bars.clone();
-                sheet.bars.iter_mut().for_each(loss.lose);
-                lost.extend((sheet.bars != before).then_some(loss));
-            }
-            if whole(&sheet) || way.iter().any(|loss| loss.what == REPEATS.what) {
-                for loss in lost {
-                    misses.tell(1, loss.what, None, loss.words.to_owned());
-                }
-                break;
-            }
-        }
+        leave_out_signs(&mut sheet, &mut misses);
     }
     let printed = text::print(&sheet);
     let number = |index: usize| numbers.get(index).copied().unwrap_or(index + 1);
@@ -201,6 +179,33 @@ pub(crate) fn finish(
         missed_more: misses.more,
         heard,
     })
+}
+
+/// Leaves out signs of the form until the sheet can be read, and reports them. The way that loses
+/// the least comes first. The last way always works.
+fn leave_out_signs(sheet: &mut Sheet, misses: &mut Misses) {
+    let kept = sheet.bars.clone();
+    for way in [
+        &[LETTERS][..],
+        &[ROADS],
+        &[LETTERS, ROADS],
+        &[ROADS, REPEATS],
+    ] {
+        sheet.bars.clone_from(&kept);
+        let mut lost: Vec<&Loss> = Vec::new();
+        for loss in way {
+            let before = sheet.bars.clone();
+            sheet.bars.iter_mut().for_each(loss.lose);
+            lost.extend((sheet.bars != before).then_some(loss));
+        }
+        let is_last = way.iter().any(|loss| loss.what == REPEATS.what);
+        if is_last || chart::parse(&sheet.to_text()).is_ok() {
+            for loss in lost {
+                misses.tell(1, loss.what, None, loss.words.to_owned());
+            }
+            break;
+        }
+    }
 }
 
 /// Signs that are left out if the sheet cannot be read with them.
@@ -249,7 +254,7 @@ pub(crate) fn straighten(bar: &mut sheet::SheetBar) {
         .map(|nth| ticks.saturating_mul(nth) / count)
         .collect();
     let near = |(place, share): (&sheet::Place, &u32)| place.at_ticks.abs_diff(*share) <= HAIR;
-    if count <= 16 && bar.places.iter().zip(&shares).all(near) {
+    if bar.places.len() <= chart::MOST_SHARES && bar.places.iter().zip(&shares).all(near) {
         for (place, share) in bar.places.iter_mut().zip(shares) {
             place.at_ticks = share;
         }

@@ -1,14 +1,14 @@
-//! MusicXML 4.0: scores out, charts in.
+//! MusicXML 4.0: scores out, charts in. `import` and the crate's users import this.
 //!
-//! Out, from the bottom up: `value` holds the note values, `rhythm` lays a bar's
-//! events on a grid of beats and tuplets, `staff` cuts notes into what a bar shows,
-//! `spelling` names them, `part` holds staves, `note` and `measure` write what is in
-//! a bar and the bar itself with what `engraver` holds, `write` the whole; `xml` are
-//! their elements.
+//! Out, from the bottom up: `value` holds the note values. `rhythm` lays the events of a bar on
+//! a grid of beats and tuplets. `staff` cuts notes into what a bar shows, and `spelling` names
+//! them. `part` holds staves. `note` and `measure` write the notes of a bar and the bar itself,
+//! with what `engraver` holds. `write` writes the whole page. `xml` writes their elements.
 //!
-//! In: `tree` reads elements within bounds, `harmony` makes chords of them, `signs`
-//! jumps, `read` bars, and `form` repeats.
+//! In: `tree` reads elements within bounds and `document` finds the measures among them.
+//! `harmony` reads chords, `signs` jumps, and `read` bars. `form` unfolds repeats.
 
+mod document;
 mod engraver;
 mod form;
 mod harmony;

@@ -6,11 +6,11 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 impl Sheet {
-    /// The page as the chart writes it: with repeats and endings, and with a
-    /// section that a letter recalls written out.
+    /// The page as the chart writes it, with repeats and endings. A section that a letter
+    /// recalls is written out.
     ///
-    /// If a bar sounds different each time round (`%` at the start of a repeat), the page shows the
-    /// chart as it is played.
+    /// If a bar sounds different each time round (`%` at the start of a repeat), the page shows
+    /// the chart as it is played.
     #[must_use]
     pub fn written(chart: &Chart) -> Sheet {
         let mut bars: Vec<SheetBar> = Vec::new();
@@ -108,8 +108,8 @@ fn bar(chart: &Chart, index: usize) -> Option<SheetBar> {
     })
 }
 
-/// The written bars in the order of the text, with recalled sections in place of their letters;
-/// these are marked as repeated.
+/// The written bars in the order of the text. Recalled sections take the place of their letters
+/// and are marked as repeated.
 fn page_order(chart: &Chart) -> Vec<(usize, bool)> {
     let mut order: Vec<(usize, bool)> = Vec::new();
     let mut sections: BTreeMap<Section, Range<usize>> = BTreeMap::new();

@@ -38,11 +38,11 @@ pub struct Score {
 pub struct Note {
     /// Ticks from the start of the chart as played.
     pub start_ticks: u32,
-    /// Its length in ticks; a note of length 0 is left out.
+    /// Its length in ticks. A note of length 0 is left out.
     pub length_ticks: u32,
     /// The key.
     pub note: MidiNote,
-    /// Its name; a name that does not fit the key is ignored.
+    /// Its name. A name that does not fit the key is ignored.
     pub name: NoteName,
     /// 1 to 127.
     pub velocity: u8,
@@ -93,8 +93,8 @@ impl Note {
 }
 
 impl Score {
-    /// Sharps (positive) or flats (negative) of the signature, -7 to 7: a key with
-    /// more of them is written with its other name.
+    /// Sharps (positive) or flats (negative) of the signature, -7 to 7. A key with more of them
+    /// is written with its other name.
     #[must_use]
     pub const fn signature(&self) -> i8 {
         match self.key.signature() {

@@ -1,5 +1,5 @@
-//! A chart as a page shows it: bars in the order of the page, with their repeats,
-//! endings and letters, and the chords in each. Imports the theory.
+//! A chart as a page shows it: bars in the order of the page, with their repeats, endings and
+//! letters, and the chords in each. Imports the theory.
 
 use guidehand_theory::chart::{Meter, Roads, Section};
 use guidehand_theory::chord::Chord;
@@ -30,7 +30,7 @@ pub struct SheetBar {
     pub opens: bool,
     /// Whether `:|` stands after it.
     pub closes: bool,
-    /// How often the repeat is played that closes here, if it has no endings.
+    /// How often the repeat that closes here is played, if it has no endings.
     pub times: u8,
     /// The signs of jumps around it.
     pub roads: Roads,

@@ -1,13 +1,11 @@
 //! Turns sheets into the text of charts. Imports `sheet`.
 
 use crate::sheet::{Place, Sheet, SheetBar};
-use guidehand_theory::chart::{self, Meter};
+use guidehand_theory::chart::{self, MOST_SHARES, Meter};
 use guidehand_theory::symbol::{Sign, Symbol};
 
 /// The number of bars on a line of text.
-const BARS_A_LINE: usize = 4;
-/// The most chords that share a bar.
-const MOST_SHARES: usize = 16;
+pub(crate) const BARS_A_LINE: usize = 4;
 
 /// A sheet as text, and what the notation cannot hold exactly.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,7 +26,7 @@ pub struct Moved {
     pub bar: usize,
     /// The chord and its old place.
     pub place: Place,
-    /// Its new place, in ticks from the start of the bar; none if there is no room for it.
+    /// Its new place, in ticks from the start of the bar. None if there is no room for it.
     pub to_ticks: Option<u32>,
 }
 
@@ -72,7 +70,8 @@ struct Printer {
     /// The meter in force in the text.
     meter: Meter,
     on_line: usize,
-    /// How often the repeat is played that the bar before closes, if its line is not printed yet.
+    /// How often the repeat that the bar before closes is played, if its line is not printed
+    /// yet.
     closes: Option<u8>,
 }
 
@@ -89,24 +88,11 @@ impl Printer {
         {
             self.put(&format!("{section} "));
         }
-        match (self.closes.take(), bar.opens) {
-            (None, false) => self.put("|"),
-            (None, true) => self.put("|:"),
-            (Some(..=2), false) => self.put(":|"),
-            (Some(..=2), true) => self.put(":|:"),
-            (Some(times), opens) => {
-                let line = if opens { "|:" } else { "|" };
-                self.put(&format!(":| x{times} {line}"));
-            }
-        }
+        self.bar_line(bar.opens);
         if let Some(number) = bar.ending {
             self.put(&format!(" [{number}"));
         }
-        for (is, sign) in [(bar.roads.segno, "Segno"), (bar.roads.coda, "Coda")] {
-            if is {
-                self.put(&format!(" {sign}"));
-            }
-        }
+        self.signs([(bar.roads.segno, "Segno"), (bar.roads.coda, "Coda")]);
         let said = say(bar, before);
         let pickup = bar.pickup.filter(|_| index == 0);
         let pickup = pickup.and_then(|meter| in_units(meter, said.meter.unit));
@@ -125,11 +111,7 @@ impl Printer {
             self.put(&format!(" {word}"));
         }
         let roads = &bar.roads;
-        for (is, sign) in [(roads.to_coda, "To Coda"), (roads.fine, "Fine")] {
-            if is {
-                self.put(&format!(" {sign}"));
-            }
-        }
+        self.signs([(roads.to_coda, "To Coda"), (roads.fine, "Fine")]);
         if let Some(jump) = roads.jump {
             self.put(&format!(" {jump}"));
         }
@@ -142,6 +124,29 @@ impl Printer {
         }));
         self.closes = bar.closes.then_some(bar.times);
         self.on_line += 1;
+    }
+
+    /// The line between the bar before and this one.
+    fn bar_line(&mut self, opens: bool) {
+        match (self.closes.take(), opens) {
+            (None, false) => self.put("|"),
+            (None, true) => self.put("|:"),
+            (Some(..=2), false) => self.put(":|"),
+            (Some(..=2), true) => self.put(":|:"),
+            (Some(times), opens) => {
+                let line = if opens { "|:" } else { "|" };
+                self.put(&format!(":| x{times} {line}"));
+            }
+        }
+    }
+
+    /// The signs that are set.
+    fn signs(&mut self, signs: [(bool, &str); 2]) {
+        for (is, sign) in signs {
+            if is {
+                self.put(&format!(" {sign}"));
+            }
+        }
     }
 
     fn line_ends(&mut self) {
@@ -269,7 +274,7 @@ fn beats<'a>(
     words
 }
 
-/// The chords on the nearest free beats of the finest meter; the rest are left out.
+/// The chords on the nearest free beats of the finest meter. The rest are left out.
 fn rounded(bar: &SheetBar, first: &str) -> Said {
     let meter = finer_meters(bar.meter).last().unwrap_or(bar.meter);
     let beat = meter.beat_ticks();

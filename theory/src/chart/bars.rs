@@ -12,43 +12,42 @@ use std::ops::Range;
 pub struct Bar {
     /// Ticks from the start of the chart.
     pub start_ticks: u32,
-    /// The time signature that it is played in: the one that it was written in, or
-    /// for a pickup as many of its beats as there are.
+    /// The time signature that it is played in. For a pickup it has only the pickup's beats.
     pub meter: Meter,
-    /// Where it stands in the text: an index into [`Chart::written`].
+    /// The bar as it stands in the text, as an index into [`Chart::written`].
     pub written: usize,
 }
 
 /// A bar as it stands in the text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Written {
-    /// Its chords and signs in the text, in bytes, without the bar lines and
-    /// without a letter, an ending or a time signature before them; empty where
-    /// nothing stands between two bar lines.
+    /// The place of its chords and signs in the text, in bytes. Bar lines, and a letter, an
+    /// ending or a time signature before them, do not belong to it. It is empty if nothing
+    /// stands between two bar lines.
     pub source: Range<usize>,
-    /// Its number in the text, from 1; 0 for a pickup.
+    /// Its number in the text, from 1, or 0 for a pickup.
     pub number: u32,
     /// The time signature in force.
     pub meter: Meter,
-    /// What shares it, in order.
+    /// The words that share it, in order.
     pub shares: Vec<Share>,
-    /// Where the bar line after it stands, in bytes, or the text ends.
+    /// The place of the bar line after it, or the end of the text, in bytes.
     pub line: usize,
     /// The section that starts here.
     pub section: Option<Section>,
-    /// `|:` stands before it.
+    /// Whether `|:` stands before it.
     pub opens: bool,
-    /// `:|` stands after it.
+    /// Whether `:|` stands after it.
     pub closes: bool,
-    /// How often a repeat that closes here is played, 2 to [`MOST_TIMES`](super::MOST_TIMES).
+    /// How often the repeat that closes here is played, 2 to [`MOST_TIMES`](super::MOST_TIMES).
     pub times: u8,
     /// The ending that starts here, 1 to [`MOST_ENDINGS`](super::MOST_ENDINGS).
     pub ending: Option<u8>,
-    /// Signs of the road around it.
+    /// The signs of the road around it.
     pub roads: Roads,
-    /// It is shorter than its meter, and stands before the first bar.
+    /// Whether it is shorter than its meter and stands before the first bar.
     pub pickup: bool,
-    /// It is `%%`, which stands for two bars.
+    /// Whether it is `%%`, which stands for two bars.
     pub two_bars: bool,
 }
 
@@ -57,19 +56,19 @@ pub struct Written {
 pub struct Share {
     /// Its place in the text, in bytes.
     pub source: Range<usize>,
-    /// Where it begins, in ticks from the start of the bar.
+    /// The place where it begins, in ticks from the start of the bar.
     pub at_ticks: u32,
 }
 
-/// A letter without bars of its own: its section is played again here.
+/// A letter without bars of its own. Its section is played again here.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Recall {
     /// The section that is played again.
     pub section: Section,
     /// The letter's place in the text, in bytes.
     pub source: Range<usize>,
-    /// The written bar that it stands before: an index into [`Chart::written`],
-    /// or its length at the end of the chart.
+    /// The written bar that it stands before, as an index into [`Chart::written`]. It is the
+    /// length of that list at the end of the chart.
     pub before: usize,
 }
 
@@ -84,7 +83,7 @@ pub struct Change {
     pub length_ticks: u32,
     /// The symbol's place in the text, in bytes.
     pub source: Range<usize>,
-    /// The bar in which it begins: an index into [`Chart::bars`].
+    /// The bar in which it begins, as an index into [`Chart::bars`].
     pub bar: usize,
 }
 
@@ -95,11 +94,12 @@ pub struct Chart {
     pub title: String,
     /// The language of the notes in its text.
     pub names: NoteNames,
-    /// The bars in the order of playing; at least one, at most [`MOST_BARS`](super::MOST_BARS).
+    /// The bars in the order of playing. There is at least one, and at most
+    /// [`MOST_BARS`](super::MOST_BARS).
     pub bars: Vec<Bar>,
-    /// The changes in the order of playing; the first one starts at tick 0.
+    /// The changes in the order of playing. The first one starts at tick 0.
     pub changes: Vec<Change>,
-    /// The bars in the order of the text; each is played at least once.
+    /// The bars in the order of the text. Each is played at least once.
     pub written: Vec<Written>,
     /// The letters that play a section again, in the order of the text.
     pub recalls: Vec<Recall>,
@@ -113,8 +113,8 @@ impl Chart {
         first.map_or(Meter::COMMON, |bar| bar.meter)
     }
 
-    /// Whether the first bar is a pickup, which is played once: whatever goes back
-    /// to the beginning goes to the bar after it.
+    /// Whether the first bar is a pickup. A pickup is played once: a jump to the beginning
+    /// leads to the bar after it.
     #[must_use]
     pub fn has_pickup(&self) -> bool {
         let first = self.bars.first();
@@ -136,17 +136,17 @@ impl Chart {
         last.map_or(0, |bar| bar.start_ticks + bar.meter.bar_ticks())
     }
 
-    /// The bar that is played at a tick, as an index into [`Chart::bars`]; the
-    /// last one past the end.
+    /// The bar that is played at a tick, as an index into [`Chart::bars`]. Past the end it is
+    /// the last bar.
     #[must_use]
     pub fn bar_at(&self, ticks: u32) -> usize {
         let begun = self.bars.partition_point(|bar| bar.start_ticks <= ticks);
         begun.saturating_sub(1)
     }
 
-    /// The bar as played (from 1, or 0 for a pickup) and the beat in it (from 1, with
-    /// its fraction) at a tick. A pickup has the last beats of its meter. Past the end
-    /// the last time signature goes on.
+    /// The number of the bar as played (from 1, or 0 for a pickup) and the beat in it (from 1,
+    /// with its fraction) at a tick. A pickup has the last beats of its meter. Past the end the
+    /// last time signature goes on.
     #[must_use]
     pub fn bar_and_beat(&self, ticks: u32) -> (u32, f64) {
         let index = self.bar_at(ticks);

@@ -1,7 +1,7 @@
-//! How chords without marks share their bar. Imports the types of `chart`.
+//! How chords without marks share their bar. Imports `meter`.
 //!
-//! Common practice, no published source: chords begin on beats, and where the beats
-//! cannot be shared evenly, the first chords are the longer ones.
+//! Common practice, no published source: chords begin on beats. If the beats cannot be shared
+//! evenly, the first chords are longer.
 
 use super::Meter;
 
@@ -12,7 +12,8 @@ impl Meter {
         self.unit >= 8 && self.beats > 3 && self.beats.is_multiple_of(3)
     }
 
-    /// The beats that chords without marks begin on: dotted ones in compound meters.
+    /// The number of beats on which chords without marks may begin. In compound meters these
+    /// are dotted beats.
     const fn felt_beats(self) -> u32 {
         if self.is_compound() {
             self.beats as u32 / 3
@@ -21,13 +22,13 @@ impl Meter {
         }
     }
 
-    /// Where each of a number of chords without marks begins, in ticks from the
-    /// start of the bar.
+    /// The places where a number of chords without marks begin, in ticks from the start of the
+    /// bar.
     ///
-    /// Each has whole beats, dotted ones in compound meters, and the first ones take what
-    /// is left over: 2 + 1 + 1 in 4/4, 2 + 1 in 3/4, 3 + 2 in 5/4, halves in 6/8 and
-    /// 12/8. In 2/2 and other meters of halves, more chords than beats take quarters.
-    /// More chords than that share the bar evenly, rounded down to ticks.
+    /// Each chord has whole beats, dotted ones in compound meters, and the first chords take
+    /// the beats that are left over: 2 + 1 + 1 in 4/4, 2 + 1 in 3/4, 3 + 2 in 5/4, halves in
+    /// 6/8 and 12/8. In 2/2 and other meters of halves, more chords than beats take quarters.
+    /// If there are more chords than that, they share the bar evenly, rounded down to ticks.
     pub fn shares(self, count: u32) -> impl Iterator<Item = u32> {
         let beats = self.felt_beats();
         let beats = if self.unit == 2 && count > beats {
@@ -46,8 +47,8 @@ impl Meter {
         })
     }
 
-    /// Where each of a number of chords begins that share a bar evenly, in ticks
-    /// from the start of the bar, rounded down.
+    /// The places where a number of chords begin that share a bar evenly, in ticks from the
+    /// start of the bar, rounded down.
     pub fn even_shares(self, count: u32) -> impl Iterator<Item = u32> {
         let bar = self.bar_ticks();
         (0..count).map(move |nth| bar * nth / count)

@@ -1,4 +1,4 @@
-//! What can be wrong with a chart; `words` puts it into words.
+//! What can be wrong with a chart. `words` puts it into words. Imports `marks` and `meter`.
 
 use super::{Jump, Meter, Section};
 use crate::symbol::SymbolError;
@@ -22,7 +22,8 @@ pub enum ChartProblem {
     Symbol(String, SymbolError),
     /// A time signature out of range, or not at the start of a bar.
     Meter(String),
-    /// Bars with slashes count a beat for each sign: found and expected.
+    /// A bar with slashes that has not one sign for each beat: the number found, and the number
+    /// expected.
     Beats(usize, u8),
     /// More chords in a bar than it can hold.
     Crowded(usize),
@@ -30,9 +31,9 @@ pub enum ChartProblem {
     NothingToRepeat(&'static str),
     /// `%` shares its bar with something else.
     PercentNotAlone,
-    /// `%` for a bar of another length: that bar's meter, and the one in force.
+    /// `%` for a bar of another length: the meter of that bar, and the meter in force.
     PercentLength(Meter, Meter),
-    /// An empty bar, which repeats the one before, at the beginning.
+    /// An empty bar at the beginning. An empty bar repeats the one before it.
     EmptyBar,
     /// A pickup that does not stand before the first bar.
     PickupPlace,
@@ -40,11 +41,11 @@ pub enum ChartProblem {
     PickupLength(usize, Meter),
     /// No full bar after the pickup.
     PickupAlone,
-    /// `even` for something else than chords.
+    /// `even` for something other than chords.
     Even,
     /// No chord at all.
     EmptyChart,
-    /// Signs at a bar line that are none.
+    /// Signs that look like a bar line but are none.
     BarLine(String),
     /// Something in square brackets that is neither a section nor an ending.
     Mark(String),
@@ -54,9 +55,10 @@ pub enum ChartProblem {
     TurnPlace(String),
     /// A second D.C. or D.S. at one place.
     JumpTwice,
-    /// How often a repeat is played, out of range or not after a repeat.
+    /// A number of times for a repeat that is out of range, or that does not stand after a
+    /// repeat.
     Times(String),
-    /// How often a repeat with endings is played.
+    /// A number of times for a repeat with endings.
     TimesOfEndings(String),
     /// A D.C. or D.S. in a repeat.
     JumpInRepeat(Jump),
@@ -80,7 +82,7 @@ pub enum ChartProblem {
     RepeatInRepeat,
     /// An ending of this number with no repeat that it could end.
     EndingOutside(u8),
-    /// An ending out of order: found and expected.
+    /// An ending out of order: the number found, and the number expected.
     EndingOrder(u8, u8),
     /// An ending of this number starts before the one before it is closed.
     EndingOpen(u8),

@@ -1,5 +1,5 @@
-//! What stands around the bars of a chart: the names of sections, and the signs of the
-//! road (D.C., D.S., segno, coda and `Fine`). Imports nothing.
+//! The marks around the bars of a chart: the names of sections, and the signs of the road
+//! (D.C., D.S., segno, coda and `Fine`). Imports nothing; the folder of `chart` imports it.
 
 use std::fmt;
 
@@ -18,9 +18,9 @@ pub enum SectionName {
 pub struct Section {
     /// The letter or word.
     pub name: SectionName,
-    /// The digit after it, 1 to 9; 0 if there is none.
+    /// The digit after it, 1 to 9, or 0 if there is none.
     pub digit: u8,
-    /// Primes after it, 0 to 3; none beside a digit.
+    /// The number of primes after it, 0 to 3. A section with a digit has none.
     pub primes: u8,
 }
 
@@ -49,8 +49,8 @@ pub enum Start {
 /// How far the music is played after a jump.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Until {
-    /// Nothing is said: to `Fine` or by the way to the coda, whichever comes first,
-    /// or past the jump to the end.
+    /// The chart does not say it. The music goes to `Fine`, or to `To Coda` and on from the
+    /// coda, whichever comes first, or else past the jump to the end.
     End,
     /// `al Fine`
     Fine,
@@ -84,13 +84,13 @@ impl fmt::Display for Jump {
 /// The signs of the road at a bar.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Roads {
-    /// `Segno` stands before it.
+    /// Whether `Segno` stands before it.
     pub segno: bool,
-    /// `Coda` stands before it: the coda begins here.
+    /// Whether `Coda` stands before it, so that the coda begins here.
     pub coda: bool,
-    /// `To Coda` stands after it: the way to the coda.
+    /// Whether `To Coda` stands after it.
     pub to_coda: bool,
-    /// `Fine` stands after it.
+    /// Whether `Fine` stands after it.
     pub fine: bool,
     /// The D.C. or D.S. after it.
     pub jump: Option<Jump>,
@@ -103,9 +103,9 @@ pub enum Road {
     Segno,
     /// The coda begins.
     Coda,
-    /// The way to the coda.
+    /// The jump to the coda, `To Coda`.
     ToCoda,
-    /// The end, after a jump.
+    /// The end after a jump.
     Fine,
     /// D.C. or D.S.
     Jump(Jump),

@@ -3,11 +3,11 @@
 use super::limits::MOST_BARS;
 use std::fmt;
 
-/// Ticks in a quarter note: every division of a beat that charts can hold is a
-/// whole number of them, or is rounded down to one.
+/// Ticks in a quarter note. Every division of a beat that charts can hold is a whole number of
+/// ticks, or is rounded down to one.
 pub const TICKS_PER_QUARTER: u32 = 960;
 
-// The longest bars, as many as there may be, are counted in a `u32`.
+// The ticks of the longest possible chart fit into a `u32`.
 const _: () = {
     let longest = Meter { beats: 16, unit: 2 };
     assert!(longest.bar_ticks() as u64 * MOST_BARS as u64 <= u32::MAX as u64);

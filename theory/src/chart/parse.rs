@@ -1,5 +1,5 @@
-//! From text to a chart, and smaller questions about a text. Imports the rest of its
-//! folder, but `rewrite`.
+//! From text to a chart, and smaller questions about a text. Imports the rest of its folder
+//! except `rewrite`, which imports it.
 
 use super::bars::{Chart, Written};
 use super::error::{ChartError, ChartProblem};
@@ -11,8 +11,7 @@ use super::{play, read, unfold};
 use crate::pitch::NoteNames;
 use std::ops::Range;
 
-/// The sign of the road that a text begins with, if it does with one: `Fine`, `D.S. al
-/// Coda`.
+/// The sign of the road that a text begins with, such as `Fine` or `D.S. al Coda`.
 #[must_use]
 pub fn road(text: &str) -> Option<Road> {
     match signs::phrase(text.trim_start())?.1 {
@@ -31,8 +30,8 @@ pub fn is_silence(word: &str) -> bool {
     signs::phrase(word) == Some((word.len(), Phrase::Silence))
 }
 
-/// The line that names a chart, so that it is read as that: with `Title:` before it
-/// where it looks like bars. Line breaks become spaces; none for a blank title.
+/// The line of text that is read as this title. A title that looks like bars gets `Title:`
+/// before it. Line breaks become spaces. None for a blank title.
 #[must_use]
 pub fn title_line(title: &str) -> Option<String> {
     let words: Vec<&str> = title.split_whitespace().collect();
@@ -47,16 +46,16 @@ pub fn title_line(title: &str) -> Option<String> {
     Some(line)
 }
 
-/// What a word of a chart is, as far as laying it out goes.
+/// What a word of a chart is, as far as its layout depends on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum WordKind {
     /// The line above the bars.
     Title,
     /// A bar line, with repeats or without.
     Line,
-    /// A section, an ending, a time signature, a sign of the road.
+    /// A section, an ending, a time signature, or a sign of the road.
     Mark,
-    /// A chord, a slash, a percent sign, silence: what shares a bar.
+    /// A word that shares a bar: a chord, a slash, a percent sign, or silence.
     Share,
 }
 
@@ -89,32 +88,31 @@ pub fn written(text: &str, names: NoteNames) -> Vec<Written> {
     bars.map(|bar| bar.written).collect()
 }
 
-/// Reads a chart: bars between `|`, or `||` and `|]`. Chords share their bar by beats, the first
-/// ones longer ([`Meter::shares`](super::Meter::shares)), or evenly in a bar that begins with `even`. In a
-/// bar with `/` or `.` each chord or slash is one beat; `%` and an empty bar repeat
-/// the bar that was played before, `%%` is two bars and repeats two; `N.C.` is
-/// silence. A time signature holds from its bar on; without one it is 4/4. A bar
-/// that begins with `Pickup` stands before the first one, and is as long as its
-/// chords and slashes, a beat each; it is played once.
+/// Reads a chart: bars between `|`, or `||` and `|]`. Chords share their bar by beats, the
+/// first ones longer ([`Meter::shares`](super::Meter::shares)), or evenly in a bar that begins
+/// with `even`. In a bar with `/` or `.` each chord or slash is one beat. `%` and an empty bar
+/// repeat the bar that was played before. `%%` is two bars and repeats two. `N.C.` is silence.
+/// A time signature holds from its bar on; a chart without one is in 4/4. A bar that begins
+/// with `Pickup` stands before the first one and is played once. It is as long as its chords
+/// and slashes, a beat each.
 ///
-/// `|:` and `:|` enclose a repeat, with `x3` after it for three times; `[1`, `[2` or
-/// `1.`, `2.` and so on are its endings. `[A]` or `A:` starts a section; without
-/// bars of its own it plays that section again.
+/// `|:` and `:|` enclose a repeat, with `x3` after it for three times. `[1`, `[2` or `1.`, `2.`
+/// and so on are its endings. `[A]` or `A:` starts a section; without bars of its own it plays
+/// that section again.
 ///
-/// `Segno` and `Coda` stand before a bar, `To Coda`, `Fine`, `D.C.` and `D.S.`, with
-/// `al Fine` or `al Coda` or without, after one. Each jump is taken once, when the
-/// repeat at its bar line has been played. On the way back repeats are played once,
-/// with their last ending, and so are sections that a letter recalls; `Fine` ends
-/// the chart, `To Coda` leads to the next `Coda`, from where on repeats count again.
+/// `Segno` and `Coda` stand before a bar. `To Coda`, `Fine`, `D.C.` and `D.S.` (alone, with `al
+/// Fine` or with `al Coda`) stand after one. Each jump is taken once, when the repeat at its
+/// bar line has been played. After a jump, repeats are played once, with their last ending, and
+/// so are sections that a letter recalls. `Fine` ends the chart. `To Coda` leads to the next
+/// `Coda`; from there on repeats count again.
 ///
-/// A slash, and a `%` for a bar of one chord, prolong the chord; a chord that is
-/// written again or repeated otherwise is struck again.
+/// A slash prolongs the chord, and so does a `%` for a bar of one chord. A chord that is
+/// written again, or repeated in another way, is struck again.
 ///
 /// # Errors
-/// Everything that is wrong, in the order of the text, each with its place, its
-/// bar and what was expected there. Repeats are looked at once all their signs
-/// can be read, and what only playing shows, such as a `%` for a bar of another
-/// length, once the repeats are in order.
+/// Everything that is wrong, in the order of the text, each with its place, its bar and what
+/// was expected there. Repeats are checked when all their signs can be read. What only playing
+/// shows, such as a `%` for a bar of another length, is checked when the repeats are in order.
 pub fn parse(text: &str) -> Result<Chart, Vec<ChartError>> {
     parse_with(text, NoteNames::English)
 }

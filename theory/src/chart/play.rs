@@ -1,17 +1,17 @@
-//! From bars in the order of playing to ticks and changes.
-//! Imports `read`, and the types of `chart`.
+//! From bars in the order of playing to ticks and changes. Imports `bars`, `error`, `limits`
+//! and `reading`.
 
-use super::read::{Content, ReadBar, Says};
+use super::reading::{Content, ReadBar, Says};
 use super::{Bar, Change, ChartError, ChartProblem, MOST_CHANGES};
 use crate::chord::Chord;
 use std::ops::Range;
 
-/// The bars and the changes as played, for bars as read and the order to play
-/// them in.
+/// The bars and the changes as played, from bars as read and the order in which they are
+/// played.
 ///
 /// # Errors
-/// What has nothing before it to repeat, or nothing that fits, once for each
-/// place; or that there are too many changes, after which nothing is played.
+/// Every sign that has nothing before it to repeat, or nothing that fits, once for each place.
+/// If there are too many changes, that is the last error.
 pub(super) fn play(
     bars: &[ReadBar],
     order: &[usize],
@@ -38,13 +38,12 @@ pub(super) fn play(
 struct Player {
     bars: Vec<Bar>,
     changes: Vec<Change>,
-    /// How many changes there were before each of the bars.
+    /// The number of changes before each of the bars.
     firsts: Vec<usize>,
-    /// The first bar of a `%%` has been played, and the chord before it goes on
-    /// through both.
+    /// Set between the two bars of a `%%`: whether the chord before goes on through both.
     half: Option<bool>,
     now_ticks: u32,
-    /// Which written bars have had their error.
+    /// Whether the error of each written bar has been reported.
     told: Vec<bool>,
     errors: Vec<ChartError>,
 }
@@ -74,7 +73,8 @@ impl Player {
         self.now_ticks += meter.bar_ticks();
     }
 
-    /// Whether there is a bar as long as this one, so many bars before it.
+    /// Whether the bar that was played `back` bars before is as long as this one. If not, that
+    /// is an error.
     fn has_before(&mut self, number: usize, back: usize, written: usize, bar: &ReadBar) -> bool {
         let sign = if back > 1 { "%%" } else { "%" };
         let before = number.checked_sub(back).and_then(|i| self.bars.get(i));
@@ -90,8 +90,7 @@ impl Player {
         false
     }
 
-    /// One of the two bars of a `%%`: each is the one that was played two bars
-    /// before it.
+    /// One of the two bars of a `%%`. Each repeats the bar that was played two bars before it.
     fn half_of_two(&mut self, number: usize, written: usize, bar: &ReadBar) {
         let goes_on = self.half.take();
         if !self.has_before(number, 2, written, bar) {
@@ -136,7 +135,8 @@ impl Player {
         first(from).unwrap_or(end)..first(until).unwrap_or(end)
     }
 
-    /// Whether bars hold one chord, or none of their own: repeated it is prolonged.
+    /// Whether bars have one chord, or no chord of their own. A repeat of such bars prolongs
+    /// the chord.
     fn is_one_chord(&self, from: usize, until: usize) -> bool {
         let its = self.changes.get(self.changes_of(from, until));
         let start = self.bars.get(from).map(|bar| bar.start_ticks);
@@ -145,8 +145,8 @@ impl Player {
         })
     }
 
-    /// Plays again a bar that is as long as this one, with the chord that it took
-    /// over from before where that is struck anew.
+    /// Plays a bar again that is as long as this one. With `anew`, a chord that it took over
+    /// from the bar before is struck too.
     fn repeat(&mut self, number: usize, anew: bool) {
         let Some(start) = self.bars.get(number).map(|bar| bar.start_ticks) else {
             return;

@@ -1,5 +1,5 @@
-//! Puts other chords in the place of some, in the text that the user wrote. Imports the
-//! types of `chart`, and `symbol`.
+//! Replaces chords in the text that the user wrote. Imports `parse`, `bars`, `words` and
+//! `symbol`.
 
 use super::parse::parse_with;
 use super::{Bar, Change, Chart, Written, words};
@@ -8,18 +8,18 @@ use crate::pitch::NoteNames;
 use crate::symbol::{self, NamedSymbol, Sign};
 use std::ops::Range;
 
-/// A chord, or silence, from a tick on, and how it is written.
+/// A chord, or silence, with the tick at which it starts and the word for it.
 struct Start {
     ticks: u32,
     word: String,
 }
 
-/// The text with other chords for the changes `at`, indices into [`Chart::changes`]: each
-/// a chord, or silence, with its length in ticks. Bars that are not concerned stay as
-/// they were typed. A bar that is played more than once counts as another bar each time.
+/// The text with other chords for the changes `at`, which are indices into [`Chart::changes`].
+/// Each part is a chord, or silence, with its length in ticks. All other bars stay as they were
+/// typed. A bar that is played more than once is checked each time.
 ///
-/// None if the lengths do not add up to those of the changes, or if the notation
-/// has no way to write them: chords off the beat that do not share a bar evenly.
+/// None if the lengths do not add up to those of the changes, or if the notation cannot write
+/// them: chords between the beats that do not share a bar evenly.
 #[must_use]
 pub fn rewrite(
     text: &str,
@@ -53,8 +53,8 @@ pub fn rewrite(
     says(&result, chart, from..until, parts, touched).then_some(result)
 }
 
-/// The text with the notes of its chords named in another language; everything
-/// else stays as it was typed.
+/// The text with the notes of its chords named in another language. Everything else stays as it
+/// was typed.
 #[must_use]
 pub fn renamed(text: &str, from: NoteNames, to: NoteNames) -> String {
     let mut out = String::with_capacity(text.len() + 16);
@@ -71,7 +71,7 @@ pub fn renamed(text: &str, from: NoteNames, to: NoteNames) -> String {
     out
 }
 
-/// Every start of a chord in the chart as it is to be played.
+/// Every start of a chord in the chart as it will be played.
 fn starts(
     text: &str,
     chart: &Chart,
@@ -100,7 +100,7 @@ fn starts(
     before.chain(new).chain(after).collect()
 }
 
-/// The bars to be written anew, by their place in the text, each with its words.
+/// The bars that have to be rewritten, as indices of written bars, each with its new words.
 fn rewritten(
     text: &str,
     chart: &Chart,
@@ -136,8 +136,7 @@ fn rewritten(
     Some(bars)
 }
 
-/// Whether a bar takes its meaning from the ones before it: such a bar is written
-/// out.
+/// Whether the meaning of a bar depends on the bars before it. Such a bar is written out.
 fn leans(text: &str, written: &Written) -> Option<bool> {
     let first = written.shares.first();
     let first = first.map_or(Some(""), |share| text.get(share.source.clone()))?;
@@ -187,8 +186,8 @@ fn in_notation(chart: &Chart, starts: &[Start], index: usize, bar: &Bar) -> Opti
     Some(beats.collect::<Vec<_>>().join(" "))
 }
 
-/// Whether a text says what it should: the parts in the span, and everywhere
-/// else what was there before, but for bars that were touched.
+/// Whether a text says what it should: the parts in the span, and elsewhere what was there
+/// before. Bars that were touched are not compared.
 fn says(
     text: &str,
     before: &Chart,

@@ -1,13 +1,13 @@
-//! The way back after a D.C. or D.S.: without repeats, through the last endings, to
-//! `Fine` or the coda. Imports `read`, and the types of `chart`.
+//! The way back after a D.C. or D.S.: without repeats, through the last endings, to `Fine` or
+//! the coda. Imports `reading`, `error`, `limits` and `marks`.
 //!
 //! Common practice, no published source: repeats are not taken again after a jump.
 
-use super::read::{FormStep, FormStepKind};
+use super::reading::{FormStep, FormStepKind};
 use super::{ChartProblem, Jump, MOST_BARS, Section, Start, Until};
 use std::collections::BTreeMap;
 
-/// The steps of a chart, and what leads from one to another.
+/// The steps of a chart, and which steps lead to others.
 pub(super) struct Map<'a> {
     pub steps: &'a [FormStep],
     /// From an ending that is not the last one of its repeat to the next.
@@ -23,7 +23,7 @@ pub(super) struct WayBack {
     pub bars: Vec<usize>,
     /// The steps that were passed.
     pub steps: Vec<usize>,
-    /// A way to the coda is looked for.
+    /// Whether a way to the coda is looked for.
     pub by_coda: bool,
 }
 
@@ -34,7 +34,7 @@ impl WayBack {
     }
 }
 
-/// What is wrong, and the step that it is wrong at if that is not the jump.
+/// What is wrong, and the step where it is wrong, if that is not the jump.
 type Wrong<'a> = (ChartProblem, Option<&'a FormStep>);
 
 impl<'a> Map<'a> {
@@ -45,7 +45,7 @@ impl<'a> Map<'a> {
             recalled: BTreeMap::new(),
         };
         let mut sections: BTreeMap<Section, usize> = BTreeMap::new();
-        // The ending that came last, and whether its `:|` has come.
+        // The last ending so far, and whether its `:|` has come.
         let mut ending: Option<(usize, bool)> = None;
         for (at, step) in steps.iter().enumerate() {
             match step.kind {
@@ -77,8 +77,8 @@ impl<'a> Map<'a> {
         map
     }
 
-    /// Follows the jump at a step; gives the step after the way: the coda, the one
-    /// after the jump, or one past the end.
+    /// Follows the jump at a step. Returns the step after the way: the coda, the step after the
+    /// jump, or one past the end.
     pub fn follow(&self, jump: Jump, from: usize, way: &mut WayBack) -> Result<usize, Wrong<'a>> {
         let mut at = match jump.from {
             Start::Beginning => 0,

@@ -1,12 +1,12 @@
-//! The words that musicians write for the road through a chart, for its sections
-//! and for silence. Imports the types of `chart`.
+//! The words that musicians write for the road through a chart, for its sections and for
+//! silence. Imports `marks` and `limits`.
 //!
-//! Common practice, no published source; the signs of segno and coda are those of
-//! Unicode's block of musical symbols.
+//! Common practice, no published source. The signs of segno and coda are those of Unicode's
+//! block of musical symbols.
 
 use super::{Jump, MOST_TIMES, Section, SectionName, Start, Until};
 
-/// What one or more words say together.
+/// What one or more words mean together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Phrase {
     Segno,
@@ -27,8 +27,8 @@ const fn jump(from: Start) -> Phrase {
     })
 }
 
-/// The words in small letters. Of several that fit the first one counts, so the
-/// longer come first. A space stands for one or more.
+/// The words in lower case. The first one that fits counts, so longer ones come first. A space
+/// stands for one or more spaces.
 const PHRASES: [(&str, Phrase); 27] = [
     ("segno:", Phrase::Segno),
     ("segno", Phrase::Segno),
@@ -87,8 +87,8 @@ pub(super) fn phrase(text: &str) -> Option<(usize, Phrase)> {
     })
 }
 
-/// The length of these words where a text begins with them, in whatever case, and
-/// a new word or a bar line follows.
+/// The length of these words in bytes, if a text begins with them in any case, and a space or a
+/// bar line follows.
 fn spoken(text: &str, words: &str) -> Option<usize> {
     let mut rest = text;
     for (word, nth) in words.split(' ').zip(0..) {
@@ -108,15 +108,15 @@ fn spoken(text: &str, words: &str) -> Option<usize> {
     (ends && !colons).then(|| text.len() - rest.len())
 }
 
-/// What stands behind `Title:` in a line.
+/// The text after `Title:` in a line.
 pub(super) fn after_title(line: &str) -> Option<&str> {
     const WORD: &str = "title:";
     let (head, tail) = line.split_at_checked(WORD.len())?;
     head.eq_ignore_ascii_case(WORD).then(|| tail.trim())
 }
 
-/// How often a repeat is played, `x3` or `3x`: `None` if the word says nothing of
-/// the kind, `Some(None)` if the number is out of range.
+/// How often a repeat is played, from `x3` or `3x`. `None` if the word is nothing of the kind,
+/// `Some(None)` if the number is out of range.
 pub(super) fn times(word: &str) -> Option<Option<u8>> {
     let sign = |c| matches!(c, 'x' | 'X' | '×');
     let number = word

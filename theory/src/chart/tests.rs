@@ -111,7 +111,7 @@ fn endings_are_played_in_turn() {
     assert_eq!(played("C6 | [1 F6 :| [2 G7"), "C6|F6|C6|G7");
     let after = "C6 | [1 F6 :| [2 G7 :| A7 | [1 D7 :| [2 E7";
     assert_eq!(played(after), "C6|F6|C6|G7|A7|D7|A7|E7");
-    // An ending may be longer than a bar, and holds until its sign.
+    // An ending may be longer than a bar. It holds until its sign.
     let long = "|: C6 | [1 F6 | % :| [2 G7 | A7 :| D7";
     assert_eq!(played(long), "C6|F6||C6|G7|A7|D7");
     let nine: String = (2..=9).map(|n| format!("[{n} F6 :|")).collect();
@@ -129,7 +129,7 @@ fn a_letter_without_bars_plays_its_section_again() {
     assert_eq!(played("|: [A] C6 :| [B] F6 | [A]"), "C6|C6|F6|C6|C6");
     let names = "[A] C6 | [A2] F6 | [A'] G7 | [A’’] A7 | [A2] [A''] [A′] [A]";
     assert_eq!(played(names), "C6|F6|G7|A7|F6|A7|G7|C6");
-    // Written again, a section is what was written last.
+    // A section that is written again is replaced.
     assert_eq!(played("[A] C6 | [A] F6 | [B] G7 | [A]"), "C6|F6|G7|F6");
     assert_eq!(played("C6 | [A] F6 | [A]"), "C6|F6|F6");
 }
@@ -164,7 +164,7 @@ fn percent_and_slash_take_what_was_heard_before() {
     );
     let recalled = "[A] C6 F6 | [B] G7 | [A] [C] % |";
     assert_eq!(played(recalled), "C6 F6|G7|C6 F6|C6 F6");
-    // Each time round the bar before is another one.
+    // The bar before is another one each time round.
     assert_eq!(
         played("C6 F6 |: % | G7 A7 :|"),
         "C6 F6|C6 F6|G7 A7|G7 A7|G7 A7"
@@ -180,7 +180,7 @@ fn percent_and_slash_take_what_was_heard_before() {
             (15360, 3840)
         ]
     );
-    // The same length in another meter is the same length.
+    // Another meter of the same length counts as the same length.
     assert_eq!(starts("6/8 | C6 | 3/4 % |"), [(0, 5760)]);
 }
 

@@ -41,10 +41,10 @@ fn da_capo_goes_back_to_the_beginning_once() {
         played("| C | D To Coda | E | F D.C. al Coda | Coda G | A |"),
         "CDEFCDGA"
     );
-    // Without more words, what comes first is followed.
+    // A jump without further words follows whichever sign comes first.
     assert_eq!(played("| C Fine | D To Coda | E D.C. |"), "CDEC");
     assert_eq!(played("| C To Coda | D Fine | E D.C. | Coda G |"), "CDECG");
-    // And what is not meant is not.
+    // A sign that the jump does not name is not followed.
     let text = "| C Fine | D To Coda | E D.C. al Coda | Coda G |";
     assert_eq!(played(text), "CDECDG");
     let text = "| C | D Fine | E D.C. al Fine | F | G |";
@@ -64,7 +64,7 @@ fn dal_segno_goes_back_to_the_sign_before_it() {
     );
     let coda = "| C | Segno D | E To Coda | F D.S. al Coda |\nCoda | G | A |";
     assert_eq!(played(coda), "CDEFDEGA");
-    // Of two signs the last one before the jump.
+    // Of two signs, the last one before the jump counts.
     assert_eq!(played("Segno C | Segno D | E D.S. | Segno F"), "CDEDEF");
     let twice = "Segno C | D D.S. | Segno E | F D.S. |";
     assert_eq!(played(twice), "CDCDEFEF");
@@ -91,7 +91,7 @@ fn signs_are_written_in_many_ways() {
     assert_eq!(played("| C Fine | D DC al fine |"), "CDC");
     assert_eq!(played("| C Fine. | D Da Capo al Fine |"), "CDC");
     assert_eq!(played("| C Fine | D D.C. |"), "CDC");
-    // Signs that stand at nothing are names of places.
+    // Signs that nothing leads to only name places.
     assert_eq!(played("| Segno C | D Fine | Coda E |"), "CDE");
 }
 
@@ -105,7 +105,7 @@ fn the_way_back_has_no_repeats() {
     assert_eq!(played(coda), "CDCDCDEFCDEGGA");
     // A jump at the end of a repeat waits until it has been played.
     assert_eq!(played("C Fine |: D | E D.C. al Fine :|"), "CDEDEC");
-    // In the last ending it is simply come by.
+    // In the last ending it is taken at once.
     let last = "|: C To Coda |[1 D :|[2 E D.C. al Coda | Coda | F |";
     assert_eq!(played(last), "CDCECF");
     let recalled = "[A] |: C :| D | [B] E | [A] D.C. al Fine";
@@ -152,7 +152,7 @@ fn two_bars_are_repeated_together() {
         starts("| C | % | %% | D |"),
         [(0, 4 * 3840), (15_360, 3840)]
     );
-    // What goes on into the second bar goes on there again.
+    // A chord that goes on into the second bar goes on there again.
     let held = starts("| C / / D | / / E / | %% |");
     let once = [(0, 2880), (2880, 2880), (5760, 1920)];
     let again = once.map(|(at, length)| (at + 7680, length));
@@ -177,7 +177,7 @@ fn an_empty_bar_repeats_the_one_before() {
     assert_eq!(starts("| C | | D |"), [(0, 7680), (7680, 3840)]);
     assert_eq!(starts("| C D |  |").len(), 4);
     assert_eq!(played("|: C | :| D"), "C-C-D");
-    // Lines that are doubled have nothing between them.
+    // Doubled bar lines have no bar between them.
     assert_eq!(played("| C || D |\n| E |]"), "CDE");
     assert_eq!(played("| C |] D ||"), "CD");
 }
@@ -284,7 +284,7 @@ fn a_symbol_may_have_spaces_before_what_alters_it() {
         assert_eq!(change.chord, Some(chord), "{text}");
         assert_eq!(text[change.source.clone()], text[2..text.len() - 2]);
     }
-    // What is a chord of its own stays one, and what makes none is told.
+    // Two chords stay two. Words that make no chord are reported.
     assert_eq!(played("| C7 Bb9 |"), "C");
     assert_eq!(starts("| C7 Bb9 |").len(), 2);
     assert_eq!(starts("| C7 b9 F7 |"), [(0, 1920), (1920, 1920)]);
@@ -369,7 +369,7 @@ fn signs_that_lead_nowhere_have_places() {
     assert_eq!(errors(&many), [(10, "D.C.", TooManyJumps)]);
 }
 
-/// Every road ends, and within the bounds.
+/// Every road ends, within the bounds.
 #[test]
 fn roads_end() {
     let nine = format!("Segno {}", "C D.S. |".repeat(9));
@@ -388,7 +388,7 @@ fn roads_end() {
     }
 }
 
-/// What a bar without marks says depends on nothing but its meter.
+/// The shares of a bar without marks depend only on its meter.
 #[test]
 fn the_places_of_shares_are_told_for_any_text() {
     let text = "| C D E | q | F / / G | even C D E | 3/4 C D | %% | |";

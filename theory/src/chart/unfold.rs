@@ -1,20 +1,19 @@
-//! From the form as written to the order of playing: repeats, endings and
-//! sections. Imports `read`, `roads`, and the types of `chart`.
+//! From the form as written to the order of playing: repeats, endings and sections. Imports
+//! `reading`, `roads`, `error`, `limits` and `marks`.
 //!
-//! Common practice, no published source, as to what repeats and endings mean.
+//! What repeats and endings mean is common practice, no published source.
 
-use super::read::{FormStep, FormStepKind, SourcePlace};
+use super::reading::{FormStep, FormStepKind, SourcePlace};
 use super::roads::{Map, WayBack};
 use super::{ChartError, ChartProblem, Jump, MOST_BARS, MOST_JUMPS, Section};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-/// The bars in the order of playing, as indices of bars as read; at most
+/// The bars in the order of playing, as indices of bars as read. There are at most
 /// [`MOST_BARS`].
 ///
 /// # Errors
-/// Every sign that does not fit its place; or that there are too many bars,
-/// after which nothing is looked at.
+/// Every sign that does not fit its place. If there are too many bars, that is the last error.
 pub(super) fn unfold(steps: &[FormStep]) -> Result<Vec<usize>, Vec<ChartError>> {
     let map = Map::of(steps);
     let mut form = Unfolding {
@@ -50,41 +49,41 @@ pub(super) fn unfold(steps: &[FormStep]) -> Result<Vec<usize>, Vec<ChartError>> 
 #[derive(Default)]
 struct Unfolding {
     order: Vec<usize>,
-    /// Where each section was played last as it was written.
+    /// The place in `order` where each section was last played as it was written.
     sections: BTreeMap<Section, Range<usize>>,
-    /// The section that is being written, and where it starts in `order`.
+    /// The section that is being played as written, and its start in `order`.
     section: Option<(Section, usize)>,
     repeat: Repeat,
-    /// Which steps have been passed.
+    /// Whether each step has been passed.
     reached: Vec<bool>,
-    /// How many jumps have been taken.
+    /// The number of jumps that have been taken.
     jumps: usize,
-    /// A jump may have led by a way to the coda.
+    /// Whether a jump could have taken `To Coda`.
     sought_coda: bool,
     errors: Vec<ChartError>,
-    /// There are too many bars.
+    /// Whether there are too many bars.
     full: bool,
 }
 
-/// The repeat that is open, or would be closed by a `:|`.
+/// The repeat that is open, or that a `:|` would close.
 #[derive(Default)]
 struct Repeat {
     /// Its `|:`, if it has one.
     opened: Option<SourcePlace>,
     /// Where it starts in `order`.
     start: usize,
-    /// Where its first ending starts in `order`.
+    /// The start of its first ending in `order`.
     common_end: usize,
     ending: Option<Ending>,
 }
 
-/// The ending of a repeat that came last.
+/// The last ending of a repeat so far.
 struct Ending {
     number: u8,
     place: SourcePlace,
     /// Where it starts in `order`.
     start: usize,
-    /// Its `:|` has come.
+    /// Whether its `:|` has come.
     closed: bool,
 }
 
@@ -104,7 +103,7 @@ impl Unfolding {
             }
             FormStepKind::Pickup(index) => {
                 self.order.push(index);
-                // Nothing goes back to it.
+                // No repeat goes back to a pickup.
                 self.repeat.start = self.order.len();
                 if let Some((_, start)) = &mut self.section {
                     *start = self.order.len();
@@ -127,21 +126,21 @@ impl Unfolding {
         }
     }
 
-    /// Passes a step, and says whether it was passed before.
+    /// Passes a step. Returns whether it was passed before.
     fn reach(&mut self, at: usize) -> bool {
         let reached = self.reached.get_mut(at);
         reached.is_some_and(|reached| std::mem::replace(reached, true))
     }
 
-    /// A letter or the coda ends the repeat before it; right after `|:` it stands at
-    /// the start of its repeat.
+    /// Begins a part of the form at a letter or a coda. This ends the repeat before it, unless
+    /// the sign stands right after `|:`, at the start of its repeat.
     fn part_begins(&mut self) {
         if self.repeat.opened.is_none() || self.repeat.start < self.order.len() {
             self.leave();
         }
     }
 
-    /// Takes a jump, plays what is on the way, and gives the step after it.
+    /// Takes a jump and plays the bars on the way. Returns the step after it.
     fn jump(&mut self, map: &Map, at: usize, jump: Jump, place: &SourcePlace) -> usize {
         let ending = self.repeat.ending.as_ref().map(|ending| ending.number);
         if ending == Some(1) || (ending.is_none() && self.repeat.opened.is_some()) {
@@ -179,7 +178,7 @@ impl Unfolding {
         }
     }
 
-    /// Marks what the road has passed.
+    /// Looks for signs that were never used and bars that were never played.
     fn look_back(&mut self, map: &Map) {
         if !self.errors.is_empty() {
             return;
@@ -274,7 +273,7 @@ impl Unfolding {
             None => {}
         }
         self.repeat.ending = Some(Ending {
-            // After a wrong number the count goes on, so that it is told once.
+            // After a wrong number the count goes on from it, so that it is reported once.
             number: number.max(expected),
             place: place.clone(),
             start: self.order.len(),
@@ -292,8 +291,8 @@ impl Unfolding {
         self.repeat = Repeat::at(self.order.len());
     }
 
-    /// Ends the repeat that is open: what it still lacks is an error. The next one starts
-    /// here.
+    /// Ends the repeat that is open. Signs that it still lacks are errors. The next repeat
+    /// starts here.
     fn leave(&mut self) {
         let now = self.order.len();
         let repeat = std::mem::replace(&mut self.repeat, Repeat::at(now));
@@ -321,7 +320,7 @@ impl Unfolding {
         }
     }
 
-    /// Plays again what has been played.
+    /// Plays bars again that have been played.
     fn again(&mut self, played: Range<usize>, place: &SourcePlace) {
         if self.order.len() + played.len() > MOST_BARS {
             self.overflow(place);
@@ -330,7 +329,7 @@ impl Unfolding {
         }
     }
 
-    /// This is said once, and what follows is not looked at.
+    /// Reports once that there are too many bars. Nothing after it is checked.
     fn overflow(&mut self, place: &SourcePlace) {
         self.full = true;
         self.error(place, ChartProblem::TooManyBars);

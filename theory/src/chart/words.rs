@@ -1,6 +1,5 @@
-//! The words of a chart: bar lines, marks, signs of the road, time signatures, and
-//! what else stands between spaces. Imports `signs`, the types of `chart`, and
-//! `symbol`.
+//! The words of a chart: bar lines, marks, signs of the road, time signatures, and everything
+//! else between spaces. Imports `signs`, `marks`, `meter`, `limits` and `symbol`.
 
 use super::signs::{self, Phrase};
 use super::{Jump, MOST_ENDINGS, Meter, Section};
@@ -24,21 +23,21 @@ impl Word<'_> {
     }
 }
 
-/// What a word is, as far as its letters say.
+/// What a word is, judged by its characters alone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Sign {
-    /// A bar line; none if its signs make none.
+    /// A bar line. None if its signs make no valid bar line.
     Line(Option<Line>),
-    /// Something in square brackets; none if it is neither a section nor an ending.
-    Mark(Option<Mark>),
-    /// A time signature; none if its numbers are out of range.
+    /// Something in square brackets. None if it is neither a section nor an ending.
+    Mark(Option<BarMark>),
+    /// A time signature. None if its numbers are out of range.
     Meter(Option<Meter>),
-    /// What stands at the end of a bar and says where the road goes.
+    /// A sign at the end of a bar that says where the road goes.
     Turn(Turn),
-    /// The sign of the coda: the coda itself before a bar's chords, the way to it
-    /// after them.
+    /// The sign of the coda. Before the chords of a bar it is the coda itself, after them the
+    /// jump to it.
     EitherCoda,
-    /// How often a repeat is played; none if the number is out of range.
+    /// How often a repeat is played. None if the number is out of range.
     Times(Option<u8>),
     /// The line above the chart.
     Title,
@@ -47,7 +46,7 @@ pub(super) enum Sign {
     TwoBars,
     Slash,
     Silence,
-    /// A chord symbol, if it is anything.
+    /// Any other word, which should be a chord symbol.
     Chord,
 }
 
@@ -58,13 +57,14 @@ pub(super) struct Line {
     pub closes: bool,
     /// `|:`
     pub opens: bool,
-    /// It doubles the line before: the end of one line of text and the start of
-    /// the next.
+    /// Whether it doubles the line before: the end of one line of text and the start of the
+    /// next.
     pub joined: bool,
 }
 
+/// A mark at the start of a bar.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Mark {
+pub(super) enum BarMark {
     Section(Section),
     Ending(u8),
     Segno,
@@ -140,8 +140,8 @@ fn cut<'a>(
     words
 }
 
-/// Whether a word is the rest of the symbol before it: `C7 b9`, `C7 alt`, `C/bass E`. One
-/// of them is not a chord by itself, and both together are one.
+/// Whether a word is the rest of the symbol before it: `C7 b9`, `C7 alt`, `C/bass E`. This is
+/// so if the two are a chord together, but not both of them are chords alone.
 fn joins(text: &str, before: &Word, word: &Word, names: NoteNames) -> bool {
     let reads = |symbol: &str| symbol::parse_with(symbol, names).is_ok();
     let between = text.get(before.source().end..word.at).unwrap_or("");
@@ -153,11 +153,11 @@ fn joins(text: &str, before: &Word, word: &Word, names: NoteNames) -> bool {
         && reads(&format!("{} {}", before.text, word.text))
 }
 
-/// Symbols that are joined from several words are no longer than this, in bytes.
+/// The longest symbol that is joined from several words, in bytes.
 const LONGEST_JOINED: usize = 64;
 
-/// The line above the chart that names it: the first one, behind `Title:`, or
-/// without bar lines and not made of what bars are made of.
+/// The place of the title, if there is one: the first line, if it begins with `Title:`, or if
+/// it has no bar line and holds words that cannot stand in bars.
 fn title(text: &str, names: NoteNames) -> Option<Range<usize>> {
     let start = text.len() - text.trim_start().len();
     let rest = text.get(start..)?;
@@ -180,15 +180,14 @@ fn title(text: &str, names: NoteNames) -> Option<Range<usize>> {
 /// The longest title, in bytes.
 const LONGEST_TITLE: usize = 200;
 
-/// Words that are signs of the road, several of them perhaps, or that name a
-/// section or silence.
+/// One or more words that are a sign of the road, or that mean silence.
 fn phrase(text: &str) -> Option<(usize, Sign)> {
     let (length, phrase) = signs::phrase(text)?;
     let sign = match phrase {
-        Phrase::Segno => Sign::Mark(Some(Mark::Segno)),
-        Phrase::Coda => Sign::Mark(Some(Mark::Coda)),
-        Phrase::Pickup => Sign::Mark(Some(Mark::Pickup)),
-        Phrase::Even => Sign::Mark(Some(Mark::Even)),
+        Phrase::Segno => Sign::Mark(Some(BarMark::Segno)),
+        Phrase::Coda => Sign::Mark(Some(BarMark::Coda)),
+        Phrase::Pickup => Sign::Mark(Some(BarMark::Pickup)),
+        Phrase::Even => Sign::Mark(Some(BarMark::Even)),
         Phrase::EitherCoda => Sign::EitherCoda,
         Phrase::ToCoda => Sign::Turn(Turn::ToCoda),
         Phrase::Fine => Sign::Turn(Turn::Fine),
@@ -198,7 +197,7 @@ fn phrase(text: &str) -> Option<(usize, Sign)> {
     Some((length, sign))
 }
 
-/// Whether a bar line starts here: colons belong to one where `|` follows.
+/// Whether a bar line starts here. Colons belong to a bar line if `|` follows.
 fn starts_line(text: &str) -> bool {
     text.trim_start_matches(':').starts_with('|')
 }
@@ -232,14 +231,14 @@ fn bracket(text: &str) -> (usize, Sign) {
         let number = inner.get(..digits).and_then(|t| t.parse().ok());
         let known = number.filter(|n| (1..=MOST_ENDINGS).contains(n));
         let closed = inner.get(digits..).is_some_and(|t| t.starts_with(']'));
-        let mark = known.filter(|_| !closed).map(Mark::Ending);
+        let mark = known.filter(|_| !closed).map(BarMark::Ending);
         return (1 + digits + usize::from(closed), Sign::Mark(mark));
     }
     let end = inner.find(|c: char| c == ']' || c == '|' || c.is_whitespace());
     let end = end.unwrap_or(inner.len());
     let name = inner.get(..end).unwrap_or("");
     if inner.get(end..).is_some_and(|t| t.starts_with(']')) {
-        let mark = signs::section(name).map(Mark::Section);
+        let mark = signs::section(name).map(BarMark::Section);
         (end + 2, Sign::Mark(mark))
     } else {
         (end + 1, Sign::Mark(None))
@@ -282,7 +281,7 @@ fn other(text: &str) -> (usize, Sign) {
     (end, sign)
 }
 
-/// A word that is told by what is around a number, or by a colon.
+/// A word that is known by the signs around a number, or by its colon.
 fn named(word: &str) -> Option<Sign> {
     if let Some(meter) = meter(word) {
         return Some(Sign::Meter(meter));
@@ -296,14 +295,14 @@ fn named(word: &str) -> Option<Sign> {
     {
         let number = number.parse().ok();
         let known = number.filter(|n| (1..=MOST_ENDINGS).contains(n));
-        return Some(Sign::Mark(known.map(Mark::Ending)));
+        return Some(Sign::Mark(known.map(BarMark::Ending)));
     }
     let section = signs::section(word.strip_suffix(':')?)?;
-    Some(Sign::Mark(Some(Mark::Section(section))))
+    Some(Sign::Mark(Some(BarMark::Section(section))))
 }
 
-/// A time signature: `None` if it does not look like one, `Some(None)` if its
-/// numbers are out of range.
+/// A time signature. `None` if the word does not look like one, `Some(None)` if its numbers are
+/// out of range.
 fn meter(word: &str) -> Option<Option<Meter>> {
     let (beats, unit) = word.split_once('/')?;
     let digits = |s: &str| !s.is_empty() && s.bytes().all(|b| b.is_ascii_digit());

@@ -1,27 +1,29 @@
-//! Finds the keys of a chart and the function of each chord.
+//! Finds the keys of a chart and the function of each chord. Imports the rest of its folder
+//! except `strangeness`, and `chart`'s grid of ticks.
 
-use super::hear::{Around, Heard, Tonality, hear, hear_alone};
+use super::hear::{Around, RoleInKey, hear, hear_alone};
 use super::path;
 use super::rooted::RootedChord;
 use super::step::{self, PathStep};
+use super::tonality::Tonality;
 use super::{Function, Key, Numeral, spelling};
 use crate::chart::TICKS_PER_QUARTER;
 use crate::chord::Chord;
 
-/// How long a chord lasts where nothing says so: a bar of four beats.
+/// The length of a chord if none is given: a bar of four beats.
 const BAR_TICKS: u32 = 4 * TICKS_PER_QUARTER;
 
-/// As [`analyse_in_time`], each chord a bar of four beats long.
+/// As [`analyse_in_time`], with each chord a bar of four beats long.
 #[must_use]
 pub fn analyse(chords: &[Option<Chord>], pinned: Option<Key>) -> Vec<Option<Function>> {
     let timed: Vec<(Option<Chord>, u32)> = chords.iter().map(|c| (*c, BAR_TICKS)).collect();
     analyse_in_time(&timed, pinned)
 }
 
-/// The key in force at every chord and the chord's function in it, over a whole chart
-/// that repeats; `None` where the chart is silent. Each chord comes with its length in
-/// ticks, see [`TICKS_PER_QUARTER`]. A pinned key holds for all chords. The time that it
-/// takes grows with the number of chords.
+/// The key in force at every chord and the chord's function in it, over a whole chart that
+/// repeats. `None` where the chart is silent. Each chord comes with its length in ticks, see
+/// [`TICKS_PER_QUARTER`]. A pinned key holds for all chords. The time that this takes grows
+/// with the number of chords.
 #[must_use]
 pub fn analyse_in_time(
     chords: &[(Option<Chord>, u32)],
@@ -64,7 +66,7 @@ fn function(step: &PathStep, key: Key) -> Function {
     named(key, numeral, hear(around, tonality))
 }
 
-fn named(key: Key, numeral: Numeral, heard: Heard) -> Function {
+fn named(key: Key, numeral: Numeral, heard: RoleInKey) -> Function {
     Function {
         key,
         above: numeral.above,
@@ -75,9 +77,9 @@ fn named(key: Key, numeral: Numeral, heard: Heard) -> Function {
     }
 }
 
-/// The function of a chord that is played live: the chord after it is not known,
-/// so a dominant is taken to go where its place in the key says. Bounded, without
-/// allocation.
+/// The function of a chord that is played live. The chord after it is not known, so a dominant
+/// is taken to go to where dominants on its degree usually go. The work is bounded and nothing
+/// allocates.
 #[must_use]
 pub fn live(chord: &Chord, key: Key) -> Function {
     let tonality = tonality(key);
@@ -89,9 +91,10 @@ pub fn live(chord: &Chord, key: Key) -> Function {
     )
 }
 
-/// The function of a chord between its neighbours, as far as they are known. A neighbour
-/// that is a variant of the chord, as a suspension before its dominant is, says nothing.
-/// Where the chord after says nothing, this is [`live`]. Bounded, without allocation.
+/// The function of a chord between its neighbours, as far as they are known. A neighbour that
+/// is a variant of the chord, such as a suspension before its dominant, says nothing. If the
+/// chord after says nothing, this is the same as [`live`]. The work is bounded and nothing
+/// allocates.
 #[must_use]
 pub fn between(before: Option<&Chord>, chord: &Chord, after: Option<&Chord>, key: Key) -> Function {
     let here = RootedChord::of(chord);

@@ -1,21 +1,13 @@
-//! The part of one chord in one key, from the chords around it. Common practice, no
-//! published source.
+//! The part of one chord in one key, from the chords around it. Common practice, no published
+//! source. Imports `roles`, `rooted` and `tonality`.
 
 use super::Mode;
-use super::roles::{Case, Numeral, Resolution, Role};
+use super::roles::{Resolution, Role};
 use super::rooted::RootedChord;
-use crate::pcset::PcSet;
-use crate::pitch::PitchClass;
+use super::tonality::Tonality;
 use crate::quality::{ChordFamily, Quality};
 
-/// A key without the spelling of its tonic.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Tonality {
-    pub(super) tonic: PitchClass,
-    pub(super) mode: Mode,
-}
-
-/// A chord and what stands around it. Chords that continue it are passed over.
+/// A chord and the chords around it. Chords that continue another one are skipped.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Around {
     /// The chord before the one before.
@@ -24,115 +16,16 @@ pub(super) struct Around {
     pub(super) here: RootedChord,
     pub(super) next: Option<RootedChord>,
     pub(super) after: Option<RootedChord>,
-    /// The chord lasts two bars or more.
+    /// Whether the chord lasts two bars or more.
     pub(super) is_long: bool,
 }
 
-/// What a chord does.
+/// The role of a chord in a key, where it goes, and whether it is the ii of a ii-V.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Heard {
+pub(super) struct RoleInKey {
     pub(super) role: Role,
     pub(super) resolution: Resolution,
     pub(super) is_two: bool,
-}
-
-const MAJOR_SCALE: [i8; 7] = [0, 2, 4, 5, 7, 9, 11];
-const NATURAL_MINOR: [i8; 7] = [0, 2, 3, 5, 7, 8, 10];
-const HARMONIC_MINOR: [i8; 7] = [0, 2, 3, 5, 7, 8, 11];
-const MELODIC_MINOR: [i8; 7] = [0, 2, 3, 5, 7, 9, 11];
-const DORIAN: [i8; 7] = [0, 2, 3, 5, 7, 9, 10];
-const PHRYGIAN: [i8; 7] = [0, 1, 3, 5, 7, 8, 10];
-
-impl Tonality {
-    fn above(self, part: RootedChord) -> u8 {
-        part.above(self.tonic)
-    }
-
-    fn on(self, part: RootedChord, above: u8) -> bool {
-        self.above(part) == above
-    }
-
-    pub(super) fn is_tonic(self, part: RootedChord) -> bool {
-        self.on(part, 0)
-            && (self.mode.tonic_families().contains(&part.family)
-                || self.mode == Mode::Minor && part.is_bare())
-    }
-
-    /// Whether one of the scales holds the chord.
-    fn holds(self, part: RootedChord, scales: &[[i8; 7]]) -> bool {
-        let tones: PcSet = part.tones().collect();
-        scales.iter().any(|scale| {
-            let scale: PcSet = scale.iter().map(|up| self.tonic.up(*up)).collect();
-            scale.holds(tones)
-        })
-    }
-
-    fn is_diatonic(self, part: RootedChord) -> bool {
-        match self.mode {
-            Mode::Major | Mode::Blues => self.holds(part, &[MAJOR_SCALE]),
-            // A minor chord on bVI is a stranger, since its third is the raised seventh.
-            Mode::Minor if self.on(part, 8) && part.is(ChordFamily::Minor) => false,
-            Mode::Minor => self.holds(
-                part,
-                &[NATURAL_MINOR, HARMONIC_MINOR, MELODIC_MINOR, DORIAN],
-            ),
-        }
-    }
-
-    /// Whether the chord comes from the parallel key, whose chords include a major
-    /// seventh on bVII, or from Phrygian.
-    fn is_borrowed(self, part: RootedChord) -> bool {
-        let parallel = match self.mode {
-            Mode::Major | Mode::Blues => self.holds(
-                part,
-                &[NATURAL_MINOR, HARMONIC_MINOR, MELODIC_MINOR, DORIAN],
-            ),
-            Mode::Minor => {
-                let neapolitan = self.on(part, 1) && part.is(ChordFamily::Major);
-                self.holds(part, &[MAJOR_SCALE]) || !neapolitan && self.holds(part, &[PHRYGIAN])
-            }
-        };
-        parallel || self.on(part, 10) && part.is(ChordFamily::Major)
-    }
-
-    /// The case of the key's own chord on a degree.
-    const fn own_case(self, above: u8) -> Case {
-        match (self.mode, above) {
-            (Mode::Minor, 0 | 2 | 5) | (Mode::Major | Mode::Blues, 2 | 4 | 9 | 11) => Case::Lower,
-            _ => Case::Upper,
-        }
-    }
-
-    /// The numeral of a chord that is aimed at.
-    fn aim(self, above: u8, there: Option<RootedChord>) -> Numeral {
-        // A half-diminished chord in the place of V is the ii of something else.
-        let is_goal = |part: &RootedChord| above != 7 || !part.is(ChordFamily::HalfDiminished);
-        let there = there.filter(|part| self.above(*part) == above && is_goal(part));
-        let case = match there.map(RootedChord::case) {
-            Some(Case::Upper) => Case::Upper,
-            Some(_) => Case::Lower,
-            None => self.own_case(above),
-        };
-        Numeral { above, case }
-    }
-
-    /// The numeral of the chord itself.
-    pub(super) fn numeral(self, part: RootedChord, next: Option<RootedChord>) -> Numeral {
-        let rises = next.is_some_and(|next| {
-            next.class.above(part.class) == 1 || next.bass.above(part.class) == 1
-        });
-        let case = match part.case() {
-            Case::Diminished if rises || matches!(self.above(part), 1 | 6) => {
-                Case::RaisedDiminished
-            }
-            Case::Upper if part.is_bare() => self.own_case(self.above(part)),
-            case => case,
-        };
-        Numeral {
-            above: self.above(part),
-            case,
-        }
-    }
 }
 
 /// Semitones of the root from one chord up to another.
@@ -154,8 +47,8 @@ pub(super) const fn promise(above: u8, mode: Mode) -> Resolution {
     }
 }
 
-/// The chord that a dominant goes to. A diminished chord that only delays the chord on
-/// its own root is passed over.
+/// The chord that a dominant goes to. A diminished chord that only delays the chord on its own
+/// root is skipped.
 fn goal(around: &Around) -> Option<RootedChord> {
     let next = around.next?;
     let delayed = around
@@ -206,14 +99,14 @@ fn resolution(around: &Around, key: Tonality) -> Resolution {
     }
 }
 
-/// Whether a dominant comes after its own ii, or has a b9 or b13.
+/// Whether a dominant comes after its own ii, or has a b9 or a b13.
 fn is_on_its_way(around: &Around) -> bool {
     let calls = |two: RootedChord| two.could_be_two() && rise(two, around.here) == 5;
     around.here.is_dark || around.before.is_some_and(calls)
 }
 
-/// Whether a dominant is the bVII7 of the backdoor. After its iv it is that even where it
-/// leads elsewhere.
+/// Whether a dominant is the bVII7 of the backdoor. After its iv it is so even if it leads
+/// elsewhere.
 fn is_backdoor(around: &Around, resolution: Resolution, key: Tonality) -> bool {
     let is_four = |four: RootedChord| four.is(ChordFamily::Minor) && key.on(four, 5);
     match resolution {
@@ -244,13 +137,13 @@ fn dominant_role(around: &Around, key: Tonality, resolution: Resolution) -> Role
         Resolution::ToFour if is_on_its_way(around) => five_of(around.next),
         Resolution::Rest | Resolution::ToFour if key.is_tonic(here) => Role::Tonic,
         Resolution::Rest | Resolution::RestOnFour | Resolution::ToFour => Role::Home,
-        // The substitute of its goal comes in the place of the goal.
+        // The tritone substitute of its goal takes the place of the goal.
         Resolution::HalfStep if stands_on_a_degree(above) && leads_to_dominant => five_of(None),
         Resolution::HalfStep => Role::TritoneSubstitute(key.aim((above + 11) % 12, around.next)),
         Resolution::FlatSix => Role::FlatSix,
         Resolution::Backdoor | Resolution::BackdoorToThree => Role::Backdoor,
         Resolution::Elsewhere if is_backdoor(around, resolution, key) => Role::Backdoor,
-        // It stands for V, wherever it leads.
+        // It stands for V wherever it leads.
         Resolution::Elsewhere if above == 1 => Role::TritoneSubstitute(key.aim(0, None)),
         Resolution::Elsewhere => plain_role(here, key),
         Resolution::FifthToMajor
@@ -266,9 +159,9 @@ fn dominant_role(around: &Around, key: Tonality, resolution: Resolution) -> Role
     }
 }
 
-/// The dominant that a ii goes to and where that goes, if the chord is a ii: it
-/// goes to its own dominant, or to a dominant a half step below that falls on by
-/// a half step, the substitute of its own.
+/// The dominant that a ii goes to, and the chord after that. None if the chord is not a ii. A
+/// ii goes to its own dominant, or to the tritone substitute of that: a dominant a half step
+/// below, which falls by another half step.
 fn two_to(around: &Around) -> Option<(RootedChord, Option<RootedChord>)> {
     let here = around.here;
     let five = around.next.filter(|next| next.is(ChordFamily::Dominant))?;
@@ -365,7 +258,8 @@ fn diminished_role(around: &Around, key: Tonality) -> Role {
         (1 | 11, _) => Role::PassingDiminished,
         _ if matches!(next.bass.above(here.class), 1 | 11) => Role::PassingDiminished,
         (0, _) => Role::CommonToneDiminished,
-        // On its way from IV to I, often over its fifth, or to the iii in its place.
+        // It is on its way from IV to I, often over the fifth of I, or to the iii that stands
+        // for I.
         (6 | 10, 6) => Role::PassingDiminished,
         (_, 11) => Role::LeadingTone,
         _ => plain_role(here, key),
@@ -391,7 +285,7 @@ fn plain_role(part: RootedChord, key: Tonality) -> Role {
 }
 
 /// The part of a chord in a key.
-pub(super) fn hear(around: &Around, key: Tonality) -> Heard {
+pub(super) fn hear(around: &Around, key: Tonality) -> RoleInKey {
     let here = around.here;
     // An augmented triad that falls a fifth is a dominant.
     let augmented_five =
@@ -412,26 +306,26 @@ pub(super) fn hear(around: &Around, key: Tonality) -> Heard {
         ChordFamily::Diminished => (diminished_role(around, key), Resolution::Rest, false),
         ChordFamily::Major => (plain_role(here, key), Resolution::Rest, false),
     };
-    Heard {
+    RoleInKey {
         role,
         resolution,
         is_two,
     }
 }
 
-/// The part of a chord that is played now: the chord after it is not known, so a
-/// dominant is taken to go where its degree is bound to go.
-pub(super) fn hear_alone(here: RootedChord, key: Tonality) -> Heard {
+/// The part of a chord that is played now. The chord after it is not known, so a dominant is
+/// taken to go to where dominants on its degree usually go.
+pub(super) fn hear_alone(here: RootedChord, key: Tonality) -> RoleInKey {
     let above = key.above(here);
     if !here.is(ChordFamily::Dominant) {
         let is_two = above == 2 && here.could_be_two();
         let role = match plain_role(here, key) {
             _ if is_two => Role::Two,
-            // Between two degrees of the key it is bound to pass.
+            // Between two degrees of the key it can only pass.
             Role::Chromatic if here.is(ChordFamily::Diminished) => Role::PassingDiminished,
             role => role,
         };
-        return Heard {
+        return RoleInKey {
             role,
             resolution: Resolution::Rest,
             is_two,
@@ -457,7 +351,7 @@ pub(super) fn hear_alone(here: RootedChord, key: Tonality) -> Heard {
         after: None,
         is_long: false,
     };
-    Heard {
+    RoleInKey {
         role: dominant_role(&alone, key, resolution),
         resolution,
         is_two: false,

@@ -2,13 +2,14 @@
 //! minor and blues.
 //!
 //! Tonics are counted from the root of the first chord, so that a transposed chart
-//! takes the same path, ties included.
+//! takes the same path, even among paths of equal cost. Only `analyse` imports this.
 
 use super::Mode;
-use super::hear::{Around, Heard, Tonality, hear};
+use super::hear::{Around, hear};
 use super::price;
 use super::settle::settle;
 use super::step::{KEYS, KeyPrices, PathStep};
+use super::tonality::Tonality;
 use crate::pitch::PitchClass;
 use crate::quality::ChordFamily;
 
@@ -31,13 +32,14 @@ fn tonality(index: usize, from: PitchClass) -> Tonality {
 /// What a chart holds of each tonic.
 #[derive(Clone, Copy, Debug, Default)]
 struct Evidence {
-    /// A dominant seventh that lasts more than two beats.
+    /// Whether a dominant seventh on it lasts more than two beats.
     rests: bool,
-    /// A dominant on IV that returns to it, by #iv° or straight: a chain of
-    /// dominants never does.
+    /// Whether a dominant on IV returns to it, by #iv° or directly. A chain of dominants never
+    /// does that.
     returns: bool,
-    /// The chart begins on its dominant seventh, rests or comes back there, has a dominant
-    /// on IV that lasts more than two beats, and no major chord that could be home.
+    /// Whether the chart begins with its dominant seventh and rests on it or comes back to it,
+    /// has a dominant on IV that lasts more than two beats, and has no major chord that could
+    /// be home.
     frames: bool,
     major: bool,
     minor: bool,
@@ -116,7 +118,7 @@ fn emissions(steps: &[PathStep], keys: &[Tonality]) -> Vec<KeyPrices> {
             if key.mode == Mode::Blues && !known {
                 continue;
             }
-            let heard: Heard = hear(&step.around, *key);
+            let heard = hear(&step.around, *key);
             let points = price::points(&step.around, heard, *key)
                 + if *known { 0 } else { price::WITHOUT_TONIC };
             *slot = points * price::weight(step.quarters) + price::arrival(&step.around, *key);
@@ -126,7 +128,7 @@ fn emissions(steps: &[PathStep], keys: &[Tonality]) -> Vec<KeyPrices> {
     steps.iter().map(row).collect()
 }
 
-/// The key in force at every chord. Linear in the count of chords.
+/// The key in force at every chord. The time that this takes grows with the number of chords.
 pub(super) fn keys(steps: &[PathStep]) -> Vec<Tonality> {
     let Some(first) = steps.first() else {
         return Vec::new();
@@ -135,7 +137,7 @@ pub(super) fn keys(steps: &[PathStep]) -> Vec<Tonality> {
     let keys: Vec<Tonality> = (0..KEYS).map(|i| tonality(i, from)).collect();
     let mut prices = emissions(steps, &keys);
     let mut path = cheapest(steps, &keys, &prices, None);
-    // Once more, knowing the home of the chart: the way back there is shorter.
+    // The second search knows the home of the chart, and it costs less to go back there.
     let home = longest(&path, steps);
     come_home(&mut prices, steps, &keys, home);
     path = cheapest(steps, &keys, &prices, Some(home));
@@ -145,8 +147,7 @@ pub(super) fn keys(steps: &[PathStep]) -> Vec<Tonality> {
         .collect()
 }
 
-/// Takes off what the tonic of the home says for it, wherever that comes and lasts more
-/// than two beats.
+/// Lowers the price of the home for each of its tonic chords that lasts more than two beats.
 fn come_home(prices: &mut [KeyPrices], steps: &[PathStep], keys: &[Tonality], home: usize) {
     let Some(key) = keys.get(home) else { return };
     for (row, step) in prices.iter_mut().zip(steps) {
@@ -157,7 +158,7 @@ fn come_home(prices: &mut [KeyPrices], steps: &[PathStep], keys: &[Tonality], ho
     }
 }
 
-/// The key that lasts longest; of equals the one that comes first.
+/// The key that lasts longest. Of keys that last equally long, it is the one that comes first.
 fn longest(path: &[usize], steps: &[PathStep]) -> usize {
     let mut lengths = [0_u64; KEYS];
     for (key, step) in path.iter().zip(steps) {
@@ -172,8 +173,112 @@ fn longest(path: &[usize], steps: &[PathStep]) -> usize {
         .unwrap_or(0)
 }
 
-/// The cheapest path. It goes on through the repeat, so that the last chords know
-/// what they return to; the first time around is what counts.
+/// The prices of changes from each key to each other key.
+struct Changes {
+    /// A row for each key that is changed to.
+    rows: Vec<KeyPrices>,
+    cheapest: i32,
+    dearest: i32,
+}
+
+impl Changes {
+    /// The prices of changes, where the home of the chart may be known.
+    fn new(keys: &[Tonality], home: Option<usize>) -> Self {
+        let row = |(to, key): (usize, &Tonality)| {
+            let mut row = [0; KEYS];
+            for (from, (slot, old)) in row.iter_mut().zip(keys).enumerate() {
+                let up = key.tonic.above(old.tonic);
+                let homeward = home == Some(to) && from != to;
+                let from_blues = home == Some(from) && from != to && old.mode == Mode::Blues;
+                *slot = price::modulation(up, old.mode, key.mode)
+                    - if homeward { price::HOMEWARD } else { 0 }
+                    + if from_blues { price::FROM_BLUES } else { 0 };
+            }
+            row
+        };
+        let rows: Vec<KeyPrices> = keys.iter().enumerate().map(row).collect();
+        let prices = rows.iter().enumerate().flat_map(|(to, row)| {
+            let others = row.iter().enumerate().filter(move |(from, _)| *from != to);
+            others.map(|(_, price)| *price)
+        });
+        let (cheapest, dearest) = prices.fold((NEVER, 0), |(least, most), price| {
+            (least.min(price), most.max(price))
+        });
+        Changes {
+            rows,
+            cheapest,
+            dearest,
+        }
+    }
+
+    /// Takes the costs of the paths that end in each key one chord further, without the price
+    /// of that chord. Returns the key before on the cheapest path to each key.
+    fn advance(&self, costs: &mut KeyPrices) -> [u8; KEYS] {
+        let old = *costs;
+        let mut sources = [(0, NEVER); KEYS];
+        let sources = self.sources(&old, &mut sources);
+        let mut keys_before = [0; KEYS];
+        let slots = costs.iter_mut().zip(&mut keys_before);
+        for ((to, change), (cost, key_before)) in self.rows.iter().enumerate().zip(slots) {
+            let stays = (old.get(to).copied().unwrap_or(NEVER), to);
+            let (total, from) = self.cheapest_source(stays, change, sources);
+            *cost = total;
+            *key_before = u8::try_from(from).unwrap_or(0);
+        }
+        keys_before
+    }
+
+    /// The keys that a path may change from, with their costs, the cheapest first. No path
+    /// changes from a key that costs more than the cheapest key and the dearest change from it.
+    fn sources<'a>(
+        &self,
+        costs: &KeyPrices,
+        sources: &'a mut [(usize, i32); KEYS],
+    ) -> &'a [(usize, i32)] {
+        let least = costs.iter().min().copied().unwrap_or(0);
+        let most = least + (self.dearest - self.cheapest);
+        let all = costs.iter().copied().enumerate();
+        let mut count = 0;
+        for source in all.filter(|(_, cost)| *cost <= most) {
+            if let Some(slot) = sources.get_mut(count) {
+                *slot = source;
+                count += 1;
+            }
+        }
+        let sources = sources.get_mut(..count).unwrap_or(&mut []);
+        sources.sort_unstable_by_key(|(_, cost)| *cost);
+        sources
+    }
+
+    /// The cost of the cheapest path to a key, and the key before on it. `stays` is the path
+    /// that stays in the key.
+    fn cheapest_source(
+        &self,
+        stays: (i32, usize),
+        change: &KeyPrices,
+        sources: &[(usize, i32)],
+    ) -> (i32, usize) {
+        let (_, to) = stays;
+        // Of equal paths, the one that changes later counts. A key lasts until another one is
+        // clearly better.
+        let mut best = stays;
+        for (index, cost) in sources.iter().copied() {
+            // All further sources cost too much.
+            if cost + self.cheapest > best.0 {
+                break;
+            }
+            let total = cost + change.get(index).copied().unwrap_or(NEVER);
+            let equal = total == best.0 && (best.1 == to || index > best.1);
+            if (total < best.0 || equal) && index != to {
+                best = (total, index);
+            }
+        }
+        best
+    }
+}
+
+/// The cheapest path, as the index of a key for each chord. It goes on through the repeat, so
+/// that the last chords know what follows them. Only the first time through is returned.
 fn cheapest(
     steps: &[PathStep],
     keys: &[Tonality],
@@ -183,92 +288,39 @@ fn cheapest(
     let (Some(first), Some(last)) = (steps.first(), steps.last()) else {
         return Vec::new();
     };
-    let change = |(to, key): (usize, &Tonality)| {
-        let mut row = [0; KEYS];
-        for (from, (slot, old)) in row.iter_mut().zip(keys).enumerate() {
-            let up = key.tonic.above(old.tonic);
-            let homeward = home == Some(to) && from != to;
-            let from_blues = home == Some(from) && from != to && old.mode == Mode::Blues;
-            *slot = price::modulation(up, old.mode, key.mode)
-                - if homeward { price::HOMEWARD } else { 0 }
-                + if from_blues { price::FROM_BLUES } else { 0 };
-        }
-        row
-    };
-    let changes: Vec<KeyPrices> = keys.iter().enumerate().map(change).collect();
-    // How far the prices of changes lie apart.
-    let prices_of_changes = changes.iter().enumerate().flat_map(|(to, row)| {
-        let others = row.iter().enumerate().filter(move |(from, _)| *from != to);
-        others.map(|(_, price)| *price)
-    });
-    let (cheapest, dearest) = prices_of_changes.fold((NEVER, 0), |(least, most), price| {
-        (least.min(price), most.max(price))
-    });
-    let apart = dearest - cheapest;
+    let changes = Changes::new(keys, home);
+    let home = home.and_then(|home| keys.get(home).copied());
     let mut costs: KeyPrices = [0; KEYS];
     for (cost, key) in costs.iter_mut().zip(keys) {
-        *cost = price::start(
-            &first.around,
-            *key,
-            home.and_then(|home| keys.get(home).copied()),
-        );
+        *cost = price::start(&first.around, *key, home);
     }
-    let mut ways: Vec<[u8; KEYS]> = Vec::with_capacity(2 * steps.len());
+    let mut keys_before: Vec<[u8; KEYS]> = Vec::with_capacity(2 * steps.len());
     for (i, row) in prices.iter().chain(prices).enumerate() {
-        let mut way = [0; KEYS];
-        if i > 0 {
-            let old = costs;
-            // From a key that is dearer than the cheapest by more than the dearest
-            // change no path goes on to another.
-            let least = old.iter().min().copied().unwrap_or(0);
-            let all = old.iter().copied().enumerate();
-            let mut sources = [(0, NEVER); KEYS];
-            let mut count = 0;
-            for source in all.filter(|(_, cost)| *cost <= least + apart) {
-                if let Some(slot) = sources.get_mut(count) {
-                    *slot = source;
-                    count += 1;
-                }
-            }
-            let sources = sources.get_mut(..count).unwrap_or(&mut []);
-            sources.sort_unstable_by_key(|(_, cost)| *cost);
-            for (to, change) in changes.iter().enumerate() {
-                // Of equals the path that changes later: a key lasts until another is
-                // plainly better.
-                let mut best = (old.get(to).copied().unwrap_or(NEVER), to);
-                for (index, cost) in sources.iter().copied() {
-                    // From here on they are too dear.
-                    if cost + cheapest > best.0 {
-                        break;
-                    }
-                    let total = cost + change.get(index).copied().unwrap_or(NEVER);
-                    let equal = total == best.0 && (best.1 == to || index > best.1);
-                    if (total < best.0 || equal) && index != to {
-                        best = (total, index);
-                    }
-                }
-                if let (Some(cost), Some(way)) = (costs.get_mut(to), way.get_mut(to)) {
-                    *cost = best.0;
-                    *way = u8::try_from(best.1).unwrap_or(0);
-                }
-            }
-        }
+        keys_before.push(if i > 0 {
+            changes.advance(&mut costs)
+        } else {
+            [0; KEYS]
+        });
         for (cost, price) in costs.iter_mut().zip(row) {
             *cost = cost.saturating_add(*price);
         }
-        ways.push(way);
     }
     for (cost, key) in costs.iter_mut().zip(keys) {
         *cost = cost.saturating_add(price::end(last.around.here, *key));
     }
-    let cheapest = costs.iter().enumerate().min_by_key(|(_, cost)| **cost);
-    let mut at = cheapest.map_or(0, |(index, _)| index);
-    let mut path = Vec::with_capacity(ways.len());
-    for way in ways.iter().rev() {
+    let end = costs.iter().enumerate().min_by_key(|(_, cost)| **cost);
+    trace_back(&keys_before, end.map_or(0, |(index, _)| index), steps.len())
+}
+
+/// The first keys of the path that ends in a key.
+fn trace_back(keys_before: &[[u8; KEYS]], end: usize, count: usize) -> Vec<usize> {
+    let mut at = end;
+    let mut path = Vec::with_capacity(keys_before.len());
+    for row in keys_before.iter().rev() {
         path.push(at);
-        at = way.get(at).map_or(0, |i| usize::from(*i));
+        at = row.get(at).map_or(0, |i| usize::from(*i));
     }
     path.reverse();
-    path.truncate(steps.len());
+    path.truncate(count);
     path
 }

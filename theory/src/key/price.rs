@@ -1,14 +1,15 @@
-//! What it costs to hear a chord in a key, and to hear the key change. Common practice,
-//! no published source: nothing for a chord at home, little for a chord with an everyday
-//! part, and much for a stranger.
+//! What it costs to hear a chord in a key, and to hear the key change. A chord at home costs
+//! nothing, a chord with an everyday part little, and a stranger much. Common practice, no
+//! published source. Imports `hear`, `roles`, `tonality` and `rooted`.
 
 use super::Mode;
-use super::hear::{Around, Heard, Tonality, is_two};
+use super::hear::{Around, RoleInKey, is_two};
 use super::roles::{Case, Numeral, Resolution, Role};
 use super::rooted::RootedChord;
+use super::tonality::Tonality;
 use crate::quality::{ChordFamily, Quality};
 
-/// The price of a chord that lasts a bar is three times its points.
+/// The factor from the points of a chord to its price. For a chord that lasts a bar it is 3.
 pub(super) const fn weight(quarters: u32) -> i32 {
     match quarters {
         0..=1 => 1,
@@ -21,26 +22,26 @@ pub(super) const fn weight(quarters: u32) -> i32 {
     }
 }
 
-/// For another key, before what the relation of the keys adds.
+/// The price of a change of key, without the part that depends on how the keys are related.
 const MODULATION: i32 = 14;
 
-/// What the way back to the home of the chart costs less.
+/// The discount for a change back to the home of the chart.
 pub(super) const HOMEWARD: i32 = 4;
 
-/// What a chord costs less in the home of the chart where it is the tonic.
+/// The discount for the tonic chord of the chart's home.
 pub(super) const COMING_HOME: i32 = 4;
 
-/// What it costs more to leave the home of a chart that is a blues.
+/// The extra price of leaving the home of a chart that is a blues.
 pub(super) const FROM_BLUES: i32 = 4;
 
-/// What the minor keys on ii and iii of a major key cost more.
+/// The extra price of the minor keys on ii and iii of a major key.
 const TONICISED: i32 = 6;
 
-/// What the minor key on iv of a minor key costs more: every minor blues visits that iv,
-/// and stays in its key.
+/// The extra price of the minor key on iv of a minor key. Every minor blues visits that iv and
+/// stays in its key.
 const TO_MINOR_FOUR: i32 = 9;
 
-/// What a new key costs, by the semitones of its tonic above that of the old one.
+/// What a new key costs, by the semitones of its tonic above that of the old key.
 pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
     let minor = |mode| mode == Mode::Minor;
     let relation = match (up, minor(from), minor(to)) {
@@ -50,7 +51,7 @@ pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
         (0, ..) => 0,
         (9, false, true) => 2,
         (3, true, false) => 0,
-        // The goals of everyday secondary dominants: a visit makes no key.
+        // These are the goals of everyday secondary dominants. A visit to them makes no key.
         (2 | 4, false, true) => TONICISED,
         (5, true, true) => TO_MINOR_FOUR,
         (5 | 7, a, b) if a == b => 1,
@@ -59,7 +60,7 @@ pub(super) fn modulation(up: u8, from: Mode, to: Mode) -> i32 {
     MODULATION + relation
 }
 
-/// For the tonic where its dominant leads to it.
+/// For the tonic when its dominant leads to it.
 const ARRIVAL: i32 = -6;
 /// For a minor tonic that stays two bars after its iiø and V.
 const STAYS: i32 = -6;
@@ -69,9 +70,9 @@ const END: i32 = -3;
 /// For a key that the chart may not begin in.
 const NO_START: i32 = 1_000;
 
-/// Whether a chart with this first chord may begin in a key. One that begins on a major
-/// seventh begins in its key, unless that is IV or bII of the home, or bVI of a home in
-/// minor. The home is the key that lasts longest, once it is known.
+/// Whether a chart with this first chord may begin in a key. A chart that begins with a major
+/// seventh begins in the key of that chord, unless the chord is IV or bII of the home, or bVI
+/// of a home in minor. The home is the key that lasts longest, once it is known.
 pub(super) fn may_begin(first: RootedChord, key: Tonality, home: Option<Tonality>) -> bool {
     if first.quality != Quality::MajorSeventh {
         return true;
@@ -91,7 +92,7 @@ pub(super) fn start(around: &Around, key: Tonality, home: Option<Tonality>) -> i
     } else if !key.is_tonic(first) {
         0
     } else if first.quality == Quality::MajorSeventh {
-        // What ends the chart before its repeat does not tell of its beginning.
+        // The chord before the repeat does not tell in which key the chart begins.
         -arrival(around, key)
     } else if first.quality == Quality::Sixth {
         START + START / 2
@@ -125,7 +126,7 @@ pub(super) fn is_cadence(from: RootedChord, to: RootedChord, key: Tonality) -> b
     dominant && key.is_tonic(to)
 }
 
-/// A fixed price, however long the chord lasts: cadences.
+/// The price of a cadence at its last chord. It does not depend on how long the chord lasts.
 pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
     let arrives = around
         .before
@@ -145,7 +146,7 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
     } else {
         0
     };
-    // A plain V may as well be the I of a IV.
+    // A plain V could also be the I of a IV.
     let plain = if around
         .before
         .is_some_and(|five| five.is(ChordFamily::Major))
@@ -161,8 +162,8 @@ pub(super) fn arrival(around: &Around, key: Tonality) -> i32 {
     }
 }
 
-/// Whether the key has a chord of this kind on the degree by itself, with the bII of
-/// minor, and with v, which is the ii of IV.
+/// Whether the key has a chord of this kind on this degree. The bII of minor counts, and so
+/// does v, which is the ii of IV.
 const fn is_own(numeral: Numeral, mode: Mode) -> bool {
     matches!(
         (mode, numeral.above, numeral.case),
@@ -178,7 +179,7 @@ const fn is_own(numeral: Numeral, mode: Mode) -> bool {
 pub(super) const WITHOUT_TONIC: i32 = 1;
 
 /// Points for a chord in a key, 0 to 12.
-pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
+pub(super) fn points(around: &Around, heard: RoleInKey, key: Tonality) -> i32 {
     let here = around.here;
     let above = here.above(key.tonic);
     let minor = key.mode == Mode::Minor;
@@ -191,16 +192,7 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
             _ => 2,
         },
         Role::Dominant => dominant(around, heard.resolution, key),
-        // A written b9 or b13 leads on.
-        Role::Home if here.is_dark => 8,
-        Role::Home => match key.mode {
-            Mode::Blues => 0,
-            // The IV7 of a Dorian vamp.
-            Mode::Minor if above == 5 && around.next.is_some_and(|n| key.is_tonic(n)) => 1,
-            Mode::Minor if above == 5 => 2,
-            _ if above == 5 => 3,
-            _ => 5,
-        },
+        Role::Home => dominant_at_home(around, key),
         Role::Diatonic => diatonic(here, above, minor),
         Role::SecondaryDominant(to) => secondary(to, heard.resolution, key),
         Role::RelatedTwo(of) => match (is_own(of, key.mode), lands(around)) {
@@ -208,52 +200,15 @@ pub(super) fn points(around: &Around, heard: Heard, key: Tonality) -> i32 {
             (true, false) => 3,
             _ => 4,
         },
-        Role::TritoneSubstitute(to)
-            if to.above == 0 && heard.resolution == Resolution::HalfStep =>
-        {
-            1
-        }
-        Role::TritoneSubstitute(to) if to.above == 0 => 3,
-        Role::TritoneSubstitute(to) if is_own(to, key.mode) => 2,
-        // A slide of dominants.
-        Role::TritoneSubstitute(_) if around.next.is_some_and(|n| n.is(ChordFamily::Dominant)) => 2,
-        Role::TritoneSubstitute(_) => 4,
+        Role::TritoneSubstitute(to) => substitute(to, around, heard.resolution, key),
         Role::SubstituteTwo => 3,
         Role::Backdoor | Role::BackdoorTwo => 1,
         Role::FlatSix if minor => 1,
         Role::FlatSix => 2,
         Role::LeadingTone => 1,
         Role::PassingDiminished | Role::CommonToneDiminished => 2,
-        Role::Borrowed if is_led_to(around) => borrowed(here, above, minor) + 3,
-        // v before IV, the ii of its missing dominant.
-        Role::Borrowed
-            if here.is(ChordFamily::Minor) && above == 7 && !minor && goes_home(around, key) =>
-        {
-            3
-        }
-        // bVII, IV, I in plain chords.
-        Role::Borrowed
-            if here.quality == Quality::Major && above == 10 && goes_home(around, key) =>
-        {
-            1
-        }
-        // A minor chord on bVII that stays is a tonic of its own.
-        Role::Borrowed if minor && above == 10 && here.is(ChordFamily::Minor) && around.is_long => {
-            8
-        }
-        Role::Borrowed => borrowed(here, above, minor),
-        Role::Chromatic => match here.family {
-            // The Neapolitan: at home in minor, even with a dominant of its own.
-            ChordFamily::Major if above == 1 && minor => 3,
-            ChordFamily::Major
-                if above == 1 && around.next.is_some_and(|next| key.is_tonic(next)) =>
-            {
-                2
-            }
-            ChordFamily::Major if above == 1 && !is_led_to(around) => 4,
-            ChordFamily::Major | ChordFamily::Minor => 8,
-            _ => 6,
-        },
+        Role::Borrowed => borrowed(around, key),
+        Role::Chromatic => chromatic(around, key),
     }
 }
 
@@ -286,7 +241,7 @@ fn is_led_to(around: &Around) -> bool {
 
 fn tonic(here: RootedChord, key: Tonality) -> i32 {
     match (key.mode, here.family) {
-        // A blues is in no hurry to call a major seventh its tonic.
+        // A major seventh is seldom the tonic of a blues.
         (Mode::Blues, ChordFamily::Major) => match here.quality {
             Quality::MajorSeventh => 6,
             _ => 2,
@@ -327,7 +282,7 @@ fn secondary(to: Numeral, resolution: Resolution, key: Tonality) -> i32 {
 
 fn diatonic(here: RootedChord, above: u8, minor: bool) -> i32 {
     match (minor, above, here.family) {
-        // The sixth of a minor sixth is not in the key there.
+        // The sixth of a minor sixth chord is not in the key there.
         (false, 4 | 9, _) if here.quality == Quality::MinorSixth => 3,
         (false, 2 | 4 | 5 | 7 | 9, _) => 1,
         (true, 0, _) => 4,
@@ -338,7 +293,75 @@ fn diatonic(here: RootedChord, above: u8, minor: bool) -> i32 {
     }
 }
 
-fn borrowed(here: RootedChord, above: u8, minor: bool) -> i32 {
+/// Points for a dominant at home, such as the I7 of a blues.
+fn dominant_at_home(around: &Around, key: Tonality) -> i32 {
+    // A written b9 or b13 leads on.
+    if around.here.is_dark {
+        return 8;
+    }
+    let is_four = around.here.above(key.tonic) == 5;
+    match key.mode {
+        Mode::Blues => 0,
+        // The IV7 of a Dorian vamp.
+        Mode::Minor if is_four && around.next.is_some_and(|n| key.is_tonic(n)) => 1,
+        Mode::Minor if is_four => 2,
+        _ if is_four => 3,
+        _ => 5,
+    }
+}
+
+/// Points for the tritone substitute of the dominant of `to`.
+fn substitute(to: Numeral, around: &Around, resolution: Resolution, key: Tonality) -> i32 {
+    if to.above == 0 {
+        return match resolution {
+            Resolution::HalfStep => 1,
+            _ => 3,
+        };
+    }
+    // Dominants may slide by half steps.
+    let slides = || around.next.is_some_and(|n| n.is(ChordFamily::Dominant));
+    if is_own(to, key.mode) || slides() {
+        2
+    } else {
+        4
+    }
+}
+
+fn borrowed(around: &Around, key: Tonality) -> i32 {
+    let here = around.here;
+    let above = here.above(key.tonic);
+    let minor = key.mode == Mode::Minor;
+    if is_led_to(around) {
+        return borrowed_degree(here, above, minor) + 3;
+    }
+    // v before IV, the ii of its missing dominant.
+    if here.is(ChordFamily::Minor) && above == 7 && !minor && goes_home(around, key) {
+        return 3;
+    }
+    // bVII, IV, I in plain chords.
+    if here.quality == Quality::Major && above == 10 && goes_home(around, key) {
+        return 1;
+    }
+    // A minor chord on bVII that stays is a tonic of its own.
+    if minor && above == 10 && here.is(ChordFamily::Minor) && around.is_long {
+        return 8;
+    }
+    borrowed_degree(here, above, minor)
+}
+
+fn chromatic(around: &Around, key: Tonality) -> i32 {
+    let above = around.here.above(key.tonic);
+    match around.here.family {
+        // The Neapolitan is at home in minor, even with a dominant of its own.
+        ChordFamily::Major if above == 1 && key.mode == Mode::Minor => 3,
+        ChordFamily::Major if above == 1 && around.next.is_some_and(|next| key.is_tonic(next)) => 2,
+        ChordFamily::Major if above == 1 && !is_led_to(around) => 4,
+        ChordFamily::Major | ChordFamily::Minor => 8,
+        _ => 6,
+    }
+}
+
+fn borrowed_degree(here: RootedChord, above: u8, minor: bool) -> i32 {
     match (minor, above, here.family) {
         (false, 5, ChordFamily::Minor) | (false, 2, ChordFamily::HalfDiminished) => 3,
         (false, 0, ChordFamily::Minor) => 8,

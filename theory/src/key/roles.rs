@@ -1,4 +1,5 @@
-//! The parts that chords play in a key, and where dominants go.
+//! The parts that chords play in a key, and where dominants go. Imports nothing; the folder of
+//! `key` imports it.
 
 /// How a numeral is written for the chord on its degree.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -11,8 +12,8 @@ pub enum Case {
     HalfDiminished,
     /// Lower case with a circle: diminished.
     Diminished,
-    /// As [`Case::Diminished`], on a degree that is raised on its way up: `#i°`
-    /// where it would be `bii°` on its way down.
+    /// As [`Case::Diminished`], on a degree that is raised on its way up. It is `#i°`, which
+    /// would be `bii°` on its way down.
     RaisedDiminished,
 }
 
@@ -25,12 +26,11 @@ pub struct Numeral {
     pub case: Case,
 }
 
-/// A chord's part in its key. Numerals of targets count from the tonic, in the
-/// case of the chord that is aimed at, or of the key's own chord where no such
-/// chord follows.
+/// A chord's part in its key. The numerals of targets count from the tonic. They have the case
+/// of the target chord, or of the key's own chord if no such chord follows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Role {
-    /// The tonic; in the blues its dominant seventh.
+    /// The tonic. In the blues it may be a dominant seventh.
     Tonic,
     /// The ii of the key, on its way to V or to the substitute of V.
     Two,
@@ -40,7 +40,7 @@ pub enum Role {
     Diatonic,
     /// A dominant seventh at rest on I or IV, a colour of the blues.
     Home,
-    /// The dominant of another degree, also where it is led elsewhere.
+    /// The dominant of another degree, even if it goes elsewhere.
     SecondaryDominant(Numeral),
     /// The ii beside the dominant of another degree.
     RelatedTwo(Numeral),
@@ -48,14 +48,14 @@ pub enum Role {
     TritoneSubstitute(Numeral),
     /// The ii beside a dominant that is a tritone substitute.
     SubstituteTwo,
-    /// bVII7 that steps up to I, or leads to the iii that stands for I; after iv also where
-    /// it is led elsewhere.
+    /// bVII7 that steps up to I, or leads to the iii that stands for I. After iv it is this
+    /// even if it goes elsewhere.
     Backdoor,
     /// The iv before that bVII7.
     BackdoorTwo,
     /// bVI7 before V or ii.
     FlatSix,
-    /// A diminished chord a half step below, or above, the next root; #iv° before I.
+    /// A diminished chord a half step below or above the next root, or #iv° before I.
     PassingDiminished,
     /// A diminished chord on the root of the chord it goes to.
     CommonToneDiminished,
@@ -67,7 +67,7 @@ pub enum Role {
     Chromatic,
 }
 
-/// Where a chord goes, as far as the tensions of a dominant depend on it. Chords that are
+/// Where a chord goes, as far as the tensions of a dominant depend on it. All chords that are
 /// not dominants rest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Resolution {
@@ -79,7 +79,7 @@ pub enum Resolution {
     FifthToDiminished,
     /// Down a fifth to a chord that has no third.
     FifthToBare,
-    /// Down a fifth to another dominant: a chain.
+    /// Down a fifth to another dominant, in a chain.
     FifthToDominant,
     /// Down a half step.
     HalfStep,
@@ -87,22 +87,22 @@ pub enum Resolution {
     Backdoor,
     /// bVII7 to the iii that stands for I.
     BackdoorToThree,
-    /// bVI7 to V, or to the ii or V of major, the ii of minor.
+    /// bVI7 to V or ii.
     FlatSix,
     /// II7 to ii or V in major.
     ToTheDominant,
     /// II7 to V in minor.
     ToTheMinorDominant,
-    /// Elsewhere than to the major chord that it is the dominant of.
+    /// To another chord than the major chord of which it is the dominant.
     DeceptiveFromMajor,
-    /// Elsewhere than to the minor chord that it is the dominant of.
+    /// To another chord than the minor chord of which it is the dominant.
     DeceptiveFromMinor,
-    /// Elsewhere, a dominant on II.
+    /// A dominant on II that goes elsewhere.
     DeceptiveFromTwo,
-    /// Elsewhere, a dominant on a degree that promises nothing: bII, bIII, #IV,
-    /// bVI, bVII.
+    /// A dominant that goes elsewhere from a degree that promises nothing: bII, bIII, #IV, bVI,
+    /// bVII.
     Elsewhere,
-    /// I7 of a blues before its IV7, at the end of the first line.
+    /// The I7 of a blues before its IV7, at the end of the first line.
     ToFour,
     /// It stays on IV, or returns to I from there.
     RestOnFour,
@@ -111,7 +111,7 @@ pub enum Resolution {
 }
 
 impl Resolution {
-    /// Every way.
+    /// Every resolution.
     pub const ALL: [Resolution; 18] = [
         Resolution::FifthToMajor,
         Resolution::FifthToMinor,

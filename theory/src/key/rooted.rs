@@ -1,4 +1,5 @@
 //! What decides the part of a chord in a key: the root that it stands on, and its family.
+//! Imports `roles`.
 
 use super::roles::Case;
 use crate::chord::Chord;
@@ -15,11 +16,11 @@ pub(super) struct RootedChord {
     pub(super) quality: Quality,
     /// The note in the bass.
     pub(super) bass: PitchClass,
-    /// A dominant with a written b9 or b13, the notes of a minor goal.
+    /// Whether it is a dominant with a written b9 or b13, the notes of a minor goal.
     pub(super) is_dark: bool,
 }
 
-/// The family of a chord as far as keys care: a suspension is a dominant.
+/// The family of a chord for the purpose of keys, in which a suspension is a dominant.
 const fn family(quality: Quality) -> ChordFamily {
     match quality.family() {
         ChordFamily::Suspended => ChordFamily::Dominant,
@@ -28,10 +29,9 @@ const fn family(quality: Quality) -> ChordFamily {
 }
 
 impl RootedChord {
-    /// A major chord over the note a step above its root (F/G), or a minor one
-    /// over the note a fourth above (Dm7/G), is a suspended dominant of its bass. A
-    /// major triad over its minor seventh is a dominant (common practice, no
-    /// published source).
+    /// The chord by its root. A major chord over the note a step above its root (F/G), or a
+    /// minor one over the note a fourth above (Dm7/G), is a suspended dominant of its bass. A
+    /// major triad over its minor seventh is a dominant (common practice, no published source).
     pub(super) fn of(chord: &Chord) -> RootedChord {
         let class = chord.root.class();
         let family = family(chord.quality);
@@ -81,8 +81,8 @@ impl RootedChord {
         )
     }
 
-    /// Whether another chord is a variant of this one: a suspension that
-    /// resolves, a change of tensions, an inner line.
+    /// Whether another chord is a variant of this one, such as a suspension that resolves, a
+    /// change of tensions, or an inner line.
     pub(super) fn continues(self, other: RootedChord) -> bool {
         self.class == other.class && self.family == other.family
     }
@@ -96,8 +96,8 @@ impl RootedChord {
         }
     }
 
-    /// The chord tones that tell whether a scale holds the chord. The major seventh
-    /// of a minor chord and the sixth are colours.
+    /// The chord tones that decide whether a scale contains the chord. The major seventh of a
+    /// minor chord and the sixth are only colours.
     pub(super) fn tones(self) -> impl Iterator<Item = PitchClass> {
         let colour = match self.quality {
             Quality::MinorMajorSeventh => Some(Degree::Seven),

@@ -1,16 +1,15 @@
-//! The names of the keys of a chart, as its chords spell them.
+//! The names of the keys of a chart, as its chords spell them. Imports `tonality`.
 
 use super::Key;
-use super::hear::Tonality;
+use super::tonality::Tonality;
 use crate::chord::Chord;
 use std::collections::HashMap;
 
-/// The keys, with tonics spelled as most of their chords have it: a chart of E flat
-/// minor has no D sharp minor. Where chords do not agree, or none is simple, the
-/// usual name.
+/// The keys, with tonics spelled as in most of their chords: a chart of E flat minor has no D
+/// sharp minor. If the chords do not agree, or none of them is simple, the usual name is taken.
 pub(super) fn spelled<'a>(keys: &[Tonality], chords: impl Iterator<Item = &'a Chord>) -> Vec<Key> {
-    // By tonic and mode: chords that have the roots of the other name, less those that
-    // have the roots of the usual one.
+    // For each tonic and mode, the number of chords with roots of the other name, minus the
+    // number with roots of the usual name.
     let mut voices: HashMap<Key, i32> = HashMap::new();
     for (key, chord) in keys.iter().zip(chords) {
         let usual = Key::usual(key.tonic, key.mode);
@@ -30,7 +29,7 @@ pub(super) fn spelled<'a>(keys: &[Tonality], chords: impl Iterator<Item = &'a Ch
     keys.iter().map(name).collect()
 }
 
-/// The key by its other name, if that has seven signs at most.
+/// The key by its other name, if that has at most seven signs.
 fn other(usual: Key) -> Option<Key> {
     [12, -12]
         .map(|fifths| Key {

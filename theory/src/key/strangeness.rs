@@ -1,4 +1,4 @@
-//! How far a single chord is from home in a key, whatever stands around it.
+//! How far a single chord is from home in a key, whatever chords surround it. Imports `rooted`.
 
 use super::rooted::RootedChord;
 use super::{Key, Mode};
@@ -25,8 +25,8 @@ const IN_MINOR: [Prices; 5] = [
     [3, 3, 2, 3, 3, 2, 2, 3, 2, 3, 3, 1],
 ];
 
-/// How far a chord is from home in a key: 0 for its own chords on their own
-/// degrees, up to 9 for a stranger.
+/// How far a chord is from home in a key, 0 to 9. The key's own chords on their own degrees
+/// have 0.
 #[must_use]
 pub fn strangeness(chord: &Chord, key: Key) -> i32 {
     let part = RootedChord::of(chord);

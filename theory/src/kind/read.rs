@@ -1,4 +1,5 @@
-//! From the harmonies of the standard to chords.
+//! From the harmonies of the standard to chords. Imports the types of `kind`; `write` imports
+//! it.
 
 use super::{ALT, Change, Harmony, Kind, KindError, Meaning, Step, counted, degree};
 use crate::chord::Chord;
@@ -18,7 +19,7 @@ const BESIDE: DegreeSet = DegreeSet::of(&[
 ]);
 const NEVER_OUT: DegreeSet = DegreeSet::of(&[Degree::Root, Degree::Two, Degree::Four]);
 
-/// The chord of a harmony; none for `none`, where nothing sounds.
+/// The chord of a harmony. None for the kind `none`, for which nothing sounds.
 ///
 /// # Errors
 /// The first degree that does not fit, or that the notes make no chord.
@@ -27,8 +28,8 @@ pub fn from_kind(harmony: &Harmony) -> Result<Option<Chord>, KindError> {
         return Ok(None);
     }
     let mut reading = Reading::of(harmony.kind)?;
-    // What is altered or gone makes room for what is added, in whatever order
-    // they are written.
+    // Alterations and omissions come first, in any order, because they make room for added
+    // degrees.
     let added = |change: &&Change| change.step == Step::Add;
     let first = harmony.degrees.iter().filter(|c| !added(c));
     for change in first.chain(harmony.degrees.iter().filter(added)) {
@@ -56,16 +57,16 @@ pub(super) fn degrees_of(kind: Kind, changes: &[Change]) -> DegreeSet {
 
 /// A harmony as far as it has been read.
 struct Reading {
-    /// The quality of the kind; none where degrees alone make the chord.
+    /// The quality of the kind. None if degrees alone make the chord.
     quality: Option<Quality>,
     extent: Extent,
     /// Root, thirds, fifths, sixths and sevenths, or a suspension.
     core: DegreeSet,
     /// Tensions beyond what the extent counts.
     written: DegreeSet,
-    /// What was taken away.
+    /// Degrees that were taken away.
     gone: DegreeSet,
-    /// What was moved elsewhere.
+    /// Degrees that were moved.
     moved: DegreeSet,
 }
 
@@ -128,7 +129,8 @@ impl Reading {
                 self.moved = self.moved.with(from);
                 self.add(to);
             }
-            // What cannot be moved because it is not there is meant to be added.
+            // A degree that cannot be altered because the kind lacks it is meant as an added
+            // one.
             (Step::Alter, None) | (Step::Add, _) => {
                 self.add(degree(change.value, change.alter).ok_or(error)?);
             }
@@ -185,7 +187,7 @@ impl Reading {
         let all = chord.quality.degrees().union(chord.written);
         let two_sevenths = all.contains(Degree::Flat7)
             && all.intersects(DegreeSet::of(&[Degree::Seven, Degree::DoubleFlat7]));
-        // One fifth left out and another one written.
+        // One fifth is left out and another one is written.
         let fifths = chord.written.intersects(FIFTHS) && chord.omitted.intersects(FIFTHS);
         if two_sevenths || fifths {
             return Err(KindError::Notes);
@@ -193,7 +195,7 @@ impl Reading {
         Ok(chord)
     }
 
-    /// How the core comes out of this quality, if it can.
+    /// How the core follows from this quality, if it can.
     fn fit(&self, quality: Quality) -> Option<Fit> {
         let tones = quality.degrees();
         let extra = self.core.minus(tones);
@@ -221,7 +223,7 @@ struct Fit {
     missing: DegreeSet,
     /// Those of them that were not taken away.
     unsaid: DegreeSet,
-    /// What was taken away and is not a tone of it.
+    /// Degrees that were taken away and are no tones of it.
     unused: DegreeSet,
 }
 

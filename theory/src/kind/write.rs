@@ -1,4 +1,4 @@
-//! From chords to the harmonies of the standard.
+//! From chords to the harmonies of the standard. Imports `read` and the types of `kind`.
 
 use super::{ALT, Change, Harmony, Kind, Step, change, counted, read};
 use crate::chord::Chord;
@@ -6,17 +6,17 @@ use crate::degree::Degree;
 use crate::pitch::NoteName;
 use crate::quality::{Extent, Quality};
 
-/// The harmony of a chord. A polychord goes as its lower chord with the triad's
-/// notes added, and an altered dominant with written fifths or ninths as one
-/// without: the standard cannot say more.
+/// The harmony of a chord. A polychord becomes its lower chord with the notes of the triad
+/// added. An altered dominant with written fifths or ninths becomes one without them, because
+/// the standard cannot express more.
 #[must_use]
 pub fn to_kind(chord: &Chord) -> Harmony {
     let (kind, mut degrees) = kind_of(chord);
     let mut own = read::degrees_of(kind, &degrees);
     for degree in chord.written.iter() {
         let (value, alter) = counted(degree);
-        // What `alt` says already is not said again; nor is a natural extension
-        // that stays beside its alteration.
+        // Degrees that `alt` implies are not repeated, nor is a natural extension that stays
+        // beside its alteration.
         let altered_too = chord
             .written
             .iter()
@@ -47,7 +47,7 @@ pub fn to_kind(chord: &Chord) -> Harmony {
     }
 }
 
-/// The harmony of a silence, `N.C.`; the standard wants a root, and ignores it.
+/// The harmony of a silence, `N.C.`. The standard requires a root and ignores it.
 #[must_use]
 pub const fn no_chord() -> Harmony {
     Harmony {

@@ -1,5 +1,5 @@
-//! How what sounds compares with what a player chooses first over such a chord in its
-//! place. Imports `tension` and what is above it.
+//! Compares the notes that sound with the tensions that a player would choose for the chord in
+//! its place. Imports `tension` and what is above it.
 
 use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
@@ -7,29 +7,29 @@ use crate::key::Function;
 use crate::quality::Quality;
 use crate::tension::{self, Choices, TensionRequests, Tensions};
 
-/// For a choice of the first rank whose first degrees sound (common practice, no
+/// Points for a choice of the first rank whose first degrees sound (common practice, no
 /// published source).
 const FIRST: i32 = 8;
-/// For a choice of which other degrees sound.
+/// Points for a choice of which other degrees sound.
 const HELD: i32 = 3;
-/// For degrees that no choice holds.
+/// Points for degrees that no choice contains.
 const FOREIGN: i32 = -4;
-/// What each rank costs.
+/// The points that each rank costs.
 const RANK: i32 = 4;
-/// The rank of an altered dominant: a symbol asks for it, hardly a context.
+/// The rank of an altered dominant. A symbol asks for it, but a context seldom does.
 const ALTERED_RANK: i32 = 2;
 
-/// How well the degrees are chosen.
+/// How well the degrees match a choice.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Chosen {
     /// Points for it, -4 to 8.
     pub(super) points: i32,
-    /// The root is among the first degrees, in the place of a ninth.
+    /// Whether the root is among the first degrees, in the place of a ninth.
     pub(super) has_root: bool,
 }
 
-/// Compares these degrees with the choices for the chord without its tensions. A
-/// triad is as it is.
+/// Compares these degrees with the choices for the chord without its tensions. A triad has no
+/// choices and gets no points.
 pub(super) fn chosen(bare: &Chord, degrees: DegreeSet, function: &Function) -> Chosen {
     if bare.seventh().is_none() {
         return Chosen::default();
@@ -78,8 +78,8 @@ fn is_first(more: DegreeSet, choice: &Tensions) -> bool {
     u32::try_from(count) == Ok(more.len())
 }
 
-/// Whether a choice holds these degrees. A #11 may join a natural ninth and
-/// thirteenth: together they are a triad above the guide tones.
+/// Whether a choice contains these degrees. A #11 may join a natural ninth and thirteenth,
+/// because together they are a triad above the guide tones.
 fn is_held(more: DegreeSet, choice: &Tensions) -> bool {
     let bright = more.contains(Degree::Nine) && more.contains(Degree::Thirteen);
     let joins = |degree| bright && degree == Degree::Sharp11;

@@ -1,10 +1,11 @@
-//! What is known around the notes. The folder of `read` imports it.
+//! What is known around the notes. Imports `key` and what is above it; the folder of `read`
+//! imports it.
 
 use crate::chord::Chord;
 use crate::key::Key;
 use crate::pitch::PitchClass;
 
-/// What is known around the notes; all of it may be missing.
+/// What is known around the notes. Any part of it may be missing.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Context {
     /// The key in force.

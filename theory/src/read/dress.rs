@@ -1,5 +1,5 @@
-//! What the tensions of a dominant cost, by where it goes. Imports `context`, `key` and
-//! what is above it.
+//! What the tensions of a dominant cost, depending on where it goes. Imports `context`, `key`
+//! and what is above it.
 
 use super::context::Context;
 use crate::chord::Chord;
@@ -7,8 +7,8 @@ use crate::degree::{Degree, DegreeSet};
 use crate::key::{self, Function, Key, Mode, Resolution};
 use crate::quality::Quality;
 
-/// What each tension of a dominant costs: natural ones, dark ones (b9, #9, b13),
-/// and #11. Common practice, no published source.
+/// The points that each tension of a dominant costs: natural ones, dark ones (b9, #9, b13), and
+/// #11. Common practice, no published source.
 struct Costs {
     natural: i32,
     flat_nine: i32,
@@ -20,7 +20,7 @@ struct Costs {
 const fn costs(resolution: Option<Resolution>) -> Costs {
     let (natural, flat_nine, sharp_nine, flat_thirteen, sharp_eleven) = match resolution {
         None => (0, 2, 3, 2, 3),
-        // From dominant to dominant every tension is usual.
+        // Every tension is usual from one dominant to another.
         Some(Resolution::FifthToDominant | Resolution::FifthToBare | Resolution::ToFour) => {
             (0, 2, 5, 4, 3)
         }
@@ -50,8 +50,8 @@ const fn costs(resolution: Option<Resolution>) -> Costs {
     }
 }
 
-/// What the chord does between its neighbours. Without a key, the chord after it is
-/// taken for the tonic, which tells where a dominant goes.
+/// The function of the chord between its neighbours. Without a key, the chord after it is taken
+/// for the tonic, which tells where a dominant goes.
 pub(super) fn function(chord: &Chord, context: &Context) -> Option<Function> {
     let key = match (context.key, context.after) {
         (Some(key), _) => key,
@@ -68,13 +68,13 @@ pub(super) fn function(chord: &Chord, context: &Context) -> Option<Function> {
     Some(key::between(before, chord, after, key))
 }
 
-/// Points that a dominant, suspended or not, loses by what sounds with it; 0 for
-/// other chords.
+/// The points that a dominant, suspended or not, loses for what sounds with it. Other chords
+/// lose none.
 pub(super) fn cost(chord: &Chord, degrees: DegreeSet, function: Option<&Function>) -> i32 {
     let resolution = function.map(|function| function.resolution);
     match chord.quality {
         Quality::Dominant => {}
-        // To a minor chord a suspension has no natural thirteenth.
+        // A suspension that leads to a minor chord has no natural thirteenth.
         Quality::DominantSuspended if resolution == Some(Resolution::FifthToMinor) => {
             return 12 * i32::from(degrees.contains(Degree::Thirteen))
                 + 4 * i32::from(degrees.contains(Degree::Nine));
@@ -82,7 +82,7 @@ pub(super) fn cost(chord: &Chord, degrees: DegreeSet, function: Option<&Function
         _ => return 0,
     }
     let costs = costs(resolution);
-    // Before a major chord b13 hardly comes without b9.
+    // Before a major chord, b13 seldom comes without b9.
     let bare = resolution == Some(Resolution::FifthToMajor)
         && degrees.contains(Degree::Flat13)
         && !degrees.intersects(DegreeSet::of(&[Degree::Flat9, Degree::Sharp9]));

@@ -1,6 +1,6 @@
-//! What a kind of chord is to the chords around it, in more detail than a key needs: a
-//! tonic m6 does not lead where an m7 leads, and a suspension does not lead where a
-//! dominant leads. Imports `quality`.
+//! The type of a chord for the chords around it, in more detail than a key needs. A tonic m6
+//! does not lead to where an m7 leads, and a suspension does not lead to where a dominant
+//! leads. Imports `quality`.
 
 use crate::quality::{ChordFamily, Quality};
 

@@ -6,8 +6,8 @@ use crate::chord::Chord;
 use crate::key::{Key, Mode};
 use crate::quality::Quality;
 
-/// Points lost by the semitones of the root above the tonic: ten for each time
-/// that such a chord is half as usual.
+/// The points lost, by semitones of the root above the tonic. A chord that is half as usual
+/// loses ten more.
 type DegreePoints = [i32; 12];
 
 /// Rows in the order of [`HarmonicType`] (common practice, no published source): a chord of
@@ -35,7 +35,7 @@ const IN_MINOR: [DegreePoints; 8] = [
     [28, 34, 30, 34, 22, 30, 20, 34, 30, 30, 34, 8],
 ];
 
-/// What a chord loses by its place in the key, 0 to 54.
+/// The points that a chord loses for its place in the key, 0 to 54.
 pub(super) fn cost(chord: &Chord, key: Key) -> i32 {
     let table = match key.mode {
         Mode::Major | Mode::Blues => &IN_MAJOR,
@@ -66,7 +66,7 @@ pub(super) fn cost(chord: &Chord, key: Key) -> i32 {
     match chord.quality {
         // I7 and IV7 are at home in a blues.
         Quality::Dominant if key.mode == Mode::Blues && matches!(above, 0 | 5) => 0,
-        // A triad stands for a dominant too.
+        // A triad may stand for a dominant.
         Quality::Major => on_degree(row).min(on_degree(dominant) + 6),
         _ => on_degree(row),
     }

@@ -1,4 +1,4 @@
-//! The notes that are read, as they lie. The folder of `read` imports it.
+//! The notes that are read, and how they lie. Imports `pitch`; the folder of `read` imports it.
 
 use crate::pitch::{MidiNote, PitchClass};
 
@@ -10,9 +10,9 @@ pub(super) struct SoundingNotes {
     pub(super) lowest: PitchClass,
     /// The next note up.
     pub(super) second: PitchClass,
-    /// From the lowest to the highest, in semitones.
+    /// Semitones from the lowest note to the highest.
     pub(super) span: u8,
-    /// Three or four notes, each a fourth or a tritone above the one below.
+    /// Whether they are three or four notes, each a fourth or a tritone above the one below.
     pub(super) in_fourths: bool,
 }
 

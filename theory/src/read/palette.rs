@@ -9,16 +9,16 @@ use crate::degree::Degree::{
 use crate::degree::DegreeSet;
 use crate::quality::Quality;
 
-/// A kind of chord with all that it can hold.
+/// A kind of chord with all notes that it can hold.
 pub(super) struct Palette {
     pub(super) quality: Quality,
     pub(super) third: Option<Degree>,
     pub(super) seventh: Option<Degree>,
-    /// The root belongs to its rootless form too: it has no natural ninth.
+    /// Whether the root belongs to its rootless form too, because it has no natural ninth.
     pub(super) keeps_root: bool,
-    /// Points for the kind itself: rare kinds start behind.
+    /// Points for the kind itself. Rare kinds have fewer.
     bias: i32,
-    /// What it can hold, with the points that each costs.
+    /// The degrees that it can hold, with the points that each costs.
     holds: &'static [(Degree, i32)],
 }
 
@@ -45,7 +45,7 @@ const fn palette(
 /// Every kind that is read.
 pub(super) static PALETTES: [Palette; 18] = [
     palette(
-        // Its tensions cost by where it goes: see `dress`.
+        // The cost of its tensions depends on where it goes, see `dress`.
         Quality::Dominant,
         Three,
         Some(Flat7),
@@ -78,7 +78,7 @@ pub(super) static PALETTES: [Palette; 18] = [
             (Seven, 0),
         ],
     ),
-    // A major seventh with a raised fifth is another kind to the ear.
+    // The ear takes a major seventh with a raised fifth for another kind of chord.
     palette(
         Quality::MajorSeventh,
         Three,
@@ -261,7 +261,7 @@ pub(super) static PALETTES: [Palette; 18] = [
 const GUIDE_TONE_POINTS: i32 = 12;
 
 impl Palette {
-    /// The name of an interval above the root, in semitones, if it can hold it.
+    /// The degree for an interval above the root, in semitones, if the chord can hold it.
     pub(super) fn degree(&self, interval: u8) -> Option<Degree> {
         let names = self.holds.iter().map(|(degree, _)| *degree);
         names
@@ -269,9 +269,9 @@ impl Palette {
             .find(|d| u8::try_from(d.interval().semitones) == Ok(interval))
     }
 
-    /// Chooses between two names of one key. What the chart writes stays. Otherwise eight
-    /// semitones over a dominant are a b13, or a #5 where a natural ninth and no fifth
-    /// sounds with it, as in the whole-tone scale.
+    /// Chooses between two names of one key. A degree that the chart writes stays. Otherwise
+    /// eight semitones over a dominant are a b13. They are a #5 if a natural ninth and no fifth
+    /// sounds with them, as in the whole-tone scale.
     pub(super) fn named(&self, degrees: DegreeSet, charted: Option<Chord>) -> DegreeSet {
         if self.quality != Quality::Dominant {
             return degrees;
@@ -296,7 +296,7 @@ impl Palette {
         let has = |guide: Option<Degree>| guide.is_none_or(|d| degrees.contains(d));
         let fifths = DegreeSet::of(&[Five, Flat5, Sharp5]);
         match self.seventh {
-            // Three notes may lack one guide tone, though hardly anybody plays so.
+            // Three notes may lack one guide tone, though players seldom do that.
             Some(_) if notes == 3 => {
                 (has(self.third) || has(self.seventh)) && self.fifth_is_there(degrees)
             }
@@ -305,8 +305,8 @@ impl Palette {
         }
     }
 
-    /// Chords that their fifth defines need it, unless little more than their
-    /// guide tones sounds.
+    /// Whether the fifth sounds, for chords that are defined by it. They need it unless little
+    /// more than their guide tones sounds.
     fn fifth_is_there(&self, degrees: DegreeSet) -> bool {
         const BARE: DegreeSet = DegreeSet::of(&[Root, Flat3, Flat7, DoubleFlat7]);
         let raised = self.holds.iter().any(|(d, _)| *d == Sharp5);
@@ -315,7 +315,7 @@ impl Palette {
         (!raised || degrees.contains(Sharp5)) && (!lowered || degrees.contains(Flat5) || bare)
     }
 
-    /// Whether a stack of fourths over this kind has this degree lowest.
+    /// Whether a stack of fourths over this kind of chord has this degree as its lowest note.
     pub(super) fn stacks_on(&self, lowest: Option<Degree>) -> bool {
         match self.quality {
             Quality::Dominant => matches!(lowest, Some(Three | Flat7)),
@@ -347,8 +347,7 @@ impl Palette {
             - 10 * i32::from(both_thirteenths)
     }
 
-    /// Whether a charted triad, or an altered dominant, is usually dressed as
-    /// this kind.
+    /// Whether players usually play this kind for a charted triad or an altered dominant.
     pub(super) fn dresses(&self, charted: Quality) -> bool {
         matches!(
             (charted, self.quality),

@@ -1,5 +1,5 @@
-//! Why notes are read as a chord. `words` puts it into words. The folder of `read`
-//! imports it.
+//! Why notes are read as a chord. `words` puts it into words. Imports nothing; the folder of
+//! `read` imports it.
 
 /// Why notes are read as a chord: what speaks for it most.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -9,7 +9,7 @@ pub enum Reason {
     NotesAlone,
     /// Its place in the key.
     AtHome,
-    /// It is the chord before once more.
+    /// It is the chord before again.
     StruckAgain,
     /// It follows the chord before in this way.
     After(Progression),
@@ -17,7 +17,7 @@ pub enum Reason {
     Before(Progression),
     /// Its root is in the bass.
     RootInBass,
-    /// The chart has it here.
+    /// The chart has this chord here.
     AsCharted,
 }
 

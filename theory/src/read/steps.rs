@@ -13,9 +13,8 @@ use super::reason::Reason;
 use crate::chord::Chord;
 use crate::quality::Quality;
 
-/// What a pair is worth, the second root so many semitones up from the first: ten
-/// points where it is twice as usual as its chords are elsewhere (common practice,
-/// no published source).
+/// The points for a pair whose second root lies `up` semitones above the first: ten if the pair
+/// is twice as usual as its chords are elsewhere (common practice, no published source).
 const fn pair(from: HarmonicType, up: u8, to: HarmonicType) -> Option<(i32, Progression)> {
     Some(match (up, from, to) {
         // Down a fifth.
@@ -107,17 +106,17 @@ fn between(from: &Chord, to: &Chord) -> Option<(i32, Progression)> {
     Some((pair.0 + if line { 10 } else { 0 }, pair.1))
 }
 
-/// What the chord before says in favour of this one.
+/// The points that the chord before gives to this one, and why.
 pub(super) fn follows(before: &Chord, chord: &Chord) -> Option<(i32, Reason)> {
     between(before, chord).map(|(points, pair)| (points, Reason::After(pair)))
 }
 
-/// What the chord after says in favour of this one.
+/// The points that the chord after gives to this one, and why.
 pub(super) fn leads(chord: &Chord, after: &Chord) -> Option<(i32, Reason)> {
     between(chord, after).map(|(points, pair)| (points, Reason::Before(pair)))
 }
 
-/// Whether both are one chord to the ear, tensions apart.
+/// Whether the ear takes both for the same chord, apart from tensions.
 pub(super) fn is_same(one: &Chord, other: &Chord) -> bool {
     one.root.class() == other.root.class() && one.quality == other.quality
 }

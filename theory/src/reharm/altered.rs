@@ -1,8 +1,9 @@
-//! Altered dominants: other tensions on the same root.
+//! Altered dominants: other tensions on the same root. Only `proposals` imports this.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, rise};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Fall, Name, Reason};
+use super::reason::{Fall, Reason};
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;

@@ -1,8 +1,10 @@
-//! The backdoor: bVII7 steps up to a major tonic, with or without iv before it.
+//! The backdoor: bVII7 steps up to a major tonic, with or without iv before it. Only
+//! `proposals` imports this.
 
 use super::interval::step;
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::key::Mode;

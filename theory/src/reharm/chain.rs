@@ -1,16 +1,19 @@
-//! Extended dominants: each is the dominant of the next, by fifths or, with
-//! every second one substituted, by half steps.
+//! Extended dominants: each is the dominant of the next one. The roots fall by fifths, or by
+//! half steps if every second dominant is substituted. Imports `secondary`; only `proposals`
+//! imports this.
 
 use super::interval::{FALLS_A_FIFTH, HALF_STEP_UP, rise, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::secondary::is_target;
 use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::quality::{ChordFamily, Quality};
 
-/// Dominants before what the run leads to, each one `fifths` along from its goal.
+/// Dominants before the chord that the run leads to, each `fifths` along the line of fifths
+/// from its goal.
 fn chain(run: &Run, count: usize, fifths: i8) -> Vec<Chord> {
     let mut chords = Vec::with_capacity(count);
     let mut root = run.next.root;
@@ -56,7 +59,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     }
 }
 
-/// Chords whose roots fall by fifths already, turned into dominants.
+/// Turns chords whose roots already fall by fifths into dominants.
 fn falling(run: &Run, out: &mut Vec<Proposal>) {
     let after = run.chords.iter().skip(1).chain([run.next]);
     let mut pairs = run.chords.iter().zip(after);

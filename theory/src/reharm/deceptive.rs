@@ -1,16 +1,17 @@
-//! Deceptive endings: the dominant promises the tonic, and another chord comes in its
-//! place or before it.
+//! Deceptive endings: the dominant promises the tonic, and another chord comes in its place or
+//! before it. Only `proposals` imports this.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, numeral, rise, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::key::Case;
 use crate::quality::{ChordFamily, Quality};
 
-/// An ending by its name, its chords, and their shares of the time. With
-/// `home` the tonic takes the last share.
+/// An ending: its name, its chords, and their shares of the time. With `home` the tonic takes
+/// the last share.
 struct EndingRow {
     name: Name,
     chords: &'static [(i8, Quality)],

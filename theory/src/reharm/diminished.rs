@@ -1,9 +1,10 @@
-//! Diminished sevenths: passing between two roots a whole step apart, on the
-//! common tone of the chord that they delay, and on the third of a dominant.
+//! Diminished sevenths: passing between two roots a whole step apart, on the common tone of the
+//! chord that they delay, or on the third of a dominant. Only `proposals` imports this.
 
 use super::interval::{FALLS_A_FIFTH, HALF_STEP_DOWN, LOWERED, RAISED, is_tonic, rise, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;

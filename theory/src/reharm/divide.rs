@@ -1,8 +1,10 @@
-//! Divides the time of a run among new chords, on whole beats.
+//! Divides the time of a run among new chords, on whole beats. Imports nothing; only `run`
+//! imports this.
 
-/// Lengths in ticks in these proportions, which add up to `length_ticks`. Every boundary
-/// lies on the nearest whole beat, or on the later one of two, and every length is at
-/// least a beat: halves of three beats are two and one. None if there are too few beats.
+/// Lengths in ticks in these proportions, which add up to `length_ticks`. Every boundary lies
+/// on the nearest whole beat, or on the later one of two that are equally near. Every length is
+/// at least a beat, and the halves of three beats are two and one. None if there are too few
+/// beats.
 pub(super) fn divide(length_ticks: u32, beat_ticks: u32, weights: &[u32]) -> Option<Vec<u32>> {
     let beat = beat_ticks.max(1);
     let beats = length_ticks / beat;
@@ -20,7 +22,7 @@ pub(super) fn divide(length_ticks: u32, beat_ticks: u32, weights: &[u32]) -> Opt
         lengths.push((next - end) * beat);
         end = next;
     }
-    // What is left beside whole beats goes to the last part.
+    // A remainder of less than a beat goes to the last part.
     *lengths.last_mut()? += length_ticks - beats * beat;
     Some(lengths)
 }

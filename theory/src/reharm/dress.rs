@@ -1,10 +1,11 @@
-//! A whole chart with other harmonies, bar by bar: plain, dressed as a tasteful player
-//! would dress it, or rich. The same chart and wishes give the same result.
+//! A whole chart with other harmonies, bar by bar: plain, dressed as a tasteful player would
+//! dress it, or rich. The same chart and wishes give the same result. Imports `proposals`,
+//! `related` and what they import.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, rise};
+use super::name::{Name, Turnaround};
 use super::proposal::Proposal;
 use super::proposals::{apply, proposals};
-use super::reason::{Name, Turnaround};
 use super::related::is_two_of;
 use super::span::{Note, Span};
 use crate::chord::Chord;
@@ -13,23 +14,22 @@ use crate::quality::{ChordFamily, Quality};
 /// How much of a bar is changed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Dress {
-    /// The skeleton: no extensions, no alterations, no chord over a chord. Roots,
-    /// basses and qualities stay; an altered or suspended dominant is a seventh.
+    /// Only the skeleton: no extensions, no alterations, no chord over a chord. Roots, basses
+    /// and qualities stay. An altered or suspended dominant becomes a seventh.
     Plain,
-    /// Nothing is touched.
+    /// Nothing is changed.
     #[default]
     Written,
-    /// Cadences. Before V its ii, where there is room. V to minor takes b9 and b13;
-    /// V to major gives way to its tritone substitute, if it was written with its
-    /// ii and falls to a longer chord, and takes b9 and 13 elsewhere. IV turns
-    /// minor before the tonic.
+    /// Changes cadences. V gets its ii before it, if there is room. V to minor takes b9 and
+    /// b13. V to major is replaced by its tritone substitute if it was written with its ii and
+    /// falls to a longer chord; otherwise it takes b9 and 13. IV turns minor before the tonic.
     Dressed,
-    /// As dressed, with turnarounds, passing diminished, and dominants before
+    /// As dressed, and also with turnarounds, passing diminished chords, and dominants before
     /// chords that had none.
     Rich,
 }
 
-/// A bar and what is wished for in it. A chord belongs to the bar it starts in.
+/// A bar and how it is to be dressed. A chord belongs to the bar in which it starts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct DressedBar {
     /// Ticks from the start of the chart.
@@ -38,12 +38,12 @@ pub struct DressedBar {
     pub length_ticks: u32,
     /// Ticks in a beat of the bar's meter.
     pub beat_ticks: u32,
-    /// What is wished for.
+    /// How it is to be dressed.
     pub dress: Dress,
 }
 
-/// What a rich bar does to a chord that leads nowhere by itself. The first one that fits
-/// is taken.
+/// The changes of a rich bar to a chord that leads nowhere by itself. The first one that fits
+/// is made.
 const RICH: &[Name] = &[
     Name::Turnaround(Turnaround::WithSecondary),
     Name::Turnaround(Turnaround::Plain),
@@ -55,16 +55,16 @@ const RICH: &[Name] = &[
     Name::TwoByFifths,
 ];
 
-/// A chord needs this many beats for a chain.
+/// The number of beats that a chord needs for a chain.
 const LONG_BEATS: u32 = 8;
 
-/// The chart with every bar dressed as wished. Spans outside of all bars, and
-/// whatever the melody rules out, stay as they are. Changed spans lose their
-/// function; [`super::analyse`] finds it.
+/// The chart with every bar dressed as wished. Spans outside of all bars, and changes that the
+/// melody rules out, stay as they are. Changed spans lose their function; [`super::analyse`]
+/// finds it.
 #[must_use]
 pub fn dress(spans: &[Span], bars: &[DressedBar], melody: &[Note]) -> Vec<Span> {
     let mut work = spans.to_vec();
-    // From the end, so that each chord sees where it leads to in the new chart.
+    // From the end, so that each chord's goal in the new chart is known.
     for at in (0..spans.len()).rev() {
         let Some(span) = spans.get(at) else { continue };
         let Some(bar) = bars.iter().find(|b| b.holds(span.start_ticks)) else {
@@ -95,7 +95,7 @@ impl DressedBar {
     }
 }
 
-/// What the passes share: the span in hand and what limits its changes.
+/// The span in hand, and what limits its changes.
 struct Wish<'a> {
     at: usize,
     beat_ticks: u32,
@@ -194,7 +194,7 @@ fn with_functions(work: &[Span], proposal: &Proposal) -> Vec<Span> {
     new
 }
 
-/// Removes the function of every span that has changed.
+/// Removes the function of each span that has changed.
 fn forget_changed(old: &[Span], mut new: Vec<Span>) -> Vec<Span> {
     let mut unchanged = old.iter().peekable();
     for span in &mut new {
@@ -214,14 +214,14 @@ fn is_sort(work: &[Span], at: usize, sort: ChordFamily) -> bool {
     chord.is_some_and(|c| c.quality.family() == sort)
 }
 
-/// A chord and the next one that sounds; the chart repeats.
+/// A chord and the next one that sounds. The chart repeats.
 fn pair(work: &[Span], at: usize) -> Option<(Chord, Chord)> {
     let chord = work.get(at)?.chord?;
     let next = work.iter().skip(at + 1).chain(work).find_map(|s| s.chord)?;
     Some((chord, next))
 }
 
-/// A ii, before a dominant or its substitute.
+/// Whether the first chord is a ii before a dominant or before its substitute.
 fn prepares(two: &Chord, five: &Chord) -> bool {
     matches!(
         two.quality.family(),

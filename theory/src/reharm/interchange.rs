@@ -1,8 +1,10 @@
-//! Modal interchange: chords of the parallel key, the minor plagal first.
+//! Modal interchange: chords of the parallel key, the minor plagal first. Only `proposals`
+//! imports this.
 
 use super::interval::{instead_of, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Lender, Name, Reason};
+use super::reason::{Lender, Reason};
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;
@@ -10,13 +12,13 @@ use crate::key::{Case, Mode};
 use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
 use crate::quality::Quality::{self, MajorSeventh, MinorSeventh, MinorSixth};
 
-/// What a chord of the key may be exchanged for.
+/// The chord for which a chord of the key may be exchanged.
 struct InterchangeRow {
     from: (i8, ChordFamily),
     to: (i8, Quality),
     /// The mode that lends the chord.
     lender: Lender,
-    /// Only on the way to the tonic.
+    /// Whether it is used only on the way to the tonic.
     plagal: bool,
     name: Name,
 }

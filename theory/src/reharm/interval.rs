@@ -1,12 +1,11 @@
-//! Degrees of a key, intervals between roots, and names that read well. Imports
-//! `reason`.
+//! Degrees of a key, intervals between roots, and names that are easy to read. Imports `name`.
 
-use super::reason::Name;
+use super::name::Name;
 use crate::chord::Chord;
 use crate::key::{Case, Key, Mode, Numeral};
 use crate::pitch::NoteName;
 
-/// Degrees of a key as fifths from its tonic, so that their names are spelled.
+/// Degrees of a key as fifths from its tonic, so that their names are spelled correctly.
 pub(super) mod step {
     pub(in super::super) const I: i8 = 0;
     pub(in super::super) const SHARP_I: i8 = 7;
@@ -26,7 +25,7 @@ pub(super) mod step {
 /// Intervals as fifths.
 pub(super) const HALF_STEP_UP: i8 = -5;
 pub(super) const HALF_STEP_DOWN: i8 = 5;
-/// The same letter with a sharp more, or a flat.
+/// The same letter with one more sharp, or with one more flat.
 pub(super) const RAISED: i8 = 7;
 pub(super) const LOWERED: i8 = -7;
 
@@ -34,12 +33,12 @@ pub(super) const LOWERED: i8 = -7;
 pub(super) const FALLS_A_FIFTH: u8 = 5;
 pub(super) const FALLS_A_HALF_STEP: u8 = 11;
 
-/// The name at a distance in fifths, as it reads best.
+/// The name at a distance in fifths, in the spelling that is easiest to read.
 pub(super) const fn along(from: NoteName, fifths: i8) -> NoteName {
     from.along_fifths(fifths).readable()
 }
 
-/// A major key visited for a moment, on this note or its other name.
+/// A major key that is visited for a moment, on this note or its other name.
 pub(super) const fn visited(tonic: NoteName) -> Key {
     let key = Key {
         tonic,
@@ -57,7 +56,8 @@ pub(super) const fn rise(from: &Chord, to: &Chord) -> u8 {
     to.root.class().above(from.root.class())
 }
 
-/// A major tonic chord in major, a minor one in minor, I7 or I in the blues.
+/// Whether the chord is a tonic: a major one in major, a minor one in minor, I7 or I in the
+/// blues.
 pub(super) fn is_tonic(chord: &Chord, key: Key) -> bool {
     let families = key.mode.tonic_families();
     families.contains(&chord.quality.family()) && key.above(chord.root.class()) == 0

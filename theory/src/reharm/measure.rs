@@ -1,6 +1,7 @@
-//! How far a proposal leads from what was written, as a whole number.
+//! How far a proposal leads from what was written, as a whole number. Imports `interval` and
+//! `span`; only `run` imports this.
 //!
-//! Common practice, no published source: what the ear notices first costs most.
+//! Common practice, no published source: changes that the ear notices first cost most.
 
 use super::interval::rise;
 use super::span::TimedChord;
@@ -11,19 +12,19 @@ use crate::pcset::PcSet;
 use crate::pitch::PitchClass;
 use crate::quality::Quality;
 
-/// For each note of the new chord that the old one lacks.
+/// Points for each note of the new chord that the old one lacks.
 const NOTE: i32 = 6;
-/// For another bass.
+/// Points for another bass.
 const BASS: i32 = 4;
-/// For each point of strangeness of a new root or quality in the key.
+/// Points for each point of strangeness of a new root or quality in the key.
 const STRANGER: i32 = 3;
-/// For each point of root motion more than there was.
+/// Points for each point by which the root motion is rougher than it was.
 const MOTION: i32 = 2;
-/// For each chord more or fewer.
+/// Points for each chord more or fewer.
 const CHORD: i32 = 2;
 
-/// Points of root motion by semitones upwards: falling fifths and falling half
-/// steps lead by themselves, steps lead, thirds lead less, a tritone leaps.
+/// Points of root motion, by semitones upwards. Falling fifths and falling half steps lead on
+/// their own, steps lead on, thirds less so, and a tritone leaps.
 const MOTIONS: [i32; 12] = [0, 1, 1, 2, 2, 0, 3, 1, 2, 2, 1, 0];
 
 /// The distance between two rows of chords of the same length, before `next`.
@@ -55,7 +56,7 @@ fn change(old: &Chord, new: &Chord, key: Key) -> i32 {
     points
 }
 
-/// The notes that the symbol states; `alt` stands for b9 and b13.
+/// The notes that the symbol states. `alt` counts as b9 and b13.
 fn notes(chord: &Chord) -> PcSet {
     let degrees = match chord.quality {
         Quality::Altered => chord.degrees().with(Degree::Flat9).with(Degree::Flat13),

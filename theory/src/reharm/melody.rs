@@ -1,5 +1,6 @@
-//! Whether the melody allows a proposal. Each of its notes must be a chord tone, or a
-//! note in a scale of the chord that is not an avoid note.
+//! Whether the melody allows a proposal. Each of its notes must be a chord tone, or a note in a
+//! scale of the chord that is not an avoid note. Imports `proposal`, `reason`, `span` and
+//! `scale`.
 
 use super::proposal::Proposal;
 use super::reason::ClashingNote;
@@ -11,7 +12,7 @@ use crate::pitch::PitchClass;
 use crate::scale;
 use crate::tension::{self, TensionRequests};
 
-/// The notes that clash; none if the melody allows the proposal.
+/// The notes that clash. None do if the melody allows the proposal.
 pub(super) fn clashes(spans: &[Span], proposal: &Proposal, melody: &[Note]) -> Vec<ClashingNote> {
     let Some(first) = spans.get(proposal.span.start) else {
         return Vec::new();
@@ -48,8 +49,8 @@ fn functions(spans: &[Span], proposal: &Proposal) -> Vec<Option<Function>> {
     key::analyse(&chords, key)
 }
 
-/// Whether the note fits the chord: it is a chord tone, or the scale of some choice of
-/// tensions holds it and does not avoid it.
+/// Whether the note fits the chord: it is a chord tone, or the scale of some choice of tensions
+/// contains it and does not avoid it.
 fn bears(chord: &Chord, function: &Function, class: PitchClass) -> bool {
     if chord.degrees().iter().any(|d| d.class(chord.root) == class) {
         return true;
@@ -58,7 +59,7 @@ fn bears(chord: &Chord, function: &Function, class: PitchClass) -> bool {
     choices.iter().any(|choice| {
         let guides = choice.third.into_iter().chain(choice.seventh);
         let sounding: DegreeSet = guides.chain(choice.others).collect();
-        // Scales after the first are further colours, or for other tensions.
+        // Scales after the first one are further colours, or belong to other tensions.
         let scales = scale::suggest(chord, sounding, function);
         scales.first().is_some_and(|s| {
             let rests = s.scale.set().minus(s.avoid);

@@ -1,8 +1,9 @@
-//! Pedals: one bass note under all that was selected.
+//! Pedals: one bass note under all selected chords. Only `proposals` imports this.
 
 use super::interval::step;
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;

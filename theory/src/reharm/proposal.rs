@@ -1,6 +1,8 @@
-//! Proposals, and the notes that rule them out. Imports `span`, `substitution` and `reason`.
+//! Proposals, and the notes that rule them out. Imports `span`, `substitution`, `name` and
+//! `reason`.
 
-use super::reason::{ClashingNote, Name, Reason};
+use super::name::Name;
+use super::reason::{ClashingNote, Reason};
 use super::span::TimedChord;
 use super::substitution::Substitution;
 use std::ops::Range;
@@ -12,17 +14,17 @@ pub struct Proposal {
     pub substitution: Substitution,
     /// The spans that it replaces.
     pub span: Range<usize>,
-    /// What replaces them; the lengths add up to theirs.
+    /// The chords that replace them. Their lengths add up to the same time.
     pub chords: Vec<TimedChord>,
     /// What it does.
     pub name: Name,
     /// Why it works.
     pub reason: Reason,
-    /// How far it leads from what was written, in points from 0 upwards. By their
-    /// share of the time: six for each note that the old chord lacks, four
-    /// for another bass, three for each point of [`strangeness`](crate::key::strangeness) of a new root
-    /// or quality. Then two for each point of rougher root motion, and two for each
-    /// chord more, or fewer.
+    /// How far it leads from what was written, in points from 0 upwards. A new chord costs six
+    /// points for each note that the old chord lacks, four for another bass, and three for each
+    /// point of [`strangeness`](crate::key::strangeness) of a new root or quality, all by its
+    /// share of the time. There are two more for each point of rougher root motion, and two for
+    /// each chord more or fewer.
     pub distance: u16,
 }
 
@@ -31,15 +33,15 @@ pub struct Proposal {
 pub struct Clash {
     /// The proposal.
     pub proposal: Proposal,
-    /// Each note that clashes; never empty.
+    /// Each note that clashes. There is at least one.
     pub notes: Vec<ClashingNote>,
 }
 
-/// What [`proposals`](super::proposals) found.
+/// What [`proposals`](fn@super::proposals) found.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Offers {
-    /// What fits, the nearest first.
+    /// The proposals that fit the melody, the nearest first.
     pub fits: Vec<Proposal>,
-    /// What the melody rules out, the nearest first.
+    /// The proposals that the melody rules out, the nearest first.
     pub clashes: Vec<Clash>,
 }

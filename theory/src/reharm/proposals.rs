@@ -1,5 +1,5 @@
-//! Every proposal for a run of spans, ranked, and what comes of taking one. Imports the
-//! rest of its folder, but `dress`.
+//! Every proposal for a run of spans, ranked, and how one is put in place. Imports the rest of
+//! its folder except `dress`, which imports it.
 
 use super::proposal::{Clash, Offers, Proposal};
 use super::run::Run;
@@ -15,7 +15,7 @@ use crate::slash;
 use std::collections::HashSet;
 use std::ops::Range;
 
-/// What fills a list with the family's proposals for a run.
+/// The function that adds a family's proposals for a run to a list.
 const fn maker(substitution: Substitution) -> fn(&Run, &mut Vec<Proposal>) {
     match substitution {
         Substitution::AlteredDominant => altered::offer,
@@ -36,16 +36,15 @@ const fn maker(substitution: Substitution) -> fn(&Run, &mut Vec<Proposal>) {
     }
 }
 
-/// The most spans that a proposal replaces when more are selected; only a pedal
-/// lies under all of them.
+/// The most spans that a proposal replaces if more are selected. Only a pedal lies under all of
+/// them.
 const LONGEST_RUN: usize = 8;
 
-/// Every substitution for the spans `at` and for each run among them, ranked by
-/// distance; of equals, earlier spans come first, then fewer, then the order of
-/// [`Substitution`]. The chart is taken to repeat, as [`key::analyse`] takes it: the last
-/// span leads to the first. Spans outside of `at` are never touched. Spans
-/// beyond the end are ignored. No part is shorter than `beat_ticks`, a beat of
-/// the meter in force.
+/// Every substitution for the spans `at` and for each run among them, ranked by distance. Of
+/// equally distant ones, earlier spans come first, then fewer spans, then the order of
+/// [`Substitution`]. The chart is taken to repeat, as [`key::analyse`] takes it: the last span
+/// leads to the first. Spans outside of `at` are never changed. Spans beyond the end are
+/// ignored. No part is shorter than `beat_ticks`, a beat of the meter in force.
 #[must_use]
 pub fn proposals(spans: &[Span], at: Range<usize>, beat_ticks: u32, melody: &[Note]) -> Offers {
     let at = at.start..at.end.min(spans.len());
@@ -62,7 +61,7 @@ pub fn proposals(spans: &[Span], at: Range<usize>, beat_ticks: u32, melody: &[No
     let mut offers = Offers::default();
     let mut seen: HashSet<(Range<usize>, Vec<TimedChord>)> = HashSet::new();
     for proposal in all {
-        // Two families can make the same proposal; the first one names it.
+        // Two families can make the same proposal. The first one names it.
         if !seen.insert((proposal.span.clone(), proposal.chords.clone())) {
             continue;
         }
@@ -76,7 +75,7 @@ pub fn proposals(spans: &[Span], at: Range<usize>, beat_ticks: u32, melody: &[No
     offers
 }
 
-/// All of a selection, and every run of it up to [`LONGEST_RUN`].
+/// The whole selection, and every run of it up to [`LONGEST_RUN`].
 fn runs(at: &Range<usize>) -> impl Iterator<Item = Range<usize>> + use<> {
     let (from, to) = (at.start, at.end);
     let short = (from..to).flat_map(move |start| {
@@ -87,8 +86,8 @@ fn runs(at: &Range<usize>) -> impl Iterator<Item = Range<usize>> + use<> {
     short.chain(all)
 }
 
-/// The spans with a proposal in place. The new spans have no function yet: those
-/// of the whole chart can change, and [`analyse`] finds them.
+/// The spans with a proposal in place. The new spans have no function yet, because the
+/// functions of the whole chart can change. [`analyse`] finds them.
 #[must_use]
 pub fn apply(spans: &[Span], proposal: &Proposal) -> Vec<Span> {
     let (start, end) = (proposal.span.start, proposal.span.end);
@@ -107,8 +106,8 @@ pub fn apply(spans: &[Span], proposal: &Proposal) -> Vec<Span> {
     result
 }
 
-/// Finds the functions of all spans anew; a pinned key holds throughout. A slash chord
-/// is taken for what it is.
+/// Finds the functions of all spans again. A pinned key holds throughout. A slash chord is
+/// taken for what it is.
 pub fn analyse(spans: &mut [Span], pinned: Option<Key>) {
     let written: Vec<Option<Chord>> = spans.iter().map(|span| span.chord).collect();
     let meant = slash::all_meant(&written).into_iter();

@@ -1,9 +1,11 @@
-//! The related ii: a dominant shares its time with the ii before it, which is its own or
-//! that of its substitute.
+//! The related ii: a dominant shares its time with the ii before it, which is its own ii or
+//! that of its tritone substitute. Imports `tritone`; `secondary`, `sideslip`, `dress` and
+//! `proposals` import this.
 
 use super::interval::{FALLS_A_FIFTH, rise, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use super::tritone::substitute;
@@ -11,7 +13,7 @@ use crate::chord::Chord;
 use crate::pitch::NoteName;
 use crate::quality::{ChordFamily, Quality};
 
-/// The ii of a dominant: half-diminished where that goes to minor.
+/// The ii of a dominant. It is half-diminished if the dominant goes to minor.
 pub(super) fn two(run: &Run, five: &Chord, to_minor: bool) -> Chord {
     let quality = if to_minor {
         Quality::HalfDiminished
@@ -21,8 +23,8 @@ pub(super) fn two(run: &Run, five: &Chord, to_minor: bool) -> Chord {
     Chord::new(run.along(five.root, step::V), quality)
 }
 
-/// A ii-V from outside of the key: both under their other names where the ii
-/// would read worse than Dbm7 or G#m7.
+/// A ii-V from outside of the key. Both chords take their other names if the ii would be harder
+/// to read than Dbm7 or G#m7.
 pub(super) fn foreign(five: NoteName) -> [Chord; 2] {
     let five = match five.along_fifths(step::V).fifths() {
         ..-5 => five.along_fifths(12),

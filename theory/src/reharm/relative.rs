@@ -1,8 +1,10 @@
-//! Relative exchange: chords of one key, a third apart, share all notes but one.
+//! Relative exchange: chords of one key, a third apart, share all notes but one. Only
+//! `proposals` imports this.
 
 use super::interval::{instead_of, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;
@@ -10,7 +12,8 @@ use crate::key::Case;
 use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
 use crate::quality::Quality::{self, MajorSeventh, MinorSeventh};
 
-/// A chord of the key by degree and sort, what stands for it, and the name.
+/// A chord of the key by degree and family, the degree and quality of the chord that replaces
+/// it, and the name.
 type RelativeRow = (i8, ChordFamily, i8, Quality, Name);
 
 /// Common practice, no published source.
@@ -152,8 +155,8 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     }
 }
 
-/// The seventh chord on the same root, which triads and sixth chords stand for;
-/// a dominant shares its third, fifth and seventh.
+/// The seventh chord on the same root, for which triads and sixth chords stand. A dominant
+/// shares its third, fifth and seventh.
 fn seventh(chord: &Chord) -> Chord {
     let quality = match chord.quality.family() {
         Major => MajorSeventh,

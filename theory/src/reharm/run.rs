@@ -1,11 +1,12 @@
-//! A run of chords in its surroundings: what every family looks at, and how it
-//! makes its proposals.
+//! A run of chords in its surroundings. Every family reads it, and makes its proposals with it.
+//! Imports `divide`, `measure`, `interval`, `proposal` and what they import.
 
 use super::divide::divide;
 use super::interval::{FALLS_A_FIFTH, along, is_tonic, rise};
 use super::measure::distance;
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::span::{Span, TimedChord};
 use super::substitution::Substitution;
 use crate::chord::Chord;
@@ -14,17 +15,17 @@ use crate::pitch::NoteName;
 use crate::quality::{ChordFamily, Quality};
 use std::ops::Range;
 
-/// Chords of a run without silence.
+/// A run of chords without silence.
 pub(super) struct Run<'a> {
     pub(super) at: Range<usize>,
     pub(super) chords: Vec<Chord>,
-    /// What sounds before the run, unless it stands at the start.
+    /// The chord before the run. None if the run stands at the start.
     pub(super) before: Option<&'a Chord>,
-    /// What sounds after it; the chart repeats.
+    /// The chord after it. The chart repeats.
     pub(super) next: &'a Chord,
     /// The key in force at the first chord.
     pub(super) key: Key,
-    /// Whether it holds to the last.
+    /// Whether that key holds up to the last chord.
     pub(super) one_key: bool,
     /// Whether the run is all that was selected.
     pub(super) whole: bool,
@@ -33,7 +34,7 @@ pub(super) struct Run<'a> {
 }
 
 impl<'a> Run<'a> {
-    /// The run of these spans; none if one of them is silent or not analysed.
+    /// The run of these spans. None if one of them is silent or not analysed.
     pub(super) fn of(
         spans: &'a [Span],
         at: Range<usize>,
@@ -60,7 +61,7 @@ impl<'a> Run<'a> {
         })
     }
 
-    /// The chord, where the run is one.
+    /// The chord, if the run is a single one.
     pub(super) fn one(&self) -> Option<&Chord> {
         match self.chords.as_slice() {
             [chord] => Some(chord),
@@ -68,7 +69,7 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// A ii and its V, where the run is that.
+    /// The ii and its V, if the run is a ii-V.
     pub(super) fn two_five(&self) -> Option<(&Chord, &Chord)> {
         match self.chords.as_slice() {
             [two, five]
@@ -89,7 +90,8 @@ impl<'a> Run<'a> {
         along(self.key.tonic, step)
     }
 
-    /// The name at a distance in fifths from another, as it reads best in the key.
+    /// The name at a distance in fifths from another, in the spelling that is easiest to read
+    /// in the key.
     pub(super) fn along(&self, from: NoteName, fifths: i8) -> NoteName {
         let name = from.along_fifths(fifths);
         if name.fifths() < self.key.tonic.fifths() - 6 {
@@ -106,12 +108,12 @@ impl<'a> Run<'a> {
             .collect()
     }
 
-    /// Whether the chord is of this sort and stands on this degree of the key.
+    /// Whether the chord is of this family and stands on this degree of the key.
     pub(super) fn is(&self, chord: &Chord, step: i8, sort: ChordFamily) -> bool {
         chord.quality.family() == sort && chord.root.class() == self.degree(step).class()
     }
 
-    /// The rows of a table for the key's mode; the blues has those of major.
+    /// The rows of a table for the key's mode. The blues has those of major.
     pub(super) const fn by_mode<'t, R>(&self, in_major: &'t [R], in_minor: &'t [R]) -> &'t [R] {
         match self.key.mode {
             Mode::Major | Mode::Blues => in_major,
@@ -141,14 +143,13 @@ impl<'a> Run<'a> {
         self.length_ticks() / self.beat_ticks
     }
 
-    /// These chords over the whole run in these proportions; none if there are
-    /// too few beats.
+    /// These chords over the whole run in these proportions. None if there are too few beats.
     pub(super) fn divided(&self, weights: &[u32], chords: &[Chord]) -> Option<Vec<TimedChord>> {
         let lengths = divide(self.length_ticks(), self.beat_ticks, weights)?;
         Some(parts(chords, &lengths))
     }
 
-    /// These chords for those of the run, one for one.
+    /// These chords in place of those of the run, one for one.
     pub(super) fn in_place(&self, chords: &[Chord]) -> Option<Vec<TimedChord>> {
         let fits = chords.len() == self.lengths_ticks.len();
         fits.then(|| parts(chords, &self.lengths_ticks))
@@ -196,7 +197,7 @@ fn parts(chords: &[Chord], lengths_ticks: &[u32]) -> Vec<TimedChord> {
         .collect()
 }
 
-/// Whether two rows of chords say the same, apart from extensions that are left out.
+/// Whether two rows of chords are the same, apart from extensions that are left out.
 fn same_harmony(old: &[TimedChord], new: &[TimedChord]) -> bool {
     let same = |(a, b): (&TimedChord, &TimedChord)| {
         let (old, new) = (&a.chord, &b.chord);

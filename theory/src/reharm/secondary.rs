@@ -1,9 +1,10 @@
-//! Secondary dominants: a chord gives part of its time, or all of it, to the
-//! dominant of the chord that follows.
+//! Secondary dominants: a chord gives part of its time, or all of it, to the dominant of the
+//! chord that follows. Imports `related` and `tritone`; `chain` and `proposals` import this.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, rise, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::related::two;
 use super::run::Run;
 use super::substitution::Substitution;
@@ -19,7 +20,7 @@ pub(super) fn is_target(chord: &Chord) -> bool {
     )
 }
 
-/// The dominant of what the run leads to.
+/// The dominant of the chord that the run leads to.
 fn dominant(run: &Run) -> Chord {
     Chord::new(run.along(run.next.root, step::V), Quality::Dominant)
 }

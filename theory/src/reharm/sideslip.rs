@@ -1,8 +1,10 @@
-//! The side-slip: a ii-V, or a minor chord at rest, a half step off and back.
+//! The side-slip: a ii-V, or a minor chord at rest, a half step off and back. Imports
+//! `related`; only `proposals` imports this.
 
 use super::interval::{HALF_STEP_DOWN, HALF_STEP_UP, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::related::foreign;
 use super::run::Run;
 use super::substitution::Substitution;
@@ -29,7 +31,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     else {
         return;
     };
-    // As the ii of the dominant a fifth below it.
+    // Spelled as the ii of the dominant a fifth below it.
     let [new, _] = foreign(chord.root.along_fifths(HALF_STEP_UP + step::IV));
     let reason = Reason::AboveAndBack { new };
     let parts = run.divided(&[2, 1, 1], &[*chord, new, *chord]);

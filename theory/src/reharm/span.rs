@@ -1,4 +1,5 @@
-//! Chords and notes in time. The folder of `reharm` imports it.
+//! Chords and notes in time. Imports `key` and what is above it; the folder of `reharm` imports
+//! it.
 
 use crate::chord::Chord;
 use crate::key::Function;
@@ -13,8 +14,8 @@ pub struct Span {
     pub start_ticks: u32,
     /// Ticks until the next span.
     pub length_ticks: u32,
-    /// The chord's function, as [`analyse`](super::analyse) finds it; nothing is proposed for
-    /// chords without one.
+    /// The chord's function, as [`analyse`](super::analyse) finds it. There are no proposals
+    /// for chords without one.
     pub function: Option<Function>,
 }
 
@@ -26,7 +27,7 @@ pub struct Note {
     pub class: PitchClass,
     /// Ticks from the start of the chart.
     pub start_ticks: u32,
-    /// Ticks that it sounds.
+    /// Its length in ticks.
     pub length_ticks: u32,
 }
 
@@ -35,7 +36,7 @@ pub struct Note {
 pub struct TimedChord {
     /// The chord.
     pub chord: Chord,
-    /// Ticks until the next part or the end of the proposal: a beat or more,
-    /// unless the chord stands in the place of a shorter one.
+    /// Ticks until the next part or the end of the proposal. This is a beat or more, unless the
+    /// chord replaces a shorter one.
     pub length_ticks: u32,
 }

@@ -1,4 +1,4 @@
-//! The families of substitutions. The folder of `reharm` imports it.
+//! The families of substitutions. Imports nothing; the folder of `reharm` imports it.
 
 /// The families of substitutions, in the order that breaks ties.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -1,8 +1,10 @@
-//! Suspended dominants: the fourth delays the third, or ii and V sound as one chord.
+//! Suspended dominants: the fourth delays the third, or ii and V sound as one chord. Only
+//! `proposals` imports this.
 
 use super::interval::{FALLS_A_FIFTH, rise};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;

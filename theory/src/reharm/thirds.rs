@@ -1,9 +1,10 @@
-//! The major-thirds cycle: three tonics that divide the octave, each with its
-//! dominant, on the way to a tonic.
+//! The major-thirds cycle: three tonics that divide the octave, each with its dominant, on the
+//! way to a tonic. Only `proposals` imports this.
 
 use super::interval::{FALLS_A_FIFTH, along, rise, step, visited};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;

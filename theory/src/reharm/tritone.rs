@@ -1,14 +1,16 @@
-//! The tritone substitute: the dominant a tritone away has the same guide tones.
+//! The tritone substitute: the dominant a tritone away has the same guide tones. `related`,
+//! `secondary` and `proposals` import this.
 
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, HALF_STEP_UP, rise, step};
+use super::name::Name;
 use super::proposal::Proposal;
-use super::reason::{Name, Reason};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::quality::{ChordFamily, Quality};
 
-/// The dominant a half step above what the run leads to.
+/// The dominant a half step above the chord that the run leads to.
 pub(super) fn substitute(run: &Run) -> Chord {
     Chord::new(run.along(run.next.root, HALF_STEP_UP), Quality::Dominant)
 }

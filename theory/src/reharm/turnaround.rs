@@ -1,8 +1,10 @@
-//! Turnarounds: four chords in the place of a tonic that leads back to itself.
+//! Turnarounds: four chords in the place of a tonic that leads back to itself. Only `proposals`
+//! imports this.
 
 use super::interval::{is_tonic, step};
+use super::name::{Name, Turnaround};
 use super::proposal::Proposal;
-use super::reason::{Name, Reason, Turnaround};
+use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::quality::Quality::{
@@ -77,7 +79,7 @@ static IN_MINOR: [TurnaroundRow; 4] = [
     ),
 ];
 
-/// A turnaround lasts from a bar to four.
+/// A turnaround lasts from one bar to four.
 const FEWEST_BEATS: u32 = 4;
 const MOST_BEATS: u32 = 16;
 

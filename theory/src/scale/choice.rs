@@ -1,6 +1,5 @@
-//! Which scales to try over which chords: the families, and the rules that put
-//! some of their scales first. Imports `table`,
-//! `over` and `reason`.
+//! Which scales to try over which chords: the families, and the rules that put some of their
+//! scales first. Imports `table`, `over` and `reason`.
 
 use super::over::Over;
 use super::reason::Reason;
@@ -22,11 +21,11 @@ pub(super) struct Family {
     qualities: &'static [Quality],
     /// The everyday scales, in the order of preference.
     pub scales: &'static [&'static Scale],
-    /// Whether the key reorders them, the nearest first.
+    /// Whether the key reorders them, with the nearest scale first.
     pub by_key: bool,
-    /// Scales for chords that no everyday scale holds.
+    /// Scales for chords that no everyday scale contains.
     pub rare: &'static [&'static Scale],
-    /// Colours beyond the mode: the mode with a passing note.
+    /// Colours beyond the mode, such as the mode with a passing note.
     pub further: &'static [&'static Scale],
 }
 
@@ -79,7 +78,7 @@ pub(super) static FAMILIES: [Family; 11] = [
         further: &[&BEBOP_MAJOR],
     },
     Family {
-        // Without a third.
+        // These chords have no third.
         qualities: &[Quality::SuspendedSecond, Quality::Power],
         scales: &[&IONIAN, &MIXOLYDIAN, &DORIAN, &AEOLIAN, &LYDIAN, &PHRYGIAN],
         by_key: true,
@@ -137,14 +136,13 @@ pub(super) static FAMILIES: [Family; 11] = [
 ];
 
 impl Family {
-    /// The family of a quality; there is one for each (a test).
+    /// The family of a quality. There is one for each quality, as a test shows.
     pub fn of(quality: Quality) -> Option<&'static Family> {
         FAMILIES.iter().find(|f| f.qualities.contains(&quality))
     }
 }
 
-/// A scale that a rule puts first, and why. What the rule says holds for every
-/// chord that it gets.
+/// A scale that a rule puts first, and why. The reason is true of every chord that gets it.
 pub(super) type Ruled = (&'static Scale, Reason);
 
 /// The scales that a rule puts first, in order.
@@ -165,8 +163,8 @@ const DRESSED_IN_MINOR: Reason = Reason::RaisedInMinor;
 const NINE_SHARP_FIVE: Reason = Reason::NineBesideSharp5;
 const WHOLE_STEPS: Reason = Reason::WholeStepsAbove;
 
-/// The scales that come before the family's own order, for what the chord does in
-/// its key. Those that do not hold all that sounds are passed over.
+/// The scales that come before the family's own order, because of the chord's function. Those
+/// that do not contain everything that sounds are skipped.
 pub(super) fn first(over: &Over) -> Rule {
     let function = over.function;
     match over.chord.quality {
@@ -210,7 +208,7 @@ fn dominant(over: &Over) -> Rule {
             (&MIXOLYDIAN, Reason::AtHomeInBlues),
             (&LYDIAN_DOMINANT, Reason::FourTakesSharp11),
         ),
-        // With b13 and no five it is the altered scale, in its place in the family.
+        // With b13 and without a five it is the altered scale, in its place in the family.
         (.., Some(reason)) if !over.lacks_five() => {
             two((&PHRYGIAN_DOMINANT, reason), (&MIXOLYDIAN_FLAT13, reason))
         }
@@ -273,9 +271,8 @@ fn is_tonic(function: &Function) -> bool {
     function.role == Role::Tonic
 }
 
-/// How a dominant or augmented chord leads to minor, if it does: it falls a fifth to a
-/// minor chord, prepares the V of a minor key, or promises a minor chord and goes
-/// elsewhere.
+/// How a dominant or augmented chord leads to minor, if it does: it falls a fifth to a minor
+/// chord, prepares the V of a minor key, or promises a minor chord and goes elsewhere.
 fn leads_to_minor(function: &Function) -> Option<Reason> {
     match function.resolution {
         Resolution::FifthToMinor | Resolution::FifthToDiminished => Some(Reason::LeadsToMinor),
@@ -297,11 +294,11 @@ fn leads_up(function: &Function) -> bool {
     }
 }
 
-/// A pentatonic within a mode: five notes of the suggested scale, none of which is to be
-/// avoided. The degree tells where its root lies over the root of the mode.
+/// A pentatonic within a mode: five notes of the suggested scale, none of which is an avoid
+/// note. The degree gives the place of its root over the root of the mode.
 pub(super) struct Pentatonic {
     within: &'static [&'static Scale],
-    /// Whether it is for suspended dominants, or for all others.
+    /// Whether it is for suspended dominants. Otherwise it is for all other chords.
     suspended: bool,
     pub on: Degree,
     pub scale: &'static Scale,
@@ -364,8 +361,8 @@ pub(super) fn pentatonics(
         .filter(move |p| p.suspended == quality.is_suspended() && p.within.contains(&suggested))
 }
 
-/// Why the blues scale of the key is played over a chord, if it is: over I7, IV7 and
-/// V7 of a blues, and over a minor tonic.
+/// Why the blues scale of the key is played over a chord, if it is. It is played over I7, IV7
+/// and V7 of a blues, and over a minor tonic.
 pub(super) fn blues(quality: Quality, function: &Function) -> Option<Reason> {
     let minor = matches!(
         quality,

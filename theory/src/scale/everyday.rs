@@ -3,19 +3,19 @@
 
 use crate::pitch::NoteName;
 
-/// Names on the line of fifths that are read without a thought: Gb to A#.
+/// The names on the line of fifths that are easy to read, Gb to A#.
 const USUAL_FIFTHS: std::ops::RangeInclusive<i8> = -6..=10;
 
-/// The everyday name of a note, where its own name is none: C for B#, F for E#, B
-/// for Cb, E for Fb, and what double signs sound. Sharps stay sharps and flats stay
-/// flats: C# for B##, Eb for Fbb.
+/// The everyday name of a note whose own name is unusual: C for B#, F for E#, B for Cb, E for
+/// Fb, and a simple name for a double sign. Sharps stay sharps and flats stay flats: C# for
+/// B##, Eb for Fbb. None if the note's own name is usual.
 #[must_use]
 pub fn everyday(note: NoteName) -> Option<NoteName> {
     let mut fifths = note.fifths();
     if USUAL_FIFTHS.contains(&fifths) {
         return None;
     }
-    // Twelve fifths away lies the same key by another name.
+    // The same key has another name twelve fifths away.
     while fifths > *USUAL_FIFTHS.end() {
         fifths -= 12;
     }

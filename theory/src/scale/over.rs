@@ -1,4 +1,4 @@
-//! What a scale is played over: the chord with all that sounds. Imports `table`.
+//! What a scale is played over: the chord with everything that sounds. Imports `table`.
 
 use super::table::Scale;
 use crate::chord::Chord;
@@ -9,7 +9,7 @@ use crate::pcset::PcSet;
 use crate::pitch::NoteName;
 use crate::quality::Quality;
 
-/// What stands in the place of the natural five.
+/// Degrees that take the place of the natural five.
 const FOR_FIVE: DegreeSet = DegreeSet::of(&[Flat5, Sharp5, Flat13]);
 
 /// A chord, what sounds over it, and its function.
@@ -22,7 +22,7 @@ pub(super) struct Over<'a> {
     pub function: &'a Function,
     /// The symbol's chord tones, the bass among them.
     tones: PcSet,
-    /// What a scale must hold: what sounds and what the symbol states.
+    /// What a scale must contain: what sounds and what the symbol states.
     needed: PcSet,
 }
 

@@ -1,5 +1,5 @@
-//! The table of scales: degrees, parents, other names, steps. The folder of
-//! `scale` imports it.
+//! The table of scales: degrees, parents, other names, steps. Imports `degree` and `pcset`; the
+//! folder of `scale` imports it.
 
 use crate::degree::Degree::{
     self, DoubleFlat7, Eleven, Five, Flat3, Flat5, Flat7, Flat9, Flat11, Flat13, Nine, Root, Seven,
@@ -16,7 +16,7 @@ pub struct Scale {
     pub name: &'static str,
     /// Other names by which players know it.
     pub also: &'static [&'static str],
-    /// Where it comes from, for those that are modes of another scale.
+    /// The scale of which it is a mode, for those that are modes.
     pub parent: &'static str,
     /// Its degrees, ascending.
     pub degrees: &'static [Degree],
@@ -38,8 +38,8 @@ impl Scale {
         self.over_c.up(root.class().number())
     }
 
-    /// The steps from each note to the next and from the last one to the octave: H
-    /// for a half step, W for a whole step, W+H for three half steps.
+    /// The steps from each note to the next and from the last one to the octave: H for a half
+    /// step, W for a whole step, W+H for three half steps.
     pub fn steps(&self) -> impl Iterator<Item = &'static str> {
         let semitones = |d: &Degree| d.interval().semitones;
         let ends = self.degrees.iter().skip(1).map(semitones).chain([12]);
@@ -48,7 +48,7 @@ impl Scale {
             1 => "H",
             2 => "W",
             3 => "W+H",
-            // No scale of the table has a larger step; a test holds it to that.
+            // No scale of the table has a larger step, as a test shows.
             _ => "2W",
         })
     }

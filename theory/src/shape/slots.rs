@@ -1,4 +1,5 @@
-//! Which degrees of a chord fill the slots of a shape.
+//! Which degrees of a chord fill the slots of a shape. Imports the table of `shape`, and
+//! `tension`.
 
 use super::{Shape, Slot, TABLE, Texture};
 use crate::chord::{Chord, Triad};
@@ -10,9 +11,9 @@ use crate::quality::{Extent, Quality};
 use crate::tension::Tensions;
 use tinyvec::ArrayVec;
 
-/// Upper-structure triads over a dominant, as degrees from the triad's root: over
-/// C7 D, A, A flat, G flat and E flat major, F sharp and D flat minor (common
-/// practice, no published source).
+/// Upper-structure triads over a dominant, as degrees from the triad's root. Over C7 they are
+/// D, A, A flat, G flat and E flat major, F sharp and D flat minor (common practice, no
+/// published source).
 static TRIADS: [[Degree; 3]; 7] = [
     [Nine, Sharp11, Thirteen],
     [Thirteen, Flat9, Degree::Three],
@@ -23,9 +24,8 @@ static TRIADS: [[Degree; 3]; 7] = [
     [Sharp11, Thirteen, Flat9],
 ];
 
-/// The triad that holds the most of what is to sound over a dominant. It holds all that
-/// is written, and nothing that clashes with it. A #11 may join a natural ninth and
-/// thirteenth.
+/// The triad with most of the degrees that are to sound over a dominant. It has every written
+/// degree and none that clashes with them. A #11 may join a natural ninth and thirteenth.
 fn triad(chord: &Chord, tensions: &Tensions) -> Option<[Degree; 3]> {
     if !matches!(chord.quality, Quality::Dominant | Quality::Altered) {
         return None;
@@ -40,7 +40,7 @@ fn triad(chord: &Chord, tensions: &Tensions) -> Option<[Degree; 3]> {
         tone if tones.contains(*tone) => true,
         tension => wanted.contains(*tension),
     };
-    // The first two of the others are what must sound.
+    // The first two of the other degrees must sound.
     let first_two: DegreeSet = tensions.others.iter().copied().take(2).collect();
     let written: DegreeSet = (tensions.others.iter().copied())
         .filter(|d| Need::of(*d, chord) < Need::Unwritten)
@@ -59,15 +59,15 @@ fn triad(chord: &Chord, tensions: &Tensions) -> Option<[Degree; 3]> {
 pub enum Need {
     /// An alteration that the symbol writes.
     Altered,
-    /// A natural tension that it writes, or a note of the triad that it writes over
+    /// A natural tension that the symbol writes, or a note of a triad that it writes over
     /// another chord or bass.
     Natural,
-    /// What it leaves open.
+    /// A degree that the symbol leaves open.
     Unwritten,
 }
 
 impl Need {
-    /// How much this chord needs this degree.
+    /// How much a chord needs this degree.
     #[must_use]
     pub fn of(degree: Degree, chord: &Chord) -> Need {
         let stated = chord.degrees();
@@ -115,9 +115,9 @@ pub struct Slots {
 impl Slots {
     const NINTHS: DegreeSet = DegreeSet::of(&[Flat9, Nine, Sharp9, Root]);
 
-    /// Fills the slots by rank: the two most needed degrees share the ninth and
-    /// fifth slots, the next one is the fifth note. A root does not sound beside a
-    /// b9, nor a major third beside an 11: it yields to a written one.
+    /// Fills the slots by rank. The two most needed degrees share the ninth and fifth slots,
+    /// and the next one is the fifth note. A root does not sound beside a b9, nor a major third
+    /// beside an 11: it yields to a written one.
     #[must_use]
     pub fn fill(chord: &Chord, tensions: &Tensions) -> Slots {
         let mut others = tensions.others;
@@ -176,8 +176,8 @@ impl Slots {
         }
     }
 
-    /// The texture that a chord gets in a hand that spans so many semitones: fourths
-    /// only where a stack stands, an upper structure only where a triad does.
+    /// The texture that a chord gets in a hand that spans `widest` semitones. Fourths need a
+    /// stack, and an upper structure needs a triad.
     #[must_use]
     pub fn texture(&self, asked: Texture, chord: &Chord, widest: u8) -> Texture {
         match asked.for_chord(chord) {
@@ -187,7 +187,7 @@ impl Slots {
         }
     }
 
-    /// The rows of a texture that stand for this chord.
+    /// The rows of a texture that this chord can use.
     pub fn shapes(
         &self,
         texture: Texture,
@@ -205,10 +205,9 @@ impl Slots {
         self.shapes(Texture::Fourths, chord, widest)
     }
 
-    /// Whether a stack stands for this chord: each note lies a fourth or a tritone above
-    /// the last, the guide tones are in it, nothing in it clashes with what is to sound,
-    /// it leaves out nothing that is needed more than what it holds, and the hand reaches
-    /// it.
+    /// Whether this chord can use a stack: each note lies a fourth or a tritone above the last,
+    /// the guide tones are in it, nothing in it clashes with the degrees that are to sound, it
+    /// leaves out nothing that is needed more than what it holds, and the hand can reach it.
     fn stands(&self, stack: &Shape, chord: &Chord, widest: u8) -> bool {
         let mut held = DegreeSet::EMPTY;
         let mut last: Option<i8> = None;
@@ -239,9 +238,9 @@ impl Slots {
     }
 }
 
-/// Three more notes for the right hand, the most needed first; where there are
-/// fewer, it doubles guide tones. A natural five yields to #11, and a root to a
-/// major seventh, if there is anything else.
+/// Three more notes for the right hand, the most needed first. If there are fewer, guide tones
+/// are doubled. A natural five yields to #11, and a root to a major seventh, if there is
+/// another degree.
 fn three_more(chord: &Chord, guides: [Option<Degree>; 2], others: &Others) -> [Option<Degree>; 3] {
     let mut more = ArrayVec::<[Degree; 3]>::default();
     let sharp_eleven = others.contains(&Sharp11);

@@ -1,4 +1,5 @@
-//! What can be wrong with a chord symbol; `words` puts it into words.
+//! What can be wrong with a chord symbol. `words` puts it into words. Imports `pitch`; the
+//! folder of `symbol` imports it.
 
 use crate::pitch::NoteName;
 
@@ -7,7 +8,7 @@ use crate::pitch::NoteName;
 pub struct SymbolError {
     /// Where the trouble starts, in bytes from the start of the symbol.
     pub at: usize,
-    /// How many bytes are in trouble; 0 at the end of the text.
+    /// The number of bytes in trouble, or 0 at the end of the text.
     pub len: usize,
     /// What was read there.
     pub found: String,
@@ -27,7 +28,7 @@ pub enum SymbolProblem {
     /// A sign (`#`, `b`, `+`, `-`) or a word such as `add` stands before something that
     /// is not a degree for it.
     Alteration,
-    /// The same degree is written twice, or against another statement.
+    /// The same degree is written twice, or contradicts another part of the symbol.
     Clash,
     /// A bracket is not closed, or closed without having been opened.
     Bracket,

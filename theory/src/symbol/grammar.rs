@@ -1,6 +1,6 @@
-//! The grammar of chord symbols: a root, then quality words, numbers, alterations,
-//! additions and omissions in any sensible order, then a slash with a bass or,
-//! in a polychord, with another chord.
+//! The grammar of chord symbols: a root, then quality words, numbers, alterations, additions
+//! and omissions in any sensible order, then a slash with a bass or, in a polychord, with
+//! another chord. Imports `lexer`, `reading`, `meaning` and `error`.
 
 use super::error::{SymbolError, SymbolProblem};
 use super::lexer::Cursor;
@@ -11,7 +11,7 @@ use crate::pitch::NoteNames;
 /// The longest symbol, in bytes.
 const LONGEST: usize = 64;
 
-/// What charts write where nothing sounds.
+/// Whether this is what charts write for silence.
 fn is_silence(text: &str) -> bool {
     const WORDS: [&str; 8] = [
         "N.C.", "N.C", "NC", "N. C.", "No Chord", "NoChord", "Tacet", "tac.",
@@ -20,7 +20,7 @@ fn is_silence(text: &str) -> bool {
     WORDS.iter().any(|word| word.eq_ignore_ascii_case(bare))
 }
 
-/// Reads a symbol without looking for what was meant.
+/// Reads a symbol without searching for what was meant.
 pub(super) fn read(text: &str, names: NoteNames) -> Result<Chord, SymbolError> {
     let mut cursor = Cursor::new(text, names);
     if text.len() > LONGEST {

@@ -1,5 +1,5 @@
-//! A cursor over a symbol's text. It knows the signs that musicians write, in
-//! ASCII and in Unicode, and nothing of chords.
+//! A cursor over a symbol's text. It knows the signs that musicians write, in ASCII and in
+//! Unicode, but not what chords are. Imports `error`.
 
 use super::error::{SymbolError, SymbolProblem};
 use crate::pitch::{Letter, NoteName, NoteNames};
@@ -45,7 +45,7 @@ impl<'a> Cursor<'a> {
         self.rest().chars().next()
     }
 
-    /// Whether a slash stands here and a note name, or nothing, behind it.
+    /// Whether a slash stands here, and a note name or nothing after it.
     pub(super) fn is_before_a_note(&self) -> bool {
         let mut after = *self;
         let german = self.names == NoteNames::German;
@@ -65,8 +65,8 @@ impl<'a> Cursor<'a> {
         self.at > before
     }
 
-    /// Takes spaces where a figure or the word for a quality stands behind them, in lower
-    /// case so that it cannot be a note: `Bb 7`, `C maj7`, `C -7`.
+    /// Takes spaces if a figure or the word for a quality follows: `Bb 7`, `C maj7`, `C -7`. A
+    /// letter that also names a note counts only in lower case.
     pub(super) fn spaces_before_a_quality(&mut self) {
         const FIRST: [char; 15] = [
             'm', 'M', 'd', 'a', 's', 'h', 'ø', 'Ø', 'Δ', '△', '∆', '°', '-', '−', '+',
@@ -78,9 +78,9 @@ impl<'a> Cursor<'a> {
         }
     }
 
-    /// The bass that ends the symbol: `/E`, `/bass E`, `/E bass`, ` bass E`, ` E bass` or
-    /// the last two in brackets. Two notes with only a space between them are not a chord
-    /// with its bass.
+    /// The bass that ends the symbol: `/E`, `/bass E`, `/E bass`, ` bass E`, ` E bass` or the
+    /// last two in brackets. Two notes with only a space between them are not a chord with its
+    /// bass.
     pub(super) fn bass(&mut self) -> Option<NoteName> {
         let mut after = *self;
         let spaced = after.spaces();
@@ -149,7 +149,7 @@ impl<'a> Cursor<'a> {
         here
     }
 
-    /// Takes the first of `words` that stands here; the longer ones come first.
+    /// Takes the first of `words` that stands here. Longer words come first.
     pub(super) fn take_any(&mut self, words: &[&str]) -> bool {
         words.iter().any(|word| self.take(word))
     }
@@ -183,8 +183,8 @@ impl<'a> Cursor<'a> {
         Some(NoteName::new(letter, accidental))
     }
 
-    /// One of the numbers that chord symbols use, if it stands here. Another may
-    /// follow it: `69` is a six and a nine. Raised and lowered figures count too.
+    /// One of the numbers that chord symbols use, if it stands here. Another one may follow it:
+    /// `69` is a six and a nine. Raised and lowered figures count too.
     pub(super) fn number(&mut self) -> Option<u8> {
         let mut after = *self;
         let number = match after.figure()? {
@@ -206,7 +206,7 @@ impl<'a> Cursor<'a> {
         Some(figure)
     }
 
-    /// What stands here up to the next break, for an error message.
+    /// The text from here up to the next break, for an error message.
     pub(super) fn word(&self) -> &'a str {
         let rest = self.rest();
         let mut end = rest.len();

@@ -1,4 +1,5 @@
-//! The one printed form of a chord, in ASCII or with music signs.
+//! The one printed form of a chord, in ASCII or with music signs. Imports `chord` and what is
+//! above it.
 
 use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
@@ -60,7 +61,7 @@ impl fmt::Display for NamedSymbol<'_> {
     }
 }
 
-/// Turns `b` and `#` into signs on the way out, where asked.
+/// Turns `b` and `#` into signs as they are written, if that is asked for.
 pub(crate) struct Signs<'a, 'b> {
     out: &'a mut fmt::Formatter<'b>,
     sign: Sign,
@@ -138,7 +139,7 @@ fn in_suffix(chord: &Chord) -> DegreeSet {
     DegreeSet::of(said).intersection(chord.written)
 }
 
-/// Whether nothing but `add` keeps the degree from asking for a seventh.
+/// Whether the degree would ask for a seventh without an `add`.
 fn needs_add(chord: &Chord, degree: Degree) -> bool {
     const COUNTS_FROM: DegreeSet = DegreeSet::of(&[
         Degree::Flat7,
@@ -185,7 +186,7 @@ fn brackets(out: &mut Signs, chord: &Chord) -> fmt::Result {
     }
 }
 
-/// An omission and the degrees that it takes away, whichever the chord holds.
+/// An omission, and the degrees that it takes away, whichever of them the chord has.
 pub(super) struct Omission {
     pub(super) number: u8,
     pub(super) degrees: &'static [Degree],

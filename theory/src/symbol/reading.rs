@@ -1,15 +1,12 @@
-//! What a symbol has said so far after its root, and the chord that it adds up to.
+//! What a symbol has said so far after its root. Imports `lexer`, `print` and `error`.
 
 use super::error::{SymbolError, SymbolProblem};
 use super::lexer::{Cursor, figure};
 use super::print::OMISSIONS;
-use crate::chord::Chord;
 use crate::degree::{Degree, DegreeSet};
-use crate::pitch::NoteName;
-use crate::quality::{Extent, Quality};
 
 #[derive(Clone, Copy, Default, PartialEq)]
-enum Base {
+pub(super) enum Base {
     #[default]
     Major,
     Minor,
@@ -19,7 +16,7 @@ enum Base {
 }
 
 #[derive(Clone, Copy, PartialEq)]
-enum Sus {
+pub(super) enum Sus {
     Second,
     Fourth,
 }
@@ -27,21 +24,21 @@ enum Sus {
 /// What has been read so far.
 #[derive(Clone, Copy, Default)]
 pub(super) struct Reading {
-    base: Base,
-    /// `maj` or its like stood somewhere.
-    major: bool,
-    /// It was the triangle, which means a seventh by itself.
-    triangle: bool,
-    number: Option<u8>,
-    sus: Option<Sus>,
-    alt: bool,
-    written: DegreeSet,
-    /// The written degrees that stood behind `add`.
-    added: DegreeSet,
-    omitted: DegreeSet,
-    brackets: u8,
-    /// Something has been read after the root.
-    begun: bool,
+    pub(super) base: Base,
+    /// Whether `maj` or an equivalent has been read.
+    pub(super) major: bool,
+    /// Whether that was the triangle, which means a seventh by itself.
+    pub(super) triangle: bool,
+    pub(super) number: Option<u8>,
+    pub(super) sus: Option<Sus>,
+    pub(super) alt: bool,
+    pub(super) written: DegreeSet,
+    /// The written degrees that came after `add`.
+    pub(super) added: DegreeSet,
+    pub(super) omitted: DegreeSet,
+    pub(super) brackets: u8,
+    /// Whether something has been read after the root.
+    pub(super) begun: bool,
 }
 
 // The longer ones come first.
@@ -59,7 +56,7 @@ const ALT: [&str; 6] = ["altered", "alt.", "alt", "Alt.", "Alt", "ALT"];
 const SUS: [&str; 3] = ["sus", "Sus", "SUS"];
 const ADD: [&str; 3] = ["add", "Add", "ADD"];
 const OMIT: [&str; 6] = ["omit", "Omit", "OMIT", "no", "No", "NO"];
-const SEVENTHS: DegreeSet = DegreeSet::of(&[Degree::Flat7, Degree::Seven]);
+pub(super) const SEVENTHS: DegreeSet = DegreeSet::of(&[Degree::Flat7, Degree::Seven]);
 
 impl Reading {
     /// One word of the symbol.
@@ -100,7 +97,7 @@ impl Reading {
         }
     }
 
-    /// Brackets, and what separates words.
+    /// A bracket, or a sign between words.
     fn mark(&mut self, cursor: &mut Cursor) -> Result<(), SymbolError> {
         let here = *cursor;
         if cursor.take_any(&["(", "⁽"]) {
@@ -109,7 +106,8 @@ impl Reading {
             let open = self.brackets.checked_sub(1);
             self.brackets = open.ok_or_else(|| here.error(SymbolProblem::Bracket))?;
         } else if cursor.take_slash() {
-            // `6/9`, `m/maj7`, `7/#11`: a note would have ended this chord.
+            // As in `6/9`, `m/maj7` and `7/#11`. A note name after the slash would have ended
+            // this chord.
             let mut after = *cursor;
             let major = after.take_any(&MAJOR) || after.take_any(&TRIANGLE) || after.take("M");
             let _sign = alteration(&mut after);
@@ -125,7 +123,7 @@ impl Reading {
         Ok(())
     }
 
-    /// The word that sets the triad; it stands first.
+    /// The word that sets the triad. It comes first.
     fn base_word(&mut self, cursor: &mut Cursor) -> bool {
         let rest = cursor.rest();
         match cursor.peek().unwrap_or_default() {
@@ -135,7 +133,7 @@ impl Reading {
                 return cursor.take("m");
             }
             'm' | 'M' | 'Δ' | '△' | '∆' | '▵' | '^' | 'j' | '-' | '–' | '−' => {
-                // A minor triad has its fifth anyway: `-5` flattens it.
+                // A minor triad has its fifth anyway, so `-5` flattens it.
                 let flat_five = ["-5", "−5", "–5"].iter().any(|word| rest.starts_with(word));
                 if flat_five {
                     return false;
@@ -148,8 +146,8 @@ impl Reading {
                 } else if cursor.take_any(&MINOR) {
                     self.base = Base::Minor;
                 } else {
-                    // `Cj7`, as Scandinavian charts write it; behind a minor it
-                    // would only be a slip for `maj`.
+                    // Scandinavian charts write `Cj7`. After a minor it would only be a slip
+                    // for `maj`.
                     self.major = cursor.take_any(&["M", "j"]);
                 }
                 return true;
@@ -181,14 +179,14 @@ impl Reading {
         true
     }
 
-    /// `maj` and its like behind the first word.
+    /// `maj` or an equivalent after the first word.
     fn major_word(&mut self, cursor: &mut Cursor) -> bool {
         let triangle = cursor.take_any(&TRIANGLE);
         self.triangle |= triangle && self.number.is_none();
         triangle || cursor.take_any(&MAJOR) || cursor.take("M")
     }
 
-    /// The number that `maj` stands before, which is the chord's own.
+    /// The number after `maj`, which is the chord's own.
     fn major_number(&mut self, here: &Cursor, cursor: &mut Cursor) -> Result<(), SymbolError> {
         let place = *cursor;
         let number = cursor.number();
@@ -202,7 +200,7 @@ impl Reading {
             (None, None) => {}
             (None, Some(7 | 9 | 11 | 13 | 6 | 5)) => self.number = number,
             (None, Some(number)) => self.add(&place, 0, number)?,
-            // `m9(maj7)`: the number counts the ninth, `maj7` the seventh in it.
+            // In `m9(maj7)` the number counts the ninth, and `maj7` is the seventh in it.
             (Some(9 | 11 | 13), Some(7)) if !self.major => {}
             (Some(6 | 5), Some(7)) => return self.add(here, 1, 7),
             (Some(7), Some(7)) if self.base == Base::Diminished => return self.add(here, 1, 7),
@@ -250,7 +248,7 @@ impl Reading {
         Ok(())
     }
 
-    /// A sign and the degree that it alters; a plus alone is an augmented fifth.
+    /// A sign and the degree that it alters. A plus alone is an augmented fifth.
     fn altered(&mut self, cursor: &mut Cursor) -> Result<(), SymbolError> {
         let here = *cursor;
         let plus = here.rest().starts_with(['+', '⁺']);
@@ -264,7 +262,7 @@ impl Reading {
         }
     }
 
-    /// A number without a sign: the chord's own number if it is the first,
+    /// A number without a sign. It is the chord's own number if it is the first one, and
     /// otherwise an added tension.
     fn number(&mut self, here: &Cursor, number: u8) -> Result<(), SymbolError> {
         let own = self.number.is_none() && self.written.is_empty() && !self.alt;
@@ -316,7 +314,7 @@ impl Reading {
         Ok(())
     }
 
-    /// Whether what stands before this seventh has another one already.
+    /// Whether the symbol so far rules out this seventh, because it has another one.
     fn refuses(&self, seventh: Degree) -> bool {
         if self.base == Base::Diminished && seventh == Degree::Seven {
             return self.major;
@@ -344,116 +342,8 @@ impl Reading {
         Ok(())
     }
 
-    /// The chord on this root, now that the cursor stands at its end.
-    pub(super) fn chord(mut self, root: NoteName, end: &Cursor) -> Result<Chord, SymbolError> {
-        if self.brackets > 0 {
-            return Err(end.error(SymbolProblem::Bracket));
-        }
-        let extent = match self.number {
-            Some(9) => Extent::Ninth,
-            Some(11) => Extent::Eleventh,
-            Some(13) => Extent::Thirteenth,
-            _ => Extent::Plain,
-        };
-        let quality = match self.base {
-            _ if self.alt => Quality::Altered,
-            // `Cm7sus4` too: the fourth takes the place of either third.
-            Base::Major | Base::Minor if self.sus.is_some() => self.suspended(),
-            Base::Major => self.major(),
-            Base::Minor => self.minor(),
-            Base::Diminished => self.diminished(),
-            Base::HalfDiminished => Quality::HalfDiminished,
-            Base::Augmented => self.augmented(),
-        };
-        let sixth = [Quality::Sixth, Quality::MinorSixth].contains(&quality);
-        if self.number == Some(6) && !sixth {
-            self.written = self.written.with(Degree::Six);
-        }
-        let chord = Chord {
-            written: self.written,
-            omitted: self.omitted,
-            ..Chord::new(root, quality).extended(extent)
-        };
-        let nothing_beside = self.written.union(self.omitted).is_empty();
-        let settled =
-            nothing_beside && (extent == Extent::Plain || quality.row().extended.is_some());
-        Ok(if settled { chord } else { chord.normal() })
-    }
-
-    fn has_seventh(&self) -> bool {
+    pub(super) fn has_seventh(&self) -> bool {
         matches!(self.number, Some(7 | 9 | 11 | 13))
-    }
-
-    /// Whether an altered tension asks for a seventh below it: `C(b9)` is a
-    /// dominant, `C(addb9)` a triad.
-    fn means_seventh(&self) -> bool {
-        const ALTERED: DegreeSet = DegreeSet::of(&[Degree::Flat9, Degree::Sharp9, Degree::Flat13]);
-        self.written.minus(self.added).intersects(ALTERED) && !self.written.intersects(SEVENTHS)
-    }
-
-    fn major(&self) -> Quality {
-        let seventh = self.has_seventh();
-        match self.number {
-            Some(6) => Quality::Sixth,
-            Some(5) if !self.major => Quality::Power,
-            _ if self.triangle || self.major && (seventh || self.means_seventh()) => {
-                Quality::MajorSeventh
-            }
-            _ if !self.major && (seventh || self.means_seventh()) => Quality::Dominant,
-            _ => Quality::Major,
-        }
-    }
-
-    fn suspended(&mut self) -> Quality {
-        let seventh = self.has_seventh();
-        let triad = match self.sus {
-            Some(Sus::Second) => Quality::SuspendedSecond,
-            _ => Quality::Suspended,
-        };
-        if self.major && seventh || self.triangle {
-            self.written = self.written.with(Degree::Seven);
-        } else if triad == Quality::Suspended {
-            let altered = self.means_seventh() && self.number != Some(6);
-            if seventh || altered {
-                return Quality::DominantSuspended;
-            }
-        } else if seventh {
-            self.written = self.written.with(Degree::Flat7);
-        }
-        triad
-    }
-
-    fn minor(&self) -> Quality {
-        match self.number {
-            Some(6) => Quality::MinorSixth,
-            _ if self.major => Quality::MinorMajorSeventh,
-            _ if self.has_seventh() => Quality::MinorSeventh,
-            _ => Quality::Minor,
-        }
-    }
-
-    fn diminished(&mut self) -> Quality {
-        if self.major {
-            self.written = self.written.with(Degree::Seven);
-            Quality::Diminished
-        } else if self.has_seventh() {
-            Quality::DiminishedSeventh
-        } else {
-            Quality::Diminished
-        }
-    }
-
-    fn augmented(&mut self) -> Quality {
-        let major = self.major && (self.has_seventh() || self.means_seventh());
-        let quality = if major || self.triangle {
-            Quality::MajorSeventh
-        } else if !self.major && (self.has_seventh() || self.means_seventh()) {
-            Quality::Dominant
-        } else {
-            return Quality::Augmented;
-        };
-        self.written = self.written.with(Degree::Sharp5);
-        quality
     }
 }
 

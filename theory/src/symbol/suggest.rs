@@ -1,5 +1,5 @@
-//! What was perhaps meant by a symbol that could not be read: the common slips,
-//! each undone by itself. The first repair that reads is suggested.
+//! What was perhaps meant by a symbol that could not be read. Each common slip is undone by
+//! itself, and the first repair that can be read is suggested. Imports `grammar` and `error`.
 
 use super::error::{SymbolError, SymbolProblem};
 use super::grammar::read;
@@ -36,7 +36,8 @@ pub(super) fn instead_of(text: &str, names: NoteNames, error: &SymbolError) -> O
     let bare = text.strip_prefix('(').and_then(|t| t.strip_suffix(')'));
     let root = with_root(bare.unwrap_or(text), names);
     if error.problem == SymbolProblem::Root {
-        // A second slip in the same symbol: root first, then its ending.
+        // If there is a second slip in the same symbol, the root is repaired first, then the
+        // rest.
         let root = root?;
         return Some(root.clone()).filter(reads).or_else(|| {
             let rest = read(&root, names).err()?;
@@ -58,7 +59,7 @@ fn with_root(text: &str, names: NoteNames) -> Option<String> {
     Some(format!("{root}{}", chars.as_str().trim_end()))
 }
 
-/// Repairs behind the root, the likeliest first.
+/// Repairs after the root, the likeliest first.
 fn endings(text: &str, names: NoteNames, error: &SymbolError) -> Vec<String> {
     let before = text.get(..error.at).unwrap_or("");
     let after = text.get(error.at + error.len..).unwrap_or("");
@@ -88,7 +89,7 @@ fn endings(text: &str, names: NoteNames, error: &SymbolError) -> Vec<String> {
     }
     let behind_root = text.char_indices().nth(1).map_or(text.len(), |(at, _)| at);
     if let Some((root, rest)) = text.split_at_checked(behind_root) {
-        // `CMAJOR7`, `CmAj7`, `CSus4` in all their cases.
+        // For `CMAJOR7`, `CmAj7` and `CSus4` in any case.
         found.push(format!("{root}{}", rest.to_lowercase()));
         for (slip, meant) in SLIPS {
             if let Some((start, end)) = rest.split_once(slip) {
@@ -100,7 +101,7 @@ fn endings(text: &str, names: NoteNames, error: &SymbolError) -> Vec<String> {
     found
 }
 
-/// The symbol without what is too much in it.
+/// The symbol without its superfluous part.
 fn shorter(before: &str, error: &SymbolError, after: &str) -> Option<String> {
     let found = error.found.as_str();
     let first = found.chars().next()?;

@@ -320,16 +320,16 @@ const WRITTEN: [Degree; 12] = [
     Degree::Seven,
 ];
 
-/// Whether the chord has two sevenths, which no symbol says; the major one over a
-/// diminished seventh chord is a tension of it.
+/// Whether the chord has two sevenths, which no symbol can express. Over a diminished seventh
+/// chord the major one is a tension.
 fn has_two_sevenths(chord: &Chord) -> bool {
     let both = chord.quality.degrees().union(chord.written);
     both.contains(Degree::Flat7) && both.contains(Degree::Seven)
         || both.contains(Degree::Flat7) && both.contains(Degree::DoubleFlat7)
 }
 
-/// Every quality with every extent, up to three written degrees and an omission:
-/// in its normal form, every chord that a symbol can say with so many.
+/// Every quality with every extent, up to three written degrees and an omission, in normal
+/// form: every chord that a symbol can express with so many.
 fn representable() -> impl Iterator<Item = Chord> {
     let written = (0_u16..1 << WRITTEN.len()).filter(|mask| mask.count_ones() <= 3);
     let sets: Vec<DegreeSet> = written
@@ -387,8 +387,8 @@ fn a_bass_prints_and_reads_back() {
     }
 }
 
-/// All triads over chords of every kind: each reads back, or says which of its
-/// notes has no name; the lower chord loses nothing.
+/// All triads over chords of every kind. Each reads back, or the error names the note that has
+/// no name. The lower chord loses nothing.
 #[test]
 fn polychords_print_and_read_back() {
     let (mut named, mut foreign) = (0, 0);

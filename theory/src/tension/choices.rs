@@ -1,5 +1,4 @@
-//! What is to sound over a chord, and how the degrees are put in order. Imports
-//! `reason`.
+//! What is to sound over a chord, and the order of the degrees. Imports `reason`.
 
 use super::reason::Reason;
 use crate::chord::Chord;
@@ -10,23 +9,23 @@ use crate::degree::DegreeSet;
 use crate::quality::Extent;
 use tinyvec::ArrayVec;
 
-/// What is to sound over a chord: the guide tones, and everything else by rank.
+/// What is to sound over a chord: the guide tones, and all other degrees by rank.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Tensions {
-    /// The third, or what stands for it.
+    /// The third, or the degree in its place.
     pub third: Option<Degree>,
-    /// The seventh, or the sixth or diminished seventh that stands for it.
+    /// The seventh, or the sixth or diminished seventh in its place.
     pub seventh: Option<Degree>,
-    /// The other degrees, the most needed first: written alterations, written
-    /// naturals, implied tensions, then chord tones that fill up.
+    /// The other degrees, the most needed first: written alterations, written naturals, implied
+    /// tensions, then chord tones to fill up.
     pub others: ArrayVec<[Degree; 8]>,
-    /// 0 for the first choice, more for choices further down the table.
+    /// The place in the list of choices, from 0 for the first.
     pub rank: u8,
     /// Why.
     pub reason: Reason,
 }
 
-/// The choices for one chord, the best first; there is always at least one.
+/// The choices for one chord, the best first. There is always at least one.
 pub type Choices = ArrayVec<[Tensions; 6]>;
 
 /// Degrees of the ninth.

@@ -1,5 +1,5 @@
-//! Dominants: the choice depends on where they go, within what the symbol writes and the
-//! player asks for. Imports `requests`, `reason` and `choices`.
+//! Dominants: the choice depends on where they go, within the limits that the symbol and the
+//! player set. Imports `requests`, `reason` and `choices`.
 
 use super::choices::{Choices, NINTHS, Tensions, append, written_first};
 use super::reason::Reason;
@@ -12,8 +12,8 @@ use crate::degree::DegreeSet;
 use crate::key::{Function, Mode, Resolution};
 use crate::quality::Extent;
 
-/// Choices for a dominant that goes somewhere. Common practice, no published
-/// source; the order is the order of preference.
+/// The choices for a dominant by where it goes, in the order of preference. Common practice, no
+/// published source.
 const OPEN: [(&[Resolution], &[DegreeSet]); 9] = [
     (
         &[
@@ -105,14 +105,15 @@ const SUSPENDED_TO_MINOR: &[DegreeSet] = &[
     DegreeSet::of(&[Flat9, Five]),
 ];
 
-/// Degrees that share the key of the natural eleventh's alteration.
+/// Degrees that share the key of the raised eleventh.
 const ELEVENTHS: DegreeSet = DegreeSet::of(&[Sharp11, Flat5]);
-/// Degrees of the thirteenth, and the sharp five that shares the key of its alteration.
+/// Degrees of the thirteenth, and the sharp five, which shares the key of the flat thirteenth.
 const THIRTEENTHS: DegreeSet = DegreeSet::of(&[Flat13, Thirteen, Sharp5]);
-/// What rules out a natural fifth as a filling note.
+/// Degrees that rule out a natural fifth as a filling note.
 const AGAINST_FIVE: DegreeSet = DegreeSet::of(&[Flat5, Sharp5, Flat13]);
 
-/// `alt` has no natural 5, 9 or 13. It has b13, and #9 or b9 as the voices lead.
+/// The choices for `alt`, which has no natural 5, 9 or 13. It has b13, and #9 or b9, whichever
+/// leads the voices better.
 pub(super) fn altered(chord: &Chord) -> Choices {
     let written = written_first(chord);
     let fixed = NINTHS.intersection(chord.written).iter().next();
@@ -134,14 +135,14 @@ pub(super) fn altered(chord: &Chord) -> Choices {
         .collect()
 }
 
-/// The families of tensions that the symbol or the player has settled: what sounds in
-/// each, or that nothing does.
+/// The families of tensions that the symbol or the player has settled. Each field holds what
+/// sounds in a family, or an empty set if nothing does.
 struct Settled {
     ninth: Option<DegreeSet>,
     eleventh: Option<DegreeSet>,
     thirteenth: Option<DegreeSet>,
     asked: DegreeSet,
-    /// What a written degree brings with it: a written #11 brings a natural ninth.
+    /// Degrees that a written degree implies: a written #11 implies a natural ninth.
     implied: DegreeSet,
 }
 
@@ -181,7 +182,7 @@ impl Settled {
             } else {
                 written(ELEVENTHS).or(eleventh)
             },
-            // An eleventh chord counts to its eleventh.
+            // An eleventh chord counts up to its eleventh.
             thirteenth: written(THIRTEENTHS)
                 .or(thirteenth)
                 .or_else(|| (chord.extent == Extent::Eleventh).then_some(DegreeSet::EMPTY)),
@@ -209,11 +210,11 @@ impl Settled {
             .fold(DegreeSet::EMPTY, DegreeSet::union)
     }
 
-    /// An option of the table, less the families that are to stay silent, if it
-    /// agrees with what is settled.
+    /// An option of the table without the families that are to stay silent, if it agrees with
+    /// what is settled.
     fn admit(&self, option: DegreeSet, to_minor: bool) -> Option<DegreeSet> {
         let mut option = option;
-        // On the way to minor #5 takes the place of b13, for there both are altered.
+        // On the way to minor, #5 takes the place of b13, because both are altered there.
         if to_minor && self.thirteenth == Some(DegreeSet::of(&[Sharp5])) && option.contains(Flat13)
         {
             option = option.minus(THIRTEENTHS).with(Sharp5);
@@ -235,13 +236,14 @@ impl Settled {
         if augmented && self.eleventh.is_none() && option.contains(Sharp11) {
             return None;
         }
-        // A natural five leaves no room for a thirteenth, nor the other way round.
+        // A natural five leaves no room for a thirteenth, and a thirteenth leaves none for a
+        // five.
         let taken = self.thirteenth.is_some_and(|t| !t.is_empty());
         (!(taken && option.contains(Five))).then_some(option)
     }
 
-    /// Where the table has no row: natural tensions, altered as far as what is settled
-    /// and a minor chord to come demand it.
+    /// The choice if no row of the table fits: natural tensions, altered as far as what is
+    /// settled and a minor chord to come demand it.
     fn fallback(&self, resolution: Resolution, to_minor: bool, suspended: bool) -> DegreeSet {
         let has = |family: Option<DegreeSet>, degree| family.is_some_and(|f| f.contains(degree));
         let ninth = if has(self.thirteenth, Flat13) {
@@ -266,8 +268,8 @@ impl Settled {
     }
 }
 
-/// Whether a #9 takes 13 with it. The b13 is foreign to such a dominant, which is a
-/// substitute or stands on IV.
+/// Whether a #9 comes with 13. The b13 is foreign to such a dominant, which is a substitute or
+/// stands on IV.
 const fn keeps_thirteen(resolution: Resolution) -> bool {
     matches!(
         resolution,
@@ -296,7 +298,7 @@ pub(super) fn dominant(chord: &Chord, function: &Function, requests: TensionRequ
     } else if suspended {
         SUSPENDED_TO_MAJOR
     } else {
-        // A chord without a third a fifth below is taken for what the key has there.
+        // If the chord a fifth below has no third, the key's own chord on its degree counts.
         let resolution = match function.resolution {
             Resolution::FifthToBare if to_minor => Resolution::FifthToMinor,
             resolution => resolution,
@@ -323,7 +325,7 @@ fn add_choice(
     resolution: Resolution,
 ) {
     let mut others = written_first(chord);
-    // What the player asked for ranks after what is written, alterations first.
+    // Requests of the player rank after written degrees, alterations first.
     append(&mut others, settled.asked.iter().filter(|d| d.is_altered()));
     append(
         &mut others,
@@ -331,7 +333,7 @@ fn add_choice(
     );
     let by_extent = DegreeSet::of(&[Nine]).intersection(chord.degrees());
     append(&mut others, by_extent.union(settled.implied).iter());
-    // What the table implies for families that are still open.
+    // Degrees that the table implies for families that are still open.
     let open = |family: DegreeSet, state: Option<DegreeSet>| match state {
         None => family.intersection(option),
         Some(_) => DegreeSet::EMPTY,

@@ -18,8 +18,8 @@ pub(super) fn is_against(chord: &Chord, degree: Degree) -> bool {
     })
 }
 
-/// Puts the triad of a slash chord first, so that it sounds whole, and drops what clashes
-/// with the bass. What the symbol writes beyond root and fifth stays.
+/// Puts the triad of a slash chord first, so that it sounds as a whole, and drops degrees that
+/// clash with the bass. Degrees that the symbol writes beyond root and fifth stay.
 pub(super) fn agree(chord: &Chord, choice: &mut Tensions) {
     let Some(bass) = chord.bass else {
         return;
@@ -41,7 +41,7 @@ fn whole(chord: &Chord, triad: DegreeSet, choice: &mut Tensions) {
     let guides = [choice.third, choice.seventh].into_iter().flatten();
     let mut rest = triad.minus(guides.collect());
     let mut displaced = None;
-    // Two slots are left beside the guide tones: a third note takes the seventh's.
+    // Only two slots are left beside the guide tones, so a third note takes the seventh's slot.
     if rest.len() > 2
         && let Some(natural) = rest.iter().find(|d| !d.is_altered())
     {

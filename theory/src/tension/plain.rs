@@ -17,8 +17,8 @@ use crate::degree::DegreeSet;
 use crate::key::{Function, Role};
 use crate::quality::{Extent, Quality};
 
-/// Whether a chord takes nothing by itself: one without a third, a triad with an
-/// added note, and a triad over a bass that makes no other chord of it.
+/// Whether a chord takes nothing by itself. This is so for a chord without a third, a triad
+/// with an added note, and a triad over a bass that makes no other chord of it.
 pub(super) fn is_bare(chord: &Chord) -> bool {
     let triad = matches!(
         chord.quality,
@@ -36,8 +36,8 @@ pub(super) fn is_bare(chord: &Chord) -> bool {
     chord.third().is_none() || triad && chord.seventh().is_none() && (added || foreign)
 }
 
-/// A chord with what its symbol states and nothing else. A fifth stands in the
-/// place of a missing third, the root in that of a missing seventh.
+/// A chord with the degrees that its symbol states and nothing else. A fifth takes the place of
+/// a missing third, and the root that of a missing seventh.
 pub(super) fn bare(chord: &Chord) -> Tensions {
     const FIFTHS: [Degree; 3] = [Five, Flat5, Sharp5];
     let stated = chord.degrees();
@@ -52,7 +52,7 @@ pub(super) fn bare(chord: &Chord) -> Tensions {
     );
     others.retain(|d| Some(*d) != third && Some(*d) != seventh);
     if others.is_empty() {
-        // Two notes are all there is: the right hand of two doubles them.
+        // There are only two notes, so the right hand of two doubles them.
         append(&mut others, third.into_iter().chain(seventh));
     }
     Tensions {
@@ -75,7 +75,7 @@ pub(super) fn plain(
     let third = chord.third();
     let stated = chord.degrees();
     let sixth = seventh == Some(Six);
-    // What is written altered does not sound natural as well.
+    // A degree that is written altered does not sound natural as well.
     let clashes = |degree: Degree| match degree {
         Nine => stated.intersects(NINTHS.without(Nine)),
         Eleven => stated.contains(Sharp11),
@@ -101,8 +101,8 @@ pub(super) fn plain(
     }
 }
 
-/// What stands in the seventh's slot, with the reason: the seventh or sixth of the
-/// symbol, what a triad takes, or what is asked of a tonic.
+/// The degree in the seventh's slot, with the reason: the seventh or sixth of the symbol, the
+/// one that a triad takes, or the one that is asked for a tonic.
 fn seventh(
     chord: &Chord,
     function: &Function,
@@ -128,19 +128,18 @@ fn seventh(
         Quality::Minor => (Some(Flat7), Reason::MinorTriad),
         Quality::Diminished => (Some(DoubleFlat7), Reason::DiminishedTriad),
         Quality::SuspendedSecond => (Some(Six), Reason::SuspendedSecond),
-        // There is no seventh to guide the ear, so the altered fifth guides it.
+        // There is no seventh, so the altered fifth is the guide tone.
         Quality::Augmented => (Some(Sharp5), as_written),
         _ => (None, as_written),
     }
 }
 
-/// The sixth or seventh that is asked of a tonic: in place of what a plain triad
-/// takes, and of the sixth or seventh of a plain symbol, since players take C6 and
-/// Cmaj7, or Cm6, Cm7 and Cm(maj7), for one another. A symbol that writes more
-/// (Cmaj9, C6/9, Cmaj7#5) keeps what it says, and so does one over a bass that is
-/// its seventh or a half step from what is asked. A major chord under a melody
-/// that holds its root takes its sixth, tonic or not: the seventh would lie a half
-/// step under the melody.
+/// The sixth or seventh that the player asks of a tonic. It replaces the one that a plain triad
+/// takes, and the sixth or seventh of a plain symbol, because players take C6 and Cmaj7, or
+/// Cm6, Cm7 and Cm(maj7), for one another. A symbol that writes more (Cmaj9, C6/9, Cmaj7#5)
+/// keeps what it says. So does a symbol over a bass that is its seventh, or that lies a half
+/// step from the requested degree. A major chord under a melody that holds its root takes its
+/// sixth, tonic or not, because the seventh would lie a half step under the melody.
 fn asked_seventh(
     chord: &Chord,
     function: &Function,
@@ -187,9 +186,9 @@ fn asked_seventh(
     (!refused).then_some((degree, reason))
 }
 
-/// What is asked of ninth and eleventh, the eleventh first: it has its place in the
-/// fifth's slot. A chord with a written second needs no ninth, and a request does not
-/// touch chords that have no such family.
+/// The requested ninth and eleventh, the eleventh first, because its place is the fifth's slot.
+/// A chord with a written second needs no ninth. A request does not affect chords that have no
+/// such family.
 fn asked(chord: &Chord, requests: TensionRequests) -> [Option<Degree>; 2] {
     let eleventh = match chord.quality {
         Quality::Minor
@@ -214,7 +213,7 @@ fn asked(chord: &Chord, requests: TensionRequests) -> [Option<Degree>; 2] {
     [eleventh, ninth]
 }
 
-/// What a chord takes by itself, the first first.
+/// The degrees that a chord takes by itself, the most needed first.
 fn takes(chord: &Chord, function: &Function, requests: TensionRequests) -> &'static [Degree] {
     let ninth = match requests.plain_ninth {
         _ if chord.degrees().contains(Nine) => true,
@@ -239,7 +238,7 @@ fn takes(chord: &Chord, function: &Function, requests: TensionRequests) -> &'sta
             | Quality::MinorSixth,
             false,
         ) => &[Five, Root, Eleven],
-        // An eleventh once the root has its place; a ninth only when asked for.
+        // The eleventh comes after the root. A ninth comes only on request.
         (Quality::HalfDiminished, _) => &[Root, Eleven],
         (Quality::Diminished | Quality::DiminishedSeventh, true) => &[Root, Nine],
         (Quality::Diminished | Quality::DiminishedSeventh, false) => &[Root],

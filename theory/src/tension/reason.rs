@@ -1,15 +1,15 @@
-//! Why the tensions of a chord are what they are. `words` puts it into words.
-//! The folder of `tension` imports it.
+//! Why the tensions of a chord are what they are. `words` puts it into words. Imports `key`;
+//! the folder of `tension` imports it.
 
 use crate::key::Resolution;
 
-/// Why these tensions.
+/// Why a chord has these tensions.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Reason {
-    /// The symbol says it all.
+    /// The symbol states all of them.
     #[default]
     AsWritten,
-    /// The symbol says most of it, and the chord takes the rest by itself.
+    /// The symbol states most of them, and the chord takes the rest by itself.
     AsUsual,
     /// A major triad takes sixth and ninth.
     MajorTriad,
@@ -33,7 +33,7 @@ pub enum Reason {
     AskedMajorSeventh,
     /// The symbol asks for an altered dominant.
     Altered,
-    /// A dominant goes there.
+    /// A dominant goes to this resolution.
     Goes(Resolution),
 }
 

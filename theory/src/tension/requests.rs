@@ -1,4 +1,4 @@
-//! What the player asks of tensions. The folder of `tension` imports it.
+//! What the player asks of tensions. Imports nothing; the folder of `tension` imports it.
 
 /// What the player asks of the ninth of open dominants.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -32,7 +32,7 @@ pub enum ThirteenthRequest {
     /// Chosen from where the chord goes.
     #[default]
     ByContext,
-    /// No thirteenth: the fifth sounds.
+    /// No thirteenth. The fifth sounds instead.
     None,
     /// 13
     Thirteen,
@@ -46,7 +46,7 @@ pub enum PlainNinthRequest {
     /// As the chord takes it by itself.
     #[default]
     ByContext,
-    /// No ninth: the root, or another chord tone, stands in its slot.
+    /// No ninth. The root or another chord tone takes its slot.
     None,
     /// 9
     Nine,
@@ -80,7 +80,7 @@ pub enum MajorEleventhRequest {
 /// What the player asks of the seventh of a major tonic.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum MajorTonicRequest {
-    /// As the symbol says; a triad takes its sixth.
+    /// As the symbol says. A triad takes its sixth.
     #[default]
     ByContext,
     /// 6, for 6/9
@@ -92,7 +92,7 @@ pub enum MajorTonicRequest {
 /// What the player asks of the seventh of a minor tonic.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum MinorTonicRequest {
-    /// As the symbol says; a triad takes its sixth.
+    /// As the symbol says. A triad takes its sixth.
     #[default]
     ByContext,
     /// 6, for m6/9
@@ -103,8 +103,8 @@ pub enum MinorTonicRequest {
     Seven,
 }
 
-/// What the player asks of chords, family by family. What a symbol writes is
-/// always kept.
+/// What the player asks of chords, family by family. Degrees that a symbol writes are always
+/// kept.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub struct TensionRequests {
     /// The ninths of open dominants.

@@ -1,4 +1,4 @@
-//! The choices for a chord. Imports the rest of its folder.
+//! The choices for a chord. Imports the rest of its folder except `sounding`.
 
 use super::choices::Choices;
 use super::requests::TensionRequests;
@@ -10,15 +10,15 @@ use crate::key::Function;
 use crate::quality::Quality;
 use tinyvec::ArrayVec;
 
-/// What may sound over a chord in this function, as the player asks. A request
-/// touches the chords that it names, and gives way to what the symbol writes.
+/// The choices for a chord with this function. A request affects the chords that it names, and
+/// yields to what the symbol writes.
 #[must_use]
 pub fn resolve(chord: &Chord, function: &Function, requests: TensionRequests) -> Choices {
     resolve_under(chord, function, requests, None)
 }
 
-/// As [`resolve`], under a melody that holds this degree of the chord: a major
-/// chord under its own root takes a sixth for its seventh.
+/// As [`resolve`], under a melody that holds this degree of the chord. A major chord under its
+/// own root takes a sixth in place of its seventh.
 #[must_use]
 pub fn resolve_under(
     chord: &Chord,
@@ -41,7 +41,7 @@ pub fn resolve_under(
     choices
 }
 
-/// The tensions among sounding degrees, altered fifths with them.
+/// The tensions among sounding degrees. Altered fifths count.
 #[must_use]
 pub fn of(degrees: DegreeSet) -> DegreeSet {
     let altered_fifths = DegreeSet::of(&[Flat5, Sharp5]);

@@ -1,4 +1,4 @@
-//! The name of what sounds.
+//! The chord that names what sounds. Imports `chord` and what is above it.
 
 use crate::chord::Chord;
 use crate::degree::Degree::{
@@ -7,11 +7,11 @@ use crate::degree::Degree::{
 use crate::degree::DegreeSet;
 use crate::quality::{Extent, Quality};
 
-/// The chord as it sounds: the symbol with the tensions that a voicing adds, and
-/// nothing that it leaves out.
+/// The chord as it sounds: the symbol with the tensions that a voicing adds, without the
+/// degrees that it leaves out.
 #[must_use]
 pub fn sounding(chord: &Chord, degrees: DegreeSet) -> Chord {
-    // What sounds is one chord, however it was written.
+    // The result is one chord, even if the symbol writes a triad over another one.
     let mut sounding = Chord {
         upper: None,
         ..*chord
@@ -21,7 +21,7 @@ pub fn sounding(chord: &Chord, degrees: DegreeSet) -> Chord {
     }
     sounding.quality = quality(chord, degrees);
     let stated = chord.degrees();
-    // Under a thirteenth the eleventh of a dominant is called a suspension.
+    // The eleventh of a dominant with a thirteenth is called a suspension.
     let suspended = chord.quality == Quality::Dominant
         && stated.contains(Eleven)
         && stated.union(degrees).contains(Thirteen)
@@ -68,8 +68,8 @@ pub fn sounding(chord: &Chord, degrees: DegreeSet) -> Chord {
     sounding
 }
 
-/// The chord with the sixth or seventh that sounds in place of its own, where one does: a
-/// Cm7 that takes its sixth is a Cm6 to its scales. Any other chord stays as it was.
+/// The chord with the sixth or seventh that sounds in place of its own, if one does: for
+/// scales, a Cm7 that takes its sixth is a Cm6. Any other chord stays as it was.
 #[must_use]
 pub fn with_seventh(chord: &Chord, degrees: DegreeSet) -> Chord {
     let silent = chord.seventh().is_some_and(|d| !degrees.contains(d));
@@ -83,8 +83,8 @@ pub fn with_seventh(chord: &Chord, degrees: DegreeSet) -> Chord {
     }
 }
 
-/// The quality of what sounds: a triad with the sixth or seventh that it takes, a
-/// tonic with the one that was asked for in place of its own.
+/// The quality of what sounds: that of a triad with the sixth or seventh that it takes, or of a
+/// tonic with the one that was requested in place of its own.
 fn quality(chord: &Chord, degrees: DegreeSet) -> Quality {
     match chord.quality {
         Quality::Major | Quality::MajorSeventh if degrees.contains(Six) => Quality::Sixth,

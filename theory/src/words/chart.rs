@@ -1,8 +1,8 @@
-//! What is wrong with a chart, in words.
+//! What is wrong with a chart, in words. Imports `chart`.
 
 use crate::chart::{
     ChartError, ChartProblem, LONGEST_TEXT, MOST_BARS, MOST_CHANGES, MOST_ENDINGS, MOST_JUMPS,
-    MOST_TIMES,
+    MOST_SHARES, MOST_TIMES,
 };
 use std::fmt;
 
@@ -21,44 +21,16 @@ impl fmt::Display for ChartProblem {
                 "\"{text}\" is no time signature here; expected 1 to 16 over 2, 4, 8 or 16, \
                  at the start of a bar"
             ),
-            ChartProblem::Beats(found, expected) => write!(
-                f,
-                "a bar with slashes needs a chord or a slash for each beat: found {found}, \
-                 expected {expected}"
-            ),
-            ChartProblem::Crowded(found) => {
-                write!(f, "{found} chords in one bar; expected at most 16")
-            }
-            ChartProblem::NothingToRepeat(sign) => write!(
-                f,
-                "\"{sign}\" has nothing before it to repeat; expected a chord"
-            ),
-            ChartProblem::PercentNotAlone => {
-                f.write_str("\"%\" repeats a whole bar; expected it alone in its bar")
-            }
-            ChartProblem::PercentLength(before, now) => write!(
-                f,
-                "\"%\" in {now} would repeat a bar of {before}; expected the chords of this bar"
-            ),
-            ChartProblem::EmptyBar => f.write_str(
-                "an empty bar repeats the one before it; expected a chord or N.C. (silence) \
-                 in the first one",
-            ),
-            ChartProblem::PickupPlace => {
-                f.write_str("a pickup stands before all other bars; expected it there")
-            }
-            ChartProblem::PickupLength(found, meter) => write!(
-                f,
-                "a pickup of {found} beats in {meter}; expected fewer chords and slashes, a beat \
-                 each"
-            ),
-            ChartProblem::PickupAlone => {
-                f.write_str("a pickup and no bar after it; expected at least one")
-            }
-            ChartProblem::Even => f.write_str(
-                "\"even\" for slashes or a repeated bar; expected chords alone, which share the \
-                 bar evenly",
-            ),
+            ChartProblem::Beats(..)
+            | ChartProblem::Crowded(_)
+            | ChartProblem::NothingToRepeat(_)
+            | ChartProblem::PercentNotAlone
+            | ChartProblem::PercentLength(..)
+            | ChartProblem::EmptyBar
+            | ChartProblem::PickupPlace
+            | ChartProblem::PickupLength(..)
+            | ChartProblem::PickupAlone
+            | ChartProblem::Even => bar(self, f),
             ChartProblem::EmptyChart => {
                 f.write_str("no chords; expected bars such as | Dm7 | G7 |")
             }
@@ -100,6 +72,54 @@ impl fmt::Display for ChartProblem {
                 "the chart is too long; expected at most {LONGEST_TEXT} bytes"
             ),
         }
+    }
+}
+
+/// The words for what stands in a bar.
+fn bar(problem: &ChartProblem, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    match problem {
+        ChartProblem::Beats(found, expected) => write!(
+            f,
+            "a bar with slashes needs a chord or a slash for each beat: found {found}, \
+                 expected {expected}"
+        ),
+        ChartProblem::Crowded(found) => {
+            write!(
+                f,
+                "{found} chords in one bar; expected at most {MOST_SHARES}"
+            )
+        }
+        ChartProblem::NothingToRepeat(sign) => write!(
+            f,
+            "\"{sign}\" has nothing before it to repeat; expected a chord"
+        ),
+        ChartProblem::PercentNotAlone => {
+            f.write_str("\"%\" repeats a whole bar; expected it alone in its bar")
+        }
+        ChartProblem::PercentLength(before, now) => write!(
+            f,
+            "\"%\" in {now} would repeat a bar of {before}; expected the chords of this bar"
+        ),
+        ChartProblem::EmptyBar => f.write_str(
+            "an empty bar repeats the one before it; expected a chord or N.C. (silence) \
+                 in the first one",
+        ),
+        ChartProblem::PickupPlace => {
+            f.write_str("a pickup stands before all other bars; expected it there")
+        }
+        ChartProblem::PickupLength(found, meter) => write!(
+            f,
+            "a pickup of {found} beats in {meter}; expected fewer chords and slashes, a beat \
+                 each"
+        ),
+        ChartProblem::PickupAlone => {
+            f.write_str("a pickup and no bar after it; expected at least one")
+        }
+        ChartProblem::Even => f.write_str(
+            "\"even\" for slashes or a repeated bar; expected chords alone, which share the \
+                 bar evenly",
+        ),
+        _ => Ok(()),
     }
 }
 

@@ -1,4 +1,4 @@
-//! Words for notes, degrees, keys and functions.
+//! Words for notes, degrees, keys and functions. Imports `out`.
 
 use super::out::{Out, Words, display_in_ascii};
 use crate::degree::Degree;

@@ -1,5 +1,5 @@
-//! How words are written: as `Display`, with flats and sharps in ASCII or as music
-//! signs. The folder of `words` imports it.
+//! How words are written: as `Display`, with flats and sharps in ASCII or as music signs.
+//! Imports `symbol`; the folder of `words` imports it.
 
 use crate::symbol::{self, Sign, Symbol};
 use std::fmt::{self, Write};

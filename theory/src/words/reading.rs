@@ -1,4 +1,4 @@
-//! Words for why notes are read as a chord.
+//! Words for why notes are read as a chord. Imports `out`.
 
 use super::out::{Out, Words, display_in_ascii};
 use crate::read::{Progression, Reason};
@@ -20,7 +20,7 @@ impl Words for Reason {
     }
 }
 
-/// What the second chord of two is to the first.
+/// The relation of the second chord of two to the first.
 const fn after(progression: Progression) -> &'static str {
     match progression {
         Progression::TwoFive => "a V after its ii",
@@ -46,7 +46,7 @@ const fn after(progression: Progression) -> &'static str {
     }
 }
 
-/// What the first chord of two is to the second.
+/// The relation of the first chord of two to the second.
 const fn before(progression: Progression) -> &'static str {
     match progression {
         Progression::TwoFive => "the ii of the chord after",

@@ -1,5 +1,5 @@
-//! Words for other harmonies: what a proposal is called, why it works, and which
-//! notes of the melody clash with it.
+//! Words for other harmonies: what a proposal is called, why it works, and which notes of the
+//! melody clash with it. Imports `out`.
 
 use super::out::{Out, Words, display_in_ascii};
 use crate::reharm::{ClashingNote, Fall, Lender, Name, Reason, Substitution, Turnaround};

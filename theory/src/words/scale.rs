@@ -1,4 +1,4 @@
-//! Words for why a scale is suggested.
+//! Words for why a scale is suggested. Imports `out`.
 
 use super::out::{Out, Words, display_in_ascii};
 use crate::scale::Reason;

@@ -1,4 +1,4 @@
-//! What is wrong with a chord symbol, in words.
+//! What is wrong with a chord symbol, in words. Imports `symbol`.
 
 use crate::symbol::{SymbolError, SymbolProblem};
 use std::fmt;

@@ -1,4 +1,4 @@
-//! Words for why tensions are what they are.
+//! Words for why tensions are what they are. Imports `out`.
 
 use super::out::{Out, Words, display_in_ascii};
 use crate::key::Resolution;
@@ -28,7 +28,7 @@ impl Words for Reason {
     }
 }
 
-/// True of the chord that follows.
+/// Where the dominant goes, in words that are true of the chord that follows.
 const fn goes(resolution: Resolution) -> &'static str {
     match resolution {
         Resolution::FifthToMajor => "falls a fifth to a major chord",

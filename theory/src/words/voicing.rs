@@ -1,11 +1,11 @@
-//! Words for positions, forms and textures.
+//! Words for positions, forms and textures. Imports `voicing` and `shape`.
 
 use crate::shape::Texture;
 use crate::voicing::{Form, Position};
 use std::fmt;
 
 impl Position {
-    /// The slot that is lowest; none in fourths and as played.
+    /// The slot that is lowest. None for fourths and for notes as played.
     #[must_use]
     pub const fn lowest(self) -> Option<&'static str> {
         match self {

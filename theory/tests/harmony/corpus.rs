@@ -74,7 +74,7 @@ pub struct Hearing {
 
 /// A chord of a chart, annotated.
 #[derive(Clone, Debug)]
-pub struct Row {
+pub struct AnnotatedChord {
     /// The bar as written, from 1.
     pub bar: usize,
     /// The symbol as written.
@@ -89,7 +89,7 @@ pub struct Row {
 
 /// Which part of the corpus a tune belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Part {
+pub enum CorpusPart {
     /// Weights may be set by it.
     Training,
     /// No weight may be set by it.
@@ -105,13 +105,13 @@ pub enum Part {
 #[derive(Clone, Debug)]
 pub struct Tune {
     /// Which part it stands in.
-    pub part: Part,
+    pub part: CorpusPart,
     /// What form it is.
     pub name: String,
     /// The text of the chart.
     pub text: String,
     /// The chords in the order of the text.
-    pub rows: Vec<Row>,
+    pub rows: Vec<AnnotatedChord>,
 }
 
 /// The whole corpus.
@@ -120,14 +120,14 @@ pub fn tunes() -> Vec<Tune> {
     let judging = include_str!("../data/harmony/judging.txt");
     let fresh = include_str!("../data/harmony/fresh.txt");
     let blind = include_str!("../data/harmony/blind.txt");
-    let mut tunes = read(training, Part::Training);
-    tunes.extend(read(judging, Part::Judging));
-    tunes.extend(read(fresh, Part::Fresh));
-    tunes.extend(read(blind, Part::Blind));
+    let mut tunes = read(training, CorpusPart::Training);
+    tunes.extend(read(judging, CorpusPart::Judging));
+    tunes.extend(read(fresh, CorpusPart::Fresh));
+    tunes.extend(read(blind, CorpusPart::Blind));
     tunes
 }
 
-fn read(file: &str, part: Part) -> Vec<Tune> {
+fn read(file: &str, part: CorpusPart) -> Vec<Tune> {
     let mut tunes: Vec<Tune> = Vec::new();
     let mut keys: Vec<KeyName> = Vec::new();
     for line in file
@@ -160,14 +160,14 @@ fn read(file: &str, part: Part) -> Vec<Tune> {
     tunes
 }
 
-fn row(line: &str, keys: &[KeyName]) -> Row {
+fn row(line: &str, keys: &[KeyName]) -> AnnotatedChord {
     let mut columns = line.split("  ").map(str::trim).filter(|c| !c.is_empty());
     let mut next = || {
         columns
             .next()
             .unwrap_or_else(|| panic!("too short: {line}"))
     };
-    let row = Row {
+    let row = AnnotatedChord {
         bar: next().parse().expect("a bar"),
         symbol: next().to_owned(),
         hearings: next()

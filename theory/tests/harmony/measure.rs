@@ -2,7 +2,7 @@
 //! for each of the twelve keys, and is right there if it is right each time that it is
 //! played.
 
-use super::corpus::{KeyName, Part, Row, Tune};
+use super::corpus::{AnnotatedChord, CorpusPart, KeyName, Tune};
 use super::words;
 use guidehand_theory::chart::Chart;
 use guidehand_theory::degree::Degree::{Five, Flat5, Root, Sharp5};
@@ -45,7 +45,7 @@ impl Aspect {
         }
     }
 
-    fn expected(self, row: &Row) -> String {
+    fn expected(self, row: &AnnotatedChord) -> String {
         let hearings = row.hearings.iter();
         let all: Vec<String> = match self {
             Aspect::Key => hearings.map(|h| h.key.to_string()).collect(),
@@ -64,7 +64,7 @@ impl Aspect {
 
 /// What the program hears in a chord.
 #[derive(Clone, Debug)]
-pub struct Heard {
+pub struct HeardChord {
     /// The key.
     pub key: Key,
     /// The function in it.
@@ -75,12 +75,12 @@ pub struct Heard {
     pub scale: &'static str,
 }
 
-impl Heard {
-    fn new(placed: &ChordInKey) -> Heard {
+impl HeardChord {
+    fn new(placed: &ChordInKey) -> HeardChord {
         let choices = tension::resolve(&placed.chord, &placed.function, TensionRequests::default());
         let first = choices.first().expect("a choice");
         let scales = scale::suggest(&placed.chord, sounding(first), &placed.function);
-        Heard {
+        HeardChord {
             key: placed.function.key,
             function: words::said(&placed.function),
             tensions: leading(first),
@@ -89,7 +89,7 @@ impl Heard {
     }
 
     /// Whether this is what the row says.
-    pub fn is_right(&self, row: &Row, aspect: Aspect) -> bool {
+    pub fn is_right(&self, row: &AnnotatedChord, aspect: Aspect) -> bool {
         let mut hearings = row.hearings.iter();
         match aspect {
             Aspect::Key => hearings.any(|h| h.key.is(self.key)),
@@ -125,7 +125,7 @@ impl Heard {
     }
 }
 
-impl fmt::Display for Heard {
+impl fmt::Display for HeardChord {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let all = Aspect::ALL.into_iter().skip(1);
         let words: Vec<String> = all.map(|aspect| self.found(aspect)).collect();
@@ -168,16 +168,16 @@ fn named(degrees: DegreeSet) -> String {
 }
 
 /// What the program hears in each change of a chart.
-pub fn hear(chart: &Chart) -> Vec<Heard> {
+pub fn hear(chart: &Chart) -> Vec<HeardChord> {
     let placed = pipeline::place(chart, None);
-    placed.iter().flatten().map(Heard::new).collect()
+    placed.iter().flatten().map(HeardChord::new).collect()
 }
 
 /// A chord of which the program hears something else than the corpus says.
 #[derive(Clone, Debug)]
 pub struct Miss {
     /// The part of the corpus.
-    pub part: Part,
+    pub part: CorpusPart,
     /// The tune.
     pub tune: String,
     /// The key of its first chord.
@@ -197,7 +197,7 @@ pub struct Miss {
 }
 
 impl Miss {
-    fn new(tune: &Tune, row: &Row, aspect: Aspect, heard: &Heard) -> Miss {
+    fn new(tune: &Tune, row: &AnnotatedChord, aspect: Aspect, heard: &HeardChord) -> Miss {
         Miss {
             part: tune.part,
             tune: tune.name.clone(),
@@ -279,7 +279,7 @@ pub struct Blues {
 /// The corpus, judged.
 #[derive(Clone, Debug, Default)]
 pub struct Judgement {
-    /// For each part, in the order of [`Part`], the aspects in the order of [`Aspect::ALL`].
+    /// For each part, in the order of [`CorpusPart`], the aspects in the order of [`Aspect::ALL`].
     pub shares: [[Tally; 4]; 4],
     /// What is missed.
     pub misses: Vec<Miss>,
@@ -322,7 +322,7 @@ impl Judgement {
     fn add(&mut self, tune: &Tune) {
         let mut missed: Vec<(usize, Miss)> = Vec::new();
         let mut blues = Vec::new();
-        let mut written: Vec<Heard> = Vec::new();
+        let mut written: Vec<HeardChord> = Vec::new();
         let mut varies = None;
         for moved in tune.in_all_keys() {
             let chart = moved.chart();

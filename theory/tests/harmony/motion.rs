@@ -18,7 +18,7 @@ pub const LEAP: u32 = 10;
 
 /// What leads from chord to chord. All have four notes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Way {
+pub enum VoiceLeading {
     /// The planned chart, as it sounds when it repeats.
     Planner,
     /// Chord by chord, the cheapest next voicing.
@@ -49,7 +49,7 @@ pub struct Line {
 }
 
 /// The motion of every tune in every key.
-pub fn lines(tunes: &[Tune], way: Way) -> Vec<Line> {
+pub fn lines(tunes: &[Tune], way: VoiceLeading) -> Vec<Line> {
     let line = |tune: &Tune| {
         let in_keys: Vec<Vec<u32>> = tune
             .in_all_keys()
@@ -79,18 +79,18 @@ impl Motion {
 }
 
 /// The semitones of each change, the last one back to the first chord of the repeat.
-fn moves(chart: &Chart, way: Way) -> Vec<u32> {
+fn moves(chart: &Chart, way: VoiceLeading) -> Vec<u32> {
     let placed = pipeline::place(chart, None);
     let voicings: Vec<Voicing> = match way {
-        Way::Planner => {
+        VoiceLeading::Planner => {
             pipeline::plan(&placed, Texture::FourNotes, Register::DEFAULT, Ends::Cyclic)
                 .into_iter()
                 .flatten()
                 .map(|voiced| voiced.voicing)
                 .collect()
         }
-        Way::Greedy => greedy(&placed),
-        Way::Unconstrained => unconstrained(&placed),
+        VoiceLeading::Greedy => greedy(&placed),
+        VoiceLeading::Unconstrained => unconstrained(&placed),
     };
     let next = voicings.iter().cycle().skip(1);
     let moves = voicings.iter().zip(next).map(|(from, to)| from.motion(to));

@@ -5,7 +5,7 @@
 
 /// A chart and the keys of its bars: from which bar on which key is in force,
 /// alternatives between bars.
-pub struct Form {
+pub struct AnnotatedForm {
     pub name: &'static str,
     pub chart: &'static str,
     pub keys: &'static [(usize, &'static str)],
@@ -15,11 +15,11 @@ const fn form(
     name: &'static str,
     chart: &'static str,
     keys: &'static [(usize, &'static str)],
-) -> Form {
-    Form { name, chart, keys }
+) -> AnnotatedForm {
+    AnnotatedForm { name, chart, keys }
 }
 
-pub const FORMS: &[Form] = &[
+pub const FORMS: &[AnnotatedForm] = &[
     form(
         "blues, basic",
         "| C7 | % | % | % | F7 | % | C7 | % | G7 | F7 | C7 | % |",

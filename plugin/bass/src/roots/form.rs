@@ -10,7 +10,7 @@ use guidehand_theory::pitch::PitchClass;
 pub struct Change {
     /// Beats from the chart's start.
     pub at_beats: f64,
-    /// Its written bass, or else its root; none where the chart is silent.
+    /// Its written bass, or else its root. None if the chart is silent.
     pub root: Option<PitchClass>,
     /// All of its tones.
     pub tones: PcSet,

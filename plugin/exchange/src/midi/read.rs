@@ -64,20 +64,20 @@ fn counts_128_frames(header: &[u8]) -> bool {
 
 /// The kind of event that a text stands in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Kind {
+enum TextEvent {
     Marker,
     Text,
     Lyric,
     Cue,
 }
 
-impl Kind {
+impl TextEvent {
     const fn name(self) -> &'static str {
         match self {
-            Kind::Marker => "marker",
-            Kind::Text => "text",
-            Kind::Lyric => "lyric",
-            Kind::Cue => "cue point",
+            TextEvent::Marker => "marker",
+            TextEvent::Text => "text",
+            TextEvent::Lyric => "lyric",
+            TextEvent::Cue => "cue point",
         }
     }
 }
@@ -85,7 +85,7 @@ impl Kind {
 /// A text and what it can be.
 struct Word {
     at_ticks: u32,
-    kind: Kind,
+    kind: TextEvent,
     text: String,
     says: Says,
 }
@@ -171,10 +171,10 @@ impl File {
 
     fn meta(&mut self, at: u32, message: MetaMessage) {
         let (kind, bytes) = match message {
-            MetaMessage::Marker(bytes) => (Kind::Marker, bytes),
-            MetaMessage::Text(bytes) => (Kind::Text, bytes),
-            MetaMessage::Lyric(bytes) => (Kind::Lyric, bytes),
-            MetaMessage::CuePoint(bytes) => (Kind::Cue, bytes),
+            MetaMessage::Marker(bytes) => (TextEvent::Marker, bytes),
+            MetaMessage::Text(bytes) => (TextEvent::Text, bytes),
+            MetaMessage::Lyric(bytes) => (TextEvent::Lyric, bytes),
+            MetaMessage::CuePoint(bytes) => (TextEvent::Cue, bytes),
             MetaMessage::TimeSignature(beats, power, ..) => {
                 let unit = 1_u8.checked_shl(u32::from(power)).unwrap_or(0);
                 match Meter::new(beats, unit) {
@@ -261,8 +261,14 @@ impl File {
 
     /// The kind of event that holds the chord symbols: the kind with the most symbols, if they are
     /// at least half of its texts, and not all of them are bare letters, which name sections.
-    fn symbols(&self) -> Option<Kind> {
-        let kinds = [Kind::Marker, Kind::Text, Kind::Lyric, Kind::Cue].into_iter();
+    fn symbols(&self) -> Option<TextEvent> {
+        let kinds = [
+            TextEvent::Marker,
+            TextEvent::Text,
+            TextEvent::Lyric,
+            TextEvent::Cue,
+        ]
+        .into_iter();
         let counted = kinds.filter_map(|kind| {
             let words = || self.words.iter().filter(|word| word.kind == kind);
             let chords = words().filter(|w| matches!(w.says, Says::Chord(_))).count();
@@ -275,7 +281,7 @@ impl File {
             .map(|(_, kind)| kind)
     }
 
-    fn place_words(&mut self, kind: Kind, bars: &mut [SheetBar]) {
+    fn place_words(&mut self, kind: TextEvent, bars: &mut [SheetBar]) {
         for word in &self.words {
             let Some((number, bar)) = bar_at(bars, word.at_ticks) else {
                 continue;
@@ -303,7 +309,11 @@ impl File {
 
     /// The letters of sections if the chords were read from notes. A bare letter counts too.
     fn place_words_beside(&self, bars: &mut [SheetBar]) {
-        for word in self.words.iter().filter(|word| word.kind == Kind::Marker) {
+        for word in self
+            .words
+            .iter()
+            .filter(|word| word.kind == TextEvent::Marker)
+        {
             let bare = || section(&format!("[{}]", word.text));
             let section = match word.says {
                 Says::Section(section) => Some(section),

@@ -1,5 +1,5 @@
-//! Writes a score as a Standard MIDI File of format 1: a conductor's track with tempo, meters, key
-//! and chord symbols, then a track for the chords and one for the bass.
+//! Writes a score as a Standard MIDI File of format 1: a conductor's track with tempo, meters,
+//! key and chord symbols, then a track for the chords and one for the bass. Imports `score`.
 
 use crate::score::{Note, Score};
 use guidehand_theory::chart::{Chart, Meter, TICKS_PER_QUARTER};
@@ -16,7 +16,8 @@ const BASS: u4 = u4::new(1);
 #[expect(clippy::cast_possible_truncation, reason = "it fits a header")]
 const QUARTER: u15 = u15::new(TICKS_PER_QUARTER as u16);
 
-/// An event and its tick, with a rank that orders events at one tick: ends come before beginnings.
+/// An event with its tick and a rank, which orders events at one tick: ends come before
+/// beginnings.
 type Placed<'a> = (u32, u8, TrackEventKind<'a>);
 
 /// The bytes of the file. The chart is written as it is played, with its symbols and letters as
@@ -85,8 +86,8 @@ fn meters(chart: &Chart) -> impl Iterator<Item = (u32, Meter)> {
 
 fn signature_of(meter: Meter) -> MetaMessage<'static> {
     let power = u8::try_from(meter.unit.ilog2()).unwrap_or(2);
-    // The metronome clicks on each beat; there are 24 clocks in a quarter note,
-    // and 8 32nds, in every file.
+    // The metronome clicks on each beat. Every file has 24 clocks in a quarter note, and 8
+    // 32nds.
     MetaMessage::TimeSignature(meter.beats, power, 96 / meter.unit.max(1), 8)
 }
 
@@ -118,8 +119,8 @@ fn notes<'a>(name: &'a str, channel: u4, notes: &[Note]) -> Vec<Placed<'a>> {
     events
 }
 
-/// A key cannot be struck twice without being released: the earlier of two notes
-/// that overlap ends where the later one starts.
+/// A key cannot be struck twice without being released. If two notes overlap, the earlier one
+/// ends when the later one starts.
 fn without_overlaps(notes: &[Note]) -> Vec<Note> {
     let mut keys: BTreeMap<u8, Vec<Note>> = BTreeMap::new();
     for note in notes.iter().filter(|note| note.length_ticks > 0) {

@@ -1,4 +1,5 @@
-//! Turns repeats and endings as MusicXML has them into those of a sheet. Imports `sheet`.
+//! Turns repeats and endings of MusicXML into those of a sheet. Imports `sheet` and `found`'s
+//! errors.
 
 use crate::found::ImportError;
 use crate::sheet::{self, Sheet, SheetBar};
@@ -17,7 +18,7 @@ pub struct RawBar {
     pub ending: Vec<u8>,
     /// Whether the ending's bracket stops here.
     pub ending_stops: bool,
-    /// How often the repeat that closes here is played.
+    /// How often the repeat that closes here is played, from 1.
     pub times: u8,
 }
 
@@ -78,7 +79,7 @@ impl Unfolding {
         if self.bars.len() == MOST_BARS {
             return Err(ImportError::TooLarge);
         }
-        // In our notation a letter ends a repeat, in MusicXML it does not. So the letters are put
+        // In our notation a letter ends a repeat, but not in MusicXML. So the letters are put
         // back when every repeat has its start.
         self.sections.push(raw.bar.section);
         self.jumped = raw.bar.roads.jump.is_some();

@@ -1,4 +1,5 @@
-//! Writes chords as `harmony` elements, and reads them. Imports `tree` and the theory's `kind`.
+//! Writes chords as `harmony` elements, and reads them. Imports `tree`, `xml` and the theory's
+//! `kind`.
 
 use super::tree::Element;
 use super::xml::Out;

@@ -1,15 +1,13 @@
 //! The bars of a part: bar lines, attributes, letters and tempo around the notes.
-//! Imports `engraver`, `note`, `part`, `staff` and `sheet`.
+//! Imports `engraver`, `note`, `part`, `staff`, `sheet` and `text`.
 
 use super::engraver::Engraver;
 use super::part;
 use super::staff;
 use crate::sheet::SheetBar;
+use crate::text::BARS_A_LINE;
 use guidehand_theory::chart::{Meter, Start, TICKS_PER_QUARTER};
 use guidehand_theory::key::Mode;
-
-/// The number of bars on a line, as in the chart's text.
-const BARS_A_LINE: usize = 4;
 
 impl Engraver<'_> {
     /// Writes the bar at an index.

@@ -1,67 +1,23 @@
-//! Reads MusicXML as a sheet: chords, meters, repeats, endings, letters and jumps of the first part
-//! that has chords. Imports `tree`, `harmony`, `form`, `signs` and `found`.
+//! Reads MusicXML as a sheet: chords, meters, repeats, endings, letters and jumps of the first
+//! part that has chords. Imports `document`, `tree`, `harmony`, `form`, `signs`, `found` and
+//! `sheet`.
 
+use super::document::{self, Measure};
 use super::form::{self, RawBar};
 use super::harmony;
 use super::signs::{self, Marks};
-use super::tree::{self, Element, number};
+use super::tree::{Element, number};
 use crate::found::{self, ImportError, Imported, Misses};
 use crate::sheet::{self, Place, SheetBar};
 use guidehand_theory::chart::{self, MOST_BARS, Meter, Section, TICKS_PER_QUARTER};
-
-/// The elements that matter for chords, bars and lengths.
-const KEPT: [&str; 42] = [
-    "score-partwise",
-    "score-timewise",
-    "part",
-    "measure",
-    "attributes",
-    "divisions",
-    "time",
-    "beats",
-    "beat-type",
-    "senza-misura",
-    "note",
-    "chord",
-    "grace",
-    "duration",
-    "backup",
-    "forward",
-    "harmony",
-    "root",
-    "root-step",
-    "root-alter",
-    "kind",
-    "bass",
-    "bass-step",
-    "bass-alter",
-    "degree",
-    "degree-value",
-    "degree-alter",
-    "degree-type",
-    "offset",
-    "barline",
-    "ending",
-    "repeat",
-    "direction",
-    "direction-type",
-    "rehearsal",
-    "sound",
-    "segno",
-    "coda",
-    "words",
-    "work",
-    "work-title",
-    "movement-title",
-];
 
 /// Reads a score.
 ///
 /// # Errors
 /// A document that is broken, too large or no score, or that has no chords.
 pub fn read(text: &str) -> Result<Imported, ImportError> {
-    let root = tree::read(text, |name| KEPT.contains(&name))?;
-    let measures = measures(&root)?;
+    let root = document::parse(text)?;
+    let measures = document::measures(&root)?;
     if measures.len() > MOST_BARS {
         return Err(ImportError::TooLarge);
     }
@@ -81,53 +37,8 @@ pub fn read(text: &str) -> Result<Imported, ImportError> {
     signs::settle(&mut bars, &marks);
     trim(&mut bars, &mut misses);
     let (mut sheet, numbers) = form::unfold(bars)?;
-    sheet.title = title(&root);
+    sheet.title = document::title(&root);
     found::finish(sheet, &numbers, misses, Vec::new())
-}
-
-/// The title of the work or the movement; empty if there is none.
-fn title(root: &Element) -> String {
-    let work = root.child("work").and_then(|w| w.child("work-title"));
-    let title = work.or_else(|| root.child("movement-title"));
-    title.map_or("", Element::text).trim().to_owned()
-}
-
-/// A measure's own element, and its contents for the part.
-struct Measure<'a> {
-    measure: &'a Element,
-    content: &'a Element,
-}
-
-/// The measures of the first part that has a harmony.
-fn measures(root: &Element) -> Result<Vec<Measure<'_>>, ImportError> {
-    let has_chords = |content: &Element| content.child("harmony").is_some();
-    match root.name() {
-        "score-partwise" => {
-            let mut parts = root.children("part");
-            let part = parts.find(|part| part.children("measure").any(has_chords));
-            let part = part.ok_or(ImportError::NoChords)?;
-            let measures = part.children("measure");
-            Ok(measures
-                .map(|m| Measure {
-                    measure: m,
-                    content: m,
-                })
-                .collect())
-        }
-        "score-timewise" => {
-            let contents = || root.children("measure").flat_map(|m| m.children("part"));
-            let part = contents()
-                .find(|part| has_chords(part))
-                .ok_or(ImportError::NoChords)?;
-            let id = part.attribute("id");
-            let measures = root.children("measure").filter_map(|measure| {
-                let content = measure.children("part").find(|p| p.attribute("id") == id)?;
-                Some(Measure { measure, content })
-            });
-            Ok(measures.collect())
-        }
-        _ => Err(ImportError::Unknown),
-    }
 }
 
 /// Leaves out a pickup without chords and fills the last bar.
@@ -163,7 +74,7 @@ struct Reader {
     misses: Misses,
     /// Units in a quarter note.
     divisions: i64,
-    /// The meter in force; none where the file says that there is none.
+    /// The meter in force. None if the file says that there is none.
     meter: Option<Meter>,
     /// The place in the measure, and the furthest one, in units.
     cursor: i64,
@@ -407,7 +318,7 @@ fn endings(text: &str) -> Vec<u8> {
     if numbers.is_empty() { vec![1] } else { numbers }
 }
 
-/// The meter of a `time` element; compound numerators such as `3+2` are summed.
+/// The meter of a `time` element. Compound numerators such as `3+2` are summed.
 fn meter(time: &Element) -> Option<Meter> {
     if time.children("beats").count() > 1 {
         return None;

@@ -175,7 +175,7 @@ fn even(meter: Meter, points: &[u32]) -> Option<Region> {
     })
 }
 
-/// Each beat in halves or, where that fits better, in threes.
+/// Each beat in halves or, if that fits better, in threes.
 fn by_beats(meter: Meter, points: &[u32]) -> Vec<Region> {
     let bar = meter.bar_ticks();
     let compound = meter.is_compound();

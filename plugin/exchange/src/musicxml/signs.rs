@@ -50,8 +50,8 @@ pub fn of_barline(barline: &Element) -> Vec<Sign> {
     drawn.map(|(_, sign)| sign).collect()
 }
 
-/// The signs of a direction. Its `sound` says what they do, its words say how far a jump goes.
-/// Without a `sound` they mean what they look like.
+/// The signs of a direction. Its `sound` says what they do, and its words say how far a jump
+/// goes. Without a `sound` they mean what they look like.
 pub fn of_direction(direction: &Element) -> Vec<Sign> {
     let kinds = || direction.children("direction-type");
     let words: Vec<&str> = kinds()

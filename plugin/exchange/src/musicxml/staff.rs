@@ -14,7 +14,7 @@ pub struct Moment {
     pub from: u32,
     /// Ticks from the start of the bar.
     pub to: u32,
-    /// What sounds, from the lowest; nothing for a rest.
+    /// The notes that sound, from the lowest. A rest has none.
     pub notes: Vec<Sounding>,
 }
 

@@ -30,7 +30,7 @@ const PLAIN: [(&str, u32); 10] = [
     ("256th", SHORTEST),
 ];
 
-/// The shortest value, in ticks: lengths are multiples of it.
+/// The shortest value, in ticks. Lengths are multiples of it.
 pub const SHORTEST: u32 = TICKS_PER_QUARTER / 64;
 
 /// The longest plain value that divides a length.
@@ -41,9 +41,9 @@ pub fn divisor(length: u32) -> Option<u32> {
         .find(|ticks| length.is_multiple_of(*ticks))
 }
 
-/// Cuts a length in a bar into note values where a reader expects them: the middle of the bar and
-/// the beats stay visible. Places and lengths are multiples of [`SHORTEST`]; a rest of less is
-/// dropped.
+/// Cuts a length in a bar into note values in the way that readers expect: the middle of the
+/// bar and the beats stay visible. Places and lengths are multiples of [`SHORTEST`]. A shorter
+/// rest is dropped.
 pub fn cut(mut from: u32, to: u32, meter: Meter) -> Vec<Value> {
     let mut values = Vec::new();
     while let Some(value) = longest(from, to, meter) {
@@ -62,7 +62,7 @@ fn longest(from: u32, to: u32, meter: Meter) -> Option<Value> {
             ticks,
         })
     });
-    // The shortest value has no dot: half of it is no tick.
+    // The shortest value has no dot, because half of it is no whole tick.
     let mut values = values.filter(|v| v.ticks <= room && (!v.dotted || v.ticks % SHORTEST == 0));
     values.find(|value| stands(from, *value, meter))
 }
@@ -83,7 +83,7 @@ fn stands(at: u32, value: Value, meter: Meter) -> bool {
     let splits = meter.bar_ticks().is_multiple_of(4 * TICKS_PER_QUARTER);
     on_half
         && match ticks {
-            // Within a beat; within half a bar, where the bar has halves.
+            // Within a beat, or within half a bar if the bar has halves.
             0..TICKS_PER_QUARTER => {
                 within(TICKS_PER_QUARTER) || at.is_multiple_of(TICKS_PER_QUARTER)
             }

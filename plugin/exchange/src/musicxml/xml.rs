@@ -1,4 +1,4 @@
-//! Writes XML elements.
+//! Writes XML elements. Imports nothing of the crate.
 
 use quick_xml::Writer;
 use quick_xml::events::{BytesDecl, BytesEnd, BytesStart, BytesText, Event};
