@@ -1,12 +1,15 @@
 //! Files that are made to take a long time. Each is read quickly, with an error or a chart as the
 //! result. The work is counted in allocations, which grow no faster than the file. Unlike time they
-//! do not depend on how busy the machine is. A comparison of all names of attributes would not
-//! allocate, so `tree` has a test of its own for that.
+//! do not depend on how busy the machine is. A loop that does not allocate shows in the time alone,
+//! and only when it takes far too long.
 
 use allocation_counter::measure;
 use guidehand_exchange::import::{self, ImportError, LARGEST_FILE};
 use guidehand_theory::chart;
+use std::time::{Duration, Instant};
 
+/// Much more time than any of these files takes on a slow machine without optimisation.
+const LONGEST: Duration = Duration::from_secs(20);
 /// The most allocations for each byte of a file. Twice what any of these files takes.
 const MOST_CALLS: u64 = 5;
 /// The most bytes that are allocated, one after the other, for each byte of a file. Twice what any
@@ -15,8 +18,11 @@ const MOST_BYTES: u64 = 450;
 
 fn soon(name: &str, bytes: &[u8]) -> Result<String, ImportError> {
     let mut result = Err(ImportError::Unknown);
+    let start = Instant::now();
     let taken = measure(|| result = import::import(bytes));
-    println!("{name}: {} bytes, {taken:?}", bytes.len());
+    let time = start.elapsed();
+    println!("{name}: {} bytes, {taken:?}, {time:?}", bytes.len());
+    assert!(time < LONGEST, "{name} took {time:?}");
     let length = bytes.len() as u64;
     assert!(
         taken.count_total <= MOST_CALLS * length,
