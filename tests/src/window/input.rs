@@ -49,6 +49,7 @@ impl Window {
         to: (i16, i16),
     ) -> Result<(), WindowError> {
         const STEPS: i16 = 8;
+        const MOST_ROUNDS: u32 = 1_000;
         // An editor reads its input once a frame, and may be at rest.
         let frame = Duration::from_millis(120);
         self.point(from.0, from.1)?;
@@ -56,12 +57,17 @@ impl Window {
         self.fake(BUTTON_PRESS_EVENT, LEFT_BUTTON, from.0, from.1)?;
         self.wait(host, frame)?;
         if from != to {
+            // On a busy machine a frame takes long, and a press with its release in the same
+            // frame would be a click.
+            self.point(from.0 + 1, from.1)?;
+            self.rounds_to_a_drawing(host, MOST_ROUNDS)?;
             for step in 1..=STEPS {
                 let part = |a: i16, b: i16| a + (b - a) / STEPS * step;
                 self.point(part(from.0, to.0), part(from.1, to.1))?;
                 self.wait(host, Duration::from_millis(40))?;
             }
             self.point(to.0, to.1)?;
+            self.rounds_to_a_drawing(host, MOST_ROUNDS)?;
             self.wait(host, frame)?;
         }
         self.fake(BUTTON_RELEASE_EVENT, LEFT_BUTTON, to.0, to.1)?;
