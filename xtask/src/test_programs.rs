@@ -14,29 +14,53 @@ use cargo_metadata::Message;
 
 use crate::workspace::Workspace;
 
-/// The number of programs that run at the same time.
-const AT_ONCE: usize = 2;
+/// The number of programs that run at the same time: one for each of two cores, and the windows,
+/// which mostly wait.
+const AT_ONCE: usize = 3;
 
 /// The number of tests of one program that run at the same time on each core. Many of them wait.
 const TESTS_FOR_EACH_CORE: usize = 3;
 
-/// The program that takes longest, by the folder of its package and its target. It runs first.
+/// The program that takes longest, by the folder of its package and its target. It runs first, and in
+/// two parts, so that its windows do not come last.
 const LONGEST: &str = "tests/guidehand";
 
+/// The parts of the longest program, as arguments.
+const PARTS: [&[&str]; 2] = [&["window::"], &["--skip", "window::"]];
+
 /// A test program.
+#[derive(Clone)]
 struct TestProgram {
     /// The folder of its package within the workspace, and its target.
     name: String,
     file: PathBuf,
     /// The folder of its package, in which it runs, as under Cargo.
     folder: PathBuf,
+    /// Which of its tests run; empty for all.
+    arguments: &'static [&'static str],
+}
+
+impl TestProgram {
+    /// The program as it runs: whole, or in parts.
+    fn parts(self) -> Vec<TestProgram> {
+        if self.name != LONGEST {
+            return vec![self];
+        }
+        let part = |arguments: &&'static [&'static str]| TestProgram {
+            arguments,
+            ..self.clone()
+        };
+        PARTS.iter().map(part).collect()
+    }
 }
 
 /// Builds the programs with these features and runs all of them, even after a failure.
 ///
 /// Fails if a program cannot be built or a test fails, and names all programs that failed.
 pub fn run(workspace: &Workspace, features: &str, variables: &[(&str, &Path)]) -> Result<()> {
-    let mut programs = build(workspace, features)?;
+    let programs = build(workspace, features)?;
+    let parts = programs.into_iter().flat_map(TestProgram::parts);
+    let mut programs: Vec<TestProgram> = parts.collect();
     programs.sort_by_key(|program| program.name != LONGEST);
     let cores = thread::available_parallelism().map_or(1, usize::from);
     let tests_at_once = (TESTS_FOR_EACH_CORE * cores).to_string();
@@ -47,11 +71,13 @@ pub fn run(workspace: &Workspace, features: &str, variables: &[(&str, &Path)]) -
         while let Some(program) = next() {
             let mut command = Command::new(&program.file);
             command
+                .args(program.arguments)
                 .current_dir(&program.folder)
                 .envs(variables.iter().copied())
                 .env("RUST_TEST_THREADS", &tests_at_once);
             let (passed, words) = output(command)?;
-            print!("\n--- {}\n{words}", program.name);
+            let label = [&[program.name.as_str()], program.arguments].concat();
+            print!("\n--- {}\n{words}", label.join(" "));
             if !passed && let Ok(mut failed) = failed.lock() {
                 failed.push(program.name);
             }
@@ -112,6 +138,7 @@ fn build(workspace: &Workspace, features: &str) -> Result<Vec<TestProgram>> {
             name: within.join(&artifact.target.name).into_string(),
             file: file.into(),
             folder: folder.into(),
+            arguments: &[],
         });
     }
     ensure!(child.wait()?.success(), "the tests cannot be built");
