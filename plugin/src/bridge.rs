@@ -7,6 +7,7 @@ pub mod bass;
 pub mod chart;
 pub mod drawn;
 pub mod ends;
+pub mod job;
 pub mod meter;
 pub mod moves;
 pub mod snapshot;

@@ -13,6 +13,7 @@
 )]
 
 mod bridge;
+mod disk;
 mod editor;
 mod engine;
 mod guard;

@@ -1,20 +1,19 @@
-//! Files for the chart: what is written to them and read from them, and what is said
-//! about it. The panel's thread; `apply` and the region import it.
+//! Files for the chart: what is asked for, what is under way, and what is said about it. Files
+//! are read and written on threads of their own, one at a time for each panel. The panel's
+//! thread; `apply`, `state` and the region import it.
 
-pub mod disk;
+pub mod kind;
+mod work;
 
-use self::disk::FileKind;
+use self::kind::FileKind;
+use self::work::{Outcome, Performance};
+use crate::bridge::job::{self, Asked, Doing};
 use crate::editor::model::outside::Outside;
-use crate::editor::model::score;
-use crate::engine::planned::PlannedChart;
-use guidehand_exchange::import::{self, Imported};
-use guidehand_exchange::midi;
-use guidehand_exchange::musicxml::{self, Page};
+use guidehand_exchange::import::Imported;
 use guidehand_exchange::practice::{self, Order};
-use guidehand_theory::chart::{self, Chart, ChartError};
+use guidehand_theory::chart;
 use guidehand_theory::pitch::NoteNames;
-use std::io;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// What a player asks for at the files.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,6 +24,8 @@ pub enum FilesAction {
     Write(FileKind),
     /// The chart of the file is read.
     Read,
+    /// What is under way is no longer wanted.
+    Cancel,
     /// The chart is written out in all twelve keys.
     Practise(Order),
 }
@@ -40,7 +41,22 @@ pub struct Said {
     pub lines: Vec<String>,
 }
 
-/// Reads and writes, and remembers what came of it.
+/// What is done with a file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Verb {
+    Read,
+    Write,
+}
+
+/// A file that is being read or written.
+#[derive(Debug)]
+struct UnderWay {
+    verb: Verb,
+    path: PathBuf,
+    asked: Asked<Outcome>,
+}
+
+/// Asks for files, and remembers what came of it.
 #[derive(Debug, Default)]
 pub struct Files {
     /// The path as typed.
@@ -50,6 +66,7 @@ pub struct Files {
     there: Option<PathBuf>,
     /// The seed of the next practice sheet in random order.
     seed: u64,
+    under_way: Option<UnderWay>,
 }
 
 impl Files {
@@ -71,6 +88,55 @@ impl Files {
         self.seed
     }
 
+    /// What is being done with which file, in a few words.
+    #[must_use]
+    pub fn under_way(&self) -> Option<String> {
+        let UnderWay { verb, path, .. } = self.under_way.as_ref()?;
+        let verb = match verb {
+            Verb::Read => "Reading",
+            Verb::Write => "Writing",
+        };
+        let name = path.file_name().unwrap_or(path.as_os_str());
+        Some(format!("{verb} {} ...", name.display()))
+    }
+
+    /// Whether there is a result that has not been taken over yet.
+    #[must_use]
+    pub fn has_result(&self) -> bool {
+        let under_way = self.under_way.as_ref();
+        under_way.is_some_and(|under_way| under_way.asked.has_ended())
+    }
+
+    /// Takes over what has come of a file. Once a frame. Returns a chart that takes the place of
+    /// the one in hand, with the English names of the notes.
+    pub fn refresh(&mut self) -> Option<String> {
+        let ended = |under_way: &mut UnderWay| under_way.asked.has_ended();
+        let UnderWay { verb, path, asked } = self.under_way.take_if(ended)?;
+        let shown = path.display().to_string();
+        match asked.take() {
+            Some(Outcome::Read(imported)) => {
+                self.said = Some(told(&shown, &imported));
+                return Some(imported.text);
+            }
+            Some(Outcome::Written) => self.say(false, format!("{shown} is written.")),
+            Some(Outcome::IsThere) => {
+                let words = format!("{shown} is there already; press again to replace it.");
+                self.there = Some(path);
+                self.say(true, words);
+            }
+            Some(Outcome::Failed(words)) => self.say(true, words),
+            None => {
+                let done = match verb {
+                    Verb::Read => "read",
+                    Verb::Write => "written",
+                };
+                let words = format!("{shown} cannot be {done}: Guidehand has made a mistake.");
+                self.say(true, words);
+            }
+        }
+        None
+    }
+
     /// Carries out what the player asked for. `text` is the chart's text, with its
     /// notes named so. Returns a chart that takes its place, with the English names of
     /// the notes.
@@ -78,25 +144,27 @@ impl Files {
         &mut self,
         action: FilesAction,
         (text, names): (&str, NoteNames),
-        outside: &dyn Outside,
+        outside: &mut dyn Outside,
     ) -> Option<String> {
         match action {
             FilesAction::Path(path) => {
                 self.path = path;
                 self.said = None;
                 self.there = None;
-                None
             }
-            FilesAction::Write(kind) => {
-                self.write(kind, text, outside);
-                None
+            FilesAction::Write(_) | FilesAction::Read if self.under_way.is_some() => {
+                let words = "Another file is under way; cancel it before you ask for this one.";
+                self.say(true, words.to_owned());
             }
-            FilesAction::Read => self.read(),
+            FilesAction::Write(kind) => self.write(kind, (text, names), outside),
+            FilesAction::Read => self.read(outside),
+            FilesAction::Cancel => self.cancel(),
             FilesAction::Practise(order) => {
                 self.seed = self.seed.wrapping_add(1);
-                self.practise(text, names, order)
+                return self.practise(text, names, order);
             }
         }
+        None
     }
 
     fn say(&mut self, failed: bool, words: String) {
@@ -107,53 +175,79 @@ impl Files {
         });
     }
 
-    /// Writes the chart's performance. A file that already exists is replaced only if
+    /// Begins to write the chart's performance. A file that already exists is replaced only if
     /// the player asks again.
-    fn write(&mut self, kind: FileKind, text: &str, outside: &dyn Outside) {
-        let Some(path) = disk::named(&self.path, kind) else {
-            return self.say(true, "No file is named; expected a path above.".to_owned());
+    fn write(
+        &mut self,
+        kind: FileKind,
+        (text, names): (&str, NoteNames),
+        outside: &mut dyn Outside,
+    ) {
+        let Some(path) = kind::named(&self.path, kind) else {
+            return self.say(true, NO_NAME.to_owned());
         };
-        let bytes = match bytes(kind, text, outside) {
-            Ok(bytes) => bytes,
-            Err(errors) => return self.say(true, unreadable(&errors)),
+        let performance = Performance {
+            kind,
+            text: text.to_owned(),
+            names,
+            plan_for: outside.plan_for(),
+            settings: outside.settings(),
+            bpm: f64::from(outside.song_bpm()),
         };
         let replaces = self.there.take().is_some_and(|there| there == path);
-        let shown = path.display().to_string();
-        match disk::write(&path, &bytes, replaces) {
-            Ok(()) => self.say(false, format!("{shown} is written.")),
-            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
-                self.there = Some(path);
-                self.say(
-                    true,
-                    format!("{shown} is there already; press again to replace it."),
-                );
+        let to = path.clone();
+        let work = move |doing: &Doing<Outcome>| work::write(performance, &to, replaces, doing);
+        self.begin(Verb::Write, path, work, outside);
+    }
+
+    /// Begins to read the chart of the file.
+    fn read(&mut self, outside: &mut dyn Outside) {
+        let path = PathBuf::from(self.path.trim());
+        if path.as_os_str().is_empty() {
+            return self.say(true, NO_NAME.to_owned());
+        }
+        let from = path.clone();
+        let work = move |doing: &Doing<Outcome>| work::read(&from, doing);
+        self.begin(Verb::Read, path, work, outside);
+    }
+
+    /// Begins a job.
+    fn begin(
+        &mut self,
+        verb: Verb,
+        path: PathBuf,
+        work: impl FnOnce(&Doing<Outcome>) -> Outcome + Send + 'static,
+        outside: &mut dyn Outside,
+    ) {
+        let (asked, doing) = job::channel();
+        let job = Box::new(move || {
+            let outcome = work(&doing);
+            doing.end(outcome);
+        });
+        match outside.begin(job) {
+            Ok(()) => {
+                self.said = None;
+                self.under_way = Some(UnderWay { verb, path, asked });
             }
-            Err(error) => self.say(true, format!("{shown} cannot be written: {error}.")),
+            Err(error) => self.say(true, format!("Nothing is done: {error}.")),
         }
     }
 
-    /// The chart of the file; none if there is none, and then it is said why.
-    fn read(&mut self) -> Option<String> {
-        let path = self.path.trim().to_owned();
-        if path.is_empty() {
-            self.say(true, "No file is named; expected a path above.".to_owned());
-            return None;
-        }
-        let bytes = match disk::read(Path::new(&path)) {
-            Ok(bytes) => bytes,
-            Err(error) => {
-                self.say(true, format!("{path} cannot be read: {error}."));
-                return None;
-            }
+    /// Waits no longer for what is under way.
+    fn cancel(&mut self) {
+        let Some(UnderWay { verb, path, asked }) = self.under_way.take() else {
+            return;
         };
-        match import::import(&bytes) {
-            Ok(imported) => {
-                self.said = Some(told(&path, &imported));
-                Some(imported.text)
+        let shown = path.display();
+        let in_time = asked.cancel();
+        match verb {
+            Verb::Read => self.say(false, format!("Cancelled: {shown} is not read.")),
+            Verb::Write if in_time => {
+                self.say(false, format!("Cancelled: {shown} is not written."))
             }
-            Err(error) => {
-                self.say(true, format!("{path} holds no chart: {error}."));
-                None
+            Verb::Write => {
+                let words = format!("It was too late to cancel; {shown} may be written.");
+                self.say(true, words);
             }
         }
     }
@@ -171,39 +265,15 @@ impl Files {
                 Some(sheet)
             }
             Err(errors) => {
-                self.say(true, unreadable(&errors));
+                self.say(true, work::unreadable(&errors));
                 None
             }
         }
     }
 }
 
-/// The bytes of a file of a kind.
-fn bytes(kind: FileKind, text: &str, outside: &dyn Outside) -> Result<Vec<u8>, Vec<ChartError>> {
-    let chart: Chart = chart::parse_with(text, outside.chart().names)?;
-    let song = PlannedChart::plan(&chart, outside.plan_for(), 0);
-    let score = score::score(
-        chart,
-        &song,
-        &outside.settings(),
-        f64::from(outside.song_bpm()),
-    );
-    Ok(match kind {
-        FileKind::Midi => midi::write(&score),
-        FileKind::MusicXml => {
-            let page = Page {
-                words: true,
-                ..Page::default()
-            };
-            musicxml::write(&score, page).into_bytes()
-        }
-    })
-}
-
-fn unreadable(errors: &[ChartError]) -> String {
-    let first = errors.first().map(ToString::to_string).unwrap_or_default();
-    format!("The chart has errors; {first}.")
-}
+/// What is said where no path is typed.
+const NO_NAME: &str = "No file is named; expected a path above.";
 
 fn told(path: &str, imported: &Imported) -> Said {
     let missed = imported.missed.len() + imported.missed_more;
@@ -220,93 +290,4 @@ fn told(path: &str, imported: &Imported) -> Said {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::editor::model::recorder::Recorder;
-    use std::fs;
-
-    /// A folder of its own that goes with the test.
-    struct Folder(PathBuf);
-
-    impl Folder {
-        fn new(name: &str) -> Folder {
-            let folder =
-                std::env::temp_dir().join(format!("guidehand-{name}-{}", std::process::id()));
-            fs::create_dir_all(&folder).unwrap();
-            Folder(folder)
-        }
-
-        fn file(&self, name: &str) -> String {
-            self.0.join(name).display().to_string()
-        }
-    }
-
-    impl Drop for Folder {
-        fn drop(&mut self) {
-            // What cannot be removed stays in the temporary folder.
-            let _left = fs::remove_dir_all(&self.0);
-        }
-    }
-
-    const CHART: &str = "| Dm7 | G7 | Cmaj7 | % |";
-
-    #[test]
-    fn what_is_written_reads_back() {
-        let folder = Folder::new("writes");
-        let outside = Recorder::default();
-        for (kind, name) in [(FileKind::Midi, "one"), (FileKind::MusicXml, "two.xml")] {
-            let mut files = Files {
-                path: folder.file(name),
-                ..Files::default()
-            };
-            files.write(kind, CHART, &outside);
-            let said = files.said().unwrap().clone();
-            assert!(!said.failed, "{}", said.words);
-            let written = disk::named(&folder.file(name), kind).unwrap();
-            files.path = written.display().to_string();
-            let text = files.read();
-            assert_eq!(text.as_deref(), Some(CHART), "{:?}", files.said());
-        }
-    }
-
-    #[test]
-    fn a_file_that_is_there_is_replaced_when_asked_twice() {
-        let folder = Folder::new("replaces");
-        let path = folder.file("mine.mid");
-        fs::write(&path, "something else").unwrap();
-        let outside = Recorder::default();
-        let mut files = Files {
-            path: path.clone(),
-            ..Files::default()
-        };
-        files.write(FileKind::Midi, CHART, &outside);
-        assert!(files.said().unwrap().failed);
-        assert_eq!(fs::read(&path).unwrap(), b"something else");
-        files.write(FileKind::Midi, CHART, &outside);
-        assert!(!files.said().unwrap().failed);
-        assert!(fs::read(&path).unwrap().starts_with(b"MThd"));
-    }
-
-    #[test]
-    fn what_cannot_be_read_is_said() {
-        let folder = Folder::new("reads");
-        let mut files = Files {
-            path: " ".to_owned(),
-            ..Files::default()
-        };
-        assert_eq!(files.read(), None);
-        files.path = folder.file("none.mid");
-        assert_eq!(files.read(), None);
-        assert!(files.said().unwrap().words.contains("cannot be read"));
-        let odd = folder.file("odd.mid");
-        fs::write(&odd, [0, 1, 2, 3]).unwrap();
-        files.path = odd;
-        assert_eq!(files.read(), None);
-        assert!(files.said().unwrap().failed);
-        assert_eq!(
-            files.practise("| H7 |", NoteNames::English, Order::Fourths),
-            None
-        );
-        assert!(files.said().unwrap().words.contains("bar 1"));
-    }
-}
+mod tests;

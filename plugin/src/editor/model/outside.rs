@@ -3,6 +3,7 @@
 //! panel's thread; `model` and `window` import it.
 
 use crate::bridge::chart::ReadChart;
+use crate::disk::{NotBegun, Work};
 use crate::editor::model::parameters::Move;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings};
@@ -66,4 +67,10 @@ pub trait Outside {
 
     /// Something that is saved has changed that the host is not told of otherwise.
     fn saved_field_changed(&mut self);
+
+    /// Begins work with a file on a thread of its own.
+    ///
+    /// # Errors
+    /// There is no thread for it.
+    fn begin(&mut self, work: Work) -> Result<(), NotBegun>;
 }

@@ -2,6 +2,7 @@
 //! Only tests import it.
 
 use crate::bridge::chart::{ChartCell, ReadChart};
+use crate::disk::{NotBegun, Work};
 use crate::editor::model::outside::Outside;
 use crate::editor::model::parameters::Move;
 use crate::engine::rhythm::Drawn;
@@ -33,6 +34,10 @@ pub struct Recorder {
     pub tried: Option<String>,
     pub melody: String,
     pub told: Vec<OutsideCall>,
+    /// Work with files that has not been done yet.
+    pub work: Vec<Work>,
+    /// So many threads are said to be at work where none is given.
+    pub no_thread: Option<usize>,
 }
 
 impl Default for Recorder {
@@ -45,7 +50,16 @@ impl Default for Recorder {
             tried: None,
             melody: String::new(),
             told: Vec::new(),
+            work: Vec::new(),
+            no_thread: None,
         }
+    }
+}
+
+impl Recorder {
+    /// Does the work that was begun.
+    pub fn do_work(&mut self) {
+        self.work.drain(..).for_each(|work| work());
     }
 }
 
@@ -128,5 +142,13 @@ impl Outside for Recorder {
 
     fn saved_field_changed(&mut self) {
         self.told.push(OutsideCall::SavedFieldChanged);
+    }
+
+    fn begin(&mut self, work: Work) -> Result<(), NotBegun> {
+        if let Some(others) = self.no_thread {
+            return Err(NotBegun::TooMany(others));
+        }
+        self.work.push(work);
+        Ok(())
     }
 }

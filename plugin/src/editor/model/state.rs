@@ -45,6 +45,9 @@ impl Model {
         let Model { chart, pages, .. } = self;
         pages.follow_source(outside.settings().source);
         chart.refresh(outside.chart());
+        if let Some(text) = pages.files.refresh() {
+            chart.put_english(&text, outside);
+        }
         let harmonies = &mut pages.harmonies;
         harmonies.refresh(chart.shared(), snapshot, outside);
         let mut marked = None;

@@ -5,11 +5,11 @@
 mod tests;
 
 use crate::editor::model::action::{Action, Actions};
-use crate::editor::model::files::disk::FileKind;
+use crate::editor::model::files::kind::FileKind;
 use crate::editor::model::files::{Files, FilesAction};
 use crate::editor::panel::view::View;
 use crate::editor::{theme, widgets};
-use egui::{ScrollArea, TextEdit, Ui};
+use egui::{Label, RichText, ScrollArea, TextEdit, Ui};
 use guidehand_exchange::practice::Order;
 
 /// Lays the region out.
@@ -66,6 +66,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
         }
     });
     ui.add_space(6.0);
+    under_way(ui, files, &mut push);
     said(ui, files);
 }
 
@@ -84,6 +85,24 @@ fn path(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
         if response.changed() {
             push(FilesAction::Path(path));
         }
+    });
+}
+
+/// What is being read or written, and the way to be rid of it.
+fn under_way(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
+    let Some(words) = files.under_way() else {
+        return;
+    };
+    let tip = "Waits no longer for the file; the chart stays as it is.";
+    ui.horizontal(|ui| {
+        if widgets::button(ui, "Cancel", "Cancel", tip) {
+            push(FilesAction::Cancel);
+        }
+        let colour = theme::palette(ui.ctx()).bright;
+        let text = RichText::new(words)
+            .font(theme::text(theme::SMALL))
+            .color(colour);
+        ui.add(Label::new(text).truncate());
     });
 }
 

@@ -95,6 +95,7 @@ impl PanelApp {
             || self.ends.moves.count() != self.moves_shown
             || heard
             || self.bass_moved()
+            || self.session.model.pages.files.has_result()
         {
             Wish::Frame
         } else {

@@ -3,6 +3,7 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::bridge::ends::PanelEnds;
+use crate::disk::{self, NotBegun, Work};
 use crate::editor::model::outside::Outside;
 use crate::editor::model::parameters::Move;
 use crate::editor::window::parameters;
@@ -136,5 +137,9 @@ impl Outside for PluginOutside<'_> {
         self.setter.begin_set_parameter(revision);
         self.setter.set_parameter(revision, next);
         self.setter.end_set_parameter(revision);
+    }
+
+    fn begin(&mut self, work: Work) -> Result<(), NotBegun> {
+        disk::begin(work)
     }
 }

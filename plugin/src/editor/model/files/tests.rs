@@ -1,0 +1,172 @@
+use super::*;
+use crate::editor::model::recorder::Recorder;
+use std::fs;
+use tempfile::TempDir;
+
+const CHART: &str = "| Dm7 | G7 | Cmaj7 | % |";
+
+/// The path of a file in a folder, as it is typed.
+fn file(folder: &TempDir, name: &str) -> String {
+    folder.path().join(name).display().to_string()
+}
+
+fn folder() -> TempDir {
+    tempfile::tempdir().unwrap()
+}
+
+/// Files with a path.
+fn at(path: &str) -> Files {
+    Files {
+        path: path.to_owned(),
+        ..Files::default()
+    }
+}
+
+/// Carries an action out, and waits for what comes of it.
+fn ask(files: &mut Files, action: FilesAction) -> Option<String> {
+    let mut outside = Recorder::default();
+    let text = files.apply(action, (CHART, NoteNames::English), &mut outside);
+    outside.do_work();
+    text.or(files.refresh())
+}
+
+#[track_caller]
+fn said(files: &Files, failed: bool) -> String {
+    let said = files.said().unwrap().clone();
+    assert_eq!(said.failed, failed, "{}", said.words);
+    said.words
+}
+
+#[test]
+fn what_is_written_reads_back() {
+    let folder = folder();
+    for (kind, name) in [(FileKind::Midi, "one"), (FileKind::MusicXml, "two.xml")] {
+        let mut files = at(&file(&folder, name));
+        assert_eq!(ask(&mut files, FilesAction::Write(kind)), None);
+        assert!(said(&files, false).ends_with("is written."));
+        let written = kind::named(&files.path, kind).unwrap();
+        files.path = written.display().to_string();
+        let text = ask(&mut files, FilesAction::Read);
+        assert_eq!(text.as_deref(), Some(CHART), "{:?}", files.said());
+    }
+}
+
+#[test]
+fn a_file_that_is_there_is_replaced_when_asked_twice() {
+    let folder = folder();
+    let path = file(&folder, "mine.mid");
+    fs::write(&path, "something else").unwrap();
+    let mut files = at(&path);
+    ask(&mut files, FilesAction::Write(FileKind::Midi));
+    assert!(said(&files, true).contains("press again"));
+    assert_eq!(fs::read(&path).unwrap(), b"something else");
+    ask(&mut files, FilesAction::Write(FileKind::Midi));
+    said(&files, false);
+    assert!(fs::read(&path).unwrap().starts_with(b"MThd"));
+}
+
+#[test]
+fn what_cannot_be_read_is_said() {
+    let folder = folder();
+    let mut files = at(" ");
+    assert_eq!(ask(&mut files, FilesAction::Read), None);
+    files.path = file(&folder, "none.mid");
+    assert_eq!(ask(&mut files, FilesAction::Read), None);
+    assert!(said(&files, true).contains("cannot be read"));
+    let odd = file(&folder, "odd.mid");
+    fs::write(&odd, [0, 1, 2, 3]).unwrap();
+    files.path = odd;
+    assert_eq!(ask(&mut files, FilesAction::Read), None);
+    said(&files, true);
+    files.path = folder.path().display().to_string();
+    assert_eq!(ask(&mut files, FilesAction::Read), None);
+    assert!(said(&files, true).ends_with("cannot be read: it is a folder, not a file."));
+    assert_eq!(
+        files.practise("| H7 |", NoteNames::English, Order::Fourths),
+        None
+    );
+    assert!(said(&files, true).contains("bar 1"));
+}
+
+#[test]
+fn a_chart_with_errors_writes_nothing() {
+    let folder = folder();
+    let mut files = at(&file(&folder, "mine.mid"));
+    let mut outside = Recorder::default();
+    let write = FilesAction::Write(FileKind::Midi);
+    files.apply(write, ("| H7 |", NoteNames::English), &mut outside);
+    outside.do_work();
+    files.refresh();
+    assert!(said(&files, true).contains("bar 1"));
+    assert_eq!(fs::read_dir(&folder).unwrap().count(), 0);
+}
+
+#[test]
+fn one_file_at_a_time_is_under_way_and_can_be_cancelled() {
+    let folder = folder();
+    let path = file(&folder, "chart.txt");
+    fs::write(&path, CHART).unwrap();
+    let mut files = at(&path);
+    let mut outside = Recorder::default();
+    let mut apply = |files: &mut Files, action| {
+        files.apply(action, (CHART, NoteNames::English), &mut outside);
+        outside.work.len()
+    };
+    assert_eq!(apply(&mut files, FilesAction::Read), 1);
+    assert_eq!(files.under_way().as_deref(), Some("Reading chart.txt ..."));
+    assert!(!files.has_result());
+    assert_eq!(files.refresh(), None);
+    for other in [FilesAction::Read, FilesAction::Write(FileKind::Midi)] {
+        assert_eq!(apply(&mut files, other), 1, "refused");
+        assert!(said(&files, true).contains("cancel"));
+        assert!(files.under_way().is_some());
+    }
+    apply(&mut files, FilesAction::Cancel);
+    assert_eq!(files.under_way(), None);
+    assert!(said(&files, false).starts_with("Cancelled"));
+    // What comes after all changes nothing.
+    outside.do_work();
+    assert!(!files.has_result());
+    assert_eq!(files.refresh(), None);
+    assert!(said(&files, false).starts_with("Cancelled"));
+}
+
+#[test]
+fn a_cancelled_write_writes_nothing_unless_it_is_too_late() {
+    let folder = folder();
+    let write = || FilesAction::Write(FileKind::Midi);
+    let chart = (CHART, NoteNames::English);
+    let mut files = at(&file(&folder, "mine.mid"));
+    let mut outside = Recorder::default();
+    files.apply(write(), chart, &mut outside);
+    assert_eq!(files.under_way().as_deref(), Some("Writing mine.mid ..."));
+    files.apply(FilesAction::Cancel, chart, &mut outside);
+    outside.do_work();
+    assert!(said(&files, false).ends_with("is not written."));
+    assert_eq!(fs::read_dir(&folder).unwrap().count(), 0);
+
+    files.apply(write(), chart, &mut outside);
+    outside.do_work();
+    files.apply(FilesAction::Cancel, chart, &mut outside);
+    assert!(said(&files, true).contains("too late"));
+    assert_eq!(fs::read_dir(&folder).unwrap().count(), 1);
+}
+
+#[test]
+fn a_job_without_a_thread_or_with_a_defect_is_said() {
+    let mut files = at("chart.mid");
+    let mut outside = Recorder::default();
+    outside.no_thread = Some(8);
+    let chart = (CHART, NoteNames::English);
+    files.apply(FilesAction::Read, chart, &mut outside);
+    assert!(said(&files, true).contains("8 other files"));
+    assert_eq!(files.under_way(), None);
+
+    outside.no_thread = None;
+    files.apply(FilesAction::Read, chart, &mut outside);
+    outside.work.clear();
+    assert!(files.has_result());
+    assert_eq!(files.refresh(), None);
+    assert!(said(&files, true).contains("mistake"));
+    assert_eq!(files.under_way(), None);
+}

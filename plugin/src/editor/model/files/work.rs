@@ -1,0 +1,101 @@
+//! What is done with a file: a chart is read from it, or a performance is planned and written
+//! to it. A thread of `disk` runs it; `files` hands it over. Imports `disk`, `score` and `kind`.
+
+use crate::bridge::job::Doing;
+use crate::disk::file::{self, FileError};
+use crate::editor::model::files::kind::FileKind;
+use crate::editor::model::score;
+use crate::engine::planned::PlannedChart;
+use crate::engine::settings::{PlanFor, Settings};
+use guidehand_exchange::import::{self, Imported};
+use guidehand_exchange::midi;
+use guidehand_exchange::musicxml::{self, Page};
+use guidehand_theory::chart::{self, Chart, ChartError};
+use guidehand_theory::pitch::NoteNames;
+use std::path::Path;
+
+/// What has come of a file.
+#[derive(Debug, PartialEq)]
+pub enum Outcome {
+    /// A chart was read.
+    Read(Imported),
+    /// The performance is written.
+    Written,
+    /// There is a file already, and it was not to be replaced.
+    IsThere,
+    /// Nothing; this is why, in one sentence.
+    Failed(String),
+}
+
+/// What is written, as it was when the player asked for it.
+pub struct Performance {
+    /// What kind of file it becomes.
+    pub kind: FileKind,
+    /// The chart's text.
+    pub text: String,
+    /// How its notes are named.
+    pub names: NoteNames,
+    /// What the plan depends on.
+    pub plan_for: PlanFor,
+    /// The values in force.
+    pub settings: Settings,
+    /// The tempo, in quarter notes a minute.
+    pub bpm: f64,
+}
+
+/// Reads the chart of a file.
+pub fn read(path: &Path, doing: &Doing<Outcome>) -> Outcome {
+    let shown = path.display();
+    let bytes = match file::read(path, doing) {
+        Ok(bytes) => bytes,
+        Err(error) => return Outcome::Failed(format!("{shown} cannot be read: {error}.")),
+    };
+    match import::import(&bytes) {
+        Ok(imported) => Outcome::Read(imported),
+        Err(error) => Outcome::Failed(format!("{shown} holds no chart: {error}.")),
+    }
+}
+
+/// Writes a performance to a file, which replaces one that is there if `replaces`.
+pub fn write(
+    performance: Performance,
+    path: &Path,
+    replaces: bool,
+    doing: &Doing<Outcome>,
+) -> Outcome {
+    let bytes = match performance.bytes() {
+        Ok(bytes) => bytes,
+        Err(errors) => return Outcome::Failed(unreadable(&errors)),
+    };
+    match file::write(path, &bytes, replaces, doing) {
+        Ok(()) => Outcome::Written,
+        Err(FileError::IsThere) => Outcome::IsThere,
+        Err(error) => Outcome::Failed(format!("{} cannot be written: {error}.", path.display())),
+    }
+}
+
+impl Performance {
+    /// The bytes of the file.
+    fn bytes(self) -> Result<Vec<u8>, Vec<ChartError>> {
+        let chart: Chart = chart::parse_with(&self.text, self.names)?;
+        let song = PlannedChart::plan(&chart, self.plan_for, 0);
+        let score = score::score(chart, &song, &self.settings, self.bpm);
+        Ok(match self.kind {
+            FileKind::Midi => midi::write(&score),
+            FileKind::MusicXml => {
+                let page = Page {
+                    words: true,
+                    ..Page::default()
+                };
+                musicxml::write(&score, page).into_bytes()
+            }
+        })
+    }
+}
+
+/// That a chart has errors, with the first of them.
+#[must_use]
+pub fn unreadable(errors: &[ChartError]) -> String {
+    let first = errors.first().map(ToString::to_string).unwrap_or_default();
+    format!("The chart has errors; {first}.")
+}
