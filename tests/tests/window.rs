@@ -5,6 +5,7 @@
 //! The ignored tests run in processes of their own, whose environment names the screen. Run
 //! directly, they pass too if there is a display.
 
+mod files;
 mod life;
 mod saved;
 

@@ -86,8 +86,22 @@ pub fn write<T>(
     doing: &Doing<T>,
 ) -> Result<(), FileError> {
     let is_wanted = || !doing.is_cancelled();
+    put(path, bytes, replaces, &is_wanted, || {
+        doing.begin_last_step()
+    })
+}
+
+/// Writes a whole file as long as `is_wanted`. `begins_last_step` says whether what cannot be
+/// taken back may be done.
+fn put(
+    path: &Path,
+    bytes: &[u8],
+    replaces: bool,
+    is_wanted: &dyn Fn() -> bool,
+    begins_last_step: impl FnOnce() -> bool,
+) -> Result<(), FileError> {
     let path = followed(path)?;
-    let old = match open(&path, OpenOptions::new().write(true), &is_wanted) {
+    let old = match open(&path, OpenOptions::new().write(true), is_wanted) {
         Ok((_, metadata)) => Some(metadata.permissions()),
         Err(FileError::System(error)) if error.kind() == io::ErrorKind::NotFound => None,
         Err(error) => return Err(error),
@@ -99,13 +113,13 @@ pub fn write<T>(
         .parent()
         .filter(|folder| !folder.as_os_str().is_empty());
     let mut part = beside(old.as_ref()).tempfile_in(folder.unwrap_or(Path::new(".")))?;
-    put_out(part.as_file_mut(), bytes, &is_wanted)?;
+    put_out(part.as_file_mut(), bytes, is_wanted)?;
     let is_new = old.is_none();
     if let Some(permissions) = old {
         part.as_file().set_permissions(permissions)?;
     }
     part.as_file().sync_all()?;
-    if !doing.begin_last_step() {
+    if !begins_last_step() {
         return Err(FileError::Cancelled);
     }
     if is_new {

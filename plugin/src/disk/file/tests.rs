@@ -158,6 +158,23 @@ fn a_cancelled_write_leaves_everything_as_it_was() {
 }
 
 #[test]
+fn a_file_that_appears_meanwhile_is_not_replaced() {
+    let folder = folder();
+    let path = folder.path().join("mine.mid");
+    for replaces in [false, true] {
+        let appears = || {
+            fs::write(&path, "theirs").unwrap();
+            true
+        };
+        let written = put(&path, b"new", replaces, &|| true, appears);
+        assert!(matches!(written, Err(FileError::IsThere)), "{written:?}");
+        assert_eq!(fs::read(&path).unwrap(), b"theirs");
+        assert_eq!(names(&folder), ["mine.mid"]);
+        fs::remove_file(&path).unwrap();
+    }
+}
+
+#[test]
 fn nothing_is_left_where_there_is_no_folder() {
     let folder = folder();
     let (_asked, doing) = job();

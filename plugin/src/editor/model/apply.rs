@@ -143,6 +143,34 @@ mod tests {
     }
 
     #[test]
+    fn a_chart_that_was_edited_while_a_file_was_read_comes_back_with_one_undo() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("chart.txt");
+        std::fs::write(&path, "| F6 | Bb6 |").unwrap();
+        let (mut model, mut outside) = with(TEXT);
+        let path = FilesAction::Path(path.display().to_string());
+        for action in [path, FilesAction::Read] {
+            apply(&mut model, Action::Files(action), &mut outside);
+        }
+        let edited = format!("{TEXT} F6 |");
+        let typed = ChartAction::Type {
+            text: edited.clone(),
+            cursor: edited.len()..edited.len(),
+            now_seconds: 0.0,
+        };
+        apply(&mut model, Action::Chart(typed), &mut outside);
+        model.refresh(&Snapshot::default(), 0.0, &mut outside);
+        assert_eq!(&*outside.chart().text, edited, "nothing has come yet");
+        outside.do_work();
+        model.refresh(&Snapshot::default(), 0.0, &mut outside);
+        assert_eq!(&*outside.chart().text, "| F6 | Bb6 |");
+        let undo = Action::Chart(ChartAction::Undo);
+        apply(&mut model, undo, &mut outside);
+        assert_eq!(&*outside.chart().text, edited);
+        assert!(model.chart.can_redo());
+    }
+
+    #[test]
     fn a_harmony_is_tried_and_kept() {
         let (mut model, mut outside) = with(TEXT);
         ask(&mut model, &mut outside, "G7");

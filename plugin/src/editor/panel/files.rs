@@ -93,7 +93,7 @@ fn under_way(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
     let Some(words) = files.under_way() else {
         return;
     };
-    let tip = "Waits no longer for the file; the chart stays as it is.";
+    let tip = "Gives the file up; the chart stays as it is.";
     ui.horizontal(|ui| {
         if widgets::button(ui, "Cancel", "Cancel", tip) {
             push(FilesAction::Cancel);

@@ -22,6 +22,11 @@ use nice_plug::params::internals::ParamPtr;
 use nice_plug::params::persist::PersistentField;
 use nice_plug::prelude::{Param, ParamSetter, PluginState};
 use std::sync::{Arc, Mutex};
+use std::thread;
+use std::time::{Duration, Instant};
+
+/// The longest wait for something on another thread.
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// What a host is told.
 #[derive(Clone, Debug, PartialEq)]
@@ -175,6 +180,24 @@ impl Bench {
     pub fn settle(&mut self) -> Vec<Seen> {
         self.harness.run_steps(3);
         self.seen()
+    }
+
+    /// Lays out until no file is being read or written any more, and gives the texts on the
+    /// screen.
+    pub fn await_file(&mut self) -> Vec<Seen> {
+        let is_under_way = |bench: &Bench| {
+            let files = &bench.harness.state().session.model.pages.files;
+            files.under_way().is_some()
+        };
+        let since = Instant::now();
+        self.frame();
+        while is_under_way(self) {
+            // A test that fails must not hang.
+            assert!(since.elapsed() < PATIENCE, "a file is never done with");
+            thread::sleep(Duration::from_millis(1));
+            self.frame();
+        }
+        self.settle()
     }
 
     /// The texts on the screen.

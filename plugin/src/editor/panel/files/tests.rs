@@ -1,7 +1,28 @@
 //! The page worked by its names.
 
-use crate::editor::bench::Bench;
+use crate::editor::bench::{Bench, Seen};
+use crate::params::{PANEL_SIZE, SMALLEST_PANEL};
 use egui::Key;
+use std::path::Path;
+
+/// Opens the page, and types a path.
+fn name(bench: &mut Bench, path: &Path) {
+    bench.click("In and out");
+    bench.control("File").focus();
+    bench.settle();
+    bench.type_text(&path.display().to_string());
+    bench.settle();
+}
+
+fn shows(seen: &[Seen], words: &str) -> bool {
+    seen.iter().any(|seen| seen.words.contains(words))
+}
+
+#[track_caller]
+fn assert_shows(seen: &[Seen], words: &str) {
+    let all: Vec<&str> = seen.iter().map(|seen| seen.words.as_str()).collect();
+    assert!(shows(seen, words), "{words:?} in {all:?}");
+}
 
 #[test]
 fn the_twelve_keys_come_in_and_undo_brings_the_chart_back() {
@@ -20,28 +41,21 @@ fn the_twelve_keys_come_in_and_undo_brings_the_chart_back() {
 
 #[test]
 fn a_file_goes_out_and_comes_in() {
-    let path = std::env::temp_dir().join(format!("guidehand-page-{}.mid", std::process::id()));
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("page.mid");
     let mut bench = Bench::new();
     let chart = bench.params().chart.text();
-    bench.click("In and out");
-    bench.control("File").focus();
-    bench.settle();
-    bench.type_text(&path.display().to_string());
-    bench.settle();
+    name(&mut bench, &path);
     bench.click("Write MIDI file");
-    let seen = bench.settle();
-    assert!(
-        seen.iter().any(|s| s.words.ends_with("is written.")),
-        "{seen:?}"
-    );
+    let seen = bench.await_file();
+    assert_shows(&seen, "is written.");
     let bytes = std::fs::read(&path).unwrap();
     assert!(bytes.starts_with(b"MThd"));
 
     bench.params().chart.set_text("| C6 |");
     bench.settle();
     bench.click("Read");
-    bench.settle();
-    std::fs::remove_file(&path).unwrap();
+    bench.await_file();
     let read = guidehand_theory::chart::parse(&bench.params().chart.text()).unwrap();
     let first = guidehand_theory::chart::parse(&chart).unwrap();
     let chords = |chart: &guidehand_theory::chart::Chart| -> Vec<_> {
@@ -56,4 +70,91 @@ fn a_file_goes_out_and_comes_in() {
     bench.control("File").focus();
     bench.settle();
     bench.key(Key::Escape);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_pipe_is_told_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("pipe.mid");
+    let made = std::process::Command::new("mkfifo").arg(&path).status();
+    assert!(made.unwrap().success());
+    let mut bench = Bench::new();
+    name(&mut bench, &path);
+    for button in ["Read", "Write MIDI file"] {
+        bench.click(button);
+        let seen = bench.await_file();
+        assert_shows(&seen, "it is a pipe, not a file.");
+    }
+}
+
+/// A file that another program holds is as slow as a network that does not answer.
+#[cfg(target_os = "linux")]
+#[test]
+fn the_panel_goes_on_while_a_file_is_slow() {
+    use crate::disk::lease::Lease;
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("slow.txt");
+    std::fs::write(&path, "| F6 | Bb6 |").unwrap();
+    let mut bench = Bench::new();
+    let chart = bench.params().chart.text();
+    name(&mut bench, &path);
+
+    let lease = Lease::of(&path);
+    bench.click("Read");
+    let seen = bench.settle();
+    assert_shows(&seen, "Reading slow.txt ...");
+    bench.click("Tensions and scale");
+    let elsewhere = bench.settle();
+    assert!(!shows(&elsewhere, "Reading"), "another page opens");
+    bench.click("In and out");
+    bench.click("Cancel");
+    let seen = bench.settle();
+    assert_shows(&seen, "Cancelled: ");
+    assert_eq!(bench.params().chart.text(), chart);
+
+    bench.click("Read");
+    bench.settle();
+    // The player changes the chart meanwhile.
+    bench.click("by half steps");
+    bench.settle();
+    let sheet = bench.params().chart.text();
+    assert_ne!(sheet, chart);
+    drop(lease);
+    let seen = bench.await_file();
+    assert_shows(&seen, "is read; undo");
+    assert_eq!(bench.params().chart.text(), "| F6 | Bb6 |");
+    bench.click("Undo");
+    bench.settle();
+    assert_eq!(bench.params().chart.text(), sheet);
+
+    // A panel that is dropped waits for no file.
+    let _held = Lease::of(&path);
+    bench.click("Read");
+    assert_shows(&bench.settle(), "Reading slow.txt ...");
+    drop(bench);
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_slow_file_with_a_long_name_has_room() {
+    use crate::disk::lease::Lease;
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("long".repeat(50));
+    std::fs::write(&path, "| F6 |").unwrap();
+    let _held = Lease::of(&path);
+    let mut bench = Bench::new();
+    name(&mut bench, &path);
+    bench.click("Read");
+    for size in [SMALLEST_PANEL, PANEL_SIZE] {
+        bench.resize(size);
+        let seen = bench.settle();
+        let row = seen.iter().find(|seen| seen.words.starts_with("Reading"));
+        let page = bench.control("File").rect();
+        let row = row.unwrap().rect;
+        assert!(row.right() <= page.right() + 1.0, "{row:?} {page:?}");
+        let cancel = bench.control("Cancel").rect();
+        assert!(!row.intersects(cancel));
+        assert!(cancel.bottom() < bench.control("Rhythm").rect().top());
+    }
 }
