@@ -100,7 +100,7 @@ fn put(
     is_wanted: &dyn Fn() -> bool,
     begins_last_step: impl FnOnce() -> bool,
 ) -> Result<(), FileError> {
-    let path = followed(path)?;
+    let path = followed(path);
     let old = match open(&path, OpenOptions::new().write(true), is_wanted) {
         Ok((_, metadata)) => Some(metadata.permissions()),
         Err(FileError::System(error)) if error.kind() == io::ErrorKind::NotFound => None,
@@ -162,16 +162,17 @@ fn beside(old: Option<&Permissions>) -> tempfile::Builder<'static, 'static> {
     builder
 }
 
-/// The file that a path of symbolic links leads to, whether or not it is there.
-fn followed(path: &Path) -> io::Result<PathBuf> {
+/// The file that a path of symbolic links leads to, whether or not it is there. A longer chain
+/// stays a link, which the system then refuses to open.
+fn followed(path: &Path) -> PathBuf {
     let mut path = path.to_owned();
     for _ in 0..MOST_LINKS {
         let Ok(target) = fs::read_link(&path) else {
-            return Ok(path);
+            break;
         };
         path = path.parent().unwrap_or(Path::new("")).join(target);
     }
-    Err(io::Error::other("too many symbolic links"))
+    path
 }
 
 /// Opens a regular file that is there. Where another program holds the file and is asked to let

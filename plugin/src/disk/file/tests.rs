@@ -297,9 +297,13 @@ mod unix {
         symlink("other", &path).unwrap();
         symlink("one", folder.path().join("other")).unwrap();
         let (_asked, doing) = job();
-        let said = error(write(&path, b"new", true, &doing));
-        assert_eq!(said, "too many symbolic links");
-        assert!(read(&path, &doing).is_err());
+        for result in [
+            write(&path, b"new", true, &doing),
+            read(&path, &doing).map(|_| ()),
+        ] {
+            assert!(matches!(result, Err(FileError::System(_))), "{result:?}");
+        }
+        assert!(fs::symlink_metadata(&path).unwrap().is_symlink());
     }
 
     #[test]
