@@ -1,7 +1,6 @@
 //! The page worked by its names.
 
 use crate::editor::bench::{Bench, Seen};
-use crate::params::{PANEL_SIZE, SMALLEST_PANEL};
 use egui::Key;
 use std::path::Path;
 
@@ -139,6 +138,7 @@ fn the_panel_goes_on_while_a_file_is_slow() {
 #[test]
 fn a_slow_file_with_a_long_name_has_room() {
     use crate::disk::lease::Lease;
+    use crate::params::{PANEL_SIZE, SMALLEST_PANEL};
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("long".repeat(50));
     std::fs::write(&path, "| F6 |").unwrap();
