@@ -1,7 +1,7 @@
 //! The crossings between threads, one file each. Each has one constructor, which returns both
 //! ends. `ends` makes those of one instance, and a `job` is made when it is asked for. Any thread;
-//! `worker`, `disk`, `params`, `editor` and `host` import it. It imports `guard`, the theory and the engine's plain values, and knows
-//! nothing of those who call it.
+//! `worker`, `disk`, `params`, `editor` and `host` import it. It imports `guard`, the theory and
+//! the engine's plain values, and knows nothing of those who call it.
 
 pub mod bass;
 pub mod chart;

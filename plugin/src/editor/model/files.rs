@@ -130,7 +130,8 @@ impl Files {
                     Verb::Read => "read",
                     Verb::Write => "written",
                 };
-                let words = format!("{shown} cannot be {done}: Guidehand has made a mistake.");
+                let words =
+                    format!("{shown} cannot be {done}: something went wrong inside Guidehand.");
                 self.say(true, words);
             }
         }

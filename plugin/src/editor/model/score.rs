@@ -1,5 +1,5 @@
 //! The performance as a score: what the engine plays once through the chart, for files.
-//! It allocates, and never runs on the audio thread; the panel's thread does. `files`
+//! It allocates, and never runs on the audio thread; a thread of `disk` runs it. `files`
 //! imports it.
 
 use crate::engine::comping::Comping;

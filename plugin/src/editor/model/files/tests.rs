@@ -167,6 +167,6 @@ fn a_job_without_a_thread_or_with_a_defect_is_said() {
     outside.work.clear();
     assert!(files.has_result());
     assert_eq!(files.refresh(), None);
-    assert!(said(&files, true).contains("mistake"));
+    assert!(said(&files, true).contains("inside Guidehand"));
     assert_eq!(files.under_way(), None);
 }
