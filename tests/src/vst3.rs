@@ -21,6 +21,7 @@ mod params;
 pub mod passing;
 pub mod play;
 pub mod process;
+pub mod rude;
 pub mod stream;
 
 pub use bus::{Bus, Direction, Media};

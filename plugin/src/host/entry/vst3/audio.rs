@@ -2,15 +2,18 @@
 //! declares. Where a host passes no channel, an input is silent, and an output goes nowhere. Runs on
 //! the audio thread, but for `Memory::resize`; imports nothing of the crate.
 
-use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{AudioBusBuffers, ProcessData};
+use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
+    AudioBusBuffers, ProcessData, SymbolicSampleSizes_,
+};
 
 /// The channels of every bus, see `Guidehand::AUDIO_IO_LAYOUTS`.
 pub const CHANNELS: usize = 2;
 /// The most inputs that the plugin declares. It has one output.
 pub const INPUTS: usize = 2;
 
-/// `kSample32` of `ivstaudioprocessor.h`. The bindings have another type for it on every platform.
+/// `kSample32` of `ivstaudioprocessor.h`, whose type in the bindings differs from platform to platform.
 pub const SAMPLES_OF_32_BITS: i32 = 0;
+const _: () = assert!(SymbolicSampleSizes_::kSample32 == 0);
 
 /// The addresses of the channels of a bus.
 pub type Channels = [*mut f32; CHANNELS];
@@ -177,14 +180,9 @@ mod tests {
     use super::*;
     use crate::host::plugin::Guidehand;
     use nice_plug::prelude::Plugin;
-    use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::SymbolicSampleSizes_;
 
     #[test]
     fn every_bus_has_the_channels_that_are_filled_up() {
-        assert_eq!(
-            SAMPLES_OF_32_BITS,
-            i32::try_from(SymbolicSampleSizes_::kSample32).unwrap()
-        );
         for layout in Guidehand::AUDIO_IO_LAYOUTS {
             let main_input = layout.main_input_channels;
             let inputs: Vec<_> = main_input.iter().chain(layout.aux_input_ports).collect();

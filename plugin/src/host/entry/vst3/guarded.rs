@@ -14,14 +14,15 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::ChannelContext::{
     IInfoListener, IInfoListenerTrait,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
-    AudioBusBuffers, AudioBusBuffers__type0, BusDirection, BusInfo, CString, CtrlNumber,
-    IAttributeList, IAudioProcessor, IAudioProcessorTrait, IComponent, IComponentHandler,
-    IComponentTrait, IEditController, IEditControllerTrait, IMidiMapping, IMidiMappingTrait,
-    INoteExpressionController, INoteExpressionControllerTrait, IProcessContextRequirements,
-    IProcessContextRequirementsTrait, IUnitInfo, IUnitInfoTrait, IoMode, MediaType,
-    NoteExpressionTypeID, NoteExpressionTypeInfo, NoteExpressionValue, ParamID, ParamValue,
-    ParameterInfo, ProcessData, ProcessSetup, ProgramListID, ProgramListInfo, RoutingInfo,
-    SpeakerArr, SpeakerArrangement, String128, TChar, UnitID, UnitInfo,
+    AudioBusBuffers, AudioBusBuffers__type0, BusDirection, BusDirections_, BusInfo, CString,
+    CtrlNumber, IAttributeList, IAudioProcessor, IAudioProcessorTrait, IComponent,
+    IComponentHandler, IComponentTrait, IEditController, IEditControllerTrait, IMidiMapping,
+    IMidiMappingTrait, INoteExpressionController, INoteExpressionControllerTrait,
+    IProcessContextRequirements, IProcessContextRequirementsTrait, IUnitInfo, IUnitInfoTrait,
+    IoMode, MediaType, MediaTypes_, NoteExpressionTypeID, NoteExpressionTypeInfo,
+    NoteExpressionValue, ParamID, ParamValue, ParameterInfo, ProcessData, ProcessSetup,
+    ProgramListID, ProgramListInfo, RoutingInfo, SpeakerArr, SpeakerArrangement, String128, TChar,
+    UnitID, UnitInfo,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
     FIDString, FUnknown, IBStream, IPlugView, IPluginBaseTrait, TBool, TUID, int16, int32,
@@ -34,6 +35,7 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 /// `kAudio` of `vsttypes.h`, and `kInput` of `ivstcomponent.h`.
 const AUDIO: MediaType = 0;
 const INPUT: BusDirection = 0;
+const _: () = assert!(MediaTypes_::kAudio == 0 && BusDirections_::kInput == 0);
 
 /// One instance. The audio thread only tries the locks, and only for blocks that need what they hold;
 /// otherwise they are free, unless a host sets the plugin up while it processes.
