@@ -278,7 +278,13 @@ fn notes_and_controllers_of_a_block_of_no_samples_come_with_the_next() {
             (instance.inputs_passed, instance.outputs_passed) = Default::default();
             let block = instance.process(64, &[], None).unwrap();
             let what = format!("{frames} {passing:?}: {:?}", block.events);
-            assert_eq!(block.events.len(), 4, "{what}");
+            assert_eq!(block.events.len(), 3, "{what}");
+            let released = Event::Controller {
+                channel: 2,
+                number: 64,
+                value: 0,
+            };
+            assert_eq!(block.events[0].event, released, "{what}");
             let at_once = |event: &TimedEvent| event.at_samples == 0;
             assert!(block.events.iter().all(at_once), "{what}");
             assert_eq!(instance.process(64, &[], None).unwrap().events, [], "once");

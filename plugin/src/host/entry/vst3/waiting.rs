@@ -7,8 +7,10 @@ use super::changes::{Change, Changes};
 use super::events::Events;
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::Event;
 
-/// Every key of every channel, and every controller.
-const ROOM: usize = 16 * 130;
+/// Every key of every channel.
+const EVENTS: usize = 16 * 128;
+/// Every controller of every channel.
+const CHANGES: usize = 16 * 130;
 
 /// What waits, in the order in which it came.
 #[derive(Default)]
@@ -21,8 +23,8 @@ impl Waiting {
     /// Makes room, and forgets what waited.
     pub fn reserve(&mut self) {
         *self = Self {
-            events: Vec::with_capacity(ROOM),
-            changes: Vec::with_capacity(ROOM),
+            events: Vec::with_capacity(EVENTS),
+            changes: Vec::with_capacity(CHANGES),
         };
     }
 
@@ -43,13 +45,17 @@ impl Waiting {
         &self.changes
     }
 
-    /// Keeps what fits.
+    /// Keeps the events that fit, and the last value of every controller: all of them count from the
+    /// same sample.
     pub fn keep(&mut self, events: &Events, changes: &Changes) {
         let room = self.events.capacity() - self.events.len();
         self.events.extend(events.to_keep().take(room));
-        for change in changes.of_controllers() {
-            if self.changes.len() < self.changes.capacity() {
-                self.changes.push(change);
+        for (id, value) in changes.of_controllers() {
+            let has_room = self.changes.len() < self.changes.capacity();
+            match self.changes.iter_mut().find(|(other, _)| *other == id) {
+                Some(change) => change.1 = value,
+                None if has_room => self.changes.push((id, value)),
+                None => {}
             }
         }
     }
