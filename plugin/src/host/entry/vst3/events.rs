@@ -57,19 +57,36 @@ impl<'a> Events<'a> {
         events.filter(|event| ![DATA_EVENT, NO_EVENT].contains(&event.r#type))
     }
 
-    /// An event of the host's. A list that fails leaves its event as it was, and the framework does not
-    /// ask whether it failed. Data of no bytes is null, which the framework does not expect.
+    /// An event of the host's.
     fn of_host(&self, index: int32) -> Event {
         let mut event = nothing();
+        // SAFETY: the place is valid.
+        unsafe { self.read(index, &mut event) };
+        event
+    }
+
+    /// Has the host write an event, and makes it one that the framework can read. The framework does not
+    /// ask whether a list failed, which leaves the place as it was. Data of no bytes is null, which the
+    /// framework does not expect.
+    ///
+    /// # Safety
+    /// The place is valid for writes.
+    unsafe fn read(&self, index: int32, place: *mut Event) {
         // SAFETY: the list is valid, and so is the place.
         let result = self
             .host()
-            .map(|list| unsafe { list.getEvent(index, &mut event) });
-        if result != Some(kResultOk) || is_empty_data(&event) {
-            return nothing();
+            .map(|list| unsafe { list.getEvent(index, place) });
+        if result != Some(kResultOk) {
+            // SAFETY: the place is valid.
+            unsafe { place.write(nothing()) };
+            return;
         }
+        // SAFETY: the place is valid, and the host has written an event.
+        let event = unsafe { &mut *place };
         event.sampleOffset = event.sampleOffset.clamp(0, self.last);
-        event
+        if is_empty_data(event) {
+            event.r#type = NO_EVENT;
+        }
     }
 }
 
@@ -116,12 +133,16 @@ impl IEventListTrait for Events<'_> {
         let waiting = usize::try_from(index)
             .ok()
             .and_then(|i| self.waiting.get(i));
-        let found = waiting.copied().unwrap_or_else(|| {
-            let waiting = int32::try_from(self.waiting.len()).unwrap_or(0);
-            self.of_host(index.saturating_sub(waiting))
-        });
         // SAFETY: it is not null, and the caller gives a valid place.
-        unsafe { event.write(found) };
+        unsafe {
+            match waiting {
+                Some(waiting) => event.write(*waiting),
+                None => {
+                    let waiting = int32::try_from(self.waiting.len()).unwrap_or(0);
+                    self.read(index.saturating_sub(waiting), event);
+                }
+            }
+        }
         kResultOk
     }
 
