@@ -5,7 +5,7 @@
 use crate::vst3::{load_chart, module, mute, set, struck};
 use guidehand_tests::vst3::changes::Changes;
 use guidehand_tests::vst3::events::{self, Events};
-use guidehand_tests::vst3::{Block, Instance, Passing, rude};
+use guidehand_tests::vst3::{Block, Direction, Instance, Media, Passing, rude};
 use guidehand_tests::{Event, TimedEvent};
 use vst3::Steinberg::Vst::{
     IAudioProcessor, IAudioProcessorTrait, ProcessData, ProcessSetup, SymbolicSampleSizes_,
@@ -29,7 +29,7 @@ fn off(key: i16) -> Event {
     Event::note_off(0, key)
 }
 
-/// Plays a root for some blocks, of which all but the first pass audio in this way.
+/// Plays two roots in blocks that pass audio in these ways.
 fn play(instance: &mut Instance, inputs: Passing, outputs: Passing) -> Vec<Block> {
     (instance.inputs_passed, instance.outputs_passed) = (inputs, outputs);
     instance.start(RATE_HZ, FRAMES).unwrap();
@@ -134,37 +134,64 @@ fn a_main_input_that_is_not_passed_is_silent() {
     }
 }
 
+/// An instance that plays a chart in the clock of its own.
+fn with_chart() -> Instance {
+    let mut instance = mute();
+    set(&mut instance, "Chords from", "Chart");
+    set(&mut instance, "Rhythm", "Charleston");
+    load_chart(&mut instance, "| Dm7 G7 | Cmaj7 |");
+    instance.start(RATE_HZ, 1_024).unwrap();
+    instance
+}
+
+/// The notes of a chart in 200 blocks. Before each of them something happens.
+fn chart_notes(
+    instance: &mut Instance,
+    mut before: impl FnMut(&mut Instance, u64),
+) -> Vec<TimedEvent> {
+    let mut notes = Vec::new();
+    for index in 0..200 {
+        before(instance, index);
+        let block = instance.process(1_024, &[], None).unwrap();
+        let at = |event: TimedEvent| TimedEvent::new(index * 1_024 + event.at_samples, event.event);
+        notes.extend(block.events.into_iter().map(at));
+    }
+    assert!(struck(&notes) > 8, "{notes:?}");
+    notes
+}
+
 /// A host that has passed an output means no block by a call without one and without notes (common
 /// practice, no published source): it hands parameters over, and time stands still.
 #[test]
 fn a_call_without_an_output_after_others_with_one_takes_no_time() {
-    let notes = |flushes: bool| {
-        let mut instance = mute();
-        set(&mut instance, "Chords from", "Chart");
-        set(&mut instance, "Rhythm", "Charleston");
-        load_chart(&mut instance, "| Dm7 G7 | Cmaj7 |");
-        instance.start(RATE_HZ, 1_024).unwrap();
-        let texture = instance.param_by_name("Texture").unwrap().id;
-        let mut notes = Vec::new();
-        for index in 0..200_u64 {
-            if flushes && index % 3 == 1 {
-                instance.outputs_passed = Passing::NoChannels;
-                let value = instance.param_value(texture);
-                let changes = Changes::default();
-                changes.add(texture, 0, value);
-                let flushed = instance.process_lists(1_024, None, Some(changes), None);
-                assert_eq!(flushed.unwrap().events, []);
-                instance.outputs_passed = Passing::Whole;
-            }
-            let block = instance.process(1_024, &[], None).unwrap();
-            let events = block.events.into_iter();
-            notes.extend(events.map(|e| TimedEvent::new(index * 1_024 + e.at_samples, e.event)));
+    let expected = chart_notes(&mut with_chart(), |_, _| {});
+    let found = chart_notes(&mut with_chart(), |instance, index| {
+        if index % 3 != 1 {
+            return;
         }
-        notes
-    };
-    let expected = notes(false);
-    assert!(struck(&expected) > 8, "{expected:?}");
-    assert_eq!(notes(true), expected);
+        instance.outputs_passed = Passing::NoChannels;
+        let texture = instance.param_by_name("Texture").unwrap().id;
+        let changes = Changes::default();
+        changes.add(texture, 0, instance.param_value(texture));
+        let flushed = instance.process_lists(1_024, None, Some(changes), None);
+        assert_eq!(flushed.unwrap().events, []);
+        instance.outputs_passed = Passing::Whole;
+    });
+    assert_eq!(found, expected);
+}
+
+/// `ivstcomponent.h`, `IComponent::activateBus`: a bus that is not active passes nothing, and the
+/// notes go on.
+#[test]
+fn an_output_that_is_not_active_any_more_takes_no_notes_away() {
+    let expected = chart_notes(&mut with_chart(), |_, _| {});
+    let found = chart_notes(&mut with_chart(), |instance, index| {
+        if index == 20 {
+            let result = instance.set_bus_active(Media::Audio, Direction::Out, 0, false);
+            result.unwrap();
+        }
+    });
+    assert_eq!(found, expected);
 }
 
 /// `ivstevents.h`, `Event::sampleOffset`: related to the start of the block. Before it counts as its

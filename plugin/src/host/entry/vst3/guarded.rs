@@ -45,7 +45,7 @@ pub struct Guarded {
     is_active: AtomicBool,
     /// The audio inputs of the layout in force.
     inputs: AtomicI32,
-    /// The host has passed a channel of the output since it activated the plugin.
+    /// The host has passed a channel of the output since it activated the plugin and its buses.
     passed_output: AtomicBool,
     memory: Mutex<Memory>,
     something_waits: AtomicBool,
@@ -177,7 +177,9 @@ impl Guarded {
                 self.play_filled_up(host, &mut data, frames)
             }
         };
-        if let Some(waiting) = &mut waiting {
+        if let Some(waiting) = &mut waiting
+            && result == kResultOk
+        {
             waiting.clear();
             self.something_waits.store(false, Ordering::Relaxed);
         }
@@ -250,7 +252,6 @@ impl IComponentTrait for Guarded {
         fn setIoMode(mode: IoMode) -> tresult;
         fn getBusCount(media: MediaType, way: BusDirection) -> int32;
         fn getRoutingInfo(input: *mut RoutingInfo, output: *mut RoutingInfo) -> tresult;
-        fn activateBus(media: MediaType, way: BusDirection, index: int32, active: TBool) -> tresult;
         fn setState(state: *mut IBStream) -> tresult;
         fn getState(state: *mut IBStream) -> tresult;
     }
@@ -268,6 +269,18 @@ impl IComponentTrait for Guarded {
         }
         // SAFETY: the host gives a valid place or none.
         unsafe { self.framework.getBusInfo(media, way, index, info) }
+    }
+
+    unsafe fn activateBus(
+        &self,
+        media: MediaType,
+        way: BusDirection,
+        index: int32,
+        state: TBool,
+    ) -> tresult {
+        self.passed_output.store(false, Ordering::Relaxed);
+        // SAFETY: the call has no conditions.
+        unsafe { self.framework.activateBus(media, way, index, state) }
     }
 
     unsafe fn setActive(&self, state: TBool) -> tresult {
