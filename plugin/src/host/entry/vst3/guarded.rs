@@ -471,16 +471,38 @@ unsafe fn are_stereo(speakers: *mut SpeakerArrangement, count: int32) -> bool {
 
 impl IMidiMappingTrait for Guarded {
     hand_on! { IMidiMappingTrait:
-        fn getMidiControllerAssignment(bus: int32, channel: int16, controller: CtrlNumber, id: *mut ParamID) -> tresult;
+        fn getMidiControllerAssignment(
+            bus: int32,
+            channel: int16,
+            controller: CtrlNumber,
+            id: *mut ParamID
+        ) -> tresult;
     }
 }
 
 impl INoteExpressionControllerTrait for Guarded {
     hand_on! { INoteExpressionControllerTrait:
         fn getNoteExpressionCount(bus: int32, channel: int16) -> int32;
-        fn getNoteExpressionInfo(bus: int32, channel: int16, index: int32, info: *mut NoteExpressionTypeInfo) -> tresult;
-        fn getNoteExpressionStringByValue(bus: int32, channel: int16, id: NoteExpressionTypeID, value: NoteExpressionValue, text: *mut String128) -> tresult;
-        fn getNoteExpressionValueByString(bus: int32, channel: int16, id: NoteExpressionTypeID, text: *const TChar, value: *mut NoteExpressionValue) -> tresult;
+        fn getNoteExpressionInfo(
+            bus: int32,
+            channel: int16,
+            index: int32,
+            info: *mut NoteExpressionTypeInfo
+        ) -> tresult;
+        fn getNoteExpressionStringByValue(
+            bus: int32,
+            channel: int16,
+            id: NoteExpressionTypeID,
+            value: NoteExpressionValue,
+            text: *mut String128
+        ) -> tresult;
+        fn getNoteExpressionValueByString(
+            bus: int32,
+            channel: int16,
+            id: NoteExpressionTypeID,
+            text: *const TChar,
+            value: *mut NoteExpressionValue
+        ) -> tresult;
     }
 }
 
@@ -497,12 +519,28 @@ impl IUnitInfoTrait for Guarded {
         fn getProgramListCount() -> int32;
         fn getProgramListInfo(index: int32, info: *mut ProgramListInfo) -> tresult;
         fn getProgramName(list: ProgramListID, index: int32, name: *mut String128) -> tresult;
-        fn getProgramInfo(list: ProgramListID, index: int32, attribute: CString, value: *mut String128) -> tresult;
+        fn getProgramInfo(
+            list: ProgramListID,
+            index: int32,
+            attribute: CString,
+            value: *mut String128
+        ) -> tresult;
         fn hasProgramPitchNames(list: ProgramListID, index: int32) -> tresult;
-        fn getProgramPitchName(list: ProgramListID, index: int32, pitch: int16, name: *mut String128) -> tresult;
+        fn getProgramPitchName(
+            list: ProgramListID,
+            index: int32,
+            pitch: int16,
+            name: *mut String128
+        ) -> tresult;
         fn getSelectedUnit() -> UnitID;
         fn selectUnit(unit: UnitID) -> tresult;
-        fn getUnitByBus(media: MediaType, way: BusDirection, bus: int32, channel: int32, unit: *mut UnitID) -> tresult;
+        fn getUnitByBus(
+            media: MediaType,
+            way: BusDirection,
+            bus: int32,
+            channel: int32,
+            unit: *mut UnitID
+        ) -> tresult;
         fn setUnitProgramData(list: int32, index: int32, data: *mut IBStream) -> tresult;
     }
 }
