@@ -2,16 +2,17 @@
 //! stands in the place of the framework's `nice_export_vst3`, because the framework reads some of what
 //! the interface allows past the end or through null, and leaves notes out where there is no audio.
 //!
-//! The factory makes an object of our own (`guarded`) that holds the framework's and answers
-//! for the same interfaces. Most of its methods hand a call on; a few look at it first. Exchanging
+//! The factory makes an object of our own (`guarded`) that holds the framework's and answers for the
+//! same interfaces. Most of its methods hand a call on; a few look at it first. Exchanging
 //! tables of methods in the framework's object would take less code, but it would write into memory
 //! that the framework owns, and leave no place for what an instance has to remember. So references,
 //! identity and casts are those of the `vst3` crate, as for every other object.
 //!
-//! `lent`, `events`, `changes`, `waiting` and `audio` hold what a block needs. The factory runs on the
+//! `lent`, `events`, `changes`, `waiting` and `audio` hold what `blocks` needs. The factory runs on the
 //! host's main thread. Imports `plugin`; only `lib` exports it.
 
 mod audio;
+mod blocks;
 mod changes;
 mod events;
 mod guarded;
