@@ -27,7 +27,8 @@ mod worker;
 pub use editor::{Frames, Keystroke, Typing};
 pub use host::plugin::Guidehand;
 
-use nice_plug::prelude::{nice_export_clap, nice_export_vst3};
+use nice_plug::prelude::nice_export_clap;
 
 nice_export_clap!(Guidehand);
-nice_export_vst3!(Guidehand);
+/// The entry of the VST3 build; the framework's lies behind it.
+pub use host::entry::vst3;

@@ -18,14 +18,17 @@ mod load;
 pub mod module;
 pub mod param;
 mod params;
+pub mod passing;
 pub mod play;
 pub mod process;
+pub mod rude;
 pub mod stream;
 
 pub use bus::{Bus, Direction, Media};
 pub use instance::Instance;
 pub use module::{Class, Module};
 pub use param::Param;
+pub use passing::Passing;
 pub use play::render;
 pub use process::Block;
 pub use stream::Stream;

@@ -6,7 +6,6 @@ Usage: independent_host.py BUNDLE
 """
 
 import json
-import re
 import sys
 
 import numpy
@@ -14,12 +13,20 @@ import pedalboard
 from pedalboard import _pedalboard
 
 RATE_HZ = 48_000
-NOTE_ON, NOTE_OFF, ROOT = 0x90, 0x80, 48
+NOTE_ON, NOTE_OFF, CONTROLLER, ROOT = 0x90, 0x80, 0xB0, 48
+VOLUME, ALL_NOTES_OFF = 7, 123
 
-# Hosts of this kind make a parameter of every MIDI controller, and this one asks
-# each for a thousand words. It passes such parameters over by their names, of which
-# it does not know the framework's.
-_pedalboard.PARAMETER_NAME_REGEXES_TO_IGNORE.add(re.compile(r"MIDI Ch\. \d+ "))
+texts = 0
+ask_for_text = _pedalboard.get_text_for_raw_value
+
+
+def count_text(*arguments):
+    global texts
+    texts += 1
+    return ask_for_text(*arguments)
+
+
+_pedalboard.get_text_for_raw_value = count_text
 
 
 def tone(plugin, played=True, block=512):
@@ -40,6 +47,13 @@ def tone(plugin, played=True, block=512):
     }
 
 
+def after_controller(plugin, number):
+    """The peak of a held key's tone after a controller that comes while it sounds."""
+    notes = [([NOTE_ON, ROOT, 100], 0.0), ([CONTROLLER, number, 0], 0.5)]
+    sound = plugin(notes, duration=1.0, sample_rate=RATE_HZ, num_channels=2)
+    return float(numpy.abs(sound[:, RATE_HZ * 3 // 4 :]).max())
+
+
 def values(plugin):
     return {name: parameter.raw_value for name, parameter in plugin.parameters.items()}
 
@@ -55,12 +69,16 @@ def main(bundle):
         "parameters": [
             [parameter.name, parameter.string_value] for parameter in plugin.parameters.values()
         ],
+        "texts": texts,
+        "listed": len(plugin._parameters),
     }
 
     plugin.chords_from = "Roots"
     found["tone"] = tone(plugin)
     found["small_blocks"] = tone(plugin, block=32)
     found["unplayed"] = tone(plugin, played=False)
+    found["volume"] = after_controller(plugin, VOLUME)
+    found["all_notes_off"] = after_controller(plugin, ALL_NOTES_OFF)
     plugin.audition_tone = False
     found["switched_off"] = tone(plugin)
     plugin.audition_tone = True

@@ -43,6 +43,7 @@ mod vst3_buses;
 mod vst3_events;
 mod vst3_life;
 mod vst3_params;
+mod vst3_rude;
 mod vst3_state;
 #[cfg(target_os = "linux")]
 mod window;

@@ -30,6 +30,18 @@ fn an_independent_host_loads_plays_saves_and_restores() {
     assert_eq!(found["instrument"], true);
     expect_parameters(&found["parameters"]);
 
+    // It asks each parameter for a thousand texts, twice, but for those that
+    // stand for controllers. It lists them all the same, and without that it would drop what they send.
+    let own = found["parameters"].as_array().unwrap().len();
+    assert_eq!(found["listed"], own + 16 * 130);
+    assert!(
+        found["texts"].as_u64() <= Some(own as u64 * 2 * 1_001),
+        "{}",
+        found["texts"]
+    );
+    assert!(found["volume"].as_f64() > Some(0.01), "it has no volume");
+    assert_eq!(found["all_notes_off"], 0.0, "a controller arrives");
+
     for which in ["tone", "small_blocks", "tone_changed", "tone_restored"] {
         let tone = &found[which];
         assert_eq!(tone["finite"], true, "{which}");

@@ -6,12 +6,15 @@ use guidehand_tests::{Event, HostError, TimedEvent, paths, state};
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
-use vst3::ComPtr;
+use vst3::Steinberg::Vst::ChannelContext::IInfoListener;
 use vst3::Steinberg::Vst::{
-    IAudioProcessor, IComponent, INoteExpressionController, INoteExpressionControllerTrait,
-    IUnitInfo, IUnitInfoTrait, NoteExpressionTypeInfo,
+    IAudioProcessor, IComponent, IEditController, IMidiMapping, INoteExpressionController,
+    INoteExpressionControllerTrait, IProcessContextRequirements, IUnitInfo, IUnitInfoTrait,
+    NoteExpressionTypeInfo,
 };
-use vst3::Steinberg::{IPlugView, IPluginFactoryTrait, PClassInfo, kResultOk};
+use vst3::Steinberg::{FUnknown, IPlugView, IPluginFactoryTrait, PClassInfo, kResultOk};
+use vst3::com_scrape_types::Unknown;
+use vst3::{ComPtr, Interface};
 
 /// The class id as the plugin has it. Windows has the first eight bytes in another order.
 const CLASS: &[u8; 16] = b"GuidehandVoicing";
@@ -174,6 +177,60 @@ fn expressions_of_notes_have_the_numbers_of_the_interface() {
     assert_eq!(ids, [0, 1, 2, 3, 4, 5], "volume to brightness");
 }
 
+/// `queryInterface` as the rules of COM have it (`funknown.h` refers to them): from any interface to any
+/// other and back, with one identity and one count.
+#[test]
+fn every_interface_leads_to_every_other_and_to_one_identity() {
+    fn unknown<I: Interface>(instance: &Instance) -> ComPtr<FUnknown> {
+        let interface: ComPtr<I> = instance.cast().expect("an interface of the plugin");
+        // SAFETY: an interface begins as FUnknown does, and the pointer takes over the count.
+        unsafe { ComPtr::from_raw(interface.into_raw().cast()).expect("it is not null") }
+    }
+    let instance = untouched();
+    let interfaces = [
+        unknown::<IComponent>(&instance),
+        unknown::<IEditController>(&instance),
+        unknown::<IAudioProcessor>(&instance),
+        unknown::<IMidiMapping>(&instance),
+        unknown::<INoteExpressionController>(&instance),
+        unknown::<IProcessContextRequirements>(&instance),
+        unknown::<IUnitInfo>(&instance),
+        unknown::<IInfoListener>(&instance),
+    ];
+    let ids = [
+        IComponent::IID,
+        IEditController::IID,
+        IAudioProcessor::IID,
+        IMidiMapping::IID,
+        INoteExpressionController::IID,
+        IProcessContextRequirements::IID,
+        IUnitInfo::IID,
+        IInfoListener::IID,
+    ];
+    let ask = |from: &ComPtr<FUnknown>, id: &[u8; 16]| {
+        // SAFETY: the interface is valid; what it gives is a new reference, which the pointer owns.
+        unsafe {
+            let found = <FUnknown as Unknown>::query_interface(from.as_ptr(), id);
+            found.and_then(|found| ComPtr::<FUnknown>::from_raw(found.cast()))
+        }
+    };
+    let identity = ask(&interfaces[0], &FUnknown::IID).unwrap().as_ptr();
+    for from in &interfaces {
+        assert_eq!(ask(from, &FUnknown::IID).unwrap().as_ptr(), identity);
+        assert!(ask(from, &IPlugView::IID).is_none());
+        for (id, to) in ids.iter().zip(&interfaces) {
+            assert_eq!(ask(from, id).unwrap().as_ptr(), to.as_ptr());
+        }
+    }
+    // SAFETY: the interfaces are valid, and each reference that is added is given back.
+    let counts = interfaces.each_ref().map(|from| unsafe {
+        let added = <FUnknown as Unknown>::add_ref(from.as_ptr());
+        (added, <FUnknown as Unknown>::release(from.as_ptr()))
+    });
+    assert!(counts.iter().all(|count| *count == counts[0]), "{counts:?}");
+    assert_eq!(counts[0].0, counts[0].1 + 1);
+}
+
 #[test]
 fn every_controller_of_every_channel_has_a_parameter_of_its_own() {
     let instance = untouched();
@@ -190,6 +247,9 @@ fn every_controller_of_every_channel_has_a_parameter_of_its_own() {
             assert!(param.is_hidden(), "{param:?}");
             let number = usize::from(channel) + 1;
             assert!(param.name.contains(&format!("Ch. {number} ")), "{param:?}");
+            // Hosts that ask every parameter for all of its texts know such names and pass them over
+            // (common practice, no published source).
+            assert!(param.name.starts_with("MIDI CC "), "{param:?}");
         }
     }
     assert_eq!(instance.params().len(), own.len() + seen.len());

@@ -4,6 +4,9 @@
 use crate::plugin;
 use crate::vst3::{mute, root, struck, untouched};
 use guidehand_tests::vst3::{Bus, Direction, Instance, Media};
+use vst3::ComPtr;
+use vst3::Steinberg::Vst::{IAudioProcessor, IAudioProcessorTrait};
+use vst3::Steinberg::kResultOk;
 
 #[test]
 fn buses_are_those_of_the_other_format() {
@@ -37,11 +40,14 @@ fn buses_that_are_not_there_are_refused() {
         for way in [Direction::In, Direction::Out] {
             let count = instance.buses(media, way).unwrap().len();
             let count = i32::try_from(count).unwrap();
-            assert!(
-                instance.bus(media, way, count).is_err(),
-                "{media:?} {way:?}"
-            );
-            assert!(instance.set_bus_active(media, way, count, true).is_err());
+            for index in [-1, count] {
+                let what = format!("{media:?} {way:?} {index}");
+                assert!(instance.bus(media, way, index).is_err(), "{what}");
+                let activated = instance.set_bus_active(media, way, index, true);
+                assert!(activated.is_err(), "{what}");
+                let speakers = instance.speakers(way, index);
+                assert!(speakers.is_err() || media == Media::Events, "{what}");
+            }
             for index in 0..count {
                 instance.set_bus_active(media, way, index, false).unwrap();
                 instance.set_bus_active(media, way, index, true).unwrap();
@@ -85,6 +91,28 @@ fn speakers_are_taken_as_they_are_told_and_no_others() {
     );
     assert_eq!(instance.sample_sizes(), [true, false]);
     assert_eq!(instance.latency_samples(), 0);
+}
+
+/// The list of inputs has the number of members that is told (`ivstaudioprocessor.h`), and what lies
+/// behind it does not matter.
+#[test]
+fn what_lies_behind_a_list_of_speakers_does_not_matter() {
+    let instance = untouched();
+    let (mono, own) = (1, speakers(&instance, Direction::In));
+    for behind in [mono, STEREO] {
+        for (first, is_taken) in [(STEREO, true), (mono, false)] {
+            let mut inputs = [first, behind];
+            let mut outputs = [STEREO, behind];
+            let count = i32::try_from(own.len()).unwrap();
+            let processor: ComPtr<IAudioProcessor> = instance.cast().unwrap();
+            // SAFETY: both lists have at least the number of members that is told.
+            let result = unsafe {
+                let (inputs, outputs) = (inputs.as_mut_ptr(), outputs.as_mut_ptr());
+                processor.setBusArrangements(inputs, count, outputs, 1)
+            };
+            assert_eq!(result == kResultOk, is_taken, "{first} before {behind}");
+        }
+    }
 }
 
 /// Each layout plays, whether its last input, the bass, is active or not.

@@ -5,7 +5,7 @@ use crate::plugin;
 use crate::vst3::{as_clap, load_chart, mute, set};
 use guidehand_tests::event::{ANY, NoteExpressionType};
 use guidehand_tests::vst3::events::without_id;
-use guidehand_tests::vst3::{Direction, Instance, Media, render};
+use guidehand_tests::vst3::{Direction, Instance, Media, Passing, render};
 use guidehand_tests::{
     BlockSizes, Event, Host, Performance, Session, TimedEvent, TransportChange, golden, note_pairs,
 };
@@ -400,7 +400,7 @@ fn inputs_without_sound_change_nothing() {
             .unwrap();
     }
     let mut withheld = mute();
-    withheld.withholds_inputs = true;
+    withheld.inputs_passed = Passing::Nothing;
     for (instance, what) in [(&mut inactive, "inactive"), (&mut withheld, "withheld")] {
         let found = render(instance, &session).unwrap();
         expect_same(&found, &expected, what);
@@ -417,10 +417,10 @@ fn a_bass_that_is_not_there_is_silence() {
     for blocks in BLOCKS {
         let mut session = Session::new(48_000.0, 120.0, 30_000);
         session.blocks = blocks;
-        for withheld in [false, true] {
+        for passed in [Passing::Whole, Passing::Nothing] {
             let mut instance = mute();
             set(&mut instance, "Chords from", "Bass");
-            instance.withholds_inputs = withheld;
+            instance.inputs_passed = passed;
             instance
                 .set_bus_active(Media::Audio, Direction::In, 0, false)
                 .unwrap();

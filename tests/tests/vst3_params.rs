@@ -98,8 +98,8 @@ fn nonsense_is_refused() {
     assert!(instance.value_to_text(unknown, 0.5).is_err());
     assert!(instance.text_to_value(unknown, "1").is_err());
     assert!(instance.describe_param(-1).is_err());
-    // The framework describes one parameter past the last; it refuses the next.
     let count = i32::try_from(instance.params().len()).unwrap();
+    assert!(instance.describe_param(count).is_err());
     assert!(instance.describe_param(count + 1).is_err());
     // A value out of range becomes the nearest value in range.
     for (value, expected) in [(-1.0, 0.0), (2.0, 1.0)] {

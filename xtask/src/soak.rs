@@ -1,12 +1,14 @@
 //! `cargo xtask soak`: plays random sessions on the built plugin until a number of blocks has been
-//! played, then fuzzes texts and files for a while. It imports `build`, `command`, `fuzz` and `workspace`;
+//! played, some more by a rude VST3 host, then fuzzes texts and files for a while. It imports `build`, `command`, `fuzz` and `workspace`;
 //! only `main` imports it.
 
+use std::path::Path;
 use std::time::{Duration, Instant};
 
-use anyhow::Result;
+use anyhow::{Result, anyhow};
 use guidehand_tests::Library;
 use guidehand_tests::soak::{self, CHECKS};
+use guidehand_tests::vst3::{Module, bundle, rude};
 use lexopt::prelude::*;
 
 use crate::build;
@@ -56,7 +58,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
 
 fn run(arguments: &Arguments) -> Result<()> {
     let workspace = Workspace::locate()?;
-    let library = Library::open(&build::for_soak(&workspace)?)?;
+    let path = build::for_soak(&workspace)?;
+    let library = Library::open(&path)?;
     let start = Instant::now();
     let mut told = start;
     let counts = soak::soak(&library, arguments.blocks, arguments.seed, |counts| {
@@ -66,6 +69,7 @@ fn run(arguments: &Arguments) -> Result<()> {
         }
     })?;
     println!("{:4} s: {counts}", start.elapsed().as_secs());
+    soak_rude_vst3(&workspace, &path, arguments)?;
     println!("\nseeds from {}, all passed:", arguments.seed);
     for check in CHECKS {
         println!("- {check}");
@@ -73,6 +77,24 @@ fn run(arguments: &Arguments) -> Result<()> {
     if arguments.seconds > 0 {
         fuzz::texts_and_files(&workspace, arguments.seconds)?;
     }
+    Ok(())
+}
+
+/// Of a hundred blocks of the soak one more is played in the VST3 build by a rude host.
+const RUDE_SHARE: u64 = 100;
+/// The number of blocks that one instance plays.
+const RUDE_BLOCKS: u32 = 400;
+
+fn soak_rude_vst3(workspace: &Workspace, library: &Path, arguments: &Arguments) -> Result<()> {
+    let folder = workspace.target.join("soak");
+    let module = Module::open(&bundle::lay_out(library, &folder)?)?;
+    let instances = (arguments.blocks / RUDE_SHARE).div_ceil(RUDE_BLOCKS.into());
+    let mut notes = 0;
+    for seed in (arguments.seed..).take(usize::try_from(instances)?) {
+        let played = rude::survive(&module, seed, RUDE_BLOCKS);
+        notes += played.map_err(|fault| anyhow!("the rude VST3 host with seed {seed}: {fault}"))?;
+    }
+    println!("{instances} instances in a rude VST3 host sent {notes} notes");
     Ok(())
 }
 

@@ -99,10 +99,8 @@ impl Instance {
     /// # Errors
     /// [`HostError::Refused`] if it does not describe its buses afterwards.
     pub fn offer_speakers(&mut self, inputs: &[u64], outputs: &[u64]) -> Result<bool, HostError> {
-        // The last one is repeated, for a framework that reads past the end.
-        let padded = |told: &[u64]| [told, &[told.last().copied().unwrap_or(0)]].concat();
-        let (mut ins, mut outs) = (padded(inputs), padded(outputs));
-        // SAFETY: both have at least the length that is passed.
+        let (mut ins, mut outs) = (inputs.to_vec(), outputs.to_vec());
+        // SAFETY: both have the length that is passed.
         let result = unsafe {
             let (inputs, outputs) = (number(inputs.len()), number(outputs.len()));
             self.processor

@@ -61,6 +61,8 @@ impl IParamValueQueueTrait for Queue {
 #[derive(Default)]
 pub struct Changes {
     queues: RefCell<Vec<ComWrapper<Queue>>>,
+    /// How many queues are counted that are not there.
+    missing: int32,
 }
 
 impl Class for Changes {
@@ -68,6 +70,12 @@ impl Class for Changes {
 }
 
 impl Changes {
+    /// The same, but it counts some queues more than it has, and gives null for those.
+    #[must_use]
+    pub fn and_missing(self, missing: i32) -> Self {
+        Self { missing, ..self }
+    }
+
     /// Adds a change. Changes of one parameter at one sample keep their order.
     pub fn add(&self, id: u32, at: i32, value: f64) {
         let queue = self.queue(id);
@@ -109,7 +117,8 @@ impl Changes {
 
 impl IParameterChangesTrait for Changes {
     unsafe fn getParameterCount(&self) -> int32 {
-        int32::try_from(self.queues.borrow().len()).unwrap_or(int32::MAX)
+        let there = int32::try_from(self.queues.borrow().len()).unwrap_or(int32::MAX);
+        there.saturating_add(self.missing)
     }
 
     unsafe fn getParameterData(&self, index: int32) -> *mut IParamValueQueue {

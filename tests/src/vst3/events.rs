@@ -10,8 +10,8 @@ use vst3::Steinberg::Vst::NoteExpressionTypeIDs_::{
     kBrightnessTypeID, kExpressionTypeID, kPanTypeID, kTuningTypeID, kVibratoTypeID, kVolumeTypeID,
 };
 use vst3::Steinberg::Vst::{
-    ControllerNumbers_, Event as RawEvent, Event__type0, IEventList, IEventListTrait,
-    NoteExpressionValueEvent, NoteOffEvent, NoteOnEvent, PolyPressureEvent,
+    ControllerNumbers_, DataEvent, DataEvent_, Event as RawEvent, Event__type0, IEventList,
+    IEventListTrait, NoteExpressionValueEvent, NoteOffEvent, NoteOnEvent, PolyPressureEvent,
 };
 use vst3::Steinberg::{int32, kInvalidArgument, kResultFalse, kResultOk, tresult};
 
@@ -22,6 +22,8 @@ pub struct Events {
     /// How many events fit; all if there is no number.
     limit: Option<usize>,
     refused: Cell<u32>,
+    /// How many events are counted that are not there.
+    missing: int32,
 }
 
 impl Class for Events {
@@ -36,6 +38,12 @@ impl Events {
             events: RefCell::new(events),
             ..Self::default()
         }
+    }
+
+    /// A list that counts some events more than it has, and fails where it is asked for one of those.
+    #[must_use]
+    pub fn and_missing(self, missing: i32) -> Self {
+        Self { missing, ..self }
     }
 
     /// An empty list that takes this many events and refuses the rest.
@@ -63,7 +71,8 @@ impl Events {
 
 impl IEventListTrait for Events {
     unsafe fn getEventCount(&self) -> int32 {
-        int32::try_from(self.events.borrow().len()).unwrap_or(int32::MAX)
+        let there = int32::try_from(self.events.borrow().len()).unwrap_or(int32::MAX);
+        there.saturating_add(self.missing)
     }
 
     unsafe fn getEvent(&self, index: int32, to: *mut RawEvent) -> tresult {
@@ -204,6 +213,21 @@ pub fn write(event: Event, at: i32) -> Option<RawEvent> {
         }
         _ => return None,
     })
+}
+
+/// Data for the plugin, which has null for an address if there are no bytes.
+#[must_use]
+pub fn data(bytes: &'static [u8], at: i32) -> RawEvent {
+    let data = DataEvent {
+        size: number(bytes.len()),
+        r#type: number(DataEvent_::DataTypes_::kMidiSysEx),
+        bytes: if bytes.is_empty() {
+            std::ptr::null()
+        } else {
+            bytes.as_ptr()
+        },
+    };
+    raw(at, EventTypes_::kDataEvent, Event__type0 { data })
 }
 
 /// Reads an event that a plugin wrote. An expression has no channel or key here, only the id of its

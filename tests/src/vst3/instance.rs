@@ -7,6 +7,7 @@ use super::bus::Bus;
 use super::handler::{Handler, HandlerCall};
 use super::module::Module;
 use super::param::Param;
+use super::passing::Passing;
 use super::stream::Stream;
 use super::{accepted, number};
 use crate::error::HostError;
@@ -33,8 +34,13 @@ pub struct Instance {
     pub(super) is_processing: bool,
     /// How many events the host takes in a block; all if there is no number.
     pub output_limit: Option<usize>,
-    /// Whether the host has no audio for any input, and passes none.
-    pub withholds_inputs: bool,
+    /// How the host passes its audio inputs.
+    pub inputs_passed: Passing,
+    /// How the host passes its audio outputs.
+    pub outputs_passed: Passing,
+    /// Whether blocks have samples of 64 bits, whatever the plugin says. A block of them is half as long at
+    /// most.
+    pub has_long_samples: bool,
     /// The module must outlive all of the above, which are dropped before it.
     pub(super) _module: Module,
 }
@@ -96,7 +102,7 @@ impl Instance {
     pub fn set_up(&mut self, sample_rate_hz: f64, max_frames: u32) -> Result<(), HostError> {
         let mut setup = ProcessSetup {
             processMode: number(ProcessModes_::kRealtime),
-            symbolicSampleSize: number(SymbolicSampleSizes_::kSample32),
+            symbolicSampleSize: self.sample_size(),
             maxSamplesPerBlock: number(max_frames),
             sampleRate: sample_rate_hz,
         };
@@ -105,6 +111,14 @@ impl Instance {
         accepted(result, "be set up")?;
         (self.sample_rate_hz, self.max_frames) = (sample_rate_hz, max_frames);
         Ok(())
+    }
+
+    pub(super) fn sample_size(&self) -> i32 {
+        number(if self.has_long_samples {
+            SymbolicSampleSizes_::kSample64
+        } else {
+            SymbolicSampleSizes_::kSample32
+        })
     }
 
     /// The component's half of starting and stopping.

@@ -4,6 +4,7 @@ use super::accepted;
 use super::handler::Handler;
 use super::instance::Instance;
 use super::module::Module;
+use super::passing::Passing;
 use crate::error::HostError;
 use vst3::Steinberg::FUnknown;
 use vst3::Steinberg::IPluginBaseTrait;
@@ -39,7 +40,9 @@ impl Instance {
             sample_rate_hz: 0.0,
             is_processing: false,
             output_limit: None,
-            withholds_inputs: false,
+            inputs_passed: Passing::default(),
+            outputs_passed: Passing::default(),
+            has_long_samples: false,
             _module: module.clone(),
         };
         let handler = instance.handler.as_com_ref::<IComponentHandler>();

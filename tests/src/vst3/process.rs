@@ -11,7 +11,7 @@ use crate::event::{Event, TimedEvent};
 use crate::transport::Transport;
 use vst3::Steinberg::Vst::{
     IAudioProcessorTrait, ProcessContext, ProcessContext_::StatesAndFlags_, ProcessData,
-    ProcessModes_, SymbolicSampleSizes_,
+    ProcessModes_,
 };
 use vst3::{ComWrapper, Interface};
 
@@ -25,6 +25,8 @@ pub struct Block {
     pub left: Vec<f32>,
     /// The second channel; a copy of the first if the bus is mono.
     pub right: Vec<f32>,
+    /// The channel that the plugin has no place for.
+    pub spare: Vec<f32>,
     /// Events that did not fit into the host's list.
     pub refused_events: u32,
     /// Parameters that the plugin changed: id, sample and value.
@@ -50,35 +52,48 @@ impl Instance {
         transport: Option<Transport>,
     ) -> Result<Block, HostError> {
         let (notes, changes) = self.sort(events)?;
-        let notes = ComWrapper::new(Events::holding(notes));
-        let changes = ComWrapper::new(changes);
+        let notes = Events::holding(notes);
+        self.process_lists(number(frames), Some(notes), Some(changes), transport)
+    }
+
+    /// Processes one block with lists as they are, or null for them. Their times may lie anywhere.
+    ///
+    /// # Errors
+    /// As [`Instance::process`].
+    pub fn process_lists(
+        &mut self,
+        frames: i32,
+        notes: Option<Events>,
+        changes: Option<Changes>,
+        transport: Option<Transport>,
+    ) -> Result<Block, HostError> {
+        let notes = notes.map(ComWrapper::new);
+        let changes = changes.map(ComWrapper::new);
         let notes_out = ComWrapper::new(Events::with_limit(self.output_limit));
         let changes_out = ComWrapper::new(Changes::default());
         let rate_hz = self.sample_rate_hz;
         let mut context = transport.map(|transport| context(transport, rate_hz));
+        let sample_size = self.sample_size();
+        let samples = if self.has_long_samples { 2 } else { 1 } * frames.max(0);
         let misuse = || HostError::Misuse(format!("a block of {frames} frames"));
-        let fits = frames <= self.max_frames;
+        let fits = samples <= number(self.max_frames);
         let buffers = self.buffers.as_mut().filter(|_| fits);
         let [inputs, outputs] = buffers.ok_or_else(misuse)?;
         // The value is no sound, so that it shows if the plugin does not write.
         outputs.fill(f32::NAN);
-        let (input_count, input_buses) = if self.withholds_inputs {
-            (0, std::ptr::null_mut())
-        } else {
-            inputs.lend(&self.inputs)
-        };
-        let (output_count, output_buses) = outputs.lend(&self.outputs);
+        let (input_count, input_buses) = inputs.lend(&self.inputs, self.inputs_passed);
+        let (output_count, output_buses) = outputs.lend(&self.outputs, self.outputs_passed);
         let mut data = ProcessData {
             processMode: number(ProcessModes_::kRealtime),
-            symbolicSampleSize: number(SymbolicSampleSizes_::kSample32),
-            numSamples: number(frames),
+            symbolicSampleSize: sample_size,
+            numSamples: frames,
             numInputs: input_count,
             numOutputs: output_count,
             inputs: input_buses,
             outputs: output_buses,
-            inputParameterChanges: lent(&changes),
+            inputParameterChanges: changes.as_ref().map_or(std::ptr::null_mut(), lent),
             outputParameterChanges: lent(&changes_out),
-            inputEvents: lent(&notes),
+            inputEvents: notes.as_ref().map_or(std::ptr::null_mut(), lent),
             outputEvents: lent(&notes_out),
             processContext: context.as_mut().map_or(std::ptr::null_mut(), |c| c),
         };
@@ -87,14 +102,16 @@ impl Instance {
         let result = unsafe { self.processor.process(&mut data) };
         accepted(result, "process a block")?;
         let events = notes_out.all();
-        check_times(&events, frames.into())?;
+        check_times(&events, number(frames.max(0)))?;
         let outputs = self.buffers.as_ref().map(|[_, outputs]| outputs);
         let channel =
-            |index| outputs.map_or_else(Vec::new, |buses| buses.channel(index, number(frames)));
+            |index| outputs.map_or_else(Vec::new, |buses| buses.channel(index, number(samples)));
+        let spare = outputs.map(|buses| buses.spare(number(samples)).to_vec());
         Ok(Block {
             events,
             left: channel(0),
             right: channel(1),
+            spare: spare.unwrap_or_default(),
             refused_events: notes_out.refused(),
             changes: changes_out.all(),
         })
