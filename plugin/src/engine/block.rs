@@ -171,10 +171,13 @@ impl<'a> BlockContext<'a> {
         self.block.chart(self.song)
     }
 
-    /// When a chart that waits takes over: at the first bar line of the block, or
-    /// at once where no chart plays.
+    /// When a chart that waits takes over: at the first bar line of the block, or at once where no
+    /// chart plays, or where the song starts or jumps.
     pub fn takes_over_at(&self) -> Option<u32> {
         self.block.next_song?;
+        if self.clock.jumped {
+            return Some(0);
+        }
         let (Some(timeline @ Timeline::Chart { .. }), Some(here)) =
             (&self.timeline, self.clock.in_force(0))
         else {

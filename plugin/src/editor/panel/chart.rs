@@ -36,12 +36,16 @@ const ERRORS: [f32; 2] = [48.0, 86.0];
 const HIGH: f32 = 200.0;
 /// Between looks at a text that is being read or planned.
 const LOOK: Duration = Duration::from_millis(15);
+/// Between looks at a text that waits until typing rests.
+const LOOK_WHILE_TYPING: Duration = Duration::from_millis(250);
 
 /// Lays the region out.
 pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions) {
     tools::shortcuts(ui, actions);
     if chart.is_under_way() {
         ui.ctx().request_repaint_after(LOOK);
+    } else if chart.reading().waits {
+        ui.ctx().request_repaint_after(LOOK_WHILE_TYPING);
     }
     let snapshot = &view.as_written;
     let palette = theme::palette(ui.ctx());
@@ -55,11 +59,14 @@ pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions
             return heading;
         };
         widgets::remark(ui, &view::extent(read), palette.soft);
-        if let Some(ticks) = snapshot.beat_ticks {
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        let waits = chart.waits_for(&view.snapshot);
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            if let Some(waits) = waits.filter(|_| view.settings.plays_chart()) {
+                tools::waits(ui, waits);
+            } else if let Some(ticks) = snapshot.beat_ticks {
                 widgets::remark(ui, &view::place(read, ticks), palette.bright);
-            });
-        }
+            }
+        });
         heading
     });
     let spacing = ui.spacing().item_spacing.y;

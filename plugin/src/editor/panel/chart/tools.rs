@@ -1,10 +1,10 @@
-//! The chart's buttons and keys: undo, redo, transpose, copy, paste; and the list
-//! of what is wrong. The panel runs it; `chart` imports it. Imports `edit`, the model's
+//! The chart's buttons and keys: undo, redo, transpose, copy, paste; what the text waits
+//! for; and the list of what is wrong. The panel runs it; `chart` imports it. Imports `edit`, the model's
 //! actions, `theme` and `widgets`.
 
 use super::edit::text_id;
 use crate::editor::model::action::{Action, Actions};
-use crate::editor::model::chart::{ChartAction, ChartText};
+use crate::editor::model::chart::{ChartAction, ChartText, WaitsFor};
 use crate::editor::model::transpose::Direction;
 use crate::editor::{theme, view, widgets};
 use egui::{Align, Button, Event, Key, Layout, Modifiers, Role, ScrollArea, Ui, WidgetInfo};
@@ -75,6 +75,23 @@ pub fn buttons(ui: &mut Ui, chart: &ChartText, actions: &mut Actions) {
             remark.on_hover_text(SIGNS);
         });
     });
+}
+
+/// What the text waits for before it plays.
+pub fn waits(ui: &mut Ui, waits: WaitsFor) {
+    let (short, whole) = match waits {
+        WaitsFor::Rest => (
+            "plays after a pause or Enter",
+            "The chart before plays until you pause or press Enter.",
+        ),
+        WaitsFor::BarLine => (
+            "plays from the next bar line",
+            "This chart comes in at the next bar line.",
+        ),
+    };
+    let response = widgets::remark(ui, short, theme::palette(ui.ctx()).soft);
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, whole));
+    response.on_hover_text(whole);
 }
 
 /// The language of the notes in the text.
