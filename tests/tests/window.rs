@@ -7,6 +7,7 @@
 
 mod life;
 mod saved;
+mod typing;
 
 use guidehand_tests::paths::PLUGIN_ID;
 use guidehand_tests::scene;

@@ -20,6 +20,8 @@ mod shared;
 mod tests;
 
 pub use cell::ChartCell;
+#[cfg(test)]
+pub use cell::ClockHand;
 pub use line::PlannedReceiver;
 pub use progress::Depth;
 pub use read::ReadChart;

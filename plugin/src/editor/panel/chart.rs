@@ -49,6 +49,7 @@ pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions
     }
     let snapshot = &view.as_written;
     let palette = theme::palette(ui.ctx());
+    let spacing = ui.spacing().item_spacing;
     let heading = ui.horizontal(|ui| {
         let heading = ui.heading("Chart");
         ui.add_space(8.0);
@@ -58,10 +59,15 @@ pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions
             widgets::remark(ui, words, palette.soft);
             return heading;
         };
-        widgets::remark(ui, &view::extent(read), palette.soft);
         let waits = chart.waits_for(&view.snapshot);
+        let waits = waits.filter(|_| view.settings.plays_chart());
+        let extent = view::extent(read);
+        let width = waits.map_or(0.0, |waits| tools::waits_width(ui, waits));
+        if widgets::remark_width(ui, &extent) + 2.0 * spacing.x + width <= ui.available_width() {
+            widgets::remark(ui, &extent, palette.soft);
+        }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if let Some(waits) = waits.filter(|_| view.settings.plays_chart()) {
+            if let Some(waits) = waits {
                 tools::waits(ui, waits);
             } else if let Some(ticks) = snapshot.beat_ticks {
                 widgets::remark(ui, &view::place(read, ticks), palette.bright);
@@ -69,17 +75,16 @@ pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions
         });
         heading
     });
-    let spacing = ui.spacing().item_spacing.y;
     let [low, high] = ERRORS;
     let list = if ui.available_height() < HIGH {
         low
     } else {
         high
     };
-    let mut below = theme::CONTROL + spacing;
+    let mut below = theme::CONTROL + spacing.y;
     let errors = chart.reading().errors();
     if !errors.is_empty() {
-        below += list + spacing;
+        below += list + spacing.y;
     }
     let height = (ui.available_height() - below).max(LINE);
     edit::text(ui, chart, view, actions, height, &heading.inner);

@@ -77,18 +77,29 @@ pub fn buttons(ui: &mut Ui, chart: &ChartText, actions: &mut Actions) {
     });
 }
 
-/// What the text waits for before it plays.
-pub fn waits(ui: &mut Ui, waits: WaitsFor) {
-    let (short, whole) = match waits {
-        WaitsFor::Rest => (
+/// What the text waits for before it plays: in a few words, and in a sentence.
+const fn waits_words(waits: WaitsFor) -> [&'static str; 2] {
+    match waits {
+        WaitsFor::Rest => [
             "plays after a pause or Enter",
             "The chart before plays until you pause or press Enter.",
-        ),
-        WaitsFor::BarLine => (
+        ],
+        WaitsFor::BarLine => [
             "plays from the next bar line",
             "This chart comes in at the next bar line.",
-        ),
-    };
+        ],
+    }
+}
+
+/// The width of these words, in points.
+pub fn waits_width(ui: &Ui, waits: WaitsFor) -> f32 {
+    let [short, _] = waits_words(waits);
+    widgets::remark_width(ui, short)
+}
+
+/// Tells what the text waits for before it plays.
+pub fn waits(ui: &mut Ui, waits: WaitsFor) {
+    let [short, whole] = waits_words(waits);
     let response = widgets::remark(ui, short, theme::palette(ui.ctx()).soft);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, whole));
     response.on_hover_text(whole);
