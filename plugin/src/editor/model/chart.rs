@@ -4,7 +4,7 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart_edit::Edit;
-use crate::editor::model::chart_reading::Reading;
+use crate::editor::model::chart_reading::{Playing, Reading};
 use crate::editor::model::history::History;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::transpose::{self, Direction};
@@ -52,6 +52,10 @@ pub struct ChartText {
     edition: u64,
     /// The newest text that has been read.
     reading: Reading,
+    /// The newest one whose chart has played.
+    played: Option<Reading>,
+    /// The place that sounds while that one plays on.
+    playing_before: Option<Playing>,
     /// The newest one that has been planned. It is another one as long as the plan of
     /// `reading` is under way.
     planned: Option<Reading>,
@@ -104,6 +108,8 @@ impl ChartText {
             edition: reading.edition,
             planned: reading.planned().is_some().then(|| reading.clone()),
             reading,
+            played: None,
+            playing_before: None,
             history: History::default(),
             moved: Vec::new(),
             cursor_target: CursorTarget::default(),
@@ -150,6 +156,32 @@ impl ChartText {
         let planned = self.reading.planned();
         let is_it = |song| planned.is_some_and(|planned| planned.edition == song);
         snapshot.song.is_none_or(is_it)
+    }
+
+    /// Follows the place that the engine tells, while the chart before plays on too.
+    pub fn follow(&mut self, snapshot: &Snapshot) {
+        self.playing_before = None;
+        if snapshot.song.is_none() {
+            return;
+        }
+        if self.plays(snapshot) {
+            let is_new = |played: &Reading| !played.is_same(&self.reading);
+            if self.played.as_ref().is_none_or(is_new) {
+                self.played = Some(self.reading.clone());
+            }
+        } else if let Some(played) = &self.played
+            && played.planned().map(|planned| planned.edition) == snapshot.song
+        {
+            self.playing_before = self.reading.playing_by(played, snapshot);
+        }
+    }
+
+    /// The place that sounds, in the text that was read last. `as_written` tells the place in its
+    /// chart, if that plays.
+    #[must_use]
+    pub fn playing(&self, as_written: &Snapshot) -> Option<Playing> {
+        let here = self.reading.playing(as_written);
+        here.or(self.playing_before)
     }
 
     /// What the text that was read last still waits for before it plays.

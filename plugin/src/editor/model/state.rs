@@ -43,6 +43,7 @@ impl Model {
     /// `peak` is the highest one of the audition tone since the last frame.
     pub fn refresh(&mut self, snapshot: &Snapshot, peak: f32, outside: &mut dyn Outside) {
         self.chart.refresh(outside.chart());
+        self.chart.follow(snapshot);
         let snapshot = &self.in_hand(snapshot);
         let Model { chart, pages, .. } = self;
         pages.follow_source(outside.settings().source);

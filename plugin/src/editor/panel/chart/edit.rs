@@ -100,7 +100,7 @@ fn scrolled(
     height: f32,
     heading: &Response,
 ) {
-    let playing = chart.reading().playing(&view.as_written);
+    let playing = chart.playing(&view.as_written);
     let behind = ui.painter().add(Shape::Noop);
     // Its own cursor would be as high as a line, and blink.
     ui.visuals_mut().text_cursor.blink = false;

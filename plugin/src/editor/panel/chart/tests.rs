@@ -533,9 +533,10 @@ fn an_error_keeps_the_last_finished_chart() {
     assert_eq!(by_hand.bench.plays(), before);
 }
 
-/// While the chart before plays on, the places that the engine tells are places in that chart.
+/// While the chart before plays on, the places that the engine tells are places in that chart. They
+/// are marked in the text where its bars are the same.
 #[test]
-fn a_chart_that_waits_for_its_bar_line_shows_no_place() {
+fn a_chart_that_waits_for_its_bar_line_follows_the_one_before() {
     let mut by_hand = ByHand::with("| Dm7 | G7 |");
     let playing = |by_hand: &ByHand| {
         let planned = by_hand.bench.params().chart.latest().planned.clone();
@@ -547,12 +548,22 @@ fn a_chart_that_waits_for_its_bar_line_shows_no_place() {
             ..Snapshot::default()
         }
     };
+    let marked = |by_hand: &ByHand| {
+        let session = &by_hand.bench.harness.state().session;
+        let shown = session.model.in_hand(&session.snapshot);
+        let playing = session.model.chart.playing(&shown);
+        playing.map(|playing| playing.bar)
+    };
     let before = playing(&by_hand);
     by_hand.bench.show(before);
     let seen = by_hand.bench.settle();
     assert!(says(&seen, "bar 2, beat 1"), "{seen:?}");
-    let seen = by_hand.types(" C |");
+    assert_eq!(marked(&by_hand), Some(1));
+    let seen = by_hand.types(" C | H");
     assert!(!says(&seen, "bar 2, beat 1"));
+    assert_eq!(marked(&by_hand), Some(1), "in the bar that still is there");
+    by_hand.bench.key(Key::Backspace);
+    by_hand.work();
     by_hand.bench.key(Key::Enter);
     let seen = by_hand.work();
     assert!(says(&seen, "plays from the next bar line") && !says(&seen, "bar 2, beat 1"));
