@@ -141,7 +141,7 @@ impl ChartCell {
     }
 
     /// Reads the same text with its notes named in another language, and the text in force with
-    /// it. The text is finished by that. It reads the text before, if that has not been read.
+    /// it. That finishes the text. It reads the text before, if that has not been read.
     pub fn set_names(&self, names: NoteNames) {
         self.shared.read_text();
         let mut inner = self.shared.lock();
@@ -161,8 +161,8 @@ impl ChartCell {
 
     /// Tries another text: it sounds from the next bar line on, and the chart's own text stays.
     /// None ends the trial, and the chart itself sounds again from the next bar line on. A text
-    /// that cannot be read changes nothing. This call reads both texts. A chart that is still being
-    /// typed is finished by a trial.
+    /// that cannot be read changes nothing. This call reads both texts. A trial finishes a chart that
+    /// is still being typed.
     pub fn try_out(&self, text: Option<&str>) {
         self.shared.read_text();
         let (tried, names) = {
@@ -264,7 +264,8 @@ impl ChartCell {
     }
 
     /// Reads the newest text and plans its chart in all textures, for the parameters in force,
-    /// before it returns. A text that is still being typed comes into force. Waits for a texture that another thread is planning.
+    /// before it returns. A text that is still being typed comes into force. Waits for a texture
+    /// that another thread is planning.
     pub fn settle(&self) {
         self.shared.settle();
     }

@@ -217,7 +217,7 @@ impl Progress {
         self.tried.as_ref().map(|(text, _)| text.clone())
     }
 
-    /// Sends the chart of the text in force, if it has been planned for what is in force.
+    /// Sends the chart of the text in force, if it has been planned for the parameters in force.
     /// Otherwise it is planned and sent soon.
     pub fn send_main(&mut self) -> Option<Arc<PlannedChart>> {
         let plan_for = self.plan_for;
