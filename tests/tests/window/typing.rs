@@ -176,3 +176,48 @@ fn press_enter() {
     }
     panic!("the key is never heard before typing has rested");
 }
+
+#[test]
+fn a_paste_plays_at_the_next_bar_line() {
+    on_a_screen("typing::paste");
+}
+
+#[test]
+#[ignore = "runs on a screen of its own"]
+fn paste() {
+    let (mut host, mut window) = typist();
+    window.copy(&mut host).unwrap();
+    let session = Session::new(RATE_HZ, TEMPO_BPM, BARS * BAR_SAMPLES);
+    let mut player = Player::start(&mut host, &session).unwrap();
+    player.run_until(BAR_SAMPLES / 2).unwrap();
+    let (before, other) = (chord_of(BEFORE), chord_of("| Dm7 |"));
+    let mut attempts = 0;
+    loop {
+        window.type_text(player.host(), "| Dm7 |\n").unwrap();
+        until_heard(&mut window, &mut player, &other);
+        window.select_all(player.host()).unwrap();
+        let begun = Instant::now();
+        window.paste(player.host()).unwrap();
+        let start = until_heard(&mut window, &mut player, &before);
+        assert_eq!(start % BAR_SAMPLES, 0, "it comes in at a bar line");
+        window.select_all(player.host()).unwrap();
+        if begun.elapsed() < REST {
+            break;
+        }
+        attempts += 1;
+        assert!(attempts < MOST_ATTEMPTS, "it waits until typing rests");
+    }
+    // Where no control has the focus, a paste is a whole other chart.
+    window.type_text(player.host(), "| Dm7 |\n").unwrap();
+    until_heard(&mut window, &mut player, &other);
+    let (width, _) = window.size();
+    let beside = i16::try_from(width / 2).unwrap();
+    window.click(player.host(), beside, 90).unwrap();
+    window.paste(player.host()).unwrap();
+    until_heard(&mut window, &mut player, &before);
+    let state = player.host().save_state().unwrap();
+    let state = String::from_utf8_lossy(&state);
+    assert!(state.contains(&format!("{BEFORE}\\\"")), "{state}");
+    drop(player);
+    window.close(&mut host).unwrap();
+}

@@ -148,10 +148,20 @@ fn scrolled(
     drawing.follows = follow(ui, chart, &scene, drawing.follows, response.has_focus());
 }
 
+/// The text of a paste. The window hands it on like a text that is typed (egui-baseview 0.9.0), but a
+/// key writes one character.
+pub fn pasted(event: &Event) -> Option<&str> {
+    match event {
+        Event::Paste(text) => Some(text),
+        Event::Text(text) if text.chars().nth(1).is_some() => Some(text),
+        _ => None,
+    }
+}
+
 /// Whether the edits of a frame end with a line break or a paste.
 fn is_finished(events: &[Event]) -> bool {
     let finishes = |event: &Event| match event {
-        Event::Paste(_) => Some(true),
+        event if pasted(event).is_some() => Some(true),
         Event::Key {
             key, pressed: true, ..
         } => match key {
@@ -159,7 +169,7 @@ fn is_finished(events: &[Event]) -> bool {
             Key::Backspace | Key::Delete => Some(false),
             _ => None,
         },
-        // Some windows tell of the Enter key by this, too.
+        // The toolkit takes no line breaks from these.
         Event::Text(text) if text == "\n" || text == "\r" => None,
         Event::Text(_) | Event::Cut => Some(false),
         _ => None,

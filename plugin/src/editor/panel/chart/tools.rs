@@ -2,12 +2,12 @@
 //! for; and the list of what is wrong. The panel runs it; `chart` imports it. Imports `edit`, the model's
 //! actions, `theme` and `widgets`.
 
-use super::edit::text_id;
+use super::edit::{pasted, text_id};
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::chart::{ChartAction, ChartText, WaitsFor};
 use crate::editor::model::transpose::Direction;
 use crate::editor::{theme, view, widgets};
-use egui::{Align, Button, Event, Key, Layout, Modifiers, Role, ScrollArea, Ui, WidgetInfo};
+use egui::{Align, Button, Key, Layout, Modifiers, Role, ScrollArea, Ui, WidgetInfo};
 use guidehand_theory::chart::ChartError;
 use guidehand_theory::pitch::NoteNames;
 
@@ -28,12 +28,7 @@ pub fn shortcuts(ui: &Ui, actions: &mut Actions) {
         push(ChartAction::Undo);
     }
     if focused.is_none() {
-        let pasted = ui.input(|input| {
-            input.events.iter().find_map(|event| match event {
-                Event::Paste(text) => Some(text.clone()),
-                _ => None,
-            })
-        });
+        let pasted = ui.input(|input| input.events.iter().find_map(pasted).map(ToOwned::to_owned));
         if let Some(text) = pasted.filter(|text| !text.trim().is_empty()) {
             let text = text.replace("\r\n", "\n").replace('\r', "\n");
             push(ChartAction::Put(text));
