@@ -178,9 +178,9 @@ impl<'a> BlockContext<'a> {
         if self.clock.jumped {
             return Some(0);
         }
-        let (Some(timeline @ Timeline::Chart { .. }), Some(here)) =
-            (&self.timeline, self.clock.in_force(0))
-        else {
+        let plays_chart = self.timing.counts_from_chart && !self.settings.bypass;
+        let timeline = self.chart().filter(|_| plays_chart);
+        let (Some(timeline), Some(here)) = (timeline, self.clock.in_force(0)) else {
             return Some(0);
         };
         let Some(bar) = timeline.bar(timeline.bar_at(here)) else {

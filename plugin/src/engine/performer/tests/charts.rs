@@ -1,6 +1,7 @@
 //! Charts, in time with a host.
 
 use super::*;
+use crate::engine::rhythm::Rhythm;
 
 fn song(text: &str) -> PlannedChart {
     PlannedChart::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
@@ -225,6 +226,27 @@ fn the_bar_lines_are_those_of_the_chart_that_plays() {
         starts(&script.outputs).len(),
         of(&new, 0).len() + of(&new, 1).len()
     );
+}
+
+/// A player who strikes the chords hears the same ones up to the bar line.
+#[test]
+fn a_chart_that_is_struck_by_hand_waits_for_the_bar_line_too() {
+    let (old, new) = (song("| C6 | % |"), song("| Ab7 | % |"));
+    let mut by_hand = Settings::plain(Source::Chart);
+    by_hand.groove.rhythm = Rhythm::Played;
+    let mut performer = performer();
+    for (beats, next_song_plays, song) in [(2.0, false, &old), (3.6, true, &new)] {
+        let mut scene = waiting(&old, &new, beats);
+        scene.settings = by_hand;
+        let low = 40;
+        let mut script = Script {
+            inputs: [on(11_000, low), off(11_900, low)].into(),
+            ..Script::default()
+        };
+        let played = run(&mut performer, &scene, &mut script);
+        assert_eq!(played.next_song_plays, next_song_plays, "{beats}");
+        assert_eq!(at(&script.outputs, 11_000), of(song, 0), "{beats}");
+    }
 }
 
 /// While nothing plays, and where playing begins anew, there is no bar line to wait for, and nothing
