@@ -1,7 +1,7 @@
 //! What one character costs: the frame in which it is typed into a chart, from the
 //! input event through layout to tessellation, the slowest frame until everything
-//! around it is up to date again, and the time until the audio thread can take the
-//! new plan. Goals: 2 ms for 99 of 100 frames, and 50 ms for the plan of 1,000
+//! around it is up to date again, and the time until the new chart is planned in the
+//! texture in use and could play. Goals: 2 ms for 99 of 100 frames, and 50 ms for the plan of 1,000
 //! chords. Words on the command line choose the sizes that hold one of them.
 
 use guidehand::{Keystroke, Typing};
@@ -51,7 +51,7 @@ fn main() {
         .filter(|word| !word.starts_with("--"))
         .collect();
     println!(
-        "                     the frame of a keystroke       slowest after it       plan to be taken"
+        "                     the frame of a keystroke       slowest after it       plan to be there"
     );
     println!(
         "chords  at           median      99 %   longest      99 %   longest      median   longest"
@@ -81,7 +81,7 @@ fn size(chords: usize) {
             times.after.push(typing.settle());
         }
         for stroke in TYPED.iter().cycle().take(PLANS) {
-            times.plans.extend(typing.press_and_take(*stroke));
+            times.plans.extend(typing.press_and_plan(*stroke));
             typing.settle();
         }
         println!("{chords:<7} {place:<7} {times}");
@@ -98,7 +98,7 @@ struct Times {
     frames: Vec<Duration>,
     /// The slowest frame after each, until the panel was up to date.
     after: Vec<Duration>,
-    /// From each keystroke to the plan, where the text could be read.
+    /// From each keystroke to its plan, where the text could be read.
     plans: Vec<Duration>,
 }
 

@@ -1,6 +1,6 @@
 //! The worker reads and plans charts on a thread of its own, one for all instances in a process.
 //! An edit wakes it at once. Ten times a second it also looks for a changed register, pinned key
-//! or texture. The audio thread never wakes it, since that would be a system call. The thread
+//! or texture, and for a text that comes into force since typing has rested. The audio thread never wakes it, since that would be a system call. The thread
 //! ends with the last instance. Imports `bridge` and `guard`; `editor` and `host` import it.
 //!
 //! The textures in use come first, in all instances. The others are planned only after a pause
@@ -12,7 +12,8 @@ use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
-/// How often the worker looks at the parameters. Until then the nearest voicings serve.
+/// How often the worker looks at the parameters and at the clock. Until it finds new parameters the
+/// nearest voicings serve.
 const INTERVAL: Duration = Duration::from_millis(100);
 
 /// The pause after an edit before textures are planned that are not in use.

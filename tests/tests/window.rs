@@ -8,6 +8,7 @@
 mod files;
 mod life;
 mod saved;
+mod typing;
 
 use guidehand_tests::paths::PLUGIN_ID;
 use guidehand_tests::scene;

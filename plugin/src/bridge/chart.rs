@@ -4,7 +4,8 @@
 //! worker its end.
 //!
 //! A text is read once, and its chart is planned once in each texture. What comes of it is
-//! published: to the audio thread through a queue, and to the panel as [`ReadChart`]. Both
+//! published: to the panel as [`ReadChart`], and to the audio thread through a queue, once the
+//! text is in force. A text that is still being typed is in force when typing rests. Both threads
 //! share the same planned chart.
 //!
 //! `params`, `worker`, `editor` and `host` import it.
@@ -20,6 +21,8 @@ mod shared;
 mod tests;
 
 pub use cell::ChartCell;
+#[cfg(test)]
+pub use cell::ClockHand;
 pub use line::PlannedReceiver;
 pub use progress::Depth;
 pub use read::ReadChart;

@@ -171,13 +171,16 @@ impl<'a> BlockContext<'a> {
         self.block.chart(self.song)
     }
 
-    /// When a chart that waits takes over: at the first bar line of the block, or
-    /// at once where no chart plays.
+    /// When a chart that waits takes over: at the first bar line of the block, or at once where no
+    /// chart plays, or where the song starts or jumps.
     pub fn takes_over_at(&self) -> Option<u32> {
         self.block.next_song?;
-        let (Some(timeline @ Timeline::Chart { .. }), Some(here)) =
-            (&self.timeline, self.clock.in_force(0))
-        else {
+        if self.clock.jumped {
+            return Some(0);
+        }
+        let plays_chart = self.timing.counts_from_chart && !self.settings.bypass;
+        let timeline = self.chart().filter(|_| plays_chart);
+        let (Some(timeline), Some(here)) = (timeline, self.clock.in_force(0)) else {
             return Some(0);
         };
         let Some(bar) = timeline.bar(timeline.bar_at(here)) else {

@@ -61,7 +61,8 @@ impl Performer {
     /// One block.
     pub fn process<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> BlockOutcome {
         let (mut context, mut takes_over) = self.begin(block, port);
-        let mut next_song_plays = false;
+        let mut next_song_plays = takes_over == Some(0);
+        takes_over = takes_over.filter(|time| *time > 0);
         // The framework cuts blocks where parameters change, and leaves an event at the cut in the
         // block before it. Such an event lies one sample past the last frame.
         let end = block.frames;
@@ -72,8 +73,7 @@ impl Performer {
                 (input, Some((time, Due::NextSong))) if input.is_none_or(|i| time <= i) => {
                     takes_over = None;
                     next_song_plays = true;
-                    ask!(self.sources, context.settings.source, forget_place());
-                    context = self.context(block, block.next_song, ChartUpdate::Edited);
+                    context = self.take_over(block);
                     self.locate(&context, false, time, port);
                 }
                 (input, Some((time, due))) if input.is_none_or(|i| time <= i) => {
@@ -103,24 +103,43 @@ impl Performer {
     }
 
     /// A block begins: what has changed since the last one takes effect. Returns the block under the
-    /// source in force, and the sample at which a chart that waits takes over.
+    /// source in force, and the sample at which a chart that waits takes over. At the first sample it
+    /// has taken over.
     fn begin<'a, E: Copy>(
         &mut self,
         block: &'a Block<'a>,
         port: &mut impl Port<E>,
     ) -> (BlockContext<'a>, Option<u32>) {
         let mut context = self.context(block, block.song, block.update);
-        let takes_over = context.takes_over_at();
+        let mut takes_over = context.takes_over_at();
+        let remaps = |old: &Settings| block.settings.remaps(old);
+        if block.next_song.is_some() && self.settings.as_ref().is_some_and(remaps) {
+            // What sounds cannot go on to the bar line.
+            takes_over = Some(0);
+        }
+        if takes_over == Some(0) {
+            context = self.take_over(block);
+        }
+        if context.update != ChartUpdate::None {
+            self.shown.mark_stale();
+        }
         self.parts.notes.pay(0, port);
         let groove_moved = self.apply_settings(&context, port);
         let now = self.parts.at(&context, 0);
         let intent = ask!(self.sources, block.settings.source, begin_block(&now));
         self.carry_out(&context, &intent, 0, port);
-        if self.timing(block, block.song) != context.timing {
-            context = self.context(block, block.song, block.update);
+        if self.timing(block, context.song) != context.timing {
+            context = self.context(block, context.song, context.update);
         }
         self.locate(&context, groove_moved, 0, port);
         (context, takes_over)
+    }
+
+    /// The chart that waits takes over. Returns the block with it.
+    fn take_over<'a>(&mut self, block: &'a Block<'a>) -> BlockContext<'a> {
+        ask!(self.sources, block.settings.source, forget_place());
+        self.shown.mark_stale();
+        self.context(block, block.next_song, ChartUpdate::Edited)
     }
 
     /// How the source in force counts time.

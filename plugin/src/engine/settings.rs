@@ -75,6 +75,16 @@ pub struct Settings {
 }
 
 impl Settings {
+    /// Whether chords come from the chart.
+    #[must_use]
+    pub const fn plays_chart(&self) -> bool {
+        match self.source {
+            Source::Chart => true,
+            Source::Bass => self.bass.by_chart,
+            Source::Roots | Source::Reading => false,
+        }
+    }
+
     /// Whether keys have another meaning than under the old settings, or chords come from elsewhere:
     /// what sounds cannot go on.
     #[must_use]

@@ -91,6 +91,7 @@ impl Shown {
             next: next.map(|(placed, _)| placed),
             next_voiced: next.map(|(_, voiced)| voiced),
             held: parts.held.all() | parts.notes.passing(),
+            song: place.as_ref().map(|(song, ..)| song.edition),
             beat_ticks,
             change: place.map(|(_, _, span, _)| span.change),
             ..Snapshot::default()

@@ -71,6 +71,8 @@ pub struct Snapshot {
     /// The keys that the player holds down, whether they pass or not: one bit for each MIDI note, on
     /// any channel.
     pub held: u128,
+    /// The number of the text whose chart plays; none while stopped.
+    pub song: Option<u64>,
     /// Where the current beat began, in ticks from the start of the chart; none while stopped.
     pub beat_ticks: Option<u32>,
     /// The index of the chart's current change; none while stopped.

@@ -123,3 +123,18 @@ fn textures_that_are_not_in_use_wait_for_a_pause() {
     wait_until(|| is_planned(&cell, edition));
     assert!(begun.elapsed() >= PAUSE);
 }
+
+/// Nobody tells the worker that typing has rested.
+#[test]
+fn a_typed_text_comes_into_force_by_the_clock() {
+    let worker = worker();
+    let (cell, _receiver) = ChartCell::new();
+    let clock = cell.stop_clock();
+    worker.watch(&cell);
+    let edition = cell.type_text("| C6 |");
+    wait_until(|| is_planned(&cell, edition));
+    assert!(cell.latest().waits);
+    clock.pass_ms(1_000);
+    wait_until(|| !cell.latest().waits);
+    assert!(is_planned(&cell, edition));
+}

@@ -105,10 +105,30 @@ impl Window {
     /// # Errors
     /// As [`Window::type_text`].
     pub fn select_all(&mut self, host: &mut Host) -> Result<(), WindowError> {
-        let (control, a) = (self.key(CONTROL)?, self.key(u32::from('a'))?);
+        self.press_with_control(host, 'a')
+    }
+
+    /// Copies what is selected.
+    ///
+    /// # Errors
+    /// As [`Window::type_text`].
+    pub fn copy(&mut self, host: &mut Host) -> Result<(), WindowError> {
+        self.press_with_control(host, 'c')
+    }
+
+    /// Pastes what was copied last.
+    ///
+    /// # Errors
+    /// As [`Window::type_text`].
+    pub fn paste(&mut self, host: &mut Host) -> Result<(), WindowError> {
+        self.press_with_control(host, 'v')
+    }
+
+    fn press_with_control(&mut self, host: &mut Host, letter: char) -> Result<(), WindowError> {
+        let (control, key) = (self.key(CONTROL)?, self.key(u32::from(letter))?);
         self.fake(KEY_PRESS_EVENT, control.code, 0, 0)?;
-        self.fake(KEY_PRESS_EVENT, a.code, 0, 0)?;
-        self.fake(KEY_RELEASE_EVENT, a.code, 0, 0)?;
+        self.fake(KEY_PRESS_EVENT, key.code, 0, 0)?;
+        self.fake(KEY_RELEASE_EVENT, key.code, 0, 0)?;
         self.fake(KEY_RELEASE_EVENT, control.code, 0, 0)?;
         self.wait(host, Duration::from_millis(120))
     }

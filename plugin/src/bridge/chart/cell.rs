@@ -3,10 +3,10 @@
 //! or plan the text before they return say so. The audio thread never calls it. `params`,
 //! `worker`, `editor` and `host` import it.
 
-use super::inner::Inner;
+use super::inner::{Comes, Inner};
 use super::line::{self, PlannedReceiver};
 use super::progress::{Charted, Planner, Progress};
-use super::read::{self, ReadChart};
+use super::read::{self, Finished, ReadChart};
 use super::saved::{self, LONGEST_TEXT, SavedChart, Unknown};
 use super::shared::{ChartWork, Shared};
 use crate::engine::planned::{Enters, PlannedChart};
@@ -19,6 +19,13 @@ use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::shape::Texture;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, OnceLock};
+use std::time::Duration;
+#[cfg(test)]
+use std::time::Instant;
+
+/// How long typing has to rest before the text comes into force: longer than between two keys of a
+/// slow typist, and in common time no longer than a bar up to 240 beats a minute.
+const REST: Duration = Duration::from_secs(1);
 
 /// A chart of our own making, so that a new instance has something to play.
 const FIRST_CHART: &str = "\
@@ -52,13 +59,18 @@ impl ChartCell {
         let inner = Inner {
             text_edition: 1,
             unread: false,
-            before: Vec::new(),
-            sounding: None,
+            rests_at: None,
+            enters: Enters::AtOnce,
+            in_force: Finished {
+                edition: 1,
+                text: text.clone(),
+                enters: Enters::AtOnce,
+            },
+            newer: Vec::new(),
             original: None,
             names: None,
             later: Unknown::default(),
             edition: 1,
-            main_text: Some(text.clone()),
             progress,
             planning: false,
             latest: Arc::new(ReadChart {
@@ -67,6 +79,7 @@ impl ChartCell {
                 names,
                 chart,
                 planned: None,
+                waits: false,
             }),
             outdated: Vec::new(),
             text,
@@ -77,6 +90,7 @@ impl ChartCell {
             plan,
             plan_for_now: OnceLock::new(),
             ring: OnceLock::new(),
+            watch: OnceLock::new(),
             gone: AtomicBool::new(false),
         });
         shared.settle();
@@ -102,26 +116,39 @@ impl ChartCell {
         ChartWork::new(self.shared.clone())
     }
 
-    /// Takes over a text, and returns its number at once; the worker reads the text. A text with
-    /// errors is kept as typed, and the last one that could be read goes on sounding. A text that
-    /// is longer than a saved one may be is cut to that length.
+    /// Takes over a text that is finished, and returns its number at once. It comes into force as
+    /// soon as the worker has read it, and takes over at the next bar line. A text with errors is
+    /// kept as it is, and the text in force stays. A text that is longer than a saved one may be is
+    /// cut to that length.
     pub fn set_text(&self, text: &str) -> u64 {
+        self.begin(text, Comes::Finished(Enters::AtTheBarLine))
+    }
+
+    /// Takes over a text that is still being typed, and returns its number at once. The worker
+    /// reads and plans it, and it comes into force once typing has rested, as in
+    /// [`ChartCell::set_text`]. Without a worker it comes into force at once.
+    pub fn type_text(&self, text: &str) -> u64 {
+        let rests_at = self.shared.now() + REST;
+        self.begin(text, Comes::Typed(rests_at))
+    }
+
+    fn begin(&self, text: &str, comes: Comes) -> u64 {
         let text = text.get(..text.floor_char_boundary(LONGEST_TEXT));
         let text: Arc<str> = text.unwrap_or_default().into();
-        let edition = self.shared.lock().begin(text, None);
+        let edition = self.shared.lock().begin(text, comes);
         self.edited();
         edition
     }
 
-    /// Reads the same text with its notes named in another language. It reads the text
-    /// before, if that has not been read.
+    /// Reads the same text with its notes named in another language, and the text in force with
+    /// it. That finishes the text. It reads the text before, if that has not been read.
     pub fn set_names(&self, names: NoteNames) {
         self.shared.read_text();
         let mut inner = self.shared.lock();
         inner.names = saved::saved_names(names);
-        inner.main_text = None;
-        let (text, sounding) = (inner.text.clone(), inner.sounding.clone());
-        inner.begin(text, sounding);
+        let (text, in_force) = (inner.text.clone(), inner.in_force.text.clone());
+        inner.begin(text, Comes::Finished(Enters::AtTheBarLine));
+        inner.force(in_force, Enters::AtTheBarLine);
         drop(inner);
         self.edited();
     }
@@ -134,7 +161,8 @@ impl ChartCell {
 
     /// Tries another text: it sounds from the next bar line on, and the chart's own text stays.
     /// None ends the trial, and the chart itself sounds again from the next bar line on. A text
-    /// that cannot be read changes nothing. This call reads both texts.
+    /// that cannot be read changes nothing. This call reads both texts. A trial finishes a chart that
+    /// is still being typed.
     pub fn try_out(&self, text: Option<&str>) {
         self.shared.read_text();
         let (tried, names) = {
@@ -150,16 +178,13 @@ impl ChartCell {
             None => None,
         };
         let mut inner = self.shared.lock();
+        inner.finish();
         let edition = inner.count();
         let enters = Enters::AtTheBarLine;
         let new = |(text, chart)| (text, Charted::new(edition, chart, enters));
         inner.progress.tried = chart.map(new);
         if inner.progress.tried.is_none() {
-            if let Some(main) = &mut inner.progress.main {
-                main.anew(edition, enters);
-            }
-            let sent = inner.progress.send_main();
-            inner.show(sent);
+            inner.enter_again();
         }
         drop(inner);
         self.edited();
@@ -175,25 +200,7 @@ impl ChartCell {
     /// The text that is tried becomes the chart, and sounds on without a break. The chart before
     /// it is remembered as the original, unless there is one.
     pub fn keep(&self) {
-        let mut inner = self.shared.lock();
-        let Some((text, charted)) = inner.progress.tried.take() else {
-            return;
-        };
-        let before = std::mem::replace(&mut inner.text, text.clone());
-        inner.original.get_or_insert(before);
-        inner.sounding = None;
-        inner.unread = false;
-        inner.main_text = Some(text.clone());
-        inner.text_edition = charted.edition;
-        inner.latest = Arc::new(ReadChart {
-            edition: charted.edition,
-            text,
-            names: inner.note_names(),
-            chart: Ok(charted.chart.clone()),
-            planned: charted.published().cloned(),
-        });
-        inner.progress.main = Some(charted);
-        drop(inner);
+        self.shared.lock().keep();
         self.edited();
     }
 
@@ -210,13 +217,13 @@ impl ChartCell {
         let Some(text) = inner.original.take() else {
             return;
         };
-        inner.begin(text, None);
+        inner.begin(text, Comes::Finished(Enters::AtTheBarLine));
         drop(inner);
         self.edited();
     }
 
-    /// Takes over a saved chart, and plans it before it returns: hosts render right after.
-    /// One that is too long changes nothing.
+    /// Takes over a saved chart, and plans it before it returns: hosts render right after. It takes
+    /// over at once. One that is too long changes nothing.
     pub fn load(&self, new: SavedChart) {
         if !new.is_bounded() {
             return;
@@ -226,8 +233,9 @@ impl ChartCell {
         inner.original = new.original.map(Arc::from);
         inner.names = new.names;
         inner.later = new.later;
-        inner.main_text = None;
-        inner.begin(new.text.into(), new.sounding.map(Arc::from));
+        inner.begin(new.text.into(), Comes::Finished(Enters::AtOnce));
+        let in_force = inner.in_force.text.clone();
+        inner.force(new.sounding.map_or(in_force, Arc::from), Enters::AtOnce);
         drop(inner);
         self.settle();
     }
@@ -238,9 +246,10 @@ impl ChartCell {
         self.shared.read_text();
         let inner = self.shared.lock();
         let owned = |text: &Arc<str>| text.as_ref().to_owned();
+        let has_errors = inner.latest.chart.is_err();
         SavedChart {
             text: owned(&inner.text),
-            sounding: inner.sounding.as_ref().map(owned),
+            sounding: has_errors.then(|| owned(&inner.in_force.text)),
             original: inner.original.as_ref().map(owned),
             names: inner.names.clone(),
             later: inner.later.clone(),
@@ -255,7 +264,8 @@ impl ChartCell {
     }
 
     /// Reads the newest text and plans its chart in all textures, for the parameters in force,
-    /// before it returns. Waits for a texture that another thread is planning.
+    /// before it returns. A text that is still being typed comes into force. Waits for a texture
+    /// that another thread is planning.
     pub fn settle(&self) {
         self.shared.settle();
     }
@@ -268,8 +278,31 @@ impl ChartCell {
     }
 }
 
+/// Moves the clock of a cell.
+#[cfg(test)]
+pub struct ClockHand(Arc<Mutex<Instant>>);
+
+#[cfg(test)]
+impl ClockHand {
+    /// Time passes.
+    pub fn pass_ms(&self, millis: u64) {
+        *self.0.lock().unwrap() += Duration::from_millis(millis);
+    }
+}
+
 #[cfg(test)]
 impl ChartCell {
+    /// Stops the cell's clock, and gives the hand that moves it.
+    pub fn stop_clock(&self) -> ClockHand {
+        let hand = ClockHand(Arc::new(Mutex::new(Instant::now())));
+        let now = hand.0.clone();
+        let _set_before = self
+            .shared
+            .watch
+            .set(Box::new(move || *now.lock().unwrap()));
+        hand
+    }
+
     /// The text as typed.
     #[must_use]
     pub fn text(&self) -> String {

@@ -1,42 +1,57 @@
-//! What the lock of a cell guards: the text, and how far it has been read and planned. Any
-//! thread but the audio thread runs it, and nothing here takes long. `shared` and `cell` import it.
+//! What the lock of a cell guards: the text, which text is in force, and how far both have been read
+//! and planned. Any thread but the audio thread runs it, and nothing here takes long. `shared` and
+//! `cell` import it.
 
 use super::progress::{Charted, Depth, PlanStep, Progress};
-use super::read::{ReadChart, ReadResult, Reading, Unread};
+use super::read::{Finished, ReadChart, ReadResult, Reading, Unread};
 use super::saved::{self, Unknown};
 use crate::engine::planned::{Enters, PlannedChart};
+use guidehand_theory::chart::Chart;
 use guidehand_theory::pitch::NoteNames;
 use std::sync::Arc;
+use std::time::Instant;
 
-/// The most texts that are remembered unread. There are more only where nobody reads them.
+/// The most finished texts that are remembered unread. There are more only where nobody reads them.
 const MOST_UNREAD: usize = 32;
 
 /// What the lock of a cell guards.
 pub struct Inner {
-    /// The text as typed.
+    /// The text in the hands of the player.
     pub text: Arc<str>,
     /// Its number.
     pub text_edition: u64,
     /// It has not been read yet.
     pub unread: bool,
-    /// The texts that may sound if it cannot be read, as in [`Unread`].
-    pub before: Vec<Arc<str>>,
-    /// The last text that could be read, if the text as typed could not.
-    pub sounding: Option<Arc<str>>,
+    /// When it comes into force by itself. None if it is finished, or has errors.
+    pub rests_at: Option<Instant>,
+    /// When it takes over from the chart that plays, once it is in force.
+    pub enters: Enters,
+    /// The text in force: the last one that was finished and could be read. It is `text` itself
+    /// unless that one is still being typed or has errors.
+    pub in_force: Finished,
+    /// Texts that were finished after it and have not been read, the oldest first.
+    pub newer: Vec<Finished>,
     pub original: Option<Arc<str>>,
     /// The language of the notes as it is saved.
     pub names: Option<String>,
     pub later: Unknown,
     /// Counts the texts, those that are tried too.
     pub edition: u64,
-    /// The text of the chart that is planned, in the language in force.
-    pub main_text: Option<Arc<str>>,
     pub progress: Progress,
     /// A texture is being planned.
     pub planning: bool,
     pub latest: Arc<ReadChart>,
     /// Charts of older texts that the panel may still hold.
     pub outdated: Vec<ReadResult>,
+}
+
+/// When a new text comes into force.
+#[derive(Clone, Copy, Debug)]
+pub enum Comes {
+    /// As soon as it has been read; it takes over then.
+    Finished(Enters),
+    /// Once typing has rested, which is then.
+    Typed(Instant),
 }
 
 /// One piece of work.
@@ -56,38 +71,56 @@ impl Inner {
         self.edition
     }
 
-    /// Replaces the text, and gives the new one's number. `sounding` is the text that sounds
-    /// if the new one has errors. Without it, the last text that could be read goes on
-    /// sounding.
-    pub fn begin(&mut self, text: Arc<str>, sounding: Option<Arc<str>>) -> u64 {
-        let before = std::mem::replace(&mut self.text, text);
-        if let Some(sounding) = sounding {
-            self.before = vec![sounding];
-        } else if self.unread {
-            self.before.push(before);
-            if self.before.len() > MOST_UNREAD {
-                self.before.remove(1);
-            }
-        } else {
-            self.before = vec![self.sounding.take().unwrap_or(before)];
+    /// Replaces the text, and gives the new one's number. What is tried is forgotten.
+    pub fn begin(&mut self, text: Arc<str>, comes: Comes) -> u64 {
+        if self.progress.tried.take().is_some() {
+            self.enter_again();
         }
-        self.sounding = None;
+        let before = std::mem::replace(&mut self.text, text);
+        if self.unread && self.rests_at.is_none() {
+            self.newer.push(Finished {
+                edition: self.text_edition,
+                text: before,
+                enters: self.enters,
+            });
+            if self.newer.len() > MOST_UNREAD {
+                self.newer.remove(0);
+            }
+        }
+        (self.rests_at, self.enters) = match comes {
+            Comes::Finished(enters) => (None, enters),
+            Comes::Typed(rests_at) => (Some(rests_at), Enters::AtTheBarLine),
+        };
         self.unread = true;
-        self.progress.tried = None;
         self.text_edition = self.count();
         self.text_edition
     }
 
+    /// Another text is in force, whose chart has still to be read.
+    pub fn force(&mut self, text: Arc<str>, enters: Enters) {
+        self.in_force = Finished {
+            edition: self.count(),
+            text,
+            enters,
+        };
+        self.newer.clear();
+    }
+
+    /// The chart of the text in force, as far as it is known.
+    fn main(&self) -> Option<&Charted> {
+        let main = self.progress.main.as_ref();
+        main.filter(|main| main.edition == self.in_force.edition)
+    }
+
     pub fn unread(&self) -> Option<Unread> {
-        let sounds = self.before.first().zip(self.main_text.as_ref());
-        let known = sounds.is_some_and(|(sounds, main)| Arc::ptr_eq(sounds, main));
-        let main = self.progress.main.as_ref().filter(|_| known);
         self.unread.then(|| Unread {
             edition: self.text_edition,
             text: self.text.clone(),
             names: self.note_names(),
-            before: self.before.clone(),
-            known: main.map(|main| main.chart.clone()),
+            finished: self.rests_at.is_none(),
+            in_force: self.in_force.clone(),
+            known: self.main().map(|main| main.chart.clone()),
+            newer: self.newer.clone(),
         })
     }
 
@@ -108,40 +141,141 @@ impl Inner {
             return Vec::new();
         }
         self.unread = false;
-        self.before.clear();
-        let edition = self.text_edition;
-        let (sounding, chart) = match (&reading.chart, reading.sounding) {
-            (Err(_), Some((text, chart))) => (Some(text), chart),
-            (chart, _) => (None, chart.as_ref().ok().cloned()),
-        };
-        self.main_text = Some(sounding.as_ref().unwrap_or(&self.text).clone());
-        self.sounding = sounding;
+        self.newer.clear();
+        if let Some((finished, chart)) = reading.before {
+            self.put_in_force(finished, chart);
+        }
+        let chart = self.come(reading.chart);
         let latest = Arc::new(ReadChart {
-            edition,
+            edition: self.text_edition,
             text: self.text.clone(),
             names: self.note_names(),
-            chart: reading.chart,
+            chart,
             planned: None,
+            waits: self.progress.coming.is_some(),
         });
         let outdated = std::mem::replace(&mut self.latest, latest);
         self.outdated.push(outdated.chart.clone());
-        let main = self.progress.main.take();
-        let same = |main: &Charted| chart.as_ref().is_some_and(|c| Arc::ptr_eq(c, &main.chart));
-        self.progress.main = match main.filter(same) {
-            Some(mut main) => {
-                main.anew(edition, Enters::AtOnce);
-                Some(main)
-            }
-            None => chart.map(|chart| Charted::new(edition, chart, Enters::AtOnce)),
-        };
-        let sent = self.progress.send_main();
-        self.show(sent);
+        if self.progress.coming.is_none() {
+            let planned = self.main().and_then(|main| main.published().cloned());
+            self.show(planned);
+        }
         drop(outdated);
         let free = |chart: &mut ReadResult| match chart {
             Ok(chart) => Arc::strong_count(chart) == 1,
             Err(unreadable) => Arc::strong_count(unreadable) == 1,
         };
         self.outdated.extract_if(.., free).collect()
+    }
+
+    /// The text in hand reads as this. It comes into force, or waits until typing rests. Where it
+    /// has errors, the one in force stays. Returns its chart: that of the text in force, if both
+    /// are the same text.
+    fn come(&mut self, chart: ReadResult) -> ReadResult {
+        self.progress.coming = None;
+        let Ok(chart) = chart else {
+            self.rests_at = None;
+            return chart;
+        };
+        let plays_on = self.enters == Enters::AtTheBarLine && self.text == self.in_force.text;
+        if let Some(main) = self.main().filter(|_| plays_on) {
+            let chart = main.chart.clone();
+            self.rests_at = None;
+            return Ok(chart);
+        }
+        if self.rests_at.is_some() {
+            let coming = Charted::new(self.text_edition, chart.clone(), self.enters);
+            self.progress.coming = Some(coming);
+        } else {
+            let finished = Finished {
+                edition: self.text_edition,
+                text: self.text.clone(),
+                enters: self.enters,
+            };
+            self.put_in_force(finished, Some(chart.clone()));
+        }
+        Ok(chart)
+    }
+
+    /// A finished text comes into force. Nothing changes if it is there already.
+    fn put_in_force(&mut self, finished: Finished, chart: Option<Arc<Chart>>) {
+        self.in_force = finished;
+        if self.main().is_none() {
+            let Finished {
+                edition, enters, ..
+            } = self.in_force;
+            self.progress.main = chart.map(|chart| Charted::new(edition, chart, enters));
+        }
+    }
+
+    /// The text in hand is finished, and comes into force as soon as it has been read.
+    pub fn finish(&mut self) {
+        if self.rests_at.take().is_none() || self.unread {
+            return;
+        }
+        let Some(coming) = self.progress.coming.take() else {
+            return;
+        };
+        self.in_force = Finished {
+            edition: coming.edition,
+            text: self.text.clone(),
+            enters: self.enters,
+        };
+        self.progress.main = Some(coming);
+        self.latest = Arc::new(ReadChart {
+            waits: false,
+            ..(*self.latest).clone()
+        });
+        let sent = self.progress.send_main();
+        self.show(sent);
+    }
+
+    /// A text that was typed comes into force, if typing has rested by now.
+    pub fn rest(&mut self, now: Instant) {
+        if !self.unread && self.rests_at.is_some_and(|at| at <= now) {
+            self.finish();
+        }
+    }
+
+    /// The chart of the text in force enters anew, in the place of one that was tried.
+    pub fn enter_again(&mut self) {
+        let known = self.main().is_some();
+        let edition = self.count();
+        if known {
+            self.in_force.edition = edition;
+        }
+        if let Some(main) = &mut self.progress.main {
+            main.anew(edition, Enters::AtTheBarLine);
+        }
+        let sent = self.progress.send_main();
+        self.show(sent);
+    }
+
+    /// What is tried becomes the chart, and sounds on without a break. The text before it is
+    /// remembered as the original, unless there is one.
+    pub fn keep(&mut self) {
+        let Some((text, charted)) = self.progress.tried.take() else {
+            return;
+        };
+        let before = std::mem::replace(&mut self.text, text.clone());
+        self.original.get_or_insert(before);
+        self.unread = false;
+        self.newer.clear();
+        self.text_edition = charted.edition;
+        self.in_force = Finished {
+            edition: charted.edition,
+            text: text.clone(),
+            enters: charted.enters,
+        };
+        self.latest = Arc::new(ReadChart {
+            edition: charted.edition,
+            text,
+            names: self.note_names(),
+            chart: Ok(charted.chart.clone()),
+            planned: charted.published().cloned(),
+            waits: false,
+        });
+        self.progress.main = Some(charted);
     }
 
     /// Takes over what a step has planned. It is late, and is dropped, while a newer text waits
@@ -154,7 +288,7 @@ impl Inner {
     }
 
     /// Shows a new plan of the text's own chart to the panel.
-    pub fn show(&mut self, planned: Option<Arc<PlannedChart>>) {
+    fn show(&mut self, planned: Option<Arc<PlannedChart>>) {
         if planned.is_some() && self.latest.chart.is_ok() {
             self.latest = Arc::new(ReadChart {
                 planned,

@@ -109,15 +109,6 @@ impl Charted {
     /// been planned.
     pub fn publish(&mut self) -> Option<Arc<PlannedChart>> {
         let mut planned = self.planned.clone()?;
-        let before = self.published.as_ref();
-        // A text that has entered already, or waits to, enters at once when it has been
-        // planned for another register or key.
-        let anew = |before: &&Arc<PlannedChart>| {
-            before.edition == self.edition && before.plan_for != planned.plan_for
-        };
-        if before.filter(anew).is_some() {
-            self.enters = Enters::AtOnce;
-        }
         planned.edition = self.edition;
         planned.enters = self.enters;
         let new = Arc::new(planned);
@@ -153,8 +144,11 @@ impl PlanStep {
 
 /// What sounds and what is tried in its place, with the way to the audio thread.
 pub struct Progress {
-    /// The chart of the text, or of the last text that could be read.
+    /// The chart of the text in force.
     pub main: Option<Charted>,
+    /// The chart of a text that is still being typed. It is planned, so that it is ready when
+    /// typing rests, and not sent.
+    pub coming: Option<Charted>,
     /// Another harmony that is tried: it sounds in the place of the text.
     pub tried: Option<(Arc<str>, Charted)>,
     /// What to plan for, as it was looked up last.
@@ -168,6 +162,7 @@ impl Progress {
     pub fn new(line: Line) -> Progress {
         Progress {
             main: None,
+            coming: None,
             tried: None,
             plan_for: PlanFor::default(),
             in_use: Texture::default(),
@@ -175,11 +170,11 @@ impl Progress {
         }
     }
 
-    /// What is to be planned next. What sounds comes first, and the texture in use before
-    /// the others.
+    /// What is to be planned next. What sounds comes first and what is still being typed last, and
+    /// the texture in use comes before the others.
     pub fn next(&self, depth: Depth) -> Option<PlanStep> {
         let tried = self.tried.as_ref().map(|(_, charted)| charted);
-        let all = [tried, self.main.as_ref()];
+        let all = [tried, self.main.as_ref(), self.coming.as_ref()];
         let next = |seek| {
             let mut charted = all.into_iter().flatten();
             charted.find_map(|c| c.next(self.plan_for, self.in_use, seek))
@@ -189,8 +184,9 @@ impl Progress {
     }
 
     /// Takes over what a step has planned, and sends it to the audio thread if that chart
-    /// sounds. A plan of a text that has been replaced is dropped. Returns the text's own chart
-    /// if there is a new plan of it to publish.
+    /// sounds. A plan of a text that has been replaced is dropped. Returns the chart of the text
+    /// in hand if there is a new plan of it to publish: the one that is being typed, or the one in
+    /// force.
     pub fn put(
         &mut self,
         step: &PlanStep,
@@ -205,12 +201,15 @@ impl Progress {
             }
             return None;
         }
+        if let Some(charted) = self.coming.as_mut().filter(is_of) {
+            return charted.put(step, planned);
+        }
         let charted = self.main.as_mut().filter(is_of)?;
         let new = charted.put(step, planned)?;
         if !tries {
             self.line.send(new.clone());
         }
-        Some(new)
+        self.coming.is_none().then_some(new)
     }
 
     /// The text that is tried, if one is.
@@ -218,7 +217,7 @@ impl Progress {
         self.tried.as_ref().map(|(text, _)| text.clone())
     }
 
-    /// Sends the text's own chart again, if it has been planned for what is in force.
+    /// Sends the chart of the text in force, if it has been planned for the parameters in force.
     /// Otherwise it is planned and sent soon.
     pub fn send_main(&mut self) -> Option<Arc<PlannedChart>> {
         let plan_for = self.plan_for;

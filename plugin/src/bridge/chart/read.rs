@@ -1,7 +1,7 @@
 //! A text and what it reads as: pure functions behind the guard. The worker's thread runs them,
 //! or whoever waits for the result. `inner`, `shared` and `cell` import it.
 
-use crate::engine::planned::PlannedChart;
+use crate::engine::planned::{Enters, PlannedChart};
 use crate::guard;
 use guidehand_theory::chart::{self, Chart, ChartError, Written};
 use guidehand_theory::pitch::NoteNames;
@@ -25,6 +25,8 @@ pub struct ReadChart {
     /// The chart in its keys, planned first in the texture in use and soon in all others.
     /// None until then, and where the text has errors.
     pub planned: Option<Arc<PlannedChart>>,
+    /// The text can be read, and is still being typed: it is not in force before typing rests.
+    pub waits: bool,
 }
 
 impl ReadChart {
@@ -56,17 +58,30 @@ pub struct Unreadable {
     pub bars: Vec<Written>,
 }
 
-/// A text that has not been read yet, and what may sound if it cannot be.
+/// A text that is no longer being typed.
+#[derive(Clone, Debug)]
+pub struct Finished {
+    /// The number that it was given, or a later one.
+    pub edition: u64,
+    pub text: Arc<str>,
+    /// When its chart takes over from the one that plays.
+    pub enters: Enters,
+}
+
+/// A text that has not been read yet, and what is in force unless it is.
 #[derive(Clone, Debug)]
 pub struct Unread {
     pub edition: u64,
     pub text: Arc<str>,
     pub names: NoteNames,
-    /// The texts before it, the oldest first. The first one sounds now; the others have not
-    /// been read.
-    pub before: Vec<Arc<str>>,
-    /// The chart of the first of them, if it is known.
+    /// It is no longer being typed.
+    pub finished: bool,
+    /// The text in force.
+    pub in_force: Finished,
+    /// Its chart, if that is known.
     pub known: Option<Arc<Chart>>,
+    /// Texts that were finished after it and have not been read, the oldest first.
+    pub newer: Vec<Finished>,
 }
 
 /// What a text reads as.
@@ -74,27 +89,29 @@ pub struct Unread {
 pub struct Reading {
     pub edition: u64,
     pub chart: ReadResult,
-    /// The text that sounds instead of one with errors, and its chart if it has one.
-    pub sounding: Option<(Arc<str>, Option<Arc<Chart>>)>,
+    /// Where the text is still being typed, or has errors: the one that is in force meanwhile, and
+    /// its chart if it has one.
+    pub before: Option<(Finished, Option<Arc<Chart>>)>,
 }
 
-/// Reads a text. Where it has errors, the last text before it that has none sounds.
+/// Reads a text. While it is being typed, and where it has errors, the last finished one before it
+/// that has none is in force.
 pub fn read(unread: &Unread) -> Reading {
     let chart_of = |text: &str| parse(text, unread.names);
     let chart = chart_of(&unread.text);
-    let sounding = match (&chart, unread.before.split_first()) {
-        (Err(_), Some((first, newer))) => {
-            let good = |text: &Arc<str>| Some((text.clone(), Some(chart_of(text).ok()?)));
-            let last_good = newer.iter().rev().find_map(good);
-            let known = || unread.known.clone().or_else(|| chart_of(first).ok());
-            Some(last_good.unwrap_or_else(|| (first.clone(), known())))
-        }
-        _ => None,
-    };
+    let before = (!unread.finished || chart.is_err()).then(|| {
+        let good = |one: &Finished| Some((one.clone(), Some(chart_of(&one.text).ok()?)));
+        let last_good = unread.newer.iter().rev().find_map(good);
+        last_good.unwrap_or_else(|| {
+            let known = unread.known.clone();
+            let chart = known.or_else(|| chart_of(&unread.in_force.text).ok());
+            (unread.in_force.clone(), chart)
+        })
+    });
     Reading {
         edition: unread.edition,
         chart,
-        sounding,
+        before,
     }
 }
 

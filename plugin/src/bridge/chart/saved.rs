@@ -17,7 +17,7 @@ pub type Unknown = Map<String, Value>;
 pub struct SavedChart {
     /// The text as typed, with its errors.
     pub text: String,
-    /// The last text that could be read, if the text as typed cannot. It goes on sounding.
+    /// The text in force, if the text as typed cannot be read. It goes on sounding.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sounding: Option<String>,
     /// The text as it was before another harmony was kept, if one was.

@@ -10,11 +10,14 @@ use crate::guard;
 use guidehand_theory::shape::Texture;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::time::Instant;
 
 /// Tells what to plan for, and the texture in use.
 pub type LookUp = dyn Fn() -> (PlanFor, Texture) + Send + Sync;
 /// Wakes the worker; false if there is none.
 pub type Ring = dyn Fn() -> bool + Send + Sync;
+/// Tells the time.
+pub type Watch = dyn Fn() -> Instant + Send + Sync;
 
 /// One instance's chart, as its threads share it.
 pub struct Shared {
@@ -26,6 +29,8 @@ pub struct Shared {
     pub plan_for_now: OnceLock<Box<LookUp>>,
     /// Wakes the worker; false if there is none.
     pub ring: OnceLock<Box<Ring>>,
+    /// Tells the time in tests. Without it the system does.
+    pub watch: OnceLock<Box<Watch>>,
     /// The instance is gone, and no work is left to do for it.
     pub gone: AtomicBool,
 }
@@ -33,6 +38,11 @@ pub struct Shared {
 impl Shared {
     pub fn lock(&self) -> MutexGuard<'_, Inner> {
         self.inner.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// What time it is.
+    pub fn now(&self) -> Instant {
+        self.watch.get().map_or_else(Instant::now, |watch| watch())
     }
 
     /// Looks up what to plan for. This is done under the lock, so that the later of two callers
@@ -76,9 +86,10 @@ impl Shared {
         }
     }
 
-    /// Reads the text and plans its chart in all textures. Waits for a texture that another thread
-    /// is planning.
+    /// Reads the text, and plans its chart in all textures. A text that is still being typed comes
+    /// into force. Waits for a texture that another thread is planning.
     pub fn settle(&self) {
+        self.lock().finish();
         loop {
             let mut inner = self.lock();
             self.look(&mut inner);
@@ -120,12 +131,14 @@ impl ChartWork {
 
     /// Does one piece of work, if there is any: reads a text, or plans a texture. Returns false if
     /// there was nothing to do. While another thread plans for this cell, planning is left to it.
+    /// A text that has been typed comes into force first, if typing has rested.
     pub fn step(&self, depth: Depth) -> bool {
         if self.is_gone() {
             return false;
         }
         let mut inner = self.shared.lock();
         self.shared.look(&mut inner);
+        inner.rest(self.shared.now());
         match inner.next(depth) {
             Some(task) if !inner.planning || matches!(task, Task::Read(_)) => {
                 self.shared.run(inner, task);

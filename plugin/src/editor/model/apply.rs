@@ -58,6 +58,7 @@ mod tests {
     use crate::editor::model::page::Page;
     use crate::editor::model::parameters::{Gesture, Move, ParameterId, Value};
     use crate::editor::model::recorder::{OutsideCall, Recorder};
+    use crate::editor::model::transpose::Direction;
     use crate::engine::settings::Source;
     use crate::engine::snapshot::Snapshot;
     use crate::params::Look;
@@ -118,13 +119,45 @@ mod tests {
             text: longer.clone(),
             cursor: longer.len()..longer.len(),
             now_seconds: 0.0,
+            finished: false,
         };
         for action in [typed, ChartAction::Undo, ChartAction::Redo] {
             apply(&mut model, Action::Chart(action), &mut outside);
         }
-        let told = [&longer, TEXT, &longer].map(|text| OutsideCall::Chart(text.to_owned()));
+        let told = [
+            OutsideCall::Typed(longer.clone()),
+            OutsideCall::Chart(TEXT.to_owned()),
+            OutsideCall::Chart(longer.clone()),
+        ];
         assert_eq!(outside.told, told);
         assert_eq!(model.chart.written(), longer);
+    }
+
+    /// Of all edits only typing waits until it rests.
+    #[test]
+    fn what_is_no_typing_is_finished() {
+        let (mut model, mut outside) = with(TEXT);
+        let broken = format!("{TEXT}\n");
+        let line_break = ChartAction::Type {
+            text: broken.clone(),
+            cursor: broken.len()..broken.len(),
+            now_seconds: 0.0,
+            finished: true,
+        };
+        for action in [
+            line_break,
+            ChartAction::Undo,
+            ChartAction::Redo,
+            ChartAction::Transpose(Direction::Up),
+            ChartAction::Put("| F6 |".to_owned()),
+        ] {
+            apply(&mut model, Action::Chart(action), &mut outside);
+        }
+        let practise = FilesAction::Practise(Order::HalfSteps);
+        apply(&mut model, Action::Files(practise), &mut outside);
+        assert_eq!(outside.told.len(), 6);
+        let finished = |told: &OutsideCall| matches!(told, OutsideCall::Chart(_));
+        assert!(outside.told.iter().all(finished), "{:?}", outside.told);
     }
 
     #[test]
@@ -157,6 +190,7 @@ mod tests {
             text: edited.clone(),
             cursor: edited.len()..edited.len(),
             now_seconds: 0.0,
+            finished: false,
         };
         apply(&mut model, Action::Chart(typed), &mut outside);
         model.refresh(&Snapshot::default(), 0.0, &mut outside);

@@ -4,10 +4,11 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart_edit::Edit;
-use crate::editor::model::chart_reading::Reading;
+use crate::editor::model::chart_reading::{Playing, Reading};
 use crate::editor::model::history::History;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::transpose::{self, Direction};
+use crate::engine::snapshot::Snapshot;
 use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::pitch::NoteNames;
 use std::ops::Range;
@@ -24,6 +25,8 @@ pub enum ChartAction {
         cursor: Range<usize>,
         /// When, in seconds of the window.
         now_seconds: f64,
+        /// The edit ends with a line break or a paste; otherwise the player may go on typing.
+        finished: bool,
     },
     /// The cursor goes elsewhere, or something else is selected, in bytes.
     Select(Range<usize>),
@@ -49,6 +52,10 @@ pub struct ChartText {
     edition: u64,
     /// The newest text that has been read.
     reading: Reading,
+    /// The newest one whose chart has played.
+    played: Option<Reading>,
+    /// The place that sounds while that one plays on.
+    playing_before: Option<Playing>,
     /// The newest one that has been planned. It is another one as long as the plan of
     /// `reading` is under way.
     planned: Option<Reading>,
@@ -72,6 +79,15 @@ pub struct CursorTarget {
     pub count: u64,
 }
 
+/// What a text waits for before it plays.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WaitsFor {
+    /// For the end of typing: a pause, or the Enter key.
+    Rest,
+    /// For the next bar line of the chart that plays.
+    BarLine,
+}
+
 /// A transposition that can be taken back.
 struct Moved {
     before: String,
@@ -92,6 +108,8 @@ impl ChartText {
             edition: reading.edition,
             planned: reading.planned().is_some().then(|| reading.clone()),
             reading,
+            played: None,
+            playing_before: None,
             history: History::default(),
             moved: Vec::new(),
             cursor_target: CursorTarget::default(),
@@ -129,6 +147,52 @@ impl ChartText {
     pub fn is_under_way(&self) -> bool {
         let unplanned = self.reading.chart().is_some() && self.reading.planned().is_none();
         self.is_unread() || unplanned
+    }
+
+    /// Whether the place that the engine tells is one in this chart. It is one in the chart before
+    /// as long as that one plays.
+    #[must_use]
+    pub fn plays(&self, snapshot: &Snapshot) -> bool {
+        let planned = self.reading.planned();
+        let is_it = |song| planned.is_some_and(|planned| planned.edition == song);
+        snapshot.song.is_none_or(is_it)
+    }
+
+    /// Follows the place that the engine tells, while the chart before plays on too.
+    pub fn follow(&mut self, snapshot: &Snapshot) {
+        self.playing_before = None;
+        if snapshot.song.is_none() {
+            return;
+        }
+        if self.plays(snapshot) {
+            let is_new = |played: &Reading| !played.is_same(&self.reading);
+            if self.played.as_ref().is_none_or(is_new) {
+                self.played = Some(self.reading.clone());
+            }
+        } else if let Some(played) = &self.played
+            && played.planned().map(|planned| planned.edition) == snapshot.song
+        {
+            self.playing_before = self.reading.playing_by(played, snapshot);
+        }
+    }
+
+    /// The place that sounds, in the text that was read last. `as_written` tells the place in its
+    /// chart, if that plays.
+    #[must_use]
+    pub fn playing(&self, as_written: &Snapshot) -> Option<Playing> {
+        let here = self.reading.playing(as_written);
+        here.or(self.playing_before)
+    }
+
+    /// What the text that was read last still waits for before it plays.
+    #[must_use]
+    pub fn waits_for(&self, snapshot: &Snapshot) -> Option<WaitsFor> {
+        if self.reading.waits {
+            return Some(WaitsFor::Rest);
+        }
+        let planned = self.reading.planned()?;
+        let before = snapshot.song.is_some_and(|song| song < planned.edition);
+        (snapshot.playing && before).then_some(WaitsFor::BarLine)
     }
 
     /// The chart that was read last, if there is nothing wrong with its text.
@@ -234,11 +298,17 @@ impl ChartText {
                 text,
                 cursor,
                 now_seconds,
+                finished,
             } => {
                 self.history.record(&self.text, &text, now_seconds);
                 self.text = text;
                 self.selected = Some(cursor);
-                self.hand_on(outside);
+                self.edition = if finished {
+                    outside.set_chart(&self.text)
+                } else {
+                    outside.type_chart(&self.text)
+                };
+                self.refresh(outside.chart());
             }
             ChartAction::Select(part) => self.selected = Some(part),
             ChartAction::GoTo(at) => self.lead_to(at),
@@ -265,12 +335,6 @@ impl ChartText {
         };
     }
 
-    /// Hands the text on to be read. Where there is no worker, that is done at once.
-    fn hand_on(&mut self, outside: &mut dyn Outside) {
-        self.edition = outside.set_chart(&self.text);
-        self.refresh(outside.chart());
-    }
-
     /// Puts another text in the place of the one in hand; the history is the caller's
     /// business.
     fn replace(&mut self, text: String, outside: &mut dyn Outside) {
@@ -278,7 +342,9 @@ impl ChartText {
         self.lead_to(end);
         self.selected = Some(end..end);
         self.text = text;
-        self.hand_on(outside);
+        self.edition = outside.set_chart(&self.text);
+        // Where there is no worker, it has been read by now.
+        self.refresh(outside.chart());
     }
 
     /// Puts another text in the place of the one in hand whose notes have their English

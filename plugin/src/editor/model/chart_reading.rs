@@ -1,8 +1,9 @@
 //! What the panel tells of a text that has been read: which change of the chart a symbol
 //! is, where keys begin, and the place that sounds. Places are those of the text that was
-//! read. The panel runs it; `chart` and `panel` import it. Imports `words` and the bridge's
-//! readings.
+//! read. The panel runs it; `chart` and `panel` import it. Imports `chart_edit`, `words` and the
+//! bridge's readings.
 
+use super::chart_edit::Edit;
 use super::words;
 use crate::bridge::chart::ReadChart;
 use crate::engine::planned::PlannedChart;
@@ -95,6 +96,12 @@ impl Reading {
         Arc::ptr_eq(&self.read, read)
     }
 
+    /// Whether both are this very value.
+    #[must_use]
+    pub fn is_same(&self, other: &Reading) -> bool {
+        self.is(&other.read)
+    }
+
     /// Whether both are of one reading of one text, planned or not.
     #[must_use]
     pub fn is_as_read(&self, other: &Reading) -> bool {
@@ -146,6 +153,28 @@ impl Reading {
             share,
             beat: since / played.meter.beat_ticks().max(1),
             change: snapshot.change,
+        })
+    }
+
+    /// The place that sounds while the chart of another text plays, of which this is the reading:
+    /// the one in the bar that is the same in both texts. There is none where that bar has been
+    /// edited.
+    #[must_use]
+    pub fn playing_by(&self, other: &Reading, snapshot: &Snapshot) -> Option<Playing> {
+        let playing = other.playing(snapshot)?;
+        let sounds = other.bars().get(playing.bar)?;
+        let edit = Edit::between(&other.text, &self.text);
+        // What is put right before the bar moves its end, and not its start.
+        let end = edit.moved(sounds.source.end);
+        let bar = self.bars().iter().position(|bar| {
+            bar.source.end == end
+                && bar.meter == sounds.meter
+                && self.text.get(bar.source.clone()) == other.text.get(sounds.source.clone())
+        })?;
+        Some(Playing {
+            bar,
+            change: None,
+            ..playing
         })
     }
 
@@ -210,6 +239,30 @@ mod tests {
         cell.set_text("| H7 |");
         let wrong = Reading::new(cell.latest());
         assert_eq!(wrong.playing(&playing_at(0, 0)), None);
+    }
+
+    #[test]
+    fn the_place_that_sounds_is_found_in_an_edited_text() {
+        let read = |text: &str| {
+            let (cell, _charts) = ChartCell::new();
+            cell.set_text(text);
+            Reading::new(cell.latest())
+        };
+        let plays = read("| Dm7 | G7 / C6 / | Am7 |");
+        let third_beat = playing_at(3840 + 1920, 2);
+        for (text, bar) in [
+            ("| Dm7 | G7 / C6 / | Am7 | F", Some(1)),
+            ("| Dm7 | % | Em7 | G7 / C6 / | Am7 |", Some(3)),
+            // It need not be a chart.
+            ("| Dm7 H | G7 / C6 / | Am7 |", Some(1)),
+            ("| Dm7 | G7 / C6 / Bb6 | Am7 |", None),
+            ("| Dm7 | 5/4 G7 / C6 / | Am7 |", None),
+            ("", None),
+        ] {
+            let found = read(text).playing_by(&plays, &third_beat);
+            let found = found.map(|p| (p.bar, p.share, p.beat, p.change));
+            assert_eq!(found, bar.map(|bar| (bar, 2, 2, None)), "{text}");
+        }
     }
 
     #[test]

@@ -37,8 +37,12 @@ pub trait Outside {
     /// Moves a parameter, and tells the host of the gesture.
     fn move_parameter(&mut self, one: &Move);
 
-    /// Hands an edited chart on to be read; gives the number of its text.
+    /// Hands an edited chart on to be read; gives the number of its text. The edit is finished: the
+    /// text comes into force as soon as it has been read.
     fn set_chart(&mut self, text: &str) -> u64;
+
+    /// The same for a text that is still being typed: it comes into force once typing rests.
+    fn type_chart(&mut self, text: &str) -> u64;
 
     /// Reads the chart with its notes named in another language.
     fn set_note_names(&mut self, names: NoteNames);

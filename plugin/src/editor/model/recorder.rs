@@ -16,6 +16,7 @@ use std::sync::Arc;
 pub enum OutsideCall {
     Moved(Move),
     Chart(String),
+    Typed(String),
     Names(NoteNames),
     Tried(Option<String>),
     Kept(String),
@@ -100,6 +101,12 @@ impl Outside for Recorder {
         self.tried = None;
         self.told.push(OutsideCall::Chart(text.to_owned()));
         self.cell.set_text(text)
+    }
+
+    fn type_chart(&mut self, text: &str) -> u64 {
+        self.tried = None;
+        self.told.push(OutsideCall::Typed(text.to_owned()));
+        self.cell.type_text(text)
     }
 
     fn set_note_names(&mut self, names: NoteNames) {

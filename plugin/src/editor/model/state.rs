@@ -42,12 +42,14 @@ impl Model {
     /// Takes over what has changed outside. Once a frame, before anything is drawn.
     /// `peak` is the highest one of the audition tone since the last frame.
     pub fn refresh(&mut self, snapshot: &Snapshot, peak: f32, outside: &mut dyn Outside) {
+        self.chart.refresh(outside.chart());
+        if let Some(text) = self.pages.files.refresh() {
+            self.chart.put_english(&text, outside);
+        }
+        self.chart.follow(snapshot);
+        let snapshot = &self.in_hand(snapshot);
         let Model { chart, pages, .. } = self;
         pages.follow_source(outside.settings().source);
-        chart.refresh(outside.chart());
-        if let Some(text) = pages.files.refresh() {
-            chart.put_english(&text, outside);
-        }
         let harmonies = &mut pages.harmonies;
         harmonies.refresh(chart.shared(), snapshot, outside);
         let mut marked = None;
@@ -60,6 +62,20 @@ impl Model {
         self.meter = peak.max(self.meter * METER_FALL);
         if self.meter < METER_FLOOR {
             self.meter = 0.0;
+        }
+    }
+
+    /// What the engine tells, without its place where that is one in another chart: the text in
+    /// hand does not play yet. A harmony that is tried has the bars of the chart.
+    #[must_use]
+    pub fn in_hand(&self, snapshot: &Snapshot) -> Snapshot {
+        if self.pages.harmonies.tried().is_some() || self.chart.plays(snapshot) {
+            return *snapshot;
+        }
+        Snapshot {
+            beat_ticks: None,
+            change: None,
+            ..*snapshot
         }
     }
 }

@@ -36,15 +36,20 @@ const ERRORS: [f32; 2] = [48.0, 86.0];
 const HIGH: f32 = 200.0;
 /// Between looks at a text that is being read or planned.
 const LOOK: Duration = Duration::from_millis(15);
+/// Between looks at a text that waits until typing rests.
+const LOOK_WHILE_TYPING: Duration = Duration::from_millis(250);
 
 /// Lays the region out.
 pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions) {
     tools::shortcuts(ui, actions);
     if chart.is_under_way() {
         ui.ctx().request_repaint_after(LOOK);
+    } else if chart.reading().waits {
+        ui.ctx().request_repaint_after(LOOK_WHILE_TYPING);
     }
     let snapshot = &view.as_written;
     let palette = theme::palette(ui.ctx());
+    let spacing = ui.spacing().item_spacing;
     let heading = ui.horizontal(|ui| {
         let heading = ui.heading("Chart");
         ui.add_space(8.0);
@@ -54,25 +59,32 @@ pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions
             widgets::remark(ui, words, palette.soft);
             return heading;
         };
-        widgets::remark(ui, &view::extent(read), palette.soft);
-        if let Some(ticks) = snapshot.beat_ticks {
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                widgets::remark(ui, &view::place(read, ticks), palette.bright);
-            });
+        let waits = chart.waits_for(&view.snapshot);
+        let waits = waits.filter(|_| view.settings.plays_chart());
+        let extent = view::extent(read);
+        let width = waits.map_or(0.0, |waits| tools::waits_width(ui, waits));
+        if widgets::remark_width(ui, &extent) + 2.0 * spacing.x + width <= ui.available_width() {
+            widgets::remark(ui, &extent, palette.soft);
         }
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            if let Some(waits) = waits {
+                tools::waits(ui, waits);
+            } else if let Some(ticks) = snapshot.beat_ticks {
+                widgets::remark(ui, &view::place(read, ticks), palette.bright);
+            }
+        });
         heading
     });
-    let spacing = ui.spacing().item_spacing.y;
     let [low, high] = ERRORS;
     let list = if ui.available_height() < HIGH {
         low
     } else {
         high
     };
-    let mut below = theme::CONTROL + spacing;
+    let mut below = theme::CONTROL + spacing.y;
     let errors = chart.reading().errors();
     if !errors.is_empty() {
-        below += list + spacing;
+        below += list + spacing.y;
     }
     let height = (ui.available_height() - below).max(LINE);
     edit::text(ui, chart, view, actions, height, &heading.inner);

@@ -5,6 +5,7 @@ mod hands;
 mod whole;
 
 use super::*;
+use crate::bridge::chart::Depth;
 use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::editor::view;
 use crate::engine::bass_input::BassMeter;
@@ -228,6 +229,34 @@ fn the_charts_heading_has_room_for_what_it_says() {
             ..Snapshot::default()
         });
         check(&bench.settle(), SMALLEST_PANEL);
+    }
+}
+
+#[test]
+fn the_charts_heading_has_room_for_what_a_text_waits_for() {
+    let mut bench = Bench::new();
+    bench.resize(SMALLEST_PANEL);
+    let chart = &bench.params().chart;
+    set(&bench.params().source, SourceParam::Chart);
+    chart.on_edit(|| true);
+    let work = chart.work();
+    let bars = format!("Pickup C6 {}", "| 4/4 C6 | 7/8 F6 | 4/4 G7 ".repeat(4));
+    for text in ["| C6 |", &bars] {
+        chart.type_text(text);
+        while work.step(Depth::All) {}
+        let seen = bench.settle();
+        let waits = |seen: &[Seen], words| seen.iter().any(|seen| seen.words == words);
+        assert!(waits(&seen, "plays after a pause or Enter"));
+        check(&seen, SMALLEST_PANEL);
+        chart.settle();
+        bench.show(Snapshot {
+            playing: true,
+            song: Some(1),
+            ..Snapshot::default()
+        });
+        let seen = bench.settle();
+        assert!(waits(&seen, "plays from the next bar line"));
+        check(&seen, SMALLEST_PANEL);
     }
 }
 

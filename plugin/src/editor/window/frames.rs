@@ -42,7 +42,8 @@ pub struct Frames {
 /// A panel of its first size in whose chart someone types.
 pub struct Typing {
     window: Window,
-    audio: AudioEnds,
+    /// Charts that come into force go there.
+    _audio: AudioEnds,
 }
 
 /// A key that is pressed in the chart.
@@ -165,7 +166,10 @@ impl Typing {
     pub fn new(chords: usize) -> Typing {
         let text = of_chords(chords);
         let (window, audio) = Window::new(Some(&text));
-        let mut typing = Typing { window, audio };
+        let mut typing = Typing {
+            window,
+            _audio: audio,
+        };
         typing.settle();
         typing
     }
@@ -213,21 +217,19 @@ impl Typing {
         begun.elapsed()
     }
 
-    /// Presses a key, and waits until the audio thread could take the new plan; none
-    /// where there comes none, since the text cannot be read.
-    pub fn press_and_take(&mut self, stroke: Keystroke) -> Option<Duration> {
-        while let Some(song) = self.audio.charts.take() {
-            self.audio.charts.give_back(song);
-        }
+    /// Presses a key, and waits until the chart has been planned in the texture in use, so that
+    /// it could play; none where there comes no plan, since the text cannot be read.
+    pub fn press_and_plan(&mut self, stroke: Keystroke) -> Option<Duration> {
+        let before = self.window.params.chart.latest().edition;
         let begun = Instant::now();
         self.press(stroke);
         loop {
-            if let Some(song) = self.audio.charts.take() {
-                let taken = begun.elapsed();
-                self.audio.charts.give_back(song);
-                return Some(taken);
+            let read = self.window.params.chart.latest();
+            let is_there = read.edition > before;
+            if is_there && read.planned.is_some() {
+                return Some(begun.elapsed());
             }
-            if begun.elapsed() > PLAN_PATIENCE {
+            if is_there && read.chart.is_err() || begun.elapsed() > PATIENCE {
                 return None;
             }
             thread::sleep(Duration::from_micros(200));
@@ -259,9 +261,7 @@ impl Typing {
 const QUIET: u32 = 3;
 /// A frame that is wanted later than this is for something else, such as a tip.
 const PAUSE: Duration = Duration::from_millis(200);
-/// The longest wait for a plan.
-const PLAN_PATIENCE: Duration = Duration::from_millis(700);
-/// The longest wait for anything else.
+/// The longest wait for anything.
 const PATIENCE: Duration = Duration::from_secs(5);
 
 /// A chart of so many chords, four bars in a line, in turning keys.

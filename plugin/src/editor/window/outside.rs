@@ -83,6 +83,12 @@ impl Outside for PluginOutside<'_> {
         edition
     }
 
+    fn type_chart(&mut self, text: &str) -> u64 {
+        let edition = self.params.chart.type_text(text);
+        self.saved_field_changed();
+        edition
+    }
+
     fn set_note_names(&mut self, names: NoteNames) {
         if self.params.chart.names() != names {
             self.params.chart.set_names(names);

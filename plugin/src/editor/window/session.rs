@@ -59,6 +59,7 @@ impl Session {
         let mut outside = PluginOutside::new((params, ends), setter, &ctx, revision_sent);
         let peak = ends.meter.take();
         model.refresh(snapshot, peak, &mut outside);
+        let snapshot = &model.in_hand(snapshot);
         parameters::refresh(controls, params);
         let view = View {
             meter: model.meter,

@@ -1,7 +1,7 @@
 //! What the engine is told of a chart that arrives.
 
 use super::*;
-use crate::bridge::chart::Depth;
+use crate::bridge::chart::{Depth, SavedChart};
 use guidehand_theory::shape::Texture;
 use nice_plug::prelude::Param;
 
@@ -19,6 +19,14 @@ fn changes(chart: &Option<Arc<PlannedChart>>) -> Option<usize> {
     chart.as_ref().map(|chart| chart.changes.len())
 }
 
+/// Loads a chart, as a state does.
+fn load(plugin: &Guidehand, text: &str) {
+    plugin.params.chart.load(SavedChart {
+        text: text.to_owned(),
+        ..SavedChart::default()
+    });
+}
+
 #[test]
 fn another_text_is_edited_and_another_register_is_planned() {
     let mut plugin = Guidehand::default();
@@ -28,7 +36,7 @@ fn another_text_is_edited_and_another_register_is_planned() {
         "the first chart"
     );
     assert_eq!(plugin.receive_chart(), ChartUpdate::None);
-    plugin.params.chart.set_text("| C6 | F6 |");
+    load(&plugin, "| C6 | F6 |");
     assert_eq!(plugin.receive_chart(), ChartUpdate::Edited);
     assert_eq!(changes(&plugin.chart), Some(2));
     set(&plugin.params.lowest, 45);
@@ -50,7 +58,8 @@ fn further_textures_are_no_news() {
     plugin.params.chart.set_text("| C6 | F6 |");
     let work = plugin.params.chart.work();
     while work.step(Depth::InUse) {}
-    assert_eq!(plugin.receive_chart(), ChartUpdate::Edited);
+    assert_eq!(plugin.receive_chart(), ChartUpdate::None, "it waits");
+    plugin.next_chart_plays();
     let unplanned = |plugin: &Guidehand| plugin.chart.as_ref().and_then(|c| c.unplanned());
     assert!(unplanned(&plugin).is_some());
     plugin.params.chart.settle();
@@ -60,7 +69,8 @@ fn further_textures_are_no_news() {
     // They are where another one has come into use meanwhile.
     plugin.params.chart.set_text("| C6 | F6 | G7 |");
     while work.step(Depth::InUse) {}
-    assert_eq!(plugin.receive_chart(), ChartUpdate::Edited);
+    assert_eq!(plugin.receive_chart(), ChartUpdate::None);
+    plugin.next_chart_plays();
     plugin.settings.taste.texture = Texture::TwoHands;
     plugin.params.chart.settle();
     assert_eq!(plugin.receive_chart(), ChartUpdate::Planned);
@@ -70,7 +80,7 @@ fn further_textures_are_no_news() {
 fn a_tried_harmony_waits_for_the_bar_line_with_all_its_textures() {
     let mut plugin = Guidehand::default();
     plugin.receive_chart();
-    plugin.params.chart.set_text("| C6 | F6 |");
+    load(&plugin, "| C6 | F6 |");
     plugin.receive_chart();
     plugin.params.chart.on_edit(|| true);
     plugin.params.chart.try_out(Some("| C6 | F6 | G7 |"));
@@ -90,15 +100,32 @@ fn a_tried_harmony_waits_for_the_bar_line_with_all_its_textures() {
         [Some(3), None]
     );
     assert_eq!(plugin.chart.as_ref().and_then(|c| c.unplanned()), None);
-    // An edit does not wait, and what waited is gone.
+    // What is newer waits in the place of what waited.
     plugin.params.chart.try_out(None);
     assert_eq!(plugin.receive_chart(), ChartUpdate::None);
     assert_eq!(changes(&plugin.next_chart), Some(2));
     plugin.params.chart.set_text("| C6 |");
     plugin.params.chart.settle();
+    assert_eq!(plugin.receive_chart(), ChartUpdate::None);
+    assert_eq!(
+        [&plugin.chart, &plugin.next_chart].map(changes),
+        [Some(3), Some(1)]
+    );
+    // It goes on waiting when it is planned for another register.
+    set(&plugin.params.lowest, 45);
+    plugin.params.chart.settle();
+    assert_eq!(plugin.receive_chart(), ChartUpdate::None);
+    let lowest = |chart: &Option<Arc<PlannedChart>>| {
+        let chart = chart.as_ref().unwrap();
+        chart.plan_for.register.lowest.number()
+    };
+    assert_eq!(lowest(&plugin.next_chart), 45);
+    assert_ne!(lowest(&plugin.chart), 45);
+    // A loaded chart does not wait, and what waited is gone.
+    load(&plugin, "| F6 | G7 |");
     assert_eq!(plugin.receive_chart(), ChartUpdate::Edited);
     assert_eq!(
         [&plugin.chart, &plugin.next_chart].map(changes),
-        [Some(1), None]
+        [Some(2), None]
     );
 }

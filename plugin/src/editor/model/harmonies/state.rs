@@ -263,11 +263,10 @@ impl Harmonies {
     }
 
     /// What the engine tells, with the change of the chart as written in the place
-    /// of the one in what is tried.
+    /// of the one in what is tried, which may sound up to the bar line after it was taken back.
     #[must_use]
     pub fn as_written(&self, snapshot: &Snapshot) -> Snapshot {
-        let tried = self.tried.as_ref().filter(|tried| tried.sounds);
-        let (Some(_), Some(chart)) = (tried, &self.chart) else {
+        let (Some(_), Some(chart)) = (&self.tried, &self.chart) else {
             return *snapshot;
         };
         let ticks = snapshot.beat_ticks;

@@ -13,8 +13,8 @@ use crate::editor::theme;
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::{TextEditOutput, TextEditState};
 use egui::{
-    Color32, Context, Frame, Galley, Id, Margin, Rangef, Rect, Response, ScrollArea, Shape,
-    TextEdit, Ui, vec2,
+    Color32, Context, Event, Frame, Galley, Id, Key, Margin, Rangef, Rect, Response, ScrollArea,
+    Shape, TextEdit, Ui, vec2,
 };
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -100,7 +100,7 @@ fn scrolled(
     height: f32,
     heading: &Response,
 ) {
-    let playing = chart.reading().playing(&view.as_written);
+    let playing = chart.playing(&view.as_written);
     let behind = ui.painter().add(Shape::Noop);
     // Its own cursor would be as high as a line, and blink.
     ui.visuals_mut().text_cursor.blink = false;
@@ -123,6 +123,7 @@ fn scrolled(
             text: text.clone(),
             cursor: selected.unwrap_or(end..end),
             now_seconds: ui.input(|input| input.time),
+            finished: ui.input(|input| is_finished(&input.events)),
         }));
     } else if let Some(selected) = selected
         && Some(&selected) != chart.selected()
@@ -145,6 +146,35 @@ fn scrolled(
     }
     brush.explain(&response);
     drawing.follows = follow(ui, chart, &scene, drawing.follows, response.has_focus());
+}
+
+/// The text of a paste. The window hands it on like a text that is typed (egui-baseview 0.9.0), but a
+/// key writes one character.
+pub fn pasted(event: &Event) -> Option<&str> {
+    match event {
+        Event::Paste(text) => Some(text),
+        Event::Text(text) if text.chars().nth(1).is_some() => Some(text),
+        _ => None,
+    }
+}
+
+/// Whether the edits of a frame end with a line break or a paste.
+fn is_finished(events: &[Event]) -> bool {
+    let finishes = |event: &Event| match event {
+        event if pasted(event).is_some() => Some(true),
+        Event::Key {
+            key, pressed: true, ..
+        } => match key {
+            Key::Enter => Some(true),
+            Key::Backspace | Key::Delete => Some(false),
+            _ => None,
+        },
+        // The toolkit takes no line breaks from these.
+        Event::Text(text) if text == "\n" || text == "\r" => None,
+        Event::Text(_) | Event::Cut => Some(false),
+        _ => None,
+    };
+    events.iter().rev().find_map(finishes).unwrap_or(false)
 }
 
 /// The editor of the text itself.

@@ -1,6 +1,7 @@
 //! The chart under edit, worked as a user would, with what the engine then plays.
 
 use super::*;
+use crate::bridge::chart::{ChartWork, ClockHand, Depth};
 use crate::editor::bench::{Bench, Seen, World, set};
 use crate::editor::model::chart::ChartAction;
 use crate::editor::model::recorder::Recorder;
@@ -9,6 +10,7 @@ use crate::editor::window::session::{self, Session};
 use crate::engine::snapshot::Snapshot;
 use crate::params::SourceParam;
 use egui::{Event, Key, Modifiers, OutputCommand, Pos2, Rect, vec2};
+use egui_kittest::kittest::Queryable;
 use std::fmt::Write;
 use std::time::Instant;
 
@@ -215,11 +217,15 @@ fn a_transposed_chart_sounds_a_half_step_higher() {
 #[test]
 fn a_whole_chart_is_pasted_and_copied() {
     let mut bench = with("| Dm7 | G7 |");
-    bench
-        .harness
-        .event(Event::Paste("| Ebm7 | Ab7 |\r\n| Dbmaj7 |".to_owned()));
-    bench.frame();
-    assert_eq!(text(&bench), "| Ebm7 | Ab7 |\n| Dbmaj7 |");
+    // The second one is what the window makes of a paste.
+    for event in [Event::Paste, Event::Text] {
+        bench.params().chart.set_text("| Dm7 | G7 |");
+        bench.settle();
+        let paste = event("| Ebm7 | Ab7 |\r\n| Dbmaj7 |".to_owned());
+        bench.harness.event(paste);
+        bench.frame();
+        assert_eq!(text(&bench), "| Ebm7 | Ab7 |\n| Dbmaj7 |");
+    }
     bench.press(bench.control("Copy the chart").rect().center(), true);
     let at = bench.control("Copy the chart").rect().center();
     bench.harness.event(Event::PointerButton {
@@ -397,4 +403,179 @@ fn a_frame_costs_little_more_for_a_long_chart() {
     }
     assert!(costs[1] < costs[0] * 3, "{costs:?}");
     assert!(costs[2] < costs[0] * 12, "{costs:?}");
+}
+
+/// A worker and a clock in the hands of the test.
+struct ByHand {
+    bench: Bench,
+    work: ChartWork,
+    clock: ClockHand,
+}
+
+impl ByHand {
+    /// A panel that plays a chart, with the cursor at its end.
+    fn with(text: &str) -> ByHand {
+        let mut bench = with(text);
+        bench.params().chart.on_edit(|| true);
+        to_the_end(&mut bench);
+        ByHand {
+            work: bench.params().chart.work(),
+            clock: bench.params().chart.stop_clock(),
+            bench,
+        }
+    }
+
+    /// Lets the worker do all that there is to do, and the panel show it.
+    fn work(&mut self) -> Vec<Seen> {
+        while self.work.step(Depth::All) {}
+        self.bench.settle()
+    }
+
+    fn types(&mut self, signs: &str) -> Vec<Seen> {
+        for sign in signs.chars() {
+            self.bench.type_text(&sign.to_string());
+            self.work();
+        }
+        self.bench.settle()
+    }
+
+    /// How many chords the chart in force has.
+    fn chords(&mut self) -> usize {
+        self.bench.plays().len()
+    }
+}
+
+const UNTIL_REST: &str = "The chart before plays until you pause or press Enter.";
+const AT_BAR_LINE: &str = "This chart comes in at the next bar line.";
+
+/// What screen readers are told of what the text waits for.
+fn told(bench: &Bench) -> [bool; 2] {
+    let tells = |words| bench.harness.query_by_label(words).is_some();
+    [UNTIL_REST, AT_BAR_LINE].map(tells)
+}
+
+#[test]
+fn what_is_typed_plays_after_a_pause() {
+    let mut by_hand = ByHand::with("| Dm7 | G7 |");
+    assert_eq!(told(&by_hand.bench), [false; 2]);
+    let seen = by_hand.types(" C | F |");
+    assert!(says(&seen, "plays after a pause or Enter"));
+    assert_eq!(told(&by_hand.bench), [true, false]);
+    assert!(says(&seen, "4 bars"), "what is shown follows each key");
+    assert_eq!(by_hand.chords(), 2);
+    by_hand.clock.pass_ms(999);
+    by_hand.work();
+    assert_eq!((by_hand.chords(), told(&by_hand.bench)), (2, [true, false]));
+    by_hand.clock.pass_ms(1);
+    let seen = by_hand.work();
+    assert!(!says(&seen, "plays after"));
+    assert_eq!((by_hand.chords(), told(&by_hand.bench)), (4, [false; 2]));
+    // Where chords come from elsewhere, no chart plays.
+    by_hand.types(" B");
+    assert_eq!(told(&by_hand.bench), [true, false]);
+    set(&by_hand.bench.params().source, SourceParam::Roots);
+    by_hand.bench.settle();
+    assert_eq!(told(&by_hand.bench), [false; 2]);
+}
+
+#[test]
+fn the_enter_key_does_not_wait_for_a_pause() {
+    let mut by_hand = ByHand::with("| Dm7 | G7 |");
+    by_hand.types(" C |");
+    assert_eq!(by_hand.chords(), 2);
+    by_hand.bench.key(Key::Enter);
+    by_hand.work();
+    assert_eq!(text(&by_hand.bench), "| Dm7 | G7 | C |\n");
+    assert_eq!((by_hand.chords(), told(&by_hand.bench)), (3, [false; 2]));
+    // Letters that come in the same frame after it are being typed.
+    by_hand.bench.harness.key_press(Key::Enter);
+    by_hand.bench.type_text("F");
+    by_hand.work();
+    assert_eq!(text(&by_hand.bench), "| Dm7 | G7 | C |\n\nF");
+    assert_eq!((by_hand.chords(), told(&by_hand.bench)), (3, [true, false]));
+}
+
+#[test]
+fn a_paste_an_undo_and_a_transposition_do_not_wait_for_a_pause() {
+    let mut by_hand = ByHand::with("| Dm7 | G7 |");
+    // The second one is what the window makes of a paste.
+    let pastes = [Event::Paste, Event::Text].map(|event| event(" C | F |".to_owned()));
+    for paste in pastes {
+        by_hand.bench.harness.event(paste);
+        by_hand.bench.frame();
+        by_hand.work();
+        assert_eq!((by_hand.chords(), told(&by_hand.bench)), (4, [false; 2]));
+        press(&mut by_hand.bench, Modifiers::COMMAND, Key::Z);
+        by_hand.work();
+        assert_eq!((by_hand.chords(), told(&by_hand.bench)), (2, [false; 2]));
+    }
+    by_hand.types(" C |");
+    assert_eq!((by_hand.chords(), told(&by_hand.bench)), (2, [true, false]));
+    by_hand.bench.click("Transpose up");
+    by_hand.work();
+    assert_eq!((by_hand.chords(), told(&by_hand.bench)), (3, [false; 2]));
+    // A cut is mostly half of what a player is about to do.
+    to_the_end(&mut by_hand.bench);
+    press(&mut by_hand.bench, Modifiers::COMMAND, Key::A);
+    by_hand.bench.harness.event(Event::Cut);
+    by_hand.bench.frame();
+    by_hand.work();
+    assert_eq!(text(&by_hand.bench), "");
+    assert_eq!(by_hand.chords(), 3);
+}
+
+#[test]
+fn an_error_keeps_the_last_finished_chart() {
+    let mut by_hand = ByHand::with("| Dm7 | G7 | C6 |");
+    let before = by_hand.bench.plays();
+    press(&mut by_hand.bench, Modifiers::COMMAND, Key::A);
+    by_hand.types("| Dm7 | H");
+    by_hand.clock.pass_ms(5_000);
+    let seen = by_hand.work();
+    assert!(says(&seen, "The last good chart goes on sounding."));
+    assert_eq!(told(&by_hand.bench), [false; 2]);
+    assert_eq!(by_hand.bench.plays(), before);
+}
+
+/// While the chart before plays on, the places that the engine tells are places in that chart. They
+/// are marked in the text where its bars are the same.
+#[test]
+fn a_chart_that_waits_for_its_bar_line_follows_the_one_before() {
+    let mut by_hand = ByHand::with("| Dm7 | G7 |");
+    let playing = |by_hand: &ByHand| {
+        let planned = by_hand.bench.params().chart.latest().planned.clone();
+        Snapshot {
+            playing: true,
+            song: planned.map(|planned| planned.edition),
+            beat_ticks: Some(3840),
+            change: Some(1),
+            ..Snapshot::default()
+        }
+    };
+    let marked = |by_hand: &ByHand| {
+        let session = &by_hand.bench.harness.state().session;
+        let shown = session.model.in_hand(&session.snapshot);
+        let playing = session.model.chart.playing(&shown);
+        playing.map(|playing| playing.bar)
+    };
+    let before = playing(&by_hand);
+    by_hand.bench.show(before);
+    let seen = by_hand.bench.settle();
+    assert!(says(&seen, "bar 2, beat 1"), "{seen:?}");
+    assert_eq!(marked(&by_hand), Some(1));
+    let seen = by_hand.types(" C | H");
+    assert!(!says(&seen, "bar 2, beat 1"));
+    assert_eq!(marked(&by_hand), Some(1), "in the bar that still is there");
+    by_hand.bench.key(Key::Backspace);
+    by_hand.work();
+    by_hand.bench.key(Key::Enter);
+    let seen = by_hand.work();
+    assert!(says(&seen, "plays from the next bar line") && !says(&seen, "bar 2, beat 1"));
+    assert_eq!(told(&by_hand.bench), [false, true]);
+    let after = playing(&by_hand);
+    assert_ne!(after.song, before.song);
+    by_hand.bench.show(after);
+    let seen = by_hand.bench.settle();
+    assert!(says(&seen, "bar 2, beat 1"));
+    assert_eq!(told(&by_hand.bench), [false; 2]);
 }

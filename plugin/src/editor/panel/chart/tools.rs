@@ -1,13 +1,13 @@
-//! The chart's buttons and keys: undo, redo, transpose, copy, paste; and the list
-//! of what is wrong. The panel runs it; `chart` imports it. Imports `edit`, the model's
+//! The chart's buttons and keys: undo, redo, transpose, copy, paste; what the text waits
+//! for; and the list of what is wrong. The panel runs it; `chart` imports it. Imports `edit`, the model's
 //! actions, `theme` and `widgets`.
 
-use super::edit::text_id;
+use super::edit::{pasted, text_id};
 use crate::editor::model::action::{Action, Actions};
-use crate::editor::model::chart::{ChartAction, ChartText};
+use crate::editor::model::chart::{ChartAction, ChartText, WaitsFor};
 use crate::editor::model::transpose::Direction;
 use crate::editor::{theme, view, widgets};
-use egui::{Align, Button, Event, Key, Layout, Modifiers, Role, ScrollArea, Ui, WidgetInfo};
+use egui::{Align, Button, Key, Layout, Modifiers, Role, ScrollArea, Ui, WidgetInfo};
 use guidehand_theory::chart::ChartError;
 use guidehand_theory::pitch::NoteNames;
 
@@ -28,12 +28,7 @@ pub fn shortcuts(ui: &Ui, actions: &mut Actions) {
         push(ChartAction::Undo);
     }
     if focused.is_none() {
-        let pasted = ui.input(|input| {
-            input.events.iter().find_map(|event| match event {
-                Event::Paste(text) => Some(text.clone()),
-                _ => None,
-            })
-        });
+        let pasted = ui.input(|input| input.events.iter().find_map(pasted).map(ToOwned::to_owned));
         if let Some(text) = pasted.filter(|text| !text.trim().is_empty()) {
             let text = text.replace("\r\n", "\n").replace('\r', "\n");
             push(ChartAction::Put(text));
@@ -75,6 +70,34 @@ pub fn buttons(ui: &mut Ui, chart: &ChartText, actions: &mut Actions) {
             remark.on_hover_text(SIGNS);
         });
     });
+}
+
+/// What the text waits for before it plays: in a few words, and in a sentence.
+const fn waits_words(waits: WaitsFor) -> [&'static str; 2] {
+    match waits {
+        WaitsFor::Rest => [
+            "plays after a pause or Enter",
+            "The chart before plays until you pause or press Enter.",
+        ],
+        WaitsFor::BarLine => [
+            "plays from the next bar line",
+            "This chart comes in at the next bar line.",
+        ],
+    }
+}
+
+/// The width of these words, in points.
+pub fn waits_width(ui: &Ui, waits: WaitsFor) -> f32 {
+    let [short, _] = waits_words(waits);
+    widgets::remark_width(ui, short)
+}
+
+/// Tells what the text waits for before it plays.
+pub fn waits(ui: &mut Ui, waits: WaitsFor) {
+    let [short, whole] = waits_words(waits);
+    let response = widgets::remark(ui, short, theme::palette(ui.ctx()).soft);
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, whole));
+    response.on_hover_text(whole);
 }
 
 /// The language of the notes in the text.

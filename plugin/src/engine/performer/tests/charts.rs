@@ -1,6 +1,7 @@
 //! Charts, in time with a host.
 
 use super::*;
+use crate::engine::rhythm::Rhythm;
 
 fn song(text: &str) -> PlannedChart {
     PlannedChart::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
@@ -145,41 +146,59 @@ fn a_held_key_gates_the_chart() {
     );
 }
 
-/// What is tried sounds from the next bar line on, and the chart that it stands
-/// for goes on until then.
+/// The notes of a change of a chart.
+fn of(song: &PlannedChart, change: usize) -> Vec<u8> {
+    let (_, voiced) = song.voiced(change, &Taste::default()).unwrap();
+    voiced.voicing.notes().map(MidiNote::number).collect()
+}
+
+/// What starts at a sample.
+fn at(events: &[Event], time: u32) -> Vec<u8> {
+    let starts = starts(events).into_iter();
+    starts
+        .filter_map(|(t, key)| (t == time).then_some(key))
+        .collect()
+}
+
+/// A block in which a chart plays and another one waits, `beats` after the song's start.
+fn waiting<'a>(old: &'a PlannedChart, new: &'a PlannedChart, beats: f64) -> Scene<'a> {
+    Scene {
+        settings: Settings::plain(Source::Chart),
+        clock: clock_at(beats),
+        frames: 12_000,
+        song: Some(old),
+        update: ChartUpdate::None,
+        next_song: Some(new),
+    }
+}
+
+/// Begins to play a chart, half a beat before `beats`.
+fn playing(old: &PlannedChart, beats: f64) -> Performer {
+    let mut performer = performer();
+    let mut scene = waiting(old, old, beats - 0.5);
+    (scene.update, scene.next_song) = (ChartUpdate::Edited, None);
+    scene.clock.jumped = true;
+    assert!(!run(&mut performer, &scene, &mut Script::default()).next_song_plays);
+    performer
+}
+
+/// An edited chart sounds from the next bar line on, and so does one that is tried; the chart before
+/// goes on until then.
 #[test]
 fn a_chart_that_waits_takes_over_at_the_bar_line() {
     let (old, new) = (song("| C6 F6 | % |"), song("| Ab7 Db7 | % |"));
-    for (from_beat, bar_line) in [(0.5, 84_000), (2.0, 48_000), (4.0, 0)] {
-        let mut performer = performer();
-        let mut scene = Scene {
-            settings: Settings::plain(Source::Chart),
-            clock: clock_at(from_beat),
-            frames: 90_000,
-            song: Some(&old),
-            update: ChartUpdate::Edited,
-            next_song: Some(&new),
-        };
-        scene.clock.jumped = true;
+    for (beats, bar_line) in [(1.0, 72_000), (2.0, 48_000), (4.0, 0)] {
+        let mut performer = playing(&old, beats);
+        let mut scene = waiting(&old, &new, beats);
+        scene.frames = bar_line + 12_000;
         let mut script = Script::default();
         let played = run(&mut performer, &scene, &mut script);
-        assert!(played.next_song_plays, "{from_beat}");
-        let of = |song: &PlannedChart| -> Vec<u8> {
-            let taste = Taste::default();
-            let (_, voiced) = song.voiced(0, &taste).unwrap();
-            voiced.voicing.notes().map(MidiNote::number).collect()
-        };
-        let from_the_bar = starts(&script.outputs);
-        let keys = from_the_bar.iter().filter(|(time, _)| *time == bar_line);
-        let keys: Vec<u8> = keys.map(|(_, key)| *key).collect();
-        assert!(keys.ends_with(&of(&new)), "{from_beat}: {keys:?}");
-        let before = from_the_bar.iter().filter(|(time, _)| *time < bar_line);
-        assert_eq!(before.count() > 0, bar_line > 0, "the old one goes on");
-        assert!(
-            !keys
-                .iter()
-                .any(|key| bar_line > 0 && of(&old).contains(key) && !of(&new).contains(key))
-        );
+        assert!(played.next_song_plays, "{beats}");
+        assert_eq!(at(&script.outputs, bar_line), of(&new, 0), "{beats}");
+        let before = starts(&script.outputs).into_iter();
+        let before = before.filter_map(|(time, key)| (time < bar_line).then_some(key));
+        let expected = if bar_line > 0 { of(&old, 1) } else { vec![] };
+        assert_eq!(before.collect::<Vec<_>>(), expected, "the old one goes on");
     }
     // Without a chart under way there is no bar line to wait for.
     let scene = Scene {
@@ -188,4 +207,99 @@ fn a_chart_that_waits_takes_over_at_the_bar_line() {
         ..roots()
     };
     assert!(run(&mut performer(), &scene, &mut Script::default()).next_song_plays);
+}
+
+/// The bar line is that of the chart that plays, and the new chart goes on at the place where the
+/// song is, whatever its own bars are.
+#[test]
+fn the_bar_lines_are_those_of_the_chart_that_plays() {
+    let (old, new) = (song("| 3/4 C6 | F6 | C6 | F6 |"), song("| Ab7 | Db7 |"));
+    let mut performer = playing(&old, 1.0);
+    let mut scene = waiting(&old, &new, 1.0);
+    scene.frames = 100_000;
+    let mut script = Script::default();
+    assert!(run(&mut performer, &scene, &mut script).next_song_plays);
+    // Beat 3 of the song: the last one of the new chart's first bar.
+    assert_eq!(at(&script.outputs, 48_000), of(&new, 0));
+    assert_eq!(at(&script.outputs, 72_000), of(&new, 1));
+    assert_eq!(
+        starts(&script.outputs).len(),
+        of(&new, 0).len() + of(&new, 1).len()
+    );
+}
+
+/// A player who strikes the chords hears the same ones up to the bar line.
+#[test]
+fn a_chart_that_is_struck_by_hand_waits_for_the_bar_line_too() {
+    let (old, new) = (song("| C6 | % |"), song("| Ab7 | % |"));
+    let mut by_hand = Settings::plain(Source::Chart);
+    by_hand.groove.rhythm = Rhythm::Played;
+    let mut performer = performer();
+    for (beats, next_song_plays, song) in [(2.0, false, &old), (3.6, true, &new)] {
+        let mut scene = waiting(&old, &new, beats);
+        scene.settings = by_hand;
+        let low = 40;
+        let mut script = Script {
+            inputs: [on(11_000, low), off(11_900, low)].into(),
+            ..Script::default()
+        };
+        let played = run(&mut performer, &scene, &mut script);
+        assert_eq!(played.next_song_plays, next_song_plays, "{beats}");
+        assert_eq!(at(&script.outputs, 11_000), of(song, 0), "{beats}");
+    }
+}
+
+/// While nothing plays, and where playing begins anew, there is no bar line to wait for, and nothing
+/// is heard of the chart before.
+#[test]
+fn a_chart_that_waits_takes_over_at_once_where_playing_begins() {
+    let (old, new) = (song("| C6 F6 | % |"), song("| Ab7 Db7 | % |"));
+    // The song stands still.
+    let mut performer_stopped = playing(&old, 1.0);
+    let mut scene = waiting(&old, &new, 1.0);
+    (scene.clock.position_ticks, scene.clock.jumped) = (None, true);
+    assert!(run(&mut performer_stopped, &scene, &mut Script::default()).next_song_plays);
+    // The song jumps, as a loop does that holds no bar line, or starts.
+    let mut jumping = playing(&old, 1.0);
+    let mut scene = waiting(&old, &new, 2.5);
+    scene.clock.jumped = true;
+    let mut script = Script::default();
+    assert!(run(&mut jumping, &scene, &mut script).next_song_plays);
+    assert_eq!(at(&script.outputs, 0), of(&new, 1));
+    assert_eq!(starts(&script.outputs).len(), of(&new, 1).len());
+    // Keys and chords mean something else from here on.
+    let mut remapped = playing(&old, 1.0);
+    let mut scene = waiting(&old, &new, 1.0);
+    scene.settings.chart.from_bar = 2;
+    scene.clock = clock_at(5.0);
+    let mut script = Script::default();
+    assert!(run(&mut remapped, &scene, &mut script).next_song_plays);
+    assert_eq!(
+        starts(&script.outputs),
+        of(&new, 0)
+            .into_iter()
+            .map(|key| (0, key))
+            .collect::<Vec<_>>()
+    );
+}
+
+/// What the panel shows tells which of the two plays.
+#[test]
+fn the_snapshot_tells_whose_chart_plays() {
+    let (mut old, mut new) = (song("| C6 F6 | % |"), song("| Ab7 Db7 | % |"));
+    (old.edition, new.edition) = (7, 8);
+    let mut performer = playing(&old, 3.0);
+    let song = |performer: &Performer| performer.snapshot().song;
+    assert_eq!(song(&performer), Some(7));
+    let scene = waiting(&old, &new, 3.0);
+    assert!(!run(&mut performer, &scene, &mut Script::default()).next_song_plays);
+    assert_eq!(song(&performer), Some(7));
+    let mut scene = waiting(&old, &new, 3.5);
+    scene.frames = 13_000;
+    assert!(run(&mut performer, &scene, &mut Script::default()).next_song_plays);
+    assert_eq!(song(&performer), Some(8));
+    let mut scene = waiting(&new, &new, 4.0 + 1.0 / 24.0);
+    (scene.next_song, scene.clock.position_ticks) = (None, None);
+    run(&mut performer, &scene, &mut Script::default());
+    assert_eq!(song(&performer), None, "stopped");
 }
