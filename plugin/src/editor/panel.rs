@@ -96,7 +96,6 @@ pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions)
     // A window that is smaller than a panel can be shows its upper left part.
     let window = ui.max_rect();
     let whole = Rect::from_min_size(window.min, window.size().max(SMALLEST_PANEL.into()));
-    ui.painter().rect_filled(window, 0.0, palette.ground);
     let regions = Regions::of(whole, rhythm::is_drawn(view));
     at(ui, regions.header, |ui| header::region(ui, view, actions));
     now::region(ui, regions.now, view);
