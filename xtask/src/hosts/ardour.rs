@@ -2,6 +2,7 @@
 //! window and records it, in blocks of several sizes. The notes must be those that our own host
 //! gets. Imports `build`; only `hosts` imports it. Linux only.
 
+use std::fmt;
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
 use std::process::Command as Program;
@@ -40,14 +41,31 @@ const TURNS: u32 = 3;
 const BLOCKS: [u32; 4] = [64, 256, 480, 1024];
 /// Places of notes are compared in these.
 const TICKS_PER_BEAT: f64 = 480.0;
+/// A tenth of a second: every chord of the chart sounds longer.
+const SHORTEST_TICKS: i64 = 104;
 
-/// A note, in ticks from the start of the first turn. The order is that of time.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+/// A note, in ticks from the start of the first turn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 struct Note {
     start_ticks: i64,
     length_ticks: i64,
     channel: i16,
     key: i16,
+}
+
+impl fmt::Display for Note {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        #[expect(clippy::cast_precision_loss, reason = "a place in a short song")]
+        let [start, length] = [self.start_ticks, self.length_ticks].map(|t| t as f64);
+        write!(
+            f,
+            "key {} on channel {} at quarter note {:.3}, {:.1} ms long",
+            self.key,
+            self.channel + 1,
+            start / TICKS_PER_BEAT,
+            length / TICKS_PER_BEAT * 60_000.0 / TEMPO_BPM,
+        )
+    }
 }
 
 /// Ardour, with a home of its own.
@@ -78,9 +96,9 @@ impl<'a> Ardour<'a> {
     /// loops in blocks of several sizes.
     pub fn run(&self, bundles: &Bundles) -> Result<()> {
         let class = self.scan(&bundles.vst3)?;
-        let state = self.state(&bundles.clap)?;
+        let state = state_of(&bundles.clap)?;
         self.save_preset(&class, &state)?;
-        let ours = self.ours(&bundles.clap, &state)?;
+        let ours = ours(&bundles.clap, &state)?;
         build::remove(&self.folder)?;
         fs::create_dir_all(&self.folder)?;
         let script = self.folder.join("ardour.lua");
@@ -151,12 +169,6 @@ impl<'a> Ardour<'a> {
         Ok(class.context("Ardour tells no class")?.to_owned())
     }
 
-    /// A state with the chart, as the CLAP host saves it.
-    fn state(&self, clap: &Path) -> Result<Vec<u8>> {
-        let mut host = Host::open(clap, PLUGIN_ID)?;
-        Ok(state::with_chart(&host.save_state()?, CHART))
-    }
-
     /// Writes the state as a preset where Ardour looks for them. The layout is that of
     /// `public.sdk/source/vst/vstpresetfile.h` in the VST3 SDK: a header with the place of the list,
     /// the data, and the list of chunks.
@@ -184,41 +196,12 @@ impl<'a> Ardour<'a> {
         Ok(())
     }
 
-    /// What our own host gets from the same chart in the same loop.
-    fn ours(&self, clap: &Path, state: &[u8]) -> Result<Vec<Note>> {
-        let (from, to) = LOOP_BEATS;
-        let mut session = Session::new(RATE_HZ, TEMPO_BPM, 0);
-        let end = session.samples_at(f64::from(TURNS) * (to - from));
-        session.length_samples = end + 1;
-        for turn in 0..TURNS {
-            let at = session.samples_at(f64::from(turn) * (to - from));
-            session.change(at, TransportChange::Jump { to_beats: from });
-        }
-        session.change(end, TransportChange::Stop);
-        let mut host = Host::open(clap, PLUGIN_ID)?;
-        host.load_state(state)?;
-        let performance = render(&mut host, &session)?;
-        let pairs = notes::note_pairs(&performance.events)?;
-        let note = |note: &notes::PlayedNote| {
-            let ticks = |samples| ticks(session.beats_at(samples));
-            Note {
-                start_ticks: ticks(note.start_samples),
-                length_ticks: ticks(note.end_samples) - ticks(note.start_samples),
-                channel: note.channel,
-                key: note.key,
-            }
-        };
-        let mut ours: Vec<Note> = pairs.iter().map(note).collect();
-        ours.sort_unstable();
-        ensure!(ours.len() > 40, "a chart that plays: {} notes", ours.len());
-        Ok(ours)
-    }
-
     /// What Ardour records of the loop, in blocks of this size.
     fn recorded(&self, script: &Path, frames: u32) -> Result<Vec<Note>> {
         let (from, to) = LOOP_BEATS;
         let session = self.folder.join(format!("loop-{frames}"));
-        let log = session.with_extension("log");
+        let path = session.with_extension("log");
+        let log = File::create(&path)?;
         let status = self
             .program("luasession")
             .arg(script)
@@ -226,10 +209,10 @@ impl<'a> Ardour<'a> {
             .args(["Guidehand", PRESET, &frames.to_string()])
             .args([TEMPO_BPM, from, to].map(|number| number.to_string()))
             .arg(TURNS.to_string())
-            .stdout(File::create(&log)?)
-            .stderr(File::options().append(true).open(&log)?)
+            .stdout(log.try_clone()?)
+            .stderr(log)
             .status()?;
-        let said = fs::read_to_string(&log)?;
+        let said = fs::read_to_string(path)?;
         ensure!(
             status.success() && said.contains("samples recorded"),
             "Ardour recorded nothing: {status}\n{said}"
@@ -243,9 +226,45 @@ impl<'a> Ardour<'a> {
         let turns = ticks(f64::from(TURNS) * (to - from));
         let mut notes = notes_in(&fs::read(file?.path())?)?;
         notes.retain(|note| note.start_ticks < turns);
-        notes.sort_unstable();
         Ok(notes)
     }
+}
+
+/// A state with the chart, as the CLAP host saves it.
+fn state_of(clap: &Path) -> Result<Vec<u8>> {
+    let mut host = Host::open(clap, PLUGIN_ID)?;
+    Ok(state::with_chart(&host.save_state()?, CHART))
+}
+
+/// What our own host gets from the same chart in the same loop.
+fn ours(clap: &Path, state: &[u8]) -> Result<Vec<Note>> {
+    let (from, to) = LOOP_BEATS;
+    let mut session = Session::new(RATE_HZ, TEMPO_BPM, 0);
+    let end = session.samples_at(f64::from(TURNS) * (to - from));
+    session.length_samples = end + 1;
+    for turn in 0..TURNS {
+        let at = session.samples_at(f64::from(turn) * (to - from));
+        session.change(at, TransportChange::Jump { to_beats: from });
+    }
+    session.change(end, TransportChange::Stop);
+    let mut host = Host::open(clap, PLUGIN_ID)?;
+    host.load_state(state)?;
+    let performance = render(&mut host, &session)?;
+    let pairs = notes::note_pairs(&performance.events)?;
+    let note = |note: &notes::PlayedNote| {
+        let ticks = |samples| ticks(session.beats_at(samples));
+        Note {
+            start_ticks: ticks(note.start_samples),
+            length_ticks: ticks(note.end_samples) - ticks(note.start_samples),
+            channel: note.channel,
+            key: note.key,
+        }
+    };
+    let ours: Vec<Note> = pairs.iter().map(note).collect();
+    let short = ours.iter().find(|note| note.length_ticks < SHORTEST_TICKS);
+    ensure!(short.is_none(), "our host gets a note too short: {short:?}");
+    ensure!(ours.len() > 40, "our host gets {} notes only", ours.len());
+    Ok(ours)
 }
 
 /// A place in ticks.
@@ -296,32 +315,18 @@ fn notes_in(file: &[u8]) -> Result<Vec<Note>> {
     Ok(notes)
 }
 
-/// What one list has and the other has not, in words; both are sorted.
+/// What one list has and the other has not, in words.
 fn difference(ours: &[Note], theirs: &[Note]) -> Vec<String> {
-    let (mut ours, mut theirs) = (ours.iter().peekable(), theirs.iter().peekable());
-    let mut words = Vec::new();
-    loop {
-        let (note, whose) = match (ours.peek(), theirs.peek()) {
-            (None, None) => return words,
-            (Some(a), Some(b)) if a == b => {
-                (ours.next(), theirs.next());
-                continue;
-            }
-            (Some(a), Some(b)) if a < b => (ours.next(), "missing"),
-            (Some(_), None) => (ours.next(), "missing"),
-            _ => (theirs.next(), "too much"),
-        };
-        let Some(note) = note else { return words };
-        #[expect(clippy::cast_precision_loss, reason = "a place in a short song")]
-        let [start, length] = [note.start_ticks, note.length_ticks].map(|t| t as f64);
-        words.push(format!(
-            "  {whose}: key {} on channel {} at quarter note {:.3}, {:.1} ms long",
-            note.key,
-            note.channel + 1,
-            start / TICKS_PER_BEAT,
-            length / TICKS_PER_BEAT * 60_000.0 / TEMPO_BPM,
-        ));
+    let (mut missing, mut too_much) = (Vec::new(), theirs.to_vec());
+    for note in ours {
+        match too_much.iter().position(|other| other == note) {
+            Some(at) => _ = too_much.remove(at),
+            None => missing.push(*note),
+        }
     }
+    let missing = missing.iter().map(|note| format!("  missing: {note}"));
+    let too_much = too_much.iter().map(|note| format!("  too much: {note}"));
+    missing.chain(too_much).collect()
 }
 
 #[cfg(test)]
@@ -343,8 +348,8 @@ mod tests {
         assert!(difference(&ours, &ours).is_empty());
         let theirs = [note(0, 480, 60), note(480, 0, 63)];
         let told = [
-            "  too much: key 63 on channel 1 at quarter note 1.000, 0.0 ms long",
             "  missing: key 62 on channel 1 at quarter note 1.000, 461.5 ms long",
+            "  too much: key 63 on channel 1 at quarter note 1.000, 0.0 ms long",
         ];
         assert_eq!(difference(&ours, &theirs), told);
     }
