@@ -9,7 +9,7 @@ use std::sync::atomic::Ordering;
 #[derive(Debug)]
 pub struct Writer(Arc<AtomicF32>);
 
-/// The reading half: panel.
+/// The reading half: the panel and its waker.
 #[derive(Debug)]
 pub struct Reader(Arc<AtomicF32>);
 

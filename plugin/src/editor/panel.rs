@@ -89,7 +89,8 @@ impl Regions {
     }
 }
 
-/// Lays the panel out over the whole of `ui`, and tells what the player asked for.
+/// Lays the panel out over the whole of `ui`, and tells what the player asked for. The
+/// window has been cleared to the colour of the ground.
 pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions) {
     theme::follow(ui.ctx(), &view.panel);
     let palette = theme::palette(ui.ctx());

@@ -144,16 +144,25 @@ impl Part {
     }
 }
 
-/// Plays up to a sample at its own speed, without a window.
+/// Plays up to a sample at its own speed, without a window, and does what the host of a window
+/// does between blocks just as often.
 fn play_unseen(player: &mut Player, until_samples: u64) {
     const STEP_SAMPLES: u64 = 512;
+    const PUMP: Duration = Duration::from_millis(5);
     let step = Duration::from_secs_f64(512.0 / RATE_HZ);
     let mut due = Instant::now();
     while player.position_samples() < until_samples {
         let next = player.position_samples() + STEP_SAMPLES;
         player.run_until(next.min(until_samples)).unwrap();
         due += step;
-        thread::sleep(due.saturating_duration_since(Instant::now()));
+        loop {
+            player.host().idle().unwrap();
+            let left = due.saturating_duration_since(Instant::now());
+            if left.is_zero() {
+                break;
+            }
+            thread::sleep(left.min(PUMP));
+        }
     }
 }
 

@@ -48,7 +48,9 @@ pub fn level(
     ui.painter()
         .text(at, Align2::LEFT_CENTER, &control.text, font, colour);
 
-    let waits = still_waits(ui, &response, share, click);
+    // Enter and Space click, too, and choose no place.
+    let chosen = (response.clicked() && slid.changed()).then_some(share);
+    let waits = still_waits(ui, &response, chosen, click);
     ui.data_mut(|data| data.insert_temp(waiting, waits));
     if response.double_clicked() {
         actions.move_parameter(Move::to_default(control.id));
@@ -78,22 +80,25 @@ pub fn level(
 
 /// The click that waits after this frame, if any: a new one, or the one that waited before it
 /// while that may still become a double click.
-fn still_waits(ui: &Ui, response: &Response, share: f32, waited: Option<Click>) -> Option<Click> {
-    if response.double_clicked() || response.drag_started() {
+fn still_waits(
+    ui: &Ui,
+    response: &Response,
+    chosen: Option<f32>,
+    waited: Option<Click>,
+) -> Option<Click> {
+    let ends = response.double_clicked() || response.triple_clicked();
+    if ends || response.drag_started() {
         return None;
     }
     let now_seconds = ui.input(|input| input.time);
     let delay_seconds = ui
         .ctx()
         .options(|options| options.input_options.max_double_click_delay);
-    let click = if response.clicked() {
-        Some(Click {
-            share,
-            due_seconds: now_seconds + delay_seconds,
-        })
-    } else {
-        waited.filter(|click| click.due_seconds > now_seconds)
-    }?;
+    let new = chosen.map(|share| Click {
+        share,
+        due_seconds: now_seconds + delay_seconds,
+    });
+    let click = new.or_else(|| waited.filter(|click| click.due_seconds > now_seconds))?;
     let wait = Duration::from_secs_f64(click.due_seconds - now_seconds);
     ui.ctx().request_repaint_after(wait);
     Some(click)
