@@ -11,8 +11,7 @@ const LENGTH_BYTES: usize = 8;
 /// If the bytes are not a state of that kind, or it has no such field.
 #[must_use]
 pub fn with_field(state: &[u8], field: &str, value: &Value) -> Vec<u8> {
-    let json = state.get(LENGTH_BYTES..).unwrap_or_default();
-    let mut state: Value = serde_json::from_slice(json).expect("a state is JSON");
+    let mut state: Value = serde_json::from_slice(json_of(state)).expect("a state is JSON");
     let place = state
         .get_mut("fields")
         .and_then(|fields| fields.get_mut(field))
@@ -28,6 +27,12 @@ pub fn with_field(state: &[u8], field: &str, value: &Value) -> Vec<u8> {
 #[must_use]
 pub fn with_chart(state: &[u8], text: &str) -> Vec<u8> {
     with_field(state, "chart", &serde_json::json!({ "text": text }))
+}
+
+/// The JSON of a saved state, which is the whole state in VST3.
+#[must_use]
+pub fn json_of(state: &[u8]) -> &[u8] {
+    state.get(LENGTH_BYTES..).unwrap_or_default()
 }
 
 /// The length of a state's JSON and the JSON, as hosts keep it.

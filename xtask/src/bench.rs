@@ -1,5 +1,5 @@
 //! `cargo xtask bench`: the benchmarks, against release builds. It imports `bench_bass`,
-//! `bench_harmony`, `build`, `command` and `workspace`; only `main` imports it.
+//! `bench_harmony`, `build`, `command`, `setup` and `workspace`; only `main` imports it.
 
 use anyhow::Result;
 use lexopt::prelude::*;
@@ -9,6 +9,7 @@ use crate::bench_bass;
 use crate::bench_harmony;
 use crate::build;
 use crate::command::Command;
+use crate::setup;
 use crate::workspace::Workspace;
 
 /// The command.
@@ -44,7 +45,7 @@ struct Bench {
 }
 
 /// In the order in which they run. The plugins come last: their run ends with the table of ratios.
-const BENCHES: [Bench; 6] = [
+const BENCHES: [Bench; 7] = [
     Bench {
         name: "frame",
         package: "guidehand",
@@ -59,6 +60,11 @@ const BENCHES: [Bench; 6] = [
     Bench {
         name: "vst3_guard",
         package: "guidehand",
+        features: &[],
+    },
+    Bench {
+        name: "panel",
+        package: "guidehand-tests",
         features: &[],
     },
     Bench {
@@ -99,6 +105,8 @@ fn run(word: Option<&str>) -> Result<()> {
         return own();
     }
     let workspace = Workspace::locate()?;
+    // The panel is measured on an invisible screen.
+    setup::ensure_packages(&workspace.shell, setup::SCREEN)?;
     let libraries = build::for_benches(&workspace)?;
     let (benches, filter) = chosen(word);
     for bench in benches {

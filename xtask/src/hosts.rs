@@ -1,7 +1,9 @@
 //! `cargo xtask hosts`: tries the release build in two programs from Debian's packages. qtractor
 //! loads the CLAP bundle, shows its panel and plays its chart, on an invisible screen and a silent
-//! sound server. Ardour's scanner loads the VST3 bundle. It imports `build`, `command`,
-//! `setup` and `workspace`; only `main` imports it. Linux only.
+//! sound server. Ardour loads the VST3 bundle and plays a loop (`hosts/ardour.rs`). It imports
+//! `build`, `command`, `setup` and `workspace`; only `main` imports it. Linux only.
+
+mod ardour;
 
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
@@ -11,23 +13,56 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result, bail, ensure};
 use guidehand_tests::screen::Screen;
+use lexopt::prelude::*;
 use xshell::{Shell, cmd};
 
-use crate::build;
-use crate::command::{self, Command};
+use self::ardour::Ardour;
+use crate::build::{self, Bundles};
+use crate::command::Command;
 use crate::setup;
 use crate::workspace::Workspace;
 
 /// The command.
 pub const COMMAND: Command = Command {
     name: "hosts",
-    arguments: "",
-    summary: "load the plugin in qtractor (CLAP) and Ardour (VST3), with pictures in target/hosts",
+    arguments: "[--bundles DIR] [ardour | qtractor]",
+    summary: "load the plugin in qtractor (CLAP) and Ardour (VST3), with pictures in target/hosts; with --bundles those of a folder, and no release build",
     read: |parser| {
-        command::nothing_more(parser)?;
-        Ok(Box::new(run))
+        let arguments = read(parser)?;
+        Ok(Box::new(move || run(&arguments)))
     },
 };
+
+/// The programs that the command tries.
+const HOSTS: [&str; 2] = ["ardour", "qtractor"];
+
+#[derive(Debug, Default, PartialEq, Eq)]
+struct Arguments {
+    /// The folder of built bundles.
+    bundles: Option<PathBuf>,
+    /// The only program to try.
+    host: Option<String>,
+}
+
+impl Arguments {
+    fn wants(&self, host: &str) -> bool {
+        self.host.as_deref().is_none_or(|only| only == host)
+    }
+}
+
+fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
+    let mut arguments = Arguments::default();
+    while let Some(argument) = parser.next()? {
+        match argument {
+            Long("bundles") => arguments.bundles = Some(parser.value()?.into()),
+            Value(name) if HOSTS.iter().any(|host| name == *host) => {
+                arguments.host = Some(name.string()?);
+            }
+            other => return Err(other.unexpected()),
+        }
+    }
+    Ok(arguments)
+}
 
 /// Programs and the Debian packages that hold them.
 const PACKAGES: &[(&str, &str)] = &[
@@ -49,11 +84,14 @@ const PLAY_AT: [&str; 2] = ["240", "77"];
 /// Where the plugin's name stands in the same window.
 const PLUGIN_AT: [&str; 2] = ["180", "180"];
 
-fn run() -> Result<()> {
+fn run(arguments: &Arguments) -> Result<()> {
     let workspace = Workspace::locate()?;
     setup::ensure_packages(&workspace.shell, setup::SCREEN)?;
     setup::ensure_packages(&workspace.shell, PACKAGES)?;
-    let bundles = build::release_plugin()?;
+    let bundles = match &arguments.bundles {
+        Some(folder) => Bundles::within(&folder.canonicalize()?),
+        None => build::release_plugin()?,
+    };
     let folder = workspace.target.join("hosts");
     // Neither program sees the user's own settings.
     let home = folder.join("home");
@@ -64,8 +102,13 @@ fn run() -> Result<()> {
         folder,
         home,
     };
-    run.ardour(&bundles.vst3)?;
-    run.qtractor(&bundles.clap)
+    if arguments.wants("ardour") {
+        Ardour::find(&workspace.shell, &run.folder, &run.home)?.run(&bundles)?;
+    }
+    if arguments.wants("qtractor") {
+        run.qtractor(&bundles.clap)?;
+    }
+    Ok(())
 }
 
 /// A program in the background. It is ended when this is dropped.
@@ -87,31 +130,6 @@ struct HostRun<'a> {
 }
 
 impl HostRun<'_> {
-    /// Loads the bundle with Ardour's scanner, as Ardour does, and checks what it found.
-    fn ardour(&self, vst3: &Path) -> Result<()> {
-        let files = cmd!(self.shell, "dpkg -L ardour").quiet().read()?;
-        let scanner = files
-            .lines()
-            .find(|file| file.ends_with("ardour-vst3-scanner"))
-            .context("the package ardour has no scanner for VST3")?;
-        let libraries = Path::new(scanner).parent().unwrap_or(Path::new("/"));
-        let said = cmd!(self.shell, "{scanner} -f -v {vst3}")
-            .env("LD_LIBRARY_PATH", libraries)
-            .env("HOME", &self.home)
-            .read()?;
-        let found = |words: &str| said.lines().any(|line| line.contains(words));
-        ensure!(
-            found("Found Plugin: Guidehand"),
-            "Ardour found nothing:\n{said}"
-        );
-        ensure!(
-            found("n_midi_inputs=\"1\" n_midi_outputs=\"1\""),
-            "Ardour found no MIDI:\n{said}"
-        );
-        println!("Ardour's scanner loads the VST3 bundle");
-        Ok(())
-    }
-
     /// Opens a session with the plugin on a track, plays the song, and opens the panel.
     fn qtractor(&self, clap: &Path) -> Result<()> {
         let session = self.folder.join("guidehand.qtr");
@@ -238,6 +256,22 @@ fn session_of(clap: &Path) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_folder_and_a_program_can_be_named() {
+        let arguments = |words: &[&str]| {
+            let read = read(&mut lexopt::Parser::from_args(words));
+            read.map_err(|error| error.to_string())
+        };
+        let wanted = Arguments {
+            bundles: Some("a".into()),
+            host: Some("ardour".to_owned()),
+        };
+        assert_eq!(arguments(&["--bundles", "a", "ardour"]), Ok(wanted));
+        assert_eq!(arguments(&[]), Ok(Arguments::default()));
+        assert!(arguments(&["elsewhere"]).is_err());
+        assert!(Arguments::default().wants("qtractor"));
+    }
 
     #[test]
     fn a_session_names_the_bundle() {

@@ -9,7 +9,7 @@ use std::sync::atomic::Ordering;
 #[derive(Debug)]
 pub struct Writer(Arc<AtomicF32>);
 
-/// The reading half: panel.
+/// The reading half: the panel and its waker.
 #[derive(Debug)]
 pub struct Reader(Arc<AtomicF32>);
 
@@ -36,12 +36,6 @@ impl Reader {
     pub fn take(&self) -> f32 {
         self.0.swap(0.0, Ordering::Relaxed)
     }
-
-    /// The highest peak since it was last taken, linear.
-    #[must_use]
-    pub fn peak(&self) -> f32 {
-        self.0.load(Ordering::Relaxed)
-    }
 }
 
 #[cfg(test)]
@@ -54,9 +48,6 @@ mod tests {
         for peak in [0.1, 0.4, 0.2] {
             writer.raise(peak);
         }
-        assert_eq!(
-            [reader.peak(), reader.take(), reader.take()],
-            [0.4, 0.4, 0.0]
-        );
+        assert_eq!([reader.take(), reader.take()], [0.4, 0.0]);
     }
 }

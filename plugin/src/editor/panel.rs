@@ -89,14 +89,14 @@ impl Regions {
     }
 }
 
-/// Lays the panel out over the whole of `ui`, and tells what the player asked for.
+/// Lays the panel out over the whole of `ui`, and tells what the player asked for. The
+/// window has been cleared to the colour of the ground.
 pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions) {
     theme::follow(ui.ctx(), &view.panel);
     let palette = theme::palette(ui.ctx());
     // A window that is smaller than a panel can be shows its upper left part.
     let window = ui.max_rect();
     let whole = Rect::from_min_size(window.min, window.size().max(SMALLEST_PANEL.into()));
-    ui.painter().rect_filled(window, 0.0, palette.ground);
     let regions = Regions::of(whole, rhythm::is_drawn(view));
     at(ui, regions.header, |ui| header::region(ui, view, actions));
     now::region(ui, regions.now, view);

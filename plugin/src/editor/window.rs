@@ -24,6 +24,7 @@ use nice_plug::editor::{
     Editor, EditorHandle, HostMethods, Modifiers, ParentWindowHandle, ResizeHint, SpawnedEditor,
     VirtualKeyCode,
 };
+use nice_plug_egui::GraphicsConfig;
 use nice_plug_egui::{
     EguiEditorHandle, EguiEditorState, EguiNiceSettings, RepaintNotifier, create_egui_editor,
 };
@@ -70,6 +71,15 @@ fn await_thread(window: &Window) {
     let _answer = window.resize(window.size().physical);
 }
 
+/// How the panel is drawn. It has no gradients that dithering would smooth, and in software
+/// dithering is a good part of a frame's price.
+fn graphics() -> GraphicsConfig {
+    GraphicsConfig {
+        dithering: false,
+        ..GraphicsConfig::default()
+    }
+}
+
 /// What a host is told of sizes, at a zoom.
 fn resize_hint(zoom: f32) -> ResizeHint {
     let [width, height] = SMALLEST_PANEL;
@@ -93,6 +103,7 @@ impl Editor for PanelEditor {
         // for ever on X11: the panel's own waker starts with the first frame.
         let settings = EguiNiceSettings::new()
             .with_tile("Guidehand")
+            .with_graphics_config(graphics())
             .with_resize_hint(resize_hint(ZOOMS[0]))
             .with_repaint_poll_interval(Duration::from_secs(3600));
         let editor = create_egui_editor(

@@ -80,7 +80,7 @@ mod tests {
         apply(model, Action::Page(Page::Harmonies), outside);
         let cursor = ChartAction::Select(at..at);
         apply(model, Action::Chart(cursor), outside);
-        model.refresh(&Snapshot::default(), 0.0, outside);
+        model.refresh(&Snapshot::default(), outside);
     }
 
     fn offer(model: &Model, name: &str) -> Action {
@@ -193,10 +193,10 @@ mod tests {
             finished: false,
         };
         apply(&mut model, Action::Chart(typed), &mut outside);
-        model.refresh(&Snapshot::default(), 0.0, &mut outside);
+        model.refresh(&Snapshot::default(), &mut outside);
         assert_eq!(&*outside.chart().text, edited, "nothing has come yet");
         outside.do_work();
-        model.refresh(&Snapshot::default(), 0.0, &mut outside);
+        model.refresh(&Snapshot::default(), &mut outside);
         assert_eq!(&*outside.chart().text, "| F6 | Bb6 |");
         let undo = Action::Chart(ChartAction::Undo);
         apply(&mut model, undo, &mut outside);
@@ -245,12 +245,12 @@ mod tests {
             (Source::Roots, Page::Tensions),
         ] {
             outside.settings.source = source;
-            model.refresh(&Snapshot::default(), 0.0, &mut outside);
+            model.refresh(&Snapshot::default(), &mut outside);
             assert_eq!(model.pages.open, page);
         }
         apply(&mut model, Action::Page(Page::Voicing), &mut outside);
         outside.settings.source = Source::Chart;
-        model.refresh(&Snapshot::default(), 0.0, &mut outside);
+        model.refresh(&Snapshot::default(), &mut outside);
         assert_eq!(model.pages.open, Page::Voicing);
     }
 }

@@ -3,6 +3,7 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart::ChartText;
+use crate::editor::model::meter::Meter;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::page::Page;
 use crate::editor::model::pages::Pages;
@@ -10,19 +11,14 @@ use crate::engine::snapshot::Snapshot;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 
-/// What is left of the meter's value after a frame.
-const METER_FALL: f32 = 0.8;
-/// Below it the meter shows nothing, linear: -60 dB.
-const METER_FLOOR: f32 = 0.001;
-
 /// What the panel remembers from frame to frame.
 pub struct Model {
     /// The chart under edit.
     pub chart: ChartText,
     /// The pages beside it.
     pub pages: Pages,
-    /// What the meter of the audition tone shows, linear.
-    pub meter: f32,
+    /// What the meter of the audition tone shows.
+    pub meter: Meter,
     /// The keys that the keyboard goes on showing while a handle is dragged.
     pub keys_kept: Option<RangeInclusive<u8>>,
 }
@@ -34,14 +30,13 @@ impl Model {
         Model {
             chart: ChartText::new(latest),
             pages: Pages::default(),
-            meter: 0.0,
+            meter: Meter::default(),
             keys_kept: None,
         }
     }
 
     /// Takes over what has changed outside. Once a frame, before anything is drawn.
-    /// `peak` is the highest one of the audition tone since the last frame.
-    pub fn refresh(&mut self, snapshot: &Snapshot, peak: f32, outside: &mut dyn Outside) {
+    pub fn refresh(&mut self, snapshot: &Snapshot, outside: &mut dyn Outside) {
         self.chart.refresh(outside.chart());
         if let Some(text) = self.pages.files.refresh() {
             self.chart.put_english(&text, outside);
@@ -59,10 +54,6 @@ impl Model {
             marked = harmonies.marked();
         }
         chart.mark(marked);
-        self.meter = peak.max(self.meter * METER_FALL);
-        if self.meter < METER_FLOOR {
-            self.meter = 0.0;
-        }
     }
 
     /// What the engine tells, without its place where that is one in another chart: the text in

@@ -2,6 +2,7 @@
 //! panel's thread; `panel` imports it.
 
 use crate::editor::model::action::Actions;
+use crate::editor::model::meter::STEPS;
 use crate::editor::model::parameters::ParameterId;
 use crate::editor::panel::rhythm::{GAP, NAMES, ROW_GAP};
 use crate::editor::panel::view::View;
@@ -114,14 +115,10 @@ fn play(ui: &mut Ui, view: &View, actions: &mut Actions) {
     });
 }
 
-/// The audition tone's peak as a line under its slider, from -60 dB to the
-/// ceiling.
-fn meter(ui: &Ui, slider: Rect, peak: f32) {
-    const FLOOR_DB: f32 = -60.0;
-    const CEILING_DB: f32 = -6.0;
+/// The audition tone's peak as a line under its slider, with so many of its steps lit.
+fn meter(ui: &Ui, slider: Rect, lit: u8) {
     let palette = theme::palette(ui.ctx());
-    let decibels = (20.0 * peak.max(f32::MIN_POSITIVE).log10()).clamp(FLOOR_DB, CEILING_DB);
-    let share = (decibels - FLOOR_DB) / (CEILING_DB - FLOOR_DB);
+    let share = f32::from(lit) / f32::from(STEPS);
     let full = Rect::from_min_max(
         slider.left_bottom() - vec2(0.0, 2.0),
         pos2(slider.left() + ui.spacing().slider_width, slider.bottom()),

@@ -28,8 +28,8 @@ pub struct View<'a> {
     pub bass: EarLook,
     /// The size, the zoom and the look of the panel.
     pub panel: SavedPanel,
-    /// What the meter of the audition tone shows, linear.
-    pub meter: f32,
+    /// How many steps of the audition tone's meter are lit.
+    pub meter: u8,
     /// There is an original to go back to.
     pub has_original: bool,
 }

@@ -5,28 +5,41 @@
 use crate::bridge::bass::EarLook;
 use crate::bridge::ends::PanelEnds;
 use crate::editor::model::outside::Outside;
+use crate::editor::model::page::Page;
 use crate::editor::theme;
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::session::Session;
 use crate::editor::window::waker::{self, Wish};
-use crate::params::{GuidehandParams, SavedPanel, SourceParam};
+use crate::params::{GuidehandParams, SavedPanel};
+use egui::{Color32, Rgba};
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
 use nice_plug_egui::{Frame, NiceEguiApp};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, TryLockError};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
-/// Between frames while the meter falls or a window has just opened.
+/// Between frames while a window has just opened.
 const LIVELY: Duration = Duration::from_millis(33);
+/// The least time between two frames that only show levels. A level that moves ten times a second
+/// is seen to move, and a whole frame is drawn for it.
+const BETWEEN_LEVELS: Duration = Duration::from_millis(100);
+/// From a wish to its frame. Not zero, for that makes the toolkit draw two.
+const AT_ONCE: Duration = Duration::from_nanos(1);
 /// How long frames follow each other after the first one, in seconds: hosts show
 /// a window late, and what was drawn before is lost.
 const OPENING_SECONDS: f64 = 2.0;
 /// How long a window keeps its size until the host is told that it is another, in
 /// seconds.
 const SIZE_RESTS_SECONDS: f64 = 0.4;
-/// A peak of the tone that the meter shows, linear: -60 dB.
-const AUDIBLE: f32 = 0.001;
+
+/// The colour that the window is cleared to, so that it shows as this one. The toolkit hands the
+/// numbers to OpenGL as they are, and the painter writes into the window without conversion: what
+/// shows is the number itself, and no linear light.
+fn as_shown(colour: Color32) -> Rgba {
+    let [red, green, blue, _] = colour.to_array().map(|channel| f32::from(channel) / 255.0);
+    Rgba::from_rgb(red, green, blue)
+}
 
 /// The panel of one instance, where its window, its host and its waker reach it.
 #[derive(Clone)]
@@ -34,6 +47,8 @@ pub struct SharedApp {
     app: Arc<Mutex<PanelApp>>,
     /// Something changed that only the host's thread knows of.
     stale: Arc<AtomicBool>,
+    /// What the times of looks and frames count from.
+    since: Instant,
     /// Pixels to a point of the screen, without the zoom.
     scale: Arc<Mutex<f64>>,
 }
@@ -44,12 +59,22 @@ pub struct PanelApp {
     ends: PanelEnds,
     session: Session,
     open: Option<Open>,
-    /// Moves of parameters that the last frame has shown.
-    moves_shown: u32,
-    /// What of the bass it has shown.
-    ear_shown: EarLook,
+    shown: Shown,
     /// How often the window has opened; it wraps.
     openings: u32,
+}
+
+/// What the last frame has shown of what moves by itself.
+#[derive(Default)]
+struct Shown {
+    /// Moves of parameters.
+    moves: u32,
+    /// What is heard of the bass.
+    ear: EarLook,
+    /// Lit steps of the tone's meter.
+    meter: u8,
+    /// When it was drawn.
+    at: Duration,
 }
 
 /// What there is only while the window is open.
@@ -79,51 +104,66 @@ impl PanelApp {
             params,
             ends,
             open: None,
-            moves_shown: 0,
-            ear_shown: EarLook::default(),
+            shown: Shown::default(),
             openings: 0,
         }
     }
 
     /// Whether something has moved since the last frame. `opening` is the number
     /// of the opening that asks.
-    fn wish(&self, opening: u32) -> Wish {
-        let heard = self.ends.meter.peak() > AUDIBLE;
+    fn wish(&mut self, opening: u32, now: Duration) -> Wish {
         if self.open.is_none() || self.openings != opening {
             Wish::Gone
-        } else if self.ends.snapshot.is_new()
-            || self.ends.moves.count() != self.moves_shown
-            || heard
-            || self.bass_moved()
-            || self.session.model.pages.files.has_result()
-        {
+        } else if self.moved(now) {
             Wish::Frame
         } else {
             Wish::Rest
         }
     }
 
-    /// Whether there is another look to a bass that is on show.
-    fn bass_moved(&self) -> bool {
-        let shows = self.params.source.value() == SourceParam::Bass;
-        shows && self.ends.bass.look() != self.ear_shown
+    /// Whether a frame would show another picture than the last one, and is due.
+    fn moved(&mut self, now: Duration) -> bool {
+        let meter = &mut self.session.model.meter;
+        meter.follow(self.ends.meter.take(), now);
+        let levels = meter.lit() != self.shown.meter || self.bass_moved();
+        self.ends.snapshot.is_new()
+            || self.ends.moves.count() != self.shown.moves
+            || self.session.model.pages.files.has_result()
+            || (levels && now.saturating_sub(self.shown.at) >= BETWEEN_LEVELS)
     }
 
-    fn frame(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
+    /// Whether there is another look to a bass that is on show.
+    fn bass_moved(&self) -> bool {
+        let shows = self.session.model.pages.open == Page::Bass;
+        shows && self.ends.bass.look() != self.shown.ear
+    }
+
+    /// Takes in all that moves by itself, for a frame.
+    fn take_in(&mut self, now: Duration) {
+        let meter = &mut self.session.model.meter;
+        meter.follow(self.ends.meter.take(), now);
+        self.shown = Shown {
+            moves: self.ends.moves.count(),
+            ear: self.ends.bass.look(),
+            meter: meter.lit(),
+            at: now,
+        };
+        self.session.snapshot = self.ends.snapshot.read();
+    }
+
+    fn frame(&mut self, ui: &mut egui::Ui, frame: &mut Frame, now: Duration) {
+        self.take_in(now);
         let Some(open) = &mut self.open else { return };
         let now_seconds = ui.input(|input| input.time);
         let since_seconds = *open.since_seconds.get_or_insert(now_seconds);
-        self.moves_shown = self.ends.moves.count();
-        self.ear_shown = self.ends.bass.look();
-        self.session.snapshot = self.ends.snapshot.read();
         let setter = open.host.param_setter();
         let around = (&*self.params, &self.ends);
         self.session.frame(ui, around, &setter);
         let sent = &mut self.session.revision_sent;
         let mut outside = PluginOutside::new(around, &setter, ui.ctx(), sent);
         open.size.keep(ui, now_seconds, &mut outside, &self.params);
-        frame.set_clear_color(theme::palette(ui.ctx()).ground.into());
-        if now_seconds - since_seconds < OPENING_SECONDS || self.session.model.meter > AUDIBLE {
+        frame.set_clear_color(as_shown(theme::palette(ui.ctx()).ground));
+        if now_seconds - since_seconds < OPENING_SECONDS {
             ui.ctx().request_repaint_after(LIVELY);
         }
     }
@@ -188,6 +228,7 @@ impl SharedApp {
         SharedApp {
             app: Arc::new(Mutex::new(app)),
             stale: Arc::default(),
+            since: Instant::now(),
             scale: Arc::new(Mutex::new(1.0)),
         }
     }
@@ -220,18 +261,18 @@ impl SharedApp {
     /// Asks the window for a frame if something has moved. `opening` is the number
     /// of the opening that asks.
     pub fn look(&self, opening: u32) -> Wish {
-        let app = match self.app.try_lock() {
+        let mut app = match self.app.try_lock() {
             Ok(app) => app,
             Err(TryLockError::Poisoned(error)) => error.into_inner(),
             // A frame is being laid out: the next look will tell.
             Err(TryLockError::WouldBlock) => return Wish::Rest,
         };
-        let wish = match app.wish(opening) {
+        let wish = match app.wish(opening, self.since.elapsed()) {
             Wish::Rest if self.stale.swap(false, Ordering::AcqRel) => Wish::Frame,
             wish => wish,
         };
         if let (Wish::Frame, Some(open)) = (wish, &app.open) {
-            open.ctx.request_repaint();
+            open.ctx.request_repaint_after(AT_ONCE);
         }
         wish
     }
@@ -247,7 +288,7 @@ impl NiceEguiApp for SharedApp {
         theme::install(&egui_ctx);
         let mut app = self.lock();
         theme::follow(&egui_ctx, &app.params.panel.get());
-        frame.set_clear_color(theme::palette(&egui_ctx).ground.into());
+        frame.set_clear_color(as_shown(theme::palette(&egui_ctx).ground));
         app.open = Some(Open::new(&app.params, nice_gui_ctx, egui_ctx));
         app.openings = app.openings.wrapping_add(1);
         Ok(())
@@ -256,7 +297,7 @@ impl NiceEguiApp for SharedApp {
     fn ui(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
         let mut app = self.lock();
         let first = app.open.as_ref().is_some_and(|o| o.since_seconds.is_none());
-        app.frame(ui, frame);
+        app.frame(ui, frame, self.since.elapsed());
         if first {
             let (looked_at, opening) = (self.clone(), app.openings);
             waker::start(move || looked_at.look(opening));
@@ -276,6 +317,145 @@ impl NiceEguiApp for SharedApp {
                 height,
                 ..before
             });
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bridge::ends::{self, AudioEnds};
+    use crate::engine::snapshot::Snapshot;
+
+    /// Between two looks of the waker.
+    const LOOK: Duration = Duration::from_millis(25);
+
+    /// A panel that has been drawn once, and the audio thread's ends of it.
+    fn drawn() -> (PanelApp, AudioEnds) {
+        let (params, audio, panel) = ends::ends();
+        let params = GuidehandParams::with_ends(params);
+        let mut app = PanelApp::new(params, panel);
+        app.take_in(Duration::ZERO);
+        (app, audio)
+    }
+
+    /// The looks at which a frame is drawn, of forty a second. Before each look the audio thread
+    /// does something.
+    fn frames(app: &mut PanelApp, seconds: u32, mut plays: impl FnMut(u32)) -> Vec<u32> {
+        let looks = 1..=seconds * 40;
+        let drawn = looks.filter(|look| {
+            plays(*look);
+            let moved = app.moved(LOOK * *look);
+            if moved {
+                app.take_in(LOOK * *look);
+            }
+            moved
+        });
+        drawn.collect()
+    }
+
+    /// The most frames in any second.
+    fn most_in_a_second(frames: &[u32]) -> usize {
+        let within = |first: &u32| {
+            let second = *first..*first + 40;
+            frames.iter().filter(|look| second.contains(*look)).count()
+        };
+        frames.iter().map(within).max().unwrap_or(0)
+    }
+
+    #[test]
+    fn what_does_not_move_is_drawn_once() {
+        let (mut app, _audio) = drawn();
+        assert!(frames(&mut app, 60, |_| ()).is_empty());
+    }
+
+    #[test]
+    fn a_level_that_stays_is_drawn_once() {
+        let (mut app, audio) = drawn();
+        let drawn = frames(&mut app, 60, |_| audio.meter.raise(0.2));
+        assert_eq!(drawn, [4], "as soon as a level may be drawn");
+    }
+
+    #[test]
+    fn a_level_that_falls_is_drawn_step_by_step() {
+        let (mut app, audio) = drawn();
+        let drawn = frames(&mut app, 60, |look| {
+            if look == 40 {
+                audio.meter.raise(0.5);
+            }
+        });
+        assert_eq!(
+            drawn.len(),
+            1 + 18,
+            "the rise and its steps down: {drawn:?}"
+        );
+        assert_eq!(drawn.first(), Some(&40), "it rises at once");
+        assert!(most_in_a_second(&drawn) <= 5, "{drawn:?}");
+        assert_eq!(app.shown.meter, 0);
+    }
+
+    #[test]
+    fn levels_are_drawn_ten_times_a_second_at_most() {
+        let (mut app, audio) = drawn();
+        let mut rng = fastrand::Rng::with_seed(1);
+        let drawn = frames(&mut app, 60, |_| audio.meter.raise(0.5 * rng.f32().powi(8)));
+        assert!(drawn.len() > 60, "{} frames", drawn.len());
+        assert!(most_in_a_second(&drawn) <= 10, "{drawn:?}");
+    }
+
+    #[test]
+    fn a_peak_between_two_frames_is_not_lost() {
+        let (mut app, audio) = drawn();
+        let drawn = frames(&mut app, 1, |look| match look {
+            20 => audio.meter.raise(0.01),
+            22 => audio.meter.raise(0.5),
+            _ => (),
+        });
+        assert_eq!(drawn.get(..2), Some(&[20, 24][..]), "{drawn:?}");
+    }
+
+    #[test]
+    fn a_chord_is_drawn_at_once_and_once() {
+        let (mut app, mut audio) = drawn();
+        let playing = Snapshot {
+            playing: true,
+            ..Snapshot::default()
+        };
+        let drawn = frames(&mut app, 1, |look| {
+            if [2, 3, 30].contains(&look) {
+                audio.snapshot.publish(&playing);
+            }
+        });
+        assert_eq!(drawn, [2, 3, 30]);
+    }
+
+    #[test]
+    fn a_wish_makes_one_frame() {
+        let ctx = egui::Context::default();
+        let frame = |ctx: &egui::Context| {
+            let output = ctx.run_ui(egui::RawInput::default(), |_| ());
+            output.drop_without_applying_deltas();
+        };
+        let settled = || (0..5).for_each(|_| frame(&ctx));
+        settled();
+        assert!(!ctx.has_requested_repaint());
+        ctx.request_repaint_after(AT_ONCE);
+        assert!(ctx.has_requested_repaint());
+        frame(&ctx);
+        assert!(!ctx.has_requested_repaint(), "a second frame");
+        ctx.request_repaint();
+        frame(&ctx);
+        assert!(ctx.has_requested_repaint(), "the toolkit has changed");
+    }
+
+    #[test]
+    fn the_window_is_cleared_to_the_colour_that_shows() {
+        for colour in [[0x17, 0x16, 0x14], [0xf2, 0xed, 0xe2]] {
+            let [red, green, blue] = colour;
+            let [r, g, b, a] = as_shown(Color32::from_rgb(red, green, blue)).to_array();
+            let bytes = [r, g, b].map(|channel| (channel * 255.0).round());
+            assert_eq!(bytes, colour.map(f32::from));
+            assert_eq!(a, 1.0);
         }
     }
 }

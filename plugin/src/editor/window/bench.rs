@@ -253,6 +253,10 @@ impl Bench {
     /// Clicks a control twice in quick succession.
     pub fn double_click(&mut self, name: &str) {
         let at = self.control(name).rect().center();
+        self.double_click_at(at);
+    }
+
+    pub fn double_click_at(&mut self, at: Pos2) {
         self.harness.run_steps(10);
         for _ in 0..2 {
             self.harness.event(Event::PointerMoved(at));

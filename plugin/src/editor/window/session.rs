@@ -57,12 +57,11 @@ impl Session {
         } = self;
         let ctx = ui.ctx().clone();
         let mut outside = PluginOutside::new((params, ends), setter, &ctx, revision_sent);
-        let peak = ends.meter.take();
-        model.refresh(snapshot, peak, &mut outside);
+        model.refresh(snapshot, &mut outside);
         let snapshot = &model.in_hand(snapshot);
         parameters::refresh(controls, params);
         let view = View {
-            meter: model.meter,
+            meter: model.meter.lit(),
             keys_kept: model.keys_kept.clone(),
             ..view(
                 snapshot,
@@ -102,7 +101,7 @@ pub fn view<'a>(
         keys_kept: None,
         bass: ends.bass.look(),
         panel: params.panel.get(),
-        meter: 0.0,
+        meter: 0,
         has_original: original.is_some_and(|text| text != chart.written()),
     }
 }

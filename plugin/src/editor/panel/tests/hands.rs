@@ -11,6 +11,7 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use guidehand_theory::candidates::Edges;
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::pipeline::Taste;
+use nice_plug::prelude::Param;
 
 #[test]
 fn a_tension_that_is_asked_for_is_what_the_engine_plays() {
@@ -203,6 +204,60 @@ fn a_drag_is_one_gesture_and_a_double_click_undoes_it() {
     assert_eq!(bench.params().lowest.value(), 50);
     assert_eq!(bench.value("Register from").as_deref(), Some("D3"));
     assert_eq!(bench.plays(), before);
+}
+
+#[test]
+fn a_double_click_puts_the_level_back_in_one_gesture() {
+    let mut bench = Bench::new();
+    let params = bench.params();
+    let default = params.tone_level.unmodulated_normalized_value();
+    set(&params.tone_level, 0.02);
+    bench.frame();
+    let place = bench.control("Audition level").rect();
+    for at in [place.left_center(), place.center(), place.right_center()] {
+        set(&params.tone_level, 0.02);
+        bench.frame();
+        bench.double_click_at(at);
+        bench.harness.run_steps(20);
+        let id = || "tone_lvl".to_owned();
+        let whole = [
+            HostCall::Begin(id()),
+            HostCall::Set(id(), default),
+            HostCall::End(id()),
+        ];
+        assert_eq!(bench.told(), whole, "a double click at {at}");
+        assert_eq!(bench.value("Audition level").as_deref(), Some("-9.0 dB"));
+    }
+}
+
+#[test]
+fn a_level_follows_a_click_a_drag_and_keys_in_one_gesture_each() {
+    let mut bench = Bench::new();
+    let share = |bench: &Bench| bench.params().tone_level.unmodulated_normalized_value();
+    let place = bench.control("Audition level").rect();
+    bench.click_at(place.left_center());
+    assert_eq!(bench.told(), [], "it may become a double click");
+    bench.harness.run_steps(20);
+    assert_eq!(gestures(&bench.told(), "tone_lvl"), (1, 1, 1));
+    assert!(share(&bench) < 0.1, "{}", share(&bench));
+
+    bench.drag(place.left_center(), place.right_center());
+    let told = bench.told();
+    let (begun, set, ended) = gestures(&told, "tone_lvl");
+    assert!(begun == 1 && set > 2 && ended == 1, "{told:?}");
+    assert!(share(&bench) > 0.9, "{}", share(&bench));
+
+    bench.control("Audition level").focus();
+    bench.settle();
+    bench.key(Key::ArrowLeft);
+    assert_eq!(gestures(&bench.told(), "tone_lvl"), (1, 1, 1));
+
+    // A drag right after a click takes its place.
+    bench.click_at(place.left_center());
+    bench.drag(place.center(), place.right_center());
+    bench.harness.run_steps(20);
+    assert_eq!(gestures(&bench.told(), "tone_lvl").0, 1);
+    assert!(share(&bench) > 0.9, "{}", share(&bench));
 }
 
 #[test]
