@@ -20,6 +20,8 @@ pub struct Request {
     pub texture: Texture,
     /// When the chart's chords are struck.
     pub rhythm: Rhythm,
+    /// Whether the audition tone plays. It takes far more time than the notes.
+    pub tone: bool,
     /// Roots to play after the chart.
     pub roots: Vec<Root>,
 }
@@ -43,6 +45,7 @@ impl Request {
             tempo_bpm: 120.0,
             texture: Texture::FourNotes,
             rhythm: Rhythm::Hold,
+            tone: true,
             roots: Vec::new(),
         }
     }
