@@ -6,8 +6,10 @@
 pub mod bass;
 pub mod chart;
 pub mod drawn;
+pub mod ending;
 pub mod ends;
 pub mod meter;
 pub mod moves;
 pub mod snapshot;
 pub mod tempo;
+pub mod transport;

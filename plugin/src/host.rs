@@ -3,5 +3,8 @@
 
 mod controls;
 mod midi;
+pub mod options;
 pub mod plugin;
 mod port;
+#[cfg(feature = "standalone")]
+pub mod program;

@@ -269,7 +269,7 @@ fn hints_say_what_to_do() {
         (&sounds, &roots, None),
         (&sounds, &chart, None),
     ] {
-        let hint = hint(snapshot, settings);
+        let hint = hint(snapshot, settings, false);
         match wanted {
             None => assert_eq!(hint, None),
             Some(start) => assert!(

@@ -3,6 +3,7 @@
 //! the waker's thread calls, and `close`, which the host's main thread calls. `window` imports it.
 
 use crate::bridge::bass::EarLook;
+use crate::bridge::ending::End;
 use crate::bridge::ends::PanelEnds;
 use crate::editor::model::outside::Outside;
 use crate::editor::theme;
@@ -91,7 +92,8 @@ impl PanelApp {
         let heard = self.ends.meter.peak() > AUDIBLE;
         if self.open.is_none() || self.openings != opening {
             Wish::Gone
-        } else if self.ends.snapshot.is_new()
+        } else if self.is_to_close()
+            || self.ends.snapshot.is_new()
             || self.ends.moves.count() != self.moves_shown
             || heard
             || self.bass_moved()
@@ -102,6 +104,11 @@ impl PanelApp {
         }
     }
 
+    /// Whether the program that needs no host is to end, and its window to close.
+    fn is_to_close(&self) -> bool {
+        self.ends.ending.as_ref().is_some_and(End::is_asked)
+    }
+
     /// Whether there is another look to a bass that is on show.
     fn bass_moved(&self) -> bool {
         let shows = self.params.source.value() == SourceParam::Bass;
@@ -109,6 +116,9 @@ impl PanelApp {
     }
 
     fn frame(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
+        if self.is_to_close() {
+            ui.ctx().send_viewport_cmd(egui::ViewportCommand::Close);
+        }
         let Some(open) = &mut self.open else { return };
         let now_seconds = ui.input(|input| input.time);
         let since_seconds = *open.since_seconds.get_or_insert(now_seconds);

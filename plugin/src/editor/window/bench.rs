@@ -118,7 +118,7 @@ pub struct Bench {
 impl Bench {
     /// A panel of its first size with the first chart.
     pub fn new() -> Bench {
-        let (params, audio, ends) = ends::ends();
+        let (params, audio, ends) = ends::ends(None);
         let params = GuidehandParams::with_ends(params);
         let world = World {
             host: Host::new(&params),
