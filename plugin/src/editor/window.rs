@@ -26,10 +26,10 @@ use nice_plug::editor::{
     Editor, EditorHandle, HostMethods, Modifiers, ParentWindowHandle, ResizeHint, SpawnedEditor,
     VirtualKeyCode,
 };
+use nice_plug::nice_error;
 use nice_plug_egui::{
     EguiEditorHandle, EguiEditorState, EguiNiceSettings, RepaintNotifier, create_egui_editor,
 };
-use nice_plug::nice_error;
 use std::error::Error;
 use std::sync::Arc;
 use std::time::Duration;

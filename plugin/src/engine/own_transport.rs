@@ -4,6 +4,10 @@
 
 use crate::engine::clock::HostTransport;
 
+/// How long before the first start the program begins to count. Sound servers connect its ports
+/// meanwhile; what is sent before is lost.
+const LEAD_SECONDS: f64 = 0.5;
+
 /// The transport from block to block.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct OwnTransport {
@@ -18,8 +22,8 @@ pub struct OwnTransport {
 
 impl OwnTransport {
     /// The transport for a block of `frames` samples. `start` is the number of the start that is in
-    /// force, none if the player has stopped; another number plays from the beginning again. The rest
-    /// comes from what the framework tells.
+    /// force, none if the player has stopped; another number plays from the beginning again, and 0 is
+    /// the start of the program. The rest comes from what the framework tells.
     pub fn block(
         &mut self,
         start: Option<u32>,
@@ -28,7 +32,9 @@ impl OwnTransport {
         told: &HostTransport,
     ) -> HostTransport {
         if start.is_some() && start != self.start {
+            let lead_seconds = if start == Some(0) { LEAD_SECONDS } else { 0.0 };
             *self = OwnTransport {
+                samples: -(lead_seconds * told.sample_rate_hz).round(),
                 bpm,
                 ..OwnTransport::default()
             };
@@ -78,13 +84,13 @@ mod tests {
         let first = own.block(Some(0), 120.0, 24_000, &TOLD);
         let expected = HostTransport {
             playing: true,
-            position_beats: Some(0.0),
+            position_beats: Some(-1.0),
             tempo_bpm: Some(120.0),
             ..TOLD
         };
-        assert_eq!(first, expected);
+        assert_eq!(first, expected, "half a second ahead");
         let second = own.block(Some(0), 120.0, 24_000, &TOLD);
-        assert_eq!(second.position_beats, Some(1.0));
+        assert_eq!(second.position_beats, Some(0.0));
     }
 
     #[test]
@@ -93,9 +99,9 @@ mod tests {
         let end = |block: u32| {
             let mut own = OwnTransport::default();
             for _ in 0..hour / block {
-                own.block(Some(0), 97.3, block, &TOLD);
+                own.block(Some(1), 97.3, block, &TOLD);
             }
-            own.block(Some(0), 97.3, 1, &TOLD).position_beats
+            own.block(Some(1), 97.3, 1, &TOLD).position_beats
         };
         assert_eq!(end(100), end(480));
         assert_eq!(end(100), end(4_800));
@@ -105,26 +111,26 @@ mod tests {
     #[test]
     fn another_tempo_goes_on_from_where_it_is() {
         let mut own = OwnTransport::default();
-        own.block(Some(0), 60.0, 48_000, &TOLD);
-        let turned = own.block(Some(0), 240.0, 48_000, &TOLD);
+        own.block(Some(1), 60.0, 48_000, &TOLD);
+        let turned = own.block(Some(1), 240.0, 48_000, &TOLD);
         assert_eq!(turned.position_beats, Some(1.0));
-        let after = own.block(Some(0), 240.0, 1, &TOLD);
+        let after = own.block(Some(1), 240.0, 1, &TOLD);
         assert_eq!(after.position_beats, Some(5.0));
     }
 
     #[test]
     fn it_stands_where_it_was_stopped_and_starts_from_the_beginning() {
         let mut own = OwnTransport::default();
-        own.block(Some(0), 60.0, 48_000, &TOLD);
+        own.block(Some(1), 60.0, 48_000, &TOLD);
         for _ in 0..2 {
             let stands = own.block(None, 60.0, 48_000, &TOLD);
             assert!(!stands.playing);
             assert_eq!(stands.position_beats, Some(1.0));
         }
-        let again = own.block(Some(1), 60.0, 48_000, &TOLD);
+        let again = own.block(Some(2), 60.0, 48_000, &TOLD);
         assert!(again.playing);
         assert_eq!(again.position_beats, Some(0.0));
         // Stop and play within one block start from the beginning, too.
-        assert_eq!(own.block(Some(2), 60.0, 1, &TOLD).position_beats, Some(0.0));
+        assert_eq!(own.block(Some(3), 60.0, 1, &TOLD).position_beats, Some(0.0));
     }
 }

@@ -3,12 +3,14 @@
 
 use crate::bridge::ending::End;
 use nice_plug::nice_error;
-use std::process;
 use std::thread;
 use std::time::{Duration, Instant};
 
 /// Between two looks at what is waited for.
 const INTERVAL: Duration = Duration::from_millis(5);
+/// How long the framework has to close the sound server. It closes JACK from two threads at once (nice-plug
+/// 0.4.2), which then wait for each other's answer as often as not.
+const CLOSES_WITHIN: Duration = Duration::from_secs(1);
 /// How long the audio thread has to end what sounds: far longer than any block.
 const PATIENCE: Duration = Duration::from_secs(3);
 
@@ -45,16 +47,31 @@ pub fn await_ask(end: &End) {
     }
 }
 
-/// Asks for the end, and waits until everything that sounded has ended. If the sound server calls the
-/// audio thread no more, ends the program here: the framework would wait for that thread for ever.
+/// Asks for the end, and waits until everything that sounded has ended. From then on the program ends
+/// soon, whether or not the framework comes to an end with the sound server. If the server calls the
+/// audio thread no more, the program ends here.
 pub fn await_silence(end: &End) {
     end.ask();
     let start = Instant::now();
     while !end.is_silent() {
         if start.elapsed() > PATIENCE {
             nice_error!("The sound server no longer answers: notes may go on sounding.");
-            process::exit(1);
+            leave(1);
         }
         thread::sleep(INTERVAL);
     }
+    let closes = || {
+        thread::sleep(CLOSES_WITHIN);
+        leave(0);
+    };
+    // Without a thread the program can only hope.
+    let _started = thread::Builder::new().spawn(closes);
+}
+
+/// Ends the program without a look back: other threads still run, and may use what would be cleared away.
+fn leave(code: i32) -> ! {
+    #[cfg(feature = "standalone")]
+    signal_hook::low_level::exit(code);
+    #[cfg(not(feature = "standalone"))]
+    std::process::exit(code)
 }
