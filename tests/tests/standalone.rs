@@ -3,9 +3,10 @@
 
 use guidehand_tests::{paths, screen::Screen};
 use std::collections::HashSet;
-use std::io::{BufRead as _, BufReader};
+use std::io::{BufRead as _, BufReader, Read};
 use std::os::unix::process::ExitStatusExt as _;
 use std::process::{Child, Command, ExitStatus, Stdio};
+use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
 use x11rb::connection::Connection;
@@ -49,6 +50,18 @@ impl Program {
     pub fn end(&mut self) -> ExitStatus {
         until("the end", || self.0.try_wait().unwrap())
     }
+}
+
+/// The lines that a program has written so far.
+pub fn lines(output: impl Read + Send + 'static) -> Arc<Mutex<Vec<String>>> {
+    let told: Arc<Mutex<Vec<String>>> = Arc::default();
+    let tells = told.clone();
+    thread::spawn(move || {
+        for line in BufReader::new(output).lines().map_while(Result::ok) {
+            tells.lock().unwrap().push(line);
+        }
+    });
+    told
 }
 
 /// Repeats a question until there is an answer.
@@ -185,9 +198,13 @@ fn it_needs_no_screen() {
         program.args(["--backend", "dummy"]).env_remove("DISPLAY");
         let program = program.stdout(Stdio::null()).stderr(Stdio::piped());
         let mut program = Program(program.spawn().unwrap());
-        let mut words = BufReader::new(program.0.stderr.take().unwrap()).lines();
-        let told = words.find(|line| line.as_ref().is_ok_and(|line| line.contains("No window")));
-        assert!(told.is_some(), "it says that there is no window");
+        let told = lines(program.0.stderr.take().unwrap());
+        until("words on the missing window", || {
+            let told = told.lock().unwrap();
+            told.iter()
+                .any(|line| line.contains("No window"))
+                .then_some(())
+        });
         program.signal(&[signal]);
         let status = program.end();
         assert_eq!(status.code(), Some(0), "SIG{signal}: {status}");

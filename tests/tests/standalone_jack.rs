@@ -2,12 +2,12 @@
 //! program that prints the MIDI that it gets. The server's own transport stands still unless a test
 //! lets it roll.
 
-use crate::standalone::{Program, looked_at, panel, program, until};
+use crate::standalone::{Program, lines, looked_at, panel, program, until};
 use guidehand_tests::screen::Screen;
 use std::collections::BTreeMap;
 use std::env;
 use std::fs::File;
-use std::io::{BufRead as _, BufReader, Write as _};
+use std::io::Write as _;
 use std::process::{Command, Stdio};
 use std::sync::{Arc, Mutex};
 use std::thread;
@@ -36,7 +36,8 @@ type Message = [u8; 3];
 
 /// A sound server with a program that hears the MIDI sent to it. Both end when this is dropped.
 struct Server {
-    heard: Arc<Mutex<Vec<Message>>>,
+    /// What it has printed.
+    heard: Arc<Mutex<Vec<String>>>,
     ear: Program,
     server: Program,
     /// One server at a time, whoever runs tests on this machine.
@@ -45,12 +46,18 @@ struct Server {
 
 impl Server {
     fn start() -> Server {
+        Server::at(48_000)
+    }
+
+    /// A server at a sample rate, in Hz.
+    fn at(rate_hz: u32) -> Server {
+        let rate_hz = rate_hz.to_string();
         let lock = File::create(env::temp_dir().join(NAME)).unwrap();
         lock.lock().unwrap();
         // Long periods, for a busy machine.
         let server = Command::new("jackd")
             .args(["-r", "-n", NAME])
-            .args(["-d", "dummy", "-r", "48000", "-p", "2048"])
+            .args(["-d", "dummy", "-r", &rate_hz, "-p", "2048"])
             .env("JACK_NO_AUDIO_RESERVATION", "1")
             .stdin(Stdio::null())
             .stdout(Stdio::null())
@@ -67,14 +74,7 @@ impl Server {
         until("a sound server", is_there);
         let ear = client("jack_midi_dump").stdout(Stdio::piped()).spawn();
         let mut ear = Program(ear.expect("jack_midi_dump starts"));
-        let lines = BufReader::new(ear.0.stdout.take().unwrap()).lines();
-        let heard: Arc<Mutex<Vec<Message>>> = Arc::default();
-        let hears = heard.clone();
-        thread::spawn(move || {
-            for line in lines.map_while(Result::ok) {
-                hears.lock().unwrap().extend(message(&line));
-            }
-        });
+        let heard = lines(ear.0.stdout.take().unwrap());
         let server = Server {
             heard,
             ear,
@@ -115,7 +115,8 @@ impl Server {
     }
 
     fn heard(&self) -> Vec<Message> {
-        self.heard.lock().unwrap().clone()
+        let lines = self.heard.lock().unwrap();
+        lines.iter().filter_map(|line| message(line)).collect()
     }
 
     /// Waits for note-ons after so many messages.
@@ -294,4 +295,48 @@ fn it_ends_after_its_server_has_gone() {
     program.signal(&["INT"]);
     let status = program.end();
     assert_eq!(status.code(), Some(1), "{status}");
+}
+
+/// The share of a frequency in a sound, linear, with a window of Hann.
+fn level(sound: &[f32], rate_hz: f32, hz: f32) -> f32 {
+    let (mut real, mut imaginary) = (0.0, 0.0);
+    let step = std::f32::consts::TAU / sound.len() as f32;
+    for (at, sample) in sound.iter().enumerate() {
+        let turn = (hz / rate_hz * at as f32).fract() * std::f32::consts::TAU;
+        let windowed = sample * (0.5 - 0.5 * (step * at as f32).cos());
+        real += windowed * turn.cos();
+        imaginary += windowed * turn.sin();
+    }
+    real.hypot(imaginary)
+}
+
+/// At another rate than the framework's usual one, which is 48 kHz.
+#[test]
+fn its_tone_is_in_tune_at_the_rate_of_the_server() {
+    const RATE_HZ: f32 = 44_100.0;
+    let (screen, server) = (Screen::start().unwrap(), Server::at(44_100));
+    let mut program = server.program(&screen, &["--tempo", "30"]);
+    let keys = server.note_ons(0);
+    let path = env::temp_dir().join(format!("guidehand-tone-{}.wav", program.0.id()));
+    let recorded = client("jack_rec")
+        .args(["-d", "2", "-b", "16", "-f"])
+        .arg(&path)
+        .arg("guidehand:audition_1")
+        .stdout(Stdio::null())
+        .status();
+    assert!(recorded.unwrap().success());
+    let sound: Vec<f32> = hound::WavReader::open(&path)
+        .unwrap()
+        .samples::<i16>()
+        .map(|sample| f32::from(sample.unwrap()))
+        .collect();
+    std::fs::remove_file(&path).unwrap();
+    let second = &sound[..44_100];
+    for key in keys {
+        let hz = 440.0 * ((f32::from(key) - 69.0) / 12.0).exp2();
+        let [right, wrong] = [1.0, RATE_HZ / 48_000.0].map(|by| level(second, RATE_HZ, hz * by));
+        assert!(right > 5.0 * wrong, "{hz} Hz: {right} and {wrong}");
+    }
+    program.signal(&["INT"]);
+    program.end();
 }

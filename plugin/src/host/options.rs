@@ -49,47 +49,51 @@ pub struct Asked {
     pub program: Program,
     /// Only the options are to be told.
     pub help: bool,
+    /// JACK may be its sound server, and the rate is not asked for.
+    pub rate_of_jack: bool,
     /// The arguments without our own.
     pub rest: Vec<String>,
 }
 
-/// Reads the arguments. `--tempo` and what is wrong stay for the framework, which complains of it.
+/// Reads the arguments. The framework's options stay where they are, and it complains of what is wrong
+/// with them.
 #[cfg(feature = "standalone")]
 #[must_use]
 pub fn read(arguments: impl IntoIterator<Item = String>) -> Asked {
-    let mut asked = Asked {
+    let is_ours = |argument: &String| argument == "--follow-jack";
+    let (ours, rest): (Vec<_>, Vec<_>) = arguments.into_iter().partition(is_ours);
+    let bpm = value(&rest, "--tempo", None).and_then(|words| words.parse::<f32>().ok());
+    let bpm = bpm.filter(|bpm| bpm.is_finite()).unwrap_or(USUAL_BPM);
+    let (slowest, fastest) = OWN_TEMPI_BPM;
+    let backend = value(&rest, "--backend", Some("-b")).unwrap_or("auto");
+    let rate = value(&rest, "--sample-rate", Some("-r"));
+    Asked {
         program: Program {
-            follows_jack: false,
-            bpm: USUAL_BPM,
+            follows_jack: !ours.is_empty(),
+            bpm: bpm.clamp(slowest, fastest),
         },
-        help: false,
-        rest: Vec::new(),
-    };
-    let mut is_tempo = false;
-    for argument in arguments {
-        let tempo = if is_tempo {
-            Some(argument.as_str())
-        } else {
-            argument.strip_prefix("--tempo=")
-        };
-        if let Some(bpm) = tempo.and_then(|words| words.parse::<f32>().ok())
-            && bpm.is_finite()
-        {
-            let (slowest, fastest) = OWN_TEMPI_BPM;
-            asked.program.bpm = bpm.clamp(slowest, fastest);
-        }
-        is_tempo = argument == "--tempo";
-        match argument.as_str() {
-            "--follow-jack" => {
-                asked.program.follows_jack = true;
-                continue;
-            }
-            "--help" | "-h" => asked.help = true,
-            _ => {}
-        }
-        asked.rest.push(argument);
+        help: rest.iter().any(|word| word == "--help" || word == "-h"),
+        rate_of_jack: rate.is_none() && ["auto", "jack"].contains(&backend),
+        rest,
     }
-    asked
+}
+
+/// The value of an option by its long name and perhaps a short one, as clap reads them: `--tempo 90`,
+/// `--tempo=90`, `-b jack`, `-bjack`, `-b=jack`.
+#[cfg(feature = "standalone")]
+fn value<'a>(arguments: &'a [String], long: &str, short: Option<&str>) -> Option<&'a str> {
+    let at = arguments.iter().enumerate();
+    at.filter_map(|(at, argument)| {
+        if argument == long || Some(argument.as_str()) == short {
+            return arguments.get(at + 1).map(String::as_str);
+        }
+        if argument.starts_with("--") {
+            return argument.strip_prefix(long)?.strip_prefix('=');
+        }
+        let joined = argument.strip_prefix(short?)?;
+        Some(joined.strip_prefix('=').unwrap_or(joined))
+    })
+    .next()
 }
 
 #[cfg(all(test, feature = "standalone"))]
@@ -122,6 +126,22 @@ mod tests {
         for wrong in ["guidehand --tempo fast", "guidehand --tempo"] {
             assert_eq!(asked(wrong).program.bpm, 120.0);
             assert_eq!(asked(wrong).rest.join(" "), wrong);
+        }
+    }
+
+    #[test]
+    fn the_rate_is_that_of_jack_where_jack_may_serve_and_none_is_asked_for() {
+        for (words, expected) in [
+            ("guidehand", true),
+            ("guidehand --backend jack", true),
+            ("guidehand -bjack", true),
+            ("guidehand --backend=dummy", false),
+            ("guidehand -b alsa", false),
+            ("guidehand -b=alsa", false),
+            ("guidehand -r 44100", false),
+            ("guidehand --backend jack --sample-rate=44100", false),
+        ] {
+            assert_eq!(asked(words).rate_of_jack, expected, "{words}");
         }
     }
 }

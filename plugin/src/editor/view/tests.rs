@@ -281,6 +281,18 @@ fn hints_say_what_to_do() {
 }
 
 #[test]
+fn without_a_host_the_panel_is_what_starts() {
+    let settings = Settings::plain(Source::Chart);
+    let alone = hint(&Snapshot::default(), &settings, true).unwrap();
+    assert!(alone.starts_with("Press play"), "{alone}");
+    let playing = Snapshot {
+        playing: true,
+        ..Snapshot::default()
+    };
+    assert_eq!(hint(&playing, &settings, true), None);
+}
+
+#[test]
 fn the_keyboard_holds_the_register_and_all_marks() {
     for lowest in 36..=60 {
         for highest in 60..=96 {

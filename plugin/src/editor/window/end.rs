@@ -64,7 +64,7 @@ pub fn await_silence(end: &End) {
         thread::sleep(CLOSES_WITHIN);
         leave(0);
     };
-    // Without a thread the program can only hope.
+    // Without a thread there is no bound on that.
     let _started = thread::Builder::new().spawn(closes);
 }
 
