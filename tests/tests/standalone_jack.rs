@@ -2,11 +2,13 @@
 //! program that prints the MIDI that it gets. The server's own transport stands still unless a test
 //! lets it roll.
 
+use crate::plugin::RATE_HZ as USUAL_RATE_HZ;
+use crate::plugin_tone::{height, spectrum};
 use crate::standalone::{Program, lines, looked_at, panel, program, until};
 use guidehand_tests::screen::Screen;
 use std::collections::BTreeMap;
 use std::env;
-use std::fs::File;
+use std::fs::{self, File};
 use std::io::Write as _;
 use std::process::{Command, Stdio};
 use std::sync::{Arc, Mutex};
@@ -120,14 +122,14 @@ impl Server {
     }
 
     /// Waits for note-ons after so many messages.
-    fn note_ons(&self, after: usize) -> Vec<u8> {
+    fn note_ons(&self, after: usize) -> [u8; 4] {
         until("note-ons", || {
             let on = |message: &&Message| message[0] & 0xf0 == 0x90;
             let heard = self.heard();
             let heard = heard.iter().skip(after).filter(on);
             // Four notes a chord.
             let keys: Vec<u8> = heard.map(|message| message[1]).take(4).collect();
-            (keys.len() == 4).then_some(keys)
+            keys.try_into().ok()
         })
     }
 }
@@ -297,24 +299,11 @@ fn it_ends_after_its_server_has_gone() {
     assert_eq!(status.code(), Some(1), "{status}");
 }
 
-/// The share of a frequency in a sound, linear, with a window of Hann.
-fn level(sound: &[f32], rate_hz: f32, hz: f32) -> f32 {
-    let (mut real, mut imaginary) = (0.0, 0.0);
-    let step = std::f32::consts::TAU / sound.len() as f32;
-    for (at, sample) in sound.iter().enumerate() {
-        let turn = (hz / rate_hz * at as f32).fract() * std::f32::consts::TAU;
-        let windowed = sample * (0.5 - 0.5 * (step * at as f32).cos());
-        real += windowed * turn.cos();
-        imaginary += windowed * turn.sin();
-    }
-    real.hypot(imaginary)
-}
-
 /// At another rate than the framework's usual one, which is 48 kHz.
 #[test]
 fn its_tone_is_in_tune_at_the_rate_of_the_server() {
-    const RATE_HZ: f32 = 44_100.0;
-    let (screen, server) = (Screen::start().unwrap(), Server::at(44_100));
+    const SERVER_RATE_HZ: u32 = 44_100;
+    let (screen, server) = (Screen::start().unwrap(), Server::at(SERVER_RATE_HZ));
     let mut program = server.program(&screen, &["--tempo", "30"]);
     let keys = server.note_ons(0);
     let path = env::temp_dir().join(format!("guidehand-tone-{}.wav", program.0.id()));
@@ -328,14 +317,15 @@ fn its_tone_is_in_tune_at_the_rate_of_the_server() {
     let sound: Vec<f32> = hound::WavReader::open(&path)
         .unwrap()
         .samples::<i16>()
-        .map(|sample| f32::from(sample.unwrap()))
+        .map(|sample| f32::from(sample.unwrap()) / 32_768.0)
         .collect();
-    std::fs::remove_file(&path).unwrap();
-    let second = &sound[..44_100];
-    for key in keys {
-        let hz = 440.0 * ((f32::from(key) - 69.0) / 12.0).exp2();
-        let [right, wrong] = [1.0, RATE_HZ / 48_000.0].map(|by| level(second, RATE_HZ, hz * by));
-        assert!(right > 5.0 * wrong, "{hz} Hz: {right} and {wrong}");
+    fs::remove_file(&path).unwrap();
+    // The lines of the spectrum are those of the usual rate: a tone that is made for it lies on its key.
+    let spectrum = spectrum(&sound, 0);
+    let higher = 12.0 * (USUAL_RATE_HZ / f64::from(SERVER_RATE_HZ)).log2();
+    for key in keys.map(f64::from) {
+        let [right, wrong] = [key + higher, key].map(|key| height(&spectrum, key));
+        assert!(right > 5.0 * wrong, "key {key}: {right} and {wrong}");
     }
     program.signal(&["INT"]);
     program.end();

@@ -46,6 +46,7 @@ impl End {
     }
 
     /// The flag that [`End::ask`] sets, for signals.
+    #[cfg(feature = "standalone")]
     #[must_use]
     pub fn flag(&self) -> Arc<AtomicBool> {
         self.asked.clone()
@@ -91,6 +92,7 @@ mod tests {
         }
     }
 
+    #[cfg(feature = "standalone")]
     #[test]
     fn a_signal_asks_by_its_flag() {
         let (end, answer) = channel();
