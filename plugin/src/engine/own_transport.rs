@@ -68,28 +68,28 @@ mod tests {
     use super::*;
 
     /// What the framework tells under a sound server whose transport stands still.
-    const TOLD: HostTransport = HostTransport {
-        playing: false,
-        position_beats: Some(77.0),
-        tempo_bpm: Some(50.0),
-        signature: Some((3, 4)),
-        sample_rate_hz: 48_000.0,
-        into_block_samples: 0,
-        within_blocks: false,
-    };
+    fn told() -> HostTransport {
+        HostTransport {
+            position_beats: Some(77.0),
+            tempo_bpm: Some(50.0),
+            signature: Some((3, 4)),
+            sample_rate_hz: 48_000.0,
+            ..HostTransport::default()
+        }
+    }
 
     #[test]
     fn it_plays_from_the_start_whatever_is_told() {
         let mut own = OwnTransport::default();
-        let first = own.block(Some(0), 120.0, 24_000, &TOLD);
+        let first = own.block(Some(0), 120.0, 24_000, &told());
         let expected = HostTransport {
             playing: true,
             position_beats: Some(-1.0),
             tempo_bpm: Some(120.0),
-            ..TOLD
+            ..told()
         };
         assert_eq!(first, expected, "half a second ahead");
-        let second = own.block(Some(0), 120.0, 24_000, &TOLD);
+        let second = own.block(Some(0), 120.0, 24_000, &told());
         assert_eq!(second.position_beats, Some(0.0));
     }
 
@@ -99,9 +99,9 @@ mod tests {
         let end = |block: u32| {
             let mut own = OwnTransport::default();
             for _ in 0..hour / block {
-                own.block(Some(1), 97.3, block, &TOLD);
+                own.block(Some(1), 97.3, block, &told());
             }
-            own.block(Some(1), 97.3, 1, &TOLD).position_beats
+            own.block(Some(1), 97.3, 1, &told()).position_beats
         };
         assert_eq!(end(100), end(480));
         assert_eq!(end(100), end(4_800));
@@ -111,26 +111,29 @@ mod tests {
     #[test]
     fn another_tempo_goes_on_from_where_it_is() {
         let mut own = OwnTransport::default();
-        own.block(Some(1), 60.0, 48_000, &TOLD);
-        let turned = own.block(Some(1), 240.0, 48_000, &TOLD);
+        own.block(Some(1), 60.0, 48_000, &told());
+        let turned = own.block(Some(1), 240.0, 48_000, &told());
         assert_eq!(turned.position_beats, Some(1.0));
-        let after = own.block(Some(1), 240.0, 1, &TOLD);
+        let after = own.block(Some(1), 240.0, 1, &told());
         assert_eq!(after.position_beats, Some(5.0));
     }
 
     #[test]
     fn it_stands_where_it_was_stopped_and_starts_from_the_beginning() {
         let mut own = OwnTransport::default();
-        own.block(Some(1), 60.0, 48_000, &TOLD);
+        own.block(Some(1), 60.0, 48_000, &told());
         for _ in 0..2 {
-            let stands = own.block(None, 60.0, 48_000, &TOLD);
+            let stands = own.block(None, 60.0, 48_000, &told());
             assert!(!stands.playing);
             assert_eq!(stands.position_beats, Some(1.0));
         }
-        let again = own.block(Some(2), 60.0, 48_000, &TOLD);
+        let again = own.block(Some(2), 60.0, 48_000, &told());
         assert!(again.playing);
         assert_eq!(again.position_beats, Some(0.0));
         // Stop and play within one block start from the beginning, too.
-        assert_eq!(own.block(Some(3), 60.0, 1, &TOLD).position_beats, Some(0.0));
+        assert_eq!(
+            own.block(Some(3), 60.0, 1, &told()).position_beats,
+            Some(0.0)
+        );
     }
 }

@@ -380,7 +380,7 @@ fn jack_position(transport: &Transport) -> Option<f64> {
     );
     let beat_quarters = 4.0 / f64::from(unit);
     let into_bar = told - f64::from(bar) * 4.0 - beat_quarters;
-    Some(f64::from(bar - 1) * f64::from(beats) * beat_quarters + into_bar)
+    Some((f64::from(bar) - 1.0) * f64::from(beats) * beat_quarters + into_bar)
 }
 
 impl ClapPlugin for Guidehand {

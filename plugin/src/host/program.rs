@@ -1,8 +1,11 @@
 //! The program that needs no host: our own options, and then the framework, which opens a sound
-//! server and the panel. The main thread; imports `options` and `plugin`; `lib` exports it.
+//! server and the panel. The main thread; imports `arguments`, `options` and `plugin`; `lib` exports it.
 
-use crate::host::options::{self, Asked, HELP};
+mod arguments;
+
+use crate::host::options;
 use crate::host::plugin::Guidehand;
+use arguments::{Asked, HELP};
 use jack::{Client, ClientOptions, LoggerType};
 use nice_plug::prelude::nice_export_standalone_with_args;
 use std::process::ExitCode;
@@ -21,20 +24,22 @@ fn jack_client() -> Option<Client> {
 }
 
 /// Runs the program with these arguments, the first of which is its name, until it is ended.
-pub fn run(arguments: impl IntoIterator<Item = String>) -> ExitCode {
+pub fn run(words: impl IntoIterator<Item = String>) -> ExitCode {
     let Asked {
         program,
         help,
-        rate_of_jack,
+        may_be_jack,
+        remark,
         mut rest,
-    } = options::read(arguments);
+    } = arguments::read(words);
+    if let Some(remark) = remark {
+        eprintln!("{remark}");
+    }
     if help {
         println!("{HELP}");
-    } else if rate_of_jack && let Some(client) = jack_client() {
-        let (rate, frames) = (client.sample_rate(), client.buffer_size());
-        let frames = frames.max(LONGEST_BLOCK_FRAMES);
-        rest.push(format!("--sample-rate={rate}"));
-        rest.push(format!("--period-size={frames}"));
+    } else if may_be_jack && let Some(client) = jack_client() {
+        let frames = client.buffer_size().max(LONGEST_BLOCK_FRAMES);
+        arguments::add_server(&mut rest, client.sample_rate(), frames);
     }
     options::set(program);
     if nice_export_standalone_with_args::<Guidehand, _>(rest) {
