@@ -1,10 +1,12 @@
 //! The panel of the program that needs no host: its switch plays and stops, as does the space bar.
 
-use super::check;
-use crate::editor::bench::{Bench, set};
+use super::{Regions, check};
+use crate::editor::bench::{Bench, set, sounding};
+use crate::engine::snapshot::Snapshot;
 use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL, SourceParam};
-use egui::{Event, Key, Modifiers};
+use egui::{Event, Key, Modifiers, Pos2, Rect};
 use egui_kittest::kittest::Queryable;
+use guidehand_theory::pipeline::Taste;
 
 /// The number of the start in force, as the audio thread hears of it.
 fn start(bench: &Bench) -> Option<u32> {
@@ -86,6 +88,35 @@ fn in_a_host_and_behind_another_transport_there_is_no_switch() {
         bench.key(Key::Space);
         assert!(bench.harness.query_by_label("Play").is_none());
         assert!(bench.harness.state().audio.transport.is_none());
+    }
+}
+
+/// Where a chord has sounded last, and the panel says what to do as well.
+#[test]
+fn what_to_do_has_room_beside_the_last_chord() {
+    for mut bench in [Bench::new(), Bench::alone(false)] {
+        for size in [SMALLEST_PANEL, PANEL_SIZE] {
+            bench.resize(size);
+            for sounding in sounding("| Dm7 | A7 | Dm7 | G7 |", &Taste::default()) {
+                bench.show(Snapshot {
+                    playing: false,
+                    sounding: None,
+                    next: None,
+                    ..sounding
+                });
+                let seen = bench.settle();
+                let hint = seen
+                    .iter()
+                    .find(|seen| seen.words.contains("the chart plays"));
+                let left = hint.unwrap().rect.left();
+                let window = Rect::from_min_size(Pos2::ZERO, size.into());
+                let region = Regions::of(window, false).now.expand(0.5);
+                for line in seen.iter().filter(|seen| seen.rect.left() == left) {
+                    let inside = line.rows.iter().all(|ink| region.contains_rect(*ink));
+                    assert!(inside, "{line:?} in {region:?}");
+                }
+            }
+        }
     }
 }
 
