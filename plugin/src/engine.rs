@@ -13,6 +13,7 @@ mod intent;
 mod ledger;
 pub mod listener;
 mod notes;
+pub mod own_transport;
 mod parts;
 pub mod performer;
 pub mod planned;

@@ -26,6 +26,8 @@ mod worker;
 #[doc(hidden)]
 pub use editor::{Frames, Keystroke, Typing};
 pub use host::plugin::Guidehand;
+#[cfg(feature = "standalone")]
+pub use host::program::run as run_program;
 
 use nice_plug::prelude::nice_export_clap;
 

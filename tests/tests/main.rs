@@ -37,6 +37,8 @@ mod session;
 mod source;
 #[cfg(target_os = "linux")]
 mod standalone;
+#[cfg(target_os = "linux")]
+mod standalone_jack;
 mod structure;
 mod vst3;
 mod vst3_buses;

@@ -8,6 +8,7 @@
 mod app;
 #[cfg(test)]
 pub mod bench;
+mod end;
 #[cfg(feature = "frame_bench")]
 pub mod frames;
 pub mod outside;
@@ -15,6 +16,7 @@ pub mod parameters;
 pub mod session;
 mod waker;
 
+use crate::bridge::ending::End;
 use crate::bridge::ends::PanelEnds;
 use crate::params::{GuidehandParams, SMALLEST_PANEL, ZOOMS};
 use app::{PanelApp, SharedApp};
@@ -24,6 +26,7 @@ use nice_plug::editor::{
     Editor, EditorHandle, HostMethods, Modifiers, ParentWindowHandle, ResizeHint, SpawnedEditor,
     VirtualKeyCode,
 };
+use nice_plug::nice_error;
 use nice_plug_egui::GraphicsConfig;
 use nice_plug_egui::{
     EguiEditorHandle, EguiEditorState, EguiNiceSettings, RepaintNotifier, create_egui_editor,
@@ -32,6 +35,13 @@ use std::error::Error;
 use std::sync::Arc;
 use std::time::Duration;
 
+/// An open window. The program that needs no host plays on without one where it finds no screen.
+pub struct OpenWindow {
+    toolkit: Option<Window>,
+    /// The end of that program.
+    end: Option<End>,
+}
+
 /// A window of the toolkit that the framework draws in.
 type Window = <EguiEditorHandle as EditorHandle>::Window;
 
@@ -39,12 +49,15 @@ type Window = <EguiEditorHandle as EditorHandle>::Window;
 pub struct PanelEditor {
     params: Arc<GuidehandParams>,
     app: SharedApp,
+    /// The end of the program that needs no host.
+    end: Option<End>,
 }
 
 /// An open window. Dropped when it closes.
 pub struct PanelHandle {
     editor: PanelWindow,
-    inner: EguiEditorHandle,
+    /// None where there is no screen.
+    inner: Option<EguiEditorHandle>,
 }
 
 /// What an open window needs of its editor.
@@ -56,9 +69,11 @@ struct PanelWindow {
 
 /// Makes the editor; its window opens when the host asks for it.
 pub(crate) fn create(params: Arc<GuidehandParams>, ends: PanelEnds) -> PanelEditor {
+    let end = ends.ending.clone();
     let app = PanelApp::new(params.clone(), ends);
     PanelEditor {
         params,
+        end,
         app: SharedApp::new(app),
     }
 }
@@ -116,26 +131,39 @@ impl Editor for PanelEditor {
         if let Some(scale) = fallback_scale_factor {
             self.app.set_scale(scale);
         }
+        if let Some(end) = &self.end {
+            end::heed_signals(end);
+        }
         let spawned = editor.spawn(
             parent,
             wait_for_parent,
             fallback_scale_factor,
             gui_context,
             host,
-        )?;
-        if cfg!(target_os = "linux") {
-            await_thread(&spawned.window);
+        );
+        let (inner, toolkit) = match spawned {
+            Ok(SpawnedEditor { handle, window }) => (Some(handle), Some(window)),
+            Err(error) if self.end.is_some() => {
+                nice_error!("No window: {error}. It plays without a panel; Ctrl-C ends it.");
+                (None, None)
+            }
+            Err(error) => return Err(error),
+        };
+        if let Some(window) = &toolkit
+            && cfg!(target_os = "linux")
+        {
+            await_thread(window);
         }
         let editor = PanelWindow {
             params: self.params.clone(),
             app: self.app.clone(),
         };
         Ok(SpawnedEditor {
-            handle: PanelHandle {
-                editor,
-                inner: spawned.handle,
+            handle: PanelHandle { editor, inner },
+            window: OpenWindow {
+                toolkit,
+                end: self.end.clone(),
             },
-            window: spawned.window,
         })
     }
 
@@ -150,48 +178,85 @@ impl Editor for PanelEditor {
     }
 }
 
+impl PanelHandle {
+    /// The toolkit's handle and its window, unless there is no screen.
+    fn toolkit<'a>(&'a self, window: &'a OpenWindow) -> Option<(&'a EguiEditorHandle, &'a Window)> {
+        self.inner.as_ref().zip(window.toolkit.as_ref())
+    }
+}
+
 impl EditorHandle for PanelHandle {
-    type Window = Window;
+    type Window = OpenWindow;
     type Error = <EguiEditorHandle as EditorHandle>::Error;
 
-    fn run_until_closed(window: Window) -> Result<(), Self::Error> {
-        EguiEditorHandle::run_until_closed(window)
+    fn run_until_closed(window: OpenWindow) -> Result<(), Self::Error> {
+        let OpenWindow { toolkit, end } = window;
+        let closed = toolkit.map(EguiEditorHandle::run_until_closed);
+        if let Some(end) = &end {
+            if closed.is_none() {
+                end::await_ask(end);
+            }
+            end::await_silence(end);
+        }
+        closed.unwrap_or(Ok(()))
     }
 
-    fn set_parent(&self, parent: ParentWindowHandle, window: &Window) -> Result<(), Self::Error> {
-        self.inner.set_parent(parent, window)
+    fn set_parent(
+        &self,
+        parent: ParentWindowHandle,
+        window: &OpenWindow,
+    ) -> Result<(), Self::Error> {
+        let set = |(handle, window): (&EguiEditorHandle, _)| handle.set_parent(parent, window);
+        self.toolkit(window).map_or(Ok(()), set)
     }
 
-    fn show(&self, window: &Window) -> Result<(), Self::Error> {
-        self.inner.show(window)
+    fn show(&self, window: &OpenWindow) -> Result<(), Self::Error> {
+        let show = |(handle, window): (&EguiEditorHandle, _)| handle.show(window);
+        self.toolkit(window).map_or(Ok(()), show)
     }
 
-    fn hide(&self, window: &Window) -> Result<(), Self::Error> {
-        self.inner.hide(window)
+    fn hide(&self, window: &OpenWindow) -> Result<(), Self::Error> {
+        let hide = |(handle, window): (&EguiEditorHandle, _)| handle.hide(window);
+        self.toolkit(window).map_or(Ok(()), hide)
     }
 
-    fn host_main_thread_callback(&self, window: &Window) {
-        self.inner.host_main_thread_callback(window);
+    fn host_main_thread_callback(&self, window: &OpenWindow) {
+        if let Some((handle, window)) = self.toolkit(window) {
+            handle.host_main_thread_callback(window);
+        }
     }
 
-    fn set_size(&self, new_size: NativeSize<u32>, window: &Window) -> Result<(), Self::Error> {
-        self.inner.set_size(new_size, window)
+    fn set_size(&self, new_size: NativeSize<u32>, window: &OpenWindow) -> Result<(), Self::Error> {
+        let set = |(handle, window): (&EguiEditorHandle, _)| handle.set_size(new_size, window);
+        self.toolkit(window).map_or(Ok(()), set)
     }
 
-    fn set_fallback_scale_factor(&self, scale: f64, window: &Window) -> Result<(), Self::Error> {
+    fn set_fallback_scale_factor(
+        &self,
+        scale: f64,
+        window: &OpenWindow,
+    ) -> Result<(), Self::Error> {
         self.editor.app.set_scale(scale);
-        self.inner.set_fallback_scale_factor(scale, window)
+        let set = |(handle, window): (&EguiEditorHandle, _)| {
+            handle.set_fallback_scale_factor(scale, window)
+        };
+        self.toolkit(window).map_or(Ok(()), set)
     }
 
-    fn adjust_size(&self, new_size: NativeSize<u32>, window: &Window) -> Option<NativeSize<u32>> {
-        let current = window.size();
+    fn adjust_size(
+        &self,
+        new_size: NativeSize<u32>,
+        window: &OpenWindow,
+    ) -> Option<NativeSize<u32>> {
+        let current = window.toolkit.as_ref()?.size();
         let size = NativeSize::from_logical_or_physical(current.logical, current.physical);
         let hint = resize_hint(self.editor.params.panel.get().zoom);
         Some(hint.adjust_size(new_size, size, current.scale_factor))
     }
 
     fn on_virtual_key_from_host(&self, key: VirtualKeyCode, down: bool, with: Modifiers) -> bool {
-        self.inner.on_virtual_key_from_host(key, down, with)
+        let hears = |handle: &EguiEditorHandle| handle.on_virtual_key_from_host(key, down, with);
+        self.inner.as_ref().is_some_and(hears)
     }
 
     fn state_changed(&self) {

@@ -99,14 +99,15 @@ impl Notes {
         std::mem::replace(&mut self.changed, false)
     }
 
-    /// Sends the note-offs that a full queue has left behind.
-    pub fn pay<E: Copy>(&mut self, time: u32, port: &mut impl Port<E>) {
+    /// Sends the note-offs that are owed; false if the queue is too full for all of them.
+    pub fn pay<E: Copy>(&mut self, time: u32, port: &mut impl Port<E>) -> bool {
         while let Some((channel, key)) = self.ledger.next_owed() {
             if !port.send(time, Output::NoteOff { channel, key }) {
-                return;
+                return false;
             }
             self.ledger.paid(channel, key);
         }
+        true
     }
 
     /// A note of the player's passes.

@@ -52,6 +52,13 @@ impl Performer {
         };
     }
 
+    /// Starts afresh, and sends the note-offs of what sounded. False if the queue is full; the rest
+    /// is sent by the next call.
+    pub fn end_all<E: Copy>(&mut self, port: &mut impl Port<E>) -> bool {
+        self.reset();
+        self.parts.notes.pay(0, port)
+    }
+
     /// What the panel shows, as it was worked out last.
     #[must_use]
     pub const fn snapshot(&self) -> &Snapshot {

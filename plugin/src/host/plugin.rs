@@ -2,17 +2,20 @@
 //! parts. `process` and `reset` run on the audio thread, and everything else on the host's main thread.
 //! Only `lib` imports it.
 
-use crate::bridge::ends::{self, AudioEnds, PanelEnds};
+use crate::bridge::ending::Answer;
+use crate::bridge::ends::{self, AudioEnds, PanelEnds, Program};
 use crate::editor::{self, PanelEditor};
 use crate::engine::bass_input::BassInput;
 use crate::engine::block::{Block, ChartUpdate};
 use crate::engine::clock::{HostTransport, Timekeeper};
+use crate::engine::own_transport::OwnTransport;
 use crate::engine::performer::Performer;
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::Settings;
 use crate::engine::tone::Tone;
 use crate::guard;
 use crate::host::controls;
+use crate::host::options;
 use crate::host::port::HostPort;
 use crate::params::{GuidehandParams, state};
 use crate::worker;
@@ -31,6 +34,8 @@ pub struct Guidehand {
     settings: Settings,
     moves_seen: u32,
     timekeeper: Timekeeper,
+    /// Takes the place of a host's transport in the program that needs no host.
+    own_transport: OwnTransport,
     /// Where the last block ended. It tells whether this one is a further part of the same block of the
     /// host.
     part: BlockPart,
@@ -45,7 +50,14 @@ pub struct Guidehand {
 
 impl Default for Guidehand {
     fn default() -> Self {
-        let (params, ends, panel_ends) = ends::ends();
+        Guidehand::new(options::program())
+    }
+}
+
+impl Guidehand {
+    /// An instance in a host, or in the program that needs none.
+    fn new(program: Option<Program>) -> Self {
+        let (params, ends, panel_ends) = ends::ends(program);
         let params = GuidehandParams::with_ends(params);
         Self {
             settings: params.settings(),
@@ -55,6 +67,7 @@ impl Default for Guidehand {
             chart: None,
             next_chart: None,
             timekeeper: Timekeeper::default(),
+            own_transport: OwnTransport::default(),
             part: BlockPart::default(),
             bass: BassInput::default(),
             passes_audio: false,
@@ -164,6 +177,10 @@ impl Plugin for Guidehand {
         let [left, right] = buffer.as_slice() else {
             return ProcessStatus::Error("expected a stereo output");
         };
+        if self.is_asked_to_end() {
+            self.fall_silent(context, left, right);
+            return ProcessStatus::KeepAlive;
+        }
         if self.bass.is_due(&self.settings) {
             let through = [&**left, &**right].into_iter();
             let inputs = through
@@ -176,7 +193,7 @@ impl Plugin for Guidehand {
         let transport = HostTransport {
             into_block_samples: self.part.begin(left, frames),
             within_blocks: context.plugin_api() == PluginApi::Clap,
-            ..host_transport(context.transport())
+            ..self.transport(context, frames)
         };
         let block = Block {
             settings: &self.settings,
@@ -217,6 +234,38 @@ impl Plugin for Guidehand {
 }
 
 impl Guidehand {
+    /// The transport in force for a block: the host's, or our own.
+    fn transport(&mut self, context: &impl ProcessContext<Self>, frames: u32) -> HostTransport {
+        let told = host_transport(context.transport(), context.plugin_api());
+        let Some(transport) = &self.ends.transport else {
+            return told;
+        };
+        let bpm = self.settings.own_bpm;
+        let start = transport.start();
+        self.own_transport.block(start, bpm, frames, &told)
+    }
+
+    /// Whether the program that needs no host is to end.
+    fn is_asked_to_end(&self) -> bool {
+        self.ends.ending.as_ref().is_some_and(Answer::is_asked)
+    }
+
+    /// A block in which everything that sounds ends, and nothing begins.
+    fn fall_silent<'a>(
+        &mut self,
+        context: &mut impl ProcessContext<Self>,
+        left: &mut &'a mut [f32],
+        right: &mut &'a mut [f32],
+    ) {
+        let mut port = HostPort::new(context, &mut self.tone, left, right, self.passes_audio);
+        let performer = &mut self.performer;
+        let all_ended = guard::guarded(|| performer.end_all(&mut port)).unwrap_or(false);
+        port.finish();
+        if let Some(ending) = &mut self.ends.ending {
+            ending.tell(all_ended && self.tone.is_silent());
+        }
+    }
+
     /// Takes a new chart, if there is one. It plays from now on, or waits for the next bar line.
     fn receive_chart(&mut self) -> ChartUpdate {
         let Some(new) = self.ends.charts.take() else {
@@ -302,10 +351,14 @@ fn channels<'a>(port: &'a Buffer<'_>) -> impl Iterator<Item = &'a [f32]> + Clone
 }
 
 /// What the framework passes on of the host's transport.
-fn host_transport(transport: &Transport) -> HostTransport {
+fn host_transport(transport: &Transport, api: PluginApi) -> HostTransport {
     HostTransport {
         playing: transport.playing,
-        position_beats: transport.pos_beats(),
+        position_beats: if api == PluginApi::Standalone {
+            jack_position(transport).or_else(|| transport.pos_beats())
+        } else {
+            transport.pos_beats()
+        },
         tempo_bpm: transport.tempo,
         signature: transport
             .time_sig_numerator
@@ -314,6 +367,20 @@ fn host_transport(transport: &Transport) -> HostTransport {
         into_block_samples: 0,
         within_blocks: false,
     }
+}
+
+/// The position in quarter notes under a sound server that counts bars. JACK counts bars and beats from
+/// one; the framework takes both from zero, and every bar for four quarter notes long. None where the
+/// server counts none.
+fn jack_position(transport: &Transport) -> Option<f64> {
+    let (told, bar) = (transport.pos_beats?, transport.bar_number?);
+    let (beats, unit) = (
+        transport.time_sig_numerator?,
+        transport.time_sig_denominator?,
+    );
+    let beat_quarters = 4.0 / f64::from(unit);
+    let into_bar = told - f64::from(bar) * 4.0 - beat_quarters;
+    Some((f64::from(bar) - 1.0) * f64::from(beats) * beat_quarters + into_bar)
 }
 
 impl ClapPlugin for Guidehand {

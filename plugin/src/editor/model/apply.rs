@@ -13,6 +13,7 @@ use std::sync::Arc;
 pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
     match action {
         Action::Parameter(one) => outside.move_parameter(&one),
+        Action::Play(plays) => outside.play(plays),
         Action::Chart(action) => model.chart.apply(action, outside),
         Action::RestoreOriginal => outside.restore_original(),
         Action::Draw(drawn) => outside.set_drawn(drawn),

@@ -37,6 +37,9 @@ pub trait Outside {
     /// Moves a parameter, and tells the host of the gesture.
     fn move_parameter(&mut self, one: &Move);
 
+    /// The program that needs no host plays from the start, or stops.
+    fn play(&mut self, plays: bool);
+
     /// Hands an edited chart on to be read; gives the number of its text. The edit is finished: the
     /// text comes into force as soon as it has been read.
     fn set_chart(&mut self, text: &str) -> u64;

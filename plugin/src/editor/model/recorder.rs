@@ -15,6 +15,7 @@ use std::sync::Arc;
 #[derive(Clone, Debug, PartialEq)]
 pub enum OutsideCall {
     Moved(Move),
+    Played(bool),
     Chart(String),
     Typed(String),
     Names(NoteNames),
@@ -95,6 +96,10 @@ impl Outside for Recorder {
 
     fn move_parameter(&mut self, one: &Move) {
         self.told.push(OutsideCall::Moved(one.clone()));
+    }
+
+    fn play(&mut self, plays: bool) {
+        self.told.push(OutsideCall::Played(plays));
     }
 
     fn set_chart(&mut self, text: &str) -> u64 {

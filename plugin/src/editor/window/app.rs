@@ -3,6 +3,7 @@
 //! the waker's thread calls, and `close`, which the host's main thread calls. `window` imports it.
 
 use crate::bridge::bass::EarLook;
+use crate::bridge::ending::End;
 use crate::bridge::ends::PanelEnds;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::page::Page;
@@ -114,11 +115,16 @@ impl PanelApp {
     fn wish(&mut self, opening: u32, now: Duration) -> Wish {
         if self.open.is_none() || self.openings != opening {
             Wish::Gone
-        } else if self.moved(now) {
+        } else if self.is_to_close() || self.moved(now) {
             Wish::Frame
         } else {
             Wish::Rest
         }
+    }
+
+    /// Whether the program that needs no host is to end, and its window to close.
+    fn is_to_close(&self) -> bool {
+        self.ends.ending.as_ref().is_some_and(End::is_asked)
     }
 
     /// Whether a frame would show another picture than the last one, and is due.
@@ -152,6 +158,9 @@ impl PanelApp {
     }
 
     fn frame(&mut self, ui: &mut egui::Ui, frame: &mut Frame, now: Duration) {
+        if self.is_to_close() {
+            ui.ctx().send_viewport_cmd(egui::ViewportCommand::Close);
+        }
         self.take_in(now);
         let Some(open) = &mut self.open else { return };
         let now_seconds = ui.input(|input| input.time);
@@ -332,7 +341,7 @@ mod tests {
 
     /// A panel that has been drawn once, and the audio thread's ends of it.
     fn drawn() -> (PanelApp, AudioEnds) {
-        let (params, audio, panel) = ends::ends();
+        let (params, audio, panel) = ends::ends(None);
         let params = GuidehandParams::with_ends(params);
         let mut app = PanelApp::new(params, panel);
         app.take_in(Duration::ZERO);

@@ -1,7 +1,7 @@
 //! The panel without a window, for tests: a host that writes down what it is told, what
 //! is on the screen, and what the engine would play. Only tests import it.
 
-use crate::bridge::ends::{self, AudioEnds, PanelEnds};
+use crate::bridge::ends::{self, AudioEnds, PanelEnds, Program};
 use crate::editor::theme;
 use crate::editor::window::session::Session;
 use crate::engine::planned::PlannedChart;
@@ -121,9 +121,21 @@ pub struct Bench {
 }
 
 impl Bench {
-    /// A panel of its first size with the first chart.
+    /// A panel of its first size with the first chart, in a host.
     pub fn new() -> Bench {
-        let (params, audio, ends) = ends::ends();
+        Bench::of(None)
+    }
+
+    /// The same in the program that needs no host.
+    pub fn alone(follows_jack: bool) -> Bench {
+        Bench::of(Some(Program {
+            follows_jack,
+            bpm: 120.0,
+        }))
+    }
+
+    fn of(program: Option<Program>) -> Bench {
+        let (params, audio, ends) = ends::ends(program);
         let params = GuidehandParams::with_ends(params);
         let world = World {
             host: Host::new(&params),

@@ -77,6 +77,12 @@ impl Outside for PluginOutside<'_> {
         parameters::move_parameter(self.params, self.setter, one);
     }
 
+    fn play(&mut self, plays: bool) {
+        if let Some(transport) = &self.ends.transport {
+            transport.play(plays);
+        }
+    }
+
     fn set_chart(&mut self, text: &str) -> u64 {
         let edition = self.params.chart.set_text(text);
         self.saved_field_changed();

@@ -3,6 +3,7 @@
 //! bench and the benchmark import it.
 
 use crate::bridge::ends::PanelEnds;
+use crate::bridge::transport::Switch;
 use crate::editor::model::action::Actions;
 use crate::editor::model::apply::apply;
 use crate::editor::model::chart::ChartText;
@@ -102,6 +103,7 @@ pub fn view<'a>(
         bass: ends.bass.look(),
         panel: params.panel.get(),
         meter: 0,
+        plays: ends.transport.as_ref().map(Switch::plays),
         has_original: original.is_some_and(|text| text != chart.written()),
     }
 }

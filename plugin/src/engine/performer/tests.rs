@@ -229,6 +229,23 @@ fn a_reset_owes_the_note_offs() {
 }
 
 #[test]
+fn an_end_sends_every_note_off_as_the_queue_takes_them() {
+    let mut performer = performer();
+    play(&mut performer, &roots(), &[on(0, 38), on(0, 72)]);
+    let mut script = Script {
+        room: Some(2),
+        ..Script::default()
+    };
+    assert!(!performer.end_all(&mut script));
+    script.room = None;
+    assert!(performer.end_all(&mut script));
+    assert_eq!(ends(&script.outputs).len(), 5);
+    assert_eq!(script.outputs.len(), 5);
+    assert!(performer.end_all(&mut script), "nothing is left");
+    assert_eq!(script.outputs.len(), 5);
+}
+
+#[test]
 fn parameters_that_remap_let_go_of_what_sounds() {
     for change in [
         |s: &mut Settings| s.bypass = true,
