@@ -2,6 +2,8 @@
 //! ports and its events. It decides nothing musical. Only `lib` imports it.
 
 mod controls;
+pub mod entry;
 mod midi;
 pub mod plugin;
 mod port;
+mod standstill;

@@ -24,9 +24,9 @@ mod worker;
 #[cfg(feature = "frame_bench")]
 #[doc(hidden)]
 pub use editor::{Frames, Keystroke, Typing};
+pub use host::entry::clap::CLAP_ENTRY;
 pub use host::plugin::Guidehand;
 
-use nice_plug::prelude::{nice_export_clap, nice_export_vst3};
+use nice_plug::prelude::nice_export_vst3;
 
-nice_export_clap!(Guidehand);
 nice_export_vst3!(Guidehand);

@@ -14,9 +14,10 @@ mod peer;
 pub mod processor;
 pub mod stream;
 
+pub use buffers::Given;
 pub use events::{Events, RawEvent};
 pub use peer::{Calls, Knows};
-pub use processor::{ProcessedBlock, Processor};
+pub use processor::{Hands, Lists, ProcessedBlock, Processor};
 
 use crate::library::Library;
 use clap_sys::entry::clap_plugin_entry;

@@ -6,7 +6,7 @@ use crate::bridge::ends::{self, AudioEnds, PanelEnds};
 use crate::editor::{self, PanelEditor};
 use crate::engine::bass_input::BassInput;
 use crate::engine::block::{Block, ChartUpdate};
-use crate::engine::clock::{HostTransport, Timekeeper};
+use crate::engine::clock::{Clock, HostTransport, Timekeeper};
 use crate::engine::performer::Performer;
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::Settings;
@@ -14,6 +14,7 @@ use crate::engine::tone::Tone;
 use crate::guard;
 use crate::host::controls;
 use crate::host::port::HostPort;
+use crate::host::standstill::Standstill;
 use crate::params::{GuidehandParams, state};
 use crate::worker;
 use nice_plug::prelude::*;
@@ -31,7 +32,10 @@ pub struct Guidehand {
     settings: Settings,
     moves_seen: u32,
     timekeeper: Timekeeper,
-    /// Where the last block ended. It tells whether this one is a further part of the same block of the
+    /// The clock where the last block ended.
+    ended: Clock,
+    standstill: Standstill,
+    /// Where the last block ended in memory. It tells whether this one is a further part of the same block of the
     /// host.
     part: BlockPart,
     bass: BassInput,
@@ -55,6 +59,8 @@ impl Default for Guidehand {
             chart: None,
             next_chart: None,
             timekeeper: Timekeeper::default(),
+            ended: Clock::default(),
+            standstill: Standstill::of_new_plugin(),
             part: BlockPart::default(),
             bass: BassInput::default(),
             passes_audio: false,
@@ -147,6 +153,7 @@ impl Plugin for Guidehand {
 
     fn reset(&mut self) {
         self.timekeeper = Timekeeper::default();
+        self.ended = Clock::default();
         self.bass.reset();
         self.performer.reset();
         self.tone.reset();
@@ -160,35 +167,37 @@ impl Plugin for Guidehand {
     ) -> ProcessStatus {
         let update = self.receive_chart();
         let settings_moved = self.read_settings();
-        let frames = u32::try_from(buffer.samples()).unwrap_or(u32::MAX);
         let [left, right] = buffer.as_slice() else {
             return ProcessStatus::Error("expected a stereo output");
         };
-        if self.bass.is_due(&self.settings) {
-            let through = [&**left, &**right].into_iter();
-            let inputs = through
-                .filter(|_| self.passes_audio)
-                .chain(aux.inputs.iter().flat_map(channels));
-            if let Some(meter) = self.bass.listen(&self.settings, inputs, left.len()) {
-                self.ends.bass.store(&meter);
-            }
+        if self.standstill.is_still() {
+            // The framework has been given a frame so that it calls at all.
+            *left = &mut [];
+            *right = &mut [];
         }
-        let transport = HostTransport {
-            into_block_samples: self.part.begin(left, frames),
-            within_blocks: context.plugin_api() == PluginApi::Clap,
-            ..host_transport(context.transport())
+        let frames = u32::try_from(left.len()).unwrap_or(u32::MAX);
+        let clock = if frames > 0 {
+            self.hear(left, right, aux);
+            let transport = HostTransport {
+                into_block_samples: self.part.begin(left, frames),
+                within_blocks: context.plugin_api() == PluginApi::Clap,
+                ..host_transport(context.transport())
+            };
+            let own_bpm = self.settings.own_bpm;
+            self.timekeeper.clock(&transport, own_bpm, frames)
+        } else {
+            self.ended
         };
+        self.ended = clock.ended(frames);
         let block = Block {
             settings: &self.settings,
             settings_moved,
-            clock: self
-                .timekeeper
-                .clock(&transport, self.settings.own_bpm, frames),
+            clock,
             frames,
             song: self.chart.as_deref(),
             update,
             next_song: self.next_chart.as_deref(),
-            bass_events: self.bass.events(),
+            bass_events: if frames > 0 { self.bass.events() } else { &[] },
         };
         #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
         let block_bpm = block.clock.bpm as f32;
@@ -254,6 +263,20 @@ impl Guidehand {
             && let Some(old) = self.chart.replace(next)
         {
             self.ends.charts.give_back(old);
+        }
+    }
+
+    /// Listens to the inputs of a block, if there is something to listen for.
+    fn hear(&mut self, left: &[f32], right: &[f32], aux: &AuxiliaryBuffers) {
+        if !self.bass.is_due(&self.settings) {
+            return;
+        }
+        let through = [left, right].into_iter();
+        let inputs = through
+            .filter(|_| self.passes_audio)
+            .chain(aux.inputs.iter().flat_map(channels));
+        if let Some(meter) = self.bass.listen(&self.settings, inputs, left.len()) {
+            self.ends.bass.store(&meter);
         }
     }
 
