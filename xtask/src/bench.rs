@@ -44,7 +44,7 @@ struct Bench {
 }
 
 /// In the order in which they run. The plugins come last: their run ends with the table of ratios.
-const BENCHES: [Bench; 5] = [
+const BENCHES: [Bench; 6] = [
     Bench {
         name: "frame",
         package: "guidehand",
@@ -55,6 +55,11 @@ const BENCHES: [Bench; 5] = [
         name: "keystroke",
         package: "guidehand",
         features: &["frame_bench"],
+    },
+    Bench {
+        name: "entry",
+        package: "guidehand",
+        features: &[],
     },
     Bench {
         name: "theory",

@@ -148,6 +148,30 @@ pub fn gesture(time: u32, param_id: u32, begins: bool) -> RawEvent {
     })
 }
 
+/// Events of which there is too little to read: smaller than their kind, or system-exclusive without
+/// bytes.
+#[must_use]
+pub fn unreadable() -> Vec<RawEvent> {
+    let bytes: &'static [u8] = &[0x90, 60, 100];
+    let midi2 = RawEvent::Midi2(clap_event_midi2 {
+        header: header::<clap_event_midi2>(0, CLAP_EVENT_MIDI2),
+        port_index: 0,
+        data: [0; 4],
+    });
+    vec![
+        sysex(0, None, 0),
+        sysex(0, None, 3),
+        sysex(0, Some(bytes), 0),
+        sysex(0, Some(bytes), 3).telling_size(24),
+        on(0, 40).telling_size(16),
+        on(0, 41).telling_size(0),
+        on(0, 42).telling_size(39),
+        midi(0, [0x90, 43, 100]).telling_size(19),
+        midi2.telling_size(17),
+        value(0, 1, f64::NAN).telling_size(40),
+    ]
+}
+
 impl RawEvent {
     /// What every event begins with.
     #[must_use]
@@ -196,7 +220,7 @@ impl RawEvent {
     }
 
     /// The event for the plugin. The pointer covers the whole event, not only the header.
-    fn pointer(&self) -> *const clap_event_header {
+    pub(crate) fn pointer(&self) -> *const clap_event_header {
         match self {
             Self::Note(event) => ptr::from_ref(event).cast(),
             Self::Expression(event) => ptr::from_ref(event).cast(),
@@ -215,7 +239,7 @@ impl RawEvent {
     ///
     /// # Safety
     /// The header must be the start of an event of the size that it states.
-    unsafe fn read(event: *const clap_event_header) -> Option<Self> {
+    pub(crate) unsafe fn read(event: *const clap_event_header) -> Option<Self> {
         // SAFETY: the caller's promise.
         let head = unsafe { &*event };
         /// # Safety

@@ -7,11 +7,10 @@
 
 use super::{OutputCheck, all_up, instance, notes_of, on_chart, on_roots, started};
 use clap_sys::events::{
-    CLAP_EVENT_MIDI2, CLAP_EVENT_NOTE_OFF, CLAP_EVENT_NOTE_ON, CLAP_EVENT_TRANSPORT,
-    clap_event_midi2, clap_event_transport,
+    CLAP_EVENT_NOTE_OFF, CLAP_EVENT_NOTE_ON, CLAP_EVENT_TRANSPORT, clap_event_transport,
 };
 use clap_sys::process::CLAP_PROCESS_ERROR;
-use guidehand_tests::raw::events::{header, midi, off, on, sysex, value};
+use guidehand_tests::raw::events::{header, off, on, unreadable, value};
 use guidehand_tests::raw::{
     Events, Given, Hands, Instance, Lists, ProcessedBlock, Processor, RawEvent, info, params,
 };
@@ -297,32 +296,10 @@ fn an_event_before_the_last_one_comes_with_it() {
     assert_eq!(times(CLAP_EVENT_NOTE_OFF), [30, 60]);
 }
 
-/// Events of which there is too little to read.
-fn broken() -> Vec<RawEvent> {
-    let bytes: &'static [u8] = &[0x90, 60, 100];
-    // SAFETY: plain data, for which zeros are a valid value.
-    let midi2 = clap_event_midi2 {
-        header: header::<clap_event_midi2>(0, CLAP_EVENT_MIDI2),
-        ..unsafe { zeroed() }
-    };
-    vec![
-        sysex(0, None, 0),
-        sysex(0, None, 3),
-        sysex(0, Some(bytes), 0),
-        sysex(0, Some(bytes), 3).telling_size(24),
-        on(0, 40).telling_size(16),
-        on(0, 41).telling_size(0),
-        on(0, 42).telling_size(39),
-        midi(0, [0x90, 43, 100]).telling_size(19),
-        RawEvent::Midi2(midi2).telling_size(17),
-        value(0, 1, f64::NAN).telling_size(40),
-    ]
-}
-
 #[test]
 fn what_cannot_be_read_is_left_out_and_the_rest_is_played() {
     for nulls in [false, true] {
-        for broken in broken() {
+        for broken in unreadable() {
             let instance = on_roots();
             let mut processor = started(&instance, 64);
             let mut ear = OutputCheck::default();
@@ -371,7 +348,7 @@ fn a_flush_takes_what_can_be_read() {
     let instance = instance();
     let bypass = params::named(&instance, "Bypass").id;
     let flushed = |events: Vec<RawEvent>| Events::as_they_are(events).with_a_null();
-    for broken in broken() {
+    for broken in unreadable() {
         for wanted in [1.0, 0.0] {
             let events = vec![broken, value(77, bypass, wanted), broken.at(u32::MAX)];
             params::flush(&instance, &flushed(events));
@@ -379,7 +356,7 @@ fn a_flush_takes_what_can_be_read() {
         }
     }
     let mut processor = started(&instance, 64);
-    for broken in broken() {
+    for broken in unreadable() {
         processor.flush(&flushed(vec![broken, value(1, bypass, 1.0)]));
     }
     assert_eq!(params::value(&instance, bypass), Some(1.0));

@@ -120,10 +120,10 @@ type Room = UnsafeCell<MaybeUninit<clap_event_transport>>;
 
 /// No other event is larger than a transport.
 const _: () = {
-    let mut kind = 0;
-    while kind < SIZES.len() {
-        assert!(SIZES[kind] <= size_of::<clap_event_transport>());
-        kind += 1;
+    let mut sizes: &[usize] = &SIZES;
+    while let [size, rest @ ..] = sizes {
+        assert!(*size <= size_of::<clap_event_transport>());
+        sizes = rest;
     }
 };
 

@@ -8,7 +8,7 @@ use super::events::{self, Mended};
 use crate::host::entry::scratch::Scratch;
 use crate::host::standstill::Standstill;
 use clap_sys::events::{clap_input_events, clap_output_events};
-use clap_sys::ext::params::{CLAP_EXT_PARAMS, clap_plugin_params};
+use clap_sys::ext::params::{CLAP_EXT_PARAMS, clap_param_info, clap_plugin_params};
 use clap_sys::plugin::clap_plugin;
 use clap_sys::process::{CLAP_PROCESS_ERROR, clap_process, clap_process_status};
 use std::ffi::{CStr, c_char, c_void};
@@ -82,16 +82,18 @@ impl Guarded {
         }
     }
 
-    /// Puts other scratch memory in its place. It does not wait in the lock, for the audio thread
+    /// Puts other scratch memory in its place; false if the audio thread holds it for a second, which
+    /// is as long as the framework would wait. It does not wait in the lock, for the audio thread
     /// would have to wake it.
-    fn replace_scratch(&self, scratch: Scratch) {
-        let old = loop {
+    fn replace_scratch(&self, mut scratch: Scratch) -> bool {
+        for _ in 0..1_000 {
             if let Some(mut place) = self.try_scratch() {
-                break std::mem::replace(&mut *place, scratch);
+                std::mem::swap(&mut *place, &mut scratch);
+                return true;
             }
             std::thread::sleep(Duration::from_millis(1));
-        };
-        drop(old);
+        }
+        false
     }
 
     /// Hands a block on to the framework.
@@ -209,7 +211,9 @@ unsafe extern "C" fn activate(
         return false;
     };
     let frames = usize::try_from(most_frames.max(1)).unwrap_or(usize::MAX);
-    guarded.replace_scratch(Scratch::new(declared.output_channels(), frames));
+    if !guarded.replace_scratch(Scratch::new(declared.output_channels(), frames)) {
+        return false;
+    }
     // SAFETY: as before.
     let active = unsafe { activate(inner, rate_hz, least_frames, most_frames) };
     if active {
@@ -310,12 +314,35 @@ unsafe extern "C" fn get_extension(plugin: *const clap_plugin, id: *const c_char
         // SAFETY: what this id names has this type.
         let framework = unsafe { *found.cast::<clap_plugin_params>() };
         let shown = clap_plugin_params {
+            get_info: Some(param_info),
             flush: Some(flush),
             ..framework
         };
         [framework, shown]
     });
     ptr::from_ref(shown).cast()
+}
+
+/// Only for parameters that there are: the framework ends the process at the first one beyond them.
+///
+/// # Safety
+/// As for [`destroy`]; the information is null, or there is room for it.
+unsafe extern "C" fn param_info(
+    plugin: *const clap_plugin,
+    index: u32,
+    info: *mut clap_param_info,
+) -> bool {
+    // SAFETY: the caller's promise.
+    let Some(guarded) = (unsafe { Guarded::of(plugin) }) else {
+        return false;
+    };
+    let functions = guarded.params.get().map(|[inner, _]| inner);
+    let Some((count, get_info)) = functions.and_then(|inner| inner.count.zip(inner.get_info))
+    else {
+        return false;
+    };
+    // SAFETY: the framework's plugin lives, and this is its main thread.
+    unsafe { index < count(guarded.inner) && get_info(guarded.inner, index, info) }
 }
 
 /// # Safety
