@@ -35,8 +35,8 @@ pub struct Guidehand {
     /// The clock where the last block ended.
     ended: Clock,
     standstill: Standstill,
-    /// Where the last block ended in memory. It tells whether this one is a further part of the same block of the
-    /// host.
+    /// Where the last block ended in memory. It tells whether this one is a further part of the same
+    /// block of the host.
     part: BlockPart,
     bass: BassInput,
     /// There is a main input, and the framework has copied it into the output.

@@ -1,9 +1,9 @@
 //! Hosts that leave audio out, and send events that cannot be. None of it may end the process, and
 //! notes flow all the same.
 //!
-//! `clap/process.h`: there are as many buffers as ports, and every time lies within the block.
-//! `clap/audio-buffer.h`: a buffer holds a list of channels, of 32 bits unless the port declares 64.
-//! `clap/events.h`: lists are sorted by time, and a header tells the size of its event.
+//! `clap/process.h`: there are as many buffers as ports, and events are sorted by time.
+//! `clap/audio-buffer.h`: either the list of 32-bit channels or that of 64-bit channels is set.
+//! `clap/events.h`: a time lies within the block, and a size is that of the event with its header.
 
 use super::{OutputCheck, all_up, instance, notes_of, on_chart, on_roots, started};
 use clap_sys::events::{
@@ -342,7 +342,7 @@ fn lists_that_are_not_there_are_empty() {
     assert_eq!(processor.process_nothing(), CLAP_PROCESS_ERROR);
 }
 
-/// A flush has no length; `clap/ext/params.h` gives its events no time that means anything.
+/// `clap/ext/params.h`: where in a block an event lies is lost within a flush.
 #[test]
 fn a_flush_takes_what_can_be_read() {
     let instance = instance();

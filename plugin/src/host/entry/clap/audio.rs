@@ -1,9 +1,10 @@
 //! The audio buffers that a CLAP host hands over, against the ports that the plugin declares. Used on
 //! the audio thread, and at activation on the main thread; imports `scratch`.
 //!
-//! `clap/process.h`: there are as many buffers as ports, in their order. `clap/audio-buffer.h`: a
-//! buffer points to its channels in `data32` or in `data64`, the second only where a port declares 64
-//! bits. A host that has nothing for a port passes null pointers instead (common practice).
+//! `clap/process.h`: there are as many buffers as ports, in their order. `clap/audio-buffer.h`: either
+//! `data32` or `data64` is set; `clap/ext/audio-ports.h` leaves the second to ports that declare 64 bits.
+//! A host that has nothing for a port passes null pointers instead (common practice, no published
+//! source).
 
 use crate::host::entry::scratch::Scratch;
 use clap_sys::audio_buffer::clap_audio_buffer;

@@ -2,8 +2,8 @@
 //! is read through a [`Mended`], in which they are in order. Runs on the audio thread, and for
 //! parameters that are flushed on the main thread; imports nothing of the crate.
 //!
-//! `clap/events.h`: a list is sorted by time, a header tells the size of its event with itself, and
-//! times count from the start of the block. `clap/process.h` adds that all of them lie within it.
+//! `clap/events.h`: the size in a header is that of the event with its header, and the time is an
+//! offset within the block. `clap/process.h`: a host delivers events sorted by time.
 
 use clap_sys::events::{
     CLAP_CORE_EVENT_SPACE_ID, CLAP_EVENT_MIDI_SYSEX, CLAP_EVENT_TRANSPORT, clap_event_header,
