@@ -146,19 +146,28 @@ unsafe fn channel(buffer: &clap_audio_buffer, index: usize) -> *mut f32 {
 #[inline]
 unsafe fn are_all_in(declared: Channels, ports: Ports) -> bool {
     let mut count = 0;
-    for (index, channels) in declared.into_iter().enumerate().filter(|(_, c)| *c > 0) {
-        // SAFETY: the caller's promise.
-        let Some(buffer) = (unsafe { ports.get(index) }) else {
-            return false;
-        };
-        // SAFETY: as before.
-        let all = || (0..channels.into()).all(|at| !unsafe { channel(buffer, at) }.is_null());
-        if buffer.channel_count != u32::from(channels) || !all() {
+    let mut next = ports.buffers;
+    // The ports that there are come first.
+    for channels in declared.into_iter().take_while(|channels| *channels > 0) {
+        if count == ports.count {
             return false;
         }
+        // SAFETY: there are more than have been counted so far.
+        let buffer = unsafe { &*next };
+        if buffer.channel_count != u32::from(channels) || buffer.data32.is_null() {
+            return false;
+        }
+        for at in 0..usize::from(channels) {
+            // SAFETY: the buffer has as many channels as it tells.
+            if unsafe { *buffer.data32.add(at) }.is_null() {
+                return false;
+            }
+        }
+        // SAFETY: one past a buffer of the list.
+        next = unsafe { next.add(1) };
         count += 1;
     }
-    ports.count == count
+    count == ports.count
 }
 
 /// Buffers of one direction with all that is declared: the host's channels where it has any, and
