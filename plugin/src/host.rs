@@ -9,3 +9,4 @@ pub mod plugin;
 mod port;
 #[cfg(feature = "standalone")]
 pub mod program;
+mod standstill;

@@ -14,9 +14,10 @@ mod peer;
 pub mod processor;
 pub mod stream;
 
+pub use buffers::Given;
 pub use events::{Events, RawEvent};
 pub use peer::{Calls, Knows};
-pub use processor::{ProcessedBlock, Processor};
+pub use processor::{Hands, Lists, ProcessedBlock, Processor};
 
 use crate::library::Library;
 use clap_sys::entry::clap_plugin_entry;
@@ -78,19 +79,25 @@ impl Instance {
     /// None if the library has no plugin of this name, or it fails to start.
     #[must_use]
     pub fn new(library: &Library, id: &CStr, knows: Knows) -> Option<Self> {
+        let instance = Self::created(library, id, knows)?;
+        let init = given(instance.vtable().init);
+        // SAFETY: the plugin is fresh, and this is its main thread.
+        unsafe { init(instance.plugin()) }.then_some(instance)
+    }
+
+    /// Creates a plugin, as [`Instance::new`] does, and does not initialise it.
+    #[must_use]
+    pub fn created(library: &Library, id: &CStr, knows: Knows) -> Option<Self> {
         let peer = Peer::new(knows);
         let factory = plugins(library);
         let create = given(factory.create_plugin);
         // SAFETY: the host is on the heap and outlives the plugin.
         let plugin = unsafe { create(factory, peer.clap(), id.as_ptr()) };
-        let instance = Self {
+        Some(Self {
             plugin: NonNull::new(plugin.cast_mut())?,
             peer,
             active: Cell::new(false),
-        };
-        let init = given(instance.vtable().init);
-        // SAFETY: the plugin is fresh, and this is its main thread.
-        unsafe { init(instance.plugin()) }.then_some(instance)
+        })
     }
 
     pub(crate) fn plugin(&self) -> *const clap_plugin {

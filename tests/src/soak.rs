@@ -3,10 +3,12 @@
 //! sessions and the generator. The tests run a few thousand blocks of it, `cargo xtask soak` runs
 //! as many as its user wants.
 //!
-//! Two kinds of session take turns: [`busy`] ones, in which everything happens at once, and
-//! [`pure`] ones, in which only the song moves, so that the result can be predicted.
+//! Three kinds of session take turns: [`busy`] ones, in which everything happens at once, [`pure`]
+//! ones, in which only the song moves, so that the result can be predicted, and [`careless`] ones, in
+//! which the host leaves out audio and sends events that cannot be.
 
 pub mod busy;
+pub mod careless;
 pub mod check;
 pub mod pure;
 mod stock;
@@ -37,7 +39,7 @@ impl fmt::Display for FailedSession {
 impl Error for FailedSession {}
 
 /// The checks of every session.
-pub const CHECKS: [&str; 7] = [
+pub const CHECKS: [&str; 8] = [
     "each note-on has exactly one note-off, on a key from 0 to 127",
     "no key is struck again before it is released",
     "event times ascend within a block and lie inside of it",
@@ -45,14 +47,18 @@ pub const CHECKS: [&str; 7] = [
     "no call comes from the wrong thread, and no allocation from `process`",
     "a chart is silent as soon as the transport stops",
     "the same notes from a saved state, in other blocks, and from the middle on",
+    "all of it but the last two whatever audio a host leaves out and whatever events it sends",
 ];
 
-/// Plays one session. An even seed makes a busy one, an odd one a pure one.
+/// Plays one session. Every fifth seed makes a careless one. Of the others an even one makes a busy
+/// session, and an odd one a pure one.
 ///
 /// # Errors
 /// [`FailedSession`] at the first fault.
 pub fn session(library: &Library, seed: u64) -> Result<Counts, FailedSession> {
-    let played = if seed.is_multiple_of(2) {
+    let played = if seed.is_multiple_of(5) {
+        careless::survive(library, seed)
+    } else if seed.is_multiple_of(2) {
         let manners = [Manners::Polite, Manners::Rude];
         let limits = [None, Some(1), None, Some(4), None, Some(7)];
         busy::survive(

@@ -136,6 +136,18 @@ impl Clock {
         let passed = f64::from(frames) * self.ticks_per_sample;
         self.position_ticks.map(|p| p + passed)
     }
+
+    /// The clock after `frames` samples, where the next block is expected to begin.
+    #[must_use]
+    pub fn ended(self, frames: u32) -> Clock {
+        let position_ticks = self.after(frames);
+        Clock {
+            position_ticks,
+            standing_ticks: position_ticks.or(self.standing_ticks),
+            jumped: false,
+            ..self
+        }
+    }
 }
 
 /// Reads the host's transport from block to block, and keeps time if the host does not.

@@ -7,7 +7,7 @@ use crate::bridge::ends::{self, AudioEnds, PanelEnds, Program};
 use crate::editor::{self, PanelEditor};
 use crate::engine::bass_input::BassInput;
 use crate::engine::block::{Block, ChartUpdate};
-use crate::engine::clock::{HostTransport, Timekeeper};
+use crate::engine::clock::{Clock, HostTransport, Timekeeper};
 use crate::engine::own_transport::OwnTransport;
 use crate::engine::performer::Performer;
 use crate::engine::planned::{Enters, PlannedChart};
@@ -17,6 +17,7 @@ use crate::guard;
 use crate::host::controls;
 use crate::host::options;
 use crate::host::port::HostPort;
+use crate::host::standstill::Standstill;
 use crate::params::{GuidehandParams, state};
 use crate::worker;
 use nice_plug::prelude::*;
@@ -36,8 +37,11 @@ pub struct Guidehand {
     timekeeper: Timekeeper,
     /// Takes the place of a host's transport in the program that needs no host.
     own_transport: OwnTransport,
-    /// Where the last block ended. It tells whether this one is a further part of the same block of the
-    /// host.
+    /// The clock where the last block ended.
+    ended: Clock,
+    standstill: Standstill,
+    /// Where the last block ended in memory. It tells whether this one is a further part of the same
+    /// block of the host.
     part: BlockPart,
     bass: BassInput,
     /// There is a main input, and the framework has copied it into the output.
@@ -68,6 +72,8 @@ impl Guidehand {
             next_chart: None,
             timekeeper: Timekeeper::default(),
             own_transport: OwnTransport::default(),
+            ended: Clock::default(),
+            standstill: Standstill::of_new_plugin(),
             part: BlockPart::default(),
             bass: BassInput::default(),
             passes_audio: false,
@@ -160,6 +166,7 @@ impl Plugin for Guidehand {
 
     fn reset(&mut self) {
         self.timekeeper = Timekeeper::default();
+        self.ended = Clock::default();
         self.bass.reset();
         self.performer.reset();
         self.tone.reset();
@@ -173,7 +180,6 @@ impl Plugin for Guidehand {
     ) -> ProcessStatus {
         let update = self.receive_chart();
         let settings_moved = self.read_settings();
-        let frames = u32::try_from(buffer.samples()).unwrap_or(u32::MAX);
         let [left, right] = buffer.as_slice() else {
             return ProcessStatus::Error("expected a stereo output");
         };
@@ -181,31 +187,34 @@ impl Plugin for Guidehand {
             self.fall_silent(context, left, right);
             return ProcessStatus::KeepAlive;
         }
-        if self.bass.is_due(&self.settings) {
-            let through = [&**left, &**right].into_iter();
-            let inputs = through
-                .filter(|_| self.passes_audio)
-                .chain(aux.inputs.iter().flat_map(channels));
-            if let Some(meter) = self.bass.listen(&self.settings, inputs, left.len()) {
-                self.ends.bass.store(&meter);
-            }
+        if self.standstill.is_still() {
+            // The framework has been given a frame so that it calls at all.
+            *left = &mut [];
+            *right = &mut [];
         }
-        let transport = HostTransport {
-            into_block_samples: self.part.begin(left, frames),
-            within_blocks: context.plugin_api() == PluginApi::Clap,
-            ..self.transport(context, frames)
+        let frames = u32::try_from(left.len()).unwrap_or(u32::MAX);
+        let clock = if frames > 0 {
+            self.hear(left, right, aux);
+            let transport = HostTransport {
+                into_block_samples: self.part.begin(left, frames),
+                within_blocks: context.plugin_api() == PluginApi::Clap,
+                ..self.transport(context, frames)
+            };
+            let own_bpm = self.settings.own_bpm;
+            self.timekeeper.clock(&transport, own_bpm, frames)
+        } else {
+            self.ended
         };
+        self.ended = clock.ended(frames);
         let block = Block {
             settings: &self.settings,
             settings_moved,
-            clock: self
-                .timekeeper
-                .clock(&transport, self.settings.own_bpm, frames),
+            clock,
             frames,
             song: self.chart.as_deref(),
             update,
             next_song: self.next_chart.as_deref(),
-            bass_events: self.bass.events(),
+            bass_events: if frames > 0 { self.bass.events() } else { &[] },
         };
         #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
         let block_bpm = block.clock.bpm as f32;
@@ -303,6 +312,20 @@ impl Guidehand {
             && let Some(old) = self.chart.replace(next)
         {
             self.ends.charts.give_back(old);
+        }
+    }
+
+    /// Listens to the inputs of a block, if there is something to listen for.
+    fn hear(&mut self, left: &[f32], right: &[f32], aux: &AuxiliaryBuffers) {
+        if !self.bass.is_due(&self.settings) {
+            return;
+        }
+        let through = [left, right].into_iter();
+        let inputs = through
+            .filter(|_| self.passes_audio)
+            .chain(aux.inputs.iter().flat_map(channels));
+        if let Some(meter) = self.bass.listen(&self.settings, inputs, left.len()) {
+            self.ends.bass.store(&meter);
         }
     }
 

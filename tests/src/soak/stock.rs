@@ -41,6 +41,8 @@ pub struct Counts {
     pub stops: u64,
     /// Notes that were the same in another rendering.
     pub compared: u64,
+    /// Blocks of a careless host.
+    pub careless: u64,
 }
 
 impl std::ops::AddAssign for Counts {
@@ -51,6 +53,7 @@ impl std::ops::AddAssign for Counts {
         self.refused += more.refused;
         self.stops += more.stops;
         self.compared += more.compared;
+        self.careless += more.careless;
     }
 }
 
@@ -58,8 +61,14 @@ impl fmt::Display for Counts {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
-            "{} blocks in {} sessions: {} notes, {} events refused, {} stops, {} notes compared",
-            self.blocks, self.sessions, self.notes, self.refused, self.stops, self.compared
+            "{} blocks in {} sessions, {} blocks of careless hosts: {} notes, {} events refused, {} stops, {} notes compared",
+            self.blocks,
+            self.sessions,
+            self.careless,
+            self.notes,
+            self.refused,
+            self.stops,
+            self.compared
         )
     }
 }
@@ -79,9 +88,14 @@ pub(super) fn instance(library: &Library) -> Result<Host, HostError> {
     Host::load(library, PLUGIN_ID)
 }
 
+/// A random chart.
+pub(super) fn chart(rng: &mut Rng) -> &'static str {
+    CHARTS[rng.usize(0..CHARTS.len())]
+}
+
 /// An instance's state with a random chart and a random drawn pattern.
 pub(super) fn written(host: &mut Host, rng: &mut Rng) -> Result<Vec<u8>, Fault> {
-    let chart = CHARTS[rng.usize(0..CHARTS.len())];
+    let chart = chart(rng);
     let saved = state::with_chart(&host.save_state()?, chart);
     let cells: String = (0..32)
         .map(|_| ['-', '-', 's', 'l'][rng.usize(0..4)])
