@@ -12,6 +12,7 @@ use crate::engine::hand::HeldKey;
 use crate::engine::intent::Intent;
 use crate::engine::ledger::CHANNELS;
 use crate::engine::parts::{Due, Parts};
+use crate::engine::pieces::PiecePort;
 use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::Strike;
 use crate::engine::running::Located;
@@ -60,6 +61,30 @@ impl Performer {
 
     /// One block.
     pub fn process<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> BlockOutcome {
+        let mut outcome = BlockOutcome::default();
+        let mut port = PiecePort::new(port);
+        let mut rest = *block;
+        let mut before_samples = 0;
+        loop {
+            let (samples, next) = rest.clock.piece(rest.frames);
+            port.begin(before_samples, next.map(|_| samples));
+            let piece = Block {
+                frames: samples,
+                ..rest
+            };
+            let played = self.play_piece(&piece, &mut port);
+            outcome.shows_anew |= played.shows_anew;
+            outcome.next_song_plays |= played.next_song_plays;
+            let Some(clock) = next else {
+                return outcome;
+            };
+            rest = rest.rest(samples, clock, played.next_song_plays);
+            before_samples += samples;
+        }
+    }
+
+    /// A block in which time passes evenly.
+    fn play_piece<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> BlockOutcome {
         let (mut context, mut takes_over) = self.begin(block, port);
         let mut next_song_plays = false;
         // The framework cuts blocks where parameters change, and leaves an event at the cut in the

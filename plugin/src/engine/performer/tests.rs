@@ -94,6 +94,7 @@ fn run(performer: &mut Performer, scene: &Scene, script: &mut Script) -> BlockOu
         update: scene.update,
         next_song: scene.next_song,
         bass_events: &[],
+        bass_from_samples: 0,
     };
     performer.process(&block, script)
 }
