@@ -145,6 +145,7 @@ impl Performer {
             context = self.context(block, block.song, block.update);
         }
         self.locate(&context, groove_moved, 0, port);
+        self.parts.notes.catch_up(0, port);
         (context, takes_over)
     }
 
