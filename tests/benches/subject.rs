@@ -150,10 +150,7 @@ pub fn host<S: Subject>() -> Host {
 /// A song that plays from its start.
 pub const FROM_THE_START: Transport = Transport {
     playing: true,
-    position_beats: 0.0,
-    position_seconds: 0.0,
-    tempo_bpm: 120.0,
-    signature: Signature::COMMON,
+    ..Transport::AT_THE_START
 };
 
 /// Where the block of [`Subject::change`] starts: in the count-in, half a block before the first

@@ -34,6 +34,8 @@ pub struct Loops {
     /// The host begins a block at the loop's start, however far the one before has led beyond the end.
     restarts: bool,
     crossing: Option<Crossing>,
+    /// The loop that the last part of the block has played in.
+    turning: Option<LoopRange>,
     /// The loop of a host that tells of none, and how often the host has jumped so.
     guessed: Option<(LoopRange, u8)>,
     /// Where the host's last block began.
@@ -113,7 +115,13 @@ impl Loops {
 
     /// Works out what comes of time in a block, or in a later part of one. True if the song turns at
     /// its first sample.
-    pub fn look_ahead(&self, clock: &mut Clock, told: Option<LoopRange>, is_part: bool) -> bool {
+    pub fn look_ahead(
+        &mut self,
+        clock: &mut Clock,
+        told: Option<LoopRange>,
+        is_part: bool,
+    ) -> bool {
+        let turning = self.turning.take().filter(|_| is_part && !clock.jumped);
         if let Some(crossing) = self.crossing
             && crossing.waited
             && is_part
@@ -126,10 +134,10 @@ impl Loops {
         let Some(range) = told.or(learned.map(|(range, _)| range)) else {
             return false;
         };
-        // A song that has been led to a place past the loop plays on there.
-        let within = clock
-            .position_ticks
-            .is_some_and(|here| here < range.end_ticks);
+        // A song that has been led to a place past the loop plays on there, but a part of a block may
+        // begin right at the end.
+        let before_end = |here| here < range.end_ticks;
+        let within = turning == Some(range) || clock.position_ticks.is_some_and(before_end);
         let ends_here = clock.sample_of(range.end_ticks, 1).is_some();
         if !within || ends_here && clock.jumped || range.length_ticks() < clock.ticks_per_sample {
             return false;
@@ -142,6 +150,7 @@ impl Loops {
             *clock = clock.turned(range, 0);
         }
         clock.ahead = Ahead::Turn(range);
+        self.turning = Some(range);
         ends_here
     }
 

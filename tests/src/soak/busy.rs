@@ -80,7 +80,7 @@ fn busy(run: Run, params: &[Param], rng: &mut Rng) -> Session {
         max_frames: [4, 16, 16, 64, 64, 300, 300, 1_024, 4_096][rng.usize(0..9)],
     };
     session.output_limit = run.output_limit;
-    session.tells_transport = rng.u8(0..8) > 0;
+    session.telling.transport = rng.u8(0..8) > 0;
     session.changes_in_blocks = rng.u8(0..4) == 0;
     session
 }
@@ -111,7 +111,7 @@ fn end(session: &mut Session, bypass: u32, hears: bool) {
     let step_samples = u64::from(session.blocks.max_frames()).max(100);
     session.length_samples = BUSY_SAMPLES + 16 * step_samples + QUIET_SAMPLES;
     session.change(BUSY_SAMPLES, TransportChange::Stop);
-    if !session.tells_transport || hears {
+    if !session.telling.transport || hears {
         session.param(BUSY_SAMPLES, bypass, 1.0);
     }
     for (channel, step) in (0..16).zip(0..) {

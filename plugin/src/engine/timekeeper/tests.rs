@@ -355,8 +355,8 @@ fn the_parts_of_a_block_lie_in_the_loop() {
         ..told(beats + f64::from(into_block_samples) / BEAT, 120.0)
     };
     let mut keeper = Timekeeper::default();
-    // A loop of 6000 samples: the parts end at 2000, 10000 and 24000.
-    let parts = [(0, 2_000), (2_000, 8_000), (10_000, 14_000)];
+    // A loop of 6000 samples: a part ends with it, and another one within it.
+    let parts = [(0, 2_000), (2_000, 4_000), (6_000, 4_000), (10_000, 14_000)];
     let mut found = Vec::new();
     for (into, frames) in parts {
         let (mut clock, mut rest) = (keeper.clock(&told(into, 4.0), 0.0, frames), frames);
