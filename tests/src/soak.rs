@@ -37,7 +37,7 @@ impl fmt::Display for FailedSession {
 impl Error for FailedSession {}
 
 /// The checks of every session.
-pub const CHECKS: [&str; 7] = [
+pub const CHECKS: [&str; 9] = [
     "each note-on has exactly one note-off, on a key from 0 to 127",
     "no key is struck again before it is released",
     "event times ascend within a block and lie inside of it",
@@ -45,6 +45,8 @@ pub const CHECKS: [&str; 7] = [
     "no call comes from the wrong thread, and no allocation from `process`",
     "a chart is silent as soon as the transport stops",
     "the same notes from a saved state, in other blocks, and from the middle on",
+    "in a loop the notes of the song that it repeats, whatever the blocks",
+    "a chart is silent while its song is being loaded",
 ];
 
 /// Plays one session. An even seed makes a busy one, an odd one a pure one.

@@ -8,12 +8,13 @@
 use crate::engine::clock::{Ahead, Clock, LoopRange};
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 
-/// How close a position has to be to the expected one to confirm it, in ticks.
-pub const GUESS_TICKS: f64 = 0.5;
+/// How close the places of a loop are found, in ticks. Some hosts round positions to a ninety-sixth of a
+/// sixteenth, or even down to it.
+const NEAR_TICKS: f64 = 1.0;
 
 /// A block that leads less far beyond the end of a loop does not show what the host does there, in
 /// ticks.
-const TELLING_TICKS: f64 = 1.0;
+const TELLING_TICKS: f64 = 2.0 * NEAR_TICKS;
 
 /// How often a host has to jump from one place to another before that counts as a loop.
 const LEARNED: u8 = 2;
@@ -73,7 +74,7 @@ impl Loops {
         let Some(here) = clock.position_ticks else {
             return;
         };
-        let is_at = |place: f64| (here - place).abs() <= GUESS_TICKS;
+        let is_at = |place: f64| (here - place).abs() <= NEAR_TICKS;
         if let Some(Crossing {
             range,
             beyond_ticks,
@@ -187,11 +188,11 @@ impl Loops {
 /// block, and the place is the start, or as far beyond it as the block has led beyond the end.
 fn guess(began_ticks: f64, ended_ticks: f64, here_ticks: f64) -> Option<LoopRange> {
     let beat = f64::from(TICKS_PER_QUARTER);
-    let end_ticks = ((ended_ticks + GUESS_TICKS) / beat).floor() * beat;
+    let end_ticks = ((ended_ticks + NEAR_TICKS) / beat).floor() * beat;
     let beyond = ended_ticks - end_ticks;
     let starts = [here_ticks, here_ticks - beyond];
     let on_beats = starts.map(|start| (start, (start / beat).round() * beat));
-    let is_near = |(start, on_beat): &&(f64, f64)| (start - on_beat).abs() <= GUESS_TICKS;
+    let is_near = |(start, on_beat): &&(f64, f64)| (start - on_beat).abs() <= NEAR_TICKS;
     let (_, start_ticks) = *on_beats.iter().find(is_near)?;
     let range = LoopRange {
         start_ticks,

@@ -2,11 +2,14 @@
 //! our own where it says nothing. Runs on the audio thread; imports `clock` and `loops`.
 
 use crate::engine::clock::{self, Ahead, Clock, HostTransport};
-use crate::engine::loops::{GUESS_TICKS, Loops};
+use crate::engine::loops::Loops;
 
 /// How far a position may be off before it counts as a jump, in ticks. Hosts report the tempo once a
 /// block, so a gradual change of the tempo must not look like jumps.
 const JUMP_TICKS: f64 = 30.0;
+
+/// How close a position has to be to the expected one to confirm it, in ticks.
+const GUESS_TICKS: f64 = 0.5;
 
 /// A host that has handed over no transport for so long has none, in seconds of its audio. While a song
 /// loads, some hosts process a few blocks before they hand over the first.

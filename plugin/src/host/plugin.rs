@@ -146,6 +146,12 @@ impl Plugin for Guidehand {
         true
     }
 
+    /// Nothing can be sent from here. What sounds ends in the first block after the next activation, for
+    /// some hosts activate a plugin again without a word that it will process.
+    fn deactivate(&mut self) {
+        self.reset();
+    }
+
     fn reset(&mut self) {
         self.timekeeper.reset();
         self.bass.reset();

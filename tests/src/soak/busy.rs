@@ -10,6 +10,7 @@ use crate::host::Host;
 use crate::library::Library;
 use crate::params::Param;
 use crate::session::{BlockSizes, Performance, Player, Session};
+use crate::song::LoopWay;
 use crate::transport::{Signature, TransportChange};
 use fastrand::Rng;
 
@@ -102,6 +103,29 @@ fn bass(rng: &mut Rng) -> Vec<f32> {
     sound
 }
 
+/// Loops in a busy session, and a song that is late: in every way in which a host may play and tell
+/// them.
+fn loops(session: &mut Session, rng: &mut Rng) {
+    for _ in 0..rng.u8(0..4) {
+        let start = rng.f64() * 16.0;
+        let length = [0.001, 0.3, 1.0, 4.0, 16.0][rng.usize(0..5)];
+        let ranges = [
+            Some((start.floor(), start.floor() + length)),
+            Some((start, start + length)),
+            None,
+        ];
+        let range_beats = ranges[rng.usize(0..3)];
+        let at_samples = rng.u64(0..BUSY_SAMPLES);
+        session.change(at_samples, TransportChange::Loop { range_beats });
+    }
+    session.loop_way = [LoopWay::Splits, LoopWay::GoesOn, LoopWay::Restarts][rng.usize(0..3)];
+    session.telling.loops = rng.u8(0..3) > 0;
+    if rng.u8(0..4) == 0 {
+        session.telling.from_samples = rng.u64(0..BUSY_SAMPLES / 2);
+        session.telling.blank_before = rng.bool();
+    }
+}
+
 /// Appends the end of a session: the song stands still, all keys go up on all channels, and time
 /// passes. This ends everything that sounds, except a chart that runs without the host's transport
 /// and a chord that outlasts its bass. Those have to be bypassed.
@@ -185,6 +209,9 @@ pub fn survive(library: &Library, run: Run) -> Result<Counts, Fault> {
     let hears = ears.u8(0..3) == 0;
     if hears {
         host.hear(vec![vec![bass(&mut ears)]]);
+    }
+    for session in &mut sessions {
+        loops(session, &mut ears);
     }
     end(&mut sessions[1], bypass, hears);
     let mut events = Vec::new();
