@@ -25,6 +25,8 @@ pub struct Telling {
     pub from_samples: u64,
     /// Before that it hands over a transport that stands still and keeps no time, rather than none.
     pub blank_before: bool,
+    /// Positions are told in so many steps of a quarter note; 0 if they are exact.
+    pub steps_per_beat: u32,
 }
 
 impl Telling {
@@ -34,6 +36,7 @@ impl Telling {
         loops: true,
         from_samples: 0,
         blank_before: false,
+        steps_per_beat: 0,
     };
 
     /// The host has no transport.
@@ -42,6 +45,7 @@ impl Telling {
         loops: false,
         from_samples: 0,
         blank_before: false,
+        steps_per_beat: 0,
     };
 }
 
@@ -71,8 +75,15 @@ impl HostSong {
     #[must_use]
     pub fn at(&self, at_samples: u64) -> Transport {
         let transport = self.positions.at(at_samples - self.lost_samples);
+        let steps = f64::from(self.telling.steps_per_beat);
+        let rounded = (transport.position_beats * steps).round() / steps;
         Transport {
             loop_beats: transport.loop_beats.filter(|_| self.telling.loops),
+            position_beats: if steps > 0.0 {
+                rounded
+            } else {
+                transport.position_beats
+            },
             ..transport
         }
     }

@@ -244,7 +244,7 @@ fn a_bass_turns_with_the_song() {
             session.length_samples = 900_000;
             session.blocks = BlockSizes::Fixed(frames);
             session.loop_way = way;
-            let range_beats = Some((7.0, 15.0));
+            let range_beats = Some((4.0, 12.0));
             session.change(0, TransportChange::Loop { range_beats });
             session.change(890_000, TransportChange::Stop);
             let bypass = host.param_by_name("Bypass").unwrap().id;
@@ -345,6 +345,37 @@ fn a_host_that_restarts_the_loop_with_a_block_hears_every_chord_once() {
             .map(|at| (at, g7.clone()))
             .collect();
         assert_eq!(found, expected, "in {frames}");
+    }
+}
+
+/// A host whose blocks end where the loop does, but which tells positions in 1,920ths of a quarter note:
+/// the end seems to lie within the last block, or after it.
+#[test]
+fn a_host_that_rounds_positions_hears_every_chord_once() {
+    let g7 = &crate::plugin::planned(CHARTS[0])[1].keys;
+    for (frames, tempo_bpm) in [(64, 130.0), (256, 130.0), (480, 127.3), (1_024, 130.0)] {
+        let mut session = Session::new(RATE_HZ, tempo_bpm, 0);
+        session.blocks = BlockSizes::Fixed(frames);
+        session.telling.steps_per_beat = 1_920;
+        let range_beats = Some((4.0, 8.0));
+        let end = session.samples_at(47.0);
+        session.length_samples = end + 100;
+        session
+            .change(0, TransportChange::Jump { to_beats: 4.0 })
+            .change(0, TransportChange::Loop { range_beats })
+            .change(end, TransportChange::Stop);
+        let found = chords(&play(&mut with_chart(CHARTS[0]), &session).events);
+        assert_eq!(found.len(), 12, "in {frames}: {found:?}");
+        for (turn, chord) in (0..).zip(&found) {
+            let off = chord
+                .start_samples
+                .abs_diff(session.samples_at(4.0 * f64::from(turn)));
+            // A step is some twelve samples, and a position is half a step off at most.
+            assert!(
+                off <= 7 && chord.keys == *g7,
+                "in {frames}: {chord:?}, {off} off"
+            );
+        }
     }
 }
 
