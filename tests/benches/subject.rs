@@ -1,7 +1,7 @@
 //! The two plugins that are measured side by side, their input, and what is the same for both.
 //! Shared by the benchmarks of this folder.
 
-use guidehand_tests::{Event, Host, Library, Signature, TimedEvent, Transport, paths};
+use guidehand_tests::{Event, Host, Library, TimedEvent, Transport, paths};
 use std::path::PathBuf;
 
 /// A common block: 64 frames at 48 kHz, 1.3 ms.

@@ -86,29 +86,28 @@ pub fn passes_of(play: &EvenPlay, (start_beats, end_beats): (f64, f64)) -> Vec<P
     let mut from_beats = play.from_beats;
     while from_samples < play.stop_samples {
         let exact = (end_beats - from_beats) / beats_per_sample;
-        let to_end = (exact - TOLERANCE_SAMPLES).ceil();
+        // The song that starts beyond the end never comes to it.
+        let to_end = if exact > 0.0 {
+            (exact - TOLERANCE_SAMPLES).ceil()
+        } else {
+            f64::INFINITY
+        };
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
-            reason = "saturates"
+            reason = "not negative, and saturates"
         )]
-        let to_end = if to_end > 0.0 {
-            to_end as u64
-        } else {
-            u64::MAX
-        };
-        let rest = play.stop_samples - from_samples;
+        let samples = to_end as u64;
         passes.push(Pass {
             from_samples,
             play: EvenPlay {
                 from_beats,
-                stop_samples: to_end.min(rest),
+                stop_samples: samples.min(play.stop_samples - from_samples),
                 ..*play
             },
         });
-        let beyond = (to_end as f64 - exact) * beats_per_sample;
-        from_beats = start_beats + beyond;
-        from_samples = from_samples.saturating_add(to_end);
+        from_beats = start_beats + (to_end - exact) * beats_per_sample;
+        from_samples = from_samples.saturating_add(samples);
     }
     passes
 }

@@ -154,7 +154,7 @@ struct EvenStretch {
 
 impl EvenStretch {
     /// Quarter notes from the start of the stretch to the end of its loop, if it comes there.
-    fn to_loop_end(&self) -> Option<f64> {
+    fn beats_before_end(&self) -> Option<f64> {
         let (start, end) = self.at_start.loop_beats?;
         Some(end - self.at_start.position_beats).filter(|beats| *beats > 0.0 && start < end)
     }
@@ -167,7 +167,7 @@ impl EvenStretch {
 
     /// How often the loop has started again after so many quarter notes.
     fn turns_after(&self, passed_beats: f64) -> f64 {
-        self.to_loop_end()
+        self.beats_before_end()
             .map_or(0.0, |first| {
                 let past = passed_beats + AT_THE_END_BEATS - first;
                 (past / self.loop_length()).floor() + 1.0
@@ -256,7 +256,9 @@ impl SongPositions {
         let section = self.sections[after - 1];
         let beats_a_sample = section.at_start.tempo_bpm / 60.0 / self.sample_rate_hz;
         let passed = as_f64(after_samples - section.from_samples) * beats_a_sample;
-        let first = section.to_loop_end().filter(|_| section.at_start.playing)?;
+        let first = section
+            .beats_before_end()
+            .filter(|_| section.at_start.playing)?;
         let beats = first + section.turns_after(passed) * section.loop_length() - AT_THE_END_BEATS;
         let samples = (beats / beats_a_sample).ceil();
         #[expect(

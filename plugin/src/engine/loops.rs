@@ -165,7 +165,7 @@ impl Loops {
         self.crossing = match clock.ahead {
             Ahead::Wait(range) => {
                 let reached = ended + clock.tolerance_ticks() >= range.end_ticks;
-                reached.then(|| Crossing {
+                reached.then_some(Crossing {
                     range,
                     beyond_ticks: ended - range.end_ticks,
                     waited: true,
