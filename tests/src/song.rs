@@ -113,7 +113,10 @@ impl HostSong {
         let turn = self.positions.next_turn(after).filter(|_| splits);
         let told = Some(self.telling.from_samples).filter(|at| *at > after_samples);
         let change = self.positions.next_change(after);
-        let in_song = change.into_iter().chain(turn).map(|at| at + lost);
+        let in_song = change
+            .into_iter()
+            .chain(turn)
+            .map(|at| at.saturating_add(lost));
         in_song.chain(told).min()
     }
 
@@ -125,7 +128,10 @@ impl HostSong {
         let lost = self.lost_samples;
         let next = |at: u64| self.positions.next_turn(at);
         let turns = std::iter::successors(next(from_samples - lost), |at| next(*at));
-        if let Some(last) = turns.take_while(|at| at + lost < to_samples).last() {
+        if let Some(last) = turns
+            .take_while(|at| at.saturating_add(lost) < to_samples)
+            .last()
+        {
             self.lost_samples = to_samples - last;
         }
     }

@@ -134,21 +134,24 @@ fn a_turn_may_be_told_within_a_block() {
 #[test]
 fn parameters_change_around_the_turn() {
     let (range_beats, even) = ((4.0, 8.0), from(6.0, 24_000));
-    let mut first = None;
+    let host = with_chart(CHARTS[0]);
+    let id = host.param_by_name("Audition level").unwrap().id;
     for frames in SIZES {
-        let mut host = with_chart(CHARTS[0]);
-        let id = host.param_by_name("Audition level").unwrap().id;
-        let mut session = session(&even, range_beats, LoopWay::GoesOn, frames);
-        for at in [0, 3, 1_990, 2_007, 2_008, 2_030, 2_900, 6_191, 6_192, 6_400] {
-            session.param(at, id, 0.25);
+        for (way, loops) in [
+            (LoopWay::GoesOn, true),
+            (LoopWay::Restarts, true),
+            (LoopWay::Restarts, false),
+        ] {
+            let mut session = session(&even, range_beats, way, frames);
+            session.telling.loops = loops;
+            let expected = notes(&play(&mut with_chart(CHARTS[0]), &session).events);
+            for at in [0, 3, 1_990, 2_007, 2_008, 2_030, 2_900, 6_191, 6_192, 6_400] {
+                session.param(at, id, 0.25);
+            }
+            let found = notes(&play(&mut with_chart(CHARTS[0]), &session).events);
+            assert_notes(&found, &expected, &format!("{way:?}, {loops} in {frames}"));
         }
-        let found = notes(&play(&mut host, &session).events);
-        let first = first.get_or_insert_with(|| found.clone());
-        assert_notes(&found, first, &format!("in {frames}"));
     }
-    let without = session(&even, range_beats, LoopWay::GoesOn, 512);
-    let expected = notes(&play(&mut with_chart(CHARTS[0]), &without).events);
-    assert_notes(&first.unwrap(), &expected, "with parameters");
 }
 
 fn from(from_beats: f64, stop_samples: u64) -> EvenPlay {

@@ -204,10 +204,16 @@ impl Clock {
         self.position_ticks.map(|p| p + passed)
     }
 
+    /// Whether time runs on evenly, or stops: it never turns.
+    #[must_use]
+    #[inline]
+    pub const fn is_even(&self) -> bool {
+        matches!(self.ahead, Ahead::Nothing | Ahead::Wait(_))
+    }
+
     /// How much of the next `frames` samples passes evenly, and the clock after that; none if all of
     /// it does. The first part is never empty.
     #[must_use]
-    #[inline]
     pub fn piece(&self, frames: u32) -> (u32, Option<Clock>) {
         match self.ahead {
             Ahead::Nothing | Ahead::Wait(_) => (frames, None),
@@ -226,8 +232,6 @@ impl Clock {
         }
     }
 
-    // Hardly any block has a turn.
-    #[inline(never)]
     fn piece_to_turn(&self, range: LoopRange, frames: u32) -> (u32, Option<Clock>) {
         let end = self.sample_of(range.end_ticks, frames);
         match end.filter(|samples| *samples > 0) {

@@ -8,8 +8,8 @@
 use crate::engine::clock::{Ahead, Clock, LoopRange};
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 
-/// How close the places of a loop are found, in ticks. Some hosts round positions to a ninety-sixth of a
-/// sixteenth, or even down to it.
+/// How close a position has to be to a place of a loop to count as that place, in ticks. Some hosts
+/// round positions to half a tick.
 const NEAR_TICKS: f64 = 1.0;
 
 /// A block that leads less far beyond the end of a loop does not show what the host does there, in

@@ -61,6 +61,16 @@ impl Performer {
 
     /// One block.
     pub fn process<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> BlockOutcome {
+        if block.clock.is_even() {
+            self.play_piece(block, port)
+        } else {
+            self.play_pieces(block, port)
+        }
+    }
+
+    /// A block in which time may turn. Hardly any block is.
+    #[inline(never)]
+    fn play_pieces<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> BlockOutcome {
         let mut outcome = BlockOutcome::default();
         let mut port = PiecePort::new(port);
         let mut rest = *block;

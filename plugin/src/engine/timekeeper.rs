@@ -61,7 +61,11 @@ impl Timekeeper {
             self.loops.arrive(&mut clock, looped, self.expected_ticks);
         }
         let turns_at_once = self.loops.look_ahead(&mut clock, looped, is_part);
-        let (last, rest) = clock.last_piece(frames);
+        let (last, rest) = if clock.is_even() {
+            (clock, frames)
+        } else {
+            clock.last_piece(frames)
+        };
         let ended = last.after(rest);
         let turned = turns_at_once || rest < frames;
         self.loops.leave(&clock, is_part, ended, turned);
@@ -77,10 +81,10 @@ impl Timekeeper {
     /// positions lead beyond the end of one. Also returns where in the block the host has reported it.
     fn corrected(&self, clock: Clock, told: &HostTransport) -> (Clock, u32) {
         let less = |samples: u32| clock.starting_at(f64::from(samples) * clock.ticks_per_sample);
-        if self.expects(&clock, GUESS_TICKS) {
+        let into = told.into_block_samples;
+        if into == 0 || self.expects(&clock, GUESS_TICKS) {
             return (clock, self.told_at_samples);
         }
-        let into = told.into_block_samples;
         for (added, told_at) in [
             (0, self.told_at_samples),
             (self.told_at_samples, self.told_at_samples),
@@ -88,8 +92,7 @@ impl Timekeeper {
         ] {
             let read = less(added);
             let in_loop = self.loops.within_block(&read, self.expected_ticks);
-            let readings = [Some(read), in_loop.filter(|_| into > 0)];
-            for reading in readings.into_iter().flatten() {
+            for reading in [Some(read), in_loop].into_iter().flatten() {
                 if self.expects(&reading, GUESS_TICKS) {
                     return (reading, told_at);
                 }
