@@ -147,6 +147,12 @@ fn parameters_change_around_the_turn() {
             // A host that restarts its loop comes to the stop later.
             session.length_samples += 60_000;
             let expected = notes(&play(&mut with_chart(CHARTS[0]), &session).events);
+            if way == LoopWay::GoesOn {
+                let passes = passes_of(&even, range_beats);
+                let comping = RhythmSettings::new(Rhythm::Hold);
+                let model = Oracle::new(CHARTS[0]).notes_of(&comping, &passes);
+                assert_notes(&expected, &model, &format!("without, in {frames}"));
+            }
             for at in [0, 3, 1_990, 2_007, 2_008, 2_030, 2_900, 6_191, 6_192, 6_400] {
                 session.param(at, id, 0.25);
             }
@@ -423,6 +429,11 @@ fn a_learned_loop_that_is_switched_off_costs_a_block_at_most() {
             .change(30_000, TransportChange::Loop { range_beats: None })
             .change(50_000, TransportChange::Stop);
         let found = chords(&play(&mut with_chart(CHARTS[0]), &session).events);
+        let g7 = &crate::plugin::planned(CHARTS[0])[1].keys;
+        let learned = found
+            .iter()
+            .filter(|chord| (9_000..31_000).contains(&chord.start_samples));
+        assert!(learned.clone().count() > 4 && learned.clone().all(|chord| chord.keys == *g7));
         let at: Vec<u64> = found.iter().map(|chord| chord.start_samples).collect();
         let late = at.iter().find(|at| **at >= 32_000).unwrap();
         assert!(
