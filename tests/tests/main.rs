@@ -18,6 +18,7 @@ mod plugin_chart;
 mod plugin_clock;
 mod plugin_hand;
 mod plugin_harmonies;
+mod plugin_loops;
 mod plugin_moments;
 mod plugin_parameters;
 mod plugin_passing;

@@ -60,6 +60,7 @@ fn settings_give_the_same_notes_whatever_the_blocks_and_the_start() {
             pure::repeat(&library, seed).unwrap_or_else(|fault| panic!("seed {seed}: {fault}"));
     }
     assert!(counts.compared > 400 && counts.stops > 15, "{counts}");
+    assert_eq!(counts.loops, 6, "{counts}");
 }
 
 #[test]

@@ -110,6 +110,17 @@ impl Notes {
         true
     }
 
+    /// Sends the note-ons that a full queue has refused, of keys that are still held.
+    pub fn catch_up<E: Copy>(&mut self, time: u32, port: &mut impl Port<E>) {
+        while let Some(note) = self.ledger.next_refused() {
+            let clear = self.settle_debt(note.channel, note.key, time, port);
+            if !(clear && port.send(time, Output::NoteOn(note))) {
+                return;
+            }
+            self.ledger.sent(note.channel, note.key);
+        }
+    }
+
     /// A note of the player's passes.
     pub fn pass_on<E: Copy>(&mut self, key: HeldKey, time: u32, event: E, port: &mut impl Port<E>) {
         let (channel, note) = (key.channel, key.key);
@@ -120,9 +131,10 @@ impl Notes {
                 return;
             }
         }
-        if !(self.settle_debt(channel, note, time, port) && port.send(time, Output::Through(event)))
-        {
-            self.ledger.forget(channel, note);
+        if self.settle_debt(channel, note, time, port) && port.send(time, Output::Through(event)) {
+            self.ledger.sent(channel, note);
+        } else {
+            self.ledger.refuse(key);
         }
     }
 
@@ -281,8 +293,10 @@ impl Notes {
     ) {
         if self.ledger.start(holder, note.channel, note.key) == Start::On {
             let clear = self.settle_debt(note.channel, note.key, time, port);
-            if !(clear && port.send(time, Output::NoteOn(note))) {
-                self.ledger.forget(note.channel, note.key);
+            if clear && port.send(time, Output::NoteOn(note)) {
+                self.ledger.sent(note.channel, note.key);
+            } else {
+                self.ledger.refuse(note);
             }
         }
     }

@@ -54,6 +54,8 @@ impl OwnTransport {
             playing: start.is_some(),
             position_beats: Some(position_beats),
             tempo_bpm: Some(bpm),
+            loop_beats: None,
+            given: true,
             ..*told
         }
     }

@@ -7,11 +7,12 @@ use crate::bridge::ends::{self, AudioEnds, PanelEnds, Program};
 use crate::editor::{self, PanelEditor};
 use crate::engine::bass_input::BassInput;
 use crate::engine::block::{Block, ChartUpdate};
-use crate::engine::clock::{Clock, HostTransport, Timekeeper};
+use crate::engine::clock::{Clock, HostTransport};
 use crate::engine::own_transport::OwnTransport;
 use crate::engine::performer::Performer;
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::Settings;
+use crate::engine::timekeeper::Timekeeper;
 use crate::engine::tone::Tone;
 use crate::guard;
 use crate::host::controls;
@@ -164,8 +165,14 @@ impl Plugin for Guidehand {
         true
     }
 
+    /// Nothing can be sent from here. What sounds ends in the first block after the next activation, for
+    /// some hosts activate a plugin again without a word that it will process.
+    fn deactivate(&mut self) {
+        self.reset();
+    }
+
     fn reset(&mut self) {
-        self.timekeeper = Timekeeper::default();
+        self.timekeeper.reset();
         self.ended = Clock::default();
         self.bass.reset();
         self.performer.reset();
@@ -215,6 +222,7 @@ impl Plugin for Guidehand {
             update,
             next_song: self.next_chart.as_deref(),
             bass_events: if frames > 0 { self.bass.events() } else { &[] },
+            bass_from_samples: 0,
         };
         #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
         let block_bpm = block.clock.bpm as f32;
@@ -386,6 +394,13 @@ fn host_transport(transport: &Transport, api: PluginApi) -> HostTransport {
         signature: transport
             .time_sig_numerator
             .zip(transport.time_sig_denominator),
+        loop_beats: transport.loop_range_beats(),
+        // The framework passes on an empty transport where a host hands over none. In CLAP it fills in
+        // whether there is a pre-roll, and in VST3 the position in samples, whatever the host says.
+        given: transport.preroll_active.is_some()
+            || transport.pos_samples.is_some()
+            || transport.playing
+            || transport.tempo.is_some(),
         sample_rate_hz: f64::from(transport.sample_rate),
         into_block_samples: 0,
         within_blocks: false,

@@ -63,14 +63,18 @@ fn random_param(params: &[ParamInfo], rng: &mut Rng) -> RawEvent {
     events::value(0, param.id, if whole { value.round() } else { value })
 }
 
-/// The song anywhere, playing or not.
+/// The song anywhere, playing or not, in a loop or not.
 fn random_transport(rng: &mut Rng) -> Transport {
+    let loop_start = rng.f64() * 64.0;
+    let length = one_of(&[0.0, 1e-5, 0.01, 1.0, 16.0], rng);
     Transport {
         playing: rng.u8(0..4) > 0,
         position_beats: rng.f64() * 64.0 - 4.0,
         position_seconds: 0.0,
         tempo_bpm: 30.0 + rng.f64() * 2_000.0,
         signature: Signature::COMMON,
+        loop_beats: rng.bool().then_some((loop_start, loop_start + length)),
+        keeps_time: rng.u8(0..8) > 0,
     }
 }
 

@@ -39,6 +39,8 @@ pub struct Counts {
     pub refused: u64,
     /// Stops of the transport after which the chart was silent.
     pub stops: u64,
+    /// Loops that sounded as the songs that they repeat.
+    pub loops: u64,
     /// Notes that were the same in another rendering.
     pub compared: u64,
     /// Blocks of a careless host.
@@ -52,6 +54,7 @@ impl std::ops::AddAssign for Counts {
         self.notes += more.notes;
         self.refused += more.refused;
         self.stops += more.stops;
+        self.loops += more.loops;
         self.compared += more.compared;
         self.careless += more.careless;
     }
@@ -61,13 +64,14 @@ impl fmt::Display for Counts {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
-            "{} blocks in {} sessions, {} blocks of careless hosts: {} notes, {} events refused, {} stops, {} notes compared",
+            "{} blocks in {} sessions, {} blocks of careless hosts: {} notes, {} events refused, {} stops, {} loops, {} notes compared",
             self.blocks,
             self.sessions,
             self.careless,
             self.notes,
             self.refused,
             self.stops,
+            self.loops,
             self.compared
         )
     }
