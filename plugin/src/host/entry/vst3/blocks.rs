@@ -1,12 +1,13 @@
 //! The blocks of one instance: what a host passes is mended and handed to the framework. Blocks run on
 //! the audio thread, everything else on the host's main thread. Imports `audio`, `changes`, `events`,
-//! `lent`, `waiting` and `plugin`.
+//! `lent`, `waiting`, `scratch` and `plugin`.
 
-use super::audio::{self, Channels, INPUTS, Memory, SAMPLES_OF_32_BITS};
+use super::audio::{self, CHANNELS, Channels, INPUTS, SAMPLES_OF_32_BITS};
 use super::changes::Changes;
 use super::events::Events;
 use super::lent::Lent;
 use super::waiting::Waiting;
+use crate::host::entry::scratch::Scratch;
 use crate::host::plugin::Guidehand;
 use nice_plug::wrapper::vst3::Wrapper;
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
@@ -33,7 +34,7 @@ pub struct Blocks {
     inputs: AtomicI32,
     /// The host has passed a channel of the output since it activated the plugin and its buses.
     passed_output: AtomicBool,
-    memory: Mutex<Memory>,
+    scratch: Mutex<Scratch>,
     something_waits: AtomicBool,
     waiting: Mutex<Waiting>,
 }
@@ -41,10 +42,8 @@ pub struct Blocks {
 impl Blocks {
     /// Makes room for the longest block.
     pub fn make_room(&self, frames: usize) {
-        let memory = self.memory.lock();
-        memory
-            .unwrap_or_else(PoisonError::into_inner)
-            .resize(frames);
+        let scratch = self.scratch.lock();
+        *scratch.unwrap_or_else(PoisonError::into_inner) = Scratch::new(CHANNELS, frames);
         let waiting = self.waiting.lock();
         waiting.unwrap_or_else(PoisonError::into_inner).reserve();
     }
@@ -215,11 +214,11 @@ impl Blocks {
         data: &mut ProcessData,
         frames: usize,
     ) -> tresult {
-        let Ok(mut memory) = self.memory.try_lock() else {
+        let Ok(mut scratch) = self.scratch.try_lock() else {
             return kNotInitialized;
         };
         // SAFETY: the caller promises that.
-        let filled_up = unsafe { memory.fill_up(host, frames) };
+        let filled_up = unsafe { audio::fill_up(&mut scratch, host, frames) };
         let Some((mut inputs, mut output)) = filled_up else {
             return kInvalidArgument;
         };
