@@ -13,12 +13,15 @@ pub mod params;
 mod peer;
 pub mod processor;
 pub mod stream;
+#[cfg(target_os = "linux")]
+pub mod window;
 
 pub use events::{Events, RawEvent};
 pub use peer::{Calls, Knows};
 pub use processor::{ProcessedBlock, Processor};
 
 use crate::library::Library;
+use crate::resizing::{Resizing, Size};
 use clap_sys::entry::clap_plugin_entry;
 use clap_sys::ext::latency::{CLAP_EXT_LATENCY, clap_plugin_latency};
 use clap_sys::ext::render::{CLAP_EXT_RENDER, clap_plugin_render};
@@ -30,6 +33,7 @@ use peer::{Peer, Track};
 use std::cell::Cell;
 use std::ffi::{CStr, c_void};
 use std::ptr::NonNull;
+use std::sync::atomic::Ordering;
 
 /// A function of an interface. CLAP leaves none of them out.
 ///
@@ -88,6 +92,10 @@ impl Instance {
             peer,
             active: Cell::new(false),
         };
+        instance
+            .peer
+            .plugin
+            .store(plugin.cast_mut(), Ordering::SeqCst);
         let init = given(instance.vtable().init);
         // SAFETY: the plugin is fresh, and this is its main thread.
         unsafe { init(instance.plugin()) }.then_some(instance)
@@ -106,6 +114,24 @@ impl Instance {
     #[must_use]
     pub fn calls(&self) -> &Calls {
         &self.peer.calls
+    }
+
+    /// Another manner of the host to answer an editor that asks for a size.
+    ///
+    /// # Panics
+    /// If another thread panicked meanwhile.
+    pub fn set_resizing(&self, resizing: Resizing) {
+        *self.peer.resizing.lock().expect("no test panics meanwhile") = resizing;
+    }
+
+    /// The size that the editor has asked for last. The call clears it.
+    ///
+    /// # Panics
+    /// If another thread panicked meanwhile.
+    #[must_use]
+    pub fn take_asked(&self) -> Option<Size> {
+        let mut asked = self.peer.asked.lock().expect("no test panics meanwhile");
+        asked.take()
     }
 
     /// Whether there is a [`Processor`].

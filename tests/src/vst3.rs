@@ -21,6 +21,8 @@ mod params;
 pub mod play;
 pub mod process;
 pub mod stream;
+#[cfg(target_os = "linux")]
+pub mod window;
 
 pub use bus::{Bus, Direction, Media};
 pub use instance::Instance;

@@ -6,6 +6,7 @@
 //! directly, they pass too if there is a display.
 
 mod life;
+mod resize;
 mod saved;
 
 use guidehand_tests::paths::PLUGIN_ID;

@@ -10,16 +10,24 @@ mod app;
 pub mod bench;
 #[cfg(feature = "frame_bench")]
 pub mod frames;
+mod host;
 pub mod outside;
 pub mod parameters;
+#[cfg(target_os = "linux")]
+mod parent;
 pub mod session;
+mod size;
+mod sizing;
+mod thread;
 mod waker;
 
 use crate::bridge::ends::PanelEnds;
 use crate::params::{GuidehandParams, SMALLEST_PANEL, ZOOMS};
 use app::{PanelApp, SharedApp};
+use host::PuttingEnd;
+use nice_plug::context::PluginApi;
 use nice_plug::context::gui::GuiContext;
-use nice_plug::editor::dpi::{LogicalSize, NativeSize};
+use nice_plug::editor::dpi::{LogicalSize, NativeSize, PhysicalSize, Size};
 use nice_plug::editor::{
     Editor, EditorHandle, HostMethods, Modifiers, ParentWindowHandle, ResizeHint, SpawnedEditor,
     VirtualKeyCode,
@@ -30,9 +38,18 @@ use nice_plug_egui::{
 use std::error::Error;
 use std::sync::Arc;
 use std::time::Duration;
+use thread::EndsOf;
 
 /// A window of the toolkit that the framework draws in.
-type Window = <EguiEditorHandle as EditorHandle>::Window;
+type ToolkitWindow = <EguiEditorHandle as EditorHandle>::Window;
+
+/// A window with its host.
+pub struct Window {
+    toolkit: ToolkitWindow,
+    host: Option<PuttingEnd>,
+    /// Below the window, which must be dropped before this waits.
+    _ends: EndsOf,
+}
 
 /// The editor of one instance, open or closed.
 pub struct PanelEditor {
@@ -65,7 +82,7 @@ pub(crate) fn create(params: Arc<GuidehandParams>, ends: PanelEnds) -> PanelEdit
 /// Waits until the thread of a window on X11 answers. It forgets a wish to stop that
 /// comes before it has begun to listen, and whoever closes the window then waits for
 /// ever (baseview 0.4.2). Being asked for the size that it has, it does nothing else.
-fn await_thread(window: &Window) {
+fn await_thread(window: &ToolkitWindow) {
     // A thread that has ended by itself needs no waiting for.
     let _answer = window.resize(window.size().physical);
 }
@@ -89,11 +106,21 @@ impl Editor for PanelEditor {
     ) -> Result<SpawnedEditor<PanelHandle>, Box<dyn Error>> {
         let saved = self.params.panel.get();
         let size = LogicalSize::new(saved.width, saved.height);
+        let grants = gui_context.plugin_api() == PluginApi::Clap;
+        let (host, asking, putting) = match host.map(|host| host::between(host, grants)) {
+            Some((host, asking, putting)) => (Some(host), Some(asking), Some(putting)),
+            None => (None, None, None),
+        };
+        // In a host the window has whatever size the host gives.
+        let hint = match host {
+            Some(_) => ResizeHint::resizable(),
+            None => resize_hint(ZOOMS[0]),
+        };
         // A poll that redraws before a host has mapped the window leaves it blank
         // for ever on X11: the panel's own waker starts with the first frame.
         let settings = EguiNiceSettings::new()
             .with_tile("Guidehand")
-            .with_resize_hint(resize_hint(ZOOMS[0]))
+            .with_resize_hint(hint)
             .with_repaint_poll_interval(Duration::from_secs(3600));
         let editor = create_egui_editor(
             EguiEditorState::from_size(size, saved.zoom),
@@ -105,13 +132,27 @@ impl Editor for PanelEditor {
         if let Some(scale) = fallback_scale_factor {
             self.app.set_scale(scale);
         }
+        self.app.opens(asking);
+        let threads = thread::all();
         let spawned = editor.spawn(
             parent,
             wait_for_parent,
             fallback_scale_factor,
             gui_context,
             host,
-        )?;
+        );
+        let spawned = match spawned {
+            Ok(spawned) => spawned,
+            Err(error) => {
+                self.app.close();
+                // Which of them is the window's is not known if it has not come far.
+                let new = thread::all();
+                drop(EndsOf::new(
+                    new.into_iter().filter(|t| !threads.contains(t)),
+                ));
+                return Err(error);
+            }
+        };
         if cfg!(target_os = "linux") {
             await_thread(&spawned.window);
         }
@@ -124,11 +165,20 @@ impl Editor for PanelEditor {
                 editor,
                 inner: spawned.handle,
             },
-            window: spawned.window,
+            window: Window {
+                toolkit: spawned.window,
+                host: putting,
+                _ends: EndsOf::new(self.app.thread()),
+            },
         })
     }
 
     fn size(&self) -> NativeSize<u32> {
+        // While a host takes a size into account, an open window still has the one before.
+        if let Some([width, height]) = self.app.pixels() {
+            let size = Size::Physical(PhysicalSize::new(width.into(), height.into()));
+            return NativeSize::from_size(size, self.app.scale());
+        }
         let saved = self.params.panel.get();
         let size = LogicalSize::new(saved.width * saved.zoom, saved.height * saved.zoom);
         NativeSize::from_size(size.into(), self.app.scale())
@@ -144,36 +194,39 @@ impl EditorHandle for PanelHandle {
     type Error = <EguiEditorHandle as EditorHandle>::Error;
 
     fn run_until_closed(window: Window) -> Result<(), Self::Error> {
-        EguiEditorHandle::run_until_closed(window)
+        EguiEditorHandle::run_until_closed(window.toolkit)
     }
 
     fn set_parent(&self, parent: ParentWindowHandle, window: &Window) -> Result<(), Self::Error> {
-        self.inner.set_parent(parent, window)
+        self.inner.set_parent(parent, &window.toolkit)
     }
 
     fn show(&self, window: &Window) -> Result<(), Self::Error> {
-        self.inner.show(window)
+        self.inner.show(&window.toolkit)
     }
 
     fn hide(&self, window: &Window) -> Result<(), Self::Error> {
-        self.inner.hide(window)
+        self.inner.hide(&window.toolkit)
     }
 
     fn host_main_thread_callback(&self, window: &Window) {
-        self.inner.host_main_thread_callback(window);
+        if let Some(host) = &window.host {
+            host.put();
+        }
+        self.inner.host_main_thread_callback(&window.toolkit);
     }
 
     fn set_size(&self, new_size: NativeSize<u32>, window: &Window) -> Result<(), Self::Error> {
-        self.inner.set_size(new_size, window)
+        self.inner.set_size(new_size, &window.toolkit)
     }
 
     fn set_fallback_scale_factor(&self, scale: f64, window: &Window) -> Result<(), Self::Error> {
         self.editor.app.set_scale(scale);
-        self.inner.set_fallback_scale_factor(scale, window)
+        self.inner.set_fallback_scale_factor(scale, &window.toolkit)
     }
 
     fn adjust_size(&self, new_size: NativeSize<u32>, window: &Window) -> Option<NativeSize<u32>> {
-        let current = window.size();
+        let current = window.toolkit.size();
         let size = NativeSize::from_logical_or_physical(current.logical, current.physical);
         let hint = resize_hint(self.editor.params.panel.get().zoom);
         Some(hint.adjust_size(new_size, size, current.scale_factor))

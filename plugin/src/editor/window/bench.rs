@@ -147,7 +147,7 @@ impl Bench {
     }
 
     /// Loads a panel from a state, as a host does.
-    pub fn load_panel(&self, panel: crate::params::SavedPanel) {
+    pub fn load_panel(&self, panel: SavedPanel) {
         self.params().panel.set(panel.into());
     }
 
@@ -313,6 +313,11 @@ fn lay_out(ui: &mut egui::Ui, world: &mut World) {
         ui.set_clip_rect(window);
         session.frame(ui, (&**params, &*ends), &setter);
     });
+    // A host that grants everything at once.
+    if let Some(zoom) = std::mem::take(&mut session.asked).zoom {
+        let saved = params.panel.get();
+        params.panel.put(SavedPanel { zoom, ..saved });
+    }
 }
 
 fn button(at: Pos2, pressed: bool) -> Event {
