@@ -27,6 +27,8 @@ use x11rb::{COPY_DEPTH_FROM_PARENT, CURRENT_TIME};
 
 /// The time between two checks of the plugin's requests.
 const PUMP: Duration = Duration::from_millis(5);
+/// The time of a frame and a half.
+const FRAME: Duration = Duration::from_millis(60);
 /// The pointer's left button by its X11 number.
 const LEFT_BUTTON: u8 = 1;
 
@@ -312,10 +314,33 @@ pub trait OnScreen {
         }
     }
 
+    /// Sends an event of the pointer at a place, and waits until the editor has drawn a frame for
+    /// it, however long that takes.
+    ///
+    /// # Errors
+    /// As [`OnScreen::idle`], or if there is no frame.
+    fn pointer(&mut self, kind: u8, (x, y): (i16, i16)) -> Result<(), WindowError> {
+        const MOST_ROUNDS: u32 = 2_000;
+        let button = match kind {
+            MOTION_NOTIFY_EVENT => 0,
+            _ => LEFT_BUTTON,
+        };
+        let before = self.parent().drawings();
+        self.parent().fake(kind, button, x, y)?;
+        for _ in 0..MOST_ROUNDS {
+            self.wait(PUMP)?;
+            if self.parent().drawings() > before {
+                // A frame of its own for whatever the first one has set off.
+                return self.wait(FRAME);
+            }
+        }
+        Err("the editor does not follow the pointer".into())
+    }
+
     /// Clicks at a place.
     ///
     /// # Errors
-    /// As [`OnScreen::idle`].
+    /// As [`OnScreen::pointer`].
     fn click(&mut self, at: (i16, i16)) -> Result<(), WindowError> {
         self.drag(at, at)
     }
@@ -323,27 +348,24 @@ pub trait OnScreen {
     /// Presses at one place and lets go at another.
     ///
     /// # Errors
-    /// As [`OnScreen::idle`].
+    /// As [`OnScreen::pointer`].
     fn drag(&mut self, from: (i16, i16), to: (i16, i16)) -> Result<(), WindowError> {
         const STEPS: i16 = 8;
-        // A frame that is drawn in software on a busy machine.
-        let frame = Duration::from_millis(250);
-        self.parent().fake(MOTION_NOTIFY_EVENT, 0, from.0, from.1)?;
-        self.wait(frame)?;
-        self.parent()
-            .fake(BUTTON_PRESS_EVENT, LEFT_BUTTON, from.0, from.1)?;
-        self.wait(frame)?;
-        let steps = if from == to { 0 } else { STEPS };
-        for step in 1..=steps {
-            let part = |a: i16, b: i16| a + (b - a) / STEPS * step;
-            let (x, y) = (part(from.0, to.0), part(from.1, to.1));
-            self.parent().fake(MOTION_NOTIFY_EVENT, 0, x, y)?;
-            self.wait(frame / 2)?;
+        // A pointer that is there already would set off no frame.
+        self.pointer(MOTION_NOTIFY_EVENT, (from.0 - 1, from.1))?;
+        self.pointer(MOTION_NOTIFY_EVENT, from)?;
+        self.pointer(BUTTON_PRESS_EVENT, from)?;
+        if from != to {
+            for step in 1..=STEPS {
+                let part = |a: i16, b: i16| a + (b - a) / STEPS * step;
+                self.pointer(
+                    MOTION_NOTIFY_EVENT,
+                    (part(from.0, to.0), part(from.1, to.1)),
+                )?;
+            }
+            self.pointer(MOTION_NOTIFY_EVENT, (to.0 - 1, to.1))?;
+            self.pointer(MOTION_NOTIFY_EVENT, to)?;
         }
-        self.parent().fake(MOTION_NOTIFY_EVENT, 0, to.0, to.1)?;
-        self.wait(frame)?;
-        self.parent()
-            .fake(BUTTON_RELEASE_EVENT, LEFT_BUTTON, to.0, to.1)?;
-        self.wait(frame)
+        self.pointer(BUTTON_RELEASE_EVENT, to)
     }
 }

@@ -278,7 +278,8 @@ impl HostOnScreen {
     /// As [`Window::open`].
     pub fn open(mut host: Host, resizing: Resizing) -> Result<Self, WindowError> {
         host.signals.set_resizing(resizing);
-        let window = Window::open(&mut host, Duration::ZERO)?;
+        let mut window = Window::open(&mut host, Duration::ZERO)?;
+        window.watch()?;
         Ok(Self {
             host,
             window: Some(window),
@@ -302,7 +303,9 @@ impl OnScreen for HostOnScreen {
 
     fn open_again(&mut self) -> Result<(), WindowError> {
         self.close()?;
-        self.window = Some(Window::open(&mut self.host, Duration::ZERO)?);
+        let mut window = Window::open(&mut self.host, Duration::ZERO)?;
+        window.watch()?;
+        self.window = Some(window);
         Ok(())
     }
 

@@ -65,8 +65,17 @@ impl InstanceOnScreen {
             return Err(refuses("show its editor"));
         }
         parent.show()?;
+        parent.watch()?;
         self.parent = Some(parent);
         Ok(())
+    }
+
+    /// Destroys the window, and the editor's in it with it, before the editor is.
+    ///
+    /// # Errors
+    /// If the display is gone.
+    pub fn lose_window(&mut self) -> Result<(), WindowError> {
+        self.parent.take().map_or(Ok(()), Parent::destroy)
     }
 
     /// Gives the editor a size.

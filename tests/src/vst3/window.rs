@@ -147,6 +147,7 @@ impl ViewOnScreen {
             accepted(view.attached(window, kind), "show its view")?;
         }
         parent.show()?;
+        parent.watch()?;
         self.parent = Some(parent);
         Ok(())
     }

@@ -76,7 +76,10 @@ fn manners() -> Vec<Resizing> {
     MANNERS.into_iter().filter(wanted).collect()
 }
 
+/// The picture of an editor at rest.
 fn settled(shown: &mut dyn OnScreen) -> Picture {
+    // The first frames follow each other by themselves.
+    shown.wait(SETTLE).unwrap();
     shown.click(AWAY).unwrap();
     shown.wait(SETTLE).unwrap();
     shown.parent().picture().unwrap()
@@ -159,7 +162,7 @@ fn a_host_that_calls_back_within_the_call_decides_on_the_size() {
 }
 
 /// The plugin in the host of CLAP's own structures.
-fn raw_instance(library: &Library) -> Instance {
+pub fn raw_instance(library: &Library) -> Instance {
     let id = std::ffi::CString::new(PLUGIN_ID).unwrap();
     Instance::new(library, &id, Knows::All).unwrap()
 }

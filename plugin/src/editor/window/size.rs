@@ -139,7 +139,9 @@ impl WindowSize {
             return;
         }
         let parent = self.parent();
-        self.sizing.ask(zoom, pixels, parent, Instant::now());
+        if !self.sizing.ask(zoom, pixels, parent, Instant::now()) {
+            return;
+        }
         match &self.host {
             Some(host) => host.ask(pixels, self.scale),
             None => {

@@ -91,7 +91,12 @@ impl Sizing {
     }
 
     /// The player asks for a size at a zoom. `parent` is the parent's size, where it is known.
-    pub fn ask(&mut self, zoom: f32, pixels: Pixels, parent: Option<Pixels>, now: Instant) {
+    /// Returns whether this is a new question for the host.
+    pub fn ask(&mut self, zoom: f32, pixels: Pixels, parent: Option<Pixels>, now: Instant) -> bool {
+        let asked = self.wish.filter(|wish| wish.is_fresh(now));
+        if asked.is_some_and(|wish| wish.pixels == pixels && (wish.zoom - zoom).abs() < 0.01) {
+            return false;
+        }
         self.wish = Some(Wish {
             zoom,
             pixels,
@@ -100,6 +105,7 @@ impl Sizing {
             lapsed: false,
             parent,
         });
+        true
     }
 
     /// The host's function has answered. Returns the zoom that was asked for, if the host
@@ -152,7 +158,8 @@ impl Sizing {
             // The host's window makes room first, so that nothing is cut in between.
             let has_room = match parent {
                 Some(parent) => {
-                    covers(parent, wish.pixels) && (wish.granted || Some(parent) != wish.parent)
+                    let changed = Some(parent) != wish.parent || parent == wish.pixels;
+                    covers(parent, wish.pixels) && (wish.granted || changed)
                 }
                 None => wish.granted,
             };
@@ -283,6 +290,12 @@ mod tests {
         sizing.ask(0.75, [720, 570], Some(PLAIN), now);
         sizing.answer(Answer::Passed);
         assert_eq!(sizing.next(Some(PLAIN), now), None);
+        // But one that has the very size has room for it.
+        let mut sizing = Sizing::new(LARGER);
+        assert!(sizing.ask(1.0, PLAIN, Some(PLAIN), now));
+        assert_eq!(sizing.next(Some(PLAIN), now), Some(PLAIN));
+        assert!(!sizing.ask(1.0, PLAIN, Some(LARGER), now), "asked already");
+        assert!(sizing.ask(1.0, [970, 770], Some(LARGER), now));
     }
 
     #[test]
