@@ -3,6 +3,8 @@
 //! sound server. Ardour's scanner loads the VST3 bundle. It imports `build`, `command`,
 //! `setup` and `workspace`; only `main` imports it. Linux only.
 
+mod window;
+
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command as Program, Stdio};
@@ -65,6 +67,7 @@ fn run() -> Result<()> {
         home,
     };
     run.ardour(&bundles.vst3)?;
+    window::ardour(run.shell, &bundles.vst3, &run.folder, &run.home)?;
     run.qtractor(&bundles.clap)
 }
 
@@ -141,6 +144,15 @@ impl HostRun<'_> {
             "qtractor shows the panel of the CLAP bundle: {}",
             picture.display()
         );
+        window::qtractor(window::Desk {
+            shell: self.shell,
+            screen: &screen,
+            folder: &self.folder,
+        })?;
+        ensure!(
+            host.0.try_wait()?.is_none(),
+            "qtractor ended; see qtractor.log"
+        );
         Ok(())
     }
 
@@ -175,13 +187,16 @@ impl HostRun<'_> {
             {
                 return Ok(window.to_owned());
             }
+            // Without an ALSA sequencer it says so, and goes on all the same.
+            if let Ok(found) = self.x11(screen, &["search", "--name", "^Error"])
+                && let Some(dialog) = found.lines().next()
+            {
+                self.x11(screen, &["key", "--window", dialog, "Return"])?;
+            }
             thread::sleep(Duration::from_millis(250));
         }
         let picture = self.picture(screen, "qtractor-waits")?;
-        bail!(
-            "no window named {name}; qtractor wants an ALSA sequencer (/dev/snd/seq) to run: see {}",
-            picture.display()
-        )
+        bail!("no window named {name}; see {}", picture.display())
     }
 
     fn x11(&self, screen: &Screen, arguments: &[&str]) -> Result<String> {

@@ -14,6 +14,7 @@ use guidehand_tests::raw::stream::{self, Manner};
 use guidehand_tests::raw::window::InstanceOnScreen;
 use guidehand_tests::raw::{Instance, Knows};
 use guidehand_tests::resizing::{Resizing, Size};
+use guidehand_tests::scene::{LARGER_ZOOM_AT, ZOOMS_AT};
 use guidehand_tests::vst3::window::ViewOnScreen;
 use guidehand_tests::window::HostOnScreen;
 use guidehand_tests::{Host, Library, state};
@@ -38,9 +39,6 @@ const LARGER: Size = (1_200, 950);
 
 /// A place where the pointer touches nothing.
 const AWAY: (i16, i16) = (3, 3);
-/// The list of zooms, and 125 % in it once it is open.
-const ZOOMS_AT: (i16, i16) = (826, 26);
-const LARGER_AT: (i16, i16) = (826, 119);
 /// The corner, and how far it is dragged.
 const CORNER: (i16, i16) = (954, 754);
 const DRAGGED_TO: (i16, i16) = (1_014, 794);
@@ -87,7 +85,7 @@ fn settled(shown: &mut dyn OnScreen) -> Picture {
 
 fn choose_larger(shown: &mut dyn OnScreen) {
     shown.click(ZOOMS_AT).unwrap();
-    shown.click(LARGER_AT).unwrap();
+    shown.click(LARGER_ZOOM_AT).unwrap();
     shown.wait(GIVEN_UP).unwrap();
 }
 
@@ -225,7 +223,7 @@ fn choose_a_zoom_with_room() {
     let more = i16::try_from(LARGER.0 - PLAIN.0).unwrap();
     let there = |(x, y): (i16, i16)| (x + more, y);
     shown.click(there(ZOOMS_AT)).unwrap();
-    shown.click(there(LARGER_AT)).unwrap();
+    shown.click(there(LARGER_ZOOM_AT)).unwrap();
     shown.wait(GIVEN_UP).unwrap();
     settled(&mut shown);
     let saved = r#""width":960.0,"height":760.0,"zoom":1.25"#;

@@ -91,18 +91,13 @@ impl WindowSize {
         if (self.zoom_of(zoom) - zoom).abs() > 0.01 {
             return;
         }
-        let points = self.points(zoom);
-        let [width, height] = if is_near(points, [saved.width, saved.height]) {
-            [saved.width, saved.height]
+        let points = [saved.width, saved.height];
+        if self.pixels_of(points, zoom) == pixels {
+            // A size that was saved in points stays as it is.
+            save(params, points, zoom);
         } else {
-            points
-        };
-        params.panel.put(SavedPanel {
-            width,
-            height,
-            zoom,
-            ..saved
-        });
+            save(params, self.points(zoom), zoom);
+        }
     }
 
     fn zoom_of(&self, zoom: f32) -> f32 {
@@ -116,30 +111,30 @@ impl WindowSize {
         self.pixels.map(points)
     }
 
-    /// The player asks for another size or zoom.
-    pub fn ask(&mut self, asked: AskedSize, params: &GuidehandParams) {
-        let drawn = self.zoom(params);
-        let zoom = asked.zoom.unwrap_or(drawn);
-        let points = asked.points.unwrap_or_else(|| self.points(drawn));
+    /// A size in points of a zoom in pixels.
+    fn pixels_of(&self, points: [f32; 2], zoom: f32) -> Pixels {
         let total = f64::from(zoom) * self.scale;
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
             reason = "sizes of windows"
         )]
-        let pixels = points.map(|points| (f64::from(points) * total).round() as u32);
-        if pixels == self.pixels {
-            let [width, height] = points;
-            params.panel.put(SavedPanel {
-                width,
-                height,
-                zoom,
-                ..params.panel.get()
-            });
+        let pixels = |points: f32| (f64::from(points) * total).round() as u32;
+        points.map(pixels)
+    }
+
+    /// The player asks for another size or zoom.
+    pub fn ask(&mut self, asked: AskedSize, params: &GuidehandParams) {
+        let drawn = self.zoom(params);
+        let zoom = asked.zoom.unwrap_or(drawn);
+        let points = asked.points.unwrap_or_else(|| self.points(drawn));
+        let pixels = self.pixels_of(points, zoom);
+        let now = Instant::now();
+        if pixels == self.pixels && !self.sizing.asks(now) {
+            save(params, points, zoom);
             return;
         }
-        let parent = self.parent();
-        if !self.sizing.ask(zoom, pixels, parent, Instant::now()) {
+        if !self.sizing.ask(zoom, pixels, self.parent(), now) {
             return;
         }
         match &self.host {
@@ -154,13 +149,7 @@ impl WindowSize {
     /// same if the window has room for it.
     fn refused(&mut self, zoom: f32, params: &GuidehandParams) {
         if (self.zoom_of(zoom) - zoom).abs() < 0.01 {
-            let [width, height] = self.points(zoom);
-            params.panel.put(SavedPanel {
-                width,
-                height,
-                zoom,
-                ..params.panel.get()
-            });
+            save(params, self.points(zoom), zoom);
         }
     }
 
@@ -240,6 +229,17 @@ impl WindowSize {
     }
 }
 
+/// Saves a size in points of a zoom.
+fn save(params: &GuidehandParams, [width, height]: [f32; 2], zoom: f32) {
+    let saved = params.panel.get();
+    params.panel.put(SavedPanel {
+        width,
+        height,
+        zoom,
+        ..saved
+    });
+}
+
 /// The size of a window in pixels, and how many pixels there are to a point of the screen.
 #[must_use]
 pub fn measured(window: &WindowContext) -> (Pixels, f64) {
@@ -248,9 +248,4 @@ pub fn measured(window: &WindowContext) -> (Pixels, f64) {
         [size.physical.width, size.physical.height],
         size.scale_factor,
     )
-}
-
-/// Whether two sizes in points are apart by no more than rounding.
-fn is_near([width, height]: [f32; 2], [other_width, other_height]: [f32; 2]) -> bool {
-    (width - other_width).abs() <= 1.0 && (height - other_height).abs() <= 1.0
 }

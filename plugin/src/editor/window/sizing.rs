@@ -177,11 +177,16 @@ impl Sizing {
         self.cut_to
     }
 
+    /// Whether the host has been asked and may still answer.
+    #[must_use]
+    pub fn asks(&self, now: Instant) -> bool {
+        self.wish.is_some_and(|wish| wish.is_fresh(now))
+    }
+
     /// Whether something may be about to change, so that it is worth looking again soon.
     #[must_use]
     pub fn is_waiting(&self, now: Instant) -> bool {
-        let asks = self.wish.is_some_and(|wish| wish.is_fresh(now));
-        asks || self.cut_since.is_some() || self.has != self.given
+        self.asks(now) || self.cut_since.is_some() || self.has != self.given
     }
 }
 
