@@ -1,6 +1,6 @@
 //! `cargo xtask hosts`: tries the release build in two programs from Debian's packages. qtractor
 //! loads the CLAP bundle, shows its panel and plays its chart, on an invisible screen and a silent
-//! sound server. Ardour's scanner loads the VST3 bundle. It imports `build`, `command`,
+//! sound server. Ardour's scanner loads the VST3 bundle. In both the panel is resized (`hosts/window.rs`). It imports `build`, `command`,
 //! `setup` and `workspace`; only `main` imports it. Linux only.
 
 mod window;
@@ -44,6 +44,9 @@ const PACKAGES: &[(&str, &str)] = &[
 const PATIENCE: Duration = Duration::from_secs(60);
 /// How long the song plays: some chords at the session's tempo.
 const PLAYS: Duration = Duration::from_secs(5);
+
+/// How long a message may take to show.
+const DIALOG: Duration = Duration::from_secs(3);
 
 /// Where the button that starts the song lies in qtractor's window, in pixels, for a user without
 /// settings.
@@ -132,6 +135,8 @@ impl HostRun<'_> {
             let [x, y] = at;
             self.x11(&screen, &["mousemove", "--window", &main, x, y])?;
             self.x11(&screen, click)?;
+            thread::sleep(DIALOG);
+            self.dismiss(&screen)?;
         }
         self.window(&screen, &mut host, "^Guidehand$")?;
         thread::sleep(PLAYS);
@@ -187,16 +192,26 @@ impl HostRun<'_> {
             {
                 return Ok(window.to_owned());
             }
-            // Without an ALSA sequencer it says so, and goes on all the same.
-            if let Ok(found) = self.x11(screen, &["search", "--name", "^Error"])
-                && let Some(dialog) = found.lines().next()
-            {
-                self.x11(screen, &["key", "--window", dialog, "Return"])?;
-            }
+            self.dismiss(screen)?;
             thread::sleep(Duration::from_millis(250));
         }
         let picture = self.picture(screen, "qtractor-waits")?;
         bail!("no window named {name}; see {}", picture.display())
+    }
+
+    /// Closes the message that there is no ALSA sequencer (/dev/snd/seq). The song does not play
+    /// then, and the panel shows all the same.
+    fn dismiss(&self, screen: &Screen) -> Result<()> {
+        let error = ["search", "--onlyvisible", "--name", "^Error"];
+        if let Ok(found) = self.x11(screen, &error)
+            && let Some(dialog) = found.lines().next()
+        {
+            self.x11(
+                screen,
+                &["windowfocus", dialog, "sleep", "1", "key", "Return"],
+            )?;
+        }
+        Ok(())
     }
 
     fn x11(&self, screen: &Screen, arguments: &[&str]) -> Result<String> {

@@ -57,6 +57,8 @@ type Size = (i16, i16);
 /// The panel's first size, and the same at 125 %.
 const PLAIN: Size = (960, 760);
 const LARGER: Size = (1_200, 950);
+/// A size with more room than that.
+const ROOMY: Size = (1_220, 960);
 /// How far its corner is dragged then.
 const DRAGGED: Size = (-100, -60);
 
@@ -182,10 +184,11 @@ pub fn qtractor(desk: Desk) -> Result<()> {
     desk.choose_larger()?;
     desk.expect(HOST, PLAIN, "qtractor-panel-kept")?;
     let host = desk.find(HOST).context("no window of qtractor")?;
-    desk.x11(&["windowsize", "--sync", &host, "1200", "950"])?;
+    let [width, height] = [ROOMY.0, ROOMY.1].map(|side| side.to_string());
+    desk.x11(&["windowsize", "--sync", &host, &width, &height])?;
     thread::sleep(SETTLES);
     desk.choose_larger()?;
-    desk.expect(HOST, LARGER, "qtractor-panel-125")
+    desk.expect(HOST, ROOMY, "qtractor-panel-125")
 }
 
 /// A program in the background. It is ended when this is dropped.
@@ -204,7 +207,8 @@ impl Drop for Running {
 pub fn ardour(shell: &Shell, vst3: &Path, folder: &Path, home: &Path) -> Result<()> {
     const HOST: &str = "^Guide: Guidehand";
     let ardour = Ardour::find(shell, home)?;
-    let session = folder.join("ardour-window");
+    // Ardour expects the name of the session in that of its folder.
+    let session = folder.join("window");
     build::remove(&session)?;
     ardour.prepare(vst3, &session, folder)?;
     let screen = Screen::start()?;
