@@ -16,7 +16,7 @@ pub mod parameters;
 #[cfg(target_os = "linux")]
 mod parent;
 pub mod session;
-mod size;
+pub mod size;
 mod sizing;
 mod thread;
 mod waker;
@@ -176,7 +176,7 @@ impl Editor for PanelEditor {
     fn size(&self) -> NativeSize<u32> {
         // While a host takes a size into account, an open window still has the one before.
         if let Some([width, height]) = self.app.pixels() {
-            let size = Size::Physical(PhysicalSize::new(width.into(), height.into()));
+            let size = Size::Physical(PhysicalSize::new(width, height));
             return NativeSize::from_size(size, self.app.scale());
         }
         let saved = self.params.panel.get();

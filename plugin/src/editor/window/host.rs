@@ -119,7 +119,7 @@ impl PuttingEnd {
     }
 
     fn request(&self, [width, height]: Pixels, scale: f64) -> Result<(), Box<dyn Error>> {
-        let size = Size::Physical(PhysicalSize::new(width.into(), height.into()));
+        let size = Size::Physical(PhysicalSize::new(width, height));
         self.callbacks.try_borrow_mut()?.request_resize(size, scale)
     }
 }
@@ -201,7 +201,7 @@ mod tests {
             assert_eq!((*lock(&host.called), asking.answer()), (1, None));
             putting.put();
             putting.put();
-            let size = Size::Physical(PhysicalSize::new(1_200.0, 950.0));
+            let size = Size::Physical(PhysicalSize::new(1_200, 950));
             assert_eq!(*lock(&host.asked), [size]);
             assert_eq!(asking.answer(), Some(answer));
             assert_eq!(asking.answer(), None);
@@ -224,7 +224,7 @@ mod tests {
     fn the_toolkit_tells_the_host_of_no_sizes() {
         let host = Host::default();
         let (mut toolkit, ..) = ends(&host, true);
-        let size = Size::Physical(PhysicalSize::new(1.0, 1.0));
+        let size = Size::Physical(PhysicalSize::new(1, 1));
         toolkit.callbacks.request_resize(size, 1.0).unwrap();
         toolkit.callbacks.destroyed();
         toolkit.main_thread_caller.call_main_thread();
