@@ -53,6 +53,7 @@ pub mod session;
 pub mod smf;
 pub mod soak;
 pub mod state;
+pub mod threads;
 mod translate;
 pub mod transport;
 pub mod vst3;

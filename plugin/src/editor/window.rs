@@ -38,7 +38,7 @@ use nice_plug_egui::{
 use std::error::Error;
 use std::sync::Arc;
 use std::time::Duration;
-use thread::EndsOf;
+use thread::{EndsOf, Family};
 
 /// A window of the toolkit that the framework draws in.
 type ToolkitWindow = <EguiEditorHandle as EditorHandle>::Window;
@@ -132,7 +132,8 @@ impl Editor for PanelEditor {
         if let Some(scale) = fallback_scale_factor {
             self.app.set_scale(scale);
         }
-        self.app.opens(asking);
+        let family = Family::new();
+        self.app.opens(asking, family.clone());
         let threads = thread::all();
         let spawned = editor.spawn(
             parent,
@@ -145,11 +146,8 @@ impl Editor for PanelEditor {
             Ok(spawned) => spawned,
             Err(error) => {
                 self.app.close();
-                // Which of them is the window's is not known if it has not come far.
-                let new = thread::all();
-                drop(EndsOf::new(
-                    new.into_iter().filter(|t| !threads.contains(t)),
-                ));
+                drop(EndsOf(family));
+                thread::await_unnamed(&threads);
                 return Err(error);
             }
         };
@@ -168,7 +166,7 @@ impl Editor for PanelEditor {
             window: Window {
                 toolkit: spawned.window,
                 host: putting,
-                _ends: EndsOf::new(self.app.thread()),
+                _ends: EndsOf(family),
             },
         })
     }

@@ -224,11 +224,10 @@ impl OnScreen for ViewOnScreen {
             right: 0,
             bottom: 0,
         };
+        let view = self.view()?;
         // SAFETY: the view is valid, and there is room for one.
-        accepted(
-            unsafe { self.view()?.getSize(&raw mut rect) },
-            "tell its view's size",
-        )?;
+        let result = unsafe { view.getSize(&raw mut rect) };
+        accepted(result, "tell its view's size")?;
         Ok((rect.right.try_into()?, rect.bottom.try_into()?))
     }
 

@@ -6,6 +6,8 @@ use clap_sys::ext::gui::{
     CLAP_WINDOW_API_COCOA, CLAP_WINDOW_API_WAYLAND, CLAP_WINDOW_API_WIN32, CLAP_WINDOW_API_X11,
 };
 use guidehand_tests::raw::{Instance, gui};
+use guidehand_tests::threads;
+use std::collections::BTreeMap;
 use std::env;
 use std::ffi::CStr;
 use std::process::{Command, Stdio};
@@ -104,14 +106,20 @@ fn run_alone(test: &str, prepare: impl FnOnce(&mut Command)) {
     assert!(words.contains("1 passed"), "{test} did not run: {words}");
 }
 
+/// Fails if threads of an editor are left.
+fn expect_no_more_than(before: &BTreeMap<u32, String>) {
+    let left = threads::more_than(before);
+    assert!(left.is_empty(), "{left:?} are left");
+}
+
 #[test]
 #[ignore = "runs in a process without a screen"]
 fn create_without_a_screen() {
     let instance = instance();
-    let before = threads();
+    let before = threads::all();
     for _ in 0..3 {
         assert!(!gui::create(&instance, of_this_system(), false));
-        assert_eq!(threads(), before, "the thread of no editor stays");
+        expect_no_more_than(&before);
         expect_no_editor(&instance);
     }
 }
@@ -128,7 +136,7 @@ fn without_a_screen_the_editor_is_refused() {
 #[ignore = "runs on a screen of its own"]
 fn create_and_never_show() {
     let instance = instance();
-    let before = threads();
+    let before = threads::all();
     for _ in 0..5 {
         assert!(gui::create(&instance, of_this_system(), false));
         assert!(
@@ -154,13 +162,8 @@ fn create_and_never_show() {
     for _ in 0..10 {
         assert!(gui::create(&instance, of_this_system(), false));
         gui::destroy(&instance);
-        assert_eq!(threads(), before, "threads of an editor stay");
+        expect_no_more_than(&before);
     }
-}
-
-/// The threads of this process; one where nothing tells.
-fn threads() -> usize {
-    std::fs::read_dir("/proc/self/task").map_or(1, Iterator::count)
 }
 
 #[cfg(target_os = "linux")]

@@ -9,30 +9,18 @@ use guidehand_tests::parent::OnScreen;
 use guidehand_tests::raw::window::InstanceOnScreen;
 use guidehand_tests::resizing::Resizing;
 use guidehand_tests::vst3::window::ViewOnScreen;
-use guidehand_tests::{Library, paths};
+use guidehand_tests::{Library, paths, threads};
 use std::collections::BTreeMap;
 use std::time::Duration;
-use std::{env, fs, process, thread};
+use std::{env, process, thread};
 
 /// Long enough for some frames.
 const DRAWS: Duration = Duration::from_millis(400);
 
-/// The threads of this process by their numbers, with their names.
-fn threads() -> BTreeMap<u32, String> {
-    let tasks = fs::read_dir("/proc/self/task").unwrap().flatten();
-    let named = tasks.filter_map(|task| {
-        let number = task.file_name().to_str()?.parse().ok()?;
-        let name = fs::read_to_string(task.path().join("comm")).ok()?;
-        Some((number, name.trim().to_owned()))
-    });
-    named.collect()
-}
-
 /// Fails if there are threads that there were not before.
 fn expect_no_more_than(before: &BTreeMap<u32, String>, what: &str) {
-    let mut now = threads();
-    now.retain(|number, _| !before.contains_key(number));
-    assert!(now.is_empty(), "{what}: {now:?} are left");
+    let left = threads::more_than(before);
+    assert!(left.is_empty(), "{what}: {left:?} are left");
 }
 
 /// Opens and closes an editor again and again, with frames and without, and looks for threads as
@@ -42,7 +30,7 @@ fn open_and_close(shown: &mut dyn OnScreen, format: &str) {
     shown.wait(DRAWS).unwrap();
     shown.close().unwrap();
     thread::sleep(DRAWS);
-    let before = threads();
+    let before = threads::all();
     for round in 0..12 {
         let draws = round % 2 == 0;
         shown.open_again().unwrap();
@@ -89,7 +77,7 @@ fn end_an_orphan() {
     shown.wait(DRAWS).unwrap();
     shown.close().unwrap();
     thread::sleep(DRAWS);
-    let before = threads();
+    let before = threads::all();
     for _ in 0..3 {
         shown.open_again().unwrap();
         shown.wait(DRAWS).unwrap();

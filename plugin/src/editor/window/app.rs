@@ -10,7 +10,7 @@ use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::session::Session;
 use crate::editor::window::size::{self, AskedSize, WindowSize as OpenSize};
 use crate::editor::window::sizing::Pixels;
-use crate::editor::window::thread::{self, SystemThread};
+use crate::editor::window::thread::Family;
 use crate::editor::window::waker::{self, Waker, Wish};
 use crate::params::{GuidehandParams, SourceParam};
 use nice_plug::context::gui::GuiContext;
@@ -44,11 +44,11 @@ struct WindowLook {
     scale: f64,
     /// The size of an open window.
     pixels: Option<Pixels>,
-    /// The thread of a window that has opened.
-    thread: Option<SystemThread>,
     waker: Option<Waker>,
     /// The host of the window that opens next.
     host: Option<AskingEnd>,
+    /// The name of its threads.
+    family: Option<Family>,
 }
 
 /// The panel, open or closed.
@@ -149,9 +149,9 @@ impl SharedApp {
             window: Arc::new(Mutex::new(WindowLook {
                 scale: 1.0,
                 pixels: None,
-                thread: None,
                 waker: None,
                 host: None,
+                family: None,
             })),
         }
     }
@@ -181,16 +181,10 @@ impl SharedApp {
         self.window().pixels
     }
 
-    /// A window opens. This is its host, if it has one.
-    pub fn opens(&self, host: Option<AskingEnd>) {
+    /// A window opens. This is its host, if it has one, and the name of its threads.
+    pub fn opens(&self, host: Option<AskingEnd>, family: Family) {
         let mut window = self.window();
-        (window.host, window.thread) = (host, None);
-    }
-
-    /// The thread of the window that has opened last.
-    #[must_use]
-    pub fn thread(&self) -> Option<SystemThread> {
-        self.window().thread.clone()
+        (window.host, window.family) = (host, Some(family));
     }
 
     fn show_size(&self, pixels: Pixels, scale: f64) {
@@ -249,8 +243,10 @@ impl NiceEguiApp for SharedApp {
         frame.set_clear_color(theme::palette(&egui_ctx).ground.into());
         let window = frame.baseview_window();
         let host = {
-            let mut known = self.window();
-            known.thread = thread::current();
+            let known = self.window();
+            if let Some(family) = &known.family {
+                family.join();
+            }
             known.host.clone()
         };
         let (pixels, scale) = size::measured(window);
@@ -273,7 +269,9 @@ impl NiceEguiApp for SharedApp {
         self.show_size(pixels, scale);
         if first {
             let (looked_at, opening) = (self.clone(), app.openings);
-            self.window().waker = waker::start(move || looked_at.look(opening));
+            let mut window = self.window();
+            let name = window.family.as_ref().map_or("guidehand", Family::name);
+            window.waker = waker::start(name, move || looked_at.look(opening));
         }
     }
 

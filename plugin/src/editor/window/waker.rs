@@ -28,8 +28,8 @@ pub struct Waker(JoinHandle<()>);
 /// Looks after one opening of a window until it is gone. Without a thread the panel shows what is
 /// new when the pointer moves.
 #[must_use]
-pub fn start(look: impl Fn() -> Wish + Send + 'static) -> Option<Waker> {
-    let thread = thread::Builder::new().name("guidehand-panel".to_owned());
+pub fn start(name: &str, look: impl Fn() -> Wish + Send + 'static) -> Option<Waker> {
+    let thread = thread::Builder::new().name(name.to_owned());
     let looks = move || {
         while look() != Wish::Gone {
             thread::park_timeout(INTERVAL);
