@@ -25,9 +25,6 @@ use std::time::{Duration, Instant};
 /// The time between two checks of the plugin's requests while nothing plays.
 const PUMP: Duration = Duration::from_millis(5);
 
-/// The time after the end of an editor before anything else happens.
-const AFTER_CLOSING: Duration = Duration::from_millis(300);
-
 /// An open editor. It must be closed before its host is dropped.
 pub struct Window {
     parent: Parent,
@@ -245,7 +242,7 @@ impl Window {
     /// # Errors
     /// If the plugin has no editor, or the display is gone.
     pub fn close(self, host: &mut Host) -> Result<(), WindowError> {
-        self.close_and_wait(host, AFTER_CLOSING)
+        self.close_and_wait(host, Duration::ZERO)
     }
 
     /// Closes the editor and waits for this long; see [`Window::close`].
@@ -256,9 +253,6 @@ impl Window {
         let plugin = host.instance.plugin_handle();
         let gui = gui_of(&plugin)?;
         gui.destroy(&plugin);
-        // The window toolkit (baseview 0.4.2) may return before its thread has
-        // ended, and a process that ends meanwhile crashes in the graphics
-        // library. Hosts live longer than that; so does this one.
         self.wait(host, wait)?;
         self.parent.destroy()
     }
