@@ -81,16 +81,25 @@ pub(crate) fn create(params: Arc<GuidehandParams>, ends: PanelEnds) -> PanelEdit
 
 /// Waits until the thread of a window on X11 answers. It forgets a wish to stop that
 /// comes before it has begun to listen, and whoever closes the window then waits for
-/// ever (baseview 0.4.2). Being asked for the size that it has, it does nothing else.
-fn await_thread(window: &ToolkitWindow) {
+/// ever (baseview 0.4.2). It is asked for the size that it is to have, for it does not take the
+/// host's scale into account when it makes its window.
+fn await_thread(window: &ToolkitWindow, size: LogicalSize<f32>) {
     // A thread that has ended by itself needs no waiting for.
-    let _answer = window.resize(window.size().physical);
+    let _answer = window.resize(size);
 }
 
 /// What a host is told of sizes, at a zoom.
 fn resize_hint(zoom: f32) -> ResizeHint {
     let [width, height] = SMALLEST_PANEL;
     ResizeHint::resizable().with_min_logical_size(LogicalSize::new(width * zoom, height * zoom))
+}
+
+impl PanelEditor {
+    /// The size that a window is to have, in points of the screen.
+    fn size_in_points(&self) -> LogicalSize<f32> {
+        let saved = self.params.panel.get();
+        LogicalSize::new(saved.width * saved.zoom, saved.height * saved.zoom)
+    }
 }
 
 impl Editor for PanelEditor {
@@ -152,7 +161,7 @@ impl Editor for PanelEditor {
             }
         };
         if cfg!(target_os = "linux") {
-            await_thread(&spawned.window);
+            await_thread(&spawned.window, self.size_in_points());
         }
         let editor = PanelWindow {
             params: self.params.clone(),
@@ -177,9 +186,7 @@ impl Editor for PanelEditor {
             let size = Size::Physical(PhysicalSize::new(width, height));
             return NativeSize::from_size(size, self.app.scale());
         }
-        let saved = self.params.panel.get();
-        let size = LogicalSize::new(saved.width * saved.zoom, saved.height * saved.zoom);
-        NativeSize::from_size(size.into(), self.app.scale())
+        NativeSize::from_size(self.size_in_points().into(), self.app.scale())
     }
 
     fn resize_hint(&self) -> ResizeHint {

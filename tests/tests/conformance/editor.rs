@@ -137,15 +137,23 @@ fn without_a_screen_the_editor_is_refused() {
 fn create_and_never_show() {
     let instance = instance();
     let before = threads::all();
+    let mut scaled = None;
     for _ in 0..5 {
         assert!(gui::create(&instance, of_this_system(), false));
         assert!(
             !gui::create(&instance, of_this_system(), false),
             "an editor exists already"
         );
-        // The answer does not matter, because the editor asks its window for the scale.
-        gui::set_scale(&instance, 1.5);
+        // An editor that finds a scale by itself ignores the host's.
+        let plain = gui::size(&instance).expect("a size");
+        let takes = gui::set_scale(&instance, 1.5);
         let size = gui::size(&instance).expect("a size");
+        if takes {
+            assert_eq!(
+                size,
+                *scaled.get_or_insert((plain.0 * 3 / 2, plain.1 * 3 / 2))
+            );
+        }
         assert!(size.0 > 0 && size.1 > 0);
         if gui::can_resize(&instance) {
             for wanted in [size, (1, 1), (100_000, 100_000)] {

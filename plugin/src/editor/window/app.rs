@@ -265,8 +265,10 @@ impl NiceEguiApp for SharedApp {
         let mut app = self.lock();
         let first = app.open.as_ref().is_some_and(|o| o.since_seconds.is_none());
         app.frame(ui, frame);
-        let (pixels, scale) = size::measured(frame.baseview_window());
-        self.show_size(pixels, scale);
+        if app.open.is_some() {
+            let (pixels, scale) = size::measured(frame.baseview_window());
+            self.show_size(pixels, scale);
+        }
         if first {
             let (looked_at, opening) = (self.clone(), app.openings);
             let mut window = self.window();
