@@ -36,10 +36,15 @@ pub mod library;
 pub mod notes;
 pub mod parameters;
 pub mod params;
+#[cfg(target_os = "linux")]
+pub mod parent;
 pub mod paths;
+#[cfg(target_os = "linux")]
+pub mod picture;
 pub mod play;
 pub mod ports;
 pub mod raw;
+pub mod resizing;
 #[cfg(target_os = "linux")]
 pub mod scene;
 #[cfg(target_os = "linux")]
@@ -49,6 +54,7 @@ pub mod smf;
 pub mod soak;
 pub mod song;
 pub mod state;
+pub mod threads;
 mod translate;
 pub mod transport;
 pub mod vst3;

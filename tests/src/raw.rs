@@ -13,6 +13,8 @@ pub mod params;
 mod peer;
 pub mod processor;
 pub mod stream;
+#[cfg(target_os = "linux")]
+pub mod window;
 
 pub use buffers::Given;
 pub use events::{Events, RawEvent};
@@ -20,6 +22,7 @@ pub use peer::{Calls, Knows};
 pub use processor::{Hands, Lists, ProcessedBlock, Processor};
 
 use crate::library::Library;
+use crate::resizing::{Resizing, Size};
 use clap_sys::entry::clap_plugin_entry;
 use clap_sys::ext::latency::{CLAP_EXT_LATENCY, clap_plugin_latency};
 use clap_sys::ext::render::{CLAP_EXT_RENDER, clap_plugin_render};
@@ -31,6 +34,7 @@ use peer::{Peer, Track};
 use std::cell::Cell;
 use std::ffi::{CStr, c_void};
 use std::ptr::NonNull;
+use std::sync::atomic::Ordering;
 
 /// A function of an interface. CLAP leaves none of them out.
 ///
@@ -93,11 +97,14 @@ impl Instance {
         let create = given(factory.create_plugin);
         // SAFETY: the host is on the heap and outlives the plugin.
         let plugin = unsafe { create(factory, peer.clap(), id.as_ptr()) };
-        Some(Self {
+        let instance = Self {
             plugin: NonNull::new(plugin.cast_mut())?,
             peer,
             active: Cell::new(false),
-        })
+        };
+        let fresh = &instance.peer.plugin;
+        fresh.store(plugin.cast_mut(), Ordering::SeqCst);
+        Some(instance)
     }
 
     pub(crate) fn plugin(&self) -> *const clap_plugin {
@@ -113,6 +120,24 @@ impl Instance {
     #[must_use]
     pub fn calls(&self) -> &Calls {
         &self.peer.calls
+    }
+
+    /// Another manner of the host to answer an editor that asks for a size.
+    ///
+    /// # Panics
+    /// If another thread panicked meanwhile.
+    pub fn set_resizing(&self, resizing: Resizing) {
+        *self.peer.resizing.lock().expect("no test panics meanwhile") = resizing;
+    }
+
+    /// The size that the editor has asked for last. The call clears it.
+    ///
+    /// # Panics
+    /// If another thread panicked meanwhile.
+    #[must_use]
+    pub fn take_asked(&self) -> Option<Size> {
+        let mut asked = self.peer.asked.lock().expect("no test panics meanwhile");
+        asked.take()
     }
 
     /// Whether there is a [`Processor`].

@@ -46,8 +46,8 @@ fn panel(model: &mut Model, action: PanelAction, outside: &mut dyn Outside) {
     let panel = outside.panel();
     match action {
         PanelAction::Look(look) => outside.set_panel(SavedPanel { look, ..panel }),
-        PanelAction::Zoom(zoom) => outside.set_panel(SavedPanel { zoom, ..panel }),
-        PanelAction::Size(size) => outside.resize_window(size),
+        PanelAction::Zoom(zoom) => outside.ask_for_zoom(zoom),
+        PanelAction::Size(size) => outside.ask_for_size(size),
         PanelAction::KeepKeys(keys) => model.keys_kept = keys,
     }
 }

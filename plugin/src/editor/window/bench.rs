@@ -4,9 +4,10 @@
 use crate::bridge::ends::{self, AudioEnds, PanelEnds, Program};
 use crate::editor::theme;
 use crate::editor::window::session::Session;
+use crate::editor::window::size::AskedSize;
 use crate::engine::planned::PlannedChart;
 use crate::engine::snapshot::{Snapshot, Sounding};
-use crate::params::{GuidehandParams, PANEL_SIZE};
+use crate::params::{GuidehandParams, PANEL_SIZE, SavedPanel};
 use egui::accesskit::Role;
 use egui::epaint::ClippedShape;
 use egui::{Event, Galley, Key, Modifiers, PointerButton, Pos2, Rect, Shape, UiBuilder, Vec2};
@@ -102,6 +103,8 @@ pub struct World {
     pub audio: AudioEnds,
     pub ends: PanelEnds,
     song: Option<Arc<PlannedChart>>,
+    /// The size that the panel asked for last, in points.
+    pub asked: Option<[f32; 2]>,
 }
 
 /// A text on the screen.
@@ -144,6 +147,7 @@ impl Bench {
             audio,
             ends,
             song: None,
+            asked: None,
         };
         let harness = Harness::builder()
             .with_size(PANEL_SIZE)
@@ -164,7 +168,7 @@ impl Bench {
     }
 
     /// Loads a panel from a state, as a host does.
-    pub fn load_panel(&self, panel: crate::params::SavedPanel) {
+    pub fn load_panel(&self, panel: SavedPanel) {
         self.params().panel.set(panel.into());
     }
 
@@ -343,6 +347,7 @@ fn lay_out(ui: &mut egui::Ui, world: &mut World) {
         host,
         session,
         ends,
+        asked,
         ..
     } = world;
     let setter = ParamSetter::new(host);
@@ -352,6 +357,13 @@ fn lay_out(ui: &mut egui::Ui, world: &mut World) {
         ui.set_clip_rect(window);
         session.frame(ui, (&**params, &*ends), &setter);
     });
+    let AskedSize { zoom, points } = std::mem::take(&mut session.asked);
+    *asked = points.or(*asked);
+    // As a host that gives the zoom at once.
+    if let Some(zoom) = zoom {
+        let saved = params.panel.get();
+        params.panel.put(SavedPanel { zoom, ..saved });
+    }
 }
 
 fn button(at: Pos2, pressed: bool) -> Event {
