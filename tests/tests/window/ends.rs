@@ -45,7 +45,12 @@ fn open_and_close(shown: &mut dyn OnScreen, format: &str) {
 
 #[test]
 fn no_thread_outlives_its_editor() {
-    for test in ["end_raw_editors", "end_vst3_views", "end_an_orphan"] {
+    for test in [
+        "end_raw_editors",
+        "end_vst3_views",
+        "end_an_orphan",
+        "end_with_the_plugin",
+    ] {
         on_a_screen(&format!("ends::{test}"));
     }
 }
@@ -85,6 +90,38 @@ fn end_an_orphan() {
         thread::sleep(DRAWS);
         shown.close().unwrap();
         expect_no_more_than(&before, "an editor without a window");
+    }
+}
+
+/// The host destroys the plugin and forgets its editor. `clap/plugin.h` has `destroy` free all that the
+/// plugin holds, and `pluginterfaces/base/ipluginbase.h` has `terminate` clean up (from memory).
+#[test]
+#[ignore = "runs on a screen of its own"]
+fn end_with_the_plugin() {
+    let library = Library::open(&paths::plugin_path()).unwrap();
+    let mut open: [&mut dyn FnMut() -> Box<dyn OnScreen>; 2] = [
+        &mut || {
+            let instance = raw_instance(&library);
+            Box::new(InstanceOnScreen::open(instance, Resizing::Within).unwrap())
+        },
+        &mut || {
+            let instance = crate::vst3::untouched();
+            Box::new(ViewOnScreen::open(instance, Resizing::Within).unwrap())
+        },
+    ];
+    for open in &mut open {
+        let mut first = open();
+        first.wait(DRAWS).unwrap();
+        first.close().unwrap();
+        drop(first);
+        thread::sleep(DRAWS);
+        let before = threads::all();
+        for _ in 0..3 {
+            let mut shown = open();
+            shown.wait(DRAWS).unwrap();
+            drop(shown);
+            expect_no_more_than(&before, "a plugin that went with its editor");
+        }
     }
 }
 

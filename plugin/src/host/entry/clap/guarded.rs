@@ -8,6 +8,7 @@ use super::events::{self, Mended};
 use crate::host::entry::scratch::Scratch;
 use crate::host::standstill::Standstill;
 use clap_sys::events::{clap_input_events, clap_output_events};
+use clap_sys::ext::gui::{CLAP_EXT_GUI, clap_plugin_gui};
 use clap_sys::ext::params::{CLAP_EXT_PARAMS, clap_param_info, clap_plugin_params};
 use clap_sys::plugin::clap_plugin;
 use clap_sys::process::{CLAP_PROCESS_ERROR, clap_process, clap_process_status};
@@ -184,10 +185,29 @@ unsafe extern "C" fn destroy(plugin: *const clap_plugin) {
     let inner = guarded.inner;
     // SAFETY: the framework's plugin is destroyed once, with this one.
     unsafe {
+        close_editor(inner);
         if let Some(destroy) = (*inner).destroy {
             destroy(inner);
         }
         drop(Box::from_raw(plugin.cast_mut().cast::<Guarded>()));
+    }
+}
+
+/// Closes an editor that the host has left open. The framework's plugin and the window hold each other,
+/// so both would stay, with the window's threads.
+///
+/// # Safety
+/// The framework's plugin lives, and this is its main thread.
+unsafe fn close_editor(inner: *const clap_plugin) {
+    // SAFETY: the caller's promise; what the framework shows lives as long as its plugin.
+    unsafe {
+        let Some(get_extension) = (*inner).get_extension else {
+            return;
+        };
+        let gui = get_extension(inner, CLAP_EXT_GUI.as_ptr()).cast::<clap_plugin_gui>();
+        if let Some(destroy) = gui.as_ref().and_then(|gui| gui.destroy) {
+            destroy(inner);
+        }
     }
 }
 
