@@ -5,12 +5,15 @@
 //!
 //! Three kinds of session take turns: [`busy`] ones, in which everything happens at once, [`pure`]
 //! ones, in which only the song moves, so that the result can be predicted, and [`careless`] ones, in
-//! which the host leaves out audio and sends events that cannot be.
+//! which the host leaves out audio and sends events that cannot be. Those of the editor's size, in
+//! [`resized`], need a display and run apart.
 
 pub mod busy;
 pub mod careless;
 pub mod check;
 pub mod pure;
+#[cfg(target_os = "linux")]
+pub mod resized;
 mod stock;
 
 pub use stock::{Counts, random_value};

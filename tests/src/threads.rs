@@ -40,7 +40,14 @@ mod tests {
         let before = all();
         let (end, ends) = mpsc::channel::<()>();
         let one = thread::Builder::new().name("just-for-this".to_owned());
-        let one = one.spawn(move || ends.recv()).unwrap();
+        let (begin, begun) = mpsc::channel();
+        let live = move || {
+            begin.send(()).unwrap();
+            ends.recv()
+        };
+        let one = one.spawn(live).unwrap();
+        // A thread names itself before it does anything else.
+        begun.recv().unwrap();
         let named = more_than(&before).into_values();
         assert_eq!(named.filter(|name| name == "just-for-this").count(), 1);
         drop(end);

@@ -88,6 +88,7 @@ mod tests {
             playing: true,
             position_beats: Some(-1.0),
             tempo_bpm: Some(120.0),
+            given: true,
             ..told()
         };
         assert_eq!(first, expected, "half a second ahead");

@@ -3,7 +3,7 @@
 //! host, for the other one is too careful.
 
 use super::check::{self, Fault};
-use super::stock::{Counts, RATE_HZ, chart};
+use super::stock::{Counts, RATE_HZ, chart, one_of};
 use crate::call;
 use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
@@ -33,10 +33,6 @@ const BLOCKS: u32 = 400;
 
 fn fault(what: &str) -> Fault {
     Fault::Host(HostError::Protocol(what.to_owned()))
-}
-
-fn one_of<T: Copy>(all: &[T], rng: &mut Rng) -> T {
-    all[rng.usize(0..all.len())]
 }
 
 /// An event as CLAP has it.

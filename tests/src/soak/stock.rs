@@ -126,3 +126,8 @@ pub(super) fn random_param(params: &[Param], rng: &mut Rng) -> Event {
         value,
     }
 }
+
+/// One of them at random.
+pub(super) fn one_of<T: Copy>(all: &[T], rng: &mut Rng) -> T {
+    all[rng.usize(0..all.len())]
+}

@@ -109,6 +109,8 @@ fn end_with_the_plugin() {
             Box::new(ViewOnScreen::open(instance, Resizing::Within).unwrap())
         },
     ];
+    // The thread that plans lives as long as an instance does.
+    let _another = raw_instance(&library);
     for open in &mut open {
         let mut first = open();
         first.wait(DRAWS).unwrap();

@@ -15,6 +15,7 @@ use guidehand_tests::raw::window::InstanceOnScreen;
 use guidehand_tests::raw::{Instance, Knows};
 use guidehand_tests::resizing::{Resizing, Size};
 use guidehand_tests::scene::{LARGER_ZOOM_AT, ZOOMS_AT};
+use guidehand_tests::soak::resized;
 use guidehand_tests::vst3::window::ViewOnScreen;
 use guidehand_tests::window::HostOnScreen;
 use guidehand_tests::{Host, Library, state};
@@ -229,6 +230,32 @@ fn choose_a_zoom_with_room() {
     let saved = r#""width":960.0,"height":760.0,"zoom":1.25"#;
     expect(&mut shown, LARGER, saved, "a deaf host with room");
     shown.close().unwrap();
+}
+
+/// The seed of a random session.
+const SEED: &str = "GUIDEHAND_SEED";
+
+#[test]
+fn nothing_is_cut_whatever_happens_to_the_size() {
+    thread::scope(|scope| {
+        for seed in ["1", "2", "5"] {
+            let soak = move || on_a_screen_with("resize::soak", &[(SEED, seed)]);
+            scope.spawn(soak);
+        }
+    });
+}
+
+#[test]
+#[ignore = "runs on a screen of its own"]
+fn soak() {
+    let seed = env::var(SEED).map_or(1, |seed| seed.parse().unwrap());
+    let library = Library::open(&paths::plugin_path()).unwrap();
+    let changes =
+        resized::survive(&library, seed).unwrap_or_else(|cut| panic!("seed {seed}: {cut}"));
+    assert!(
+        changes > 0,
+        "seed {seed}: the size has always been the same"
+    );
 }
 
 #[test]

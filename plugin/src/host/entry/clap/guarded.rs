@@ -14,7 +14,7 @@ use clap_sys::plugin::clap_plugin;
 use clap_sys::process::{CLAP_PROCESS_ERROR, clap_process, clap_process_status};
 use std::ffi::{CStr, c_char, c_void};
 use std::ptr;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Mutex, MutexGuard, OnceLock, TryLockError};
 use std::time::Duration;
 
@@ -31,6 +31,8 @@ pub struct Guarded {
     inner: *const clap_plugin,
     /// The framework's parameters, and the same as a host sees them.
     params: OnceLock<[clap_plugin_params; 2]>,
+    /// The host has asked for the editor's functions.
+    knows_editor: AtomicBool,
     /// The ports while it is active.
     declared: AtomicU64,
     /// Nobody waits for it on the audio thread. Another activation holds it for a moment, which no
@@ -59,6 +61,7 @@ impl Guarded {
             },
             inner,
             params: OnceLock::new(),
+            knows_editor: AtomicBool::new(false),
             declared: AtomicU64::new(NOT_ACTIVE),
             scratch: Mutex::default(),
             standstill,
@@ -185,7 +188,9 @@ unsafe extern "C" fn destroy(plugin: *const clap_plugin) {
     let inner = guarded.inner;
     // SAFETY: the framework's plugin is destroyed once, with this one.
     unsafe {
-        close_editor(inner);
+        if guarded.knows_editor.load(Ordering::Relaxed) {
+            close_editor(inner);
+        }
         if let Some(destroy) = (*inner).destroy {
             destroy(inner);
         }
@@ -327,7 +332,11 @@ unsafe extern "C" fn get_extension(plugin: *const clap_plugin, id: *const c_char
     // SAFETY: as before.
     let found = unsafe { get_extension(guarded.inner, id) };
     // SAFETY: the caller's promise.
-    if found.is_null() || unsafe { CStr::from_ptr(id) } != CLAP_EXT_PARAMS {
+    let id = unsafe { CStr::from_ptr(id) };
+    if id == CLAP_EXT_GUI {
+        guarded.knows_editor.store(true, Ordering::Relaxed);
+    }
+    if found.is_null() || id != CLAP_EXT_PARAMS {
         return found;
     }
     let [_, shown] = guarded.params.get_or_init(|| {
