@@ -10,8 +10,10 @@ use super::waiting::Waiting;
 use crate::host::entry::scratch::Scratch;
 use crate::host::plugin::Guidehand;
 use nice_plug::wrapper::vst3::Wrapper;
+use nice_plug::wrapper::vst3::vst3::ComRef;
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
-    AudioBusBuffers, AudioBusBuffers__type0, IAudioProcessorTrait, ProcessData,
+    AudioBusBuffers, AudioBusBuffers__type0, IAudioProcessorTrait, IParameterChangesTrait,
+    ProcessData,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
     int32, kInvalidArgument, kNotInitialized, kResultOk, tresult,
@@ -97,6 +99,11 @@ impl Blocks {
             if is_flush {
                 self.flush(framework, host)
             } else {
+                let inputs = self.inputs.load(Ordering::Relaxed);
+                let waits = self.something_waits.load(Ordering::Relaxed);
+                if !waits && audio::is_complete(host, inputs) && is_uneventful(host) {
+                    return framework.process(data);
+                }
                 let frames = usize::try_from(host.numSamples).unwrap_or(0);
                 self.play(framework, host, frames)
             }
@@ -233,6 +240,19 @@ impl Blocks {
             audio::silence_the_rest(host, frames);
             framework.process(data)
         }
+    }
+}
+
+/// Whether a host passes neither notes nor changes.
+///
+/// # Safety
+/// What the host passes is valid.
+unsafe fn is_uneventful(host: &ProcessData) -> bool {
+    // SAFETY: the caller promises that.
+    unsafe {
+        Events::new(host.inputEvents, &[], 0).is_empty()
+            && ComRef::from_raw(host.inputParameterChanges)
+                .is_none_or(|changes| changes.getParameterCount() <= 0)
     }
 }
 
