@@ -38,8 +38,8 @@ pub struct Guidehand {
     timekeeper: Timekeeper,
     /// Takes the place of a host's transport in the program that needs no host.
     own_transport: OwnTransport,
-    /// The clock where the last block ended.
-    ended: Clock,
+    /// The clock of the last block, and its length in samples.
+    last: (Clock, u32),
     standstill: Standstill,
     /// Where the last block ended in memory. It tells whether this one is a further part of the same
     /// block of the host.
@@ -73,7 +73,7 @@ impl Guidehand {
             next_chart: None,
             timekeeper: Timekeeper::default(),
             own_transport: OwnTransport::default(),
-            ended: Clock::default(),
+            last: (Clock::default(), 0),
             standstill: Standstill::of_new_plugin(),
             part: BlockPart::default(),
             bass: BassInput::default(),
@@ -173,7 +173,7 @@ impl Plugin for Guidehand {
 
     fn reset(&mut self) {
         self.timekeeper.reset();
-        self.ended = Clock::default();
+        self.last = (Clock::default(), 0);
         self.bass.reset();
         self.performer.reset();
         self.tone.reset();
@@ -210,9 +210,10 @@ impl Plugin for Guidehand {
             let own_bpm = self.settings.own_bpm;
             self.timekeeper.clock(&transport, own_bpm, frames)
         } else {
-            self.ended
+            let (clock, frames) = self.last;
+            clock.ended(frames)
         };
-        self.ended = clock.ended(frames);
+        self.last = (clock, frames);
         let block = Block {
             settings: &self.settings,
             settings_moved,
