@@ -34,6 +34,16 @@ pub struct Promise {
 }
 
 impl Resizing {
+    /// All of them.
+    pub const ALL: [Self; 6] = [
+        Self::Within,
+        Self::Late,
+        Self::Silent,
+        Self::Refuses,
+        Self::Cuts,
+        Self::Deaf,
+    ];
+
     /// Whether the editor can resize itself in the host's window.
     #[must_use]
     pub const fn lets_go(self) -> bool {

@@ -26,22 +26,13 @@ const AT_REST: Duration = Duration::from_millis(4_500);
 /// How far from the corner the grip is taken, in pixels.
 const GRIP: u32 = 6;
 
-const MANNERS: [Resizing; 6] = [
-    Resizing::Within,
-    Resizing::Late,
-    Resizing::Silent,
-    Resizing::Refuses,
-    Resizing::Cuts,
-    Resizing::Deaf,
-];
-
 /// Plays one session, and returns how often the size was another one after a step.
 ///
 /// # Errors
 /// If there is no display, the plugin refuses, or something is cut.
 pub fn survive(library: &Library, seed: u64) -> Result<usize, WindowError> {
     let mut rng = Rng::with_seed(seed);
-    let manner = one_of(&MANNERS, &mut rng);
+    let manner = one_of(&Resizing::ALL, &mut rng);
     let id = CString::new(PLUGIN_ID)?;
     let instance = Instance::new(library, &id, Knows::All).ok_or("the plugin does not start")?;
     let mut shown = InstanceOnScreen::open(instance, manner)?;

@@ -26,15 +26,6 @@ use std::time::Duration;
 /// Names the one manner that is tested; without it all are.
 const MANNER: &str = "GUIDEHAND_RESIZING";
 
-const MANNERS: [Resizing; 6] = [
-    Resizing::Within,
-    Resizing::Late,
-    Resizing::Silent,
-    Resizing::Refuses,
-    Resizing::Cuts,
-    Resizing::Deaf,
-];
-
 const PLAIN: Size = (960, 760);
 const LARGER: Size = (1_200, 950);
 
@@ -55,7 +46,7 @@ const GIVEN_UP: Duration = Duration::from_millis(2_500);
 /// Runs a test for each manner on a screen of its own, three at a time: most of it is waiting.
 fn in_every_host(test: &str) {
     thread::scope(|scope| {
-        for some in MANNERS.chunks(2) {
+        for some in Resizing::ALL.chunks(2) {
             scope.spawn(move || {
                 for manner in some {
                     let name = format!("{manner:?}");
@@ -72,7 +63,7 @@ fn manners() -> Vec<Resizing> {
         only.as_ref()
             .is_none_or(|name| *name == format!("{manner:?}"))
     };
-    MANNERS.into_iter().filter(wanted).collect()
+    Resizing::ALL.into_iter().filter(wanted).collect()
 }
 
 /// The picture of an editor at rest.
