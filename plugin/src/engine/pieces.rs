@@ -1,5 +1,5 @@
-//! A block in pieces, each of which time passes evenly in: the song turns within a block where a loop
-//! ends. Used on the audio thread; imports `block`, `clock` and `events`.
+//! A block in pieces. Time passes evenly within a piece, and a new one begins where a loop ends.
+//! Used on the audio thread; imports `block`, `clock` and `events`.
 
 use crate::engine::block::{Block, ChartUpdate};
 use crate::engine::clock::Clock;
