@@ -5,9 +5,11 @@
 //! them. `part` holds staves. `note` and `measure` write the notes of a bar and the bar itself,
 //! with what `engraver` holds. `write` writes the whole page. `xml` writes their elements.
 //!
-//! In: `tree` reads elements within bounds and `document` finds the measures among them.
+//! In: `tree` reads elements within bounds and `document` finds the parts and their measures among
+//! them. `choice` chooses the part, and `transposition` says how it sounds.
 //! `harmony` reads chords, `signs` jumps, and `read` bars. `form` unfolds repeats.
 
+mod choice;
 mod document;
 mod engraver;
 mod form;
@@ -20,6 +22,7 @@ mod rhythm;
 mod signs;
 mod spelling;
 mod staff;
+mod transposition;
 mod tree;
 mod value;
 mod write;

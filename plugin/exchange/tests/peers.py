@@ -4,6 +4,7 @@ Usage: peers.py midi FILE...      events of each file, read by mido
        peers.py valid FILE...     what the W3C's schema of MusicXML 4.0 finds wrong
        peers.py music21 FILE...   chord symbols, notes, meters, read by music21
        peers.py played FILE...    the order in which music21 plays the measures
+       peers.py horn FILE         music21 writes a lead sheet of a B-flat instrument there
        peers.py corpus DIRECTORY  the same for every score with chord symbols that
                                   music21 carries; copies the scores there as
                                   1.xml, 2.mxl and so on
@@ -110,6 +111,29 @@ def played(parsed):
     return {"order": [m.measureNumber for m in expanded.getElementsByClass(stream.Measure)]}
 
 
+def horn(path):
+    """A lead sheet as a B-flat instrument reads it: Em7 A7 Dmaj7, which sound a whole step lower."""
+    from music21 import harmony, instrument, key, metadata, note, stream
+
+    part = stream.Part()
+    reed = instrument.SopranoSaxophone()
+    reed.partName = "Reed"
+    part.insert(0, reed)
+    for number, symbol in enumerate(["Em7", "A7", "Dmaj7"], start=1):
+        measure = stream.Measure(number=number)
+        if number == 1:
+            measure.insert(0, key.KeySignature(2))
+        measure.insert(0, harmony.ChordSymbol(symbol))
+        measure.append(note.Note("A4", type="whole"))
+        part.append(measure)
+    whole = stream.Score()
+    whole.insert(0, metadata.Metadata(title="Two flats"))
+    part.atSoundingPitch = False
+    whole.insert(0, part)
+    whole.atSoundingPitch = False
+    return {"file": str(whole.write("musicxml", fp=path))}
+
+
 def corpus(directory):
     from music21 import converter, corpus, harmony
 
@@ -139,6 +163,8 @@ def main():
     kind, *files = sys.argv[1:]
     if kind == "corpus":
         lines = corpus(files[0])
+    elif kind == "horn":
+        lines = map(horn, files)
     elif kind == "midi":
         lines = map(midi, files)
     elif kind == "valid":

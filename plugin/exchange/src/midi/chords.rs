@@ -75,7 +75,7 @@ pub fn hear(
         let Some(reading) = reading else {
             let names: Vec<String> = stretch.all().iter().map(|n| spelled(*n)).collect();
             let words = format!("{} make no chord that has a name", names.join(" "));
-            misses.tell(stretch.bar + 1, "notes", None, words);
+            misses.tell(&(stretch.bar + 1).to_string(), "notes", None, words);
             continue;
         };
         let chord = over_bass(reading.chord, stretch.bass);
