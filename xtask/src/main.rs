@@ -18,6 +18,7 @@ mod fuzz;
 mod golden;
 #[cfg(target_os = "linux")]
 mod hosts;
+mod import;
 mod install;
 mod licences;
 #[cfg(target_os = "linux")]
@@ -43,6 +44,7 @@ const COMMANDS: &[Command] = &[
     demo::COMMAND,
     comp::COMMAND,
     read::COMMAND,
+    import::COMMAND,
     practice::COMMAND,
     engrave::COMMAND,
     #[cfg(target_os = "linux")]
