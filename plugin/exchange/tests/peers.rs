@@ -466,6 +466,28 @@ fn symbols_played(chart: &Chart) -> Vec<(u32, Option<Chord>)> {
         .collect()
 }
 
+/// Triads as mido writes them, in every inversion, with and without a bass, held, struck again or
+/// broken: each is called by its name.
+#[test]
+fn triads_in_notes_are_called_by_their_names() {
+    let folder = folder("triads");
+    let answers = ask("triads", &[folder]);
+    assert_eq!(answers.len(), 20);
+    let mut wrong = Vec::new();
+    for answer in &answers {
+        let file = answer["file"].as_str().unwrap();
+        let back = import::import(&fs::read(file).unwrap()).unwrap();
+        let expected = match answer["beats"].as_u64() {
+            Some(4) => "| C | Am | F | G |\n| C | Am | F | G |",
+            _ => "| C Am | F G | C Am | F G |",
+        };
+        if back.text != expected || !back.missed.is_empty() {
+            wrong.push(format!("{file}: {}, {:?}", back.text, back.missed));
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
 /// A lead sheet of a transposing instrument, as music21 writes it, comes in as it sounds.
 #[test]
 fn a_transposing_part_of_music21_comes_in_as_it_sounds() {
