@@ -89,6 +89,9 @@ fn run(arguments: &Arguments) -> Result<()> {
         Register::DEFAULT,
     );
     score.title = "Practice".to_owned();
+    if let Ok(progression) = chart::parse(progression) {
+        score.keys = practice::keys(&progression, &score.chart);
+    }
     if let Some(path) = &arguments.mid {
         comp::save(path, &midi::write(&score))?;
     }

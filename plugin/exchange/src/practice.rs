@@ -1,7 +1,7 @@
 //! Practice sheets: a progression through all twelve keys. Imports `sheet`.
 
 use crate::sheet::Sheet;
-use guidehand_theory::chart::{self, ChartError};
+use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
 use guidehand_theory::pipeline;
@@ -59,6 +59,32 @@ pub fn practice(text: &str, order: Order) -> Result<String, Vec<ChartError>> {
     let sheet = keys.reduce(Sheet::then).unwrap_or_default();
     let text = sheet.to_text();
     chart::parse(&text).map(|_| text)
+}
+
+/// The keys of a practice sheet, with the ticks at which they begin. `progression` is the chart
+/// that was practised, and `sheet` what [`practice`] made of it.
+#[must_use]
+pub fn keys(progression: &Chart, sheet: &Chart) -> Vec<(u32, Key)> {
+    let placed = pipeline::place(progression, None);
+    let Some((change, home)) = placed
+        .iter()
+        .enumerate()
+        .find_map(|(i, p)| Some((i, (*p)?)))
+    else {
+        return Vec::new();
+    };
+    let count = progression.changes.len();
+    let length = progression.length_ticks();
+    let keys = (0..12).zip(sheet.changes.chunks(count.max(1)));
+    // Each key is as far from the written one as its first chord is from the chord there.
+    let keys = keys.filter_map(|(nth, changes)| {
+        let root = changes.get(change)?.chord?.root;
+        let fifths = root.fifths() - home.chord.root.fifths();
+        let key = home.function.key;
+        let tonic = key.tonic.along_fifths(fifths);
+        Some((length * nth, Key { tonic, ..key }))
+    });
+    keys.collect()
 }
 
 /// The page, transposed by a number of steps along the line of fifths.

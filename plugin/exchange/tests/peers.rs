@@ -10,7 +10,7 @@ use guidehand_exchange::musicxml::{self, Form, Page, Staves};
 use guidehand_exchange::pages::plays_alike;
 use guidehand_exchange::score::{Note, Score};
 use guidehand_exchange::sheet::{Place, Sheet};
-use guidehand_exchange::{import, midi};
+use guidehand_exchange::{import, midi, practice};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::chord::Chord;
@@ -212,6 +212,13 @@ fn pages() -> Vec<(Score, Page, String)> {
         ..Page::default()
     };
     pages.push((played, page, "off the beat".to_owned()));
+    // A practice page, with its keys and with swing.
+    let progression = "| Dm7 | G7 | Cmaj7 | A7(b9) |";
+    let text = practice::practice(progression, practice::Order::HalfSteps).unwrap();
+    let mut practised = score(&text, Texture::FourNotes);
+    practised.keys = practice::keys(&read(progression), &practised.chart);
+    practised.off_beat = 0.62;
+    pages.insert(0, (practised, page, text));
     pages
 }
 
@@ -232,10 +239,7 @@ fn pages_are_valid_and_music21_reads_the_same_music() {
         ask("music21", &files).iter().zip(&pages).enumerate()
     {
         let parts = answer["parts"].as_array().unwrap();
-        let sheet = match page.form {
-            Form::Written => Sheet::written(&score.chart),
-            Form::AsPlayed => Sheet::played(&score.chart),
-        };
+        let sheet = musicxml::sheet(score, *page);
         let found = symbols(&parts[0]);
         assert_eq!(found, expected_symbols(&sheet), "{index}: {text}");
         if page.form == Form::AsPlayed && page.staves != Staves::Symbols && text != "off the beat" {
