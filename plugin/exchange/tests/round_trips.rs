@@ -582,6 +582,12 @@ fn swing_has_its_mark_and_even_eighths() {
         "{swung}"
     );
     score.off_beat = 0.5;
+    // Chords that are held do not swing.
+    let held = Score {
+        off_beat: 2.0 / 3.0,
+        ..planned(&chart)
+    };
+    assert!(!musicxml::write(&held, Page::default()).contains("Swing"));
     let straight = musicxml::write(&score, Page::default());
     assert!(
         !straight.contains("<swing>") && straight.contains("<tuplet"),

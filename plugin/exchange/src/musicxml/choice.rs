@@ -43,11 +43,14 @@ pub fn choose(
     let Some((index, taken)) = with_chords.get(chosen) else {
         return Err(ImportError::NoChords);
     };
+    let first = parts.get(*index).and_then(|part| part.measures.first());
+    let first = first.and_then(|measure| measure.measure.attribute("number"));
+    let first = first.unwrap_or("1");
     let mut remarks = Vec::new();
     let moved = taken.transpositions.iter().find(|t| !t.is_concert());
     match moved.and_then(|t| t.words()) {
         Some(words) if is_concert => misses.tell(
-            "1",
+            first,
             "transpose",
             None,
             format!(
@@ -79,7 +82,7 @@ pub fn choose(
             "it has {} chords, more than the {} of the part \"{}\" that is read",
             other.chords, taken.chords, taken.name
         );
-        misses.tell("1", &format!("part \"{}\"", other.name), None, words);
+        misses.tell(first, &format!("part \"{}\"", other.name), None, words);
     }
     let parts = with_chords.iter().map(|(other, look)| Part {
         name: look.name.clone(),

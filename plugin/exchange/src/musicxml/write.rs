@@ -51,10 +51,13 @@ pub struct Page {
 #[must_use]
 pub fn write(score: &Score, page: Page) -> String {
     let sheet = sheet(score, page);
-    match swing::ratio(score.off_beat) {
-        Some(ratio) => write_sheet(&swing::even(score), &sheet, page, Some(ratio)),
-        None => write_sheet(score, &sheet, page, None),
-    }
+    let Some(ratio) = swing::ratio(score.off_beat) else {
+        return write_sheet(score, &sheet, page, None);
+    };
+    let even = swing::even(score);
+    // Where nothing swings no mark stands.
+    let swings = (&even.comping, &even.bass) != (&score.comping, &score.bass);
+    write_sheet(&even, &sheet, page, swings.then_some(ratio))
 }
 
 /// The bars of the page.
