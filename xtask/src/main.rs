@@ -21,6 +21,7 @@ mod hosts;
 mod import;
 mod install;
 mod licences;
+mod outputs;
 #[cfg(target_os = "linux")]
 mod panel;
 mod parameters;

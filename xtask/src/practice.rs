@@ -1,5 +1,5 @@
-//! `cargo xtask practice`: writes a progression out in all twelve keys. It imports `command` and
-//! `comp`; only `main` imports it.
+//! `cargo xtask practice`: writes a progression out in all twelve keys. It imports `command`,
+//! `comp` and `outputs`; only `main` imports it.
 
 use std::path::PathBuf;
 
@@ -16,6 +16,7 @@ use lexopt::prelude::*;
 
 use crate::command::Command;
 use crate::comp;
+use crate::outputs::Outputs;
 
 /// The command.
 pub const COMMAND: Command = Command {
@@ -92,14 +93,15 @@ fn run(arguments: &Arguments) -> Result<()> {
     if let Ok(progression) = chart::parse(progression) {
         score.keys = practice::keys(&progression, &score.chart);
     }
+    let mut outputs = Outputs::default();
     if let Some(path) = &arguments.mid {
-        comp::save(path, &midi::write(&score))?;
+        outputs.add(path, midi::write(&score));
     }
     if let Some(path) = &arguments.musicxml {
         let page = musicxml::write(&score, Page::default());
-        comp::save(path, page.as_bytes())?;
+        outputs.add(path, page.into_bytes());
     }
-    Ok(())
+    outputs.write()
 }
 
 #[cfg(test)]

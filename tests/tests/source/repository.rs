@@ -10,6 +10,7 @@ const CRATES: [(&str, &str); 6] = [
     ("plugin/src", "guidehand"),
     ("plugin/exchange/src", "guidehand_exchange"),
     ("plugin/bass/src", "guidehand_bass"),
+    ("plugin/files/src", "guidehand_files"),
     ("tests/src", "guidehand_tests"),
     ("xtask/src", "xtask"),
 ];
