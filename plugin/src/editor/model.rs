@@ -10,6 +10,7 @@ pub mod chart_reading;
 pub mod files;
 pub mod harmonies;
 pub mod history;
+pub mod in_hand;
 pub mod meter;
 pub mod outside;
 pub mod page;

@@ -3,6 +3,7 @@
 
 pub mod bass;
 pub mod chart;
+pub mod chord;
 pub mod controls;
 pub mod files;
 mod grip;
@@ -109,6 +110,7 @@ pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions)
             });
             at(ui, regions.scale, |ui| scale::region(ui, view, actions));
         }
+        Page::Chord => at(ui, regions.page, |ui| chord::region(ui, view, actions)),
         Page::Voicing => at(ui, regions.page, |ui| {
             voicing::region(ui, view, actions);
         }),

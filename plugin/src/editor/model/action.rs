@@ -5,6 +5,7 @@
 use crate::editor::model::chart::ChartAction;
 use crate::editor::model::files::FilesAction;
 use crate::editor::model::harmonies::HarmoniesAction;
+use crate::editor::model::in_hand::InHandAction;
 use crate::editor::model::page::Page;
 use crate::editor::model::parameters::Move;
 use crate::editor::model::scale::ScaleChoice;
@@ -21,6 +22,8 @@ pub enum Action {
     Play(bool),
     /// The chart is worked on.
     Chart(ChartAction),
+    /// The chord in hand is worked on.
+    InHand(InHandAction),
     /// The chart as it was before another harmony was kept comes back.
     RestoreOriginal,
     /// Another pattern is drawn.

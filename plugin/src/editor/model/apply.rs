@@ -15,6 +15,7 @@ pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
         Action::Parameter(one) => outside.move_parameter(&one),
         Action::Play(plays) => outside.play(plays),
         Action::Chart(action) => model.chart.apply(action, outside),
+        Action::InHand(action) => model.in_hand.apply(action, &mut model.chart, outside),
         Action::RestoreOriginal => outside.restore_original(),
         Action::Draw(drawn) => outside.set_drawn(drawn),
         Action::Page(page) => model.pages.open = page,

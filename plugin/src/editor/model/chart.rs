@@ -224,9 +224,21 @@ impl ChartText {
     /// a cursor.
     #[must_use]
     pub fn selection(&self) -> Option<Range<usize>> {
+        self.selection_in(&self.reading)
+    }
+
+    /// The same in bytes of the text of a reading.
+    #[must_use]
+    pub fn selection_in(&self, reading: &Reading) -> Option<Range<usize>> {
         let part = self.selected.clone()?;
-        let edit = self.edit_since(&self.reading);
+        let edit = self.edit_since(reading);
         Some(edit.back(part.start)..edit.back(part.end))
+    }
+
+    /// Where a place of the text that was planned last lies in the text in hand, in bytes.
+    #[must_use]
+    pub fn in_text(&self, at: usize) -> Option<usize> {
+        Some(self.edit_since(self.planned()?).moved(at))
     }
 
     /// The part of the text in hand that is selected, in bytes.

@@ -130,6 +130,13 @@ impl Reading {
         &self.keys
     }
 
+    /// Where symbols begin in the text, ascending, each with the first change of the chart that
+    /// plays it.
+    #[must_use]
+    pub fn symbols(&self) -> &[(usize, usize)] {
+        &self.changes_at
+    }
+
     /// The place that sounds. There is none where the text has errors: an older chart
     /// sounds then.
     #[must_use]

@@ -7,6 +7,8 @@ pub enum Page {
     /// Tensions and the scale.
     #[default]
     Tensions,
+    /// The chord in hand.
+    Chord,
     /// Other chords than dominants, and the hand.
     Voicing,
     /// Other harmonies.

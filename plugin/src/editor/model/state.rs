@@ -3,6 +3,7 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart::ChartText;
+use crate::editor::model::in_hand::InHand;
 use crate::editor::model::meter::Meter;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::page::Page;
@@ -15,6 +16,8 @@ use std::sync::Arc;
 pub struct Model {
     /// The chart under edit.
     pub chart: ChartText,
+    /// The chord in hand.
+    pub in_hand: InHand,
     /// The pages beside it.
     pub pages: Pages,
     /// What the meter of the audition tone shows.
@@ -29,6 +32,7 @@ impl Model {
     pub fn new(latest: Arc<ReadChart>) -> Model {
         Model {
             chart: ChartText::new(latest),
+            in_hand: InHand::default(),
             pages: Pages::default(),
             meter: Meter::default(),
             keys_kept: None,
@@ -42,7 +46,8 @@ impl Model {
             self.chart.put_english(&text, outside);
         }
         self.chart.follow(snapshot);
-        let snapshot = &self.in_hand(snapshot);
+        self.in_hand.follow(snapshot);
+        let snapshot = &self.of_this_text(snapshot);
         let Model { chart, pages, .. } = self;
         pages.follow_source(outside.settings().source);
         let harmonies = &mut pages.harmonies;
@@ -59,7 +64,7 @@ impl Model {
     /// What the engine tells, without its place where that is one in another chart: the text in
     /// hand does not play yet. A harmony that is tried has the bars of the chart.
     #[must_use]
-    pub fn in_hand(&self, snapshot: &Snapshot) -> Snapshot {
+    pub fn of_this_text(&self, snapshot: &Snapshot) -> Snapshot {
         if self.pages.harmonies.tried().is_some() || self.chart.plays(snapshot) {
             return *snapshot;
         }

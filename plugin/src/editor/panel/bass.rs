@@ -27,7 +27,7 @@ const FLOOR_DB: f32 = -80.0;
 /// Lays the region out.
 pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.spacing_mut().item_spacing.y = GAP;
-    let (look, snapshot) = (&view.bass, &view.snapshot);
+    let (look, snapshot) = (&view.bass, &view.as_written);
     ui.horizontal(|ui| heard(ui, view));
     ui.horizontal(|ui| level(ui, view, actions));
     ui.horizontal(|ui| made(ui, snapshot));
@@ -46,7 +46,7 @@ fn heard(ui: &mut Ui, view: &View) {
     let look = &view.bass;
     let palette = theme::palette(ui.ctx());
     widgets::row_name(ui, "Heard", NAMES);
-    let note = view::bass::heard(look, &view.snapshot, &view.settings);
+    let note = view::bass::heard(look, &view.as_written, &view.settings);
     let (rect, response) = ui.allocate_exact_size(vec2(58.0, theme::CONTROL), Sense::hover());
     let words = note.as_deref().unwrap_or("–");
     let colour = if note.is_some() {

@@ -59,7 +59,7 @@ pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions
             widgets::remark(ui, words, palette.soft);
             return heading;
         };
-        let waits = chart.waits_for(&view.snapshot);
+        let waits = chart.waits_for(snapshot);
         let waits = waits.filter(|_| view.settings.plays_chart());
         let extent = view::extent(read);
         let width = waits.map_or(0.0, |waits| tools::waits_width(ui, waits));

@@ -9,12 +9,18 @@ use crate::engine::settings::Source;
 use egui::{Button, Label, RichText, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
 
 /// Each page with its word, its name and what it is for.
-const PAGES: [(Page, &str, &str, &str); 5] = [
+const PAGES: [(Page, &str, &str, &str); 6] = [
     (
         Page::Tensions,
         "Tensions",
         "Tensions and scale",
         "What is asked of dominants that the chart leaves open, and the scale to play.",
+    ),
+    (
+        Page::Chord,
+        "Chord",
+        "Chord in hand",
+        "The chord at the chart's cursor: how else it can be dressed and voiced.",
     ),
     (
         Page::Voicing,

@@ -3,6 +3,7 @@
 
 mod alone;
 mod hands;
+mod in_hand;
 mod whole;
 
 use super::*;

@@ -2,20 +2,26 @@
 //! panel is drawn. `window` fills it; every region imports it.
 
 use crate::bridge::bass::EarLook;
+use crate::editor::model::in_hand::InHand;
 use crate::editor::model::pages::Pages;
 use crate::editor::model::parameters::{Control, Controls, ParameterId};
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Snapshot;
 use crate::params::SavedPanel;
+use guidehand_theory::pipeline::ChordInKey;
 use std::ops::RangeInclusive;
 
 /// What there is to show in a frame.
 pub struct View<'a> {
-    /// What the engine tells.
+    /// The chord on show and all around it: as the engine tells it, or the chord in hand.
     pub snapshot: Snapshot,
-    /// The same with the change of the chart as written, where another harmony is
+    /// What the engine tells, with the change of the chart as written where another harmony is
     /// tried.
     pub as_written: Snapshot,
+    /// How the chord in hand is shown.
+    pub in_hand: InHand,
+    /// The chord in hand, if the chart has chords.
+    pub in_hand_chord: Option<ChordInKey>,
     /// The values in force.
     pub settings: Settings,
     /// The parameters.

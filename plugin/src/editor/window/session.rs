@@ -6,8 +6,7 @@ use crate::bridge::ends::PanelEnds;
 use crate::bridge::transport::Switch;
 use crate::editor::model::action::Actions;
 use crate::editor::model::apply::apply;
-use crate::editor::model::chart::ChartText;
-use crate::editor::model::pages::Pages;
+use crate::editor::model::in_hand::Held;
 use crate::editor::model::parameters::Controls;
 use crate::editor::model::state::Model;
 use crate::editor::panel;
@@ -68,13 +67,9 @@ impl Session {
         let ctx = ui.ctx().clone();
         let mut outside = PluginOutside::new((params, ends), setter, revision_sent, asked);
         model.refresh(snapshot, &mut outside);
-        let snapshot = &model.in_hand(snapshot);
         parameters::refresh(controls, params);
-        let around = (params, ends);
-        let shown = view(snapshot, &model.chart, &model.pages, controls, around);
+        let shown = view(snapshot, model, controls, (params, ends));
         let view = View {
-            meter: model.meter.lit(),
-            keys_kept: model.keys_kept.clone(),
             panel: SavedPanel {
                 zoom: zoom.unwrap_or(shown.panel.zoom),
                 ..shown.panel
@@ -92,26 +87,30 @@ impl Session {
     }
 }
 
-/// What there is to show.
+/// What there is to show, where the engine tells a snapshot.
 #[must_use]
 pub fn view<'a>(
     snapshot: &Snapshot,
-    chart: &ChartText,
-    pages: &'a Pages,
+    model: &'a Model,
     controls: &'a Controls,
     (params, ends): (&GuidehandParams, &PanelEnds),
 ) -> View<'a> {
+    let Model { chart, pages, .. } = model;
+    let settings = params.settings();
+    let engine = model.of_this_text(snapshot);
     let original = params.chart.original();
     View {
-        snapshot: *snapshot,
-        as_written: pages.harmonies.as_written(snapshot),
-        settings: params.settings(),
+        snapshot: model.in_hand.on_show(chart, &engine, &settings),
+        as_written: pages.harmonies.as_written(&engine),
+        in_hand: model.in_hand,
+        in_hand_chord: Held::at_cursor(chart).and_then(|held| held.chord()),
+        settings,
         controls,
         pages,
-        keys_kept: None,
+        keys_kept: model.keys_kept.clone(),
         bass: ends.bass.look(),
         panel: params.panel.get(),
-        meter: 0,
+        meter: model.meter.lit(),
         plays: ends.transport.as_ref().map(Switch::plays),
         has_original: original.is_some_and(|text| text != chart.written()),
     }

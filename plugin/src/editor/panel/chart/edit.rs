@@ -8,6 +8,7 @@ use super::paint::Brush;
 use super::scene::{Scene, Voicings};
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::chart::{ChartAction, ChartText};
+use crate::editor::model::in_hand::InHandAction;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use egui::text::{CCursor, CCursorRange};
@@ -129,6 +130,7 @@ fn scrolled(
         && Some(&selected) != chart.selected()
     {
         actions.push(Action::Chart(ChartAction::Select(selected)));
+        actions.push(Action::InHand(InHandAction::Take));
     }
     let Some(rows) = rows.cloned() else {
         return;

@@ -335,7 +335,7 @@ fn a_window_that_opens_again_leads_the_cursor_nowhere() {
         let output = ctx.run_ui(egui::RawInput::default(), |ui| {
             let around = (&**params, &*ends);
             let snapshot = Snapshot::default();
-            let view = session::view(&snapshot, &model.chart, &model.pages, controls, around);
+            let view = session::view(&snapshot, model, controls, around);
             region(ui, &model.chart, &view, &mut Actions::default());
         });
         output.drop_without_applying_deltas();
@@ -372,8 +372,7 @@ fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
         let output = ctx.run_ui(input, |ui| {
             let view = session::view(
                 &playing_at(ticks, 0),
-                &model.chart,
-                &model.pages,
+                model,
                 controls,
                 (params, ends),
             );
@@ -554,7 +553,7 @@ fn a_chart_that_waits_for_its_bar_line_follows_the_one_before() {
     };
     let marked = |by_hand: &ByHand| {
         let session = &by_hand.bench.harness.state().session;
-        let shown = session.model.in_hand(&session.snapshot);
+        let shown = session.model.of_this_text(&session.snapshot);
         let playing = session.model.chart.playing(&shown);
         playing.map(|playing| playing.bar)
     };

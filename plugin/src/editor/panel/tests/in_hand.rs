@@ -1,0 +1,140 @@
+//! The chord in hand: what is on show at rest, and while the song plays.
+
+use crate::editor::bench::{Bench, set, sounding};
+use crate::engine::snapshot::Snapshot;
+use crate::params::SourceParam;
+use egui::{Key, pos2};
+use egui_kittest::kittest::Queryable;
+use guidehand_theory::pipeline::Taste;
+
+const TEXT: &str = "| Dm7 | G7 | N.C. | Cmaj7 |";
+
+/// A panel with a chart and the page of the chord in hand, at rest.
+fn at_rest() -> Bench {
+    let mut bench = Bench::new();
+    set(&bench.params().source, SourceParam::Chart);
+    bench.params().chart.set_text(TEXT);
+    bench.settle();
+    bench.click("Chord in hand");
+    bench
+}
+
+fn says(bench: &mut Bench, words: &str) -> bool {
+    bench.settle().iter().any(|seen| seen.words == words)
+}
+
+/// The chord that the page tells, which must be the one on show.
+fn in_hand(bench: &mut Bench, chord: &str, function: &str) -> bool {
+    let label = format!("In hand: {chord}");
+    bench.settle();
+    bench.harness.query_by_label(&label).is_some() && says(bench, function)
+}
+
+/// Clicks on a word of the chart.
+fn click_on(bench: &mut Bench, word: &str) {
+    let seen = bench.settle();
+    let text = seen.iter().find(|seen| seen.words.contains("| Dm7 |")).unwrap();
+    let before = TEXT.find(word).unwrap() as f32 + 0.5;
+    let letter = text.rect.width() / TEXT.len() as f32;
+    let at = pos2(text.rect.left() + before * letter, text.rect.top() + 14.0);
+    bench.click_at(at);
+}
+
+/// The song plays the first chord of another chart, so that it cannot be mistaken.
+fn playing() -> Snapshot {
+    Snapshot {
+        playing: true,
+        ..sounding("| Ebmaj7 | Ab7 |", &Taste::default())[0]
+    }
+}
+
+#[test]
+fn at_rest_the_chord_at_the_cursor_is_on_show() {
+    let mut bench = at_rest();
+    assert!(in_hand(&mut bench, "Dm7", "ii in C major"));
+    click_on(&mut bench, "G7");
+    assert!(in_hand(&mut bench, "G7", "V in C major"));
+    assert!(says(&mut bench, "next"));
+    // Of a silence the chord after it.
+    click_on(&mut bench, "N.C.");
+    assert!(in_hand(&mut bench, "C△7", "I in C major"));
+}
+
+#[test]
+fn the_neighbours_are_one_press_away() {
+    let mut bench = at_rest();
+    for (press, chord, function) in [
+        ("Next chord", "G7", "V in C major"),
+        ("Next chord", "C△7", "I in C major"),
+        ("Next chord", "C△7", "I in C major"),
+        ("Previous chord", "G7", "V in C major"),
+        ("Previous chord", "Dm7", "ii in C major"),
+        ("Previous chord", "Dm7", "ii in C major"),
+    ] {
+        bench.click(press);
+        assert!(in_hand(&mut bench, chord, function), "{press}: {chord}");
+    }
+    bench.control("Next chord").focus();
+    bench.key(Key::Space);
+    assert!(in_hand(&mut bench, "G7", "V in C major"));
+}
+
+#[test]
+fn the_arrow_keys_of_the_text_take_chords() {
+    let mut bench = at_rest();
+    click_on(&mut bench, "Dm7");
+    for _ in 0.."Dm7 | ".len() {
+        bench.key(Key::ArrowRight);
+    }
+    assert!(in_hand(&mut bench, "G7", "V in C major"));
+}
+
+#[test]
+fn a_song_is_followed_unless_the_chord_stays() {
+    let mut bench = at_rest();
+    click_on(&mut bench, "G7");
+    bench.show(playing());
+    assert!(says(&mut bench, "I in Eb major") || says(&mut bench, "I in E♭ major"));
+    assert!(!says(&mut bench, "V in C major"));
+    bench.click("Chord in hand stays");
+    assert!(says(&mut bench, "V in C major"));
+    bench.click("Chord in hand stays");
+    assert!(!says(&mut bench, "V in C major"));
+    // The song stops: the chord at the cursor comes back.
+    bench.show(Snapshot {
+        playing: false,
+        sounding: None,
+        ..playing()
+    });
+    assert!(says(&mut bench, "V in C major"));
+}
+
+#[test]
+fn what_was_played_by_hand_stays_until_a_chord_is_taken() {
+    let mut bench = at_rest();
+    set(&bench.params().source, SourceParam::Roots);
+    bench.show(Snapshot::default());
+    assert!(says(&mut bench, "ii in C major"), "nothing has sounded");
+    let last = Snapshot {
+        sounding: None,
+        playing: false,
+        ..playing()
+    };
+    bench.show(playing());
+    bench.settle();
+    bench.show(last);
+    assert!(!says(&mut bench, "ii in C major"));
+    click_on(&mut bench, "G7");
+    assert!(says(&mut bench, "V in C major"));
+    bench.show(playing());
+    assert!(!says(&mut bench, "V in C major"), "something sounds");
+    bench.show(last);
+    assert!(!says(&mut bench, "V in C major"), "it has been let go");
+}
+
+#[test]
+fn a_panel_without_chords_says_so() {
+    let mut bench = at_rest();
+    bench.params().chart.set_text("");
+    assert!(says(&mut bench, "Write a chord into the chart, and take it in hand here."));
+}
