@@ -34,6 +34,32 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         run.offer(out, Substitution::Backdoor, name, parts, reason);
         return;
     }
+    if run
+        .one()
+        .is_some_and(|c| run.is(c, step::IV, ChordFamily::Minor))
+    {
+        let name_alone = Name::BackdoorDominant;
+        run.offer(
+            out,
+            Substitution::Backdoor,
+            name_alone,
+            run.in_place(&alone),
+            steps,
+        );
+        let Some(written) = run.one() else { return };
+        let before = *written;
+        let reason = Reason::PreparesStepUp { before, new, next };
+        let parts = run.divided(&[1, 1], &[before, new]);
+        run.offer(out, Substitution::Backdoor, name, parts, reason);
+        return;
+    }
+    let on_four = run.one().is_some_and(|c| {
+        !run.is(c, step::IV, ChordFamily::HalfDiminished) && run.is_on(c, step::IV)
+    });
+    if on_four {
+        let parts = run.divided(&[1, 1], &pair);
+        run.offer(out, Substitution::Backdoor, name, parts, reason);
+    }
     let is_five = |sort| run.one().is_some_and(|c| run.is(c, step::V, sort));
     if is_five(ChordFamily::Dominant) || is_five(ChordFamily::Suspended) {
         let (name_alone, parts) = (Name::BackdoorDominant, run.in_place(&alone));

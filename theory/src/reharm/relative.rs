@@ -9,6 +9,7 @@ use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::key::Case;
+use crate::pcset::PcSet;
 use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
 use crate::quality::Quality::{self, MajorSeventh, MinorSeventh};
 
@@ -142,8 +143,12 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     for (step, sort, to, quality, name) in rows {
         if run.is(chord, *step, *sort) {
             let new = Chord::new(run.degree(*to), *quality);
-            let old = seventh(chord);
-            let reason = Reason::SharesThreeNotes { new, old };
+            let old = *chord;
+            let mine = PcSet::of_degrees(new.root.class(), new.degrees());
+            let theirs = PcSet::of_degrees(old.root.class(), old.degrees());
+            let shared = mine.len() - mine.minus(theirs).len();
+            let count = u8::try_from(shared).unwrap_or(0);
+            let reason = Reason::SharesNotes { new, old, count };
             run.offer(
                 out,
                 Substitution::Relative,
@@ -153,16 +158,4 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             );
         }
     }
-}
-
-/// The seventh chord on the same root, for which triads and sixth chords stand. A dominant
-/// shares its third, fifth and seventh.
-fn seventh(chord: &Chord) -> Chord {
-    let quality = match chord.quality.family() {
-        Major => MajorSeventh,
-        Minor => MinorSeventh,
-        Dominant => Quality::Dominant,
-        _ => chord.quality,
-    };
-    Chord::new(chord.root, quality)
 }

@@ -1,11 +1,13 @@
 //! A run of chords in its surroundings. Every family reads it, and makes its proposals with it.
-//! Imports `divide`, `measure`, `interval`, `proposal` and what they import.
+//! Imports `divide`, `grid`, `measure`, `interval`, `rank`, `proposal` and what they import.
 
 use super::divide::divide;
-use super::interval::{FALLS_A_FIFTH, along, is_tonic, rise};
+use super::grid::Grid;
+use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, readable_in, rise, step};
 use super::measure::distance;
 use super::name::Name;
 use super::proposal::Proposal;
+use super::rank::{Place, rank};
 use super::reason::Reason;
 use super::span::{Span, TimedChord};
 use super::substitution::Substitution;
@@ -30,7 +32,11 @@ pub(super) struct Run<'a> {
     /// Whether the run is all that was selected.
     pub(super) whole: bool,
     lengths_ticks: Vec<u32>,
-    beat_ticks: u32,
+    start_ticks: u32,
+    grid: Grid,
+    /// Ticks before the run in which its first root has sounded.
+    held_ticks: u32,
+    last: bool,
 }
 
 impl<'a> Run<'a> {
@@ -38,7 +44,7 @@ impl<'a> Run<'a> {
     pub(super) fn of(
         spans: &'a [Span],
         at: Range<usize>,
-        beat_ticks: u32,
+        grid: Grid,
         whole: bool,
     ) -> Option<Run<'a>> {
         let here = spans.get(at.clone())?;
@@ -46,6 +52,8 @@ impl<'a> Run<'a> {
         let keys = here.iter().map(|s| s.function.map(|f| f.key));
         let keys: Vec<Key> = keys.collect::<Option<_>>()?;
         let key = *keys.first()?;
+        let start_ticks = here.first()?.start_ticks;
+        let root = chords.first()?.root.class();
         let (past, coming) = (spans.get(..at.start)?, spans.get(at.end..)?);
         let mut after = coming.iter().chain(spans).filter_map(|s| s.chord.as_ref());
         Some(Run {
@@ -55,7 +63,15 @@ impl<'a> Run<'a> {
             one_key: keys.iter().all(|k| *k == key),
             whole,
             lengths_ticks: here.iter().map(|s| s.length_ticks).collect(),
-            beat_ticks: beat_ticks.max(1),
+            start_ticks,
+            grid,
+            held_ticks: past
+                .iter()
+                .rev()
+                .take_while(|s| s.chord.is_some_and(|c| c.root.class() == root))
+                .map(|s| s.length_ticks)
+                .sum(),
+            last: coming.is_empty(),
             at,
             chords,
         })
@@ -87,30 +103,45 @@ impl<'a> Run<'a> {
 
     /// The name of a degree of the key, see [`step`](super::interval::step).
     pub(super) fn degree(&self, step: i8) -> NoteName {
-        along(self.key.tonic, step)
+        readable_in(self.key, self.key.tonic.along_fifths(step))
     }
 
     /// The name at a distance in fifths from another, in the spelling that is easiest to read
     /// in the key.
     pub(super) fn along(&self, from: NoteName, fifths: i8) -> NoteName {
-        let name = from.along_fifths(fifths);
-        if name.fifths() < self.key.tonic.fifths() - 6 {
-            name.along_fifths(12).readable()
+        readable_in(self.key, from.along_fifths(fifths))
+    }
+
+    /// A chord at a distance in fifths from a root, in the spelling that is easiest to read in
+    /// the key. A minor chord on Gb, Cb or Fb takes its other name.
+    pub(super) fn chord(&self, from: NoteName, fifths: i8, quality: Quality) -> Chord {
+        let root = self.along(from, fifths);
+        let minor = matches!(
+            quality.family(),
+            ChordFamily::Minor | ChordFamily::HalfDiminished
+        );
+        if minor && root.fifths() <= -6 {
+            Chord::new(root.along_fifths(12), quality)
         } else {
-            name.readable()
+            Chord::new(root, quality)
         }
     }
 
     /// Chords of the key from a table.
     pub(super) fn of_the_key(&self, table: &[(i8, Quality)]) -> Vec<Chord> {
         let rows = table.iter();
-        rows.map(|(step, quality)| Chord::new(self.degree(*step), *quality))
+        rows.map(|(step, quality)| self.chord(self.key.tonic, *step, *quality))
             .collect()
     }
 
     /// Whether the chord is of this family and stands on this degree of the key.
     pub(super) fn is(&self, chord: &Chord, step: i8, sort: ChordFamily) -> bool {
         chord.quality.family() == sort && chord.root.class() == self.degree(step).class()
+    }
+
+    /// Whether the chord stands on this degree of the key.
+    pub(super) fn is_on(&self, chord: &Chord, step: i8) -> bool {
+        chord.root.class() == self.degree(step).class()
     }
 
     /// The rows of a table for the key's mode. The blues has those of major.
@@ -134,18 +165,62 @@ impl<'a> Run<'a> {
         )
     }
 
+    /// Ticks of a chord of the run.
+    pub(super) fn length_of(&self, at: usize) -> u32 {
+        self.lengths_ticks.get(at).copied().unwrap_or(0)
+    }
+
     fn length_ticks(&self) -> u32 {
         self.lengths_ticks.iter().sum()
     }
 
     /// Whole beats in the run.
     pub(super) fn beats(&self) -> u32 {
-        self.length_ticks() / self.beat_ticks
+        self.length_ticks() / self.grid.beat_ticks()
     }
 
-    /// These chords over the whole run in these proportions. None if there are too few beats.
+    /// Bars in the run, the last one perhaps not whole.
+    pub(super) fn bars(&self) -> u32 {
+        self.length_ticks().div_ceil(self.grid.bar_ticks())
+    }
+
+    /// Bars in the run. None if it is not made of whole bars from bar line to bar line.
+    pub(super) fn bars_if_whole(&self) -> Option<u32> {
+        let whole = self.length_ticks().is_multiple_of(self.grid.bar_ticks());
+        (whole && self.grid.weight(self.start_ticks) == 3).then(|| self.bars())
+    }
+
+    /// Whole bars before the run in which its first root has sounded. None if they are not
+    /// whole.
+    pub(super) fn held_bars(&self) -> Option<u32> {
+        let bar = self.grid.bar_ticks();
+        self.held_ticks
+            .is_multiple_of(bar)
+            .then_some(self.held_ticks / bar)
+    }
+
+    /// Whether the run stands at the end of the chart.
+    pub(super) const fn is_last(&self) -> bool {
+        self.last
+    }
+
+    /// Whether the run leads to a chord on this degree of the key.
+    pub(super) fn next_is_on(&self, step: i8) -> bool {
+        self.next.root.class() == self.degree(step).class()
+    }
+
+    /// These chords over the whole run in these proportions. Of a long run whose first chord
+    /// stays, only the last bars are divided. None if the meter has no place for the chords.
     pub(super) fn divided(&self, weights: &[u32], chords: &[Chord]) -> Option<Vec<TimedChord>> {
-        let lengths = divide(self.length_ticks(), self.beat_ticks, weights)?;
+        let stays = chords.len() > 1 && chords.first() == self.chords.first();
+        let bar = self.grid.bar_ticks();
+        let kept = match self.length_ticks().checked_sub(MOST_BARS * bar) {
+            Some(more) if stays && self.chords.len() == 1 => more.next_multiple_of(bar),
+            _ => 0,
+        };
+        let start = self.start_ticks + kept;
+        let mut lengths = divide(start, self.length_ticks() - kept, self.grid, weights)?;
+        *lengths.first_mut()? += kept;
         Some(parts(chords, &lengths))
     }
 
@@ -173,19 +248,86 @@ impl<'a> Run<'a> {
             return;
         };
         let old = self::parts(&self.chords, &self.lengths_ticks);
-        if same_harmony(&old, &chords) {
+        if same_harmony(&old, &chords)
+            || self.says_the_next_chord(&chords)
+            || self.resolves_weakly(&chords)
+        {
             return;
         }
         out.push(Proposal {
             substitution,
             span: self.at.clone(),
             distance: distance(&old, &chords, self.next, self.key),
+            rank: rank(name, self.place(&chords)),
             chords,
             name,
             reason,
         });
     }
+
+    /// Whether the new chords end on the chord that comes next anyway.
+    fn says_the_next_chord(&self, new: &[TimedChord]) -> bool {
+        let same = |chord: &Chord| {
+            chord.root.class() == self.next.root.class()
+                && chord.quality.family() == self.next.quality.family()
+        };
+        let ends_so = new.last().is_some_and(|p| same(&p.chord));
+        ends_so && !self.chords.last().is_some_and(same)
+    }
+
+    /// Whether a new dominant resolves on a beat that the meter favours less than the one on
+    /// which the dominant began.
+    fn resolves_weakly(&self, new: &[TimedChord]) -> bool {
+        let written = self.boundaries(self.lengths_ticks.iter());
+        let begin = self.boundaries(new.iter().map(|p| &p.length_ticks));
+        let pairs = new.iter().zip(new.iter().skip(1));
+        let ticks = begin.iter().zip(begin.iter().skip(1));
+        pairs.zip(ticks).any(|((five, goal), (from, to))| {
+            five.chord.quality.is_dominant()
+                && !goal.chord.quality.is_dominant()
+                && matches!(
+                    rise(&five.chord, &goal.chord),
+                    FALLS_A_FIFTH | FALLS_A_HALF_STEP
+                )
+                && !written.contains(to)
+                && self.grid.weight(*to) < self.grid.weight(*from)
+        })
+    }
+
+    /// The ticks at which chords of these lengths begin.
+    fn boundaries<'t>(&self, lengths: impl Iterator<Item = &'t u32>) -> Vec<u32> {
+        let begin = |ticks: &mut u32, length: &u32| {
+            let here = *ticks;
+            *ticks += length;
+            Some(here)
+        };
+        lengths.scan(self.start_ticks, begin).collect()
+    }
+
+    /// What counts for the rank of these chords.
+    fn place(&self, new: &[TimedChord]) -> Place {
+        let minor_on = |step| {
+            let one = self.one();
+            one.is_some_and(|chord| self.is(chord, step, ChordFamily::Minor))
+        };
+        let half_bar = self.grid.bar_ticks() / 2;
+        let shortest = new.iter().map(|p| p.length_ticks).min();
+        let written = self.lengths_ticks.iter().min();
+        Place {
+            on_minor_four: minor_on(step::IV) && self.leads_home(),
+            on_minor_tonic: minor_on(step::I) && self.key.mode == Mode::Minor,
+            before_six: self.next_is_on(step::VI),
+            busy: shortest.is_some_and(|ticks| {
+                ticks < self.grid.beat_ticks() * 2
+                    && ticks < half_bar
+                    && written.is_some_and(|w| ticks < *w)
+            }),
+        }
+    }
 }
+
+/// Of longer runs whose first chord stays only the last bars are divided.
+const MOST_BARS: u32 = 4;
 
 fn parts(chords: &[Chord], lengths_ticks: &[u32]) -> Vec<TimedChord> {
     let pairs = chords.iter().zip(lengths_ticks);

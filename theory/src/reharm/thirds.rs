@@ -22,31 +22,44 @@ fn cycle(tonic: NoteName) -> [Chord; 5] {
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let falls = |a: &Chord, b: &Chord| rise(a, b) == FALLS_A_FIFTH;
-    let (name, first, home, weights): (_, _, _, &[u32]) = match run.chords.as_slice() {
+    let ticks = |at: usize| run.length_of(at);
+    let (name, first, home, weights): (_, _, _, Vec<u32>) = match run.chords.as_slice() {
+        // The tonic comes on the last quarter of the time, on the bar line of a whole phrase.
         [two, five, one]
             if two.quality.family() == ChordFamily::Minor
                 && five.quality.family() == ChordFamily::Dominant
                 && one.quality.family() == ChordFamily::Major
                 && falls(two, five)
-                && falls(five, one) =>
+                && falls(five, one)
+                && ticks(0) == ticks(1)
+                && ticks(2) == ticks(0) + ticks(1) =>
         {
-            let weights = &[1, 1, 1, 1, 1, 1, 2];
+            let weights = vec![1, 1, 1, 1, 1, 1, 2];
             (Name::CycleForTwoFiveOne, Some(two), Some(one), weights)
         }
+        // The cycle fills the time of the dominant, and the tonic keeps its place.
         [five, one]
             if five.quality.family() == ChordFamily::Dominant
                 && one.quality.family() == ChordFamily::Major
-                && falls(five, one) =>
+                && falls(five, one)
+                && ticks(0).is_multiple_of(8) =>
         {
-            (Name::CycleForFiveOne, None, Some(one), &[1, 1, 1, 1, 2, 2])
+            let eighth = ticks(0) / 8;
+            let weights = [3, 1, 1, 1, 1, 1].map(|share| share * eighth);
+            let weights = weights.into_iter().chain([ticks(1)]).collect();
+            (Name::CycleForFiveOne, Some(five), Some(one), weights)
         }
         [one]
             if one.quality.family() == ChordFamily::Major
                 && run.next.root == one.root
                 && run.leads_home() =>
         {
-            let weights = &[2, 1, 1, 1, 1, 2];
-            (Name::CycleFromOneToOne, Some(one), None, weights)
+            (
+                Name::CycleFromOneToOne,
+                Some(one),
+                None,
+                vec![1, 1, 1, 1, 2, 2],
+            )
         }
         _ => return,
     };
@@ -56,7 +69,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let mut chords: Vec<Chord> = first.into_iter().copied().collect();
     chords.extend(cycle(tonic.root));
     chords.extend(home);
-    let parts = run.divided(weights, &chords);
+    let parts = run.divided(&weights, &chords);
     let reason = Reason::LeadRound { tonic: *tonic };
     run.offer(out, Substitution::ThirdsCycle, name, parts, reason);
 }

@@ -33,7 +33,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             let name = Name::Substitute;
             run.offer(out, Substitution::TritoneSubstitute, name, whole, reason);
             let name = Name::ThenSubstitute;
-            let reason = Reason::BassSlips { from: five, next };
+            let reason = Reason::FallsHalfStep { new, next };
             let halves = run.divided(&[1, 1], &[five, new]);
             run.offer(out, Substitution::TritoneSubstitute, name, halves, reason);
         }

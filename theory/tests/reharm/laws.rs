@@ -1,10 +1,14 @@
 //! What holds for every proposal, on random charts and in every key.
 
-use crate::common::{BEAT, KEYS, all, chart, in_key, named, roots};
+use crate::common::{BEAT, KEYS, all, chart, in_key, named, root, roots};
 use guidehand_theory::candidates::{Edges, Hand, Register};
+use guidehand_theory::chart::Meter;
+use guidehand_theory::chord::Chord;
 use guidehand_theory::cost::Weights;
+use guidehand_theory::pitch::NoteName;
 use guidehand_theory::plan::{Ends, Setting};
-use guidehand_theory::reharm::{self, Name, Proposal, Span, Substitution};
+use guidehand_theory::quality::Quality;
+use guidehand_theory::reharm::{self, Grid, Name, Part, Proposal, Span, Substitution};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::{self, TensionRequests};
 
@@ -27,6 +31,11 @@ fn charts() -> Vec<String> {
             words.join(" ")
         })
         .collect()
+}
+
+/// Semitones of the root up from one chord to the next.
+fn rise(from: &Chord, to: &Chord) -> u8 {
+    (root(to) + 12 - root(from)) % 12
 }
 
 fn analysed(text: &str) -> Vec<Span> {
@@ -68,6 +77,7 @@ fn ranks_are_fixed_and_nothing_is_offered_twice() {
         let spans = analysed(&text);
         let offers = all(&spans, 0..spans.len());
         assert!(offers.is_sorted_by_key(|p| (
+            p.rank,
             p.distance,
             p.span.start,
             p.span.end,
@@ -145,14 +155,14 @@ fn transposing_the_chart_transposes_the_offers() {
     }
 }
 
-/// Spelling moves along too, as long as no root would lie beyond Fb or A#. What
+/// Spelling moves along too, as long as no root would lie beyond Gb (Db for a minor chord) or A#. What
 /// visits another key is spelled as that key reads best.
 #[test]
 fn spelling_moves_with_the_key() {
     let visits = |p: &Proposal| {
         matches!(
             p.substitution,
-            Substitution::SideSlip | Substitution::ThirdsCycle
+            Substitution::SideSlip | Substitution::ThirdsCycle | Substitution::Approach
         ) || p.name == Name::SubstituteTwoFive
     };
     let mut compared = 0;
@@ -176,7 +186,8 @@ fn spelling_moves_with_the_key() {
             for (a, b) in here.iter().zip(&there).filter(|(a, _)| !visits(a)) {
                 for (a, b) in a.chords.iter().zip(&b.chords) {
                     let moved = a.chord.transposed(fifths);
-                    if (-8..=10).contains(&moved.root.fifths()) {
+                    let lowest = if moved.quality.is_minor() { -5 } else { -6 };
+                    if (lowest..=10).contains(&moved.root.fifths()) {
                         assert_eq!(moved, b.chord, "{text} by {fifths}");
                         compared += 1;
                     }
@@ -234,4 +245,154 @@ fn every_proposal_can_be_voiced() {
         }
     }
     assert!(voiced > 5_000, "{voiced}");
+}
+
+/// A new chord begins on a beat, and is not held over a beat that the meter favours more than
+/// its own. A new dominant resolves on a beat that is favoured as much as its own.
+#[test]
+fn new_chords_stand_where_the_meter_favours_them() {
+    let mut placed = 0;
+    for (i, text) in charts().iter().enumerate() {
+        let spans = analysed(text);
+        for beats in 2..=5 {
+            let grid = Grid::new(Meter::new(beats, 4).unwrap(), 0);
+            for at in 0..spans.len() {
+                // All of the chart, or a single chord.
+                let at = if i % 4 == 0 {
+                    0..spans.len()
+                } else {
+                    at..at + 1
+                };
+                let offers = reharm::proposals(&spans, at, grid, &[]).fits;
+                for proposal in &offers {
+                    let old = &spans[proposal.span.clone()];
+                    let written: Vec<u32> = old.iter().map(|s| s.start_ticks).collect();
+                    let mut begin = old[0].start_ticks;
+                    let mut before: Option<(Chord, u32)> = None;
+                    for part in &proposal.chords {
+                        let end = begin + part.length_ticks;
+                        if !written.contains(&begin) {
+                            let here = grid.weight(begin);
+                            assert!(here > 0, "{text} in {beats}: {proposal:?}");
+                            let over = (begin / BEAT + 1..end.div_ceil(BEAT)).map(|t| t * BEAT);
+                            for tick in over {
+                                assert!(grid.weight(tick) <= here, "{text}: {proposal:?}");
+                            }
+                            if let Some((five, from)) = before
+                                && five.quality.is_dominant()
+                                && !part.chord.quality.is_dominant()
+                                && [5, 11].contains(&rise(&five, &part.chord))
+                            {
+                                assert!(here >= grid.weight(from), "{text}: {proposal:?}");
+                            }
+                            placed += 1;
+                        }
+                        before = Some((part.chord, begin));
+                        begin = end;
+                    }
+                }
+            }
+        }
+    }
+    assert!(placed > 10_000, "{placed}");
+}
+
+/// One name for one chord within the list for a place, but for diminished sevenths, which are spelled as they
+/// move. No name is harder than it need be.
+#[test]
+fn a_chord_has_one_name_in_a_list() {
+    let mut compared = 0;
+    for (text, key, moves) in [
+        (
+            "Cmaj7:4 C7:4 Fmaj7:4 Fm6:4 Em7:4 A7:4 Dm7:2 G7:2 Cmaj7:4",
+            "C",
+            KEYS,
+        ),
+        // From Eb minor to G# minor.
+        ("Cm7:4 C7:4 Fm7:4 Abmaj7:4 Dm7b5:2 G7:2 Cm6:4", "Cm", -3..=8),
+        (
+            "C7:4 F7:4 C7:4 C7:4 F7:4 F7:4 C7:4 A7:4 Dm7:4 G7:4",
+            "C blues",
+            KEYS,
+        ),
+    ] {
+        for fifths in moves {
+            let spans = in_key(text, key, fifths);
+            for at in (0..spans.len()).map(|at| at..at + 1).chain([6..8]) {
+                let at = at.start..at.end.min(spans.len());
+                let mut names: Vec<(u8, Quality, NoteName)> = Vec::new();
+                for proposal in all(&spans, at) {
+                    for chord in proposal.chords.iter().map(|p| p.chord) {
+                        if chord.quality == Quality::DiminishedSeventh {
+                            continue;
+                        }
+                        let class = root(&chord);
+                        let known = names.iter().find(|n| (n.0, n.1) == (class, chord.quality));
+                        match known {
+                            Some((_, _, name)) => {
+                                assert_eq!(*name, chord.root, "{text} by {fifths}: {proposal:?}");
+                                compared += 1;
+                            }
+                            None => names.push((class, chord.quality, chord.root)),
+                        }
+                    }
+                }
+            }
+        }
+    }
+    assert!(compared > 2_000, "{compared}");
+}
+
+/// Nothing leads to what comes next anyway, and the list has its parts in order.
+#[test]
+fn no_proposal_says_the_next_chord_and_parts_follow_each_other() {
+    let mut parts = Vec::new();
+    for text in charts() {
+        let spans = analysed(&text);
+        let offers = all(&spans, 0..spans.len());
+        assert!(offers.is_sorted_by_key(|p| p.rank.part));
+        for proposal in offers {
+            let after = &spans[proposal.span.end % spans.len()];
+            let (old, new) = (
+                spans[proposal.span.end - 1].chord.unwrap(),
+                proposal.chords.last().unwrap().chord,
+            );
+            let next = after.chord.unwrap();
+            let same =
+                |c: &Chord| root(c) == root(&next) && c.quality.family() == next.quality.family();
+            assert!(!same(&new) || same(&old), "{text}: {proposal:?}");
+            if !parts.contains(&proposal.rank.part) {
+                parts.push(proposal.rank.part);
+            }
+        }
+    }
+    parts.sort_unstable();
+    assert_eq!(parts, Part::ALL);
+}
+
+/// A pedal never comes before what changes the chords, and never holds V under a last tonic.
+#[test]
+fn pedals_know_their_place() {
+    for fifths in KEYS {
+        for text in [
+            "Dm7:4 G7:4 Cmaj7:8",
+            "Cmaj7:4 Fmaj7:4 G7:4 Cmaj7:4",
+            "Dm7:2 G7:2 Cmaj7:4",
+        ] {
+            let spans = in_key(text, "C", fifths);
+            for at in [0..2, 0..spans.len()] {
+                let offers = all(&spans, at.clone());
+                let pedal = |p: &Proposal| p.substitution == Substitution::Pedal;
+                assert!(offers.iter().any(pedal));
+                assert!(!offers.iter().take(6).any(pedal), "{text}");
+                for offer in offers.iter().filter(|p| p.name == Name::DominantPedal) {
+                    let last = offer.chords.last().unwrap().chord;
+                    assert_ne!(
+                        root(&last),
+                        root(&in_key("C:4", "C", fifths)[0].chord.unwrap())
+                    );
+                }
+            }
+        }
+    }
 }
