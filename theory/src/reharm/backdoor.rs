@@ -1,4 +1,5 @@
-//! The backdoor: bVII7 steps up to a major tonic, with or without iv before it. Only
+//! The backdoor: bVII7 steps up to a major tonic, with or without iv before it, in the place of
+//! V or of IV. Only
 //! `proposals` imports this.
 
 use super::interval::step;
@@ -34,29 +35,16 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         run.offer(out, Substitution::Backdoor, name, parts, reason);
         return;
     }
-    if run
-        .one()
-        .is_some_and(|c| run.is(c, step::IV, ChordFamily::Minor))
-    {
-        let name_alone = Name::BackdoorDominant;
-        run.offer(
-            out,
-            Substitution::Backdoor,
-            name_alone,
-            run.in_place(&alone),
-            steps,
-        );
-        let Some(written) = run.one() else { return };
+    let on_four = |sort| run.one().filter(|c| run.is(c, step::IV, sort));
+    if let Some(written) = on_four(ChordFamily::Minor) {
+        let (name_alone, parts) = (Name::BackdoorDominant, run.in_place(&alone));
+        run.offer(out, Substitution::Backdoor, name_alone, parts, steps);
         let before = *written;
         let reason = Reason::PreparesStepUp { before, new, next };
         let parts = run.divided(&[1, 1], &[before, new]);
         run.offer(out, Substitution::Backdoor, name, parts, reason);
-        return;
     }
-    let on_four = run.one().is_some_and(|c| {
-        !run.is(c, step::IV, ChordFamily::HalfDiminished) && run.is_on(c, step::IV)
-    });
-    if on_four {
+    if on_four(ChordFamily::Major).is_some() || on_four(ChordFamily::Dominant).is_some() {
         let parts = run.divided(&[1, 1], &pair);
         run.offer(out, Substitution::Backdoor, name, parts, reason);
     }

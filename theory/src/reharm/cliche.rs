@@ -1,7 +1,7 @@
 //! Line cliches: an inner voice moves by half steps while the root stays. Only `proposals`
 //! imports this.
 
-use super::interval::{FALLS_A_FIFTH, is_tonic, rise};
+use super::interval::{FALLS_A_FIFTH, is_tonic, rise, step};
 use super::name::Name;
 use super::proposal::Proposal;
 use super::reason::Reason;
@@ -32,6 +32,9 @@ const OUT_AND_BACK: [Quality; 4] = [
     Quality::Augmented,
 ];
 
+/// The same line in the bass, as fifths from the root.
+const BASS: [i8; 4] = [step::I, step::VII, step::FLAT_VII, step::VI];
+
 /// The longest time of a line.
 const MOST_BARS: u32 = 4;
 
@@ -47,6 +50,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         ChordFamily::Minor => {
             let chords = on_root(IN_MINOR);
             let [triad, ..] = chords;
+            in_the_bass(run, triad, out);
             (Name::ClicheInMinor, chords, Reason::LineFalls { triad })
         }
         ChordFamily::Major if is_tonic(chord, run.key) => {
@@ -61,5 +65,17 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         _ => return,
     };
     let parts = run.divided(&[1, 1, 1, 1], &chords);
+    run.offer(out, Substitution::LineCliche, name, parts, reason);
+}
+
+/// Every chord is the triad; the first stands on its root.
+fn in_the_bass(run: &Run, triad: Chord, out: &mut Vec<Proposal>) {
+    let over = |fifths: i8| Chord {
+        bass: (fifths != step::I).then(|| triad.root.along_fifths(fifths).readable()),
+        ..triad
+    };
+    let parts = run.divided(&[1, 1, 1, 1], &BASS.map(over));
+    let name = Name::ClicheInBass;
+    let reason = Reason::BassFalls { triad };
     run.offer(out, Substitution::LineCliche, name, parts, reason);
 }

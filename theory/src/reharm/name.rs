@@ -50,6 +50,8 @@ pub enum Name {
     RaisedFourForFour,
     /// 1 7 b7 6 over a minor chord.
     ClicheInMinor,
+    /// A bass that goes 1 7 b7 6 under a minor triad.
+    ClicheInBass,
     /// 5 #5 6 over a major tonic.
     ClicheInMajor,
     /// The shape of the next chord a half step above it.

@@ -1,5 +1,5 @@
 //! What players reach for first: the three parts of a list, and the order by hand within them.
-//! Imports `name` and `interval`; `proposal`, `run` and `proposals` import this.
+//! Imports `name` and `interval`; `proposal` and `run` import this.
 //!
 //! Common practice, no published source.
 
@@ -99,6 +99,7 @@ const COLOURFUL: &[Name] = &[
     Name::Sharp11,
     Name::ForSubstitute,
     Name::LeadingTone,
+    Name::ClicheInBass,
     Name::ClicheInMajor,
     Name::Turnaround(Turnaround::DiminishedThree),
     Name::Turnaround(Turnaround::FromThreeDiminished),

@@ -110,6 +110,11 @@ pub enum Reason {
         /// The minor triad that stays.
         triad: Chord,
     },
+    /// The bass falls by half steps from the root while the triad stays.
+    BassFalls {
+        /// The minor triad that stays.
+        triad: Chord,
+    },
     /// A voice rises by half steps from the fifth while the chord stays.
     LineRises {
         /// The major triad that stays.

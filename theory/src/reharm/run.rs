@@ -17,6 +17,9 @@ use crate::pitch::NoteName;
 use crate::quality::{ChordFamily, Quality};
 use std::ops::Range;
 
+/// Of longer runs whose first chord stays only the last bars are divided.
+const MOST_BARS: u32 = 4;
+
 /// A run of chords without silence.
 pub(super) struct Run<'a> {
     pub(super) at: Range<usize>,
@@ -137,11 +140,6 @@ impl<'a> Run<'a> {
     /// Whether the chord is of this family and stands on this degree of the key.
     pub(super) fn is(&self, chord: &Chord, step: i8, sort: ChordFamily) -> bool {
         chord.quality.family() == sort && chord.root.class() == self.degree(step).class()
-    }
-
-    /// Whether the chord stands on this degree of the key.
-    pub(super) fn is_on(&self, chord: &Chord, step: i8) -> bool {
-        chord.root.class() == self.degree(step).class()
     }
 
     /// The rows of a table for the key's mode. The blues has those of major.
@@ -325,9 +323,6 @@ impl<'a> Run<'a> {
         }
     }
 }
-
-/// Of longer runs whose first chord stays only the last bars are divided.
-const MOST_BARS: u32 = 4;
 
 fn parts(chords: &[Chord], lengths_ticks: &[u32]) -> Vec<TimedChord> {
     let pairs = chords.iter().zip(lengths_ticks);

@@ -66,6 +66,7 @@ impl Words for Name {
             Name::RaisedFour => "♯ivdim between IV and I",
             Name::RaisedFourForFour => "♯ivdim for IV",
             Name::ClicheInMinor => "line cliche, 1 7 ♭7 6",
+            Name::ClicheInBass => "line cliche in the bass",
             Name::ClicheInMajor => "line cliche, 5 ♯5 6",
             Name::ApproachFromAbove => "approach from a half step above",
             Name::ApproachFromBelow => "approach from a half step below",
@@ -283,6 +284,11 @@ impl Words for Reason {
             Reason::LineFalls { triad } => say!(
                 out,
                 "an inner voice falls by half steps from the root of {a}",
+                a = triad
+            ),
+            Reason::BassFalls { triad } => say!(
+                out,
+                "the bass falls by half steps from the root of {a}",
                 a = triad
             ),
             Reason::LineRises { triad } => say!(

@@ -74,6 +74,9 @@ fn the_line_in_minor_falls_by_half_steps() {
             assert_eq!(line, [12, 11, 10, 9]);
         }
     }
+    let bass = in_key("Am7:4 Dm7:4", "Am", 0);
+    let bass = named(&bass, 0..1, "line cliche in the bass");
+    assert_eq!(spelled(&bass), "Am Am/G# Am/G Am/F#");
     let short = in_key("Cm7:2 Fm7:4", "Cm", 0);
     assert_eq!(find(&short, 0..1, "line cliche, 1 7 b7 6"), None);
     let long = in_key("Cm7:20 Fm7:4", "Cm", 0);
