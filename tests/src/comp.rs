@@ -153,16 +153,26 @@ fn compare(
         expected,
         found,
     };
+    let unasked = |note: &PlayedNote| {
+        let at_beats = session.beats_at(note.start_samples);
+        disagree(at_beats, "no chord", Vec::new(), vec![note.key])
+    };
     let mut comping = Vec::with_capacity(notes.len());
-    let mut rest: Vec<PlayedNote> = notes.to_vec();
+    // In the order of their starts, so that each strike is compared with the next notes alone.
+    let mut notes = notes.to_vec();
+    notes.sort_by_key(|note| note.start_samples);
+    let mut rest = notes.as_slice();
     for (at_beats, chord) in strikes {
+        let after = |note: &PlayedNote| session.beats_at(note.start_samples) - at_beats;
         // A strike falls on the first sample at or after its place.
-        let near = |note: &PlayedNote| {
-            (session.beats_at(note.start_samples) - at_beats).abs() < session.beats_at(2)
-        };
-        let (mut found, others): (Vec<PlayedNote>, Vec<PlayedNote>) =
-            rest.into_iter().partition(near);
-        rest = others;
+        let tolerance = session.beats_at(2);
+        if let Some(note) = rest.first().filter(|note| after(note) <= -tolerance) {
+            return Err(unasked(note));
+        }
+        let count = rest.iter().take_while(|n| after(n) < tolerance).count();
+        let (found, later) = rest.split_at(count);
+        rest = later;
+        let mut found = found.to_vec();
         found.sort_unstable_by_key(|note| note.key);
         let expected: Vec<written::Note> = chord.chord.map_or_else(Vec::new, |(placed, voiced)| {
             written::Note::of_voicing(&voiced.voicing, placed.chord.root, 0, 0, 0).collect()
@@ -176,13 +186,7 @@ fn compare(
         let pairs = found.iter().zip(expected);
         comping.extend(pairs.map(|(played, voice)| as_written(session, played, voice)));
     }
-    match rest.first() {
-        None => Ok(comping),
-        Some(note) => {
-            let at_beats = session.beats_at(note.start_samples);
-            Err(disagree(at_beats, "no chord", Vec::new(), vec![note.key]))
-        }
-    }
+    rest.first().map_or(Ok(comping), |note| Err(unasked(note)))
 }
 
 /// A voice with the time and velocity that it was played with.

@@ -13,7 +13,7 @@ use guidehand_theory::shape::Texture;
 use lexopt::prelude::*;
 use xshell::{Cmd, cmd};
 
-use crate::command::Command;
+use crate::command::{self, Command};
 use crate::setup;
 use crate::workspace::Workspace;
 
@@ -42,7 +42,7 @@ fn read(parser: &mut lexopt::Parser) -> Result<Option<PathBuf>, lexopt::Error> {
     let mut out = None;
     while let Some(argument) = parser.next()? {
         match argument {
-            Long("out") => out = Some(parser.value()?.into()),
+            Long("out") => out = Some(command::file(parser)?),
             other => return Err(other.unexpected()),
         }
     }
