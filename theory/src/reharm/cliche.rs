@@ -68,10 +68,19 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     run.offer(out, Substitution::LineCliche, name, parts, reason);
 }
 
-/// Every chord is the triad; the first stands on its root.
+/// Every chord is the triad; the first stands on its root. A bass keeps the name of its degree,
+/// as E# under F#m, unless it would have two signs.
 fn in_the_bass(run: &Run, triad: Chord, out: &mut Vec<Proposal>) {
+    let named = |fifths: i8| {
+        let name = triad.root.along_fifths(fifths);
+        if name.accidental.abs() > 1 {
+            name.readable()
+        } else {
+            name
+        }
+    };
     let over = |fifths: i8| Chord {
-        bass: (fifths != step::I).then(|| triad.root.along_fifths(fifths).readable()),
+        bass: (fifths != step::I).then(|| named(fifths)),
         ..triad
     };
     let parts = run.divided(&[1, 1, 1, 1], &BASS.map(over));

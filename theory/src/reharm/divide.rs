@@ -3,13 +3,19 @@
 
 use super::grid::Grid;
 
-/// A row of lengths from one tick to the end, and how far it is from the proportions.
-type Row = (u64, Vec<u32>);
+/// A row of lengths from one tick to the end.
+struct Row {
+    /// How far it is from the proportions, then how little the meter favours its beats. The
+    /// smaller pair is better.
+    price: (u64, u32),
+    lengths: Vec<u32>,
+}
 
 /// Lengths in ticks, as near to these proportions as the meter allows. Every new chord begins
 /// on a beat, and is not held over a beat that the meter favours more than the one on which it
-/// begins. Every length is at least a beat. Of rows that are equally near the one whose chords
-/// begin later is taken. None if there is no such row.
+/// begins. Every length is at least a beat. Of rows that are equally near, the one whose chords
+/// begin on heavier beats is taken, and of those the one whose chords begin later. None if there
+/// is no such row.
 pub(super) fn divide(start: u32, length: u32, grid: Grid, weights: &[u32]) -> Option<Vec<u32>> {
     // What shares one half is divided within that half, so that a ii and its V stay equal.
     if let [first, tail @ ..] = weights
@@ -40,7 +46,12 @@ fn nearest_row(start: u32, length: u32, grid: Grid, weights: &[u32]) -> Option<V
     // For each beat the best row from there, first for the last chord alone.
     let mut best: Vec<Option<Row>> = starts
         .iter()
-        .map(|from| lasts(grid, *from, end).then(|| (0, vec![end - from])))
+        .map(|from| {
+            lasts(grid, *from, end).then(|| Row {
+                price: (0, 0),
+                lengths: vec![end - from],
+            })
+        })
         .collect();
     let mut sum = whole;
     for (i, weight) in weights.iter().enumerate().rev() {
@@ -51,30 +62,34 @@ fn nearest_row(start: u32, length: u32, grid: Grid, weights: &[u32]) -> Option<V
         let ideal = u64::from(length) * sum;
         let apart = |from: u32| (u64::from(from - start) * whole).abs_diff(ideal);
         for (from, row) in starts.iter().zip(&mut best) {
-            if let Some((points, _)) = row {
-                *points += apart(*from);
+            if let Some(row) = row {
+                row.price.0 += apart(*from);
+                row.price.1 += u32::from(Grid::HEAVIEST - grid.weight(*from));
             }
         }
         let nearest = |from: u32, must_last: bool| -> Option<Row> {
             let mut found: Option<Row> = None;
             for (to, row) in starts.iter().zip(&best) {
-                let Some((points, lengths)) = row else {
+                let Some(row) = row else {
                     continue;
                 };
                 if *to < from + beat || must_last && !lasts(grid, from, *to) {
                     continue;
                 }
-                let nearer = found.as_ref().is_none_or(|(least, _)| points <= least);
-                if nearer {
-                    let mut all = vec![to - from];
-                    all.extend(lengths);
-                    found = Some((*points, all));
+                let better = found.as_ref().is_none_or(|best| row.price <= best.price);
+                if better {
+                    let mut lengths = vec![to - from];
+                    lengths.extend(&row.lengths);
+                    found = Some(Row {
+                        price: row.price,
+                        lengths,
+                    });
                 }
             }
             found
         };
         if i == 1 {
-            return nearest(start, false).map(|(_, lengths)| lengths);
+            return nearest(start, false).map(|row| row.lengths);
         }
         best = starts.iter().map(|from| nearest(*from, true)).collect();
     }

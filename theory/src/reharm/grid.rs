@@ -15,6 +15,9 @@ pub struct Grid {
 }
 
 impl Grid {
+    /// The weight of the first beat of a bar.
+    pub(super) const HEAVIEST: u8 = 3;
+
     /// The bars of a meter, one of which starts at this tick.
     #[must_use]
     pub fn new(meter: Meter, start_ticks: u32) -> Grid {
@@ -62,7 +65,7 @@ impl Grid {
             return 0;
         }
         match phase / self.beat_ticks {
-            0 => 3,
+            0 => Grid::HEAVIEST,
             beat if self.beats > 2 && beat == self.beats.div_ceil(2) => 2,
             _ => 1,
         }

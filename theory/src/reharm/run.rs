@@ -185,7 +185,7 @@ impl<'a> Run<'a> {
     /// Bars in the run. None if it is not made of whole bars from bar line to bar line.
     pub(super) fn bars_if_whole(&self) -> Option<u32> {
         let whole = self.length_ticks().is_multiple_of(self.grid.bar_ticks());
-        (whole && self.grid.weight(self.start_ticks) == 3).then(|| self.bars())
+        (whole && self.grid.weight(self.start_ticks) == Grid::HEAVIEST).then(|| self.bars())
     }
 
     /// Whole bars before the run in which its first root has sounded. None if they are not

@@ -187,7 +187,8 @@ fn spelling_moves_with_the_key() {
                 for (a, b) in a.chords.iter().zip(&b.chords) {
                     let moved = a.chord.transposed(fifths);
                     let lowest = if moved.quality.is_minor() { -5 } else { -6 };
-                    if (lowest..=10).contains(&moved.root.fifths()) {
+                    let plain = moved.bass.is_none_or(|bass| bass.accidental.abs() < 2);
+                    if (lowest..=10).contains(&moved.root.fifths()) && plain {
                         assert_eq!(moved, b.chord, "{text} by {fifths}");
                         compared += 1;
                     }

@@ -74,9 +74,17 @@ fn the_line_in_minor_falls_by_half_steps() {
             assert_eq!(line, [12, 11, 10, 9]);
         }
     }
-    let bass = in_key("Am7:4 Dm7:4", "Am", 0);
-    let bass = named(&bass, 0..1, "line cliche in the bass");
-    assert_eq!(spelled(&bass), "Am Am/G# Am/G Am/F#");
+    for (text, expected) in [
+        ("Am7:4 Dm7:4", "Am Am/G# Am/G Am/F#"),
+        ("F#m7:4 Bm7:4", "F#m F#m/E# F#m/E F#m/D#"),
+        ("G#m7:4 C#m7:4", "G#m G#m/G G#m/F# G#m/E#"),
+        ("Ebm7:4 Abm7:4", "Ebm Ebm/D Ebm/Db Ebm/C"),
+    ] {
+        let key = text.split('7').next().unwrap();
+        let spans = in_key(text, key, 0);
+        let bass = named(&spans, 0..1, "line cliche in the bass");
+        assert_eq!(spelled(&bass), expected);
+    }
     let short = in_key("Cm7:2 Fm7:4", "Cm", 0);
     assert_eq!(find(&short, 0..1, "line cliche, 1 7 b7 6"), None);
     let long = in_key("Cm7:20 Fm7:4", "Cm", 0);
