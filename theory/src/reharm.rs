@@ -12,6 +12,7 @@ mod deceptive;
 mod diminished;
 mod divide;
 mod dress;
+mod fit;
 mod grid;
 mod interchange;
 mod interval;

@@ -12,6 +12,8 @@ mod families;
 mod laws;
 #[path = "reharm/melodies.rs"]
 mod melodies;
+#[path = "reharm/meters.rs"]
+mod meters;
 #[path = "reharm/places.rs"]
 mod places;
 #[path = "reharm/reasons.rs"]

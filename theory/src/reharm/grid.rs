@@ -17,6 +17,8 @@ pub struct Grid {
 impl Grid {
     /// The weight of the first beat of a bar.
     pub(super) const HEAVIEST: u8 = 3;
+    /// The weight of the beat that divides a bar.
+    pub(super) const STRONG: u8 = 2;
 
     /// The bars of a meter, one of which starts at this tick.
     #[must_use]
@@ -66,7 +68,7 @@ impl Grid {
         }
         match phase / self.beat_ticks {
             0 => Grid::HEAVIEST,
-            beat if self.beats > 2 && beat == self.beats.div_ceil(2) => 2,
+            beat if self.beats > 2 && beat == self.beats.div_ceil(2) => Grid::STRONG,
             _ => 1,
         }
     }

@@ -1,9 +1,10 @@
 //! A run of chords in its surroundings. Every family reads it, and makes its proposals with it.
-//! Imports `divide`, `grid`, `measure`, `interval`, `rank`, `proposal` and what they import.
+//! Imports `divide`, `fit`, `grid`, `measure`, `interval`, `rank`, `proposal` and what they import.
 
 use super::divide::divide;
+use super::fit::Fit;
 use super::grid::Grid;
-use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, readable_in, rise, step};
+use super::interval::{FALLS_A_FIFTH, is_tonic, readable_in, rise, step};
 use super::measure::distance;
 use super::name::Name;
 use super::proposal::Proposal;
@@ -222,6 +223,19 @@ impl<'a> Run<'a> {
         Some(parts(chords, &lengths))
     }
 
+    /// These chords over the time of the run's first chord, in these proportions. The chords
+    /// after it stay where they are.
+    pub(super) fn first_divided(
+        &self,
+        weights: &[u32],
+        chords: &[Chord],
+    ) -> Option<Vec<TimedChord>> {
+        let lengths = divide(self.start_ticks, self.length_of(0), self.grid, weights)?;
+        let mut all = parts(chords, &lengths);
+        all.extend(parts(&self.chords, &self.lengths_ticks).into_iter().skip(1));
+        Some(all)
+    }
+
     /// These chords in place of those of the run, one for one.
     pub(super) fn in_place(&self, chords: &[Chord]) -> Option<Vec<TimedChord>> {
         let fits = chords.len() == self.lengths_ticks.len();
@@ -246,10 +260,16 @@ impl<'a> Run<'a> {
             return;
         };
         let old = self::parts(&self.chords, &self.lengths_ticks);
-        if same_harmony(&old, &chords)
-            || self.says_the_next_chord(&chords)
-            || self.resolves_weakly(&chords)
-        {
+        let fit = Fit {
+            old: &old,
+            new: &chords,
+            before: self.before,
+            next: self.next,
+            key: self.key,
+            start_ticks: self.start_ticks,
+            grid: self.grid,
+        };
+        if !fit.holds() {
             return;
         }
         out.push(Proposal {
@@ -261,45 +281,6 @@ impl<'a> Run<'a> {
             name,
             reason,
         });
-    }
-
-    /// Whether the new chords end on the chord that comes next anyway.
-    fn says_the_next_chord(&self, new: &[TimedChord]) -> bool {
-        let same = |chord: &Chord| {
-            chord.root.class() == self.next.root.class()
-                && chord.quality.family() == self.next.quality.family()
-        };
-        let ends_so = new.last().is_some_and(|p| same(&p.chord));
-        ends_so && !self.chords.last().is_some_and(same)
-    }
-
-    /// Whether a new dominant resolves on a beat that the meter favours less than the one on
-    /// which the dominant began.
-    fn resolves_weakly(&self, new: &[TimedChord]) -> bool {
-        let written = self.boundaries(self.lengths_ticks.iter());
-        let begin = self.boundaries(new.iter().map(|p| &p.length_ticks));
-        let pairs = new.iter().zip(new.iter().skip(1));
-        let ticks = begin.iter().zip(begin.iter().skip(1));
-        pairs.zip(ticks).any(|((five, goal), (from, to))| {
-            five.chord.quality.is_dominant()
-                && !goal.chord.quality.is_dominant()
-                && matches!(
-                    rise(&five.chord, &goal.chord),
-                    FALLS_A_FIFTH | FALLS_A_HALF_STEP
-                )
-                && !written.contains(to)
-                && self.grid.weight(*to) < self.grid.weight(*from)
-        })
-    }
-
-    /// The ticks at which chords of these lengths begin.
-    fn boundaries<'t>(&self, lengths: impl Iterator<Item = &'t u32>) -> Vec<u32> {
-        let begin = |ticks: &mut u32, length: &u32| {
-            let here = *ticks;
-            *ticks += length;
-            Some(here)
-        };
-        lengths.scan(self.start_ticks, begin).collect()
     }
 
     /// What counts for the rank of these chords.
@@ -332,16 +313,4 @@ fn parts(chords: &[Chord], lengths_ticks: &[u32]) -> Vec<TimedChord> {
             length_ticks: *length_ticks,
         })
         .collect()
-}
-
-/// Whether two rows of chords are the same, apart from extensions that are left out.
-fn same_harmony(old: &[TimedChord], new: &[TimedChord]) -> bool {
-    let same = |(a, b): (&TimedChord, &TimedChord)| {
-        let (old, new) = (&a.chord, &b.chord);
-        old.root.class() == new.root.class()
-            && old.quality == new.quality
-            && (new.written.is_empty() || old.written == new.written)
-            && old.bass == new.bass
-    };
-    old.len() == new.len() && old.iter().zip(new).all(same)
 }

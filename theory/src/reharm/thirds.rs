@@ -23,8 +23,11 @@ fn cycle(tonic: NoteName) -> [Chord; 5] {
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let falls = |a: &Chord, b: &Chord| rise(a, b) == FALLS_A_FIFTH;
     let ticks = |at: usize| run.length_of(at);
-    let (name, first, home, weights): (_, _, _, Vec<u32>) = match run.chords.as_slice() {
-        // The tonic comes on the last quarter of the time, on the bar line of a whole phrase.
+    let from = |first: &Chord, tonic: &Chord| -> Vec<Chord> {
+        [*first].into_iter().chain(cycle(tonic.root)).collect()
+    };
+    let (name, tonic, parts) = match run.chords.as_slice() {
+        // The tonic comes in the last of four bars, as the form has it.
         [two, five, one]
             if two.quality.family() == ChordFamily::Minor
                 && five.quality.family() == ChordFamily::Dominant
@@ -32,44 +35,35 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
                 && falls(two, five)
                 && falls(five, one)
                 && ticks(0) == ticks(1)
-                && ticks(2) == ticks(0) + ticks(1) =>
+                && ticks(2) == ticks(0) + ticks(1)
+                && run
+                    .bars_if_whole()
+                    .is_some_and(|bars| bars.is_multiple_of(4)) =>
         {
-            let weights = vec![1, 1, 1, 1, 1, 1, 2];
-            (Name::CycleForTwoFiveOne, Some(two), Some(one), weights)
+            let mut chords = from(two, one);
+            chords.push(*one);
+            let parts = run.divided(&[1, 1, 1, 1, 1, 1, 2], &chords);
+            (Name::CycleForTwoFiveOne, one, parts)
         }
         // The cycle fills the time of the dominant, and the tonic keeps its place.
         [five, one]
             if five.quality.family() == ChordFamily::Dominant
                 && one.quality.family() == ChordFamily::Major
-                && falls(five, one)
-                && ticks(0).is_multiple_of(8) =>
+                && falls(five, one) =>
         {
-            let eighth = ticks(0) / 8;
-            let weights = [3, 1, 1, 1, 1, 1].map(|share| share * eighth);
-            let weights = weights.into_iter().chain([ticks(1)]).collect();
-            (Name::CycleForFiveOne, Some(five), Some(one), weights)
+            let parts = run.first_divided(&[3, 1, 1, 1, 1, 1], &from(five, one));
+            (Name::CycleForFiveOne, one, parts)
         }
         [one]
             if one.quality.family() == ChordFamily::Major
                 && run.next.root == one.root
                 && run.leads_home() =>
         {
-            (
-                Name::CycleFromOneToOne,
-                Some(one),
-                None,
-                vec![1, 1, 1, 1, 2, 2],
-            )
+            let parts = run.divided(&[1, 1, 1, 1, 2, 2], &from(one, one));
+            (Name::CycleFromOneToOne, one, parts)
         }
         _ => return,
     };
-    let Some(tonic) = home.or(first) else {
-        return;
-    };
-    let mut chords: Vec<Chord> = first.into_iter().copied().collect();
-    chords.extend(cycle(tonic.root));
-    chords.extend(home);
-    let parts = run.divided(&weights, &chords);
     let reason = Reason::LeadRound { tonic: *tonic };
     run.offer(out, Substitution::ThirdsCycle, name, parts, reason);
 }
