@@ -1,7 +1,7 @@
 //! Approaches by step: the next chord's own shape a half step off, or the chords of the key
 //! between two roots. Only `proposals` imports this.
 
-use super::interval::{HALF_STEP_DOWN, HALF_STEP_UP, rise, step};
+use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, HALF_STEP_DOWN, HALF_STEP_UP, rise, step};
 use super::name::Name;
 use super::proposal::Proposal;
 use super::reason::Reason;
@@ -37,10 +37,14 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let Some(chord) = run.one() else {
         return;
     };
-    if !matches!(
-        chord.quality.family(),
-        ChordFamily::Major | ChordFamily::Minor
-    ) {
+    let rests = match chord.quality.family() {
+        ChordFamily::Major | ChordFamily::Minor => true,
+        ChordFamily::Dominant => {
+            !matches!(rise(chord, run.next), FALLS_A_FIFTH | FALLS_A_HALF_STEP)
+        }
+        _ => false,
+    };
+    if !rests {
         return;
     }
     if matches!(

@@ -48,9 +48,14 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
 
 fn passing(run: &Run, chord: &Chord, out: &mut Vec<Proposal>) {
     let minor = run.leads_to_minor();
+    let to_five = chord.quality.family() == ChordFamily::Minor
+        && matches!(
+            run.next.quality.family(),
+            ChordFamily::Dominant | ChordFamily::Suspended
+        );
     let (name, root) = match rise(chord, run.next) {
         2 => (Name::PassingUp, run.along(chord.root, RAISED)),
-        10 if minor => (Name::PassingDown, run.along(chord.root, LOWERED)),
+        10 if minor || to_five => (Name::PassingDown, run.along(chord.root, LOWERED)),
         _ => return,
     };
     let new = diminished(root);

@@ -70,6 +70,10 @@ pub enum Name {
     TwoFiveOfTwo,
     /// Dominants by half steps from I7 down to VI7.
     DownToSix,
+    /// Two ii-Vs for I7 before the ii of a blues, on its third degree and a half step below.
+    TwoFivesDown,
+    /// V-IV for the ii-V of a blues.
+    FiveFourForTwoFive,
     /// ii-V for the V-IV of a blues.
     TwoFiveForFiveFour,
     /// bVI7-V7 for the V-IV of a blues.
@@ -115,6 +119,8 @@ pub enum Name {
     TwoFiveBeforeNext,
     /// The substitute dominant of the next chord.
     SubstituteBeforeNext,
+    /// The substitute dominant of the next chord for all of a chord.
+    SubstituteForChord,
     /// A ii-V after one a half step above it.
     SlipFromAbove,
     /// A ii-V, one a half step above it, and the first again.

@@ -38,6 +38,12 @@ pub(super) struct Place {
     pub(super) on_minor_four: bool,
     /// The chord that is replaced is a minor tonic.
     pub(super) on_minor_tonic: bool,
+    /// The chord that is replaced is the iiø of a minor key.
+    pub(super) on_half_diminished_two: bool,
+    /// The key is that of a blues.
+    pub(super) in_blues: bool,
+    /// The run ends on a dominant that falls a fifth or a half step.
+    pub(super) falls: bool,
     /// The next chord stands on the sixth degree.
     pub(super) before_six: bool,
     /// New chords are shorter than half a bar.
@@ -91,6 +97,7 @@ const COLOURFUL: &[Name] = &[
     Name::BackdoorDominant,
     Name::BackdoorTwoFive,
     Name::SubstituteBeforeNext,
+    Name::SubstituteForChord,
     Name::ThenSubstitute,
     Name::SusForFive,
     Name::SusThenFive,
@@ -109,6 +116,8 @@ const COLOURFUL: &[Name] = &[
     Name::Turnaround(Turnaround::DominantsInMinor),
     Name::Turnaround(Turnaround::Substitutes),
     Name::FlatSixFiveForFiveFour,
+    Name::FiveFourForTwoFive,
+    Name::TwoFivesDown,
     Name::DownToSix,
     Name::WalkUp,
     Name::WalkDown,
@@ -125,6 +134,10 @@ const COLOURFUL: &[Name] = &[
     instead_of((step::IV, Case::Lower), (step::II, Case::HalfDiminished)),
     instead_of((step::I, Case::Lower), (step::FLAT_III, Case::Upper)),
     instead_of((step::II, Case::HalfDiminished), (step::IV, Case::Lower)),
+    instead_of(
+        (step::II, Case::HalfDiminished),
+        (step::FLAT_VI, Case::Upper),
+    ),
     instead_of((step::FLAT_VI, Case::Upper), (step::IV, Case::Lower)),
     instead_of((step::IV, Case::Lower), (step::FLAT_VI, Case::Upper)),
     instead_of((step::VII, Case::HalfDiminished), (step::V, Case::Upper)),
@@ -145,16 +158,25 @@ const COLOURFUL: &[Name] = &[
 pub(super) fn rank(name: Name, place: Place) -> Rank {
     // A quarter of a list further down.
     const BUSY: usize = 8;
-    let at = |list: &[Name]| list.iter().position(|n| *n == name);
-    let (part, order) = match name {
-        Name::BackdoorTwoFive | Name::BackdoorDominant if place.on_minor_four => (Part::Usual, 0),
-        Name::ClicheInMinor if !place.on_minor_tonic => (Part::Colourful, 0),
-        name if name == small(step::III, step::I) && place.before_six => (Part::Usual, 9),
-        _ => match (at(USUAL), at(COLOURFUL)) {
-            (Some(order), _) => (Part::Usual, order + if place.busy { BUSY } else { 0 }),
-            (None, Some(order)) => (Part::Colourful, order),
-            (None, None) => (Part::Bold, 0),
-        },
+    let at = |list: &[Name], name: Name| list.iter().position(|n| *n == name);
+    // A place can make a name as usual, or as unusual, as another.
+    let like = match name {
+        Name::BackdoorTwoFive | Name::BackdoorDominant if place.on_minor_four => Name::QuickChange,
+        Name::ClicheInMinor if !place.on_minor_tonic => Name::SubstituteTwoFive,
+        name if name == small(step::III, step::I) && place.before_six => Name::TwoBeforeFive,
+        Name::SubstituteForChord if place.on_half_diminished_two => Name::TwoBeforeFive,
+        // I7 and IV7 of a blues rest and need no ii.
+        Name::TwoBeforeFive if place.in_blues && !place.falls => Name::SubstituteTwoFive,
+        Name::Deceptive(_) | Name::DelayedBy(_) if place.in_blues => Name::MajorEnding,
+        name => name,
+    };
+    let (part, order) = match (at(USUAL, like), at(COLOURFUL, like)) {
+        (Some(order), _) if like == name => {
+            (Part::Usual, order + if place.busy { BUSY } else { 0 })
+        }
+        (Some(order), _) => (Part::Usual, order),
+        (None, Some(order)) => (Part::Colourful, order),
+        (None, None) => (Part::Bold, 0),
     };
     let order = u8::try_from(order).unwrap_or(u8::MAX);
     Rank { part, order }

@@ -149,6 +149,11 @@ pub enum Reason {
         /// The chord that it leads to.
         next: Chord,
     },
+    /// Each ii lies a half step above the next one.
+    TwoFivesDown {
+        /// The last ii.
+        next: Chord,
+    },
     /// The bass moves by half steps.
     BassByHalfSteps {
         /// The chord that it moves to.

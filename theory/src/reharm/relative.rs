@@ -8,7 +8,7 @@ use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;
-use crate::key::Case;
+use crate::key::{Case, Mode};
 use crate::pcset::PcSet;
 use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
 use crate::quality::Quality::{self, MajorSeventh, MinorSeventh};
@@ -142,20 +142,37 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let rows: &[RelativeRow] = run.by_mode(&IN_MAJOR, &IN_MINOR);
     for (step, sort, to, quality, name) in rows {
         if run.is(chord, *step, *sort) {
-            let new = Chord::new(run.degree(*to), *quality);
-            let old = *chord;
-            let mine = PcSet::of_degrees(new.root.class(), new.degrees());
-            let theirs = PcSet::of_degrees(old.root.class(), old.degrees());
-            let shared = mine.len() - mine.minus(theirs).len();
-            let count = u8::try_from(shared).unwrap_or(0);
-            let reason = Reason::SharesNotes { new, old, count };
-            run.offer(
-                out,
-                Substitution::Relative,
+            exchange(
+                run,
+                chord,
+                Chord::new(run.degree(*to), *quality),
                 *name,
-                run.in_place(&[new]),
-                reason,
+                out,
             );
         }
     }
+    // bVI7 before V is the substitute dominant of V, and iiø stands there as well.
+    if run.key.mode == Mode::Minor
+        && run.is(chord, step::FLAT_VI, Dominant)
+        && run.is(run.next, step::V, Dominant)
+    {
+        let new = Chord::new(run.degree(step::II), Quality::HalfDiminished);
+        let name = instead_of(
+            (step::II, Case::HalfDiminished),
+            (step::FLAT_VI, Case::Upper),
+        );
+        exchange(run, chord, new, name, out);
+    }
+}
+
+/// One chord for another with which it shares notes.
+fn exchange(run: &Run, old: &Chord, new: Chord, name: Name, out: &mut Vec<Proposal>) {
+    let old = *old;
+    let mine = PcSet::of_degrees(new.root.class(), new.degrees());
+    let theirs = PcSet::of_degrees(old.root.class(), old.degrees());
+    let shared = mine.len() - mine.minus(theirs).len();
+    let count = u8::try_from(shared).unwrap_or(0);
+    let reason = Reason::SharesNotes { new, old, count };
+    let parts = run.in_place(&[new]);
+    run.offer(out, Substitution::Relative, name, parts, reason);
 }

@@ -4,7 +4,7 @@
 use super::divide::divide;
 use super::fit::Fit;
 use super::grid::Grid;
-use super::interval::{FALLS_A_FIFTH, is_tonic, readable_in, rise, step};
+use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, readable_in, rise, step};
 use super::measure::distance;
 use super::name::Name;
 use super::proposal::Proposal;
@@ -285,16 +285,20 @@ impl<'a> Run<'a> {
 
     /// What counts for the rank of these chords.
     fn place(&self, new: &[TimedChord]) -> Place {
-        let minor_on = |step| {
-            let one = self.one();
-            one.is_some_and(|chord| self.is(chord, step, ChordFamily::Minor))
-        };
+        let on = |step, sort| self.one().is_some_and(|chord| self.is(chord, step, sort));
+        let in_minor = self.key.mode == Mode::Minor;
+        let last = self.chords.last();
         let half_bar = self.grid.bar_ticks() / 2;
         let shortest = new.iter().map(|p| p.length_ticks).min();
         let written = self.lengths_ticks.iter().min();
         Place {
-            on_minor_four: minor_on(step::IV) && self.leads_home(),
-            on_minor_tonic: minor_on(step::I) && self.key.mode == Mode::Minor,
+            on_minor_four: on(step::IV, ChordFamily::Minor) && self.leads_home(),
+            on_minor_tonic: on(step::I, ChordFamily::Minor) && in_minor,
+            on_half_diminished_two: on(step::II, ChordFamily::HalfDiminished) && in_minor,
+            in_blues: self.key.mode == Mode::Blues,
+            falls: last.is_some_and(|chord| {
+                matches!(rise(chord, self.next), FALLS_A_FIFTH | FALLS_A_HALF_STEP)
+            }),
             before_six: self.next_is_on(step::VI),
             busy: shortest.is_some_and(|ticks| {
                 ticks < self.grid.beat_ticks() * 2

@@ -76,6 +76,8 @@ impl Words for Name {
             Name::SixSeven => "VI7 for I7",
             Name::TwoFiveOfTwo => "ii-V of ii for I7",
             Name::DownToSix => "dominants by half steps down to VI7",
+            Name::TwoFivesDown => "ii-Vs by half steps down to ii",
+            Name::FiveFourForTwoFive => "V-IV for ii-V",
             Name::TwoFiveForFiveFour => "ii-V for V-IV",
             Name::FlatSixFiveForFiveFour => "♭VI7-V7 for V-IV",
             Name::AboveTwo => "diminished above ii",
@@ -99,6 +101,7 @@ impl Words for Name {
             Name::OnTheSameRoot => "dominant on the same root",
             Name::TwoFiveBeforeNext => "ii-V before the next chord",
             Name::SubstituteBeforeNext => "substitute dominant before the next chord",
+            Name::SubstituteForChord => "substitute dominant for the chord",
             Name::SlipFromAbove => "side-slip from above",
             Name::SlipAboveAndBack => "side-slip above and back",
             Name::SlipFromBelow => "side-slip from below",
@@ -317,6 +320,13 @@ impl Words for Reason {
                 a = six,
                 b = next
             ),
+            Reason::TwoFivesDown { next } => {
+                say!(
+                    out,
+                    "each ii lies a half step above the next, down to {a}",
+                    a = next
+                )
+            }
             Reason::LeadsTo { new, next } => say!(out, "{a} leads to {b}", a = new, b = next),
             Reason::TwoFiveLeads { two, five, next } => {
                 say!(out, "{a} {b} lead to {c}", a = two, b = five, c = next)
