@@ -20,6 +20,8 @@ mod places;
 mod reasons;
 #[path = "reharm/runs.rs"]
 mod runs;
+#[path = "reharm/spelling.rs"]
+mod spelling;
 #[path = "reharm/steps.rs"]
 mod steps;
 

@@ -21,7 +21,7 @@ fn chain(run: &Run, count: usize, fifths: i8) -> Vec<Chord> {
     let mut chords = Vec::with_capacity(count);
     let mut root = run.next.root;
     for _ in 0..count {
-        root = run.along(root, fifths);
+        root = run.chord(root, fifths, Quality::Dominant).root;
         // A tritone from the tonic has one name in chains of both sorts: F#7 in C, as it falls
         // to B7. Only the substitute before the goal keeps its flat.
         let far = root.fifths() - run.key.tonic.fifths() == -TRITONE;

@@ -117,18 +117,17 @@ impl<'a> Run<'a> {
     }
 
     /// A chord at a distance in fifths from a root, in the spelling that is easiest to read in
-    /// the key. A minor chord on Gb, Cb or Fb takes its other name.
+    /// the key. A minor chord on Gb, Cb or Fb takes its other name, and so does a dominant on Cb
+    /// or Fb, whose seventh would have two flats.
     pub(super) fn chord(&self, from: NoteName, fifths: i8, quality: Quality) -> Chord {
         let root = self.along(from, fifths);
-        let minor = matches!(
-            quality.family(),
-            ChordFamily::Minor | ChordFamily::HalfDiminished
-        );
-        if minor && root.fifths() <= -6 {
-            Chord::new(root.along_fifths(12), quality)
-        } else {
-            Chord::new(root, quality)
-        }
+        let hard = match quality.family() {
+            ChordFamily::Minor | ChordFamily::HalfDiminished => root.fifths() <= -6,
+            ChordFamily::Dominant => root.fifths() <= -7,
+            _ => false,
+        };
+        let root = if hard { root.along_fifths(12) } else { root };
+        Chord::new(root, quality)
     }
 
     /// Chords of the key from a table.

@@ -22,7 +22,7 @@ pub(super) fn is_target(chord: &Chord) -> bool {
 
 /// The dominant of the chord that the run leads to.
 fn dominant(run: &Run) -> Chord {
-    Chord::new(run.along(run.next.root, step::V), Quality::Dominant)
+    run.chord(run.next.root, step::V, Quality::Dominant)
 }
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
