@@ -2,7 +2,7 @@
 
 use crate::common::{KEYS, all, beats, find, in_key, motions, named, qualities, root, roots};
 use guidehand_theory::quality::Quality;
-use guidehand_theory::reharm::Substitution;
+use guidehand_theory::reharm::{Part, Substitution};
 
 const TWELVE: &str = "C7:4 C7:4 C7:4 C7:4 F7:4 F7:4 C7:4 C7:4 G7:4 F7:4 C7:4 G7:4";
 const WITH_TWO: &str = "C7:4 F7:4 C7:4 C7:4 F7:4 F7:4 C7:4 C7:4 Dm7:4 G7:4 C7:4 G7:4";
@@ -53,6 +53,49 @@ fn the_eighth_bar_leads_to_the_ii() {
         assert_eq!(roots(&slide)[0], root(&spans[7].chord.unwrap()));
         assert_eq!(qualities(&slide), [Quality::Dominant; 4]);
     }
+}
+
+/// Over two bars the ii comes down from the third degree by half steps, each time with its V.
+#[test]
+fn two_bars_lead_down_to_the_ii() {
+    for fifths in KEYS {
+        let spans = in_key(WITH_TWO, "C blues", fifths);
+        let two = root(&spans[8].chord.unwrap());
+        let down = named(&spans, 6..8, "ii-Vs by half steps down to ii");
+        assert_eq!(motions(&down, two), [5, 6, 5, 6]);
+        assert_eq!(roots(&down)[0], (two + 2) % 12);
+        let pair = [Quality::MinorSeventh, Quality::Dominant];
+        assert_eq!(qualities(&down), [pair, pair].concat());
+        assert_eq!(beats(&down), [2, 2, 2, 2]);
+        let name = "ii-Vs by half steps down to ii";
+        assert_eq!(find(&spans, 7..8, name), None, "one bar");
+        assert_eq!(find(&spans, 2..4, name), None, "on the way to IV");
+    }
+}
+
+#[test]
+fn the_ii_and_its_five_give_way_to_five_and_four() {
+    for fifths in KEYS {
+        let spans = in_key(WITH_TWO, "C blues", fifths);
+        let home = root(&spans[10].chord.unwrap());
+        let back = named(&spans, 8..10, "V-IV for ii-V");
+        assert_eq!(motions(&back, home), [10, 7]);
+        assert_eq!(qualities(&back), [Quality::Dominant; 2]);
+        assert_eq!(beats(&back), [4, 4]);
+    }
+}
+
+/// I7 and IV7 rest: a ii before them is no habit, and neither is an ending that deceives.
+#[test]
+fn chords_that_rest_need_no_ii() {
+    let spans = in_key(TWELVE, "C blues", 0);
+    let part = |at: usize, name| named(&spans, at..at + 1, name).rank.part;
+    assert_eq!(part(3, "ii before its V"), Part::Usual, "on the way to IV");
+    assert_eq!(part(11, "ii before its V"), Part::Usual);
+    assert_eq!(part(4, "ii before its V"), Part::Colourful);
+    let with_two = in_key(WITH_TWO, "C blues", 0);
+    let deceptive = named(&with_two, 10..11, "deceptive: vi");
+    assert_eq!(deceptive.rank.part, Part::Bold);
 }
 
 #[test]

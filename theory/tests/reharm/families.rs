@@ -8,7 +8,7 @@ use crate::common::{
 };
 use guidehand_theory::degree::Degree;
 use guidehand_theory::quality::Quality;
-use guidehand_theory::reharm::{self, Reason, Substitution};
+use guidehand_theory::reharm::{self, Part, Reason, Substitution};
 
 /// Mark Levine, The Jazz Theory Book (1995), on reharmonization, and Barrie
 /// Nettles, Richard Graf, The Chord Scale Theory and Jazz Harmony (1997), on
@@ -43,6 +43,30 @@ fn the_tritone_substitute_keeps_the_guide_tones() {
     let back = in_key("Dm7:4 Db7:4 Cmaj7:8", "C", 0);
     let back = named(&back, 1..2, "dominant for its tritone substitute");
     assert_eq!(spelled(&back), "G7");
+}
+
+/// bVI7 for the iiø of a minor key: the tritone substitute of the dominant on its root.
+#[test]
+fn the_flat_sixth_stands_for_the_half_diminished_two() {
+    let name = "substitute dominant for the chord";
+    for fifths in KEYS {
+        let spans = in_key("Cm7:8 Dm7b5:4 G7:4 Cm7:8", "Cm", fifths);
+        let new = named(&spans, 1..2, name);
+        assert_eq!(motions(&new, root(&spans[2].chord.unwrap())), [11]);
+        let two = root(&spans[1].chord.unwrap());
+        assert_eq!((roots(&new)[0] + 6) % 12, two);
+        assert_eq!(new.rank.part, Part::Usual);
+        let written = in_key("Cm7:8 Ab7:4 G7:4 Cm7:8", "Cm", fifths);
+        let back = named(&written, 1..2, "iiø for bVI");
+        assert_eq!(roots(&back), [two]);
+        assert_eq!(qualities(&back), [Quality::HalfDiminished]);
+    }
+    let major = in_key("Dm7:4 G7:4 Cmaj7:8", "C", 0);
+    assert_eq!(named(&major, 0..1, name).rank.part, Part::Colourful);
+    let tonic = in_key("Cmaj7:4 Fmaj7:4", "C", 0);
+    assert_eq!(find(&tonic, 0..1, name), None, "a tonic stays");
+    let elsewhere = in_key("Ab7:4 Dbmaj7:4 Cm7:4", "Cm", 0);
+    assert_eq!(find(&elsewhere, 0..1, "iiø for bVI"), None);
 }
 
 #[test]

@@ -37,6 +37,25 @@ fn the_raised_fourth_rises_to_the_fifth_of_the_tonic() {
     assert_eq!(find(&minor, 0..1, "#ivdim between IV and I"), None);
 }
 
+/// From vi the diminished chord on the flat sixth leads down to V, as from iii to ii.
+#[test]
+fn a_passing_chord_leads_down_to_five() {
+    for fifths in KEYS {
+        let spans = in_key("Am7:4 G7:4 Cmaj7:8", "C", fifths);
+        let five = root(&spans[1].chord.unwrap());
+        let new = named(&spans, 0..1, "passing diminished, downwards");
+        assert_eq!(new.chords[0].chord, spans[0].chord.unwrap());
+        assert_eq!(new.chords[1].chord.quality, Quality::DiminishedSeventh);
+        assert_eq!(motions(&new, five), [11, 11]);
+        assert_eq!(beats(&new), [2, 2]);
+        if fifths == 0 {
+            assert_eq!(spelled(&new), "Am7 Abdim7");
+        }
+    }
+    let blues = in_key("G7:4 F7:4 C7:4", "C blues", 0);
+    assert_eq!(find(&blues, 0..1, "passing diminished, downwards"), None);
+}
+
 /// The keys that a row of chords on one root has besides its root, third and fifth.
 fn inner_line(proposal: &guidehand_theory::reharm::Proposal) -> Vec<Vec<u8>> {
     let over_root = |part: &guidehand_theory::reharm::TimedChord| {
