@@ -1,6 +1,5 @@
 //! The backdoor: bVII7 steps up to a major tonic, with or without iv before it, in the place of
-//! V or of IV. Only
-//! `proposals` imports this.
+//! V or of IV. Only `proposals` imports this.
 
 use super::interval::step;
 use super::name::Name;

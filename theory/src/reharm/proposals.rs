@@ -46,9 +46,9 @@ const LONGEST_RUN: usize = 8;
 
 /// Every substitution for the spans `at` and for each run among them, by [`Rank`](super::Rank)
 /// and then by distance. Of equally distant ones, earlier spans come first, then fewer spans,
-/// then the order of [`Substitution`]. The chart is taken to repeat, as [`key::analyse`] takes it: the last span
-/// leads to the first. Spans outside of `at` are never changed. Spans beyond the end are
-/// ignored. New chords begin on beats of `grid`, the bars in force.
+/// then the order of [`Substitution`]. The chart is taken to repeat, as [`key::analyse`] takes
+/// it: the last span leads to the first. Spans outside of `at` are never changed. Spans beyond
+/// the end are ignored. New chords begin on beats of `grid`, the bars in force.
 #[must_use]
 pub fn proposals(spans: &[Span], at: Range<usize>, grid: Grid, melody: &[Note]) -> Offers {
     let at = at.start..at.end.min(spans.len());

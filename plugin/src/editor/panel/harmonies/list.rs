@@ -1,5 +1,6 @@
 //! The list of other harmonies: a row for each, in three parts, from what is usual to what is
-//! bold, and apart from them those that the melody rules out. The panel's thread; `harmonies` imports it.
+//! bold, and apart from them those that the melody rules out. The panel's thread; `harmonies`
+//! imports it.
 
 use crate::editor::model::harmonies::Tried;
 use crate::editor::model::harmonies::offers::{Offer, Offers, RuledOut};
