@@ -5,7 +5,7 @@
 use crate::error::HostError;
 use crate::expected::{Oracle, RhythmSettings};
 use crate::notes::{PairingError, PlayedNote, note_pairs};
-use crate::play::{PlayedRequest, beats, play};
+use crate::play::{BASS_CHANNEL, PlayedRequest, beats, play};
 use crate::session::{Performance, Session};
 use guidehand_exchange::score as written;
 use guidehand_report::performance::Report;
@@ -13,6 +13,7 @@ use guidehand_report::planned::PlannedChord;
 use guidehand_report::request::{ChartErrors, Request};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
+use guidehand_theory::pipeline::LOWEST_BASS;
 use std::error::Error;
 use std::fmt;
 use std::path::Path;
@@ -93,27 +94,58 @@ impl From<HostError> for CompError {
 pub fn comp(clap: &Path, request: &Request) -> Result<Comp, CompError> {
     let chart = request.read()?;
     let played = play(clap, request, &chart)?;
-    let comping = check(request, &chart, &played)?;
+    let (comping, bass) = check(request, &chart, &played)?;
     let (tempo, texture) = (request.tempo_bpm, request.texture);
     let planned = written::Score::planned(chart, tempo, request.key, texture, Register::DEFAULT);
     Ok(Comp {
         report: played.report(),
-        score: written::Score { comping, ..planned },
+        score: written::Score {
+            comping,
+            bass,
+            off_beat: RhythmSettings::new(request.rhythm).ratio(tempo),
+            ..planned
+        },
         performance: played.performance,
     })
 }
 
-/// Compares what was played with the theory. Returns the notes as they are written.
+/// Compares what was played with the theory. Returns the notes of the chords and of the bass as
+/// they are written.
 fn check(
     request: &Request,
     chart: &Chart,
     played: &PlayedRequest,
-) -> Result<Vec<written::Note>, CompError> {
+) -> Result<(Vec<written::Note>, Vec<written::Note>), CompError> {
     let mut strikes = strikes(request, chart, &played.of_chart);
     let roots = played.of_roots.iter();
     strikes.extend(roots.map(|chord| (beats(chord.start_ticks), chord)));
     let notes = note_pairs(&played.performance.events).map_err(CompError::Notes)?;
-    compare(&played.session, &notes, &strikes)
+    let (bass, notes): (Vec<PlayedNote>, Vec<PlayedNote>) =
+        (notes.into_iter()).partition(|note| note.channel == BASS_CHANNEL);
+    let session = &played.session;
+    let of_chords = |chord: &PlannedChord| {
+        chord.chord.map_or_else(Vec::new, |(placed, voiced)| {
+            written::Note::of_voicing(&voiced.voicing, placed.chord.root, 0, 0, 0).collect()
+        })
+    };
+    let comping = compare(session, &notes, &strikes, of_chords)?;
+    Ok((comping, compare(session, &bass, &strikes, bass_of)?))
+}
+
+/// The bass of a chord, without its time.
+fn bass_of(chord: &PlannedChord) -> Vec<written::Note> {
+    let placed = chord.chord.map(|(placed, _)| placed);
+    let bass = placed.and_then(|placed| {
+        Some(written::Note {
+            start_ticks: 0,
+            length_ticks: 0,
+            note: placed.bass(LOWEST_BASS)?,
+            name: placed.chord.bass.unwrap_or(placed.chord.root),
+            velocity: 0,
+            hand: written::Hand::Left,
+        })
+    });
+    bass.into_iter().collect()
 }
 
 /// Each time that a chord of the chart is struck: the place in quarter notes, and
@@ -139,13 +171,14 @@ fn strikes<'a>(
         .collect()
 }
 
-/// The notes that start with a strike must be those of its chord, and every note
+/// The notes that start with a strike must be those that are `of` its chord, and every note
 /// must start with a strike. Returns the notes as
 /// they are written.
 fn compare(
     session: &Session,
     notes: &[PlayedNote],
     strikes: &[(f64, &PlannedChord)],
+    of: impl Fn(&PlannedChord) -> Vec<written::Note>,
 ) -> Result<Vec<written::Note>, CompError> {
     let disagree = |at_beats, symbol: &str, expected, found| CompError::Disagreement {
         at_beats,
@@ -174,9 +207,7 @@ fn compare(
         rest = later;
         let mut found = found.to_vec();
         found.sort_unstable_by_key(|note| note.key);
-        let expected: Vec<written::Note> = chord.chord.map_or_else(Vec::new, |(placed, voiced)| {
-            written::Note::of_voicing(&voiced.voicing, placed.chord.root, 0, 0, 0).collect()
-        });
+        let expected = of(chord);
         let keys = found.iter().map(|note| note.key);
         let wanted = expected.iter().map(|note| i16::from(note.note.number()));
         if !keys.clone().eq(wanted.clone()) {

@@ -15,6 +15,9 @@ use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
 use guidehand_theory::key::Mode;
 use std::path::Path;
 
+/// The plugin's default channel for the bass, from 0.
+pub(crate) const BASS_CHANNEL: i16 = 1;
+
 const SAMPLE_RATE_HZ: f64 = 48_000.0;
 /// The frames of a block whose sound nobody hears. The notes are the same in blocks of any size.
 const SILENT_BLOCK_FRAMES: u32 = 4_096;
@@ -100,7 +103,7 @@ fn set(host: &mut Host, name: &str, text: &str) -> Result<(), HostError> {
     host.set_param(id, value)
 }
 
-/// Sets texture and key, and puts the chart into the plugin's state, as a host
+/// Sets texture, bass and key, and puts the chart into the plugin's state, as a host
 /// does that opens a project.
 fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
     let texture = request.texture.name();
@@ -115,6 +118,7 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
         "Audition tone",
         if request.tone { "On" } else { "Off" },
     )?;
+    set(host, "Bass", "On")?;
     // The chart is played once, so nothing leads on to its beginning.
     set(host, "Chart repeats", "Off")?;
     if let Some(key) = request.key {

@@ -1,8 +1,8 @@
 //! `cargo xtask comp`: plays a chart on the built plugin and prints what came out. It imports
-//! `build`, `chart_source` and `command`; `main`, `demo`, `practice` and `read` import it.
+//! `build`, `chart_source`, `command` and `outputs`; `main`, `demo`, `practice` and `read` import
+//! it.
 
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use anyhow::{Context, Result};
 use guidehand_exchange::midi;
@@ -18,6 +18,7 @@ use lexopt::prelude::*;
 use crate::build;
 use crate::chart_source::ChartSource;
 use crate::command::{self, Command, Misunderstood};
+use crate::outputs::Outputs;
 
 /// The command.
 pub const COMMAND: Command = Command {
@@ -141,16 +142,17 @@ fn run(mut arguments: Arguments) -> Result<()> {
     } else {
         print!("{}", made.report);
     }
+    let mut outputs = Outputs::default();
     if let Some(path) = &arguments.mid {
-        write_midi(&made, path)?;
+        outputs.add(path, midi::write(&made.score));
     }
     if let Some(path) = &arguments.musicxml {
-        save(path, page(&made, &arguments).as_bytes())?;
+        outputs.add(path, page(&made, &arguments).into_bytes());
     }
     if let Some(path) = &arguments.wav {
-        write_wave(&made, path)?;
+        outputs.add(path, wave(&made)?);
     }
-    Ok(())
+    outputs.write()
 }
 
 /// Builds the plugin, plays a request on it, and checks what it plays. A chart that cannot be read
@@ -166,11 +168,6 @@ pub fn play(request: &Request) -> Result<Comp> {
 /// Says that a chart cannot be read, and why.
 pub fn unreadable(errors: &ChartErrors) -> anyhow::Error {
     Misunderstood(format!("the chart cannot be read\n{errors}")).into()
-}
-
-/// Writes the performance as a MIDI file with the chord symbols as markers.
-pub fn write_midi(made: &Comp, path: &Path) -> Result<()> {
-    save(path, &midi::write(&made.score))
 }
 
 /// The performance as a page of MusicXML.
@@ -189,27 +186,11 @@ fn page(made: &Comp, arguments: &Arguments) -> String {
     musicxml::write(&made.score, page)
 }
 
-/// Writes a file, and makes the folder for it.
-pub fn save(path: &Path, bytes: &[u8]) -> Result<()> {
-    make_room(path)?;
-    fs::write(path, bytes).with_context(|| format!("cannot write {}", path.display()))
-}
-
-/// Writes the audition tone as a wave file.
-pub fn write_wave(made: &Comp, path: &Path) -> Result<()> {
-    make_room(path)?;
+/// The audition tone as a wave file.
+pub fn wave(made: &Comp) -> Result<Vec<u8>> {
     let (left, right) = (&made.performance.left, &made.performance.right);
     let rate = 48_000;
-    wav::write(path, rate, left, right).with_context(|| format!("cannot write {}", path.display()))
-}
-
-fn make_room(path: &Path) -> Result<()> {
-    match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => {
-            fs::create_dir_all(folder).with_context(|| format!("cannot make {}", folder.display()))
-        }
-        _ => Ok(()),
-    }
+    wav::bytes(rate, left, right).context("the sound does not fit into a wave file")
 }
 
 #[cfg(test)]

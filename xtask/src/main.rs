@@ -19,8 +19,10 @@ mod fuzz;
 mod golden;
 #[cfg(target_os = "linux")]
 mod hosts;
+mod import;
 mod install;
 mod licences;
+mod outputs;
 #[cfg(target_os = "linux")]
 mod panel;
 mod parameters;
@@ -44,6 +46,7 @@ const COMMANDS: &[Command] = &[
     demo::COMMAND,
     comp::COMMAND,
     read::COMMAND,
+    import::COMMAND,
     practice::COMMAND,
     engrave::COMMAND,
     #[cfg(target_os = "linux")]

@@ -1,5 +1,5 @@
 //! `cargo xtask practice`: writes a progression out in all twelve keys. It imports
-//! `chart_source`, `command` and `comp`; only `main` imports it.
+//! `chart_source`, `command`, `comp` and `outputs`; only `main` imports it.
 
 use std::path::PathBuf;
 
@@ -17,6 +17,7 @@ use lexopt::prelude::*;
 use crate::chart_source::ChartSource;
 use crate::command::{self, Command};
 use crate::comp;
+use crate::outputs::Outputs;
 
 /// The command.
 pub const COMMAND: Command = Command {
@@ -95,14 +96,18 @@ fn run(arguments: &Arguments) -> Result<()> {
         Register::DEFAULT,
     );
     score.title = "Practice".to_owned();
+    if let Ok(progression) = chart::parse(progression) {
+        score.keys = practice::keys(&progression, &score.chart);
+    }
+    let mut outputs = Outputs::default();
     if let Some(path) = &arguments.mid {
-        comp::save(path, &midi::write(&score))?;
+        outputs.add(path, midi::write(&score));
     }
     if let Some(path) = &arguments.musicxml {
         let page = musicxml::write(&score, Page::default());
-        comp::save(path, page.as_bytes())?;
+        outputs.add(path, page.into_bytes());
     }
-    Ok(())
+    outputs.write()
 }
 
 #[cfg(test)]

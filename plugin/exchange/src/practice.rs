@@ -6,6 +6,9 @@ use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
 use guidehand_theory::{pipeline, transpose};
 
+/// The most signs of a key that is read.
+const MOST_SIGNS: i8 = 6;
+
 /// The order of the keys.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Order {
@@ -54,6 +57,35 @@ pub fn practice(text: &str, order: Order) -> Result<String, Vec<ChartError>> {
     let sheet = keys.reduce(Sheet::then).unwrap_or_default();
     let text = sheet.to_text();
     chart::parse(&text).map(|_| text)
+}
+
+/// The keys of a practice sheet, with the ticks at which they begin. `progression` is the chart
+/// that was practised, and `sheet` what [`practice`] made of it.
+#[must_use]
+pub fn keys(progression: &Chart, sheet: &Chart) -> Vec<(u32, Key)> {
+    let placed = pipeline::place(progression, None);
+    let Some((change, home)) = placed
+        .iter()
+        .enumerate()
+        .find_map(|(i, p)| Some((i, (*p)?)))
+    else {
+        return Vec::new();
+    };
+    let count = progression.changes.len();
+    let length = progression.length_ticks();
+    let keys = (0..12).zip(sheet.changes.chunks(count.max(1)));
+    // Each key is as far from the written one as its first chord is from the chord there.
+    let keys = keys.filter_map(|(nth, changes)| {
+        let root = changes.get(change)?.chord?.root;
+        let fifths = root.fifths() - home.chord.root.fifths();
+        let key = home.function.key;
+        let tonic = key.tonic.along_fifths(fifths);
+        let moved = Key { tonic, ..key };
+        let is_read = moved.signature().abs() <= MOST_SIGNS;
+        let usual = || Key::usual(tonic.class(), key.mode);
+        Some((length * nth, if is_read { moved } else { usual() }))
+    });
+    keys.collect()
 }
 
 /// The chords of a page, each in the key that it has when it is played first.

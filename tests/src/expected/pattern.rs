@@ -57,7 +57,7 @@ impl RhythmSettings {
     }
 
     /// The off-beat's place at a tempo.
-    pub(super) fn ratio(&self, tempo_bpm: f64) -> f64 {
+    pub(crate) fn ratio(&self, tempo_bpm: f64) -> f64 {
         let follows = if self.swing_follows_tempo {
             ((340.0 - tempo_bpm) / 120.0).clamp(0.0, 1.0)
         } else {
