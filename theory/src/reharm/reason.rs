@@ -226,7 +226,7 @@ pub enum Reason {
         new: Chord,
         /// The old one, as it was written.
         old: Chord,
-        /// How many notes of the new chord the old one states.
+        /// How many notes of the new chord the old one states, two to four.
         count: u8,
     },
     /// The new chord leads to the next one.

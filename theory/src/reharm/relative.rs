@@ -1,5 +1,5 @@
-//! Relative exchange: chords of one key, a third apart, share all notes but one. Only
-//! `proposals` imports this.
+//! Relative exchange: seventh chords of one key, a third apart, share all notes but one. In
+//! minor, iiø also stands for bVI7. Only `proposals` imports this.
 
 use super::interval::{instead_of, step};
 use super::name::Name;
@@ -165,13 +165,16 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     }
 }
 
-/// One chord for another with which it shares notes.
+/// One chord for another with which it shares at least two notes.
 fn exchange(run: &Run, old: &Chord, new: Chord, name: Name, out: &mut Vec<Proposal>) {
     let old = *old;
     let mine = PcSet::of_degrees(new.root.class(), new.degrees());
     let theirs = PcSet::of_degrees(old.root.class(), old.degrees());
     let shared = mine.len() - mine.minus(theirs).len();
     let count = u8::try_from(shared).unwrap_or(0);
+    if count < 2 {
+        return;
+    }
     let reason = Reason::SharesNotes { new, old, count };
     let parts = run.in_place(&[new]);
     run.offer(out, Substitution::Relative, name, parts, reason);

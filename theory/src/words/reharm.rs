@@ -144,10 +144,9 @@ const fn turnaround_name(turnaround: Turnaround) -> &'static str {
     }
 }
 
+/// Two to four notes.
 const fn counted(count: u8) -> &'static str {
     match count {
-        0 => "no",
-        1 => "one",
         2 => "two",
         3 => "three",
         _ => "four",

@@ -45,6 +45,19 @@ fn the_tritone_substitute_keeps_the_guide_tones() {
     assert_eq!(spelled(&back), "G7");
 }
 
+/// A chord that states too little is not exchanged.
+#[test]
+fn relatives_share_at_least_two_notes() {
+    let bare = in_key("C5:4 Am7:4 Dm7:4 G7:4", "C", 0);
+    assert_eq!(find(&bare, 0..1, "iii for I"), None, "only the fifth");
+    let triad = in_key("C:4 Am7:4 Dm7:4 G7:4", "C", 0);
+    let new = named(&triad, 0..1, "iii for I");
+    assert_eq!(new.reason.to_string(), "Em7 shares two notes with C");
+    let seventh = in_key("Cmaj7:4 Am7:4 Dm7:4 G7:4", "C", 0);
+    let new = named(&seventh, 0..1, "iii for I");
+    assert_eq!(new.reason.to_string(), "Em7 shares three notes with Cmaj7");
+}
+
 /// bVI7 for the iiø of a minor key: the tritone substitute of the dominant on its root.
 #[test]
 fn the_flat_sixth_stands_for_the_half_diminished_two() {
