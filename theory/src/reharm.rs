@@ -37,7 +37,7 @@ mod tritone;
 mod turnaround;
 
 pub use dress::{Dress, DressedBar, dress};
-pub use grid::Grid;
+pub use grid::{Bars, Grid};
 pub use name::{Name, Turnaround};
 pub use proposal::{Clash, Offers, Proposal};
 pub use proposals::{analyse, apply, proposals};

@@ -175,7 +175,7 @@ impl Wish<'_> {
 
     /// Takes the first of these proposals that the melody allows.
     fn take_first(&self, work: &mut Vec<Span>, names: &[Name]) -> bool {
-        let offers = proposals(work, self.at..self.at + 1, self.grid, self.melody);
+        let offers = proposals(work, self.at..self.at + 1, &self.grid.into(), self.melody);
         let named = |name: &Name| offers.fits.iter().find(|p| p.name == *name);
         let Some(proposal) = names.iter().find_map(named) else {
             return false;

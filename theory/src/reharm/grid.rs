@@ -1,4 +1,4 @@
-//! The beats of the bars in which new chords stand, and which of them the meter favours. Imports
+//! The bars in which new chords stand, their beats, and which of them the meter favours. Imports
 //! `chart`; the folder of `reharm` imports it.
 
 use crate::chart::{Meter, TICKS_PER_QUARTER};
@@ -87,6 +87,12 @@ impl Grid {
         None
     }
 
+    /// Whether the other grid only goes on with this one.
+    fn holds_on(self, other: Grid) -> bool {
+        (self.beat_ticks, self.beats) == (other.beat_ticks, other.beats)
+            && self.phase(other.start_ticks) == 0
+    }
+
     /// Ticks since the start of the bar.
     const fn phase(self, ticks: u32) -> u32 {
         let bar = self.bar_ticks();
@@ -94,9 +100,74 @@ impl Grid {
     }
 }
 
+/// The bars of a chart: grids that follow each other. There is at least one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bars {
+    first: Grid,
+    /// Each holds from the tick on which its first bar starts.
+    later: Vec<Grid>,
+}
+
+impl From<Grid> for Bars {
+    fn from(grid: Grid) -> Bars {
+        Bars {
+            first: grid,
+            later: Vec::new(),
+        }
+    }
+}
+
+impl Bars {
+    /// Bars in order, each by the tick on which it starts and its meter. None if there are
+    /// none.
+    #[must_use]
+    pub fn new(bars: impl IntoIterator<Item = (u32, Meter)>) -> Option<Bars> {
+        let mut grids = bars
+            .into_iter()
+            .map(|(start, meter)| Grid::new(meter, start));
+        let mut all = Bars::from(grids.next()?);
+        for grid in grids {
+            if !all.at(grid.start_ticks).holds_on(grid) {
+                all.later.push(grid);
+            }
+        }
+        Some(all)
+    }
+
+    /// The grid in force at a tick.
+    pub(super) fn at(&self, ticks: u32) -> Grid {
+        let begun = self.later.iter().take_while(|g| g.start_ticks <= ticks);
+        begun.last().copied().unwrap_or(self.first)
+    }
+
+    /// The tick on which another grid follows the one in force at this tick.
+    pub(super) fn end_of(&self, ticks: u32) -> Option<u32> {
+        let mut starts = self.later.iter().map(|grid| grid.start_ticks);
+        starts.find(|start| *start > ticks)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// A pickup of one beat, two bars of four, two of three.
+    #[test]
+    fn grids_follow_each_other() {
+        let quarters = |beats| Meter::new(beats, 4).unwrap();
+        let beat = TICKS_PER_QUARTER;
+        let starts = [(0, 1), (1, 4), (5, 4), (9, 3), (12, 3)];
+        let bars = starts.map(|(start, beats)| (start * beat, quarters(beats)));
+        let bars = Bars::new(bars).unwrap();
+        assert_eq!(bars.later.len(), 2);
+        let weights = (0..15).map(|at| bars.at(at * beat).weight(at * beat));
+        let weights: Vec<u8> = weights.collect();
+        assert_eq!(weights, [3, 3, 1, 2, 1, 3, 1, 2, 1, 3, 1, 2, 3, 1, 2]);
+        assert_eq!(bars.end_of(0), Some(beat));
+        assert_eq!(bars.end_of(6 * beat), Some(9 * beat));
+        assert_eq!(bars.end_of(9 * beat), None);
+        assert_eq!(Bars::new([]), None);
+    }
 
     #[test]
     fn the_meter_favours_its_bar_line_and_what_divides_the_bar() {

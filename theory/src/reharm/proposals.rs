@@ -1,7 +1,7 @@
 //! Every proposal for a run of spans, ranked, and how one is put in place. Imports the rest of
 //! its folder except `dress`, which imports it.
 
-use super::grid::Grid;
+use super::grid::Bars;
 use super::proposal::{Clash, Offers, Proposal};
 use super::run::Run;
 use super::span::{Note, Span, TimedChord};
@@ -48,14 +48,14 @@ const LONGEST_RUN: usize = 8;
 /// and then by distance. Of equally distant ones, earlier spans come first, then fewer spans,
 /// then the order of [`Substitution`]. The chart is taken to repeat, as [`key::analyse`] takes
 /// it: the last span leads to the first. Spans outside of `at` are never changed. Spans beyond
-/// the end are ignored. New chords begin on beats of `grid`, the bars in force.
+/// the end are ignored. New chords begin on beats that the meter of `bars` favours.
 #[must_use]
-pub fn proposals(spans: &[Span], at: Range<usize>, grid: Grid, melody: &[Note]) -> Offers {
+pub fn proposals(spans: &[Span], at: Range<usize>, bars: &Bars, melody: &[Note]) -> Offers {
     let at = at.start..at.end.min(spans.len());
     let mut all: Vec<Proposal> = Vec::new();
     for part in runs(&at) {
         let whole = part == at;
-        if let Some(run) = Run::of(spans, part, grid, whole) {
+        if let Some(run) = Run::of(spans, part, bars, whole) {
             for substitution in Substitution::ALL {
                 maker(substitution)(&run, &mut all);
             }

@@ -3,7 +3,7 @@
 
 use super::divide::divide;
 use super::fit::Fit;
-use super::grid::Grid;
+use super::grid::{Bars, Grid};
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, readable_in, rise, step};
 use super::measure::distance;
 use super::name::Name;
@@ -38,6 +38,8 @@ pub(super) struct Run<'a> {
     lengths_ticks: Vec<u32>,
     start_ticks: u32,
     grid: Grid,
+    /// Where bars of another sort follow.
+    grid_ends: Option<u32>,
     /// Ticks before the run in which its first root has sounded.
     held_ticks: u32,
     last: bool,
@@ -48,7 +50,7 @@ impl<'a> Run<'a> {
     pub(super) fn of(
         spans: &'a [Span],
         at: Range<usize>,
-        grid: Grid,
+        bars: &Bars,
         whole: bool,
     ) -> Option<Run<'a>> {
         let here = spans.get(at.clone())?;
@@ -68,7 +70,8 @@ impl<'a> Run<'a> {
             whole,
             lengths_ticks: here.iter().map(|s| s.length_ticks).collect(),
             start_ticks,
-            grid,
+            grid: bars.at(start_ticks),
+            grid_ends: bars.end_of(start_ticks),
             held_ticks: past
                 .iter()
                 .rev()
@@ -184,7 +187,9 @@ impl<'a> Run<'a> {
 
     /// Bars in the run. None if it is not made of whole bars from bar line to bar line.
     pub(super) fn bars_if_whole(&self) -> Option<u32> {
-        let whole = self.length_ticks().is_multiple_of(self.grid.bar_ticks());
+        let end = self.start_ticks + self.length_ticks();
+        let whole = self.length_ticks().is_multiple_of(self.grid.bar_ticks())
+            && self.grid_ends.is_none_or(|grid_ends| end <= grid_ends);
         (whole && self.grid.weight(self.start_ticks) == Grid::HEAVIEST).then(|| self.bars())
     }
 
@@ -217,9 +222,18 @@ impl<'a> Run<'a> {
             _ => 0,
         };
         let start = self.start_ticks + kept;
-        let mut lengths = divide(start, self.length_ticks() - kept, self.grid, weights)?;
+        let mut lengths = self.lengths(start, self.length_ticks() - kept, weights)?;
         *lengths.first_mut()? += kept;
         Some(parts(chords, &lengths))
+    }
+
+    /// Lengths in these proportions. None if the meter changes on the way, unless a single chord
+    /// lasts all the time.
+    fn lengths(&self, start: u32, length: u32, weights: &[u32]) -> Option<Vec<u32>> {
+        let changes = self.grid_ends.is_some_and(|end| end < start + length);
+        (!changes || weights.len() == 1)
+            .then(|| divide(start, length, self.grid, weights))
+            .flatten()
     }
 
     /// These chords over the time of the run's first chord, in these proportions. The chords
@@ -229,7 +243,7 @@ impl<'a> Run<'a> {
         weights: &[u32],
         chords: &[Chord],
     ) -> Option<Vec<TimedChord>> {
-        let lengths = divide(self.start_ticks, self.length_of(0), self.grid, weights)?;
+        let lengths = self.lengths(self.start_ticks, self.length_of(0), weights)?;
         let mut all = parts(chords, &lengths);
         all.extend(parts(&self.chords, &self.lengths_ticks).into_iter().skip(1));
         Some(all)

@@ -4,7 +4,7 @@ use guidehand_theory::chart::{Meter, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
 use guidehand_theory::quality::Quality;
-use guidehand_theory::reharm::{self, Grid, Proposal, Span};
+use guidehand_theory::reharm::{self, Bars, Grid, Proposal, Span};
 use guidehand_theory::symbol::{self, Sign, Symbol};
 use std::ops::Range;
 
@@ -12,8 +12,8 @@ use std::ops::Range;
 pub const BEAT: u32 = TICKS_PER_QUARTER;
 
 /// Bars of 4/4 from the start of the chart.
-pub fn grid() -> Grid {
-    Grid::new(Meter::COMMON, 0)
+pub fn bars() -> Bars {
+    Grid::new(Meter::COMMON, 0).into()
 }
 
 /// Twelve keys as fifths from C, from Gb to B.
@@ -50,7 +50,7 @@ pub fn in_key(text: &str, key: &str, fifths: i8) -> Vec<Span> {
 
 /// Everything that is offered for these spans, without a melody.
 pub fn all(spans: &[Span], at: Range<usize>) -> Vec<Proposal> {
-    let offers = reharm::proposals(spans, at, grid(), &[]);
+    let offers = reharm::proposals(spans, at, &bars(), &[]);
     assert!(offers.clashes.is_empty());
     offers.fits
 }

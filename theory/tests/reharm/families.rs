@@ -3,7 +3,7 @@
 //! Where no source is named: common practice, no published source.
 
 use crate::common::{
-    KEYS, all, beats, chart, find, grid, in_key, motions, named, qualities, root, roots, spelled,
+    KEYS, all, bars, beats, chart, find, in_key, motions, named, qualities, root, roots, spelled,
     stated, tones,
 };
 use guidehand_theory::degree::Degree;
@@ -371,6 +371,6 @@ fn silence_and_chords_without_function_stay() {
     let spans = in_key("Dm7:4 -:4 G7:4 Cmaj7:4", "C", 0);
     assert!(all(&spans, 1..2).is_empty());
     assert!(all(&spans, 0..4).iter().all(|p| !p.span.contains(&1)));
-    let nothing = reharm::proposals(&spans, 7..9, grid(), &[]);
+    let nothing = reharm::proposals(&spans, 7..9, &bars(), &[]);
     assert!(nothing.fits.is_empty());
 }

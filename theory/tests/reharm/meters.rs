@@ -1,12 +1,12 @@
 //! Where new chords begin: on beats that the meter favours, in every meter, on random charts.
 //! Common practice, no published source.
 
-use crate::common::root;
+use crate::common::{in_key, root};
 use guidehand_theory::chart::{Meter, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::quality::ChordFamily;
-use guidehand_theory::reharm::{self, Grid, Name, Proposal, Span};
+use guidehand_theory::reharm::{self, Bars, Grid, Name, Proposal, Span};
 use guidehand_theory::symbol;
 
 /// Meters, the quarters and eighths of their beats, and how much they favour each beat: 3 for
@@ -36,14 +36,14 @@ const PIECES: [&str; 10] = [
 ];
 
 /// Bars of one meter, the first of them perhaps after a pickup.
-struct Bars {
+struct RandomBars {
     meter: Meter,
     beat_ticks: u32,
     weights: &'static [u8],
     pickup_ticks: u32,
 }
 
-impl Bars {
+impl RandomBars {
     fn weight(&self, tick: u32) -> u8 {
         let bar = self.beat_ticks * u32::try_from(self.weights.len()).unwrap();
         let within = (tick + bar - self.pickup_ticks % bar) % bar;
@@ -92,12 +92,12 @@ fn rise(from: &Chord, to: &Chord) -> u8 {
 }
 
 /// Everything that is offered in random charts of every meter.
-fn each_offer(mut look: impl FnMut(&Bars, &[Span], &Proposal)) {
+fn each_offer(mut look: impl FnMut(&RandomBars, &[Span], &Proposal)) {
     let mut random = fastrand::Rng::with_seed(1959);
     for ((beats, unit), eighths, weights) in METERS {
         for i in 0..90 {
             let beat_ticks = TICKS_PER_QUARTER / 2 * eighths;
-            let bars = Bars {
+            let bars = RandomBars {
                 meter: Meter::new(beats, unit).unwrap(),
                 beat_ticks,
                 weights,
@@ -105,8 +105,8 @@ fn each_offer(mut look: impl FnMut(&Bars, &[Span], &Proposal)) {
             };
             let key = ["C", "Cm", "C blues"][i % 3];
             let spans = bars.spans(&mut random, key);
-            let grid = Grid::new(bars.meter, bars.pickup_ticks);
-            for proposal in reharm::proposals(&spans, 0..spans.len(), grid, &[]).fits {
+            let grid = Grid::new(bars.meter, bars.pickup_ticks).into();
+            for proposal in reharm::proposals(&spans, 0..spans.len(), &grid, &[]).fits {
                 look(&bars, &spans, &proposal);
             }
         }
@@ -262,4 +262,43 @@ fn no_dominant_stands_for_a_resolution() {
     });
     assert!(goals > 2_000, "{goals}");
     assert!(replaced > 300, "{replaced}");
+}
+
+/// After a pickup and after a change of meter the bars count that are in force there.
+#[test]
+fn new_chords_follow_the_meter_in_force() {
+    const FOUR: [u8; 4] = [3, 1, 2, 1];
+    const THREE: [u8; 3] = [3, 1, 2];
+    let beat = TICKS_PER_QUARTER;
+    let chords = "G7:1 Cmaj7:4 Am7:4 Dm7:4 G7:4 Cmaj7:3 A7:3 Dm7:3 G7:3 Cmaj7:6";
+    let spans = in_key(chords, "C", 0);
+    let weight = |at: u32| match at {
+        0 => 3,
+        1..17 => FOUR[usize::try_from((at - 1) % 4).unwrap()],
+        _ => THREE[usize::try_from((at - 17) % 3).unwrap()],
+    };
+    let starts = [0, 1, 5, 9, 13, 17, 20, 23, 26, 29, 32];
+    let meter = |start| match start {
+        0 => 1,
+        1..17 => 4,
+        _ => 3,
+    };
+    let bars = starts.map(|start| (start * beat, Meter::new(meter(start), 4).unwrap()));
+    let bars = Bars::new(bars).unwrap();
+    let mut placed = [0; 2];
+    for proposal in reharm::proposals(&spans, 0..spans.len(), &bars, &[]).fits {
+        for (_, begin, end) in timed(&spans, &proposal) {
+            if is_written(&spans, &proposal, begin) {
+                continue;
+            }
+            let (from, to) = (begin / beat, end / beat);
+            assert_eq!(from * beat, begin);
+            assert!(
+                (from + 1..to).all(|at| weight(at) <= weight(from)),
+                "{proposal:?}"
+            );
+            placed[usize::from(from >= 17)] += 1;
+        }
+    }
+    assert!(placed.iter().all(|count| *count > 50), "{placed:?}");
 }

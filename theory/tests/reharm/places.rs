@@ -30,7 +30,7 @@ impl Place {
         let key = Key::parse(key).unwrap();
         reharm::analyse(&mut spans, Some(key));
         let meter = Meter::new(beats.parse().unwrap(), 4).unwrap();
-        let offers = reharm::proposals(&spans, begin..end, Grid::new(meter, 0), &[]);
+        let offers = reharm::proposals(&spans, begin..end, &Grid::new(meter, 0).into(), &[]);
         assert!(offers.clashes.is_empty());
         let stands = |p: &Proposal| stands(&spans, &(begin..end), p);
         Place {

@@ -6,7 +6,7 @@ use crate::editor::view;
 use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
-use guidehand_theory::reharm::{self, Grid, Note, Part, Proposal};
+use guidehand_theory::reharm::{self, Bars, Note, Part, Proposal};
 use std::ops::Range;
 
 /// The most proposals that are listed, and the most that are ruled out.
@@ -59,16 +59,11 @@ pub struct Offers {
 pub fn offers(chart: &Chart, at: &Range<usize>, melody: &[Note], pinned: Option<Key>) -> Offers {
     let at = at.start..at.end.min(at.start + place::MOST);
     let window = place::window(chart, &at, pinned);
-    let Some(here) = chart.changes.get(at.start) else {
+    let Some(bars) = Bars::new(chart.bars.iter().map(|bar| (bar.start_ticks, bar.meter))) else {
         return Offers::default();
     };
-    let bar = chart.bars.get(here.bar);
-    let grid = bar.map_or_else(
-        || Grid::new(chart.meter(), 0),
-        |bar| Grid::new(bar.meter, bar.start_ticks),
-    );
     let asked = at.start - window.first..at.end - window.first;
-    let found = reharm::proposals(&window.spans, asked, grid, melody);
+    let found = reharm::proposals(&window.spans, asked, &bars, melody);
     let offer = |proposal: &Proposal| Offer::of(chart, window.first, proposal);
     let listed = |count: usize| count.min(MOST_ROWS);
     let unlisted = |count: usize| count - listed(count);
