@@ -58,7 +58,7 @@ fn road_home(run: &Run, name: Name, pair: [(i8, Quality); 2], out: &mut Vec<Prop
     }
 }
 
-/// Two ii-Vs over the two bars before the ii: its own, and one a half step below.
+/// Two ii-Vs over the two bars before the ii: the one that leads to it, and one a half step below.
 fn two_fives_down(run: &Run, out: &mut Vec<Proposal>) {
     let pairs = [
         (step::III, MinorSeventh),

@@ -125,7 +125,7 @@ fn spelled(answer: &[(Chord, u32)]) -> String {
 fn players_find_what_they_reach_for() {
     let (met, faults) = judge(OPEN);
     assert!(faults.is_empty(), "{met} met; {}", faults.join("\n"));
-    assert!(met >= 250, "{met}");
+    assert_eq!(met, 305);
 }
 
 #[test]
