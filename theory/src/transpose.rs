@@ -97,7 +97,8 @@ struct Spelling {
     signs: i8,
     /// The root of what the chord sounds as.
     stands_on: NoteName,
-    /// Whether the chord is a tonic, other than the dominant seventh of a blues.
+    /// Whether the chord leads nowhere: a tonic other than the seventh chord of a blues, or a major
+    /// seventh or sixth.
     is_at_rest: bool,
     price: u32,
 }
@@ -153,7 +154,7 @@ impl Spelling {
             was,
             signs,
             stands_on: meant.root,
-            is_at_rest: is_home && moved.quality != Quality::Dominant,
+            is_at_rest: has_major_seventh(&moved) || is_home && moved.quality != Quality::Dominant,
             price,
         }
     }
@@ -167,7 +168,7 @@ impl Spelling {
         };
         let way = next.stands_on.fifths() - self.stands_on.fifths();
         let of_roots = match way {
-            // A tonic leads nowhere, so what follows it can have other names.
+            // What follows a chord at rest can have other names.
             11 | -13 if !self.is_at_rest => HIDDEN_FIFTH,
             -7 if matches!(self.chord.quality, Quality::Dominant | Quality::Altered) => ONE_LETTER,
             -7..=7 => 0,
@@ -202,15 +203,19 @@ fn price_in_key(chord: &Chord, written: i8, here: i8) -> u32 {
 /// What the signs of a chord cost by its root, whatever its key.
 fn price_of_root(chord: &Chord) -> u32 {
     let is_major = chord.is_major();
-    let has_major_seventh = matches!(chord.seventh(), Some(Degree::Seven | Degree::Six));
     match chord.root.fifths() {
         fifths if SIGNED_WHITE_KEYS.contains(&fifths) => SIGNED_ROOT,
-        7 if is_major && has_major_seventh => SEVEN_SHARPS,
-        8.. if is_major && has_major_seventh => DOUBLE_SHARPS,
+        7 if has_major_seventh(chord) => SEVEN_SHARPS,
+        8.. if has_major_seventh(chord) => DOUBLE_SHARPS,
         9.. if is_major => FAR_SHARP_MAJOR,
         9.. => FAR_SHARP,
         _ => 0,
     }
+}
+
+/// Whether it is a major chord with its seventh or its sixth.
+fn has_major_seventh(chord: &Chord) -> bool {
+    chord.is_major() && matches!(chord.seventh(), Some(Degree::Seven | Degree::Six))
 }
 
 /// The bass by the name of its degree, if it is a note of the chord.
