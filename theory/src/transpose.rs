@@ -65,7 +65,8 @@ const CHANGE_IN_KEY: u32 = 1_000;
 /// keep their distances. Each key has at most six signs, so the names change sides where a key
 /// ends, and of G flat and F sharp the one is taken that spells its chords with fewer exceptions.
 ///
-/// A root is never a white key with a sign. A bass that is a note of its chord has the name of its
+/// A root is never a white key with a sign. A written name that is far from its tonic, such as E for
+/// F flat in E flat, gives way to the near one. A bass that is a note of its chord has the name of its
 /// degree, and a root takes its other name rather than give its bass two signs.
 ///
 /// By no half steps, or by an octave, the chords stay as they are.

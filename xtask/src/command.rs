@@ -109,8 +109,8 @@ impl Command {
     }
 }
 
-/// The most characters of a line of help.
-const WIDTH: usize = 96;
+/// The most characters of a line of help, so that a word before it fits into 100 columns.
+const WIDTH: usize = 88;
 
 /// A text that goes on with these parts, on as many lines as it takes.
 fn wrapped<'a>(start: &str, parts: impl Iterator<Item = &'a str>, indent: usize) -> String {
@@ -245,8 +245,8 @@ mod tests {
         };
         assert_eq!(
             command.line(),
-            "cargo xtask long \"A B\" | - [--first NAME] [--second one|two] [--third NAME] [--fourth NAME]\n    \
-             [--fifth NAME]"
+            "cargo xtask long \"A B\" | - [--first NAME] [--second one|two] [--third NAME]\n    \
+             [--fourth NAME] [--fifth NAME]"
         );
     }
 }
