@@ -114,8 +114,7 @@ impl fmt::Display for ImportError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             ImportError::Unknown => f.write_str(
-                "no file that can be read here; expected MusicXML (.musicxml, .xml, .mxl), \
-                 a MIDI file or a chart as text",
+                "expected MusicXML (.musicxml, .xml, .mxl), a MIDI file or a chart as text",
             ),
             ImportError::TooLarge => f.write_str("the file is larger than a chart can be"),
             ImportError::Xml { at, words } => {
@@ -131,10 +130,11 @@ impl fmt::Display for ImportError {
                 )
             }
             ImportError::NoPart { name, parts } => {
-                let parts = parts.join("\", \"");
+                let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
+                let parts = quoted(&parts);
                 write!(
                     f,
-                    "there is no part \"{name}\" with chords; expected \"{parts}\""
+                    "there is no part \"{name}\" with chords; expected {parts}"
                 )
             }
             ImportError::Chart(errors) => {
@@ -146,6 +146,19 @@ impl fmt::Display for ImportError {
 }
 
 impl std::error::Error for ImportError {}
+
+/// So many names of parts are listed in a sentence. Further ones are only counted.
+const MOST_NAMES: usize = 24;
+
+/// The names of parts, as a list within a sentence.
+pub(crate) fn quoted(names: &[&str]) -> String {
+    let (listed, more) = names.split_at(names.len().min(MOST_NAMES));
+    let listed: Vec<String> = listed.iter().map(|name| format!("\"{name}\"")).collect();
+    match more.len() {
+        0 => listed.join(", "),
+        more => format!("{} and {more} more", listed.join(", ")),
+    }
+}
 
 /// The largest rounding error of files with a coarse time grid, in ticks.
 pub(crate) const HAIR: u32 = 8;

@@ -312,6 +312,21 @@ fn the_part_is_chosen_by_its_pitch_or_by_its_name() {
     assert!(error.to_string().contains("no parts"), "{error}");
 }
 
+/// A name that is given twice, and one that looks like a second: each part has a name of its own.
+#[test]
+fn no_two_parts_have_the_same_name() {
+    let parts = ["Horn", "Horn", "Horn (2)", "horn", " Horn "];
+    let bars = || measure("1", &harmony("C", "major"));
+    let parts = parts.map(|name| (name, bars()));
+    let names: Vec<String> = read(&score("", &parts))
+        .parts
+        .into_iter()
+        .map(|part| part.name)
+        .collect();
+    let expected = ["Horn", "Horn (2)", "Horn (2) (2)", "horn (3)", "Horn (4)"];
+    assert_eq!(names, expected);
+}
+
 /// A part with fewer chords than another one is told, because it may not be what is meant.
 #[test]
 fn a_part_with_more_chords_is_told() {

@@ -16,13 +16,9 @@ pub fn are_alike(chart: &Chart, notes: &[Note]) -> bool {
         let after = |at: u32| chart.bars.partition_point(|bar| bar.start_ticks <= at);
         let first = after(note.start_ticks).saturating_sub(1);
         let bars = first..after(note.end_ticks() - 1);
-        for (bar, sounding) in chart
-            .bars
-            .iter()
-            .zip(&mut in_bars)
-            .take(bars.end)
-            .skip(first)
-        {
+        let sounding = in_bars.get_mut(bars.clone()).unwrap_or_default();
+        let bars = chart.bars.get(bars).unwrap_or_default();
+        for (bar, sounding) in bars.iter().zip(sounding) {
             let from = |at: u32| i64::from(at) - i64::from(bar.start_ticks);
             let end = i64::from(bar.meter.bar_ticks());
             let ends = from(note.end_ticks()).min(end + 1);

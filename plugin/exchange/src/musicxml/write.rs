@@ -78,6 +78,8 @@ fn write_sheet(score: &Score, sheet: &Sheet, page: Page, swing: Option<(u32, u32
     if page.bass {
         parts.push(part("Bass", vec![score.bass.clone()], sheet, false));
     }
+    let mut words: Vec<&(u32, String)> = score.words.iter().filter(|_| page.words).collect();
+    words.sort_by_key(|(at, _)| *at);
     let mut out = Out::new();
     head(&mut out, score, &parts);
     for (part, id) in parts.iter().zip(["P1", "P2"]) {
@@ -87,8 +89,9 @@ fn write_sheet(score: &Score, sheet: &Sheet, page: Page, swing: Option<(u32, u32
             score,
             bars: &sheet.bars,
             part,
-            words: page.words,
+            words: &words,
             divisions: divisions(part, &sheet.bars),
+            lines_from: 0,
             ending: None,
             swing,
         };
