@@ -16,6 +16,11 @@ pub struct Line {
 }
 
 impl Line {
+    /// The notes.
+    pub fn notes(&self) -> &[Note] {
+        &self.notes
+    }
+
     /// The notes that sound between two ticks.
     fn heard(&self, from: u32, to: u32) -> Vec<&Note> {
         let first = self.ends.partition_point(|end| *end <= from);

@@ -63,12 +63,12 @@ pub fn write(score: &Score, page: Page) -> String {
 /// The bars of the page.
 #[must_use]
 pub fn sheet(score: &Score, page: Page) -> Sheet {
-    let mut notes: Vec<Note> = chords(score, page.staves).concat();
+    let mut staves = chords(score, page.staves);
     if page.bass {
-        notes.extend(&score.bass);
+        staves.push(score.bass.clone());
     }
     match page.form {
-        Form::Written if passes::are_alike(&score.chart, &notes) => Sheet::written(&score.chart),
+        Form::Written if passes::are_alike(&score.chart, &staves) => Sheet::written(&score.chart),
         _ => Sheet::played(&score.chart),
     }
 }
