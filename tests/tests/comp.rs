@@ -137,6 +137,31 @@ fn events_and_files_hold_the_same_notes_of_every_form() {
     }
 }
 
+/// The bass is struck with every chord, in the lowest octaves of a double bass and as hard as the
+/// chord (common practice, no published source), and the tone of both stays far from clipping.
+#[test]
+fn the_bass_sounds_with_every_chord_and_nothing_clips() {
+    for rhythm in [Rhythm::Hold, Rhythm::Charleston, Rhythm::Bossa] {
+        let made = made(&request(rhythm));
+        let strikes = |notes: &[guidehand_exchange::score::Note]| {
+            let strikes = notes.iter().map(|note| (note.start_ticks, note.velocity));
+            strikes.collect::<std::collections::BTreeSet<(u32, u8)>>()
+        };
+        assert_eq!(
+            strikes(&made.score.bass),
+            strikes(&made.score.comping),
+            "{rhythm:?}"
+        );
+        for note in &made.score.bass {
+            assert!((28..=52).contains(&note.note.number()), "{note:?}");
+            assert!((40..=105).contains(&note.velocity), "{note:?}");
+        }
+        let sound = made.performance.left.iter().chain(&made.performance.right);
+        let peak = sound.fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
+        assert!((0.01..0.5).contains(&peak), "{rhythm:?}: {peak}");
+    }
+}
+
 /// The file begins with tempo and meters, and has a track for the bass.
 #[test]
 fn a_midi_file_tells_tempo_meters_symbols_and_the_bass() {

@@ -160,7 +160,13 @@ fn the_code_has_no_network_and_no_environment_and_opens_files_in_one_place() {
         let names = opens.map(|outside| outside.file.rsplit('/').next().unwrap().to_owned());
         opens_files.extend(names);
     }
-    let expected = ["beside.rs", "file.rs", "links.rs", "thread.rs", "together.rs"];
+    let expected = [
+        "beside.rs",
+        "file.rs",
+        "links.rs",
+        "thread.rs",
+        "together.rs",
+    ];
     assert_eq!(Vec::from_iter(opens_files), expected);
 }
 

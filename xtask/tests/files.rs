@@ -117,6 +117,24 @@ fn a_full_device_leaves_the_old_files() {
     }
 }
 
+/// A pipe whose reader is gone ends the program (POSIX, `SIGPIPE`), but not before its files.
+#[test]
+fn files_are_written_although_nobody_reads_what_is_printed() {
+    let folder = tempfile::tempdir().unwrap();
+    let (reader, writer) = std::io::pipe().unwrap();
+    drop(reader);
+    let mut command = Command::new(env!("CARGO_BIN_EXE_xtask"));
+    command.args(["practice", "| Dm7 | G7 | Cmaj7 |", "--mid", "a.mid"]);
+    let mut child = command
+        .current_dir(folder.path())
+        .stdout(writer)
+        .spawn()
+        .unwrap();
+    child.wait().unwrap();
+    let file = fs::read(folder.path().join("a.mid")).unwrap();
+    assert_eq!(&file[..4], b"MThd");
+}
+
 /// A file that cannot be read is told from one that holds no chart.
 #[test]
 fn import_tells_what_was_expected() {
