@@ -374,17 +374,27 @@ fn bars_that_a_sign_repeats_hold_their_chords() {
 fn what_a_chart_does_not_hold_is_told() {
     let note = "<note><pitch><step>E</step><octave>4</octave></pitch><duration>4</duration>\
         <lyric><text>low</text></lyric></note>";
-    let bar = format!("{}{}{note}", spoken(&["Slowly"]), harmony("C", "major"));
-    let back = read(&score(
-        "",
-        &[("Lead", format!("<measure number=\"1\">{bar}</measure>"))],
-    ));
-    assert_eq!(back.missed, []);
-    assert!(
-        back.remarks[0].contains("lyrics, notes, other words"),
-        "{:?}",
-        back.remarks
+    let frame = "<kind>major</kind><frame><frame-strings>6</frame-strings></frame>";
+    let shown = harmony("C", "major").replace("<kind>major</kind>", frame);
+    let beats = "<beat-unit>quarter</beat-unit><per-minute>90</per-minute>";
+    let loud = "<direction-type><dynamics><f/></dynamics></direction-type>";
+    let tempo = format!("<direction-type><metronome>{beats}</metronome></direction-type>");
+    let figures = "<figured-bass><figure><figure-number>6</figure-number></figure></figured-bass>";
+    let bar = format!(
+        "{}<direction>{tempo}{loud}<sound><swing><straight/></swing></sound></direction>\
+         {shown}{figures}{note}",
+        spoken(&["Slowly"])
     );
+    let author = "<identification><creator type=\"composer\">Nobody</creator></identification>";
+    let file = score(
+        author,
+        &[("Lead", format!("<measure number=\"1\">{bar}</measure>"))],
+    );
+    let back = read(&file);
+    assert_eq!(back.missed, []);
+    let expected = "authors, chord diagrams, dynamics, figured bass, lyrics, notes, other words, \
+                    swing, the tempo.";
+    assert!(back.remarks[0].ends_with(expected), "{:?}", back.remarks);
     let strange = "<barline location=\"left\"><ending number=\"last\" type=\"start\"/></barline>";
     let bars = measure("1", &harmony("C", "major"))
         + &measure("2", &(strange.to_owned() + &harmony("F", "major")));

@@ -6,7 +6,7 @@ use crate::found::ImportError;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The elements that matter for chords, bars and lengths.
-const KEPT: [&str; 60] = [
+const KEPT: [&str; 67] = [
     "score-partwise",
     "score-timewise",
     "part",
@@ -67,6 +67,13 @@ const KEPT: [&str; 60] = [
     "measure-repeat",
     "pitch",
     "lyric",
+    "metronome",
+    "dynamics",
+    "figured-bass",
+    "frame",
+    "identification",
+    "creator",
+    "swing",
 ];
 
 /// Reads a document with the elements that matter.

@@ -57,7 +57,7 @@ impl Engraver<'_> {
         if part || bar.starts_line || self.key_begins(bar).is_some() {
             self.lines_from = index;
         }
-        (index - self.lines_from) % BARS_A_LINE == 0
+        (index - self.lines_from).is_multiple_of(BARS_A_LINE)
     }
 
     fn left_line(&mut self, bar: &SheetBar) {

@@ -35,7 +35,7 @@ pub fn read(text: &str, part: Option<&str>) -> Result<Imported, ImportError> {
         mut bars,
         mut misses,
         marks,
-        passed,
+        mut passed,
         ..
     } = reader;
     signs::settle(&mut bars, &marks);
@@ -44,6 +44,10 @@ pub fn read(text: &str, part: Option<&str>) -> Result<Imported, ImportError> {
     sheet.title = document::title(&root);
     let imported = found::finish(sheet, &numbers, misses, Vec::new())?;
     let mut remarks = choice.remarks;
+    let authors = root.child("identification");
+    if authors.is_some_and(|authors| authors.child("creator").is_some()) {
+        passed.insert("authors");
+    }
     if !passed.is_empty() {
         let passed: Vec<&str> = passed.into_iter().collect();
         remarks.push(format!(

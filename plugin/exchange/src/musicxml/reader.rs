@@ -94,7 +94,11 @@ impl Reader {
                 "harmony" => places.extend(self.harmony(element, &raw.number)),
                 "barline" => self.barline(element, &mut raw),
                 "direction" => self.direction(element, &mut raw),
-                "sound" => self.signs(signs::of_sound(element), element, &mut raw),
+                "sound" => {
+                    self.playback(element);
+                    self.signs(signs::of_sound(element), element, &mut raw);
+                }
+                "figured-bass" => _ = self.passed.insert("figured bass"),
                 _ => {}
             }
         }
@@ -122,6 +126,9 @@ impl Reader {
 
     /// Reads a chord with its place in ticks and its place in the file.
     fn harmony(&mut self, element: &Element, bar: &str) -> Option<(i64, Place, usize)> {
+        if element.child("frame").is_some() {
+            self.passed.insert("chord diagrams");
+        }
         let mut tell = |words| self.misses.tell(bar, "harmony", Some(element.at), words);
         let found = harmony::read(element);
         found.missed.into_iter().for_each(&mut tell);
@@ -321,8 +328,26 @@ impl Reader {
         }
     }
 
+    /// Notes what a `sound` says about playing that no chart holds.
+    fn playback(&mut self, sound: &Element) {
+        if sound.attribute("tempo").is_some() {
+            self.passed.insert("the tempo");
+        }
+        if sound.child("swing").is_some() {
+            self.passed.insert("swing");
+        }
+    }
+
     fn direction(&mut self, direction: &Element, raw: &mut RawBar) {
+        direction
+            .children("sound")
+            .for_each(|sound| self.playback(sound));
         for kind in direction.children("direction-type") {
+            for (name, words) in [("metronome", "the tempo"), ("dynamics", "dynamics")] {
+                if kind.child(name).is_some() {
+                    self.passed.insert(words);
+                }
+            }
             for rehearsal in kind.children("rehearsal") {
                 match said::section(rehearsal.text()) {
                     Some(section) => raw.bar.section = Some(section),
