@@ -6,6 +6,7 @@ use crate::text::{self, Moved};
 use guidehand_theory::chart::{self, ChartError, ChartProblem, Roads};
 use guidehand_theory::read::Reason;
 use guidehand_theory::symbol::{Sign, Symbol};
+use std::collections::BTreeSet;
 use std::fmt;
 
 /// The largest file, in bytes, packed or not.
@@ -158,6 +159,15 @@ pub(crate) fn quoted(names: &[&str]) -> String {
         0 => listed.join(", "),
         more => format!("{} and {more} more", listed.join(", ")),
     }
+}
+
+/// Says what else a file holds than a chart does, if it holds anything else.
+pub(crate) fn passed_over(kinds: &BTreeSet<&str>) -> Option<String> {
+    let kinds: Vec<&str> = kinds.iter().copied().collect();
+    let kinds = (!kinds.is_empty()).then(|| kinds.join(", "))?;
+    Some(format!(
+        "A chart holds chords and the form; passed over: {kinds}."
+    ))
 }
 
 /// The largest rounding error of files with a coarse time grid, in ticks.

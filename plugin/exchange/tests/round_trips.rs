@@ -110,6 +110,10 @@ fn written_charts_go_out_and_in_again() {
         assert_eq!(page.text, Sheet::written(&chart).to_text());
         let file = imported(&midi::write(&score), text);
         assert_eq!(file.missed, [], "{text}");
+        assert_eq!(read(&file.text).title, chart.title, "{text}");
+        let told = "A chart holds chords and the form; passed over: the tempo.";
+        assert_eq!(page.remarks, [told], "{text}");
+        assert_eq!(file.remarks, [told], "{text}");
         let played = |chart: &Chart| -> Vec<_> {
             let changes = chart.changes.iter();
             changes.map(|c| (c.start_ticks, c.chord)).collect()

@@ -48,13 +48,7 @@ pub fn read(text: &str, part: Option<&str>) -> Result<Imported, ImportError> {
     if authors.is_some_and(|authors| authors.child("creator").is_some()) {
         passed.insert("authors");
     }
-    if !passed.is_empty() {
-        let passed: Vec<&str> = passed.into_iter().collect();
-        remarks.push(format!(
-            "A chart holds chords and the form; passed over: {}.",
-            passed.join(", ")
-        ));
-    }
+    remarks.extend(found::passed_over(&passed));
     Ok(Imported {
         remarks,
         parts: choice.parts,
