@@ -72,7 +72,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
 
 /// The longest name of a part on a button, in characters.
 const LONGEST_NAME: usize = 24;
-/// So many parts have a button. A score for many players has no more staves with chords.
+/// So many parts have a button. Few scores have more staves with chords.
 const MOST_PARTS: usize = 40;
 
 /// The other parts of the score that was read, each with a button.
