@@ -65,7 +65,7 @@ const KEPT: [&str; 67] = [
     "numeral",
     "measure-style",
     "measure-repeat",
-    "pitch",
+    "rest",
     "lyric",
     "metronome",
     "dynamics",

@@ -167,7 +167,7 @@ impl Reader {
     }
 
     fn note(&mut self, note: &Element) {
-        if note.child("pitch").is_some() {
+        if note.child("rest").is_none() {
             self.passed.insert("notes");
         }
         if note.child("lyric").is_some() {
