@@ -34,11 +34,11 @@ impl Outputs {
                 path.file_name().is_some(),
                 "cannot write {path:?}: expected the name of a file"
             );
-            let target = followed(path);
-            match fs::metadata(&target) {
+            match fs::metadata(path) {
                 Ok(old) if old.is_dir() => bail!("{}: it is a folder", cannot()),
                 Ok(old) if !old.is_file() => direct.push((path, bytes)),
                 old => {
+                    let target = followed(path);
                     make_room(&target)?;
                     ensure!(
                         taken.insert(place(&target).with_context(cannot)?),

@@ -117,6 +117,24 @@ fn a_full_device_leaves_the_old_files() {
     }
 }
 
+/// A pipe is written to as it is (`/dev/stdout`: common practice, no published source).
+#[test]
+fn a_pipe_is_an_output_too() {
+    let folder = tempfile::tempdir().unwrap();
+    let done = practice("", folder.path(), ["a.mid", "/dev/stdout"]);
+    let page = String::from_utf8_lossy(&done.stdout);
+    assert!(
+        done.status.success(),
+        "{}",
+        String::from_utf8_lossy(&done.stderr)
+    );
+    assert!(
+        page.starts_with("<?xml") && page.contains("| Gm7 |"),
+        "{page}"
+    );
+    assert_eq!(names(folder.path()), ["a.mid"]);
+}
+
 /// A pipe whose reader is gone ends the program (POSIX, `SIGPIPE`), but not before its files.
 #[test]
 fn files_are_written_although_nobody_reads_what_is_printed() {

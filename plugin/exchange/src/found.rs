@@ -117,7 +117,12 @@ impl fmt::Display for ImportError {
             ImportError::Unknown => f.write_str(
                 "expected MusicXML (.musicxml, .xml, .mxl), a MIDI file or a chart as text",
             ),
-            ImportError::TooLarge => f.write_str("the file is larger than a chart can be"),
+            ImportError::TooLarge => write!(
+                f,
+                "the file is larger than a chart can be; expected at most {} MiB and {} bars",
+                LARGEST_FILE >> 20,
+                chart::MOST_BARS
+            ),
             ImportError::Xml { at, words } => {
                 write!(f, "the MusicXML is broken at byte {at}: {words}")
             }
