@@ -222,6 +222,41 @@ fn a_page_of_a_rhythm_comes_back_as_its_chart() {
     }
 }
 
+/// What the plugin swings stands on the page as even eighths under the mark (W3C MusicXML 4.0,
+/// `swing`), the bass too. Where no off-beat sounds there is no mark.
+#[test]
+fn a_page_of_a_swung_rhythm_has_even_eighths() {
+    for (rhythm, swings) in [
+        (Rhythm::Charleston, true),
+        (Rhythm::LateCharleston, true),
+        (Rhythm::OffBeats, true),
+        (Rhythm::Hold, false),
+    ] {
+        for tempo_bpm in [100.0, 140.0, 220.0] {
+            let made = made(&Request {
+                chart: "| Dm7 G7 | Cmaj7 | 3/4 Fm7 | Bb7 |".to_owned(),
+                tempo_bpm,
+                tone: false,
+                ..request(rhythm)
+            });
+            let page = Page {
+                bass: true,
+                ..Page::default()
+            };
+            let page = musicxml::write(&made.score, page);
+            assert_eq!(
+                page.contains("<swing>"),
+                swings,
+                "{rhythm:?} at {tempo_bpm}"
+            );
+            assert!(
+                !page.contains("<time-modification>"),
+                "{rhythm:?} at {tempo_bpm}\n{page}"
+            );
+        }
+    }
+}
+
 /// `comp` compares what the plugin plays with the theory in the same key.
 #[test]
 fn a_chart_can_be_held_in_the_key_of_a_blues() {
