@@ -66,8 +66,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     let request = &mut arguments.request;
     while let Some(argument) = parser.next()? {
         match argument {
-            Value(text) if chart.is_none() => chart = Some(ChartSource::argument(text)?),
-            Long("file") if chart.is_none() => chart = Some(ChartSource::option(parser)?),
+            Value(text) => ChartSource::argument(&mut chart, text)?,
+            Long("file") => ChartSource::option(&mut chart, parser)?,
             Long("key") => request.key = Some(parser.value()?.parse_with(key)?),
             Long("tempo") => request.tempo_bpm = parser.value()?.parse_with(tempo)?,
             Long("texture") => request.texture = parser.value()?.parse_with(texture)?,
@@ -137,11 +137,6 @@ fn named<T: Copy>(text: &str, all: &[T], name: fn(T) -> &'static str) -> Result<
 fn run(mut arguments: Arguments) -> Result<()> {
     arguments.request.chart = arguments.chart.text()?;
     let made = play(&arguments.request)?;
-    if arguments.json {
-        println!("{}", serde_json::to_string_pretty(&made.report)?);
-    } else {
-        print!("{}", made.report);
-    }
     let mut outputs = Outputs::default();
     if let Some(path) = &arguments.mid {
         outputs.add(path, midi::write(&made.score));
@@ -152,7 +147,14 @@ fn run(mut arguments: Arguments) -> Result<()> {
     if let Some(path) = &arguments.wav {
         outputs.add(path, wave(&made)?);
     }
-    outputs.write()
+    // The files first: whoever reads what is printed may end this program by going away.
+    let written = outputs.write();
+    if arguments.json {
+        println!("{}", serde_json::to_string_pretty(&made.report)?);
+    } else {
+        print!("{}", made.report);
+    }
+    written
 }
 
 /// Builds the plugin, plays a request on it, and checks what it plays. A chart that cannot be read
@@ -267,7 +269,7 @@ mod tests {
             (&["|C6|", "--key", "Dbm"], "8 flats; expected C# minor"),
             (&["|C6|", "--mid", ""], "the name of a file"),
             (&["|C6|", "--file", "chart.txt"], "--file"),
-            (&["|C6|", "more"], "unexpected argument"),
+            (&["|C6|", "more"], "a second chart, \"more\""),
         ] {
             let Err(error) = arguments(words) else {
                 panic!("{words:?} was read")
