@@ -1,4 +1,4 @@
-//! In and out: the chart and its performance to files and from files, and practice
+//! Files: the chart and its performance to files and from files, and practice
 //! sheets. The panel's thread; `panel` imports it.
 
 #[cfg(test)]

@@ -36,8 +36,8 @@ const PAGES: [(Page, &str, &str, &str); 6] = [
     ),
     (
         Page::InAndOut,
-        "In and out",
-        "In and out",
+        "Files",
+        "Files",
         "Files to write and to read, and the chart in twelve keys.",
     ),
     (
@@ -50,7 +50,7 @@ const PAGES: [(Page, &str, &str, &str); 6] = [
 
 /// Between the names of the pages, in points; less where the page of the bass and
 /// the way back are there both.
-const GAPS: [f32; 2] = [16.0, 7.0];
+const GAPS: [f32; 2] = [16.0, 3.0];
 
 /// The height of the line with the names of the pages, in points.
 pub const HEIGHT: f32 = 18.0;

@@ -276,7 +276,7 @@ fn the_names_of_all_pages_have_room_beside_the_original() {
             "Tensions and scale",
             "Voicing and hand",
             "Other harmonies",
-            "In and out",
+            "Files",
             "Bring back the original",
             "The bass",
         ];

@@ -6,7 +6,7 @@ use std::path::Path;
 
 /// Opens the page, and types a path.
 fn name(bench: &mut Bench, path: &Path) {
-    bench.click("In and out");
+    bench.click("Files");
     bench.control("File").focus();
     bench.settle();
     bench.type_text(&path.display().to_string());
@@ -27,7 +27,7 @@ fn assert_shows(seen: &[Seen], words: &str) {
 fn the_twelve_keys_come_in_and_undo_brings_the_chart_back() {
     let mut bench = Bench::new();
     let chart = bench.params().chart.text();
-    bench.click("In and out");
+    bench.click("Files");
     bench.click("by half steps");
     bench.settle();
     let sheet = bench.params().chart.text();
@@ -161,7 +161,7 @@ fn the_panel_goes_on_while_a_file_is_slow() {
     bench.click("Tensions and scale");
     let elsewhere = bench.settle();
     assert!(!shows(&elsewhere, "Reading"), "another page opens");
-    bench.click("In and out");
+    bench.click("Files");
     bench.click("Cancel");
     let seen = bench.settle();
     assert_shows(&seen, "Cancelled: ");

@@ -3,7 +3,7 @@
 use crate::editor::bench::{Bench, set, sounding};
 use crate::engine::snapshot::Snapshot;
 use crate::params::SourceParam;
-use egui::{Key, pos2};
+use egui::{Key, vec2};
 use egui_kittest::kittest::Queryable;
 use guidehand_theory::pipeline::Taste;
 
@@ -30,14 +30,18 @@ fn in_hand(bench: &mut Bench, chord: &str, function: &str) -> bool {
     bench.harness.query_by_label(&label).is_some() && says(bench, function)
 }
 
-/// Clicks on a word of the chart.
+/// Puts the cursor on a word of the chart: a click on the first chord, and the arrow key.
 fn click_on(bench: &mut Bench, word: &str) {
     let seen = bench.settle();
-    let text = seen.iter().find(|seen| seen.words.contains("| Dm7 |")).unwrap();
-    let before = TEXT.find(word).unwrap() as f32 + 0.5;
-    let letter = text.rect.width() / TEXT.len() as f32;
-    let at = pos2(text.rect.left() + before * letter, text.rect.top() + 14.0);
-    bench.click_at(at);
+    let text = seen.iter().find(|seen| seen.words == TEXT).unwrap();
+    bench.click_at(text.rect.left_top() + vec2(12.0, 14.0));
+    for _ in 0..TEXT.len() {
+        bench.harness.key_press(Key::ArrowLeft);
+    }
+    for _ in 0..TEXT.find(word).unwrap() {
+        bench.harness.key_press(Key::ArrowRight);
+    }
+    bench.settle();
 }
 
 /// The song plays the first chord of another chart, so that it cannot be mistaken.
