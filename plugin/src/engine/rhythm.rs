@@ -8,12 +8,14 @@ mod groove;
 mod pattern;
 mod strike;
 mod strikes;
+mod styles;
 
 pub use bar::{ChordSpan, ChordSpans, LONGEST_TICKS, PlayedBar};
 pub use groove::Groove;
 pub use pattern::{BAR_CELLS, Drawn, DrawnEighth, Rhythm};
 pub use strike::Strike;
 pub use strikes::Strikes;
+pub use styles::Feel;
 
 #[cfg(test)]
 mod tests;

@@ -56,8 +56,11 @@ impl RhythmSettings {
         }
     }
 
-    /// The off-beat's place at a tempo.
+    /// The off-beat's place at a tempo. Bossa nova is straight (common practice, no published source).
     pub(super) fn ratio(&self, tempo_bpm: f64) -> f64 {
+        if matches!(self.rhythm, Rhythm::Bossa) {
+            return 0.5;
+        }
         let follows = if self.swing_follows_tempo {
             ((340.0 - tempo_bpm) / 120.0).clamp(0.0, 1.0)
         } else {

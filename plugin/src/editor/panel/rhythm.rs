@@ -8,7 +8,7 @@ use crate::editor::model::parameters::ParameterId;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::widgets::{self, List, Number};
-use crate::engine::rhythm::{BAR_CELLS, Rhythm};
+use crate::engine::rhythm::{BAR_CELLS, Feel, Rhythm};
 use egui::Ui;
 use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
 
@@ -75,7 +75,11 @@ fn strikes(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let name = |at: usize| rhythm.choices.get(at).copied().unwrap_or_default();
     widgets::list(ui, rhythm, &list, |at| name(at).to_lowercase(), actions);
     ui.add_space(GAP);
-    let tip = "Where the off-beat eighth lies in its beat: 50 % is straight.";
+    let tip = if view.settings.groove.rhythm.feel() == Feel::Straight {
+        "This rhythm is straight, whatever the swing."
+    } else {
+        "Where the off-beat eighth lies in its beat: 50 % is straight."
+    };
     share(ui, view, ParameterId::Swing, "Swing", tip, actions);
     let words = ("follows tempo", "Swing follows tempo");
     let tip = "Swing grows straighter as the tempo rises.";

@@ -3,8 +3,9 @@
 
 use super::bar::{ChordSpan, ChordSpans, PlayedBar, is_off_beat};
 use super::groove::Groove;
-use super::pattern::{self, Rhythm};
+use super::pattern::Rhythm;
 use super::strike::Strike;
+use super::styles;
 use crate::engine::clock;
 use crate::engine::ticks::{EIGHTH_TICKS, QUARTER_TICKS};
 use fastrand::Rng;
@@ -107,7 +108,7 @@ impl Strikes {
 
     /// Puts a chord on each place of the pattern.
     fn on_the_pattern(&mut self, bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) {
-        for cell in pattern::cells(groove.rhythm, groove.drawn, bar.nth, bar.meter) {
+        for cell in styles::cells(groove.rhythm, groove.drawn, bar.nth, bar.meter) {
             let place = cell.place_ticks();
             if let Some(span) = span_played(bar, spans, groove, place) {
                 self.add(Hit {
@@ -267,7 +268,7 @@ fn taken_before(
         return false;
     };
     let start = bar.start_ticks - f64::from(meter.bar_ticks());
-    let mut cells = pattern::cells(groove.rhythm, groove.drawn, bar.nth - 1, meter);
+    let mut cells = styles::cells(groove.rhythm, groove.drawn, bar.nth - 1, meter);
     groove.ahead
         && !span.silent
         && cells.any(|cell| {

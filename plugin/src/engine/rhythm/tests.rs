@@ -102,6 +102,24 @@ fn swing_follows_the_tempo() {
     assert_eq!(strikes(&song, 0, &swung, 120.0)[0].start_ticks, 1440.0);
 }
 
+/// Bossa nova is played in straight eighths (common practice, no published source).
+#[test]
+fn a_straight_style_is_straight_whatever_the_swing() {
+    let song = song("| Dm7 | G7 |");
+    for follows in [false, true] {
+        let swung = Groove {
+            swing: 0.75,
+            swing_follows: follows,
+            ..groove(Rhythm::Bossa)
+        };
+        assert!(!swung.follows_tempo());
+        for bar in 0..4 {
+            let straight = strikes(&song, bar, &groove(Rhythm::Bossa), 120.0);
+            assert_eq!(strikes(&song, bar, &swung, 120.0), straight);
+        }
+    }
+}
+
 #[test]
 fn thinning_leaves_the_first_of_each_chord() {
     let song = song("| Dm7 G7 | Cmaj7 |");
