@@ -95,7 +95,8 @@ fn struck(sheet: &ExpectedBars, comping: &RhythmSettings, tempo_bpm: f64) -> Vec
         let place = f64::from(hit.place);
         let start = sheet.swung(place, ratio).max(latest);
         latest = start;
-        let end = place + f64::from(hit.length) * comping.length.min(longest);
+        let within = f64::from(hit.length) * comping.length.min(longest);
+        let end = place + f64::from(hit.ahead) + within;
         let end = sheet
             .bar_at(place)
             .map_or(end, |bar| bar.stretched(end, ratio))

@@ -4,6 +4,7 @@
 //! `clock`, `ticks` and the theory.
 
 mod bar;
+mod form;
 mod groove;
 mod pattern;
 mod strike;

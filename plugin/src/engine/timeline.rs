@@ -162,12 +162,8 @@ impl Timeline<'_> {
     #[must_use]
     pub fn spans(&self, bar: &PlayedBar) -> ChordSpans {
         let mut spans = ChordSpans::default();
-        let before = self.span_at(bar.start_ticks - 1.0);
-        let mut next = match &before {
-            Some(before) => self.span_after(before),
-            None => self.span_at(bar.start_ticks),
-        };
-        spans.extend(before);
+        let from = bar.earlier().map_or(bar.start_ticks, |bar| bar.start_ticks);
+        let mut next = self.span_at(from);
         while let Some(span) = next
             && span.start_ticks <= bar.end_ticks() + EIGHTH_TICKS
             && spans.try_push(span).is_none()

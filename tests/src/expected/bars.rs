@@ -2,6 +2,7 @@
 //! they play. Imported by `expected` only.
 
 use super::pattern::{EIGHTH, PatternBar, PatternHit, QUARTER, RhythmSettings, bars_of, hits_of};
+use guidehand_report::request::Rhythm;
 use guidehand_theory::chart::Chart;
 
 /// A chord of the performance, or silence.
@@ -84,7 +85,7 @@ impl ExpectedBars {
         &self,
         hit: &PatternHit,
         bar: &PatternBar,
-        anticipation: bool,
+        comping: &RhythmSettings,
     ) -> Option<ChordSpan> {
         let beat = if matches!(bar.meter.unit, 8 | 16) {
             EIGHTH * 3
@@ -98,11 +99,12 @@ impl ExpectedBars {
         let coming = self.turns.iter().find(|turn| turn.start > hit.place);
         let turn = match coming {
             Some(coming)
-                if anticipation
+                if comping.anticipation
                     && off_beat
                     && !begins
                     && coming.start - hit.place <= EIGHTH
-                    && !coming.silent =>
+                    && !coming.silent
+                    && !self.is_drawn(comping, coming.start) =>
             {
                 Some(coming)
             }
@@ -111,31 +113,98 @@ impl ExpectedBars {
         turn.filter(|turn| !turn.silent).copied()
     }
 
+    /// Whether the drawn pattern has a hit at a place. What is drawn is struck, so a chord whose start
+    /// is drawn does not come early.
+    fn is_drawn(&self, comping: &RhythmSettings, place: u32) -> bool {
+        let bar = self.bar_at(f64::from(place));
+        let drawn = bar.filter(|_| comping.rhythm == Rhythm::Drawn);
+        drawn.is_some_and(|bar| hits_of(comping, bar).iter().any(|hit| hit.place == place))
+    }
+
+    /// The hits of a bar, chord by chord. A chord from the middle on has those of the bar's first
+    /// half, moved there, if it has none of its own; so has one of two beats that begins on another
+    /// beat.
+    fn divided(&self, comping: &RhythmSettings, bar: &PatternBar) -> Vec<PatternHit> {
+        let hits = hits_of(comping, bar);
+        let Some(middle) = bar.middle().filter(|_| comping.rhythm != Rhythm::Drawn) else {
+            return hits;
+        };
+        let mut all = Vec::new();
+        for turn in &self.turns {
+            let (from, to) = (turn.start.max(bar.start), turn.end.min(bar.end()));
+            let inside = |hit: &PatternHit| (from..to).contains(&hit.place);
+            let own: Vec<PatternHit> = hits.iter().copied().filter(inside).collect();
+            let two_beats = from + 2 * QUARTER == to && matches!(bar.meter.unit, 2 | 4);
+            let elsewhere = from > bar.start && (from - bar.start).is_multiple_of(QUARTER);
+            let takes_the_first = if from == middle {
+                own.is_empty()
+            } else {
+                two_beats && elsewhere
+            };
+            if takes_the_first {
+                let first = hits.iter().filter(|hit| hit.place < middle);
+                let moved = first.map(|hit| PatternHit {
+                    place: hit.place - bar.start + from,
+                    ..*hit
+                });
+                all.extend(moved.filter(inside));
+            } else {
+                all.extend(own);
+            }
+        }
+        all
+    }
+
     /// The hits of a pattern with their chords, and a strike for each chord that the pattern leaves
     /// out, in order.
     pub(super) fn patterned(&self, comping: &RhythmSettings) -> Vec<(PatternHit, ChordSpan)> {
         let mut all: Vec<(PatternHit, ChordSpan)> = Vec::new();
-        let mut before: Vec<(PatternHit, ChordSpan)> = Vec::new();
         for bar in &self.bars {
-            let hits = hits_of(comping, bar).into_iter();
-            let played: Vec<(PatternHit, ChordSpan)> = hits
-                .filter_map(|hit| Some((hit, self.turn_of(&hit, bar, comping.anticipation)?)))
-                .collect();
-            let is_played =
-                |turn: &ChordSpan| before.iter().chain(&played).any(|(_, other)| other == turn);
-            let left_out = self.turns.iter().filter(|turn| {
-                (bar.start..bar.end()).contains(&turn.start) && !turn.silent && !is_played(turn)
-            });
-            all.extend(left_out.map(|turn| {
-                let hit = PatternHit {
-                    place: turn.start,
-                    length: 2 * EIGHTH,
-                    accent: 0,
+            let hits = self.divided(comping, bar).into_iter();
+            all.extend(hits.filter_map(|hit| {
+                let turn = self.turn_of(&hit, bar, comping)?;
+                let (ahead, length) = match turn.start.checked_sub(hit.place) {
+                    Some(ahead @ 1..) => (ahead, QUARTER),
+                    _ => (0, hit.length),
                 };
-                (hit, *turn)
+                Some((
+                    PatternHit {
+                        ahead,
+                        length,
+                        ..hit
+                    },
+                    turn,
+                ))
             }));
-            all.extend(&played);
-            before = played;
+        }
+        // A chord that came early is not struck again where it starts.
+        let early = |turn: &ChordSpan| {
+            let mut of_it = all.iter().filter(|(_, other)| other == turn);
+            of_it.any(|(hit, _)| hit.place < turn.start)
+        };
+        let early: Vec<ChordSpan> = self.turns.iter().copied().filter(early).collect();
+        all.retain(|(hit, turn)| hit.place != turn.start || !early.contains(turn));
+        for bar in &self.bars {
+            let in_bar = |hit: &PatternHit| (bar.start..bar.end()).contains(&hit.place);
+            let bars = |turn: &ChordSpan| {
+                let begins = (bar.start..bar.end()).contains(&turn.start);
+                let later = all.iter().filter(|(_, other)| other == turn);
+                let struck_here = later.clone().any(|(hit, _)| in_bar(hit));
+                begins && !struck_here && !early.contains(turn)
+            };
+            let left_out = self.turns.iter().filter(|turn| bars(turn) && !turn.silent);
+            let left_out: Vec<(PatternHit, ChordSpan)> = left_out
+                .map(|turn| {
+                    let hit = PatternHit {
+                        place: turn.start,
+                        ahead: 0,
+                        length: QUARTER,
+                        accent: 0,
+                    };
+                    (hit, *turn)
+                })
+                .collect();
+            all.extend(left_out);
         }
         all.sort_by_key(|(hit, turn)| (hit.place, turn.start));
         all
@@ -157,7 +226,8 @@ impl ExpectedBars {
             if !turn.silent {
                 let hit = PatternHit {
                     place,
-                    length: turn.end - place,
+                    ahead: turn.start - place,
+                    length: turn.end - turn.start,
                     accent: i8::from(early),
                 };
                 all.push((hit, *turn));

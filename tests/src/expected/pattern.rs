@@ -90,6 +90,19 @@ impl PatternBar {
         self.start + self.length
     }
 
+    /// Where its second half begins, in ticks of the performance, if its beats come in halves.
+    pub(super) fn middle(&self) -> Option<u32> {
+        let (beats, unit) = (self.meter.beats, self.meter.unit);
+        let eighths = match (beats, unit) {
+            (4, 4) | (2, 2) => 4,
+            (6, 8) => 3,
+            // Five beats are three and two.
+            (5, 4) | (12, 8) => 6,
+            _ => return None,
+        };
+        Some(self.start + eighths * EIGHTH)
+    }
+
     /// Where a nominal place of this bar sounds with swing.
     pub(super) fn swung(&self, place: f64, ratio: f64) -> f64 {
         let quarter = f64::from(QUARTER);
@@ -143,7 +156,9 @@ pub(super) fn bars_of(chart: &Chart) -> Vec<PatternBar> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct PatternHit {
     pub(super) place: u32,
-    /// In ticks, before the length setting.
+    /// The part before the chord's own time, in ticks.
+    pub(super) ahead: u32,
+    /// In ticks after that, before the length setting.
     pub(super) length: u32,
     pub(super) accent: i8,
 }
@@ -166,6 +181,7 @@ pub(super) fn hits_of(comping: &RhythmSettings, bar: &PatternBar) -> Vec<Pattern
         .into_iter()
         .map(|(eighth, length, accent)| PatternHit {
             place: bar.start + eighth * EIGHTH,
+            ahead: 0,
             length: length * EIGHTH,
             accent,
         })

@@ -22,8 +22,8 @@ pub struct ChordSpan {
     pub silent: bool,
 }
 
-/// The spans around a bar: the one in force right before it, and all that start in it or within an
-/// eighth after it.
+/// The spans around a bar: all that sound in it and in the bar before, and those that start within
+/// an eighth after it.
 pub type ChordSpans = ArrayVec<[ChordSpan; 64]>;
 
 /// A bar of the performance.
@@ -54,6 +54,20 @@ impl PlayedBar {
     #[must_use]
     pub fn end_ticks(&self) -> f64 {
         self.start_ticks + self.length_ticks()
+    }
+
+    /// The bar before. What stands before that is not known.
+    #[must_use]
+    pub fn earlier(&self) -> Option<PlayedBar> {
+        let meter = self.before?;
+        Some(PlayedBar {
+            number: self.number - 1,
+            nth: self.nth - 1,
+            start_ticks: self.start_ticks - f64::from(meter.bar_ticks()),
+            meter,
+            before: None,
+            lead_ticks: self.lead_ticks,
+        })
     }
 }
 

@@ -46,7 +46,7 @@ impl Rhythm {
 }
 
 /// One place of a pattern.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Cell {
     /// Eighths from the start of the bar.
     pub eighth: u8,
