@@ -56,9 +56,16 @@ impl RhythmSettings {
         }
     }
 
-    /// The off-beat's place at a tempo. Bossa nova is straight (common practice, no published source).
+    /// The off-beat's place at a tempo. Some styles are straight (common practice,
+    /// no published source).
     pub(super) fn ratio(&self, tempo_bpm: f64) -> f64 {
-        if matches!(self.rhythm, Rhythm::Bossa) {
+        let straight = [
+            Rhythm::Bossa,
+            Rhythm::Samba,
+            Rhythm::Bolero,
+            Rhythm::SixEight,
+        ];
+        if straight.contains(&self.rhythm) {
             return 0.5;
         }
         let follows = if self.swing_follows_tempo {
@@ -175,6 +182,22 @@ pub(super) fn hits_of(comping: &RhythmSettings, bar: &PatternBar) -> Vec<Pattern
         Rhythm::Bossa if even => vec![(0, 2, 0), (3, 2, 1), (6, 1, 0)],
         Rhythm::Bossa => vec![(1, 2, 1), (4, 2, 0), (7, 2, 1)],
         Rhythm::JazzWaltz => vec![(0, 2, 0), (3, 2, 1)],
+        Rhythm::ReverseCharleston => vec![(0, 1, 0), (1, 3, 1)],
+        Rhythm::FourToTheBar => (0..8)
+            .map(|beat| (2 * beat, 2, [0, 1][beat as usize % 2]))
+            .collect(),
+        Rhythm::Ballad if even => vec![(0, 4, 0), (4, 4, 1)],
+        Rhythm::Ballad => vec![(0, 6, 0), (6, 2, -1)],
+        Rhythm::TwoBeat => vec![(0, 3, 1), (4, 3, 0)],
+        Rhythm::Samba if even => vec![(0, 1, 0), (2, 1, 0), (5, 2, 1), (7, 1, 1)],
+        Rhythm::Samba => vec![(1, 1, 1), (3, 1, 1), (6, 2, 0)],
+        Rhythm::Bolero => vec![(0, 2, 0), (3, 1, 1), (4, 2, 0), (6, 2, 1)],
+        Rhythm::SixEight => [0, 6]
+            .into_iter()
+            .flat_map(|half| [(half, 2, 0), (half + 2, 1, 0), (half + 3, 3, 1)])
+            .collect(),
+        Rhythm::FiveFour => vec![(0, 3, 0), (3, 3, 1), (6, 2, 0), (8, 2, 1)],
+        Rhythm::GospelWaltz => vec![(0, 2, 0), (2, 2, 1), (4, 1, 0), (5, 1, 1)],
         Rhythm::Drawn => drawn_hits(&comping.drawn, even, bar),
     };
     pattern

@@ -77,11 +77,29 @@ pub enum Rhythm {
     JazzWaltz,
     /// The pattern that the player has drawn.
     Drawn,
+    /// A short one, and a long off-beat after it.
+    ReverseCharleston,
+    /// Each beat.
+    FourToTheBar,
+    /// Long chords, in a pattern of two bars.
+    Ballad,
+    /// The first and third beats.
+    TwoBeat,
+    /// A straight pattern of two bars.
+    Samba,
+    /// One, the off-beat after two, three and four, straight.
+    Bolero,
+    /// The first, third and fourth of six eighths.
+    SixEight,
+    /// Three and two beats: one, the off-beat after two, four and five.
+    FiveFour,
+    /// One, two, three and the off-beat after it, of three.
+    GospelWaltz,
 }
 
 impl Rhythm {
     /// All of them.
-    pub const ALL: [Rhythm; 9] = [
+    pub const ALL: [Rhythm; 18] = [
         Rhythm::Hold,
         Rhythm::Charleston,
         Rhythm::LateCharleston,
@@ -91,6 +109,15 @@ impl Rhythm {
         Rhythm::Bossa,
         Rhythm::JazzWaltz,
         Rhythm::Drawn,
+        Rhythm::ReverseCharleston,
+        Rhythm::FourToTheBar,
+        Rhythm::Ballad,
+        Rhythm::TwoBeat,
+        Rhythm::Samba,
+        Rhythm::Bolero,
+        Rhythm::SixEight,
+        Rhythm::FiveFour,
+        Rhythm::GospelWaltz,
     ];
 
     /// The words of the plugin's parameter.
@@ -106,6 +133,15 @@ impl Rhythm {
             Rhythm::Bossa => "Bossa",
             Rhythm::JazzWaltz => "Jazz waltz",
             Rhythm::Drawn => "Drawn",
+            Rhythm::ReverseCharleston => "Reverse Charleston",
+            Rhythm::FourToTheBar => "Four to the bar",
+            Rhythm::Ballad => "Half-time ballad",
+            Rhythm::TwoBeat => "Two-beat",
+            Rhythm::Samba => "Samba",
+            Rhythm::Bolero => "Bolero",
+            Rhythm::SixEight => "Six-eight",
+            Rhythm::FiveFour => "Five-four",
+            Rhythm::GospelWaltz => "Gospel waltz",
         }
     }
 }

@@ -5,7 +5,7 @@ use guidehand_theory::chart::Meter;
 use tinyvec::ArrayVec;
 
 /// The longest that a chord of a pattern sounds, in ticks.
-pub const LONGEST_TICKS: f64 = 2.0 * 4.0 * EIGHTH_TICKS;
+pub const LONGEST_TICKS: f64 = 2.0 * 8.0 * EIGHTH_TICKS;
 
 /// A stretch of one chord, or of silence.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

@@ -25,6 +25,24 @@ pub enum Rhythm {
     Bossa,
     /// 1, and-of-2, in three.
     JazzWaltz,
+    /// 1, and-of-1.
+    ReverseCharleston,
+    /// Every beat.
+    FourToTheBar,
+    /// Two bars of a ballad in half time.
+    Ballad,
+    /// 1, 3.
+    TwoBeat,
+    /// Two bars of samba.
+    Samba,
+    /// 1, and-of-2, 3, 4.
+    Bolero,
+    /// 1, 3, 4 of six eighths.
+    SixEight,
+    /// 1, and-of-2, 4, 5, in five.
+    FiveFour,
+    /// 1, 2, 3, and-of-3, in three.
+    GospelWaltz,
     /// What the user has drawn.
     Drawn,
     /// The player's own key presses.

@@ -57,6 +57,58 @@ const fn style(rhythm: Rhythm) -> &'static Style {
         ],
     );
     const JAZZ_WALTZ: Style = Style::of(Feel::Swing, &[cell(0, 2, 0), cell(3, 2, 1)]);
+    const REVERSE_CHARLESTON: Style = Style::of(Feel::Swing, &[cell(0, 1, 0), cell(1, 3, 1)]);
+    const FOUR_TO_THE_BAR: Style = Style::of(
+        Feel::Swing,
+        &[
+            cell(0, 2, 0),
+            cell(2, 2, 1),
+            cell(4, 2, 0),
+            cell(6, 2, 1),
+            cell(8, 2, 0),
+            cell(10, 2, 1),
+            cell(12, 2, 0),
+            cell(14, 2, 1),
+        ],
+    );
+    const BALLAD: Style = Style::of_two(
+        Feel::Either,
+        [
+            &[cell(0, 4, 0), cell(4, 4, 1)],
+            &[cell(0, 6, 0), cell(6, 2, -1)],
+        ],
+    );
+    const TWO_BEAT: Style = Style::of(Feel::Swing, &[cell(0, 3, 1), cell(4, 3, 0)]);
+    const SAMBA: Style = Style::of_two(
+        Feel::Straight,
+        [
+            &[cell(0, 1, 0), cell(2, 1, 0), cell(5, 2, 1), cell(7, 1, 1)],
+            &[cell(1, 1, 1), cell(3, 1, 1), cell(6, 2, 0)],
+        ],
+    );
+    const BOLERO: Style = Style::of(
+        Feel::Straight,
+        &[cell(0, 2, 0), cell(3, 1, 1), cell(4, 2, 0), cell(6, 2, 1)],
+    );
+    const SIX_EIGHT: Style = Style::of(
+        Feel::Straight,
+        &[
+            cell(0, 2, 0),
+            cell(2, 1, 0),
+            cell(3, 3, 1),
+            cell(6, 2, 0),
+            cell(8, 1, 0),
+            cell(9, 3, 1),
+        ],
+    );
+    const FIVE_FOUR: Style = Style::of(
+        Feel::Swing,
+        &[cell(0, 3, 0), cell(3, 3, 1), cell(6, 2, 0), cell(8, 2, 1)],
+    );
+    const GOSPEL_WALTZ: Style = Style::of(
+        Feel::Swing,
+        &[cell(0, 2, 0), cell(2, 2, 1), cell(4, 1, 0), cell(5, 1, 1)],
+    );
     match rhythm {
         Rhythm::Hold | Rhythm::Push | Rhythm::Drawn | Rhythm::Played => &BY_HAND,
         Rhythm::Charleston => &CHARLESTON,
@@ -65,6 +117,15 @@ const fn style(rhythm: Rhythm) -> &'static Style {
         Rhythm::TwoAndFour => &TWO_AND_FOUR,
         Rhythm::Bossa => &BOSSA,
         Rhythm::JazzWaltz => &JAZZ_WALTZ,
+        Rhythm::ReverseCharleston => &REVERSE_CHARLESTON,
+        Rhythm::FourToTheBar => &FOUR_TO_THE_BAR,
+        Rhythm::Ballad => &BALLAD,
+        Rhythm::TwoBeat => &TWO_BEAT,
+        Rhythm::Samba => &SAMBA,
+        Rhythm::Bolero => &BOLERO,
+        Rhythm::SixEight => &SIX_EIGHT,
+        Rhythm::FiveFour => &FIVE_FOUR,
+        Rhythm::GospelWaltz => &GOSPEL_WALTZ,
     }
 }
 
@@ -96,7 +157,7 @@ pub(super) fn cells(
 mod tests {
     use super::*;
 
-    const ALL: [Rhythm; 10] = [
+    const ALL: [Rhythm; 19] = [
         Rhythm::Hold,
         Rhythm::Charleston,
         Rhythm::LateCharleston,
@@ -105,6 +166,15 @@ mod tests {
         Rhythm::Push,
         Rhythm::Bossa,
         Rhythm::JazzWaltz,
+        Rhythm::ReverseCharleston,
+        Rhythm::FourToTheBar,
+        Rhythm::Ballad,
+        Rhythm::TwoBeat,
+        Rhythm::Samba,
+        Rhythm::Bolero,
+        Rhythm::SixEight,
+        Rhythm::FiveFour,
+        Rhythm::GospelWaltz,
         Rhythm::Drawn,
         Rhythm::Played,
     ];
