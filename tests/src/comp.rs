@@ -109,11 +109,66 @@ fn check(
     chart: &Chart,
     played: &PlayedRequest,
 ) -> Result<Vec<written::Note>, CompError> {
-    let mut strikes = strikes(request, chart, &played.of_chart);
+    let notes = note_pairs(&played.performance.events).map_err(CompError::Notes)?;
+    let mut strikes = if request.hand.is_exact() {
+        strikes(request, chart, &played.of_chart)
+    } else {
+        struck(&played.session, &notes, chart, &played.of_chart)
+    };
     let roots = played.of_roots.iter();
     strikes.extend(roots.map(|chord| (beats(chord.start_ticks), chord)));
-    let notes = note_pairs(&played.performance.events).map_err(CompError::Notes)?;
     compare(&played.session, &notes, &strikes)
+}
+
+/// A chord may come an eighth before its time, and touch may bring it a little earlier.
+const EARLY_TICKS: f64 = 0.625 * TICKS_PER_QUARTER as f64;
+
+/// Each time that a chord of the chart is struck by a hand whose strikes nobody foresees: where notes
+/// start, and the chord that they are. That is the coming chord if it is near and the notes are its
+/// own, and otherwise the chord in force. A chord that is never struck is to be struck on its start,
+/// so that [`compare`] misses it.
+fn struck<'a>(
+    session: &Session,
+    notes: &[PlayedNote],
+    chart: &Chart,
+    chords: &'a [PlannedChord],
+) -> Vec<(f64, &'a PlannedChord)> {
+    let end = beats(chart.length_ticks());
+    let mut starts: Vec<u64> = notes.iter().map(|note| note.start_samples).collect();
+    starts.sort_unstable();
+    starts.dedup();
+    let mut strikes: Vec<(f64, &PlannedChord)> = Vec::new();
+    for start in starts {
+        let at_beats = session.beats_at(start);
+        if at_beats >= end - session.beats_at(2) {
+            continue;
+        }
+        let at_ticks = at_beats * f64::from(TICKS_PER_QUARTER);
+        let begun = |chord: &&PlannedChord| f64::from(chord.start_ticks) <= at_ticks + 1.0;
+        let here = chords.iter().filter(begun).count();
+        let keys = notes.iter().filter(|note| note.start_samples == start);
+        let mut keys: Vec<i16> = keys.map(|note| note.key).collect();
+        keys.sort_unstable();
+        let is_coming = |chord: &&PlannedChord| {
+            f64::from(chord.start_ticks) - at_ticks <= EARLY_TICKS && keys_of(chord) == keys
+        };
+        let coming = chords.get(here).filter(is_coming);
+        let in_force = here.checked_sub(1).and_then(|here| chords.get(here));
+        strikes.extend(coming.or(in_force).map(|chord| (at_beats, chord)));
+    }
+    let heard: Vec<u32> = strikes.iter().map(|(_, chord)| chord.start_ticks).collect();
+    let missing =
+        |chord: &&PlannedChord| chord.chord.is_some() && !heard.contains(&chord.start_ticks);
+    let missing = chords.iter().filter(missing);
+    strikes.extend(missing.map(|chord| (beats(chord.start_ticks), chord)));
+    strikes
+}
+
+/// The keys that the theory says for a chord.
+fn keys_of(chord: &PlannedChord) -> Vec<i16> {
+    let voicing = chord.chord.map(|(_, voiced)| voiced.voicing);
+    let notes = voicing.iter().flat_map(|voicing| voicing.notes());
+    notes.map(|note| i16::from(note.number())).collect()
 }
 
 /// Each time that a chord of the chart is struck: the place in quarter notes, and
@@ -123,10 +178,13 @@ fn strikes<'a>(
     chart: &Chart,
     chords: &'a [PlannedChord],
 ) -> Vec<(f64, &'a PlannedChord)> {
-    let comping = RhythmSettings {
+    let mut comping = RhythmSettings {
         repeats: false,
         ..RhythmSettings::new(request.rhythm)
     };
+    if let Some(percent) = request.hand.swing {
+        comping.swing = f64::from(percent) / 100.0;
+    }
     let end = f64::from(chart.length_ticks());
     let strikes = Oracle::new(&request.chart).strikes(&comping, request.tempo_bpm, end);
     let of_strike = |at_ticks: f64, change| {

@@ -1,7 +1,7 @@
 //! What the plugin should comp on a chart, worked out slowly and plainly from the rules alone:
-//! every strike of every bar is listed, then the list is read. Touch and density are left out,
-//! because they are random. Imports [`PlayedNote`] and the theory; the tests of rhythms compare the
-//! built plugin with it.
+//! every strike of every bar is listed, then the list is read. Touch, density and variation are left
+//! out, because they are random. Imports [`PlayedNote`] and the theory; the tests of rhythms compare
+//! the built plugin with it.
 //!
 //! Positions are in ticks, 960 to a quarter note, from the chart's start.
 

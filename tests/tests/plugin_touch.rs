@@ -1,5 +1,5 @@
-//! Density and touch are random, so the notes differ from the oracle's. They stay within the
-//! promised limits, and are the same for the same seed.
+//! Density, variation and touch are random, so the notes differ from the oracle's. They stay within
+//! the promised limits, and are the same for the same seed.
 
 use crate::plugin::{RATE_HZ, chords, notes, play, set, with_chart};
 use crate::plugin_rhythm::{from, session, set_comping};
@@ -125,6 +125,7 @@ fn a_seed_gives_its_notes_wherever_playing_starts() {
     let comping = RhythmSettings::new(Rhythm::Bossa);
     let loose = [
         ("Density", "50 %"),
+        ("Variation", "80 %"),
         ("Touch in time", "20 ms"),
         ("Touch in velocity", "10"),
     ];

@@ -26,3 +26,4 @@ pub mod planned;
 pub mod reading;
 pub mod request;
 mod table;
+pub mod tensions;

@@ -140,6 +140,8 @@ fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
     };
     widgets::number(ui, steps, &velocity, actions);
     ui.add_space(GAP);
+    let tip = "How freely patterns, lengths and velocities vary: at 0 % a rhythm is as written.";
+    share(ui, view, ParameterId::Variation, "Variation", tip, actions);
     widgets::name(ui, "Seed");
     let seed = Number {
         width: 40.0,

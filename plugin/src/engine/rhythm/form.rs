@@ -1,10 +1,11 @@
 //! The places of a bar as the chords in it divide it. Imports `bar`, `groove`, `pattern`, `styles`,
-//! `clock` and `ticks`.
+//! `variation`, `clock` and `ticks`.
 
 use super::bar::{ChordSpan, ChordSpans, PlayedBar, is_off_beat};
 use super::groove::Groove;
 use super::pattern::{Cell, Rhythm};
 use super::styles;
+use super::variation;
 use crate::engine::clock;
 use crate::engine::ticks::{EIGHTH_TICKS, QUARTER_TICKS};
 use guidehand_theory::chart::Meter;
@@ -35,7 +36,7 @@ const fn half_of(meter: Meter) -> Option<u8> {
 /// the first half where its own half has none. A chord with two beats that begins elsewhere has
 /// those of the first half too. What is drawn stays as it is drawn.
 pub(super) fn cells(bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) -> Cells {
-    let natural = styles::cells(groove.rhythm, groove.drawn, bar.nth, bar.meter);
+    let natural = natural(bar, groove);
     let mut cells = Cells::default();
     let mut add = |cell: Cell| {
         // `MOST` covers the fullest bar, so nothing is left out here.
@@ -76,6 +77,17 @@ pub(super) fn cells(bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) -> Cel
         }
     }
     cells
+}
+
+/// The places of a bar with one chord: those of its rhythm, or of another pattern in their place.
+fn natural(bar: &PlayedBar, groove: &Groove) -> impl Iterator<Item = Cell> + Clone {
+    let other = variation::pattern(groove, bar);
+    let usual = styles::cells(groove.rhythm, groove.drawn, bar.nth, bar.meter);
+    let usual = usual.filter(move |_| other.is_none());
+    let length = bar.length_ticks();
+    let other = other.unwrap_or_default().iter().copied();
+    let other = other.filter(move |cell| cell.place_ticks() < length);
+    usual.chain(other)
 }
 
 /// A number of eighths, if it is a whole one.

@@ -27,6 +27,8 @@ pub struct Groove {
     pub density: f64,
     /// Off-beats right before a change take the coming chord.
     pub ahead: bool,
+    /// How freely patterns, lengths and velocities vary: 0 (exactly as written) to 1.
+    pub variation: f64,
     /// Everything that varies on purpose is drawn from this seed.
     pub seed: u32,
 }

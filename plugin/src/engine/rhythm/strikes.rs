@@ -1,14 +1,14 @@
 //! The strikes of one bar: the places of the pattern, the chords that they play, and how swing,
-//! density and touch change them. Imports the other files of `rhythm`, `clock` and `ticks`.
+//! density, variation and touch change them. Imports the other files of `rhythm` and `ticks`.
 
-use super::bar::{ChordSpan, ChordSpans, PlayedBar};
+use super::bar::{ChordSpan, ChordSpans, LONGEST_TICKS, PlayedBar};
+use super::chance::chance;
 use super::form;
 use super::groove::Groove;
 use super::pattern::Rhythm;
 use super::strike::Strike;
-use crate::engine::clock;
+use super::variation::{self, Stands};
 use crate::engine::ticks::{EIGHTH_TICKS, QUARTER_TICKS};
-use fastrand::Rng;
 use tinyvec::ArrayVec;
 
 /// The longest bar has 64 eighths, and a bar holds 16 chords at most.
@@ -30,7 +30,8 @@ struct Hit {
     /// Ticks of the performance.
     place_ticks: f64,
     length_ticks: f64,
-    accent: i8,
+    /// Its loudness without touch.
+    loudness: f64,
     span: ChordSpan,
     /// It is the first one of its chord, and so is never thinned out.
     first: bool,
@@ -91,10 +92,14 @@ impl Strikes {
             let place_ticks = form::on_change(groove, before, span);
             if place_ticks >= bar.start_ticks && place_ticks < bar.end_ticks() && !span.silent {
                 let within = (span.end_ticks - span.start_ticks) * groove.length.min(1.0);
+                let in_bar = place_ticks - bar.start_ticks;
+                let stands = variation::stands(bar, in_bar, place_ticks < span.start_ticks);
+                let accent = i8::from(groove.rhythm == Rhythm::Push);
+                let loudness = accented(groove, accent);
                 self.add(Hit {
                     place_ticks,
                     length_ticks: span.start_ticks - place_ticks + within,
-                    accent: i8::from(groove.rhythm == Rhythm::Push),
+                    loudness: variation::vary(groove, bar, in_bar, stands, loudness).loudness,
                     span: *span,
                     first: true,
                 });
@@ -110,12 +115,16 @@ impl Strikes {
         for cell in form::cells(bar, spans, groove) {
             let place_ticks = bar.start_ticks + cell.place_ticks();
             let coming = form::coming(bar, spans, groove, cell.place_ticks());
+            let stands = variation::stands(bar, cell.place_ticks(), coming.is_some());
+            let loudness = accented(groove, cell.accent);
+            let varied = variation::vary(groove, bar, cell.place_ticks(), stands, loudness);
+            let length = groove.length * varied.length;
             let (span, length_ticks) = if let Some(coming) = coming {
                 let before = coming.start_ticks - place_ticks;
-                let within = LEFT_OUT_EIGHTHS * EIGHTH_TICKS * groove.length;
+                let within = LEFT_OUT_EIGHTHS * EIGHTH_TICKS * length;
                 (*coming, before + within)
             } else {
-                let length_ticks = f64::from(cell.length) * EIGHTH_TICKS * groove.length;
+                let length_ticks = f64::from(cell.length) * EIGHTH_TICKS * length;
                 let Some(span) = sounding(spans, place_ticks) else {
                     continue;
                 };
@@ -128,8 +137,8 @@ impl Strikes {
             brought = coming.copied().or(brought);
             self.add(Hit {
                 place_ticks,
-                length_ticks,
-                accent: cell.accent,
+                length_ticks: length_ticks.min(LONGEST_TICKS),
+                loudness: varied.loudness,
                 span,
                 first: false,
             });
@@ -149,10 +158,12 @@ impl Strikes {
             {
                 continue;
             }
+            let in_bar = span.start_ticks - bar.start_ticks;
+            let stands = variation::stands(bar, in_bar, false);
             self.add(Hit {
                 place_ticks: span.start_ticks,
                 length_ticks: LEFT_OUT_EIGHTHS * EIGHTH_TICKS * groove.length,
-                accent: 0,
+                loudness: variation::vary(groove, bar, in_bar, stands, 1.0).loudness,
                 span: *span,
                 first: false,
             });
@@ -188,10 +199,13 @@ impl Strikes {
                 && chance(groove, bar, from).density < groove.density / 2.0
                 && let Some(span) = sounding(spans, from)
             {
+                let in_bar = from - bar.start_ticks;
+                let loudness = accented(groove, -1);
+                let varied = variation::vary(groove, bar, in_bar, Stands::Added, loudness);
                 self.add(Hit {
                     place_ticks: from,
-                    length_ticks: EIGHTH_TICKS * groove.length,
-                    accent: -1,
+                    length_ticks: EIGHTH_TICKS * groove.length * varied.length,
+                    loudness: varied.loudness,
                     span,
                     first: false,
                 });
@@ -234,11 +248,16 @@ impl Strikes {
                 start_ticks,
                 end_ticks,
                 span: hit.span,
-                loudness: 1.0 + ACCENT * f64::from(hit.accent) * groove.accents,
+                loudness: hit.loudness,
                 touch: chance.velocity * groove.touch_velocity,
             });
         }
     }
+}
+
+/// The loudness of an accent of the pattern.
+fn accented(groove: &Groove, accent: i8) -> f64 {
+    1.0 + ACCENT * f64::from(accent) * groove.accents
 }
 
 /// The chord in force at a position; none in silence.
@@ -280,39 +299,4 @@ fn end_of(span: &ChordSpan, off_beat: f64) -> f64 {
         0.0
     };
     span.end_ticks + swung
-}
-
-/// Three random numbers for a place. They depend on the seed and the place alone.
-struct Chance {
-    /// 0 to 1.
-    density: f64,
-    /// -1 to 1.
-    time: f64,
-    /// -1 to 1.
-    velocity: f64,
-}
-
-fn chance(groove: &Groove, bar: &PlayedBar, place_ticks: f64) -> Chance {
-    if groove.density == 0.0 && groove.touch_seconds == 0.0 && groove.touch_velocity == 0.0 {
-        return Chance {
-            density: 1.0,
-            time: 0.0,
-            velocity: 0.0,
-        };
-    }
-    // Odd numbers with well-spread bits, so that neighbouring places do not get similar numbers.
-    const SEED: u64 = 0x9E37_79B9_7F4A_7C15;
-    const BAR: u64 = 0xD1B5_4A32_D192_ED03;
-    const EIGHTH: u64 = 0x8CB9_2BA7_2F3D_8DD7;
-    let eighth = ((place_ticks - bar.start_ticks) / EIGHTH_TICKS).floor();
-    let eighth = clock::whole(eighth).map_or(0, u64::from);
-    let seed = u64::from(groove.seed).wrapping_mul(SEED)
-        ^ bar.number.cast_unsigned().wrapping_mul(BAR)
-        ^ eighth.wrapping_mul(EIGHTH);
-    let mut rng = Rng::with_seed(seed);
-    Chance {
-        density: rng.f64(),
-        time: 2.0 * rng.f64() - 1.0,
-        velocity: 2.0 * rng.f64() - 1.0,
-    }
 }

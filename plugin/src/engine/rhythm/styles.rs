@@ -21,20 +21,38 @@ struct Style {
     feel: Feel,
     /// Its even bars and its odd bars.
     bars: [&'static [Cell]; 2],
+    /// Bars that may stand in the place of either.
+    others: &'static [&'static [Cell]],
+    /// How loud it is.
+    curve: Curve,
 }
 
-impl Style {
-    /// One whose bars are alike.
-    const fn of(feel: Feel, bar: &'static [Cell]) -> Style {
-        Style::of_two(feel, [bar, bar])
-    }
+/// How loud a style is where, in steps of MIDI at the usual velocity, 89.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Curve {
+    /// On the first beat, and on the one in the middle.
+    pub(super) strong: u8,
+    /// On the other beats.
+    pub(super) weak: u8,
+    /// Off the beat.
+    pub(super) off_beat: u8,
+    /// Off the beat, with the chord of the next one.
+    pub(super) ahead: u8,
+    /// Added by the density.
+    pub(super) added: u8,
+}
 
-    const fn of_two(feel: Feel, bars: [&'static [Cell]; 2]) -> Style {
-        Style { feel, bars }
+const fn steps([strong, weak, off_beat, ahead, added]: [u8; 5]) -> Curve {
+    Curve {
+        strong,
+        weak,
+        off_beat,
+        ahead,
+        added,
     }
 }
 
-const fn cell(eighth: u8, length: u8, accent: i8) -> Cell {
+pub(super) const fn cell(eighth: u8, length: u8, accent: i8) -> Cell {
     Cell {
         eighth,
         length,
@@ -44,23 +62,90 @@ const fn cell(eighth: u8, length: u8, accent: i8) -> Cell {
 
 /// The table (common practice, no published source). Off-beats are short and slightly accented.
 const fn style(rhythm: Rhythm) -> &'static Style {
-    const BY_HAND: Style = Style::of(Feel::Either, &[]);
-    const CHARLESTON: Style = Style::of(Feel::Swing, &[cell(0, 3, 0), cell(3, 1, 1)]);
-    const LATE_CHARLESTON: Style = Style::of(Feel::Swing, &[cell(1, 2, 1), cell(4, 3, 0)]);
-    const OFF_BEATS: Style = Style::of(Feel::Swing, &[cell(3, 1, 1), cell(7, 1, 1)]);
-    const TWO_AND_FOUR: Style = Style::of(Feel::Either, &[cell(2, 2, 0), cell(6, 2, 1)]);
-    const BOSSA: Style = Style::of_two(
-        Feel::Straight,
-        [
+    const BY_HAND: Style = Style {
+        feel: Feel::Either,
+        bars: [&[], &[]],
+        others: &[],
+        curve: steps([86, 84, 88, 96, 58]),
+    };
+    const CHARLESTON: Style = Style {
+        feel: Feel::Swing,
+        bars: [&[cell(0, 3, 0), cell(3, 1, 1)]; 2],
+        others: &[
+            &[cell(3, 1, 1), cell(6, 2, 0)],
+            &[cell(1, 1, 1), cell(4, 3, 0)],
+            &[cell(0, 3, 0), cell(3, 2, 1), cell(7, 1, 1)],
+            &[cell(0, 1, 0), cell(3, 4, 1)],
+        ],
+        curve: steps([78, 88, 94, 100, 56]),
+    };
+    const LATE_CHARLESTON: Style = Style {
+        feel: Feel::Swing,
+        bars: [&[cell(1, 2, 1), cell(4, 3, 0)]; 2],
+        others: &[
+            &[cell(1, 1, 1), cell(4, 1, 0), cell(7, 1, 1)],
+            &[cell(3, 1, 1), cell(6, 2, 0)],
+            &[cell(1, 3, 1)],
+        ],
+        curve: steps([76, 86, 94, 100, 56]),
+    };
+    const OFF_BEATS: Style = Style {
+        feel: Feel::Swing,
+        bars: [&[cell(3, 1, 1), cell(7, 1, 1)]; 2],
+        others: &[
+            &[cell(1, 1, 1), cell(5, 1, 1)],
+            &[cell(3, 1, 1), cell(5, 1, 1)],
+            &[cell(1, 1, 1), cell(7, 1, 1)],
+            &[cell(3, 2, 1)],
+        ],
+        curve: steps([74, 82, 92, 98, 54]),
+    };
+    const TWO_AND_FOUR: Style = Style {
+        feel: Feel::Either,
+        bars: [&[cell(2, 2, 0), cell(6, 2, 1)]; 2],
+        others: &[
+            &[cell(2, 1, 0), cell(6, 1, 1), cell(7, 1, 1)],
+            &[cell(2, 1, 0), cell(3, 1, 1), cell(6, 2, 1)],
+            &[cell(2, 4, 0)],
+        ],
+        curve: steps([72, 92, 86, 98, 54]),
+    };
+    const BOSSA: Style = Style {
+        feel: Feel::Straight,
+        bars: [
             &[cell(0, 2, 0), cell(3, 2, 1), cell(6, 1, 0)],
             &[cell(1, 2, 1), cell(4, 2, 0), cell(7, 2, 1)],
         ],
-    );
-    const JAZZ_WALTZ: Style = Style::of(Feel::Swing, &[cell(0, 2, 0), cell(3, 2, 1)]);
-    const REVERSE_CHARLESTON: Style = Style::of(Feel::Swing, &[cell(0, 1, 0), cell(1, 3, 1)]);
-    const FOUR_TO_THE_BAR: Style = Style::of(
-        Feel::Swing,
-        &[
+        others: &[
+            &[cell(0, 2, 0), cell(3, 2, 1), cell(5, 2, 1)],
+            &[cell(0, 1, 0), cell(3, 3, 1), cell(7, 1, 1)],
+            &[cell(1, 2, 1), cell(4, 1, 0), cell(6, 1, 0)],
+        ],
+        curve: steps([82, 76, 86, 92, 54]),
+    };
+    const JAZZ_WALTZ: Style = Style {
+        feel: Feel::Swing,
+        bars: [&[cell(0, 2, 0), cell(3, 2, 1)]; 2],
+        others: &[
+            &[cell(2, 1, 0), cell(4, 1, 0)],
+            &[cell(0, 3, 0), cell(3, 1, 1), cell(5, 1, 1)],
+            &[cell(1, 2, 1), cell(4, 2, 0)],
+        ],
+        curve: steps([84, 74, 90, 98, 54]),
+    };
+    const REVERSE_CHARLESTON: Style = Style {
+        feel: Feel::Swing,
+        bars: [&[cell(0, 1, 0), cell(1, 3, 1)]; 2],
+        others: &[
+            &[cell(0, 1, 0), cell(1, 2, 1), cell(6, 1, 0)],
+            &[cell(4, 1, 0), cell(5, 3, 1)],
+            &[cell(0, 1, 0), cell(1, 1, 1), cell(4, 1, 0), cell(5, 2, 1)],
+        ],
+        curve: steps([78, 86, 94, 100, 56]),
+    };
+    const FOUR_TO_THE_BAR: Style = Style {
+        feel: Feel::Swing,
+        bars: [&[
             cell(0, 2, 0),
             cell(2, 2, 1),
             cell(4, 2, 0),
@@ -69,46 +154,115 @@ const fn style(rhythm: Rhythm) -> &'static Style {
             cell(10, 2, 1),
             cell(12, 2, 0),
             cell(14, 2, 1),
+        ]; 2],
+        others: &[
+            &[cell(0, 2, 0), cell(2, 2, 1), cell(4, 2, 0), cell(7, 1, 1)],
+            &[cell(0, 2, 0), cell(2, 1, 1), cell(3, 1, 1), cell(6, 2, 1)],
         ],
-    );
-    const BALLAD: Style = Style::of_two(
-        Feel::Either,
-        [
+        curve: steps([72, 88, 82, 96, 52]),
+    };
+    const BALLAD: Style = Style {
+        feel: Feel::Either,
+        bars: [
             &[cell(0, 4, 0), cell(4, 4, 1)],
             &[cell(0, 6, 0), cell(6, 2, -1)],
         ],
-    );
-    const TWO_BEAT: Style = Style::of(Feel::Swing, &[cell(0, 3, 1), cell(4, 3, 0)]);
-    const SAMBA: Style = Style::of_two(
-        Feel::Straight,
-        [
+        others: &[
+            &[cell(0, 8, 0)],
+            &[cell(0, 3, 0), cell(3, 5, 1)],
+            &[cell(0, 4, 0), cell(4, 2, 0), cell(6, 2, -1)],
+        ],
+        curve: steps([72, 60, 66, 76, 46]),
+    };
+    const TWO_BEAT: Style = Style {
+        feel: Feel::Swing,
+        bars: [&[cell(0, 3, 1), cell(4, 3, 0)]; 2],
+        others: &[
+            &[cell(0, 3, 1), cell(4, 2, 0), cell(7, 1, 1)],
+            &[cell(0, 2, 1), cell(3, 1, 1), cell(4, 3, 0)],
+        ],
+        curve: steps([90, 80, 86, 98, 54]),
+    };
+    const SAMBA: Style = Style {
+        feel: Feel::Straight,
+        bars: [
             &[cell(0, 1, 0), cell(2, 1, 0), cell(5, 2, 1), cell(7, 1, 1)],
             &[cell(1, 1, 1), cell(3, 1, 1), cell(6, 2, 0)],
         ],
-    );
-    const BOLERO: Style = Style::of(
-        Feel::Straight,
-        &[cell(0, 2, 0), cell(3, 1, 1), cell(4, 2, 0), cell(6, 2, 1)],
-    );
-    const SIX_EIGHT: Style = Style::of(
-        Feel::Straight,
-        &[
+        others: &[
+            &[
+                cell(0, 1, 0),
+                cell(2, 1, 0),
+                cell(4, 1, 0),
+                cell(5, 2, 1),
+                cell(7, 1, 1),
+            ],
+            &[cell(1, 1, 1), cell(3, 1, 1), cell(5, 1, 1), cell(6, 2, 0)],
+            &[cell(0, 1, 0), cell(3, 1, 1), cell(5, 2, 1)],
+        ],
+        curve: steps([86, 80, 94, 100, 58]),
+    };
+    const BOLERO: Style = Style {
+        feel: Feel::Straight,
+        bars: [&[cell(0, 2, 0), cell(3, 1, 1), cell(4, 2, 0), cell(6, 2, 1)]; 2],
+        others: &[
+            &[cell(0, 3, 0), cell(4, 2, 0), cell(6, 2, 1)],
+            &[
+                cell(0, 2, 0),
+                cell(2, 1, 0),
+                cell(3, 1, 1),
+                cell(4, 2, 0),
+                cell(6, 2, 1),
+            ],
+        ],
+        curve: steps([80, 72, 70, 86, 50]),
+    };
+    const SIX_EIGHT: Style = Style {
+        feel: Feel::Straight,
+        bars: [&[
             cell(0, 2, 0),
             cell(2, 1, 0),
             cell(3, 3, 1),
             cell(6, 2, 0),
             cell(8, 1, 0),
             cell(9, 3, 1),
+        ]; 2],
+        others: &[
+            &[
+                cell(0, 3, 0),
+                cell(3, 2, 1),
+                cell(5, 1, 0),
+                cell(6, 3, 0),
+                cell(9, 2, 1),
+            ],
+            &[
+                cell(0, 3, 0),
+                cell(3, 3, 1),
+                cell(6, 2, 0),
+                cell(8, 1, 0),
+                cell(9, 3, 1),
+            ],
         ],
-    );
-    const FIVE_FOUR: Style = Style::of(
-        Feel::Swing,
-        &[cell(0, 3, 0), cell(3, 3, 1), cell(6, 2, 0), cell(8, 2, 1)],
-    );
-    const GOSPEL_WALTZ: Style = Style::of(
-        Feel::Swing,
-        &[cell(0, 2, 0), cell(2, 2, 1), cell(4, 1, 0), cell(5, 1, 1)],
-    );
+        curve: steps([86, 90, 72, 94, 52]),
+    };
+    const FIVE_FOUR: Style = Style {
+        feel: Feel::Swing,
+        bars: [&[cell(0, 3, 0), cell(3, 3, 1), cell(6, 2, 0), cell(8, 2, 1)]; 2],
+        others: &[
+            &[cell(0, 3, 0), cell(3, 3, 1), cell(6, 3, 0)],
+            &[cell(0, 3, 0), cell(3, 2, 1), cell(6, 2, 0), cell(9, 1, 1)],
+        ],
+        curve: steps([86, 80, 92, 98, 56]),
+    };
+    const GOSPEL_WALTZ: Style = Style {
+        feel: Feel::Swing,
+        bars: [&[cell(0, 2, 0), cell(2, 2, 1), cell(4, 1, 0), cell(5, 1, 1)]; 2],
+        others: &[
+            &[cell(0, 2, 0), cell(2, 2, 1), cell(4, 2, 0)],
+            &[cell(0, 3, 0), cell(3, 1, 1), cell(4, 1, 0), cell(5, 1, 1)],
+        ],
+        curve: steps([84, 90, 82, 98, 54]),
+    };
     match rhythm {
         Rhythm::Hold | Rhythm::Push | Rhythm::Drawn | Rhythm::Played => &BY_HAND,
         Rhythm::Charleston => &CHARLESTON,
@@ -137,7 +291,17 @@ impl Rhythm {
     }
 }
 
-/// The places of a rhythm in a bar, in order. `bar` counts from the first full bar.
+/// The bars that may stand in the place of the usual one.
+pub(super) const fn others(rhythm: Rhythm) -> &'static [&'static [Cell]] {
+    style(rhythm).others
+}
+
+/// How loud a rhythm is where.
+pub(super) const fn curve(rhythm: Rhythm) -> Curve {
+    style(rhythm).curve
+}
+
+/// The usual places of a rhythm in a bar, in order. `bar` counts from the first full bar.
 pub(super) fn cells(
     rhythm: Rhythm,
     drawn: Drawn,
@@ -156,6 +320,7 @@ pub(super) fn cells(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engine::rhythm::bar::LONGEST_EIGHTHS;
 
     const ALL: [Rhythm; 19] = [
         Rhythm::Hold,
@@ -183,12 +348,14 @@ mod tests {
     #[test]
     fn the_table_is_in_order() {
         for rhythm in ALL {
-            for bar in style(rhythm).bars {
+            let style = style(rhythm);
+            for bar in style.bars.iter().chain(style.others) {
                 let empty = matches!(
                     rhythm,
                     Rhythm::Hold | Rhythm::Push | Rhythm::Drawn | Rhythm::Played
                 );
                 assert_eq!(bar.is_empty(), empty, "{rhythm:?}");
+                assert!(bar.iter().all(|cell| cell.length <= LONGEST_EIGHTHS));
                 for pair in bar.windows(2) {
                     let next = pair[0].eighth + pair[0].length;
                     assert!(next <= pair[1].eighth, "{rhythm:?} {pair:?}");
