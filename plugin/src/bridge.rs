@@ -6,9 +6,11 @@
 pub mod bass;
 pub mod chart;
 pub mod drawn;
+pub mod ending;
 pub mod ends;
 pub mod job;
 pub mod meter;
 pub mod moves;
 pub mod snapshot;
 pub mod tempo;
+pub mod transport;

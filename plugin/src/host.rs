@@ -4,5 +4,9 @@
 mod controls;
 pub mod entry;
 mod midi;
+pub mod options;
 pub mod plugin;
 mod port;
+#[cfg(feature = "standalone")]
+pub mod program;
+mod standstill;

@@ -25,10 +25,10 @@ mod worker;
 #[cfg(feature = "frame_bench")]
 #[doc(hidden)]
 pub use editor::{Frames, Keystroke, Typing};
+pub use host::entry::clap::CLAP_ENTRY;
 pub use host::plugin::Guidehand;
+#[cfg(feature = "standalone")]
+pub use host::program::run as run_program;
 
-use nice_plug::prelude::nice_export_clap;
-
-nice_export_clap!(Guidehand);
 /// The entry of the VST3 build; the framework's lies behind it.
 pub use host::entry::vst3;

@@ -200,6 +200,8 @@ pub struct GuidehandParams {
 
 /// The highest value of the edit counter, which then starts again at 0.
 pub const LAST_REVISION: i32 = 9999;
+/// The slowest and the fastest tempo of our own, in quarter notes a minute.
+pub const OWN_TEMPI_BPM: (f32, f32) = (30.0, 300.0);
 
 impl GuidehandParams {
     /// The parameters at their defaults, whose moves nobody reads.
@@ -210,6 +212,7 @@ impl GuidehandParams {
             chart,
             drawn: channel(),
             moves: Counter::default(),
+            own_bpm: 120.0,
         })
     }
 
@@ -218,6 +221,7 @@ impl GuidehandParams {
             chart,
             drawn,
             moves,
+            own_bpm,
         } = ends;
         let of = &Make::new(moves.clone());
         let params = Self {
@@ -263,7 +267,7 @@ impl GuidehandParams {
             at_once: of.switch("Changes act at once", false),
             from_bar: of.number("Chart from bar", 1, 1, 999),
             repeats: of.switch("Chart repeats", true),
-            tempo: of.measure(("Tempo without host", " bpm"), 120.0, (30.0, 300.0), 0),
+            tempo: of.measure(("Tempo without host", " bpm"), own_bpm, OWN_TEMPI_BPM, 0),
             bass_gate: of.measure(("Bass gate", " dB"), -60.0, (-80.0, -20.0), 0),
             bass_tunes: of.switch("Bass tuning measured", true),
             bass_a4: of.measure(

@@ -1,7 +1,7 @@
 //! The two plugins that are measured side by side, their input, and what is the same for both.
 //! Shared by the benchmarks of this folder.
 
-use guidehand_tests::{Event, Host, Library, Signature, TimedEvent, Transport, paths};
+use guidehand_tests::{Event, Host, Library, TimedEvent, Transport, paths};
 use std::path::PathBuf;
 
 /// A common block: 64 frames at 48 kHz, 1.3 ms.
@@ -150,10 +150,7 @@ pub fn host<S: Subject>() -> Host {
 /// A song that plays from its start.
 pub const FROM_THE_START: Transport = Transport {
     playing: true,
-    position_beats: 0.0,
-    position_seconds: 0.0,
-    tempo_bpm: 120.0,
-    signature: Signature::COMMON,
+    ..Transport::AT_THE_START
 };
 
 /// Where the block of [`Subject::change`] starts: in the count-in, half a block before the first

@@ -66,6 +66,52 @@ impl EvenPlay {
     }
 }
 
+/// A part of a performance in which the song moves evenly.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pass {
+    /// The sample of the performance at which it begins.
+    pub from_samples: u64,
+    /// How it moves.
+    pub play: EvenPlay,
+}
+
+/// A song in a loop, which starts at one place and ends at another, in quarter notes: each time through
+/// begins at the first sample that lies at or beyond the end, as far beyond the start as that is
+/// beyond the end.
+#[must_use]
+pub fn passes_of(play: &EvenPlay, (start_beats, end_beats): (f64, f64)) -> Vec<Pass> {
+    let beats_per_sample = play.tempo_bpm / 60.0 / play.sample_rate_hz;
+    let mut passes = Vec::new();
+    let mut from_samples = 0;
+    let mut from_beats = play.from_beats;
+    while from_samples < play.stop_samples {
+        let exact = (end_beats - from_beats) / beats_per_sample;
+        // The song that starts beyond the end never comes to it.
+        let to_end = if exact > 0.0 {
+            (exact - TOLERANCE_SAMPLES).ceil()
+        } else {
+            f64::INFINITY
+        };
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "not negative, and saturates"
+        )]
+        let samples = to_end as u64;
+        passes.push(Pass {
+            from_samples,
+            play: EvenPlay {
+                from_beats,
+                stop_samples: samples.min(play.stop_samples - from_samples),
+                ..*play
+            },
+        });
+        from_beats = start_beats + (to_end - exact) * beats_per_sample;
+        from_samples = from_samples.saturating_add(samples);
+    }
+    passes
+}
+
 /// A chord as it is struck.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ExpectedStrike {
@@ -193,6 +239,20 @@ impl Oracle {
         notes.retain(|note| note.end_samples > note.start_samples);
         notes.sort_by_key(|note| (note.start_samples, note.channel, note.key));
         notes
+    }
+
+    /// The notes of a performance in parts: each part sounds as if the song had started there.
+    #[must_use]
+    pub fn notes_of(&self, comping: &RhythmSettings, passes: &[Pass]) -> Vec<PlayedNote> {
+        let notes = passes.iter().flat_map(|pass| {
+            let notes = self.notes(comping, &pass.play).into_iter();
+            notes.map(|note| PlayedNote {
+                start_samples: note.start_samples + pass.from_samples,
+                end_samples: note.end_samples + pass.from_samples,
+                ..note
+            })
+        });
+        notes.collect()
     }
 
     /// The keys of a strike, each with its start and end in ticks.

@@ -13,6 +13,8 @@ pub enum Manners {
     /// note-offs, overlaps, any key on any channel, chokes, raw MIDI,
     /// velocities out of range, notes left hanging.
     Rude,
+    /// All that is rude, in no order, and some of it after the end.
+    Careless,
 }
 
 /// A source of random streams. The same seed gives the same streams.
@@ -46,7 +48,8 @@ impl Generator {
 
     /// A stream of about `count` events at ascending times from 0 to below
     /// `length_samples`, which must be at least 2. A polite stream is empty if
-    /// `count` is below 2, and may have one event less.
+    /// `count` is below 2, and may have one event less. Only a careless stream is in no order, and a
+    /// fifth of it comes at the end or up to a length later.
     ///
     /// # Panics
     /// If `length_samples` is below 2.
@@ -57,8 +60,13 @@ impl Generator {
             Manners::Rude => (0..count)
                 .map(|_| TimedEvent::new(self.rude_time(length_samples), self.rude()))
                 .collect(),
+            Manners::Careless => (0..count)
+                .map(|_| TimedEvent::new(self.careless_time(length_samples), self.rude()))
+                .collect(),
         };
-        events.sort_by_key(|event| event.at_samples);
+        if self.manners != Manners::Careless {
+            events.sort_by_key(|event| event.at_samples);
+        }
         events
     }
 
@@ -102,6 +110,14 @@ impl Generator {
             time - time % (length_samples / 8).max(1)
         } else {
             time
+        }
+    }
+
+    fn careless_time(&mut self, length_samples: u64) -> u64 {
+        match self.rng.u8(0..10) {
+            0 => length_samples,
+            1 => self.rng.u64(length_samples..2 * length_samples),
+            _ => self.rude_time(length_samples),
         }
     }
 

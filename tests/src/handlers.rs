@@ -1,6 +1,7 @@
 //! The host's answers to a plugin's calls. Every call is counted, and none is answered at once: the
-//! host acts between blocks. May be imported by the host only; imports no other module.
+//! host acts between blocks. May be imported by the host only; imports the manners of hosts.
 
+use crate::resizing::Resizing;
 use clack_extensions::audio_ports::{AudioPortRescanFlags, HostAudioPorts, HostAudioPortsImpl};
 use clack_extensions::gui::{GuiSize, HostGui, HostGuiImpl};
 use clack_extensions::latency::{HostLatency, HostLatencyImpl};
@@ -59,6 +60,7 @@ pub(crate) struct Signals {
     callback_wanted: AtomicBool,
     flush_wanted: AtomicBool,
     size_wanted: Mutex<Option<GuiSize>>,
+    resizing: Mutex<Resizing>,
     counts: RequestCounts,
     log: Mutex<Vec<(LogSeverity, String)>>,
 }
@@ -89,6 +91,7 @@ impl Signals {
             callback_wanted: AtomicBool::new(false),
             flush_wanted: AtomicBool::new(false),
             size_wanted: Mutex::default(),
+            resizing: Mutex::default(),
             counts: RequestCounts::default(),
             log: Mutex::default(),
         })
@@ -104,7 +107,17 @@ impl Signals {
 
     /// Whether a callback is requested. The call clears the request.
     pub(crate) fn take_callback(&self) -> bool {
-        self.callback_wanted.swap(false, ORDER)
+        self.callback_wanted.swap(false, ORDER) && self.resizing() != Resizing::Deaf
+    }
+
+    /// What the host does when the editor asks for a size.
+    pub(crate) fn resizing(&self) -> Resizing {
+        *self.resizing.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Another manner of the host.
+    pub(crate) fn set_resizing(&self, resizing: Resizing) {
+        *self.resizing.lock().unwrap_or_else(PoisonError::into_inner) = resizing;
     }
 
     /// Notes that the host has called the plugin back.
@@ -219,11 +232,14 @@ impl HostLogImpl for Shared {
     }
 }
 
-/// Our windows take the requested size, and stay on the screen until they are closed.
+/// Our windows stay on the screen until they are closed.
 impl HostGuiImpl for Shared {
     fn resize_hints_changed(&self) {}
 
     fn request_resize(&self, size: GuiSize) -> Result<(), HostError> {
+        if self.0.resizing() == Resizing::Refuses {
+            return Err(HostError::Message("the window keeps its size"));
+        }
         let mut wanted = self
             .0
             .size_wanted

@@ -36,10 +36,15 @@ pub mod library;
 pub mod notes;
 pub mod parameters;
 pub mod params;
+#[cfg(target_os = "linux")]
+pub mod parent;
 pub mod paths;
+#[cfg(target_os = "linux")]
+pub mod picture;
 pub mod play;
 pub mod ports;
 pub mod raw;
+pub mod resizing;
 #[cfg(target_os = "linux")]
 pub mod scene;
 #[cfg(target_os = "linux")]
@@ -47,7 +52,9 @@ pub mod screen;
 pub mod session;
 pub mod smf;
 pub mod soak;
+pub mod song;
 pub mod state;
+pub mod threads;
 mod translate;
 pub mod transport;
 pub mod vst3;
@@ -63,4 +70,5 @@ pub use host::{Block, Host};
 pub use library::Library;
 pub use notes::{hanging, note_pairs};
 pub use session::{BlockSizes, Performance, Player, Session, render};
+pub use song::{LoopWay, Telling};
 pub use transport::{Signature, Transport, TransportChange};

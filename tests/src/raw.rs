@@ -13,12 +13,16 @@ pub mod params;
 mod peer;
 pub mod processor;
 pub mod stream;
+#[cfg(target_os = "linux")]
+pub mod window;
 
+pub use buffers::Given;
 pub use events::{Events, RawEvent};
 pub use peer::{Calls, Knows};
-pub use processor::{ProcessedBlock, Processor};
+pub use processor::{Hands, Lists, ProcessedBlock, Processor};
 
 use crate::library::Library;
+use crate::resizing::{Resizing, Size};
 use clap_sys::entry::clap_plugin_entry;
 use clap_sys::ext::latency::{CLAP_EXT_LATENCY, clap_plugin_latency};
 use clap_sys::ext::render::{CLAP_EXT_RENDER, clap_plugin_render};
@@ -30,6 +34,7 @@ use peer::{Peer, Track};
 use std::cell::Cell;
 use std::ffi::{CStr, c_void};
 use std::ptr::NonNull;
+use std::sync::atomic::Ordering;
 
 /// A function of an interface. CLAP leaves none of them out.
 ///
@@ -78,6 +83,15 @@ impl Instance {
     /// None if the library has no plugin of this name, or it fails to start.
     #[must_use]
     pub fn new(library: &Library, id: &CStr, knows: Knows) -> Option<Self> {
+        let instance = Self::created(library, id, knows)?;
+        let init = given(instance.vtable().init);
+        // SAFETY: the plugin is fresh, and this is its main thread.
+        unsafe { init(instance.plugin()) }.then_some(instance)
+    }
+
+    /// Creates a plugin, as [`Instance::new`] does, and does not initialise it.
+    #[must_use]
+    pub fn created(library: &Library, id: &CStr, knows: Knows) -> Option<Self> {
         let peer = Peer::new(knows);
         let factory = plugins(library);
         let create = given(factory.create_plugin);
@@ -88,9 +102,9 @@ impl Instance {
             peer,
             active: Cell::new(false),
         };
-        let init = given(instance.vtable().init);
-        // SAFETY: the plugin is fresh, and this is its main thread.
-        unsafe { init(instance.plugin()) }.then_some(instance)
+        let fresh = &instance.peer.plugin;
+        fresh.store(plugin.cast_mut(), Ordering::SeqCst);
+        Some(instance)
     }
 
     pub(crate) fn plugin(&self) -> *const clap_plugin {
@@ -106,6 +120,24 @@ impl Instance {
     #[must_use]
     pub fn calls(&self) -> &Calls {
         &self.peer.calls
+    }
+
+    /// Another manner of the host to answer an editor that asks for a size.
+    ///
+    /// # Panics
+    /// If another thread panicked meanwhile.
+    pub fn set_resizing(&self, resizing: Resizing) {
+        *self.peer.resizing.lock().expect("no test panics meanwhile") = resizing;
+    }
+
+    /// The size that the editor has asked for last. The call clears it.
+    ///
+    /// # Panics
+    /// If another thread panicked meanwhile.
+    #[must_use]
+    pub fn take_asked(&self) -> Option<Size> {
+        let mut asked = self.peer.asked.lock().expect("no test panics meanwhile");
+        asked.take()
     }
 
     /// Whether there is a [`Processor`].

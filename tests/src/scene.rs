@@ -11,6 +11,11 @@ use std::error::Error;
 use std::path::Path;
 use std::time::Duration;
 
+/// Where the list of zooms lies in a panel of its first size, in pixels.
+pub const ZOOMS_AT: (i16, i16) = (826, 26);
+/// Where its 125 % lies once it is open.
+pub const LARGER_ZOOM_AT: (i16, i16) = (826, 119);
+
 const RATE_HZ: f64 = 48_000.0;
 /// The tempo is fast, so that a picture late in the chart does not take long.
 const TEMPO_BPM: f64 = 480.0;

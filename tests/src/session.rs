@@ -1,9 +1,11 @@
 //! Scripted sessions, and what a plugin plays in them. A session gives a plugin the same input,
-//! however it is cut into blocks. Imports the host, events and transport.
+//! however it is cut into blocks. Imports the host, events, songs
+//! and transport.
 
 use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
 use crate::host::Host;
+use crate::song::{HostSong, LoopWay, Telling};
 use crate::transport::{Signature, SongPositions, TransportChange, as_f64};
 use fastrand::Rng;
 
@@ -24,8 +26,10 @@ pub struct Session {
     /// What happens to the transport. The song plays from beat 0 until the
     /// first change.
     pub transport: Vec<(u64, TransportChange)>,
-    /// Whether the plugin gets the transport at all; some hosts do not give it.
-    pub tells_transport: bool,
+    /// What the plugin is told of the transport.
+    pub telling: Telling,
+    /// How the host gets from the end of a loop to its start.
+    pub loop_way: LoopWay,
     /// Whether changes of the transport come as events in the middle of blocks.
     /// If not, a block ends where the transport changes, as in most hosts.
     pub changes_in_blocks: bool,
@@ -70,7 +74,8 @@ impl Session {
             length_samples,
             events: Vec::new(),
             transport: Vec::new(),
-            tells_transport: true,
+            telling: Telling::ALL,
+            loop_way: LoopWay::Splits,
             changes_in_blocks: false,
             blocks: BlockSizes::Fixed(512),
             output_limit: None,
@@ -121,7 +126,12 @@ impl Session {
         as_f64(at_samples) / self.sample_rate_hz * self.tempo_bpm / 60.0
     }
 
-    /// The transport of the whole session.
+    /// The song as the host plays it.
+    pub(crate) fn song(&self) -> HostSong {
+        HostSong::new(self.timeline(), self.loop_way, self.telling)
+    }
+
+    /// The transport of the whole session, in a host that never falls behind.
     #[must_use]
     pub fn timeline(&self) -> SongPositions {
         SongPositions::new(
@@ -163,8 +173,7 @@ pub struct Player<'h> {
     /// Ascending; those before `next_event` have been sent.
     events: Vec<TimedEvent>,
     next_event: usize,
-    timeline: SongPositions,
-    tells_transport: bool,
+    song: HostSong,
     changes_in_blocks: bool,
     blocks: BlockSizes,
     rng: Rng,
@@ -203,8 +212,7 @@ impl<'h> Player<'h> {
             host,
             events,
             next_event: 0,
-            timeline: session.timeline(),
-            tells_transport: session.tells_transport,
+            song: session.song(),
             changes_in_blocks: session.changes_in_blocks,
             blocks: session.blocks,
             rng: Rng::with_seed(seed),
@@ -262,7 +270,7 @@ impl<'h> Player<'h> {
             BlockSizes::Fixed(frames) => frames,
             BlockSizes::Random { max_frames, .. } => self.rng.u32(1..=max_frames),
         };
-        let end = match self.timeline.next_change(self.position_samples) {
+        let end = match self.song.next_change(self.position_samples) {
             Some(change) if !self.changes_in_blocks => change.min(end),
             _ => end,
         };
@@ -272,13 +280,13 @@ impl<'h> Player<'h> {
     /// The transport's changes after the first sample of a block as events, if the host sends them
     /// in that way.
     fn changes_within(&self, start: u64, end: u64) -> Vec<TimedEvent> {
-        if !(self.changes_in_blocks && self.tells_transport) {
+        if !self.changes_in_blocks {
             return Vec::new();
         }
-        let next = |at: &u64| self.timeline.next_change(*at);
+        let next = |at: &u64| self.song.next_change(*at);
         std::iter::successors(next(&start), next)
             .take_while(|at| *at < end)
-            .map(|at| TimedEvent::new(at, Event::Transport(self.timeline.at(at))))
+            .filter_map(|at| Some(TimedEvent::new(at, Event::Transport(self.song.told(at)?))))
             .collect()
     }
 
@@ -293,7 +301,7 @@ impl<'h> Player<'h> {
         for event in &mut events {
             event.at_samples -= start;
         }
-        let transport = self.tells_transport.then(|| self.timeline.at(start));
+        let transport = self.song.told(start);
         let block = self.host.process(frames, &events, transport)?;
 
         let performance = &mut self.performance;
@@ -309,6 +317,7 @@ impl<'h> Player<'h> {
         );
         self.next_event += due;
         self.position_samples = end;
+        self.song.played(start, end);
         Ok(())
     }
 }

@@ -3,12 +3,17 @@
 //! sessions and the generator. The tests run a few thousand blocks of it, `cargo xtask soak` runs
 //! as many as its user wants.
 //!
-//! Two kinds of session take turns: [`busy`] ones, in which everything happens at once, and
-//! [`pure`] ones, in which only the song moves, so that the result can be predicted.
+//! Three kinds of session take turns: [`busy`] ones, in which everything happens at once, [`pure`]
+//! ones, in which only the song moves, so that the result can be predicted, and [`careless`] ones, in
+//! which the host leaves out audio and sends events that cannot be. Those of the editor's size, in
+//! [`resized`], need a display and run apart.
 
 pub mod busy;
+pub mod careless;
 pub mod check;
 pub mod pure;
+#[cfg(target_os = "linux")]
+pub mod resized;
 mod stock;
 
 pub use stock::{Counts, random_value};
@@ -37,7 +42,7 @@ impl fmt::Display for FailedSession {
 impl Error for FailedSession {}
 
 /// The checks of every session.
-pub const CHECKS: [&str; 7] = [
+pub const CHECKS: [&str; 10] = [
     "each note-on has exactly one note-off, on a key from 0 to 127",
     "no key is struck again before it is released",
     "event times ascend within a block and lie inside of it",
@@ -45,14 +50,20 @@ pub const CHECKS: [&str; 7] = [
     "no call comes from the wrong thread, and no allocation from `process`",
     "a chart is silent as soon as the transport stops",
     "the same notes from a saved state, in other blocks, and from the middle on",
+    "in a loop the notes of the song that it repeats, whatever the blocks",
+    "a chart is silent while its song is being loaded",
+    "the first five of these whatever audio a host leaves out and whatever events it sends",
 ];
 
-/// Plays one session. An even seed makes a busy one, an odd one a pure one.
+/// Plays one session. Every fifth seed makes a careless one. Of the others an even one makes a busy
+/// session, and an odd one a pure one.
 ///
 /// # Errors
 /// [`FailedSession`] at the first fault.
 pub fn session(library: &Library, seed: u64) -> Result<Counts, FailedSession> {
-    let played = if seed.is_multiple_of(2) {
+    let played = if seed.is_multiple_of(5) {
+        careless::survive(library, seed)
+    } else if seed.is_multiple_of(2) {
         let manners = [Manners::Polite, Manners::Rude];
         let limits = [None, Some(1), None, Some(4), None, Some(7)];
         busy::survive(

@@ -37,19 +37,41 @@ pub struct Transport {
     pub tempo_bpm: f64,
     /// The signature in force. Bars count as if it held from the start of the song.
     pub signature: Signature,
+    /// Start and end of the loop in force, in quarter notes, as the plugin is told.
+    pub loop_beats: Option<(f64, f64)>,
+    /// Whether the host knows the tempo and the position. If not, it tells only whether the song moves.
+    pub keeps_time: bool,
 }
 
 impl Transport {
+    /// A song that stands at its start.
+    pub const AT_THE_START: Self = Self {
+        playing: false,
+        position_beats: 0.0,
+        position_seconds: 0.0,
+        tempo_bpm: 120.0,
+        signature: Signature::COMMON,
+        loop_beats: None,
+        keeps_time: true,
+    };
+
     /// The transport as a plugin reads it, `time` samples into the block; 0 for the block's own
     /// transport.
     pub(crate) fn to_clap(self, time: u32) -> TransportEvent {
         let position = BeatTime::from_float(self.position_beats);
         let (bar_start, bar_number) = bar_at(position, self.signature);
-        let mut flags = TransportFlags::HAS_TEMPO
-            | TransportFlags::HAS_BEATS_TIMELINE
-            | TransportFlags::HAS_SECONDS_TIMELINE
-            | TransportFlags::HAS_TIME_SIGNATURE;
+        let mut flags = TransportFlags::empty();
+        if self.keeps_time {
+            flags |= TransportFlags::HAS_TEMPO
+                | TransportFlags::HAS_BEATS_TIMELINE
+                | TransportFlags::HAS_SECONDS_TIMELINE
+                | TransportFlags::HAS_TIME_SIGNATURE;
+        }
         flags.set(TransportFlags::IS_PLAYING, self.playing);
+        // `clap_event_transport` of clap/events.h: the loop's ends count while the loop is active.
+        flags.set(TransportFlags::IS_LOOP_ACTIVE, self.loop_beats.is_some());
+        let (loop_start, loop_end) = self.loop_beats.unwrap_or_default();
+        let seconds = |beats: f64| SecondsTime::from_float(beats * 60.0 / self.tempo_bpm);
         TransportEvent {
             header: EventHeader::new_core(time, EventFlags::empty()),
             flags,
@@ -57,10 +79,10 @@ impl Transport {
             song_pos_seconds: SecondsTime::from_float(self.position_seconds),
             tempo: self.tempo_bpm,
             tempo_inc: 0.0,
-            loop_start_beats: BeatTime::default(),
-            loop_end_beats: BeatTime::default(),
-            loop_start_seconds: SecondsTime::default(),
-            loop_end_seconds: SecondsTime::default(),
+            loop_start_beats: BeatTime::from_float(loop_start),
+            loop_end_beats: BeatTime::from_float(loop_end),
+            loop_start_seconds: seconds(loop_start),
+            loop_end_seconds: seconds(loop_end),
             bar_start,
             bar_number,
             time_signature_numerator: self.signature.numerator,
@@ -105,7 +127,15 @@ pub enum TransportChange {
         /// The new signature. Bars count as if it had held from the start.
         signature: Signature,
     },
+    /// A loop is switched on, off, or somewhere else. A song that is past its end plays on.
+    Loop {
+        /// Start and end in quarter notes.
+        range_beats: Option<(f64, f64)>,
+    },
 }
+
+/// A position so little before the end of a loop counts as the end, in quarter notes.
+const AT_THE_END_BEATS: f64 = 1.0e-9;
 
 /// The song position for every sample of a session.
 #[derive(Debug, Clone, PartialEq)]
@@ -120,6 +150,30 @@ pub struct SongPositions {
 struct EvenStretch {
     from_samples: u64,
     at_start: Transport,
+}
+
+impl EvenStretch {
+    /// Quarter notes from the start of the stretch to the end of its loop, if it comes there.
+    fn beats_before_end(&self) -> Option<f64> {
+        let (start, end) = self.at_start.loop_beats?;
+        Some(end - self.at_start.position_beats).filter(|beats| *beats > 0.0 && start < end)
+    }
+
+    fn loop_length(&self) -> f64 {
+        self.at_start
+            .loop_beats
+            .map_or(0.0, |(start, end)| end - start)
+    }
+
+    /// How often the loop has started again after so many quarter notes.
+    fn turns_after(&self, passed_beats: f64) -> f64 {
+        self.beats_before_end()
+            .map_or(0.0, |first| {
+                let past = passed_beats + AT_THE_END_BEATS - first;
+                (past / self.loop_length()).floor() + 1.0
+            })
+            .max(0.0)
+    }
 }
 
 impl SongPositions {
@@ -138,6 +192,7 @@ impl SongPositions {
             position_seconds: 0.0,
             tempo_bpm,
             signature,
+            ..Transport::AT_THE_START
         };
         let mut timeline = Self {
             sample_rate_hz,
@@ -161,6 +216,7 @@ impl SongPositions {
             TransportChange::Stop => at_start.playing = false,
             TransportChange::Tempo { bpm } => at_start.tempo_bpm = bpm,
             TransportChange::Signature { signature } => at_start.signature = signature,
+            TransportChange::Loop { range_beats } => at_start.loop_beats = range_beats,
             TransportChange::Jump { to_beats } => {
                 at_start.position_beats = to_beats;
                 at_start.position_seconds = to_beats * 60.0 / at_start.tempo_bpm;
@@ -182,10 +238,37 @@ impl SongPositions {
         let mut transport = section.at_start;
         if transport.playing {
             let seconds = as_f64(at_samples - section.from_samples) / self.sample_rate_hz;
-            transport.position_seconds += seconds;
-            transport.position_beats += seconds * transport.tempo_bpm / 60.0;
+            let passed = seconds * transport.tempo_bpm / 60.0;
+            let back = section.turns_after(passed) * section.loop_length();
+            transport.position_beats += passed - back;
+            transport.position_seconds += seconds - back * 60.0 / transport.tempo_bpm;
         }
         transport
+    }
+
+    /// The first sample after this one at which a loop starts again, before the script changes
+    /// something.
+    #[must_use]
+    pub fn next_turn(&self, after_samples: u64) -> Option<u64> {
+        let after = self
+            .sections
+            .partition_point(|section| section.from_samples <= after_samples);
+        let section = self.sections[after - 1];
+        let beats_a_sample = section.at_start.tempo_bpm / 60.0 / self.sample_rate_hz;
+        let passed = as_f64(after_samples - section.from_samples) * beats_a_sample;
+        let first = section
+            .beats_before_end()
+            .filter(|_| section.at_start.playing)?;
+        let beats = first + section.turns_after(passed) * section.loop_length() - AT_THE_END_BEATS;
+        let samples = (beats / beats_a_sample).ceil();
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "not negative, and saturates"
+        )]
+        let turn = section.from_samples.saturating_add(samples as u64);
+        let ends = self.sections.get(after).map(|next| next.from_samples);
+        Some(turn).filter(|turn| *turn > after_samples && ends.is_none_or(|end| *turn < end))
     }
 
     /// The first sample after this one at which the script changes something.
@@ -251,6 +334,31 @@ mod tests {
         assert_eq!(timeline.next_change(0), Some(10));
         assert_eq!(timeline.next_change(10), Some(20));
         assert_eq!(timeline.next_change(20), None);
+    }
+
+    #[test]
+    fn a_loop_starts_again_until_it_is_switched_off() {
+        let on = TransportChange::Loop {
+            range_beats: Some((1.0, 2.0)),
+        };
+        let off = TransportChange::Loop { range_beats: None };
+        let looped = timeline(&[(0, on), (100_000, off)]);
+        let beats: Vec<f64> = (0..12)
+            .map(|half| looped.at(half * 12_000).position_beats)
+            .collect();
+        let expected = [0.0, 0.5, 1.0, 1.5, 1.0, 1.5, 1.0, 1.5, 1.0];
+        assert_eq!(beats[..9], expected);
+        assert!((beats[11] - 2.5).abs() < 1e-9, "{beats:?}");
+        let turns: Vec<u64> =
+            std::iter::successors(looped.next_turn(0), |at| looped.next_turn(*at)).collect();
+        assert_eq!(turns, [48_000, 72_000, 96_000]);
+        assert!((looped.at(72_000).position_seconds - 0.5).abs() < 1e-9);
+        // A song that is past the end plays on.
+        let past = timeline(&[(0, TransportChange::Jump { to_beats: 2.0 }), (0, on)]);
+        assert_eq!(
+            (past.at(48_000).position_beats, past.next_turn(0)),
+            (4.0, None)
+        );
     }
 
     #[test]

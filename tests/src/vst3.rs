@@ -23,6 +23,8 @@ pub mod play;
 pub mod process;
 pub mod rude;
 pub mod stream;
+#[cfg(target_os = "linux")]
+pub mod window;
 
 pub use bus::{Bus, Direction, Media};
 pub use instance::Instance;

@@ -1,17 +1,18 @@
-//! The plugin's editor in an X11 window of this host, as in a host with a screen. Imports the host
-//! and sessions. The pointer and the keyboard, and the pictures, have files of their own, which
+//! The plugin's editor in an X11 window of this host, as in a host with a screen. Imports the host,
+//! its window and sessions. The pointer and the keyboard have files of their own, which
 //! import this one. Linux only; the display comes from the environment, see [`Screen`].
 //!
 //! [`Screen`]: crate::screen::Screen
 
 mod input;
 mod keyboard;
-mod picture;
 
-pub use picture::Picture;
+pub use crate::picture::Picture;
 
 use crate::error::{HostError, WindowError};
 use crate::host::Host;
+use crate::parent::{OnScreen, Parent};
+use crate::resizing::{Promise, Resizing, Size};
 use crate::session::Player;
 use clack_extensions::gui::{
     GuiApiType, GuiConfiguration, GuiSize, PluginGui, Window as ParentWindow,
@@ -20,33 +21,16 @@ use clack_host::prelude::PluginMainThreadHandle;
 use keyboard::KeyStroke;
 use std::thread;
 use std::time::{Duration, Instant};
-use x11rb::COPY_DEPTH_FROM_PARENT;
-use x11rb::connection::Connection;
-use x11rb::protocol::Event;
-use x11rb::protocol::damage::{ConnectionExt as _, ReportLevel};
-use x11rb::protocol::xproto::{
-    AtomEnum, ConfigureWindowAux, ConnectionExt as _, CreateWindowAux, PropMode, WindowClass,
-};
-use x11rb::rust_connection::RustConnection;
-use x11rb::wrapper::ConnectionExt as _;
 
 /// The time between two checks of the plugin's requests while nothing plays.
 const PUMP: Duration = Duration::from_millis(5);
 
-/// The time after the end of an editor before anything else happens.
-const AFTER_CLOSING: Duration = Duration::from_millis(300);
-
 /// An open editor. It must be closed before its host is dropped.
 pub struct Window {
-    connection: RustConnection,
-    root: u32,
-    parent: u32,
-    /// Its place on the screen, in pixels.
-    place: (i16, i16),
-    size: GuiSize,
+    parent: Parent,
+    size: Size,
     keys: Vec<KeyStroke>,
-    /// How often the editor was drawn since [`Window::watch`].
-    drawings: usize,
+    promise: Option<Promise>,
 }
 
 impl Window {
@@ -68,8 +52,6 @@ impl Window {
         wait: Duration,
         place: (i16, i16),
     ) -> Result<Self, WindowError> {
-        let (connection, screen) = x11rb::connect(None)?;
-        let root = connection.setup().roots[screen].root;
         let plugin = host.instance.plugin_handle();
         let gui = gui_of(&plugin)?;
         let configuration = GuiConfiguration {
@@ -80,23 +62,28 @@ impl Window {
         let size = gui
             .get_size(&plugin)
             .ok_or(HostError::Refused("tell its editor's size"))?;
+        let size = (size.width, size.height);
+        let parent = Parent::new(size, place)?;
+        if host.signals.resizing().lets_go() {
+            parent.let_go()?;
+        }
         let mut window = Self {
-            parent: connection.generate_id()?,
-            keys: KeyStroke::all(&connection)?,
-            connection,
-            root,
-            place,
+            keys: KeyStroke::all(&parent.connection)?,
+            parent,
             size,
-            drawings: 0,
+            promise: None,
         };
-        window.make_parent()?;
         // SAFETY: the window lives until the connection is dropped, after `close`.
-        unsafe { gui.set_parent(&plugin, ParentWindow::from_x11_handle(window.parent.into()))? };
+        unsafe {
+            gui.set_parent(
+                &plugin,
+                ParentWindow::from_x11_handle(window.parent.id().into()),
+            )?
+        };
         window.wait(host, wait)?;
         window.show(host)?;
         window.wait(host, wait)?;
-        window.connection.map_window(window.parent)?;
-        window.connection.sync()?;
+        window.parent.show()?;
         Ok(window)
     }
 
@@ -118,32 +105,10 @@ impl Window {
         Ok(gui_of(&plugin)?.hide(&plugin)?)
     }
 
-    fn make_parent(&mut self) -> Result<(), WindowError> {
-        let (width, height) = (self.size.width.try_into()?, self.size.height.try_into()?);
-        let connection = &self.connection;
-        connection.create_window(
-            COPY_DEPTH_FROM_PARENT,
-            self.parent,
-            self.root,
-            self.place.0,
-            self.place.1,
-            width,
-            height,
-            0,
-            WindowClass::INPUT_OUTPUT,
-            0,
-            &CreateWindowAux::new().background_pixel(0x00ff_00ff),
-        )?;
-        let (name, kind) = (AtomEnum::WM_NAME, AtomEnum::STRING);
-        connection.change_property8(PropMode::REPLACE, self.parent, name, kind, b"Guidehand")?;
-        connection.sync()?;
-        Ok(())
-    }
-
     /// The editor's size, in pixels.
     #[must_use]
     pub const fn size(&self) -> (u32, u32) {
-        (self.size.width, self.size.height)
+        self.size
     }
 
     /// Gives the editor another size, as a host does when its window is dragged.
@@ -155,19 +120,37 @@ impl Window {
         let gui = gui_of(&plugin)?;
         let wanted = GuiSize { width, height };
         let size = gui.adjust_size(&plugin, wanted).unwrap_or(wanted);
-        self.take_size(size)?;
-        gui.set_size(&plugin, size)?;
-        Ok(())
+        self.give(host, (size.width, size.height))
     }
 
-    /// Gives the window around the editor its size.
-    fn take_size(&mut self, size: GuiSize) -> Result<(), WindowError> {
-        let aux = ConfigureWindowAux::new()
-            .width(size.width)
-            .height(size.height);
-        self.connection.configure_window(self.parent, &aux)?;
-        self.connection.sync()?;
+    /// Gives the window around the editor a size, and the editor too.
+    fn give(&mut self, host: &mut Host, size: Size) -> Result<(), WindowError> {
+        let plugin = host.instance.plugin_handle();
+        let gui = gui_of(&plugin)?;
+        self.parent.resize(size, true)?;
         self.size = size;
+        let (width, height) = size;
+        Ok(gui.set_size(&plugin, GuiSize { width, height })?)
+    }
+
+    /// Answers an editor that has asked for a size, as the host's manner is.
+    fn answer(&mut self, host: &mut Host) -> Result<(), WindowError> {
+        if let Some(asked) = host.signals.take_size() {
+            let size = (asked.width, asked.height);
+            match host.signals.resizing() {
+                Resizing::Within => self.give(host, size)?,
+                Resizing::Late => self.promise = Some(Promise::new(size)),
+                Resizing::Silent => {
+                    self.parent.resize(size, false)?;
+                    self.size = size;
+                }
+                Resizing::Refuses | Resizing::Cuts | Resizing::Deaf => {}
+            }
+        }
+        if let Some(size) = self.promise.as_ref().and_then(Promise::due) {
+            self.promise = None;
+            self.give(host, size)?;
+        }
         Ok(())
     }
 
@@ -179,12 +162,8 @@ impl Window {
         let end = Instant::now() + time;
         loop {
             host.idle()?;
-            if let Some(size) = host.signals.take_size() {
-                self.take_size(size)?;
-            }
-            while let Some(event) = self.connection.poll_for_event()? {
-                self.drawings += usize::from(matches!(event, Event::DamageNotify(_)));
-            }
+            self.answer(host)?;
+            self.parent.pump()?;
             let left = end.saturating_duration_since(Instant::now());
             if left.is_zero() {
                 return Ok(());
@@ -193,25 +172,26 @@ impl Window {
         }
     }
 
+    /// What is seen of the editor.
+    ///
+    /// # Errors
+    /// As [`Parent::picture`].
+    pub fn picture(&self) -> Result<Picture, WindowError> {
+        self.parent.picture()
+    }
+
     /// Counts from now on how often the editor is drawn.
     ///
     /// # Errors
     /// If the display cannot count, or there is no editor in the window.
     pub fn watch(&mut self) -> Result<(), WindowError> {
-        self.connection.damage_query_version(1, 1)?.reply()?;
-        let tree = self.connection.query_tree(self.parent)?.reply()?;
-        let editor = *tree.children.first().ok_or("no editor in the window")?;
-        let damage = self.connection.generate_id()?;
-        let every = ReportLevel::RAW_RECTANGLES;
-        self.connection.damage_create(damage, editor, every)?;
-        self.connection.sync()?;
-        Ok(())
+        self.parent.watch()
     }
 
     /// How often the editor was drawn since [`Window::watch`]. One frame is at least one drawing.
     #[must_use]
     pub const fn drawings(&self) -> usize {
-        self.drawings
+        self.parent.drawings()
     }
 
     /// How many rounds of a host, a millisecond or more each, go by until the editor is
@@ -225,10 +205,10 @@ impl Window {
         host: &mut Host,
         most: u32,
     ) -> Result<Option<u32>, WindowError> {
-        let before = self.drawings;
+        let before = self.drawings();
         for round in 1..=most {
             self.wait(host, Duration::from_millis(1))?;
-            if self.drawings > before {
+            if self.drawings() > before {
                 return Ok(Some(round));
             }
         }
@@ -262,7 +242,7 @@ impl Window {
     /// # Errors
     /// If the plugin has no editor, or the display is gone.
     pub fn close(self, host: &mut Host) -> Result<(), WindowError> {
-        self.close_and_wait(host, AFTER_CLOSING)
+        self.close_and_wait(host, Duration::ZERO)
     }
 
     /// Closes the editor and waits for this long; see [`Window::close`].
@@ -273,13 +253,71 @@ impl Window {
         let plugin = host.instance.plugin_handle();
         let gui = gui_of(&plugin)?;
         gui.destroy(&plugin);
-        // The window toolkit (baseview 0.4.2) may return before its thread has
-        // ended, and a process that ends meanwhile crashes in the graphics
-        // library. Hosts live longer than that; so does this one.
         self.wait(host, wait)?;
-        self.connection.destroy_window(self.parent)?;
-        self.connection.sync()?;
+        self.parent.destroy()
+    }
+}
+
+/// A host with its editor's window.
+pub struct HostOnScreen {
+    /// The host.
+    pub host: Host,
+    window: Option<Window>,
+}
+
+impl HostOnScreen {
+    /// Opens the editor of a host that has this manner.
+    ///
+    /// # Errors
+    /// As [`Window::open`].
+    pub fn open(mut host: Host, resizing: Resizing) -> Result<Self, WindowError> {
+        host.signals.set_resizing(resizing);
+        let mut window = Window::open(&mut host, Duration::ZERO)?;
+        window.watch()?;
+        Ok(Self {
+            host,
+            window: Some(window),
+        })
+    }
+}
+
+impl OnScreen for HostOnScreen {
+    fn parent(&mut self) -> &mut Parent {
+        let window = self.window.as_mut();
+        &mut window.expect("it is open until it is closed").parent
+    }
+
+    fn idle(&mut self) -> Result<(), WindowError> {
+        self.host.idle()?;
+        match &mut self.window {
+            Some(window) => window.answer(&mut self.host),
+            None => Ok(()),
+        }
+    }
+
+    fn open_again(&mut self) -> Result<(), WindowError> {
+        self.close()?;
+        let mut window = Window::open(&mut self.host, Duration::ZERO)?;
+        window.watch()?;
+        self.window = Some(window);
         Ok(())
+    }
+
+    fn close(&mut self) -> Result<(), WindowError> {
+        let window = self.window.take();
+        window.map_or(Ok(()), |window| window.close(&mut self.host))
+    }
+
+    fn told_size(&mut self) -> Result<Size, WindowError> {
+        let plugin = self.host.instance.plugin_handle();
+        let size = gui_of(&plugin)?.get_size(&plugin);
+        let size = size.ok_or(HostError::Refused("tell its editor's size"))?;
+        Ok((size.width, size.height))
+    }
+
+    fn state(&mut self) -> Result<String, WindowError> {
+        let state = self.host.save_state()?;
+        Ok(String::from_utf8_lossy(&state).into_owned())
     }
 }
 

@@ -5,6 +5,7 @@
 //! The `plugin_*` modules test what a well-behaved host sees. If the specification leaves a choice,
 //! the test says which choice was made.
 
+mod careless;
 mod controls;
 mod editor;
 mod entry;

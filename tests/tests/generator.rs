@@ -49,6 +49,19 @@ fn all_streams_are_sorted_and_in_time() {
 }
 
 #[test]
+fn careless_streams_have_no_order_and_no_end() {
+    for (seed, events) in streams(Manners::Careless) {
+        assert_eq!(events.len(), 200);
+        assert!(!events.is_sorted_by_key(|event| event.at_samples));
+        let late = events
+            .iter()
+            .filter(|event| event.at_samples >= LENGTH_SAMPLES);
+        let late = late.count();
+        assert!((10..80).contains(&late), "seed {seed}: {late} late");
+    }
+}
+
+#[test]
 fn a_seed_decides_the_stream() {
     let stream = |seed| Generator::new(seed, Manners::Rude).events(50, LENGTH_SAMPLES);
     assert_eq!(stream(1), stream(1));

@@ -125,6 +125,9 @@ const NEVER: [&str; 5] = [
     "libloading",
 ];
 
+/// The program that needs no host reads what its user types behind its name.
+const PROGRAM: &str = "plugin/src/bin/guidehand-standalone.rs:";
+
 /// One message for each path of a crate that is, or may bring, one of these.
 fn names(of: &Crate, paths: &[&str]) -> Vec<String> {
     let named = of.outside.iter().flat_map(|outside| {
@@ -136,7 +139,7 @@ fn names(of: &Crate, paths: &[&str]) -> Vec<String> {
 
 /// A state and a file are data and nothing else: the code that reads them has no
 /// means to do more. The one file that opens files is given their names by the
-/// user.
+/// user; the other one below reads the system's list of this process's threads.
 #[test]
 fn the_code_has_no_network_and_no_environment_and_opens_files_in_one_place() {
     let crates = [
@@ -148,13 +151,14 @@ fn the_code_has_no_network_and_no_environment_and_opens_files_in_one_place() {
     let mut opens_files = BTreeSet::new();
     for folder in crates {
         let of = read(folder);
-        let found = names(of, &NEVER);
+        let mut found = names(of, &NEVER);
+        found.retain(|name| !(name.starts_with(PROGRAM) && name.ends_with("std::env::args")));
         assert!(found.is_empty(), "\n{}", found.join("\n"));
         let opens = of.outside.iter().filter(|outside| outside.names("std::fs"));
         let names = opens.map(|outside| outside.file.rsplit('/').next().unwrap().to_owned());
         opens_files.extend(names);
     }
-    assert_eq!(Vec::from_iter(opens_files), ["disk.rs"]);
+    assert_eq!(Vec::from_iter(opens_files), ["file.rs", "thread.rs"]);
 }
 
 #[test]

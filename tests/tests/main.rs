@@ -18,6 +18,7 @@ mod plugin_chart;
 mod plugin_clock;
 mod plugin_hand;
 mod plugin_harmonies;
+mod plugin_loops;
 mod plugin_moments;
 mod plugin_parameters;
 mod plugin_passing;
@@ -37,6 +38,8 @@ mod session;
 mod source;
 #[cfg(target_os = "linux")]
 mod standalone;
+#[cfg(target_os = "linux")]
+mod standalone_jack;
 mod structure;
 mod vst3;
 mod vst3_buses;

@@ -304,6 +304,8 @@ fn what_passes_through_is_untouched() {
     let session = session(&left, RATE_HZ);
     let performance = render(&mut host, &session).unwrap();
     let bits = |samples: &[f32]| samples.iter().map(|s| s.to_bits()).collect::<Vec<_>>();
+    // All but what is fainter than -300 dBFS, which goes out as silence.
+    right[1_002] = 0.0;
     assert!(bits(&performance.left) == bits(&left));
     assert!(bits(&performance.right) == bits(&right));
 }

@@ -115,7 +115,7 @@ fn without_bars_every_sure_note_is_a_root() {
         let mut host = in_key_of(&line);
         let mut session = session(&sound, RATE_HZ);
         session.change(0, TransportChange::Stop);
-        session.tells_transport = tells;
+        session.telling.transport = tells;
         session.length_samples = length;
         host.hear(vec![vec![sound.clone()]]);
         let events = play(&mut host, &session).events;

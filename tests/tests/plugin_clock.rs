@@ -7,7 +7,7 @@ use crate::plugin::{
 };
 use guidehand_tests::notes::PlayedNote;
 use guidehand_tests::{
-    BlockSizes, Event, Host, Performance, Player, Session, Signature, TimedEvent, Transport,
+    BlockSizes, Event, Host, Performance, Player, Session, Telling, TimedEvent, Transport,
     TransportChange,
 };
 
@@ -140,11 +140,67 @@ fn a_transport_that_stands_still_is_silent() {
 #[test]
 fn a_host_without_a_transport_hears_roots_at_once() {
     let mut roots = Session {
-        tells_transport: false,
+        telling: Telling::NOTHING,
         ..session(10, &[])
     };
     roots.note(100, 9_000, 50);
     assert_eq!(play(&mut guidehand(), &roots).events.len(), 8);
+}
+
+/// A host that loads a song may process blocks before it hands over a transport, or hand over one that
+/// does not say where the song is. The song does not play.
+#[test]
+fn nothing_sounds_while_a_song_loads() {
+    for blank_before in [false, true] {
+        for (loads_samples, frames) in [(512, 512), (40_000, 1_024), (47_000, 4_096), (47_999, 64)]
+        {
+            let mut session = Session {
+                telling: Telling {
+                    from_samples: loads_samples,
+                    blank_before,
+                    ..Telling::ALL
+                },
+                blocks: BlockSizes::Fixed(frames),
+                ..session(80, &[(0, STOP), (70, PLAY), (72, STOP)])
+            };
+            // Keys sound at once all the same.
+            session.note(100, 9_000, 72);
+            let found = notes(&play(&mut with_chart(CHART), &session).events);
+            let mut all = held(&[72], 0, 0.75, 100, 9_000);
+            all.extend(expected(CHART, &[(0, 70, 72)]));
+            assert_eq!(found, all, "{loads_samples} {blank_before}");
+        }
+    }
+}
+
+/// A transport that says that the song stands still, and no more, is no missing transport: the flags of
+/// `clap_event_transport` in clap/events.h tell which of its values count.
+#[test]
+fn a_song_that_stands_still_without_a_tempo_is_silent() {
+    let mut session = session(200, &[]);
+    session.telling = Telling {
+        from_samples: u64::MAX,
+        blank_before: true,
+        ..Telling::ALL
+    };
+    assert_eq!(play(&mut with_chart(CHART), &session).events, []);
+}
+
+/// A host that has never handed over a transport has none, once a second of audio has passed.
+#[test]
+fn a_host_without_a_transport_is_waited_for() {
+    for frames in [1, 64, 441, 4_096] {
+        let mut host = with_chart(CHART);
+        set(&mut host, "Tempo without host", "240 bpm");
+        let session = Session {
+            telling: Telling::NOTHING,
+            blocks: BlockSizes::Fixed(frames),
+            ..session(100, &[])
+        };
+        let found = chords(&play(&mut host, &session).events);
+        let at: Vec<u64> = found.iter().map(|chord| chord.start_samples).collect();
+        assert_eq!(at, [48_000, 96_000], "in blocks of {frames}");
+    }
 }
 
 #[test]
@@ -174,7 +230,7 @@ fn a_ramp_of_the_tempo_strikes_nothing_anew() {
             position_beats,
             position_seconds: 0.0,
             tempo_bpm,
-            signature: Signature::COMMON,
+            ..Transport::AT_THE_START
         };
         let played = host.process(1_024, &[], Some(transport)).unwrap();
         events.extend(played.events.into_iter().map(|event| TimedEvent {

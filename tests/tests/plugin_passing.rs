@@ -346,3 +346,31 @@ fn a_key_that_passed_and_became_a_root_ends_with_one_note_off() {
         assert!(sounding(&events, 5_000).is_empty(), "bypass {first}");
     }
 }
+
+/// A host whose queue is full gets the rest of a chord, and a key that passes, with its next block, but
+/// nothing that is over by then.
+#[test]
+fn what_a_full_queue_refuses_comes_late_or_not_at_all() {
+    let mut session = session(Vec::new());
+    session
+        .change(0, TransportChange::Stop)
+        .note(600, 6_000, 50)
+        .note(601, 6_000, 80)
+        .note(7_000, 7_100, 55);
+    session.blocks = BlockSizes::Fixed(512);
+    session.output_limit = Some(3);
+    let performance = guidehand_tests::render(&mut mute(), &session).unwrap();
+    assert!(performance.refused_events > 0);
+    let found = notes(&performance.events);
+    let starts: Vec<(u64, i16)> = found
+        .iter()
+        .map(|note| (note.start_samples, note.key))
+        .take(5)
+        .collect();
+    assert_eq!(
+        starts,
+        [(600, 53), (600, 57), (600, 60), (1_024, 64), (1_024, 80)]
+    );
+    let of_the_last = found.iter().filter(|note| note.start_samples >= 6_656);
+    assert!(of_the_last.count() <= 3, "{found:?}");
+}

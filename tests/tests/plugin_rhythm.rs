@@ -3,13 +3,13 @@
 
 use crate::plugin::{BLOCKS, RATE_HZ, id, notes, play, set, with_chart};
 use guidehand_report::request::Rhythm;
-use guidehand_tests::expected::{EvenPlay, Oracle, RhythmSettings};
+use guidehand_tests::expected::{EvenPlay, Oracle, Pass, RhythmSettings};
 use guidehand_tests::notes::PlayedNote;
-use guidehand_tests::{BlockSizes, Host, Session, TransportChange, state};
+use guidehand_tests::{BlockSizes, Host, Session, Telling, TransportChange, state};
 
 /// The tempo gives about a thousand samples a beat, and not a whole number of them. Places on the
 /// grid are then never close to a sample, where rounding could move them.
-const TEMPO_BPM: f64 = 2_868.9;
+pub const TEMPO_BPM: f64 = 2_868.9;
 
 /// Charts in many meters and at many densities.
 const COMMON: [&str; 8] = [
@@ -316,17 +316,21 @@ fn without_a_transport_the_chart_runs_by_itself() {
             ..from(0.0, u64::MAX)
         };
         let mut untold = Session::new(RATE_HZ, 120.0, 200_100);
-        untold.tells_transport = false;
+        untold.telling = Telling::NOTHING;
         untold.blocks = blocks(2);
         // Only this event, all sound off, ends the notes.
         let bypass = id(&host, "Bypass");
         untold.param(200_000, bypass, 1.0);
         let found = notes(&play(&mut host, &untold).events);
-        let stop = EvenPlay {
-            stop_samples: 200_000,
-            ..play_
+        // The host is waited for, for a second.
+        let pass = Pass {
+            from_samples: 48_000,
+            play: EvenPlay {
+                stop_samples: 152_000,
+                ..play_
+            },
         };
-        assert_notes(&found, &oracle.notes(&comping, &stop), words);
+        assert_notes(&found, &oracle.notes_of(&comping, &[pass]), words);
         assert!(!found.is_empty());
     }
 }

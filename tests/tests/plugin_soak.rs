@@ -5,7 +5,7 @@
 use crate::plugin::{RATE_HZ, guidehand, notes, play};
 use guidehand_tests::paths::PLUGIN_ID;
 use guidehand_tests::soak::busy::{self, Run};
-use guidehand_tests::soak::{self, Counts, pure};
+use guidehand_tests::soak::{self, Counts, careless, pure};
 use guidehand_tests::{BlockSizes, Event, Library, Manners, Session, paths};
 use std::ops::Range;
 
@@ -60,10 +60,22 @@ fn settings_give_the_same_notes_whatever_the_blocks_and_the_start() {
             pure::repeat(&library, seed).unwrap_or_else(|fault| panic!("seed {seed}: {fault}"));
     }
     assert!(counts.compared > 400 && counts.stops > 15, "{counts}");
+    assert_eq!(counts.loops, 6, "{counts}");
 }
 
 #[test]
-fn a_soak_runs_both_kinds_of_session_and_counts() {
+fn careless_hosts_do_no_harm() {
+    let library = library();
+    let mut counts = Counts::default();
+    for seed in 600..612 {
+        counts += careless::survive(&library, seed)
+            .unwrap_or_else(|fault| panic!("seed {seed}: {fault}"));
+    }
+    assert!(counts.blocks > 4_000 && counts.notes > 400, "{counts}");
+}
+
+#[test]
+fn a_soak_runs_all_kinds_of_session_and_counts() {
     let mut reports = 0;
     let counts =
         soak::soak(&library(), 3_000, 500, |_| reports += 1).unwrap_or_else(|f| panic!("{f}"));
@@ -71,6 +83,7 @@ fn a_soak_runs_both_kinds_of_session_and_counts() {
         counts.blocks >= 3_000 && counts.sessions == reports,
         "{counts}"
     );
+    assert!(counts.careless > 0 && counts.compared > 0, "{counts}");
 }
 
 /// A host's panic button releases every key of every channel in one block.

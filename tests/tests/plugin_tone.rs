@@ -14,7 +14,7 @@ const WINDOW: usize = 32_768;
 const SILENT_AFTER: usize = 48_000;
 
 /// The amplitude of every line of the spectrum of the samples from a place on, under a Hann window.
-fn spectrum(samples: &[f32], from: usize) -> Vec<f64> {
+pub fn spectrum(samples: &[f32], from: usize) -> Vec<f64> {
     let fft = RealFftPlanner::<f64>::new().plan_fft_forward(WINDOW);
     let mut input = fft.make_input_vec();
     let length = f64::from(u32::try_from(WINDOW).unwrap());
@@ -44,7 +44,7 @@ fn line_of(hz: f64) -> usize {
 
 /// The highest line within a tenth of a half step of a key's fundamental, or at
 /// least one line to each side.
-fn height(spectrum: &[f64], key: f64) -> f64 {
+pub fn height(spectrum: &[f64], key: f64) -> f64 {
     let (low, high) = (line_of(key_hz(key - 0.1)), line_of(key_hz(key + 0.1)));
     let middle = line_of(key_hz(key));
     let lines = low.min(middle - 1)..=high.max(middle + 1);

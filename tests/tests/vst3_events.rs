@@ -210,7 +210,7 @@ fn a_moving_transport_is_followed_in_both_formats() {
 fn without_a_transport_both_play_the_same() {
     let (mut instance, mut host) = both("| Dm7 | G7 |");
     let mut session = Session::new(48_000.0, 120.0, 200_000);
-    session.tells_transport = false;
+    session.telling.transport = false;
     session.note(3_000, 90_000, 72);
     let expected = plugin::play(&mut host, &session);
     let found = render(&mut instance, &session).unwrap();

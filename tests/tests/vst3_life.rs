@@ -119,6 +119,75 @@ fn a_full_list_is_owed_what_it_refused() {
     assert!(guidehand_tests::hanging(&all).is_empty(), "{all:?}");
 }
 
+/// `setProcessing` and `setActive` (ivstaudioprocessor.h, ivstcomponent.h) hand over no list for events,
+/// so what sounds is released by the first block after the pause.
+#[test]
+fn what_sounds_at_a_deactivation_is_released_first_afterwards() {
+    for tells_processing in [true, false] {
+        let mut instance = mute();
+        instance.start(48_000.0, 64).unwrap();
+        let on = [TimedEvent::new(7, Event::note_on(0, 48, 0.75))];
+        let sounding = instance.process(64, &on, None).unwrap().events;
+        assert!(struck(&sounding) > 1);
+        if tells_processing {
+            instance.set_processing(false).unwrap();
+        }
+        instance.set_active(false).unwrap();
+        instance.set_active(true).unwrap();
+        if tells_processing {
+            instance.set_processing(true).unwrap();
+        }
+        let after = instance.process(64, &on, None).unwrap().events;
+        let (offs, rest) = after.split_at(sounding.len());
+        let is_off = |event: &TimedEvent| {
+            event.at_samples == 0 && matches!(event.event, Event::NoteOff { .. })
+        };
+        assert!(offs.iter().all(is_off), "{tells_processing}: {after:?}");
+        assert_eq!(struck(rest), rest.len(), "{tells_processing}: {after:?}");
+    }
+}
+
+/// A host that switches a plugin off by its bypass (`kIsBypass` in ivsteditcontroller.h) goes on to
+/// process it, and the chord ends in that block.
+#[test]
+fn bypass_releases_in_its_own_block() {
+    let mut instance = mute();
+    instance.start(48_000.0, 64).unwrap();
+    let id = instance.param_by_name("Bypass").unwrap().id;
+    let events = [
+        TimedEvent::new(7, Event::note_on(0, 48, 0.75)),
+        TimedEvent::new(30, Event::Param { id, value: 1.0 }),
+    ];
+    let all = instance.process(64, &events, None).unwrap().events;
+    assert!(guidehand_tests::hanging(&all).is_empty(), "{all:?}");
+    assert!(all.iter().all(|event| [7, 30].contains(&event.at_samples)));
+}
+
+/// A note-on that a full list refuses is sent late, while its key is held.
+#[test]
+fn a_full_list_gets_the_rest_of_the_chord_with_the_next_block() {
+    let mut instance = mute();
+    instance.output_limit = Some(2);
+    instance.start(48_000.0, 64).unwrap();
+    let on = [
+        TimedEvent::new(3, Event::note_on(0, 48, 0.75)),
+        TimedEvent::new(5, Event::note_on(0, 80, 0.5)),
+    ];
+    let first = instance.process(64, &on, None).unwrap();
+    assert_eq!((first.events.len(), first.refused_events), (2, 3));
+    let second = instance.process(64, &[], None).unwrap();
+    let third = instance.process(64, &[], None).unwrap();
+    let late = [second.events, third.events].concat();
+    assert_eq!((late.len(), struck(&late)), (3, 3), "{late:?}");
+    assert!(late.iter().all(|event| event.at_samples == 0));
+    let last = late.last().unwrap().event;
+    assert!(
+        matches!(last, Event::NoteOn { key: 80, velocity, .. } if (velocity - 0.5).abs() < 1e-6),
+        "{last:?}"
+    );
+    assert!(instance.process(64, &[], None).unwrap().events.is_empty());
+}
+
 #[test]
 fn many_instances_know_nothing_of_each_other() {
     let module = module();

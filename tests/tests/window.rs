@@ -5,8 +5,10 @@
 //! The ignored tests run in processes of their own, whose environment names the screen. Run
 //! directly, they pass too if there is a display.
 
+mod ends;
 mod files;
 mod life;
+mod resize;
 mod saved;
 mod typing;
 
@@ -33,6 +35,12 @@ fn on_a_screen(test: &str) {
 
 /// The same with more in the environment.
 fn on_a_screen_with(test: &str, variables: &[(&str, &str)]) {
+    let words = run_on_a_screen(test, variables);
+    assert!(words.contains("1 passed"), "{test} did not run: {words}");
+}
+
+/// Runs an ignored test of this module, which must not fail, and returns what it says.
+fn run_on_a_screen(test: &str, variables: &[(&str, &str)]) -> String {
     let screen = Screen::start().expect("a virtual screen: is Xvfb installed?");
     let output = Command::new(env::current_exe().unwrap())
         .args(["--exact", &format!("window::{test}")])
@@ -47,10 +55,10 @@ fn on_a_screen_with(test: &str, variables: &[(&str, &str)]) {
     let errors = String::from_utf8_lossy(&output.stderr);
     assert!(
         output.status.success(),
-        "{}: {words}{errors}",
+        "{test}: {}: {words}{errors}",
         output.status
     );
-    assert!(words.contains("1 passed"), "{test} did not run: {words}");
+    words.into_owned()
 }
 
 fn plugin() -> Host {

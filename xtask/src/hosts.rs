@@ -1,9 +1,12 @@
 //! `cargo xtask hosts`: tries the release build in two programs from Debian's packages. qtractor
 //! loads the CLAP bundle, shows its panel and plays its chart, on an invisible screen and a silent
-//! sound server. Ardour loads the VST3 bundle and plays a loop (`hosts/ardour.rs`). It imports
-//! `build`, `command`, `setup` and `workspace`; only `main` imports it. Linux only.
+//! sound server. Ardour loads the VST3 bundle and plays a loop (`hosts/loops.rs`). In both the panel is
+//! resized (`hosts/window.rs`). It imports `build`, `command`, `setup` and `workspace`; only `main`
+//! imports it. Linux only.
 
 mod ardour;
+mod loops;
+mod window;
 
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
@@ -77,6 +80,8 @@ const PACKAGES: &[(&str, &str)] = &[
 const PATIENCE: Duration = Duration::from_secs(60);
 /// How long the song plays: some chords at the session's tempo.
 const PLAYS: Duration = Duration::from_secs(5);
+/// How long a message may take to show.
+const DIALOG: Duration = Duration::from_secs(3);
 
 /// Where the button that starts the song lies in qtractor's window, in pixels, for a user without
 /// settings.
@@ -103,7 +108,10 @@ fn run(arguments: &Arguments) -> Result<()> {
         home,
     };
     if arguments.wants("ardour") {
-        Ardour::find(&workspace.shell, &run.folder, &run.home)?.run(&bundles)?;
+        let ardour = Ardour::find(run.shell, &run.home)?;
+        let class = ardour.scan(&bundles.vst3)?;
+        loops::run(&ardour, &class, &bundles, &run.folder)?;
+        window::ardour(run.shell, &ardour, &run.folder)?;
     }
     if arguments.wants("qtractor") {
         run.qtractor(&bundles.clap)?;
@@ -147,6 +155,8 @@ impl HostRun<'_> {
             let [x, y] = at;
             self.x11(&screen, &["mousemove", "--window", &main, x, y])?;
             self.x11(&screen, click)?;
+            thread::sleep(DIALOG);
+            self.dismiss(&screen)?;
         }
         self.window(&screen, &mut host, "^Guidehand$")?;
         thread::sleep(PLAYS);
@@ -158,6 +168,15 @@ impl HostRun<'_> {
         println!(
             "qtractor shows the panel of the CLAP bundle: {}",
             picture.display()
+        );
+        window::qtractor(window::Desk {
+            shell: self.shell,
+            screen: &screen,
+            folder: &self.folder,
+        })?;
+        ensure!(
+            host.0.try_wait()?.is_none(),
+            "qtractor ended; see qtractor.log"
         );
         Ok(())
     }
@@ -193,13 +212,26 @@ impl HostRun<'_> {
             {
                 return Ok(window.to_owned());
             }
+            self.dismiss(screen)?;
             thread::sleep(Duration::from_millis(250));
         }
         let picture = self.picture(screen, "qtractor-waits")?;
-        bail!(
-            "no window named {name}; qtractor wants an ALSA sequencer (/dev/snd/seq) to run: see {}",
-            picture.display()
-        )
+        bail!("no window named {name}; see {}", picture.display())
+    }
+
+    /// Closes the message that there is no ALSA sequencer (/dev/snd/seq). The song does not play
+    /// then, and the panel shows all the same.
+    fn dismiss(&self, screen: &Screen) -> Result<()> {
+        let error = ["search", "--onlyvisible", "--name", "^Error"];
+        if let Ok(found) = self.x11(screen, &error)
+            && let Some(dialog) = found.lines().next()
+        {
+            self.x11(
+                screen,
+                &["windowfocus", dialog, "sleep", "1", "key", "Return"],
+            )?;
+        }
+        Ok(())
     }
 
     fn x11(&self, screen: &Screen, arguments: &[&str]) -> Result<String> {

@@ -65,7 +65,23 @@ const COMMANDS: &[Command] = &[
 /// The exit code of a command line that cannot be read.
 const MISTAKEN: u8 = 2;
 
+/// Lets the program end without a word when whoever reads its output has read enough, as programs on
+/// Unix do (POSIX, `signal.h`: SIGPIPE ends a process). Rust ignores that signal and panics instead.
+#[cfg(unix)]
+fn end_with_the_reader() {
+    use signal_hook::{consts::SIGPIPE, flag};
+    use std::sync::{Arc, atomic::AtomicBool};
+
+    // It fails only for signals that cannot be caught.
+    let _heeded = flag::register_conditional_default(SIGPIPE, Arc::new(AtomicBool::new(true)));
+}
+
+/// There is no such signal.
+#[cfg(not(unix))]
+fn end_with_the_reader() {}
+
 fn main() -> ExitCode {
+    end_with_the_reader();
     match command::choose(COMMANDS, std::env::args_os().skip(1)) {
         Outcome::Help(text) => {
             print!("{text}");

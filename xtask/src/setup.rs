@@ -29,6 +29,18 @@ pub const SCREEN: &[(&str, &str)] = if cfg!(target_os = "linux") {
     &[]
 };
 
+/// What the tests of the program without a host hear it with: a sound server, and programs that print
+/// and record what it carries. Each row is installed after the one before, for some versions of Debian
+/// ship the programs with the server.
+const JACK: &[(&str, &str)] = if cfg!(target_os = "linux") {
+    &[
+        ("jackd", "jackd2"),
+        ("jack_midi_dump", "jack-example-tools"),
+    ]
+} else {
+    &[]
+};
+
 /// What the program without a host is linked with, on Linux: the name for `pkg-config`, and the
 /// Debian package.
 const SOUND: &[(&str, &str)] = if cfg!(target_os = "linux") {
@@ -44,6 +56,9 @@ const APT_WAITS_SECONDS: u64 = 600;
 pub fn for_tests(workspace: &Workspace) -> Result<()> {
     ensure_components(&workspace.shell)?;
     ensure_packages(&workspace.shell, SCREEN)?;
+    for program in JACK {
+        ensure_packages(&workspace.shell, &[*program])?;
+    }
     for_standalone(workspace)?;
     eprintln!("{}", python::for_tests(&workspace.target).display());
     Ok(())

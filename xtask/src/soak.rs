@@ -1,8 +1,11 @@
 //! `cargo xtask soak`: plays random sessions on the built plugin until a number of blocks has been
-//! played, some more by a rude VST3 host, then fuzzes texts and files for a while. It imports `build`, `command`, `fuzz` and `workspace`;
-//! only `main` imports it.
+//! played, some more by a rude VST3 host, and some of the editor's size, then fuzzes texts and files
+//! for a while. It imports `build`, `command`, `fuzz` and `workspace`; only `main` imports it.
 
-use std::path::Path;
+#[cfg(target_os = "linux")]
+mod windows;
+
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use anyhow::{Result, anyhow};
@@ -19,8 +22,8 @@ use crate::workspace::Workspace;
 /// The command.
 pub const COMMAND: Command = Command {
     name: "soak",
-    arguments: "[--blocks N] [--seed S] [--seconds N]",
-    summary: "play random sessions, a million blocks unless told otherwise, and fuzz the importers",
+    arguments: "[--blocks N] [--seed S] [--windows N] [--seconds N]",
+    summary: "play random sessions, a million blocks unless told otherwise, resize the editor in N windows, and fuzz the importers",
     read: |parser| {
         let arguments = read(parser)?;
         Ok(Box::new(move || run(&arguments)))
@@ -35,6 +38,10 @@ struct Arguments {
     blocks: u64,
     /// The first session's seed; the others count up from it.
     seed: u64,
+    /// How many sessions of the editor's size are played, each on a screen of its own; 0 for none.
+    windows: u64,
+    /// Plays such a session on the display of the environment, and nothing else.
+    window: Option<PathBuf>,
     /// How long each importer and the text of charts is fuzzed; 0 for not at all.
     seconds: u32,
 }
@@ -43,12 +50,16 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     let mut arguments = Arguments {
         blocks: 1_000_000,
         seed: 1,
+        windows: 4,
+        window: None,
         seconds: 10,
     };
     while let Some(argument) = parser.next()? {
         match argument {
             Long("blocks") => arguments.blocks = parser.value()?.parse()?,
             Long("seed") => arguments.seed = parser.value()?.parse()?,
+            Long("windows") => arguments.windows = parser.value()?.parse()?,
+            Long("in-a-window") => arguments.window = Some(parser.value()?.into()),
             Long("seconds") => arguments.seconds = parser.value()?.parse()?,
             other => return Err(other.unexpected()),
         }
@@ -57,6 +68,10 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
 }
 
 fn run(arguments: &Arguments) -> Result<()> {
+    #[cfg(target_os = "linux")]
+    if let Some(library) = &arguments.window {
+        return windows::play(library, arguments.seed);
+    }
     let workspace = Workspace::locate()?;
     let path = build::for_soak(&workspace)?;
     let library = Library::open(&path)?;
@@ -70,6 +85,8 @@ fn run(arguments: &Arguments) -> Result<()> {
     })?;
     println!("{:4} s: {counts}", start.elapsed().as_secs());
     soak_rude_vst3(&workspace, &path, arguments)?;
+    #[cfg(target_os = "linux")]
+    windows::soak(&workspace, &path, arguments.seed, arguments.windows)?;
     println!("\nseeds from {}, all passed:", arguments.seed);
     for check in CHECKS {
         println!("- {check}");
@@ -111,6 +128,8 @@ mod tests {
         let expected = |blocks, seed, seconds| Arguments {
             blocks,
             seed,
+            windows: 4,
+            window: None,
             seconds,
         };
         assert_eq!(arguments(&[]).unwrap(), expected(1_000_000, 1, 10));

@@ -2,7 +2,16 @@
 //! import it.
 
 use crate::bridge::chart::{ChartCell, PlannedReceiver};
-use crate::bridge::{bass, drawn, meter, moves, snapshot, tempo};
+use crate::bridge::{bass, drawn, ending, meter, moves, snapshot, tempo, transport};
+
+/// How the program that needs no host was started.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Program {
+    /// It plays while the transport of JACK rolls, and has no transport of its own.
+    pub follows_jack: bool,
+    /// The tempo of its own transport until the player sets another one, in quarter notes a minute.
+    pub bpm: f32,
+}
 
 /// The ends of the parameters and saved fields.
 pub struct ParamsEnds {
@@ -12,6 +21,8 @@ pub struct ParamsEnds {
     pub drawn: (drawn::Writer, drawn::Reader),
     /// Counts moves.
     pub moves: moves::Counter,
+    /// The tempo in case nobody reports one, until it is set, in quarter notes a minute.
+    pub own_bpm: f32,
 }
 
 /// The ends of the audio thread.
@@ -28,6 +39,10 @@ pub struct AudioEnds {
     pub meter: meter::Writer,
     /// What is heard of the bass.
     pub bass: bass::Writer,
+    /// Whether the program that needs no host plays, if its transport is its own.
+    pub transport: Option<transport::Reader>,
+    /// The end of that program.
+    pub ending: Option<ending::Answer>,
 }
 
 /// The ends of the panel. It also reaches the ends of the parameters, through the parameters.
@@ -42,21 +57,29 @@ pub struct PanelEnds {
     pub meter: meter::Reader,
     /// What is heard of the bass.
     pub bass: bass::Reader,
+    /// Starts and stops the program that needs no host, if its transport is its own.
+    pub transport: Option<transport::Switch>,
+    /// The end of that program.
+    pub ending: Option<ending::End>,
 }
 
-/// All ends of one instance.
+/// All ends of one instance: in a host, or in the program that needs none.
 #[must_use]
-pub fn ends() -> (ParamsEnds, AudioEnds, PanelEnds) {
+pub fn ends(program: Option<Program>) -> (ParamsEnds, AudioEnds, PanelEnds) {
     let (chart, charts) = ChartCell::new();
     let (counter, moves) = moves::channel();
     let (snapshot_there, snapshot) = snapshot::channel();
     let (tempo_there, tempo) = tempo::channel();
     let (meter_there, meter) = meter::channel();
     let (bass_there, bass) = bass::channel();
+    let own_transport = program.filter(|program| !program.follows_jack);
+    let (transport, transport_there) = own_transport.map(|_| transport::channel()).unzip();
+    let (ending, ending_there) = program.map(|_| ending::channel()).unzip();
     let params = ParamsEnds {
         chart,
         drawn: drawn::channel(),
         moves: counter,
+        own_bpm: program.map_or(tempo::FIRST_BPM, |program| program.bpm),
     };
     let audio = AudioEnds {
         charts,
@@ -65,6 +88,8 @@ pub fn ends() -> (ParamsEnds, AudioEnds, PanelEnds) {
         tempo: tempo_there,
         meter: meter_there,
         bass: bass_there,
+        transport: transport_there,
+        ending: ending_there,
     };
     let panel = PanelEnds {
         moves,
@@ -72,6 +97,8 @@ pub fn ends() -> (ParamsEnds, AudioEnds, PanelEnds) {
         tempo,
         meter,
         bass,
+        transport,
+        ending,
     };
     (params, audio, panel)
 }

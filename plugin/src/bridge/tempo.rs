@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
 /// The tempo until the host reports one, in quarter notes a minute.
-const FIRST_BPM: f32 = 120.0;
+pub const FIRST_BPM: f32 = 120.0;
 
 /// The writing half: audio thread.
 #[derive(Debug)]

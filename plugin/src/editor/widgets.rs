@@ -15,6 +15,7 @@ mod level;
 mod list;
 pub mod mark;
 mod number;
+mod play;
 pub mod steps;
 mod toggle;
 
@@ -26,4 +27,5 @@ pub use label::{name, remark, remark_width, row_name};
 pub use level::level;
 pub use list::{List, list};
 pub use number::{Number, number, percent};
+pub use play::play;
 pub use toggle::{lamp, toggle};

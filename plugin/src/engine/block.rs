@@ -40,6 +40,8 @@ pub struct Block<'a> {
     pub next_song: Option<&'a PlannedChart>,
     /// What a bass does, in order.
     pub bass_events: &'a [BassEvent],
+    /// Where this block begins in the time of those.
+    pub bass_from_samples: u32,
 }
 
 /// What has come of a block.
@@ -75,6 +77,16 @@ pub struct Timing {
 }
 
 impl<'a> Block<'a> {
+    /// What a bass does next in this block, after so much that it has done.
+    pub fn bass_event(&self, after: usize) -> Option<BassEvent> {
+        let event = self.bass_events.get(after)?;
+        let time_samples = event.time_samples.saturating_sub(self.bass_from_samples);
+        (time_samples < self.frames).then_some(BassEvent {
+            time_samples,
+            ..*event
+        })
+    }
+
     /// The clock as the source counts.
     fn clock(&self, song: Option<&PlannedChart>, timing: Timing) -> Clock {
         match song.filter(|_| timing.counts_from_chart) {

@@ -1,22 +1,17 @@
-//! The host's transport as the performer needs it: where a block begins, in ticks, and how fast time
-//! moves. If the host keeps no time, a clock of our own does. Runs on the audio thread; imports
-//! nothing of the crate.
+//! The host's transport as the performer needs it: where a block begins, in ticks, how fast time
+//! moves, and where it turns within the block. Runs on the audio thread; imports nothing of the crate.
 
 use guidehand_theory::chart::{Meter, TICKS_PER_QUARTER};
 
 /// The slowest and the fastest tempo that is accepted, in beats a minute.
 const TEMPI_BPM: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
 
+/// Positions reach this far, in quarter notes.
+const MOST_BEATS: f64 = 1.0e9;
+
 /// A boundary that lies this little after a sample, in samples, belongs to the sample. Hosts round
 /// positions, and the result must not depend on where a block begins.
 const TOLERANCE_SAMPLES: f64 = 1.0e-3;
-
-/// How far a position may be off before it counts as a jump, in ticks. Hosts report the tempo once a
-/// block, so a gradual change of the tempo must not look like jumps.
-const JUMP_TICKS: f64 = 30.0;
-
-/// How close a position has to be to the expected one to confirm it, in ticks.
-const GUESS_TICKS: f64 = 0.5;
 
 /// The whole part of a number; none if it is negative, too large for a `u32`, or not a number.
 #[must_use]
@@ -43,12 +38,69 @@ pub struct HostTransport {
     pub tempo_bpm: Option<f64>,
     /// The time signature: beats, and the note value of one.
     pub signature: Option<(i32, i32)>,
+    /// Start and end of the loop in force, in quarter notes.
+    pub loop_beats: Option<(f64, f64)>,
+    /// The host has handed over a transport, whatever that says.
+    pub given: bool,
     /// In Hz.
     pub sample_rate_hz: f64,
     /// How many samples of the host's block come before this part of it.
     pub into_block_samples: u32,
     /// The host may report its transport within a block, as in CLAP.
     pub within_blocks: bool,
+}
+
+/// A loop, in ticks from the start of the song. It ends after its start.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LoopRange {
+    /// Where it starts.
+    pub start_ticks: f64,
+    /// Where it ends: the first place that is no longer played.
+    pub end_ticks: f64,
+}
+
+impl LoopRange {
+    /// Its length, above 0.
+    #[must_use]
+    pub fn length_ticks(&self) -> f64 {
+        self.end_ticks - self.start_ticks
+    }
+
+    /// The same loop, counted from a later start than that of the song.
+    fn starting_at(self, start_ticks: f64) -> LoopRange {
+        LoopRange {
+            start_ticks: self.start_ticks - start_ticks,
+            end_ticks: self.end_ticks - start_ticks,
+        }
+    }
+}
+
+/// Where time does not run on evenly.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Ahead {
+    /// It runs on evenly.
+    #[default]
+    Nothing,
+    /// It goes from the end of a loop to its start.
+    Turn(LoopRange),
+    /// It waits at the end of a loop until the next block, which tells where the host goes on.
+    Wait(LoopRange),
+    /// It begins at 0 after so many samples, at least one.
+    Begin(u32),
+}
+
+impl HostTransport {
+    /// The loop in force. One that does not end after its start counts as none.
+    #[must_use]
+    pub fn told_loop(&self) -> Option<LoopRange> {
+        let ticks = |beats: f64| beats * f64::from(TICKS_PER_QUARTER);
+        let (start, end) = self.loop_beats?;
+        let possible = start < end && start.abs() < MOST_BEATS && end.abs() < MOST_BEATS;
+        possible.then_some(LoopRange {
+            start_ticks: ticks(start),
+            end_ticks: ticks(end),
+        })
+    }
 }
 
 /// The transport at the start of a block.
@@ -69,6 +121,8 @@ pub struct Clock {
     pub jumped: bool,
     /// The host keeps no time, so this is our own clock. Its bars mean nothing to others.
     pub ours: bool,
+    /// What comes of time later in the block.
+    pub ahead: Ahead,
 }
 
 impl Clock {
@@ -79,7 +133,7 @@ impl Clock {
         let tempo = told.tempo_bpm.filter(|t| TEMPI_BPM.contains(t));
         let position = told
             .position_beats
-            .filter(|p| p.is_finite() && p.abs() < 1.0e9);
+            .filter(|p| p.is_finite() && p.abs() < MOST_BEATS);
         let rate = Some(told.sample_rate_hz).filter(|r| *r >= 1.0 && r.is_finite());
         let meter = told.signature.and_then(|(beats, unit)| {
             Meter::new(u8::try_from(beats).ok()?, u8::try_from(unit).ok()?)
@@ -92,8 +146,7 @@ impl Clock {
                 ticks_per_sample: bpm / 60.0 * ticks / rate,
                 bpm,
                 meter,
-                jumped: false,
-                ours: false,
+                ..Clock::default()
             },
             _ => Clock {
                 standing_ticks,
@@ -109,15 +162,25 @@ impl Clock {
         Clock {
             position_ticks: self.position_ticks.map(|p| p - start_ticks),
             standing_ticks: self.standing_ticks.map(|p| p - start_ticks),
+            ahead: match self.ahead {
+                Ahead::Turn(range) => Ahead::Turn(range.starting_at(start_ticks)),
+                Ahead::Wait(range) => Ahead::Wait(range.starting_at(start_ticks)),
+                ahead @ (Ahead::Nothing | Ahead::Begin(_)) => ahead,
+            },
             ..self
         }
     }
 
     /// The first sample of the block at or after a position, counted from the start of the block. None
-    /// if it lies at or past `frames`.
+    /// if it lies at or past `frames`, or if time does not come there in this block.
     #[must_use]
     pub fn sample_of(&self, at_ticks: f64, frames: u32) -> Option<u32> {
         let from = self.position_ticks?;
+        if let Ahead::Wait(range) = self.ahead
+            && at_ticks >= range.end_ticks - self.tolerance_ticks()
+        {
+            return None;
+        }
         let samples = ((at_ticks - from) / self.ticks_per_sample - TOLERANCE_SAMPLES).ceil();
         whole(samples.max(0.0)).filter(|s| *s < frames)
     }
@@ -126,103 +189,101 @@ impl Clock {
     /// grants. None while the song stands still.
     #[must_use]
     pub fn in_force(&self, time_samples: u32) -> Option<f64> {
-        let tolerance = self.ticks_per_sample * TOLERANCE_SAMPLES;
-        self.after(time_samples).map(|p| p + tolerance)
+        let tolerance = self.tolerance_ticks();
+        let position = self.after(time_samples).map(|p| p + tolerance);
+        match self.ahead {
+            Ahead::Wait(range) => position.map(|p| p.min(range.end_ticks - 2.0 * tolerance)),
+            _ => position,
+        }
     }
 
-    /// The position after `frames` samples. None while the song stands still.
+    /// The position after `frames` samples of even time. None while the song stands still.
     #[must_use]
     pub fn after(&self, frames: u32) -> Option<f64> {
         let passed = f64::from(frames) * self.ticks_per_sample;
         self.position_ticks.map(|p| p + passed)
     }
-}
 
-/// Reads the host's transport from block to block, and keeps time if the host does not.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Timekeeper {
-    /// Where the next block is expected to begin, whether the song plays or stands still.
-    expected_ticks: Option<f64>,
-    moved: bool,
-    /// Where in its block the host has reported its transport, as far as is known.
-    told_at_samples: u32,
-    /// Our own time: the position at which its tempo came into force.
-    base_ticks: f64,
-    /// Samples since then.
-    samples: f64,
-    bpm: f64,
-}
-
-impl Timekeeper {
-    /// The clock for a block of `frames` samples. `own_bpm` is the tempo for hosts that report neither
-    /// tempo nor position.
-    pub fn clock(&mut self, told: &HostTransport, own_bpm: f64, frames: u32) -> Clock {
-        let silent = told.tempo_bpm.is_none() && told.position_beats.is_none();
-        let mut clock = if silent {
-            self.own(told, own_bpm, frames)
-        } else {
-            Clock::new(told)
-        };
-        if told.into_block_samples == 0 {
-            self.told_at_samples = 0;
-        }
-        let (found, told_at_samples) = self.corrected(clock, told);
-        self.told_at_samples = told_at_samples;
-        clock = found;
-        let moves = clock.position_ticks.is_some();
-        clock.jumped = !(self.moved && moves && self.expects(&clock, JUMP_TICKS));
-        self.moved = moves;
-        self.expected_ticks = clock.after(frames).or(clock.standing_ticks);
-        clock
-    }
-
-    /// Corrects a position that the host has reported within its block. Such a position is right as it
-    /// is, but the framework adds the samples before this part of the block to it. They are taken off
-    /// again in two cases: if that leads to the expected position, and if neither reading does, because
-    /// then the host has reported a jump at this part. Also returns where in the block the host has
-    /// reported it.
-    fn corrected(&self, clock: Clock, told: &HostTransport) -> (Clock, u32) {
-        let less = |samples: u32| clock.starting_at(f64::from(samples) * clock.ticks_per_sample);
-        if self.expects(&clock, GUESS_TICKS) {
-            return (clock, self.told_at_samples);
-        }
-        for added in [self.told_at_samples, told.into_block_samples] {
-            if self.expects(&less(added), GUESS_TICKS) {
-                return (less(added), added);
-            }
-        }
-        if told.within_blocks && !self.expects(&clock, JUMP_TICKS) {
-            return (less(told.into_block_samples), told.into_block_samples);
-        }
-        (clock, self.told_at_samples)
-    }
-
-    /// Our own time. It runs from the last reset, and does not depend on the sizes of the blocks.
-    fn own(&mut self, told: &HostTransport, own_bpm: f64, frames: u32) -> Clock {
-        let at = |keeper: &Timekeeper| HostTransport {
-            playing: true,
-            position_beats: Some(0.0),
-            tempo_bpm: Some(keeper.bpm),
-            ..*told
-        };
-        if self.bpm != own_bpm {
-            self.base_ticks += self.samples * Clock::new(&at(self)).ticks_per_sample;
-            self.samples = 0.0;
-            self.bpm = own_bpm;
-        }
-        let clock = Clock::new(&at(self));
-        let position = self.base_ticks + self.samples * clock.ticks_per_sample;
-        self.samples += f64::from(frames);
+    /// The clock after `frames` samples, where the next block is expected to begin.
+    #[must_use]
+    pub fn ended(&self, frames: u32) -> Clock {
+        let (last, rest) = self.last_piece(frames);
+        let position_ticks = last.after(rest);
         Clock {
-            ours: true,
-            ..clock.starting_at(-position)
+            position_ticks,
+            standing_ticks: position_ticks.or(last.standing_ticks),
+            jumped: false,
+            ahead: match last.ahead {
+                Ahead::Begin(_) => Ahead::Nothing,
+                ahead => ahead,
+            },
+            ..last
         }
     }
 
-    /// Whether the song is where the last block has left it, within some ticks.
-    fn expects(&self, clock: &Clock, within_ticks: f64) -> bool {
-        let here = clock.standing_ticks.zip(self.expected_ticks);
-        here.is_some_and(|(here, expected)| (here - expected).abs() <= within_ticks)
+    /// Whether time runs on evenly, or stops: it never turns.
+    #[must_use]
+    #[inline]
+    pub const fn is_even(&self) -> bool {
+        matches!(self.ahead, Ahead::Nothing | Ahead::Wait(_))
+    }
+
+    /// How much of the next `frames` samples passes evenly, and the clock after that; none if all of
+    /// it does. The first part is never empty.
+    #[must_use]
+    pub fn piece(&self, frames: u32) -> (u32, Option<Clock>) {
+        match self.ahead {
+            Ahead::Nothing | Ahead::Wait(_) => (frames, None),
+            Ahead::Turn(range) => self.piece_to_turn(range, frames),
+            Ahead::Begin(after) if after < frames => {
+                let begun = Clock {
+                    position_ticks: Some(0.0),
+                    standing_ticks: Some(0.0),
+                    jumped: true,
+                    ahead: Ahead::Nothing,
+                    ..*self
+                };
+                (after, Some(begun))
+            }
+            Ahead::Begin(_) => (frames, None),
+        }
+    }
+
+    fn piece_to_turn(&self, range: LoopRange, frames: u32) -> (u32, Option<Clock>) {
+        let end = self.sample_of(range.end_ticks, frames);
+        match end.filter(|samples| *samples > 0) {
+            Some(samples) => (samples, Some(self.turned(range, samples))),
+            None => (frames, None),
+        }
+    }
+
+    /// The clock at the start of a loop, at the sample at which it has come to the end.
+    #[must_use]
+    pub fn turned(&self, range: LoopRange, samples: u32) -> Clock {
+        let position = self.after(samples).map(|p| p - range.length_ticks());
+        Clock {
+            position_ticks: position,
+            standing_ticks: position,
+            jumped: true,
+            ..*self
+        }
+    }
+
+    /// The clock of the last piece of a block, and the length of that piece.
+    #[must_use]
+    pub fn last_piece(&self, frames: u32) -> (Clock, u32) {
+        let (mut clock, mut rest) = (*self, frames);
+        while let (samples, Some(next)) = clock.piece(rest) {
+            clock = next;
+            rest = rest.saturating_sub(samples);
+        }
+        (clock, rest)
+    }
+
+    /// What [`TOLERANCE_SAMPLES`] is in ticks.
+    #[must_use]
+    pub fn tolerance_ticks(&self) -> f64 {
+        self.ticks_per_sample * TOLERANCE_SAMPLES
     }
 }
 
@@ -235,10 +296,9 @@ mod tests {
             playing: true,
             position_beats: Some(position_beats),
             tempo_bpm: Some(tempo_bpm),
-            signature: None,
             sample_rate_hz: 48_000.0,
-            into_block_samples: 0,
-            within_blocks: true,
+            given: true,
+            ..HostTransport::default()
         }
     }
 
@@ -280,114 +340,6 @@ mod tests {
                 ..told(0.0, 120.0)
             });
             assert_eq!(clock.position_ticks, None);
-        }
-    }
-
-    #[test]
-    fn our_own_time_is_the_same_in_any_blocks() {
-        let untold = HostTransport {
-            playing: false,
-            position_beats: None,
-            tempo_bpm: None,
-            ..told(0.0, 0.0)
-        };
-        let end = |block: u32| {
-            let mut keeper = Timekeeper::default();
-            let mut passed = 0;
-            let mut jumps = 0;
-            while passed < 96_000 {
-                let bpm = if passed < 48_000 { 97.3 } else { 211.9 };
-                let clock = keeper.clock(&untold, bpm, block);
-                jumps += u32::from(clock.jumped);
-                passed += block;
-            }
-            assert_eq!(jumps, 1, "only at the start");
-            keeper.clock(&untold, 211.9, 1).position_ticks
-        };
-        assert_eq!(end(1), end(96));
-        assert_eq!(end(1), end(4_000));
-        let ticks = (97.3 + 211.9) / 60.0 * 960.0;
-        assert!((end(1).unwrap() - ticks).abs() < 1e-6);
-    }
-
-    #[test]
-    fn a_tempo_told_within_a_block_is_no_jump() {
-        let mut keeper = Timekeeper::default();
-        keeper.clock(&told(4.0, 120.0), 0.0, 400);
-        let beats = 4.0 + 400.0 / 48_000.0 * 2.0;
-        let shift = 400.0 / 48_000.0 * 3.0;
-        let within = HostTransport {
-            into_block_samples: 400,
-            ..told(beats + shift, 180.0)
-        };
-        let clock = keeper.clock(&within, 0.0, 600);
-        assert!(!clock.jumped);
-        assert!((clock.position_ticks.unwrap() - beats * 960.0).abs() < 1e-9);
-        // A later part of the same block carries the same error.
-        let later = beats + 600.0 / 48_000.0 * 3.0;
-        let after = HostTransport {
-            into_block_samples: 1_000,
-            ..told(later + shift, 180.0)
-        };
-        let clock = keeper.clock(&after, 0.0, 24);
-        assert!((clock.position_ticks.unwrap() - later * 960.0).abs() < 1e-9);
-    }
-
-    /// A position that a host has reported within its block, as the framework passes it on.
-    fn told_within(into_block_samples: u32, position_beats: f64) -> HostTransport {
-        let shift = f64::from(into_block_samples) / 48_000.0 * 2.0;
-        HostTransport {
-            into_block_samples,
-            ..told(position_beats + shift, 120.0)
-        }
-    }
-
-    #[test]
-    fn a_jump_told_within_a_block_leads_where_it_says() {
-        let mut keeper = Timekeeper::default();
-        keeper.clock(&told(4.0, 120.0), 0.0, 400);
-        let clock = keeper.clock(&told_within(400, 17.0), 0.0, 600);
-        assert!(clock.jumped);
-        assert!((clock.position_ticks.unwrap() - 17.0 * 960.0).abs() < 1e-9);
-        // A later part of the block, and the block after it, go on from there.
-        let beats = 17.0 + 600.0 / 48_000.0 * 2.0;
-        let clock = keeper.clock(&told_within(1_000, 17.0), 0.0, 24);
-        assert!(!clock.jumped);
-        assert!((clock.position_ticks.unwrap() - beats * 960.0).abs() < 1e-9);
-        let beats = beats + 24.0 / 48_000.0 * 2.0;
-        assert!(!keeper.clock(&told(beats, 120.0), 0.0, 512).jumped);
-    }
-
-    #[test]
-    fn a_start_told_within_a_block_is_where_the_song_stood() {
-        let mut keeper = Timekeeper::default();
-        let stands = HostTransport {
-            playing: false,
-            ..told(4.0, 120.0)
-        };
-        keeper.clock(&stands, 0.0, 400);
-        let clock = keeper.clock(&told_within(400, 4.0), 0.0, 112);
-        assert!(clock.jumped, "it begins to move");
-        assert!((clock.position_ticks.unwrap() - 4.0 * 960.0).abs() < 1e-9);
-        let beats = 4.0 + 112.0 / 48_000.0 * 2.0;
-        assert!(!keeper.clock(&told(beats, 120.0), 0.0, 512).jumped);
-    }
-
-    /// Some hosts hand over one buffer in parts, each as a block of its own. A part then only seems to
-    /// lie within a block.
-    #[test]
-    fn blocks_that_lie_side_by_side_are_told_as_they_are() {
-        let mut keeper = Timekeeper::default();
-        let part = |into_block_samples, beats, playing| HostTransport {
-            into_block_samples,
-            playing,
-            within_blocks: false,
-            ..told(beats, 120.0)
-        };
-        keeper.clock(&part(0, 4.0, false), 0.0, 400);
-        for (into, beats) in [(400, 4.0), (424, 4.0 + 24.0 / 24_000.0), (512, 9.0)] {
-            let clock = keeper.clock(&part(into, beats, true), 0.0, 24);
-            assert!((clock.position_ticks.unwrap() - beats * 960.0).abs() < 1e-9);
         }
     }
 }

@@ -1,12 +1,17 @@
 //! Which notes sound at the output, and who holds them. It alone decides whether a note-on or a
 //! note-off goes out, so that every note-on has exactly one note-off. Used on the audio thread;
-//! imports the theory only.
+//! imports `hand`.
 
+use crate::engine::hand::HeldKey;
 use guidehand_theory::pitch::MidiNote;
 use tinyvec::ArrayVec;
 
 /// The most keys that are read as one chord: two hands have no more fingers.
 pub const MOST_PLAYED: usize = 10;
+
+/// The most note-ons that wait for room in the host's queue. Two hands, a chord and its bass need
+/// fewer.
+const MOST_REFUSED: usize = 64;
 
 /// Channels of MIDI.
 pub const CHANNELS: u8 = 16;
@@ -43,6 +48,8 @@ struct Channel {
     bass: Keys,
     /// Note-offs that the host's full queue did not take.
     owed: Keys,
+    /// Keys that are held, but whose note-on the host's full queue did not take.
+    refused: Keys,
 }
 
 impl Channel {
@@ -54,8 +61,12 @@ impl Channel {
         }
     }
 
-    const fn sounding(&self) -> Keys {
+    const fn held(&self) -> Keys {
         self.player | self.chord | self.bass
+    }
+
+    const fn sounding(&self) -> Keys {
+        self.held() & !self.refused
     }
 }
 
@@ -65,6 +76,9 @@ pub struct Ledger {
     channels: [Channel; CHANNELS as usize],
     /// A note-off may be owed. Most blocks need not search for one.
     may_owe: bool,
+    /// The note-ons that a full queue did not take, in order. Those of keys that are no longer held
+    /// are passed over.
+    refused: ArrayVec<[HeldKey; MOST_REFUSED]>,
 }
 
 const fn bit(key: u8) -> Keys {
@@ -97,17 +111,53 @@ impl Ledger {
         let Some(state) = self.channel(channel).filter(|_| key < 128) else {
             return false;
         };
+        let sounded = state.sounding() & bit(key) != 0;
         let held = *state.keys(holder) & bit(key) != 0;
         *state.keys(holder) &= !bit(key);
-        held && state.sounding() & bit(key) == 0
+        state.refused &= state.held();
+        held && sounded && state.held() & bit(key) == 0
+    }
+
+    /// Remembers a note-on that the host's full queue did not take. It has its chance as long as the
+    /// key is held.
+    pub fn refuse(&mut self, note: HeldKey) {
+        let Some(state) = self.channel(note.channel).filter(|_| note.key < 128) else {
+            return;
+        };
+        state.refused |= bit(note.key);
+        self.refused
+            .retain(|other| (other.channel, other.key) != (note.channel, note.key));
+        if self.refused.try_push(note).is_some() {
+            self.forget(note.channel, note.key);
+        }
     }
 
     /// Forgets a note whose note-on did not go out.
-    pub fn forget(&mut self, channel: u8, key: u8) {
+    fn forget(&mut self, channel: u8, key: u8) {
         if let Some(state) = self.channel(channel) {
             for holder in [Holder::Player, Holder::Chord, Holder::Bass] {
                 *state.keys(holder) &= !bit(key);
             }
+            state.refused &= !bit(key);
+        }
+    }
+
+    /// The next note-on that was refused, if its key is still held.
+    pub fn next_refused(&mut self) -> Option<HeldKey> {
+        while let Some(note) = self.refused.first().copied() {
+            let state = self.channel(note.channel);
+            if state.is_some_and(|state| state.refused & bit(note.key) != 0) {
+                return Some(note);
+            }
+            self.refused.remove(0);
+        }
+        None
+    }
+
+    /// The note-on of a key has gone out.
+    pub fn sent(&mut self, channel: u8, key: u8) {
+        if let Some(state) = self.channel(channel) {
+            state.refused &= !bit(key);
         }
     }
 
@@ -122,6 +172,7 @@ impl Ledger {
     /// Releases everything that sounds; the note-offs are owed.
     pub fn owe_all(&mut self) {
         self.may_owe = true;
+        self.refused.clear();
         for channel in &mut self.channels {
             *channel = Channel {
                 owed: channel.owed | channel.sounding(),
@@ -205,5 +256,64 @@ mod tests {
         assert!(!ledger.stop(Holder::Player, 0, 60));
         assert_eq!(ledger.next_of(Holder::Chord), Some((0, 60)));
         assert!(ledger.stop(Holder::Chord, 0, 60));
+    }
+
+    fn note(key: u8) -> HeldKey {
+        HeldKey {
+            channel: 0,
+            key,
+            velocity: 0.5,
+        }
+    }
+
+    #[test]
+    fn a_note_that_was_refused_has_its_chance_while_it_is_held() {
+        let mut ledger = Ledger::default();
+        for key in [60, 64, 67] {
+            assert_eq!(ledger.start(Holder::Chord, 0, key), Start::On);
+            ledger.refuse(note(key));
+        }
+        assert!(!ledger.stop(Holder::Chord, 0, 60), "it has never sounded");
+        assert_eq!(ledger.next_refused(), Some(note(64)));
+        ledger.sent(0, 64);
+        assert_eq!(ledger.next_refused(), Some(note(67)));
+        // The player strikes the key while it waits.
+        assert_eq!(ledger.start(Holder::Player, 0, 67), Start::On);
+        ledger.sent(0, 67);
+        assert_eq!(ledger.next_refused(), None);
+        assert!(!ledger.stop(Holder::Chord, 0, 67));
+        assert!(ledger.stop(Holder::Player, 0, 67));
+        assert!(ledger.stop(Holder::Chord, 0, 64));
+        assert_eq!(ledger.next_owed(), None);
+    }
+
+    #[test]
+    fn what_was_refused_is_not_owed_after_a_reset() {
+        let mut ledger = Ledger::default();
+        ledger.start(Holder::Chord, 0, 60);
+        ledger.start(Holder::Chord, 0, 64);
+        ledger.refuse(note(64));
+        ledger.owe_all();
+        assert_eq!(ledger.next_refused(), None);
+        assert_eq!(ledger.next_owed(), Some((0, 60)));
+        ledger.paid(0, 60);
+        assert_eq!(ledger.next_owed(), None);
+    }
+
+    #[test]
+    fn more_notes_than_can_wait_are_forgotten() {
+        let mut ledger = Ledger::default();
+        for key in 0..128 {
+            ledger.start(Holder::Player, 0, key);
+            ledger.refuse(note(key));
+        }
+        let last = u8::try_from(MOST_REFUSED).unwrap();
+        for key in 0..last {
+            assert_eq!(ledger.next_refused(), Some(note(key)));
+            ledger.sent(0, key);
+        }
+        assert_eq!(ledger.next_refused(), None);
+        assert!(!ledger.stop(Holder::Player, 0, last));
+        assert_eq!(ledger.start(Holder::Player, 0, last), Start::On);
     }
 }

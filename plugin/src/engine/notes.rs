@@ -99,13 +99,25 @@ impl Notes {
         std::mem::replace(&mut self.changed, false)
     }
 
-    /// Sends the note-offs that a full queue has left behind.
-    pub fn pay<E: Copy>(&mut self, time: u32, port: &mut impl Port<E>) {
+    /// Sends the note-offs that are owed; false if the queue is too full for all of them.
+    pub fn pay<E: Copy>(&mut self, time: u32, port: &mut impl Port<E>) -> bool {
         while let Some((channel, key)) = self.ledger.next_owed() {
             if !port.send(time, Output::NoteOff { channel, key }) {
-                return;
+                return false;
             }
             self.ledger.paid(channel, key);
+        }
+        true
+    }
+
+    /// Sends the note-ons that a full queue has refused, of keys that are still held.
+    pub fn catch_up<E: Copy>(&mut self, time: u32, port: &mut impl Port<E>) {
+        while let Some(note) = self.ledger.next_refused() {
+            let clear = self.settle_debt(note.channel, note.key, time, port);
+            if !(clear && port.send(time, Output::NoteOn(note))) {
+                return;
+            }
+            self.ledger.sent(note.channel, note.key);
         }
     }
 
@@ -119,9 +131,10 @@ impl Notes {
                 return;
             }
         }
-        if !(self.settle_debt(channel, note, time, port) && port.send(time, Output::Through(event)))
-        {
-            self.ledger.forget(channel, note);
+        if self.settle_debt(channel, note, time, port) && port.send(time, Output::Through(event)) {
+            self.ledger.sent(channel, note);
+        } else {
+            self.ledger.refuse(key);
         }
     }
 
@@ -280,8 +293,10 @@ impl Notes {
     ) {
         if self.ledger.start(holder, note.channel, note.key) == Start::On {
             let clear = self.settle_debt(note.channel, note.key, time, port);
-            if !(clear && port.send(time, Output::NoteOn(note))) {
-                self.ledger.forget(note.channel, note.key);
+            if clear && port.send(time, Output::NoteOn(note)) {
+                self.ledger.sent(note.channel, note.key);
+            } else {
+                self.ledger.refuse(note);
             }
         }
     }

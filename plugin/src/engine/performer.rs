@@ -12,6 +12,7 @@ use crate::engine::hand::HeldKey;
 use crate::engine::intent::Intent;
 use crate::engine::ledger::CHANNELS;
 use crate::engine::parts::{Due, Parts};
+use crate::engine::pieces::PiecePort;
 use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::Strike;
 use crate::engine::running::Located;
@@ -52,6 +53,13 @@ impl Performer {
         };
     }
 
+    /// Starts afresh, and sends the note-offs of what sounded. False if the queue is full; the rest
+    /// is sent by the next call.
+    pub fn end_all<E: Copy>(&mut self, port: &mut impl Port<E>) -> bool {
+        self.reset();
+        self.parts.notes.pay(0, port)
+    }
+
     /// What the panel shows, as it was worked out last.
     #[must_use]
     pub const fn snapshot(&self) -> &Snapshot {
@@ -60,6 +68,40 @@ impl Performer {
 
     /// One block.
     pub fn process<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> BlockOutcome {
+        if block.clock.is_even() {
+            self.play_piece(block, port)
+        } else {
+            self.play_pieces(block, port)
+        }
+    }
+
+    /// A block in which time may turn. Hardly any block is.
+    #[inline(never)]
+    fn play_pieces<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> BlockOutcome {
+        let mut outcome = BlockOutcome::default();
+        let mut port = PiecePort::new(port);
+        let mut rest = *block;
+        let mut before_samples = 0;
+        loop {
+            let (samples, next) = rest.clock.piece(rest.frames);
+            port.begin(before_samples, next.map(|_| samples));
+            let piece = Block {
+                frames: samples,
+                ..rest
+            };
+            let played = self.play_piece(&piece, &mut port);
+            outcome.shows_anew |= played.shows_anew;
+            outcome.next_song_plays |= played.next_song_plays;
+            let Some(clock) = next else {
+                return outcome;
+            };
+            rest = rest.rest(samples, clock, played.next_song_plays);
+            before_samples += samples;
+        }
+    }
+
+    /// A block in which time passes evenly.
+    fn play_piece<E: Copy>(&mut self, block: &Block, port: &mut impl Port<E>) -> BlockOutcome {
         let (mut context, mut takes_over) = self.begin(block, port);
         let mut next_song_plays = takes_over == Some(0);
         takes_over = takes_over.filter(|time| *time > 0);
@@ -132,6 +174,7 @@ impl Performer {
             context = self.context(block, context.song, context.update);
         }
         self.locate(&context, groove_moved, 0, port);
+        self.parts.notes.catch_up(0, port);
         (context, takes_over)
     }
 

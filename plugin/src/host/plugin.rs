@@ -2,18 +2,23 @@
 //! parts. `process` and `reset` run on the audio thread, and everything else on the host's main thread.
 //! Only `lib` imports it.
 
-use crate::bridge::ends::{self, AudioEnds, PanelEnds};
+use crate::bridge::ending::Answer;
+use crate::bridge::ends::{self, AudioEnds, PanelEnds, Program};
 use crate::editor::{self, PanelEditor};
 use crate::engine::bass_input::BassInput;
 use crate::engine::block::{Block, ChartUpdate};
-use crate::engine::clock::{HostTransport, Timekeeper};
+use crate::engine::clock::{Clock, HostTransport};
+use crate::engine::own_transport::OwnTransport;
 use crate::engine::performer::Performer;
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::Settings;
+use crate::engine::timekeeper::Timekeeper;
 use crate::engine::tone::Tone;
 use crate::guard;
 use crate::host::controls;
+use crate::host::options;
 use crate::host::port::HostPort;
+use crate::host::standstill::Standstill;
 use crate::params::{GuidehandParams, state};
 use crate::worker;
 use nice_plug::prelude::*;
@@ -31,8 +36,13 @@ pub struct Guidehand {
     settings: Settings,
     moves_seen: u32,
     timekeeper: Timekeeper,
-    /// Where the last block ended. It tells whether this one is a further part of the same block of the
-    /// host.
+    /// Takes the place of a host's transport in the program that needs no host.
+    own_transport: OwnTransport,
+    /// The clock of the last block, and its length in samples.
+    last: (Clock, u32),
+    standstill: Standstill,
+    /// Where the last block ended in memory. It tells whether this one is a further part of the same
+    /// block of the host.
     part: BlockPart,
     bass: BassInput,
     /// There is a main input, and the framework has copied it into the output.
@@ -45,7 +55,14 @@ pub struct Guidehand {
 
 impl Default for Guidehand {
     fn default() -> Self {
-        let (params, ends, panel_ends) = ends::ends();
+        Guidehand::new(options::program())
+    }
+}
+
+impl Guidehand {
+    /// An instance in a host, or in the program that needs none.
+    fn new(program: Option<Program>) -> Self {
+        let (params, ends, panel_ends) = ends::ends(program);
         let params = GuidehandParams::with_ends(params);
         Self {
             settings: params.settings(),
@@ -55,6 +72,9 @@ impl Default for Guidehand {
             chart: None,
             next_chart: None,
             timekeeper: Timekeeper::default(),
+            own_transport: OwnTransport::default(),
+            last: (Clock::default(), 0),
+            standstill: Standstill::of_new_plugin(),
             part: BlockPart::default(),
             bass: BassInput::default(),
             passes_audio: false,
@@ -145,8 +165,15 @@ impl Plugin for Guidehand {
         true
     }
 
+    /// Nothing can be sent from here. What sounds ends in the first block after the next activation, for
+    /// some hosts activate a plugin again without a word that it will process.
+    fn deactivate(&mut self) {
+        self.reset();
+    }
+
     fn reset(&mut self) {
-        self.timekeeper = Timekeeper::default();
+        self.timekeeper.reset();
+        self.last = (Clock::default(), 0);
         self.bass.reset();
         self.performer.reset();
         self.tone.reset();
@@ -160,35 +187,43 @@ impl Plugin for Guidehand {
     ) -> ProcessStatus {
         let update = self.receive_chart();
         let settings_moved = self.read_settings();
-        let frames = u32::try_from(buffer.samples()).unwrap_or(u32::MAX);
         let [left, right] = buffer.as_slice() else {
             return ProcessStatus::Error("expected a stereo output");
         };
-        if self.bass.is_due(&self.settings) {
-            let through = [&**left, &**right].into_iter();
-            let inputs = through
-                .filter(|_| self.passes_audio)
-                .chain(aux.inputs.iter().flat_map(channels));
-            if let Some(meter) = self.bass.listen(&self.settings, inputs, left.len()) {
-                self.ends.bass.store(&meter);
-            }
+        if self.is_asked_to_end() {
+            self.fall_silent(context, left, right);
+            return ProcessStatus::KeepAlive;
         }
-        let transport = HostTransport {
-            into_block_samples: self.part.begin(left, frames),
-            within_blocks: context.plugin_api() == PluginApi::Clap,
-            ..host_transport(context.transport())
+        if self.standstill.is_still() {
+            // The framework has been given a frame so that it calls at all.
+            *left = &mut [];
+            *right = &mut [];
+        }
+        let frames = u32::try_from(left.len()).unwrap_or(u32::MAX);
+        let clock = if frames > 0 {
+            self.hear(left, right, aux);
+            let transport = HostTransport {
+                into_block_samples: self.part.begin(left, frames),
+                within_blocks: context.plugin_api() == PluginApi::Clap,
+                ..self.transport(context, frames)
+            };
+            let own_bpm = self.settings.own_bpm;
+            self.timekeeper.clock(&transport, own_bpm, frames)
+        } else {
+            let (clock, frames) = self.last;
+            clock.ended(frames)
         };
+        self.last = (clock, frames);
         let block = Block {
             settings: &self.settings,
             settings_moved,
-            clock: self
-                .timekeeper
-                .clock(&transport, self.settings.own_bpm, frames),
+            clock,
             frames,
             song: self.chart.as_deref(),
             update,
             next_song: self.next_chart.as_deref(),
-            bass_events: self.bass.events(),
+            bass_events: if frames > 0 { self.bass.events() } else { &[] },
+            bass_from_samples: 0,
         };
         #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
         let block_bpm = block.clock.bpm as f32;
@@ -217,6 +252,38 @@ impl Plugin for Guidehand {
 }
 
 impl Guidehand {
+    /// The transport in force for a block: the host's, or our own.
+    fn transport(&mut self, context: &impl ProcessContext<Self>, frames: u32) -> HostTransport {
+        let told = host_transport(context.transport(), context.plugin_api());
+        let Some(transport) = &self.ends.transport else {
+            return told;
+        };
+        let bpm = self.settings.own_bpm;
+        let start = transport.start();
+        self.own_transport.block(start, bpm, frames, &told)
+    }
+
+    /// Whether the program that needs no host is to end.
+    fn is_asked_to_end(&self) -> bool {
+        self.ends.ending.as_ref().is_some_and(Answer::is_asked)
+    }
+
+    /// A block in which everything that sounds ends, and nothing begins.
+    fn fall_silent<'a>(
+        &mut self,
+        context: &mut impl ProcessContext<Self>,
+        left: &mut &'a mut [f32],
+        right: &mut &'a mut [f32],
+    ) {
+        let mut port = HostPort::new(context, &mut self.tone, left, right, self.passes_audio);
+        let performer = &mut self.performer;
+        let all_ended = guard::guarded(|| performer.end_all(&mut port)).unwrap_or(false);
+        port.finish();
+        if let Some(ending) = &mut self.ends.ending {
+            ending.tell(all_ended && self.tone.is_silent());
+        }
+    }
+
     /// Takes a new chart, if there is one. It plays from now on, or waits for the next bar line.
     fn receive_chart(&mut self) -> ChartUpdate {
         let Some(new) = self.ends.charts.take() else {
@@ -254,6 +321,20 @@ impl Guidehand {
             && let Some(old) = self.chart.replace(next)
         {
             self.ends.charts.give_back(old);
+        }
+    }
+
+    /// Listens to the inputs of a block, if there is something to listen for.
+    fn hear(&mut self, left: &[f32], right: &[f32], aux: &AuxiliaryBuffers) {
+        if !self.bass.is_due(&self.settings) {
+            return;
+        }
+        let through = [left, right].into_iter();
+        let inputs = through
+            .filter(|_| self.passes_audio)
+            .chain(aux.inputs.iter().flat_map(channels));
+        if let Some(meter) = self.bass.listen(&self.settings, inputs, left.len()) {
+            self.ends.bass.store(&meter);
         }
     }
 
@@ -302,18 +383,43 @@ fn channels<'a>(port: &'a Buffer<'_>) -> impl Iterator<Item = &'a [f32]> + Clone
 }
 
 /// What the framework passes on of the host's transport.
-fn host_transport(transport: &Transport) -> HostTransport {
+fn host_transport(transport: &Transport, api: PluginApi) -> HostTransport {
     HostTransport {
         playing: transport.playing,
-        position_beats: transport.pos_beats(),
+        position_beats: if api == PluginApi::Standalone {
+            jack_position(transport).or_else(|| transport.pos_beats())
+        } else {
+            transport.pos_beats()
+        },
         tempo_bpm: transport.tempo,
         signature: transport
             .time_sig_numerator
             .zip(transport.time_sig_denominator),
+        loop_beats: transport.loop_range_beats(),
+        // The framework passes on an empty transport where a host hands over none. In CLAP it fills in
+        // whether there is a pre-roll, and in VST3 the position in samples, whatever the host says.
+        given: transport.preroll_active.is_some()
+            || transport.pos_samples.is_some()
+            || transport.playing
+            || transport.tempo.is_some(),
         sample_rate_hz: f64::from(transport.sample_rate),
         into_block_samples: 0,
         within_blocks: false,
     }
+}
+
+/// The position in quarter notes under a sound server that counts bars. JACK counts bars and beats from
+/// one; the framework takes both from zero, and every bar for four quarter notes long. None where the
+/// server counts none.
+fn jack_position(transport: &Transport) -> Option<f64> {
+    let (told, bar) = (transport.pos_beats?, transport.bar_number?);
+    let (beats, unit) = (
+        transport.time_sig_numerator?,
+        transport.time_sig_denominator?,
+    );
+    let beat_quarters = 4.0 / f64::from(unit);
+    let into_bar = told - f64::from(bar) * 4.0 - beat_quarters;
+    Some((f64::from(bar) - 1.0) * f64::from(beats) * beat_quarters + into_bar)
 }
 
 impl ClapPlugin for Guidehand {

@@ -45,7 +45,7 @@ fn session(bytes: &[u8], params: &[Param]) -> Session {
         seed: u64::from(head(1)),
         max_frames: [16, 64, 300, 2_048][usize::from(head(2)) % longest],
     };
-    session.tells_transport = head(3) & 1 == 0;
+    session.telling.transport = head(3) & 1 == 0;
     session.changes_in_blocks = head(3) & 2 != 0;
     let mut now = 0;
     for record in records.chunks_exact(RECORD) {
@@ -158,7 +158,7 @@ fn end(session: &mut Session, params: &[Param]) {
     session.length_samples = BUSY + 16 * step + QUIET;
     session.change(BUSY, TransportChange::Stop);
     let bypass = params.iter().find(|param| param.name == "Bypass");
-    if let Some(bypass) = bypass.filter(|_| !session.tells_transport) {
+    if let Some(bypass) = bypass.filter(|_| !session.telling.transport) {
         session.param(BUSY, bypass.id, 1.0);
     }
     for (channel, nth) in (0..16).zip(0..) {

@@ -83,6 +83,27 @@ pub fn off(time: u32, key: i16) -> RawEvent {
     note(CLAP_EVENT_NOTE_OFF, time, 0, key, 0.0)
 }
 
+/// Three bytes of MIDI.
+#[must_use]
+pub fn midi(time: u32, data: [u8; 3]) -> RawEvent {
+    RawEvent::Midi(clap_event_midi {
+        header: header::<clap_event_midi>(time, CLAP_EVENT_MIDI),
+        port_index: 0,
+        data,
+    })
+}
+
+/// Bytes of MIDI. Without them the pointer to them is null.
+#[must_use]
+pub fn sysex(time: u32, bytes: Option<&'static [u8]>, size: u32) -> RawEvent {
+    RawEvent::Sysex(clap_event_midi_sysex {
+        header: header::<clap_event_midi_sysex>(time, CLAP_EVENT_MIDI_SYSEX),
+        port_index: 0,
+        buffer: bytes.map_or(ptr::null(), <[u8]>::as_ptr),
+        size,
+    })
+}
+
 /// A parameter's value for everything that sounds.
 #[must_use]
 pub fn value(time: u32, param_id: u32, value: f64) -> RawEvent {
@@ -127,6 +148,30 @@ pub fn gesture(time: u32, param_id: u32, begins: bool) -> RawEvent {
     })
 }
 
+/// Events of which there is too little to read: smaller than their kind, or system-exclusive without
+/// bytes.
+#[must_use]
+pub fn unreadable() -> Vec<RawEvent> {
+    let bytes: &'static [u8] = &[0x90, 60, 100];
+    let midi2 = RawEvent::Midi2(clap_event_midi2 {
+        header: header::<clap_event_midi2>(0, CLAP_EVENT_MIDI2),
+        port_index: 0,
+        data: [0; 4],
+    });
+    vec![
+        sysex(0, None, 0),
+        sysex(0, None, 3),
+        sysex(0, Some(bytes), 0),
+        sysex(0, Some(bytes), 3).telling_size(24),
+        on(0, 40).telling_size(16),
+        on(0, 41).telling_size(0),
+        on(0, 42).telling_size(39),
+        midi(0, [0x90, 43, 100]).telling_size(19),
+        midi2.telling_size(17),
+        value(0, 1, f64::NAN).telling_size(40),
+    ]
+}
+
 impl RawEvent {
     /// What every event begins with.
     #[must_use]
@@ -145,10 +190,8 @@ impl RawEvent {
         }
     }
 
-    /// The same event at another sample.
-    #[must_use]
-    pub fn at(mut self, time: u32) -> Self {
-        let header = match &mut self {
+    fn header_mut(&mut self) -> &mut clap_event_header {
+        match self {
             Self::Note(event) => &mut event.header,
             Self::Expression(event) => &mut event.header,
             Self::Value(event) => &mut event.header,
@@ -159,13 +202,25 @@ impl RawEvent {
             Self::Sysex(event) => &mut event.header,
             Self::Midi2(event) => &mut event.header,
             Self::Unknown(event) => &mut event.header,
-        };
-        header.time = time;
+        }
+    }
+
+    /// The same event at another sample.
+    #[must_use]
+    pub fn at(mut self, time: u32) -> Self {
+        self.header_mut().time = time;
+        self
+    }
+
+    /// The same event, which tells another size than it has.
+    #[must_use]
+    pub fn telling_size(mut self, size: u32) -> Self {
+        self.header_mut().size = size;
         self
     }
 
     /// The event for the plugin. The pointer covers the whole event, not only the header.
-    fn pointer(&self) -> *const clap_event_header {
+    pub(crate) fn pointer(&self) -> *const clap_event_header {
         match self {
             Self::Note(event) => ptr::from_ref(event).cast(),
             Self::Expression(event) => ptr::from_ref(event).cast(),
@@ -184,7 +239,7 @@ impl RawEvent {
     ///
     /// # Safety
     /// The header must be the start of an event of the size that it states.
-    unsafe fn read(event: *const clap_event_header) -> Option<Self> {
+    pub(crate) unsafe fn read(event: *const clap_event_header) -> Option<Self> {
         // SAFETY: the caller's promise.
         let head = unsafe { &*event };
         /// # Safety
@@ -221,16 +276,36 @@ impl RawEvent {
     }
 }
 
-/// The input of a plugin, sorted by time as CLAP demands.
+/// The input of a plugin.
 #[derive(Clone, Debug, Default)]
-pub struct Events(Vec<RawEvent>);
+pub struct Events {
+    events: Vec<RawEvent>,
+    /// The list counts one event more than there are.
+    counts_one_more: bool,
+}
 
 impl Events {
-    /// Sorts events by time; those at one sample keep their order.
+    /// Sorts events by time, as CLAP demands; those at one sample keep their order.
     #[must_use]
     pub fn new(mut events: Vec<RawEvent>) -> Self {
         events.sort_by_key(|event| event.header().time);
-        Self(events)
+        Self::as_they_are(events)
+    }
+
+    /// Events in the order of a careless host.
+    #[must_use]
+    pub const fn as_they_are(events: Vec<RawEvent>) -> Self {
+        Self {
+            events,
+            counts_one_more: false,
+        }
+    }
+
+    /// The same list, which counts one event more than there are: the last is null.
+    #[must_use]
+    pub fn with_a_null(mut self) -> Self {
+        self.counts_one_more = true;
+        self
     }
 
     /// The list for the plugin, valid while `self` is borrowed.
@@ -249,25 +324,27 @@ impl Events {
             let time = event.header().time;
             time >= from && time - from < frames
         };
-        let moved = self.0.iter().filter(inside);
-        Self(
-            moved
+        let moved = self.events.iter().filter(inside);
+        Self {
+            events: moved
                 .map(|event| event.at(event.header().time - from))
                 .collect(),
-        )
+            counts_one_more: self.counts_one_more,
+        }
     }
 }
 
 unsafe extern "C" fn size(list: *const clap_input_events) -> u32 {
     // SAFETY: the list was made by `Events::clap`.
     let events = unsafe { &*(*list).ctx.cast_const().cast::<Events>() };
-    u32::try_from(events.0.len()).unwrap_or(u32::MAX)
+    let count = events.events.len() + usize::from(events.counts_one_more);
+    u32::try_from(count).unwrap_or(u32::MAX)
 }
 
 unsafe extern "C" fn get(list: *const clap_input_events, index: u32) -> *const clap_event_header {
     // SAFETY: the list was made by `Events::clap`.
     let events = unsafe { &*(*list).ctx.cast_const().cast::<Events>() };
-    let event = events.0.get(index as usize);
+    let event = events.events.get(index as usize);
     event.map_or(ptr::null(), RawEvent::pointer)
 }
 

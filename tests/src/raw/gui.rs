@@ -2,7 +2,10 @@
 //! instance.
 
 use super::{Instance, given};
-use clap_sys::ext::gui::{CLAP_EXT_GUI, clap_gui_resize_hints, clap_plugin_gui};
+use clap_sys::ext::gui::{
+    CLAP_EXT_GUI, CLAP_WINDOW_API_X11, clap_gui_resize_hints, clap_plugin_gui, clap_window,
+    clap_window_handle,
+};
 use std::ffi::CStr;
 use std::mem::zeroed;
 use std::ptr;
@@ -41,6 +44,17 @@ pub fn create(instance: &Instance, api: &CStr, floating: bool) -> bool {
 pub fn destroy(instance: &Instance) {
     // SAFETY: this is the main thread.
     unsafe { given(gui(instance).destroy)(instance.plugin()) };
+}
+
+/// Puts the editor into an X11 window of the host. Returns false if it refuses.
+#[must_use]
+pub fn set_parent(instance: &Instance, window: u32) -> bool {
+    let window = clap_window {
+        api: CLAP_WINDOW_API_X11.as_ptr(),
+        specific: clap_window_handle { x11: window.into() },
+    };
+    // SAFETY: this is the main thread, and the caller's window outlives the editor.
+    unsafe { given(gui(instance).set_parent)(instance.plugin(), &raw const window) }
 }
 
 /// Sets the number of pixels in one point. Returns false if the plugin ignores it.

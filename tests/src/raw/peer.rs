@@ -1,19 +1,21 @@
-//! The host's side: what a plugin can request, and what it has requested. Imports nothing of the
-//! crate.
+//! The host's side: what a plugin can request, and what it has requested. Imports the manners of
+//! hosts.
 
+use crate::resizing::{Resizing, Size};
 use clap_sys::color::clap_color;
-use clap_sys::ext::gui::{CLAP_EXT_GUI, clap_host_gui};
+use clap_sys::ext::gui::{CLAP_EXT_GUI, clap_host_gui, clap_plugin_gui};
 use clap_sys::ext::params::{CLAP_EXT_PARAMS, clap_host_params};
 use clap_sys::ext::thread_check::{CLAP_EXT_THREAD_CHECK, clap_host_thread_check};
 use clap_sys::ext::track_info::{CLAP_EXT_TRACK_INFO, clap_host_track_info, clap_track_info};
 use clap_sys::host::clap_host;
+use clap_sys::plugin::clap_plugin;
 use clap_sys::string_sizes::CLAP_NAME_SIZE;
 use clap_sys::version::CLAP_VERSION;
 use std::cell::Cell;
 use std::ffi::{CStr, c_char, c_void};
 use std::ptr;
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::atomic::{AtomicPtr, AtomicU32, Ordering};
 use std::thread::{self, ThreadId};
 
 thread_local! {
@@ -90,6 +92,11 @@ pub(super) struct Peer {
     main_thread: ThreadId,
     pub(super) calls: Calls,
     pub(super) track: Mutex<Track>,
+    pub(super) resizing: Mutex<Resizing>,
+    /// The size that the editor has asked for last.
+    pub(super) asked: Mutex<Option<Size>>,
+    /// The plugin, from its making on.
+    pub(super) plugin: AtomicPtr<clap_plugin>,
 }
 
 impl Peer {
@@ -116,6 +123,9 @@ impl Peer {
                 name: Vec::new(),
                 told: false,
             }),
+            resizing: Mutex::new(Resizing::Refuses),
+            asked: Mutex::default(),
+            plugin: AtomicPtr::default(),
         });
         peer.clap.host_data = ptr::from_mut(&mut *peer).cast();
         peer
@@ -202,7 +212,7 @@ unsafe extern "C" fn clear(host: *const clap_host, _: u32, _: u32) {
 
 unsafe extern "C" fn request_flush(_: *const clap_host) {}
 
-/// A host whose windows stay as they are.
+/// A host whose windows stay as they are, unless it has other manners.
 static GUI: clap_host_gui = clap_host_gui {
     resize_hints_changed: Some(hints_changed),
     request_resize: Some(request_resize),
@@ -213,8 +223,45 @@ static GUI: clap_host_gui = clap_host_gui {
 
 unsafe extern "C" fn hints_changed(_: *const clap_host) {}
 
-unsafe extern "C" fn request_resize(_: *const clap_host, _: u32, _: u32) -> bool {
-    false
+unsafe extern "C" fn request_resize(host: *const clap_host, width: u32, height: u32) -> bool {
+    // SAFETY: plugins pass the host that they were given.
+    let peer = unsafe { peer(host) };
+    if !peer.on_main_thread() {
+        peer.calls.wrong_thread.fetch_add(1, Ordering::SeqCst);
+        return false;
+    }
+    let resizing = *peer.resizing.lock().expect("no test panics meanwhile");
+    if resizing == Resizing::Refuses {
+        return false;
+    }
+    *peer.asked.lock().expect("no test panics meanwhile") = Some((width, height));
+    if resizing == Resizing::Within {
+        let plugin = peer.plugin.load(Ordering::SeqCst);
+        // SAFETY: an editor that asks belongs to a plugin that has been made, and this is its
+        // main thread.
+        return unsafe { give_size(plugin, (width, height)) };
+    }
+    true
+}
+
+/// Gives the editor of a plugin a size. Returns false if it refuses.
+///
+/// # Safety
+/// The plugin must be alive, and this its main thread.
+unsafe fn give_size(plugin: *const clap_plugin, (width, height): Size) -> bool {
+    // SAFETY: the plugin is alive.
+    let Some(get) = (unsafe { (*plugin).get_extension }) else {
+        return false;
+    };
+    // SAFETY: the plugin is alive, and what this id names has this type.
+    let gui = unsafe {
+        get(plugin, CLAP_EXT_GUI.as_ptr())
+            .cast::<clap_plugin_gui>()
+            .as_ref()
+    };
+    let set = gui.and_then(|gui| gui.set_size);
+    // SAFETY: this is the main thread.
+    set.is_some_and(|set| unsafe { set(plugin, width, height) })
 }
 
 unsafe extern "C" fn request_window(_: *const clap_host) -> bool {

@@ -1,6 +1,6 @@
 //! What an audio thread does with a plugin. Imports the rest of the raw host.
 
-use super::buffers::Buffers;
+use super::buffers::{Buffers, Given};
 use super::events::{Events, Outbox, RawEvent};
 use super::info;
 use super::peer::as_audio_thread;
@@ -25,6 +25,36 @@ pub struct ProcessedBlock {
     pub left: Vec<f32>,
     /// The second channel.
     pub right: Vec<f32>,
+}
+
+/// How a host hands over a block.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Hands {
+    /// The audio inputs.
+    pub inputs: Given,
+    /// The audio outputs.
+    pub outputs: Given,
+    /// Where the input events are.
+    pub events: Lists,
+    /// Where the output events go.
+    pub answers: Lists,
+}
+
+/// How a host hands over a list of events.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Lists {
+    /// As a list.
+    #[default]
+    Whole,
+    /// As a null pointer.
+    Null,
+    /// As a list without functions.
+    NoFunctions,
+}
+
+impl Lists {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Whole, Self::Null, Self::NoFunctions];
 }
 
 impl Instance {
@@ -123,37 +153,59 @@ impl<'i> Processor<'i> {
     /// Inputs are silent.
     ///
     /// # Panics
-    /// If processing has not begun or the block is empty or too long: no host may
-    /// do so.
+    /// If processing has not begun or the block is empty or too long: no host may do so.
     pub fn process(
         &mut self,
         frames: u32,
         events: &Events,
         transport: Option<&clap_event_transport>,
     ) -> ProcessedBlock {
-        assert!(self.started && (1..=self.max_frames).contains(&frames));
+        assert!(frames > 0, "an empty block");
+        self.process_in(Hands::default(), frames, events, transport)
+    }
+
+    /// Processes one block as [`Processor::process`] does, with what a careless host leaves out or
+    /// gets wrong. It may be empty.
+    ///
+    /// # Panics
+    /// If processing has not begun or the block is too long.
+    pub fn process_in(
+        &mut self,
+        hands: Hands,
+        frames: u32,
+        events: &Events,
+        transport: Option<&clap_event_transport>,
+    ) -> ProcessedBlock {
+        assert!(self.started && frames <= self.max_frames);
         self.outputs.fill(f32::NAN);
         let mut outbox = Outbox::default();
-        let (events_in, events_out) = (events.clap(), outbox.clap());
-        let inputs = self.inputs.clap();
-        let outputs = self.outputs.clap();
-        let count = |buffers: &[_]| u32::try_from(buffers.len()).unwrap_or(u32::MAX);
+        let (mut events_in, mut events_out) = (events.clap(), outbox.clap());
+        if hands.events == Lists::NoFunctions {
+            (events_in.size, events_in.get) = (None, None);
+        }
+        if hands.answers == Lists::NoFunctions {
+            events_out.try_push = None;
+        }
+        let inputs = self.inputs.clap(hands.inputs);
+        let outputs = self.outputs.clap(hands.outputs);
         let block = clap_process {
             steady_time: self.steady_samples,
             frames_count: frames,
             transport: transport.map_or(ptr::null(), ptr::from_ref),
-            audio_inputs_count: count(inputs),
-            audio_outputs_count: count(outputs),
-            audio_inputs: inputs.as_ptr(),
-            audio_outputs: outputs.as_mut_ptr(),
-            in_events: &raw const events_in,
-            out_events: &raw const events_out,
+            audio_inputs_count: inputs.1,
+            audio_outputs_count: outputs.1,
+            audio_inputs: inputs.0,
+            audio_outputs: outputs.0,
+            in_events: match hands.events {
+                Lists::Null => ptr::null(),
+                _ => &raw const events_in,
+            },
+            out_events: match hands.answers {
+                Lists::Null => ptr::null(),
+                _ => &raw const events_out,
+            },
         };
-        // SAFETY: the plugin lives.
-        let process = given(unsafe { (*self.plugin).process });
-        // SAFETY: it processes; everything that the block points to outlives the
-        // call, and each channel has room for the frames.
-        let status = as_audio_thread(|| unsafe { process(self.plugin, &raw const block) });
+        let status = self.process_raw(&raw const block);
         if self.steady_samples >= 0 {
             self.steady_samples += i64::from(frames);
         }
@@ -164,6 +216,31 @@ impl<'i> Processor<'i> {
             left: self.outputs.channel(0, frames).to_vec(),
             right: self.outputs.channel(1, frames).to_vec(),
         }
+    }
+
+    /// The audio inputs of the next block.
+    pub fn inputs(&mut self) -> &mut Buffers {
+        &mut self.inputs
+    }
+
+    /// The audio outputs of the last block.
+    #[must_use]
+    pub const fn outputs(&self) -> &Buffers {
+        &self.outputs
+    }
+
+    /// Processes no block at all: the pointer to it is null. Returns CLAP's process status.
+    pub fn process_nothing(&mut self) -> i32 {
+        self.process_raw(ptr::null())
+    }
+
+    /// The block is null, or all that it points to outlives the call, and each channel has room for
+    /// its frames.
+    fn process_raw(&mut self, block: *const clap_process) -> i32 {
+        // SAFETY: the plugin lives.
+        let process = given(unsafe { (*self.plugin).process });
+        // SAFETY: as the callers promise.
+        as_audio_thread(|| unsafe { process(self.plugin, block) })
     }
 
     /// Hands parameter values over outside of a block, and returns the plugin's answers.

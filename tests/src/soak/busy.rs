@@ -10,6 +10,7 @@ use crate::host::Host;
 use crate::library::Library;
 use crate::params::Param;
 use crate::session::{BlockSizes, Performance, Player, Session};
+use crate::song::LoopWay;
 use crate::transport::{Signature, TransportChange};
 use fastrand::Rng;
 
@@ -80,7 +81,7 @@ fn busy(run: Run, params: &[Param], rng: &mut Rng) -> Session {
         max_frames: [4, 16, 16, 64, 64, 300, 300, 1_024, 4_096][rng.usize(0..9)],
     };
     session.output_limit = run.output_limit;
-    session.tells_transport = rng.u8(0..8) > 0;
+    session.telling.transport = rng.u8(0..8) > 0;
     session.changes_in_blocks = rng.u8(0..4) == 0;
     session
 }
@@ -102,6 +103,29 @@ fn bass(rng: &mut Rng) -> Vec<f32> {
     sound
 }
 
+/// Loops in a busy session, and a song that is late: in every way in which a host may play and tell
+/// them.
+fn loops(session: &mut Session, rng: &mut Rng) {
+    for _ in 0..rng.u8(0..4) {
+        let start = rng.f64() * 16.0;
+        let length = [0.001, 0.3, 1.0, 4.0, 16.0][rng.usize(0..5)];
+        let ranges = [
+            Some((start.floor(), start.floor() + length)),
+            Some((start, start + length)),
+            None,
+        ];
+        let range_beats = ranges[rng.usize(0..3)];
+        let at_samples = rng.u64(0..BUSY_SAMPLES);
+        session.change(at_samples, TransportChange::Loop { range_beats });
+    }
+    session.loop_way = [LoopWay::Splits, LoopWay::GoesOn, LoopWay::Restarts][rng.usize(0..3)];
+    session.telling.loops = rng.u8(0..3) > 0;
+    if rng.u8(0..4) == 0 {
+        session.telling.from_samples = rng.u64(0..BUSY_SAMPLES / 2);
+        session.telling.blank_before = rng.bool();
+    }
+}
+
 /// Appends the end of a session: the song stands still, all keys go up on all channels, and time
 /// passes. This ends everything that sounds, except a chart that runs without the host's transport
 /// and a chord that outlasts its bass. Those have to be bypassed.
@@ -111,7 +135,7 @@ fn end(session: &mut Session, bypass: u32, hears: bool) {
     let step_samples = u64::from(session.blocks.max_frames()).max(100);
     session.length_samples = BUSY_SAMPLES + 16 * step_samples + QUIET_SAMPLES;
     session.change(BUSY_SAMPLES, TransportChange::Stop);
-    if !session.tells_transport || hears {
+    if !session.telling.transport || hears {
         session.param(BUSY_SAMPLES, bypass, 1.0);
     }
     for (channel, step) in (0..16).zip(0..) {
@@ -185,6 +209,9 @@ pub fn survive(library: &Library, run: Run) -> Result<Counts, Fault> {
     let hears = ears.u8(0..3) == 0;
     if hears {
         host.hear(vec![vec![bass(&mut ears)]]);
+    }
+    for session in &mut sessions {
+        loops(session, &mut ears);
     }
     end(&mut sessions[1], bypass, hears);
     let mut events = Vec::new();

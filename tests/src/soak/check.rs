@@ -115,11 +115,18 @@ pub fn notes(events: &[TimedEvent]) -> Result<Vec<PlayedNote>, Fault> {
 /// # Errors
 /// [`Fault::Sample`].
 pub fn audio(performance: &Performance) -> Result<(), Fault> {
-    let mut samples = performance.left.iter().chain(&performance.right);
-    let loud = samples.position(|sample| sample.is_nan() || sample.abs() > CEILING);
-    loud.map_or(Ok(()), |index| {
-        let mut samples = performance.left.iter().chain(&performance.right);
-        let value = samples.nth(index).copied().unwrap_or_default();
+    samples(performance.left.iter().chain(&performance.right))
+}
+
+/// The same of any samples.
+///
+/// # Errors
+/// [`Fault::Sample`].
+pub fn samples<'s>(samples: impl Iterator<Item = &'s f32>) -> Result<(), Fault> {
+    let mut numbered = samples.enumerate();
+    let fault = numbered.find(|(_, sample)| sample.is_nan() || sample.abs() > CEILING);
+    fault.map_or(Ok(()), |(index, value)| {
+        let value = *value;
         Err(Fault::Sample { index, value })
     })
 }

@@ -4,10 +4,12 @@
 
 use super::check::{self, Fault};
 use super::stock::{Counts, RATE_HZ, instance, random_value, set, written};
+use crate::expected::{EvenPlay, passes_of};
 use crate::host::Host;
 use crate::library::Library;
 use crate::notes::PlayedNote;
 use crate::session::{BlockSizes, Performance, Session, render};
+use crate::song::{LoopWay, Telling};
 use crate::transport::TransportChange;
 use fastrand::Rng;
 
@@ -84,6 +86,30 @@ fn restless(tempo_bpm: f64, rng: &mut Rng) -> (Session, Vec<(u64, u64)>) {
     }
 }
 
+/// A loop of the song, in quarter notes, and how it plays there.
+fn any_loop(tempo_bpm: f64, rng: &mut Rng) -> ((f64, f64), EvenPlay) {
+    let start = rng.f64() * 24.0;
+    let start = if rng.bool() { start.floor() } else { start };
+    let length = [1.0, 4.0, 8.0, 0.7 + rng.f64() * 6.0][rng.usize(0..4)];
+    let play = EvenPlay {
+        sample_rate_hz: RATE_HZ,
+        tempo_bpm,
+        from_beats: start - rng.f64() * 2.0,
+        stop_samples: PLAYED_SAMPLES,
+    };
+    ((start, start + length), play)
+}
+
+/// A song in a loop. The host tells of the loop, and its blocks end with it or lead beyond it.
+fn looped(range: (f64, f64), play: &EvenPlay, rng: &mut Rng) -> Session {
+    let blocks = blocks(rng);
+    let mut session = song(play.tempo_bpm, play.from_beats, play.stop_samples, blocks);
+    let range_beats = Some(range);
+    session.change(0, TransportChange::Loop { range_beats });
+    session.loop_way = [LoopWay::GoesOn, LoopWay::Splits][rng.usize(0..2)];
+    session
+}
+
 /// Renders a session, checks what must hold for every session, and adds to the counts.
 fn heard(
     host: &mut Host,
@@ -115,8 +141,50 @@ fn after(notes: &[PlayedNote], from_samples: u64) -> Vec<PlayedNote> {
     .collect()
 }
 
+/// A song in a loop, and the same with a song of its own for each time through, played by an instance
+/// that knows of no loop. The other instance gets its song while it is being loaded, too: until then it
+/// is silent.
+fn repeat_loop(
+    hosts: [&mut Host; 2],
+    tempo_bpm: f64,
+    rng: &mut Rng,
+    counts: &mut Counts,
+) -> Result<(), Fault> {
+    let [host, other] = hosts;
+    let (range, play) = any_loop(tempo_bpm, rng);
+    let found = heard(host, &looped(range, &play, rng), counts)?;
+    let mut expected = Vec::new();
+    for pass in passes_of(&play, range) {
+        let even = &pass.play;
+        let mut session = song(tempo_bpm, even.from_beats, even.stop_samples, blocks(rng));
+        let loads = rng.u64(1..40_000) * u64::from(rng.bool());
+        session.length_samples += loads;
+        for (at_samples, _) in &mut session.transport {
+            *at_samples += loads;
+        }
+        session.transport.insert(0, (0, TransportChange::Stop));
+        session.transport.push((loads, TransportChange::Play));
+        session.transport.sort_by_key(|(at_samples, _)| *at_samples);
+        session.telling = Telling {
+            from_samples: loads,
+            blank_before: rng.bool(),
+            ..Telling::ALL
+        };
+        let notes = heard(other, &session, counts)?;
+        check::silent(&notes, &[(0, loads)], 0)?;
+        expected.extend(notes.into_iter().map(|note| PlayedNote {
+            start_samples: note.start_samples - loads + pass.from_samples,
+            end_samples: note.end_samples - loads + pass.from_samples,
+            ..note
+        }));
+    }
+    counts.loops += 1;
+    counts.compared += check::same("in a loop", &found, &expected)?;
+    Ok(())
+}
+
 /// Plays one chart under one set of settings: once, again from its state in other blocks, from the
-/// middle on, and with stops.
+/// middle on, with stops, and in a loop.
 ///
 /// # Errors
 /// [`Fault`], the first that is found.
@@ -153,5 +221,9 @@ pub fn repeat(library: &Library, seed: u64) -> Result<Counts, Fault> {
     let fourth = heard(&mut host, &session, &mut counts)?;
     check::silent(&fourth, &stops, 0)?;
     counts.stops += stops.len() as u64;
+
+    // This generator is separate, so that a seed gives the same sessions as before.
+    let mut loops = Rng::with_seed(!seed);
+    repeat_loop([&mut host, &mut other], tempo_bpm, &mut loops, &mut counts)?;
     Ok(counts)
 }

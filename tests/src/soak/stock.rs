@@ -39,8 +39,12 @@ pub struct Counts {
     pub refused: u64,
     /// Stops of the transport after which the chart was silent.
     pub stops: u64,
+    /// Loops that sounded as the songs that they repeat.
+    pub loops: u64,
     /// Notes that were the same in another rendering.
     pub compared: u64,
+    /// Blocks of a careless host.
+    pub careless: u64,
 }
 
 impl std::ops::AddAssign for Counts {
@@ -50,7 +54,9 @@ impl std::ops::AddAssign for Counts {
         self.notes += more.notes;
         self.refused += more.refused;
         self.stops += more.stops;
+        self.loops += more.loops;
         self.compared += more.compared;
+        self.careless += more.careless;
     }
 }
 
@@ -58,8 +64,15 @@ impl fmt::Display for Counts {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
-            "{} blocks in {} sessions: {} notes, {} events refused, {} stops, {} notes compared",
-            self.blocks, self.sessions, self.notes, self.refused, self.stops, self.compared
+            "{} blocks in {} sessions, {} blocks of careless hosts: {} notes, {} events refused, {} stops, {} loops, {} notes compared",
+            self.blocks,
+            self.sessions,
+            self.careless,
+            self.notes,
+            self.refused,
+            self.stops,
+            self.loops,
+            self.compared
         )
     }
 }
@@ -79,9 +92,14 @@ pub(super) fn instance(library: &Library) -> Result<Host, HostError> {
     Host::load(library, PLUGIN_ID)
 }
 
+/// A random chart.
+pub(super) fn chart(rng: &mut Rng) -> &'static str {
+    CHARTS[rng.usize(0..CHARTS.len())]
+}
+
 /// An instance's state with a random chart and a random drawn pattern.
 pub(super) fn written(host: &mut Host, rng: &mut Rng) -> Result<Vec<u8>, Fault> {
-    let chart = CHARTS[rng.usize(0..CHARTS.len())];
+    let chart = chart(rng);
     let saved = state::with_chart(&host.save_state()?, chart);
     let cells: String = (0..32)
         .map(|_| ['-', '-', 's', 'l'][rng.usize(0..4)])
@@ -107,4 +125,9 @@ pub(super) fn random_param(params: &[Param], rng: &mut Rng) -> Event {
         id: param.id,
         value,
     }
+}
+
+/// One of them at random.
+pub(super) fn one_of<T: Copy>(all: &[T], rng: &mut Rng) -> T {
+    all[rng.usize(0..all.len())]
 }

@@ -5,6 +5,7 @@ use std::env::consts::ARCH;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::process;
 
 /// The plugin's name, which is the name of its bundle and of the library in it.
 const NAME: &str = "Guidehand";
@@ -36,9 +37,12 @@ pub fn lay_out(library: &Path, folder: &Path) -> io::Result<PathBuf> {
     if let Some(parent) = inside.parent() {
         fs::create_dir_all(parent)?;
     }
-    // A process that has loaded the old file keeps it.
-    let _none_yet = fs::remove_file(&inside);
-    fs::copy(library, &inside)?;
+    // A process that has loaded the old file keeps it, and none finds half of the new one, however
+    // many lay it out at the same time.
+    let mut new = inside.clone();
+    new.set_extension(format!("{}.new", process::id()));
+    fs::copy(library, &new)?;
+    fs::rename(&new, &inside)?;
     Ok(bundle)
 }
 

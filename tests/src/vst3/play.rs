@@ -18,7 +18,7 @@ pub fn render(instance: &mut Instance, session: &Session) -> Result<Performance,
         let fault = "a transport that changes within blocks".to_owned();
         return Err(HostError::Misuse(fault));
     }
-    let timeline = session.timeline();
+    let mut song = session.song();
     let mut events = session.events.clone();
     // A stable sort: the order at one sample is part of the session.
     events.sort_by_key(|event| event.at_samples);
@@ -30,7 +30,7 @@ pub fn render(instance: &mut Instance, session: &Session) -> Result<Performance,
 
     let mut start = 0;
     while start < session.length_samples {
-        let change = timeline.next_change(start);
+        let change = song.next_change(start);
         let end = change.map_or(session.length_samples, |c| c.min(session.length_samples));
         let frames = lengths().min(end - start);
         let end = start + frames;
@@ -38,8 +38,8 @@ pub fn render(instance: &mut Instance, session: &Session) -> Result<Performance,
         while let Some(event) = events.next_if(|event| event.at_samples < end) {
             due.push(TimedEvent::new(event.at_samples - start, event.event));
         }
-        let transport = session.tells_transport.then(|| timeline.at(start));
-        let block = instance.process(number(frames), &due, transport)?;
+        let block = instance.process(number(frames), &due, song.told(start))?;
+        song.played(start, end);
 
         performance.blocks.push((start, number(frames)));
         performance.left.extend(block.left);

@@ -171,10 +171,19 @@ fn context(transport: Transport, rate_hz: f64) -> ProcessContext {
     let quarters = 4.0 * f64::from(transport.signature.numerator)
         / f64::from(transport.signature.denominator.max(1));
     let bar = (transport.position_beats / quarters).floor() * quarters;
-    let valid = StatesAndFlags_::kTempoValid
-        | StatesAndFlags_::kTimeSigValid
-        | StatesAndFlags_::kProjectTimeMusicValid
-        | StatesAndFlags_::kBarPositionValid;
+    let valid = if transport.keeps_time {
+        StatesAndFlags_::kTempoValid
+            | StatesAndFlags_::kTimeSigValid
+            | StatesAndFlags_::kProjectTimeMusicValid
+            | StatesAndFlags_::kBarPositionValid
+    } else {
+        0
+    };
+    // ivstprocesscontext.h: the cycle's places count if it is active and valid.
+    let looping = match transport.loop_beats {
+        Some(_) => StatesAndFlags_::kCycleActive | StatesAndFlags_::kCycleValid,
+        None => 0,
+    };
     let playing = if transport.playing {
         StatesAndFlags_::kPlaying
     } else {
@@ -182,7 +191,7 @@ fn context(transport: Transport, rate_hz: f64) -> ProcessContext {
     };
     // SAFETY: zeros are a valid value of plain numbers, and no flag says that one of them counts.
     let mut context: ProcessContext = unsafe { std::mem::zeroed() };
-    context.state = number(valid | playing);
+    context.state = number(valid | playing | looping);
     context.sampleRate = rate_hz;
     #[expect(
         clippy::cast_possible_truncation,
@@ -192,6 +201,7 @@ fn context(transport: Transport, rate_hz: f64) -> ProcessContext {
     context.projectTimeSamples = samples;
     context.projectTimeMusic = transport.position_beats;
     context.barPositionMusic = if bar.is_finite() { bar } else { 0.0 };
+    (context.cycleStartMusic, context.cycleEndMusic) = transport.loop_beats.unwrap_or_default();
     context.tempo = transport.tempo_bpm;
     context.timeSigNumerator = transport.signature.numerator.into();
     context.timeSigDenominator = transport.signature.denominator.into();

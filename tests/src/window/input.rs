@@ -5,13 +5,10 @@ use super::keyboard::KeyStroke;
 use crate::error::WindowError;
 use crate::host::Host;
 use std::time::Duration;
-use x11rb::CURRENT_TIME;
 use x11rb::protocol::xproto::{
     BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, KEY_PRESS_EVENT, KEY_RELEASE_EVENT,
     MOTION_NOTIFY_EVENT,
 };
-use x11rb::protocol::xtest::ConnectionExt as _;
-use x11rb::wrapper::ConnectionExt as _;
 
 /// The X11 codes of keys that write no character.
 const SHIFT: u32 = 0xffe1;
@@ -140,16 +137,6 @@ impl Window {
     }
 
     fn fake(&self, kind: u8, detail: u8, x: i16, y: i16) -> Result<(), WindowError> {
-        self.connection.xtest_fake_input(
-            kind,
-            detail,
-            CURRENT_TIME,
-            self.root,
-            x + self.place.0,
-            y + self.place.1,
-            0,
-        )?;
-        self.connection.sync()?;
-        Ok(())
+        self.parent.fake(kind, detail, x, y)
     }
 }

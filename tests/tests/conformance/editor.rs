@@ -6,6 +6,8 @@ use clap_sys::ext::gui::{
     CLAP_WINDOW_API_COCOA, CLAP_WINDOW_API_WAYLAND, CLAP_WINDOW_API_WIN32, CLAP_WINDOW_API_X11,
 };
 use guidehand_tests::raw::{Instance, gui};
+use guidehand_tests::threads;
+use std::collections::BTreeMap;
 use std::env;
 use std::ffi::CStr;
 use std::process::{Command, Stdio};
@@ -104,12 +106,20 @@ fn run_alone(test: &str, prepare: impl FnOnce(&mut Command)) {
     assert!(words.contains("1 passed"), "{test} did not run: {words}");
 }
 
+/// Fails if threads of an editor are left.
+fn expect_no_more_than(before: &BTreeMap<u32, String>) {
+    let left = threads::more_than(before);
+    assert!(left.is_empty(), "{left:?} are left");
+}
+
 #[test]
 #[ignore = "runs in a process without a screen"]
 fn create_without_a_screen() {
     let instance = instance();
+    let before = threads::all();
     for _ in 0..3 {
         assert!(!gui::create(&instance, of_this_system(), false));
+        expect_no_more_than(&before);
         expect_no_editor(&instance);
     }
 }
@@ -126,16 +136,24 @@ fn without_a_screen_the_editor_is_refused() {
 #[ignore = "runs on a screen of its own"]
 fn create_and_never_show() {
     let instance = instance();
-    let before = threads();
+    let before = threads::all();
+    let mut scaled = None;
     for _ in 0..5 {
         assert!(gui::create(&instance, of_this_system(), false));
         assert!(
             !gui::create(&instance, of_this_system(), false),
             "an editor exists already"
         );
-        // The answer does not matter, because the editor asks its window for the scale.
-        gui::set_scale(&instance, 1.5);
+        // An editor that finds a scale by itself ignores the host's.
+        let plain = gui::size(&instance).expect("a size");
+        let takes = gui::set_scale(&instance, 1.5);
         let size = gui::size(&instance).expect("a size");
+        if takes {
+            assert_eq!(
+                size,
+                *scaled.get_or_insert((plain.0 * 3 / 2, plain.1 * 3 / 2))
+            );
+        }
         assert!(size.0 > 0 && size.1 > 0);
         if gui::can_resize(&instance) {
             for wanted in [size, (1, 1), (100_000, 100_000)] {
@@ -152,19 +170,8 @@ fn create_and_never_show() {
     for _ in 0..10 {
         assert!(gui::create(&instance, of_this_system(), false));
         gui::destroy(&instance);
+        expect_no_more_than(&before);
     }
-    // A window's thread ends some time after its editor. A process that ends while a thread
-    // is still in the graphics driver may crash.
-    let start = Instant::now();
-    while threads() > before {
-        assert!(start.elapsed() < LONGEST, "threads of editors stay");
-        thread::sleep(Duration::from_millis(10));
-    }
-}
-
-/// The threads of this process; one where nothing tells.
-fn threads() -> usize {
-    std::fs::read_dir("/proc/self/task").map_or(1, Iterator::count)
 }
 
 #[cfg(target_os = "linux")]

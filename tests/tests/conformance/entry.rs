@@ -51,6 +51,28 @@ fn only_its_own_id_makes_a_plugin() {
     assert!(Instance::new(&library, ID, Knows::All).is_some());
 }
 
+/// Validators ask for extensions before they initialise a plugin, and give it up before it is active.
+/// `clap/plugin.h` forbids the first; what is answered stays true afterwards.
+#[test]
+fn a_plugin_that_is_not_initialised_answers_and_goes() {
+    let library = library();
+    drop(Instance::created(&library, ID, Knows::All).unwrap());
+    let [first, second] = [(); 2].map(|()| Instance::created(&library, ID, Knows::All).unwrap());
+    for id in [
+        c"clap.params",
+        c"clap.state",
+        c"clap.audio-ports",
+        c"clap.gui",
+    ] {
+        let found = first.extension(id);
+        assert!(found.is_some() && found == first.extension(id), "{id:?}");
+        assert_ne!(found, second.extension(id), "{id:?} is the instance's own");
+    }
+    assert_eq!(first.extension(c"org.guidehand.none"), None);
+    drop(first);
+    assert!(second.extension(c"clap.params").is_some());
+}
+
 /// Texts that a host may use are present or left out, but required texts are never blank.
 #[test]
 fn the_description_is_complete() {

@@ -23,6 +23,17 @@ fn values_of(param: &ParamInfo) -> [f64; 3] {
     [param.min, param.max, param.default]
 }
 
+/// `clap/ext/params.h`: the information of a parameter is had by its index, and the call may fail.
+#[test]
+fn there_is_no_parameter_beyond_the_last() {
+    let instance = instance();
+    let count = u32::try_from(params::all(&instance).len()).unwrap();
+    assert!(params::param(&instance, count - 1).is_some());
+    for index in [count, count + 1, u32::MAX] {
+        assert_eq!(params::param(&instance, index), None, "{index}");
+    }
+}
+
 #[test]
 fn parameters_are_described_as_they_are() {
     let instance = instance();

@@ -4,10 +4,10 @@ use super::{OutputCheck, RATE_HZ, all_up, notes_of, on_chart, started};
 use clap_sys::events::{
     CLAP_EVENT_NOTE_OFF, CLAP_EVENT_NOTE_ON, CLAP_EVENT_TRANSPORT,
     CLAP_TRANSPORT_HAS_BEATS_TIMELINE, CLAP_TRANSPORT_HAS_SECONDS_TIMELINE,
-    CLAP_TRANSPORT_HAS_TEMPO, CLAP_TRANSPORT_HAS_TIME_SIGNATURE, CLAP_TRANSPORT_IS_PLAYING,
-    clap_event_transport,
+    CLAP_TRANSPORT_HAS_TEMPO, CLAP_TRANSPORT_HAS_TIME_SIGNATURE, CLAP_TRANSPORT_IS_LOOP_ACTIVE,
+    CLAP_TRANSPORT_IS_PLAYING, clap_event_transport,
 };
-use clap_sys::fixedpoint::CLAP_BEATTIME_FACTOR;
+use clap_sys::fixedpoint::{CLAP_BEATTIME_FACTOR, CLAP_SECTIME_FACTOR};
 use fastrand::Rng;
 use guidehand_tests::raw::events::{header, on, value};
 use guidehand_tests::raw::{Events, Instance, Processor, RawEvent, params};
@@ -64,7 +64,7 @@ fn end(instance: &Instance, processor: &mut Processor<'_>, ear: &mut OutputCheck
     assert_eq!(instance.calls().wrong_thread(), 0);
 }
 
-/// Without a transport the plugin keeps time by itself.
+/// Without a transport the plugin keeps time by itself, once it is clear that the host has none.
 #[test]
 fn a_null_transport_is_a_host_that_keeps_no_time() {
     for steady_samples in [0, -1] {
@@ -72,6 +72,10 @@ fn a_null_transport_is_a_host_that_keeps_no_time() {
         let mut processor = started(&instance, 512);
         processor.steady_samples = steady_samples;
         let mut ear = OutputCheck::default();
+        for _ in 0..93 {
+            ear.hear(&processor.process(512, &Events::default(), None), 512);
+        }
+        assert_eq!(ear.note_ons, 0, "in the first second");
         for _ in 0..400 {
             ear.hear(&processor.process(512, &Events::default(), None), 512);
         }
@@ -295,4 +299,51 @@ fn a_transport_at_the_first_sample_may_be_an_event() {
     ear.hear(&played, 64);
     assert_eq!(notes_of(&played, CLAP_EVENT_NOTE_ON).len(), 5);
     end(&instance, &mut processor, &mut ear);
+}
+
+/// clap/events.h: the ends of the loop count while `CLAP_TRANSPORT_IS_LOOP_ACTIVE` is set, in beats or in
+/// seconds, as the timelines are told. The header does not say how a host plays a loop.
+#[test]
+fn a_loop_ends_where_the_transport_says() {
+    #[expect(clippy::cast_possible_truncation, reason = "small numbers")]
+    #[expect(clippy::cast_precision_loss, reason = "a power of two")]
+    let seconds = |beats: f64| (beats / 48.0 * CLAP_SECTIME_FACTOR as f64).round() as i64;
+    // The song begins 100 samples before the second bar, and the loop is the first bar.
+    let looping = clap_event_transport {
+        loop_end_beats: 4 * CLAP_BEATTIME_FACTOR,
+        loop_end_seconds: seconds(4.0),
+        flags: song(3.9, true).flags | CLAP_TRANSPORT_IS_LOOP_ACTIVE,
+        ..song(3.9, true)
+    };
+    let inactive = clap_event_transport {
+        flags: looping.flags & !CLAP_TRANSPORT_IS_LOOP_ACTIVE,
+        ..looping
+    };
+    let in_seconds = clap_event_transport {
+        flags: looping.flags & !CLAP_TRANSPORT_HAS_BEATS_TIMELINE,
+        ..looping
+    };
+    let empty = clap_event_transport {
+        loop_end_beats: 0,
+        ..looping
+    };
+    for (transport, turns, what) in [
+        (looping, true, "in beats"),
+        (in_seconds, true, "in seconds"),
+        (inactive, false, "not active"),
+        (empty, false, "without length"),
+    ] {
+        let found = told_within(2_048, 1, transport, &[]);
+        let chord = |at: u32| {
+            let starts = found
+                .iter()
+                .filter(|(kind, time, _)| (*kind, *time) == (CLAP_EVENT_NOTE_ON, at));
+            starts.map(|(_, _, key)| *key).collect::<Vec<_>>()
+        };
+        assert!(
+            !chord(0).is_empty() && !chord(100).is_empty(),
+            "{what}: {found:?}"
+        );
+        assert_eq!(chord(0) == chord(100), turns, "{what}: {found:?}");
+    }
 }

@@ -128,7 +128,7 @@ fn open_a_hundred_times() {
             before = holds();
         }
     }
-    // Threads take a moment to end.
+    // The system may tell of the driver's threads for a moment after their end.
     thread::sleep(Duration::from_millis(500));
     let after = holds();
     println!("threads, files, KiB: {before:?}, then {after:?}");

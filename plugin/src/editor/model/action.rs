@@ -17,6 +17,8 @@ use std::ops::RangeInclusive;
 pub enum Action {
     /// A parameter moves.
     Parameter(Move),
+    /// The program that needs no host plays from the start, or stops.
+    Play(bool),
     /// The chart is worked on.
     Chart(ChartAction),
     /// The chart as it was before another harmony was kept comes back.

@@ -13,6 +13,7 @@ use std::sync::Arc;
 pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
     match action {
         Action::Parameter(one) => outside.move_parameter(&one),
+        Action::Play(plays) => outside.play(plays),
         Action::Chart(action) => model.chart.apply(action, outside),
         Action::RestoreOriginal => outside.restore_original(),
         Action::Draw(drawn) => outside.set_drawn(drawn),
@@ -45,8 +46,8 @@ fn panel(model: &mut Model, action: PanelAction, outside: &mut dyn Outside) {
     let panel = outside.panel();
     match action {
         PanelAction::Look(look) => outside.set_panel(SavedPanel { look, ..panel }),
-        PanelAction::Zoom(zoom) => outside.set_panel(SavedPanel { zoom, ..panel }),
-        PanelAction::Size(size) => outside.resize_window(size),
+        PanelAction::Zoom(zoom) => outside.ask_for_zoom(zoom),
+        PanelAction::Size(size) => outside.ask_for_size(size),
         PanelAction::KeepKeys(keys) => model.keys_kept = keys,
     }
 }

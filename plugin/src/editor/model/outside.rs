@@ -37,6 +37,9 @@ pub trait Outside {
     /// Moves a parameter, and tells the host of the gesture.
     fn move_parameter(&mut self, one: &Move);
 
+    /// The program that needs no host plays from the start, or stops.
+    fn play(&mut self, plays: bool);
+
     /// Hands an edited chart on to be read; gives the number of its text. The edit is finished: the
     /// text comes into force as soon as it has been read.
     fn set_chart(&mut self, text: &str) -> u64;
@@ -63,11 +66,14 @@ pub trait Outside {
     /// Puts a drawn pattern in force.
     fn set_drawn(&mut self, drawn: Drawn);
 
-    /// Takes another zoom or look.
+    /// Takes another look.
     fn set_panel(&mut self, panel: SavedPanel);
 
-    /// Gives the window another size, in points of the zoom.
-    fn resize_window(&mut self, size: [f32; 2]);
+    /// Asks for another zoom, which the host may refuse: the window grows with it.
+    fn ask_for_zoom(&mut self, zoom: f32);
+
+    /// Asks for another size of the window, in points of the zoom, which the host may refuse.
+    fn ask_for_size(&mut self, size: [f32; 2]);
 
     /// Something that is saved has changed that the host is not told of otherwise.
     fn saved_field_changed(&mut self);

@@ -15,6 +15,7 @@ use std::sync::Arc;
 #[derive(Clone, Debug, PartialEq)]
 pub enum OutsideCall {
     Moved(Move),
+    Played(bool),
     Chart(String),
     Typed(String),
     Names(NoteNames),
@@ -24,7 +25,8 @@ pub enum OutsideCall {
     Melody(String),
     Drawn(Drawn),
     Panel(SavedPanel),
-    Resized([f32; 2]),
+    AskedForZoom(f32),
+    AskedForSize([f32; 2]),
     SavedFieldChanged,
 }
 
@@ -97,6 +99,10 @@ impl Outside for Recorder {
         self.told.push(OutsideCall::Moved(one.clone()));
     }
 
+    fn play(&mut self, plays: bool) {
+        self.told.push(OutsideCall::Played(plays));
+    }
+
     fn set_chart(&mut self, text: &str) -> u64 {
         self.tried = None;
         self.told.push(OutsideCall::Chart(text.to_owned()));
@@ -143,8 +149,12 @@ impl Outside for Recorder {
         self.told.push(OutsideCall::Panel(panel));
     }
 
-    fn resize_window(&mut self, size: [f32; 2]) {
-        self.told.push(OutsideCall::Resized(size));
+    fn ask_for_zoom(&mut self, zoom: f32) {
+        self.told.push(OutsideCall::AskedForZoom(zoom));
+    }
+
+    fn ask_for_size(&mut self, size: [f32; 2]) {
+        self.told.push(OutsideCall::AskedForSize(size));
     }
 
     fn saved_field_changed(&mut self) {

@@ -165,15 +165,15 @@ mod tests {
                 standing_ticks: Some(0.0),
                 ticks_per_sample: 1.0,
                 bpm: 120.0,
-                meter: None,
                 jumped: true,
-                ours: false,
+                ..Clock::default()
             },
             frames: song.length_ticks + 10,
             song: Some(song),
             update: ChartUpdate::None,
             next_song: None,
             bass_events: &[],
+            bass_from_samples: 0,
         };
         performer.process(&block, &mut tape);
         block.clock.position_ticks = None;

@@ -1,5 +1,5 @@
-//! The top row: where chords come from, the key; the panel's look and size, and the
-//! bypass. The panel's thread; `panel` imports it.
+//! The top row: play and stop where there is no host, where chords come from, the key; the panel's
+//! look and size, and the bypass. The panel's thread; `panel` imports it.
 
 use crate::editor::model::action::{Action, Actions, PanelAction};
 use crate::editor::model::parameters::{Control, ParameterId};
@@ -7,8 +7,8 @@ use crate::editor::panel::view::View;
 use crate::editor::widgets::{Choices, List};
 use crate::editor::{theme, view, widgets};
 use crate::params::{Look, ZOOMS};
-use egui::{ComboBox, Theme, Ui};
-use guidehand_theory::key::Key;
+use egui::{ComboBox, Event, InputState, Key, Modifiers, Theme, Ui};
+use guidehand_theory::key;
 use guidehand_theory::pitch::PitchClass;
 
 /// Where chords come from, in the order of the parameter's choices.
@@ -19,6 +19,9 @@ pub const HEIGHT: f32 = theme::CONTROL + 6.0;
 /// Lays the region out.
 pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal_centered(|ui| {
+        if let Some(plays) = view.plays {
+            transport(ui, plays, actions);
+        }
         widgets::name(ui, "Chords from");
         let tip = "Chords come from roots below the split, from the chart, from what you play, or from a bass.";
         let sources = Choices::new("Chords from", &SOURCES, tip);
@@ -47,6 +50,25 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     });
 }
 
+/// Starts and stops the program that needs no host, by the space bar too where nothing has the focus.
+fn transport(ui: &mut Ui, plays: bool, actions: &mut Actions) {
+    let tip = "Plays from the start, or stops (space bar).";
+    let clicked = widgets::play(ui, plays).on_hover_text(tip).clicked();
+    let unfocused = ui.memory(|memory| memory.focused().is_none());
+    if clicked || (unfocused && ui.input_mut(takes_space)) {
+        actions.push(Action::Play(!plays));
+    }
+}
+
+/// Whether the space bar was pressed, and not merely held. Takes it from whatever else would hear it.
+fn takes_space(input: &mut InputState) -> bool {
+    let pressed = |event: &Event| {
+        matches!(event, Event::Key { key: Key::Space, pressed: true, repeat: false, modifiers, .. }
+            if modifiers.is_none())
+    };
+    input.events.iter().any(pressed) && input.consume_key(Modifiers::NONE, Key::Space)
+}
+
 /// The tonic, spelled as the mode spells it.
 fn tonic(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let mode = view.settings.key.mode;
@@ -57,7 +79,7 @@ fn tonic(ui: &mut Ui, view: &View, actions: &mut Actions) {
     };
     let name = |semitones: usize| {
         let class = PitchClass::wrapping(i32::try_from(semitones).unwrap_or(0));
-        view::note_name(Key::usual(class, mode).tonic)
+        view::note_name(key::Key::usual(class, mode).tonic)
     };
     widgets::list(ui, view.control(ParameterId::Tonic), &list, name, actions);
 }

@@ -11,6 +11,8 @@ use egui::{Align2, Color32, FontId, Rect, Ui, pos2};
 const CHORD: f32 = 92.0;
 /// The size of the next chord, in points.
 const NEXT: f32 = 36.0;
+/// Between the lines beside the name, in points.
+const STEP: f32 = 22.0;
 /// The smallest size of a line, in points.
 const LEAST: f32 = 11.0;
 /// The share of the width that the chord's name may take.
@@ -21,7 +23,7 @@ const NEXT_WIDTH: f32 = 148.0;
 /// Paints the region.
 pub fn region(ui: &Ui, rect: Rect, view: &View) {
     let (snapshot, settings) = (&view.snapshot, &view.settings);
-    let hint = words::hint(snapshot, settings);
+    let hint = words::hint(snapshot, settings, view.plays.is_some());
     let Some(now) = words::now(snapshot, settings) else {
         let font = theme::text(22.0);
         let hint = hint.unwrap_or_default();
@@ -102,12 +104,10 @@ fn about(ui: &Ui, rect: Rect, left: f32, room: f32, now: &Now, hint: Option<&str
         .into_iter()
         .filter_map(|(words, font, colour)| Some((words.filter(|w| !w.is_empty())?, font, colour)))
         .collect();
-    let step = 22.0;
-    let mut y = rect.center().y - step * 0.5;
-    for _ in lines.iter().skip(1) {
-        y -= step * 0.5;
-    }
-    y += step * 0.5;
+    // A low region moves them closer together.
+    let count = lines.iter().fold(0.0, |count, _| count + 1.0);
+    let step = (rect.height() / count).min(STEP);
+    let mut y = rect.center().y - (count - 1.0) * step * 0.5;
     for (words, font, colour) in lines {
         line(ui, left, y, words, font, colour, room);
         y += step;

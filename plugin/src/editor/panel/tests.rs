@@ -1,6 +1,7 @@
 //! The panel laid out without a window: that every character has a glyph, and that
 //! nothing is cut off or covered.
 
+mod alone;
 mod hands;
 mod whole;
 

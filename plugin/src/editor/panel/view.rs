@@ -30,6 +30,8 @@ pub struct View<'a> {
     pub panel: SavedPanel,
     /// How many steps of the audition tone's meter are lit.
     pub meter: u8,
+    /// Whether the program that needs no host plays; none where its transport is not ours.
+    pub plays: Option<bool>,
     /// There is an original to go back to.
     pub has_original: bool,
 }

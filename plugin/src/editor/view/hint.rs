@@ -6,9 +6,10 @@ use crate::engine::snapshot::Snapshot;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::symbol::{Sign, Symbol};
 
-/// What to do, in a line, where nothing sounds or nothing can.
+/// What to do, in a line, where nothing sounds or nothing can. `alone` tells that it is the panel
+/// that starts and stops, and no host.
 #[must_use]
-pub fn hint(snapshot: &Snapshot, settings: &Settings) -> Option<String> {
+pub fn hint(snapshot: &Snapshot, settings: &Settings, alone: bool) -> Option<String> {
     let split = key_name(MidiNote::clamp(i32::from(settings.split)));
     if settings.bypass {
         return Some("Bypassed: everything passes, nothing is added.".to_owned());
@@ -24,6 +25,9 @@ pub fn hint(snapshot: &Snapshot, settings: &Settings) -> Option<String> {
             "Play a root below {split}: its chord sounds and shows here."
         )),
         Source::Roots => None,
+        Source::Chart if !snapshot.playing && alone => {
+            Some("Press play or the space bar: the chart plays from its start.".to_owned())
+        }
         Source::Chart if !snapshot.playing => {
             Some("Start the host: the chart plays from the song's first bar on.".to_owned())
         }

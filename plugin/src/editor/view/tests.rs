@@ -269,7 +269,7 @@ fn hints_say_what_to_do() {
         (&sounds, &roots, None),
         (&sounds, &chart, None),
     ] {
-        let hint = hint(snapshot, settings);
+        let hint = hint(snapshot, settings, false);
         match wanted {
             None => assert_eq!(hint, None),
             Some(start) => assert!(
@@ -278,6 +278,18 @@ fn hints_say_what_to_do() {
             ),
         }
     }
+}
+
+#[test]
+fn without_a_host_the_panel_is_what_starts() {
+    let settings = Settings::plain(Source::Chart);
+    let alone = hint(&Snapshot::default(), &settings, true).unwrap();
+    assert!(alone.starts_with("Press play"), "{alone}");
+    let playing = Snapshot {
+        playing: true,
+        ..Snapshot::default()
+    };
+    assert_eq!(hint(&playing, &settings, true), None);
 }
 
 #[test]

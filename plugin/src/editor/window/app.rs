@@ -1,16 +1,20 @@
 //! The panel in its window: it opens and closes, reads one snapshot a frame, and knows
 //! when another frame is due. The panel's thread runs it, except for `look`, which
-//! the waker's thread calls, and `close`, which the host's main thread calls. `window` imports it.
+//! the waker's thread calls, and what `window` calls on the host's main thread.
 
 use crate::bridge::bass::EarLook;
+use crate::bridge::ending::End;
 use crate::bridge::ends::PanelEnds;
-use crate::editor::model::outside::Outside;
 use crate::editor::model::page::Page;
 use crate::editor::theme;
+use crate::editor::window::host::AskingEnd;
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::session::Session;
-use crate::editor::window::waker::{self, Wish};
-use crate::params::{GuidehandParams, SavedPanel};
+use crate::editor::window::size::{self, AskedSize, WindowSize as OpenSize};
+use crate::editor::window::sizing::Pixels;
+use crate::editor::window::thread::Family;
+use crate::editor::window::waker::{self, Waker, Wish};
+use crate::params::GuidehandParams;
 use egui::{Color32, Rgba};
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
@@ -29,9 +33,6 @@ const AT_ONCE: Duration = Duration::from_nanos(1);
 /// How long frames follow each other after the first one, in seconds: hosts show
 /// a window late, and what was drawn before is lost.
 const OPENING_SECONDS: f64 = 2.0;
-/// How long a window keeps its size until the host is told that it is another, in
-/// seconds.
-const SIZE_RESTS_SECONDS: f64 = 0.4;
 
 /// The colour that the window is cleared to, so that it shows as this one. The toolkit hands the
 /// numbers to OpenGL as they are, and the painter writes into the window without conversion: what
@@ -49,8 +50,21 @@ pub struct SharedApp {
     stale: Arc<AtomicBool>,
     /// What the times of looks and frames count from.
     since: Instant,
+    /// The window, for the host's thread.
+    window: Arc<Mutex<WindowLook>>,
+}
+
+/// What the host's thread knows of a window.
+struct WindowLook {
     /// Pixels to a point of the screen, without the zoom.
-    scale: Arc<Mutex<f64>>,
+    scale: f64,
+    /// The size of an open window.
+    pixels: Option<Pixels>,
+    waker: Option<Waker>,
+    /// The host of the window that opens next.
+    host: Option<AskingEnd>,
+    /// The name of its threads.
+    family: Option<Family>,
 }
 
 /// The panel, open or closed.
@@ -83,16 +97,7 @@ struct Open {
     ctx: egui::Context,
     /// When the first frame was laid out, in seconds of the window.
     since_seconds: Option<f64>,
-    size: SizeTold,
-}
-
-/// What the host knows of the window's size.
-struct SizeTold {
-    /// In points of the zoom.
-    told: [f32; 2],
-    /// When the window took another one, in seconds of the window.
-    since_seconds: Option<f64>,
-    loads_seen: u32,
+    size: OpenSize,
 }
 
 impl PanelApp {
@@ -114,11 +119,16 @@ impl PanelApp {
     fn wish(&mut self, opening: u32, now: Duration) -> Wish {
         if self.open.is_none() || self.openings != opening {
             Wish::Gone
-        } else if self.moved(now) {
+        } else if self.is_to_close() || self.moved(now) {
             Wish::Frame
         } else {
             Wish::Rest
         }
+    }
+
+    /// Whether the program that needs no host is to end, and its window to close.
+    fn is_to_close(&self) -> bool {
+        self.ends.ending.as_ref().is_some_and(End::is_asked)
     }
 
     /// Whether a frame would show another picture than the last one, and is due.
@@ -152,71 +162,29 @@ impl PanelApp {
     }
 
     fn frame(&mut self, ui: &mut egui::Ui, frame: &mut Frame, now: Duration) {
+        if self.is_to_close() {
+            ui.ctx().send_viewport_cmd(egui::ViewportCommand::Close);
+        }
         self.take_in(now);
         let Some(open) = &mut self.open else { return };
         let now_seconds = ui.input(|input| input.time);
         let since_seconds = *open.since_seconds.get_or_insert(now_seconds);
+        let (pixels, scale) = size::measured(frame.baseview_window());
+        open.size.take(pixels, scale, &self.params);
+        self.session.zoom = Some(open.size.zoom(&self.params));
         let setter = open.host.param_setter();
         let around = (&*self.params, &self.ends);
         self.session.frame(ui, around, &setter);
+        let asked = std::mem::take(&mut self.session.asked);
+        if asked != AskedSize::default() {
+            open.size.ask(asked, &self.params);
+        }
         let sent = &mut self.session.revision_sent;
-        let mut outside = PluginOutside::new(around, &setter, ui.ctx(), sent);
+        let mut outside = PluginOutside::new(around, &setter, sent, &mut self.session.asked);
         open.size.keep(ui, now_seconds, &mut outside, &self.params);
         frame.set_clear_color(as_shown(theme::palette(ui.ctx()).ground));
         if now_seconds - since_seconds < OPENING_SECONDS {
             ui.ctx().request_repaint_after(LIVELY);
-        }
-    }
-}
-
-impl Open {
-    fn new(params: &GuidehandParams, host: GuiContext, ctx: egui::Context) -> Open {
-        let saved = params.panel.get();
-        Open {
-            host,
-            ctx,
-            since_seconds: None,
-            size: SizeTold {
-                told: [saved.width, saved.height],
-                since_seconds: None,
-                loads_seen: params.panel.loads(),
-            },
-        }
-    }
-}
-
-impl SizeTold {
-    /// Takes the size of a state that was loaded, and lets the host save a size
-    /// that the window has come to rest at.
-    fn keep(
-        &mut self,
-        ui: &egui::Ui,
-        now_seconds: f64,
-        outside: &mut dyn Outside,
-        params: &GuidehandParams,
-    ) {
-        let cell = &params.panel;
-        let SavedPanel { width, height, .. } = cell.get();
-        let loads = cell.loads();
-        if loads != self.loads_seen {
-            self.loads_seen = loads;
-            self.told = [width, height];
-            let size = egui::ViewportCommand::InnerSize(egui::vec2(width, height));
-            ui.ctx().send_viewport_cmd(size);
-        }
-        if self.told == [width, height] {
-            self.since_seconds = None;
-            return;
-        }
-        let since = *self.since_seconds.get_or_insert(now_seconds);
-        let left_seconds = SIZE_RESTS_SECONDS - (now_seconds - since);
-        if left_seconds > 0.0 {
-            let left = Duration::from_secs_f64(left_seconds);
-            ui.ctx().request_repaint_after(left);
-        } else {
-            self.told = [width, height];
-            self.since_seconds = None;
-            outside.saved_field_changed();
         }
     }
 }
@@ -229,7 +197,13 @@ impl SharedApp {
             app: Arc::new(Mutex::new(app)),
             stale: Arc::default(),
             since: Instant::now(),
-            scale: Arc::new(Mutex::new(1.0)),
+            window: Arc::new(Mutex::new(WindowLook {
+                scale: 1.0,
+                pixels: None,
+                waker: None,
+                host: None,
+                family: None,
+            })),
         }
     }
 
@@ -237,15 +211,36 @@ impl SharedApp {
         self.app.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
+    fn window(&self) -> MutexGuard<'_, WindowLook> {
+        self.window.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
     /// Pixels to a point of the screen, without the zoom, as far as is known.
     #[must_use]
     pub fn scale(&self) -> f64 {
-        *self.scale.lock().unwrap_or_else(PoisonError::into_inner)
+        self.window().scale
     }
 
     /// Tells how many pixels there are to a point of the screen.
     pub fn set_scale(&self, scale: f64) {
-        *self.scale.lock().unwrap_or_else(PoisonError::into_inner) = scale;
+        self.window().scale = scale;
+    }
+
+    /// The size of an open window.
+    #[must_use]
+    pub fn pixels(&self) -> Option<Pixels> {
+        self.window().pixels
+    }
+
+    /// A window opens. This is its host, if it has one, and the name of its threads.
+    pub fn opens(&self, host: Option<AskingEnd>, family: Family) {
+        let mut window = self.window();
+        (window.host, window.family) = (host, Some(family));
+    }
+
+    fn show_size(&self, pixels: Pixels, scale: f64) {
+        let mut window = self.window();
+        (window.pixels, window.scale) = (Some(pixels), scale);
     }
 
     /// Asks for a frame soon.
@@ -256,6 +251,14 @@ impl SharedApp {
     /// Lets go of the host: the window closes.
     pub fn close(&self) {
         self.lock().open = None;
+        let waker = {
+            let mut window = self.window();
+            (window.pixels, window.host) = (None, None);
+            window.waker.take()
+        };
+        if let Some(waker) = waker {
+            waker.end();
+        }
     }
 
     /// Asks the window for a frame if something has moved. `opening` is the number
@@ -289,7 +292,22 @@ impl NiceEguiApp for SharedApp {
         let mut app = self.lock();
         theme::follow(&egui_ctx, &app.params.panel.get());
         frame.set_clear_color(as_shown(theme::palette(&egui_ctx).ground));
-        app.open = Some(Open::new(&app.params, nice_gui_ctx, egui_ctx));
+        let window = frame.baseview_window();
+        let host = {
+            let known = self.window();
+            if let Some(family) = &known.family {
+                family.join();
+            }
+            known.host.clone()
+        };
+        let (pixels, scale) = size::measured(window);
+        self.show_size(pixels, scale);
+        app.open = Some(Open {
+            size: OpenSize::new(&app.params, window, host),
+            host: nice_gui_ctx,
+            ctx: egui_ctx,
+            since_seconds: None,
+        });
         app.openings = app.openings.wrapping_add(1);
         Ok(())
     }
@@ -298,26 +316,27 @@ impl NiceEguiApp for SharedApp {
         let mut app = self.lock();
         let first = app.open.as_ref().is_some_and(|o| o.since_seconds.is_none());
         app.frame(ui, frame, self.since.elapsed());
+        if app.open.is_some() {
+            let (pixels, scale) = size::measured(frame.baseview_window());
+            self.show_size(pixels, scale);
+        }
         if first {
             let (looked_at, opening) = (self.clone(), app.openings);
-            waker::start(move || looked_at.look(opening));
+            let mut window = self.window();
+            let name = window.family.as_ref().map_or("guidehand", Family::name);
+            window.waker = waker::start(name, move || looked_at.look(opening));
         }
     }
 
     fn resized(&mut self, size: WindowSize) {
-        let app = self.lock();
-        let before = app.params.panel.get();
-        self.set_scale(size.scale_factor / f64::from(before.zoom));
-        // Points of the zoom, as they are saved.
-        #[expect(clippy::cast_possible_truncation, reason = "sizes of windows")]
-        let [width, height] = [size.logical.width as f32, size.logical.height as f32];
-        if (width - before.width).abs() > 1.0 || (height - before.height).abs() > 1.0 {
-            app.params.panel.put(SavedPanel {
-                width,
-                height,
-                ..before
-            });
-        }
+        let mut app = self.lock();
+        let PanelApp { params, open, .. } = &mut *app;
+        let Some(open) = open else { return };
+        // What the toolkit tells here holds its zoom.
+        let scale = size.scale_factor / f64::from(open.ctx.zoom_factor());
+        let pixels = [size.physical.width, size.physical.height];
+        self.show_size(pixels, scale);
+        open.size.take(pixels, scale, params);
     }
 }
 
@@ -332,7 +351,7 @@ mod tests {
 
     /// A panel that has been drawn once, and the audio thread's ends of it.
     fn drawn() -> (PanelApp, AudioEnds) {
-        let (params, audio, panel) = ends::ends();
+        let (params, audio, panel) = ends::ends(None);
         let params = GuidehandParams::with_ends(params);
         let mut app = PanelApp::new(params, panel);
         app.take_in(Duration::ZERO);

@@ -1,12 +1,13 @@
 //! The panel without a window, for tests: a host that writes down what it is told, what
 //! is on the screen, and what the engine would play. Only tests import it.
 
-use crate::bridge::ends::{self, AudioEnds, PanelEnds};
+use crate::bridge::ends::{self, AudioEnds, PanelEnds, Program};
 use crate::editor::theme;
 use crate::editor::window::session::Session;
+use crate::editor::window::size::AskedSize;
 use crate::engine::planned::PlannedChart;
 use crate::engine::snapshot::{Snapshot, Sounding};
-use crate::params::{GuidehandParams, PANEL_SIZE};
+use crate::params::{GuidehandParams, PANEL_SIZE, SavedPanel};
 use egui::accesskit::Role;
 use egui::epaint::ClippedShape;
 use egui::{Event, Galley, Key, Modifiers, PointerButton, Pos2, Rect, Shape, UiBuilder, Vec2};
@@ -102,6 +103,8 @@ pub struct World {
     pub audio: AudioEnds,
     pub ends: PanelEnds,
     song: Option<Arc<PlannedChart>>,
+    /// The size that the panel asked for last, in points.
+    pub asked: Option<[f32; 2]>,
 }
 
 /// A text on the screen.
@@ -121,9 +124,21 @@ pub struct Bench {
 }
 
 impl Bench {
-    /// A panel of its first size with the first chart.
+    /// A panel of its first size with the first chart, in a host.
     pub fn new() -> Bench {
-        let (params, audio, ends) = ends::ends();
+        Bench::of(None)
+    }
+
+    /// The same in the program that needs no host.
+    pub fn alone(follows_jack: bool) -> Bench {
+        Bench::of(Some(Program {
+            follows_jack,
+            bpm: 120.0,
+        }))
+    }
+
+    fn of(program: Option<Program>) -> Bench {
+        let (params, audio, ends) = ends::ends(program);
         let params = GuidehandParams::with_ends(params);
         let world = World {
             host: Host::new(&params),
@@ -132,6 +147,7 @@ impl Bench {
             audio,
             ends,
             song: None,
+            asked: None,
         };
         let harness = Harness::builder()
             .with_size(PANEL_SIZE)
@@ -152,7 +168,7 @@ impl Bench {
     }
 
     /// Loads a panel from a state, as a host does.
-    pub fn load_panel(&self, panel: crate::params::SavedPanel) {
+    pub fn load_panel(&self, panel: SavedPanel) {
         self.params().panel.set(panel.into());
     }
 
@@ -331,6 +347,7 @@ fn lay_out(ui: &mut egui::Ui, world: &mut World) {
         host,
         session,
         ends,
+        asked,
         ..
     } = world;
     let setter = ParamSetter::new(host);
@@ -340,6 +357,13 @@ fn lay_out(ui: &mut egui::Ui, world: &mut World) {
         ui.set_clip_rect(window);
         session.frame(ui, (&**params, &*ends), &setter);
     });
+    let AskedSize { zoom, points } = std::mem::take(&mut session.asked);
+    *asked = points.or(*asked);
+    // As a host that gives the zoom at once.
+    if let Some(zoom) = zoom {
+        let saved = params.panel.get();
+        params.panel.put(SavedPanel { zoom, ..saved });
+    }
 }
 
 fn button(at: Pos2, pressed: bool) -> Event {

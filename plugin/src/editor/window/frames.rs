@@ -81,7 +81,7 @@ impl GuiContextInner for Deaf {
 impl Window {
     /// A panel that shows a chart, and the audio thread's end of it.
     fn new(text: Option<&str>) -> (Window, AudioEnds) {
-        let (params, audio, ends) = ends::ends();
+        let (params, audio, ends) = ends::ends(None);
         let params = GuidehandParams::with_ends(params);
         let source = &params.source;
         let chart = source.preview_normalized(SourceParam::Chart);

@@ -7,6 +7,7 @@ use crate::disk::{self, NotBegun, Work};
 use crate::editor::model::outside::Outside;
 use crate::editor::model::parameters::Move;
 use crate::editor::window::parameters;
+use crate::editor::window::size::AskedSize;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings};
 use crate::params::{GuidehandParams, LAST_REVISION, SavedPanel};
@@ -20,9 +21,10 @@ pub struct PluginOutside<'a> {
     /// What the audio thread tells.
     ends: &'a PanelEnds,
     setter: &'a ParamSetter<'a>,
-    ctx: &'a egui::Context,
     /// The edit counter as it was sent last; the host may not have taken it yet.
     revision_sent: &'a mut Option<i32>,
+    /// What is asked of the window.
+    asked: &'a mut AskedSize,
 }
 
 impl<'a> PluginOutside<'a> {
@@ -31,15 +33,15 @@ impl<'a> PluginOutside<'a> {
     pub const fn new(
         (params, ends): (&'a GuidehandParams, &'a PanelEnds),
         setter: &'a ParamSetter<'a>,
-        ctx: &'a egui::Context,
         revision_sent: &'a mut Option<i32>,
+        asked: &'a mut AskedSize,
     ) -> Self {
         PluginOutside {
             params,
             ends,
             setter,
-            ctx,
             revision_sent,
+            asked,
         }
     }
 }
@@ -75,6 +77,12 @@ impl Outside for PluginOutside<'_> {
 
     fn move_parameter(&mut self, one: &Move) {
         parameters::move_parameter(self.params, self.setter, one);
+    }
+
+    fn play(&mut self, plays: bool) {
+        if let Some(transport) = &self.ends.transport {
+            transport.play(plays);
+        }
     }
 
     fn set_chart(&mut self, text: &str) -> u64 {
@@ -125,9 +133,12 @@ impl Outside for PluginOutside<'_> {
         self.saved_field_changed();
     }
 
-    fn resize_window(&mut self, size: [f32; 2]) {
-        let size = egui::ViewportCommand::InnerSize(size.into());
-        self.ctx.send_viewport_cmd(size);
+    fn ask_for_zoom(&mut self, zoom: f32) {
+        self.asked.zoom = Some(zoom);
+    }
+
+    fn ask_for_size(&mut self, size: [f32; 2]) {
+        self.asked.points = Some(size);
     }
 
     /// Moves the edit counter, so that the host offers to save: it is not told of

@@ -3,6 +3,7 @@
 //! bench and the benchmark import it.
 
 use crate::bridge::ends::PanelEnds;
+use crate::bridge::transport::Switch;
 use crate::editor::model::action::Actions;
 use crate::editor::model::apply::apply;
 use crate::editor::model::chart::ChartText;
@@ -13,8 +14,9 @@ use crate::editor::panel;
 use crate::editor::panel::view::View;
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::parameters;
+use crate::editor::window::size::AskedSize;
 use crate::engine::snapshot::Snapshot;
-use crate::params::GuidehandParams;
+use crate::params::{GuidehandParams, SavedPanel};
 use nice_plug::prelude::ParamSetter;
 
 /// The panel from frame to frame.
@@ -27,6 +29,10 @@ pub struct Session {
     pub controls: Controls,
     /// The edit counter as it was sent last; the host may not have taken it yet.
     pub revision_sent: Option<i32>,
+    /// What is asked of the window and not taken up yet.
+    pub asked: AskedSize,
+    /// The zoom that the window has room for, where it is another than the saved one.
+    pub zoom: Option<f32>,
 }
 
 impl Session {
@@ -38,6 +44,8 @@ impl Session {
             model: Model::new(params.chart.latest()),
             controls: parameters::controls(params),
             revision_sent: None,
+            asked: AskedSize::default(),
+            zoom: None,
         }
     }
 
@@ -54,22 +62,24 @@ impl Session {
             model,
             controls,
             revision_sent,
+            asked,
+            zoom,
         } = self;
         let ctx = ui.ctx().clone();
-        let mut outside = PluginOutside::new((params, ends), setter, &ctx, revision_sent);
+        let mut outside = PluginOutside::new((params, ends), setter, revision_sent, asked);
         model.refresh(snapshot, &mut outside);
         let snapshot = &model.in_hand(snapshot);
         parameters::refresh(controls, params);
+        let around = (params, ends);
+        let shown = view(snapshot, &model.chart, &model.pages, controls, around);
         let view = View {
             meter: model.meter.lit(),
             keys_kept: model.keys_kept.clone(),
-            ..view(
-                snapshot,
-                &model.chart,
-                &model.pages,
-                controls,
-                (params, ends),
-            )
+            panel: SavedPanel {
+                zoom: zoom.unwrap_or(shown.panel.zoom),
+                ..shown.panel
+            },
+            ..shown
         };
         let mut actions = Actions::default();
         panel::panel(ui, &model.chart, &view, &mut actions);
@@ -102,6 +112,7 @@ pub fn view<'a>(
         bass: ends.bass.look(),
         panel: params.panel.get(),
         meter: 0,
+        plays: ends.transport.as_ref().map(Switch::plays),
         has_original: original.is_some_and(|text| text != chart.written()),
     }
 }

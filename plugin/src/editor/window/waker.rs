@@ -4,7 +4,7 @@
 //! The audio thread wakes nobody, for that would be a system call; and the toolkit's
 //! own timer may not run before a host shows the window.
 
-use std::thread;
+use std::thread::{self, JoinHandle};
 use std::time::Duration;
 
 /// How often it looks. A chord that starts is seen at most this much and a frame
@@ -22,14 +22,27 @@ pub enum Wish {
     Gone,
 }
 
-/// Looks after one opening of a window until it is gone.
-pub fn start(look: impl Fn() -> Wish + Send + 'static) {
-    let thread = thread::Builder::new().name("guidehand-panel".to_owned());
+/// A thread that looks after a window.
+pub struct Waker(JoinHandle<()>);
+
+/// Looks after one opening of a window until it is gone. Without a thread the panel shows what is
+/// new when the pointer moves.
+#[must_use]
+pub fn start(name: &str, look: impl Fn() -> Wish + Send + 'static) -> Option<Waker> {
+    let thread = thread::Builder::new().name(name.to_owned());
     let looks = move || {
         while look() != Wish::Gone {
-            thread::sleep(INTERVAL);
+            thread::park_timeout(INTERVAL);
         }
     };
-    // Without a thread the panel shows what is new when the pointer moves.
-    let _started = thread.spawn(looks);
+    thread.spawn(looks).ok().map(Waker)
+}
+
+impl Waker {
+    /// Waits for the end of a thread whose window is gone.
+    pub fn end(self) {
+        self.0.thread().unpark();
+        // It fails only if a look has panicked, and then the thread has ended, too.
+        let _ended = self.0.join();
+    }
 }

@@ -94,6 +94,7 @@ fn run(performer: &mut Performer, scene: &Scene, script: &mut Script) -> BlockOu
         update: scene.update,
         next_song: scene.next_song,
         bass_events: &[],
+        bass_from_samples: 0,
     };
     performer.process(&block, script)
 }
@@ -220,12 +221,66 @@ fn note_offs_survive_a_full_queue() {
 }
 
 #[test]
+fn a_note_that_a_full_queue_refuses_comes_late() {
+    let mut performer = performer();
+    let mut script = Script {
+        inputs: [on(5, 38), on(6, 72)].into(),
+        room: Some(2),
+        ..Script::default()
+    };
+    run(&mut performer, &roots(), &mut script);
+    assert_eq!(starts(&script.outputs), [(5, 53), (5, 57)]);
+    // The rest of the chord, and the player's key, as far as there is room.
+    script = Script {
+        room: Some(1),
+        ..Script::default()
+    };
+    run(&mut performer, &roots(), &mut script);
+    assert_eq!(starts(&script.outputs), [(0, 60)]);
+    let late = play(&mut performer, &roots(), &[]);
+    assert_eq!(starts(&late), [(0, 64), (0, 72)]);
+    assert!(play(&mut performer, &roots(), &[]).is_empty());
+    let ended = play(&mut performer, &roots(), &[off(3, 38), off(4, 72)]);
+    assert_eq!(ends(&ended).len(), 4);
+    assert_eq!(ended.len(), 5);
+}
+
+#[test]
+fn a_note_that_was_refused_is_not_struck_after_its_end() {
+    let mut performer = performer();
+    let mut script = Script {
+        inputs: [on(5, 38), on(6, 72), off(7, 38), off(8, 72)].into(),
+        room: Some(0),
+        ..Script::default()
+    };
+    run(&mut performer, &roots(), &mut script);
+    assert!(play(&mut performer, &roots(), &[]).is_empty());
+}
+
+#[test]
 fn a_reset_owes_the_note_offs() {
     let mut performer = performer();
     play(&mut performer, &roots(), &[on(0, 38), on(0, 72)]);
     performer.reset();
     let events = play(&mut performer, &roots(), &[]);
     assert_eq!(ends(&events).len(), 5);
+}
+
+#[test]
+fn an_end_sends_every_note_off_as_the_queue_takes_them() {
+    let mut performer = performer();
+    play(&mut performer, &roots(), &[on(0, 38), on(0, 72)]);
+    let mut script = Script {
+        room: Some(2),
+        ..Script::default()
+    };
+    assert!(!performer.end_all(&mut script));
+    script.room = None;
+    assert!(performer.end_all(&mut script));
+    assert_eq!(ends(&script.outputs).len(), 5);
+    assert_eq!(script.outputs.len(), 5);
+    assert!(performer.end_all(&mut script), "nothing is left");
+    assert_eq!(script.outputs.len(), 5);
 }
 
 #[test]

@@ -109,7 +109,7 @@ impl BassSource {
             let time = u32::try_from(at?.saturating_sub(now.block_samples())).ok()?;
             Some(time).filter(|time| *time < block.frames)
         };
-        let event = block.bass_events.get(self.events_heard).copied();
+        let event = block.bass_event(self.events_heard);
         let event = event.map(|event| (event.time_samples, Due::Event(event)));
         let back = self.in_chart.late_until_ticks();
         let back = back.and_then(|ticks| now.context.clock.sample_of(ticks, block.frames));

@@ -38,6 +38,7 @@ fn block<'a>(settings: &'a Settings, song: &'a PlannedChart, events: &'a [BassEv
         update: ChartUpdate::None,
         next_song: None,
         bass_events: events,
+        bass_from_samples: 0,
     }
 }
 

@@ -15,6 +15,35 @@ fn set<P: Param>(param: &P, value: P::Plain) {
     };
 }
 
+/// A server tells the first bar as bar 1 and its first beat as beat 1 (JACK, `jack_position_t`); the
+/// framework multiplies the bar by four and adds the beat as it is.
+#[test]
+fn the_bars_of_a_sound_server_are_counted_from_its_first() {
+    for (beats, unit, bar, beat, tick, position) in [
+        (4, 4, 1, 1, 0.0, 0.0),
+        (4, 4, 3, 2, 0.5, 9.5),
+        (3, 4, 3, 2, 0.5, 7.5),
+        (6, 8, 2, 4, 0.0, 4.5),
+    ] {
+        let mut told = Transport::new(48_000.0);
+        told.tempo = Some(120.0);
+        told.pos_samples = Some(1);
+        told.time_sig_numerator = Some(beats);
+        told.time_sig_denominator = Some(unit);
+        told.bar_number = Some(bar);
+        let beat_quarters = f64::from(beat) / f64::from(unit) * 4.0;
+        told.pos_beats = Some(f64::from(bar) * 4.0 + beat_quarters + tick);
+        let of = |api| host_transport(&told, api).position_beats;
+        assert_eq!(of(PluginApi::Standalone), Some(position), "{beats}/{unit}");
+        assert_eq!(of(PluginApi::Clap), told.pos_beats, "a host is believed");
+        // Without bars the framework works the position out from samples.
+        told.pos_beats = None;
+        told.bar_number = None;
+        let position = host_transport(&told, PluginApi::Standalone).position_beats;
+        assert_eq!(position, told.pos_beats());
+    }
+}
+
 fn changes(chart: &Option<Arc<PlannedChart>>) -> Option<usize> {
     chart.as_ref().map(|chart| chart.changes.len())
 }

@@ -4,6 +4,7 @@
 use crate::editor::bench::{Bench, gestures, set};
 use crate::editor::model::outside::Outside;
 use crate::editor::window::outside::PluginOutside;
+use crate::editor::window::size::AskedSize;
 use crate::params::{LAST_REVISION, Look, PANEL_SIZE, RhythmParam, SavedPanel};
 use egui::accesskit::Role;
 use egui::{Key, Theme, vec2};
@@ -50,15 +51,7 @@ fn the_grip_asks_for_another_size() {
     let to = corner + vec2(40.0, 30.0);
     bench.harness.event(egui::Event::PointerMoved(to));
     bench.frame();
-    let output = bench.harness.output();
-    let commands = output.viewport_output.values().flat_map(|v| &v.commands);
-    let sizes: Vec<_> = commands
-        .filter_map(|command| match command {
-            egui::ViewportCommand::InnerSize(size) => Some(*size),
-            _ => None,
-        })
-        .collect();
-    assert_eq!(sizes, [to.to_vec2()]);
+    assert_eq!(bench.harness.state().asked, Some(to.to_vec2().into()));
 }
 
 /// Whatever can be worked has a name, is reached by Tab, and once only.
@@ -117,15 +110,11 @@ fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
     let bench = Bench::new();
     let world = bench.harness.state();
     let setter = ParamSetter::new(&world.host);
-    let mut sent = None;
+    let (mut sent, mut asked) = (None, AskedSize::default());
     let mut last = None;
     for _ in 0..5 {
-        let mut outside = PluginOutside::new(
-            (&world.params, &world.ends),
-            &setter,
-            &bench.harness.ctx,
-            &mut sent,
-        );
+        let around = (&*world.params, &world.ends);
+        let mut outside = PluginOutside::new(around, &setter, &mut sent, &mut asked);
         set(&world.params.revision, 0);
         outside.set_chart("| C6 |");
         assert_ne!(sent, last);
@@ -133,12 +122,7 @@ fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
     }
     set(&world.params.revision, LAST_REVISION);
     let mut sent = None;
-    PluginOutside::new(
-        (&world.params, &world.ends),
-        &setter,
-        &bench.harness.ctx,
-        &mut sent,
-    )
-    .set_chart("| C6 |");
+    let around = (&*world.params, &world.ends);
+    PluginOutside::new(around, &setter, &mut sent, &mut asked).set_chart("| C6 |");
     assert_eq!(sent, Some(0));
 }

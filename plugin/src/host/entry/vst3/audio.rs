@@ -1,7 +1,8 @@
 //! The audio of a block as the framework can read it: two channels for every bus that the plugin
 //! declares. Where a host passes no channel, an input is silent, and an output goes nowhere. Runs on
-//! the audio thread, but for `Memory::resize`; imports nothing of the crate.
+//! the audio thread; imports `scratch`.
 
+use crate::host::entry::scratch::Scratch;
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
     AudioBusBuffers, ProcessData, SymbolicSampleSizes_,
 };
@@ -18,54 +19,36 @@ const _: () = assert!(SymbolicSampleSizes_::kSample32 == 0);
 /// The addresses of the channels of a bus.
 pub type Channels = [*mut f32; CHANNELS];
 
-/// What stands in for channels that a host does not pass.
-#[derive(Default)]
-pub struct Memory {
-    /// Nobody writes to it.
-    silence: Vec<f32>,
-    bins: [Vec<f32>; CHANNELS],
-}
-
-impl Memory {
-    /// Makes room for the longest block.
-    pub fn resize(&mut self, frames: usize) {
-        for channel in self.bins.iter_mut().chain([&mut self.silence]) {
-            *channel = vec![0.0; frames];
-        }
+/// The channels of all inputs and of the output for one block, with what is missing filled up from the
+/// scratch memory; nothing if the block is longer than that is.
+///
+/// # Safety
+/// What the host passes is valid for the block.
+pub unsafe fn fill_up(
+    scratch: &mut Scratch,
+    data: &ProcessData,
+    frames: usize,
+) -> Option<([Channels; INPUTS], Channels)> {
+    if frames > scratch.frames() {
+        return None;
     }
-
-    /// The channels of all inputs and of the output for one block, with what is missing filled up;
-    /// nothing if the block is longer than the longest.
-    ///
-    /// # Safety
-    /// What the host passes is valid for the block.
-    pub unsafe fn fill_up(
-        &mut self,
-        data: &ProcessData,
-        frames: usize,
-    ) -> Option<([Channels; INPUTS], Channels)> {
-        if frames > self.silence.len() {
-            return None;
-        }
-        let silence = self.silence.as_mut_ptr();
-        // SAFETY: the caller promises that they are valid.
-        let (inputs, outputs) = unsafe { (inputs(data), outputs(data)) };
-        let readable = data.symbolicSampleSize == SAMPLES_OF_32_BITS;
-        let channel = |bus: Option<&AudioBusBuffers>, index: usize| {
-            // SAFETY: the caller promises that its list is valid.
-            bus.filter(|_| readable)
-                .and_then(|bus| unsafe { channel(bus, index) })
-        };
-        let inputs = std::array::from_fn(|bus| {
-            std::array::from_fn(|index| channel(inputs.get(bus), index).unwrap_or(silence))
-        });
-        let [left, right] = &mut self.bins;
-        let output = [
-            channel(outputs.first(), 0).unwrap_or(left.as_mut_ptr()),
-            channel(outputs.first(), 1).unwrap_or(right.as_mut_ptr()),
-        ];
-        Some((inputs, output))
+    let silence = scratch.silence(frames);
+    // SAFETY: the caller promises that they are valid.
+    let (inputs, outputs) = unsafe { (inputs(data), outputs(data)) };
+    let readable = data.symbolicSampleSize == SAMPLES_OF_32_BITS;
+    let channel = |bus: Option<&AudioBusBuffers>, index: usize| {
+        // SAFETY: the caller promises that its list is valid.
+        bus.filter(|_| readable)
+            .and_then(|bus| unsafe { channel(bus, index) })
+    };
+    let inputs = std::array::from_fn(|bus| {
+        std::array::from_fn(|index| channel(inputs.get(bus), index).unwrap_or(silence))
+    });
+    let mut output = [silence; CHANNELS];
+    for (index, (place, bin)) in output.iter_mut().zip(scratch.bins()).enumerate() {
+        *place = channel(outputs.first(), index).unwrap_or(bin);
     }
+    Some((inputs, output))
 }
 
 /// The buses in a list of the host's; none if there is no list.

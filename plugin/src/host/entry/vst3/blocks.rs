@@ -1,16 +1,19 @@
 //! The blocks of one instance: what a host passes is mended and handed to the framework. Blocks run on
 //! the audio thread, everything else on the host's main thread. Imports `audio`, `changes`, `events`,
-//! `lent`, `waiting` and `plugin`.
+//! `lent`, `waiting`, `scratch` and `plugin`.
 
-use super::audio::{self, Channels, INPUTS, Memory, SAMPLES_OF_32_BITS};
+use super::audio::{self, CHANNELS, Channels, INPUTS, SAMPLES_OF_32_BITS};
 use super::changes::Changes;
 use super::events::Events;
 use super::lent::Lent;
 use super::waiting::Waiting;
+use crate::host::entry::scratch::Scratch;
 use crate::host::plugin::Guidehand;
 use nice_plug::wrapper::vst3::Wrapper;
+use nice_plug::wrapper::vst3::vst3::ComRef;
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
-    AudioBusBuffers, AudioBusBuffers__type0, IAudioProcessorTrait, ProcessData,
+    AudioBusBuffers, AudioBusBuffers__type0, IAudioProcessorTrait, IParameterChangesTrait,
+    ProcessData,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
     int32, kInvalidArgument, kNotInitialized, kResultOk, tresult,
@@ -33,7 +36,7 @@ pub struct Blocks {
     inputs: AtomicI32,
     /// The host has passed a channel of the output since it activated the plugin and its buses.
     passed_output: AtomicBool,
-    memory: Mutex<Memory>,
+    scratch: Mutex<Scratch>,
     something_waits: AtomicBool,
     waiting: Mutex<Waiting>,
 }
@@ -41,10 +44,8 @@ pub struct Blocks {
 impl Blocks {
     /// Makes room for the longest block.
     pub fn make_room(&self, frames: usize) {
-        let memory = self.memory.lock();
-        memory
-            .unwrap_or_else(PoisonError::into_inner)
-            .resize(frames);
+        let scratch = self.scratch.lock();
+        *scratch.unwrap_or_else(PoisonError::into_inner) = Scratch::new(CHANNELS, frames);
         let waiting = self.waiting.lock();
         waiting.unwrap_or_else(PoisonError::into_inner).reserve();
     }
@@ -98,6 +99,11 @@ impl Blocks {
             if is_flush {
                 self.flush(framework, host)
             } else {
+                let inputs = self.inputs.load(Ordering::Relaxed);
+                let waits = self.something_waits.load(Ordering::Relaxed);
+                if !waits && audio::is_complete(host, inputs) && is_uneventful(host) {
+                    return framework.process(data);
+                }
                 let frames = usize::try_from(host.numSamples).unwrap_or(0);
                 self.play(framework, host, frames)
             }
@@ -215,11 +221,11 @@ impl Blocks {
         data: &mut ProcessData,
         frames: usize,
     ) -> tresult {
-        let Ok(mut memory) = self.memory.try_lock() else {
+        let Ok(mut scratch) = self.scratch.try_lock() else {
             return kNotInitialized;
         };
         // SAFETY: the caller promises that.
-        let filled_up = unsafe { memory.fill_up(host, frames) };
+        let filled_up = unsafe { audio::fill_up(&mut scratch, host, frames) };
         let Some((mut inputs, mut output)) = filled_up else {
             return kInvalidArgument;
         };
@@ -234,6 +240,19 @@ impl Blocks {
             audio::silence_the_rest(host, frames);
             framework.process(data)
         }
+    }
+}
+
+/// Whether a host passes neither notes nor changes.
+///
+/// # Safety
+/// What the host passes is valid.
+unsafe fn is_uneventful(host: &ProcessData) -> bool {
+    // SAFETY: the caller promises that.
+    unsafe {
+        Events::new(host.inputEvents, &[], 0).is_empty()
+            && ComRef::from_raw(host.inputParameterChanges)
+                .is_none_or(|changes| changes.getParameterCount() <= 0)
     }
 }
 

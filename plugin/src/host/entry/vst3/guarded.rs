@@ -5,7 +5,6 @@
 use super::audio::{CHANNELS, INPUTS, SAMPLES_OF_32_BITS};
 use super::blocks::{Blocks, Framework};
 use super::changes::CONTROLLERS;
-use nice_plug::wrapper::vst3::vst3::Class;
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::ChannelContext::{
     IInfoListener, IInfoListenerTrait,
 };
@@ -20,9 +19,11 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
     String128, TChar, UnitID, UnitInfo,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
-    FIDString, FUnknown, IBStream, IPlugView, IPluginBaseTrait, TBool, TUID, int16, int32,
-    kInvalidArgument, kResultFalse, kResultOk, tresult, uint32,
+    FIDString, FUnknown, IBStream, IPlugView, IPlugViewTrait, IPluginBaseTrait, TBool, TUID, int16,
+    int32, kInvalidArgument, kResultFalse, kResultOk, tresult, uint32,
 };
+use nice_plug::wrapper::vst3::vst3::{Class, ComPtr, ComRef};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// `kAudio` of `vsttypes.h`, and `kInput` of `ivstcomponent.h`.
 const AUDIO: MediaType = 0;
@@ -33,6 +34,8 @@ const _: () = assert!(MediaTypes_::kAudio == 0 && BusDirections_::kInput == 0);
 pub struct Guarded {
     framework: Framework,
     blocks: Blocks,
+    /// The view that the host got last. Only the host's main thread uses it.
+    view: Mutex<Option<ComPtr<IPlugView>>>,
 }
 
 /// Those of the framework's object.
@@ -54,9 +57,14 @@ impl Guarded {
         let new = Self {
             framework: Framework::new(),
             blocks: Blocks::default(),
+            view: Mutex::default(),
         };
         new.read_layout();
         new
+    }
+
+    fn last_view(&self) -> MutexGuard<'_, Option<ComPtr<IPlugView>>> {
+        self.view.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn read_layout(&self) {
@@ -79,7 +87,19 @@ macro_rules! hand_on {
 impl IPluginBaseTrait for Guarded {
     hand_on! { IPluginBaseTrait:
         fn initialize(context: *mut FUnknown) -> tresult;
-        fn terminate() -> tresult;
+    }
+
+    /// Closes a view that the host has left open. The framework's object and the window hold each
+    /// other, so both would stay, with the window's threads.
+    unsafe fn terminate(&self) -> tresult {
+        let view = self.last_view().take();
+        // SAFETY: the view lives as long as we hold it, and this is its thread.
+        unsafe {
+            if let Some(view) = view {
+                view.removed();
+            }
+            self.framework.terminate()
+        }
     }
 }
 
@@ -142,7 +162,16 @@ impl IEditControllerTrait for Guarded {
         fn getParamNormalized(id: ParamID) -> ParamValue;
         fn setParamNormalized(id: ParamID, value: ParamValue) -> tresult;
         fn setComponentHandler(handler: *mut IComponentHandler) -> tresult;
-        fn createView(name: FIDString) -> *mut IPlugView;
+    }
+
+    unsafe fn createView(&self, name: FIDString) -> *mut IPlugView {
+        // SAFETY: the host gives a string; the framework gives a view or null, and the host's
+        // reference to it keeps it alive here.
+        unsafe {
+            let view = self.framework.createView(name);
+            *self.last_view() = ComRef::from_raw(view).map(|view| view.to_com_ptr());
+            view
+        }
     }
 
     /// The framework has an answer for one beyond the last.

@@ -1,11 +1,9 @@
-//! Pictures of an editor's window, and their files. Imports the window.
+//! Pictures of an editor's window, and their files. Imports errors only.
 
-use super::Window;
 use crate::error::WindowError;
 use std::fs::File;
 use std::io::{BufReader, BufWriter};
 use std::path::Path;
-use x11rb::protocol::xproto::{ConnectionExt as _, ImageFormat};
 
 /// A picture of the screen: rows from the top, three bytes for each pixel.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -16,33 +14,6 @@ pub struct Picture {
     pub height: u16,
     /// The pixels as red, green and blue.
     pub pixels: Vec<[u8; 3]>,
-}
-
-impl Window {
-    /// The picture of the editor on the screen.
-    ///
-    /// # Errors
-    /// If the display is gone, or its colour depth is not 24.
-    pub fn picture(&self) -> Result<Picture, WindowError> {
-        let (width, height) = (self.size.width.try_into()?, self.size.height.try_into()?);
-        let format = ImageFormat::Z_PIXMAP;
-        let image = self
-            .connection
-            .get_image(format, self.parent, 0, 0, width, height, u32::MAX)?
-            .reply()?;
-        if image.depth != 24 {
-            return Err(format!("a screen of depth {}, expected 24", image.depth).into());
-        }
-        let pixels = image.data.chunks_exact(4).filter_map(|pixel| match pixel {
-            [blue, green, red, _] => Some([*red, *green, *blue]),
-            _ => None,
-        });
-        Ok(Picture {
-            width,
-            height,
-            pixels: pixels.collect(),
-        })
-    }
 }
 
 impl Picture {
