@@ -114,8 +114,8 @@ fn share(ui: &mut Ui, view: &View, id: ParameterId, what: &str, tip: &str, actio
     widgets::percent(ui, view.control(id), &number, actions);
 }
 
-/// How a player's hand shows: small differences in time and velocity, anticipations,
-/// inner lines.
+/// How a player's hand shows: small differences in time and velocity, other patterns, and
+/// anticipations.
 fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Touch", NAMES);
     let number = |what, tip| Number {
@@ -155,15 +155,6 @@ fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
         let tip = "Off-beats right before a change take the coming chord.";
         let words = ("Anticipation", "Anticipation");
         widgets::toggle(ui, view.control(ParameterId::Ahead), words, tip, actions);
-        let tip = "One voice moves within a dominant, halfway through it.";
-        let words = ("Inner lines", "Inner lines");
-        widgets::toggle(
-            ui,
-            view.control(ParameterId::InnerLines),
-            words,
-            tip,
-            actions,
-        );
         let words = ("Changes act at once", "Changes act at once");
         let tip = "What you change is heard at once, and not at the next chord.";
         widgets::toggle(ui, view.control(ParameterId::AtOnce), words, tip, actions);

@@ -251,6 +251,9 @@ const fn style(rhythm: Rhythm) -> &'static Style {
         others: &[
             &[cell(0, 3, 0), cell(3, 3, 1), cell(6, 3, 0)],
             &[cell(0, 3, 0), cell(3, 2, 1), cell(6, 2, 0), cell(9, 1, 1)],
+            &[cell(0, 4, 0), cell(6, 2, 0), cell(8, 2, 1)],
+            &[cell(3, 1, 1), cell(6, 2, 0), cell(8, 1, 1)],
+            &[cell(0, 1, 0), cell(3, 2, 1), cell(5, 1, 1), cell(8, 2, 0)],
         ],
         curve: steps([86, 80, 92, 98, 56]),
     };

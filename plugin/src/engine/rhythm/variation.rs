@@ -8,6 +8,7 @@ use super::groove::Groove;
 use super::pattern::{Cell, Rhythm};
 use super::styles::{self, Curve, cell};
 use crate::engine::ticks::QUARTER_TICKS;
+use fastrand::Rng;
 
 /// The end of a section: a small fill, or a chord that is held.
 const SECTION_ENDS: [&[Cell]; 3] = [
@@ -35,21 +36,41 @@ pub(super) fn pattern(groove: &Groove, bar: &PlayedBar) -> Option<&'static [Cell
     }
     let mut chance = chance::of_bar(groove, bar);
     let roll = chance.f64();
-    let mut one_of = |all: &[&'static [Cell]]| {
-        let at = chance.usize(0..all.len().max(1));
-        all.get(at).copied()
-    };
     match bar.form.ends {
-        Ends::Song => one_of(&ENDINGS),
-        Ends::Section if roll < 2.0 * groove.variation => one_of(&SECTION_ENDS),
+        Ends::Song => one_of(ENDINGS.iter(), &mut chance),
+        Ends::Section if roll < 2.0 * groove.variation => one_of(SECTION_ENDS.iter(), &mut chance),
         _ => {
             let [.., last] = READINESS;
             let eighth_bar = usize::try_from(bar.form.in_section % 8).ok();
             let readiness = eighth_bar.and_then(|at| READINESS.get(at)).unwrap_or(&last);
-            let leaves = roll < groove.variation * readiness;
-            leaves.then(|| one_of(styles::others(groove.rhythm)))?
+            if roll >= groove.variation * readiness {
+                return None;
+            }
+            let others = styles::others(groove.rhythm).iter();
+            one_of(
+                others.filter(|other| differs(groove, bar, other)),
+                &mut chance,
+            )
         }
     }
+}
+
+/// One of several patterns; none of none.
+fn one_of<'a>(
+    mut patterns: impl Iterator<Item = &'a &'static [Cell]> + Clone,
+    chance: &mut Rng,
+) -> Option<&'static [Cell]> {
+    let at = chance.usize(0..patterns.clone().count().max(1));
+    patterns.nth(at).copied()
+}
+
+/// Whether a pattern strikes elsewhere than the usual one, as far as the bar is long.
+fn differs(groove: &Groove, bar: &PlayedBar, other: &[Cell]) -> bool {
+    let usual = styles::cells(groove.rhythm, groove.drawn, bar.nth, bar.meter);
+    let length = bar.length_ticks();
+    let other = other.iter().map(|cell| cell.place_ticks());
+    let other = other.filter(|place| *place < length);
+    other.ne(usual.map(Cell::place_ticks))
 }
 
 /// How a strike stands in its bar.
