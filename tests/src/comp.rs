@@ -5,7 +5,7 @@
 use crate::error::HostError;
 use crate::expected::{Oracle, RhythmSettings};
 use crate::notes::{PairingError, PlayedNote, note_pairs};
-use crate::play::{PlayedRequest, beats, play};
+use crate::play::{BASS_CHANNEL, PlayedRequest, beats, play};
 use crate::session::{Performance, Session};
 use guidehand_exchange::score as written;
 use guidehand_report::performance::Report;
@@ -13,6 +13,8 @@ use guidehand_report::planned::PlannedChord;
 use guidehand_report::request::{ChartErrors, Request};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
+use guidehand_theory::pipeline::LOWEST_BASS;
+use std::collections::BTreeSet;
 use std::error::Error;
 use std::fmt;
 use std::path::Path;
@@ -93,31 +95,62 @@ impl From<HostError> for CompError {
 pub fn comp(clap: &Path, request: &Request) -> Result<Comp, CompError> {
     let chart = request.read()?;
     let played = play(clap, request, &chart)?;
-    let comping = check(request, &chart, &played)?;
+    let (comping, bass) = check(request, &chart, &played)?;
     let (tempo, texture) = (request.tempo_bpm, request.texture);
     let planned = written::Score::planned(chart, tempo, request.key, texture, Register::DEFAULT);
     Ok(Comp {
         report: played.report(),
-        score: written::Score { comping, ..planned },
+        score: written::Score {
+            comping,
+            bass,
+            off_beat: settings(request).ratio(tempo),
+            ..planned
+        },
         performance: played.performance,
     })
 }
 
-/// Compares what was played with the theory. Returns the notes as they are written.
+/// Compares what was played with the theory. Returns the notes of the chords and of the bass as
+/// they are written.
 fn check(
     request: &Request,
     chart: &Chart,
     played: &PlayedRequest,
-) -> Result<Vec<written::Note>, CompError> {
+) -> Result<(Vec<written::Note>, Vec<written::Note>), CompError> {
+    let session = &played.session;
     let notes = note_pairs(&played.performance.events).map_err(CompError::Notes)?;
+    let (bass, notes): (Vec<PlayedNote>, Vec<PlayedNote>) =
+        (notes.into_iter()).partition(|note| note.channel == BASS_CHANNEL);
     let mut strikes = if request.hand.is_exact() {
         strikes(request, chart, &played.of_chart)
     } else {
-        struck(&played.session, &notes, chart, &played.of_chart)
+        struck(session, &notes, chart, &played.of_chart)
     };
     let roots = played.of_roots.iter();
     strikes.extend(roots.map(|chord| (beats(chord.start_ticks), chord)));
-    compare(&played.session, &notes, &strikes)
+    let of_chords = |chord: &PlannedChord| {
+        chord.chord.map_or_else(Vec::new, |(placed, voiced)| {
+            written::Note::of_voicing(&voiced.voicing, placed.chord.root, 0, 0, 0).collect()
+        })
+    };
+    let comping = compare(session, &notes, &strikes, of_chords)?;
+    Ok((comping, compare(session, &bass, &strikes, bass_of)?))
+}
+
+/// The bass of a chord, without its time.
+fn bass_of(chord: &PlannedChord) -> Vec<written::Note> {
+    let placed = chord.chord.map(|(placed, _)| placed);
+    let bass = placed.and_then(|placed| {
+        Some(written::Note {
+            start_ticks: 0,
+            length_ticks: 0,
+            note: placed.bass(LOWEST_BASS)?,
+            name: placed.chord.bass.unwrap_or(placed.chord.root),
+            velocity: 0,
+            hand: written::Hand::Left,
+        })
+    });
+    bass.into_iter().collect()
 }
 
 /// A chord may come an eighth before its time, and touch may bring it a little earlier.
@@ -134,33 +167,34 @@ fn struck<'a>(
     chords: &'a [PlannedChord],
 ) -> Vec<(f64, &'a PlannedChord)> {
     let end = beats(chart.length_ticks());
-    let mut starts: Vec<u64> = notes.iter().map(|note| note.start_samples).collect();
-    starts.sort_unstable();
-    starts.dedup();
+    let mut notes = notes.to_vec();
+    notes.sort_unstable_by_key(|note| (note.start_samples, note.key));
     let mut strikes: Vec<(f64, &PlannedChord)> = Vec::new();
-    for start in starts {
-        let at_beats = session.beats_at(start);
+    for strike in notes.chunk_by(|a, b| a.start_samples == b.start_samples) {
+        let [first, ..] = strike else { continue };
+        let at_beats = session.beats_at(first.start_samples);
         if at_beats >= end - session.beats_at(2) {
-            continue;
+            break;
         }
         let at_ticks = at_beats * f64::from(TICKS_PER_QUARTER);
-        let begun = |chord: &&PlannedChord| f64::from(chord.start_ticks) <= at_ticks + 1.0;
-        let here = chords.iter().filter(begun).count();
-        let keys = notes.iter().filter(|note| note.start_samples == start);
-        let mut keys: Vec<i16> = keys.map(|note| note.key).collect();
-        keys.sort_unstable();
+        let begun = |chord: &PlannedChord| f64::from(chord.start_ticks) <= at_ticks + 1.0;
+        let here = chords.partition_point(begun);
+        let keys = strike.iter().map(|note| note.key);
         let is_coming = |chord: &&PlannedChord| {
-            f64::from(chord.start_ticks) - at_ticks <= EARLY_TICKS && keys_of(chord) == keys
+            f64::from(chord.start_ticks) - at_ticks <= EARLY_TICKS
+                && keys_of(chord).into_iter().eq(keys.clone())
         };
         let coming = chords.get(here).filter(is_coming);
         let in_force = here.checked_sub(1).and_then(|here| chords.get(here));
         strikes.extend(coming.or(in_force).map(|chord| (at_beats, chord)));
     }
-    let heard: Vec<u32> = strikes.iter().map(|(_, chord)| chord.start_ticks).collect();
+    let heard = strikes.iter().map(|(_, chord)| chord.start_ticks);
+    let heard: BTreeSet<u32> = heard.collect();
     let missing =
         |chord: &&PlannedChord| chord.chord.is_some() && !heard.contains(&chord.start_ticks);
     let missing = chords.iter().filter(missing);
     strikes.extend(missing.map(|chord| (beats(chord.start_ticks), chord)));
+    strikes.sort_by(|(a, _), (b, _)| a.total_cmp(b));
     strikes
 }
 
@@ -171,6 +205,17 @@ fn keys_of(chord: &PlannedChord) -> Vec<i16> {
     notes.map(|note| i16::from(note.number())).collect()
 }
 
+/// The settings of a rhythm as they are asked for.
+fn settings(request: &Request) -> RhythmSettings {
+    let usual = RhythmSettings::new(request.rhythm);
+    let swing = request.hand.swing;
+    RhythmSettings {
+        swing: swing.map_or(usual.swing, |percent| f64::from(percent) / 100.0),
+        repeats: false,
+        ..usual
+    }
+}
+
 /// Each time that a chord of the chart is struck: the place in quarter notes, and
 /// the chord.
 fn strikes<'a>(
@@ -178,13 +223,7 @@ fn strikes<'a>(
     chart: &Chart,
     chords: &'a [PlannedChord],
 ) -> Vec<(f64, &'a PlannedChord)> {
-    let mut comping = RhythmSettings {
-        repeats: false,
-        ..RhythmSettings::new(request.rhythm)
-    };
-    if let Some(percent) = request.hand.swing {
-        comping.swing = f64::from(percent) / 100.0;
-    }
+    let comping = settings(request);
     let end = f64::from(chart.length_ticks());
     let strikes = Oracle::new(&request.chart).strikes(&comping, request.tempo_bpm, end);
     let of_strike = |at_ticks: f64, change| {
@@ -197,13 +236,14 @@ fn strikes<'a>(
         .collect()
 }
 
-/// The notes that start with a strike must be those of its chord, and every note
+/// The notes that start with a strike must be those that are `of` its chord, and every note
 /// must start with a strike. Returns the notes as
 /// they are written.
 fn compare(
     session: &Session,
     notes: &[PlayedNote],
     strikes: &[(f64, &PlannedChord)],
+    of: impl Fn(&PlannedChord) -> Vec<written::Note>,
 ) -> Result<Vec<written::Note>, CompError> {
     let disagree = |at_beats, symbol: &str, expected, found| CompError::Disagreement {
         at_beats,
@@ -211,20 +251,28 @@ fn compare(
         expected,
         found,
     };
+    let unasked = |note: &PlayedNote| {
+        let at_beats = session.beats_at(note.start_samples);
+        disagree(at_beats, "no chord", Vec::new(), vec![note.key])
+    };
     let mut comping = Vec::with_capacity(notes.len());
-    let mut rest: Vec<PlayedNote> = notes.to_vec();
+    // In the order of their starts, so that each strike is compared with the next notes alone.
+    let mut notes = notes.to_vec();
+    notes.sort_by_key(|note| note.start_samples);
+    let mut rest = notes.as_slice();
     for (at_beats, chord) in strikes {
+        let after = |note: &PlayedNote| session.beats_at(note.start_samples) - at_beats;
         // A strike falls on the first sample at or after its place.
-        let near = |note: &PlayedNote| {
-            (session.beats_at(note.start_samples) - at_beats).abs() < session.beats_at(2)
-        };
-        let (mut found, others): (Vec<PlayedNote>, Vec<PlayedNote>) =
-            rest.into_iter().partition(near);
-        rest = others;
+        let tolerance = session.beats_at(2);
+        if let Some(note) = rest.first().filter(|note| after(note) <= -tolerance) {
+            return Err(unasked(note));
+        }
+        let count = rest.iter().take_while(|n| after(n) < tolerance).count();
+        let (found, later) = rest.split_at(count);
+        rest = later;
+        let mut found = found.to_vec();
         found.sort_unstable_by_key(|note| note.key);
-        let expected: Vec<written::Note> = chord.chord.map_or_else(Vec::new, |(placed, voiced)| {
-            written::Note::of_voicing(&voiced.voicing, placed.chord.root, 0, 0, 0).collect()
-        });
+        let expected = of(chord);
         let keys = found.iter().map(|note| note.key);
         let wanted = expected.iter().map(|note| i16::from(note.note.number()));
         if !keys.clone().eq(wanted.clone()) {
@@ -234,13 +282,7 @@ fn compare(
         let pairs = found.iter().zip(expected);
         comping.extend(pairs.map(|(played, voice)| as_written(session, played, voice)));
     }
-    match rest.first() {
-        None => Ok(comping),
-        Some(note) => {
-            let at_beats = session.beats_at(note.start_samples);
-            Err(disagree(at_beats, "no chord", Vec::new(), vec![note.key]))
-        }
-    }
+    rest.first().map_or(Ok(comping), |note| Err(unasked(note)))
 }
 
 /// A voice with the time and velocity that it was played with.

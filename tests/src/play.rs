@@ -5,7 +5,7 @@ use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
 use crate::host::Host;
 use crate::paths::PLUGIN_ID;
-use crate::session::{Performance, Session, render};
+use crate::session::{BlockSizes, Performance, Session, render};
 use crate::state;
 use crate::transport::{Signature, TransportChange};
 use guidehand_report::performance::{EventRow, Report};
@@ -15,7 +15,12 @@ use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
 use guidehand_theory::key::Mode;
 use std::path::Path;
 
+/// The plugin's default channel for the bass, from 0.
+pub(crate) const BASS_CHANNEL: i16 = 1;
+
 const SAMPLE_RATE_HZ: f64 = 48_000.0;
+/// The frames of a block whose sound nobody hears. The notes are the same in blocks of any size.
+const SILENT_BLOCK_FRAMES: u32 = 4_096;
 /// The silence at the end for the decay of the last chord, in seconds.
 const TAIL_SECONDS: f64 = 1.5;
 /// A root is released this much before the next one, in quarter notes.
@@ -98,7 +103,7 @@ fn set(host: &mut Host, name: &str, text: &str) -> Result<(), HostError> {
     host.set_param(id, value)
 }
 
-/// Sets texture and key, and puts the chart into the plugin's state, as a host
+/// Sets texture, bass and key, and puts the chart into the plugin's state, as a host
 /// does that opens a project.
 fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
     let texture = request.texture.name();
@@ -109,6 +114,12 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
     set(host, "Chords from", "Chart")?;
     set(host, "Rhythm", request.rhythm.words())?;
     by_hand(host, request)?;
+    set(
+        host,
+        "Audition tone",
+        if request.tone { "On" } else { "Off" },
+    )?;
+    set(host, "Bass", "On")?;
     // The chart is played once, so nothing leads on to its beginning.
     set(host, "Chart repeats", "Off")?;
     if let Some(key) = request.key {
@@ -152,6 +163,10 @@ const TONICS: [&str; 12] = [
 
 fn session(host: &Host, request: &Request, chart: &Chart) -> Result<Session, HostError> {
     let mut session = Session::new(SAMPLE_RATE_HZ, request.tempo_bpm, 0);
+    if !request.tone {
+        session.keeps_audio = false;
+        session.blocks = BlockSizes::Fixed(SILENT_BLOCK_FRAMES);
+    }
     let meter = chart.meter();
     session.signature = Signature {
         numerator: meter.beats.into(),

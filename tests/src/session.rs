@@ -37,6 +37,9 @@ pub struct Session {
     pub blocks: BlockSizes,
     /// How many output events the host accepts in a block; `None` for all.
     pub output_limit: Option<usize>,
+    /// Whether the performance keeps what the plugin's outputs play. An hour of it takes more than a
+    /// gigabyte.
+    pub keeps_audio: bool,
 }
 
 /// The lengths of blocks. A block also ends where the transport changes, unless
@@ -79,6 +82,7 @@ impl Session {
             changes_in_blocks: false,
             blocks: BlockSizes::Fixed(512),
             output_limit: None,
+            keeps_audio: true,
         }
     }
 
@@ -149,7 +153,7 @@ pub struct Performance {
     /// The events at samples from the start of the session.
     pub events: Vec<TimedEvent>,
     /// The left channel, one value for each sample; empty if the plugin has no
-    /// audio output.
+    /// audio output, or if the session does not keep it.
     pub left: Vec<f32>,
     /// The right channel; equal to the left one if the output is mono.
     pub right: Vec<f32>,
@@ -176,6 +180,7 @@ pub struct Player<'h> {
     song: HostSong,
     changes_in_blocks: bool,
     blocks: BlockSizes,
+    keeps_audio: bool,
     rng: Rng,
     length_samples: u64,
     position_samples: u64,
@@ -215,6 +220,7 @@ impl<'h> Player<'h> {
             song: session.song(),
             changes_in_blocks: session.changes_in_blocks,
             blocks: session.blocks,
+            keeps_audio: session.keeps_audio,
             rng: Rng::with_seed(seed),
             length_samples: session.length_samples,
             position_samples: 0,
@@ -306,8 +312,10 @@ impl<'h> Player<'h> {
 
         let performance = &mut self.performance;
         performance.blocks.push((start, frames));
-        performance.left.extend(block.left);
-        performance.right.extend(block.right);
+        if self.keeps_audio {
+            performance.left.extend(block.left);
+            performance.right.extend(block.right);
+        }
         performance.refused_events += u64::from(block.refused_events);
         performance.events.extend(
             block

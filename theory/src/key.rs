@@ -18,6 +18,7 @@ pub use analyse::{analyse, analyse_in_time, between, live};
 pub use roles::{Case, Numeral, Resolution, Role};
 pub use strangeness::strangeness;
 
+use crate::chord::Chord;
 use crate::pcset::PcSet;
 use crate::pitch::{Letter, NoteName, PitchClass};
 use crate::quality::ChordFamily;
@@ -138,6 +139,13 @@ impl Key {
     #[must_use]
     pub const fn above(self, class: PitchClass) -> u8 {
         class.above(self.tonic.class())
+    }
+
+    /// Whether the chord is a tonic of this key, whichever way it is spelled.
+    #[must_use]
+    pub fn is_home(self, chord: &Chord) -> bool {
+        let families = self.mode.tonic_families();
+        chord.root.class() == self.tonic.class() && families.contains(&chord.quality.family())
     }
 
     /// The everyday name for a class in this key: flats for borrowed and

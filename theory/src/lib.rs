@@ -31,5 +31,6 @@ pub mod shape;
 pub mod slash;
 pub mod symbol;
 pub mod tension;
+pub mod transpose;
 pub mod voicing;
 pub mod words;

@@ -163,6 +163,12 @@ impl SoundingNotes {
         })
     }
 
+    /// Whether the notes are a major or minor triad and nothing more.
+    fn is_plain_triad(&self, palette: &Palette, degrees: DegreeSet) -> bool {
+        let triad = matches!(palette.quality, Quality::Major | Quality::Minor);
+        triad && self.count == 3 && degrees == palette.quality.degrees()
+    }
+
     /// The position, if the notes lie as rootless voicings do: in close position with a guide
     /// tone lowest, with both guide tones lowest, or as a stack of fourths.
     fn position(
@@ -214,6 +220,15 @@ impl SoundingNotes {
             reason = Reason::AtHome;
         }
         points += triads(palette, context);
+        // With its fifth lowest it lies as the seventh, third and fifth of a rootless chord, so that
+        // a key alone does not decide for it.
+        let is_open = context.key.is_none() || context.before.or(context.after).is_some();
+        if self.is_plain_triad(palette, degrees)
+            && (is_open || self.lowest.above(root) != 7)
+            && !context.asks_for_more(degrees, chord.root)
+        {
+            points += PLAIN_TRIAD;
+        }
         let more = [
             neighbours(chord, context),
             in_bass(chord, palette, context),
@@ -226,6 +241,10 @@ impl SoundingNotes {
         (points, reason)
     }
 }
+
+/// Points for three notes that are a major or minor triad, where nothing asks for another chord.
+/// They lift it over the rootless chords and the sixth chords that the same notes can be.
+const PLAIN_TRIAD: i32 = 70;
 
 /// Points for the chords before and after. A reason is given if one of them speaks for this
 /// chord.

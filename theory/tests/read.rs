@@ -321,6 +321,80 @@ fn context_reads_as_a_musician_would() {
     }
 }
 
+/// Three notes that are a major or minor triad are called by its name, however they lie, in every
+/// key and among other triads. Chords with sevenths around them, a chart or another bass ask for
+/// more than that (common practice, no published source).
+#[test]
+fn a_plain_triad_is_called_by_its_name() {
+    use guidehand_theory::pitch::PitchClass;
+    let lies: [&[i32]; 6] = [
+        &[0, 4, 7],
+        &[4, 7, 12],
+        &[7, 12, 16],
+        &[0, 7, 16],
+        &[4, 12, 19],
+        &[0, 7, 12, 16],
+    ];
+    let keys = ["", "C", "G", "F", "D", "Bb", "Am", "Em", "Dm", "Cm"];
+    let around = ["", "C", "Am", "F", "G", "Dm", "Em"];
+    for root in 0..12_i32 {
+        for (third, kind) in [(4, ""), (3, "m")] {
+            for lie in lies {
+                let major = |n: &i32| 48 + root + if n % 12 == 4 { n - 4 + third } else { *n };
+                let set: Vec<i32> = lie.iter().map(major).collect();
+                let name = |class: i32| {
+                    let class = PitchClass::wrapping(class);
+                    symbol::parse(&format!(
+                        "{}{kind}",
+                        Key::usual(class, guidehand_theory::key::Mode::Major).tonic
+                    ))
+                    .unwrap()
+                };
+                let expected = name(root);
+                for key in keys {
+                    for (before, after) in around.iter().zip(around.iter().cycle().skip(2)) {
+                        let named = |text: &str| (!text.is_empty()).then(|| chord(text).unwrap());
+                        let context = Context {
+                            key: Key::parse(key),
+                            before: named(before),
+                            after: named(after),
+                            ..Context::default()
+                        };
+                        let best = read(&notes(&set), &context)[0].chord;
+                        let found = (best.root.class(), best.quality, best.seventh());
+                        let meant = (expected.root.class(), expected.quality, None);
+                        assert_eq!(
+                            found, meant,
+                            "{set:?} in {key:?} after {before:?} before {after:?}"
+                        );
+                    }
+                }
+            }
+        }
+    }
+    // With a key alone, C E G and E G C are the triad. G C E can as well be the rootless Am7 that
+    // players of three notes take, and stays with it.
+    assert_eq!(first(&[60, 64, 67], "C", "", ""), "C");
+    assert_eq!(first(&[64, 67, 72], "C", "", ""), "C");
+    assert_eq!(first(&[55, 60, 64], "C", "", ""), "Am7");
+    assert_eq!(first(&[55, 60, 64], "", "", ""), "C");
+    // A player of sevenths means the ninth above the root that somebody else plays.
+    assert_eq!(first(&[62, 67, 71], "C", "Fmaj7", "A7"), "Em7");
+    let context = |bass| Context {
+        key: Some(Key::C_MAJOR),
+        bass: Some(PitchClass::wrapping(bass)),
+        ..Context::default()
+    };
+    let eg = notes(&[60, 64, 67]);
+    assert_eq!(says(&read(&eg, &context(9))[0]), "Am7");
+    assert_eq!(says(&read(&eg, &context(4))[0]), "C");
+    let charted = Context {
+        charted: chord("Am7"),
+        ..Context::default()
+    };
+    assert_eq!(says(&read(&eg, &charted)[0]), "Am7");
+}
+
 /// A chord that is struck again keeps its reading.
 #[test]
 fn a_chord_struck_again_is_read_again() {

@@ -1,7 +1,10 @@
 //! What a command is, and how a command line is read. It imports no other file of this crate;
 //! every command imports it.
 
+use std::error::Error;
 use std::ffi::OsString;
+use std::fmt;
+use std::path::PathBuf;
 
 use lexopt::Parser;
 
@@ -30,27 +33,51 @@ pub enum Outcome {
     Mistake(String),
 }
 
+/// What a job finds to be not understood, such as a chart. The program ends as if the command line
+/// were not understood.
+#[derive(Debug)]
+pub struct Misunderstood(pub String);
+
+impl fmt::Display for Misunderstood {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl Error for Misunderstood {}
+
 /// Reads a command line, without the program's own name.
 pub fn choose(commands: &[Command], arguments: impl IntoIterator<Item = OsString>) -> Outcome {
     let mut arguments = arguments.into_iter();
     let Some(name) = arguments.next() else {
         return Outcome::Mistake(usage(commands));
     };
-    if is_help(&name) || name == "help" {
-        return Outcome::Help(usage(commands));
-    }
+    let asks = is_help(&name) || name == "help";
+    let arguments: Vec<OsString> = arguments.collect();
+    let name = match arguments.first() {
+        None if asks => return Outcome::Help(usage(commands)),
+        Some(other) if asks => other.clone(),
+        _ => name,
+    };
     let Some(command) = commands.iter().find(|command| name == command.name) else {
         return Outcome::Mistake(unknown(commands, &name.to_string_lossy()));
     };
-
-    let arguments: Vec<OsString> = arguments.collect();
-    if arguments.iter().any(is_help) {
+    if asks || arguments.iter().any(is_help) {
         return Outcome::Help(format!("{}\n\n{}.\n", command.line(), command.summary));
     }
     match (command.read)(&mut Parser::from_args(arguments)) {
         Ok(job) => Outcome::Run(job),
         Err(error) => Outcome::Mistake(format!("xtask: {error}\nexpected: {}\n", command.line())),
     }
+}
+
+/// Reads the value of an option that names a file.
+pub fn file(parser: &mut Parser) -> Result<PathBuf, lexopt::Error> {
+    let path = parser.value()?;
+    if path.is_empty() {
+        return Err("expected the name of a file, found nothing".into());
+    }
+    Ok(path.into())
 }
 
 /// Accepts nothing but the end of the line, for a command without arguments.
@@ -70,6 +97,13 @@ impl Command {
     }
 }
 
+/// What holds for all commands.
+const RULES: &str = "
+A chart is read from a file with --file FILE, and from the standard input with - in its place.
+The exit code is 0 when all went well, 2 when the command line or a chart is not understood, and
+1 when what was asked for cannot be done.
+";
+
 fn is_help(argument: &OsString) -> bool {
     argument == "--help" || argument == "-h"
 }
@@ -78,9 +112,10 @@ fn usage(commands: &[Command]) -> String {
     let lines: Vec<String> = commands.iter().map(Command::line).collect();
     let width = lines.iter().map(String::len).max().unwrap_or(0);
     let rows = commands.iter().zip(&lines);
-    rows.fold(String::from("usage:\n"), |text, (command, line)| {
+    let lines = rows.fold(String::new(), |text, (command, line)| {
         format!("{text}  {line:width$}  {}\n", command.summary)
-    })
+    });
+    format!("usage:\n{lines}{RULES}")
 }
 
 fn unknown(commands: &[Command], name: &str) -> String {
@@ -146,7 +181,12 @@ mod tests {
         for line in ["--help", "-h", "help"] {
             assert!(help(line).contains("cargo xtask other [--option]  never asked for"));
         }
-        for line in ["other --help", "other --option -h"] {
+        for line in [
+            "other --help",
+            "other --option -h",
+            "help other",
+            "-h other",
+        ] {
             assert_eq!(
                 help(line),
                 "cargo xtask other [--option]\n\nnever asked for.\n"
@@ -157,6 +197,7 @@ mod tests {
     #[test]
     fn a_mistake_is_named_with_what_was_expected() {
         assert!(mistake("").starts_with("usage:\n  cargo xtask plain "));
+        assert!(mistake("help plan").starts_with("xtask: no command 'plan'\n"));
         assert!(mistake("plan").starts_with("xtask: no command 'plan'\nexpected: plain, other\n"));
         assert_eq!(
             mistake("plain --fast"),

@@ -1,17 +1,17 @@
 //! `cargo xtask comp`: plays a chart on the built plugin and prints what came out. It imports
-//! `build` and `command`; `main`, `demo`, `practice` and `read` import it.
+//! `build`, `chart_source`, `command` and `outputs`; `main`, `demo`, `practice` and `read` import
+//! it.
 
 use std::fmt::Display;
-use std::fs;
 use std::ops::RangeInclusive;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::str::FromStr;
 
-use anyhow::{Context, Result, anyhow};
+use anyhow::{Context, Result};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page, Staves};
 use guidehand_exchange::score::Hand;
-use guidehand_report::request::{Request, Rhythm};
+use guidehand_report::request::{ChartErrors, Request, Rhythm};
 use guidehand_report::tensions::{TENSIONS, TensionOption};
 use guidehand_tests::comp::{Comp, comp};
 use guidehand_tests::wav;
@@ -20,23 +20,30 @@ use guidehand_theory::shape::Texture;
 use lexopt::prelude::*;
 
 use crate::build;
-use crate::command::Command;
+use crate::chart_source::ChartSource;
+use crate::command::{self, Command, Misunderstood};
+use crate::outputs::Outputs;
 
 /// The command.
 pub const COMMAND: Command = Command {
     name: "comp",
-    arguments: "\"CHART\" [--key KEY] [--tempo BPM] [--texture NAME] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
+    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
     summary: "play a chart on the built plugin and print its chords",
     read: |parser| {
         let arguments = read(parser)?;
-        Ok(Box::new(move || run(&arguments)))
+        Ok(Box::new(move || run(arguments)))
     },
 };
 
 /// The tempi that are accepted.
 const TEMPI_BPM: RangeInclusive<f64> = 20.0..=400.0;
 
+/// The most sharps or flats that a signature has.
+const MOST_SIGNS: i8 = 7;
+
 struct Arguments {
+    chart: ChartSource,
+    /// What to play; its chart is read later.
     request: Request,
     json: bool,
     mid: Option<PathBuf>,
@@ -51,6 +58,7 @@ struct Arguments {
 fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     let mut chart = None;
     let mut arguments = Arguments {
+        chart: ChartSource::Input,
         request: Request::new(""),
         json: false,
         mid: None,
@@ -62,7 +70,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     let request = &mut arguments.request;
     while let Some(argument) = parser.next()? {
         match argument {
-            Value(text) if chart.is_none() => chart = Some(text.string()?),
+            Value(text) if chart.is_none() => chart = Some(ChartSource::argument(text)?),
+            Long("file") if chart.is_none() => chart = Some(ChartSource::option(parser)?),
             Long("key") => request.key = Some(parser.value()?.parse_with(key)?),
             Long("tempo") => request.tempo_bpm = parser.value()?.parse_with(tempo)?,
             Long("texture") => request.texture = parser.value()?.parse_with(texture)?,
@@ -73,11 +82,11 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             Long("variation") => request.hand.variation = number(parser, 0..=100)?,
             Long("seed") => request.hand.seed = Some(number(parser, 0..=9999)?),
             Long("json") => arguments.json = true,
-            Long("mid") => arguments.mid = Some(parser.value()?.into()),
-            Long("musicxml") => arguments.musicxml = Some(parser.value()?.into()),
+            Long("mid") => arguments.mid = Some(command::file(parser)?),
+            Long("musicxml") => arguments.musicxml = Some(command::file(parser)?),
             Long("staves") => arguments.staves = Some(parser.value()?.parse_with(staves)?),
             Long("forms") => arguments.forms = true,
-            Long("wav") => arguments.wav = Some(parser.value()?.into()),
+            Long("wav") => arguments.wav = Some(command::file(parser)?),
             Long(name) => {
                 let Some(option) = tension(name) else {
                     return Err(Long(name).unexpected());
@@ -88,15 +97,25 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             other => return Err(other.unexpected()),
         }
     }
-    arguments.request.chart =
-        chart.ok_or("a chart is missing, such as \"| Dm7 | G7 | Cmaj7 |\"")?;
+    arguments.request.tone = arguments.wav.is_some();
+    arguments.chart = chart.ok_or("a chart is missing, such as \"| Dm7 | G7 | Cmaj7 |\"")?;
     Ok(arguments)
 }
 
 /// Reads a key.
 pub fn key(text: &str) -> Result<Key, String> {
-    Key::parse(text)
-        .ok_or_else(|| "expected a key such as C, Bb, F#m, \"Eb minor\" or \"G blues\"".to_owned())
+    let key =
+        Key::parse(text).ok_or("expected a key such as C, Bb, F#m, \"Eb minor\" or \"G blues\"")?;
+    let signs = key.signature();
+    if signs.abs() <= MOST_SIGNS {
+        return Ok(key);
+    }
+    let usual = Key::usual(key.tonic.class(), key.mode);
+    let name = if signs > 0 { "sharps" } else { "flats" };
+    Err(format!(
+        "{key} has {} {name}; expected {usual}",
+        signs.abs()
+    ))
 }
 
 /// Reads a tempo.
@@ -146,38 +165,40 @@ fn named<T: Copy>(text: &str, all: &[T], name: fn(T) -> &'static str) -> Result<
     })
 }
 
-fn run(arguments: &Arguments) -> Result<()> {
+fn run(mut arguments: Arguments) -> Result<()> {
+    arguments.request.chart = arguments.chart.text()?;
     let made = play(&arguments.request)?;
     if arguments.json {
         println!("{}", serde_json::to_string_pretty(&made.report)?);
     } else {
         print!("{}", made.report);
     }
+    let mut outputs = Outputs::default();
     if let Some(path) = &arguments.mid {
-        write_midi(&made, path)?;
+        outputs.add(path, midi::write(&made.score));
     }
     if let Some(path) = &arguments.musicxml {
-        save(path, page(&made, arguments).as_bytes())?;
+        outputs.add(path, page(&made, &arguments).into_bytes());
     }
     if let Some(path) = &arguments.wav {
-        write_wave(&made, path)?;
+        outputs.add(path, wave(&made)?);
     }
-    Ok(())
+    outputs.write()
 }
 
 /// Builds the plugin, plays a request on it, and checks what it plays. A chart that cannot be read
 /// is reported before anything is built.
 pub fn play(request: &Request) -> Result<Comp> {
     if let Err(errors) = request.read() {
-        return Err(anyhow!("the chart cannot be read\n{errors}"));
+        return Err(unreadable(&errors));
     }
     let clap = build::release_plugin()?.clap;
     Ok(comp(&clap, request)?)
 }
 
-/// Writes the performance as a MIDI file with the chord symbols as markers.
-pub fn write_midi(made: &Comp, path: &Path) -> Result<()> {
-    save(path, &midi::write(&made.score))
+/// Says that a chart cannot be read, and why.
+pub fn unreadable(errors: &ChartErrors) -> anyhow::Error {
+    Misunderstood(format!("the chart cannot be read\n{errors}")).into()
 }
 
 /// The performance as a page of MusicXML.
@@ -196,27 +217,11 @@ fn page(made: &Comp, arguments: &Arguments) -> String {
     musicxml::write(&made.score, page)
 }
 
-/// Writes a file, and makes the folder for it.
-pub fn save(path: &Path, bytes: &[u8]) -> Result<()> {
-    make_room(path)?;
-    fs::write(path, bytes).with_context(|| format!("cannot write {}", path.display()))
-}
-
-/// Writes the audition tone as a wave file.
-pub fn write_wave(made: &Comp, path: &Path) -> Result<()> {
-    make_room(path)?;
+/// The audition tone as a wave file.
+pub fn wave(made: &Comp) -> Result<Vec<u8>> {
     let (left, right) = (&made.performance.left, &made.performance.right);
     let rate = 48_000;
-    wav::write(path, rate, left, right).with_context(|| format!("cannot write {}", path.display()))
-}
-
-fn make_room(path: &Path) -> Result<()> {
-    match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => {
-            fs::create_dir_all(folder).with_context(|| format!("cannot make {}", folder.display()))
-        }
-        _ => Ok(()),
-    }
+    wav::bytes(rate, left, right).context("the sound does not fit into a wave file")
 }
 
 #[cfg(test)]
@@ -261,7 +266,7 @@ mod tests {
             "B7",
         ]);
         let Ok(read) = read else { panic!("not read") };
-        assert_eq!(read.request.chart, "| Dm7 |");
+        assert_eq!(read.chart, ChartSource::Text("| Dm7 |".to_owned()));
         assert_eq!(
             read.request.key.map(|k| k.to_string()).as_deref(),
             Some("Bb major")
@@ -284,8 +289,19 @@ mod tests {
     }
 
     #[test]
+    fn the_tone_plays_only_where_it_is_written() {
+        for (words, plays) in [(&["-"][..], false), (&["-", "--wav", "a.wav"], true)] {
+            assert!(arguments(words).is_ok_and(|read| read.request.tone == plays));
+        }
+    }
+
+    #[test]
     fn a_key_can_be_a_blues() {
-        for (words, key) in [("F#m", "F# minor"), ("Bb blues", "Bb blues")] {
+        for (words, key) in [
+            ("C#", "C# major"),
+            ("F#m", "F# minor"),
+            ("Bb blues", "Bb blues"),
+        ] {
             let Ok(read) = arguments(&["| C7 |", "--key", words]) else {
                 panic!("{words} is not read")
             };
@@ -310,6 +326,10 @@ mod tests {
             (&["|C6|", "--seed", "10000"], "0 to 9999"),
             (&["|C6|", "--thirteenth", "b14"], "None, 13, b13"),
             (&["|C6|", "--key", "H"], "F#m"),
+            (&["|C6|", "--key", "E#"], "11 sharps; expected F major"),
+            (&["|C6|", "--key", "Dbm"], "8 flats; expected C# minor"),
+            (&["|C6|", "--mid", ""], "the name of a file"),
+            (&["|C6|", "--file", "chart.txt"], "--file"),
             (&["|C6|", "more"], "unexpected argument"),
         ] {
             let Err(error) = arguments(words) else {

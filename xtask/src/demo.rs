@@ -1,13 +1,14 @@
 //! `cargo xtask demo`: plays a chart and a line of roots on the built plugin, and writes both into
-//! files. It imports `command`,
-//! `comp` and `workspace`; only `main` imports it.
+//! files. It imports `command`, `comp`, `outputs` and `workspace`; only `main` imports it.
 
 use anyhow::Result;
+use guidehand_exchange::midi;
 use guidehand_report::request::{Request, Root};
 use guidehand_tests::golden;
 
 use crate::command::{self, Command};
 use crate::comp;
+use crate::outputs::Outputs;
 use crate::workspace::Workspace;
 
 /// The command.
@@ -44,9 +45,11 @@ fn run() -> Result<()> {
     println!("The chart, then a line of roots in C, as they came out of the built plugin:\n");
     print!("{}", made.report);
     let folder = Workspace::locate()?.target.join("demo");
-    let (midi, wave) = (folder.join("demo.mid"), folder.join("demo.wav"));
-    comp::write_midi(&made, &midi)?;
-    comp::write_wave(&made, &wave)?;
-    println!("\n{}\n{}", midi.display(), wave.display());
+    let (notes, wave) = (folder.join("demo.mid"), folder.join("demo.wav"));
+    let mut outputs = Outputs::default();
+    outputs.add(&notes, midi::write(&made.score));
+    outputs.add(&wave, comp::wave(&made)?);
+    outputs.write()?;
+    println!("\n{}\n{}", notes.display(), wave.display());
     Ok(())
 }

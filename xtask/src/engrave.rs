@@ -1,5 +1,5 @@
 //! `cargo xtask engrave`: lets LilyPond set a page from our MusicXML, as a picture. It imports
-//! `command`, `setup` and `workspace`; only `main` imports it.
+//! `command`, `outputs`, `setup` and `workspace`; only `main` imports it.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -13,7 +13,8 @@ use guidehand_theory::shape::Texture;
 use lexopt::prelude::*;
 use xshell::{Cmd, cmd};
 
-use crate::command::Command;
+use crate::command::{self, Command};
+use crate::outputs;
 use crate::setup;
 use crate::workspace::Workspace;
 
@@ -42,7 +43,7 @@ fn read(parser: &mut lexopt::Parser) -> Result<Option<PathBuf>, lexopt::Error> {
     let mut out = None;
     while let Some(argument) = parser.next()? {
         match argument {
-            Long("out") => out = Some(parser.value()?.into()),
+            Long("out") => out = Some(command::file(parser)?),
             other => return Err(other.unexpected()),
         }
     }
@@ -65,11 +66,8 @@ fn run(out: Option<&Path>) -> Result<()> {
         .current_dir()
         .join("plugin/pictures");
     let out = out.map_or_else(|| pictures.join("page.png"), Path::to_owned);
-    if let Some(parent) = out.parent() {
-        fs::create_dir_all(parent)?;
-    }
-    fs::copy(folder.join("page.cropped.png"), &out)
-        .with_context(|| format!("cannot write {}", out.display()))?;
+    let picture = fs::read(folder.join("page.cropped.png"))?;
+    outputs::save(&out, picture)?;
     println!("{}", out.display());
     Ok(())
 }

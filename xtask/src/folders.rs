@@ -1,5 +1,5 @@
-//! The folders in which hosts look for plug-ins. It imports `build`; `install` and `uninstall`
-//! import it.
+//! The folders in which hosts look for plug-ins. It imports `build` and `command`; `install` and
+//! `uninstall` import it.
 
 use std::env;
 use std::path::{Path, PathBuf};
@@ -8,6 +8,7 @@ use anyhow::{Context, Result};
 use lexopt::prelude::*;
 
 use crate::build::Bundles;
+use crate::command;
 
 /// Where to install to, or to uninstall from.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -23,7 +24,7 @@ pub fn read(parser: &mut lexopt::Parser) -> Result<Destination, lexopt::Error> {
     let mut destination = Destination::User;
     while let Some(argument) = parser.next()? {
         match argument {
-            Long("to") => destination = Destination::Directory(parser.value()?.into()),
+            Long("to") => destination = Destination::Directory(command::file(parser)?),
             other => return Err(other.unexpected()),
         }
     }

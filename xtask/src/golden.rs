@@ -1,11 +1,12 @@
 //! `cargo xtask golden`: writes the golden performances anew, after a change that is meant to be
-//! heard. It imports `build`, `command` and `workspace`; only `main` imports it.
+//! heard. It imports `build`, `command`, `outputs` and `workspace`; only `main` imports it.
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use guidehand_tests::golden;
 
 use crate::build;
 use crate::command::{self, Command};
+use crate::outputs::Outputs;
 use crate::workspace::Workspace;
 
 /// The command.
@@ -25,12 +26,16 @@ fn run() -> Result<()> {
         .shell
         .current_dir()
         .join("tests/data/golden");
-    std::fs::create_dir_all(&folder)
-        .with_context(|| format!("cannot make {}", folder.display()))?;
+    let mut outputs = Outputs::default();
+    let mut paths = Vec::new();
     for performance in golden::all() {
         let path = folder.join(performance.file_name());
         let bytes = performance.render(&clap)?;
-        std::fs::write(&path, bytes).with_context(|| format!("cannot write {}", path.display()))?;
+        outputs.add(&path, bytes);
+        paths.push(path);
+    }
+    outputs.write()?;
+    for path in paths {
         println!("{}", path.display());
     }
     Ok(())

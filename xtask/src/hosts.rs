@@ -21,7 +21,7 @@ use xshell::{Shell, cmd};
 
 use self::ardour::Ardour;
 use crate::build::{self, Bundles};
-use crate::command::Command;
+use crate::command::{self, Command};
 use crate::setup;
 use crate::workspace::Workspace;
 
@@ -57,7 +57,7 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     let mut arguments = Arguments::default();
     while let Some(argument) = parser.next()? {
         match argument {
-            Long("bundles") => arguments.bundles = Some(parser.value()?.into()),
+            Long("bundles") => arguments.bundles = Some(command::file(parser)?),
             Value(name) if HOSTS.iter().any(|host| name == *host) => {
                 arguments.host = Some(name.string()?);
             }

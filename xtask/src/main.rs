@@ -8,6 +8,7 @@ mod bench_bass;
 mod bench_harmony;
 mod build;
 mod bundle;
+mod chart_source;
 mod command;
 mod comp;
 mod demo;
@@ -18,8 +19,10 @@ mod fuzz;
 mod golden;
 #[cfg(target_os = "linux")]
 mod hosts;
+mod import;
 mod install;
 mod licences;
+mod outputs;
 #[cfg(target_os = "linux")]
 mod panel;
 mod parameters;
@@ -36,13 +39,14 @@ mod workspace;
 
 use std::process::ExitCode;
 
-use command::{Command, Outcome};
+use command::{Command, Misunderstood, Outcome};
 
 /// Every command, in the order in which the usage text shows them.
 const COMMANDS: &[Command] = &[
     demo::COMMAND,
     comp::COMMAND,
     read::COMMAND,
+    import::COMMAND,
     practice::COMMAND,
     engrave::COMMAND,
     #[cfg(target_os = "linux")]
@@ -62,7 +66,7 @@ const COMMANDS: &[Command] = &[
     uninstall::COMMAND,
 ];
 
-/// The exit code of a command line that cannot be read.
+/// The exit code of a command line, or a chart, that is not understood.
 const MISTAKEN: u8 = 2;
 
 /// Lets the program end without a word when whoever reads its output has read enough, as programs on
@@ -95,8 +99,57 @@ fn main() -> ExitCode {
             Ok(()) => ExitCode::SUCCESS,
             Err(error) => {
                 eprintln!("xtask: {error:#}");
-                ExitCode::FAILURE
+                if error.is::<Misunderstood>() {
+                    ExitCode::from(MISTAKEN)
+                } else {
+                    ExitCode::FAILURE
+                }
             }
         },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::ffi::OsString;
+
+    const README: &str = include_str!("../../README.md");
+
+    /// The words of a command line; quotes hold words together, and `#` begins a comment.
+    fn words(line: &str) -> Vec<OsString> {
+        let mut words = Vec::new();
+        for (part, quoted) in line.split('"').zip([false, true].into_iter().cycle()) {
+            if quoted {
+                words.push(part.into());
+                continue;
+            }
+            let (part, comment) = part
+                .split_once(" #")
+                .map_or((part, false), |(p, _)| (p, true));
+            words.extend(part.split_whitespace().map(OsString::from));
+            if comment {
+                break;
+            }
+        }
+        words
+    }
+
+    #[test]
+    fn every_command_of_the_readme_is_accepted() {
+        let lines = README.lines().map(|line| line.trim_start_matches("$ "));
+        let alone = lines.filter(|line| line.starts_with("cargo xtask "));
+        let inline = README
+            .split('`')
+            .filter(|code| code.starts_with("cargo xtask "));
+        let mut count = 0;
+        for line in alone.chain(inline) {
+            let arguments = words(line).into_iter().skip(2);
+            if let Outcome::Mistake(text) = command::choose(COMMANDS, arguments) {
+                panic!("{line}: {text}");
+            }
+            count += 1;
+        }
+        assert!(count > 10, "{count} commands");
     }
 }

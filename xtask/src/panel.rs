@@ -12,7 +12,7 @@ use guidehand_tests::screen::Screen;
 use lexopt::prelude::*;
 
 use crate::build;
-use crate::command::Command;
+use crate::command::{self, Command};
 use crate::setup;
 use crate::workspace::Workspace;
 
@@ -37,8 +37,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     let mut arguments = Arguments::default();
     while let Some(argument) = parser.next()? {
         match argument {
-            Long("out") => arguments.out = Some(parser.value()?.into()),
-            Long("plugin") => arguments.plugin = Some(parser.value()?.into()),
+            Long("out") => arguments.out = Some(command::file(parser)?),
+            Long("plugin") => arguments.plugin = Some(command::file(parser)?),
             other => return Err(other.unexpected()),
         }
     }

@@ -1,5 +1,5 @@
 //! `cargo xtask parameters`: writes the table of parameters into the README, from the built
-//! plugin. It imports `build`, `command` and `workspace`; only `main` imports it.
+//! plugin. It imports `build`, `command`, `outputs` and `workspace`; only `main` imports it.
 
 use anyhow::{Context, Result};
 use guidehand_tests::Host;
@@ -8,6 +8,7 @@ use guidehand_tests::paths::PLUGIN_ID;
 
 use crate::build;
 use crate::command::{self, Command};
+use crate::outputs;
 use crate::workspace::Workspace;
 
 /// The command.
@@ -27,7 +28,7 @@ fn run() -> Result<()> {
     let path = Workspace::locate()?.shell.current_dir().join("README.md");
     let readme = std::fs::read_to_string(&path)?;
     let readme = parameters::within(&readme, &table).context("README.md lost the table's marks")?;
-    std::fs::write(&path, readme).with_context(|| format!("cannot write {}", path.display()))?;
+    outputs::save(&path, readme.into_bytes())?;
     print!("{table}");
     Ok(())
 }

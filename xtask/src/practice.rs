@@ -1,9 +1,9 @@
-//! `cargo xtask practice`: writes a progression out in all twelve keys. It imports `command` and
-//! `comp`; only `main` imports it.
+//! `cargo xtask practice`: writes a progression out in all twelve keys. It imports
+//! `chart_source`, `command`, `comp` and `outputs`; only `main` imports it.
 
 use std::path::PathBuf;
 
-use anyhow::{Result, anyhow};
+use anyhow::Result;
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
 use guidehand_exchange::practice::{self, Order};
@@ -14,13 +14,15 @@ use guidehand_theory::chart;
 use guidehand_theory::shape::Texture;
 use lexopt::prelude::*;
 
-use crate::command::Command;
+use crate::chart_source::ChartSource;
+use crate::command::{self, Command};
 use crate::comp;
+use crate::outputs::Outputs;
 
 /// The command.
 pub const COMMAND: Command = Command {
     name: "practice",
-    arguments: "\"CHART\" [--order ORDER] [--seed N] [--tempo BPM] [--mid FILE] [--musicxml FILE]",
+    arguments: "\"CHART\" | - | --file FILE [--order ORDER] [--seed N] [--tempo BPM] [--mid FILE] [--musicxml FILE]",
     summary: "print a progression in all keys, by fourths, half-steps or random",
     read: |parser| {
         let arguments = read(parser)?;
@@ -29,7 +31,7 @@ pub const COMMAND: Command = Command {
 };
 
 struct Arguments {
-    progression: String,
+    progression: ChartSource,
     order: Order,
     tempo_bpm: f64,
     mid: Option<PathBuf>,
@@ -40,7 +42,7 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     let mut progression = None;
     let mut seed = None;
     let mut arguments = Arguments {
-        progression: String::new(),
+        progression: ChartSource::Input,
         order: Order::Fourths,
         tempo_bpm: 120.0,
         mid: None,
@@ -48,12 +50,17 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     };
     while let Some(argument) = parser.next()? {
         match argument {
-            Value(text) if progression.is_none() => progression = Some(text.string()?),
+            Value(text) if progression.is_none() => {
+                progression = Some(ChartSource::argument(text)?);
+            }
+            Long("file") if progression.is_none() => {
+                progression = Some(ChartSource::option(parser)?);
+            }
             Long("order") => arguments.order = parser.value()?.parse_with(order)?,
             Long("seed") => seed = Some(parser.value()?.parse()?),
             Long("tempo") => arguments.tempo_bpm = parser.value()?.parse_with(comp::tempo)?,
-            Long("mid") => arguments.mid = Some(parser.value()?.into()),
-            Long("musicxml") => arguments.musicxml = Some(parser.value()?.into()),
+            Long("mid") => arguments.mid = Some(command::file(parser)?),
+            Long("musicxml") => arguments.musicxml = Some(command::file(parser)?),
             other => return Err(other.unexpected()),
         }
     }
@@ -75,8 +82,8 @@ fn order(text: &str) -> Result<Order, &'static str> {
 }
 
 fn run(arguments: &Arguments) -> Result<()> {
-    let failed = |text: &str, errors| anyhow!("{}", ChartErrors::new(text, errors));
-    let progression = &arguments.progression;
+    let failed = |text: &str, errors| comp::unreadable(&ChartErrors::new(text, errors));
+    let progression = &arguments.progression.text()?;
     let text = practice::practice(progression, arguments.order)
         .map_err(|errors| failed(progression, errors))?;
     println!("{text}");
@@ -89,14 +96,18 @@ fn run(arguments: &Arguments) -> Result<()> {
         Register::DEFAULT,
     );
     score.title = "Practice".to_owned();
+    if let Ok(progression) = chart::parse(progression) {
+        score.keys = practice::keys(&progression, &score.chart);
+    }
+    let mut outputs = Outputs::default();
     if let Some(path) = &arguments.mid {
-        comp::save(path, &midi::write(&score))?;
+        outputs.add(path, midi::write(&score));
     }
     if let Some(path) = &arguments.musicxml {
         let page = musicxml::write(&score, Page::default());
-        comp::save(path, page.as_bytes())?;
+        outputs.add(path, page.into_bytes());
     }
-    Ok(())
+    outputs.write()
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! `cargo xtask read`: prints what chords sounding notes can be, in context. It imports `command` and `comp`; only
 //! `main` imports it.
 
-use anyhow::{Result, ensure};
+use anyhow::Result;
 use guidehand_report::reading::{self, ReadingRow};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::{MidiNote, NoteName, PitchClass, SpelledPitch};
@@ -52,6 +52,9 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             other => return Err(other.unexpected()),
         }
     }
+    if arguments.notes.len() < 2 {
+        return Err("expected at least two notes, such as \"F3 A3 B3 E4\"".into());
+    }
     Ok(arguments)
 }
 
@@ -75,10 +78,6 @@ fn class(text: &str) -> Result<PitchClass, String> {
 }
 
 fn run(arguments: &Arguments) -> Result<()> {
-    ensure!(
-        arguments.notes.len() >= 2,
-        "expected at least two notes, such as \"F3 A3 B3 E4\""
-    );
     let rows: Vec<ReadingRow> = reading::rows(&arguments.notes, &arguments.context);
     if arguments.json {
         println!("{}", serde_json::to_string_pretty(&rows)?);
@@ -113,6 +112,8 @@ mod tests {
         for (words, expected) in [
             (&["X3"][..], "expected F3"),
             (&["128"], "0 to 127"),
+            (&[], "at least two notes"),
+            (&["F3"], "at least two notes"),
             (&["C3", "--after", "H7"], "B7"),
             (&["C3", "--bass", "q"], "G or Bb"),
         ] {

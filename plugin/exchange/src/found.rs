@@ -23,15 +23,33 @@ pub struct Imported {
     pub missed: Vec<Missed>,
     /// The number of further things that could not be read.
     pub missed_more: usize,
+    /// What was done with the file that lost nothing, each in one sentence.
+    pub remarks: Vec<String>,
+    /// The parts of the score that have chords, in the order of the score. Empty for files of
+    /// other kinds.
+    pub parts: Vec<Part>,
     /// The chords that were read from notes, with the reasons.
     pub heard: Vec<Heard>,
+}
+
+/// A part of a score that has chords.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// Its name, by which it can be chosen. No two parts of a file have the same name.
+    pub name: String,
+    /// How many chord symbols stand over it.
+    pub chords: usize,
+    /// The semitones from what it writes at its beginning to what sounds.
+    pub sounds: i8,
+    /// Whether this part was read.
+    pub is_taken: bool,
 }
 
 /// Something that could not be read or kept, with its place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Missed {
-    /// The bar of the file, from 1.
-    pub bar: usize,
+    /// The bar, by its number in the file.
+    pub bar: String,
     /// What it is, such as an element or an event.
     pub what: String,
     /// Its place in the file, in bytes. In a `.mxl` it is the place in the unpacked score.
@@ -81,6 +99,13 @@ pub enum ImportError {
     Container(String),
     /// Nothing in the file could be a chord.
     NoChords,
+    /// No part with chords has this name.
+    NoPart {
+        /// The name that was asked for.
+        name: String,
+        /// The names of the parts with chords.
+        parts: Vec<String>,
+    },
     /// The text looks like a chart, but cannot be read.
     Chart(Vec<ChartError>),
 }
@@ -99,6 +124,19 @@ impl fmt::Display for ImportError {
             ImportError::Midi(words) => write!(f, "the MIDI file cannot be read: {words}"),
             ImportError::Container(words) => write!(f, "the container cannot be read: {words}"),
             ImportError::NoChords => f.write_str("there are no chords in the file"),
+            ImportError::NoPart { name, parts } if parts.is_empty() => {
+                write!(
+                    f,
+                    "there is no part \"{name}\"; the file has no parts to choose from"
+                )
+            }
+            ImportError::NoPart { name, parts } => {
+                let parts = parts.join("\", \"");
+                write!(
+                    f,
+                    "there is no part \"{name}\" with chords; expected \"{parts}\""
+                )
+            }
             ImportError::Chart(errors) => {
                 f.write_str("the text is no chart")?;
                 errors.iter().take(3).try_for_each(|e| write!(f, "; {e}"))
@@ -121,13 +159,13 @@ pub(crate) struct Misses {
 
 impl Misses {
     /// Reports one thing.
-    pub(crate) fn tell(&mut self, bar: usize, what: &str, at: Option<usize>, words: String) {
+    pub(crate) fn tell(&mut self, bar: &str, what: &str, at: Option<usize>, words: String) {
         if self.told.len() == MOST_MISSED {
             self.more += 1;
             return;
         }
         self.told.push(Missed {
-            bar,
+            bar: bar.to_owned(),
             what: what.to_owned(),
             at,
             words,
@@ -136,10 +174,10 @@ impl Misses {
 }
 
 /// A sheet that was read from a file as text. What the notation cannot hold is added to what was
-/// missed. `numbers` are the bars of the file, from 1.
+/// missed. `numbers` are the numbers of the bars in the file.
 pub(crate) fn finish(
     mut sheet: Sheet,
-    numbers: &[usize],
+    numbers: &[String],
     mut misses: Misses,
     heard: Vec<Heard>,
 ) -> Result<Imported, ImportError> {
@@ -154,10 +192,11 @@ pub(crate) fn finish(
         return Err(ImportError::TooLarge);
     }
     if !errors.is_empty() {
-        leave_out_signs(&mut sheet, &mut misses);
+        let first = numbers.first().map_or("1", String::as_str);
+        leave_out_signs(&mut sheet, first, &mut misses);
     }
     let printed = text::print(&sheet);
-    let number = |index: usize| numbers.get(index).copied().unwrap_or(index + 1);
+    let number = |index: usize| numbers.get(index).map_or("", String::as_str);
     for moved in &printed.moved {
         misses.tell(number(moved.bar), "chord", None, told(moved));
     }
@@ -178,12 +217,13 @@ pub(crate) fn finish(
         missed: misses.told,
         missed_more: misses.more,
         heard,
+        ..Imported::default()
     })
 }
 
 /// Leaves out signs of the form until the sheet can be read, and reports them. The way that loses
 /// the least comes first. The last way always works.
-fn leave_out_signs(sheet: &mut Sheet, misses: &mut Misses) {
+fn leave_out_signs(sheet: &mut Sheet, first: &str, misses: &mut Misses) {
     let kept = sheet.bars.clone();
     for way in [
         &[LETTERS][..],
@@ -201,7 +241,7 @@ fn leave_out_signs(sheet: &mut Sheet, misses: &mut Misses) {
         let is_last = way.iter().any(|loss| loss.what == REPEATS.what);
         if is_last || chart::parse(&sheet.to_text()).is_ok() {
             for loss in lost {
-                misses.tell(1, loss.what, None, loss.words.to_owned());
+                misses.tell(first, loss.what, None, loss.words.to_owned());
             }
             break;
         }

@@ -1,6 +1,6 @@
 //! Reads charts from every kind of file. Imports `found`, `container`, `midi` and `musicxml`.
 
-pub use crate::found::{Heard, ImportError, Imported, LARGEST_FILE, MOST_MISSED, Missed};
+pub use crate::found::{Heard, ImportError, Imported, LARGEST_FILE, MOST_MISSED, Missed, Part};
 
 use crate::{container, midi, musicxml};
 use guidehand_theory::chart;
@@ -13,6 +13,27 @@ use std::borrow::Cow;
 /// Why nothing can be read. If only single things cannot be read, the rest is read, see
 /// [`Imported::missed`].
 pub fn import(bytes: &[u8]) -> Result<Imported, ImportError> {
+    part(bytes, None)
+}
+
+/// Reads a file as [`import`] does, and of a score the part of this name, in any case. Without a
+/// name it is the first part with chords that are written as they sound, or else the first part
+/// with chords.
+///
+/// # Errors
+/// Why nothing can be read, or that no part with chords has this name.
+pub fn part(bytes: &[u8], name: Option<&str>) -> Result<Imported, ImportError> {
+    let read = any(bytes, name)?;
+    match name {
+        Some(name) if read.parts.is_empty() => Err(ImportError::NoPart {
+            name: name.trim().to_owned(),
+            parts: Vec::new(),
+        }),
+        _ => Ok(read),
+    }
+}
+
+fn any(bytes: &[u8], part: Option<&str>) -> Result<Imported, ImportError> {
     if bytes.len() > LARGEST_FILE {
         return Err(ImportError::TooLarge);
     }
@@ -20,11 +41,11 @@ pub fn import(bytes: &[u8]) -> Result<Imported, ImportError> {
         return midi::read::read(bytes);
     }
     if bytes.starts_with(b"PK") {
-        return musicxml::read::read(&decoded(&container::score(bytes)?));
+        return musicxml::read::read(&decoded(&container::score(bytes)?), part);
     }
     let text = decoded(bytes);
     if text.trim_start().starts_with('<') {
-        return musicxml::read::read(&text);
+        return musicxml::read::read(&text, part);
     }
     match chart::parse(&text) {
         Ok(_) => Ok(Imported {

@@ -3,11 +3,14 @@
 //! Out, from the bottom up: `value` holds the note values. `rhythm` lays the events of a bar on
 //! a grid of beats and tuplets. `staff` cuts notes into what a bar shows, and `spelling` names
 //! them. `part` holds staves. `note` and `measure` write the notes of a bar and the bar itself,
-//! with what `engraver` holds. `write` writes the whole page. `xml` writes their elements.
+//! with what `engraver` holds. `passes` says whether repeats can stand, and `swing` makes eighths even.
+//! `write` writes the whole page. `xml` writes their elements.
 //!
-//! In: `tree` reads elements within bounds and `document` finds the measures among them.
+//! In: `tree` reads elements within bounds and `document` finds the parts and their measures among
+//! them. `choice` chooses the part, and `transposition` says how it sounds.
 //! `harmony` reads chords, `signs` jumps, and `read` bars. `form` unfolds repeats.
 
+mod choice;
 mod document;
 mod engraver;
 mod form;
@@ -15,14 +18,17 @@ mod harmony;
 mod measure;
 mod note;
 mod part;
+mod passes;
 pub(crate) mod read;
 mod rhythm;
 mod signs;
 mod spelling;
 mod staff;
+mod swing;
+mod transposition;
 mod tree;
 mod value;
 mod write;
 mod xml;
 
-pub use write::{Form, Page, Staves, write};
+pub use write::{Form, Page, Staves, sheet, write};

@@ -1,11 +1,13 @@
 //! Practice sheets: a progression through all twelve keys. Imports `sheet`.
 
-use crate::sheet::Sheet;
-use guidehand_theory::chart::{self, ChartError};
+use crate::sheet::{Place, Sheet};
+use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
-use guidehand_theory::pipeline;
-use guidehand_theory::pitch::NoteName;
+use guidehand_theory::{pipeline, transpose};
+
+/// The most signs of a key that is read.
+const MOST_SIGNS: i8 = 6;
 
 /// The order of the keys.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,17 +36,14 @@ impl Order {
 /// The chart of a progression in all twelve keys, as text. Each key is on lines of its own, with
 /// the progression's repeats and letters. A section that a letter recalls is written out.
 ///
-/// Each key has its everyday name, and every chord keeps its place in the key. A root that would
-/// have two accidentals takes its other name.
+/// The chords of the written key are those of the progression. In the other keys each key that the
+/// progression passes through is spelled for itself, see [`transpose::transposed`].
 ///
 /// # Errors
 /// What is wrong with the progression, or that it is too long to be played twelve times. In that
 /// case the places are those in the resulting text.
 pub fn practice(text: &str, order: Order) -> Result<String, Vec<ChartError>> {
     let progression = chart::parse(text)?;
-    let placed = pipeline::place(&progression, None);
-    let first = placed.into_iter().flatten().next();
-    let home = first.map_or(Key::C_MAJOR, |placed| placed.function.key);
     // A jump would lead back through the keys before it, so it is written out.
     let jumps = progression.written.iter().any(|w| w.roads.jump.is_some());
     let page = if jumps {
@@ -52,31 +51,66 @@ pub fn practice(text: &str, order: Order) -> Result<String, Vec<ChartError>> {
     } else {
         Sheet::written(&progression)
     };
-    let keys = order.steps().into_iter().map(|step| {
-        let to = Key::usual(home.tonic.class().up(step), home.mode);
-        transposed(&page, to.tonic.fifths() - home.tonic.fifths())
-    });
+    let chords = in_keys(&page, &progression);
+    let keys = order.steps().into_iter();
+    let keys = keys.map(|step| with_chords(&page, transpose::transposed(&chords, step)));
     let sheet = keys.reduce(Sheet::then).unwrap_or_default();
     let text = sheet.to_text();
     chart::parse(&text).map(|_| text)
 }
 
-/// The page, transposed by a number of steps along the line of fifths.
-fn transposed(page: &Sheet, fifths: i8) -> Sheet {
-    let mut page = page.clone();
-    for bar in &mut page.bars {
-        for place in &mut bar.places {
-            place.chord = place.chord.map(|chord| everyday(chord.transposed(fifths)));
-        }
-    }
-    page
+/// The keys of a practice sheet, with the ticks at which they begin. `progression` is the chart
+/// that was practised, and `sheet` what [`practice`] made of it.
+#[must_use]
+pub fn keys(progression: &Chart, sheet: &Chart) -> Vec<(u32, Key)> {
+    let placed = pipeline::place(progression, None);
+    let Some((change, home)) = placed
+        .iter()
+        .enumerate()
+        .find_map(|(i, p)| Some((i, (*p)?)))
+    else {
+        return Vec::new();
+    };
+    let count = progression.changes.len();
+    let length = progression.length_ticks();
+    let keys = (0..12).zip(sheet.changes.chunks(count.max(1)));
+    // Each key is as far from the written one as its first chord is from the chord there.
+    let keys = keys.filter_map(|(nth, changes)| {
+        let root = changes.get(change)?.chord?.root;
+        let fifths = root.fifths() - home.chord.root.fifths();
+        let key = home.function.key;
+        let tonic = key.tonic.along_fifths(fifths);
+        let moved = Key { tonic, ..key };
+        let is_read = moved.signature().abs() <= MOST_SIGNS;
+        let usual = || Key::usual(tonic.class(), key.mode);
+        Some((length * nth, if is_read { moved } else { usual() }))
+    });
+    keys.collect()
 }
 
-/// The chord with a root that is easy to read, which has at most one accidental. The same holds for
-/// its bass.
-fn everyday(chord: Chord) -> Chord {
-    let shift = chord.root.readable().fifths() - chord.root.fifths();
-    let mut chord = chord.transposed(shift);
-    chord.bass = chord.bass.map(NoteName::readable);
-    chord
+/// The chords of a page, each in the key that it has when it is played first.
+fn in_keys(page: &Sheet, chart: &Chart) -> Vec<Option<(Chord, Key)>> {
+    let placed = pipeline::place(chart, None);
+    let key_at = |ticks: u32| {
+        let after = chart.changes.partition_point(|c| c.start_ticks <= ticks);
+        let (before, _) = placed.split_at_checked(after)?;
+        Some(before.iter().flatten().next_back()?.function.key)
+    };
+    let places = page.bars.iter().flat_map(|bar| {
+        let at = |place: &Place| (bar.start_ticks + place.at_ticks, place.chord);
+        bar.places.iter().map(at)
+    });
+    places
+        .map(|(ticks, chord)| Some((chord?, key_at(ticks)?)))
+        .collect()
+}
+
+/// The page with other chords in the places of its own.
+fn with_chords(page: &Sheet, chords: Vec<Option<Chord>>) -> Sheet {
+    let mut page = page.clone();
+    let places = page.bars.iter_mut().flat_map(|bar| &mut bar.places);
+    for (place, chord) in places.zip(chords) {
+        place.chord = chord;
+    }
+    page
 }

@@ -31,6 +31,12 @@ pub struct Score {
     pub bass: Vec<Note>,
     /// Words over the page, such as the forms of the voicings, with their ticks.
     pub words: Vec<(u32, String)>,
+    /// Where the off-beat eighths are played in their beats: at 0.5 they are even, at two thirds
+    /// they swing as triplets do.
+    pub off_beat: f64,
+    /// The keys of a practice page with the ticks at which they begin, in order. Each begins a
+    /// line with its name and its signature. Empty on other pages.
+    pub keys: Vec<(u32, Key)>,
 }
 
 /// A note that is played.
@@ -92,16 +98,29 @@ impl Note {
     }
 }
 
+/// The signature of a key, see [`Score::signature`].
+pub(crate) const fn key_signature(key: Key) -> i8 {
+    match key.signature() {
+        sharps if sharps > 7 => sharps - 12,
+        flats if flats < -7 => flats + 12,
+        signature => signature,
+    }
+}
+
 impl Score {
     /// Sharps (positive) or flats (negative) of the signature, -7 to 7. A key with more of them
     /// is written with its other name.
     #[must_use]
     pub const fn signature(&self) -> i8 {
-        match self.key.signature() {
-            sharps if sharps > 7 => sharps - 12,
-            flats if flats < -7 => flats + 12,
-            signature => signature,
-        }
+        key_signature(self.key)
+    }
+
+    /// The key in force at a tick.
+    #[must_use]
+    pub fn key_at(&self, at_ticks: u32) -> Key {
+        let begun = self.keys.partition_point(|(from, _)| *from <= at_ticks);
+        let last = begun.checked_sub(1).and_then(|last| self.keys.get(last));
+        last.map_or(self.key, |(_, key)| *key)
     }
 
     /// A chart without notes, in the key of its first chord.
@@ -116,6 +135,8 @@ impl Score {
             comping: Vec::new(),
             bass: Vec::new(),
             words: Vec::new(),
+            off_beat: 0.5,
+            keys: Vec::new(),
         }
     }
 

@@ -4,6 +4,9 @@ Usage: peers.py midi FILE...      events of each file, read by mido
        peers.py valid FILE...     what the W3C's schema of MusicXML 4.0 finds wrong
        peers.py music21 FILE...   chord symbols, notes, meters, read by music21
        peers.py played FILE...    the order in which music21 plays the measures
+       peers.py horn FILE         music21 writes a lead sheet of a B-flat instrument there
+       peers.py triads DIRECTORY  mido writes C Am F G there, once for each way to lay
+                                  them: the file and what it is
        peers.py corpus DIRECTORY  the same for every score with chord symbols that
                                   music21 carries; copies the scores there as
                                   1.xml, 2.mxl and so on
@@ -110,6 +113,71 @@ def played(parsed):
     return {"order": [m.measureNumber for m in expanded.getElementsByClass(stream.Measure)]}
 
 
+def horn(path):
+    """A lead sheet as a B-flat instrument reads it: Em7 A7 Dmaj7, which sound a whole step lower."""
+    from music21 import harmony, instrument, key, metadata, note, stream
+
+    part = stream.Part()
+    reed = instrument.SopranoSaxophone()
+    reed.partName = "Reed"
+    part.insert(0, reed)
+    for number, symbol in enumerate(["Em7", "A7", "Dmaj7"], start=1):
+        measure = stream.Measure(number=number)
+        if number == 1:
+            measure.insert(0, key.KeySignature(2))
+        measure.insert(0, harmony.ChordSymbol(symbol))
+        measure.append(note.Note("A4", type="whole"))
+        part.append(measure)
+    whole = stream.Score()
+    whole.insert(0, metadata.Metadata(title="Two flats"))
+    part.atSoundingPitch = False
+    whole.insert(0, part)
+    whole.atSoundingPitch = False
+    return {"file": str(whole.write("musicxml", fp=path))}
+
+
+def triads(directory):
+    """One bar for each chord, or a chord in each half; struck once, on each beat or broken."""
+    import mido
+
+    close = [(60, 64, 67), (57, 60, 64), (53, 57, 60), (55, 59, 62)]
+    smooth = [(60, 64, 67), (60, 64, 69), (60, 65, 69), (59, 62, 67)]
+    high = [(64, 67, 72), (64, 69, 72), (65, 69, 72), (62, 67, 71)]
+    wide = [(60, 67, 76), (57, 64, 72), (53, 60, 69), (55, 62, 71)]
+    bass = [(48,), (45,), (41,), (43,)]
+    low = [b + c for b, c in zip(bass, smooth)]
+    lays = {"close": close, "smooth": smooth, "high": high, "wide": wide, "with a bass": low}
+    for name, chords in lays.items():
+        for way in ["struck", "on each beat", "broken", "two in a bar"]:
+            file = mido.MidiFile(ticks_per_beat=480)
+            track = mido.MidiTrack()
+            file.tracks.append(track)
+            track.append(mido.MetaMessage("time_signature", numerator=4, denominator=4))
+            track.append(mido.Message("program_change", program=0))
+            beats = 2 if way == "two in a bar" else 4
+            events = []
+            for index, chord in enumerate(chords * 2):
+                start = index * beats * 480
+                end = start + beats * 480
+                if way == "on each beat":
+                    hits = [(start + b * 480, start + b * 480 + 400) for b in range(beats)]
+                    notes = [(a, z, n) for a, z in hits for n in chord]
+                elif way == "broken":
+                    notes = [(start + min(i, 3) * 120, end, n) for i, n in enumerate(chord)]
+                else:
+                    notes = [(start, end, n) for n in chord]
+                for a, z, n in notes:
+                    events += [(a, 1, n), (z, 0, n)]
+            now = 0
+            for at, on, note in sorted(events):
+                kind = "note_on" if on else "note_off"
+                track.append(mido.Message(kind, note=note, velocity=80, time=at - now))
+                now = at
+            path = pathlib.Path(directory) / f"{name}-{way}.mid".replace(" ", "-")
+            file.save(path)
+            yield {"file": str(path), "beats": beats}
+
+
 def corpus(directory):
     from music21 import converter, corpus, harmony
 
@@ -137,8 +205,12 @@ def holds_harmony(path):
 
 def main():
     kind, *files = sys.argv[1:]
-    if kind == "corpus":
+    if kind == "triads":
+        lines = triads(files[0])
+    elif kind == "corpus":
         lines = corpus(files[0])
+    elif kind == "horn":
+        lines = map(horn, files)
     elif kind == "midi":
         lines = map(midi, files)
     elif kind == "valid":

@@ -7,9 +7,10 @@ mod python;
 mod random;
 
 use guidehand_exchange::musicxml::{self, Form, Page, Staves};
+use guidehand_exchange::pages::plays_alike;
 use guidehand_exchange::score::{Note, Score};
 use guidehand_exchange::sheet::{Place, Sheet};
-use guidehand_exchange::{import, midi};
+use guidehand_exchange::{import, midi, practice};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::chord::Chord;
@@ -211,6 +212,13 @@ fn pages() -> Vec<(Score, Page, String)> {
         ..Page::default()
     };
     pages.push((played, page, "off the beat".to_owned()));
+    // A practice page, with its keys and with swing.
+    let progression = "| Dm7 | G7 | Cmaj7 | A7(b9) |";
+    let text = practice::practice(progression, practice::Order::HalfSteps).unwrap();
+    let mut practised = score(&text, Texture::FourNotes);
+    practised.keys = practice::keys(&read(progression), &practised.chart);
+    practised.off_beat = 0.62;
+    pages.insert(0, (practised, page, text));
     pages
 }
 
@@ -231,10 +239,7 @@ fn pages_are_valid_and_music21_reads_the_same_music() {
         ask("music21", &files).iter().zip(&pages).enumerate()
     {
         let parts = answer["parts"].as_array().unwrap();
-        let sheet = match page.form {
-            Form::Written => Sheet::written(&score.chart),
-            Form::AsPlayed => Sheet::played(&score.chart),
-        };
+        let sheet = musicxml::sheet(score, *page);
         let found = symbols(&parts[0]);
         assert_eq!(found, expected_symbols(&sheet), "{index}: {text}");
         if page.form == Form::AsPlayed && page.staves != Staves::Symbols && text != "off the beat" {
@@ -424,6 +429,83 @@ fn lead_sheets_of_others_come_in_whole() {
         }
     }
     assert!(count > 100, "{count} symbols");
+}
+
+/// The lead sheets that music21 carries come in, go out and come in again: the same bars, chords
+/// and form, and nothing is lost on the way that was not told at first.
+#[test]
+fn lead_sheets_of_others_go_out_and_in_again() {
+    let folder = folder("corpus-again");
+    let answers = ask("corpus", &[folder]);
+    assert_eq!(answers.len(), 12, "the lead sheets of music21's corpus");
+    for answer in &answers {
+        let file = answer["file"].as_str().unwrap();
+        let first = import::import(&fs::read(file).unwrap()).unwrap();
+        let chart = read(&first.text);
+        let page = musicxml::write(&Score::of(chart.clone(), 120.0), Page::default());
+        let back = import::import(page.as_bytes()).unwrap();
+        assert_eq!(back.missed, [], "{file}\n{}", first.text);
+        assert!(
+            plays_alike(&read(&back.text), &chart),
+            "{file}\n{}\n{}",
+            first.text,
+            back.text
+        );
+        assert_eq!(read(&back.text).title, chart.title, "{file}");
+        let notes = import::import(&midi::write(&Score::of(chart.clone(), 120.0))).unwrap();
+        assert_eq!(notes.missed, [], "{file}");
+        assert_eq!(
+            symbols_played(&read(&notes.text)),
+            symbols_played(&chart),
+            "{file}"
+        );
+    }
+}
+
+/// The chords of a chart with their ticks, as played.
+fn symbols_played(chart: &Chart) -> Vec<(u32, Option<Chord>)> {
+    let changes = chart.changes.iter();
+    changes
+        .map(|change| (change.start_ticks, change.chord))
+        .collect()
+}
+
+/// Triads as mido writes them, in every inversion, with and without a bass, held, struck again or
+/// broken: each is called by its name.
+#[test]
+fn triads_in_notes_are_called_by_their_names() {
+    let folder = folder("triads");
+    let answers = ask("triads", &[folder]);
+    assert_eq!(answers.len(), 20);
+    let mut wrong = Vec::new();
+    for answer in &answers {
+        let file = answer["file"].as_str().unwrap();
+        let back = import::import(&fs::read(file).unwrap()).unwrap();
+        let expected = match answer["beats"].as_u64() {
+            Some(4) => "| C | Am | F | G |\n| C | Am | F | G |",
+            _ => "| C Am | F G | C Am | F G |",
+        };
+        if back.text != expected || !back.missed.is_empty() {
+            wrong.push(format!("{file}: {}, {:?}", back.text, back.missed));
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+/// A lead sheet of a transposing instrument, as music21 writes it, comes in as it sounds.
+#[test]
+fn a_transposing_part_of_music21_comes_in_as_it_sounds() {
+    let file = folder("horn").join("horn.musicxml");
+    let answer = ask("horn", &[file]);
+    let bytes = fs::read(answer[0]["file"].as_str().unwrap()).unwrap();
+    let back = import::import(&bytes).unwrap();
+    assert!(back.text.ends_with("| Dm7 | G7 | Cmaj7 |"), "{}", back.text);
+    assert_eq!(back.parts[0].sounds, -2);
+    assert!(
+        back.remarks[0].contains("a whole step lower"),
+        "{:?}",
+        back.remarks
+    );
 }
 
 /// Kinds that the standard names without a description. music21 reads them as functions of a key,

@@ -5,7 +5,7 @@ mod random;
 use guidehand_exchange::import::{self, ImportError, Imported};
 use guidehand_exchange::musicxml::{self, Form, Page, Staves};
 use guidehand_exchange::pages::plays_alike;
-use guidehand_exchange::score::Score;
+use guidehand_exchange::score::{Note, Score};
 use guidehand_exchange::sheet::Sheet;
 use guidehand_exchange::{midi, practice};
 use guidehand_theory::candidates::Register;
@@ -13,6 +13,7 @@ use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
 use guidehand_theory::kind;
+use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::quality::Quality;
 use guidehand_theory::shape::Texture;
 use proptest::collection::vec;
@@ -63,14 +64,62 @@ fn imported(bytes: &[u8], of: &str) -> Imported {
     import::import(bytes).unwrap_or_else(|error| panic!("{of}: {error}"))
 }
 
-/// The chart with every chord as MusicXML can hold it.
+/// The chart with every chord as MusicXML can hold it. A polychord is shown by the text of its
+/// kind.
 fn in_kinds(chart: &Chart) -> Chart {
     let mut chart = chart.clone();
-    let held = |chord: Chord| kind::from_kind(&kind::to_kind(&chord)).unwrap();
+    let held = |chord: Chord| {
+        let held = kind::from_kind(&kind::to_kind(&chord)).unwrap()?;
+        let shown = chord.upper.is_some() && chord.bass.is_none();
+        Some(match shown && held.stack() == chord.stack() {
+            true => chord,
+            false => held,
+        })
+    };
     for change in &mut chart.changes {
         change.chord = change.chord.and_then(held);
     }
     chart
+}
+
+/// Ten charts with what players write: slashes, polychords, roads, endings, pickups, silence.
+const WRITTEN: [&str; 10] = [
+    "Harbour Lights\n[A] |: Dm7 G7 | Cmaj7 A7(b9) | [1 Dm7 G7 :| [2 C6 |\n[B] | Gm7 C7 | Fmaj7 | Am7 D7 | G7sus4 G7 |",
+    "| D/C7 | Gb/C7 | Abm/G7 | Cmaj7 |",
+    "3/4 Pickup G7 | C6 | Am7 | Dm7 Fm6/Ab | G7/B :| x3 Cmaj9 |",
+    "| Bb7 | Eb7 Edim7 | Bb7/F | Fm7 Bb7alt | Eb7 | Ebm7 Ab7 | Bb7 G7(#9) | Cm7 F7 |",
+    "[A] | Cm7b5 F7(b9) | Bbm(maj7) | N.C. | Gbmaj7(#11) Fine |\n[B] | Ebm9 Ab13 | Dbmaj9 D.C. al Fine |",
+    "| Em7 | Segno A7 | Dmaj7 To Coda | Gmaj7 D.S. al Coda |\n| Coda F#m7 B7 | Em6/9 |",
+    "5/4 | Ebm7 Bbm7 | Ebm7 Bbm7 | 4/4 Cbmaj7 Abm6 | Fm7b5 Bb7(#5) |",
+    "| Am Am/G# | Am/G Am/F# | Fmaj7#5 F6 | E7sus4(b9) E7 |",
+    "12/8 | Cmaj7 C#dim7 | Dm11 G13(b9) | 6/8 C6 A7 | 2/2 D9 G9 |",
+    "| Csus4 C | Fadd9 | G5 | Caug C+7 | Bdim E7(b9,b13) | Am(add9) |",
+];
+
+/// Nothing of them is lost in either format, or it is told.
+#[test]
+fn written_charts_go_out_and_in_again() {
+    for text in WRITTEN {
+        let chart = read(text);
+        let score = Score::of(chart.clone(), 120.0);
+        let page = imported(musicxml::write(&score, Page::default()).as_bytes(), text);
+        assert_eq!(page.missed, [], "{text}");
+        let again = read(&page.text);
+        assert!(plays_alike(&again, &chart), "{text}\n{}", page.text);
+        assert_eq!(again.title, chart.title, "{text}");
+        let file = imported(&midi::write(&score), text);
+        assert_eq!(file.missed, [], "{text}");
+        let played = |chart: &Chart| -> Vec<_> {
+            let changes = chart.changes.iter();
+            changes.map(|c| (c.start_ticks, c.chord)).collect()
+        };
+        assert_eq!(
+            played(&read(&file.text)),
+            played(&chart),
+            "{text}\n{}",
+            file.text
+        );
+    }
 }
 
 /// Neither format has a name for the blues, so it has the signature of the major key (common
@@ -268,10 +317,7 @@ fn musicxml_holds_the_chart_and_its_page() {
         let chart = read(&text);
         let expected = in_kinds(&chart);
         let score = planned(&chart);
-        for (form, sheet) in [
-            (Form::Written, Sheet::written(&chart)),
-            (Form::AsPlayed, Sheet::played(&chart)),
-        ] {
+        for form in [Form::Written, Form::AsPlayed] {
             for staves in [Staves::Symbols, Staves::One, Staves::Grand] {
                 let page = Page {
                     form,
@@ -279,6 +325,8 @@ fn musicxml_holds_the_chart_and_its_page() {
                     bass: true,
                     words: true,
                 };
+                // Repeats are written out if their passes differ, see below.
+                let sheet = musicxml::sheet(&score, page);
                 let file = musicxml::write(&score, page);
                 let back = imported(file.as_bytes(), &text);
                 assert_eq!(back.missed, [], "{text}");
@@ -466,4 +514,113 @@ fn container(score: &str) -> Vec<u8> {
         zip.write_all(text.as_bytes()).unwrap();
     }
     zip.finish().unwrap().into_inner()
+}
+
+/// A repeat stands only if its passes sound alike. What a reader plays is what the notes say.
+#[test]
+fn passes_that_sound_differently_are_written_out() {
+    let text = "|: Dm7 | G7 :| Cmaj7 |";
+    let chart = read(text);
+    let page = Page::default();
+    let same = planned(&chart);
+    let mut other = same.clone();
+    // The second pass of the G7 is a half step higher in one voice.
+    let last = |note: &&mut Note| note.start_ticks == 3 * 3840;
+    let voice = other.comping.iter_mut().find(last).unwrap();
+    voice.note = MidiNote::clamp(i32::from(voice.note.number()) + 1);
+    let held = |score: &Score| {
+        let file = musicxml::write(score, page);
+        imported(file.as_bytes(), text).text
+    };
+    assert_eq!(held(&other), "| Dm7 | G7 | Dm7 | G7 |\n| Cmaj7 |");
+    // Without notes, and with notes that are the same, the repeat stands.
+    assert_eq!(held(&Score::of(chart.clone(), 120.0)), text);
+    let mut twice = same.clone();
+    twice.comping.retain(|note| note.start_ticks < 2 * 3840);
+    let again = twice.comping.clone().into_iter().map(|note| Note {
+        start_ticks: note.start_ticks + 2 * 3840,
+        ..note
+    });
+    twice.comping.extend(again);
+    assert_eq!(held(&twice), text);
+    let symbols = Page {
+        staves: Staves::Symbols,
+        ..page
+    };
+    assert!(musicxml::write(&other, symbols).contains("<repeat"));
+    // The bass counts where it is on the page.
+    let mut bass = twice.clone();
+    bass.bass.retain(|note| note.start_ticks < 3840);
+    let page = Page { bass: true, ..page };
+    assert!(!musicxml::write(&bass, page).contains("<repeat"));
+}
+
+/// W3C MusicXML 4.0, `swing`: "specifies whether or not playback uses swing"; the notes are even
+/// eighths without tuplets.
+#[test]
+fn swing_has_its_mark_and_even_eighths() {
+    let chart = read("| Dm7 | G7 | Cmaj7 | % |");
+    let mut score = planned(&chart);
+    let notes = std::mem::take(&mut score.comping);
+    for note in notes {
+        // A Charleston, and the off-beat after four, held into the next bar.
+        for (at, until) in [(0, 1280), (1600, 1920), (3520, 3840)] {
+            score.comping.push(Note {
+                start_ticks: note.start_ticks / 3840 * 3840 + at,
+                length_ticks: until - at,
+                ..note
+            });
+        }
+    }
+    score.off_beat = 2.0 / 3.0;
+    let swung = musicxml::write(&score, Page::default());
+    let mark = "<swing>\n      <first>2</first>\n      <second>1</second>";
+    assert!(swung.contains(mark), "{swung}");
+    assert!(swung.contains("<words>Swing</words>"));
+    assert!(
+        !swung.contains("<tuplet") && !swung.contains("time-modification"),
+        "{swung}"
+    );
+    score.off_beat = 0.5;
+    // Chords that are held do not swing.
+    let held = Score {
+        off_beat: 2.0 / 3.0,
+        ..planned(&chart)
+    };
+    assert!(!musicxml::write(&held, Page::default()).contains("Swing"));
+    let straight = musicxml::write(&score, Page::default());
+    assert!(
+        !straight.contains("<swing>") && straight.contains("<tuplet"),
+        "{straight}"
+    );
+}
+
+/// Each key of a practice page has its signature, its name and a line of its own (W3C MusicXML 4.0,
+/// `key` and `print`), and its signature in MIDI files (Standard MIDI Files 1.0, FF 59).
+#[test]
+fn practice_pages_show_their_keys() {
+    let text = "Pickup G7 |: Dm7 | G7 :| Cmaj7 |";
+    let progression = read(text);
+    let sheet = read(&practice::practice(text, practice::Order::Fourths).unwrap());
+    let mut score = Score::of(sheet.clone(), 120.0);
+    score.keys = practice::keys(&progression, &sheet);
+    let names: Vec<String> = score.keys.iter().map(|(_, key)| key.to_string()).collect();
+    assert_eq!(names.len(), 12);
+    assert_eq!(&names[..4], ["C major", "F major", "Bb major", "Eb major"]);
+    let page = musicxml::write(&score, Page::default());
+    let said = |tag: &str| -> Vec<String> {
+        let tag = format!("<{tag}>");
+        let rest = page.split(&tag).skip(1);
+        rest.map(|rest| rest.split('<').next().unwrap().to_owned())
+            .collect()
+    };
+    let fifths: Vec<i8> = said("fifths").iter().map(|n| n.parse().unwrap()).collect();
+    assert_eq!(fifths.len(), 12, "{page}");
+    assert_eq!(fifths[..6], [0, -1, -2, -3, -4, -5]);
+    assert_eq!(fifths[7..], [5, 4, 3, 2, 1]);
+    assert_eq!(said("words"), names);
+    assert_eq!(page.matches("new-system=\"yes\"").count(), 11);
+    let file = midi::write(&score);
+    let signatures = file.windows(3).filter(|bytes| *bytes == [0xff, 0x59, 2]);
+    assert_eq!(signatures.count(), 12);
 }

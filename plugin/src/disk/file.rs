@@ -1,13 +1,14 @@
 //! A file on the disk, read or written whole, as part of a job that can be cancelled. Only
 //! regular files are opened, and nothing waits for a pipe. A thread of `disk` runs it; the
-//! panel's model imports it. Imports `bridge/job`.
+//! panel's model imports it. Imports `bridge/job` and the crate of files.
 
 use crate::bridge::job::Doing;
 use guidehand_exchange::import::LARGEST_FILE;
+use guidehand_files::{Beside, followed};
 use std::fmt;
-use std::fs::{self, File, FileType, Metadata, OpenOptions, Permissions};
+use std::fs::{self, File, FileType, Metadata, OpenOptions};
 use std::io::{self, Read, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::thread;
 use std::time::Duration;
 
@@ -16,9 +17,6 @@ const PIECE: usize = 64 * 1024;
 
 /// The pause before a file is asked for again that another program holds.
 const PAUSE: Duration = Duration::from_millis(20);
-
-/// The longest chain of symbolic links that is followed, as in Linux (`path_resolution(7)`).
-const MOST_LINKS: usize = 40;
 
 /// Why a file was not read or written.
 #[derive(Debug)]
@@ -109,31 +107,13 @@ fn put(
     if old.is_some() && !replaces {
         return Err(FileError::IsThere);
     }
-    let folder = path
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty());
-    let mut part = beside(old.as_ref()).tempfile_in(folder.unwrap_or(Path::new(".")))?;
-    put_out(part.as_file_mut(), bytes, is_wanted)?;
-    let is_new = old.is_none();
-    if let Some(permissions) = old {
-        part.as_file().set_permissions(permissions)?;
-    }
-    part.as_file().sync_all()?;
+    let mut part = Beside::of(&path, old)?;
+    put_out(part.file(), bytes, is_wanted)?;
+    part.finish()?;
     if !begins_last_step() {
         return Err(FileError::Cancelled);
     }
-    if is_new {
-        // An empty file takes the name first, so that no other program's file is replaced.
-        File::create_new(&path).map_err(taken)?;
-    }
-    part.persist(&path).map_err(|failed| {
-        if is_new {
-            // Nobody is told of it where even this fails.
-            let _left = fs::remove_file(&path);
-        }
-        FileError::System(failed.error)
-    })?;
-    Ok(())
+    part.take_place().map_err(taken)
 }
 
 fn taken(error: io::Error) -> FileError {
@@ -141,38 +121,6 @@ fn taken(error: io::Error) -> FileError {
         io::ErrorKind::AlreadyExists => FileError::IsThere,
         _ => FileError::System(error),
     }
-}
-
-/// What makes the file that is written beside the one that it becomes. It goes if it does not
-/// become one.
-#[cfg_attr(
-    not(unix),
-    expect(unused_variables, reason = "permissions are set at the end")
-)]
-fn beside(old: Option<&Permissions>) -> tempfile::Builder<'static, 'static> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".guidehand-").suffix(".part");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        // The system takes away what new files of this process do not allow.
-        let new = Permissions::from_mode(0o666);
-        builder.permissions(old.cloned().unwrap_or(new));
-    }
-    builder
-}
-
-/// The file that a path of symbolic links leads to, whether or not it is there. A longer chain
-/// stays a link, which the system then refuses to open.
-fn followed(path: &Path) -> PathBuf {
-    let mut path = path.to_owned();
-    for _ in 0..MOST_LINKS {
-        let Ok(target) = fs::read_link(&path) else {
-            break;
-        };
-        path = path.parent().unwrap_or(Path::new("")).join(target);
-    }
-    path
 }
 
 /// Opens a regular file that is there. Where another program holds the file and is asked to let

@@ -58,7 +58,7 @@ impl RhythmSettings {
 
     /// The off-beat's place at a tempo. Some styles are straight (common practice,
     /// no published source).
-    pub(super) fn ratio(&self, tempo_bpm: f64) -> f64 {
+    pub(crate) fn ratio(&self, tempo_bpm: f64) -> f64 {
         let straight = [
             Rhythm::Bossa,
             Rhythm::Samba,

@@ -5,11 +5,12 @@ use super::krate::Crate;
 use std::sync::OnceLock;
 
 /// The folder of the sources, and what a program beside the library calls it.
-const CRATES: [(&str, &str); 6] = [
+const CRATES: [(&str, &str); 7] = [
     ("theory/src", "guidehand_theory"),
     ("plugin/src", "guidehand"),
     ("plugin/exchange/src", "guidehand_exchange"),
     ("plugin/bass/src", "guidehand_bass"),
+    ("plugin/files/src", "guidehand_files"),
     ("tests/src", "guidehand_tests"),
     ("xtask/src", "xtask"),
 ];

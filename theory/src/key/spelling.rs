@@ -3,17 +3,22 @@
 use super::Key;
 use super::tonality::Tonality;
 use crate::chord::Chord;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// The keys, with tonics spelled as in most of their chords: a chart of E flat minor has no D
 /// sharp minor. If the chords do not agree, or none of them is simple, the usual name is taken.
+/// A key has seven signs only if its tonic chord is written so.
 pub(super) fn spelled<'a>(keys: &[Tonality], chords: impl Iterator<Item = &'a Chord>) -> Vec<Key> {
     // For each tonic and mode, the number of chords with roots of the other name, minus the
     // number with roots of the usual name.
     let mut voices: HashMap<Key, i32> = HashMap::new();
+    let mut tonics: HashSet<Key> = HashSet::new();
     for (key, chord) in keys.iter().zip(chords) {
         let usual = Key::usual(key.tonic, key.mode);
         let Some(other) = other(usual) else { continue };
+        if chord.root == other.tonic && other.is_home(chord) {
+            tonics.insert(other);
+        }
         let class = chord.root.class();
         let [usual_root, other_root] = [usual, other].map(|key| key.name(class));
         if usual_root != other_root {
@@ -24,7 +29,9 @@ pub(super) fn spelled<'a>(keys: &[Tonality], chords: impl Iterator<Item = &'a Ch
     let name = |key: &Tonality| {
         let usual = Key::usual(key.tonic, key.mode);
         let wins = voices.get(&usual).is_some_and(|voice| *voice > 0);
-        other(usual).filter(|_| wins).unwrap_or(usual)
+        let is_plain = |key: &Key| key.signature().abs() < 7 || tonics.contains(key);
+        let other = other(usual).filter(|_| wins).filter(is_plain);
+        other.unwrap_or(usual)
     };
     keys.iter().map(name).collect()
 }

@@ -29,6 +29,8 @@ pub struct Request {
     pub requests: TensionRequests,
     /// The same in words: the plugin's parameters and their values.
     pub asked: Vec<(&'static str, &'static str)>,
+    /// Whether the audition tone plays. It takes far more time than the notes.
+    pub tone: bool,
     /// Roots to play after the chart.
     pub roots: Vec<Root>,
 }
@@ -78,6 +80,7 @@ impl Request {
             hand: PlayedBy::default(),
             requests: TensionRequests::default(),
             asked: Vec::new(),
+            tone: true,
             roots: Vec::new(),
         }
     }
@@ -227,8 +230,17 @@ impl fmt::Display for ChartErrors {
 
 impl Error for ChartErrors {}
 
+/// The most characters of a line that are shown.
+const MOST_SHOWN: usize = 100;
+
+/// The characters that are shown before a place that lies further to the right.
+const SHOWN_BEFORE: usize = 40;
+
+/// The most characters of a message.
+const MOST_SAID: usize = 400;
+
 /// Writes the error and the line of the chart that it is in, with marks under the
-/// place.
+/// place. Of a long line the part around the place is shown.
 fn point_at(f: &mut fmt::Formatter<'_>, text: &str, error: &ChartError) -> fmt::Result {
     let from = error.source.start.min(text.len());
     let line_start = text
@@ -242,6 +254,32 @@ fn point_at(f: &mut fmt::Formatter<'_>, text: &str, error: &ChartError) -> fmt::
     let before = text.get(line_start..from).unwrap_or("").chars().count();
     let inside = text.get(error.source.clone()).unwrap_or("");
     let marks = inside.lines().next().unwrap_or("").chars().count().max(1);
-    writeln!(f, "{error}")?;
-    write!(f, "  {line}\n  {:before$}{:^<marks$}", "", "")
+    let length = line.chars().count();
+    let cut = if length <= MOST_SHOWN {
+        0
+    } else {
+        before.saturating_sub(SHOWN_BEFORE)
+    };
+    let shown: String = line.chars().skip(cut).take(MOST_SHOWN).collect();
+    let left = if cut > 0 { "... " } else { "" };
+    let right = if length > cut + MOST_SHOWN {
+        " ..."
+    } else {
+        ""
+    };
+    let space = " ".repeat(left.len() + before - cut);
+    let marks = "^".repeat(marks.min((cut + MOST_SHOWN).saturating_sub(before).max(1)));
+    writeln!(f, "{}", shortened(&error.to_string()))?;
+    write!(f, "  {left}{shown}{right}\n  {space}{marks}")
+}
+
+/// A message without its middle, if it quotes so much that nobody would read it.
+fn shortened(message: &str) -> String {
+    let length = message.chars().count();
+    if length <= MOST_SAID {
+        return message.to_owned();
+    }
+    let first: String = message.chars().take(MOST_SAID / 3).collect();
+    let last: String = message.chars().skip(length - MOST_SAID / 2).collect();
+    format!("{first} ... {last}")
 }

@@ -75,7 +75,7 @@ pub fn hear(
         let Some(reading) = reading else {
             let names: Vec<String> = stretch.all().iter().map(|n| spelled(*n)).collect();
             let words = format!("{} make no chord that has a name", names.join(" "));
-            misses.tell(stretch.bar + 1, "notes", None, words);
+            misses.tell(&(stretch.bar + 1).to_string(), "notes", None, words);
             continue;
         };
         let chord = over_bass(reading.chord, stretch.bass);
@@ -218,7 +218,10 @@ fn go_on(stretches: &mut Vec<Stretch>, here: Stretch, struck: bool) {
     let goes_on = match stretches.last_mut() {
         Some(last) if !struck => {
             let new = here.notes.difference(&last.notes).count();
-            let joins = new == 0 || (here.notes.len() < 3 && last.bar == here.bar);
+            // A broken chord, of which only the first notes have sounded.
+            let builds_up = last.notes.len() < 3 && last.notes.is_subset(&here.notes);
+            let few = here.notes.len() < 3 || builds_up;
+            let joins = new == 0 || (few && last.bar == here.bar);
             if joins {
                 last.notes.extend(&here.notes);
                 last.bass = last.bass.or(here.bass);

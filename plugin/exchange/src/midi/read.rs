@@ -45,7 +45,7 @@ pub fn read(bytes: &[u8]) -> Result<Imported, ImportError> {
     };
     if header.format == Format::Sequential {
         let words = "the tracks are pieces of their own, and are read on top of each other";
-        file.misses.tell(1, "format", None, words.to_owned());
+        file.misses.tell("1", "format", None, words.to_owned());
     }
     for (number, track) in tracks.enumerate() {
         if number == MOST_TRACKS {
@@ -118,7 +118,7 @@ impl File {
             let Ok(event) = event else {
                 let words = "the track is broken; what comes after is left out".to_owned();
                 self.misses
-                    .tell(1, &format!("track {}", number + 1), None, words);
+                    .tell("1", &format!("track {}", number + 1), None, words);
                 break;
             };
             self.events += 1;
@@ -182,7 +182,7 @@ impl File {
                     None => {
                         let words = "a time signature that no chart can hold is passed over";
                         self.misses
-                            .tell(1, "time signature", None, words.to_owned());
+                            .tell("1", "time signature", None, words.to_owned());
                     }
                 }
                 return;
@@ -218,7 +218,7 @@ impl File {
             return Err(ImportError::NoChords);
         }
         bars.iter_mut().for_each(found::straighten);
-        let numbers: Vec<usize> = (1..=bars.len()).collect();
+        let numbers: Vec<String> = (1..=bars.len()).map(|n| n.to_string()).collect();
         let sheet = Sheet {
             bars,
             ..Sheet::default()
@@ -249,8 +249,12 @@ impl File {
             let own = cut.map(|(at, _)| sheet::meter_of_length(at - now));
             if own == Some(None) {
                 let words = "a meter that changes in a bar is taken at the next bar line";
-                self.misses
-                    .tell(bars.len() + 1, "time signature", None, words.to_owned());
+                self.misses.tell(
+                    &(bars.len() + 1).to_string(),
+                    "time signature",
+                    None,
+                    words.to_owned(),
+                );
             }
             let bar = SheetBar::empty(own.flatten().unwrap_or(meter), now);
             now = bar.window().end;
@@ -294,13 +298,15 @@ impl File {
                         "\"{}\" stands where another chord does, and is left out",
                         word.text
                     );
-                    self.misses.tell(number, kind.name(), None, words);
+                    self.misses
+                        .tell(&number.to_string(), kind.name(), None, words);
                 }
                 Says::Chord(chord) => bar.places.push(Place { at_ticks, chord }),
                 Says::Section(section) => bar.section = Some(section),
                 Says::Nothing if word.kind == kind => {
                     let words = format!("\"{}\" is not a chord", word.text);
-                    self.misses.tell(number, kind.name(), None, words);
+                    self.misses
+                        .tell(&number.to_string(), kind.name(), None, words);
                 }
                 Says::Nothing => {}
             }

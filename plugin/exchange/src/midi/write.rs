@@ -1,7 +1,7 @@
 //! Writes a score as a Standard MIDI File of format 1: a conductor's track with tempo, meters,
 //! key and chord symbols, then a track for the chords and one for the bass. Imports `score`.
 
-use crate::score::{Note, Score};
+use crate::score::{Note, Score, key_signature};
 use guidehand_theory::chart::{Chart, Meter, TICKS_PER_QUARTER};
 use guidehand_theory::key::Mode;
 use guidehand_theory::symbol::{Sign, Symbol};
@@ -29,12 +29,12 @@ pub fn write(score: &Score) -> Vec<u8> {
     let mut conductor: Vec<Placed> = Vec::new();
     conductor.extend(title.map(|title| meta(0, 0, MetaMessage::TrackName(title.as_bytes()))));
     conductor.push(meta(0, 0, MetaMessage::Tempo(tempo(score.tempo_bpm))));
-    let minor = score.key.mode == Mode::Minor;
-    conductor.push(meta(
-        0,
-        0,
-        MetaMessage::KeySignature(score.signature(), minor),
-    ));
+    let later = score.keys.iter().copied().filter(|(at, _)| *at > 0);
+    let keys = std::iter::once((0, score.key_at(0))).chain(later);
+    conductor.extend(keys.map(|(at, key)| {
+        let minor = key.mode == Mode::Minor;
+        meta(at, 0, MetaMessage::KeySignature(key_signature(key), minor))
+    }));
     conductor.extend(meters(&score.chart).map(|(at, meter)| meta(at, 0, signature_of(meter))));
     let words = words.iter();
     conductor.extend(

@@ -1,11 +1,12 @@
-//! A MusicXML document: the elements that are read, its title, and the measures of the first part
-//! that has chords, in partwise and timewise scores. Imports `tree` and `found`'s errors.
+//! A MusicXML document: the elements that are read, its title, and its parts with their measures,
+//! in partwise and timewise scores. Imports `tree` and `found`'s errors.
 
 use super::tree::{self, Element};
 use crate::found::ImportError;
+use std::collections::BTreeMap;
 
 /// The elements that matter for chords, bars and lengths.
-const KEPT: [&str; 42] = [
+const KEPT: [&str; 60] = [
     "score-partwise",
     "score-timewise",
     "part",
@@ -48,6 +49,24 @@ const KEPT: [&str; 42] = [
     "work",
     "work-title",
     "movement-title",
+    "defaults",
+    "concert-score",
+    "part-list",
+    "score-part",
+    "part-name",
+    "key",
+    "fifths",
+    "transpose",
+    "chromatic",
+    "diatonic",
+    "octave-change",
+    "inversion",
+    "function",
+    "numeral",
+    "measure-style",
+    "measure-repeat",
+    "pitch",
+    "lyric",
 ];
 
 /// Reads a document with the elements that matter.
@@ -73,37 +92,71 @@ pub struct Measure<'a> {
     pub content: &'a Element,
 }
 
-/// The measures of the first part that has a harmony.
+/// A part with its measures.
+pub struct Part<'a> {
+    /// Its name. No two parts have the same one.
+    pub name: String,
+    /// Its measures, in order.
+    pub measures: Vec<Measure<'a>>,
+}
+
+/// Whether the score shows what sounds, so that no transposition counts.
+pub fn is_concert(root: &Element) -> bool {
+    let defaults = root.child("defaults");
+    defaults.is_some_and(|defaults| defaults.child("concert-score").is_some())
+}
+
+/// All parts, in the order of the score.
 ///
 /// # Errors
-/// A document that is no score, or that has no harmonies.
-pub fn measures(root: &Element) -> Result<Vec<Measure<'_>>, ImportError> {
-    let has_chords = |content: &Element| content.child("harmony").is_some();
+/// A document that is no score.
+pub fn parts(root: &Element) -> Result<Vec<Part<'_>>, ImportError> {
+    let mut parts: Vec<(&str, Vec<Measure>)> = Vec::new();
     match root.name() {
-        "score-partwise" => {
-            let mut parts = root.children("part");
-            let part = parts.find(|part| part.children("measure").any(has_chords));
-            let part = part.ok_or(ImportError::NoChords)?;
-            let measures = part.children("measure");
-            Ok(measures
-                .map(|m| Measure {
-                    measure: m,
-                    content: m,
-                })
-                .collect())
-        }
-        "score-timewise" => {
-            let contents = || root.children("measure").flat_map(|m| m.children("part"));
-            let part = contents()
-                .find(|part| has_chords(part))
-                .ok_or(ImportError::NoChords)?;
-            let id = part.attribute("id");
-            let measures = root.children("measure").filter_map(|measure| {
-                let content = measure.children("part").find(|p| p.attribute("id") == id)?;
-                Some(Measure { measure, content })
+        "score-partwise" => parts.extend(root.children("part").map(|part| {
+            let measures = part.children("measure").map(|measure| Measure {
+                measure,
+                content: measure,
             });
-            Ok(measures.collect())
+            (part.attribute("id").unwrap_or(""), measures.collect())
+        })),
+        "score-timewise" => {
+            let mut places: BTreeMap<&str, usize> = BTreeMap::new();
+            for measure in root.children("measure") {
+                for content in measure.children("part") {
+                    let id = content.attribute("id").unwrap_or("");
+                    let place = *places.entry(id).or_insert_with(|| {
+                        parts.push((id, Vec::new()));
+                        parts.len() - 1
+                    });
+                    if let Some((_, measures)) = parts.get_mut(place) {
+                        measures.push(Measure { measure, content });
+                    }
+                }
+            }
         }
-        _ => Err(ImportError::Unknown),
+        _ => return Err(ImportError::Unknown),
     }
+    let mut taken: BTreeMap<String, usize> = BTreeMap::new();
+    let parts = parts.into_iter().zip(1_usize..);
+    let parts = parts.map(|((id, measures), number)| {
+        let own = name(root, id).unwrap_or_else(|| format!("Part {number}"));
+        let count = taken.entry(own.to_lowercase()).or_default();
+        *count += 1;
+        let name = match *count {
+            1 => own,
+            again => format!("{own} ({again})"),
+        };
+        Part { name, measures }
+    });
+    Ok(parts.collect())
+}
+
+/// The name of a part in the list of parts, if it has one.
+fn name(root: &Element, id: &str) -> Option<String> {
+    let mut listed = root.child("part-list")?.children("score-part");
+    let part = listed.find(|part| part.attribute("id") == Some(id))?;
+    let words = part.child("part-name")?.text().split_whitespace();
+    let name = words.collect::<Vec<_>>().join(" ");
+    (!name.is_empty()).then_some(name)
 }

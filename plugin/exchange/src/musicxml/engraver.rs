@@ -22,4 +22,6 @@ pub struct Engraver<'a> {
     pub divisions: u64,
     /// The ending whose bracket is open.
     pub ending: Option<u8>,
+    /// How the lengths of two eighths are to each other, if they swing.
+    pub swing: Option<(u32, u32)>,
 }

@@ -8,8 +8,8 @@ use guidehand_theory::chart::{MOST_BARS, MOST_TIMES, Meter, Roads, Section};
 /// A bar with the signs of the file.
 #[derive(Clone, Debug)]
 pub struct RawBar {
-    /// The bar of the file, from 1.
-    pub number: usize,
+    /// Its number in the file.
+    pub number: String,
     /// Its contents; the field `ending` is not used.
     pub bar: SheetBar,
     /// The meter in force, if the bar itself is shorter.
@@ -26,7 +26,7 @@ impl RawBar {
     /// A bar without signs.
     pub const fn new(meter: Meter) -> RawBar {
         RawBar {
-            number: 0,
+            number: String::new(),
             bar: SheetBar::empty(meter, 0),
             nominal: meter,
             ending: Vec::new(),
@@ -41,7 +41,7 @@ impl RawBar {
 ///
 /// # Errors
 /// More bars than a chart can hold.
-pub fn unfold(raw: Vec<RawBar>) -> Result<(Sheet, Vec<usize>), ImportError> {
+pub fn unfold(raw: Vec<RawBar>) -> Result<(Sheet, Vec<String>), ImportError> {
     let mut form = Unfolding::default();
     let mut rest = raw.as_slice();
     while let Some((first, after)) = rest.split_first() {
@@ -64,7 +64,7 @@ pub fn unfold(raw: Vec<RawBar>) -> Result<(Sheet, Vec<usize>), ImportError> {
 #[derive(Default)]
 struct Unfolding {
     bars: Vec<SheetBar>,
-    numbers: Vec<usize>,
+    numbers: Vec<String>,
     sections: Vec<Option<Section>>,
     /// The start of the repeat that would be closed next.
     start: usize,
@@ -83,7 +83,7 @@ impl Unfolding {
         // back when every repeat has its start.
         self.sections.push(raw.bar.section);
         self.jumped = raw.bar.roads.jump.is_some();
-        self.numbers.push(raw.number);
+        self.numbers.push(raw.number.clone());
         self.bars.push(SheetBar {
             section: None,
             times: 2,
@@ -152,7 +152,7 @@ impl Unfolding {
         Ok(())
     }
 
-    fn finish(mut self) -> (Sheet, Vec<usize>) {
+    fn finish(mut self) -> (Sheet, Vec<String>) {
         sheet::make_explicit(&mut self.bars);
         let mut start_ticks = 0;
         for (bar, section) in self.bars.iter_mut().zip(self.sections) {

@@ -1,13 +1,14 @@
 //! The bars of a part: bar lines, attributes, letters and tempo around the notes.
-//! Imports `engraver`, `note`, `part`, `staff`, `sheet` and `text`.
+//! Imports `engraver`, `note`, `part`, `staff`, `score`, `sheet` and `text`.
 
 use super::engraver::Engraver;
 use super::part;
 use super::staff;
+use crate::score::key_signature;
 use crate::sheet::SheetBar;
 use crate::text::BARS_A_LINE;
 use guidehand_theory::chart::{Meter, Start, TICKS_PER_QUARTER};
-use guidehand_theory::key::Mode;
+use guidehand_theory::key::{Key, Mode};
 
 impl Engraver<'_> {
     /// Writes the bar at an index.
@@ -52,7 +53,10 @@ impl Engraver<'_> {
 
     /// Whether a new line starts at a bar, as in the chart's text.
     fn breaks(&self, index: usize) -> bool {
-        let starts = |bar: &SheetBar| bar.section.is_some() || bar.roads.coda || bar.starts_line;
+        let starts = |bar: &SheetBar| {
+            let part = bar.section.is_some() || bar.roads.coda;
+            part || bar.starts_line || self.key_begins(bar).is_some()
+        };
         let bars = self.bars.get(..=index).unwrap_or_default();
         let since = bars.iter().rev().position(starts).unwrap_or(index);
         since % BARS_A_LINE == 0
@@ -146,26 +150,23 @@ impl Engraver<'_> {
             return;
         };
         let before = index.checked_sub(1).and_then(|i| self.signature(i));
-        if before == Some(meter) {
+        let key = self.bars.get(index).and_then(|bar| self.key_begins(bar));
+        if before == Some(meter) && key.is_none() {
             return;
         }
         self.out.open("attributes", &[]);
         if index == 0 {
             self.out.leaf("divisions", &self.divisions.to_string());
-            self.out.open("key", &[]);
-            self.out.leaf("fifths", &self.score.signature().to_string());
-            let mode = if self.score.key.mode == Mode::Minor {
-                "minor"
-            } else {
-                "major"
-            };
-            self.out.leaf("mode", mode);
-            self.out.close("key");
         }
-        self.out.open("time", &[]);
-        self.out.leaf("beats", &meter.beats.to_string());
-        self.out.leaf("beat-type", &meter.unit.to_string());
-        self.out.close("time");
+        if index == 0 || key.is_some() {
+            self.key(key.unwrap_or(self.score.key));
+        }
+        if before != Some(meter) {
+            self.out.open("time", &[]);
+            self.out.leaf("beats", &meter.beats.to_string());
+            self.out.leaf("beat-type", &meter.unit.to_string());
+            self.out.close("time");
+        }
         if index == 0 {
             let count = self.part.staves.len();
             if count > 1 {
@@ -187,6 +188,22 @@ impl Engraver<'_> {
             }
         }
         self.out.close("attributes");
+    }
+
+    /// Writes a signature.
+    fn key(&mut self, key: Key) {
+        self.out.open("key", &[]);
+        self.out.leaf("fifths", &key_signature(key).to_string());
+        let minor = key.mode == Mode::Minor;
+        self.out.leaf("mode", if minor { "minor" } else { "major" });
+        self.out.close("key");
+    }
+
+    /// The key of a practice page that begins at a bar.
+    fn key_begins(&self, bar: &SheetBar) -> Option<Key> {
+        let mut keys = self.score.keys.iter();
+        let begins = keys.find(|(at, _)| *at == bar.start_ticks);
+        begins.map(|(_, key)| *key)
     }
 
     /// The number of segnos, or codas, before a bar.
@@ -249,16 +266,39 @@ impl Engraver<'_> {
             let number = self.begun(index, |bar| bar.roads.coda);
             self.road(Ok("coda"), ("coda", &number));
         }
+        if let Some(key) = self.key_begins(bar) {
+            self.out.open("direction", &[("placement", "above")]);
+            self.out.open("direction-type", &[]);
+            self.out.leaf("words", &key.to_string());
+            self.out.close("direction-type");
+            self.out.close("direction");
+        }
         if index == 0 {
             let tempo = format!("{}", self.score.tempo_bpm.clamp(1.0, 999.0).round());
             self.out.open("direction", &[("placement", "above")]);
+            if self.swing.is_some() {
+                self.out.open("direction-type", &[]);
+                self.out.leaf("words", "Swing");
+                self.out.close("direction-type");
+            }
             self.out.open("direction-type", &[]);
             self.out.open("metronome", &[]);
             self.out.leaf("beat-unit", "quarter");
             self.out.leaf("per-minute", &tempo);
             self.out.close("metronome");
             self.out.close("direction-type");
-            self.out.empty("sound", &[("tempo", &tempo)]);
+            match self.swing {
+                None => self.out.empty("sound", &[("tempo", &tempo)]),
+                Some((first, second)) => {
+                    self.out.open("sound", &[("tempo", &tempo)]);
+                    self.out.open("swing", &[]);
+                    self.out.leaf("first", &first.to_string());
+                    self.out.leaf("second", &second.to_string());
+                    self.out.leaf("swing-type", "eighth");
+                    self.out.close("swing");
+                    self.out.close("sound");
+                }
+            }
             self.out.close("direction");
         }
     }

@@ -6,6 +6,7 @@ use super::harmony;
 use super::rhythm::{Grid, Piece};
 use super::spelling::{Signs, spelled};
 use super::staff::{Moment, Sounding};
+use crate::score::key_signature;
 use crate::sheet::SheetBar;
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::pitch::{NoteName, SpelledPitch};
@@ -20,7 +21,7 @@ impl Engraver<'_> {
         staff: usize,
         leads: bool,
     ) {
-        let mut signs = Signs::new(self.score.signature());
+        let mut signs = Signs::new(key_signature(self.score.key_at(bar.start_ticks)));
         let all: Vec<Vec<Piece>> = moments.iter().map(|m| grid.pieces(m.from, m.to)).collect();
         let tuplets: Vec<Option<u32>> = all
             .iter()

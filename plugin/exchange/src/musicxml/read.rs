@@ -1,28 +1,41 @@
-//! Reads MusicXML as a sheet: chords, meters, repeats, endings, letters and jumps of the first
-//! part that has chords. Imports `document`, `tree`, `harmony`, `form`, `signs`, `found` and
-//! `sheet`.
+//! Reads MusicXML as a sheet: chords, meters, repeats, endings, letters and jumps of one part, as
+//! they sound. Imports `document`, `choice`, `transposition`, `tree`, `harmony`, `form`, `signs`,
+//! `found` and `sheet`.
 
+use super::choice;
 use super::document::{self, Measure};
 use super::form::{self, RawBar};
 use super::harmony;
 use super::signs::{self, Marks};
+use super::transposition::Transposition;
 use super::tree::{Element, number};
 use crate::found::{self, ImportError, Imported, Misses};
-use crate::sheet::{self, Place, SheetBar};
+use crate::sheet::{self, Place};
 use guidehand_theory::chart::{self, MOST_BARS, Meter, Section, TICKS_PER_QUARTER};
+use guidehand_theory::symbol::{Sign, Symbol};
+use std::collections::BTreeSet;
 
-/// Reads a score.
+/// Reads the part of this name, or the one that says best what sounds.
 ///
 /// # Errors
-/// A document that is broken, too large or no score, or that has no chords.
-pub fn read(text: &str) -> Result<Imported, ImportError> {
+/// A document that is broken, too large or no score, or that has no chords or no such part.
+pub fn read(text: &str, part: Option<&str>) -> Result<Imported, ImportError> {
     let root = document::parse(text)?;
-    let measures = document::measures(&root)?;
+    let parts = document::parts(&root)?;
+    let is_concert = document::is_concert(&root);
+    let mut misses = Misses::default();
+    let choice = choice::choose(&parts, is_concert, part, &mut misses)?;
+    let measures = parts.get(choice.index).map(|part| part.measures.as_slice());
+    let measures = measures.unwrap_or_default();
     if measures.len() > MOST_BARS {
         return Err(ImportError::TooLarge);
     }
-    let mut reader = Reader::default();
-    for measure in &measures {
+    let mut reader = Reader {
+        misses,
+        is_concert,
+        ..Reader::default()
+    };
+    for measure in measures {
         reader.measure(measure);
     }
     if !reader.bars.iter().any(|raw| !raw.bar.places.is_empty()) {
@@ -32,13 +45,27 @@ pub fn read(text: &str) -> Result<Imported, ImportError> {
         mut bars,
         mut misses,
         marks,
+        passed,
         ..
     } = reader;
     signs::settle(&mut bars, &marks);
     trim(&mut bars, &mut misses);
     let (mut sheet, numbers) = form::unfold(bars)?;
     sheet.title = document::title(&root);
-    found::finish(sheet, &numbers, misses, Vec::new())
+    let imported = found::finish(sheet, &numbers, misses, Vec::new())?;
+    let mut remarks = choice.remarks;
+    if !passed.is_empty() {
+        let passed: Vec<&str> = passed.into_iter().collect();
+        remarks.push(format!(
+            "A chart holds chords and the form; passed over: {}.",
+            passed.join(", ")
+        ));
+    }
+    Ok(Imported {
+        remarks,
+        parts: choice.parts,
+        ..imported
+    })
 }
 
 /// Leaves out a pickup without chords and fills the last bar.
@@ -58,7 +85,7 @@ fn trim(bars: &mut Vec<RawBar>, misses: &mut Misses) {
             next.bar.roads.segno |= first.bar.roads.segno;
         }
         misses.tell(
-            1,
+            &first.number,
             "measure",
             None,
             "a pickup without chords is left out".to_owned(),
@@ -79,6 +106,15 @@ struct Reader {
     /// The place in the measure, and the furthest one, in units.
     cursor: i64,
     furthest: i64,
+    /// Whether the score shows what sounds.
+    is_concert: bool,
+    transposition: Transposition,
+    /// The signature of the written key.
+    signature: i8,
+    /// So many bars are repeated by the sign in force.
+    repeats: Option<usize>,
+    /// What the file holds that no chart does.
+    passed: BTreeSet<&'static str>,
 }
 
 impl Default for Reader {
@@ -91,6 +127,11 @@ impl Default for Reader {
             meter: Some(Meter::COMMON),
             cursor: 0,
             furthest: 0,
+            is_concert: false,
+            transposition: Transposition::default(),
+            signature: 0,
+            repeats: None,
+            passed: BTreeSet::new(),
         }
     }
 }
@@ -101,8 +142,11 @@ const MOST_UNITS: i64 = 1 << 40;
 impl Reader {
     fn measure(&mut self, measure: &Measure) {
         (self.cursor, self.furthest) = (0, 0);
+        let printed = measure.measure.attribute("number").map(short);
         let mut raw = RawBar {
-            number: self.bars.len() + 1,
+            number: printed
+                .filter(|number| !number.trim().is_empty())
+                .unwrap_or_else(|| (self.bars.len() + 1).to_string()),
             ..RawBar::new(Meter::COMMON)
         };
         raw.bar.roads.segno = self.marks.segno_before();
@@ -110,21 +154,11 @@ impl Reader {
         let mut places: Vec<(i64, Place, usize)> = Vec::new();
         for element in measure.content.elements() {
             match element.name() {
-                "attributes" => self.attributes(element, raw.number),
+                "attributes" => self.attributes(element, &raw.number),
                 "note" => self.note(element),
                 "forward" => self.advance(element.number("duration").unwrap_or(0)),
                 "backup" => self.advance(-element.number("duration").unwrap_or(0)),
-                "harmony" => {
-                    let offset = element.number("offset").unwrap_or(0);
-                    let at = self.ticks(self.cursor.saturating_add(offset));
-                    match harmony::read(element) {
-                        Ok(chord) => places.push((at, Place { at_ticks: 0, chord }, element.at)),
-                        Err(words) => {
-                            self.misses
-                                .tell(raw.number, "harmony", Some(element.at), words)
-                        }
-                    }
-                }
+                "harmony" => places.extend(self.harmony(element, &raw.number)),
                 "barline" => self.barline(element, &mut raw),
                 "direction" => self.direction(element, &mut raw),
                 "sound" => self.signs(signs::of_sound(element), element, &mut raw),
@@ -132,8 +166,53 @@ impl Reader {
             }
         }
         self.lengths(measure.measure, &mut raw);
-        self.places(&mut raw.bar, raw.number, places);
+        self.places(&mut raw, places);
+        self.repeat_bars(&mut raw);
         self.bars.push(raw);
+    }
+
+    /// Puts the chords of the bars that a sign repeats into a bar without chords of its own (W3C
+    /// MusicXML 4.0, `measure-repeat`).
+    fn repeat_bars(&self, raw: &mut RawBar) {
+        let back = self
+            .repeats
+            .and_then(|count| self.bars.len().checked_sub(count));
+        let Some(same) = back.and_then(|at| self.bars.get(at)) else {
+            return;
+        };
+        let holds = |places: &[Place]| matches!(places, [] | [Place { at_ticks: 0, .. }]);
+        let alone = self.repeats == Some(1) && holds(&same.bar.places);
+        if raw.bar.places.is_empty() && raw.bar.meter == same.bar.meter && !alone {
+            raw.bar.places.clone_from(&same.bar.places);
+        }
+    }
+
+    /// Reads a chord with its place in ticks and its place in the file.
+    fn harmony(&mut self, element: &Element, bar: &str) -> Option<(i64, Place, usize)> {
+        let mut tell = |words| self.misses.tell(bar, "harmony", Some(element.at), words);
+        let found = harmony::read(element);
+        found.missed.into_iter().for_each(&mut tell);
+        let chord = match found.chord {
+            Ok(chord) => chord,
+            Err(words) => {
+                tell(words);
+                return None;
+            }
+        };
+        if element.attribute("type") == Some("alternate") {
+            let name = chord.map_or_else(
+                || "N.C.".to_owned(),
+                |c| Symbol(&c, Sign::Ascii).to_string(),
+            );
+            tell(format!(
+                "{name} is an alternate to another chord and is left out"
+            ));
+            return None;
+        }
+        let offset = element.number("offset").unwrap_or(0);
+        let at = self.ticks(self.cursor.saturating_add(offset));
+        let chord = chord.map(|chord| self.transposition.sounding(chord, self.signature));
+        Some((at, Place { at_ticks: 0, chord }, element.at))
     }
 
     fn ticks(&self, units: i64) -> i64 {
@@ -148,13 +227,36 @@ impl Reader {
     }
 
     fn note(&mut self, note: &Element) {
+        if note.child("pitch").is_some() {
+            self.passed.insert("notes");
+        }
+        if note.child("lyric").is_some() {
+            self.passed.insert("lyrics");
+        }
         let silent = note.child("chord").is_some() || note.child("grace").is_some();
         if !silent {
             self.advance(note.number("duration").unwrap_or(0));
         }
     }
 
-    fn attributes(&mut self, attributes: &Element, bar: usize) {
+    fn attributes(&mut self, attributes: &Element, bar: &str) {
+        let key = attributes.child("key").and_then(|key| key.number("fifths"));
+        if let Some(fifths) = key {
+            self.signature = i8::try_from(fifths.clamp(-7, 7)).unwrap_or(0);
+        }
+        // A transposition of the second staff alone says nothing about the symbols.
+        let of_first = |t: &&Element| matches!(t.attribute("number"), None | Some("1"));
+        let mut transposes = attributes.children("transpose");
+        if let Some(transpose) = transposes.find(of_first)
+            && !self.is_concert
+        {
+            self.transposition = Transposition::of(transpose).unwrap_or_else(|| {
+                let words = "it is no interval that an instrument has; the chords stay as written";
+                self.misses
+                    .tell(bar, "transpose", Some(transpose.at), words.to_owned());
+                Transposition::default()
+            });
+        }
         if let Some(divisions) = attributes
             .number("divisions")
             .filter(|d| (1..1 << 20).contains(d))
@@ -162,6 +264,13 @@ impl Reader {
             let scale = |units: i64| units.saturating_mul(divisions) / self.divisions;
             (self.cursor, self.furthest) = (scale(self.cursor), scale(self.furthest));
             self.divisions = divisions;
+        }
+        for style in attributes.children("measure-style") {
+            if let Some(repeat) = style.child("measure-repeat") {
+                let starts = repeat.attribute("type") != Some("stop");
+                let bars = number(repeat.text()).and_then(|bars| usize::try_from(bars).ok());
+                self.repeats = starts.then(|| bars.unwrap_or(1).max(1));
+            }
         }
         let Some(time) = attributes.child("time") else {
             return;
@@ -201,27 +310,28 @@ impl Reader {
         };
     }
 
-    fn places(&mut self, bar: &mut SheetBar, number: usize, mut places: Vec<(i64, Place, usize)>) {
+    fn places(&mut self, raw: &mut RawBar, mut places: Vec<(i64, Place, usize)>) {
         places.sort_by_key(|(at, ..)| *at);
+        let bar = &mut raw.bar;
         let end = i64::from(bar.meter.bar_ticks());
         for (at, place, source) in places {
             if at < 0 || at >= end {
                 let words = "it stands outside of its bar and is moved into it".to_owned();
-                self.misses.tell(number, "harmony", Some(source), words);
+                self.misses
+                    .tell(&raw.number, "harmony", Some(source), words);
             }
             let last_beat = end - i64::from(bar.meter.beat_ticks());
             let inside = if at >= end { last_beat } else { at.max(0) };
             let at_ticks = u32::try_from(inside).unwrap_or(0);
-            if bar
-                .places
-                .last()
-                .is_some_and(|before| before.at_ticks >= at_ticks)
-            {
-                let words = "a second chord at one place is left out".to_owned();
-                self.misses.tell(number, "harmony", Some(source), words);
-                continue;
+            match bar.places.last_mut() {
+                Some(before) if before.at_ticks >= at_ticks => {
+                    if let Some(words) = join(before, &place) {
+                        self.misses
+                            .tell(&raw.number, "harmony", Some(source), words);
+                    }
+                }
+                _ => bar.places.push(Place { at_ticks, ..place }),
             }
-            bar.places.push(Place { at_ticks, ..place });
         }
         found::straighten(bar);
     }
@@ -229,7 +339,20 @@ impl Reader {
     fn barline(&mut self, barline: &Element, raw: &mut RawBar) {
         if let Some(ending) = barline.child("ending") {
             match ending.attribute("type") {
-                Some("start") => raw.ending = endings(ending.attribute("number").unwrap_or("1")),
+                Some("start") => {
+                    let number = ending.attribute("number").unwrap_or("");
+                    raw.ending = endings(number);
+                    if raw.ending.is_empty() {
+                        raw.ending.push(1);
+                        let words = format!(
+                            "\"{}\" is no number of an ending and is read as 1; expected 1 to {}",
+                            short(number),
+                            chart::MOST_ENDINGS
+                        );
+                        self.misses
+                            .tell(&raw.number, "ending", Some(ending.at), words);
+                    }
+                }
                 _ => raw.ending_stops = true,
             }
         }
@@ -243,7 +366,7 @@ impl Reader {
                     if times > most {
                         let words = format!("it is played {most} times");
                         self.misses
-                            .tell(raw.number, "repeat", Some(repeat.at), words);
+                            .tell(&raw.number, "repeat", Some(repeat.at), words);
                     }
                     raw.times = u8::try_from(times.clamp(0, most)).unwrap_or(2);
                 }
@@ -260,7 +383,7 @@ impl Reader {
             if !self.marks.put(sign, at_start, self.bars.len(), raw) {
                 let words = "a second jump at one bar is left out".to_owned();
                 self.misses
-                    .tell(raw.number, source.name(), Some(source.at), words);
+                    .tell(&raw.number, source.name(), Some(source.at), words);
             }
         }
     }
@@ -274,13 +397,39 @@ impl Reader {
                         let words =
                             format!("\"{}\" is no letter of a section", short(rehearsal.text()));
                         self.misses
-                            .tell(raw.number, "rehearsal", Some(rehearsal.at), words);
+                            .tell(&raw.number, "rehearsal", Some(rehearsal.at), words);
                     }
                 }
             }
         }
-        self.signs(signs::of_direction(direction), direction, raw);
+        let said = signs::of_direction(direction);
+        if let Some(words) = said.missed {
+            self.misses
+                .tell(&raw.number, "direction", Some(direction.at), words);
+        }
+        if said.is_other {
+            self.passed.insert("other words");
+        }
+        self.signs(said.signs, direction, raw);
     }
+}
+
+/// Takes a second chord at one place in: under a triad it makes a polychord, as on a page without
+/// stacked harmonies. Returns what is lost.
+fn join(before: &mut Place, second: &Place) -> Option<String> {
+    if before.chord == second.chord {
+        return None;
+    }
+    if let (Some(upper), Some(lower)) = (before.chord, second.chord)
+        && upper.root != lower.root
+        && let (chord, None) = harmony::stacked(upper, lower)
+    {
+        before.chord = Some(chord);
+        return None;
+    }
+    let name = second.chord.as_ref();
+    let name = name.map_or_else(|| "N.C.".to_owned(), |c| Symbol(c, Sign::Ascii).to_string());
+    Some(format!("{name}, a second chord at one place, is left out"))
 }
 
 /// The start of a text, for messages.
@@ -301,7 +450,7 @@ fn section(text: &str) -> Option<Section> {
     chart.written.first()?.section
 }
 
-/// The numbers of an ending: `1`, `1, 2` or `1-3`.
+/// The numbers of an ending: `1`, `1, 2` or `1-3`. Empty if it has none.
 fn endings(text: &str) -> Vec<u8> {
     let mut numbers = Vec::new();
     for part in text.split([',', ' ']).filter(|part| !part.is_empty()) {
@@ -315,7 +464,7 @@ fn endings(text: &str) -> Vec<u8> {
         }
     }
     numbers.truncate(usize::from(chart::MOST_ENDINGS));
-    if numbers.is_empty() { vec![1] } else { numbers }
+    numbers
 }
 
 /// The meter of a `time` element. Compound numerators such as `3+2` are summed.

@@ -50,39 +50,112 @@ pub fn of_barline(barline: &Element) -> Vec<Sign> {
     drawn.map(|(_, sign)| sign).collect()
 }
 
+/// What a direction says about the form.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub struct Said {
+    /// The signs.
+    pub signs: Vec<Sign>,
+    /// What is said beside them, or instead of them, that no chart can hold.
+    pub missed: Option<String>,
+    /// Whether there are words about something else.
+    pub is_other: bool,
+}
+
 /// The signs of a direction. Its `sound` says what they do, and its words say how far a jump
 /// goes. Without a `sound` they mean what they look like.
-pub fn of_direction(direction: &Element) -> Vec<Sign> {
-    let kinds = || direction.children("direction-type");
-    let words: Vec<&str> = kinds()
-        .flat_map(|kind| kind.children("words"))
-        .map(Element::text)
-        .collect();
-    let written = words.iter().find_map(|words| chart::road(words));
+pub fn of_direction(direction: &Element) -> Said {
     let sounds = direction.children("sound");
     let mut signs: Vec<Sign> = sounds.flat_map(of_sound).collect();
+    let words = plain(direction);
+    let written = spoken(&words);
+    let before = written.map_or("", |(before, _)| before.trim());
+    let road = written.map(|(_, road)| road);
     for sign in &mut signs {
-        if let (Sign::Road(Road::Jump(jump)), Some(Road::Jump(said))) = (sign, written) {
+        if let (Sign::Road(Road::Jump(jump)), Some(Road::Jump(said))) = (sign, road) {
             jump.until = said.until;
         }
     }
-    if !signs.is_empty() {
-        return signs;
+    let mut said = Said::default();
+    if !before.is_empty() {
+        said.missed = Some(format!("\"{before}\" before a jump is passed over"));
     }
-    let drawn = |name: &str| kinds().any(|kind| kind.child(name).is_some());
-    let to = words.iter().any(|w| w.trim().eq_ignore_ascii_case("to"));
-    match written {
-        // "D.S. al" with a coda sign after it.
-        Some(Road::Jump(jump)) if drawn("coda") && jump.until == Until::End => {
-            let until = Until::Coda;
-            vec![Sign::Road(Road::Jump(Jump { until, ..jump }))]
+    if signs.is_empty() {
+        signs = match (words.as_str(), road) {
+            (CODA, _) => vec![Sign::EitherCoda],
+            (_, Some(road)) => vec![Sign::Road(road)],
+            _ => Vec::new(),
+        };
+        if signs.is_empty() && !words.is_empty() {
+            let lower = words.to_lowercase();
+            let about_form = FORM.iter().any(|word| lower.contains(word));
+            said.is_other = !about_form;
+            said.missed = about_form.then(|| {
+                let words: String = words.chars().take(40).collect();
+                format!("\"{words}\" is passed over, as a chart has no sign for it")
+            });
         }
-        Some(road) => vec![Sign::Road(road)],
-        None if drawn("coda") && to => vec![Sign::Road(Road::ToCoda)],
-        None if drawn("coda") => vec![Sign::EitherCoda],
-        None if drawn("segno") => vec![Sign::Road(Road::Segno)],
-        None => Vec::new(),
     }
+    said.signs = signs;
+    said
+}
+
+/// Parts of words about the form of a piece.
+const FORM: [&str; 13] = [
+    "coda", "segno", "d.c", "d.s", "da capo", "fine", "repeat", "vamp", "fade", "ending", "times",
+    "till cue", "on cue",
+];
+
+/// The signs of segno and coda in Unicode.
+const SEGNO: &str = "\u{1d10b}";
+const CODA: &str = "\u{1d10c}";
+
+/// The words of a direction in a line, with the signs that are drawn among them, and without what
+/// stands around them.
+fn plain(direction: &Element) -> String {
+    let kinds = direction.children("direction-type");
+    let parts = kinds
+        .flat_map(Element::elements)
+        .map(|part| match part.name() {
+            "words" => part.text(),
+            "segno" => SEGNO,
+            "coda" => CODA,
+            _ => "",
+        });
+    let parts: Vec<&str> = parts.collect();
+    let mut line = parts.join(" ");
+    for (from, to) in [
+        // SMuFL, range "Repeats", and signs that look like a coda.
+        ('\u{e045}', "D.S."),
+        ('\u{e046}', "D.C."),
+        ('\u{e047}', SEGNO),
+        ('\u{e048}', CODA),
+        ('\u{e049}', CODA),
+        ('\u{2295}', CODA),
+        ('\u{2a01}', CODA),
+        ('\u{1f728}', CODA),
+    ] {
+        line = line.replace(from, &format!(" {to} "));
+    }
+    let words: Vec<&str> = line.split_whitespace().collect();
+    let mut line = words.join(" ");
+    for (spaced, closed) in [("D. C.", "D.C."), ("D. S.", "D.S."), ("D.C.al", "D.C. al")] {
+        line = line.replace(spaced, closed);
+    }
+    let around = |c: char| matches!(c, '(' | ')' | '[' | ']' | '"' | ',' | ':');
+    let line = line.trim_matches(around).trim();
+    line.strip_suffix('.').unwrap_or(line).to_owned()
+}
+
+/// The road that words name, and what stands before it. Only a jump can follow other words.
+fn spoken(words: &str) -> Option<(&str, Road)> {
+    if let Some(road) = chart::road(words) {
+        return Some(("", road));
+    }
+    words.match_indices(' ').find_map(|(at, _)| {
+        let (before, rest) = words.split_at_checked(at)?;
+        let jump = |road: &Road| matches!(road, Road::Jump(_) | Road::ToCoda);
+        Some((before, chart::road(rest).filter(jump)?))
+    })
 }
 
 /// The bars that begin with a coda sign that is only drawn.

@@ -1,7 +1,10 @@
-//! Writes a score as MusicXML 4.0, partwise. Imports `part`, `measure`, `xml`, `score` and `sheet`.
+//! Writes a score as MusicXML 4.0, partwise. Imports `part`, `passes`, `swing`, `measure`, `xml`,
+//! `score` and `sheet`.
 
 use super::engraver::Engraver;
 use super::part::{Part, divisions, part};
+use super::passes;
+use super::swing;
 use super::xml::Out;
 use crate::score::{Hand, Note, Score};
 use crate::sheet::Sheet;
@@ -9,8 +12,8 @@ use crate::sheet::Sheet;
 /// Whether repeats are kept.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Form {
-    /// Repeats and endings as the chart writes them. Each bar shows the notes of
-    /// the first time that it is played.
+    /// Repeats and endings as the chart writes them. If the notes on the page are not the same
+    /// each time that a bar is played, all repeats are written out.
     #[default]
     Written,
     /// All repeats are written out.
@@ -43,17 +46,34 @@ pub struct Page {
 }
 
 /// The text of the file. Notes are moved to the nearest place of each bar's grid: beats in halves
-/// or thirds, or the bar as one tuplet if its chords divide it so.
+/// or thirds, or the bar as one tuplet if its chords divide it so. Eighths that swing are written
+/// as even ones under a mark.
 #[must_use]
 pub fn write(score: &Score, page: Page) -> String {
-    let sheet = match page.form {
-        Form::Written => Sheet::written(&score.chart),
-        Form::AsPlayed => Sheet::played(&score.chart),
+    let sheet = sheet(score, page);
+    let Some(ratio) = swing::ratio(score.off_beat) else {
+        return write_sheet(score, &sheet, page, None);
     };
-    write_sheet(score, &sheet, page)
+    let even = swing::even(score);
+    // Where nothing swings no mark stands.
+    let swings = (&even.comping, &even.bass) != (&score.comping, &score.bass);
+    write_sheet(&even, &sheet, page, swings.then_some(ratio))
 }
 
-fn write_sheet(score: &Score, sheet: &Sheet, page: Page) -> String {
+/// The bars of the page.
+#[must_use]
+pub fn sheet(score: &Score, page: Page) -> Sheet {
+    let mut notes: Vec<Note> = chords(score, page.staves).concat();
+    if page.bass {
+        notes.extend(&score.bass);
+    }
+    match page.form {
+        Form::Written if passes::are_alike(&score.chart, &notes) => Sheet::written(&score.chart),
+        _ => Sheet::played(&score.chart),
+    }
+}
+
+fn write_sheet(score: &Score, sheet: &Sheet, page: Page, swing: Option<(u32, u32)>) -> String {
     let mut parts = vec![part("Chords", chords(score, page.staves), sheet, true)];
     if page.bass {
         parts.push(part("Bass", vec![score.bass.clone()], sheet, false));
@@ -70,6 +90,7 @@ fn write_sheet(score: &Score, sheet: &Sheet, page: Page) -> String {
             words: page.words,
             divisions: divisions(part, &sheet.bars),
             ending: None,
+            swing,
         };
         for (index, bar) in sheet.bars.iter().enumerate() {
             engraver.measure(index, bar);

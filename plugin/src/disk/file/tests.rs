@@ -212,6 +212,7 @@ mod unix {
     use super::*;
     use std::env;
     use std::ffi::CString;
+    use std::fs::Permissions;
     use std::os::unix::ffi::OsStrExt;
     use std::os::unix::fs::{FileTypeExt, PermissionsExt, symlink};
     use std::os::unix::net::UnixListener;

@@ -9,7 +9,7 @@ use self::kind::FileKind;
 use self::work::{Outcome, Performance};
 use crate::bridge::job::{self, Asked, Doing};
 use crate::editor::model::outside::Outside;
-use guidehand_exchange::import::Imported;
+use guidehand_exchange::import::{Imported, Part};
 use guidehand_exchange::practice::{self, Order};
 use guidehand_theory::chart;
 use guidehand_theory::pitch::NoteNames;
@@ -24,6 +24,8 @@ pub enum FilesAction {
     Write(FileKind),
     /// The chart of the file is read.
     Read,
+    /// The chart is read again, from the part of this name.
+    ReadPart(String),
     /// What is under way is no longer wanted.
     Cancel,
     /// The chart is written out in all twelve keys.
@@ -37,7 +39,7 @@ pub struct Said {
     pub words: String,
     /// It failed.
     pub failed: bool,
-    /// What could not be read, one line each.
+    /// What was done, and what could not be read, one line each.
     pub lines: Vec<String>,
 }
 
@@ -64,6 +66,8 @@ pub struct Files {
     said: Option<Said>,
     /// A file that already exists. It is replaced if the player asks again.
     there: Option<PathBuf>,
+    /// The parts of the score that was read last from this path, if there are several with chords.
+    parts: Vec<Part>,
     /// The seed of the next practice sheet in random order.
     seed: u64,
     under_way: Option<UnderWay>,
@@ -80,6 +84,12 @@ impl Files {
     #[must_use]
     pub const fn said(&self) -> Option<&Said> {
         self.said.as_ref()
+    }
+
+    /// The other parts of the score that was read last, each of which can be read instead.
+    pub fn other_parts(&self) -> impl Iterator<Item = &str> {
+        let others = self.parts.iter().filter(|part| !part.is_taken);
+        others.map(|part| part.name.as_str())
     }
 
     /// The seed of the next practice sheet in random order.
@@ -116,6 +126,7 @@ impl Files {
         match asked.take() {
             Some(Outcome::Read(imported)) => {
                 self.said = Some(told(&shown, &imported));
+                self.parts = imported.parts;
                 return Some(imported.text);
             }
             Some(Outcome::Written) => self.say(false, format!("{shown} is written.")),
@@ -152,13 +163,17 @@ impl Files {
                 self.path = path;
                 self.said = None;
                 self.there = None;
+                self.parts.clear();
             }
-            FilesAction::Write(_) | FilesAction::Read if self.under_way.is_some() => {
+            FilesAction::Write(_) | FilesAction::Read | FilesAction::ReadPart(_)
+                if self.under_way.is_some() =>
+            {
                 let words = "Another file is under way; cancel it before you ask for this one.";
                 self.say(true, words.to_owned());
             }
             FilesAction::Write(kind) => self.write(kind, (text, names), outside),
-            FilesAction::Read => self.read(outside),
+            FilesAction::Read => self.read(None, outside),
+            FilesAction::ReadPart(name) => self.read(Some(name), outside),
             FilesAction::Cancel => self.cancel(),
             FilesAction::Practise(order) => {
                 self.seed = self.seed.wrapping_add(1);
@@ -201,14 +216,14 @@ impl Files {
         self.begin(Verb::Write, path, work, outside);
     }
 
-    /// Begins to read the chart of the file.
-    fn read(&mut self, outside: &mut dyn Outside) {
+    /// Begins to read the chart of the file, from the part of this name if one is given.
+    fn read(&mut self, part: Option<String>, outside: &mut dyn Outside) {
         let path = PathBuf::from(self.path.trim());
         if path.as_os_str().is_empty() {
             return self.say(true, NO_NAME.to_owned());
         }
         let from = path.clone();
-        let work = move |doing: &Doing<Outcome>| work::read(&from, doing);
+        let work = move |doing: &Doing<Outcome>| work::read(&from, part.as_deref(), doing);
         self.begin(Verb::Read, path, work, outside);
     }
 
@@ -283,10 +298,11 @@ fn told(path: &str, imported: &Imported) -> Said {
         1 => format!("{path} is read, but for one thing; undo brings your chart back."),
         _ => format!("{path} is read, but for {missed} things; undo brings your chart back."),
     };
+    let lost = imported.missed.iter().map(ToString::to_string);
     Said {
         words,
         failed: false,
-        lines: imported.missed.iter().map(ToString::to_string).collect(),
+        lines: imported.remarks.iter().cloned().chain(lost).collect(),
     }
 }
 

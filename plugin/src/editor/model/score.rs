@@ -21,6 +21,7 @@ pub fn score(chart: Chart, song: &PlannedChart, settings: &Settings, bpm: f64) -
     if let Some(key) = song.plan_for.pinned {
         score.key = key;
     }
+    score.off_beat = settings.groove.off_beat(bpm);
     let mut settings = *settings;
     if settings.groove.rhythm == Rhythm::Played {
         settings.groove.rhythm = Rhythm::Hold;

@@ -67,7 +67,29 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     });
     ui.add_space(6.0);
     under_way(ui, files, &mut push);
+    other_parts(ui, files, &mut push);
     said(ui, files);
+}
+
+/// The longest name of a part on a button, in characters.
+const LONGEST_NAME: usize = 24;
+
+/// The other parts of the score that was read, each with a button.
+fn other_parts(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
+    if files.other_parts().next().is_none() {
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        widgets::name(ui, "Other part");
+        for part in files.other_parts() {
+            let word: String = part.chars().take(LONGEST_NAME).collect();
+            let name = format!("Read the part {part}");
+            let tip = "Reads the chords of this part of the file instead, as they sound.";
+            if widgets::button(ui, &word, &name, tip) {
+                push(FilesAction::ReadPart(part.to_owned()));
+            }
+        }
+    });
 }
 
 /// The line for the path.

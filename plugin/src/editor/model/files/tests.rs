@@ -170,3 +170,35 @@ fn a_job_without_a_thread_or_with_a_defect_is_said() {
     assert!(said(&files, true).contains("inside Guidehand"));
     assert_eq!(files.under_way(), None);
 }
+
+/// A lead sheet for an instrument in C and one in B flat.
+const TWO_PARTS: &str = "<score-partwise><part-list><score-part id=\"a\"><part-name>Horn</part-name>\
+    </score-part><score-part id=\"b\"><part-name>Guitar</part-name></score-part></part-list>\
+    <part id=\"a\"><measure number=\"1\"><attributes><transpose><diatonic>-1</diatonic>\
+    <chromatic>-2</chromatic></transpose></attributes><harmony><root><root-step>B</root-step></root>\
+    <kind>dominant</kind></harmony></measure></part><part id=\"b\"><measure number=\"1\"><harmony>\
+    <root><root-step>G</root-step></root><kind>dominant</kind></harmony></measure></part>\
+    </score-partwise>";
+
+#[test]
+fn another_part_of_a_score_can_be_read() {
+    let folder = folder();
+    let path = file(&folder, "parts.musicxml");
+    fs::write(&path, TWO_PARTS).unwrap();
+    let mut files = at(&path);
+    assert_eq!(
+        ask(&mut files, FilesAction::Read).as_deref(),
+        Some("| G7 |")
+    );
+    assert_eq!(files.other_parts().collect::<Vec<_>>(), ["Horn"]);
+    let line = files.said().unwrap().lines[0].clone();
+    assert!(line.contains("\"Guitar\" is read"), "{line}");
+    let horn = FilesAction::ReadPart("Horn".to_owned());
+    assert_eq!(ask(&mut files, horn).as_deref(), Some("| A7 |"));
+    assert_eq!(files.other_parts().collect::<Vec<_>>(), ["Guitar"]);
+    let line = files.said().unwrap().lines[0].clone();
+    assert!(line.contains("a whole step lower"), "{line}");
+    // Another path is another file.
+    ask(&mut files, FilesAction::Path("other.mid".to_owned()));
+    assert_eq!(files.other_parts().count(), 0);
+}

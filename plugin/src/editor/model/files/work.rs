@@ -43,14 +43,14 @@ pub struct Performance {
     pub bpm: f64,
 }
 
-/// Reads the chart of a file.
-pub fn read(path: &Path, doing: &Doing<Outcome>) -> Outcome {
+/// Reads the chart of a file, from the part of this name if one is given.
+pub fn read(path: &Path, part: Option<&str>, doing: &Doing<Outcome>) -> Outcome {
     let shown = path.display();
     let bytes = match file::read(path, doing) {
         Ok(bytes) => bytes,
         Err(error) => return Outcome::Failed(format!("{shown} cannot be read: {error}.")),
     };
-    match import::import(&bytes) {
+    match import::part(&bytes, part) {
         Ok(imported) => Outcome::Read(imported),
         Err(error) => Outcome::Failed(format!("{shown} holds no chart: {error}.")),
     }

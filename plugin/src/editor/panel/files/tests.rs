@@ -71,6 +71,35 @@ fn a_file_goes_out_and_comes_in() {
     bench.key(Key::Escape);
 }
 
+/// A score of two parts: the player reads the other one by a press.
+#[test]
+fn another_part_is_read_by_a_press() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("parts.musicxml");
+    let part = |id: &str, root: &str| {
+        format!(
+            "<part id=\"{id}\"><measure number=\"1\"><harmony><root><root-step>{root}</root-step>\
+             </root><kind>dominant</kind></harmony></measure></part>"
+        )
+    };
+    let list = "<part-list><score-part id=\"a\"><part-name>Guitar</part-name></score-part>\
+        <score-part id=\"b\"><part-name>Piano</part-name></score-part></part-list>";
+    let (guitar, piano) = (part("a", "G"), part("b", "C"));
+    let score = format!("<score-partwise>{list}{guitar}{piano}</score-partwise>");
+    std::fs::write(&path, score).unwrap();
+    let mut bench = Bench::new();
+    name(&mut bench, &path);
+    bench.click("Read");
+    bench.await_file();
+    assert_eq!(bench.params().chart.text(), "| G7 |");
+    bench.click("Read the part Piano");
+    bench.await_file();
+    assert_eq!(bench.params().chart.text(), "| C7 |");
+    bench.click("Undo");
+    bench.settle();
+    assert_eq!(bench.params().chart.text(), "| G7 |");
+}
+
 #[cfg(unix)]
 #[test]
 fn a_pipe_is_told_at_once() {

@@ -1,0 +1,99 @@
+//! What `import` reports of a file: the chart, and what was done and missed on the way, as JSON.
+//! Imports the exchange.
+
+use guidehand_exchange::import::Imported;
+use guidehand_theory::chart::TICKS_PER_QUARTER;
+use serde::Serialize;
+
+/// A chart that was read from a file.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ImportReport {
+    /// The chart in our notation.
+    pub chart: String,
+    /// The name of the part that was read; none where a file has no parts.
+    pub part: Option<String>,
+    /// The parts with chords, in the order of the score.
+    pub parts: Vec<PartRow>,
+    /// What was done with the file that lost nothing, each in one sentence.
+    pub remarks: Vec<String>,
+    /// What could not be read or kept, in the order of the file.
+    pub missed: Vec<MissedRow>,
+    /// The number of further things that could not be read.
+    pub missed_more: usize,
+    /// The chords that were read from notes.
+    pub heard: Vec<HeardRow>,
+}
+
+/// A part with chords.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct PartRow {
+    /// Its name, for `--part`.
+    pub name: String,
+    /// How many chord symbols it has.
+    pub chords: usize,
+    /// Half steps from what it writes to what sounds.
+    pub sounds: i8,
+}
+
+/// Something that could not be read or kept.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct MissedRow {
+    /// The bar, by its number in the file.
+    pub bar: String,
+    /// What it is, such as an element or an event.
+    pub what: String,
+    /// Its place in the file, in bytes, where it has one.
+    pub byte: Option<usize>,
+    /// What is wrong with it, and what became of it.
+    pub words: String,
+}
+
+/// A chord that was read from notes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct HeardRow {
+    /// The bar of the file, from 1.
+    pub bar: usize,
+    /// Quarter notes from the start of the bar.
+    pub quarters: f64,
+    /// The chord's symbol.
+    pub symbol: String,
+    /// In percent.
+    pub confidence: u8,
+    /// Why, in one line.
+    pub why: String,
+}
+
+impl ImportReport {
+    /// The report of a file that was read.
+    #[must_use]
+    pub fn new(imported: &Imported) -> ImportReport {
+        let taken = imported.parts.iter().find(|part| part.is_taken);
+        let parts = imported.parts.iter().map(|part| PartRow {
+            name: part.name.clone(),
+            chords: part.chords,
+            sounds: part.sounds,
+        });
+        let missed = imported.missed.iter().map(|missed| MissedRow {
+            bar: missed.bar.clone(),
+            what: missed.what.clone(),
+            byte: missed.at,
+            words: missed.words.clone(),
+        });
+        let heard = imported.heard.iter().map(|heard| HeardRow {
+            bar: heard.bar,
+            quarters: f64::from(heard.at_ticks) / f64::from(TICKS_PER_QUARTER),
+            symbol: heard.symbol.clone(),
+            confidence: heard.confidence,
+            why: heard.reason.to_string(),
+        });
+        ImportReport {
+            chart: imported.text.clone(),
+            part: taken.map(|part| part.name.clone()),
+            parts: parts.collect(),
+            remarks: imported.remarks.clone(),
+            missed: missed.collect(),
+            missed_more: imported.missed_more,
+            heard: heard.collect(),
+        }
+    }
+}

@@ -1,0 +1,150 @@
+//! `cargo xtask import`: prints the chart of a file. It imports `command`; only `main` imports it.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, anyhow};
+use guidehand_exchange::import::{self, Imported, LARGEST_FILE};
+use guidehand_report::importing::ImportReport;
+use lexopt::prelude::*;
+
+use crate::command::Command;
+
+/// The command.
+pub const COMMAND: Command = Command {
+    name: "import",
+    arguments: "FILE [--part NAME] [--json]",
+    summary: "print the chart of a MusicXML or MIDI file",
+    read: |parser| {
+        let arguments = read(parser)?;
+        Ok(Box::new(move || run(&arguments)))
+    },
+};
+
+#[derive(Debug, Default)]
+struct Arguments {
+    /// The file; `-` is the standard input.
+    file: PathBuf,
+    part: Option<String>,
+    json: bool,
+}
+
+fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
+    let mut file = None;
+    let mut arguments = Arguments::default();
+    while let Some(argument) = parser.next()? {
+        match argument {
+            Value(path) if file.is_none() => file = Some(path.into()),
+            Long("part") => arguments.part = Some(parser.value()?.string()?),
+            Long("json") => arguments.json = true,
+            other => return Err(other.unexpected()),
+        }
+    }
+    arguments.file = file.ok_or("a file is missing, such as chart.musicxml, chart.mid or -")?;
+    Ok(arguments)
+}
+
+fn run(arguments: &Arguments) -> Result<()> {
+    let path = &arguments.file;
+    let bytes = bytes(path).with_context(|| format!("cannot read {}", path.display()))?;
+    let imported = import::part(&bytes, arguments.part.as_deref())
+        .map_err(|error| anyhow!("{}: {error}", path.display()))?;
+    if arguments.json {
+        let report = ImportReport::new(&imported);
+        println!("{}", serde_json::to_string_pretty(&report)?);
+    } else {
+        println!("{}", imported.text);
+        for line in told(&imported) {
+            eprintln!("{line}");
+        }
+    }
+    Ok(())
+}
+
+/// The bytes of a file, or of the standard input. No more of them than can be read.
+fn bytes(path: &Path) -> io::Result<Vec<u8>> {
+    let most = u64::try_from(LARGEST_FILE).unwrap_or(u64::MAX);
+    let mut bytes = Vec::new();
+    let source: &mut dyn Read = if path == Path::new("-") {
+        &mut io::stdin()
+    } else {
+        &mut File::open(path)?
+    };
+    source.take(most + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+/// What was done with the file and what is missed, a line each.
+fn told(imported: &Imported) -> Vec<String> {
+    let missed = imported.missed.iter().map(ToString::to_string);
+    let mut lines: Vec<String> = imported.remarks.iter().cloned().chain(missed).collect();
+    if imported.missed_more > 0 {
+        lines.push(format!("and {} things more", imported.missed_more));
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn arguments(words: &[&str]) -> Result<Arguments, String> {
+        read(&mut lexopt::Parser::from_args(words)).map_err(|error| error.to_string())
+    }
+
+    #[test]
+    fn a_file_and_a_part_are_read() {
+        let read = arguments(&["a.xml", "--part", "Horn in F", "--json"]).unwrap();
+        assert_eq!(read.file, Path::new("a.xml"));
+        assert_eq!((read.part.as_deref(), read.json), (Some("Horn in F"), true));
+        assert_eq!(arguments(&["-"]).unwrap().file, Path::new("-"));
+    }
+
+    #[test]
+    fn mistakes_say_what_was_expected() {
+        for (words, expected) in [
+            (&[][..], "a file is missing"),
+            (&["a.xml", "b.xml"], "unexpected argument"),
+            (&["a.xml", "--part"], "missing argument"),
+        ] {
+            let error = arguments(words).unwrap_err();
+            assert!(error.contains(expected), "{words:?}: {error}");
+        }
+    }
+
+    /// What a script reads: the fields and the parts of a score.
+    #[test]
+    fn the_report_names_chart_parts_and_losses() {
+        let part = |id: &str, more: &str, root: &str, kind: &str| {
+            format!(
+                "<part id=\"{id}\"><measure number=\"5\"><attributes>{more}</attributes><harmony>\
+                 <root><root-step>{root}</root-step></root><kind>{kind}</kind></harmony>\
+                 <harmony><root><root-step>G</root-step></root><kind>quartal</kind></harmony>\
+                 <note><rest/><duration>4</duration></note></measure></part>"
+            )
+        };
+        let down = "<transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose>";
+        let file = format!(
+            "<score-partwise><part-list><score-part id=\"a\"><part-name>Horn</part-name>\
+             </score-part><score-part id=\"b\"><part-name>Piano</part-name></score-part>\
+             </part-list>{}{}</score-partwise>",
+            part("a", down, "E", "minor-seventh"),
+            part("b", "", "D", "minor-seventh")
+        );
+        let imported = import::import(file.as_bytes()).unwrap();
+        let json = serde_json::to_value(ImportReport::new(&imported)).unwrap();
+        assert_eq!(json["chart"], "| Dm7 |");
+        assert_eq!(json["part"], "Piano");
+        let parts = serde_json::json!([
+            { "name": "Horn", "chords": 2, "sounds": -2 },
+            { "name": "Piano", "chords": 2, "sounds": 0 },
+        ]);
+        assert_eq!(json["parts"], parts);
+        assert_eq!(json["missed"][0]["bar"], "5");
+        assert_eq!(json["missed"][0]["what"], "harmony");
+        let lines = told(&imported);
+        assert!(lines[0].contains("\"Piano\" is read"), "{lines:?}");
+        assert!(lines[1].starts_with("bar 5, harmony"), "{lines:?}");
+    }
+}
