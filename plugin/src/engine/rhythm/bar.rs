@@ -98,6 +98,17 @@ impl PlayedBar {
     }
 }
 
+/// Where the second half of a bar begins, in eighths. There is none in bars whose beats come in no
+/// halves, such as those of three.
+pub(super) const fn half_of(meter: Meter) -> Option<u8> {
+    match (meter.beats, meter.unit) {
+        (4, 4) | (2, 2) => Some(4),
+        (5, 4) | (12, 8) => Some(6),
+        (6, 8) => Some(3),
+        _ => None,
+    }
+}
+
 /// Whether a place in a bar, in ticks, is off the beat. The beats are quarters, or dotted quarters
 /// in a meter over 8 or 16.
 pub(super) fn is_off_beat(place_ticks: f64, meter: Meter) -> bool {

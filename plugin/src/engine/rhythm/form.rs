@@ -1,14 +1,13 @@
 //! The places of a bar as the chords in it divide it. Imports `bar`, `groove`, `pattern`, `styles`,
 //! `variation`, `clock` and `ticks`.
 
-use super::bar::{ChordSpan, ChordSpans, PlayedBar, is_off_beat};
+use super::bar::{ChordSpan, ChordSpans, PlayedBar, half_of, is_off_beat};
 use super::groove::Groove;
 use super::pattern::{Cell, Rhythm};
 use super::styles;
 use super::variation;
 use crate::engine::clock;
 use crate::engine::ticks::{EIGHTH_TICKS, QUARTER_TICKS};
-use guidehand_theory::chart::Meter;
 use tinyvec::ArrayVec;
 
 /// No rhythm has more places in a bar: the drawn one has 16, and the others have no more than
@@ -18,23 +17,14 @@ const MOST: usize = 32;
 /// The places of a bar, in order.
 pub(super) type Cells = ArrayVec<[Cell; MOST]>;
 
-/// A chord with two beats, in eighths.
+/// A beat, and a chord with two of them, in eighths.
+const BEAT: u8 = 2;
 const TWO_BEATS: u8 = 4;
 
-/// Where the second half of a bar begins, in eighths. There is none in bars whose beats come in no
-/// halves, such as those of three.
-const fn half_of(meter: Meter) -> Option<u8> {
-    match (meter.beats, meter.unit) {
-        (4, 4) | (2, 2) => Some(4),
-        (5, 4) | (12, 8) => Some(6),
-        (6, 8) => Some(3),
-        _ => None,
-    }
-}
-
 /// The places of a bar. A chord that begins in the middle of it has those of its half, or those of
-/// the first half where its own half has none. A chord with two beats that begins elsewhere has
-/// those of the first half too. What is drawn stays as it is drawn.
+/// the first half where its own half has none, or would let it wait for a beat or more. A chord with
+/// two beats that begins elsewhere has those of the first half too. What is drawn stays as it is
+/// drawn.
 pub(super) fn cells(bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) -> Cells {
     let natural = natural(bar, groove);
     let mut cells = Cells::default();
@@ -54,14 +44,17 @@ pub(super) fn cells(bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) -> Cel
         let own = natural.clone().filter(inside);
         let from = whole_eighth(start).filter(|_| end > start);
         let moved = from.filter(|from| {
-            let two_beats = bar.meter.unit <= 4
-                && from % 2 == 0
-                && end - start == f64::from(TWO_BEATS)
-                && *from > 0;
             if *from == half {
-                own.clone().next().is_none()
+                own.clone().next().is_none_or(|later| {
+                    let later = later.eighth - half;
+                    let first = natural.clone().next();
+                    later >= BEAT
+                        && first.is_some_and(|first| first.eighth < later)
+                        && !is_brought(bar, spans, groove, natural.clone(), span)
+                })
             } else {
-                two_beats
+                let two_beats = end - start == f64::from(TWO_BEATS) && bar.meter.unit <= 4;
+                two_beats && from % BEAT == 0 && *from > 0
             }
         });
         match moved {
@@ -77,6 +70,17 @@ pub(super) fn cells(bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) -> Cel
         }
     }
     cells
+}
+
+/// Whether a place brings a chord before its time.
+fn is_brought(
+    bar: &PlayedBar,
+    spans: &ChordSpans,
+    groove: &Groove,
+    mut places: impl Iterator<Item = Cell>,
+    span: &ChordSpan,
+) -> bool {
+    places.any(|cell| coming(bar, spans, groove, cell.place_ticks()) == Some(span))
 }
 
 /// The places of a bar with one chord: those of its rhythm, or of another pattern in their place.

@@ -77,6 +77,33 @@ fn a_chord_of_two_beats_has_the_form_of_two_beats() {
     assert_eq!(played(&song, 0, &groove(Rhythm::Charleston)), expected);
 }
 
+/// A chord that comes on beat 3 is not kept waiting where the pattern strikes on beat 4 alone: it is
+/// struck on its start, or has come early. After a pattern that waits itself, it waits.
+#[test]
+fn a_chord_on_the_third_beat_does_not_wait_for_the_fourth() {
+    let song = song("| Dm7 | G7 Db7 | Cmaj7 A7 | % |");
+    let of = |rhythm, ahead, bar| {
+        let groove = Groove {
+            ahead,
+            ..groove(rhythm)
+        };
+        played(&song, bar, &groove)
+    };
+    for ahead in [false, true] {
+        let ballad = of(Rhythm::Ballad, ahead, 1);
+        assert_eq!(ballad, [(0.0, 1920.0, 1), (1920.0, 3840.0, 2)]);
+    }
+    let bossa = of(Rhythm::Bossa, true, 2);
+    assert_eq!(
+        bossa[bossa.len() - 2..],
+        [(1440.0, 2880.0, 4), (2880.0, 3360.0, 4)]
+    );
+    let bossa = of(Rhythm::Bossa, false, 2);
+    assert_eq!(bossa[2..], [(1920.0, 2880.0, 4), (3360.0, 3840.0, 4)]);
+    let back_beat = of(Rhythm::TwoAndFour, true, 1);
+    assert_eq!(back_beat, [(960.0, 1920.0, 1), (2880.0, 3840.0, 2)]);
+}
+
 /// In every rhythm, meter and length a strike shares time with its chord, and no chord of a beat or
 /// more is without one.
 #[test]

@@ -2,12 +2,12 @@
 //! practice, no published source. Imports `bar`, `chance`, `groove`, `pattern`, `styles` and
 //! `ticks`.
 
-use super::bar::{Ends, LONGEST_EIGHTHS, PlayedBar, is_off_beat};
+use super::bar::{Ends, LONGEST_EIGHTHS, PlayedBar, half_of, is_off_beat};
 use super::chance;
 use super::groove::Groove;
 use super::pattern::{Cell, Rhythm};
 use super::styles::{self, Curve, cell};
-use crate::engine::ticks::QUARTER_TICKS;
+use crate::engine::ticks::EIGHTH_TICKS;
 use fastrand::Rng;
 
 /// The end of a section: a small fill, or a chord that is held.
@@ -151,14 +151,12 @@ fn step(curve: &Curve, bar: &PlayedBar, place_ticks: f64, stands: Stands) -> f64
     f64::from(steps)
 }
 
-/// Whether a place on the beat is strong: the first beat, and the one in the middle.
+/// Whether a place on the beat is strong: the first beat, and the one in the middle except in bars
+/// of six.
 fn is_strong(bar: &PlayedBar, place_ticks: f64) -> bool {
-    let middle = match (bar.meter.beats, bar.meter.unit) {
-        (4, 4) | (2, 2) => 2.0 * QUARTER_TICKS,
-        (5, 4) | (12, 8) => 3.0 * QUARTER_TICKS,
-        _ => 0.0,
-    };
-    place_ticks == 0.0 || place_ticks == middle
+    let middle = half_of(bar.meter).filter(|_| bar.meter.beats != 6);
+    let middle = middle.map(|eighths| f64::from(eighths) * EIGHTH_TICKS);
+    place_ticks == 0.0 || middle == Some(place_ticks)
 }
 
 /// How a place of the pattern stands in its bar.
