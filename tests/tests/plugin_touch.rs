@@ -167,6 +167,34 @@ fn a_seed_gives_its_notes_wherever_playing_starts() {
     }
 }
 
+/// A free hand plays the same in blocks of any size, sections and the ending included.
+#[test]
+fn a_free_hand_plays_the_same_in_any_blocks() {
+    let chart = "Pickup G7 | [A] Dm7 G7 | Cmaj7 | Dm7 / / G7 | Cmaj7 | [B] 3/4 Am7 | D7 | 4/4 G6 |";
+    for rhythm in [Rhythm::Charleston, Rhythm::Samba, Rhythm::Push] {
+        for repeats in [true, false] {
+            let comping = RhythmSettings {
+                repeats,
+                ..RhythmSettings::new(rhythm)
+            };
+            let mut host = with_chart(chart);
+            set_comping(&mut host, &comping);
+            set(&mut host, "Variation", "100 %");
+            let mut in_blocks =
+                |blocks| notes(&play(&mut host, &session(&from(0.0, 64_000), blocks)).events);
+            let whole = in_blocks(BlockSizes::Fixed(4_096));
+            assert!(onsets(&whole).len() > 12, "{rhythm:?}");
+            let random = BlockSizes::Random {
+                seed: 5,
+                max_frames: 700,
+            };
+            for blocks in [BlockSizes::Fixed(1), BlockSizes::Fixed(63), random] {
+                assert_eq!(in_blocks(blocks), whole, "{rhythm:?}, {blocks:?}");
+            }
+        }
+    }
+}
+
 #[test]
 fn touch_moves_starts_within_its_limits_and_ends_not_at_all() {
     // The limit is in ticks. The shortest chord lasts two beats, so the lead is 120 ticks.
