@@ -183,7 +183,7 @@ fn a_free_hand_plays_the_same_in_any_blocks() {
             let mut in_blocks =
                 |blocks| notes(&play(&mut host, &session(&from(0.0, 64_000), blocks)).events);
             let whole = in_blocks(BlockSizes::Fixed(4_096));
-            assert!(onsets(&whole).len() > 12, "{rhythm:?}");
+            assert!(onsets(&whole).len() >= 10, "{rhythm:?}");
             let random = BlockSizes::Random {
                 seed: 5,
                 max_frames: 700,

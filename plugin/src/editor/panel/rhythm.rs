@@ -19,6 +19,8 @@ pub const GAP: f32 = 10.0;
 /// Between two rows, in points.
 pub const ROW_GAP: f32 = 6.0;
 const NUMBER: f32 = 48.0;
+/// The same in the row of the touch, which is full at the smallest size.
+const TOUCH: f32 = 44.0;
 
 /// How many eighths a drawn bar shows: those of the chart's longest bar, and no fewer
 /// than those of a bar of four.
@@ -120,7 +122,7 @@ fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Touch", NAMES);
     let number = |what, tip| Number {
         what,
-        width: NUMBER,
+        width: TOUCH,
         tip,
         words: None,
     };

@@ -476,7 +476,7 @@ fn off_beats_are_short_and_pushes_long() {
     assert!(mean("-------s", 1.0) > 1.2 * mean("-------s", 0.0));
 }
 
-/// The last bar of a section is held or has a fill, and the last bar of a song that does not start
+/// The last bar of a section of four bars or more is held or has a fill, and the last bar of a song that does not start
 /// again has an ending.
 #[test]
 fn sections_and_songs_end() {
@@ -510,6 +510,21 @@ fn sections_and_songs_end() {
                 starts == [from] || starts == [from, from + 1440.0],
                 "{rhythm:?}: {starts:?}"
             );
+        }
+    }
+}
+
+/// A vamp of two bars, and a pickup, end no section.
+#[test]
+fn short_sections_have_no_end_of_their_own() {
+    for (text, bar, counts) in [
+        ("| C6 | % |", 1, 2..=3),
+        ("Pickup G7 | C6 | F6 |", 0, 1..=3),
+    ] {
+        let song = song(text);
+        for seed in 0..60 {
+            let count = strikes(&song, bar, &free(Rhythm::Charleston, seed), 120.0).len();
+            assert!(counts.contains(&count), "{text}: {count}");
         }
     }
 }

@@ -17,6 +17,9 @@ const SECTION_ENDS: [&[Cell]; 3] = [
     &[cell(0, LONGEST_EIGHTHS, 0)],
 ];
 
+/// How many bars stand before the last one of the shortest section that has an end of its own.
+const SHORTEST: u32 = 3;
+
 /// The end of the song: held, held after a short chord, or short.
 const ENDINGS: [&[Cell]; 3] = [
     &[cell(0, LONGEST_EIGHTHS, 0)],
@@ -38,7 +41,9 @@ pub(super) fn pattern(groove: &Groove, bar: &PlayedBar) -> Option<&'static [Cell
     let roll = chance.f64();
     match bar.form.ends {
         Ends::Song => one_of(ENDINGS.iter(), &mut chance),
-        Ends::Section if roll < 2.0 * groove.variation => one_of(SECTION_ENDS.iter(), &mut chance),
+        Ends::Section if bar.form.in_section >= SHORTEST && roll < 2.0 * groove.variation => {
+            one_of(SECTION_ENDS.iter(), &mut chance)
+        }
         _ => {
             let [.., last] = READINESS;
             let eighth_bar = usize::try_from(bar.form.in_section % 8).ok();
