@@ -76,11 +76,20 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             Long("tempo") => request.tempo_bpm = parser.value()?.parse_with(tempo)?,
             Long("texture") => request.texture = parser.value()?.parse_with(texture)?,
             Long("rhythm") => request.rhythm = parser.value()?.parse_with(rhythm)?,
-            Long("swing") => request.hand.swing = Some(number(parser, 50..=75)?),
-            Long("touch") => request.hand.touch_ms = number(parser, 0..=30)?,
-            Long("touch-velocity") => request.hand.touch_velocity = number(parser, 0..=20)?,
-            Long("variation") => request.hand.variation = number(parser, 0..=100)?,
-            Long("seed") => request.hand.seed = Some(number(parser, 0..=9999)?),
+            Long("swing") => {
+                request.hand.swing = Some(number(parser, 50..=75, "a swing in percent")?)
+            }
+            Long("touch") => {
+                request.hand.touch_ms = number(parser, 0..=30, "a touch in milliseconds")?
+            }
+            Long("touch-velocity") => {
+                request.hand.touch_velocity =
+                    number(parser, 0..=20, "a touch in steps of velocity")?
+            }
+            Long("variation") => {
+                request.hand.variation = number(parser, 0..=100, "a variation in percent")?
+            }
+            Long("seed") => request.hand.seed = Some(number(parser, 0..=9999, "a seed")?),
             Long("json") => arguments.json = true,
             Long("mid") => arguments.mid = Some(command::file(parser)?),
             Long("musicxml") => arguments.musicxml = Some(command::file(parser)?),
@@ -125,13 +134,17 @@ pub fn tempo(text: &str) -> Result<f64, String> {
 }
 
 /// Reads a whole number within limits.
-fn number<T>(parser: &mut lexopt::Parser, within: RangeInclusive<T>) -> Result<T, lexopt::Error>
+fn number<T>(
+    parser: &mut lexopt::Parser,
+    within: RangeInclusive<T>,
+    what: &str,
+) -> Result<T, lexopt::Error>
 where
     T: Copy + Display + FromStr + PartialOrd,
 {
     parser.value()?.parse_with(|text| {
         let number = text.parse().ok().filter(|number| within.contains(number));
-        number.ok_or_else(|| format!("expected {} to {}", within.start(), within.end()))
+        number.ok_or_else(|| format!("expected {what}, {} to {}", within.start(), within.end()))
     })
 }
 
@@ -320,11 +333,14 @@ mod tests {
             (&["|C6|", "--texture", "thick"], "two hands"),
             (&["|C6|", "--rhythm", "polka"], "late charleston"),
             (&["|C6|", "--staves", "three"], "one or grand"),
-            (&["|C6|", "--swing", "80"], "50 to 75"),
+            (&["|C6|", "--swing", "80"], "a swing in percent, 50 to 75"),
             (&["|C6|", "--touch", "-1"], "0 to 30"),
             (&["|C6|", "--variation", "much"], "0 to 100"),
             (&["|C6|", "--seed", "10000"], "0 to 9999"),
-            (&["|C6|", "--thirteenth", "b14"], "None, 13, b13"),
+            (
+                &["|C6|", "--thirteenth", "b14"],
+                "for --thirteenth: None, 13, b13",
+            ),
             (&["|C6|", "--key", "H"], "F#m"),
             (&["|C6|", "--key", "E#"], "11 sharps; expected F major"),
             (&["|C6|", "--key", "Dbm"], "8 flats; expected C# minor"),

@@ -92,7 +92,8 @@ impl Request {
     pub fn ask(&mut self, option: &TensionOption, word: &str) -> Result<(), String> {
         let Some(words) = option.ask(word, &mut self.requests) else {
             let words: Vec<&str> = option.words().collect();
-            return Err(format!("expected one of: {}", words.join(", ")));
+            let words = words.join(", ");
+            return Err(format!("expected for --{}: {words}", option.name));
         };
         self.asked.push((option.parameter, words));
         Ok(())
