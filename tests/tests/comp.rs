@@ -143,18 +143,55 @@ fn a_midi_file_tells_tempo_meters_symbols_and_the_bass() {
     assert_eq!(bass, [38, 31, 36, 33, 38, 31, 36]);
 }
 
+/// An off-beat before the repeat takes the chord that it goes back to, and the last one takes none.
+/// So these passes sound differently, and the page writes them out.
 #[test]
 fn a_page_of_a_rhythm_comes_back_as_its_chart() {
+    let repeat = "|: Dm7 | G7 :|";
+    let both_passes = "| Dm7 | G7 | Dm7 | G7 |";
     for texture in [Texture::FourNotes, Texture::TwoHands] {
-        let request = Request {
-            chart: "|: Dm7 | G7 :|".to_owned(),
-            texture,
-            ..request(Rhythm::OffBeats)
+        for (rhythm, read) in [
+            (Rhythm::TwoAndFour, repeat),
+            (Rhythm::OffBeats, both_passes),
+        ] {
+            let request = Request {
+                chart: repeat.to_owned(),
+                texture,
+                ..request(rhythm)
+            };
+            let page = musicxml::write(&made(&request).score, Page::default());
+            let back = import::import(page.as_bytes()).unwrap();
+            assert_eq!(back.text, read, "{rhythm:?}");
+            assert_eq!(back.missed, []);
+        }
+    }
+}
+
+/// The tone and the size of the blocks have no say in what the plugin plays: a request is played
+/// silently in large blocks, and with its sound in small ones.
+#[test]
+fn a_request_is_played_alike_with_the_tone_and_without() {
+    for rhythm in [Rhythm::Hold, Rhythm::Charleston, Rhythm::Push] {
+        let silent = Request {
+            tone: false,
+            roots: vec![Root { key: 38, beats: 4 }, Root { key: 43, beats: 3 }],
+            ..request(rhythm)
         };
-        let page = musicxml::write(&made(&request).score, Page::default());
-        let back = import::import(page.as_bytes()).unwrap();
-        assert_eq!(back.text, request.chart);
-        assert_eq!(back.missed, []);
+        let sounding = Request {
+            tone: true,
+            ..silent.clone()
+        };
+        let (silent, sounding) = (made(&silent), made(&sounding));
+        assert!(silent.performance.left.is_empty());
+        assert!(
+            sounding
+                .performance
+                .left
+                .iter()
+                .any(|sample| *sample != 0.0)
+        );
+        assert!(silent.performance.events.len() > 20, "{rhythm:?}");
+        assert_eq!(silent.performance.events, sounding.performance.events);
     }
 }
 

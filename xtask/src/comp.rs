@@ -70,8 +70,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     let request = &mut arguments.request;
     while let Some(argument) = parser.next()? {
         match argument {
-            Value(text) if chart.is_none() => chart = Some(ChartSource::argument(text)?),
-            Long("file") if chart.is_none() => chart = Some(ChartSource::option(parser)?),
+            Value(text) => ChartSource::argument(&mut chart, text)?,
+            Long("file") => ChartSource::option(&mut chart, parser)?,
             Long("key") => request.key = Some(parser.value()?.parse_with(key)?),
             Long("tempo") => request.tempo_bpm = parser.value()?.parse_with(tempo)?,
             Long("texture") => request.texture = parser.value()?.parse_with(texture)?,
@@ -346,7 +346,7 @@ mod tests {
             (&["|C6|", "--key", "Dbm"], "8 flats; expected C# minor"),
             (&["|C6|", "--mid", ""], "the name of a file"),
             (&["|C6|", "--file", "chart.txt"], "--file"),
-            (&["|C6|", "more"], "unexpected argument"),
+            (&["|C6|", "more"], "a second chart, \"more\""),
         ] {
             let Err(error) = arguments(words) else {
                 panic!("{words:?} was read")

@@ -270,7 +270,11 @@ fn point_at(f: &mut fmt::Formatter<'_>, text: &str, error: &ChartError) -> fmt::
     };
     let space = " ".repeat(left.len() + before - cut);
     let marks = "^".repeat(marks.min((cut + MOST_SHOWN).saturating_sub(before).max(1)));
-    writeln!(f, "{}", shortened(&error.to_string()))?;
+    let said = shortened(&error.to_string());
+    if line.trim().is_empty() {
+        return f.write_str(&said);
+    }
+    writeln!(f, "{said}")?;
     write!(f, "  {left}{shown}{right}\n  {space}{marks}")
 }
 
