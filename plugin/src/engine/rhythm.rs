@@ -1,6 +1,6 @@
 //! When chords are struck, how long and how loud: patterns, swing, density, variation and a human
-//! touch, for one bar at a time. The strikes of a bar depend on the bar, the settings and the tempo, and on
-//! nothing else. Runs on the audio thread, and in the panel when a score is written. Imports
+//! touch, for one bar at a time. The strikes of a bar depend on the bar, the settings and the tempo,
+//! and on nothing else. Runs on the audio thread, and in the panel when a score is written. Imports
 //! `clock`, `ticks` and the theory.
 
 mod bar;
