@@ -110,6 +110,59 @@ fn files_hold_what_the_plugin_played_in_every_rhythm() {
     assert!(strikes(Rhythm::Charleston) > 7, "{counts:?}");
 }
 
+/// Charts with a pickup, a repeat, a jump, basses that are no roots, a polychord, short chords and
+/// changes of meter.
+const FORMS: [&str; 4] = [
+    "Pickup G7 |: C6 | Am7 :| Dm7 G7/B | Cmaj9 |",
+    "| Dm7/G | D/C7 Fine | N.C. / Bb7 / | Fmaj7/A D.C. al Fine |",
+    "5/4 | Ebm7 Bbm7 | 7/8 Am7b5 D7(b9) | 12/8 Gm(maj7) C7 | 2/2 F6 |",
+    "| C6 F6 G6 A6 | even B7 Em7 A7 | Am Am/G# | Am/G F#m7b5 |",
+];
+
+/// The events of the report and both tracks of the MIDI file are the same notes.
+#[test]
+fn events_and_files_hold_the_same_notes_of_every_form() {
+    for chart in FORMS {
+        for rhythm in Rhythm::ALL {
+            let made = made(&Request {
+                chart: chart.to_owned(),
+                tone: false,
+                ..request(rhythm)
+            });
+            let file = midi::write(&made.score);
+            let [chords, bass] = [1, 2].map(|track| notes_of(&file, track));
+            assert!(!chords.is_empty() && !bass.is_empty(), "{chart} {rhythm:?}");
+            assert_eq!(chords, events_of(&made, 1), "{chart} {rhythm:?}");
+            assert_eq!(bass, events_of(&made, 2), "{chart} {rhythm:?}");
+        }
+    }
+}
+
+/// The bass is struck with every chord, in the lowest octaves of a double bass and as hard as the
+/// chord (common practice, no published source), and the tone of both stays far from clipping.
+#[test]
+fn the_bass_sounds_with_every_chord_and_nothing_clips() {
+    for rhythm in [Rhythm::Hold, Rhythm::Charleston, Rhythm::Bossa] {
+        let made = made(&request(rhythm));
+        let strikes = |notes: &[guidehand_exchange::score::Note]| {
+            let strikes = notes.iter().map(|note| (note.start_ticks, note.velocity));
+            strikes.collect::<std::collections::BTreeSet<(u32, u8)>>()
+        };
+        assert_eq!(
+            strikes(&made.score.bass),
+            strikes(&made.score.comping),
+            "{rhythm:?}"
+        );
+        for note in &made.score.bass {
+            assert!((28..=52).contains(&note.note.number()), "{note:?}");
+            assert!((40..=105).contains(&note.velocity), "{note:?}");
+        }
+        let sound = made.performance.left.iter().chain(&made.performance.right);
+        let peak = sound.fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
+        assert!((0.01..0.5).contains(&peak), "{rhythm:?}: {peak}");
+    }
+}
+
 /// The file begins with tempo and meters, and has a track for the bass.
 #[test]
 fn a_midi_file_tells_tempo_meters_symbols_and_the_bass() {
@@ -143,25 +196,28 @@ fn a_midi_file_tells_tempo_meters_symbols_and_the_bass() {
     assert_eq!(bass, [38, 31, 36, 33, 38, 31, 36]);
 }
 
-/// An off-beat before the repeat takes the chord that it goes back to, and the last one takes none.
-/// So these passes sound differently, and the page writes them out.
+/// A repeat stands where both passes sound alike. Off-beats bring the chord that follows, which is
+/// another one after the last pass, so these pages write the passes out.
 #[test]
 fn a_page_of_a_rhythm_comes_back_as_its_chart() {
-    let repeat = "|: Dm7 | G7 :|";
-    let both_passes = "| Dm7 | G7 | Dm7 | G7 |";
+    let chart = "|: Dm7 | G7 :|";
     for texture in [Texture::FourNotes, Texture::TwoHands] {
-        for (rhythm, read) in [
-            (Rhythm::TwoAndFour, repeat),
-            (Rhythm::OffBeats, both_passes),
+        for (rhythm, tempo_bpm, expected) in [
+            (Rhythm::Hold, 140.0, chart),
+            (Rhythm::TwoAndFour, 140.0, chart),
+            // A tempo at which no beat falls on a sample.
+            (Rhythm::TwoAndFour, 133.7, chart),
+            (Rhythm::OffBeats, 140.0, "| Dm7 | G7 | Dm7 | G7 |"),
         ] {
             let request = Request {
-                chart: repeat.to_owned(),
+                chart: chart.to_owned(),
+                tempo_bpm,
                 texture,
                 ..request(rhythm)
             };
             let page = musicxml::write(&made(&request).score, Page::default());
             let back = import::import(page.as_bytes()).unwrap();
-            assert_eq!(back.text, read, "{rhythm:?}");
+            assert_eq!(back.text, expected, "{rhythm:?} at {tempo_bpm}");
             assert_eq!(back.missed, []);
         }
     }
@@ -192,6 +248,41 @@ fn a_request_is_played_alike_with_the_tone_and_without() {
         );
         assert!(silent.performance.events.len() > 20, "{rhythm:?}");
         assert_eq!(silent.performance.events, sounding.performance.events);
+    }
+}
+
+/// What the plugin swings stands on the page as even eighths under the mark (W3C MusicXML 4.0,
+/// `swing`), the bass too. Where no off-beat sounds there is no mark.
+#[test]
+fn a_page_of_a_swung_rhythm_has_even_eighths() {
+    for (rhythm, swings) in [
+        (Rhythm::Charleston, true),
+        (Rhythm::LateCharleston, true),
+        (Rhythm::OffBeats, true),
+        (Rhythm::Hold, false),
+    ] {
+        for tempo_bpm in [100.0, 140.0, 220.0] {
+            let made = made(&Request {
+                chart: "| Dm7 G7 | Cmaj7 | 3/4 Fm7 | Bb7 |".to_owned(),
+                tempo_bpm,
+                tone: false,
+                ..request(rhythm)
+            });
+            let page = Page {
+                bass: true,
+                ..Page::default()
+            };
+            let page = musicxml::write(&made.score, page);
+            assert_eq!(
+                page.contains("<swing>"),
+                swings,
+                "{rhythm:?} at {tempo_bpm}"
+            );
+            assert!(
+                !page.contains("<time-modification>"),
+                "{rhythm:?} at {tempo_bpm}\n{page}"
+            );
+        }
     }
 }
 

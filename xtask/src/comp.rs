@@ -181,11 +181,6 @@ fn named<T: Copy>(text: &str, all: &[T], name: fn(T) -> &'static str) -> Result<
 fn run(mut arguments: Arguments) -> Result<()> {
     arguments.request.chart = arguments.chart.text()?;
     let made = play(&arguments.request)?;
-    if arguments.json {
-        println!("{}", serde_json::to_string_pretty(&made.report)?);
-    } else {
-        print!("{}", made.report);
-    }
     let mut outputs = Outputs::default();
     if let Some(path) = &arguments.mid {
         outputs.add(path, midi::write(&made.score));
@@ -196,7 +191,14 @@ fn run(mut arguments: Arguments) -> Result<()> {
     if let Some(path) = &arguments.wav {
         outputs.add(path, wave(&made)?);
     }
-    outputs.write()
+    // The files first: whoever reads what is printed may end this program by going away.
+    let written = outputs.write();
+    if arguments.json {
+        println!("{}", serde_json::to_string_pretty(&made.report)?);
+    } else {
+        print!("{}", made.report);
+    }
+    written
 }
 
 /// Builds the plugin, plays a request on it, and checks what it plays. A chart that cannot be read

@@ -82,7 +82,6 @@ fn run(arguments: &Arguments) -> Result<()> {
     let progression = &arguments.progression.text()?;
     let text = practice::practice(progression, arguments.order)
         .map_err(|errors| failed(progression, errors))?;
-    println!("{text}");
     let chart = chart::parse(&text).map_err(|errors| failed(&text, errors))?;
     let mut score = Score::planned(
         chart,
@@ -103,7 +102,10 @@ fn run(arguments: &Arguments) -> Result<()> {
         let page = musicxml::write(&score, Page::default());
         outputs.add(path, page.into_bytes());
     }
-    outputs.write()
+    // The files first: whoever reads what is printed may end this program by going away.
+    let written = outputs.write();
+    println!("{text}");
+    written
 }
 
 #[cfg(test)]
