@@ -50,6 +50,30 @@ pub enum Rhythm {
 }
 
 impl Rhythm {
+    /// Every rhythm.
+    #[cfg(test)]
+    pub const ALL: [Rhythm; 19] = [
+        Rhythm::Hold,
+        Rhythm::Charleston,
+        Rhythm::LateCharleston,
+        Rhythm::OffBeats,
+        Rhythm::TwoAndFour,
+        Rhythm::Push,
+        Rhythm::Bossa,
+        Rhythm::JazzWaltz,
+        Rhythm::ReverseCharleston,
+        Rhythm::FourToTheBar,
+        Rhythm::Ballad,
+        Rhythm::TwoBeat,
+        Rhythm::Samba,
+        Rhythm::Bolero,
+        Rhythm::SixEight,
+        Rhythm::FiveFour,
+        Rhythm::GospelWaltz,
+        Rhythm::Drawn,
+        Rhythm::Played,
+    ];
+
     /// Whether chords are struck where they change, and nowhere else.
     #[must_use]
     pub const fn by_changes(self) -> bool {

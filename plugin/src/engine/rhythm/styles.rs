@@ -325,32 +325,10 @@ mod tests {
     use super::*;
     use crate::engine::rhythm::bar::LONGEST_EIGHTHS;
 
-    const ALL: [Rhythm; 19] = [
-        Rhythm::Hold,
-        Rhythm::Charleston,
-        Rhythm::LateCharleston,
-        Rhythm::OffBeats,
-        Rhythm::TwoAndFour,
-        Rhythm::Push,
-        Rhythm::Bossa,
-        Rhythm::JazzWaltz,
-        Rhythm::ReverseCharleston,
-        Rhythm::FourToTheBar,
-        Rhythm::Ballad,
-        Rhythm::TwoBeat,
-        Rhythm::Samba,
-        Rhythm::Bolero,
-        Rhythm::SixEight,
-        Rhythm::FiveFour,
-        Rhythm::GospelWaltz,
-        Rhythm::Drawn,
-        Rhythm::Played,
-    ];
-
     /// Each rhythm's places ascend, and none reaches over the next.
     #[test]
     fn the_table_is_in_order() {
-        for rhythm in ALL {
+        for rhythm in Rhythm::ALL {
             let style = style(rhythm);
             for bar in style.bars.iter().chain(style.others) {
                 let empty = matches!(
