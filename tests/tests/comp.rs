@@ -4,7 +4,8 @@
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
 use guidehand_exchange::{import, score::Score};
-use guidehand_report::request::{Request, Rhythm, Root};
+use guidehand_report::request::{PlayedBy, Request, Rhythm, Root};
+use guidehand_report::tensions::TENSIONS;
 use guidehand_tests::comp::{Comp, CompError, comp};
 use guidehand_tests::paths;
 use guidehand_theory::key::Key;
@@ -299,6 +300,69 @@ fn a_chart_can_be_held_in_the_key_of_a_blues() {
         });
         assert_eq!(Some(made.score.key), key);
         assert_eq!(made.report.chords.len(), 4);
+    }
+}
+
+/// What the panel can do, a script can: swing, touch, variation, seed and tensions. `comp` compares
+/// every chord with the theory, whenever it is struck.
+#[test]
+fn a_hand_and_tensions_can_be_asked_for() {
+    let hand = PlayedBy {
+        swing: Some(58),
+        touch_ms: 20,
+        touch_velocity: 10,
+        variation: 100,
+        seed: Some(3),
+    };
+    let free = |seed| {
+        let hand = PlayedBy {
+            seed: Some(seed),
+            ..hand
+        };
+        made(&Request {
+            hand,
+            roots: vec![Root { key: 38, beats: 4 }],
+            ..request(Rhythm::Charleston)
+        })
+    };
+    let (one, two) = (free(3), free(4));
+    assert_ne!(one.report.events, two.report.events);
+    assert_eq!(one.report.events, free(3).report.events);
+    let mut asked = Request::new("| Dm7 | G7 | C |");
+    for (name, word) in [
+        ("ninth", "b9"),
+        ("thirteenth", "b13"),
+        ("major-tonic", "maj7"),
+    ] {
+        let option = TENSIONS.into_iter().find(|option| option.name == name);
+        asked.ask(&option.unwrap(), word).unwrap();
+    }
+    let sounding: Vec<String> = made(&asked)
+        .report
+        .chords
+        .iter()
+        .map(|row| row.sounding.clone())
+        .collect();
+    assert_eq!(sounding[1], "G7(b9,b13)");
+    assert_eq!(sounding[2], "Cmaj9");
+    assert!(asked.ask(&TENSIONS[0], "b14").is_err());
+}
+
+/// An off-beat falls where the swing that is asked for has it.
+#[test]
+fn swing_can_be_asked_for() {
+    for (swing, off_beat) in [(50, 1.5), (60, 1.6), (75, 1.75)] {
+        let made = made(&Request {
+            hand: PlayedBy {
+                swing: Some(swing),
+                ..PlayedBy::default()
+            },
+            chart: "| C6 | % |".to_owned(),
+            ..request(Rhythm::Charleston)
+        });
+        let second = made.score.comping.iter().find(|note| note.start_ticks > 0);
+        let beats = f64::from(second.unwrap().start_ticks) / 960.0;
+        assert!((beats - off_beat).abs() < 0.002, "{swing}: {beats}");
     }
 }
 

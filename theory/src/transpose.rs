@@ -46,8 +46,10 @@ const FAR_KEYS: u32 = 1;
 const TWO_SIGNS: u32 = 40;
 /// A slash chord that sounds as one on a white key with a sign.
 const SIGNED_ROOT: u32 = 40;
-/// A bass with a sign on a white key.
-const SIGNED_BASS: u32 = 1;
+/// E sharp or B sharp in the bass.
+const SHARP_BASS: u32 = 1;
+/// F flat or C flat in the bass. It costs more than a chord out of its key.
+const FLAT_BASS: u32 = 7;
 /// A chord whose third and seventh would have two sharps, such as D sharp major seventh.
 const DOUBLE_SHARPS: u32 = 40;
 /// C sharp major seventh, the chord of seven sharps.
@@ -143,7 +145,8 @@ impl Spelling {
             if has_two_signs(name) {
                 price += TWO_SIGNS;
             } else if SIGNED_WHITE_KEYS.contains(&name.fifths()) {
-                price += SIGNED_BASS;
+                let is_sharp = name.fifths() > 0;
+                price += if is_sharp { SHARP_BASS } else { FLAT_BASS };
             }
         }
         moved.bass = moved.bass.map(plainer);

@@ -52,9 +52,15 @@ fn any(bytes: &[u8], part: Option<&str>) -> Result<Imported, ImportError> {
             text: text.into_owned(),
             ..Imported::default()
         }),
-        Err(_) if !text.contains('|') => Err(ImportError::Unknown),
+        Err(_) if !text.contains('|') || is_binary(&text) => Err(ImportError::Unknown),
         Err(errors) => Err(ImportError::Chart(errors)),
     }
+}
+
+/// Whether there is something between the words that no text has.
+fn is_binary(text: &str) -> bool {
+    let other = |c: char| c.is_control() && !c.is_whitespace();
+    text.contains(other)
 }
 
 /// The text of a file: UTF-8, or UTF-16 by its first two bytes.

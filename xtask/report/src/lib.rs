@@ -27,3 +27,4 @@ pub mod planned;
 pub mod reading;
 pub mod request;
 mod table;
+pub mod tensions;
