@@ -4,6 +4,7 @@
 //! allocates. Imports everything above it; nothing of the theory imports it.
 
 mod chart;
+mod dressing;
 mod harmony;
 mod out;
 mod reading;
