@@ -13,7 +13,6 @@ mod sounding;
 mod tests;
 
 pub use choices::{Choices, Tensions};
-pub use dominant::usual;
 pub(crate) use over_bass::is_against;
 pub use reason::Reason;
 pub use requests::{

@@ -4,7 +4,7 @@
 use super::place::Place;
 use super::reason::{Fit, Reason};
 use super::step::{Step, Taken};
-use super::tones::{NINTHS, Tones};
+use super::tones::Tones;
 use crate::chord::Chord;
 use crate::degree::Degree::{
     self, DoubleFlat7, Five, Flat3, Flat5, Flat7, Four, Nine, Seven, Sharp11, Six, Thirteen, Three,
@@ -15,7 +15,7 @@ use crate::pcset::PcSet;
 use crate::quality::{ChordFamily, Quality};
 use crate::scale;
 use crate::shape::Need;
-use crate::tension;
+use crate::tension::{self, TensionRequests, Tensions};
 
 /// How a dressing fits.
 pub(super) struct Verdict {
@@ -40,8 +40,7 @@ pub(super) fn row(place: &Place, tones: &Tones, is_plain: bool) -> Verdict {
         ChordFamily::Dominant | ChordFamily::Suspended if is_plain => {
             verdict(Fit::Usual, Reason::ChordTones, PLAIN)
         }
-        ChordFamily::Dominant => dominant(place, tones, false),
-        ChordFamily::Suspended => dominant(place, tones, true),
+        ChordFamily::Dominant | ChordFamily::Suspended => dominant(place, tones),
         _ if is_plain => verdict(Fit::Usual, Reason::ChordTones, 0),
         ChordFamily::Diminished => diminished(place, tones),
         _ => by_scale(place, tones),
@@ -99,29 +98,38 @@ fn against_melody(place: &Place, step: &Step) -> Option<Reason> {
         })
 }
 
-fn dominant(place: &Place, tones: &Tones, suspended: bool) -> Verdict {
-    let function = &place.placed.function;
-    let goes = function.resolution;
-    let choices = tension::usual(function, suspended);
-    let five = tones.all().intersection(DegreeSet::of(&[Five]));
-    let wanted = tension::of(tones.all()).union(five);
-    // A #11 goes with 13 and without it.
-    let bright = |set: DegreeSet| match set {
-        set if set.contains(Sharp11) => set.without(Thirteen),
-        set => set,
-    };
-    if let Some(at) = choices.iter().position(|c| bright(*c) == bright(wanted)) {
+/// Dominants: what the tensions of the symbol, in its place, can be, in their order.
+fn dominant(place: &Place, tones: &Tones) -> Verdict {
+    let (chord, function) = (&place.placed.chord, &place.placed.function);
+    let choices = tension::resolve(chord, function, TensionRequests::default());
+    let wanted = bright(DegreeSet::of(&tones.others).union(tones.also.into_iter().collect()));
+    let two = |choice: &Tensions| -> DegreeSet { choice.others.iter().copied().take(2).collect() };
+    let is_this = |c: &Tensions| c.third == Some(tones.third) && bright(two(c)) == wanted;
+    if let Some(at) = choices.iter().position(is_this)
+        && let Some(choice) = choices.get(at)
+    {
         let reason = match at {
-            0 => Reason::FirstChoice(goes),
-            _ => Reason::Choice(goes),
+            0 => Reason::FirstChoice(choice.reason),
+            _ => Reason::Choice(choice.reason),
         };
-        return verdict(Fit::Usual, reason, u8::try_from(at).unwrap_or(PLAIN));
+        return verdict(Fit::Usual, reason, choice.rank);
     }
-    let nine = |set: &DegreeSet| set.intersection(NINTHS) == DegreeSet::of(&[Nine]);
-    if wanted == DegreeSet::of(&[Nine, Five]) && choices.iter().any(nine) {
-        return verdict(Fit::Usual, Reason::PlainFifth(goes), PLAIN_FIFTH);
+    let nine = choices.iter().find(|c| two(c).contains(Nine));
+    match nine {
+        Some(choice) if wanted == DegreeSet::of(&[Nine, Five]) => {
+            verdict(Fit::Usual, Reason::PlainFifth(choice.reason), PLAIN_FIFTH)
+        }
+        _ => verdict(Fit::Bold, Reason::Unusual(function.resolution), 0),
     }
-    verdict(Fit::Bold, Reason::Unusual(goes), 0)
+}
+
+/// A #11 goes with 13 and without it.
+const fn bright(degrees: DegreeSet) -> DegreeSet {
+    if degrees.contains(Sharp11) {
+        degrees.without(Thirteen)
+    } else {
+        degrees
+    }
 }
 
 /// Each tone of a diminished chord may rise a whole step. What rises to a note of the key comes
@@ -150,14 +158,8 @@ fn by_scale(place: &Place, tones: &Tones) -> Verdict {
     if changed && function.is_two && exchanged.contains(Six) && !in_line {
         return verdict(Fit::Bold, Reason::ThirdOfDominant, 0);
     }
-    let of_scale = scale::suggest(
-        &Chord::new(chord.root, chord.quality),
-        DegreeSet::EMPTY,
-        function,
-    );
-    let Some(first) = of_scale.first() else {
-        return verdict(Fit::Bold, Reason::Sounds, 0);
-    };
+    let scales = scale::suggest(chord, DegreeSet::EMPTY, function);
+    let first = scales.first().copied().unwrap_or_default();
     let scale = PcSet::of_degrees(first.root.class(), first.scale.set());
     let key = function.key;
     let free = if tonic || in_line {

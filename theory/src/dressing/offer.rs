@@ -8,7 +8,7 @@ use super::name::Name;
 use super::place::Place;
 use super::reason::{Fit, Reason};
 use super::step::{Dressing, Step, Taken};
-use super::table::TABLE;
+use super::table::{Row, TABLE};
 use super::tones::Tones;
 use crate::candidates;
 use crate::chord::Chord;
@@ -33,9 +33,7 @@ pub fn dressings(place: &Place) -> Vec<Dressing> {
     };
     if is_dressed(chord) {
         for row in TABLE.iter().filter(|r| r.family == chord.quality.family()) {
-            add(of_row(place, row.quality, &row.tones, |change| {
-                row.name(change)
-            }));
+            add(of_row(place, row));
         }
         if chord.quality.is_dominant() {
             for (from, to) in lines::all() {
@@ -50,8 +48,8 @@ pub fn dressings(place: &Place) -> Vec<Dressing> {
     found.into_iter().map(|(dressing, _)| dressing).collect()
 }
 
-/// Whether the table knows chords of this kind: they have a third, a seventh or one to take, and
-/// a natural five if they are major.
+/// Whether the table knows chords of this kind. It does not know augmented triads and chords
+/// without a third.
 fn is_dressed(chord: &Chord) -> bool {
     let other = matches!(
         chord.quality,
@@ -61,28 +59,25 @@ fn is_dressed(chord: &Chord) -> bool {
 }
 
 fn sounds_alike(a: &Dressing, b: &Dressing) -> bool {
-    let notes = |d: &Dressing| -> Vec<Voicing> { d.steps.iter().map(|s| s.voicing).collect() };
-    notes(a) == notes(b)
+    let mut steps = a.steps.iter().zip(&b.steps);
+    a.steps.len() == b.steps.len() && steps.all(|(a, b)| same_notes(&a.voicing, &b.voicing))
 }
 
-fn of_row(
-    place: &Place,
-    quality: Quality,
-    tones: &Tones,
-    name: impl Fn(&dyn Fn(Degree) -> Degree) -> Name,
-) -> Option<(Dressing, u8)> {
+fn same_notes(a: &Voicing, b: &Voicing) -> bool {
+    a.notes().eq(b.notes())
+}
+
+fn of_row(place: &Place, row: &Row) -> Option<(Dressing, u8)> {
     let chord = &place.placed.chord;
     let change = |degree| as_written(chord, degree);
-    let name = name(&change);
-    // A triad may be plain with a sixth and with a seventh, a chord with one of them keeps it.
-    let other = chord
-        .seventh()
-        .is_some_and(|seventh| seventh != tones.seventh);
+    let (name, tones) = (row.name(change), row.tones.map(change));
+    // A triad may be plain with a sixth and with a seventh. A chord with one of them keeps it.
+    let other = chord.seventh().is_some_and(|own| own != tones.seventh);
     if name == Name::Plain && other {
         return None;
     }
-    let step = step(place, &place.now, quality, &tones.map(change))?;
-    let verdict = judge::row(place, tones, name == Name::Plain);
+    let step = step(place, &place.now, row.quality, &tones)?;
+    let verdict = judge::row(place, &tones, name == Name::Plain);
     Some(made(place, name, vec![step], verdict))
 }
 
@@ -137,11 +132,11 @@ fn made(place: &Place, name: Name, steps: Vec<Step>, verdict: Verdict) -> (Dress
     };
     let moving = steps.iter().flat_map(|step| &step.fingers);
     let voices = moving.fold(0u32, |voices, finger| voices | 1 << finger.voice);
-    let alone = |step: &Step| step.voicing == place.now;
+    let sounds = |step: &Step| same_notes(&step.voicing, &place.now);
     let dressing = Dressing {
         name,
         fingers: usize::try_from(voices.count_ones()).unwrap_or(usize::MAX),
-        sounds_now: matches!(steps.as_slice(), [step] if alone(step)),
+        sounds_now: matches!(steps.as_slice(), [step] if sounds(step)),
         fit,
         reason,
         taken,
@@ -202,7 +197,7 @@ fn as_it_sounds(place: &Place) -> Dressing {
         order: 0,
     };
     let (dressing, _) = made(place, name, steps, verdict);
-    // What sounds is the player's or the symbol's own, whatever its first four degrees are.
+    // What sounds is the player's own, or the symbol's.
     if dressing.fit == Fit::AgainstMelody {
         return dressing;
     }

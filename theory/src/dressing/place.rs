@@ -54,7 +54,7 @@ impl Place {
         let [before, Some(chord), after] = *meant else {
             return None;
         };
-        let found = || key::analyse(&meant, None).into_iter().flatten().next();
+        let found = || key::analyse(&meant, None).get(1).copied().flatten();
         let key = around.key.or_else(|| found().map(|f| f.key))?;
         let function = key::between(before.as_ref(), &chord, after.as_ref(), key);
         let choices = |chord: &Chord, function| tension::resolve(chord, &function, taste.requests);

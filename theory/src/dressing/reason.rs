@@ -5,6 +5,7 @@ use crate::degree::{Degree, DegreeSet};
 use crate::key::{Key, Resolution};
 use crate::pitch::NoteName;
 use crate::scale::Scale;
+use crate::tension;
 
 /// How usual a dressing is in its place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -20,14 +21,14 @@ pub enum Fit {
 /// Why a dressing fits its place, or does not. Each reason is true of the chord that gets it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Reason {
-    /// It is the first choice for a dominant that goes there.
-    FirstChoice(Resolution),
-    /// It is another choice for a dominant that goes there.
-    Choice(Resolution),
+    /// It is the first choice of tensions for the symbol in this place.
+    FirstChoice(tension::Reason),
+    /// It is another choice of tensions for the symbol in this place.
+    Choice(tension::Reason),
     /// It is no choice for a dominant that goes there.
     Unusual(Resolution),
-    /// The ninth with the natural five, where 9 is usual.
-    PlainFifth(Resolution),
+    /// The ninth with the natural five, where 9 is a choice.
+    PlainFifth(tension::Reason),
     /// Chord tones fit everywhere.
     ChordTones,
     /// The end of an inner line falls a half step to this degree of the next chord.

@@ -1,9 +1,7 @@
 //! The degrees that a dressing puts into the hand. Imports nothing of its folder.
 
 use crate::chord::Chord;
-use crate::degree::Degree::{
-    self, Five, Flat5, Flat9, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11,
-};
+use crate::degree::Degree::{self, Five, Flat5, Flat9, Flat13, Root, Sharp5, Sharp11};
 use crate::degree::DegreeSet;
 use crate::quality::Quality;
 use crate::tension::{self, Reason, Tensions};
@@ -80,6 +78,3 @@ impl Tones {
         tension::sounding(&chord, self.all()).normal()
     }
 }
-
-/// The ninths.
-pub(super) const NINTHS: DegreeSet = DegreeSet::of(&[Flat9, Nine, Sharp9]);

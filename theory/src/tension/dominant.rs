@@ -282,43 +282,30 @@ const fn keeps_thirteen(resolution: Resolution) -> bool {
     )
 }
 
-/// Whether a dominant leads to a minor chord, or promises one.
-fn leads_to_minor(function: &Function) -> bool {
-    match function.resolution {
+pub(super) fn dominant(chord: &Chord, function: &Function, requests: TensionRequests) -> Choices {
+    let suspended = chord.quality.is_suspended() || chord.degrees().contains(Eleven);
+    let settled = Settled::of(chord, requests);
+    let to_minor = match function.resolution {
         Resolution::FifthToMinor
         | Resolution::FifthToDiminished
         | Resolution::DeceptiveFromMinor
         | Resolution::ToTheMinorDominant => true,
         Resolution::FifthToBare => function.key.mode == Mode::Minor,
         _ => false,
-    }
-}
-
-/// The tensions that are usual on a dominant by where it goes, the first choice first. A
-/// suspended dominant has choices of its own.
-#[must_use]
-pub fn usual(function: &Function, suspended: bool) -> &'static [DegreeSet] {
-    let to_minor = leads_to_minor(function);
-    if suspended && to_minor {
-        return SUSPENDED_TO_MINOR;
-    }
-    if suspended {
-        return SUSPENDED_TO_MAJOR;
-    }
-    // If the chord a fifth below has no third, the key's own chord on its degree counts.
-    let resolution = match function.resolution {
-        Resolution::FifthToBare if to_minor => Resolution::FifthToMinor,
-        resolution => resolution,
     };
-    let row = OPEN.iter().find(|(ways, _)| ways.contains(&resolution));
-    row.map_or(&[][..], |(_, options)| options)
-}
-
-pub(super) fn dominant(chord: &Chord, function: &Function, requests: TensionRequests) -> Choices {
-    let suspended = chord.quality.is_suspended() || chord.degrees().contains(Eleven);
-    let settled = Settled::of(chord, requests);
-    let to_minor = leads_to_minor(function);
-    let options = usual(function, suspended);
+    let options = if suspended && to_minor {
+        SUSPENDED_TO_MINOR
+    } else if suspended {
+        SUSPENDED_TO_MAJOR
+    } else {
+        // If the chord a fifth below has no third, the key's own chord on its degree counts.
+        let resolution = match function.resolution {
+            Resolution::FifthToBare if to_minor => Resolution::FifthToMinor,
+            resolution => resolution,
+        };
+        let row = OPEN.iter().find(|(ways, _)| ways.contains(&resolution));
+        row.map_or(&[][..], |(_, options)| options)
+    };
     let mut choices = Choices::default();
     for option in options.iter().filter_map(|o| settled.admit(*o, to_minor)) {
         add_choice(&mut choices, chord, &settled, option, function.resolution);

@@ -5,6 +5,7 @@ use super::out::{Out, Words, display_in_ascii};
 use super::tension::goes;
 use crate::degree::Degree;
 use crate::dressing::{Fit, Name, Reason};
+use crate::scale::Scale;
 use std::fmt::{self, Write};
 
 display_in_ascii!(Name, Fit, Reason);
@@ -38,6 +39,21 @@ fn two(first: Degree, between: &str, second: Degree, out: &mut Out) -> fmt::Resu
     second.write(out)
 }
 
+/// The name of a scale: `Dorian b9`.
+fn name(scale: &Scale, out: &mut Out) -> fmt::Result {
+    for (i, word) in scale.name.split(' ').enumerate() {
+        if i > 0 {
+            out.write_str(" ")?;
+        }
+        if word.ends_with(|c: char| c.is_ascii_digit()) {
+            out.name(word)?;
+        } else {
+            out.write_str(word)?;
+        }
+    }
+    Ok(())
+}
+
 impl Words for Fit {
     fn write(&self, out: &mut Out) -> fmt::Result {
         out.write_str(match self {
@@ -51,11 +67,18 @@ impl Words for Fit {
 impl Words for Reason {
     fn write(&self, out: &mut Out) -> fmt::Result {
         match *self {
-            Reason::FirstChoice(to) => write!(out, "the first choice: {}", goes(to)),
-            Reason::Choice(to) => write!(out, "another choice: {}", goes(to)),
+            Reason::FirstChoice(why) => {
+                out.write_str("the first choice: ")?;
+                why.write(out)
+            }
+            Reason::Choice(why) => {
+                out.write_str("another choice: ")?;
+                why.write(out)
+            }
             Reason::Unusual(to) => write!(out, "not among the usual choices: {}", goes(to)),
-            Reason::PlainFifth(to) => {
-                write!(out, "the usual 9 with the natural five: {}", goes(to))
+            Reason::PlainFifth(why) => {
+                out.write_str("the usual 9 with the natural five: ")?;
+                why.write(out)
             }
             Reason::ChordTones => out.write_str("chord tones alone"),
             Reason::LeadsTo(degree) => {
@@ -65,17 +88,17 @@ impl Words for Reason {
             }
             Reason::Resolves => out.write_str("the fourth resolves to the third"),
             Reason::InScale(scale) => {
-                out.write_str("all of it is in the scale here, ")?;
-                out.name(scale.name)
+                out.write_str("all its notes are in the chord's scale here, ")?;
+                name(scale, out)
             }
             Reason::InKey(key) => {
-                out.write_str("all of it is in ")?;
+                out.write_str("all its notes are in ")?;
                 key.write(out)
             }
             Reason::OutsideScale(degree, scale) => {
                 degree.write(out)?;
-                out.write_str(" is not in the scale here, ")?;
-                out.name(scale.name)
+                out.write_str(" is not in the chord's scale here, ")?;
+                name(scale, out)
             }
             Reason::MinorTonic => out.write_str("a minor tonic takes its sixth or either seventh"),
             Reason::ThirdOfDominant => {

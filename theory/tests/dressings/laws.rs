@@ -11,7 +11,7 @@ use guidehand_theory::pitch::{MidiNote, PitchClass};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
 use guidehand_theory::tension;
-use guidehand_theory::voicing::Voicing;
+use guidehand_theory::voicing::{Position, Voicing};
 use std::collections::BTreeSet;
 
 /// A dressing without names of notes and places of keys.
@@ -224,6 +224,7 @@ fn what_the_symbol_loses_is_said() {
         ("G7(b9)", "b9 13", Fit::Usual, "", ""),
         ("G13", "b9 b13", Fit::Bold, "13", "the symbol loses its 13"),
         ("G7(#11)", "9 #11 13", Fit::Usual, "", ""),
+        ("G7(#9)", "#9 b13", Fit::Usual, "", ""),
         (
             "G7alt",
             "9 13",
@@ -241,6 +242,10 @@ fn what_the_symbol_loses_is_said() {
             assert_eq!(dressing.reason.to_string(), reason, "{here} {name}");
         }
     }
+    // What the symbol writes is usual on it.
+    let (_, all) = dressed(["Cmaj7(#11)", "G7", "", "C", "A"]);
+    assert_eq!(of(&all, "9 #11").fit, Fit::Usual);
+    assert_eq!(of(&all, "9").fit, Fit::Bold);
     // Players exchange sixths and sevenths, but the loss is said.
     for (here, key, name, lost) in [
         ("Cmaj7", "C", "6 9", Seven),
@@ -262,6 +267,7 @@ fn written_names_stay() {
         .collect();
     assert!(symbols.contains(&"G7(b9,#5)".to_owned()), "{symbols:?}");
     assert!(symbols.iter().all(|s| !s.contains("b13")), "{symbols:?}");
+    assert_eq!(of(&all, "b9 #5").fit, Fit::Usual);
     let (_, all) = dressed(["G7b5", "Dm7", "Cmaj7", "C", "A"]);
     assert_eq!(symbol_of(&of(&all, "9 b5").steps[0]), "G9(b5)");
 }
@@ -360,6 +366,18 @@ fn every_texture_is_dressed() {
             }
         }
     }
+}
+
+/// What a player placed by hand is known by its notes.
+#[test]
+fn notes_as_played_are_what_sounds_now() {
+    let mut place = place(["G7", "Dm7", "Cmaj7", "C", "A"]);
+    place.now.position = Position::AsPlayed;
+    place.now.left_hand = 0;
+    let all = dressings(&place);
+    assert!(all[0].sounds_now);
+    assert_eq!(all[0].name.to_string(), "9 13");
+    assert_eq!(all[1].fingers, 1);
 }
 
 /// Chords that the table does not know are shown as they sound, and every symbol has an answer.
