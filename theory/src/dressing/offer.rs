@@ -218,7 +218,7 @@ fn substitute(placed: &ChordInKey, voicing: &Voicing) -> Option<Chord> {
     if chord.quality != Quality::Dominant || rooted {
         return None;
     }
-    let root = placed.function.key.name(chord.root.class().up(6));
+    let root = Degree::Flat5.over(chord.root).readable();
     let other = Chord::new(root, Quality::Dominant);
     let degrees = degrees.iter().map(|d| other.name(d.over(chord.root)));
     let degrees: Option<DegreeSet> = degrees.collect();

@@ -53,6 +53,6 @@ pub enum Reason {
     NotAltered,
     /// This degree lies a half step from this note of the melody.
     Melody(Degree, NoteName),
-    /// It is what sounds now.
+    /// It sounds now, and the table does not know it.
     Sounds,
 }

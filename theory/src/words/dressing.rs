@@ -116,7 +116,7 @@ impl Words for Reason {
                 out.write_str(" lies a half step from the melody's ")?;
                 note.write(out)
             }
-            Reason::Sounds => out.write_str("it sounds now"),
+            Reason::Sounds => out.write_str("as the symbol or the player has it"),
         }
     }
 }

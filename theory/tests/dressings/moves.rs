@@ -106,6 +106,9 @@ fn an_altered_dominant_is_the_ninth_chord_a_tritone_away() {
         Symbol(&step.substitute.unwrap(), Sign::Ascii).to_string(),
         "Gb9"
     );
+    let (_, all) = dressed(["C7", "G7", "G7", "C blues", "B"]);
+    let other = of(&all, "b9 b13").steps[0].substitute.unwrap();
+    assert_eq!(Symbol(&other, Sign::Ascii).to_string(), "Gb9");
     // Its root would sound.
     assert_eq!(of(&all, "9 #11").steps[0].substitute, None);
     assert_eq!(of(&all, "plain").steps[0].substitute, None);

@@ -3,7 +3,7 @@
 
 use crate::performance::{NoteRow, ScaleRow};
 use crate::table::aligned;
-use guidehand_theory::dressing::{self, Dressing, Finger, Fit, Place, Step};
+use guidehand_theory::dressing::{self, Dressing, Finger, Fit, Place, Reason, Step};
 use guidehand_theory::pitch::NoteName;
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::voicing::{Form, Voicing};
@@ -49,6 +49,9 @@ pub struct DressingRow {
     pub why: String,
     /// The degrees that the symbol says and the new one does not.
     pub loses: Vec<&'static str>,
+    /// Whether the reason names them.
+    #[serde(skip)]
+    reason_is_loss: bool,
     /// What sounds: one step, or two for an inner line.
     pub steps: Vec<StepRow>,
 }
@@ -139,6 +142,7 @@ impl DressingRow {
                 Fit::AgainstMelody => "against the melody",
             },
             why: dressing.reason.to_string(),
+            reason_is_loss: matches!(dressing.reason, Reason::TakesAway(_)),
             loses: dressing.taken.degrees().iter().map(|d| d.name()).collect(),
             steps: dressing
                 .steps
@@ -293,7 +297,7 @@ impl DressingRow {
         if self.sounds_now {
             text.push_str("; sounds now");
         }
-        if !self.loses.is_empty() {
+        if !self.loses.is_empty() && !self.reason_is_loss {
             let _infallible = write!(text, "; without the {} of the symbol", self.loses.join(" "));
         }
         if let [step] = self.steps.as_slice()
