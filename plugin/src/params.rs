@@ -193,6 +193,9 @@ pub struct GuidehandParams {
     /// Whether no note may lie beyond the register's ends.
     #[id = "hard_edges"]
     pub hard_edges: BoolParam,
+    /// How freely patterns, lengths and velocities vary, 0 (exactly as written) to 1.
+    #[id = "variation"]
+    pub variation: FloatParam,
 }
 
 /// The highest value of the edit counter, which then starts again at 0.
@@ -282,6 +285,7 @@ impl GuidehandParams {
             hand_at_ease: of.span("Hand at ease", Hand::DEFAULT.at_ease),
             hand_at_most: of.span("Hand at most", Hand::DEFAULT.at_most),
             hard_edges: of.switch("Hard register edges", false),
+            variation: of.percent("Variation", 0.0, 0.0, 1.0),
         };
         state::know(&params);
         params
@@ -409,6 +413,7 @@ impl GuidehandParams {
             touch_velocity: f64::from(self.touch_velocity.value()) / 127.0,
             density: f64::from(self.density.value()),
             ahead: self.ahead.value(),
+            variation: f64::from(self.variation.value()),
             seed: u32::try_from(self.seed.value()).unwrap_or(0),
         }
     }

@@ -99,9 +99,10 @@ fn block_time() -> Duration {
 }
 
 /// The settings of the rhythm with the most work.
-const BUSY: [(&str, &str); 4] = [
+const BUSY: [(&str, &str); 5] = [
     ("Rhythm", "Bossa"),
     ("Density", "50 %"),
+    ("Variation", "100 %"),
     ("Touch in time", "10 ms"),
     ("Inner lines", "On"),
 ];

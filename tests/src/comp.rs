@@ -14,6 +14,7 @@ use guidehand_report::request::{ChartErrors, Request};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
 use guidehand_theory::pipeline::LOWEST_BASS;
+use std::collections::BTreeSet;
 use std::error::Error;
 use std::fmt;
 use std::path::Path;
@@ -102,7 +103,7 @@ pub fn comp(clap: &Path, request: &Request) -> Result<Comp, CompError> {
         score: written::Score {
             comping,
             bass,
-            off_beat: RhythmSettings::new(request.rhythm).ratio(tempo),
+            off_beat: settings(request).ratio(tempo),
             ..planned
         },
         performance: played.performance,
@@ -116,13 +117,17 @@ fn check(
     chart: &Chart,
     played: &PlayedRequest,
 ) -> Result<(Vec<written::Note>, Vec<written::Note>), CompError> {
-    let mut strikes = strikes(request, chart, &played.of_chart);
-    let roots = played.of_roots.iter();
-    strikes.extend(roots.map(|chord| (beats(chord.start_ticks), chord)));
+    let session = &played.session;
     let notes = note_pairs(&played.performance.events).map_err(CompError::Notes)?;
     let (bass, notes): (Vec<PlayedNote>, Vec<PlayedNote>) =
         (notes.into_iter()).partition(|note| note.channel == BASS_CHANNEL);
-    let session = &played.session;
+    let mut strikes = if request.hand.is_exact() {
+        strikes(request, chart, &played.of_chart)
+    } else {
+        struck(session, &notes, chart, &played.of_chart)
+    };
+    let roots = played.of_roots.iter();
+    strikes.extend(roots.map(|chord| (beats(chord.start_ticks), chord)));
     let of_chords = |chord: &PlannedChord| {
         chord.chord.map_or_else(Vec::new, |(placed, voiced)| {
             written::Note::of_voicing(&voiced.voicing, placed.chord.root, 0, 0, 0).collect()
@@ -148,6 +153,69 @@ fn bass_of(chord: &PlannedChord) -> Vec<written::Note> {
     bass.into_iter().collect()
 }
 
+/// A chord may come an eighth before its time, and touch may bring it a little earlier.
+const EARLY_TICKS: f64 = 0.625 * TICKS_PER_QUARTER as f64;
+
+/// Each time that a chord of the chart is struck by a hand whose strikes nobody foresees: where notes
+/// start, and the chord that they are. That is the coming chord if it is near and the notes are its
+/// own, and otherwise the chord in force. A chord that is never struck is to be struck on its start,
+/// so that [`compare`] misses it.
+fn struck<'a>(
+    session: &Session,
+    notes: &[PlayedNote],
+    chart: &Chart,
+    chords: &'a [PlannedChord],
+) -> Vec<(f64, &'a PlannedChord)> {
+    let end = beats(chart.length_ticks());
+    let mut notes = notes.to_vec();
+    notes.sort_unstable_by_key(|note| (note.start_samples, note.key));
+    let mut strikes: Vec<(f64, &PlannedChord)> = Vec::new();
+    for strike in notes.chunk_by(|a, b| a.start_samples == b.start_samples) {
+        let [first, ..] = strike else { continue };
+        let at_beats = session.beats_at(first.start_samples);
+        if at_beats >= end - session.beats_at(2) {
+            break;
+        }
+        let at_ticks = at_beats * f64::from(TICKS_PER_QUARTER);
+        let begun = |chord: &PlannedChord| f64::from(chord.start_ticks) <= at_ticks + 1.0;
+        let here = chords.partition_point(begun);
+        let keys = strike.iter().map(|note| note.key);
+        let is_coming = |chord: &&PlannedChord| {
+            f64::from(chord.start_ticks) - at_ticks <= EARLY_TICKS
+                && keys_of(chord).into_iter().eq(keys.clone())
+        };
+        let coming = chords.get(here).filter(is_coming);
+        let in_force = here.checked_sub(1).and_then(|here| chords.get(here));
+        strikes.extend(coming.or(in_force).map(|chord| (at_beats, chord)));
+    }
+    let heard = strikes.iter().map(|(_, chord)| chord.start_ticks);
+    let heard: BTreeSet<u32> = heard.collect();
+    let missing =
+        |chord: &&PlannedChord| chord.chord.is_some() && !heard.contains(&chord.start_ticks);
+    let missing = chords.iter().filter(missing);
+    strikes.extend(missing.map(|chord| (beats(chord.start_ticks), chord)));
+    strikes.sort_by(|(a, _), (b, _)| a.total_cmp(b));
+    strikes
+}
+
+/// The keys that the theory says for a chord.
+fn keys_of(chord: &PlannedChord) -> Vec<i16> {
+    let voicing = chord.chord.map(|(_, voiced)| voiced.voicing);
+    let notes = voicing.iter().flat_map(|voicing| voicing.notes());
+    notes.map(|note| i16::from(note.number())).collect()
+}
+
+/// The settings of a rhythm as they are asked for.
+fn settings(request: &Request) -> RhythmSettings {
+    let usual = RhythmSettings::new(request.rhythm);
+    let swing = request.hand.swing;
+    RhythmSettings {
+        swing: swing.map_or(usual.swing, |percent| f64::from(percent) / 100.0),
+        repeats: false,
+        ..usual
+    }
+}
+
 /// Each time that a chord of the chart is struck: the place in quarter notes, and
 /// the chord.
 fn strikes<'a>(
@@ -155,10 +223,7 @@ fn strikes<'a>(
     chart: &Chart,
     chords: &'a [PlannedChord],
 ) -> Vec<(f64, &'a PlannedChord)> {
-    let comping = RhythmSettings {
-        repeats: false,
-        ..RhythmSettings::new(request.rhythm)
-    };
+    let comping = settings(request);
     let end = f64::from(chart.length_ticks());
     let strikes = Oracle::new(&request.chart).strikes(&comping, request.tempo_bpm, end);
     let of_strike = |at_ticks: f64, change| {

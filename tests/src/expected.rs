@@ -1,7 +1,7 @@
 //! What the plugin should comp on a chart, worked out slowly and plainly from the rules alone:
-//! every strike of every bar is listed, then the list is read. Touch and density are left out,
-//! because they are random. Imports [`PlayedNote`] and the theory; the tests of rhythms compare the
-//! built plugin with it.
+//! every strike of every bar is listed, then the list is read. Touch, density and variation are left
+//! out, because they are random. Imports [`PlayedNote`] and the theory; the tests of rhythms compare
+//! the built plugin with it.
 //!
 //! Positions are in ticks, 960 to a quarter note, from the chart's start.
 
@@ -141,7 +141,8 @@ fn struck(sheet: &ExpectedBars, comping: &RhythmSettings, tempo_bpm: f64) -> Vec
         let place = f64::from(hit.place);
         let start = sheet.swung(place, ratio).max(latest);
         latest = start;
-        let end = place + f64::from(hit.length) * comping.length.min(longest);
+        let within = f64::from(hit.length) * comping.length.min(longest);
+        let end = place + f64::from(hit.ahead) + within;
         let end = sheet
             .bar_at(place)
             .map_or(end, |bar| bar.stretched(end, ratio))

@@ -79,7 +79,7 @@ impl From<MidiFileError> for GoldenError {
 }
 
 /// All of them: each rhythm by itself, one that is played by hand, one with
-/// touch and density, one with inner lines.
+/// touch and density, one with inner lines, one that varies.
 #[must_use]
 pub fn all() -> Vec<Golden> {
     let golden = |name: &str, settings: &[(&'static str, &str)]| Golden {
@@ -107,10 +107,16 @@ pub fn all() -> Vec<Golden> {
         ("Seed", "7"),
     ];
     let inner = [("Rhythm", "Hold"), ("Inner lines", "On")];
+    let free = [
+        ("Rhythm", "Charleston"),
+        ("Variation", "100 %"),
+        ("Seed", "7"),
+    ];
     let mut all = rhythms.to_vec();
     all.push(played);
     all.push(golden("touch_and_density", &loose));
     all.push(golden("inner_lines", &inner));
+    all.push(golden("variation", &free));
     all
 }
 

@@ -113,6 +113,7 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
     set(host, "Texture", &capital)?;
     set(host, "Chords from", "Chart")?;
     set(host, "Rhythm", request.rhythm.words())?;
+    by_hand(host, request)?;
     set(
         host,
         "Audition tone",
@@ -134,6 +135,25 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
     }
     let state = state::with_chart(&host.save_state()?, &request.chart);
     host.load_state(&state)
+}
+
+/// Sets how the rhythm is played and what is asked of tensions.
+fn by_hand(host: &mut Host, request: &Request) -> Result<(), HostError> {
+    let hand = request.hand;
+    let mut settings = vec![
+        ("Touch in time", format!("{} ms", hand.touch_ms)),
+        ("Touch in velocity", hand.touch_velocity.to_string()),
+        ("Variation", format!("{} %", hand.variation)),
+    ];
+    settings.extend(hand.swing.map(|swing| ("Swing", format!("{swing} %"))));
+    settings.extend(hand.seed.map(|seed| ("Seed", seed.to_string())));
+    for (name, words) in settings {
+        set(host, name, &words)?;
+    }
+    for (name, words) in &request.asked {
+        set(host, name, words)?;
+    }
+    Ok(())
 }
 
 /// The names of the plugin's key parameter, from C upwards.

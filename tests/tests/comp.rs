@@ -4,7 +4,8 @@
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
 use guidehand_exchange::{import, score::Score};
-use guidehand_report::request::{Request, Rhythm, Root};
+use guidehand_report::request::{PlayedBy, Request, Rhythm, Root};
+use guidehand_report::tensions::TENSIONS;
 use guidehand_tests::comp::{Comp, CompError, comp};
 use guidehand_tests::paths;
 use guidehand_theory::key::Key;
@@ -109,6 +110,59 @@ fn files_hold_what_the_plugin_played_in_every_rhythm() {
     assert!(strikes(Rhythm::Charleston) > 7, "{counts:?}");
 }
 
+/// Charts with a pickup, a repeat, a jump, basses that are no roots, a polychord, short chords and
+/// changes of meter.
+const FORMS: [&str; 4] = [
+    "Pickup G7 |: C6 | Am7 :| Dm7 G7/B | Cmaj9 |",
+    "| Dm7/G | D/C7 Fine | N.C. / Bb7 / | Fmaj7/A D.C. al Fine |",
+    "5/4 | Ebm7 Bbm7 | 7/8 Am7b5 D7(b9) | 12/8 Gm(maj7) C7 | 2/2 F6 |",
+    "| C6 F6 G6 A6 | even B7 Em7 A7 | Am Am/G# | Am/G F#m7b5 |",
+];
+
+/// The events of the report and both tracks of the MIDI file are the same notes.
+#[test]
+fn events_and_files_hold_the_same_notes_of_every_form() {
+    for chart in FORMS {
+        for rhythm in Rhythm::ALL {
+            let made = made(&Request {
+                chart: chart.to_owned(),
+                tone: false,
+                ..request(rhythm)
+            });
+            let file = midi::write(&made.score);
+            let [chords, bass] = [1, 2].map(|track| notes_of(&file, track));
+            assert!(!chords.is_empty() && !bass.is_empty(), "{chart} {rhythm:?}");
+            assert_eq!(chords, events_of(&made, 1), "{chart} {rhythm:?}");
+            assert_eq!(bass, events_of(&made, 2), "{chart} {rhythm:?}");
+        }
+    }
+}
+
+/// The bass is struck with every chord, in the lowest octaves of a double bass and as hard as the
+/// chord (common practice, no published source), and the tone of both stays far from clipping.
+#[test]
+fn the_bass_sounds_with_every_chord_and_nothing_clips() {
+    for rhythm in [Rhythm::Hold, Rhythm::Charleston, Rhythm::Bossa] {
+        let made = made(&request(rhythm));
+        let strikes = |notes: &[guidehand_exchange::score::Note]| {
+            let strikes = notes.iter().map(|note| (note.start_ticks, note.velocity));
+            strikes.collect::<std::collections::BTreeSet<(u32, u8)>>()
+        };
+        assert_eq!(
+            strikes(&made.score.bass),
+            strikes(&made.score.comping),
+            "{rhythm:?}"
+        );
+        for note in &made.score.bass {
+            assert!((28..=52).contains(&note.note.number()), "{note:?}");
+            assert!((40..=105).contains(&note.velocity), "{note:?}");
+        }
+        let sound = made.performance.left.iter().chain(&made.performance.right);
+        let peak = sound.fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
+        assert!((0.01..0.5).contains(&peak), "{rhythm:?}: {peak}");
+    }
+}
+
 /// The file begins with tempo and meters, and has a track for the bass.
 #[test]
 fn a_midi_file_tells_tempo_meters_symbols_and_the_bass() {
@@ -142,18 +196,93 @@ fn a_midi_file_tells_tempo_meters_symbols_and_the_bass() {
     assert_eq!(bass, [38, 31, 36, 33, 38, 31, 36]);
 }
 
+/// A repeat stands where both passes sound alike. Off-beats bring the chord that follows, which is
+/// another one after the last pass, so these pages write the passes out.
 #[test]
 fn a_page_of_a_rhythm_comes_back_as_its_chart() {
+    let chart = "|: Dm7 | G7 :|";
     for texture in [Texture::FourNotes, Texture::TwoHands] {
-        let request = Request {
-            chart: "|: Dm7 | G7 :|".to_owned(),
-            texture,
-            ..request(Rhythm::OffBeats)
+        for (rhythm, tempo_bpm, expected) in [
+            (Rhythm::Hold, 140.0, chart),
+            (Rhythm::TwoAndFour, 140.0, chart),
+            // A tempo at which no beat falls on a sample.
+            (Rhythm::TwoAndFour, 133.7, chart),
+            (Rhythm::OffBeats, 140.0, "| Dm7 | G7 | Dm7 | G7 |"),
+        ] {
+            let request = Request {
+                chart: chart.to_owned(),
+                tempo_bpm,
+                texture,
+                ..request(rhythm)
+            };
+            let page = musicxml::write(&made(&request).score, Page::default());
+            let back = import::import(page.as_bytes()).unwrap();
+            assert_eq!(back.text, expected, "{rhythm:?} at {tempo_bpm}");
+            assert_eq!(back.missed, []);
+        }
+    }
+}
+
+/// The tone and the size of the blocks have no say in what the plugin plays: a request is played
+/// silently in large blocks, and with its sound in small ones.
+#[test]
+fn a_request_is_played_alike_with_the_tone_and_without() {
+    for rhythm in [Rhythm::Hold, Rhythm::Charleston, Rhythm::Push] {
+        let silent = Request {
+            tone: false,
+            roots: vec![Root { key: 38, beats: 4 }, Root { key: 43, beats: 3 }],
+            ..request(rhythm)
         };
-        let page = musicxml::write(&made(&request).score, Page::default());
-        let back = import::import(page.as_bytes()).unwrap();
-        assert_eq!(back.text, request.chart);
-        assert_eq!(back.missed, []);
+        let sounding = Request {
+            tone: true,
+            ..silent.clone()
+        };
+        let (silent, sounding) = (made(&silent), made(&sounding));
+        assert!(silent.performance.left.is_empty());
+        assert!(
+            sounding
+                .performance
+                .left
+                .iter()
+                .any(|sample| *sample != 0.0)
+        );
+        assert!(silent.performance.events.len() > 20, "{rhythm:?}");
+        assert_eq!(silent.performance.events, sounding.performance.events);
+    }
+}
+
+/// What the plugin swings stands on the page as even eighths under the mark (W3C MusicXML 4.0,
+/// `swing`), the bass too. Where no off-beat sounds there is no mark.
+#[test]
+fn a_page_of_a_swung_rhythm_has_even_eighths() {
+    for (rhythm, swings) in [
+        (Rhythm::Charleston, true),
+        (Rhythm::LateCharleston, true),
+        (Rhythm::OffBeats, true),
+        (Rhythm::Hold, false),
+    ] {
+        for tempo_bpm in [100.0, 140.0, 220.0] {
+            let made = made(&Request {
+                chart: "| Dm7 G7 | Cmaj7 | 3/4 Fm7 | Bb7 |".to_owned(),
+                tempo_bpm,
+                tone: false,
+                ..request(rhythm)
+            });
+            let page = Page {
+                bass: true,
+                ..Page::default()
+            };
+            let page = musicxml::write(&made.score, page);
+            assert_eq!(
+                page.contains("<swing>"),
+                swings,
+                "{rhythm:?} at {tempo_bpm}"
+            );
+            assert!(
+                !page.contains("<time-modification>"),
+                "{rhythm:?} at {tempo_bpm}\n{page}"
+            );
+        }
     }
 }
 
@@ -171,6 +300,69 @@ fn a_chart_can_be_held_in_the_key_of_a_blues() {
         });
         assert_eq!(Some(made.score.key), key);
         assert_eq!(made.report.chords.len(), 4);
+    }
+}
+
+/// What the panel can do, a script can: swing, touch, variation, seed and tensions. `comp` compares
+/// every chord with the theory, whenever it is struck.
+#[test]
+fn a_hand_and_tensions_can_be_asked_for() {
+    let hand = PlayedBy {
+        swing: Some(58),
+        touch_ms: 20,
+        touch_velocity: 10,
+        variation: 100,
+        seed: Some(3),
+    };
+    let free = |seed| {
+        let hand = PlayedBy {
+            seed: Some(seed),
+            ..hand
+        };
+        made(&Request {
+            hand,
+            roots: vec![Root { key: 38, beats: 4 }],
+            ..request(Rhythm::Charleston)
+        })
+    };
+    let (one, two) = (free(3), free(4));
+    assert_ne!(one.report.events, two.report.events);
+    assert_eq!(one.report.events, free(3).report.events);
+    let mut asked = Request::new("| Dm7 | G7 | C |");
+    for (name, word) in [
+        ("ninth", "b9"),
+        ("thirteenth", "b13"),
+        ("major-tonic", "maj7"),
+    ] {
+        let option = TENSIONS.into_iter().find(|option| option.name == name);
+        asked.ask(&option.unwrap(), word).unwrap();
+    }
+    let sounding: Vec<String> = made(&asked)
+        .report
+        .chords
+        .iter()
+        .map(|row| row.sounding.clone())
+        .collect();
+    assert_eq!(sounding[1], "G7(b9,b13)");
+    assert_eq!(sounding[2], "Cmaj9");
+    assert!(asked.ask(&TENSIONS[0], "b14").is_err());
+}
+
+/// An off-beat falls where the swing that is asked for has it.
+#[test]
+fn swing_can_be_asked_for() {
+    for (swing, off_beat) in [(50, 1.5), (60, 1.6), (75, 1.75)] {
+        let made = made(&Request {
+            hand: PlayedBy {
+                swing: Some(swing),
+                ..PlayedBy::default()
+            },
+            chart: "| C6 | % |".to_owned(),
+            ..request(Rhythm::Charleston)
+        });
+        let second = made.score.comping.iter().find(|note| note.start_ticks > 0);
+        let beats = f64::from(second.unwrap().start_ticks) / 960.0;
+        assert!((beats - off_beat).abs() < 0.002, "{swing}: {beats}");
     }
 }
 

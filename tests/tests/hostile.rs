@@ -160,10 +160,14 @@ fn the_code_has_no_network_and_no_environment_and_opens_files_in_one_place() {
         let names = opens.map(|outside| outside.file.rsplit('/').next().unwrap().to_owned());
         opens_files.extend(names);
     }
-    assert_eq!(
-        Vec::from_iter(opens_files),
-        ["file.rs", "lib.rs", "thread.rs"]
-    );
+    let expected = [
+        "beside.rs",
+        "file.rs",
+        "links.rs",
+        "thread.rs",
+        "together.rs",
+    ];
+    assert_eq!(Vec::from_iter(opens_files), expected);
 }
 
 #[test]

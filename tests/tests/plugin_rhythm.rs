@@ -199,17 +199,19 @@ fn rhythms_come_out_the_same_in_any_blocks() {
 
 #[test]
 fn swing_follows_the_tempo() {
-    let comping = RhythmSettings::new(Rhythm::Bossa);
     let oracle = Oracle::new(COMMON[1]);
     let mut host = with_chart(COMMON[1]);
-    set_comping(&mut host, &comping);
-    for tempo_bpm in [61.3, 187.7, 233.3, 281.9, 351.1] {
-        let mut play_ = from(0.0, 0);
-        play_.tempo_bpm = tempo_bpm;
-        play_.stop_samples = session(&play_, blocks(0)).samples_at(9.2);
-        let found = notes(&play(&mut host, &session(&play_, BlockSizes::Fixed(4096))).events);
-        let expected = oracle.notes(&comping, &play_);
-        assert_notes(&found, &expected, &format!("at {tempo_bpm}"));
+    for rhythm in [Rhythm::LateCharleston, Rhythm::Bossa] {
+        let comping = RhythmSettings::new(rhythm);
+        set_comping(&mut host, &comping);
+        for tempo_bpm in [61.3, 187.7, 233.3, 281.9, 351.1] {
+            let mut play_ = from(0.0, 0);
+            play_.tempo_bpm = tempo_bpm;
+            play_.stop_samples = session(&play_, blocks(0)).samples_at(9.2);
+            let found = notes(&play(&mut host, &session(&play_, BlockSizes::Fixed(4096))).events);
+            let expected = oracle.notes(&comping, &play_);
+            assert_notes(&found, &expected, &format!("{rhythm:?} at {tempo_bpm}"));
+        }
     }
 }
 

@@ -21,7 +21,7 @@ struct Kept {
 }
 
 /// One for each version that had other parameters or fields than the one before.
-const KEPT: [Kept; 7] = [
+const KEPT: [Kept; 8] = [
     Kept {
         file: "first.json",
         chart: "| Ebmaj7 | Ab7 |",
@@ -81,6 +81,16 @@ const KEPT: [Kept; 7] = [
         file: "even_shares.json",
         chart: "| even Dm7 G7 Cmaj7 | 3/4 even F6 Bb7 | 12/8 C6 / / / F6 / / / G7 / / / |",
         params: &[("Chords from", "Chart"), ("Rhythm", "Hold")],
+    },
+    // There were ten rhythms, of which this is the last, and no variation.
+    Kept {
+        file: "ten_rhythms.json",
+        chart: "| Bm7b5 | E7 | Am6 | % |",
+        params: &[
+            ("Rhythm", "Played"),
+            ("Swing", "60 %"),
+            ("Variation", "0 %"),
+        ],
     },
 ];
 

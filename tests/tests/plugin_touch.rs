@@ -1,5 +1,5 @@
-//! Density and touch are random, so the notes differ from the oracle's. They stay within the
-//! promised limits, and are the same for the same seed.
+//! Density, variation and touch are random, so the notes differ from the oracle's. They stay within
+//! the promised limits, and are the same for the same seed.
 
 use crate::plugin::{RATE_HZ, chords, notes, play, set, with_chart};
 use crate::plugin_rhythm::{from, session, set_comping};
@@ -125,6 +125,7 @@ fn a_seed_gives_its_notes_wherever_playing_starts() {
     let comping = RhythmSettings::new(Rhythm::Bossa);
     let loose = [
         ("Density", "50 %"),
+        ("Variation", "80 %"),
         ("Touch in time", "20 ms"),
         ("Touch in velocity", "10"),
     ];
@@ -163,6 +164,34 @@ fn a_seed_gives_its_notes_wherever_playing_starts() {
                 && near(a.end_samples, b.end_samples),
             "{a:?} instead of {b:?}"
         );
+    }
+}
+
+/// A free hand plays the same in blocks of any size, sections and the ending included.
+#[test]
+fn a_free_hand_plays_the_same_in_any_blocks() {
+    let chart = "Pickup G7 | [A] Dm7 G7 | Cmaj7 | Dm7 / / G7 | Cmaj7 | [B] 3/4 Am7 | D7 | 4/4 G6 |";
+    for rhythm in [Rhythm::Charleston, Rhythm::Samba, Rhythm::Push] {
+        for repeats in [true, false] {
+            let comping = RhythmSettings {
+                repeats,
+                ..RhythmSettings::new(rhythm)
+            };
+            let mut host = with_chart(chart);
+            set_comping(&mut host, &comping);
+            set(&mut host, "Variation", "100 %");
+            let mut in_blocks =
+                |blocks| notes(&play(&mut host, &session(&from(0.0, 64_000), blocks)).events);
+            let whole = in_blocks(BlockSizes::Fixed(4_096));
+            assert!(onsets(&whole).len() >= 10, "{rhythm:?}");
+            let random = BlockSizes::Random {
+                seed: 5,
+                max_frames: 700,
+            };
+            for blocks in [BlockSizes::Fixed(1), BlockSizes::Fixed(63), random] {
+                assert_eq!(in_blocks(blocks), whole, "{rhythm:?}, {blocks:?}");
+            }
+        }
     }
 }
 

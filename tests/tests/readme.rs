@@ -1,7 +1,9 @@
 //! The README says the same about the plugin as the plugin itself.
 
 use crate::plugin::untouched;
-use guidehand_tests::parameters;
+use guidehand_report::request::Request;
+use guidehand_tests::comp::comp;
+use guidehand_tests::{golden, parameters, paths};
 
 const README: &str = include_str!("../../README.md");
 
@@ -31,4 +33,26 @@ fn links_lead_somewhere() {
     for link in links {
         assert!(root.join(link).exists(), "{link} is not there");
     }
+}
+
+/// The rows that the README shows of `demo` are those of the first chords that it plays.
+#[test]
+fn the_chords_of_the_demo_are_the_plugins() {
+    let plain = |line: &str| line.split_whitespace().collect::<Vec<_>>().join(" ");
+    let block = README
+        .split("```")
+        .find(|block| block.contains("bar  beat"));
+    let shown: Vec<String> = block.unwrap().trim().lines().map(plain).collect();
+    let request = Request {
+        tempo_bpm: 132.0,
+        ..Request::new(golden::CHART)
+    };
+    let report = comp(&paths::plugin_path(), &request).unwrap().report;
+    let rows: Vec<String> = report.to_string().lines().map(plain).collect();
+    let is_ruled = |row: &&String| !row.starts_with("---");
+    let chords = |rows: &[String]| -> Vec<String> {
+        rows.iter().filter(is_ruled).take(4).cloned().collect()
+    };
+    assert_eq!(chords(&shown).len(), 4);
+    assert_eq!(chords(&shown), chords(&rows));
 }

@@ -14,11 +14,12 @@ use std::path::Path;
 use tables::Tables;
 
 /// The sources that have tables.
-const WITH_TABLES: [&str; 4] = [
+const WITH_TABLES: [&str; 5] = [
     "theory/src",
     "plugin/src",
     "plugin/exchange/src",
     "plugin/bass/src",
+    "plugin/files/src",
 ];
 
 fn tables() -> Tables {
@@ -66,6 +67,11 @@ fn the_bass_imports_upwards_only() {
 }
 
 #[test]
+fn the_files_import_upwards_only() {
+    assert_none(&order::check(read("plugin/files/src"), &tables()));
+}
+
+#[test]
 fn the_theory_has_no_cycle() {
     assert_none(&cycles::check(read("theory/src")));
 }
@@ -83,6 +89,11 @@ fn the_exchange_has_no_cycle() {
 #[test]
 fn the_bass_has_no_cycle() {
     assert_none(&cycles::check(read("plugin/bass/src")));
+}
+
+#[test]
+fn the_files_have_no_cycle() {
+    assert_none(&cycles::check(read("plugin/files/src")));
 }
 
 #[test]

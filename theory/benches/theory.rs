@@ -1,4 +1,4 @@
-//! What the theory costs: reading symbols, finding keys, planning charts, and the
+//! What the theory costs: reading symbols, finding keys, planning and transposing charts, and the
 //! calls that the audio thread makes. Inputs are prepared outside of what is
 //! measured.
 
@@ -18,6 +18,7 @@ use guidehand_theory::read::{self, Context};
 use guidehand_theory::root_note::Extras;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
+use guidehand_theory::transpose;
 use std::hint::black_box;
 
 fn main() {
@@ -116,7 +117,7 @@ fn plan_32_bars_in_every_texture(bencher: Bencher) {
 /// Long charts, the longest far beyond what people write; the counter says chords
 /// a second.
 #[divan::bench(
-    consts = [10, 100, 1_000, 10_000],
+    consts = [10, 100, 1_000, 2_000, 10_000, 20_000],
     args = [Ends::Open, Ends::Cyclic],
     sample_count = 20,
     sample_size = 1
@@ -125,6 +126,16 @@ fn plan_chords<const LENGTH: usize>(bencher: Bencher, ends: Ends) {
     let placed = placed(LENGTH);
     let bencher = bencher.counter(ItemsCount::new(LENGTH));
     bencher.bench(|| plan(black_box(&placed), ends));
+}
+
+/// Long charts in another key: the counters, in chords a second, are the ratio of their prices.
+#[divan::bench(consts = [2_000, 20_000], sample_count = 20, sample_size = 1)]
+fn transpose_chords<const LENGTH: usize>(bencher: Bencher) {
+    let placed = placed(LENGTH).into_iter();
+    let in_keys = |placed: ChordInKey| (placed.written, placed.function.key);
+    let chords: Vec<_> = placed.map(|chord| chord.map(in_keys)).collect();
+    let bencher = bencher.counter(ItemsCount::new(LENGTH));
+    bencher.bench(|| transpose::transposed(black_box(&chords), 5));
 }
 
 fn plan(placed: &[Option<ChordInKey>], ends: Ends) -> usize {

@@ -3,12 +3,17 @@
 //! bar. Imports `key`, `scale`, `tension`, `symbol` and what is above them.
 
 mod altered;
+mod approach;
 mod backdoor;
+mod blues;
 mod chain;
+mod cliche;
 mod deceptive;
 mod diminished;
 mod divide;
 mod dress;
+mod fit;
+mod grid;
 mod interchange;
 mod interval;
 mod measure;
@@ -17,6 +22,7 @@ mod name;
 mod pedal;
 mod proposal;
 mod proposals;
+mod rank;
 mod reason;
 mod related;
 mod relative;
@@ -31,9 +37,11 @@ mod tritone;
 mod turnaround;
 
 pub use dress::{Dress, DressedBar, dress};
+pub use grid::{Bars, Grid};
 pub use name::{Name, Turnaround};
 pub use proposal::{Clash, Offers, Proposal};
 pub use proposals::{analyse, apply, proposals};
+pub use rank::{Part, Rank};
 pub use reason::{ClashingNote, Fall, Lender, Reason};
 pub use span::{Note, Span, TimedChord};
 pub use substitution::Substitution;

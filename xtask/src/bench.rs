@@ -45,7 +45,7 @@ struct Bench {
 }
 
 /// In the order in which they run. The plugins come last: their run ends with the table of ratios.
-const BENCHES: [Bench; 8] = [
+const BENCHES: [Bench; 9] = [
     Bench {
         name: "frame",
         package: "guidehand",
@@ -76,6 +76,11 @@ const BENCHES: [Bench; 8] = [
     Bench {
         name: "theory",
         package: "guidehand-theory",
+        features: &[],
+    },
+    Bench {
+        name: "pages",
+        package: "guidehand-exchange",
         features: &[],
     },
     Bench {

@@ -5,8 +5,9 @@ use std::error::Error;
 use std::ffi::OsString;
 use std::fmt;
 use std::path::PathBuf;
+use std::str::FromStr;
 
-use lexopt::Parser;
+use lexopt::{Parser, ValueExt};
 
 /// What a command does once its arguments are understood.
 pub type Job = Box<dyn FnOnce() -> anyhow::Result<()>>;
@@ -62,8 +63,14 @@ pub fn choose(commands: &[Command], arguments: impl IntoIterator<Item = OsString
     let Some(command) = commands.iter().find(|command| name == command.name) else {
         return Outcome::Mistake(unknown(commands, &name.to_string_lossy()));
     };
+    if let (true, Some(more)) = (asks, arguments.get(1)) {
+        let line = "expected: cargo xtask help COMMAND";
+        return Outcome::Mistake(format!("xtask: unexpected argument {more:?}\n{line}\n"));
+    }
     if asks || arguments.iter().any(is_help) {
-        return Outcome::Help(format!("{}\n\n{}.\n", command.line(), command.summary));
+        let summary = wrapped("", command.summary.split(' '), 0);
+        let summary = summary.trim_start();
+        return Outcome::Help(format!("{}\n\n{summary}.\n", command.line()));
     }
     match (command.read)(&mut Parser::from_args(arguments)) {
         Ok(job) => Outcome::Run(job),
@@ -80,6 +87,12 @@ pub fn file(parser: &mut Parser) -> Result<PathBuf, lexopt::Error> {
     Ok(path.into())
 }
 
+/// Reads the value of an option that is a whole number.
+pub fn number<N: FromStr>(parser: &mut Parser) -> Result<N, lexopt::Error> {
+    let read = |text: &str| text.parse().map_err(|_| "expected a whole number from 0");
+    parser.value()?.parse_with(read)
+}
+
 /// Accepts nothing but the end of the line, for a command without arguments.
 pub fn nothing_more(parser: &mut Parser) -> Result<(), lexopt::Error> {
     match parser.next()? {
@@ -89,16 +102,37 @@ pub fn nothing_more(parser: &mut Parser) -> Result<(), lexopt::Error> {
 }
 
 impl Command {
-    /// The command as it is typed.
+    /// The command as it is typed. Each of its options stays whole.
     fn line(&self) -> String {
-        format!("cargo xtask {} {}", self.name, self.arguments)
-            .trim_end()
-            .to_owned()
+        let options = self.arguments.split_inclusive(']').map(str::trim);
+        wrapped(&format!("cargo xtask {}", self.name), options, 4)
     }
+}
+
+/// The most characters of a line of help, so that a word before it fits into 100 columns.
+const WIDTH: usize = 88;
+
+/// A text that goes on with these parts, on as many lines as it takes.
+fn wrapped<'a>(start: &str, parts: impl Iterator<Item = &'a str>, indent: usize) -> String {
+    let mut text = start.to_owned();
+    let mut width = text.len();
+    for part in parts.filter(|part| !part.is_empty()) {
+        if width + 1 + part.len() > WIDTH {
+            text.push('\n');
+            text.push_str(&" ".repeat(indent));
+            width = indent + part.len();
+        } else {
+            text.push(' ');
+            width += 1 + part.len();
+        }
+        text.push_str(part);
+    }
+    text
 }
 
 /// What holds for all commands.
 const RULES: &str = "
+cargo xtask help COMMAND shows what one command takes.
 A chart is read from a file with --file FILE, and from the standard input with - in its place.
 The exit code is 0 when all went well, 2 when the command line or a chart is not understood, and
 1 when what was asked for cannot be done.
@@ -109,22 +143,17 @@ fn is_help(argument: &OsString) -> bool {
 }
 
 fn usage(commands: &[Command]) -> String {
-    let lines: Vec<String> = commands.iter().map(Command::line).collect();
-    let width = lines.iter().map(String::len).max().unwrap_or(0);
-    let rows = commands.iter().zip(&lines);
-    let lines = rows.fold(String::new(), |text, (command, line)| {
-        format!("{text}  {line:width$}  {}\n", command.summary)
+    let width = commands.iter().map(|c| c.name.len()).max().unwrap_or(0);
+    let lines = commands.iter().fold(String::new(), |text, command| {
+        let name = format!("  {:width$} ", command.name);
+        let line = wrapped(&name, command.summary.split(' '), width + 4);
+        format!("{text}{line}\n")
     });
-    format!("usage:\n{lines}{RULES}")
+    format!("usage: cargo xtask COMMAND\n\n{lines}{RULES}")
 }
 
 fn unknown(commands: &[Command], name: &str) -> String {
-    let names: Vec<&str> = commands.iter().map(|command| command.name).collect();
-    format!(
-        "xtask: no command '{name}'\nexpected: {}\n\n{}",
-        names.join(", "),
-        usage(commands)
-    )
+    format!("xtask: no command '{name}'\n\n{}", usage(commands))
 }
 
 #[cfg(test)]
@@ -179,7 +208,7 @@ mod tests {
     #[test]
     fn help_shows_the_command_that_it_is_asked_for() {
         for line in ["--help", "-h", "help"] {
-            assert!(help(line).contains("cargo xtask other [--option]  never asked for"));
+            assert!(help(line).contains("\n  other  never asked for\n"));
         }
         for line in [
             "other --help",
@@ -196,13 +225,28 @@ mod tests {
 
     #[test]
     fn a_mistake_is_named_with_what_was_expected() {
-        assert!(mistake("").starts_with("usage:\n  cargo xtask plain "));
+        assert!(mistake("").starts_with("usage: cargo xtask COMMAND\n\n  plain  take"));
         assert!(mistake("help plan").starts_with("xtask: no command 'plan'\n"));
-        assert!(mistake("plan").starts_with("xtask: no command 'plan'\nexpected: plain, other\n"));
+        assert!(mistake("help plain more").starts_with("xtask: unexpected argument \"more\"\n"));
         assert_eq!(
             mistake("plain --fast"),
             "xtask: invalid option '--fast'\nexpected: cargo xtask plain\n"
         );
         assert!(mistake("plain more").ends_with("expected: cargo xtask plain\n"));
+    }
+
+    #[test]
+    fn a_long_command_is_shown_on_several_lines() {
+        let command = Command {
+            name: "long",
+            arguments: "\"A B\" | - [--first NAME] [--second one|two] [--third NAME] [--fourth NAME] [--fifth NAME]",
+            summary: "",
+            read: |_| unreachable!("only its line is asked for"),
+        };
+        assert_eq!(
+            command.line(),
+            "cargo xtask long \"A B\" | - [--first NAME] [--second one|two] [--third NAME]\n    \
+             [--fourth NAME] [--fifth NAME]"
+        );
     }
 }

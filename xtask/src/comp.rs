@@ -2,13 +2,17 @@
 //! `build`, `chart_source`, `command` and `outputs`; `main`, `demo`, `dress`, `practice` and `read`
 //! import it.
 
+use std::fmt::Display;
+use std::ops::RangeInclusive;
 use std::path::PathBuf;
+use std::str::FromStr;
 
 use anyhow::{Context, Result};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page, Staves};
 use guidehand_exchange::score::Hand;
 use guidehand_report::request::{ChartErrors, Request, Rhythm};
+use guidehand_report::tensions::{TENSIONS, TensionOption};
 use guidehand_tests::comp::{Comp, comp};
 use guidehand_tests::wav;
 use guidehand_theory::chord::Chord;
@@ -25,7 +29,7 @@ use crate::outputs::Outputs;
 /// The command.
 pub const COMMAND: Command = Command {
     name: "comp",
-    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--rhythm NAME] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
+    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
     summary: "play a chart on the built plugin and print its chords",
     read: |parser| {
         let arguments = read(parser)?;
@@ -34,7 +38,7 @@ pub const COMMAND: Command = Command {
 };
 
 /// The tempi that are accepted.
-const TEMPI_BPM: std::ops::RangeInclusive<f64> = 20.0..=400.0;
+const TEMPI_BPM: RangeInclusive<f64> = 20.0..=400.0;
 
 /// The most sharps or flats that a signature has.
 const MOST_SIGNS: i8 = 7;
@@ -68,18 +72,39 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     let request = &mut arguments.request;
     while let Some(argument) = parser.next()? {
         match argument {
-            Value(text) if chart.is_none() => chart = Some(ChartSource::argument(text)?),
-            Long("file") if chart.is_none() => chart = Some(ChartSource::option(parser)?),
+            Value(text) => ChartSource::argument(&mut chart, text)?,
+            Long("file") => ChartSource::option(&mut chart, parser)?,
             Long("key") => request.key = Some(parser.value()?.parse_with(key)?),
             Long("tempo") => request.tempo_bpm = parser.value()?.parse_with(tempo)?,
             Long("texture") => request.texture = parser.value()?.parse_with(texture)?,
             Long("rhythm") => request.rhythm = parser.value()?.parse_with(rhythm)?,
+            Long("swing") => {
+                request.hand.swing = Some(number(parser, 50..=75, "a swing in percent")?)
+            }
+            Long("touch") => {
+                request.hand.touch_ms = number(parser, 0..=30, "a touch in milliseconds")?
+            }
+            Long("touch-velocity") => {
+                request.hand.touch_velocity =
+                    number(parser, 0..=20, "a touch in steps of velocity")?
+            }
+            Long("variation") => {
+                request.hand.variation = number(parser, 0..=100, "a variation in percent")?
+            }
+            Long("seed") => request.hand.seed = Some(number(parser, 0..=9999, "a seed")?),
             Long("json") => arguments.json = true,
             Long("mid") => arguments.mid = Some(command::file(parser)?),
             Long("musicxml") => arguments.musicxml = Some(command::file(parser)?),
             Long("staves") => arguments.staves = Some(parser.value()?.parse_with(staves)?),
             Long("forms") => arguments.forms = true,
             Long("wav") => arguments.wav = Some(command::file(parser)?),
+            Long(name) => {
+                let Some(option) = tension(name) else {
+                    return Err(Long(name).unexpected());
+                };
+                let asked = |word: &str| request.ask(&option, word);
+                parser.value()?.parse_with(asked)?;
+            }
             other => return Err(other.unexpected()),
         }
     }
@@ -115,6 +140,25 @@ pub fn tempo(text: &str) -> Result<f64, String> {
     tempo.ok_or_else(|| "expected 20 to 400 beats a minute".to_owned())
 }
 
+/// Reads a whole number within limits.
+fn number<T>(
+    parser: &mut lexopt::Parser,
+    within: RangeInclusive<T>,
+    what: &str,
+) -> Result<T, lexopt::Error>
+where
+    T: Copy + Display + FromStr + PartialOrd,
+{
+    parser.value()?.parse_with(|text| {
+        let number = text.parse().ok().filter(|number| within.contains(number));
+        number.ok_or_else(|| format!("expected {what}, {} to {}", within.start(), within.end()))
+    })
+}
+
+fn tension(name: &str) -> Option<TensionOption> {
+    TENSIONS.into_iter().find(|option| option.name == name)
+}
+
 fn texture(text: &str) -> Result<Texture, String> {
     named(text, &Texture::ALL, Texture::name)
 }
@@ -144,11 +188,6 @@ fn named<T: Copy>(text: &str, all: &[T], name: fn(T) -> &'static str) -> Result<
 fn run(mut arguments: Arguments) -> Result<()> {
     arguments.request.chart = arguments.chart.text()?;
     let made = play(&arguments.request)?;
-    if arguments.json {
-        println!("{}", serde_json::to_string_pretty(&made.report)?);
-    } else {
-        print!("{}", made.report);
-    }
     let mut outputs = Outputs::default();
     if let Some(path) = &arguments.mid {
         outputs.add(path, midi::write(&made.score));
@@ -159,7 +198,14 @@ fn run(mut arguments: Arguments) -> Result<()> {
     if let Some(path) = &arguments.wav {
         outputs.add(path, wave(&made)?);
     }
-    outputs.write()
+    // The files first: whoever reads what is printed may end this program by going away.
+    let written = outputs.write();
+    if arguments.json {
+        println!("{}", serde_json::to_string_pretty(&made.report)?);
+    } else {
+        print!("{}", made.report);
+    }
+    written
 }
 
 /// Builds the plugin, plays a request on it, and checks what it plays. A chart that cannot be read
@@ -203,6 +249,8 @@ pub fn wave(made: &Comp) -> Result<Vec<u8>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use guidehand_report::request::PlayedBy;
+    use guidehand_theory::tension::NinthRequest;
 
     fn arguments(words: &[&str]) -> Result<Arguments, String> {
         read(&mut lexopt::Parser::from_args(words)).map_err(|error| error.to_string())
@@ -224,6 +272,20 @@ mod tests {
             "grand",
             "--forms",
             "--json",
+            "--swing",
+            "58",
+            "--touch",
+            "12",
+            "--touch-velocity",
+            "6",
+            "--variation",
+            "70",
+            "--seed",
+            "11",
+            "--ninth",
+            "b9",
+            "--minor-tonic",
+            "B7",
         ]);
         let Ok(read) = read else { panic!("not read") };
         assert_eq!(read.chart, ChartSource::Text("| Dm7 |".to_owned()));
@@ -233,6 +295,17 @@ mod tests {
         );
         assert_eq!(read.request.texture, Texture::TwoHands);
         assert_eq!(read.request.rhythm, Rhythm::TwoAndFour);
+        let hand = PlayedBy {
+            swing: Some(58),
+            touch_ms: 12,
+            touch_velocity: 6,
+            variation: 70,
+            seed: Some(11),
+        };
+        assert_eq!(read.request.hand, hand);
+        assert_eq!(read.request.requests.ninth, NinthRequest::Flat9);
+        let asked = [("Ninth", "b9"), ("Minor tonic", "b7")];
+        assert_eq!(read.request.asked, asked);
         assert!(read.forms && matches!(read.staves, Some(Staves::Grand)));
         assert!(read.json && read.mid.is_none());
     }
@@ -269,12 +342,20 @@ mod tests {
             (&["|C6|", "--texture", "thick"], "two hands"),
             (&["|C6|", "--rhythm", "polka"], "late charleston"),
             (&["|C6|", "--staves", "three"], "one or grand"),
+            (&["|C6|", "--swing", "80"], "a swing in percent, 50 to 75"),
+            (&["|C6|", "--touch", "-1"], "0 to 30"),
+            (&["|C6|", "--variation", "much"], "0 to 100"),
+            (&["|C6|", "--seed", "10000"], "0 to 9999"),
+            (
+                &["|C6|", "--thirteenth", "b14"],
+                "for --thirteenth: None, 13, b13",
+            ),
             (&["|C6|", "--key", "H"], "F#m"),
             (&["|C6|", "--key", "E#"], "11 sharps; expected F major"),
             (&["|C6|", "--key", "Dbm"], "8 flats; expected C# minor"),
             (&["|C6|", "--mid", ""], "the name of a file"),
             (&["|C6|", "--file", "chart.txt"], "--file"),
-            (&["|C6|", "more"], "unexpected argument"),
+            (&["|C6|", "more"], "a second chart, \"more\""),
         ] {
             let Err(error) = arguments(words) else {
                 panic!("{words:?} was read")

@@ -13,7 +13,7 @@ use guidehand_tests::hostile::{Takes, WAYS_IN};
 use lexopt::prelude::*;
 use xshell::cmd;
 
-use crate::command::Command;
+use crate::command::{self, Command};
 use crate::workspace::Workspace;
 
 /// The command.
@@ -56,7 +56,7 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     };
     while let Some(argument) = parser.next()? {
         match argument {
-            Long("seconds") => arguments.seconds = parser.value()?.parse()?,
+            Long("seconds") => arguments.seconds = command::number(parser)?,
             Long("keep") => arguments.keep = true,
             Value(name) if arguments.target.is_none() => {
                 let name = name.string()?;

@@ -4,12 +4,12 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result, anyhow};
+use anyhow::{Context, Result};
 use guidehand_exchange::import::{self, Imported, LARGEST_FILE};
 use guidehand_report::importing::ImportReport;
 use lexopt::prelude::*;
 
-use crate::command::Command;
+use crate::command::{Command, Misunderstood};
 
 /// The command.
 pub const COMMAND: Command = Command {
@@ -35,6 +35,9 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     let mut arguments = Arguments::default();
     while let Some(argument) = parser.next()? {
         match argument {
+            Value(path) if path.is_empty() => {
+                return Err("expected the name of a file, found nothing".into());
+            }
             Value(path) if file.is_none() => file = Some(path.into()),
             Long("part") => arguments.part = Some(parser.value()?.string()?),
             Long("json") => arguments.json = true,
@@ -49,7 +52,7 @@ fn run(arguments: &Arguments) -> Result<()> {
     let path = &arguments.file;
     let bytes = bytes(path).with_context(|| format!("cannot read {}", path.display()))?;
     let imported = import::part(&bytes, arguments.part.as_deref())
-        .map_err(|error| anyhow!("{}: {error}", path.display()))?;
+        .map_err(|error| Misunderstood(format!("{}: {error}", path.display())))?;
     if arguments.json {
         let report = ImportReport::new(&imported);
         println!("{}", serde_json::to_string_pretty(&report)?);
@@ -105,6 +108,7 @@ mod tests {
     fn mistakes_say_what_was_expected() {
         for (words, expected) in [
             (&[][..], "a file is missing"),
+            (&[""], "expected the name of a file"),
             (&["a.xml", "b.xml"], "unexpected argument"),
             (&["a.xml", "--part"], "missing argument"),
         ] {

@@ -50,14 +50,10 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     };
     while let Some(argument) = parser.next()? {
         match argument {
-            Value(text) if progression.is_none() => {
-                progression = Some(ChartSource::argument(text)?);
-            }
-            Long("file") if progression.is_none() => {
-                progression = Some(ChartSource::option(parser)?);
-            }
+            Value(text) => ChartSource::argument(&mut progression, text)?,
+            Long("file") => ChartSource::option(&mut progression, parser)?,
             Long("order") => arguments.order = parser.value()?.parse_with(order)?,
-            Long("seed") => seed = Some(parser.value()?.parse()?),
+            Long("seed") => seed = Some(command::number(parser)?),
             Long("tempo") => arguments.tempo_bpm = parser.value()?.parse_with(comp::tempo)?,
             Long("mid") => arguments.mid = Some(command::file(parser)?),
             Long("musicxml") => arguments.musicxml = Some(command::file(parser)?),
@@ -86,7 +82,6 @@ fn run(arguments: &Arguments) -> Result<()> {
     let progression = &arguments.progression.text()?;
     let text = practice::practice(progression, arguments.order)
         .map_err(|errors| failed(progression, errors))?;
-    println!("{text}");
     let chart = chart::parse(&text).map_err(|errors| failed(&text, errors))?;
     let mut score = Score::planned(
         chart,
@@ -107,7 +102,10 @@ fn run(arguments: &Arguments) -> Result<()> {
         let page = musicxml::write(&score, Page::default());
         outputs.add(path, page.into_bytes());
     }
-    outputs.write()
+    // The files first: whoever reads what is printed may end this program by going away.
+    let written = outputs.write();
+    println!("{text}");
+    written
 }
 
 #[cfg(test)]

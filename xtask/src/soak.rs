@@ -15,7 +15,7 @@ use guidehand_tests::vst3::{Module, bundle, rude};
 use lexopt::prelude::*;
 
 use crate::build;
-use crate::command::Command;
+use crate::command::{self, Command};
 use crate::fuzz;
 use crate::workspace::Workspace;
 
@@ -56,11 +56,11 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     };
     while let Some(argument) = parser.next()? {
         match argument {
-            Long("blocks") => arguments.blocks = parser.value()?.parse()?,
-            Long("seed") => arguments.seed = parser.value()?.parse()?,
-            Long("windows") => arguments.windows = parser.value()?.parse()?,
+            Long("blocks") => arguments.blocks = command::number(parser)?,
+            Long("seed") => arguments.seed = command::number(parser)?,
+            Long("windows") => arguments.windows = command::number(parser)?,
             Long("in-a-window") => arguments.window = Some(parser.value()?.into()),
-            Long("seconds") => arguments.seconds = parser.value()?.parse()?,
+            Long("seconds") => arguments.seconds = command::number(parser)?,
             other => return Err(other.unexpected()),
         }
     }

@@ -73,6 +73,10 @@ fn the_exit_code_tells_what_is_not_understood_from_what_fails() {
         (&["comp", "| C6 |", "--wav", ""], 2, "the name of a file"),
         (&["comp", "| C6 |", "--file", "chart.txt"], 2, "--file"),
         (&["practice", "| H7 |"], 2, "H7"),
+        (&["practice", ""], 2, "no chords"),
+        (&["practice", "| C6 |", "--seed", "x"], 2, "a whole number"),
+        (&["practice", "Dm7", "G7"], 2, "a second chart, \"G7\""),
+        (&["help", "comp", "more"], 2, "unexpected argument"),
         (
             &["practice", "| C6 |", "--mid", ""],
             2,
@@ -158,5 +162,10 @@ fn help_is_given_for_one_command() {
     assert_eq!(printed(&run(&["help", "practice"])), help);
     assert_eq!(printed(&run(&["practice", "-h"])), help);
     assert_eq!(printed(&run(&["help"])), printed(&run(&["--help"])));
-    assert!(printed(&run(&["help"])).contains("cargo xtask read "));
+    let all = printed(&run(&["help"]));
+    assert!(all.contains("\n  read "), "{all}");
+    let long = printed(&run(&["help", "comp"]));
+    for line in all.lines().chain(long.lines()) {
+        assert!(line.chars().count() <= 100, "{line}");
+    }
 }

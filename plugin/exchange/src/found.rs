@@ -6,6 +6,7 @@ use crate::text::{self, Moved};
 use guidehand_theory::chart::{self, ChartError, ChartProblem, Roads};
 use guidehand_theory::read::Reason;
 use guidehand_theory::symbol::{Sign, Symbol};
+use std::collections::BTreeSet;
 use std::fmt;
 
 /// The largest file, in bytes, packed or not.
@@ -114,10 +115,14 @@ impl fmt::Display for ImportError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             ImportError::Unknown => f.write_str(
-                "no file that can be read here; expected MusicXML (.musicxml, .xml, .mxl), \
-                 a MIDI file or a chart as text",
+                "expected MusicXML (.musicxml, .xml, .mxl), a MIDI file or a chart as text",
             ),
-            ImportError::TooLarge => f.write_str("the file is larger than a chart can be"),
+            ImportError::TooLarge => write!(
+                f,
+                "the file is larger than a chart can be; expected at most {} MiB and {} bars",
+                LARGEST_FILE >> 20,
+                chart::MOST_BARS
+            ),
             ImportError::Xml { at, words } => {
                 write!(f, "the MusicXML is broken at byte {at}: {words}")
             }
@@ -131,10 +136,11 @@ impl fmt::Display for ImportError {
                 )
             }
             ImportError::NoPart { name, parts } => {
-                let parts = parts.join("\", \"");
+                let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
+                let parts = quoted(&parts);
                 write!(
                     f,
-                    "there is no part \"{name}\" with chords; expected \"{parts}\""
+                    "there is no part \"{name}\" with chords; expected {parts}"
                 )
             }
             ImportError::Chart(errors) => {
@@ -146,6 +152,28 @@ impl fmt::Display for ImportError {
 }
 
 impl std::error::Error for ImportError {}
+
+/// So many names of parts are listed in a sentence. Further ones are only counted.
+const MOST_NAMES: usize = 24;
+
+/// The names of parts, as a list within a sentence.
+pub(crate) fn quoted(names: &[&str]) -> String {
+    let (listed, more) = names.split_at(names.len().min(MOST_NAMES));
+    let listed: Vec<String> = listed.iter().map(|name| format!("\"{name}\"")).collect();
+    match more.len() {
+        0 => listed.join(", "),
+        more => format!("{} and {more} more", listed.join(", ")),
+    }
+}
+
+/// Says what else a file holds than a chart does, if it holds anything else.
+pub(crate) fn passed_over(kinds: &BTreeSet<&str>) -> Option<String> {
+    let kinds: Vec<&str> = kinds.iter().copied().collect();
+    let kinds = (!kinds.is_empty()).then(|| kinds.join(", "))?;
+    Some(format!(
+        "A chart holds chords and the form; passed over: {kinds}."
+    ))
+}
 
 /// The largest rounding error of files with a coarse time grid, in ticks.
 pub(crate) const HAIR: u32 = 8;

@@ -3,12 +3,13 @@
 //! Out, from the bottom up: `value` holds the note values. `rhythm` lays the events of a bar on
 //! a grid of beats and tuplets. `staff` cuts notes into what a bar shows, and `spelling` names
 //! them. `part` holds staves. `note` and `measure` write the notes of a bar and the bar itself,
-//! with what `engraver` holds. `passes` says whether repeats can stand, and `swing` makes eighths even.
-//! `write` writes the whole page. `xml` writes their elements.
+//! with what `engraver` holds. `passes` says whether repeats can stand, and `swing` makes eighths
+//! even. `write` writes the whole page. `xml` writes their elements.
 //!
 //! In: `tree` reads elements within bounds and `document` finds the parts and their measures among
-//! them. `choice` chooses the part, and `transposition` says how it sounds.
-//! `harmony` reads chords, `signs` jumps, and `read` bars. `form` unfolds repeats.
+//! them. `choice` chooses the part, and `transposition` says how it sounds. `harmony` reads chords,
+//! `signs` jumps, `said` the texts of other elements, and `reader` bars. `form` unfolds repeats, and
+//! `read` joins these.
 
 mod choice;
 mod document;
@@ -20,7 +21,9 @@ mod note;
 mod part;
 mod passes;
 pub(crate) mod read;
+mod reader;
 mod rhythm;
+mod said;
 mod signs;
 mod spelling;
 mod staff;

@@ -14,8 +14,14 @@ impl Sheet {
     #[must_use]
     pub fn written(chart: &Chart) -> Sheet {
         let mut bars: Vec<SheetBar> = Vec::new();
+        let mut firsts: Vec<Option<usize>> = vec![None; chart.written.len()];
+        for (index, bar) in chart.bars.iter().enumerate() {
+            if let Some(first) = firsts.get_mut(bar.written) {
+                first.get_or_insert(index);
+            }
+        }
         for (written, again) in page_order(chart) {
-            let first = chart.bars.iter().position(|bar| bar.written == written);
+            let first = firsts.get(written).copied().flatten();
             let (Some(first), Some(signs)) = (first, chart.written.get(written)) else {
                 continue;
             };

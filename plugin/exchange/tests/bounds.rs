@@ -77,6 +77,32 @@ fn documents_of_every_size_end_soon() {
     );
 }
 
+/// Parts that all have one name, and a few words about all of them.
+#[test]
+fn scores_of_many_parts_end_soon() {
+    let many = |count: usize, measure: &str| {
+        let list = (0..count)
+            .map(|n| format!("<score-part id=\"{n}\"><part-name>Horn</part-name></score-part>"));
+        let parts = (0..count).map(|n| format!("<part id=\"{n}\">{measure}</part>"));
+        let (list, parts): (String, String) = (list.collect(), parts.collect());
+        format!("<score-partwise><part-list>{list}</part-list>{parts}</score-partwise>")
+    };
+    let silent = many(100_000, "");
+    assert_eq!(soon("parts", silent.as_bytes()), Err(ImportError::NoChords));
+    let file = many(40_000, &format!("<measure>{HARMONY}</measure>"));
+    assert_eq!(
+        soon("parts with chords", file.as_bytes()).as_deref(),
+        Ok("| C |")
+    );
+    let back = import::import(file.as_bytes()).unwrap();
+    assert!(back.remarks[0].contains("\"Horn (25)\" and 39975 more have chords too"));
+    let error = import::part(file.as_bytes(), Some("Flute")).unwrap_err();
+    assert!(
+        error.to_string().ends_with("\"Horn (24)\" and 39976 more"),
+        "{error}"
+    );
+}
+
 #[test]
 fn repeats_that_multiply_end_soon() {
     let close = |times: u32| {

@@ -77,8 +77,10 @@ fn check(text: &str) {
                 continue;
             };
             assert_eq!(pitches(was, 0), pitches(is, up), "{said}");
-            let root = is.root.to_string();
-            assert!(!["E#", "B#", "Fb", "Cb"].contains(&root.as_str()), "{said}");
+            let roots = [Some(is.root), is.upper.map(|triad| triad.root())];
+            for root in roots.iter().flatten().map(ToString::to_string) {
+                assert!(!["E#", "B#", "Fb", "Cb"].contains(&root.as_str()), "{said}");
+            }
             let names = [Some(is.root), is.bass, is.upper.map(|triad| triad.root())];
             let signs = names.iter().flatten().map(|name| name.accidental.abs());
             assert!(signs.max() <= Some(1), "{said}");
@@ -227,5 +229,85 @@ fn a_bass_keeps_its_degree() {
         ("| F#m6 | C#7/F | F#m6 |", 10, "Em6 B7/D# Em6"),
     ] {
         assert_eq!(row(text, up), moved, "{text}");
+    }
+}
+
+/// A root that has its other name because the usual one cannot be read, such as E7 for Fb7 in
+/// E flat, has its usual name wherever that can be read.
+#[test]
+fn a_root_that_was_renamed_has_its_usual_name_in_other_keys() {
+    let substitute = "| Ebmaj7 | Gm7 | Gb7#11 | Fm7 | E7#11 | Eb6 |";
+    let moved = [
+        (4, "Gmaj7 Bm7 Bb7(#11) Am7 Ab7(#11) G6"),
+        (6, "Amaj7 C#m7 C7(#11) Bm7 Bb7(#11) A6"),
+        (11, "Dmaj7 F#m7 F7(#11) Em7 Eb7(#11) D6"),
+    ];
+    for (up, moved) in moved {
+        assert_eq!(row(substitute, up), moved);
+    }
+    let parallel = "| Gbmaj7 | F#m7 B7 | Gbmaj7 | Abm7 Db7 | Gbmaj7 |";
+    assert_eq!(row(parallel, 4), "Bbmaj7 Bbm7 Eb7 Bbmaj7 Cm7 F7 Bbmaj7");
+    // Chords that go round the circle keep the names by which it is seen.
+    let round = "| C6 | C#7 F#7 | B7 E7 | A7 D7 | G7 | C6 |";
+    assert_eq!(row(round, 10), "Bb6 B7 E7 A7 D7 G7 C7 F7 Bb6");
+    assert_eq!(row(round, 2), "D6 D#7 G#7 C#7 F#7 B7 E7 A7 D6");
+}
+
+#[test]
+fn a_cadence_keeps_together_behind_a_tonic() {
+    let backdoor = "| Ebmaj7 | Abm7 Db7 | Ebmaj7 | Fm7 Bb7 | Ebmaj7 |";
+    assert_eq!(row(backdoor, 10), "Dbmaj7 F#m7 B7 Dbmaj7 Ebm7 Ab7 Dbmaj7");
+    // A slash chord goes where the chord goes that it sounds as.
+    let suspended = "| F/G | Cmaj7 | Bb/C | Fmaj7 | Eb/F | Bbmaj7/D | Gm7/C | F6 |";
+    let moved = "Db/Eb Abmaj7 Gb/Ab Dbmaj7 B/C# F#maj7/A# Ebm7/Ab Db6";
+    assert_eq!(row(suspended, 8), moved);
+}
+
+#[test]
+fn the_triad_over_a_chord_has_a_name_that_is_read() {
+    let polychords = "| Eb/C7 | F#m/C7 | Fmaj7 | Ab/Bb7 | Ebmaj7 |";
+    assert_eq!(row(polychords, 1), "E/Db7 Gm/Db7 Gbmaj7 A/B7 Emaj7");
+    assert_eq!(row(polychords, 6), "A/F#7 Cm/F#7 Bmaj7 D/E7 Amaj7");
+}
+
+#[test]
+fn minor_chords_a_half_step_apart_have_flats_where_sharps_would_be_far() {
+    let modal = "| Dm7 | % | Ebm7 | % | Dm7 | % | Bbm7 Eb7 | Am7 D7 |";
+    assert_eq!(row(modal, 1), "Ebm7 Em7 Ebm7 Bm7 E7 Bbm7 Eb7");
+}
+
+/// A bridge of dominants, in six flats rather than with A sharp and D sharp.
+#[test]
+fn far_dominants_have_flats() {
+    let bridge = "| C6 A7 | Dm7 G7 | E7 | A7 | D7 | G7 | C6 |";
+    assert_eq!(row(bridge, 6), "Gb6 Eb7 Abm7 Db7 Bb7 Eb7 Ab7 Db7 Gb6");
+    let form = "| C6 A7 | Dm7 G7 | Gm7 C7 | F7 F#dim7 | C6 G7 | C6 | E7 | A7 | D7 | G7 |";
+    let moved = "Gb6 Eb7 Abm7 Db7 C#m7 F#7 B7 Cdim7 Gb6 Db7 Gb6 Bb7 Eb7 Ab7 Db7";
+    assert_eq!(row(form, 6), moved);
+    // A blues has its fourth degree more often.
+    let blues = "| C7 | F7 | C7 | Gm7 C7 | F7 | F#dim7 | C7 | A7 | Dm7 | G7 | C7 A7 | Dm7 G7 |";
+    assert!(row(blues, 6).starts_with("F#7 B7 F#7 C#m7 F#7 B7 Cdim7 F#7 D#7 G#m7"));
+}
+
+#[test]
+fn a_row_of_major_sevenths_has_flats_where_c_sharp_would_have_seven_sharps() {
+    let text = "| Cmaj7 | Ebmaj7 | Abmaj7 | Dbmaj7 | Cmaj7 |";
+    assert_eq!(row(text, 10), "Bbmaj7 Dbmaj7 Gbmaj7 Bmaj7 Bbmaj7");
+}
+
+#[test]
+fn no_suspended_chord_stands_on_a_white_key_with_a_sign() {
+    let text = "| C7sus4 | Eb7sus4 | Db7sus4 | Bb/C | A/B | Ab/Bb | G/A | F/G |";
+    assert!(row(text, 3).ends_with(" C/D B/C# Bb/C Ab/Bb"));
+    assert!(row(text, 8).ends_with(" F/G E/F# Eb/F Db/Eb"));
+}
+
+/// Tritone substitutes between the chords of a line, written with flats in every key.
+#[test]
+fn a_substitute_falls_from_one_letter_to_the_next() {
+    let line = "| Am7b5 | D7b9 | Gm7 | Cm7 F7 | Bbmaj7 | Am7b5 D7b9 | Gm7 Gb7 | Fm7 |";
+    for (up, end) in [(2, "Am7 Ab7 Gm7"), (6, "C#m7 C7 Bm7"), (7, "Dm7 Db7 Cm7")] {
+        let moved = row(line, up);
+        assert!(moved.ends_with(end), "{moved}");
     }
 }

@@ -106,9 +106,14 @@ fn written_charts_go_out_and_in_again() {
         assert_eq!(page.missed, [], "{text}");
         let again = read(&page.text);
         assert!(plays_alike(&again, &chart), "{text}\n{}", page.text);
-        assert_eq!(again.title, chart.title, "{text}");
+        // Letters, repeats, endings and jumps stand where they stood.
+        assert_eq!(page.text, Sheet::written(&chart).to_text());
         let file = imported(&midi::write(&score), text);
         assert_eq!(file.missed, [], "{text}");
+        assert_eq!(read(&file.text).title, chart.title, "{text}");
+        let told = "A chart holds chords and the form; passed over: the tempo.";
+        assert_eq!(page.remarks, [told], "{text}");
+        assert_eq!(file.remarks, [told], "{text}");
         let played = |chart: &Chart| -> Vec<_> {
             let changes = chart.changes.iter();
             changes.map(|c| (c.start_ticks, c.chord)).collect()
@@ -543,6 +548,14 @@ fn passes_that_sound_differently_are_written_out() {
     });
     twice.comping.extend(again);
     assert_eq!(held(&twice), text);
+    // A hair of difference is not seen on a page.
+    let mut late = twice.clone();
+    for note in &mut late.comping {
+        if note.start_ticks >= 2 * 3840 {
+            (note.start_ticks, note.length_ticks) = (note.start_ticks + 2, note.length_ticks - 5);
+        }
+    }
+    assert_eq!(held(&late), text);
     let symbols = Page {
         staves: Staves::Symbols,
         ..page

@@ -312,6 +312,21 @@ fn the_part_is_chosen_by_its_pitch_or_by_its_name() {
     assert!(error.to_string().contains("no parts"), "{error}");
 }
 
+/// A name that is given twice, and one that looks like a second: each part has a name of its own.
+#[test]
+fn no_two_parts_have_the_same_name() {
+    let parts = ["Horn", "Horn", "Horn (2)", "horn", " Horn "];
+    let bars = || measure("1", &harmony("C", "major"));
+    let parts = parts.map(|name| (name, bars()));
+    let names: Vec<String> = read(&score("", &parts))
+        .parts
+        .into_iter()
+        .map(|part| part.name)
+        .collect();
+    let expected = ["Horn", "Horn (2)", "Horn (2) (2)", "horn (3)", "Horn (4)"];
+    assert_eq!(names, expected);
+}
+
 /// A part with fewer chords than another one is told, because it may not be what is meant.
 #[test]
 fn a_part_with_more_chords_is_told() {
@@ -359,17 +374,27 @@ fn bars_that_a_sign_repeats_hold_their_chords() {
 fn what_a_chart_does_not_hold_is_told() {
     let note = "<note><pitch><step>E</step><octave>4</octave></pitch><duration>4</duration>\
         <lyric><text>low</text></lyric></note>";
-    let bar = format!("{}{}{note}", spoken(&["Slowly"]), harmony("C", "major"));
-    let back = read(&score(
-        "",
-        &[("Lead", format!("<measure number=\"1\">{bar}</measure>"))],
-    ));
-    assert_eq!(back.missed, []);
-    assert!(
-        back.remarks[0].contains("lyrics, notes, other words"),
-        "{:?}",
-        back.remarks
+    let frame = "<kind>major</kind><frame><frame-strings>6</frame-strings></frame>";
+    let shown = harmony("C", "major").replace("<kind>major</kind>", frame);
+    let beats = "<beat-unit>quarter</beat-unit><per-minute>90</per-minute>";
+    let loud = "<direction-type><dynamics><f/></dynamics></direction-type>";
+    let tempo = format!("<direction-type><metronome>{beats}</metronome></direction-type>");
+    let figures = "<figured-bass><figure><figure-number>6</figure-number></figure></figured-bass>";
+    let bar = format!(
+        "{}<direction>{tempo}{loud}<sound><swing><straight/></swing></sound></direction>\
+         {shown}{figures}{note}",
+        spoken(&["Slowly"])
     );
+    let author = "<identification><creator type=\"composer\">Nobody</creator></identification>";
+    let file = score(
+        author,
+        &[("Lead", format!("<measure number=\"1\">{bar}</measure>"))],
+    );
+    let back = read(&file);
+    assert_eq!(back.missed, []);
+    let expected = "authors, chord diagrams, dynamics, figured bass, lyrics, notes, other words, \
+                    swing, the tempo.";
+    assert!(back.remarks[0].ends_with(expected), "{:?}", back.remarks);
     let strange = "<barline location=\"left\"><ending number=\"last\" type=\"start\"/></barline>";
     let bars = measure("1", &harmony("C", "major"))
         + &measure("2", &(strange.to_owned() + &harmony("F", "major")));

@@ -6,7 +6,7 @@
 use crate::engine::settings::PlanFor;
 use crate::engine::ticks::QUARTER_TICKS;
 use guidehand_bass::roots::{self, Form};
-use guidehand_theory::chart::{Change, Chart, Meter, TICKS_PER_QUARTER};
+use guidehand_theory::chart::{Bar, Change, Chart, Meter, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
 use guidehand_theory::line;
@@ -41,6 +41,9 @@ pub struct PlannedBar {
     pub start_ticks: u32,
     /// Its time signature.
     pub meter: Meter,
+    /// Its number in its section, from 0. A section starts where it is named, where a repeat
+    /// starts, and with the first full bar.
+    pub in_section: u32,
 }
 
 /// When a new chart takes the place of the one that plays.
@@ -108,9 +111,15 @@ impl PlannedChart {
         let bass = chart.changes.iter().zip(&placed);
         let pickup_ticks = chart.pickup_ticks();
         let bass = bass.map(|(change, placed)| bass_change(change, placed.as_ref(), pickup_ticks));
-        let bars = chart.bars.iter().map(|bar| PlannedBar {
-            start_ticks: bar.start_ticks,
-            meter: bar.meter,
+        let mut in_section = 0;
+        let bars = chart.bars.iter().enumerate().map(|(number, bar)| {
+            let starts = number <= usize::from(chart.has_pickup()) || starts_section(chart, bar);
+            in_section = if starts { 0 } else { in_section + 1 };
+            PlannedBar {
+                start_ticks: bar.start_ticks,
+                meter: bar.meter,
+                in_section,
+            }
         });
         let lengths = chart.changes.iter().map(|change| change.length_ticks);
         PlannedChart {
@@ -283,6 +292,12 @@ fn swings(chart: &Chart, change: &Change) -> bool {
         let place = change.start_ticks.saturating_sub(bar.start_ticks);
         bar.meter.unit <= 4 && place % TICKS_PER_QUARTER == TICKS_PER_QUARTER / 2
     })
+}
+
+/// Whether a bar as it is played starts a section or a repeat.
+fn starts_section(chart: &Chart, bar: &Bar) -> bool {
+    let written = chart.written.get(bar.written);
+    written.is_some_and(|written| written.section.is_some() || written.opens)
 }
 
 /// The inner line of a chord: when its voice moves, in ticks from the start of

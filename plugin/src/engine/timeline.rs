@@ -3,7 +3,7 @@
 //! `ticks`.
 
 use crate::engine::planned::PlannedChart;
-use crate::engine::rhythm::{ChordSpan, ChordSpans, PlayedBar};
+use crate::engine::rhythm::{ChordSpan, ChordSpans, Ends, InForm, PlayedBar};
 use crate::engine::ticks::EIGHTH_TICKS;
 use guidehand_theory::chart::Meter;
 
@@ -79,16 +79,26 @@ impl Timeline<'_> {
                     };
                     song.bars.get(usize::try_from(index).ok()?)
                 };
+                let form = |number: i64| {
+                    let in_section = at(number)?.in_section;
+                    let ends = match at(number + 1) {
+                        _ if number + 1 >= bars && !repeats => Ends::Song,
+                        Some(next) if next.in_section > 0 => Ends::Nothing,
+                        _ => Ends::Section,
+                    };
+                    Some(InForm { in_section, ends })
+                };
                 let bar = at(number)?;
                 let rounds = float((number - before).max(0) / round);
                 let cycle = rounds * song.round_ticks();
                 let nth = number - before;
-                let before = at(number - 1).map(|bar| bar.meter);
+                let before = at(number - 1).map(|bar| bar.meter).zip(form(number - 1));
                 Some(PlayedBar {
                     number,
                     nth,
                     start_ticks: cycle + f64::from(bar.start_ticks),
                     meter: bar.meter,
+                    form: form(number)?,
                     before: before.filter(|_| number > 0),
                     lead_ticks: (f64::from(song.shortest_ticks) / 4.0).min(MOST_LEAD_TICKS),
                 })
@@ -98,7 +108,8 @@ impl Timeline<'_> {
                 nth: number,
                 start_ticks: float(number) * f64::from(meter.bar_ticks()),
                 meter: *meter,
-                before: Some(*meter),
+                form: of_eight(number),
+                before: Some((*meter, of_eight(number - 1))),
                 lead_ticks: MOST_LEAD_TICKS,
             }),
         }
@@ -162,12 +173,8 @@ impl Timeline<'_> {
     #[must_use]
     pub fn spans(&self, bar: &PlayedBar) -> ChordSpans {
         let mut spans = ChordSpans::default();
-        let before = self.span_at(bar.start_ticks - 1.0);
-        let mut next = match &before {
-            Some(before) => self.span_after(before),
-            None => self.span_at(bar.start_ticks),
-        };
-        spans.extend(before);
+        let from = bar.earlier().map_or(bar.start_ticks, |bar| bar.start_ticks);
+        let mut next = self.span_at(from);
         while let Some(span) = next
             && span.start_ticks <= bar.end_ticks() + EIGHTH_TICKS
             && spans.try_push(span).is_none()
@@ -181,6 +188,14 @@ impl Timeline<'_> {
 /// The bars of each repeat: all except a pickup.
 fn bars_of_round(song: &PlannedChart) -> i64 {
     count(song.bars.len().saturating_sub(song.bars_before())).max(1)
+}
+
+/// The place of a bar without a form: eight bars follow eight bars.
+fn of_eight(number: i64) -> InForm {
+    InForm {
+        in_section: u32::try_from(number.rem_euclid(8)).unwrap_or(0),
+        ends: Ends::Nothing,
+    }
 }
 
 fn span(song: &PlannedChart, cycle_ticks: f64, index: usize) -> Option<ChordSpan> {
@@ -263,6 +278,35 @@ mod tests {
         assert_eq!(spans(&held, true, 5), expected);
     }
 
+    /// A section ends before the next one, before a repeat, and with the chart. The song ends where
+    /// the chart does not start again.
+    #[test]
+    fn sections_end() {
+        use Ends::{Nothing, Section, Song};
+        let song = song("Pickup G7 | [A] C6 | F6 |: G7 | A7 :| [B] D7 |");
+        let ends = |repeats, count| -> Vec<(u32, Ends)> {
+            let timeline = Timeline::Chart {
+                song: &song,
+                repeats,
+            };
+            let bars = (1..=count).map(|number| timeline.bar(number).unwrap().form);
+            bars.map(|form| (form.in_section, form.ends)).collect()
+        };
+        let mut expected = vec![
+            (0, Nothing),
+            (1, Section),
+            (0, Nothing),
+            (1, Section),
+            (0, Nothing),
+            (1, Section),
+            (0, Song),
+        ];
+        assert_eq!(ends(false, 7), expected);
+        expected[6].1 = Section;
+        expected.extend([(0, Nothing), (1, Section)]);
+        assert_eq!(ends(true, 9), expected);
+    }
+
     /// With a pickup and without, bars and spans follow one another without gaps, and every place is
     /// found in the bar and the span that hold it.
     #[test]
@@ -282,7 +326,7 @@ mod tests {
                 let bar = timeline.bar(number).unwrap();
                 let next = timeline.bar(number + 1).unwrap();
                 assert_eq!(bar.end_ticks(), next.start_ticks, "{text} {number}");
-                assert_eq!(next.before, Some(bar.meter), "{text} {number}");
+                assert_eq!(next.before, Some((bar.meter, bar.form)), "{text} {number}");
                 for place in [bar.start_ticks, bar.end_ticks() - 1.0] {
                     assert_eq!(timeline.bar_at(place), number, "{text} {place}");
                     let span = timeline.span_at(place).unwrap();

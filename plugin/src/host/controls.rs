@@ -50,6 +50,7 @@ fn time(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
             page.add_param(&params.touch_ms);
             page.add_param(&params.length);
             page.add_param(&params.seed);
+            page.add_param(&params.variation);
         });
     });
 }

@@ -282,6 +282,33 @@ pub enum RhythmParam {
     #[id = "played"]
     #[name = "Played"]
     Played,
+    #[id = "reverse"]
+    #[name = "Reverse Charleston"]
+    ReverseCharleston,
+    #[id = "4bar"]
+    #[name = "Four to the bar"]
+    FourToTheBar,
+    #[id = "ballad"]
+    #[name = "Half-time ballad"]
+    Ballad,
+    #[id = "2beat"]
+    #[name = "Two-beat"]
+    TwoBeat,
+    #[id = "samba"]
+    #[name = "Samba"]
+    Samba,
+    #[id = "bolero"]
+    #[name = "Bolero"]
+    Bolero,
+    #[id = "6_8"]
+    #[name = "Six-eight"]
+    SixEight,
+    #[id = "5_4"]
+    #[name = "Five-four"]
+    FiveFour,
+    #[id = "gospel"]
+    #[name = "Gospel waltz"]
+    GospelWaltz,
 }
 
 impl From<SourceParam> for Source {
@@ -416,6 +443,15 @@ impl From<RhythmParam> for Rhythm {
             RhythmParam::JazzWaltz => Rhythm::JazzWaltz,
             RhythmParam::Drawn => Rhythm::Drawn,
             RhythmParam::Played => Rhythm::Played,
+            RhythmParam::ReverseCharleston => Rhythm::ReverseCharleston,
+            RhythmParam::FourToTheBar => Rhythm::FourToTheBar,
+            RhythmParam::Ballad => Rhythm::Ballad,
+            RhythmParam::TwoBeat => Rhythm::TwoBeat,
+            RhythmParam::Samba => Rhythm::Samba,
+            RhythmParam::Bolero => Rhythm::Bolero,
+            RhythmParam::SixEight => Rhythm::SixEight,
+            RhythmParam::FiveFour => Rhythm::FiveFour,
+            RhythmParam::GospelWaltz => Rhythm::GospelWaltz,
         }
     }
 }

@@ -2,7 +2,9 @@
 //! they play. Imported by `expected` only.
 
 use super::pattern::{EIGHTH, PatternBar, PatternHit, QUARTER, RhythmSettings, bars_of, hits_of};
+use guidehand_report::request::Rhythm;
 use guidehand_theory::chart::Chart;
+use std::collections::BTreeSet;
 
 /// A chord of the performance, or silence.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -64,9 +66,11 @@ impl ExpectedBars {
     }
 
     pub(super) fn bar_at(&self, place: f64) -> Option<&PatternBar> {
-        self.bars
-            .iter()
-            .find(|bar| f64::from(bar.start) <= place && place < f64::from(bar.end()))
+        let begun = self
+            .bars
+            .partition_point(|bar| f64::from(bar.start) <= place);
+        let bar = self.bars.get(begun.checked_sub(1)?);
+        bar.filter(|bar| place < f64::from(bar.end()))
     }
 
     pub(super) fn swung(&self, place: f64, ratio: f64) -> f64 {
@@ -74,9 +78,14 @@ impl ExpectedBars {
             .map_or(place, |bar| bar.swung(place, ratio))
     }
 
+    /// How many chords have started at a place.
+    fn begun_at(&self, place: u32) -> usize {
+        self.turns.partition_point(|turn| turn.start <= place)
+    }
+
     pub(super) fn turn_at(&self, place: u32) -> Option<&ChordSpan> {
-        let here = |turn: &&ChordSpan| turn.start <= place && place < turn.end;
-        self.turns.iter().find(here)
+        let turn = self.turns.get(self.begun_at(place).checked_sub(1)?);
+        turn.filter(|turn| place < turn.end)
     }
 
     /// The chord that a hit plays.
@@ -84,7 +93,7 @@ impl ExpectedBars {
         &self,
         hit: &PatternHit,
         bar: &PatternBar,
-        anticipation: bool,
+        comping: &RhythmSettings,
     ) -> Option<ChordSpan> {
         let beat = if matches!(bar.meter.unit, 8 | 16) {
             EIGHTH * 3
@@ -95,14 +104,15 @@ impl ExpectedBars {
         let here = self.turn_at(hit.place);
         // A chord that begins with the hit is not skipped for the next one.
         let begins = here.is_some_and(|turn| turn.start == hit.place);
-        let coming = self.turns.iter().find(|turn| turn.start > hit.place);
+        let coming = self.turns.get(self.begun_at(hit.place));
         let turn = match coming {
             Some(coming)
-                if anticipation
+                if comping.anticipation
                     && off_beat
                     && !begins
                     && coming.start - hit.place <= EIGHTH
-                    && !coming.silent =>
+                    && !coming.silent
+                    && !self.is_drawn(comping, coming.start) =>
             {
                 Some(coming)
             }
@@ -111,32 +121,113 @@ impl ExpectedBars {
         turn.filter(|turn| !turn.silent).copied()
     }
 
+    /// Whether the drawn pattern has a hit at a place. What is drawn is struck, so a chord whose start
+    /// is drawn does not come early.
+    fn is_drawn(&self, comping: &RhythmSettings, place: u32) -> bool {
+        let bar = self.bar_at(f64::from(place));
+        let drawn = bar.filter(|_| comping.rhythm == Rhythm::Drawn);
+        drawn.is_some_and(|bar| hits_of(comping, bar).iter().any(|hit| hit.place == place))
+    }
+
+    /// The hits of a bar, chord by chord. A chord from the middle on has those of the bar's first
+    /// half, moved there, if it has none of its own or would wait for them; so has one of two beats that begins on another
+    /// beat.
+    fn divided(&self, comping: &RhythmSettings, bar: &PatternBar) -> Vec<PatternHit> {
+        let hits = hits_of(comping, bar);
+        let Some(middle) = bar.middle().filter(|_| comping.rhythm != Rhythm::Drawn) else {
+            return hits;
+        };
+        let mut all = Vec::new();
+        let over = self.turns.partition_point(|turn| turn.end <= bar.start);
+        let turns = self.turns.iter().skip(over);
+        for turn in turns.take_while(|turn| turn.start < bar.end()) {
+            let (from, to) = (turn.start.max(bar.start), turn.end.min(bar.end()));
+            let inside = |hit: &PatternHit| (from..to).contains(&hit.place);
+            let own: Vec<PatternHit> = hits.iter().copied().filter(inside).collect();
+            let two_beats = from + 2 * QUARTER == to && matches!(bar.meter.unit, 2 | 4);
+            let elsewhere = from > bar.start && (from - bar.start).is_multiple_of(QUARTER);
+            let takes_the_first = if from == middle {
+                own.is_empty() || self.waits(comping, bar, turn, &hits)
+            } else {
+                two_beats && elsewhere
+            };
+            if takes_the_first {
+                let first = hits.iter().filter(|hit| hit.place < middle);
+                let moved = first.map(|hit| PatternHit {
+                    place: hit.place - bar.start + from,
+                    ..*hit
+                });
+                all.extend(moved.filter(inside));
+            } else {
+                all.extend(own);
+            }
+        }
+        all
+    }
+
+    /// Whether a chord would wait for its first hit for a beat or more, and longer than the first
+    /// chord of its bar waits. One that comes early does not wait.
+    fn waits(
+        &self,
+        comping: &RhythmSettings,
+        bar: &PatternBar,
+        turn: &ChordSpan,
+        hits: &[PatternHit],
+    ) -> bool {
+        let wait = |from: u32| {
+            let next = hits.iter().find(|hit| hit.place >= from);
+            next.map_or(u32::MAX, |hit| hit.place - from)
+        };
+        let wait_of_turn = wait(turn.start);
+        let early = hits.iter().filter(|hit| hit.place < turn.start);
+        let brings = |hit: &PatternHit| self.turn_of(hit, bar, comping) == Some(*turn);
+        wait_of_turn >= QUARTER && wait(bar.start) < wait_of_turn && !early.clone().any(brings)
+    }
+
     /// The hits of a pattern with their chords, and a strike for each chord that the pattern leaves
     /// out, in order.
     pub(super) fn patterned(&self, comping: &RhythmSettings) -> Vec<(PatternHit, ChordSpan)> {
         let mut all: Vec<(PatternHit, ChordSpan)> = Vec::new();
-        let mut before: Vec<(PatternHit, ChordSpan)> = Vec::new();
         for bar in &self.bars {
-            let hits = hits_of(comping, bar).into_iter();
-            let played: Vec<(PatternHit, ChordSpan)> = hits
-                .filter_map(|hit| Some((hit, self.turn_of(&hit, bar, comping.anticipation)?)))
-                .collect();
-            let is_played =
-                |turn: &ChordSpan| before.iter().chain(&played).any(|(_, other)| other == turn);
-            let left_out = self.turns.iter().filter(|turn| {
-                (bar.start..bar.end()).contains(&turn.start) && !turn.silent && !is_played(turn)
-            });
-            all.extend(left_out.map(|turn| {
-                let hit = PatternHit {
-                    place: turn.start,
-                    length: 2 * EIGHTH,
-                    accent: 0,
+            let hits = self.divided(comping, bar).into_iter();
+            all.extend(hits.filter_map(|hit| {
+                let turn = self.turn_of(&hit, bar, comping)?;
+                let (ahead, length) = match turn.start.checked_sub(hit.place) {
+                    Some(ahead @ 1..) => (ahead, QUARTER),
+                    _ => (0, hit.length),
                 };
-                (hit, *turn)
+                Some((
+                    PatternHit {
+                        ahead,
+                        length,
+                        ..hit
+                    },
+                    turn,
+                ))
             }));
-            all.extend(&played);
-            before = played;
         }
+        // A chord that came early is not struck again where it starts.
+        let early = starts_of(all.iter().filter(|(hit, turn)| hit.place < turn.start));
+        all.retain(|(hit, turn)| hit.place != turn.start || !early.contains(&turn.start));
+        let bar_of = |place: u32| self.bar_at(f64::from(place)).map(|bar| bar.start);
+        let in_its_bar =
+            |(hit, turn): &&(PatternHit, ChordSpan)| bar_of(hit.place) == bar_of(turn.start);
+        let struck = starts_of(all.iter().filter(in_its_bar));
+        let left_out = self.turns.iter().filter(|turn| {
+            !turn.silent
+                && bar_of(turn.start).is_some()
+                && !struck.contains(&turn.start)
+                && !early.contains(&turn.start)
+        });
+        all.extend(left_out.map(|turn| {
+            let hit = PatternHit {
+                place: turn.start,
+                ahead: 0,
+                length: QUARTER,
+                accent: 0,
+            };
+            (hit, *turn)
+        }));
         all.sort_by_key(|(hit, turn)| (hit.place, turn.start));
         all
     }
@@ -157,7 +248,8 @@ impl ExpectedBars {
             if !turn.silent {
                 let hit = PatternHit {
                     place,
-                    length: turn.end - place,
+                    ahead: turn.start - place,
+                    length: turn.end - turn.start,
                     accent: i8::from(early),
                 };
                 all.push((hit, *turn));
@@ -165,4 +257,9 @@ impl ExpectedBars {
         }
         all
     }
+}
+
+/// Where the chords of hits start.
+fn starts_of<'a>(hits: impl Iterator<Item = &'a (PatternHit, ChordSpan)>) -> BTreeSet<u32> {
+    hits.map(|(_, turn)| turn.start).collect()
 }

@@ -56,8 +56,18 @@ impl RhythmSettings {
         }
     }
 
-    /// The off-beat's place at a tempo.
+    /// The off-beat's place at a tempo. Some styles are straight (common practice,
+    /// no published source).
     pub(crate) fn ratio(&self, tempo_bpm: f64) -> f64 {
+        let straight = [
+            Rhythm::Bossa,
+            Rhythm::Samba,
+            Rhythm::Bolero,
+            Rhythm::SixEight,
+        ];
+        if straight.contains(&self.rhythm) {
+            return 0.5;
+        }
         let follows = if self.swing_follows_tempo {
             ((340.0 - tempo_bpm) / 120.0).clamp(0.0, 1.0)
         } else {
@@ -85,6 +95,19 @@ pub(super) struct PatternBar {
 impl PatternBar {
     pub(super) fn end(&self) -> u32 {
         self.start + self.length
+    }
+
+    /// Where its second half begins, in ticks of the performance, if its beats come in halves.
+    pub(super) fn middle(&self) -> Option<u32> {
+        let (beats, unit) = (self.meter.beats, self.meter.unit);
+        let eighths = match (beats, unit) {
+            (4, 4) | (2, 2) => 4,
+            (6, 8) => 3,
+            // Five beats are three and two.
+            (5, 4) | (12, 8) => 6,
+            _ => return None,
+        };
+        Some(self.start + eighths * EIGHTH)
     }
 
     /// Where a nominal place of this bar sounds with swing.
@@ -140,7 +163,9 @@ pub(super) fn bars_of(chart: &Chart) -> Vec<PatternBar> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct PatternHit {
     pub(super) place: u32,
-    /// In ticks, before the length setting.
+    /// The part before the chord's own time, in ticks.
+    pub(super) ahead: u32,
+    /// In ticks after that, before the length setting.
     pub(super) length: u32,
     pub(super) accent: i8,
 }
@@ -157,12 +182,29 @@ pub(super) fn hits_of(comping: &RhythmSettings, bar: &PatternBar) -> Vec<Pattern
         Rhythm::Bossa if even => vec![(0, 2, 0), (3, 2, 1), (6, 1, 0)],
         Rhythm::Bossa => vec![(1, 2, 1), (4, 2, 0), (7, 2, 1)],
         Rhythm::JazzWaltz => vec![(0, 2, 0), (3, 2, 1)],
+        Rhythm::ReverseCharleston => vec![(0, 1, 0), (1, 3, 1)],
+        Rhythm::FourToTheBar => (0..8)
+            .map(|beat| (2 * beat, 2, [0, 1][beat as usize % 2]))
+            .collect(),
+        Rhythm::Ballad if even => vec![(0, 4, 0), (4, 4, 1)],
+        Rhythm::Ballad => vec![(0, 6, 0), (6, 2, -1)],
+        Rhythm::TwoBeat => vec![(0, 3, 1), (4, 3, 0)],
+        Rhythm::Samba if even => vec![(0, 1, 0), (2, 1, 0), (5, 2, 1), (7, 1, 1)],
+        Rhythm::Samba => vec![(1, 1, 1), (3, 1, 1), (6, 2, 0)],
+        Rhythm::Bolero => vec![(0, 2, 0), (3, 1, 1), (4, 2, 0), (6, 2, 1)],
+        Rhythm::SixEight => [0, 6]
+            .into_iter()
+            .flat_map(|half| [(half, 2, 0), (half + 2, 1, 0), (half + 3, 3, 1)])
+            .collect(),
+        Rhythm::FiveFour => vec![(0, 3, 0), (3, 3, 1), (6, 2, 0), (8, 2, 1)],
+        Rhythm::GospelWaltz => vec![(0, 2, 0), (2, 2, 1), (4, 1, 0), (5, 1, 1)],
         Rhythm::Drawn => drawn_hits(&comping.drawn, even, bar),
     };
     pattern
         .into_iter()
         .map(|(eighth, length, accent)| PatternHit {
             place: bar.start + eighth * EIGHTH,
+            ahead: 0,
             length: length * EIGHTH,
             accent,
         })

@@ -34,7 +34,11 @@ fn a_charleston_swings_and_ends_with_its_chord() {
     };
     assert_eq!(
         struck("| Dm7 G7 | C6 |", &long, 3840.0),
-        [(0, 0.0, 1440.0, 0), (1, 1440.0, 2400.0, 1)]
+        [
+            (0, 0.0, 1440.0, 0),
+            (1, 1440.0, 3360.0, 1),
+            (2, 3360.0, 5280.0, 1)
+        ]
     );
 }
 
@@ -45,8 +49,8 @@ fn an_off_beat_plays_the_coming_chord() {
         struck("| Dm7 G7 | C6 |", &off, 3840.0),
         [
             (0, 0.0, 960.0, 0),
-            (1, 1440.0, 1920.0, 1),
-            (2, 3360.0, 3840.0, 1)
+            (1, 1440.0, 2880.0, 1),
+            (2, 3360.0, 4800.0, 1)
         ]
     );
     let behind = RhythmSettings {
@@ -56,6 +60,44 @@ fn an_off_beat_plays_the_coming_chord() {
     assert_eq!(
         struck("| Dm7 G7 | C6 |", &behind, 3840.0),
         [(0, 1440.0, 1920.0, 1), (1, 3360.0, 3840.0, 1)]
+    );
+}
+
+#[test]
+fn chords_of_two_beats_have_the_form_of_two_beats() {
+    let behind = RhythmSettings {
+        anticipation: false,
+        ..even(Rhythm::Charleston)
+    };
+    assert_eq!(
+        struck("| Dm7 G7 | C6 |", &behind, 3840.0),
+        [
+            (0, 0.0, 1440.0, 0),
+            (0, 1440.0, 1920.0, 1),
+            (1, 1920.0, 3360.0, 0),
+            (1, 3360.0, 3840.0, 1)
+        ]
+    );
+    // The chord of the second beat begins on it, and the one of the fourth comes early.
+    assert_eq!(
+        struck("| Dm7 G7 / A7 |", &even(Rhythm::Charleston), 3840.0),
+        [
+            (0, 0.0, 960.0, 0),
+            (1, 960.0, 2400.0, 0),
+            (2, 2400.0, 3840.0, 1)
+        ]
+    );
+}
+
+#[test]
+fn bossa_nova_is_straight() {
+    assert_eq!(
+        struck("| C6 |", &RhythmSettings::new(Rhythm::Bossa), 3840.0),
+        [
+            (0, 0.0, 960.0, 0),
+            (0, 1440.0, 2400.0, 1),
+            (0, 2880.0, 3360.0, 0)
+        ]
     );
 }
 

@@ -1,5 +1,5 @@
-//! The backdoor: bVII7 steps up to a major tonic, with or without iv before it. Only
-//! `proposals` imports this.
+//! The backdoor: bVII7 steps up to a major tonic, with or without iv before it, in the place of
+//! V or of IV. Only `proposals` imports this.
 
 use super::interval::step;
 use super::name::Name;
@@ -33,6 +33,19 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         let parts = run.in_place(&pair);
         run.offer(out, Substitution::Backdoor, name, parts, reason);
         return;
+    }
+    let on_four = |sort| run.one().filter(|c| run.is(c, step::IV, sort));
+    if let Some(written) = on_four(ChordFamily::Minor) {
+        let (name_alone, parts) = (Name::BackdoorDominant, run.in_place(&alone));
+        run.offer(out, Substitution::Backdoor, name_alone, parts, steps);
+        let before = *written;
+        let reason = Reason::PreparesStepUp { before, new, next };
+        let parts = run.divided(&[1, 1], &[before, new]);
+        run.offer(out, Substitution::Backdoor, name, parts, reason);
+    }
+    if on_four(ChordFamily::Major).is_some() || on_four(ChordFamily::Dominant).is_some() {
+        let parts = run.divided(&[1, 1], &pair);
+        run.offer(out, Substitution::Backdoor, name, parts, reason);
     }
     let is_five = |sort| run.one().is_some_and(|c| run.is(c, step::V, sort));
     if is_five(ChordFamily::Dominant) || is_five(ChordFamily::Suspended) {

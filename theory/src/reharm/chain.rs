@@ -12,13 +12,22 @@ use super::substitution::Substitution;
 use crate::chord::Chord;
 use crate::quality::{ChordFamily, Quality};
 
+/// A tritone as fifths.
+const TRITONE: i8 = 6;
+
 /// Dominants before the chord that the run leads to, each `fifths` along the line of fifths
 /// from its goal.
 fn chain(run: &Run, count: usize, fifths: i8) -> Vec<Chord> {
     let mut chords = Vec::with_capacity(count);
     let mut root = run.next.root;
     for _ in 0..count {
-        root = run.along(root, fifths);
+        root = run.chord(root, fifths, Quality::Dominant).root;
+        // A tritone from the tonic has one name in chains of both sorts: F#7 in C, as it falls
+        // to B7. Only the substitute before the goal keeps its flat.
+        let far = root.fifths() - run.key.tonic.fifths() == -TRITONE;
+        if far && !chords.is_empty() {
+            root = root.along_fifths(2 * TRITONE).readable();
+        }
         chords.push(Chord::new(root, Quality::Dominant));
     }
     chords.reverse();

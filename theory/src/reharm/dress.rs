@@ -2,6 +2,7 @@
 //! dress it, or rich. The same chart and wishes give the same result. Imports `proposals`,
 //! `related` and what they import.
 
+use super::grid::Grid;
 use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, rise};
 use super::name::{Name, Turnaround};
 use super::proposal::Proposal;
@@ -73,6 +74,7 @@ pub fn dress(spans: &[Span], bars: &[DressedBar], melody: &[Note]) -> Vec<Span> 
         let wish = Wish {
             at,
             beat_ticks: bar.beat_ticks,
+            grid: Grid::of_bar(bar.start_ticks, bar.length_ticks, bar.beat_ticks),
             arrives: spans
                 .get(at + 1)
                 .or(spans.first())
@@ -99,6 +101,7 @@ impl DressedBar {
 struct Wish<'a> {
     at: usize,
     beat_ticks: u32,
+    grid: Grid,
     /// Whether the chord after it is the longer one.
     arrives: bool,
     melody: &'a [Note],
@@ -172,7 +175,7 @@ impl Wish<'_> {
 
     /// Takes the first of these proposals that the melody allows.
     fn take_first(&self, work: &mut Vec<Span>, names: &[Name]) -> bool {
-        let offers = proposals(work, self.at..self.at + 1, self.beat_ticks, self.melody);
+        let offers = proposals(work, self.at..self.at + 1, &self.grid.into(), self.melody);
         let named = |name: &Name| offers.fits.iter().find(|p| p.name == *name);
         let Some(proposal) = names.iter().find_map(named) else {
             return false;

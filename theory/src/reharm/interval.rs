@@ -33,6 +33,23 @@ pub(super) const LOWERED: i8 = -7;
 pub(super) const FALLS_A_FIFTH: u8 = 5;
 pub(super) const FALLS_A_HALF_STEP: u8 = 11;
 
+/// A name in the spelling that a player of the key reads: E and B rather than Fb and Cb, unless
+/// the key itself holds the flat, and no name further than a tritone on the flat side.
+pub(super) const fn readable_in(key: Key, name: NoteName) -> NoteName {
+    let fifths = name.fifths();
+    let from_tonic = fifths - key.tonic.fifths();
+    let lowest = match key.mode {
+        Mode::Major | Mode::Blues => -1,
+        Mode::Minor => -4,
+    };
+    let hard = fifths < -6 && (from_tonic < lowest || from_tonic >= lowest + 7);
+    if hard || from_tonic < -6 {
+        name.along_fifths(12).readable()
+    } else {
+        name.readable()
+    }
+}
+
 /// The name at a distance in fifths, in the spelling that is easiest to read.
 pub(super) const fn along(from: NoteName, fifths: i8) -> NoteName {
     from.along_fifths(fifths).readable()

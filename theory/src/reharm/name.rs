@@ -44,6 +44,40 @@ pub enum Name {
     PassingUp,
     /// A diminished chord between two roots, downwards.
     PassingDown,
+    /// #iv° between IV and I.
+    RaisedFour,
+    /// #iv° for an IV that has sounded.
+    RaisedFourForFour,
+    /// 1 7 b7 6 over a minor chord.
+    ClicheInMinor,
+    /// A bass that goes 1 7 b7 6 under a minor triad.
+    ClicheInBass,
+    /// 5 #5 6 over a major tonic.
+    ClicheInMajor,
+    /// The shape of the next chord a half step above it.
+    ApproachFromAbove,
+    /// The shape of the next chord a half step below it.
+    ApproachFromBelow,
+    /// Chords of the key between two roots, upwards.
+    WalkUp,
+    /// Chords of the key between two roots, downwards.
+    WalkDown,
+    /// IV7 in the second bar of a blues.
+    QuickChange,
+    /// VI7 for I7 before the ii of a blues.
+    SixSeven,
+    /// iiiø-VI7 for I7 before the ii of a blues.
+    TwoFiveOfTwo,
+    /// Dominants by half steps from I7 down to VI7.
+    DownToSix,
+    /// Two ii-Vs for I7 before the ii of a blues, on its third degree and a half step below.
+    TwoFivesDown,
+    /// V-IV for the ii-V of a blues.
+    FiveFourForTwoFive,
+    /// ii-V for the V-IV of a blues.
+    TwoFiveForFiveFour,
+    /// bVI7-V7 for the V-IV of a blues.
+    FlatSixFiveForFiveFour,
     /// biii° between I and ii.
     AboveTwo,
     /// The diminished chord on the leading tone, for a dominant.
@@ -71,6 +105,8 @@ pub enum Name {
     TonicPedal,
     /// The ii before its V.
     TwoBeforeFive,
+    /// A half-diminished ii for a ii whose V goes to minor.
+    HalfDiminishedTwo,
     /// The ii-V of the tritone substitute.
     SubstituteTwoFive,
     /// The dominant of the next chord.
@@ -83,6 +119,8 @@ pub enum Name {
     TwoFiveBeforeNext,
     /// The substitute dominant of the next chord.
     SubstituteBeforeNext,
+    /// The substitute dominant of the next chord for all of a chord.
+    SubstituteForChord,
     /// A ii-V after one a half step above it.
     SlipFromAbove,
     /// A ii-V, one a half step above it, and the first again.

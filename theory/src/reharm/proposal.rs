@@ -1,7 +1,8 @@
-//! Proposals, and the notes that rule them out. Imports `span`, `substitution`, `name` and
-//! `reason`.
+//! Proposals, and the notes that rule them out. Imports `span`, `substitution`, `name`,
+//! `rank` and `reason`.
 
 use super::name::Name;
+use super::rank::Rank;
 use super::reason::{ClashingNote, Reason};
 use super::span::TimedChord;
 use super::substitution::Substitution;
@@ -18,6 +19,8 @@ pub struct Proposal {
     pub chords: Vec<TimedChord>,
     /// What it does.
     pub name: Name,
+    /// Where it stands in the list.
+    pub rank: Rank,
     /// Why it works.
     pub reason: Reason,
     /// How far it leads from what was written, in points from 0 upwards. A new chord costs six
@@ -40,8 +43,8 @@ pub struct Clash {
 /// What [`proposals`](fn@super::proposals) found.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Offers {
-    /// The proposals that fit the melody, the nearest first.
+    /// The proposals that fit the melody, in the order of their ranks.
     pub fits: Vec<Proposal>,
-    /// The proposals that the melody rules out, the nearest first.
+    /// The proposals that the melody rules out, in the same order.
     pub clashes: Vec<Clash>,
 }

@@ -1,13 +1,14 @@
 //! Every proposal for a run of spans, ranked, and how one is put in place. Imports the rest of
 //! its folder except `dress`, which imports it.
 
+use super::grid::Bars;
 use super::proposal::{Clash, Offers, Proposal};
 use super::run::Run;
 use super::span::{Note, Span, TimedChord};
 use super::substitution::Substitution;
 use super::{
-    altered, backdoor, chain, deceptive, diminished, interchange, melody, pedal, related, relative,
-    secondary, sideslip, sus, thirds, tritone, turnaround,
+    altered, approach, backdoor, blues, chain, cliche, deceptive, diminished, interchange, melody,
+    pedal, related, relative, secondary, sideslip, sus, thirds, tritone, turnaround,
 };
 use crate::chord::Chord;
 use crate::key::{self, Key};
@@ -25,6 +26,9 @@ const fn maker(substitution: Substitution) -> fn(&Run, &mut Vec<Proposal>) {
         Substitution::Suspension => sus::offer,
         Substitution::Backdoor => backdoor::offer,
         Substitution::Diminished => diminished::offer,
+        Substitution::LineCliche => cliche::offer,
+        Substitution::Approach => approach::offer,
+        Substitution::Blues => blues::offer,
         Substitution::Deceptive => deceptive::offer,
         Substitution::Relative => relative::offer,
         Substitution::Interchange => interchange::offer,
@@ -40,24 +44,27 @@ const fn maker(substitution: Substitution) -> fn(&Run, &mut Vec<Proposal>) {
 /// them.
 const LONGEST_RUN: usize = 8;
 
-/// Every substitution for the spans `at` and for each run among them, ranked by distance. Of
-/// equally distant ones, earlier spans come first, then fewer spans, then the order of
-/// [`Substitution`]. The chart is taken to repeat, as [`key::analyse`] takes it: the last span
-/// leads to the first. Spans outside of `at` are never changed. Spans beyond the end are
-/// ignored. No part is shorter than `beat_ticks`, a beat of the meter in force.
+/// Every substitution for the spans `at` and for each run among them, by [`Rank`](super::Rank)
+/// and then by distance. Of equally distant ones, earlier spans come first, then fewer spans,
+/// then the order of [`Substitution`]. The chart is taken to repeat, as [`key::analyse`] takes
+/// it: the last span leads to the first. Spans outside of `at` are never changed. Spans beyond
+/// the end are ignored. New chords begin on beats that the meter of `bars` favours.
 #[must_use]
-pub fn proposals(spans: &[Span], at: Range<usize>, beat_ticks: u32, melody: &[Note]) -> Offers {
+pub fn proposals(spans: &[Span], at: Range<usize>, bars: &Bars, melody: &[Note]) -> Offers {
     let at = at.start..at.end.min(spans.len());
     let mut all: Vec<Proposal> = Vec::new();
     for part in runs(&at) {
         let whole = part == at;
-        if let Some(run) = Run::of(spans, part, beat_ticks, whole) {
+        if let Some(run) = Run::of(spans, part, bars, whole) {
             for substitution in Substitution::ALL {
                 maker(substitution)(&run, &mut all);
             }
         }
     }
-    all.sort_by_key(|p| (p.distance, p.span.start, p.span.end, p.substitution));
+    all.sort_by_key(|p| {
+        let place = (p.span.start, p.span.end, p.substitution);
+        (p.rank, p.distance, place)
+    });
     let mut offers = Offers::default();
     let mut seen: HashSet<(Range<usize>, Vec<TimedChord>)> = HashSet::new();
     for proposal in all {

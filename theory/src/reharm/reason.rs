@@ -95,8 +95,64 @@ pub enum Reason {
     WithoutRoot {
         /// The diminished chord.
         new: Chord,
-        /// The dominant.
+        /// The dominant with its b9.
         five: Chord,
+    },
+    /// The root of the new chord rises a half step to the fifth of the next one.
+    RisesToFifth {
+        /// The new chord.
+        new: Chord,
+        /// The next one.
+        next: Chord,
+    },
+    /// A voice falls by half steps from the root while the chord stays.
+    LineFalls {
+        /// The minor triad that stays.
+        triad: Chord,
+    },
+    /// The bass falls by half steps from the root while the triad stays.
+    BassFalls {
+        /// The minor triad that stays.
+        triad: Chord,
+    },
+    /// A voice rises by half steps from the fifth while the chord stays.
+    LineRises {
+        /// The major triad that stays.
+        triad: Chord,
+    },
+    /// The new chord is the next one, a half step beside it.
+    HalfStepBeside {
+        /// The new chord.
+        new: Chord,
+        /// The next one.
+        next: Chord,
+    },
+    /// The roots go through the key by steps.
+    StepsThroughKey {
+        /// The chord that they reach.
+        next: Chord,
+    },
+    /// A blues leaves its I7 for IV7 and comes back.
+    OutAndBackHome {
+        /// IV7.
+        new: Chord,
+    },
+    /// The two chords are another road to the tonic.
+    RoadHome {
+        /// The tonic.
+        next: Chord,
+    },
+    /// Dominants fall by half steps to one that leads on.
+    SlidesTo {
+        /// The last of them.
+        six: Chord,
+        /// The chord that it leads to.
+        next: Chord,
+    },
+    /// Each ii lies a half step above the next one.
+    TwoFivesDown {
+        /// The last ii.
+        next: Chord,
     },
     /// The bass moves by half steps.
     BassByHalfSteps {
@@ -164,12 +220,14 @@ pub enum Reason {
         /// The chord after it.
         next: Chord,
     },
-    /// The two chords have three notes in common.
-    SharesThreeNotes {
+    /// The two chords have notes in common.
+    SharesNotes {
         /// The new chord.
         new: Chord,
-        /// The old one as a seventh chord.
+        /// The old one, as it was written.
         old: Chord,
+        /// How many notes of the new chord the old one states, two to four.
+        count: u8,
     },
     /// The new chord leads to the next one.
     LeadsTo {
@@ -244,13 +302,6 @@ pub enum Reason {
         /// The dominant.
         five: Chord,
         /// The chord after it.
-        next: Chord,
-    },
-    /// The bass slips from a chord to the next one.
-    BassSlips {
-        /// The chord.
-        from: Chord,
-        /// The next one.
         next: Chord,
     },
     /// Four chords lead back to the tonic.

@@ -20,12 +20,18 @@ pub(super) fn two(run: &Run, five: &Chord, to_minor: bool) -> Chord {
     } else {
         Quality::MinorSeventh
     };
-    Chord::new(run.along(five.root, step::V), quality)
+    run.chord(five.root, step::V, quality)
 }
 
-/// A ii-V from outside of the key. Both chords take their other names if the ii would be harder
-/// to read than Dbm7 or G#m7.
-pub(super) fn foreign(five: NoteName) -> [Chord; 2] {
+/// A ii-V from outside of the key. Its V is spelled from the flat side, down to Gb7 in C. Both
+/// chords take their other names if the ii would be harder to read than Dbm7 or G#m7.
+pub(super) fn foreign(run: &Run, five: NoteName) -> [Chord; 2] {
+    let from_tonic = five.fifths() - run.key.tonic.fifths();
+    let five = if from_tonic > step::VII {
+        five.along_fifths(-12)
+    } else {
+        five
+    };
     let five = match five.along_fifths(step::V).fifths() {
         ..-5 => five.along_fifths(12),
         9.. => five.along_fifths(-12),
@@ -50,13 +56,24 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     if let Some((old, five)) = run.two_five()
         && rise(five, run.next) == FALLS_A_FIFTH
     {
-        let parts = run.in_place(&foreign(substitute(run).root));
+        let parts = run.in_place(&foreign(run, substitute(run).root));
         let reason = Reason::TritoneAway {
             two: *old,
             five: *five,
             next: *run.next,
         };
         run.offer(out, Substitution::RelatedTwo, of_substitute, parts, reason);
+    }
+    if let Some((old, five)) = run.two_five()
+        && old.quality == Quality::MinorSeventh
+        && rise(five, run.next) == FALLS_A_FIFTH
+        && run.leads_to_minor()
+    {
+        let new = Chord::new(old.root, Quality::HalfDiminished);
+        let name = Name::HalfDiminishedTwo;
+        let reason = Reason::Prepares { new, five: *five };
+        let parts = run.in_place(&[new, *five]);
+        run.offer(out, Substitution::RelatedTwo, name, parts, reason);
     }
     let Some(five) = run
         .one()
@@ -78,7 +95,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         );
     }
     if falls && run.next.quality.family() != ChordFamily::Diminished {
-        let parts = run.divided(&[1, 1], &foreign(substitute(run).root));
+        let parts = run.divided(&[1, 1], &foreign(run, substitute(run).root));
         let reason = Reason::SubstituteWithTwo {
             five: *five,
             next: *run.next,

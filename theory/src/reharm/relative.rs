@@ -1,5 +1,5 @@
-//! Relative exchange: chords of one key, a third apart, share all notes but one. Only
-//! `proposals` imports this.
+//! Relative exchange: seventh chords of one key, a third apart, share all notes but one. In
+//! minor, iiø also stands for bVI7. Only `proposals` imports this.
 
 use super::interval::{instead_of, step};
 use super::name::Name;
@@ -8,7 +8,8 @@ use super::reason::Reason;
 use super::run::Run;
 use super::substitution::Substitution;
 use crate::chord::Chord;
-use crate::key::Case;
+use crate::key::{Case, Mode};
+use crate::pcset::PcSet;
 use crate::quality::ChordFamily::{self, Dominant, HalfDiminished, Major, Minor};
 use crate::quality::Quality::{self, MajorSeventh, MinorSeventh};
 
@@ -141,28 +142,40 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let rows: &[RelativeRow] = run.by_mode(&IN_MAJOR, &IN_MINOR);
     for (step, sort, to, quality, name) in rows {
         if run.is(chord, *step, *sort) {
-            let new = Chord::new(run.degree(*to), *quality);
-            let old = seventh(chord);
-            let reason = Reason::SharesThreeNotes { new, old };
-            run.offer(
-                out,
-                Substitution::Relative,
+            exchange(
+                run,
+                chord,
+                Chord::new(run.degree(*to), *quality),
                 *name,
-                run.in_place(&[new]),
-                reason,
+                out,
             );
         }
     }
+    // bVI7 before V is the substitute dominant of V, and iiø stands there as well.
+    if run.key.mode == Mode::Minor
+        && run.is(chord, step::FLAT_VI, Dominant)
+        && run.is(run.next, step::V, Dominant)
+    {
+        let new = Chord::new(run.degree(step::II), Quality::HalfDiminished);
+        let name = instead_of(
+            (step::II, Case::HalfDiminished),
+            (step::FLAT_VI, Case::Upper),
+        );
+        exchange(run, chord, new, name, out);
+    }
 }
 
-/// The seventh chord on the same root, for which triads and sixth chords stand. A dominant
-/// shares its third, fifth and seventh.
-fn seventh(chord: &Chord) -> Chord {
-    let quality = match chord.quality.family() {
-        Major => MajorSeventh,
-        Minor => MinorSeventh,
-        Dominant => Quality::Dominant,
-        _ => chord.quality,
-    };
-    Chord::new(chord.root, quality)
+/// One chord for another with which it shares at least two notes.
+fn exchange(run: &Run, old: &Chord, new: Chord, name: Name, out: &mut Vec<Proposal>) {
+    let old = *old;
+    let mine = PcSet::of_degrees(new.root.class(), new.degrees());
+    let theirs = PcSet::of_degrees(old.root.class(), old.degrees());
+    let shared = mine.len() - mine.minus(theirs).len();
+    let count = u8::try_from(shared).unwrap_or(0);
+    if count < 2 {
+        return;
+    }
+    let reason = Reason::SharesNotes { new, old, count };
+    let parts = run.in_place(&[new]);
+    run.offer(out, Substitution::Relative, name, parts, reason);
 }

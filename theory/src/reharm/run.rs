@@ -1,11 +1,14 @@
 //! A run of chords in its surroundings. Every family reads it, and makes its proposals with it.
-//! Imports `divide`, `measure`, `interval`, `proposal` and what they import.
+//! Imports `divide`, `fit`, `grid`, `measure`, `interval`, `rank`, `proposal` and what they import.
 
 use super::divide::divide;
-use super::interval::{FALLS_A_FIFTH, along, is_tonic, rise};
+use super::fit::Fit;
+use super::grid::{Bars, Grid};
+use super::interval::{FALLS_A_FIFTH, FALLS_A_HALF_STEP, is_tonic, readable_in, rise, step};
 use super::measure::distance;
 use super::name::Name;
 use super::proposal::Proposal;
+use super::rank::{Place, rank};
 use super::reason::Reason;
 use super::span::{Span, TimedChord};
 use super::substitution::Substitution;
@@ -14,6 +17,9 @@ use crate::key::{Key, Mode};
 use crate::pitch::NoteName;
 use crate::quality::{ChordFamily, Quality};
 use std::ops::Range;
+
+/// Of longer runs whose first chord stays only the last bars are divided.
+const MOST_BARS: u32 = 4;
 
 /// A run of chords without silence.
 pub(super) struct Run<'a> {
@@ -30,7 +36,13 @@ pub(super) struct Run<'a> {
     /// Whether the run is all that was selected.
     pub(super) whole: bool,
     lengths_ticks: Vec<u32>,
-    beat_ticks: u32,
+    start_ticks: u32,
+    grid: Grid,
+    /// Where bars of another sort follow.
+    grid_ends: Option<u32>,
+    /// Ticks before the run in which its first root has sounded.
+    held_ticks: u32,
+    last: bool,
 }
 
 impl<'a> Run<'a> {
@@ -38,7 +50,7 @@ impl<'a> Run<'a> {
     pub(super) fn of(
         spans: &'a [Span],
         at: Range<usize>,
-        beat_ticks: u32,
+        bars: &Bars,
         whole: bool,
     ) -> Option<Run<'a>> {
         let here = spans.get(at.clone())?;
@@ -46,6 +58,8 @@ impl<'a> Run<'a> {
         let keys = here.iter().map(|s| s.function.map(|f| f.key));
         let keys: Vec<Key> = keys.collect::<Option<_>>()?;
         let key = *keys.first()?;
+        let start_ticks = here.first()?.start_ticks;
+        let root = chords.first()?.root.class();
         let (past, coming) = (spans.get(..at.start)?, spans.get(at.end..)?);
         let mut after = coming.iter().chain(spans).filter_map(|s| s.chord.as_ref());
         Some(Run {
@@ -55,7 +69,16 @@ impl<'a> Run<'a> {
             one_key: keys.iter().all(|k| *k == key),
             whole,
             lengths_ticks: here.iter().map(|s| s.length_ticks).collect(),
-            beat_ticks: beat_ticks.max(1),
+            start_ticks,
+            grid: bars.at(start_ticks),
+            grid_ends: bars.end_of(start_ticks),
+            held_ticks: past
+                .iter()
+                .rev()
+                .take_while(|s| s.chord.is_some_and(|c| c.root.class() == root))
+                .map(|s| s.length_ticks)
+                .sum(),
+            last: coming.is_empty(),
             at,
             chords,
         })
@@ -87,24 +110,33 @@ impl<'a> Run<'a> {
 
     /// The name of a degree of the key, see [`step`](super::interval::step).
     pub(super) fn degree(&self, step: i8) -> NoteName {
-        along(self.key.tonic, step)
+        readable_in(self.key, self.key.tonic.along_fifths(step))
     }
 
     /// The name at a distance in fifths from another, in the spelling that is easiest to read
     /// in the key.
     pub(super) fn along(&self, from: NoteName, fifths: i8) -> NoteName {
-        let name = from.along_fifths(fifths);
-        if name.fifths() < self.key.tonic.fifths() - 6 {
-            name.along_fifths(12).readable()
-        } else {
-            name.readable()
-        }
+        readable_in(self.key, from.along_fifths(fifths))
+    }
+
+    /// A chord at a distance in fifths from a root, in the spelling that is easiest to read in
+    /// the key. A minor chord on Gb, Cb or Fb takes its other name, and so does a dominant on Cb
+    /// or Fb, whose seventh would have two flats.
+    pub(super) fn chord(&self, from: NoteName, fifths: i8, quality: Quality) -> Chord {
+        let root = self.along(from, fifths);
+        let hard = match quality.family() {
+            ChordFamily::Minor | ChordFamily::HalfDiminished => root.fifths() <= -6,
+            ChordFamily::Dominant => root.fifths() <= -7,
+            _ => false,
+        };
+        let root = if hard { root.along_fifths(12) } else { root };
+        Chord::new(root, quality)
     }
 
     /// Chords of the key from a table.
     pub(super) fn of_the_key(&self, table: &[(i8, Quality)]) -> Vec<Chord> {
         let rows = table.iter();
-        rows.map(|(step, quality)| Chord::new(self.degree(*step), *quality))
+        rows.map(|(step, quality)| self.chord(self.key.tonic, *step, *quality))
             .collect()
     }
 
@@ -134,19 +166,87 @@ impl<'a> Run<'a> {
         )
     }
 
+    /// Ticks of a chord of the run.
+    pub(super) fn length_of(&self, at: usize) -> u32 {
+        self.lengths_ticks.get(at).copied().unwrap_or(0)
+    }
+
     fn length_ticks(&self) -> u32 {
         self.lengths_ticks.iter().sum()
     }
 
     /// Whole beats in the run.
     pub(super) fn beats(&self) -> u32 {
-        self.length_ticks() / self.beat_ticks
+        self.length_ticks() / self.grid.beat_ticks()
     }
 
-    /// These chords over the whole run in these proportions. None if there are too few beats.
+    /// Bars in the run, the last one perhaps not whole.
+    pub(super) fn bars(&self) -> u32 {
+        self.length_ticks().div_ceil(self.grid.bar_ticks())
+    }
+
+    /// Bars in the run. None if it is not made of whole bars from bar line to bar line.
+    pub(super) fn bars_if_whole(&self) -> Option<u32> {
+        let end = self.start_ticks + self.length_ticks();
+        let whole = self.length_ticks().is_multiple_of(self.grid.bar_ticks())
+            && self.grid_ends.is_none_or(|grid_ends| end <= grid_ends);
+        (whole && self.grid.weight(self.start_ticks) == Grid::HEAVIEST).then(|| self.bars())
+    }
+
+    /// Whole bars before the run in which its first root has sounded. None if they are not
+    /// whole.
+    pub(super) fn held_bars(&self) -> Option<u32> {
+        let bar = self.grid.bar_ticks();
+        self.held_ticks
+            .is_multiple_of(bar)
+            .then_some(self.held_ticks / bar)
+    }
+
+    /// Whether the run stands at the end of the chart.
+    pub(super) const fn is_last(&self) -> bool {
+        self.last
+    }
+
+    /// Whether the run leads to a chord on this degree of the key.
+    pub(super) fn next_is_on(&self, step: i8) -> bool {
+        self.next.root.class() == self.degree(step).class()
+    }
+
+    /// These chords over the whole run in these proportions. Of a long run whose first chord
+    /// stays, only the last bars are divided. None if the meter has no place for the chords.
     pub(super) fn divided(&self, weights: &[u32], chords: &[Chord]) -> Option<Vec<TimedChord>> {
-        let lengths = divide(self.length_ticks(), self.beat_ticks, weights)?;
+        let stays = chords.len() > 1 && chords.first() == self.chords.first();
+        let bar = self.grid.bar_ticks();
+        let kept = match self.length_ticks().checked_sub(MOST_BARS * bar) {
+            Some(more) if stays && self.chords.len() == 1 => more.next_multiple_of(bar),
+            _ => 0,
+        };
+        let start = self.start_ticks + kept;
+        let mut lengths = self.lengths(start, self.length_ticks() - kept, weights)?;
+        *lengths.first_mut()? += kept;
         Some(parts(chords, &lengths))
+    }
+
+    /// Lengths in these proportions. None if the meter changes on the way, unless a single chord
+    /// lasts all the time.
+    fn lengths(&self, start: u32, length: u32, weights: &[u32]) -> Option<Vec<u32>> {
+        let changes = self.grid_ends.is_some_and(|end| end < start + length);
+        (!changes || weights.len() == 1)
+            .then(|| divide(start, length, self.grid, weights))
+            .flatten()
+    }
+
+    /// These chords over the time of the run's first chord, in these proportions. The chords
+    /// after it stay where they are.
+    pub(super) fn first_divided(
+        &self,
+        weights: &[u32],
+        chords: &[Chord],
+    ) -> Option<Vec<TimedChord>> {
+        let lengths = self.lengths(self.start_ticks, self.length_of(0), weights)?;
+        let mut all = parts(chords, &lengths);
+        all.extend(parts(&self.chords, &self.lengths_ticks).into_iter().skip(1));
+        Some(all)
     }
 
     /// These chords in place of those of the run, one for one.
@@ -173,17 +273,52 @@ impl<'a> Run<'a> {
             return;
         };
         let old = self::parts(&self.chords, &self.lengths_ticks);
-        if same_harmony(&old, &chords) {
+        let fit = Fit {
+            old: &old,
+            new: &chords,
+            before: self.before,
+            next: self.next,
+            key: self.key,
+            start_ticks: self.start_ticks,
+            grid: self.grid,
+        };
+        if !fit.holds() {
             return;
         }
         out.push(Proposal {
             substitution,
             span: self.at.clone(),
             distance: distance(&old, &chords, self.next, self.key),
+            rank: rank(name, self.place(&chords)),
             chords,
             name,
             reason,
         });
+    }
+
+    /// What counts for the rank of these chords.
+    fn place(&self, new: &[TimedChord]) -> Place {
+        let on = |step, sort| self.one().is_some_and(|chord| self.is(chord, step, sort));
+        let in_minor = self.key.mode == Mode::Minor;
+        let last = self.chords.last();
+        let half_bar = self.grid.bar_ticks() / 2;
+        let shortest = new.iter().map(|p| p.length_ticks).min();
+        let written = self.lengths_ticks.iter().min();
+        Place {
+            on_minor_four: on(step::IV, ChordFamily::Minor) && self.leads_home(),
+            on_minor_tonic: on(step::I, ChordFamily::Minor) && in_minor,
+            on_half_diminished_two: on(step::II, ChordFamily::HalfDiminished) && in_minor,
+            in_blues: self.key.mode == Mode::Blues,
+            falls: last.is_some_and(|chord| {
+                matches!(rise(chord, self.next), FALLS_A_FIFTH | FALLS_A_HALF_STEP)
+            }),
+            before_six: self.next_is_on(step::VI),
+            busy: shortest.is_some_and(|ticks| {
+                ticks < self.grid.beat_ticks() * 2
+                    && ticks < half_bar
+                    && written.is_some_and(|w| ticks < *w)
+            }),
+        }
     }
 }
 
@@ -195,16 +330,4 @@ fn parts(chords: &[Chord], lengths_ticks: &[u32]) -> Vec<TimedChord> {
             length_ticks: *length_ticks,
         })
         .collect()
-}
-
-/// Whether two rows of chords are the same, apart from extensions that are left out.
-fn same_harmony(old: &[TimedChord], new: &[TimedChord]) -> bool {
-    let same = |(a, b): (&TimedChord, &TimedChord)| {
-        let (old, new) = (&a.chord, &b.chord);
-        old.root.class() == new.root.class()
-            && old.quality == new.quality
-            && (new.written.is_empty() || old.written == new.written)
-            && old.bass == new.bass
-    };
-    old.len() == new.len() && old.iter().zip(new).all(same)
 }

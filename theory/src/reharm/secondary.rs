@@ -22,7 +22,7 @@ pub(super) fn is_target(chord: &Chord) -> bool {
 
 /// The dominant of the chord that the run leads to.
 fn dominant(run: &Run) -> Chord {
-    Chord::new(run.along(run.next.root, step::V), Quality::Dominant)
+    run.chord(run.next.root, step::V, Quality::Dominant)
 }
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
@@ -68,8 +68,17 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let parts = run.divided(&[2, 1, 1], &[*chord, before, five]);
     run.offer(out, Substitution::SecondaryDominant, name, parts, reason);
     let new = substitute(run);
-    let name = Name::SubstituteBeforeNext;
     let reason = Reason::FallsHalfStep { new, next };
+    let is_minor = matches!(
+        chord.quality.family(),
+        ChordFamily::Minor | ChordFamily::HalfDiminished
+    );
+    if motion == FALLS_A_FIFTH && is_minor {
+        let name = Name::SubstituteForChord;
+        let parts = run.in_place(&[new]);
+        run.offer(out, Substitution::SecondaryDominant, name, parts, reason);
+    }
+    let name = Name::SubstituteBeforeNext;
     let parts = run.divided(&[1, 1], &[*chord, new]);
     run.offer(out, Substitution::SecondaryDominant, name, parts, reason);
 }

@@ -16,7 +16,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             (Name::SlipFromAbove, Name::SlipAboveAndBack, HALF_STEP_UP),
             (Name::SlipFromBelow, Name::SlipBelowAndBack, HALF_STEP_DOWN),
         ] {
-            let [a, b] = foreign(five.root.along_fifths(fifths));
+            let [a, b] = foreign(run, five.root.along_fifths(fifths));
             let reason = Reason::BesideKey { two: a, five: b };
             let parts = run.divided(&[1, 1, 1, 1], &[a, b, *two, *five]);
             run.offer(out, Substitution::SideSlip, from, parts, reason);
@@ -32,7 +32,7 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         return;
     };
     // Spelled as the ii of the dominant a fifth below it.
-    let [new, _] = foreign(chord.root.along_fifths(HALF_STEP_UP + step::IV));
+    let [new, _] = foreign(run, chord.root.along_fifths(HALF_STEP_UP + step::IV));
     let reason = Reason::AboveAndBack { new };
     let parts = run.divided(&[2, 1, 1], &[*chord, new, *chord]);
     let name = Name::SlipOnMinor;

@@ -17,6 +17,12 @@ pub enum Substitution {
     Backdoor,
     /// Passing, common-tone and leading-tone diminished sevenths.
     Diminished,
+    /// An inner line by half steps over one root.
+    LineCliche,
+    /// Chords that step to the next one.
+    Approach,
+    /// The stock of the blues.
+    Blues,
     /// Another chord where the dominant promises the tonic.
     Deceptive,
     /// Chords of the key that share most of their notes.
@@ -37,7 +43,7 @@ pub enum Substitution {
 
 impl Substitution {
     /// Every family, in order.
-    pub const ALL: [Substitution; 15] = [
+    pub const ALL: [Substitution; 18] = [
         Substitution::AlteredDominant,
         Substitution::TritoneSubstitute,
         Substitution::RelatedTwo,
@@ -45,6 +51,9 @@ impl Substitution {
         Substitution::Suspension,
         Substitution::Backdoor,
         Substitution::Diminished,
+        Substitution::LineCliche,
+        Substitution::Approach,
+        Substitution::Blues,
         Substitution::Deceptive,
         Substitution::Relative,
         Substitution::Interchange,

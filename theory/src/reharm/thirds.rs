@@ -22,41 +22,48 @@ fn cycle(tonic: NoteName) -> [Chord; 5] {
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
     let falls = |a: &Chord, b: &Chord| rise(a, b) == FALLS_A_FIFTH;
-    let (name, first, home, weights): (_, _, _, &[u32]) = match run.chords.as_slice() {
+    let ticks = |at: usize| run.length_of(at);
+    let from = |first: &Chord, tonic: &Chord| -> Vec<Chord> {
+        [*first].into_iter().chain(cycle(tonic.root)).collect()
+    };
+    let (name, tonic, parts) = match run.chords.as_slice() {
+        // The tonic comes in the last of four bars, as the form has it.
         [two, five, one]
             if two.quality.family() == ChordFamily::Minor
                 && five.quality.family() == ChordFamily::Dominant
                 && one.quality.family() == ChordFamily::Major
                 && falls(two, five)
-                && falls(five, one) =>
+                && falls(five, one)
+                && ticks(0) == ticks(1)
+                && ticks(2) == ticks(0) + ticks(1)
+                && run
+                    .bars_if_whole()
+                    .is_some_and(|bars| bars.is_multiple_of(4)) =>
         {
-            let weights = &[1, 1, 1, 1, 1, 1, 2];
-            (Name::CycleForTwoFiveOne, Some(two), Some(one), weights)
+            let mut chords = from(two, one);
+            chords.push(*one);
+            let parts = run.divided(&[1, 1, 1, 1, 1, 1, 2], &chords);
+            (Name::CycleForTwoFiveOne, one, parts)
         }
+        // The cycle fills the time of the dominant, and the tonic keeps its place.
         [five, one]
             if five.quality.family() == ChordFamily::Dominant
                 && one.quality.family() == ChordFamily::Major
                 && falls(five, one) =>
         {
-            (Name::CycleForFiveOne, None, Some(one), &[1, 1, 1, 1, 2, 2])
+            let parts = run.first_divided(&[3, 1, 1, 1, 1, 1], &from(five, one));
+            (Name::CycleForFiveOne, one, parts)
         }
         [one]
             if one.quality.family() == ChordFamily::Major
                 && run.next.root == one.root
                 && run.leads_home() =>
         {
-            let weights = &[2, 1, 1, 1, 1, 2];
-            (Name::CycleFromOneToOne, Some(one), None, weights)
+            let parts = run.divided(&[1, 1, 1, 1, 2, 2], &from(one, one));
+            (Name::CycleFromOneToOne, one, parts)
         }
         _ => return,
     };
-    let Some(tonic) = home.or(first) else {
-        return;
-    };
-    let mut chords: Vec<Chord> = first.into_iter().copied().collect();
-    chords.extend(cycle(tonic.root));
-    chords.extend(home);
-    let parts = run.divided(weights, &chords);
     let reason = Reason::LeadRound { tonic: *tonic };
     run.offer(out, Substitution::ThirdsCycle, name, parts, reason);
 }

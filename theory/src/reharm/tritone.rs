@@ -12,7 +12,7 @@ use crate::quality::{ChordFamily, Quality};
 
 /// The dominant a half step above the chord that the run leads to.
 pub(super) fn substitute(run: &Run) -> Chord {
-    Chord::new(run.along(run.next.root, HALF_STEP_UP), Quality::Dominant)
+    run.chord(run.next.root, HALF_STEP_UP, Quality::Dominant)
 }
 
 pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
@@ -33,12 +33,12 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
             let name = Name::Substitute;
             run.offer(out, Substitution::TritoneSubstitute, name, whole, reason);
             let name = Name::ThenSubstitute;
-            let reason = Reason::BassSlips { from: five, next };
+            let reason = Reason::FallsHalfStep { new, next };
             let halves = run.divided(&[1, 1], &[five, new]);
             run.offer(out, Substitution::TritoneSubstitute, name, halves, reason);
         }
         FALLS_A_HALF_STEP => {
-            let new = Chord::new(run.along(run.next.root, step::V), Quality::Dominant);
+            let new = run.chord(run.next.root, step::V, Quality::Dominant);
             let name = Name::ForSubstitute;
             let reason = Reason::FallsFifth { new, next };
             let whole = run.in_place(&[new]);

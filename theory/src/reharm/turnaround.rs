@@ -101,6 +101,8 @@ pub(super) fn offer(run: &Run, out: &mut Vec<Proposal>) {
         let reason = Reason::LeadBack { next: *run.next };
         let parts = match run.chords.len() {
             4 => run.in_place(&chords),
+            // Of three bars the last two turn round.
+            _ if run.bars_if_whole() == Some(3) => run.divided(&[3, 1, 1, 1], &chords),
             _ => run.divided(&[1, 1, 1, 1], &chords),
         };
         run.offer(

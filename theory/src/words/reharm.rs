@@ -17,6 +17,9 @@ impl Words for Substitution {
             Substitution::Suspension => "suspension",
             Substitution::Backdoor => "backdoor",
             Substitution::Diminished => "diminished",
+            Substitution::LineCliche => "line cliche",
+            Substitution::Approach => "approach by step",
+            Substitution::Blues => "blues",
             Substitution::Deceptive => "deceptive cadence",
             Substitution::Relative => "relative exchange",
             Substitution::Interchange => "modal interchange",
@@ -60,6 +63,23 @@ impl Words for Name {
             Name::MajorEnding => "major ending in minor",
             Name::PassingUp => "passing diminished, upwards",
             Name::PassingDown => "passing diminished, downwards",
+            Name::RaisedFour => "♯ivdim between IV and I",
+            Name::RaisedFourForFour => "♯ivdim for IV",
+            Name::ClicheInMinor => "line cliche, 1 7 ♭7 6",
+            Name::ClicheInBass => "line cliche in the bass",
+            Name::ClicheInMajor => "line cliche, 5 ♯5 6",
+            Name::ApproachFromAbove => "approach from a half step above",
+            Name::ApproachFromBelow => "approach from a half step below",
+            Name::WalkUp => "walk up to the next chord",
+            Name::WalkDown => "walk down to the next chord",
+            Name::QuickChange => "quick change",
+            Name::SixSeven => "VI7 for I7",
+            Name::TwoFiveOfTwo => "ii-V of ii for I7",
+            Name::DownToSix => "dominants by half steps down to VI7",
+            Name::TwoFivesDown => "ii-Vs by half steps down to ii",
+            Name::FiveFourForTwoFive => "V-IV for ii-V",
+            Name::TwoFiveForFiveFour => "ii-V for V-IV",
+            Name::FlatSixFiveForFiveFour => "♭VI7-V7 for V-IV",
             Name::AboveTwo => "diminished above ii",
             Name::LeadingTone => "leading-tone diminished",
             Name::CommonToneDelay => "common-tone diminished, delaying the chord",
@@ -74,12 +94,14 @@ impl Words for Name {
             Name::DominantPedal => "dominant pedal",
             Name::TonicPedal => "tonic pedal",
             Name::TwoBeforeFive => "ii before its V",
+            Name::HalfDiminishedTwo => "iiø before a minor goal",
             Name::SubstituteTwoFive => "ii-V of the tritone substitute",
             Name::BeforeNext => "secondary dominant before the next chord",
             Name::BeforeTonic => "dominant before the tonic",
             Name::OnTheSameRoot => "dominant on the same root",
             Name::TwoFiveBeforeNext => "ii-V before the next chord",
             Name::SubstituteBeforeNext => "substitute dominant before the next chord",
+            Name::SubstituteForChord => "substitute dominant for the chord",
             Name::SlipFromAbove => "side-slip from above",
             Name::SlipAboveAndBack => "side-slip above and back",
             Name::SlipFromBelow => "side-slip from below",
@@ -119,6 +141,15 @@ const fn turnaround_name(turnaround: Turnaround) -> &'static str {
         Turnaround::FlatSixInMinor => "i-♭VI-iiø-V in minor",
         Turnaround::MajorSeventhsInMinor => "i-♭III-♭VI-♭II in minor",
         Turnaround::DominantsInMinor => "i-♭III7-♭VI7-V7 in minor",
+    }
+}
+
+/// Two to four notes.
+const fn counted(count: u8) -> &'static str {
+    match count {
+        2 => "two",
+        3 => "three",
+        _ => "four",
     }
 }
 
@@ -198,12 +229,7 @@ impl Words for Reason {
                 say!(out, "{a} comes first; {b} comes late", a = first, b = tonic)
             }
             Reason::WithoutRoot { new, five } => {
-                say!(
-                    out,
-                    "{a} is {b} with ♭9, without its root",
-                    a = new,
-                    b = five
-                )
+                say!(out, "{a} is {b} without its root", a = new, b = five)
             }
             Reason::BassByHalfSteps { next } => {
                 say!(out, "the bass moves by half steps to {a}", a = next)
@@ -247,8 +273,58 @@ impl Words for Reason {
                 a = five,
                 b = next
             ),
-            Reason::SharesThreeNotes { new, old } => {
-                say!(out, "{a} shares three notes with {b}", a = new, b = old)
+            Reason::SharesNotes { new, old, count } => {
+                let count = counted(count);
+                say!(out, "{a} shares {count} notes with {b}", a = new, b = old)
+            }
+            Reason::RisesToFifth { new, next } => say!(
+                out,
+                "the root of {a} rises a half step to the fifth of {b}",
+                a = new,
+                b = next
+            ),
+            Reason::LineFalls { triad } => say!(
+                out,
+                "an inner voice falls by half steps from the root of {a}",
+                a = triad
+            ),
+            Reason::BassFalls { triad } => say!(
+                out,
+                "the bass falls by half steps from the root of {a}",
+                a = triad
+            ),
+            Reason::LineRises { triad } => say!(
+                out,
+                "an inner voice rises by half steps from the fifth of {a}",
+                a = triad
+            ),
+            Reason::HalfStepBeside { new, next } => say!(
+                out,
+                "{a} is the shape of {b} a half step beside it",
+                a = new,
+                b = next
+            ),
+            Reason::StepsThroughKey { next } => {
+                say!(out, "the roots step through the key to {a}", a = next)
+            }
+            Reason::OutAndBackHome { new } => {
+                say!(out, "the blues goes to {a} early and comes back", a = new)
+            }
+            Reason::RoadHome { next } => {
+                say!(out, "another road of the blues to {a}", a = next)
+            }
+            Reason::SlidesTo { six, next } => say!(
+                out,
+                "dominants fall by half steps to {a}, which leads to {b}",
+                a = six,
+                b = next
+            ),
+            Reason::TwoFivesDown { next } => {
+                say!(
+                    out,
+                    "each ii lies a half step above the next, down to {a}",
+                    a = next
+                )
             }
             Reason::LeadsTo { new, next } => say!(out, "{a} leads to {b}", a = new, b = next),
             Reason::TwoFiveLeads { two, five, next } => {
@@ -301,9 +377,6 @@ impl Words for Reason {
                 b = five,
                 c = next
             ),
-            Reason::BassSlips { from, next } => {
-                say!(out, "the bass slips from {a} to {b}", a = from, b = next)
-            }
             Reason::LeadBack { next } => say!(out, "four chords lead back to {a}", a = next),
         }
     }

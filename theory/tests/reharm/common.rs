@@ -1,15 +1,20 @@
 //! Charts for the tests, and questions about proposals that plain arithmetic answers.
 
-use guidehand_theory::chart::TICKS_PER_QUARTER;
+use guidehand_theory::chart::{Meter, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
 use guidehand_theory::quality::Quality;
-use guidehand_theory::reharm::{self, Proposal, Span};
+use guidehand_theory::reharm::{self, Bars, Grid, Proposal, Span};
 use guidehand_theory::symbol::{self, Sign, Symbol};
 use std::ops::Range;
 
 /// Ticks in a beat.
 pub const BEAT: u32 = TICKS_PER_QUARTER;
+
+/// Bars of 4/4 from the start of the chart.
+pub fn bars() -> Bars {
+    Grid::new(Meter::COMMON, 0).into()
+}
 
 /// Twelve keys as fifths from C, from Gb to B.
 pub const KEYS: std::ops::RangeInclusive<i8> = -6..=5;
@@ -45,7 +50,7 @@ pub fn in_key(text: &str, key: &str, fifths: i8) -> Vec<Span> {
 
 /// Everything that is offered for these spans, without a melody.
 pub fn all(spans: &[Span], at: Range<usize>) -> Vec<Proposal> {
-    let offers = reharm::proposals(spans, at, BEAT, &[]);
+    let offers = reharm::proposals(spans, at, &bars(), &[]);
     assert!(offers.clashes.is_empty());
     offers.fits
 }
@@ -97,6 +102,17 @@ pub fn tones(chord: &Chord) -> Vec<u8> {
     let degrees = chord.quality.degrees();
     let keys = degrees.iter().map(|d| d.class(chord.root).number());
     let mut keys: Vec<u8> = keys.collect();
+    keys.sort_unstable();
+    keys
+}
+
+/// The keys of all notes that a symbol states, tensions among them.
+pub fn stated(chord: &Chord) -> Vec<u8> {
+    let degrees = chord.degrees();
+    let mut keys: Vec<u8> = degrees
+        .iter()
+        .map(|d| d.class(chord.root).number())
+        .collect();
     keys.sort_unstable();
     keys
 }

@@ -1,10 +1,11 @@
 //! What holds for every proposal, on random charts and in every key.
 
-use crate::common::{BEAT, KEYS, all, chart, in_key, named, roots};
+use crate::common::{BEAT, KEYS, all, chart, in_key, named, root, roots};
 use guidehand_theory::candidates::{Edges, Hand, Register};
+use guidehand_theory::chord::Chord;
 use guidehand_theory::cost::Weights;
 use guidehand_theory::plan::{Ends, Setting};
-use guidehand_theory::reharm::{self, Name, Proposal, Span, Substitution};
+use guidehand_theory::reharm::{self, Name, Part, Proposal, Span, Substitution};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::{self, TensionRequests};
 
@@ -68,6 +69,7 @@ fn ranks_are_fixed_and_nothing_is_offered_twice() {
         let spans = analysed(&text);
         let offers = all(&spans, 0..spans.len());
         assert!(offers.is_sorted_by_key(|p| (
+            p.rank,
             p.distance,
             p.span.start,
             p.span.end,
@@ -145,49 +147,6 @@ fn transposing_the_chart_transposes_the_offers() {
     }
 }
 
-/// Spelling moves along too, as long as no root would lie beyond Fb or A#. What
-/// visits another key is spelled as that key reads best.
-#[test]
-fn spelling_moves_with_the_key() {
-    let visits = |p: &Proposal| {
-        matches!(
-            p.substitution,
-            Substitution::SideSlip | Substitution::ThirdsCycle
-        ) || p.name == Name::SubstituteTwoFive
-    };
-    let mut compared = 0;
-    for (text, key, moves) in [
-        (
-            "Cmaj7:4 Am7:4 Dm7:4 G7:4 Em7:4 A7:4 Fmaj7:4 G7:4",
-            "C",
-            KEYS,
-        ),
-        (
-            "Cm7:4 Fm7:4 Dm7b5:4 G7:4 Cm6:8 Abmaj7:4 G7:4",
-            "Cm",
-            // From Eb minor to G# minor.
-            -3..=8,
-        ),
-    ] {
-        let spans = in_key(text, key, 0);
-        let here = all(&spans, 0..spans.len());
-        for fifths in moves {
-            let there = all(&in_key(text, key, fifths), 0..spans.len());
-            for (a, b) in here.iter().zip(&there).filter(|(a, _)| !visits(a)) {
-                for (a, b) in a.chords.iter().zip(&b.chords) {
-                    let moved = a.chord.transposed(fifths);
-                    if (-8..=10).contains(&moved.root.fifths()) {
-                        assert_eq!(moved, b.chord, "{text} by {fifths}");
-                        compared += 1;
-                    }
-                    assert!((-8..=10).contains(&b.chord.root.fifths()));
-                }
-            }
-        }
-    }
-    assert!(compared > 3_000, "{compared}");
-}
-
 /// Every proposal can be played: each of its chords fits the register and the hand, in
 /// all keys.
 #[test]
@@ -234,4 +193,58 @@ fn every_proposal_can_be_voiced() {
         }
     }
     assert!(voiced > 5_000, "{voiced}");
+}
+
+/// Nothing leads to what comes next anyway, and the list has its parts in order.
+#[test]
+fn no_proposal_says_the_next_chord_and_parts_follow_each_other() {
+    let mut parts = Vec::new();
+    for text in charts() {
+        let spans = analysed(&text);
+        let offers = all(&spans, 0..spans.len());
+        assert!(offers.is_sorted_by_key(|p| p.rank.part));
+        for proposal in offers {
+            let after = &spans[proposal.span.end % spans.len()];
+            let (old, new) = (
+                spans[proposal.span.end - 1].chord.unwrap(),
+                proposal.chords.last().unwrap().chord,
+            );
+            let next = after.chord.unwrap();
+            let same =
+                |c: &Chord| root(c) == root(&next) && c.quality.family() == next.quality.family();
+            assert!(!same(&new) || same(&old), "{text}: {proposal:?}");
+            if !parts.contains(&proposal.rank.part) {
+                parts.push(proposal.rank.part);
+            }
+        }
+    }
+    parts.sort_unstable();
+    assert_eq!(parts, Part::ALL);
+}
+
+/// A pedal never comes before what changes the chords, and never holds V under a last tonic.
+#[test]
+fn pedals_know_their_place() {
+    for fifths in KEYS {
+        for text in [
+            "Dm7:4 G7:4 Cmaj7:8",
+            "Cmaj7:4 Fmaj7:4 G7:4 Cmaj7:4",
+            "Dm7:2 G7:2 Cmaj7:4",
+        ] {
+            let spans = in_key(text, "C", fifths);
+            for at in [0..2, 0..spans.len()] {
+                let offers = all(&spans, at.clone());
+                let pedal = |p: &Proposal| p.substitution == Substitution::Pedal;
+                assert!(offers.iter().any(pedal));
+                assert!(!offers.iter().take(6).any(pedal), "{text}");
+                for offer in offers.iter().filter(|p| p.name == Name::DominantPedal) {
+                    let last = offer.chords.last().unwrap().chord;
+                    assert_ne!(
+                        root(&last),
+                        root(&in_key("C:4", "C", fifths)[0].chord.unwrap())
+                    );
+                }
+            }
+        }
+    }
 }

@@ -1,6 +1,6 @@
 //! The melody decides which proposals are possible.
 
-use crate::common::{BEAT, KEYS, in_key, tones};
+use crate::common::{BEAT, KEYS, bars, in_key, tones};
 use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::reharm::{self, Note};
 
@@ -99,7 +99,7 @@ fn a_melody_keeps_what_bears_it_and_no_more() {
                     start_ticks: spans[at].start_ticks,
                     length_ticks: spans[at].length_ticks,
                 };
-                let offers = reharm::proposals(&spans, at..at + 1, BEAT, &[note]);
+                let offers = reharm::proposals(&spans, at..at + 1, &bars(), &[note]);
                 let fit = offers.fits.iter().find(|p| p.name.to_string() == name);
                 let clash = offers
                     .clashes
@@ -130,7 +130,7 @@ fn chord_tones_fit_and_half_steps_above_them_rub() {
             start_ticks: 0,
             length_ticks: 24 * BEAT,
         }];
-        let offers = reharm::proposals(&spans, 0..6, BEAT, &melody);
+        let offers = reharm::proposals(&spans, 0..6, &bars(), &melody);
         for p in &offers.fits {
             for chord in p.chords.iter().map(|p| &p.chord) {
                 let tones = tones(chord);
@@ -166,7 +166,7 @@ fn a_clash_is_told_in_words() {
         start_ticks: 2 * BEAT,
         length_ticks: 2 * BEAT,
     }];
-    let offers = reharm::proposals(&spans, 0..1, BEAT, &melody);
+    let offers = reharm::proposals(&spans, 0..1, &bars(), &melody);
     let name = "secondary dominant before the next chord";
     let clash = offers
         .clashes
@@ -180,12 +180,12 @@ fn a_clash_is_told_in_words() {
         length_ticks: 0,
         ..melody[0]
     }];
-    let free = reharm::proposals(&spans, 0..1, BEAT, &early);
-    let bare = reharm::proposals(&spans, 0..1, BEAT, &[]);
+    let free = reharm::proposals(&spans, 0..1, &bars(), &early);
+    let bare = reharm::proposals(&spans, 0..1, &bars(), &[]);
     let after = [Note {
         start_ticks: 4 * BEAT,
         ..melody[0]
     }];
     assert_eq!(free, bare);
-    assert_eq!(reharm::proposals(&spans, 0..1, BEAT, &after), bare);
+    assert_eq!(reharm::proposals(&spans, 0..1, &bars(), &after), bare);
 }

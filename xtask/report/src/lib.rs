@@ -28,3 +28,4 @@ pub mod planned;
 pub mod reading;
 pub mod request;
 mod table;
+pub mod tensions;

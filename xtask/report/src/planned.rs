@@ -9,6 +9,7 @@ use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::root_note::Extras;
+use guidehand_theory::tension::TensionRequests;
 
 /// A chord, or silence, and where it begins.
 #[derive(Clone, Debug)]
@@ -28,6 +29,7 @@ pub struct PlannedChord {
 /// The chords of the chart, one for each of its changes.
 #[must_use]
 pub fn of_chart(request: &Request, chart: &Chart) -> Vec<PlannedChord> {
+    let taste = taste(request);
     let placed = pipeline::place(chart, request.key);
     let plan = pipeline::plan(&placed, request.texture, Register::DEFAULT, Ends::Cyclic);
     let chords = placed.into_iter().zip(plan);
@@ -35,26 +37,40 @@ pub fn of_chart(request: &Request, chart: &Chart) -> Vec<PlannedChord> {
     changes
         .map(|(change, (placed, voiced))| {
             let (bar, beat) = chart.bar_and_beat(change.start_ticks);
+            // What is asked for gives the voicing that is nearest to the planned one.
+            let chord = placed.zip(voiced).map(|(placed, planned)| {
+                let voiced = if request.requests == TensionRequests::default() {
+                    planned
+                } else {
+                    pipeline::adapt(&planned, &placed, &taste)
+                };
+                (placed, voiced)
+            });
             let symbol = request.chart.get(change.source.clone()).unwrap_or("");
             PlannedChord {
                 symbol: symbol.to_owned(),
                 bar,
                 beat,
                 start_ticks: change.start_ticks,
-                chord: placed.zip(voiced),
+                chord,
             }
         })
         .collect()
+}
+
+fn taste(request: &Request) -> Taste {
+    Taste {
+        texture: request.texture,
+        requests: request.requests,
+        ..Taste::default()
+    }
 }
 
 /// The chords of the roots that follow the chart. Their voices lead on from the
 /// last chord of the chart.
 #[must_use]
 pub fn of_roots(request: &Request, chart: &Chart, of_chart: &[PlannedChord]) -> Vec<PlannedChord> {
-    let taste = Taste {
-        texture: request.texture,
-        ..Taste::default()
-    };
+    let taste = taste(request);
     let key = request.key.unwrap_or(Key::C_MAJOR);
     let last = of_chart.iter().rev().find_map(|planned| planned.chord);
     let mut before = last.map(|(_, voiced)| voiced.voicing);

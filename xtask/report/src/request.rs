@@ -1,8 +1,11 @@
-//! What is to be played: a chart, how it is played, and roots after it. Imports the theory.
+//! What is to be played: a chart, how it is played, and roots after it. Imports the options of tensions and
+//! the theory.
 
+use crate::tensions::TensionOption;
 use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::key::Key;
 use guidehand_theory::shape::Texture;
+use guidehand_theory::tension::TensionRequests;
 use std::error::Error;
 use std::fmt;
 
@@ -20,10 +23,39 @@ pub struct Request {
     pub texture: Texture,
     /// When the chart's chords are struck.
     pub rhythm: Rhythm,
+    /// How the rhythm is played.
+    pub hand: PlayedBy,
+    /// What is asked of tensions.
+    pub requests: TensionRequests,
+    /// The same in words: the plugin's parameters and their values.
+    pub asked: Vec<(&'static str, &'static str)>,
     /// Whether the audition tone plays. It takes far more time than the notes.
     pub tone: bool,
     /// Roots to play after the chart.
     pub roots: Vec<Root>,
+}
+
+/// How a rhythm is played. What is not set stays as the plugin has it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct PlayedBy {
+    /// Where the off-beat eighth lies in its beat, in percent, 50 to 75.
+    pub swing: Option<u8>,
+    /// How far a chord may be off its time, in milliseconds, 0 to 30.
+    pub touch_ms: u8,
+    /// How far a chord may be off its velocity, in steps of MIDI, 0 to 20.
+    pub touch_velocity: u8,
+    /// How freely the rhythm varies, in percent.
+    pub variation: u8,
+    /// The seed of all that varies, 0 to 9999.
+    pub seed: Option<u16>,
+}
+
+impl PlayedBy {
+    /// Whether strikes fall where the rhythm has them.
+    #[must_use]
+    pub const fn is_exact(self) -> bool {
+        self.touch_ms == 0 && self.variation == 0
+    }
 }
 
 /// A root note to play after the chart.
@@ -45,9 +77,26 @@ impl Request {
             tempo_bpm: 120.0,
             texture: Texture::FourNotes,
             rhythm: Rhythm::Hold,
+            hand: PlayedBy::default(),
+            requests: TensionRequests::default(),
+            asked: Vec::new(),
             tone: true,
             roots: Vec::new(),
         }
+    }
+
+    /// Asks for a tension in words.
+    ///
+    /// # Errors
+    /// What the option could have been, if there is no such word.
+    pub fn ask(&mut self, option: &TensionOption, word: &str) -> Result<(), String> {
+        let Some(words) = option.ask(word, &mut self.requests) else {
+            let words: Vec<&str> = option.words().collect();
+            let words = words.join(", ");
+            return Err(format!("expected for --{}: {words}", option.name));
+        };
+        self.asked.push((option.parameter, words));
+        Ok(())
     }
 
     /// Reads the chart.
@@ -80,11 +129,29 @@ pub enum Rhythm {
     JazzWaltz,
     /// The pattern that the player has drawn.
     Drawn,
+    /// A short one, and a long off-beat after it.
+    ReverseCharleston,
+    /// Each beat.
+    FourToTheBar,
+    /// Long chords, in a pattern of two bars.
+    Ballad,
+    /// The first and third beats.
+    TwoBeat,
+    /// A straight pattern of two bars.
+    Samba,
+    /// One, the off-beat after two, three and four, straight.
+    Bolero,
+    /// The first, third and fourth of six eighths.
+    SixEight,
+    /// Three and two beats: one, the off-beat after two, four and five.
+    FiveFour,
+    /// One, two, three and the off-beat after it, of three.
+    GospelWaltz,
 }
 
 impl Rhythm {
     /// All of them.
-    pub const ALL: [Rhythm; 9] = [
+    pub const ALL: [Rhythm; 18] = [
         Rhythm::Hold,
         Rhythm::Charleston,
         Rhythm::LateCharleston,
@@ -94,6 +161,15 @@ impl Rhythm {
         Rhythm::Bossa,
         Rhythm::JazzWaltz,
         Rhythm::Drawn,
+        Rhythm::ReverseCharleston,
+        Rhythm::FourToTheBar,
+        Rhythm::Ballad,
+        Rhythm::TwoBeat,
+        Rhythm::Samba,
+        Rhythm::Bolero,
+        Rhythm::SixEight,
+        Rhythm::FiveFour,
+        Rhythm::GospelWaltz,
     ];
 
     /// The words of the plugin's parameter.
@@ -109,6 +185,15 @@ impl Rhythm {
             Rhythm::Bossa => "Bossa",
             Rhythm::JazzWaltz => "Jazz waltz",
             Rhythm::Drawn => "Drawn",
+            Rhythm::ReverseCharleston => "Reverse Charleston",
+            Rhythm::FourToTheBar => "Four to the bar",
+            Rhythm::Ballad => "Half-time ballad",
+            Rhythm::TwoBeat => "Two-beat",
+            Rhythm::Samba => "Samba",
+            Rhythm::Bolero => "Bolero",
+            Rhythm::SixEight => "Six-eight",
+            Rhythm::FiveFour => "Five-four",
+            Rhythm::GospelWaltz => "Gospel waltz",
         }
     }
 }
@@ -185,7 +270,11 @@ fn point_at(f: &mut fmt::Formatter<'_>, text: &str, error: &ChartError) -> fmt::
     };
     let space = " ".repeat(left.len() + before - cut);
     let marks = "^".repeat(marks.min((cut + MOST_SHOWN).saturating_sub(before).max(1)));
-    writeln!(f, "{}", shortened(&error.to_string()))?;
+    let said = shortened(&error.to_string());
+    if line.trim().is_empty() {
+        return f.write_str(&said);
+    }
+    writeln!(f, "{said}")?;
     write!(f, "  {left}{shown}{right}\n  {space}{marks}")
 }
 

@@ -82,7 +82,7 @@ fn every_field_of_dress_is_documented() {
     let steps = report.dressings.iter().flat_map(|row| &row.steps);
     assert!(steps.clone().any(|step| step.clear_of_the_third.is_some()));
     let json = serde_json::to_value(&report).expect("JSON");
-    let fields = part("`dress --json` prints", "\n## ");
+    let fields = part("`dress --json` prints", "`import --json` prints");
     // The fields of scales are those of `comp`.
     let scales = part("`comp --json` prints", "`read --json` prints");
     expect_documented(&json, &format!("{fields}{scales}"));

@@ -9,7 +9,7 @@ use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::symbol;
 use midly::{EventIter, Format, MetaMessage, MidiMessage, Timing, TrackEventKind};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The most events in a file.
 const MOST_EVENTS: usize = 500_000;
@@ -107,6 +107,9 @@ struct File {
     words: Vec<Word>,
     notes: Vec<Played>,
     end_ticks: u32,
+    /// The name of the sequence.
+    title: String,
+    has_tempo: bool,
     misses: Misses,
 }
 
@@ -130,6 +133,12 @@ impl File {
                 .map_err(|_| ImportError::TooLarge)?;
             self.end_ticks = self.end_ticks.max(at);
             match event.kind {
+                TrackEventKind::Meta(MetaMessage::TrackName(name)) if number == 0 => {
+                    let name = name.get(..LONGEST_WORD).unwrap_or(name);
+                    String::from_utf8_lossy(name)
+                        .trim()
+                        .clone_into(&mut self.title);
+                }
                 TrackEventKind::Meta(message) => self.meta(at, message),
                 TrackEventKind::Midi { channel, message } => {
                     let channel = channel.as_int();
@@ -153,6 +162,11 @@ impl File {
         }
         for ((_, key), start) in sounding {
             self.note(number, start, self.end_ticks, key);
+        }
+        // The first track names the sequence (Standard MIDI Files 1.0, FF 03), but one with notes is
+        // named after an instrument.
+        if number == 0 && !self.notes.is_empty() {
+            self.title.clear();
         }
         Ok(())
     }
@@ -187,6 +201,10 @@ impl File {
                 }
                 return;
             }
+            MetaMessage::Tempo(_) => {
+                self.has_tempo = true;
+                return;
+            }
             _ => return,
         };
         if bytes.len() > LONGEST_WORD {
@@ -207,8 +225,12 @@ impl File {
         self.words.sort_by_key(|word| word.at_ticks);
         let mut bars = self.bars()?;
         let mut heard = Vec::new();
+        let mut passed = BTreeSet::new();
         match self.symbols() {
-            Some(kind) => self.place_words(kind, &mut bars),
+            Some(kind) => {
+                self.place_words(kind, &mut bars);
+                passed.extend((!self.notes.is_empty()).then_some("notes"));
+            }
             None => {
                 heard = chords::hear(&self.notes, &mut bars, &mut self.misses)?;
                 self.place_words_beside(&mut bars);
@@ -219,11 +241,13 @@ impl File {
         }
         bars.iter_mut().for_each(found::straighten);
         let numbers: Vec<String> = (1..=bars.len()).map(|n| n.to_string()).collect();
-        let sheet = Sheet {
-            bars,
-            ..Sheet::default()
-        };
-        found::finish(sheet, &numbers, self.misses, heard)
+        passed.extend(self.has_tempo.then_some("the tempo"));
+        let title = self.title;
+        let imported = found::finish(Sheet { title, bars }, &numbers, self.misses, heard)?;
+        Ok(Imported {
+            remarks: found::passed_over(&passed).into_iter().collect(),
+            ..imported
+        })
     }
 
     /// The bars up to the end of the file. A bar that a new meter cuts short keeps its actual

@@ -3,7 +3,7 @@
 
 use super::document;
 use super::transposition::Transposition;
-use crate::found::{ImportError, Misses, Part};
+use crate::found::{self, ImportError, Misses, Part};
 
 /// The parts with chords, the one that is read, and what is told about the choice.
 pub struct Choice {
@@ -67,14 +67,12 @@ pub fn choose(
     }
     let others = || with_chords.iter().filter(|(other, _)| other != index);
     if others().next().is_some() {
-        let names: Vec<String> = others()
-            .map(|(_, look)| format!("\"{}\"", look.name))
-            .collect();
+        let names: Vec<&str> = others().map(|(_, look)| look.name.as_str()).collect();
         let verb = if names.len() == 1 { "has" } else { "have" };
         remarks.push(format!(
             "The part \"{}\" is read; {} {verb} chords too.",
             taken.name,
-            names.join(", ")
+            found::quoted(&names)
         ));
     }
     for (_, other) in others().filter(|(_, other)| other.chords > taken.chords) {

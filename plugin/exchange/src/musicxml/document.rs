@@ -3,10 +3,10 @@
 
 use super::tree::{self, Element};
 use crate::found::ImportError;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The elements that matter for chords, bars and lengths.
-const KEPT: [&str; 60] = [
+const KEPT: [&str; 67] = [
     "score-partwise",
     "score-timewise",
     "part",
@@ -65,8 +65,15 @@ const KEPT: [&str; 60] = [
     "numeral",
     "measure-style",
     "measure-repeat",
-    "pitch",
+    "rest",
     "lyric",
+    "metronome",
+    "dynamics",
+    "figured-bass",
+    "frame",
+    "identification",
+    "creator",
+    "swing",
 ];
 
 /// Reads a document with the elements that matter.
@@ -137,26 +144,37 @@ pub fn parts(root: &Element) -> Result<Vec<Part<'_>>, ImportError> {
         }
         _ => return Err(ImportError::Unknown),
     }
-    let mut taken: BTreeMap<String, usize> = BTreeMap::new();
+    let names = names(root);
+    let mut taken = BTreeSet::new();
+    let mut counts: BTreeMap<String, usize> = BTreeMap::new();
     let parts = parts.into_iter().zip(1_usize..);
     let parts = parts.map(|((id, measures), number)| {
-        let own = name(root, id).unwrap_or_else(|| format!("Part {number}"));
-        let count = taken.entry(own.to_lowercase()).or_default();
-        *count += 1;
-        let name = match *count {
-            1 => own,
-            again => format!("{own} ({again})"),
+        let own = names.get(id).cloned();
+        let own = own.unwrap_or_else(|| format!("Part {number}"));
+        let count = counts.entry(own.to_lowercase()).or_default();
+        let name = loop {
+            *count += 1;
+            let name = match *count {
+                1 => own.clone(),
+                again => format!("{own} ({again})"),
+            };
+            if taken.insert(name.to_lowercase()) {
+                break name;
+            }
         };
         Part { name, measures }
     });
     Ok(parts.collect())
 }
 
-/// The name of a part in the list of parts, if it has one.
-fn name(root: &Element, id: &str) -> Option<String> {
-    let mut listed = root.child("part-list")?.children("score-part");
-    let part = listed.find(|part| part.attribute("id") == Some(id))?;
-    let words = part.child("part-name")?.text().split_whitespace();
-    let name = words.collect::<Vec<_>>().join(" ");
-    (!name.is_empty()).then_some(name)
+/// The names in the list of parts, by the ids of the parts. A part without a name is left out.
+fn names(root: &Element) -> BTreeMap<&str, String> {
+    let list = root.child("part-list").into_iter();
+    let parts = list.flat_map(|list| list.children("score-part"));
+    let named = parts.filter_map(|part| {
+        let words = part.child("part-name")?.text().split_whitespace();
+        let name = words.collect::<Vec<_>>().join(" ");
+        Some((part.attribute("id")?, name)).filter(|(_, name)| !name.is_empty())
+    });
+    named.collect()
 }

@@ -16,10 +16,12 @@ pub struct Engraver<'a> {
     pub bars: &'a [SheetBar],
     /// The part.
     pub part: &'a Part<'a>,
-    /// Whether the score's words are written.
-    pub words: bool,
+    /// The words on the page, by their ticks.
+    pub words: &'a [&'a (u32, String)],
     /// Parts of a quarter note in the part's durations.
     pub divisions: u64,
+    /// The bar from which the lines of the page are counted.
+    pub lines_from: usize,
     /// The ending whose bracket is open.
     pub ending: Option<u8>,
     /// How the lengths of two eighths are to each other, if they swing.

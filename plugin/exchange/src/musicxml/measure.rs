@@ -22,7 +22,7 @@ impl Engraver<'_> {
         let count = 1 + usize::from(pickup && index == 0);
         let attributes = attributes.get(..count).unwrap_or_default();
         self.out.open("measure", attributes);
-        if index > 0 && self.breaks(index) {
+        if self.breaks(index, bar) && index > 0 {
             self.out.empty("print", &[("new-system", "yes")]);
         }
         self.left_line(bar);
@@ -41,7 +41,7 @@ impl Engraver<'_> {
             }
             let leads = own.leads && number == 1;
             let cuts = part::cuts(bar, grid, leads);
-            let moments = staff::moments(self.bars, index, &stave.notes, &cuts);
+            let moments = staff::moments(self.bars, index, &stave.line, &cuts);
             self.voice(bar, grid, &moments, number, leads);
         }
         if own.leads {
@@ -52,14 +52,12 @@ impl Engraver<'_> {
     }
 
     /// Whether a new line starts at a bar, as in the chart's text.
-    fn breaks(&self, index: usize) -> bool {
-        let starts = |bar: &SheetBar| {
-            let part = bar.section.is_some() || bar.roads.coda;
-            part || bar.starts_line || self.key_begins(bar).is_some()
-        };
-        let bars = self.bars.get(..=index).unwrap_or_default();
-        let since = bars.iter().rev().position(starts).unwrap_or(index);
-        since % BARS_A_LINE == 0
+    fn breaks(&mut self, index: usize, bar: &SheetBar) -> bool {
+        let part = bar.section.is_some() || bar.roads.coda;
+        if part || bar.starts_line || self.key_begins(bar).is_some() {
+            self.lines_from = index;
+        }
+        (index - self.lines_from).is_multiple_of(BARS_A_LINE)
     }
 
     fn left_line(&mut self, bar: &SheetBar) {
@@ -201,9 +199,9 @@ impl Engraver<'_> {
 
     /// The key of a practice page that begins at a bar.
     fn key_begins(&self, bar: &SheetBar) -> Option<Key> {
-        let mut keys = self.score.keys.iter();
-        let begins = keys.find(|(at, _)| *at == bar.start_ticks);
-        begins.map(|(_, key)| *key)
+        let keys = &self.score.keys;
+        let at = keys.binary_search_by_key(&bar.start_ticks, |(at, _)| *at);
+        keys.get(at.ok()?).map(|(_, key)| *key)
     }
 
     /// The number of segnos, or codas, before a bar.

@@ -61,20 +61,16 @@ impl Engraver<'_> {
     /// Writes the chord symbols and words at the start of a moment.
     fn symbols(&mut self, bar: &SheetBar, grid: &Grid, moment: &Moment) {
         let here = |at: u32| (moment.from..moment.to).contains(&grid.snap(at));
-        if self.words {
-            let window = bar.window();
-            let inside = self
-                .score
-                .words
-                .iter()
-                .filter(|(at, _)| window.contains(at));
-            for (_, text) in inside.filter(|(at, _)| here(at - window.start)) {
-                self.out.open("direction", &[("placement", "below")]);
-                self.out.open("direction-type", &[]);
-                self.out.leaf("words", text);
-                self.out.close("direction-type");
-                self.out.close("direction");
-            }
+        let window = bar.window();
+        let from = self.words.partition_point(|(at, _)| *at < window.start);
+        let inside = self.words.get(from..).unwrap_or_default().iter();
+        let inside = inside.take_while(|(at, _)| *at < window.end);
+        for (_, text) in inside.filter(|(at, _)| here(at - window.start)) {
+            self.out.open("direction", &[("placement", "below")]);
+            self.out.open("direction-type", &[]);
+            self.out.leaf("words", text);
+            self.out.close("direction-type");
+            self.out.close("direction");
         }
         for place in bar.places.iter().filter(|place| here(place.at_ticks)) {
             harmony::put(self.out, place.chord.as_ref());

@@ -2,7 +2,7 @@
 //! `rhythm`, `staff`, `score` and `sheet`.
 
 use super::rhythm::Grid;
-use super::staff;
+use super::staff::{self, Line};
 use crate::score::Note;
 use crate::sheet::{Sheet, SheetBar};
 use guidehand_theory::chart::TICKS_PER_QUARTER;
@@ -10,7 +10,7 @@ use guidehand_theory::chart::TICKS_PER_QUARTER;
 /// A stave of a part: its notes and its clef.
 pub struct Stave {
     /// The notes, on the grids of the part.
-    pub notes: Vec<Note>,
+    pub line: Line,
     /// The clef.
     pub clef: Clef,
 }
@@ -37,7 +37,7 @@ pub fn part<'a>(name: &'a str, staves: Vec<Vec<Note>>, sheet: &Sheet, leads: boo
             (true, _) => Clef::BASS,
             _ => Clef::fit(&notes),
         },
-        notes: staff::on_grid(&notes, &sheet.bars, &grids),
+        line: staff::on_grid(&notes, &sheet.bars, &grids),
     });
     Part {
         name,
@@ -90,7 +90,7 @@ pub fn divisions(part: &Part, bars: &[SheetBar]) -> u64 {
         for stave in &part.staves {
             let bar = bars.get(index);
             let cuts = bar.map_or_else(Vec::new, |bar| cuts(bar, grid, part.leads));
-            for moment in staff::moments(bars, index, &stave.notes, &cuts) {
+            for moment in staff::moments(bars, index, &stave.line, &cuts) {
                 for piece in grid.pieces(moment.from, moment.to) {
                     let (over, under) = piece.length_quarters();
                     divisions = least_common(divisions, under / common(over, under));

@@ -1,6 +1,9 @@
-//! Whether a bar that is played several times sounds the same each time. Imports `score`.
+//! Whether a bar that is played several times looks the same each time. Imports `staff`, `score` and
+//! `sheet`.
 
+use super::staff;
 use crate::score::Note;
+use crate::sheet::Sheet;
 use guidehand_theory::chart::Chart;
 use guidehand_theory::pitch::MidiNote;
 use std::collections::BTreeMap;
@@ -9,20 +12,27 @@ use std::collections::BTreeMap;
 /// may lie outside of it, and its key.
 type Sounding = (i64, i64, MidiNote);
 
-/// Whether all bars that stand once on the page sound alike each time that they are played.
-pub fn are_alike(chart: &Chart, notes: &[Note]) -> bool {
+/// Whether all bars that stand once on the page look alike each time that they are played. Each
+/// stave has its own notes.
+pub fn are_alike(chart: &Chart, staves: &[Vec<Note>]) -> bool {
+    let page = Sheet::played(chart).bars;
+    staves.iter().all(|notes| {
+        // Times that differ by less than the page shows are alike.
+        let grids = staff::grids(&page, notes.iter());
+        let line = staff::on_grid(notes, &page, &grids);
+        stave_is_alike(chart, line.notes())
+    })
+}
+
+fn stave_is_alike(chart: &Chart, notes: &[Note]) -> bool {
     let mut in_bars: Vec<Vec<Sounding>> = vec![Vec::new(); chart.bars.len()];
-    for note in notes.iter().filter(|note| note.length_ticks > 0) {
+    for note in notes {
         let after = |at: u32| chart.bars.partition_point(|bar| bar.start_ticks <= at);
         let first = after(note.start_ticks).saturating_sub(1);
         let bars = first..after(note.end_ticks() - 1);
-        for (bar, sounding) in chart
-            .bars
-            .iter()
-            .zip(&mut in_bars)
-            .take(bars.end)
-            .skip(first)
-        {
+        let sounding = in_bars.get_mut(bars.clone()).unwrap_or_default();
+        let bars = chart.bars.get(bars).unwrap_or_default();
+        for (bar, sounding) in bars.iter().zip(sounding) {
             let from = |at: u32| i64::from(at) - i64::from(bar.start_ticks);
             let end = i64::from(bar.meter.bar_ticks());
             let ends = from(note.end_ticks()).min(end + 1);

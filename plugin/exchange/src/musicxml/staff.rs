@@ -7,6 +7,29 @@ use crate::sheet::SheetBar;
 use guidehand_theory::pitch::{MidiNote, NoteName};
 use std::collections::BTreeMap;
 
+/// The notes of a staff on the grids of the page, by their start.
+pub struct Line {
+    notes: Vec<Note>,
+    /// The latest end of the notes up to each one, so that a bar finds its notes without a look at
+    /// all that came before.
+    ends: Vec<u32>,
+}
+
+impl Line {
+    /// The notes.
+    pub fn notes(&self) -> &[Note] {
+        &self.notes
+    }
+
+    /// The notes that sound between two ticks.
+    fn heard(&self, from: u32, to: u32) -> Vec<&Note> {
+        let first = self.ends.partition_point(|end| *end <= from);
+        let near = self.notes.get(first..).unwrap_or_default().iter();
+        let begun = near.take_while(|note| note.start_ticks < to);
+        begun.filter(|note| note.end_ticks() > from).collect()
+    }
+}
+
 /// A stretch of a bar in which nothing begins or ends.
 #[derive(Debug)]
 pub struct Moment {
@@ -51,9 +74,9 @@ pub fn grids<'a>(bars: &[SheetBar], notes: impl Iterator<Item = &'a Note>) -> Ve
     grids.collect()
 }
 
-/// Notes on the grids of the page, by their start. A note that is shorter than its grid lasts until
-/// the next place on it. If two notes of one key overlap, the earlier one ends.
-pub fn on_grid(notes: &[Note], bars: &[SheetBar], grids: &[Grid]) -> Vec<Note> {
+/// Notes on the grids of the page. A note that is shorter than its grid lasts until the next place
+/// on it. If two notes of one key overlap, the earlier one ends.
+pub fn on_grid(notes: &[Note], bars: &[SheetBar], grids: &[Grid]) -> Line {
     let windows: BTreeMap<u32, (&SheetBar, &Grid)> = bars
         .iter()
         .zip(grids)
@@ -95,12 +118,18 @@ pub fn on_grid(notes: &[Note], bars: &[SheetBar], grids: &[Grid]) -> Vec<Note> {
             note.length_ticks = note.length_ticks.min(next - note.start_ticks);
         }
     }
-    placed
+    let ends = placed.iter().scan(0, |latest, note| {
+        *latest = note.end_ticks().max(*latest);
+        Some(*latest)
+    });
+    Line {
+        ends: ends.collect(),
+        notes: placed,
+    }
 }
 
-/// The moments of a bar of the page, for notes from [`on_grid`]. `cuts` are further places in the
-/// bar, in ticks from its start.
-pub fn moments(bars: &[SheetBar], index: usize, notes: &[Note], cuts: &[u32]) -> Vec<Moment> {
+/// The moments of a bar of the page. `cuts` are further places in the bar, in ticks from its start.
+pub fn moments(bars: &[SheetBar], index: usize, line: &Line, cuts: &[u32]) -> Vec<Moment> {
     let Some(bar) = bars.get(index) else {
         return Vec::new();
     };
@@ -110,7 +139,7 @@ pub fn moments(bars: &[SheetBar], index: usize, notes: &[Note], cuts: &[u32]) ->
     let joined_after = bars
         .get(index + 1)
         .is_some_and(|b| b.start_ticks == window.end);
-    let inside: Vec<&Note> = heard(notes, window.start, window.end);
+    let inside = line.heard(window.start, window.end);
     let mut places: Vec<u32> = cuts.to_vec();
     let bar_ticks = bar.meter.bar_ticks();
     for note in &inside {
@@ -142,15 +171,4 @@ pub fn moments(bars: &[SheetBar], index: usize, notes: &[Note], cuts: &[u32]) ->
         }
     });
     moments.collect()
-}
-
-/// The notes that sound between two ticks.
-fn heard(notes: &[Note], from: u32, to: u32) -> Vec<&Note> {
-    let end = notes.partition_point(|n| n.start_ticks < to);
-    let begun = notes.get(..end).unwrap_or_default();
-    // No note is longer than the longest one, so no earlier note sounds here.
-    let longest = begun.iter().map(|n| n.length_ticks).max().unwrap_or(0);
-    let first = begun.partition_point(|n| n.start_ticks.saturating_add(longest) <= from);
-    let near = begun.get(first..).unwrap_or_default().iter();
-    near.filter(|n| n.end_ticks() > from).collect()
 }

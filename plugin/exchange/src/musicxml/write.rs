@@ -63,12 +63,12 @@ pub fn write(score: &Score, page: Page) -> String {
 /// The bars of the page.
 #[must_use]
 pub fn sheet(score: &Score, page: Page) -> Sheet {
-    let mut notes: Vec<Note> = chords(score, page.staves).concat();
+    let mut staves = chords(score, page.staves);
     if page.bass {
-        notes.extend(&score.bass);
+        staves.push(score.bass.clone());
     }
     match page.form {
-        Form::Written if passes::are_alike(&score.chart, &notes) => Sheet::written(&score.chart),
+        Form::Written if passes::are_alike(&score.chart, &staves) => Sheet::written(&score.chart),
         _ => Sheet::played(&score.chart),
     }
 }
@@ -78,6 +78,8 @@ fn write_sheet(score: &Score, sheet: &Sheet, page: Page, swing: Option<(u32, u32
     if page.bass {
         parts.push(part("Bass", vec![score.bass.clone()], sheet, false));
     }
+    let mut words: Vec<&(u32, String)> = score.words.iter().filter(|_| page.words).collect();
+    words.sort_by_key(|(at, _)| *at);
     let mut out = Out::new();
     head(&mut out, score, &parts);
     for (part, id) in parts.iter().zip(["P1", "P2"]) {
@@ -87,8 +89,9 @@ fn write_sheet(score: &Score, sheet: &Sheet, page: Page, swing: Option<(u32, u32
             score,
             bars: &sheet.bars,
             part,
-            words: page.words,
+            words: &words,
             divisions: divisions(part, &sheet.bars),
+            lines_from: 0,
             ending: None,
             swing,
         };

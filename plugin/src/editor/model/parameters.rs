@@ -65,6 +65,7 @@ parameters![
     HandAtEase,
     HandAtMost,
     HardEdges,
+    Variation,
 ];
 
 /// A parameter as a region shows it. Numbers are plain ones, in the parameter's own

@@ -2,12 +2,15 @@
 //! else stays as it was typed. The panel runs it; `chart` imports it. Imports the theory.
 
 use guidehand_theory::chart::{self, WordKind};
-use guidehand_theory::chord::Chord;
-use guidehand_theory::key;
+use guidehand_theory::chord::{Chord, Triad};
+use guidehand_theory::key::{self, Key};
+use guidehand_theory::pipeline;
 use guidehand_theory::pitch::{NoteName, NoteNames};
 use guidehand_theory::slash;
 use guidehand_theory::symbol::{self, NamedSymbol, Sign};
+use guidehand_theory::transpose;
 use std::collections::HashMap;
+use std::ops::Range;
 
 /// Up or down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,11 +22,10 @@ pub enum Direction {
 }
 
 impl Direction {
-    /// The two ways along the line of fifths, towards flats and towards sharps.
-    const fn ways(self) -> [i8; 2] {
+    const fn half_steps(self) -> i8 {
         match self {
-            Direction::Up => [-5, 7],
-            Direction::Down => [-7, 5],
+            Direction::Up => 1,
+            Direction::Down => -1,
         }
     }
 
@@ -37,75 +39,84 @@ impl Direction {
     }
 }
 
-/// The text with all its chords a half step away; words that are no chords stay.
+/// A symbol's place in the text, in bytes, and its chord.
+type Placed = (Range<usize>, Chord);
+
+/// The text with all its chords a half step away; words that are no chords stay. Chords are spelled
+/// as on a practice sheet.
 #[must_use]
 pub fn transposed(text: &str, direction: Direction, names: NoteNames) -> String {
     let words = chart::cut(text, names).into_iter();
     let shares = words.filter(|(_, kind)| *kind == WordKind::Share);
-    let chords: Vec<_> = shares
+    let chords: Vec<Placed> = shares
         .filter_map(|(source, _)| {
             let chord = symbol::parse_with(text.get(source.clone())?, names).ok()?;
             Some((source, chord))
         })
         .collect();
-    let fifths = way(
-        &chords.iter().map(|(_, c)| Some(*c)).collect::<Vec<_>>(),
-        direction,
-    );
+    let keys = keys(text, names, &chords);
+    let in_keys = chords.iter().zip(keys).map(|((_, c), key)| Some((*c, key)));
+    let after = transpose::transposed(&in_keys.collect::<Vec<_>>(), direction.half_steps());
     let mut out = String::with_capacity(text.len() + 16);
     let mut at = 0;
-    for (source, chord) in chords {
+    for ((source, chord), after) in chords.into_iter().zip(after) {
         out.push_str(text.get(at..source.start).unwrap_or(""));
         let word = text.get(source.clone()).unwrap_or("");
-        out.push_str(&moved(word, &chord, fifths, names));
+        out.push_str(&moved(word, &chord, &after.unwrap_or(chord), names));
         at = source.end;
     }
     out.push_str(text.get(at..).unwrap_or(""));
     out
 }
 
-/// The way along the line of fifths that leaves the key in force for most of the
-/// chords with the fewest signs; of equals, flats.
-fn way(chords: &[Option<Chord>], direction: Direction) -> i8 {
-    let mut signatures: HashMap<i8, usize> = HashMap::new();
-    for function in key::analyse(&slash::all_meant(chords), None)
-        .iter()
-        .flatten()
-    {
-        *signatures.entry(function.key.signature()).or_default() += 1;
-    }
-    let most = signatures
-        .into_iter()
-        .max_by_key(|(s, count)| (*count, -s.abs(), *s));
-    let signature = most.map_or(0, |(signature, _)| signature);
-    let [flats, sharps] = direction.ways();
-    if (signature + flats).abs() <= (signature + sharps).abs() {
-        flats
+/// The key of each chord: the one in which it is played first, or in a text that cannot be read the
+/// one that it has among the chords around it in the text.
+fn keys(text: &str, names: NoteNames, chords: &[Placed]) -> Vec<Key> {
+    let found: Vec<Option<Key>> = if let Ok(chart) = chart::parse_with(text, names) {
+        let mut keys = HashMap::new();
+        for (change, placed) in chart.changes.iter().zip(pipeline::place(&chart, None)) {
+            if let Some(placed) = placed {
+                keys.entry(change.source.start)
+                    .or_insert(placed.function.key);
+            }
+        }
+        let key = |(source, _): &Placed| keys.get(&source.start).copied();
+        chords.iter().map(key).collect()
     } else {
-        sharps
-    }
+        let written: Vec<_> = chords.iter().map(|(_, chord)| Some(*chord)).collect();
+        let functions = key::analyse(&slash::all_meant(&written), None).into_iter();
+        functions.map(|f| f.map(|function| function.key)).collect()
+    };
+    // A chord that is no change of its own goes on in the key before it.
+    let mut last = found.iter().flatten().next().copied();
+    let carried = found.into_iter().map(|key| {
+        last = key.or(last);
+        last.unwrap_or(Key::C_MAJOR)
+    });
+    carried.collect()
 }
 
-/// A symbol a way along the line of fifths further; past the readable names the
-/// other name of the same root.
-fn moved(word: &str, chord: &Chord, fifths: i8, names: NoteNames) -> String {
-    let root = chord.root.along_fifths(fifths).readable();
-    let fifths = root.fifths() - chord.root.fifths();
-    let after = chord.transposed(fifths);
-    let renamed = renamed(word, fifths, names);
+/// The symbol of a chord that has become another one.
+fn moved(word: &str, chord: &Chord, after: &Chord, names: NoteNames) -> String {
     // Where the words of a symbol hide its names, it is written anew.
-    match renamed {
-        Some(text) if symbol::parse_with(&text, names) == Ok(after) => text,
-        _ => NamedSymbol(&after, Sign::Ascii, names).to_string(),
+    match renamed(word, chord, after, names) {
+        Some(text) if symbol::parse_with(&text, names) == Ok(*after) => text,
+        _ => NamedSymbol(after, Sign::Ascii, names).to_string(),
     }
 }
 
 /// The symbol as it was typed, with other names at its start and after slashes.
-fn renamed(word: &str, fifths: i8, names: NoteNames) -> Option<String> {
+fn renamed(word: &str, chord: &Chord, after: &Chord, names: NoteNames) -> Option<String> {
     let read = match names {
         NoteNames::English => NoteName::read,
         NoteNames::German => NoteName::read_german,
     };
+    let upper = |chord: &Chord| chord.upper.map(Triad::root);
+    let pairs = [
+        (chord.bass, after.bass),
+        (upper(chord), upper(after)),
+        (Some(chord.root), Some(after.root)),
+    ];
     let mut out = String::with_capacity(word.len() + 2);
     for (part, nth) in word.split('/').zip(0..) {
         if nth > 0 {
@@ -113,7 +124,8 @@ fn renamed(word: &str, fifths: i8, names: NoteNames) -> Option<String> {
         }
         match read(part) {
             Some((name, rest)) => {
-                let name = name.along_fifths(fifths).named(names).to_string();
+                let (_, other) = pairs.iter().find(|(before, _)| *before == Some(name))?;
+                let name = (*other)?.named(names).to_string();
                 if word.contains(['♭', '♯']) {
                     out.push_str(&name.replace('b', "♭").replace('#', "♯"));
                 } else {
@@ -131,7 +143,8 @@ fn renamed(word: &str, fifths: i8, names: NoteNames) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use guidehand_theory::key::{Key, Mode};
+    use guidehand_exchange::practice::{Order, practice};
+    use guidehand_theory::key::Mode;
     use guidehand_theory::pitch::PitchClass;
 
     const TURN: &str = "[A] |: Dm7  | G-7 C7(b9, b13)|  Cmaj7/E %  | N.C. :|\n 3/4| C6/9 |";
@@ -148,7 +161,7 @@ mod tests {
         let up = moved(text, Direction::Up);
         assert_eq!(up, "| Esm7/Des | As7 b9 | Desmaj7 | C7 |");
         let down = moved(text, Direction::Down);
-        assert_eq!(down, "| Cism7/H | Fis7 b9 | Hmaj7 | Ais7 |");
+        assert_eq!(down, "| Cism7/H | Fis7 b9 | Hmaj7 | B7 |");
         let back = moved(&up, Direction::Down);
         assert_eq!(back, text);
     }
@@ -173,12 +186,21 @@ mod tests {
             ("I", 0),
         ];
         for class in (0..12).map(PitchClass::wrapping) {
-            let key = Key::usual(class, Mode::Major);
+            let key = match Key::usual(class, Mode::Major) {
+                // IV and bVII of G flat are no names of roots.
+                key if key.signature() == -6 => Key {
+                    tonic: key.tonic.along_fifths(12),
+                    ..key
+                },
+                key => key,
+            };
             let text = degrees
                 .iter()
                 .fold(chart.to_owned(), |text, (degree, above)| {
                     text.replace(degree, &key.name(class.up(*above)).to_string())
                 });
+            // Nor is bVII of D flat.
+            let text = text.replace("Cb", "B");
             assert!(chart::parse(&text).is_ok(), "{text}");
             for direction in [Direction::Up, Direction::Down] {
                 let there = english(&text, direction);
@@ -231,6 +253,39 @@ mod tests {
             seen.dedup();
             assert_eq!(seen.len(), 13);
         }
+    }
+
+    /// The panel and practice sheets spell alike, each key for itself.
+    #[test]
+    fn chords_are_spelled_as_on_a_practice_sheet() {
+        for text in [
+            "| Dm7 G7 | Cmaj7 | Fm7 Bb7 | Ebmaj7/G |",
+            "| Em6 | B7/D# | Em6 | Bmaj7 D7 | Gmaj7 Bb7 | Ebmaj7 |",
+            "| Cm6/Eb | D7alt | Gm7b5 C7 | Fm6/Ab |",
+            "| Ebmaj7 | Abm7 Db7 | Ebmaj7 | Gm7 | Gb7 | Fm7 | E7 |",
+            "|: Dm7 | % | Ebm7 | % :| Bbm7 Eb7 | Am7 D7 |",
+        ] {
+            let sheet = practice(text, Order::HalfSteps).unwrap();
+            let of = |text: &str| -> Vec<Option<Chord>> {
+                let changes = chart::parse(text).unwrap().changes.into_iter();
+                changes.map(|change| change.chord).collect()
+            };
+            let (rows, count) = (of(&sheet), of(text).len());
+            assert_eq!(of(&english(text, Direction::Up)), rows[count..2 * count]);
+            assert_eq!(of(&english(text, Direction::Down)), rows[11 * count..]);
+        }
+        assert_eq!(
+            english("| Abm7 Db7 | E♭Δ7/G |", Direction::Up),
+            "| Am7 D7 | EΔ7/G♯ |"
+        );
+    }
+
+    /// A text that cannot be read has keys, too.
+    #[test]
+    fn half_a_text_is_spelled_by_the_chords_in_it() {
+        let text = "| Bm7 E7 | Amaj7 | H7 | Cm7 F7 | Bbmaj7 | [";
+        let up = "| Cm7 F7 | Bbmaj7 | H7 | C#m7 F#7 | Bmaj7 | [";
+        assert_eq!(english(text, Direction::Up), up);
     }
 
     #[test]

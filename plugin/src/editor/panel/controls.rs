@@ -25,7 +25,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal(|ui| play(ui, view, actions));
 }
 
-/// The texture of voicings, their register, and the bass.
+/// The texture of voicings, their register, their inner lines, and the bass.
 fn texture(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Texture", NAMES);
     let list = List {
@@ -59,6 +59,10 @@ fn texture(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let tip = "Keys below it belong to the left hand.";
     note(ui, ParameterId::Split, "Split", tip);
     widgets::at_the_right(ui, "bass", |ui| {
+        let tip = "One voice moves within a dominant, halfway through it.";
+        let lines = view.control(ParameterId::InnerLines);
+        widgets::toggle(ui, lines, ("Inner lines", "Inner lines"), tip, actions);
+        ui.add_space(GAP);
         let tip = "The root, or the bass under the slash, sounds on a channel of its own.";
         let bass = view.control(ParameterId::Bass);
         widgets::toggle(ui, bass, ("Bass", "Bass"), tip, actions);

@@ -67,22 +67,27 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     });
     ui.add_space(6.0);
     under_way(ui, files, &mut push);
-    other_parts(ui, files, &mut push);
-    said(ui, files);
+    said(ui, files, &mut push);
 }
 
 /// The longest name of a part on a button, in characters.
 const LONGEST_NAME: usize = 24;
+/// So many parts have a button. Few scores have more staves with chords.
+const MOST_PARTS: usize = 40;
 
 /// The other parts of the score that was read, each with a button.
 fn other_parts(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
-    if files.other_parts().next().is_none() {
+    let count = files.other_parts().count();
+    if count == 0 {
         return;
     }
     ui.horizontal_wrapped(|ui| {
         widgets::name(ui, "Other part");
-        for part in files.other_parts() {
-            let word: String = part.chars().take(LONGEST_NAME).collect();
+        for part in files.other_parts().take(MOST_PARTS) {
+            let mut word: String = part.chars().take(LONGEST_NAME).collect();
+            if word.len() < part.len() {
+                word.push_str("...");
+            }
             let name = format!("Read the part {part}");
             let tip = "Reads the chords of this part of the file instead, as they sound.";
             if widgets::button(ui, &word, &name, tip) {
@@ -90,6 +95,10 @@ fn other_parts(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
             }
         }
     });
+    if count > MOST_PARTS {
+        let words = format!("{} more parts have chords too.", count - MOST_PARTS);
+        widgets::remark(ui, &words, theme::palette(ui.ctx()).soft);
+    }
 }
 
 /// The line for the path.
@@ -128,8 +137,8 @@ fn under_way(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
     });
 }
 
-/// What has come of it, and what could not be read.
-fn said(ui: &mut Ui, files: &Files) {
+/// What has come of it, the other parts, and what could not be read.
+fn said(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
     let palette = theme::palette(ui.ctx());
     let Some(said) = files.said() else {
         let words = "Only the file that you name here is ever read or written.";
@@ -147,6 +156,7 @@ fn said(ui: &mut Ui, files: &Files) {
         .auto_shrink(false)
         .show(ui, |ui| {
             widgets::remark(ui, &said.words, colour);
+            other_parts(ui, files, push);
             for line in &said.lines {
                 widgets::remark(ui, line, palette.soft);
             }

@@ -8,7 +8,7 @@ use crate::editor::model::parameters::ParameterId;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::widgets::{self, List, Number};
-use crate::engine::rhythm::{BAR_CELLS, Rhythm};
+use crate::engine::rhythm::{BAR_CELLS, Feel, Rhythm};
 use egui::Ui;
 use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
 
@@ -19,6 +19,8 @@ pub const GAP: f32 = 10.0;
 /// Between two rows, in points.
 pub const ROW_GAP: f32 = 6.0;
 const NUMBER: f32 = 48.0;
+/// The same in the row of the touch, which is full at the smallest size.
+const TOUCH: f32 = 44.0;
 
 /// How many eighths a drawn bar shows: those of the chart's longest bar, and no fewer
 /// than those of a bar of four.
@@ -75,7 +77,11 @@ fn strikes(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let name = |at: usize| rhythm.choices.get(at).copied().unwrap_or_default();
     widgets::list(ui, rhythm, &list, |at| name(at).to_lowercase(), actions);
     ui.add_space(GAP);
-    let tip = "Where the off-beat eighth lies in its beat: 50 % is straight.";
+    let tip = if view.settings.groove.rhythm.feel() == Feel::Straight {
+        "This rhythm is straight, whatever the swing."
+    } else {
+        "Where the off-beat eighth lies in its beat: 50 % is straight."
+    };
     share(ui, view, ParameterId::Swing, "Swing", tip, actions);
     let words = ("follows tempo", "Swing follows tempo");
     let tip = "Swing grows straighter as the tempo rises.";
@@ -110,13 +116,13 @@ fn share(ui: &mut Ui, view: &View, id: ParameterId, what: &str, tip: &str, actio
     widgets::percent(ui, view.control(id), &number, actions);
 }
 
-/// How a player's hand shows: small differences in time and velocity, anticipations,
-/// inner lines.
+/// How a player's hand shows: small differences in time and velocity, other patterns, and
+/// anticipations.
 fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Touch", NAMES);
     let number = |what, tip| Number {
         what,
-        width: NUMBER,
+        width: TOUCH,
         tip,
         words: None,
     };
@@ -136,6 +142,8 @@ fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
     };
     widgets::number(ui, steps, &velocity, actions);
     ui.add_space(GAP);
+    let tip = "How freely patterns, lengths and velocities vary: at 0 % a rhythm is as written.";
+    share(ui, view, ParameterId::Variation, "Variation", tip, actions);
     widgets::name(ui, "Seed");
     let seed = Number {
         width: 40.0,
@@ -149,15 +157,6 @@ fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
         let tip = "Off-beats right before a change take the coming chord.";
         let words = ("Anticipation", "Anticipation");
         widgets::toggle(ui, view.control(ParameterId::Ahead), words, tip, actions);
-        let tip = "One voice moves within a dominant, halfway through it.";
-        let words = ("Inner lines", "Inner lines");
-        widgets::toggle(
-            ui,
-            view.control(ParameterId::InnerLines),
-            words,
-            tip,
-            actions,
-        );
         let words = ("Changes act at once", "Changes act at once");
         let tip = "What you change is heard at once, and not at the next chord.";
         widgets::toggle(ui, view.control(ParameterId::AtOnce), words, tip, actions);

@@ -198,5 +198,6 @@ fn parameter(params: &GuidehandParams, id: ParameterId) -> &dyn Parameter {
         ParameterId::HandAtEase => &params.hand_at_ease,
         ParameterId::HandAtMost => &params.hand_at_most,
         ParameterId::HardEdges => &params.hard_edges,
+        ParameterId::Variation => &params.variation,
     }
 }

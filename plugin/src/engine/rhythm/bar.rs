@@ -4,8 +4,11 @@ use crate::engine::ticks::{EIGHTH_TICKS, QUARTER_TICKS};
 use guidehand_theory::chart::Meter;
 use tinyvec::ArrayVec;
 
+/// The longest place of a pattern, in eighths.
+pub const LONGEST_EIGHTHS: u8 = 16;
+
 /// The longest that a chord of a pattern sounds, in ticks.
-pub const LONGEST_TICKS: f64 = 2.0 * 4.0 * EIGHTH_TICKS;
+pub const LONGEST_TICKS: f64 = 2.0 * LONGEST_EIGHTHS as f64 * EIGHTH_TICKS;
 
 /// A stretch of one chord, or of silence.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -22,9 +25,30 @@ pub struct ChordSpan {
     pub silent: bool,
 }
 
-/// The spans around a bar: the one in force right before it, and all that start in it or within an
-/// eighth after it.
+/// The spans around a bar: all that sound in it and in the bar before, and those that start within
+/// an eighth after it.
 pub type ChordSpans = ArrayVec<[ChordSpan; 64]>;
+
+/// What ends with a bar.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Ends {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// A section, or the chart, which starts again.
+    Section,
+    /// The performance.
+    Song,
+}
+
+/// The place of a bar in the form.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct InForm {
+    /// Its number in its section, from 0.
+    pub in_section: u32,
+    /// What ends with it.
+    pub ends: Ends,
+}
 
 /// A bar of the performance.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,8 +61,10 @@ pub struct PlayedBar {
     pub start_ticks: f64,
     /// Its time signature.
     pub meter: Meter,
-    /// The time signature of the bar before; none if there is no such bar.
-    pub before: Option<Meter>,
+    /// Its place in the form.
+    pub form: InForm,
+    /// The time signature and the place of the bar before; none if there is no such bar.
+    pub before: Option<(Meter, InForm)>,
     /// How far a strike may be off its place, in ticks.
     pub lead_ticks: f64,
 }
@@ -54,6 +80,32 @@ impl PlayedBar {
     #[must_use]
     pub fn end_ticks(&self) -> f64 {
         self.start_ticks + self.length_ticks()
+    }
+
+    /// The bar before. What stands before that is not known.
+    #[must_use]
+    pub fn earlier(&self) -> Option<PlayedBar> {
+        let (meter, form) = self.before?;
+        Some(PlayedBar {
+            number: self.number - 1,
+            nth: self.nth - 1,
+            start_ticks: self.start_ticks - f64::from(meter.bar_ticks()),
+            meter,
+            form,
+            before: None,
+            lead_ticks: self.lead_ticks,
+        })
+    }
+}
+
+/// Where the second half of a bar begins, in eighths. There is none in bars whose beats come in no
+/// halves, such as those of three.
+pub(super) const fn half_of(meter: Meter) -> Option<u8> {
+    match (meter.beats, meter.unit) {
+        (4, 4) | (2, 2) => Some(4),
+        (5, 4) | (12, 8) => Some(6),
+        (6, 8) => Some(3),
+        _ => None,
     }
 }
 

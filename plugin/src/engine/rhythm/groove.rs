@@ -1,6 +1,8 @@
-//! How a rhythm is played, as the user has set it. Imports `pattern`.
+//! How a rhythm is played, as the user has set it. Imports `pattern` and
+//! `styles`.
 
 use super::pattern::{Drawn, Rhythm};
+use super::styles::Feel;
 
 /// How a rhythm is played.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -25,15 +27,20 @@ pub struct Groove {
     pub density: f64,
     /// Off-beats right before a change take the coming chord.
     pub ahead: bool,
+    /// How freely patterns, lengths and velocities vary: 0 (exactly as written) to 1.
+    pub variation: f64,
     /// Everything that varies on purpose is drawn from this seed.
     pub seed: u32,
 }
 
 impl Groove {
-    /// Where the off-beat eighth lies at a tempo: as set up to 220 bpm, straight
-    /// from 340 bpm on (common practice, no published source).
+    /// Where the off-beat eighth lies at a tempo: in the middle in a straight style, and otherwise
+    /// as set up to 220 bpm, straight from 340 bpm on (common practice, no published source).
     #[must_use]
     pub fn off_beat(&self, bpm: f64) -> f64 {
+        if !self.swings() {
+            return 0.5;
+        }
         let swung = if self.swing_follows {
             ((340.0 - bpm) / 120.0).clamp(0.0, 1.0)
         } else {
@@ -42,9 +49,15 @@ impl Groove {
         0.5 + (self.swing - 0.5) * swung
     }
 
+    /// Whether its off-beats may swing.
+    #[must_use]
+    pub fn swings(&self) -> bool {
+        self.rhythm.feel() != Feel::Straight && self.swing > 0.5
+    }
+
     /// Whether the strikes of a bar depend on the tempo.
     #[must_use]
     pub fn follows_tempo(&self) -> bool {
-        self.swing_follows && self.swing > 0.5 || self.touch_seconds > 0.0
+        self.swing_follows && self.swings() || self.touch_seconds > 0.0
     }
 }

@@ -1,4 +1,5 @@
-//! The table of comping rhythms, and the pattern that the user draws. Imports `bar` and `ticks`.
+//! The names of the rhythms, the places of a pattern, and the pattern that the user draws. Imports
+//! `bar` and `ticks`.
 
 use super::bar::is_off_beat;
 use crate::engine::ticks::EIGHTH_TICKS;
@@ -24,6 +25,24 @@ pub enum Rhythm {
     Bossa,
     /// 1, and-of-2, in three.
     JazzWaltz,
+    /// 1, and-of-1.
+    ReverseCharleston,
+    /// Every beat.
+    FourToTheBar,
+    /// Two bars of a ballad in half time.
+    Ballad,
+    /// 1, 3.
+    TwoBeat,
+    /// Two bars of samba.
+    Samba,
+    /// 1, and-of-2, 3, 4.
+    Bolero,
+    /// 1, 3, 4 of six eighths.
+    SixEight,
+    /// 1, and-of-2, 4, 5, in five.
+    FiveFour,
+    /// 1, 2, 3, and-of-3, in three.
+    GospelWaltz,
     /// What the user has drawn.
     Drawn,
     /// The player's own key presses.
@@ -45,7 +64,7 @@ impl Rhythm {
 }
 
 /// One place of a pattern.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Cell {
     /// Eighths from the start of the bar.
     pub eighth: u8,
@@ -61,55 +80,6 @@ impl Cell {
     pub fn place_ticks(self) -> f64 {
         f64::from(self.eighth) * EIGHTH_TICKS
     }
-}
-
-const fn cell(eighth: u8, length: u8, accent: i8) -> Cell {
-    Cell {
-        eighth,
-        length,
-        accent,
-    }
-}
-
-/// The places of a rhythm in its even and odd bars (common practice, no published
-/// source). Off-beats are short and slightly accented.
-const fn places(rhythm: Rhythm) -> [&'static [Cell]; 2] {
-    const CHARLESTON: &[Cell] = &[cell(0, 3, 0), cell(3, 1, 1)];
-    const LATE_CHARLESTON: &[Cell] = &[cell(1, 2, 1), cell(4, 3, 0)];
-    const OFF_BEATS: &[Cell] = &[cell(3, 1, 1), cell(7, 1, 1)];
-    const TWO_AND_FOUR: &[Cell] = &[cell(2, 2, 0), cell(6, 2, 1)];
-    const BOSSA: [&[Cell]; 2] = [
-        &[cell(0, 2, 0), cell(3, 2, 1), cell(6, 1, 0)],
-        &[cell(1, 2, 1), cell(4, 2, 0), cell(7, 2, 1)],
-    ];
-    const JAZZ_WALTZ: &[Cell] = &[cell(0, 2, 0), cell(3, 2, 1)];
-    match rhythm {
-        Rhythm::Hold | Rhythm::Push | Rhythm::Drawn | Rhythm::Played => [&[], &[]],
-        Rhythm::Charleston => [CHARLESTON, CHARLESTON],
-        Rhythm::LateCharleston => [LATE_CHARLESTON, LATE_CHARLESTON],
-        Rhythm::OffBeats => [OFF_BEATS, OFF_BEATS],
-        Rhythm::TwoAndFour => [TWO_AND_FOUR, TWO_AND_FOUR],
-        Rhythm::Bossa => BOSSA,
-        Rhythm::JazzWaltz => [JAZZ_WALTZ, JAZZ_WALTZ],
-    }
-}
-
-/// The places of a rhythm in a bar, in order. `bar` counts from the start of the
-/// performance.
-pub fn cells(
-    rhythm: Rhythm,
-    drawn: Drawn,
-    bar: i64,
-    meter: Meter,
-) -> impl Iterator<Item = Cell> + Clone {
-    let [even, odd] = places(rhythm);
-    let is_odd = bar.rem_euclid(2) == 1;
-    let listed = if is_odd { odd } else { even };
-    let drawn_too = rhythm == Rhythm::Drawn;
-    let drawn =
-        (0..BAR_CELLS).filter_map(move |at| drawn_too.then(|| drawn.cell(is_odd, at, meter))?);
-    let all = listed.iter().copied().chain(drawn);
-    all.filter(move |cell| cell.place_ticks() < f64::from(meter.bar_ticks()))
 }
 
 /// Eighths in a drawn bar.
@@ -212,7 +182,16 @@ impl Drawn {
             return None;
         }
         let off_beat = is_off_beat(f64::from(eighth) * EIGHTH_TICKS, meter);
-        Some(cell(eighth, length, i8::from(off_beat)))
+        Some(Cell {
+            eighth,
+            length,
+            accent: i8::from(off_beat),
+        })
+    }
+
+    /// The places of the first or the second bar, in order.
+    pub(super) fn cells(self, odd: bool, meter: Meter) -> impl Iterator<Item = Cell> + Clone {
+        (0..BAR_CELLS).filter_map(move |at| self.cell(odd, at, meter))
     }
 
     /// The saved form: a letter for each eighth of the first bar, then of the second. `-` is
@@ -251,9 +230,9 @@ impl Drawn {
 mod tests {
     use super::*;
 
-    fn lengths(text: &str, bar: i64, beats: u8) -> Vec<(u8, u8)> {
+    fn lengths(text: &str, odd: bool, beats: u8) -> Vec<(u8, u8)> {
         let meter = Meter::new(beats, 4).unwrap();
-        let cells = cells(Rhythm::Drawn, Drawn::from_text(text), bar, meter);
+        let cells = Drawn::from_text(text).cells(odd, meter);
         cells.map(|cell| (cell.eighth, cell.length)).collect()
     }
 
@@ -270,38 +249,15 @@ mod tests {
 
     #[test]
     fn long_chords_end_at_the_next_one_or_after_half_a_bar() {
-        assert_eq!(lengths("l--s", 0, 4), [(0, 3), (3, 1)]);
-        assert_eq!(lengths("l-----l-", 0, 4), [(0, 4), (6, 4)]);
-        assert_eq!(lengths("---------------l", 0, 8), [(15, 1)]);
+        assert_eq!(lengths("l--s", false, 4), [(0, 3), (3, 1)]);
+        assert_eq!(lengths("l-----l-", false, 4), [(0, 4), (6, 4)]);
+        assert_eq!(lengths("---------------l", false, 8), [(15, 1)]);
     }
 
     #[test]
     fn an_empty_second_bar_repeats_the_first() {
-        assert_eq!(lengths("s", 1, 4), [(0, 1)]);
-        assert_eq!(lengths("s-------------------s", 1, 4), [(4, 1)]);
-        assert_eq!(lengths("s-------------------s", 1, 2), []);
-        assert_eq!(lengths("s-------------------s", -2, 4), [(0, 1)]);
-    }
-
-    /// Each rhythm's places ascend, and none reaches over the next.
-    #[test]
-    fn the_table_is_in_order() {
-        let all = [
-            Rhythm::Charleston,
-            Rhythm::LateCharleston,
-            Rhythm::OffBeats,
-            Rhythm::TwoAndFour,
-            Rhythm::Bossa,
-            Rhythm::JazzWaltz,
-        ];
-        for rhythm in all {
-            for bar in places(rhythm) {
-                assert!(!bar.is_empty(), "{rhythm:?}");
-                for pair in bar.windows(2) {
-                    let next = pair[0].eighth + pair[0].length;
-                    assert!(next <= pair[1].eighth, "{rhythm:?} {pair:?}");
-                }
-            }
-        }
+        assert_eq!(lengths("s", true, 4), [(0, 1)]);
+        assert_eq!(lengths("s-------------------s", true, 4), [(4, 1)]);
+        assert_eq!(lengths("s-------------------s", false, 4), [(0, 1)]);
     }
 }

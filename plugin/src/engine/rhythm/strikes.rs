@@ -1,19 +1,21 @@
 //! The strikes of one bar: the places of the pattern, the chords that they play, and how swing,
-//! density and touch change them. Imports the other files of `rhythm`, `clock` and `ticks`.
+//! density, variation and touch change them. Imports the other files of `rhythm` and `ticks`.
 
-use super::bar::{ChordSpan, ChordSpans, PlayedBar, is_off_beat};
+use super::bar::{ChordSpan, ChordSpans, LONGEST_TICKS, PlayedBar};
+use super::chance::chance;
+use super::form;
 use super::groove::Groove;
-use super::pattern::{self, Rhythm};
+use super::pattern::Rhythm;
 use super::strike::Strike;
-use crate::engine::clock;
+use super::variation::{self, Stands};
 use crate::engine::ticks::{EIGHTH_TICKS, QUARTER_TICKS};
-use fastrand::Rng;
 use tinyvec::ArrayVec;
 
 /// The longest bar has 64 eighths, and a bar holds 16 chords at most.
 const MOST: usize = 80;
 
-/// How long a chord sounds that the pattern leaves out, in eighths.
+/// How long a chord sounds that the pattern leaves out, in eighths. One that comes before its time
+/// sounds so long in its own.
 const LEFT_OUT_EIGHTHS: f64 = 2.0;
 
 /// How much louder an accent of one is, at full accents.
@@ -28,7 +30,8 @@ struct Hit {
     /// Ticks of the performance.
     place_ticks: f64,
     length_ticks: f64,
-    accent: i8,
+    /// Its loudness without touch.
+    loudness: f64,
     span: ChordSpan,
     /// It is the first one of its chord, and so is never thinned out.
     first: bool,
@@ -86,17 +89,17 @@ impl Strikes {
     fn on_changes(&mut self, bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) {
         let mut before: Option<&ChordSpan> = None;
         for span in spans {
-            let early = groove.rhythm == Rhythm::Push && before.is_some_and(leaves_room);
-            let place_ticks = if early {
-                span.start_ticks - EIGHTH_TICKS
-            } else {
-                span.start_ticks
-            };
+            let place_ticks = form::on_change(groove, before, span);
             if place_ticks >= bar.start_ticks && place_ticks < bar.end_ticks() && !span.silent {
+                let within = (span.end_ticks - span.start_ticks) * groove.length.min(1.0);
+                let in_bar = place_ticks - bar.start_ticks;
+                let stands = variation::stands(bar, in_bar, place_ticks < span.start_ticks);
+                let accent = i8::from(groove.rhythm == Rhythm::Push);
+                let loudness = accented(groove, accent);
                 self.add(Hit {
                     place_ticks,
-                    length_ticks: (span.end_ticks - place_ticks) * groove.length.min(1.0),
-                    accent: i8::from(groove.rhythm == Rhythm::Push),
+                    length_ticks: span.start_ticks - place_ticks + within,
+                    loudness: variation::vary(groove, bar, in_bar, stands, loudness).loudness,
                     span: *span,
                     first: true,
                 });
@@ -105,39 +108,62 @@ impl Strikes {
         }
     }
 
-    /// Puts a chord on each place of the pattern.
+    /// Puts a chord on each place of the pattern. A chord that comes before its time sounds into
+    /// it, and is not struck again where it starts.
     fn on_the_pattern(&mut self, bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) {
-        for cell in pattern::cells(groove.rhythm, groove.drawn, bar.nth, bar.meter) {
-            let place = cell.place_ticks();
-            if let Some(span) = span_played(bar, spans, groove, place) {
-                self.add(Hit {
-                    place_ticks: bar.start_ticks + place,
-                    length_ticks: f64::from(cell.length) * EIGHTH_TICKS * groove.length,
-                    accent: cell.accent,
-                    span,
-                    first: false,
-                });
-            }
+        let mut brought = form::brought_before(bar, spans, groove);
+        for cell in form::cells(bar, spans, groove) {
+            let place_ticks = bar.start_ticks + cell.place_ticks();
+            let coming = form::coming(bar, spans, groove, cell.place_ticks());
+            let stands = variation::stands(bar, cell.place_ticks(), coming.is_some());
+            let loudness = accented(groove, cell.accent);
+            let varied = variation::vary(groove, bar, cell.place_ticks(), stands, loudness);
+            let length = groove.length * varied.length;
+            let (span, length_ticks) = if let Some(coming) = coming {
+                let before = coming.start_ticks - place_ticks;
+                let within = LEFT_OUT_EIGHTHS * EIGHTH_TICKS * length;
+                (*coming, before + within)
+            } else {
+                let length_ticks = f64::from(cell.length) * EIGHTH_TICKS * length;
+                let Some(span) = sounding(spans, place_ticks) else {
+                    continue;
+                };
+                let again = brought.is_some_and(|brought| brought.start_ticks == span.start_ticks);
+                if again && span.start_ticks == place_ticks {
+                    continue;
+                }
+                (span, length_ticks)
+            };
+            brought = coming.copied().or(brought);
+            self.add(Hit {
+                place_ticks,
+                length_ticks: length_ticks.min(LONGEST_TICKS),
+                loudness: varied.loudness,
+                span,
+                first: false,
+            });
         }
     }
 
     /// Puts a chord where a change starts that the pattern leaves out.
     fn on_what_is_left_out(&mut self, bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) {
-        for (i, span) in spans.iter().enumerate() {
+        let brought = form::brought_before(bar, spans, groove);
+        for span in spans {
             let starts = span.start_ticks >= bar.start_ticks && span.start_ticks < bar.end_ticks();
             let played = |hit: &Hit| hit.span.start_ticks == span.start_ticks;
-            let before = i.checked_sub(1).and_then(|i| spans.get(i));
             if !starts
                 || span.silent
                 || self.hits.iter().any(played)
-                || taken_before(bar, before, span, groove)
+                || brought.is_some_and(|brought| brought.start_ticks == span.start_ticks)
             {
                 continue;
             }
+            let in_bar = span.start_ticks - bar.start_ticks;
+            let stands = variation::stands(bar, in_bar, false);
             self.add(Hit {
                 place_ticks: span.start_ticks,
                 length_ticks: LEFT_OUT_EIGHTHS * EIGHTH_TICKS * groove.length,
-                accent: 0,
+                loudness: variation::vary(groove, bar, in_bar, stands, 1.0).loudness,
                 span: *span,
                 first: false,
             });
@@ -147,36 +173,39 @@ impl Strikes {
 
     /// Marks the first hit of each chord.
     fn mark_the_first(&mut self, bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) {
-        let mut last: Option<f64> = None;
+        let brought = form::brought_before(bar, spans, groove);
+        let mut last = brought.map(|brought| brought.start_ticks);
         for hit in &mut self.hits {
-            let span = hit.span;
-            let new = last != Some(span.start_ticks) && span.start_ticks >= bar.start_ticks;
-            last = Some(span.start_ticks);
-            let index = spans
-                .iter()
-                .position(|s| s.start_ticks == span.start_ticks)
-                .and_then(|i| i.checked_sub(1));
-            let before = index.and_then(|i| spans.get(i));
-            hit.first = new && !taken_before(bar, before, &span, groove);
+            let start = hit.span.start_ticks;
+            hit.first = last != Some(start) && start >= bar.start_ticks;
+            last = Some(start);
         }
     }
 
-    /// Puts short, soft chords on some of the eighths that have none.
+    /// Puts short, soft chords on some of the eighths that have none. A chord that has come before
+    /// its time sounds into it first.
     fn fill(&mut self, bar: &PlayedBar, spans: &ChordSpans, groove: &Groove) {
+        let brought = form::brought_before(bar, spans, groove);
         let mut eighth = 0.0;
         while eighth * EIGHTH_TICKS < bar.length_ticks() {
-            let place = eighth * EIGHTH_TICKS;
-            let from = bar.start_ticks + place;
+            let from = bar.start_ticks + eighth * EIGHTH_TICKS;
             let cell = from..from + EIGHTH_TICKS;
             let free = !self.hits.iter().any(|hit| cell.contains(&hit.place_ticks));
+            let starts = |span: &ChordSpan| cell.contains(&span.start_ticks);
+            let early = |hit: &Hit| hit.place_ticks < hit.span.start_ticks && starts(&hit.span);
+            let came_early = brought.as_ref().is_some_and(starts) || self.hits.iter().any(early);
             if free
+                && !came_early
                 && chance(groove, bar, from).density < groove.density / 2.0
-                && let Some(span) = span_played(bar, spans, groove, place)
+                && let Some(span) = sounding(spans, from)
             {
+                let in_bar = from - bar.start_ticks;
+                let loudness = accented(groove, -1);
+                let varied = variation::vary(groove, bar, in_bar, Stands::Added, loudness);
                 self.add(Hit {
                     place_ticks: from,
-                    length_ticks: EIGHTH_TICKS * groove.length,
-                    accent: -1,
+                    length_ticks: EIGHTH_TICKS * groove.length * varied.length,
+                    loudness: varied.loudness,
                     span,
                     first: false,
                 });
@@ -219,65 +248,22 @@ impl Strikes {
                 start_ticks,
                 end_ticks,
                 span: hit.span,
-                loudness: 1.0 + ACCENT * f64::from(hit.accent) * groove.accents,
+                loudness: hit.loudness,
                 touch: chance.velocity * groove.touch_velocity,
             });
         }
     }
 }
 
-/// Whether the chord after this one can come an eighth early.
-fn leaves_room(span: &ChordSpan) -> bool {
-    span.end_ticks - span.start_ticks >= QUARTER_TICKS
+/// The loudness of an accent of the pattern.
+fn accented(groove: &Groove, accent: i8) -> f64 {
+    1.0 + ACCENT * f64::from(accent) * groove.accents
 }
 
-/// The span that a hit plays: the one in force at its place, or the coming one. There is none in
-/// silence.
-fn span_played(
-    bar: &PlayedBar,
-    spans: &ChordSpans,
-    groove: &Groove,
-    place: f64,
-) -> Option<ChordSpan> {
-    let at = bar.start_ticks + place;
-    let after = spans.iter().position(|span| span.start_ticks > at);
-    let after = after.unwrap_or(spans.len());
-    let here = after
-        .checked_sub(1)
-        .and_then(|i| spans.get(i))
-        .filter(|span| span.end_ticks > at);
-    let coming = spans.get(after).filter(|span| {
-        let near = span.start_ticks - at <= EIGHTH_TICKS;
-        groove.ahead && near && !span.silent && is_off_beat(place, bar.meter)
-    });
-    // A hit on a change plays that change.
-    let on_it = here.is_some_and(|span| span.start_ticks == at);
-    let played = if on_it { here } else { coming.or(here) };
-    played.filter(|span| !span.silent).copied()
-}
-
-/// Whether a hit in the bar before plays this span ahead of its time.
-fn taken_before(
-    bar: &PlayedBar,
-    before: Option<&ChordSpan>,
-    span: &ChordSpan,
-    groove: &Groove,
-) -> bool {
-    let (Some(meter), Some(before)) = (bar.before, before) else {
-        return false;
-    };
-    let start = bar.start_ticks - f64::from(meter.bar_ticks());
-    let mut cells = pattern::cells(groove.rhythm, groove.drawn, bar.nth - 1, meter);
-    groove.ahead
-        && !span.silent
-        && cells.any(|cell| {
-            let place = cell.place_ticks();
-            let at = start + place;
-            // Nothing else changes between the hit and the span.
-            is_off_beat(place, meter)
-                && before.start_ticks < at
-                && span.start_ticks - at <= EIGHTH_TICKS
-        })
+/// The chord in force at a position; none in silence.
+fn sounding(spans: &ChordSpans, at_ticks: f64) -> Option<ChordSpan> {
+    let here = |span: &&ChordSpan| span.start_ticks <= at_ticks && at_ticks < span.end_ticks;
+    spans.iter().find(here).filter(|span| !span.silent).copied()
 }
 
 /// Moves an off-beat eighth, if the meter of its bar is over quarters or halves.
@@ -313,39 +299,4 @@ fn end_of(span: &ChordSpan, off_beat: f64) -> f64 {
         0.0
     };
     span.end_ticks + swung
-}
-
-/// Three random numbers for a place. They depend on the seed and the place alone.
-struct Chance {
-    /// 0 to 1.
-    density: f64,
-    /// -1 to 1.
-    time: f64,
-    /// -1 to 1.
-    velocity: f64,
-}
-
-fn chance(groove: &Groove, bar: &PlayedBar, place_ticks: f64) -> Chance {
-    if groove.density == 0.0 && groove.touch_seconds == 0.0 && groove.touch_velocity == 0.0 {
-        return Chance {
-            density: 1.0,
-            time: 0.0,
-            velocity: 0.0,
-        };
-    }
-    // Odd numbers with well-spread bits, so that neighbouring places do not get similar numbers.
-    const SEED: u64 = 0x9E37_79B9_7F4A_7C15;
-    const BAR: u64 = 0xD1B5_4A32_D192_ED03;
-    const EIGHTH: u64 = 0x8CB9_2BA7_2F3D_8DD7;
-    let eighth = ((place_ticks - bar.start_ticks) / EIGHTH_TICKS).floor();
-    let eighth = clock::whole(eighth).map_or(0, u64::from);
-    let seed = u64::from(groove.seed).wrapping_mul(SEED)
-        ^ bar.number.cast_unsigned().wrapping_mul(BAR)
-        ^ eighth.wrapping_mul(EIGHTH);
-    let mut rng = Rng::with_seed(seed);
-    Chance {
-        density: rng.f64(),
-        time: 2.0 * rng.f64() - 1.0,
-        velocity: 2.0 * rng.f64() - 1.0,
-    }
 }

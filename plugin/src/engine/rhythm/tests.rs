@@ -1,6 +1,8 @@
 //! Single bars of single rhythms. The built plugin is compared with a model in `tests/` that is
 //! written independently.
 
+mod free;
+
 use super::*;
 use crate::engine::planned::PlannedChart;
 use crate::engine::settings::PlanFor;
@@ -45,18 +47,160 @@ fn played(song: &PlannedChart, bar: i64, groove: &Groove) -> Vec<(f64, f64, usiz
         .collect()
 }
 
+/// A chord that comes on beat 3 sounds from the off-beat before it into its own time, and has its
+/// own Charleston.
 #[test]
-fn an_off_beat_before_a_change_takes_the_coming_chord() {
-    let song = song("| Dm7 G7 | Cmaj7 |");
-    let charleston = played(&song, 0, &groove(Rhythm::Charleston));
-    assert_eq!(charleston, [(0.0, 1440.0, 0), (1440.0, 1920.0, 1)]);
+fn a_chord_of_two_beats_has_the_form_of_two_beats() {
+    let song = song("| Dm7 G7 | Cmaj7 | % |");
+    let charleston = groove(Rhythm::Charleston);
+    assert_eq!(
+        played(&song, 0, &charleston),
+        [(0.0, 1440.0, 0), (1440.0, 2880.0, 1), (3360.0, 4800.0, 2)]
+    );
+    assert_eq!(played(&song, 1, &charleston), [(1440.0, 1920.0, 2)]);
+    assert_eq!(
+        played(&song, 2, &charleston),
+        [(0.0, 1440.0, 2), (1440.0, 1920.0, 2)]
+    );
     let plain = Groove {
         ahead: false,
-        ..groove(Rhythm::Charleston)
+        ..charleston
     };
-    // The G7 is not in the pattern then, and is struck where it starts.
-    let expected = [(0.0, 1440.0, 0), (1440.0, 1920.0, 0), (1920.0, 2880.0, 1)];
+    let expected = [
+        (0.0, 1440.0, 0),
+        (1440.0, 1920.0, 0),
+        (1920.0, 3360.0, 1),
+        (3360.0, 3840.0, 1),
+    ];
     assert_eq!(played(&song, 0, &plain), expected);
+    // Two beats that begin on the second one.
+    let song = self::song("| Dm7 G7 / A7 |");
+    let expected = [(0.0, 960.0, 0), (960.0, 2400.0, 1), (2400.0, 3840.0, 2)];
+    assert_eq!(played(&song, 0, &groove(Rhythm::Charleston)), expected);
+}
+
+/// A chord that comes on beat 3 is not kept waiting where the pattern strikes on beat 4 alone: it is
+/// struck on its start, or has come early. After a pattern that waits itself, it waits.
+#[test]
+fn a_chord_on_the_third_beat_does_not_wait_for_the_fourth() {
+    let song = song("| Dm7 | G7 Db7 | Cmaj7 A7 | % |");
+    let of = |rhythm, ahead, bar| {
+        let groove = Groove {
+            ahead,
+            ..groove(rhythm)
+        };
+        played(&song, bar, &groove)
+    };
+    for ahead in [false, true] {
+        let ballad = of(Rhythm::Ballad, ahead, 1);
+        assert_eq!(ballad, [(0.0, 1920.0, 1), (1920.0, 3840.0, 2)]);
+    }
+    let bossa = of(Rhythm::Bossa, true, 2);
+    assert_eq!(
+        bossa[bossa.len() - 2..],
+        [(1440.0, 2880.0, 4), (2880.0, 3360.0, 4)]
+    );
+    let bossa = of(Rhythm::Bossa, false, 2);
+    assert_eq!(bossa[2..], [(1920.0, 2880.0, 4), (3360.0, 3840.0, 4)]);
+    let back_beat = of(Rhythm::TwoAndFour, true, 1);
+    assert_eq!(back_beat, [(960.0, 1920.0, 1), (2880.0, 3840.0, 2)]);
+}
+
+/// In every rhythm, meter and length a strike shares time with its chord, and no chord of a beat or
+/// more is without one.
+#[test]
+fn no_strike_lies_outside_its_chord_and_no_chord_is_left_out() {
+    let rhythms = [
+        Rhythm::Charleston,
+        Rhythm::LateCharleston,
+        Rhythm::OffBeats,
+        Rhythm::TwoAndFour,
+        Rhythm::Bossa,
+        Rhythm::JazzWaltz,
+        Rhythm::ReverseCharleston,
+        Rhythm::FourToTheBar,
+        Rhythm::Ballad,
+        Rhythm::TwoBeat,
+        Rhythm::Samba,
+        Rhythm::Bolero,
+        Rhythm::SixEight,
+        Rhythm::FiveFour,
+        Rhythm::GospelWaltz,
+        Rhythm::Push,
+        Rhythm::Drawn,
+    ];
+    let charts = [
+        "| Dm7 G7 | Cmaj7 A7 | Dm7 | G7 |",
+        "| Dm7 / / G7 | Cmaj7 | N.C. Db7 | C6 / Ab7 G7 |",
+        "| even C6 F6 G7 A7 | even C6 F6 G7 | Dm7 G7 / A7 |",
+        "3/4 | Dm7 G7 | Cmaj7 | A7 / / |",
+        "5/4 | Dm7 G7 | Cmaj7 |",
+        "6/8 | Dm7 G7 | Cmaj7 | 12/8 Am7 D7 |",
+        "Pickup G7 | Cmaj7 | Dm7 G7 |",
+    ];
+    for text in charts {
+        let song = song(text);
+        for rhythm in rhythms {
+            for (length, density, variation, drawn) in [
+                (1.0, 0.0, 0.0, "l--s"),
+                (1.0, 0.0, 1.0, "l--s"),
+                (0.25, 1.0, 0.5, "s------s"),
+                (2.0, -1.0, 0.0, "-s-s-s-s"),
+            ] {
+                let groove = Groove {
+                    length,
+                    density,
+                    variation,
+                    drawn: Drawn::from_text(drawn),
+                    ..groove(rhythm)
+                };
+                within_its_chord(&song, &groove, &format!("{text}, {groove:?}"));
+            }
+        }
+    }
+}
+
+fn within_its_chord(song: &PlannedChart, groove: &Groove, what: &str) {
+    let timeline = Timeline::Chart {
+        song,
+        repeats: true,
+    };
+    let mut all: Vec<Strike> = Vec::new();
+    for bar in 0..24 {
+        for strike in strikes(song, bar, groove, 120.0) {
+            if let Some(before) = all.last_mut() {
+                before.end_ticks = before.end_ticks.min(strike.start_ticks);
+            }
+            all.push(strike);
+        }
+    }
+    let last = all.pop().unwrap();
+    for strike in &all {
+        let span = strike.span;
+        let inside = strike.start_ticks < span.end_ticks && strike.end_ticks > span.start_ticks;
+        assert!(inside, "{what}: {strike:?}");
+    }
+    let first = timeline.span_at(0.0);
+    let spans = std::iter::successors(first, |before| timeline.span_after(before));
+    let spans = spans.take_while(|span| span.end_ticks < last.start_ticks);
+    for span in spans.filter(|span| !span.silent) {
+        let struck = all.iter().any(|strike| strike.span == span);
+        assert!(struck, "{what}: {span:?}");
+    }
+}
+
+/// A drawn strike is never dropped: where the change itself is drawn, the off-beat before it plays
+/// the chord in force.
+#[test]
+fn what_is_drawn_is_struck() {
+    let song = song("| Dm7 | G7 |");
+    let drawn = Groove {
+        drawn: Drawn::from_text("s------s"),
+        ..groove(Rhythm::Drawn)
+    };
+    let expected = |change| [(0.0, 480.0, change), (3360.0, 3840.0, change)];
+    assert_eq!(played(&song, 0, &drawn), expected(0));
+    assert_eq!(played(&song, 1, &drawn), expected(1));
 }
 
 #[test]
@@ -80,9 +224,9 @@ fn a_chord_that_came_early_is_not_struck_again() {
     // The first one has no bar before it.
     assert_eq!(
         played(&song, 0, &drawn),
-        [(0.0, 960.0, 0), (3360.0, 3840.0, 1)]
+        [(0.0, 960.0, 0), (3360.0, 4800.0, 1)]
     );
-    assert_eq!(played(&song, 1, &drawn), [(3360.0, 3840.0, 0)]);
+    assert_eq!(played(&song, 1, &drawn), [(3360.0, 4800.0, 0)]);
 }
 
 #[test]
@@ -100,6 +244,24 @@ fn swing_follows_the_tempo() {
     );
     let song = self::song("6/8 | Dm7 |");
     assert_eq!(strikes(&song, 0, &swung, 120.0)[0].start_ticks, 1440.0);
+}
+
+/// Bossa nova is played in straight eighths (common practice, no published source).
+#[test]
+fn a_straight_style_is_straight_whatever_the_swing() {
+    let song = song("| Dm7 | G7 |");
+    for follows in [false, true] {
+        let swung = Groove {
+            swing: 0.75,
+            swing_follows: follows,
+            ..groove(Rhythm::Bossa)
+        };
+        assert!(!swung.follows_tempo());
+        for bar in 0..4 {
+            let straight = strikes(&song, bar, &groove(Rhythm::Bossa), 120.0);
+            assert_eq!(strikes(&song, bar, &swung, 120.0), straight);
+        }
+    }
 }
 
 #[test]
@@ -121,7 +283,8 @@ fn thinning_leaves_the_first_of_each_chord() {
         ..groove(Rhythm::Charleston)
     };
     let counts: Vec<usize> = (0..64).map(|bar| played(&song, bar, &full).len()).collect();
-    assert!(counts.iter().all(|n| (2..=8).contains(n)));
+    // A chord that came early leaves the off-beat alone in its bar.
+    assert!(counts.iter().all(|n| (1..=8).contains(n)), "{counts:?}");
     let mean = counts.iter().sum::<usize>() / counts.len();
     assert_eq!(mean, 4, "{counts:?}");
 }

@@ -6,7 +6,7 @@ use crate::editor::view;
 use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
-use guidehand_theory::reharm::{self, Note, Proposal};
+use guidehand_theory::reharm::{self, Bars, Note, Part, Proposal};
 use std::ops::Range;
 
 /// The most proposals that are listed, and the most that are ruled out.
@@ -25,6 +25,8 @@ pub struct Offer {
     pub reason: String,
     /// How far it leads, see [`Proposal::distance`].
     pub distance: u16,
+    /// The part of the list in which it stands.
+    pub part: Part,
     /// The changes that it replaces.
     at: Range<usize>,
     /// What it writes: chords with their ticks.
@@ -43,9 +45,9 @@ pub struct RuledOut {
 /// What there is to choose from.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Offers {
-    /// What fits, the nearest first.
+    /// What fits, by the parts of the list and in the order of [`reharm::Rank`].
     pub fits: Vec<Offer>,
-    /// What the melody rules out, the nearest first.
+    /// What the melody rules out, in the same order.
     pub ruled_out: Vec<RuledOut>,
     /// How many more there are than are listed.
     pub unlisted: usize,
@@ -57,13 +59,11 @@ pub struct Offers {
 pub fn offers(chart: &Chart, at: &Range<usize>, melody: &[Note], pinned: Option<Key>) -> Offers {
     let at = at.start..at.end.min(at.start + place::MOST);
     let window = place::window(chart, &at, pinned);
-    let Some(here) = chart.changes.get(at.start) else {
+    let Some(bars) = Bars::new(chart.bars.iter().map(|bar| (bar.start_ticks, bar.meter))) else {
         return Offers::default();
     };
-    let meter = chart.bars.get(here.bar).map(|bar| bar.meter);
-    let beat_ticks = meter.unwrap_or_else(|| chart.meter()).beat_ticks();
     let asked = at.start - window.first..at.end - window.first;
-    let found = reharm::proposals(&window.spans, asked, beat_ticks, melody);
+    let found = reharm::proposals(&window.spans, asked, &bars, melody);
     let offer = |proposal: &Proposal| Offer::of(chart, window.first, proposal);
     let listed = |count: usize| count.min(MOST_ROWS);
     let unlisted = |count: usize| count - listed(count);
@@ -100,6 +100,7 @@ impl Offer {
             instead_of: names(chart, &at),
             reason: view::words(&proposal.reason),
             distance: proposal.distance,
+            part: proposal.rank.part,
             at,
             parts,
         }

@@ -100,6 +100,32 @@ fn another_part_is_read_by_a_press() {
     assert_eq!(bench.params().chart.text(), "| G7 |");
 }
 
+/// A score of more parts than there are buttons for.
+#[test]
+fn many_parts_find_room() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("many.musicxml");
+    let part = |id: usize| {
+        let root = if id == 1 { "G" } else { "C" };
+        format!(
+            "<part id=\"{id}\"><measure number=\"1\"><harmony><root><root-step>{root}</root-step>\
+             </root><kind>dominant</kind></harmony></measure></part>"
+        )
+    };
+    let parts: String = (0..45).map(part).collect();
+    std::fs::write(&path, format!("<score-partwise>{parts}</score-partwise>")).unwrap();
+    let mut bench = Bench::new();
+    name(&mut bench, &path);
+    bench.click("Read");
+    let seen = bench.await_file();
+    assert_shows(&seen, "is read; undo brings");
+    // Those out of sight have their buttons, too.
+    bench.control("Read the part Part 41");
+    bench.click("Read the part Part 2");
+    bench.await_file();
+    assert_eq!(bench.params().chart.text(), "| G7 |");
+}
+
 #[cfg(unix)]
 #[test]
 fn a_pipe_is_told_at_once() {

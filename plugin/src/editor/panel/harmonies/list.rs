@@ -1,5 +1,6 @@
-//! The list of other harmonies: a row for each, the nearest first, and apart from them
-//! those that the melody rules out. The panel's thread; `harmonies` imports it.
+//! The list of other harmonies: a row for each, in three parts, from what is usual to what is
+//! bold, and apart from them those that the melody rules out. The panel's thread; `harmonies`
+//! imports it.
 
 use crate::editor::model::harmonies::Tried;
 use crate::editor::model::harmonies::offers::{Offer, Offers, RuledOut};
@@ -9,6 +10,7 @@ use crate::editor::{theme, widgets};
 use egui::{
     Color32, Galley, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
 };
+use guidehand_theory::reharm::Part;
 use std::sync::Arc;
 
 /// Around a row's words, in points.
@@ -35,7 +37,15 @@ pub fn rows<'a>(ui: &mut Ui, offers: &'a Offers, tried: Option<&Tried>) -> Optio
     let palette = theme::palette(ui.ctx());
     ui.spacing_mut().item_spacing.y = 2.0;
     let mut pressed = None;
+    let mut part = None;
     for offer in &offers.fits {
+        if part != Some(offer.part) {
+            if part.is_some() {
+                ui.add_space(6.0);
+            }
+            part = Some(offer.part);
+            widgets::remark(ui, heading(offer.part), palette.soft);
+        }
         let shown = Shown {
             offer,
             why: &offer.reason,
@@ -67,6 +77,15 @@ pub fn rows<'a>(ui: &mut Ui, offers: &'a Offers, tried: Option<&Tried>) -> Optio
         widgets::remark(ui, &words, palette.soft);
     }
     pressed
+}
+
+/// The name of a part of the list.
+const fn heading(part: Part) -> &'static str {
+    match part {
+        Part::Usual => "Usual",
+        Part::Colourful => "Colourful",
+        Part::Bold => "Bold",
+    }
 }
 
 /// A row: its chords and its name, and a line that says why.

@@ -117,6 +117,33 @@ fn a_substitute_is_tried_flipped_kept_undone_and_taken_back() {
     assert!(!says(&seen, "Original"));
 }
 
+/// The list has three parts, each under its heading, and the usual ones come first.
+#[test]
+fn the_list_has_three_parts() {
+    let mut bench = with(TEXT, "G7");
+    bench.resize([1400.0, 3000.0]);
+    let seen = bench.settle();
+    let top = |words: &str| {
+        let found = seen.iter().find(|s| s.words == words);
+        found
+            .unwrap_or_else(|| panic!("no {words} in {seen:?}"))
+            .rect
+            .top()
+    };
+    let substitute = bench.control(SUBSTITUTE).rect().top();
+    let two_five = bench.control(OTHER_TWO_FIVE).rect().top();
+    let vee = bench.control("v for V: Gm7 for G7").rect().top();
+    let order = [
+        top("Usual"),
+        substitute,
+        top("Colourful"),
+        two_five,
+        top("Bold"),
+        vee,
+    ];
+    assert!(order.is_sorted(), "{order:?}");
+}
+
 #[test]
 fn several_are_tried_one_after_the_other_and_dropped() {
     let mut bench = with(TEXT, "G7");

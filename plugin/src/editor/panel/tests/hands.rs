@@ -267,6 +267,7 @@ fn numbers_are_typed_in_their_own_words_and_stepped() {
         ("Split", "split", "c#5", "C♯5"),
         ("Swing", "swing", "60", "60 %"),
         ("Touch in time", "touch_ms", "12", "12 ms"),
+        ("Variation", "variation", "35", "35 %"),
         ("Tempo without host", "tempo", "176", "176 bpm"),
         ("Seed", "seed", "4711", "4711"),
         ("Chart velocity", "velocity", "55 %", "55 %"),
