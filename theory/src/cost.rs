@@ -2,7 +2,7 @@
 //! platform agrees. Imports `voicing`, `shape` and `candidates`.
 
 use crate::candidates::Register;
-use crate::degree::{Degree, DegreeSet};
+use crate::degree::DegreeSet;
 use crate::pitch::PitchClass;
 use crate::shape::Texture;
 use crate::voicing::{MOST_NOTES, Position, Voicing};
@@ -124,13 +124,6 @@ pub fn alone(
         _ => centre,
     };
     let off_centre = (middle - centre).unsigned_abs() / 2;
-    let inside = voicing.voices().windows(2).any(|pair| match pair {
-        [low, high] => {
-            let half_step = high.note.number() == low.note.number() + 1;
-            half_step && low.degree == Degree::Sharp9 && high.degree == Degree::Three
-        }
-        _ => false,
-    });
     let price_of_rank = match texture {
         Texture::Fourths | Texture::TwoHands | Texture::UpperStructure => weights.rank_of_colour,
         _ => weights.rank,
@@ -139,7 +132,7 @@ pub fn alone(
     weights.off_centre * off_centre
         + weights.edge * beyond_edges(voicing, texture, register)
         + weights.low_interval * voicing.low_intervals()
-        + weights.sharp_nine_inside * u32::from(inside)
+        + weights.sharp_nine_inside * u32::from(voicing.sharp_nine_inside())
         + weights.wide_hand * (wide(voicing.left_span()) + wide(voicing.right_span()))
         + price_of_rank * growing(u32::from(rank))
 }

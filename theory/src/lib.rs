@@ -15,6 +15,7 @@ pub mod chart;
 pub mod chord;
 pub mod cost;
 pub mod degree;
+pub mod dressing;
 pub mod key;
 pub mod kind;
 pub mod line;

@@ -11,7 +11,8 @@ use crate::voicing::Voicing;
 
 /// The stock lines, of which the first one that fits is taken: #9 to b9 and on to the next
 /// chord's 5, 13 to b13 and on to its 9, and 9 to b9 (common practice, no published source).
-const LINES: [(Degree, Degree); 3] = [(Sharp9, Flat9), (Thirteen, Flat13), (Nine, Flat9)];
+pub(crate) const LINES: [(Degree, Degree); 3] =
+    [(Sharp9, Flat9), (Thirteen, Flat13), (Nine, Flat9)];
 
 /// The voicing that an inner line leads to, halfway through a dominant that falls a fifth. None
 /// for other chords, and none if the symbol writes the tension that would have to move. The

@@ -40,7 +40,9 @@ impl Default for Taste {
 }
 
 impl Taste {
-    const fn setting(&self) -> Setting {
+    /// Where and how voicings lie, at the prices that ship.
+    #[must_use]
+    pub const fn setting(&self) -> Setting {
         Setting {
             texture: self.texture,
             register: self.register,

@@ -13,6 +13,7 @@ mod sounding;
 mod tests;
 
 pub use choices::{Choices, Tensions};
+pub(crate) use over_bass::is_against;
 pub use reason::Reason;
 pub use requests::{
     EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,

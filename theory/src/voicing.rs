@@ -190,6 +190,18 @@ impl Voicing {
             .sum()
     }
 
+    /// Whether a #9 lies a half step below the third.
+    #[must_use]
+    pub fn sharp_nine_inside(&self) -> bool {
+        self.voices.windows(2).any(|pair| match pair {
+            [low, high] => {
+                let half_step = high.note.number() == low.note.number() + 1;
+                half_step && low.degree == Degree::Sharp9 && high.degree == Degree::Three
+            }
+            _ => false,
+        })
+    }
+
     /// The notes spelled over a root: `F3 A3 B3 E4`.
     pub fn spelled(&self, root: NoteName) -> impl Iterator<Item = crate::pitch::SpelledPitch> + '_ {
         let voices = self.voices.iter();

@@ -4,6 +4,7 @@
 //! allocates. Imports everything above it; nothing of the theory imports it.
 
 mod chart;
+mod dressing;
 mod harmony;
 mod out;
 mod reading;
@@ -21,7 +22,7 @@ mod tests {
     use crate::key::{Case, Key, Numeral};
     use crate::reharm::{ClashingNote, Name};
     use crate::symbol::{self, Sign};
-    use crate::{degree::Degree, scale, tension};
+    use crate::{degree::Degree, dressing, scale, tension};
 
     fn both(what: &impl Words) -> [String; 2] {
         [Sign::Ascii, Sign::Unicode].map(|sign| InWords(what, sign).to_string())
@@ -40,6 +41,13 @@ mod tests {
         assert_eq!(both(&reason), ["the b5 is its #11", "the ♭5 is its ♯11"]);
         let reason = tension::Reason::RootInMelody;
         assert_eq!(both(&reason), ["a sixth under the root in the melody"; 2]);
+        let flat9 = scale::all().find(|s| s.name == "Dorian b9").unwrap();
+        let reason = dressing::Reason::OutsideScale(Degree::Sharp11, flat9);
+        let words = [
+            "#11 is not in the chord's scale here, Dorian b9",
+            "♯11 is not in the chord's scale here, Dorian ♭9",
+        ];
+        assert_eq!(both(&reason), words);
         let chord = symbol::parse("Bbmaj7").unwrap();
         let clash = ClashingNote {
             note: symbol::parse("Cb").unwrap().root,

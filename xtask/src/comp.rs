@@ -1,6 +1,6 @@
 //! `cargo xtask comp`: plays a chart on the built plugin and prints what came out. It imports
-//! `build`, `chart_source`, `command` and `outputs`; `main`, `demo`, `practice` and `read` import
-//! it.
+//! `build`, `chart_source`, `command` and `outputs`; `main`, `demo`, `dress`, `practice` and `read`
+//! import it.
 
 use std::fmt::Display;
 use std::ops::RangeInclusive;
@@ -15,8 +15,10 @@ use guidehand_report::request::{ChartErrors, Request, Rhythm};
 use guidehand_report::tensions::{TENSIONS, TensionOption};
 use guidehand_tests::comp::{Comp, comp};
 use guidehand_tests::wav;
+use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
 use guidehand_theory::shape::Texture;
+use guidehand_theory::symbol;
 use lexopt::prelude::*;
 
 use crate::build;
@@ -125,6 +127,11 @@ pub fn key(text: &str) -> Result<Key, String> {
         "{key} has {} {name}; expected {usual}",
         signs.abs()
     ))
+}
+
+/// Reads a chord symbol.
+pub fn chord(text: &str) -> Result<Chord, String> {
+    symbol::parse(text).map_err(|error| error.to_string())
 }
 
 /// Reads a tempo.

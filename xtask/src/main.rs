@@ -13,6 +13,7 @@ mod command;
 mod comp;
 mod demo;
 mod dist;
+mod dress;
 mod engrave;
 mod folders;
 mod fuzz;
@@ -46,6 +47,7 @@ const COMMANDS: &[Command] = &[
     demo::COMMAND,
     comp::COMMAND,
     read::COMMAND,
+    dress::COMMAND,
     import::COMMAND,
     practice::COMMAND,
     engrave::COMMAND,

@@ -3,10 +3,8 @@
 
 use anyhow::Result;
 use guidehand_report::reading::{self, ReadingRow};
-use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::{MidiNote, NoteName, PitchClass, SpelledPitch};
 use guidehand_theory::read::Context;
-use guidehand_theory::symbol;
 use lexopt::prelude::*;
 
 use crate::command::Command;
@@ -44,8 +42,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
                     arguments.notes.push(note(word)?);
                 }
             }
-            Long("after") => context.before = Some(parser.value()?.parse_with(chord)?),
-            Long("before") => context.after = Some(parser.value()?.parse_with(chord)?),
+            Long("after") => context.before = Some(parser.value()?.parse_with(comp::chord)?),
+            Long("before") => context.after = Some(parser.value()?.parse_with(comp::chord)?),
             Long("key") => context.key = Some(parser.value()?.parse_with(comp::key)?),
             Long("bass") => context.bass = Some(parser.value()?.parse_with(class)?),
             Long("json") => arguments.json = true,
@@ -64,10 +62,6 @@ fn note(word: &str) -> Result<MidiNote, String> {
     by_name
         .or_else(by_number)
         .ok_or_else(|| format!("{word:?} is no note; expected F3, Bb3 or a MIDI note 0 to 127"))
-}
-
-fn chord(text: &str) -> Result<Chord, String> {
-    symbol::parse(text).map_err(|error| error.to_string())
 }
 
 fn class(text: &str) -> Result<PitchClass, String> {

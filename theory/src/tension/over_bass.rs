@@ -10,7 +10,7 @@ use tinyvec::ArrayVec;
 
 /// Whether a degree lies a half step from the bass of a chord, so that the two clash. A
 /// bass that is the root does not count.
-pub(super) fn is_against(chord: &Chord, degree: Degree) -> bool {
+pub(crate) fn is_against(chord: &Chord, degree: Degree) -> bool {
     chord.bass.is_some_and(|bass| {
         let over_root = bass.class() == chord.root.class();
         let above = degree.class(chord.root).above(bass.class());

@@ -29,7 +29,7 @@ impl Words for Reason {
 }
 
 /// Where the dominant goes, in words that are true of the chord that follows.
-const fn goes(resolution: Resolution) -> &'static str {
+pub(super) const fn goes(resolution: Resolution) -> &'static str {
     match resolution {
         Resolution::FifthToMajor => "falls a fifth to a major chord",
         Resolution::FifthToMinor => "falls a fifth to a minor chord",

@@ -5,11 +5,12 @@ use crate::planned::PlannedChord;
 use crate::table::{aligned, widths};
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::pipeline::ChordInKey;
+use guidehand_theory::pitch::NoteName;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::scale::{self, Suggestion};
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension;
-use guidehand_theory::voicing::Form;
+use guidehand_theory::voicing::{Form, Voice, Voicing};
 use serde::Serialize;
 use std::fmt;
 
@@ -82,6 +83,23 @@ pub struct NoteRow {
     pub degree: &'static str,
 }
 
+impl NoteRow {
+    /// The notes of a voicing over a root, from the lowest.
+    pub(crate) fn all(voicing: &Voicing, root: NoteName) -> Vec<NoteRow> {
+        let voices = voicing.voices().iter();
+        voices.map(|voice| NoteRow::new(voice, root)).collect()
+    }
+
+    /// One note over a root.
+    pub(crate) fn new(voice: &Voice, root: NoteName) -> NoteRow {
+        NoteRow {
+            midi: voice.note.number(),
+            name: voice.degree.over(root).at(voice.note).to_string(),
+            degree: voice.degree.name(),
+        }
+    }
+}
+
 /// One scale.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct ScaleRow {
@@ -106,7 +124,7 @@ pub struct ScaleRow {
 }
 
 impl ScaleRow {
-    fn new(suggestion: &Suggestion) -> ScaleRow {
+    pub(crate) fn new(suggestion: &Suggestion) -> ScaleRow {
         let steps: Vec<&str> = suggestion.scale.steps().collect();
         ScaleRow {
             name: suggestion.scale.name,
@@ -212,20 +230,13 @@ impl ChordRow {
         };
         let root = placed.chord.root;
         let voicing = &voiced.voicing;
-        let spelled = voicing.spelled(root).zip(voicing.voices());
         let scales = placed.scales(voicing);
         ChordRow {
             sounding: Symbol(&placed.sounding(voicing), Sign::Ascii).to_string(),
             root: Some(root.to_string()),
             form: Some(Form::of(voicing.position, placed.chord.quality).to_string()),
             lowest: voicing.position.lowest(),
-            notes: spelled
-                .map(|(name, voice)| NoteRow {
-                    midi: voice.note.number(),
-                    name: name.to_string(),
-                    degree: voice.degree.name(),
-                })
-                .collect(),
+            notes: NoteRow::all(voicing, root),
             tensions: tension::of(voicing.degrees())
                 .iter()
                 .map(|d| d.name())

@@ -1,11 +1,16 @@
 //! Every field of the JSON stands in the README.
 
+use guidehand_report::dressing::DressReport;
 use guidehand_report::performance::{EventRow, Report};
 use guidehand_report::planned;
 use guidehand_report::reading;
 use guidehand_report::request::Request;
+use guidehand_theory::dressing::{Around, Place};
+use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::read::Context;
+use guidehand_theory::symbol;
+use guidehand_theory::voicing::Form;
 use serde_json::Value;
 use std::collections::BTreeSet;
 
@@ -62,5 +67,23 @@ fn every_field_of_read_is_documented() {
     let rows = reading::rows(&notes, &Context::default());
     assert!(!rows.is_empty());
     let json = serde_json::to_value(rows).expect("JSON");
-    expect_documented(&json, &part("`read --json` prints", "\n## "));
+    expect_documented(
+        &json,
+        &part("`read --json` prints", "`dress --json` prints"),
+    );
+}
+
+#[test]
+fn every_field_of_dress_is_documented() {
+    let chord = symbol::parse("G7").expect("a chord");
+    let around = Around::default();
+    let place = Place::among(chord, &around, Some(Form::A), &Taste::default());
+    let report = DressReport::new(&place.expect("a voicing"));
+    let steps = report.dressings.iter().flat_map(|row| &row.steps);
+    assert!(steps.clone().any(|step| step.clear_of_the_third.is_some()));
+    let json = serde_json::to_value(&report).expect("JSON");
+    let fields = part("`dress --json` prints", "`import --json` prints");
+    // The fields of scales are those of `comp`.
+    let scales = part("`comp --json` prints", "`read --json` prints");
+    expect_documented(&json, &format!("{fields}{scales}"));
 }
