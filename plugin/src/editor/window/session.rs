@@ -113,6 +113,7 @@ pub fn view<'a>(
         panel: params.panel.get(),
         meter: 0,
         plays: ends.transport.as_ref().map(Switch::plays),
+        is_unheard: ends.audition.is_unheard(),
         has_original: original.is_some_and(|text| text != chart.written()),
     }
 }
