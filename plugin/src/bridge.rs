@@ -3,6 +3,7 @@
 //! `worker`, `disk`, `params`, `editor` and `host` import it. It imports `guard`, the theory and
 //! the engine's plain values, and knows nothing of those who call it.
 
+pub mod audition;
 pub mod bass;
 pub mod chart;
 pub mod drawn;
@@ -14,3 +15,4 @@ pub mod moves;
 pub mod snapshot;
 pub mod tempo;
 pub mod transport;
+pub mod wake;

@@ -1,6 +1,7 @@
 //! The audio thread: what comes in, what sounds, and when. Nothing in here allocates or waits, and
 //! nothing knows the framework, the panel or the threads around it.
 
+mod audition;
 pub mod bass_input;
 pub mod block;
 pub mod clock;
@@ -29,3 +30,4 @@ mod ticks;
 pub mod timekeeper;
 pub mod timeline;
 pub mod tone;
+pub mod trial;

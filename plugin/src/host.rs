@@ -9,4 +9,5 @@ pub mod plugin;
 mod port;
 #[cfg(feature = "standalone")]
 pub mod program;
+mod shared;
 mod standstill;

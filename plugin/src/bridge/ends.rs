@@ -2,7 +2,7 @@
 //! import it.
 
 use crate::bridge::chart::{ChartCell, PlannedReceiver};
-use crate::bridge::{bass, drawn, ending, meter, moves, snapshot, tempo, transport};
+use crate::bridge::{audition, bass, drawn, ending, meter, moves, snapshot, tempo, transport};
 
 /// How the program that needs no host was started.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,6 +39,8 @@ pub struct AudioEnds {
     pub meter: meter::Writer,
     /// What is heard of the bass.
     pub bass: bass::Writer,
+    /// What the panel asks to hear.
+    pub audition: audition::Listener,
     /// Whether the program that needs no host plays, if its transport is its own.
     pub transport: Option<transport::Reader>,
     /// The end of that program.
@@ -57,6 +59,8 @@ pub struct PanelEnds {
     pub meter: meter::Reader,
     /// What is heard of the bass.
     pub bass: bass::Reader,
+    /// Asks to hear something.
+    pub audition: audition::Asker,
     /// Starts and stops the program that needs no host, if its transport is its own.
     pub transport: Option<transport::Switch>,
     /// The end of that program.
@@ -72,6 +76,7 @@ pub fn ends(program: Option<Program>) -> (ParamsEnds, AudioEnds, PanelEnds) {
     let (tempo_there, tempo) = tempo::channel();
     let (meter_there, meter) = meter::channel();
     let (bass_there, bass) = bass::channel();
+    let (audition, audition_there) = audition::channel();
     let own_transport = program.filter(|program| !program.follows_jack);
     let (transport, transport_there) = own_transport.map(|_| transport::channel()).unzip();
     let (ending, ending_there) = program.map(|_| ending::channel()).unzip();
@@ -88,6 +93,7 @@ pub fn ends(program: Option<Program>) -> (ParamsEnds, AudioEnds, PanelEnds) {
         tempo: tempo_there,
         meter: meter_there,
         bass: bass_there,
+        audition: audition_there,
         transport: transport_there,
         ending: ending_there,
     };
@@ -97,6 +103,7 @@ pub fn ends(program: Option<Program>) -> (ParamsEnds, AudioEnds, PanelEnds) {
         tempo,
         meter,
         bass,
+        audition,
         transport,
         ending,
     };

@@ -3,6 +3,7 @@
 
 pub mod action;
 pub mod apply;
+pub mod audition;
 pub mod chart;
 pub mod chart_edit;
 pub mod chart_lines;

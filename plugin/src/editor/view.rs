@@ -17,7 +17,7 @@ pub mod signs;
 #[cfg(test)]
 mod tests;
 
-pub use hint::hint;
+pub use hint::{UNHEARD, hint};
 pub use keys::{is_black, keyboard};
 pub use letters::{Letters, letters};
 pub use notes::{MarkedNote, NoteKind, marks, on_show};

@@ -1,12 +1,13 @@
 //! One block: what the host's glue hands to the performer, and what follows from it under the source
-//! in force. Used on the audio thread; imports `bass_input`, `clock`, `planned`, `settings` and
-//! `timeline`.
+//! in force. Used on the audio thread; imports `bass_input`, `clock`, `planned`, `settings`, `timeline`
+//! and `trial`.
 
 use crate::engine::bass_input::BassEvent;
 use crate::engine::clock::Clock;
 use crate::engine::planned::PlannedChart;
 use crate::engine::settings::Settings;
 use crate::engine::timeline::Timeline;
+use crate::engine::trial::Ask;
 use guidehand_theory::chart::Meter;
 
 /// How the chart of a block differs from the one before.
@@ -42,6 +43,8 @@ pub struct Block<'a> {
     pub bass_events: &'a [BassEvent],
     /// Where this block begins in the time of those.
     pub bass_from_samples: u32,
+    /// What the panel asks to hear, if it has asked since the block before.
+    pub audition: Option<&'a Ask>,
 }
 
 /// What has come of a block.
@@ -202,6 +205,13 @@ impl<'a> BlockContext<'a> {
             return Some(0);
         }
         self.clock.sample_of(bar.end_ticks(), self.block.frames)
+    }
+
+    /// Whether the song plays. A clock of our own never stops, so it counts only where a rhythm runs
+    /// by it.
+    pub const fn song_plays(&self) -> bool {
+        let clock_runs = !self.clock.ours || self.timeline.is_some();
+        self.clock.position_ticks.is_some() && clock_runs
     }
 
     /// The time signature of the host's bars, if the rhythm runs in them.

@@ -25,6 +25,21 @@ pub enum Holder {
     Chord,
     /// The bass.
     Bass,
+    /// A step of what is tried by ear.
+    Audition,
+    /// What lies beneath the steps of that.
+    Beneath,
+}
+
+impl Holder {
+    /// All holders.
+    const ALL: [Holder; 5] = [
+        Holder::Player,
+        Holder::Chord,
+        Holder::Bass,
+        Holder::Audition,
+        Holder::Beneath,
+    ];
 }
 
 /// What has to go out when a note starts.
@@ -46,6 +61,8 @@ struct Channel {
     player: Keys,
     chord: Keys,
     bass: Keys,
+    audition: Keys,
+    beneath: Keys,
     /// Note-offs that the host's full queue did not take.
     owed: Keys,
     /// Keys that are held, but whose note-on the host's full queue did not take.
@@ -53,16 +70,33 @@ struct Channel {
 }
 
 impl Channel {
+    const fn of(&self, holder: Holder) -> Keys {
+        match holder {
+            Holder::Player => self.player,
+            Holder::Chord => self.chord,
+            Holder::Bass => self.bass,
+            Holder::Audition => self.audition,
+            Holder::Beneath => self.beneath,
+        }
+    }
+
     fn keys(&mut self, holder: Holder) -> &mut Keys {
         match holder {
             Holder::Player => &mut self.player,
             Holder::Chord => &mut self.chord,
             Holder::Bass => &mut self.bass,
+            Holder::Audition => &mut self.audition,
+            Holder::Beneath => &mut self.beneath,
         }
     }
 
-    const fn held(&self) -> Keys {
+    /// What the player and the chords hold.
+    const fn performed(&self) -> Keys {
         self.player | self.chord | self.bass
+    }
+
+    const fn held(&self) -> Keys {
+        self.performed() | self.audition | self.beneath
     }
 
     const fn sounding(&self) -> Keys {
@@ -97,11 +131,15 @@ impl Ledger {
             return Start::Shared;
         };
         let sounds = state.sounding() & bit(key) != 0;
+        let performed = state.performed() & bit(key) != 0;
         *state.keys(holder) |= bit(key);
         match (sounds, holder) {
             (false, _) => Start::On,
-            // What the player strikes must be heard. A chord only joins the note that sounds.
+            // What the player strikes must be heard. A chord only joins the note that sounds, unless
+            // that is only tried by ear. What is tried does not cut the notes of a performance.
             (true, Holder::Player) => Start::OffThenOn,
+            (true, Holder::Beneath) => Start::Shared,
+            (true, _) if !performed => Start::OffThenOn,
             (true, _) => Start::Shared,
         }
     }
@@ -135,7 +173,7 @@ impl Ledger {
     /// Forgets a note whose note-on did not go out.
     fn forget(&mut self, channel: u8, key: u8) {
         if let Some(state) = self.channel(channel) {
-            for holder in [Holder::Player, Holder::Chord, Holder::Bass] {
+            for holder in Holder::ALL {
                 *state.keys(holder) &= !bit(key);
             }
             state.refused &= !bit(key);
@@ -222,12 +260,20 @@ impl Ledger {
     /// A note of a holder's, to be released next.
     #[must_use]
     pub fn next_of(&self, holder: Holder) -> Option<(u8, u8)> {
-        first(&self.channels, |c| match holder {
-            Holder::Player => c.player,
-            Holder::Chord => c.chord,
-            Holder::Bass => c.bass,
-        })
+        first(&self.channels, |c| c.of(holder))
     }
+
+    /// The notes of a holder's on a channel.
+    #[must_use]
+    pub fn keys_of(&self, holder: Holder, channel: u8) -> Keys {
+        let state = self.channels.get(usize::from(channel));
+        state.map_or(0, |state| state.of(holder))
+    }
+}
+
+/// The keys of a set, ascending.
+pub fn keys(set: Keys) -> impl Iterator<Item = u8> {
+    (0..128).filter(move |key| set & bit(*key) != 0)
 }
 
 fn first(channels: &[Channel], keys: impl Fn(&Channel) -> Keys) -> Option<(u8, u8)> {

@@ -1,13 +1,14 @@
-//! The notes that sound: the chord, its bass, and the player's notes that pass. The only owner of the
-//! ledger, and the only place that starts and ends notes at the host. Runs on the audio thread;
-//! imports `events`, `hand`, `intent`, `ledger`, `settings` and `snapshot`.
+//! The notes that sound: the chord, its bass, the player's notes that pass, and what is tried by ear.
+//! The only owner of the ledger, and the only place that starts and ends notes at the host. Runs on the
+//! audio thread; imports `events`, `hand`, `intent`, `ledger`, `settings`, `snapshot` and `trial`.
 
 use crate::engine::events::{Output, Port};
 use crate::engine::hand::HeldKey;
-use crate::engine::intent::{ChordEvent, Intent};
-use crate::engine::ledger::{Holder, Keys, Ledger, MOST_PLAYED, Start};
+use crate::engine::intent::{ChordEvent, Intent, chart_key};
+use crate::engine::ledger::{CHANNELS, Holder, Keys, Ledger, MOST_PLAYED, Start, keys};
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Sounding;
+use crate::engine::trial::Step;
 use guidehand_theory::pipeline::LOWEST_BASS;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::voicing::Voicing;
@@ -278,6 +279,57 @@ impl Notes {
         }
     }
 
+    /// What is tried by ear goes on to a step, and lets go of what this holder held before it. Only
+    /// notes of a tied step go on.
+    pub fn try_step<E: Copy>(
+        &mut self,
+        holder: Holder,
+        step: &Step,
+        settings: &Settings,
+        time: u32,
+        port: &mut impl Port<E>,
+    ) {
+        let chord = chart_key(settings);
+        let bass = settings.bass_channel.zip(step.bass());
+        let wanted = |channel: u8| {
+            let of_chord = if channel == chord.channel {
+                step.keys()
+            } else {
+                0
+            };
+            let of_bass = bass.filter(|(on, _)| *on == channel);
+            of_chord | of_bass.map_or(0, |(_, note)| 1 << note.number())
+        };
+        for channel in 0..CHANNELS {
+            let kept = if step.is_tied() { wanted(channel) } else { 0 };
+            for key in keys(self.ledger.keys_of(holder, channel) & !kept) {
+                self.stop(holder, channel, key, time, port);
+            }
+        }
+        for channel in 0..CHANNELS {
+            for key in keys(wanted(channel) & !self.ledger.keys_of(holder, channel)) {
+                let note = HeldKey {
+                    channel,
+                    key,
+                    velocity: step.velocity(),
+                };
+                self.start(holder, note, time, port);
+            }
+        }
+    }
+
+    /// Releases what is tried by ear.
+    pub fn end_trial<E: Copy>(&mut self, time: u32, port: &mut impl Port<E>) {
+        self.release_all(Holder::Audition, time, port);
+        self.release_all(Holder::Beneath, time, port);
+    }
+
+    /// Whether anything that is tried by ear sounds on a channel.
+    pub fn tries_on(&self, channel: u8) -> bool {
+        let of = |holder| self.ledger.keys_of(holder, channel);
+        of(Holder::Audition) | of(Holder::Beneath) != 0
+    }
+
     fn release_all<E: Copy>(&mut self, holder: Holder, time: u32, port: &mut impl Port<E>) {
         while let Some((channel, key)) = self.ledger.next_of(holder) {
             self.stop(holder, channel, key, time, port);
@@ -291,13 +343,22 @@ impl Notes {
         time: u32,
         port: &mut impl Port<E>,
     ) {
-        if self.ledger.start(holder, note.channel, note.key) == Start::On {
-            let clear = self.settle_debt(note.channel, note.key, time, port);
-            if clear && port.send(time, Output::NoteOn(note)) {
-                self.ledger.sent(note.channel, note.key);
-            } else {
-                self.ledger.refuse(note);
+        let HeldKey { channel, key, .. } = note;
+        match self.ledger.start(holder, channel, key) {
+            Start::Shared => return,
+            Start::On => {}
+            Start::OffThenOn => {
+                if !port.send(time, Output::NoteOff { channel, key }) {
+                    // The key still sounds: leave it so.
+                    return;
+                }
             }
+        }
+        let clear = self.settle_debt(channel, key, time, port);
+        if clear && port.send(time, Output::NoteOn(note)) {
+            self.ledger.sent(channel, key);
+        } else {
+            self.ledger.refuse(note);
         }
     }
 

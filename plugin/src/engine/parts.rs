@@ -42,6 +42,8 @@ pub enum Due {
     Strike(Strike),
     /// The source has something to do.
     Source,
+    /// What is tried by ear goes on, or ends.
+    Audition,
 }
 
 impl Parts {

@@ -6,6 +6,7 @@
 //! the same time never sound a chord between them. Work in a block is bounded by its events and its
 //! frames.
 
+use crate::engine::audition::Audition;
 use crate::engine::block::{Block, BlockContext, BlockOutcome, ChartUpdate, Timing};
 use crate::engine::events::{Input, Output, Port, TimedInput};
 use crate::engine::hand::HeldKey;
@@ -26,6 +27,7 @@ use crate::engine::sources::{ChordSource, Sources, ask};
 pub struct Performer {
     sources: Sources,
     parts: Parts,
+    audition: Audition,
     /// None before the first block.
     settings: Option<Settings>,
     shown: Shown,
@@ -116,6 +118,7 @@ impl Performer {
                     takes_over = None;
                     next_song_plays = true;
                     context = self.take_over(block);
+                    self.audition.end(&mut self.parts.notes, time, port);
                     self.locate(&context, false, time, port);
                 }
                 (input, Some((time, due))) if input.is_none_or(|i| time <= i) => {
@@ -175,6 +178,8 @@ impl Performer {
         }
         self.locate(&context, groove_moved, 0, port);
         self.parts.notes.catch_up(0, port);
+        let Parts { notes, elapsed, .. } = &mut self.parts;
+        self.audition.begin_block(&context, elapsed, notes, port);
         (context, takes_over)
     }
 
@@ -258,7 +263,7 @@ impl Performer {
     }
 
     /// What comes next by itself, if it comes in this block. Of several at one sample a chart that
-    /// takes over comes first, and the source comes last.
+    /// takes over comes first, and what is tried by ear comes last, after the source.
     fn next_due(&mut self, context: &BlockContext, takes_over: Option<u32>) -> Option<(u32, Due)> {
         let now = self.parts.at(context, 0);
         let own = ask!(self.sources, context.settings.source, next_due(&now));
@@ -266,6 +271,11 @@ impl Performer {
         let next = match own {
             Some(own) if by_clock.is_none_or(|(time, _)| own < time) => Some((own, Due::Source)),
             _ => by_clock,
+        };
+        let from_samples = self.parts.elapsed.samples;
+        let next = match self.audition.due(from_samples, context.block.frames) {
+            Some(due) if next.is_none_or(|(time, _)| due < time) => Some((due, Due::Audition)),
+            _ => next,
         };
         match takes_over {
             Some(over) if next.is_none_or(|(time, _)| over <= time) => Some((over, Due::NextSong)),
@@ -299,6 +309,10 @@ impl Performer {
                 let intent = ask!(self.sources, source, act(&now));
                 self.carry_out(context, &intent, time, port);
             }
+            Due::Audition => {
+                let notes = &mut self.parts.notes;
+                self.audition.act(context.settings, notes, time, port);
+            }
         }
     }
 
@@ -319,7 +333,9 @@ impl Performer {
             Input::NoteOff { channel, key } => self.lift_all(context, channel, key, time, port),
             Input::AllNotesOff { channel } => {
                 self.lift_all(context, Some(channel), None, time, port);
-                self.parts.notes.release_on(channel, time, port);
+                let notes = &mut self.parts.notes;
+                notes.release_on(channel, time, port);
+                self.audition.end_on(channel, notes, time, port);
                 port.send(time, Output::Through(input.event));
             }
             Input::Other => {
@@ -435,7 +451,8 @@ impl Performer {
     /// Works out what the panel shows, if it may have changed; true if so.
     fn show(&mut self, context: &BlockContext) -> bool {
         let source = context.settings.source;
-        if self.parts.notes.take_changed() | ask!(self.sources, source, take_changed()) {
+        let tried = self.audition.take_changed();
+        if self.parts.notes.take_changed() | ask!(self.sources, source, take_changed()) | tried {
             self.shown.mark_stale();
         }
         let position = context.clock.after(context.block.frames);
@@ -452,6 +469,7 @@ impl Performer {
         let (parts, source) = (&self.parts, context.settings.source);
         let shows_chart = ask!(self.sources, source, shows_chart(context.settings));
         let snapshot = self.shown.renew(context, parts, position, shows_chart);
+        snapshot.trying = self.audition.trying();
         let now = parts.at(context, context.block.frames);
         ask!(self.sources, source, show(snapshot, &now));
     }

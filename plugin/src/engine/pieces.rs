@@ -25,6 +25,7 @@ impl<'a> Block<'a> {
             next_song: self.next_song.filter(|_| !next_song_plays),
             bass_events: self.bass_events.get(heard..).unwrap_or_default(),
             bass_from_samples: end,
+            audition: None,
             ..*self
         }
     }

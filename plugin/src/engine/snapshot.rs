@@ -1,7 +1,8 @@
 //! What the panel shows, as one plain value: the audio thread makes it, and the panel reads it.
-//! Imports `settings`, the theory and the bass crate.
+//! Imports `settings`, `trial`, the theory and the bass crate.
 
 use crate::engine::settings::Source;
+use crate::engine::trial::Trying;
 use guidehand_bass::roots::Standing;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pipeline::ChordInKey;
@@ -79,4 +80,6 @@ pub struct Snapshot {
     pub change: Option<usize>,
     /// How the bass is understood.
     pub bass: BassReading,
+    /// What is tried by ear.
+    pub trying: Option<Trying>,
 }

@@ -18,6 +18,7 @@ use crate::guard;
 use crate::host::controls;
 use crate::host::options;
 use crate::host::port::HostPort;
+use crate::host::shared::Shared;
 use crate::host::standstill::Standstill;
 use crate::params::{GuidehandParams, state};
 use crate::worker;
@@ -62,7 +63,9 @@ impl Default for Guidehand {
 impl Guidehand {
     /// An instance in a host, or in the program that needs none.
     fn new(program: Option<Program>) -> Self {
-        let (params, ends, panel_ends) = ends::ends(program);
+        let (params, ends, mut panel_ends) = ends::ends(program);
+        let Shared { standstill, wake } = Shared::of_new_plugin();
+        panel_ends.audition.set_wake(wake);
         let params = GuidehandParams::with_ends(params);
         Self {
             settings: params.settings(),
@@ -74,7 +77,7 @@ impl Guidehand {
             timekeeper: Timekeeper::default(),
             own_transport: OwnTransport::default(),
             last: (Clock::default(), 0),
-            standstill: Standstill::of_new_plugin(),
+            standstill,
             part: BlockPart::default(),
             bass: BassInput::default(),
             passes_audio: false,
@@ -224,6 +227,7 @@ impl Plugin for Guidehand {
             next_song: self.next_chart.as_deref(),
             bass_events: if frames > 0 { self.bass.events() } else { &[] },
             bass_from_samples: 0,
+            audition: self.ends.audition.take(),
         };
         #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
         let block_bpm = block.clock.bpm as f32;

@@ -1,9 +1,8 @@
 //! A call in which no time passes. Hosts hand events over that way, in blocks of no frames, and the
 //! framework does not play such a block: it has to be given a frame. This tells the plugin that the
-//! frame does not count. The entry of a format makes one for each instance on the main thread, and
-//! both use it on the audio thread. Knows no format; imports nothing of the crate.
+//! frame does not count. The entry and the plugin share one (`shared`), and use it on the audio
+//! thread. Knows no format; imports nothing of the crate.
 
-use std::cell::RefCell;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -12,25 +11,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 #[derive(Clone, Debug, Default)]
 pub struct Standstill(Arc<AtomicBool>);
 
-thread_local! {
-    /// The one for the plugin that is being made: the framework makes plugins by `Default`.
-    static NEXT: RefCell<Option<Standstill>> = const { RefCell::new(None) };
-}
-
 impl Standstill {
-    /// Makes a plugin that shares this one.
-    pub fn shared_with<T>(&self, make: impl FnOnce() -> T) -> T {
-        NEXT.set(Some(self.clone()));
-        let made = make();
-        NEXT.take();
-        made
-    }
-
-    /// The one for the plugin that is being made: shared with its entry if it has one.
-    pub fn of_new_plugin() -> Self {
-        NEXT.take().unwrap_or_default()
-    }
-
     /// Makes a call in which no time passes.
     pub fn during<T>(&self, call: impl FnOnce() -> T) -> T {
         self.0.store(true, Ordering::Relaxed);
@@ -42,31 +23,5 @@ impl Standstill {
     /// Whether no time passes in the call under way.
     pub fn is_still(&self) -> bool {
         self.0.load(Ordering::Relaxed)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_plugin_shares_that_of_its_entry_and_no_other() {
-        let ours = Standstill::default();
-        let plugin = ours.shared_with(Standstill::of_new_plugin);
-        let another = Standstill::of_new_plugin();
-        assert!(!plugin.is_still());
-        ours.during(|| {
-            assert!(plugin.is_still());
-            assert!(!another.is_still());
-        });
-        assert!(!plugin.is_still());
-    }
-
-    #[test]
-    fn what_no_plugin_took_is_not_kept_for_the_next() {
-        let ours = Standstill::default();
-        ours.shared_with(|| {});
-        let plugin = Standstill::of_new_plugin();
-        ours.during(|| assert!(!plugin.is_still()));
     }
 }

@@ -8,7 +8,7 @@ use clap_sys::ext::render::{CLAP_RENDER_OFFLINE, CLAP_RENDER_REALTIME};
 use clap_sys::ext::track_info::{CLAP_TRACK_INFO_HAS_TRACK_COLOR, CLAP_TRACK_INFO_HAS_TRACK_NAME};
 use clap_sys::id::CLAP_INVALID_ID;
 use clap_sys::process::CLAP_PROCESS_CONTINUE;
-use guidehand_tests::raw::events::{off, on};
+use guidehand_tests::raw::events::{off, on, value};
 use guidehand_tests::raw::stream::{self, Manner};
 use guidehand_tests::raw::{Events, Instance, Knows, info, params};
 use std::collections::HashSet;
@@ -155,6 +155,23 @@ fn nothing_is_late_at_any_rate_or_stage() {
         assert!(processor.start());
         processor.process(32, &Events::default(), None);
         assert_eq!(instance.latency_samples(), 0);
+    }
+}
+
+/// The panel may ask for something to be heard at any time, so no host is told that the plugin may
+/// sleep: neither in silence nor under bypass (`clap/process.h`).
+#[test]
+fn it_always_wants_to_be_processed() {
+    let instance = on_roots();
+    let bypass = params::named(&instance, "Bypass").id;
+    let mut processor = started(&instance, 4_096);
+    for value_of_bypass in [0.0, 1.0] {
+        let turned = Events::new(vec![value(0, bypass, value_of_bypass)]);
+        processor.process(64, &turned, None);
+        for frames in [1, 64, 4_096, 4_096, 4_096] {
+            let silent = processor.process(frames, &Events::default(), None);
+            assert_eq!(silent.status, CLAP_PROCESS_CONTINUE, "{frames} frames");
+        }
     }
 }
 

@@ -10,6 +10,7 @@ use crate::editor::model::page::Page;
 use crate::editor::model::parameters::Move;
 use crate::editor::model::scale::ScaleChoice;
 use crate::engine::rhythm::Drawn;
+use crate::engine::trial::Request;
 use crate::params::Look;
 use std::ops::RangeInclusive;
 
@@ -20,6 +21,12 @@ pub enum Action {
     Parameter(Move),
     /// The program that needs no host plays from the start, or stops.
     Play(bool),
+    /// Something is to be heard, in place of what is tried by ear already.
+    #[cfg_attr(not(test), expect(dead_code, reason = "no region asks for it yet"))]
+    Hear(Box<Request>),
+    /// What is tried by ear ends.
+    #[cfg_attr(not(test), expect(dead_code, reason = "no region asks for it yet"))]
+    StopHearing,
     /// The chart is worked on.
     Chart(ChartAction),
     /// The chord in hand is worked on.

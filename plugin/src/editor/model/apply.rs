@@ -14,6 +14,10 @@ pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
     match action {
         Action::Parameter(one) => outside.move_parameter(&one),
         Action::Play(plays) => outside.play(plays),
+        Action::Hear(request) => {
+            outside.audition(&request);
+        }
+        Action::StopHearing => outside.stop_audition(),
         Action::Chart(action) => model.chart.apply(action, outside),
         Action::InHand(action) => model.in_hand.apply(action, &mut model.chart, outside),
         Action::RestoreOriginal => outside.restore_original(),
@@ -63,8 +67,10 @@ mod tests {
     use crate::editor::model::transpose::Direction;
     use crate::engine::settings::Source;
     use crate::engine::snapshot::Snapshot;
+    use crate::engine::trial::{Pace, Request, Step};
     use crate::params::Look;
     use guidehand_exchange::practice::Order;
+    use guidehand_theory::pitch::MidiNote;
 
     const TEXT: &str = "| Dm7 | G7 | Cmaj7 | % |";
 
@@ -111,6 +117,21 @@ mod tests {
         let moved = moves.map(OutsideCall::Moved);
         assert_eq!(outside.told[..3], moved);
         assert_eq!(outside.told[3..], [OutsideCall::Panel(saved)]);
+    }
+
+    #[test]
+    fn what_is_to_be_heard_is_asked_for_and_stopped() {
+        let (mut model, mut outside) = with(TEXT);
+        let requests = [MidiNote::MIN, MidiNote::MAX].map(|note| {
+            let steps = [Step::note(note)];
+            Box::new(Request::new(Pace::Free, steps))
+        });
+        for request in &requests {
+            apply(&mut model, Action::Hear(request.clone()), &mut outside);
+        }
+        apply(&mut model, Action::StopHearing, &mut outside);
+        let [first, second] = requests.map(OutsideCall::Auditioned);
+        assert_eq!(outside.told, [first, second, OutsideCall::AuditionStopped]);
     }
 
     #[test]

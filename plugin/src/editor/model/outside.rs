@@ -7,6 +7,7 @@ use crate::disk::{NotBegun, Work};
 use crate::editor::model::parameters::Move;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings};
+use crate::engine::trial::Request;
 use crate::params::SavedPanel;
 use guidehand_theory::pitch::NoteNames;
 use std::sync::Arc;
@@ -39,6 +40,13 @@ pub trait Outside {
 
     /// The program that needs no host plays from the start, or stops.
     fn play(&mut self, plays: bool);
+
+    /// Lets something be heard, in place of what is tried by ear already. Returns the number by which
+    /// `Snapshot::trying` tells that it sounds.
+    fn audition(&mut self, request: &Request) -> u32;
+
+    /// Ends what is tried by ear.
+    fn stop_audition(&mut self);
 
     /// Hands an edited chart on to be read; gives the number of its text. The edit is finished: the
     /// text comes into force as soon as it has been read.

@@ -7,6 +7,7 @@ use crate::editor::model::outside::Outside;
 use crate::editor::model::parameters::Move;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings, Source};
+use crate::engine::trial::Request;
 use crate::params::SavedPanel;
 use guidehand_theory::pitch::NoteNames;
 use std::sync::Arc;
@@ -16,6 +17,8 @@ use std::sync::Arc;
 pub enum OutsideCall {
     Moved(Move),
     Played(bool),
+    Auditioned(Box<Request>),
+    AuditionStopped,
     Chart(String),
     Typed(String),
     Names(NoteNames),
@@ -39,6 +42,8 @@ pub struct Recorder {
     pub told: Vec<OutsideCall>,
     /// Work with files that has not been done yet.
     pub work: Vec<Work>,
+    /// How often something was to be heard.
+    auditions: u32,
     /// So many threads are said to be at work where none is given.
     pub no_thread: Option<usize>,
 }
@@ -54,6 +59,7 @@ impl Default for Recorder {
             melody: String::new(),
             told: Vec::new(),
             work: Vec::new(),
+            auditions: 0,
             no_thread: None,
         }
     }
@@ -101,6 +107,16 @@ impl Outside for Recorder {
 
     fn play(&mut self, plays: bool) {
         self.told.push(OutsideCall::Played(plays));
+    }
+
+    fn audition(&mut self, request: &Request) -> u32 {
+        self.told.push(OutsideCall::Auditioned(Box::new(*request)));
+        self.auditions += 1;
+        self.auditions
+    }
+
+    fn stop_audition(&mut self) {
+        self.told.push(OutsideCall::AuditionStopped);
     }
 
     fn set_chart(&mut self, text: &str) -> u64 {

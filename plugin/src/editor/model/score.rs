@@ -175,6 +175,7 @@ mod tests {
             next_song: None,
             bass_events: &[],
             bass_from_samples: 0,
+            audition: None,
         };
         performer.process(&block, &mut tape);
         block.clock.position_ticks = None;

@@ -23,7 +23,11 @@ const NEXT_WIDTH: f32 = 148.0;
 /// Paints the region.
 pub fn region(ui: &Ui, rect: Rect, view: &View) {
     let (snapshot, settings) = (&view.snapshot, &view.settings);
-    let hint = words::hint(&view.as_written, settings, view.plays.is_some());
+    let hint = if view.is_unheard {
+        Some(words::UNHEARD.to_owned())
+    } else {
+        words::hint(&view.as_written, settings, view.plays.is_some())
+    };
     let Some(now) = words::now(snapshot, settings) else {
         let font = theme::text(22.0);
         let hint = hint.unwrap_or_default();

@@ -38,6 +38,8 @@ pub struct View<'a> {
     pub meter: u8,
     /// Whether the program that needs no host plays; none where its transport is not ours.
     pub plays: Option<bool>,
+    /// Something was to be heard by ear, but the host does not process.
+    pub is_unheard: bool,
     /// There is an original to go back to.
     pub has_original: bool,
 }

@@ -6,6 +6,9 @@ use crate::engine::snapshot::Snapshot;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::symbol::{Sign, Symbol};
 
+/// What to do where something was to be heard, and no block was played.
+pub const UNHEARD: &str = "Nothing is heard: start the host's audio engine.";
+
 /// What to do, in a line, where nothing sounds or nothing can. `alone` tells that it is the panel
 /// that starts and stops, and no host.
 #[must_use]

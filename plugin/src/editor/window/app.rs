@@ -139,6 +139,7 @@ impl PanelApp {
         self.ends.snapshot.is_new()
             || self.ends.moves.count() != self.shown.moves
             || self.session.model.pages.files.has_result()
+            || self.ends.audition.withdraw_unheard(Instant::now())
             || (levels && now.saturating_sub(self.shown.at) >= BETWEEN_LEVELS)
     }
 
@@ -248,9 +249,13 @@ impl SharedApp {
         self.stale.store(true, Ordering::Release);
     }
 
-    /// Lets go of the host: the window closes.
+    /// Lets go of the host, and ends what is tried by ear: the window closes.
     pub fn close(&self) {
-        self.lock().open = None;
+        {
+            let mut app = self.lock();
+            app.open = None;
+            app.ends.audition.stop();
+        }
         let waker = {
             let mut window = self.window();
             (window.pixels, window.host) = (None, None);
@@ -345,6 +350,8 @@ mod tests {
     use super::*;
     use crate::bridge::ends::{self, AudioEnds};
     use crate::engine::snapshot::Snapshot;
+    use crate::engine::trial::{Pace, Request, Step};
+    use guidehand_theory::pitch::MidiNote;
 
     /// Between two looks of the waker.
     const LOOK: Duration = Duration::from_millis(25);
@@ -446,6 +453,29 @@ mod tests {
             }
         });
         assert_eq!(drawn, [2, 3, 30]);
+    }
+
+    fn request() -> Request {
+        Request::new(Pace::Free, [Step::note(MidiNote::MAX)])
+    }
+
+    #[test]
+    fn a_window_that_closes_ends_what_is_tried() {
+        let (app, mut audio) = drawn();
+        app.ends.audition.play(&request());
+        assert!(
+            audio
+                .audition
+                .take()
+                .is_some_and(|ask| ask.request.is_some())
+        );
+        SharedApp::new(app).close();
+        assert!(
+            audio
+                .audition
+                .take()
+                .is_some_and(|ask| ask.request.is_none())
+        );
     }
 
     #[test]

@@ -10,6 +10,7 @@ use crate::editor::window::parameters;
 use crate::editor::window::size::AskedSize;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings};
+use crate::engine::trial::Request;
 use crate::params::{GuidehandParams, LAST_REVISION, SavedPanel};
 use guidehand_theory::pitch::NoteNames;
 use nice_plug::prelude::ParamSetter;
@@ -83,6 +84,14 @@ impl Outside for PluginOutside<'_> {
         if let Some(transport) = &self.ends.transport {
             transport.play(plays);
         }
+    }
+
+    fn audition(&mut self, request: &Request) -> u32 {
+        self.ends.audition.play(request)
+    }
+
+    fn stop_audition(&mut self) {
+        self.ends.audition.stop();
     }
 
     fn set_chart(&mut self, text: &str) -> u64 {

@@ -112,6 +112,7 @@ pub fn view<'a>(
         panel: params.panel.get(),
         meter: model.meter.lit(),
         plays: ends.transport.as_ref().map(Switch::plays),
+        is_unheard: ends.audition.is_unheard(),
         has_original: original.is_some_and(|text| text != chart.written()),
     }
 }

@@ -1,11 +1,13 @@
 //! The performer alone, with scripted events and a host that can be full.
 
+mod auditions;
 mod charts;
 
 use super::*;
 use crate::engine::clock::{Clock, HostTransport};
 use crate::engine::planned::PlannedChart;
 use crate::engine::settings::{PlanFor, Source};
+use crate::engine::trial::Ask;
 use guidehand_theory::chart;
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::MidiNote;
@@ -44,6 +46,7 @@ struct Scene<'a> {
     song: Option<&'a PlannedChart>,
     update: ChartUpdate,
     next_song: Option<&'a PlannedChart>,
+    audition: Option<&'a Ask>,
 }
 
 fn key(key: u8) -> HeldKey {
@@ -81,6 +84,7 @@ fn roots() -> Scene<'static> {
         song: None,
         update: ChartUpdate::None,
         next_song: None,
+        audition: None,
     }
 }
 
@@ -95,6 +99,7 @@ fn run(performer: &mut Performer, scene: &Scene, script: &mut Script) -> BlockOu
         next_song: scene.next_song,
         bass_events: &[],
         bass_from_samples: 0,
+        audition: scene.audition,
     };
     performer.process(&block, script)
 }

@@ -39,6 +39,7 @@ fn block<'a>(settings: &'a Settings, song: &'a PlannedChart, events: &'a [BassEv
         next_song: None,
         bass_events: events,
         bass_from_samples: 0,
+        audition: None,
     }
 }
 

@@ -1,13 +1,14 @@
 //! The CLAP entry: what a host finds in the library. It is the framework's but for the plugins, which
 //! come as [`Guarded`]. The framework's own macro would export an entry that nothing can stand before.
-//! Called on the host's main thread; imports `plugin` and the parts of this folder.
+//! Called on the host's main thread; imports `plugin`, `shared` and the parts of this folder.
 
 mod audio;
 mod events;
 mod guarded;
 
+use crate::bridge::wake::Wake;
 use crate::host::plugin::Guidehand;
-use crate::host::standstill::Standstill;
+use crate::host::shared::Shared;
 use clap_sys::entry::clap_plugin_entry;
 use clap_sys::factory::plugin_factory::{CLAP_PLUGIN_FACTORY_ID, clap_plugin_factory};
 use clap_sys::host::clap_host;
@@ -86,11 +87,77 @@ unsafe extern "C" fn create_plugin(
     if unsafe { CStr::from_ptr(id) }.to_bytes() != Guidehand::CLAP_ID.as_bytes() {
         return ptr::null();
     }
-    let standstill = Standstill::default();
+    let shared = Shared {
+        // SAFETY: the host outlives the plugin, and the guard forgets it where the plugin is destroyed.
+        wake: unsafe { wake(host) },
+        ..Shared::default()
+    };
     // SAFETY: the host outlives the plugin.
-    let wrapper = standstill.shared_with(|| unsafe { Wrapper::<Guidehand>::new(host) });
+    let wrapper = shared.with(|| unsafe { Wrapper::<Guidehand>::new(host) });
     // The framework takes this back when the plugin is destroyed.
     let wrapper = Arc::into_raw(wrapper);
     // SAFETY: the wrapper lives until then, and with it what it shows to hosts.
-    unsafe { Guarded::around((*wrapper).clap_plugin.as_ptr(), standstill) }
+    unsafe { Guarded::around((*wrapper).clap_plugin.as_ptr(), shared) }
+}
+
+/// Asks a host to process, as `clap_host.request_process` does: it may be called on any thread
+/// (`clap/host.h`).
+///
+/// # Safety
+/// The host lives until the result forgets it.
+unsafe fn wake(host: *const clap_host) -> Wake {
+    /// A host that is asked on other threads than its own.
+    struct Asked(*const clap_host);
+    // SAFETY: only the function that `clap/host.h` marks as thread-safe is called.
+    unsafe impl Send for Asked {}
+
+    let asked = Asked(host);
+    Wake::new(move || {
+        let Asked(host) = &asked;
+        // SAFETY: the caller's promise.
+        unsafe {
+            if let Some(request_process) = (**host).request_process {
+                request_process(*host);
+            }
+        }
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::sync::atomic::{AtomicU32, Ordering};
+
+    type Request = unsafe extern "C" fn(*const clap_host);
+
+    unsafe extern "C" fn count(host: *const clap_host) {
+        // SAFETY: the host of the test, whose data is the count.
+        let asked = unsafe { &*(*host).host_data.cast_const().cast::<AtomicU32>() };
+        asked.fetch_add(1, Ordering::Relaxed);
+    }
+
+    #[test]
+    fn a_host_is_asked_by_its_own_function_if_it_has_one() {
+        for (request_process, times) in [(Some(count as Request), 1), (None, 0)] {
+            let asked = AtomicU32::new(0);
+            let host = clap_host {
+                clap_version: CLAP_VERSION,
+                host_data: ptr::from_ref(&asked).cast_mut().cast(),
+                name: c"test".as_ptr(),
+                vendor: c"".as_ptr(),
+                url: c"".as_ptr(),
+                version: c"".as_ptr(),
+                get_extension: None,
+                request_restart: None,
+                request_process,
+                request_callback: None,
+            };
+            // SAFETY: the host lives until it is forgotten.
+            let wake = unsafe { wake(&raw const host) };
+            wake.ask();
+            wake.forget();
+            wake.ask();
+            assert_eq!(asked.load(Ordering::Relaxed), times);
+        }
+    }
 }

@@ -1,4 +1,6 @@
-//! What the engine is told of a chart that arrives.
+//! What the engine is told of a chart that arrives, and what the host is told of its bars.
+
+mod audition;
 
 use super::*;
 use crate::bridge::chart::{Depth, SavedChart};

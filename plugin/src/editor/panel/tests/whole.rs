@@ -1,15 +1,21 @@
 //! The panel as a whole, worked as a user does: its look and its size, the way of the
 //! focus, and the edit counter.
 
-use crate::editor::bench::{Bench, gestures, set};
+use crate::editor::bench::{Bench, gestures, set, sounding};
 use crate::editor::model::outside::Outside;
+use crate::editor::view as words;
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::size::AskedSize;
-use crate::params::{LAST_REVISION, Look, PANEL_SIZE, RhythmParam, SavedPanel};
+use crate::engine::snapshot::Snapshot;
+use crate::engine::trial::{Pace, Request, Step};
+use crate::params::{LAST_REVISION, Look, PANEL_SIZE, RhythmParam, SMALLEST_PANEL, SavedPanel};
 use egui::accesskit::Role;
 use egui::{Key, Theme, vec2};
 use egui_kittest::kittest::NodeT;
+use guidehand_theory::pipeline::Taste;
+use guidehand_theory::pitch::MidiNote;
 use nice_plug::prelude::ParamSetter;
+use std::time::{Duration, Instant};
 
 #[test]
 fn look_and_size_are_chosen_and_told() {
@@ -26,6 +32,33 @@ fn look_and_size_are_chosen_and_told() {
     assert_eq!(bench.params().panel.get().zoom, 1.25);
     bench.frame();
     assert!((bench.harness.ctx.zoom_factor() - 1.25).abs() < 1e-6);
+}
+
+#[test]
+fn what_nobody_plays_is_said_to_be_unheard_until_it_is_asked_for_anew() {
+    let request = Request::new(Pace::Free, [Step::note(MidiNote::MAX)]);
+    let chords = sounding("| Dm7 |", &Taste::default());
+    for shown in [Snapshot::default(), chords[0]] {
+        let mut bench = Bench::new();
+        bench.resize(SMALLEST_PANEL);
+        bench.show(shown);
+        let said = |bench: &mut Bench| {
+            let seen = bench.settle();
+            let mut seen = seen.iter().filter(|seen| !seen.elided);
+            seen.any(|seen| seen.words == words::UNHEARD)
+        };
+        let audition = |bench: &Bench| {
+            bench.harness.state().ends.audition.play(&request);
+        };
+        audition(&bench);
+        assert!(!said(&mut bench));
+        let later = Instant::now() + Duration::from_secs(3);
+        let withdrawn = bench.harness.state().ends.audition.withdraw_unheard(later);
+        assert!(withdrawn);
+        assert!(said(&mut bench));
+        audition(&bench);
+        assert!(!said(&mut bench));
+    }
 }
 
 #[test]

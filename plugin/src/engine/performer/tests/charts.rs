@@ -55,6 +55,7 @@ fn comp(
                 ChartUpdate::None
             },
             next_song: None,
+            audition: None,
         };
         let events = play(&mut performer, &block, &[]);
         all.extend(events.into_iter().map(|(time, e)| (start + time, e)));
@@ -110,6 +111,7 @@ fn stopping_releases() {
         song: Some(&song),
         update: ChartUpdate::Edited,
         next_song: None,
+        audition: None,
     };
     assert_eq!(starts(&play(&mut performer, &block, &[])).len(), 4);
     block.clock = Clock::default();
@@ -130,6 +132,7 @@ fn a_held_key_gates_the_chart() {
         song: Some(&song),
         update: ChartUpdate::Edited,
         next_song: None,
+        audition: None,
     };
     let events = play(&mut performer, &block, &[on(500, 40), off(40_000, 40)]);
     let times = |events: Vec<(u32, u8)>| events.iter().map(|(t, _)| *t).collect::<Vec<_>>();
@@ -169,6 +172,7 @@ fn waiting<'a>(old: &'a PlannedChart, new: &'a PlannedChart, beats: f64) -> Scen
         song: Some(old),
         update: ChartUpdate::None,
         next_song: Some(new),
+        audition: None,
     }
 }
 
@@ -203,6 +207,7 @@ fn a_chart_that_waits_takes_over_at_the_bar_line() {
     // Without a chart under way there is no bar line to wait for.
     let scene = Scene {
         next_song: Some(&new),
+        audition: None,
         song: Some(&old),
         ..roots()
     };

@@ -1,12 +1,12 @@
 //! A CLAP plugin of the framework behind checks of what its host hands over. Where everything is in
 //! order the framework gets the host's own structures. Otherwise it gets a block with what is missing,
 //! and without what cannot be. Each function runs on the thread that `clap/plugin.h` names; imports
-//! `audio`, `events`, `scratch` and `standstill`.
+//! `audio`, `events`, `scratch` and `shared`.
 
 use super::audio::{self, Completed, Declared, Ports};
 use super::events::{self, Mended};
 use crate::host::entry::scratch::Scratch;
-use crate::host::standstill::Standstill;
+use crate::host::shared::Shared;
 use clap_sys::events::{clap_input_events, clap_output_events};
 use clap_sys::ext::gui::{CLAP_EXT_GUI, clap_plugin_gui};
 use clap_sys::ext::params::{CLAP_EXT_PARAMS, clap_param_info, clap_plugin_params};
@@ -38,7 +38,7 @@ pub struct Guarded {
     /// Nobody waits for it on the audio thread. Another activation holds it for a moment, which no
     /// host may begin during a block.
     scratch: Mutex<Scratch>,
-    standstill: Standstill,
+    shared: Shared,
 }
 
 impl Guarded {
@@ -46,7 +46,7 @@ impl Guarded {
     ///
     /// # Safety
     /// The framework's plugin lives until it is destroyed, and this is its main thread.
-    pub unsafe fn around(inner: *const clap_plugin, standstill: Standstill) -> *const clap_plugin {
+    pub unsafe fn around(inner: *const clap_plugin, shared: Shared) -> *const clap_plugin {
         // The framework finds its instance by `plugin_data`, through whichever of the two.
         // SAFETY: the caller's promise.
         let framework = unsafe { *inner };
@@ -64,7 +64,7 @@ impl Guarded {
             knows_editor: AtomicBool::new(false),
             declared: AtomicU64::new(NOT_ACTIVE),
             scratch: Mutex::default(),
-            standstill,
+            shared,
         });
         Box::into_raw(guarded).cast_const().cast()
     }
@@ -169,7 +169,7 @@ impl Guarded {
         // and the events are in order.
         let play = || unsafe { self.forward(&raw const mended) };
         if no_time_passes {
-            return self.standstill.during(play);
+            return self.shared.standstill.during(play);
         }
         let status = play();
         // SAFETY: the caller's promise.
@@ -185,6 +185,7 @@ unsafe extern "C" fn destroy(plugin: *const clap_plugin) {
     let Some(guarded) = (unsafe { Guarded::of(plugin) }) else {
         return;
     };
+    guarded.shared.wake.forget();
     let inner = guarded.inner;
     // SAFETY: the framework's plugin is destroyed once, with this one.
     unsafe {

@@ -1,6 +1,7 @@
 //! The guard around a plugin that notes how it is called.
 
 use super::*;
+use crate::bridge::wake::Wake;
 use clap_sys::audio_buffer::clap_audio_buffer;
 use clap_sys::events::{CLAP_EVENT_NOTE_ON, clap_event_header, clap_event_note};
 use clap_sys::ext::audio_ports::{
@@ -8,6 +9,8 @@ use clap_sys::ext::audio_ports::{
 };
 use clap_sys::process::CLAP_PROCESS_CONTINUE;
 use std::cell::Cell;
+use std::sync::Arc;
+use std::sync::atomic::AtomicU32;
 
 /// What the plugin has been called with.
 #[derive(Default)]
@@ -21,7 +24,7 @@ struct Seen {
     destroyed: Cell<u32>,
     flushes: Cell<u32>,
     was_still: Cell<bool>,
-    standstill: Standstill,
+    shared: Shared,
     ports: Cell<u32>,
 }
 
@@ -54,7 +57,7 @@ unsafe extern "C" fn play(
         let block = &*block;
         seen.frames.set(block.frames_count);
         seen.events.set(counted(block.in_events));
-        seen.was_still.set(seen.standstill.is_still());
+        seen.was_still.set(seen.shared.standstill.is_still());
         for port in 0..block.audio_outputs_count as usize {
             let buffer = &*block.audio_outputs.add(port);
             for channel in 0..buffer.channel_count as usize {
@@ -148,8 +151,15 @@ struct Behind {
 
 impl Behind {
     fn new(outputs: u32) -> Self {
-        let seen = Box::<Seen>::default();
-        seen.ports.set(outputs);
+        Self::sharing(outputs, Shared::default())
+    }
+
+    fn sharing(outputs: u32, shared: Shared) -> Self {
+        let seen = Box::new(Seen {
+            ports: Cell::new(outputs),
+            shared,
+            ..Seen::default()
+        });
         let inner = Box::new(clap_plugin {
             desc: ptr::null(),
             plugin_data: ptr::from_ref(&*seen).cast_mut().cast(),
@@ -165,7 +175,7 @@ impl Behind {
             on_main_thread: None,
         });
         // SAFETY: the inner plugin outlives the guard.
-        let guarded = unsafe { Guarded::around(&raw const *inner, seen.standstill.clone()) };
+        let guarded = unsafe { Guarded::around(&raw const *inner, seen.shared.clone()) };
         Self {
             seen,
             _inner: inner,
@@ -349,7 +359,7 @@ fn an_empty_block_is_a_frame_that_takes_no_time() {
         assert_eq!(behind.seen.frames.get(), 1);
         assert_eq!(behind.seen.events.get(), (1, 0));
         assert!(behind.seen.was_still.get());
-        assert!(!behind.seen.standstill.is_still());
+        assert!(!behind.seen.shared.standstill.is_still());
     }
 }
 
@@ -376,6 +386,25 @@ fn extensions_are_the_plugins_but_for_the_flush() {
         assert_eq!(behind.seen.events.get(), (0, 0));
     }
     assert_eq!(behind.seen.flushes.get(), 2);
+}
+
+#[test]
+fn a_host_is_not_asked_to_process_a_plugin_that_it_has_destroyed() {
+    let asked = Arc::new(AtomicU32::new(0));
+    let counts = asked.clone();
+    let wake = Wake::new(move || {
+        counts.fetch_add(1, Ordering::Relaxed);
+    });
+    let shared = Shared {
+        wake: wake.clone(),
+        ..Shared::default()
+    };
+    let behind = Behind::sharing(1, shared);
+    wake.ask();
+    assert_eq!(asked.load(Ordering::Relaxed), 1);
+    drop(behind);
+    wake.ask();
+    assert_eq!(asked.load(Ordering::Relaxed), 1);
 }
 
 #[test]
