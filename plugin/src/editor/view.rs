@@ -2,6 +2,7 @@
 //! toolkit; the panel's thread. Every region imports it.
 
 pub mod bass;
+pub mod dressings;
 pub mod families;
 pub mod forms;
 mod hint;

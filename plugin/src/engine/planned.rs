@@ -310,11 +310,16 @@ pub fn inner_line(
     length_ticks: f64,
 ) -> Option<(f64, Voicing)> {
     let after = line::inner(&placed.chord, &placed.function, &voiced.voicing)?;
+    Some((line_moves_at(length_ticks), after))
+}
+
+/// When an inner line moves in a chord of this length, in ticks, see [`inner_line`].
+#[must_use]
+pub fn line_moves_at(length_ticks: f64) -> f64 {
     let half = length_ticks / 2.0;
-    let at = if length_ticks >= 2.0 * QUARTER_TICKS {
+    if length_ticks >= 2.0 * QUARTER_TICKS {
         (half / QUARTER_TICKS).ceil() * QUARTER_TICKS
     } else {
         half
-    };
-    Some((at, after))
+    }
 }

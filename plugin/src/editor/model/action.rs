@@ -3,6 +3,7 @@
 //! import it.
 
 use crate::editor::model::chart::ChartAction;
+use crate::editor::model::dressings::DressingsAction;
 use crate::editor::model::files::FilesAction;
 use crate::editor::model::harmonies::HarmoniesAction;
 use crate::editor::model::in_hand::InHandAction;
@@ -22,7 +23,6 @@ pub enum Action {
     /// The program that needs no host plays from the start, or stops.
     Play(bool),
     /// Something is to be heard, in place of what is tried by ear already.
-    #[cfg_attr(not(test), expect(dead_code, reason = "no region asks for it yet"))]
     Hear(Box<Request>),
     /// What is tried by ear ends.
     #[cfg_attr(not(test), expect(dead_code, reason = "no region asks for it yet"))]
@@ -31,6 +31,8 @@ pub enum Action {
     Chart(ChartAction),
     /// The chord in hand is worked on.
     InHand(InHandAction),
+    /// The ways to dress it are worked on.
+    Dressings(DressingsAction),
     /// The chart as it was before another harmony was kept comes back.
     RestoreOriginal,
     /// Another pattern is drawn.

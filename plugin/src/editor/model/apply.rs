@@ -2,8 +2,11 @@
 //! between two frames; `window` imports it.
 
 use crate::editor::model::action::{Action, PanelAction};
+use crate::editor::model::chart::ChartAction;
+use crate::editor::model::dressings::DressingsAction;
 use crate::editor::model::files::FilesAction;
 use crate::editor::model::harmonies::HarmoniesAction;
+use crate::editor::model::held::Held;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::state::Model;
 use crate::params::SavedPanel;
@@ -19,7 +22,16 @@ pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
         }
         Action::StopHearing => outside.stop_audition(),
         Action::Chart(action) => model.chart.apply(action, outside),
-        Action::InHand(action) => model.in_hand.apply(action, &mut model.chart, outside),
+        Action::InHand(action) => {
+            let Model {
+                in_hand,
+                chart,
+                pages,
+                ..
+            } = model;
+            in_hand.apply(action, chart, &pages.dressings, outside);
+        }
+        Action::Dressings(action) => dressings(model, action, outside),
         Action::RestoreOriginal => outside.restore_original(),
         Action::Draw(drawn) => outside.set_drawn(drawn),
         Action::Page(page) => model.pages.open = page,
@@ -37,6 +49,27 @@ fn harmonies(model: &mut Model, action: HarmoniesAction, outside: &mut dyn Outsi
     let same = shown.is_some_and(|(shown, now)| Arc::ptr_eq(shown, now));
     if same && !model.chart.is_unread() {
         harmonies.apply(action, model.chart.written(), outside);
+    }
+}
+
+fn dressings(model: &mut Model, action: DressingsAction, outside: &mut dyn Outside) {
+    let Model { chart, pages, .. } = model;
+    let dressings = &mut pages.dressings;
+    match action {
+        DressingsAction::Try(row) => {
+            dressings.set_tried(Some(row));
+            let repeats = outside.settings().chart.repeats;
+            if let Some(request) = dressings.in_context(repeats) {
+                outside.audition(&request.also_while_playing(true));
+            }
+        }
+        DressingsAction::Keep => {
+            let held = Held::at_cursor(chart).filter(|_| !chart.is_under_way());
+            if let Some(text) = held.and_then(|held| dressings.kept(chart.written(), &held)) {
+                chart.apply(ChartAction::Put(text), outside);
+            }
+        }
+        DressingsAction::Drop => dressings.set_tried(None),
     }
 }
 
@@ -60,7 +93,6 @@ fn panel(model: &mut Model, action: PanelAction, outside: &mut dyn Outside) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::editor::model::chart::ChartAction;
     use crate::editor::model::page::Page;
     use crate::editor::model::parameters::{Gesture, Move, ParameterId, Value};
     use crate::editor::model::recorder::{OutsideCall, Recorder};

@@ -1,121 +1,65 @@
 //! The chord in hand: the one at the cursor of the chart's text, which the panel shows at rest
 //! and, if the player wants it, while the song plays. The panel's thread; `state` and `apply`
-//! import it. Imports `chart` and `chart_reading`.
+//! import it. Imports `chart`, `held` and `dressings`.
 
+use crate::editor::model::audition;
 use crate::editor::model::chart::{ChartAction, ChartText};
+use crate::editor::model::dressings::Dressings;
+use crate::editor::model::held::Held;
 use crate::editor::model::outside::Outside;
-use crate::engine::planned::PlannedChart;
 use crate::engine::settings::{Settings, Source};
-use crate::engine::snapshot::{Snapshot, Sounding};
-use guidehand_theory::pipeline::{ChordInKey, LOWEST_BASS};
+use crate::engine::snapshot::Snapshot;
 
 /// What a player asks for about the chord in hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum InHandAction {
     /// The chord at the cursor is taken in hand.
-    Take,
+    Take {
+        /// It is heard once more where it is in hand already.
+        again: bool,
+    },
     /// The chord before it in the text is.
     Previous,
     /// The one after it is.
     Next,
     /// It stays on show while the song plays, or the song is followed.
     Stay(bool),
+    /// It is heard.
+    Hear,
+    /// The chord before, this one and the next are heard.
+    HearInContext,
+    /// What is taken in hand is heard, or is not.
+    Sound(bool),
 }
 
-/// How the chord in hand is shown.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+/// How the chord in hand is shown and heard.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct InHand {
     /// It stays on show while the song plays.
     pub stays: bool,
+    /// It is heard when it is taken.
+    pub sounds: bool,
+    /// Which change it was before this frame.
+    at: Option<usize>,
     /// The player has taken it, and nothing has sounded since.
     taken: bool,
 }
 
-/// The chord in hand, in its chart.
-#[derive(Clone, Copy, Debug)]
-pub struct Held<'a> {
-    /// The chart.
-    pub planned: &'a PlannedChart,
-    /// Which change it is.
-    pub change: usize,
-    /// Where symbols begin in the text, see `Reading::symbols`.
-    symbols: &'a [(usize, usize)],
-    /// Which of the symbols it is.
-    nth: usize,
-}
-
-impl<'a> Held<'a> {
-    /// The chord at the cursor, or the next one after a silence. Of a chord that is played several
-    /// times it is the first playing.
-    #[must_use]
-    pub fn at_cursor(text: &'a ChartText) -> Option<Held<'a>> {
-        let reading = text.planned()?;
-        let planned = reading.planned()?;
-        let symbols = reading.symbols();
-        let cursor = text.selection_in(reading).map_or(0, |part| part.start);
-        let begun = symbols.partition_point(|(start, _)| *start <= cursor);
-        let count = symbols.len();
-        let nth = begun.saturating_sub(1);
-        let is_chord = |nth: &usize| {
-            let change = symbols.get(*nth).and_then(|(_, at)| planned.changes.get(*at));
-            change.is_some_and(|change| change.placed.is_some())
-        };
-        let nth = (nth..count).chain((0..nth).rev()).find(is_chord)?;
-        Some(Held {
-            symbols,
-            planned,
-            nth,
-            change: symbols.get(nth)?.1,
-        })
-    }
-
-    /// The chord in its key.
-    #[must_use]
-    pub fn chord(&self) -> Option<ChordInKey> {
-        self.planned.changes.get(self.change)?.placed
-    }
-
-    /// The chord that follows as the chart is played, which may be this one again.
-    #[must_use]
-    pub fn after(&self) -> Option<usize> {
-        let changes = &self.planned.changes;
-        let is_chord = |at: &usize| changes.get(*at).is_some_and(|c| c.placed.is_some());
-        let again = self.planned.index_at(f64::from(self.planned.pickup_ticks));
-        let later = self.change + 1..changes.len();
-        later.chain(again..changes.len()).find(is_chord)
-    }
-
-    /// Where the chord that stands before it in the text begins, in bytes of the text that was
-    /// read, or the one that stands after it.
-    fn beside(&self, next: bool) -> Option<usize> {
-        let is_chord = |(_, at): &&(usize, usize)| {
-            let change = self.planned.changes.get(*at);
-            change.is_some_and(|change| change.placed.is_some())
-        };
-        let found = if next {
-            self.symbols.get(self.nth + 1..)?.iter().find(is_chord)
-        } else {
-            self.symbols.get(..self.nth)?.iter().rev().find(is_chord)
-        };
-        found.map(|(start, _)| *start)
-    }
-
-    /// What sounds of a change.
-    fn sounding(&self, change: usize, settings: &Settings) -> Option<Sounding> {
-        let (placed, voiced) = self.planned.voiced(change, &settings.taste)?;
-        let bass = settings.bass_channel.and_then(|_| placed.bass(LOWEST_BASS));
-        Some(Sounding {
-            placed,
-            voiced,
-            bass,
-            read: None,
-        })
+impl Default for InHand {
+    fn default() -> InHand {
+        InHand {
+            stays: false,
+            sounds: true,
+            at: None,
+            taken: false,
+        }
     }
 }
 
 impl InHand {
-    /// Follows what the engine tells.
-    pub fn follow(&mut self, engine: &Snapshot) {
+    /// Follows the cursor, and what the engine tells. Once a frame, before anything is drawn.
+    pub fn follow(&mut self, text: &ChartText, engine: &Snapshot) {
+        self.at = Held::at_cursor(text).map(|held| held.change);
         if engine.sounding.is_some() {
             self.taken = false;
         }
@@ -134,12 +78,19 @@ impl InHand {
 
     /// What is on show: what the engine tells, or in its place the chord in hand.
     #[must_use]
-    pub fn on_show(&self, text: &ChartText, engine: &Snapshot, settings: &Settings) -> Snapshot {
+    pub fn on_show(
+        &self,
+        text: &ChartText,
+        dressings: &Dressings,
+        engine: &Snapshot,
+        settings: &Settings,
+    ) -> Snapshot {
         if !self.is_shown(engine, settings) {
             return *engine;
         }
         let held = Held::at_cursor(text);
-        let sounding = held.and_then(|held| held.sounding(held.change, settings));
+        let tried = dressings.sounding(settings.bass_channel.is_some());
+        let sounding = tried.or_else(|| held.and_then(|held| held.sounding(held.change, settings)));
         let Some((held, sounding)) = held.zip(sounding) else {
             return *engine;
         };
@@ -159,10 +110,11 @@ impl InHand {
         &mut self,
         action: InHandAction,
         text: &mut ChartText,
+        dressings: &Dressings,
         outside: &mut dyn Outside,
     ) {
         match action {
-            InHandAction::Take => self.taken = true,
+            InHandAction::Take { again } => self.take(text, again, outside),
             InHandAction::Previous | InHandAction::Next => {
                 let held = Held::at_cursor(text);
                 let beside = held.and_then(|held| held.beside(action == InHandAction::Next));
@@ -170,9 +122,38 @@ impl InHand {
                     text.apply(ChartAction::GoTo(at), outside);
                     text.apply(ChartAction::Select(at..at), outside);
                 }
-                self.taken = true;
+                self.take(text, true, outside);
+            }
+            InHandAction::Hear => {
+                let held = Held::at_cursor(text);
+                let planned = || held.and_then(|held| held.heard(&outside.settings()));
+                if let Some(heard) = dressings.heard().or_else(planned) {
+                    outside.audition(&audition::chord(&heard).also_while_playing(true));
+                }
+            }
+            InHandAction::HearInContext => {
+                let repeats = outside.settings().chart.repeats;
+                if let Some(request) = dressings.in_context(repeats) {
+                    outside.audition(&request.also_while_playing(true));
+                }
             }
             InHandAction::Stay(stays) => self.stays = stays,
+            InHandAction::Sound(sounds) => self.sounds = sounds,
+        }
+    }
+
+    /// Takes the chord at the cursor. It is heard if it is another one, or `again`.
+    fn take(&mut self, text: &ChartText, again: bool, outside: &mut dyn Outside) {
+        let held = Held::at_cursor(text);
+        let at = held.map(|held| held.change);
+        let other = std::mem::replace(&mut self.at, at) != at;
+        self.taken = true;
+        if let Some(held) = held
+            && self.sounds
+            && (again || other)
+            && let Some(heard) = held.heard(&outside.settings())
+        {
+            outside.audition(&audition::chord(&heard));
         }
     }
 }

@@ -1,6 +1,7 @@
 //! The pages beside the chart: which one is open, and what each remembers. The
 //! panel's thread; `apply` changes them, and the regions read them.
 
+use crate::editor::model::dressings::Dressings;
 use crate::editor::model::files::Files;
 use crate::editor::model::harmonies::Harmonies;
 use crate::editor::model::page::Page;
@@ -12,6 +13,8 @@ use crate::engine::settings::Source;
 pub struct Pages {
     /// The one that is open.
     pub open: Page,
+    /// The ways to dress the chord in hand.
+    pub dressings: Dressings,
     /// Other harmonies for the chart.
     pub harmonies: Harmonies,
     /// Files for it.

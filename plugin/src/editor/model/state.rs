@@ -3,6 +3,7 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart::ChartText;
+use crate::editor::model::held::Held;
 use crate::editor::model::in_hand::InHand;
 use crate::editor::model::meter::Meter;
 use crate::editor::model::outside::Outside;
@@ -46,13 +47,21 @@ impl Model {
             self.chart.put_english(&text, outside);
         }
         self.chart.follow(snapshot);
-        self.in_hand.follow(snapshot);
+        self.in_hand.follow(&self.chart, snapshot);
         let snapshot = &self.of_this_text(snapshot);
         let Model { chart, pages, .. } = self;
         pages.follow_source(outside.settings().source);
         let harmonies = &mut pages.harmonies;
         harmonies.refresh(chart.shared(), snapshot, outside);
-        let mut marked = None;
+        let settings = outside.settings();
+        let held = Held::at_cursor(chart);
+        let melody = harmonies.melody();
+        let asked = held.filter(|_| pages.open == Page::Chord);
+        pages
+            .dressings
+            .ask(asked.as_ref(), &settings.taste, &melody);
+        let shown = self.in_hand.is_shown(snapshot, &settings);
+        let mut marked = held.filter(|_| shown).and_then(|held| held.symbol());
         if pages.open == Page::Harmonies {
             let place = harmonies.place(chart.selection(), snapshot);
             harmonies.ask(place, outside.plan_for().pinned);

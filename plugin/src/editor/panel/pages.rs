@@ -48,9 +48,9 @@ const PAGES: [(Page, &str, &str, &str); 6] = [
     ),
 ];
 
-/// Between the names of the pages, in points; less where the page of the bass and
-/// the way back are there both.
-const GAPS: [f32; 2] = [16.0, 3.0];
+/// Between the names of the pages, in points: less where the page of the bass or the way back is
+/// there too, and still less where both are.
+const GAPS: [f32; 3] = [16.0, 12.0, 3.0];
 
 /// The height of the line with the names of the pages, in points.
 pub const HEIGHT: f32 = 18.0;
@@ -62,9 +62,12 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
         ui.set_height(HEIGHT);
         let by_bass = view.settings.source == Source::Bass;
         let goes_back = view.has_original;
-        let [wide, narrow] = GAPS;
-        let crowded = by_bass && goes_back;
-        ui.spacing_mut().item_spacing.x = if crowded { narrow } else { wide };
+        let [wide, narrow, narrowest] = GAPS;
+        ui.spacing_mut().item_spacing.x = match (by_bass, goes_back) {
+            (false, false) => wide,
+            (true, true) => narrowest,
+            _ => narrow,
+        };
         ui.spacing_mut().interact_size.y = HEIGHT;
         let pages = PAGES
             .iter()

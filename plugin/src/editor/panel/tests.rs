@@ -274,13 +274,14 @@ fn the_names_of_all_pages_have_room_beside_the_original() {
         check(&bench.settle(), SMALLEST_PANEL);
         let names = [
             "Tensions and scale",
+            "Chord in hand",
             "Voicing and hand",
             "Other harmonies",
             "Files",
             "Bring back the original",
             "The bass",
         ];
-        let pages = if source == SourceParam::Bass { 6 } else { 5 };
+        let pages = if source == SourceParam::Bass { 7 } else { 6 };
         let places: Vec<Rect> = names[..pages]
             .iter()
             .map(|name| bench.control(name).rect())

@@ -6,7 +6,7 @@ use crate::bridge::ends::PanelEnds;
 use crate::bridge::transport::Switch;
 use crate::editor::model::action::Actions;
 use crate::editor::model::apply::apply;
-use crate::editor::model::in_hand::Held;
+use crate::editor::model::held::Held;
 use crate::editor::model::parameters::Controls;
 use crate::editor::model::state::Model;
 use crate::editor::panel;
@@ -100,7 +100,9 @@ pub fn view<'a>(
     let engine = model.of_this_text(snapshot);
     let original = params.chart.original();
     View {
-        snapshot: model.in_hand.on_show(chart, &engine, &settings),
+        snapshot: model
+            .in_hand
+            .on_show(chart, &pages.dressings, &engine, &settings),
         as_written: pages.harmonies.as_written(&engine),
         in_hand: model.in_hand,
         in_hand_chord: Held::at_cursor(chart).and_then(|held| held.chord()),

@@ -10,7 +10,7 @@ use crate::engine::snapshot::Snapshot;
 use guidehand_theory::chart::Chart;
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pitch::{MidiNote, NoteName};
-use guidehand_theory::reharm::Dress;
+use guidehand_theory::reharm::{Dress, Note};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -95,6 +95,12 @@ impl Harmonies {
             self.melody_edition = self.melody_edition.wrapping_add(1);
         }
         self.listen(&self.as_written(snapshot), outside);
+    }
+
+    /// The notes of the melody.
+    #[must_use]
+    pub fn melody(&self) -> Vec<Note> {
+        self.melody.notes()
     }
 
     /// The chords that are asked about: those at a part of the text, or those that

@@ -130,7 +130,13 @@ fn scrolled(
         && Some(&selected) != chart.selected()
     {
         actions.push(Action::Chart(ChartAction::Select(selected)));
-        actions.push(Action::InHand(InHandAction::Take));
+        // A press takes nothing yet: it may become a selection.
+        if !ui.input(|input| input.pointer.any_down()) && !response.clicked() {
+            actions.push(Action::InHand(InHandAction::Take { again: false }));
+        }
+    }
+    if response.clicked() {
+        actions.push(Action::InHand(InHandAction::Take { again: true }));
     }
     let Some(rows) = rows.cloned() else {
         return;

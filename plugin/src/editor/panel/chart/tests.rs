@@ -370,12 +370,7 @@ fn frame_times(text: &str, bars: usize) -> Vec<Duration> {
         };
         let begun = Instant::now();
         let output = ctx.run_ui(input, |ui| {
-            let view = session::view(
-                &playing_at(ticks, 0),
-                model,
-                controls,
-                (params, ends),
-            );
+            let view = session::view(&playing_at(ticks, 0), model, controls, (params, ends));
             region(ui, &model.chart, &view, &mut Actions::default());
         });
         let taken = begun.elapsed();

@@ -1,7 +1,8 @@
 //! The chord in hand: what is on show at rest, and while the song plays.
 
-use crate::editor::bench::{Bench, set, sounding};
+use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::engine::snapshot::Snapshot;
+use crate::engine::trial::Step;
 use crate::params::SourceParam;
 use egui::{Key, vec2};
 use egui_kittest::kittest::Queryable;
@@ -140,5 +141,109 @@ fn what_was_played_by_hand_stays_until_a_chord_is_taken() {
 fn a_panel_without_chords_says_so() {
     let mut bench = at_rest();
     bench.params().chart.set_text("");
-    assert!(says(&mut bench, "Write a chord into the chart, and take it in hand here."));
+    assert!(says(
+        &mut bench,
+        "Write a chord into the chart, and take it in hand here."
+    ));
+}
+
+/// The keys of each step that the engine was asked to sound; empty where it was asked nothing.
+fn asked(bench: &mut Bench) -> Vec<Vec<u8>> {
+    let audio = &mut bench.harness.state_mut().audio;
+    let request = audio.audition.take().and_then(|ask| ask.request);
+    let keys = |step: &Step| {
+        (0..128)
+            .filter(|key| step.keys() & (1 << key) != 0)
+            .collect()
+    };
+    request.map_or_else(Vec::new, |request| {
+        request.steps().iter().map(keys).collect()
+    })
+}
+
+const DM9: [u8; 4] = [53, 57, 60, 64];
+const G13: [u8; 4] = [53, 57, 59, 64];
+const G13_FLAT_9: [u8; 4] = [53, 56, 59, 64];
+const CMAJ9: [u8; 4] = [52, 55, 59, 62];
+
+#[test]
+fn a_chord_sounds_when_it_is_taken() {
+    let mut bench = at_rest();
+    assert_eq!(asked(&mut bench), Vec::<Vec<u8>>::new());
+    bench.click("Next chord");
+    assert_eq!(asked(&mut bench), [G13]);
+    bench.click("Hear the chord in hand");
+    assert_eq!(asked(&mut bench), [G13]);
+    bench.click("Hear it in context");
+    assert_eq!(asked(&mut bench), [DM9, G13]);
+    // A click sounds the chord there, and once more if it is in hand already.
+    let seen = bench.settle();
+    let text = seen.iter().find(|seen| seen.words == TEXT).unwrap();
+    let first = text.rect.left_top() + vec2(12.0, 14.0);
+    for _ in 0..2 {
+        bench.click_at(first);
+        assert_eq!(asked(&mut bench), [DM9]);
+    }
+    // Within its symbol the cursor takes nothing new.
+    bench.key(Key::ArrowRight);
+    assert_eq!(asked(&mut bench), Vec::<Vec<u8>>::new());
+    // Typing takes nothing.
+    bench.type_text(" ");
+    assert_eq!(asked(&mut bench), Vec::<Vec<u8>>::new());
+    bench.click("Chord in hand sounds");
+    bench.click("Next chord");
+    assert_eq!(
+        asked(&mut bench),
+        Vec::<Vec<u8>>::new(),
+        "it is switched off"
+    );
+}
+
+#[test]
+fn a_dressing_is_tried_and_kept_and_taken_back() {
+    let mut bench = at_rest();
+    bench.params().chart.set_text("| Dm7 | G7 | Cmaj7 | % |");
+    bench.settle();
+    bench.click("Next chord");
+    bench.settle();
+    let row = "♭9 13, G7(♭9,13): one finger, A to A♭";
+    bench.click(row);
+    assert!(bench.is_on(row));
+    assert_eq!(asked(&mut bench), [DM9, G13_FLAT_9, CMAJ9]);
+    let seen = bench.settle();
+    let scale = |seen: &Seen| seen.words.starts_with("G half-whole diminished; ");
+    assert!(seen.iter().any(scale), "{seen:?}");
+    bench.click("Hear the chord in hand");
+    assert_eq!(asked(&mut bench), [G13_FLAT_9]);
+    bench.click("Drop dressing: ♭9 13");
+    bench.click("Hear the chord in hand");
+    assert_eq!(asked(&mut bench), [G13]);
+    bench.click(row);
+    bench.click("Keep dressing: ♭9 13");
+    bench.settle();
+    let text = |bench: &Bench| bench.params().chart.latest().text.to_string();
+    assert_eq!(text(&bench), "| Dm7 | G7(b9,13) | Cmaj7 | % |");
+    assert!(in_hand(&mut bench, "G7(♭9,13)", "V in C major"));
+    let plays = bench.plays();
+    assert_eq!(plays[1].as_deref(), Some(&G13_FLAT_9[..]));
+    bench.click("Undo");
+    bench.settle();
+    assert_eq!(text(&bench), "| Dm7 | G7 | Cmaj7 | % |");
+}
+
+#[test]
+fn an_inner_line_is_kept_as_two_symbols() {
+    let mut bench = at_rest();
+    bench.params().chart.set_text("| Dm7 | G7 | Cmaj7 | % |");
+    bench.settle();
+    bench.click("Next chord");
+    bench.settle();
+    let name = "9 then ♭9, G13 G7(♭9,13): one finger, A to A♭";
+    bench.control(name).focus();
+    bench.key(Key::Space);
+    assert_eq!(asked(&mut bench), vec![DM9, G13, G13_FLAT_9, CMAJ9]);
+    bench.click("Keep dressing: 9 then ♭9");
+    bench.settle();
+    let text = bench.params().chart.latest().text.to_string();
+    assert_eq!(text, "| Dm7 | G13 G7(b9,13) | Cmaj7 | % |");
 }

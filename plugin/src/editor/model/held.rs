@@ -1,0 +1,114 @@
+//! The chord in hand in its chart: which change it is, what follows it, what it sounds like. Pure.
+//! The panel's thread; `dressings` and `in_hand` import it. Imports `chart` and `audition`.
+
+use crate::editor::model::audition::HeardChord;
+use crate::editor::model::chart::ChartText;
+use crate::engine::planned::PlannedChart;
+use crate::engine::settings::Settings;
+use crate::engine::snapshot::Sounding;
+use guidehand_theory::chart::Chart;
+use guidehand_theory::pipeline::{ChordInKey, LOWEST_BASS};
+use std::ops::Range;
+use std::sync::Arc;
+
+/// The chord in hand, in its chart.
+#[derive(Clone, Copy, Debug)]
+pub struct Held<'a> {
+    /// The chart.
+    pub planned: &'a Arc<PlannedChart>,
+    /// The chart that it was planned from.
+    pub chart: &'a Chart,
+    /// Which change it is.
+    pub change: usize,
+    /// Where symbols begin in the text, see `Reading::symbols`.
+    symbols: &'a [(usize, usize)],
+    /// Which of the symbols it is.
+    nth: usize,
+}
+
+impl<'a> Held<'a> {
+    /// The chord at the cursor, or the next one after a silence. Of a chord that is played several
+    /// times it is the first playing.
+    #[must_use]
+    pub fn at_cursor(text: &'a ChartText) -> Option<Held<'a>> {
+        let reading = text.planned()?;
+        let (chart, planned) = reading.chart().zip(reading.planned())?;
+        let symbols = reading.symbols();
+        let cursor = text.selection_in(reading).map_or(0, |part| part.start);
+        let begun = symbols.partition_point(|(start, _)| *start <= cursor);
+        let count = symbols.len();
+        let nth = begun.saturating_sub(1);
+        let is_chord = |nth: &usize| {
+            let change = symbols
+                .get(*nth)
+                .and_then(|(_, at)| planned.changes.get(*at));
+            change.is_some_and(|change| change.placed.is_some())
+        };
+        let nth = (nth..count).chain((0..nth).rev()).find(is_chord)?;
+        Some(Held {
+            symbols,
+            chart,
+            planned,
+            nth,
+            change: symbols.get(nth)?.1,
+        })
+    }
+
+    /// The chord in its key.
+    #[must_use]
+    pub fn chord(&self) -> Option<ChordInKey> {
+        self.planned.changes.get(self.change)?.placed
+    }
+
+    /// Its symbol in the text that was read, in bytes.
+    #[must_use]
+    pub fn symbol(&self) -> Option<Range<usize>> {
+        Some(self.chart.changes.get(self.change)?.source.clone())
+    }
+
+    /// The chord that follows as the chart is played, which may be this one again.
+    #[must_use]
+    pub fn after(&self) -> Option<usize> {
+        let changes = &self.planned.changes;
+        let is_chord = |at: &usize| changes.get(*at).is_some_and(|c| c.placed.is_some());
+        let again = self.planned.index_at(f64::from(self.planned.pickup_ticks));
+        let later = self.change + 1..changes.len();
+        later.chain(again..changes.len()).find(is_chord)
+    }
+
+    /// Where the chord that stands before it in the text begins, in bytes of the text that was
+    /// read, or the one that stands after it.
+    #[must_use]
+    pub fn beside(&self, next: bool) -> Option<usize> {
+        let is_chord = |(_, at): &&(usize, usize)| {
+            let change = self.planned.changes.get(*at);
+            change.is_some_and(|change| change.placed.is_some())
+        };
+        let found = if next {
+            self.symbols.get(self.nth + 1..)?.iter().find(is_chord)
+        } else {
+            self.symbols.get(..self.nth)?.iter().rev().find(is_chord)
+        };
+        found.map(|(start, _)| *start)
+    }
+
+    /// The chord as it is heard.
+    #[must_use]
+    pub fn heard(&self, settings: &Settings) -> Option<HeardChord> {
+        let (placed, voiced) = self.planned.voiced(self.change, &settings.taste)?;
+        Some(HeardChord::new(&placed, voiced.voicing))
+    }
+
+    /// What sounds of a change.
+    #[must_use]
+    pub fn sounding(&self, change: usize, settings: &Settings) -> Option<Sounding> {
+        let (placed, voiced) = self.planned.voiced(change, &settings.taste)?;
+        let bass = settings.bass_channel.and_then(|_| placed.bass(LOWEST_BASS));
+        Some(Sounding {
+            placed,
+            voiced,
+            bass,
+            read: None,
+        })
+    }
+}
