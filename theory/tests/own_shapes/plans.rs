@@ -79,7 +79,7 @@ fn least(setting: &Setting, columns: &[Vec<Offer>], ends: Ends) -> u32 {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(200) })]
 
     #[test]
     fn the_plan_with_own_shapes_is_the_cheapest_of_all(

@@ -87,7 +87,7 @@ fn price_of(setting: &Setting, plan: &[Voiced], columns: &[Column], ends: Ends) 
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(300))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(300) })]
 
     /// In every texture, open and cyclic, with silences among the chords.
     #[test]
