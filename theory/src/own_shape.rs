@@ -188,7 +188,7 @@ pub enum ShapeError {
         /// The family.
         family: ShapeFamily,
     },
-    /// The shape spans more than the keys of MIDI.
+    /// The shape spans more than the keys of a piano.
     TooWide,
     /// The chord is of no family, such as a bare fifth.
     NoFamily,
@@ -201,9 +201,8 @@ pub struct OwnShape {
     notes: ArrayVec<[ShapeNote; MOST_NOTES]>,
 }
 
-/// The widest own shape, in semitones. A shape of this span has a place in every register, for
-/// some octave of it lies within MIDI's keys.
-const WIDEST: i32 = 88;
+/// The widest own shape, in semitones: from the lowest key of a piano to the highest.
+const WIDEST: i32 = 87;
 
 impl OwnShape {
     /// A shape for a family, from its lowest note up.
@@ -425,8 +424,8 @@ fn belongs(degree: Degree, family: ShapeFamily) -> bool {
     never.iter().all(|d| d.interval().semitones != key)
 }
 
-/// The name of a degree among the chords of a family, which may differ from that over its own
-/// chord: the 6 of a C triad is its 13.
+/// The name of a degree among the chords of a family. Over a C triad, A may be the 13; among sixth
+/// chords it is the 6.
 fn in_family(degree: Degree, family: ShapeFamily) -> Degree {
     let chord = family.chord(NoteName::from_fifths(0));
     match degree {

@@ -356,7 +356,7 @@ fn bad_shapes_are_told() {
     let high = make("7", &["3", "b7"], 4);
     assert_eq!(high, "note 1 lies more than 3 octaves above its next place");
     let wide = make("7", &["3", "b7", "3", "b7"], 3);
-    assert_eq!(wide, "the shape is wider than a keyboard");
+    assert_eq!(wide, "the shape is wider than a piano");
 }
 
 /// Whatever the register and the hand, an own shape lies within them.

@@ -26,7 +26,7 @@ impl Words for ShapeError {
                 out.name(family.name())?;
                 out.write_str(" chords")
             }
-            ShapeError::TooWide => out.write_str("the shape is wider than a keyboard"),
+            ShapeError::TooWide => out.write_str("the shape is wider than a piano"),
             ShapeError::NoFamily => out.write_str("this chord belongs to no family of shapes"),
         }
     }
