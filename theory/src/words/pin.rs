@@ -88,7 +88,7 @@ impl Words for Verdict {
                 let (span, at_most) = (interval(*span), interval(*at_most));
                 write!(
                     out,
-                    "a hand of two would span {span}, more than {at_most}; never force a stretch"
+                    "even of two hands one spans {span}, more than {at_most}; never force a stretch"
                 )
             }
             Verdict::LowInterval { low, high } => {
