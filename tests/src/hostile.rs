@@ -8,7 +8,7 @@ mod saved;
 mod words;
 
 pub use events::events;
-pub use files::{midi_file, musicxml};
+pub use files::{midi_file, musicxml, own_voicings};
 pub use saved::state;
 pub use words::{chart, symbol};
 
@@ -33,7 +33,7 @@ pub enum Takes {
 }
 
 /// Every way in.
-pub const WAYS_IN: [WayIn; 6] = [
+pub const WAYS_IN: [WayIn; 7] = [
     WayIn {
         name: "symbol",
         takes: Takes::Bytes(symbol),
@@ -49,6 +49,10 @@ pub const WAYS_IN: [WayIn; 6] = [
     WayIn {
         name: "musicxml",
         takes: Takes::Bytes(musicxml),
+    },
+    WayIn {
+        name: "own_voicings",
+        takes: Takes::Bytes(own_voicings),
     },
     WayIn {
         name: "state",

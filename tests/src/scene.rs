@@ -60,7 +60,7 @@ const PLAIN: Scene = Scene {
 };
 
 /// The pictures that the README shows, and those that the tests compare with.
-pub const SCENES: [Scene; 12] = [
+pub const SCENES: [Scene; 13] = [
     PLAIN,
     Scene {
         name: "playing",
@@ -118,9 +118,17 @@ pub const SCENES: [Scene; 12] = [
         params: &[("Chords from", "Chart"), ("Bass", "On")],
         panel: r#"{"width":960,"height":880}"#,
         // The page, a chord of the chart, and a row.
-        clicks: &[(200, 388), (494, 435), (150, 580)],
+        clicks: &[(248, 388), (494, 435), (150, 580)],
         plays: true,
         at_beats: 2.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "chord",
+        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        panel: r#"{"width":960,"height":880}"#,
+        // The page, a chord of the chart, and a row.
+        clicks: &[(110, 388), (605, 435), (200, 610)],
         ..PLAIN
     },
     Scene {
@@ -142,7 +150,7 @@ pub const SCENES: [Scene; 12] = [
             ("Hand at ease", "Minor ninth"),
         ],
         panel: r#"{"width":1,"height":1}"#,
-        clicks: &[(118, 270)],
+        clicks: &[(170, 270)],
         plays: true,
         at_beats: 0.5,
         ..PLAIN

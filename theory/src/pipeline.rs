@@ -5,14 +5,17 @@ use crate::candidates::Register;
 use crate::chart::{Change, Chart};
 use crate::chord::Chord;
 use crate::cost::Weights;
+use crate::degree::{Degree, DegreeSet};
 use crate::key::{self, Function, Key};
+use crate::other_voicings::{self, OtherVoicing, Place};
+use crate::own_shape::Own;
 use crate::pitch::{MidiNote, PitchClass};
 use crate::plan::{Ends, Setting, Voiced};
 use crate::root_note::{self, Extras};
 use crate::scale::{self, Suggestions};
 use crate::shape::Texture;
 use crate::slash;
-use crate::tension::{self, TensionRequests};
+use crate::tension::{self, Choices, TensionRequests, Tensions};
 use crate::voicing::Voicing;
 
 /// The lowest bass note: E1, the lowest string of a bass.
@@ -48,6 +51,11 @@ impl Taste {
             register: self.register,
             weights: Weights::DEFAULT,
         }
+    }
+
+    /// The tensions of a chord, as asked.
+    fn choices(&self, placed: &ChordInKey) -> Choices {
+        tension::resolve(&placed.chord, &placed.function, self.requests)
     }
 }
 
@@ -128,26 +136,81 @@ pub fn plan(
     register: Register,
     ends: Ends,
 ) -> Vec<Option<Voiced>> {
+    plan_around(placed, texture, register, ends, &[])
+}
+
+/// As [`plan`], around voicings that the player has pinned. The other voicings are the cheapest
+/// ones around them, exactly. Each pin is the index of a change and the voicing that sounds there,
+/// in a texture or not. A pin where the chart is silent is passed over, and of several pins of one
+/// change the first counts.
+#[must_use]
+pub fn plan_around(
+    placed: &[Option<ChordInKey>],
+    texture: Texture,
+    register: Register,
+    ends: Ends,
+    pins: &[(usize, Voicing)],
+) -> Vec<Option<Voiced>> {
+    plan_with(placed, texture, register, ends, pins, Own::NONE)
+}
+
+/// As [`plan_around`], with the player's own shapes.
+#[must_use]
+pub fn plan_with(
+    placed: &[Option<ChordInKey>],
+    texture: Texture,
+    register: Register,
+    ends: Ends,
+    pins: &[(usize, Voicing)],
+    own: Own<'_>,
+) -> Vec<Option<Voiced>> {
     let taste = Taste {
         texture,
         register,
         requests: TensionRequests::default(),
     };
-    let chords: Vec<_> = placed
-        .iter()
-        .flatten()
-        .map(|p| {
-            (
-                p.chord,
-                tension::resolve(&p.chord, &p.function, taste.requests),
-            )
+    let sounding = || {
+        placed
+            .iter()
+            .enumerate()
+            .filter_map(|(i, p)| Some((i, p.as_ref()?)))
+    };
+    let chords: Vec<_> = sounding()
+        .map(|(_, p)| (p.chord, taste.choices(p)))
+        .collect();
+    let pins: Vec<(usize, Voiced)> = sounding()
+        .zip(0..)
+        .filter_map(|((change, p), chord)| {
+            let (_, voicing) = pins.iter().find(|(at, _)| *at == change)?;
+            Some((chord, pinned(p, voicing)))
         })
         .collect();
-    let mut voiced = taste.setting().plan(&chords, ends).into_iter();
+    let planner = taste.setting().with_own(own);
+    let mut voiced = planner.plan_around(&chords, ends, &pins).into_iter();
     placed
         .iter()
         .map(|p| p.as_ref().and_then(|_| voiced.next()))
         .collect()
+}
+
+/// A pinned voicing with what sounds in it as its tensions.
+#[must_use]
+pub fn pinned(placed: &ChordInKey, voicing: &Voicing) -> Voiced {
+    let sounding = voicing.degrees();
+    let chord = tension::with_seventh(&placed.chord, sounding);
+    let guide = |degree: Option<Degree>| degree.filter(|d| sounding.contains(*d));
+    let (third, seventh) = (guide(chord.third()), guide(chord.seventh()));
+    let guides: DegreeSet = [third, seventh].into_iter().flatten().collect();
+    Voiced {
+        voicing: *voicing,
+        tensions: Tensions {
+            third,
+            seventh,
+            others: sounding.minus(guides).iter().collect(),
+            rank: 0,
+            reason: tension::Reason::Pinned,
+        },
+    }
 }
 
 /// A planned chord under another taste: the voicing that is nearest to the planned one. It
@@ -155,10 +218,27 @@ pub fn plan(
 /// same notes wherever playing starts. The work is bounded and nothing allocates.
 #[must_use]
 pub fn adapt(planned: &Voiced, placed: &ChordInKey, taste: &Taste) -> Voiced {
-    let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);
-    taste
-        .setting()
-        .nearest(&planned.voicing, &placed.chord, &choices)
+    adapt_with(planned, placed, taste, Own::NONE)
+}
+
+/// As [`adapt`], with the player's own shapes. The work is bounded and nothing allocates.
+#[must_use]
+pub fn adapt_with(planned: &Voiced, placed: &ChordInKey, taste: &Taste, own: Own<'_>) -> Voiced {
+    let choices = taste.choices(placed);
+    let planner = taste.setting().with_own(own);
+    planner.nearest(&planned.voicing, &placed.chord, &choices)
+}
+
+/// The other voicings of a chord in its place, the cheapest first.
+#[must_use]
+pub fn other_voicings(
+    placed: &ChordInKey,
+    taste: &Taste,
+    own: Own<'_>,
+    place: &Place,
+) -> Vec<OtherVoicing> {
+    let planner = taste.setting().with_own(own);
+    other_voicings::of(&placed.chord, &taste.choices(placed), &planner, place)
 }
 
 /// The chord that a played root means. The work is bounded and nothing allocates.
@@ -173,6 +253,18 @@ pub fn place_root(key: Key, root: PitchClass, extras: Extras) -> ChordInKey {
 /// and nothing allocates.
 #[must_use]
 pub fn step(before: Option<&Voicing>, placed: &ChordInKey, taste: &Taste) -> Voiced {
-    let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);
-    taste.setting().step(before, &placed.chord, &choices)
+    step_with(before, placed, taste, Own::NONE)
+}
+
+/// As [`step`], with the player's own shapes. The work is bounded and nothing allocates.
+#[must_use]
+pub fn step_with(
+    before: Option<&Voicing>,
+    placed: &ChordInKey,
+    taste: &Taste,
+    own: Own<'_>,
+) -> Voiced {
+    let choices = taste.choices(placed);
+    let planner = taste.setting().with_own(own);
+    planner.step(before, &placed.chord, &choices)
 }

@@ -7,6 +7,8 @@ mod chart;
 mod dressing;
 mod harmony;
 mod out;
+mod own_shape;
+mod pin;
 mod reading;
 mod reharm;
 mod scale;

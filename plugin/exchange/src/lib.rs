@@ -1,4 +1,5 @@
-//! Reads and writes charts: MIDI files, MusicXML, practice sheets.
+//! Reads and writes charts: MIDI files, MusicXML, practice sheets. Reads and writes the player's own
+//! voicings as JSON.
 //!
 //! Everything here is a pure function from values to bytes or text and back. Reading is bounded,
 //! whatever the bytes say, and never panics.
@@ -34,6 +35,7 @@ mod found;
 pub mod import;
 pub mod midi;
 pub mod musicxml;
+pub mod own_voicings;
 pub mod pages;
 pub mod practice;
 pub mod score;

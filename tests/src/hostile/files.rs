@@ -1,10 +1,11 @@
-//! Files that a user opens: MIDI files and MusicXML. Imports `words` and the
+//! Files that a user opens: MIDI files, MusicXML and own voicings. Imports `words` and the
 //! theory's files.
 
 use super::words::expect_place;
 use guidehand_exchange::import::{self, ImportError, Imported, MOST_MISSED};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Form, Page, Staves};
+use guidehand_exchange::own_voicings;
 use guidehand_exchange::pages::plays_alike;
 use guidehand_exchange::score::Score;
 use guidehand_theory::candidates::Register;
@@ -30,6 +31,26 @@ pub fn midi_file(bytes: &[u8]) {
         let again = import::import(&midi::write(&planned(&chart)));
         let again = again.unwrap_or_else(|error| panic!("{error}"));
         assert!(plays_alike(&read(&again.text), &chart), "{}", again.text);
+    }
+}
+
+/// Own voicings.
+///
+/// # Panics
+/// If what is read does not come back, or if a file is refused without a reason or at a place that
+/// it does not have.
+pub fn own_voicings(bytes: &[u8]) {
+    match own_voicings::read(bytes) {
+        Ok(read) => {
+            let written = own_voicings::write(&read);
+            let again = own_voicings::read(written.as_bytes());
+            assert_eq!(again.as_ref(), Ok(&read), "{written}");
+        }
+        Err(error) => {
+            let lines = bytes.split(|byte| *byte == b'\n').count();
+            assert!(error.line <= lines, "{error}");
+            assert!(!error.problem.is_empty(), "{error}");
+        }
     }
 }
 

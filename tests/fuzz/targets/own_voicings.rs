@@ -1,0 +1,6 @@
+//! Own voicings.
+#![no_main]
+
+use guidehand_tests::hostile;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| hostile::own_voicings(bytes));
