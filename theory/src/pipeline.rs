@@ -1,18 +1,20 @@
 //! Joins the other modules: from a chart to functions and voicings, and from a root to a
 //! voicing. Imports everything above it.
 
-use crate::candidates::Register;
+use crate::candidates::{Hand, Register};
 use crate::chart::{Change, Chart};
 use crate::chord::Chord;
 use crate::cost::Weights;
+use crate::degree::Degree;
 use crate::key::{self, Function, Key};
 use crate::pitch::{MidiNote, PitchClass};
 use crate::plan::{Ends, Setting, Voiced};
+use crate::read;
 use crate::root_note::{self, Extras};
 use crate::scale::{self, Suggestions};
 use crate::shape::Texture;
 use crate::slash;
-use crate::tension::{self, TensionRequests};
+use crate::tension::{self, TensionRequests, Tensions};
 use crate::voicing::Voicing;
 
 /// The lowest bass note: E1, the lowest string of a bass.
@@ -126,11 +128,34 @@ pub fn plan(
     register: Register,
     ends: Ends,
 ) -> Vec<Option<Voiced>> {
+    plan_around(placed, texture, register, ends, &[])
+}
+
+/// As [`plan`], around voicings that the player has pinned. Each pin is the index of a chord in
+/// `placed` and the voicing that sounds there, whatever the texture and the register. A pin where
+/// the chart is silent is passed over.
+#[must_use]
+pub fn plan_around(
+    placed: &[Option<ChordInKey>],
+    texture: Texture,
+    register: Register,
+    ends: Ends,
+    pins: &[(usize, Voiced)],
+) -> Vec<Option<Voiced>> {
     let taste = Taste {
         texture,
         register,
         requests: TensionRequests::default(),
     };
+    let sounds = |at: &usize| placed.get(*at).is_some_and(Option::is_some);
+    let pins: Vec<(usize, Voiced)> = pins
+        .iter()
+        .filter(|(at, _)| sounds(at))
+        .map(|(at, voiced)| {
+            let before = placed.iter().take(*at).flatten().count();
+            (before, *voiced)
+        })
+        .collect();
     let chords: Vec<_> = placed
         .iter()
         .flatten()
@@ -141,7 +166,8 @@ pub fn plan(
             )
         })
         .collect();
-    let mut voiced = taste.setting().plan(&chords, ends).into_iter();
+    let setting = taste.setting();
+    let mut voiced = setting.plan_around(&chords, ends, &pins).into_iter();
     placed
         .iter()
         .map(|p| p.as_ref().and_then(|_| voiced.next()))
@@ -157,6 +183,37 @@ pub fn adapt(planned: &Voiced, placed: &ChordInKey, taste: &Taste) -> Voiced {
     taste
         .setting()
         .nearest(&planned.voicing, &placed.chord, &choices)
+}
+
+/// The voicing of a chord that a player has pinned with these notes, which ascend. They sound as
+/// they are. The left hand takes the lowest ones, as many as it reaches.
+#[must_use]
+pub fn pinned(placed: &ChordInKey, notes: &[MidiNote]) -> Voiced {
+    let mut voicing = read::lay(&placed.chord, notes);
+    let reach =
+        |low: MidiNote, high: MidiNote| high.number() - low.number() <= Hand::DEFAULT.at_most;
+    let lowest = voicing.lowest();
+    let left = voicing
+        .notes()
+        .filter(|note| lowest.is_some_and(|low| reach(low, *note)));
+    voicing.left_hand = u8::try_from(left.count()).unwrap_or(0);
+    let degrees = voicing.degrees();
+    let sounds = |degree: Option<Degree>| degree.filter(|degree| degrees.contains(*degree));
+    let (third, seventh) = (sounds(placed.chord.third()), sounds(placed.chord.seventh()));
+    let mut tensions = Tensions {
+        third,
+        seventh,
+        reason: tension::Reason::Pinned,
+        ..Tensions::default()
+    };
+    for degree in degrees
+        .iter()
+        .filter(|d| Some(*d) != third && Some(*d) != seventh)
+    {
+        // A voicing holds fewer notes than there is room for.
+        let _full = tensions.others.try_push(degree);
+    }
+    Voiced { voicing, tensions }
 }
 
 /// The chord that a played root means. The work is bounded and nothing allocates.

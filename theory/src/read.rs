@@ -10,6 +10,7 @@ mod choice;
 mod context;
 mod dress;
 mod harmonic_type;
+mod held;
 mod home;
 mod lay;
 mod notes;
@@ -18,6 +19,7 @@ mod reason;
 mod steps;
 
 pub use context::Context;
+pub use held::{holds, lay};
 pub use reason::{Progression, Reason};
 
 use crate::chord::{Chord, Triad};

@@ -35,6 +35,8 @@ pub enum Reason {
     Altered,
     /// A dominant goes to this resolution.
     Goes(Resolution),
+    /// The player has pinned the voicing.
+    Pinned,
 }
 
 impl Reason {

@@ -24,6 +24,7 @@ impl Words for Reason {
             Reason::AskedMajorSeventh => "a tonic with its major seventh, as asked",
             Reason::Altered => "altered, by voice leading",
             Reason::Goes(resolution) => goes(resolution),
+            Reason::Pinned => "pinned by the player",
         })
     }
 }
