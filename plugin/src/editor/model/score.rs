@@ -3,7 +3,7 @@
 //! imports it.
 
 use crate::engine::comping::Comping;
-use crate::engine::planned::{self, PlannedChart};
+use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::{Rhythm, Strike};
 use crate::engine::settings::Settings;
 use crate::engine::timeline::Timeline;
@@ -76,7 +76,8 @@ fn sound(score: &mut Score, song: &PlannedChart, settings: &Settings, strike: &S
     let velocity = step(strike.velocity(settings.velocity));
     let (start, end) = (ticks(strike.start_ticks), ticks(strike.end_ticks));
     let length = strike.span.end_ticks - strike.span.start_ticks;
-    let line = planned::inner_line(&placed, &voiced, length).filter(|_| settings.chart.inner_lines);
+    let line = song.inner_line(strike.span.change, (&placed, &voiced), length);
+    let line = line.filter(|_| settings.chart.inner_lines);
     let mut add = |voicing: &Voicing, from: u32, to: u32, only: &dyn Fn(MidiNote) -> bool| {
         let length = to.saturating_sub(from);
         let notes = Note::of_voicing(voicing, root(&placed), from, length, velocity);

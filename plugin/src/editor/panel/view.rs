@@ -2,6 +2,7 @@
 //! panel is drawn. `window` fills it; every region imports it.
 
 use crate::bridge::bass::EarLook;
+use crate::editor::model::chart::OnShow;
 use crate::editor::model::pages::Pages;
 use crate::editor::model::parameters::{Control, Controls, ParameterId};
 use crate::engine::settings::Settings;
@@ -16,6 +17,8 @@ pub struct View<'a> {
     /// The same with the change of the chart as written, where another harmony is
     /// tried.
     pub as_written: Snapshot,
+    /// The chord of the chart that is on show; none where the chord comes from elsewhere.
+    pub on_show: Option<OnShow>,
     /// The values in force.
     pub settings: Settings,
     /// The parameters.

@@ -12,6 +12,7 @@ use crate::editor::model::parameters::Controls;
 use crate::editor::model::state::Model;
 use crate::editor::panel;
 use crate::editor::panel::view::View;
+use crate::editor::view;
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::parameters;
 use crate::editor::window::size::AskedSize;
@@ -102,9 +103,12 @@ pub fn view<'a>(
     (params, ends): (&GuidehandParams, &PanelEnds),
 ) -> View<'a> {
     let original = params.chart.original();
+    let as_written = pages.harmonies.as_written(snapshot);
+    let written = view::on_show(snapshot).map(|sounding| sounding.placed.written);
     View {
         snapshot: *snapshot,
-        as_written: pages.harmonies.as_written(snapshot),
+        as_written,
+        on_show: written.and_then(|written| chart.on_show(as_written.change, &written)),
         settings: params.settings(),
         controls,
         pages,

@@ -3,6 +3,7 @@
 
 use crate::bridge::job::Doing;
 use crate::disk::file::{self, FileError};
+use crate::document::Document;
 use crate::editor::model::files::kind::FileKind;
 use crate::editor::model::score;
 use crate::engine::planned::PlannedChart;
@@ -31,8 +32,8 @@ pub enum Outcome {
 pub struct Performance {
     /// What kind of file it becomes.
     pub kind: FileKind,
-    /// The chart's text.
-    pub text: String,
+    /// The chart's text, with what was picked for its chords.
+    pub document: Document,
     /// How its notes are named.
     pub names: NoteNames,
     /// What the plan depends on.
@@ -77,8 +78,10 @@ pub fn write(
 impl Performance {
     /// The bytes of the file.
     fn bytes(self) -> Result<Vec<u8>, Vec<ChartError>> {
-        let chart: Chart = chart::parse_with(&self.text, self.names)?;
-        let song = PlannedChart::plan(&chart, self.plan_for, 0);
+        let chart: Chart = chart::parse_with(&self.document.text, self.names)?;
+        let mut song = PlannedChart::placed(&chart, self.plan_for, 0);
+        song.pin(self.document.picks.pinned(&chart, &song.chords()));
+        let song = song.planned();
         let score = score::score(chart, &song, &self.settings, self.bpm);
         Ok(match self.kind {
             FileKind::Midi => midi::write(&score),
