@@ -1,12 +1,12 @@
 //! Picks follow their chords through an edit of the text. Any thread but the audio thread. Imports
-//! `picks`, `place`, `remark` and `similar`, which finds the chords that stay; the folder of
-//! `document` imports it.
+//! the rest of its folder but `saved`, and `similar`, which finds the chords that stay; the tests of
+//! `document` import it.
 
-use super::Document;
 use super::pick::{ChosenScale, Pin};
 use super::picks::Picks;
 use super::place::{ChordAt, chords_behind, chords_of, symbol};
 use super::remark::{Dropped, Picked};
+use super::value::Document;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::NoteNames;
 use similar::{Algorithm, DiffOp};

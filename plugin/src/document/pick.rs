@@ -164,7 +164,8 @@ impl ScaleName {
             .flatten()
             .collect();
         let tonics = (0..12).map(PitchClass::wrapping);
-        let modes = |tonic| [Mode::Major, Mode::Minor].map(|mode| Key::usual(tonic, mode));
+        let modes = [Mode::Major, Mode::Minor, Mode::Blues];
+        let modes = |tonic| modes.map(|mode| Key::usual(tonic, mode));
         tonics.flat_map(modes).any(|key| {
             let function = key::live(&meant, key);
             let is_among = |sounding| {

@@ -2,7 +2,6 @@
 //! time. Any thread but the audio thread. It imports the theory; the folder of `document` imports
 //! it.
 
-use super::Document;
 use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::NoteNames;
@@ -36,15 +35,6 @@ pub(super) fn chords_of(text: &str, names: NoteNames) -> Vec<Option<Chord>> {
 pub(super) fn chords_behind(text: &str, at: usize, names: NoteNames) -> usize {
     let chords = chart::chords(text, names);
     chords.iter().filter(|(place, _)| place.start >= at).count()
-}
-
-impl Document {
-    /// Whether this chord stands in its place in the text.
-    #[must_use]
-    pub fn has(&self, at: &ChordAt, names: NoteNames) -> bool {
-        let chord = chart::chords(&self.text, names).into_iter().nth(at.index);
-        chord.is_some_and(|(_, chord)| chord.is_some_and(|chord| symbol(&chord) == at.symbol))
-    }
 }
 
 /// The written chord that a change of the chart plays.

@@ -1,11 +1,11 @@
 //! Picks as they are saved: plain values that are written as JSON. What cannot be read is kept as
-//! it is. Any thread but the audio thread. Imports `pick`, `picks` and `place`; `bridge` imports
-//! it.
+//! it is. Any thread but the audio thread. Imports `pick`, `picks`, `place` and
+//! `value`; `bridge` imports it.
 
-use super::Document;
 use super::pick::{ChosenScale, Pass, Pin, PinNotes, ScaleName, Unknown};
 use super::picks::{MOST_PICKS, Picks};
 use super::place::ChordAt;
+use super::value::Document;
 use guidehand_theory::pitch::MidiNote;
 use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::Value;

@@ -126,7 +126,7 @@ mod tests {
     use crate::engine::events::{Output, Port, TimedInput};
     use crate::engine::performer::Performer;
     use crate::engine::settings::{PlanFor, Source};
-    use guidehand_theory::chart;
+    use guidehand_theory::{chart, pipeline};
 
     /// Notes as the performer sends them, at one sample to the tick.
     #[derive(Default)]
@@ -189,7 +189,14 @@ mod tests {
     fn the_score_is_what_is_played() {
         let text = "| Dm7 G7 | C6 / N.C. / |: F6 Bb7 Am7 D7 | 3/4 Gm7 | C7 :|";
         let chart = chart::parse(text).unwrap();
-        let song = PlannedChart::plan(&chart, PlanFor::default(), 0);
+        let mut song = PlannedChart::placed(&chart, PlanFor::default(), 0);
+        let pin = |at: usize, keys: [i32; 4]| {
+            let placed = song.changes[at].placed.unwrap();
+            (at, pipeline::pinned(&placed, &keys.map(MidiNote::clamp)))
+        };
+        // G7 with its line, and A minor 7 the second time.
+        song.pin(vec![pin(1, [41, 46, 47, 51]), pin(12, [43, 48, 60, 64])]);
+        let song = song.planned();
         for rhythm in [
             Rhythm::Hold,
             Rhythm::Charleston,
@@ -212,6 +219,10 @@ mod tests {
                 let played = played(&song, &settings);
                 assert!(played.len() > 20);
                 assert_eq!(written, played, "{rhythm:?}, lines {inner_lines}");
+                for key in [41, 46, 47, 51, 43, 48] {
+                    let sounds = played.iter().any(|note| note.2 == key);
+                    assert!(sounds, "{key} in {rhythm:?}");
+                }
             }
         }
     }

@@ -102,3 +102,60 @@ pub fn unreadable(errors: &[ChartError]) -> String {
     let first = errors.first().map(ToString::to_string).unwrap_or_default();
     format!("The chart has errors; {first}.")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::{ChordAt, ChordPlayed, Pass, PinNotes};
+    use crate::engine::settings::Source;
+    use guidehand_theory::pitch::MidiNote;
+    use std::num::NonZeroU16;
+
+    /// A repeat whose second chord is pinned the second time, as a file.
+    fn file(kind: FileKind, is_pinned: bool) -> Vec<u8> {
+        let text = "|: Dm7 | G7 :|";
+        let mut document = Document::from(text);
+        if is_pinned {
+            let chart = chart::parse(text).unwrap();
+            let at: ChordAt = ChordPlayed::of(&chart)[1].unwrap().at();
+            let second = Pass::Only(NonZeroU16::new(2).unwrap());
+            let notes = PinNotes::new([41, 45, 47, 52].map(MidiNote::clamp)).unwrap();
+            document = document.with(document.picks.pin(at, second, notes));
+        }
+        let performance = Performance {
+            kind,
+            document,
+            names: NoteNames::English,
+            plan_for: PlanFor::default(),
+            settings: Settings::plain(Source::Chart),
+            bpm: 120.0,
+        };
+        performance.bytes().unwrap()
+    }
+
+    /// How often a key is struck in a file of MIDI, on any channel (Standard MIDI Files 1.0).
+    fn struck(midi: &[u8], key: u8) -> usize {
+        let strikes = |event: &&[u8]| event[0] & 0xf0 == 0x90 && event[1] == key && event[2] > 0;
+        midi.windows(3).filter(strikes).count()
+    }
+
+    #[test]
+    fn files_hold_what_is_pinned() {
+        let [free, pinned] = [false, true].map(|is_pinned| file(FileKind::Midi, is_pinned));
+        for key in [41, 45, 47] {
+            // They lie below the register.
+            assert_eq!((struck(&free, key), struck(&pinned, key)), (0, 1), "{key}");
+        }
+        let [free, pinned] = [false, true].map(|is_pinned| {
+            let xml = String::from_utf8(file(FileKind::MusicXml, is_pinned)).unwrap();
+            xml.split_whitespace().collect::<String>()
+        });
+        let low_b = "<step>B</step><octave>2</octave>";
+        assert_eq!(free.matches(low_b).count(), 0);
+        assert_eq!(pinned.matches(low_b).count(), 1);
+        // The bars sound otherwise each time, so they are written out.
+        let repeat = "direction=\"backward\"";
+        assert!(free.contains(repeat), "{free}");
+        assert!(!pinned.contains(repeat), "{pinned}");
+    }
+}
