@@ -5,8 +5,9 @@ use crate::plugin::{
     RATE_HZ, TEXTURES, chord_keys, guidehand, id, keys, play, set, value, with_chart,
 };
 use guidehand_tests::{Host, Player, Session, TransportChange, state};
-use guidehand_theory::candidates::Register;
+use guidehand_theory::candidates::{Hand, Register};
 use guidehand_theory::chart;
+use guidehand_theory::pin;
 use guidehand_theory::pipeline;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Ends;
@@ -33,12 +34,13 @@ fn with_pins(text: &str, pins: &Value) -> Host {
 /// The keys of a chart in a texture around pinned voicings: the change and its notes.
 fn planned_around(text: &str, texture: Texture, pins: &[(usize, &str)]) -> Vec<Vec<i16>> {
     let placed = pipeline::place(&chart::parse(text).unwrap(), None);
-    let pin = |(at, names): &(usize, &str)| {
+    let pinned = |(at, names): &(usize, &str)| {
         let notes = keys(names).into_iter();
         let notes: Vec<MidiNote> = notes.map(|key| MidiNote::clamp(key.into())).collect();
-        (*at, pipeline::pinned(&placed[*at].unwrap(), &notes))
+        let chord = placed[*at].unwrap().chord;
+        (*at, pin::by_degree(&notes, &chord, Hand::DEFAULT).unwrap())
     };
-    let pins: Vec<_> = pins.iter().map(pin).collect();
+    let pins: Vec<_> = pins.iter().map(pinned).collect();
     let plan = pipeline::plan_around(&placed, texture, Register::DEFAULT, Ends::Cyclic, &pins);
     let notes = plan.into_iter().flatten();
     notes

@@ -1,10 +1,12 @@
 //! Every voicing of a chord that fits the register and the hand. The voicings come one by one,
-//! their number is bounded, and nothing allocates. Imports `shape` and what is above it.
+//! their number is bounded, and nothing allocates. Imports `shape`, `own_shape` and what is above
+//! them.
 
 use crate::chord::Chord;
 use crate::degree::Degree;
+use crate::own_shape::OwnShape;
 use crate::pitch::MidiNote;
-use crate::shape::{Shape, Slot, Slots, Spacing, Texture};
+use crate::shape::{Leeway, Shape, Slot, Slots, Spacing, Texture};
 use crate::tension::Tensions;
 use crate::voicing::Voicing;
 use tinyvec::ArrayVec;
@@ -39,6 +41,23 @@ impl Hand {
             at_ease,
             at_most: at_most.clamp(at_ease, Hand::WIDEST),
         }
+    }
+
+    /// How many notes of a voicing, from the lowest, the left hand takes: all of them if one hand
+    /// reaches them. Otherwise the hands part where the wider one spans least, at the lowest of
+    /// such places.
+    #[must_use]
+    pub fn left_of_two(self, voicing: &Voicing) -> u8 {
+        let count = u8::try_from(voicing.voices().len()).unwrap_or(u8::MAX);
+        if voicing.span() <= self.at_most {
+            return count;
+        }
+        let wider = |left: &u8| {
+            let mut parted = *voicing;
+            parted.left_hand = *left;
+            parted.left_span().max(parted.right_span())
+        };
+        (1..count).min_by_key(wider).unwrap_or(count)
     }
 }
 
@@ -122,10 +141,47 @@ impl Register {
     /// lowest note, and the highest note.
     #[must_use]
     pub fn edges_for(self, texture: Texture) -> (i32, i32, i32) {
+        self.edges_with(texture.leeway())
+    }
+
+    /// As [`Register::edges_for`], for voicings that may leave the register so far.
+    #[must_use]
+    pub fn edges_with(self, leeway: Leeway) -> (i32, i32, i32) {
         let lowest = self.lowest.semitones();
-        let highest_start = lowest + i32::from(texture.room().max(self.room));
-        let highest = self.highest.semitones() + i32::from(texture.headroom());
+        let highest_start = lowest + i32::from(leeway.room.max(self.room));
+        let highest = self.highest.semitones() + i32::from(leeway.headroom);
         (lowest, highest_start, highest)
+    }
+
+    /// The lowest note of all: the bottom, or so far below it as a soft edge lets notes lie.
+    fn from(self) -> MidiNote {
+        MidiNote::clamp(self.lowest.semitones() - i32::from(self.edges.beyond()))
+    }
+
+    /// The places that the register has for a voicing that lies as low as it may: this one, and
+    /// the next octave if it lies below the bottom. Within hard edges each shape has one place.
+    fn places(
+        self,
+        lowest: Option<Voicing>,
+        leeway: Leeway,
+    ) -> impl Iterator<Item = Voicing> + use<> {
+        let below = lowest.filter(|v| v.lowest().is_some_and(|low| low < self.lowest));
+        let higher = below.and_then(|v| v.octave_higher());
+        let places = [lowest, higher].into_iter().flatten();
+        places.filter(move |voicing| self.admits(voicing, leeway))
+    }
+
+    /// Whether a voicing lies within the edges, or so far beyond soft ones as it may.
+    fn admits(self, voicing: &Voicing, leeway: Leeway) -> bool {
+        let (Some(low), Some(high)) = (voicing.lowest(), voicing.highest()) else {
+            return false;
+        };
+        let beyond = i32::from(self.edges.beyond());
+        let (lowest, highest_start, highest) = self.edges_with(leeway);
+        let inside =
+            low.semitones() <= highest_start + beyond && high.semitones() <= highest + beyond;
+        let clear = low.semitones() >= lowest || voicing.low_intervals() == 0;
+        inside && clear
     }
 }
 
@@ -163,6 +219,26 @@ pub fn of(
     found.into_iter()
 }
 
+/// The voicings of a chord in the player's own shape that fit the register and the hand: none if
+/// the shape does not serve the chord with these tensions, if it is too wide for two hands, or if
+/// it has no place.
+pub fn of_own(
+    shape: &OwnShape,
+    chord: &Chord,
+    tensions: &Tensions,
+    register: Register,
+) -> impl Iterator<Item = (Voicing, Leeway)> + use<> {
+    let widest = register.hand.at_most;
+    let lowest = shape.degrees(chord, tensions).and_then(|degrees| {
+        let mut voicing = shape.lay(chord, tensions, &degrees, register.from())?;
+        voicing.left_hand = register.hand.left_of_two(&voicing);
+        (voicing.left_span() <= widest && voicing.right_span() <= widest).then_some(voicing)
+    });
+    let leeway = OwnShape::leeway(lowest.is_some_and(|v| v.right_hand() > 0));
+    let places = register.places(lowest, leeway);
+    places.map(move |voicing| (voicing, leeway))
+}
+
 /// The octaves in which the right hand of a shape may lie above the left one.
 fn octaves(shape: &Shape) -> core::ops::RangeInclusive<u8> {
     // With one hand there is one octave. The right hand of two may also lie an octave higher.
@@ -179,26 +255,12 @@ fn fitting(
     texture: Texture,
     register: Register,
 ) {
-    let beyond = i32::from(register.edges.beyond());
-    let (lowest, highest_start, highest) = register.edges_for(texture);
-    let from = MidiNote::clamp(lowest - beyond);
+    let leeway = texture.leeway();
+    let from = register.from();
     for octave in octaves(shape) {
         let laid = lay(shape, slots, chord, from, octave, register.hand.at_most);
-        let higher = laid.and_then(|v| {
-            // Within hard edges each shape has one place.
-            let below = v.lowest()?.semitones() < lowest;
-            if below { v.octave_higher() } else { None }
-        });
-        for voicing in [laid, higher].into_iter().flatten() {
-            let (Some(low), Some(high)) = (voicing.lowest(), voicing.highest()) else {
-                continue;
-            };
-            let inside =
-                low.semitones() <= highest_start + beyond && high.semitones() <= highest + beyond;
-            let clear = low.semitones() >= lowest || voicing.low_intervals() == 0;
-            if inside && clear {
-                let _full = found.try_push(voicing);
-            }
+        for voicing in register.places(laid, leeway) {
+            let _full = found.try_push(voicing);
         }
     }
 }

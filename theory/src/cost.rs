@@ -4,7 +4,7 @@
 use crate::candidates::Register;
 use crate::degree::{Degree, DegreeSet};
 use crate::pitch::PitchClass;
-use crate::shape::Texture;
+use crate::shape::{Leeway, Texture};
 use crate::voicing::{MOST_NOTES, Position, Voicing};
 
 /// The price of each rule. A semitone of motion costs ten.
@@ -30,7 +30,8 @@ pub struct Weights {
     pub unchanged: u32,
     /// For each note that the voicing has more or fewer than the one before.
     pub density: u32,
-    /// For the same position twice in a row.
+    /// For the same position twice in a row. Fourths and notes as a player placed them have none
+    /// to repeat.
     pub same_position: u32,
     /// For the same position twice when the root falls a fifth. Cadences alternate positions,
     /// and a leap of the whole hand is better placed elsewhere.
@@ -95,8 +96,8 @@ const fn growing(steps: u32) -> u32 {
 /// How far notes lie beyond the register's edges, and how far the lowest note lies above its
 /// room. The unit is the price of the first semitone beyond an edge.
 #[must_use]
-pub(crate) fn beyond_edges(voicing: &Voicing, texture: Texture, register: Register) -> u32 {
-    let (lowest, highest_start, highest) = register.edges_for(texture);
+pub(crate) fn beyond_edges(voicing: &Voicing, leeway: Leeway, register: Register) -> u32 {
+    let (lowest, highest_start, highest) = register.edges_with(leeway);
     let steps = |semitones: i32| growing(u32::try_from(semitones).unwrap_or(0));
     let notes = voicing.notes().map(|note| {
         let note = note.semitones();
@@ -117,7 +118,19 @@ pub fn alone(
     register: Register,
     weights: &Weights,
 ) -> u32 {
-    let (lowest, _, highest) = register.edges_for(texture);
+    alone_with(voicing, rank, texture.leeway(), register, weights)
+}
+
+/// As [`alone`], for a voicing that may leave the register so far.
+#[must_use]
+pub(crate) fn alone_with(
+    voicing: &Voicing,
+    rank: u8,
+    leeway: Leeway,
+    register: Register,
+    weights: &Weights,
+) -> u32 {
+    let (lowest, _, highest) = register.edges_with(leeway);
     let centre = lowest + highest;
     let middle = match (voicing.lowest(), voicing.highest()) {
         (Some(low), Some(high)) => low.semitones() + high.semitones(),
@@ -131,13 +144,14 @@ pub fn alone(
         }
         _ => false,
     });
-    let price_of_rank = match texture {
-        Texture::Fourths | Texture::TwoHands | Texture::UpperStructure => weights.rank_of_colour,
-        _ => weights.rank,
+    let price_of_rank = if leeway.stands_out {
+        weights.rank_of_colour
+    } else {
+        weights.rank
     };
     let wide = |span: u8| u32::from(span.saturating_sub(register.hand.at_ease));
     weights.off_centre * off_centre
-        + weights.edge * beyond_edges(voicing, texture, register)
+        + weights.edge * beyond_edges(voicing, leeway, register)
         + weights.low_interval * voicing.low_intervals()
         + weights.sharp_nine_inside * u32::from(inside)
         + weights.wide_hand * (wide(voicing.left_span()) + wide(voicing.right_span()))
@@ -203,7 +217,8 @@ pub(crate) fn between(from: &Pose, to: &Pose, weights: &Weights) -> u32 {
         _ => 0,
     };
     let unchanged = from.notes == to.notes && from.degrees != to.degrees;
-    let same_position = from.position == to.position && from.position != Position::Fourths;
+    let repeats = !matches!(from.position, Position::Fourths | Position::AsPlayed);
+    let same_position = repeats && from.position == to.position;
     let cadence = match (from.root, to.root) {
         (Some(a), Some(b)) => b.above(a) == 5,
         _ => false,

@@ -1,20 +1,21 @@
 //! Joins the other modules: from a chart to functions and voicings, and from a root to a
 //! voicing. Imports everything above it.
 
-use crate::candidates::{Hand, Register};
+use crate::candidates::Register;
 use crate::chart::{Change, Chart};
 use crate::chord::Chord;
 use crate::cost::Weights;
-use crate::degree::Degree;
+use crate::degree::{Degree, DegreeSet};
 use crate::key::{self, Function, Key};
+use crate::other_voicings::{self, OtherVoicing, Place};
+use crate::own_shape::Own;
 use crate::pitch::{MidiNote, PitchClass};
 use crate::plan::{Ends, Setting, Voiced};
-use crate::read;
 use crate::root_note::{self, Extras};
 use crate::scale::{self, Suggestions};
 use crate::shape::Texture;
 use crate::slash;
-use crate::tension::{self, TensionRequests, Tensions};
+use crate::tension::{self, Choices, TensionRequests, Tensions};
 use crate::voicing::Voicing;
 
 /// The lowest bass note: E1, the lowest string of a bass.
@@ -48,6 +49,11 @@ impl Taste {
             register: self.register,
             weights: Weights::DEFAULT,
         }
+    }
+
+    /// The tensions of a chord, as asked.
+    fn choices(&self, placed: &ChordInKey) -> Choices {
+        tension::resolve(&placed.chord, &placed.function, self.requests)
     }
 }
 
@@ -131,47 +137,78 @@ pub fn plan(
     plan_around(placed, texture, register, ends, &[])
 }
 
-/// As [`plan`], around voicings that the player has pinned. Each pin is the index of a chord in
-/// `placed` and the voicing that sounds there, whatever the texture and the register. A pin where
-/// the chart is silent is passed over.
+/// As [`plan`], around voicings that the player has pinned. The other voicings are the cheapest
+/// ones around them, exactly. Each pin is the index of a change and the voicing that sounds there,
+/// in a texture or not. A pin where the chart is silent is passed over, and of several pins of one
+/// change the first counts.
 #[must_use]
 pub fn plan_around(
     placed: &[Option<ChordInKey>],
     texture: Texture,
     register: Register,
     ends: Ends,
-    pins: &[(usize, Voiced)],
+    pins: &[(usize, Voicing)],
+) -> Vec<Option<Voiced>> {
+    plan_with(placed, texture, register, ends, pins, Own::NONE)
+}
+
+/// As [`plan_around`], with the player's own shapes.
+#[must_use]
+pub fn plan_with(
+    placed: &[Option<ChordInKey>],
+    texture: Texture,
+    register: Register,
+    ends: Ends,
+    pins: &[(usize, Voicing)],
+    own: Own<'_>,
 ) -> Vec<Option<Voiced>> {
     let taste = Taste {
         texture,
         register,
         requests: TensionRequests::default(),
     };
-    let sounds = |at: &usize| placed.get(*at).is_some_and(Option::is_some);
-    let pins: Vec<(usize, Voiced)> = pins
-        .iter()
-        .filter(|(at, _)| sounds(at))
-        .map(|(at, voiced)| {
-            let before = placed.iter().take(*at).flatten().count();
-            (before, *voiced)
+    let sounding = || {
+        placed
+            .iter()
+            .enumerate()
+            .filter_map(|(i, p)| Some((i, p.as_ref()?)))
+    };
+    let chords: Vec<_> = sounding()
+        .map(|(_, p)| (p.chord, taste.choices(p)))
+        .collect();
+    let pins: Vec<(usize, Voiced)> = sounding()
+        .zip(0..)
+        .filter_map(|((change, p), chord)| {
+            let (_, voicing) = pins.iter().find(|(at, _)| *at == change)?;
+            Some((chord, pinned(p, voicing)))
         })
         .collect();
-    let chords: Vec<_> = placed
-        .iter()
-        .flatten()
-        .map(|p| {
-            (
-                p.chord,
-                tension::resolve(&p.chord, &p.function, taste.requests),
-            )
-        })
-        .collect();
-    let setting = taste.setting();
-    let mut voiced = setting.plan_around(&chords, ends, &pins).into_iter();
+    let planner = taste.setting().with_own(own);
+    let mut voiced = planner.plan_around(&chords, ends, &pins).into_iter();
     placed
         .iter()
         .map(|p| p.as_ref().and_then(|_| voiced.next()))
         .collect()
+}
+
+/// A pinned voicing with what sounds in it as its tensions.
+#[must_use]
+pub fn pinned(placed: &ChordInKey, voicing: &Voicing) -> Voiced {
+    let sounding = voicing.degrees();
+    let chord = tension::with_seventh(&placed.chord, sounding);
+    let guide = |degree: Option<Degree>| degree.filter(|d| sounding.contains(*d));
+    let (third, seventh) = (guide(chord.third()), guide(chord.seventh()));
+    let guides: DegreeSet = [third, seventh].into_iter().flatten().collect();
+    Voiced {
+        voicing: *voicing,
+        tensions: Tensions {
+            third,
+            seventh,
+            others: sounding.minus(guides).iter().collect(),
+            rank: 0,
+            reason: tension::Reason::Pinned,
+        },
+    }
 }
 
 /// A planned chord under another taste: the voicing that is nearest to the planned one. It
@@ -179,41 +216,27 @@ pub fn plan_around(
 /// same notes wherever playing starts. The work is bounded and nothing allocates.
 #[must_use]
 pub fn adapt(planned: &Voiced, placed: &ChordInKey, taste: &Taste) -> Voiced {
-    let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);
-    taste
-        .setting()
-        .nearest(&planned.voicing, &placed.chord, &choices)
+    adapt_with(planned, placed, taste, Own::NONE)
 }
 
-/// The voicing of a chord that a player has pinned with these notes, which ascend. They sound as
-/// they are. The left hand takes the lowest ones, as many as it reaches.
+/// As [`adapt`], with the player's own shapes. The work is bounded and nothing allocates.
 #[must_use]
-pub fn pinned(placed: &ChordInKey, notes: &[MidiNote]) -> Voiced {
-    let mut voicing = read::lay(&placed.chord, notes);
-    let reach =
-        |low: MidiNote, high: MidiNote| high.number() - low.number() <= Hand::DEFAULT.at_most;
-    let lowest = voicing.lowest();
-    let left = voicing
-        .notes()
-        .filter(|note| lowest.is_some_and(|low| reach(low, *note)));
-    voicing.left_hand = u8::try_from(left.count()).unwrap_or(0);
-    let degrees = voicing.degrees();
-    let sounds = |degree: Option<Degree>| degree.filter(|degree| degrees.contains(*degree));
-    let (third, seventh) = (sounds(placed.chord.third()), sounds(placed.chord.seventh()));
-    let mut tensions = Tensions {
-        third,
-        seventh,
-        reason: tension::Reason::Pinned,
-        ..Tensions::default()
-    };
-    for degree in degrees
-        .iter()
-        .filter(|d| Some(*d) != third && Some(*d) != seventh)
-    {
-        // A voicing holds fewer notes than there is room for.
-        let _full = tensions.others.try_push(degree);
-    }
-    Voiced { voicing, tensions }
+pub fn adapt_with(planned: &Voiced, placed: &ChordInKey, taste: &Taste, own: Own<'_>) -> Voiced {
+    let choices = taste.choices(placed);
+    let planner = taste.setting().with_own(own);
+    planner.nearest(&planned.voicing, &placed.chord, &choices)
+}
+
+/// The other voicings of a chord in its place, the cheapest first.
+#[must_use]
+pub fn other_voicings(
+    placed: &ChordInKey,
+    taste: &Taste,
+    own: Own<'_>,
+    place: &Place,
+) -> Vec<OtherVoicing> {
+    let planner = taste.setting().with_own(own);
+    other_voicings::of(&placed.chord, &taste.choices(placed), &planner, place)
 }
 
 /// The chord that a played root means. The work is bounded and nothing allocates.
@@ -228,6 +251,18 @@ pub fn place_root(key: Key, root: PitchClass, extras: Extras) -> ChordInKey {
 /// and nothing allocates.
 #[must_use]
 pub fn step(before: Option<&Voicing>, placed: &ChordInKey, taste: &Taste) -> Voiced {
-    let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);
-    taste.setting().step(before, &placed.chord, &choices)
+    step_with(before, placed, taste, Own::NONE)
+}
+
+/// As [`step`], with the player's own shapes. The work is bounded and nothing allocates.
+#[must_use]
+pub fn step_with(
+    before: Option<&Voicing>,
+    placed: &ChordInKey,
+    taste: &Taste,
+    own: Own<'_>,
+) -> Voiced {
+    let choices = taste.choices(placed);
+    let planner = taste.setting().with_own(own);
+    planner.step(before, &placed.chord, &choices)
 }

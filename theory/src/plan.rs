@@ -4,7 +4,8 @@
 use crate::candidates::{self, Register};
 use crate::chord::Chord;
 use crate::cost::{self, Pose, Weights};
-use crate::shape::Texture;
+use crate::own_shape::Own;
+use crate::shape::{Leeway, Slots, Texture};
 use crate::tension::{Choices, Tensions};
 use crate::voicing::Voicing;
 
@@ -40,13 +41,72 @@ pub struct Setting {
     pub weights: Weights,
 }
 
+/// Where a voicing comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// A texture. It is the one that the chord gets, which may not be the one that was asked for.
+    Texture(Texture),
+    /// The player's own shape at this place of the list.
+    Own(u8),
+}
+
+/// A voicing that a plan may take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Offer {
+    /// The voicing and its tensions.
+    pub voiced: Voiced,
+    /// What it costs by itself.
+    pub alone: u32,
+    /// Where it comes from.
+    pub origin: Origin,
+    /// How far its notes lie beyond the register's edges.
+    beyond_edges: u32,
+}
+
+/// A setting, and the player's own shapes. Where one of them serves a chord and has a place in the
+/// register, it takes the place of the texture, or stands beside it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Planner<'a> {
+    /// The setting.
+    pub setting: Setting,
+    /// The own shapes.
+    pub own: Own<'a>,
+}
+
 impl Setting {
-    fn alone(&self, voicing: &Voicing, rank: u8) -> u32 {
-        cost::alone(voicing, rank, self.texture, self.register, &self.weights)
+    /// This setting with the player's own shapes.
+    #[must_use]
+    pub const fn with_own(self, own: Own<'_>) -> Planner<'_> {
+        Planner { setting: self, own }
     }
 
-    fn beyond_edges(&self, voicing: &Voicing) -> u32 {
-        cost::beyond_edges(voicing, self.texture, self.register)
+    const fn without_own(&self) -> Planner<'static> {
+        self.with_own(Own::NONE)
+    }
+
+    fn offer(&self, voiced: Voiced, leeway: Leeway, origin: Origin) -> Offer {
+        let (voicing, rank) = (&voiced.voicing, voiced.tensions.rank);
+        let (register, weights) = (self.register, &self.weights);
+        Offer {
+            voiced,
+            alone: cost::alone_with(voicing, rank, leeway, register, weights),
+            origin,
+            beyond_edges: cost::beyond_edges(voicing, leeway, register),
+        }
+    }
+
+    /// The voicings of the texture.
+    fn offers(&self, chord: &Chord, choices: &Choices) -> impl Iterator<Item = Offer> + use<> {
+        let (chord, setting, choices) = (*chord, *self, *choices);
+        choices.into_iter().flat_map(move |tensions| {
+            let (texture, register) = (setting.texture, setting.register);
+            let gets =
+                Slots::fill(&chord, &tensions).texture(texture, &chord, register.hand.at_most);
+            candidates::of(&chord, &tensions, texture, register).map(move |voicing| {
+                let voiced = Voiced { voicing, tensions };
+                setting.offer(voiced, texture.leeway(), Origin::Texture(gets))
+            })
+        })
     }
 
     /// Every voicing of a chord with its own price, in a fixed order.
@@ -54,35 +114,22 @@ impl Setting {
         &self,
         chord: &Chord,
         choices: &Choices,
-    ) -> impl Iterator<Item = (u32, Voiced)> {
-        let (chord, setting) = (*chord, *self);
-        choices.iter().copied().flat_map(move |tensions| {
-            candidates::of(&chord, &tensions, setting.texture, setting.register).map(
-                move |voicing| {
-                    let rank = tensions.rank;
-                    let cost = setting.alone(&voicing, rank);
-                    (cost, Voiced { voicing, tensions })
-                },
-            )
-        })
+    ) -> impl Iterator<Item = (u32, Voiced)> + use<> {
+        let offers = self.offers(chord, choices);
+        offers.map(|offer| (offer.alone, offer.voiced))
+    }
+
+    /// What it costs to go from one voicing to the next.
+    #[must_use]
+    pub fn price_between(&self, from: &Voicing, to: &Voicing) -> u32 {
+        cost::between(&Pose::of(from), &Pose::of(to), &self.weights)
     }
 
     /// The cheapest voicing after `before`, or the first one of equally cheap ones. It is empty
     /// if the register is too high for any voicing. Nothing allocates.
     #[must_use]
     pub fn step(&self, before: Option<&Voicing>, chord: &Chord, choices: &Choices) -> Voiced {
-        let before = before.map(Pose::of);
-        let price = |(alone, voiced): &(u32, Voiced)| {
-            let between = before.as_ref().map_or(0, |before| {
-                cost::between(before, &Pose::of(&voiced.voicing), &self.weights)
-            });
-            let edges = self.weights.edge_in_step * self.beyond_edges(&voiced.voicing);
-            alone + between + edges
-        };
-        self.candidates(chord, choices)
-            .min_by_key(price)
-            .map(|(_, voiced)| voiced)
-            .unwrap_or_default()
+        self.without_own().step(before, chord, choices)
     }
 
     /// The voicing nearest to `planned` under this setting. Among the voicings with the best
@@ -91,16 +138,7 @@ impl Setting {
     /// is empty if the register is too high for any voicing. Nothing allocates.
     #[must_use]
     pub fn nearest(&self, planned: &Voicing, chord: &Chord, choices: &Choices) -> Voiced {
-        self.candidates(chord, choices)
-            .min_by_key(|(alone, v)| {
-                let rank = u32::from(v.tensions.rank);
-                let position = u32::from(v.voicing.position != planned.position);
-                let edges = self.weights.edge * self.beyond_edges(&v.voicing);
-                let moved = self.weights.motion * planned.motion(&v.voicing) + edges;
-                (rank, moved, position, *alone)
-            })
-            .map(|(_, voiced)| voiced)
-            .unwrap_or_default()
+        self.without_own().nearest(planned, chord, choices)
     }
 
     /// The cheapest path through all chords, found exactly by dynamic programming. The time
@@ -111,7 +149,8 @@ impl Setting {
     }
 
     /// As [`Setting::plan`], around voicings that the player has chosen. Each pin is the index
-    /// of a chord and the voicing that is to sound there.
+    /// of a chord and the voicing that is to sound there. Of several pins of one chord the first
+    /// counts.
     #[must_use]
     pub fn plan_around(
         &self,
@@ -119,40 +158,17 @@ impl Setting {
         ends: Ends,
         pins: &[(usize, Voiced)],
     ) -> Vec<Voiced> {
-        let mut columns: Vec<Column> = chords
-            .iter()
-            .enumerate()
-            .map(|(i, (chord, choices))| {
-                let pinned = pins.iter().find(|(at, _)| *at == i);
-                match pinned {
-                    Some((_, voiced)) => Column::new(std::iter::once((0, *voiced))),
-                    None => Column::new(self.candidates(chord, choices)),
-                }
-            })
-            .collect();
-        // In a cycle there is one search for each voicing of the first chord, so the path
-        // starts at the chord with the fewest voicings.
-        let smallest = columns.iter().map(|c| c.poses.len()).enumerate();
-        let start = match ends {
-            Ends::Open => 0,
-            Ends::Cyclic => smallest.min_by_key(|(_, len)| *len).map_or(0, |(i, _)| i),
-        };
-        columns.rotate_left(start);
-        let mut path = self.best_path(&columns, ends);
-        path.rotate_right(start);
-        columns.rotate_right(start);
-        let path = path.into_iter().zip(&columns);
-        path.map(|(i, column)| column.voiced.get(i).copied().unwrap_or_default())
-            .collect()
+        self.without_own().plan_around(chords, ends, pins)
     }
 
     /// What a path through a chart costs.
     #[must_use]
     pub fn price(&self, path: &[Voiced], ends: Ends) -> u32 {
-        let alone = |v: &Voiced| self.alone(&v.voicing, v.tensions.rank);
-        let pair = |a: &Voiced, b: &Voiced| {
-            cost::between(&Pose::of(&a.voicing), &Pose::of(&b.voicing), &self.weights)
+        let alone = |v: &Voiced| {
+            let (voicing, rank) = (&v.voicing, v.tensions.rank);
+            cost::alone(voicing, rank, self.texture, self.register, &self.weights)
         };
+        let pair = |a: &Voiced, b: &Voiced| self.price_between(&a.voicing, &b.voicing);
         let inner: u32 = path
             .windows(2)
             .map(|w| match w {
@@ -225,6 +241,99 @@ impl Setting {
         };
         let best = costs.iter().enumerate().filter_map(best_of_start).min();
         best.map_or((0, 0), |(_, start, at)| (start, at))
+    }
+}
+
+impl Planner<'_> {
+    /// Every voicing of a chord with its own price, in a fixed order: own shapes first.
+    pub fn offers(&self, chord: &Chord, choices: &Choices) -> impl Iterator<Item = Offer> + '_ {
+        let (chord, choices) = (*chord, *choices);
+        let own = self.own_offers(chord, choices);
+        let instead = !self.own.beside && self.own_offers(chord, choices).next().is_some();
+        let texture = (!instead).then(|| self.setting.offers(&chord, &choices));
+        own.chain(texture.into_iter().flatten())
+    }
+
+    /// The voicings in own shapes.
+    fn own_offers(&self, chord: Chord, choices: Choices) -> impl Iterator<Item = Offer> + '_ {
+        choices.into_iter().flat_map(move |tensions| {
+            let shapes = self.own.shapes().iter().zip(0..);
+            shapes.flat_map(move |(shape, number)| {
+                let voicings = candidates::of_own(shape, &chord, &tensions, self.setting.register);
+                voicings.map(move |(voicing, leeway)| {
+                    let voiced = Voiced { voicing, tensions };
+                    self.setting.offer(voiced, leeway, Origin::Own(number))
+                })
+            })
+        })
+    }
+
+    /// As [`Setting::step`]. Nothing allocates.
+    #[must_use]
+    pub fn step(&self, before: Option<&Voicing>, chord: &Chord, choices: &Choices) -> Voiced {
+        let weights = &self.setting.weights;
+        let before = before.map(Pose::of);
+        let price = |offer: &Offer| {
+            let between = before.as_ref().map_or(0, |before| {
+                cost::between(before, &Pose::of(&offer.voiced.voicing), weights)
+            });
+            offer.alone + between + weights.edge_in_step * offer.beyond_edges
+        };
+        let cheapest = self.offers(chord, choices).min_by_key(price);
+        cheapest.map(|offer| offer.voiced).unwrap_or_default()
+    }
+
+    /// As [`Setting::nearest`]. Nothing allocates.
+    #[must_use]
+    pub fn nearest(&self, planned: &Voicing, chord: &Chord, choices: &Choices) -> Voiced {
+        let weights = &self.setting.weights;
+        let distance = |offer: &Offer| {
+            let voicing = &offer.voiced.voicing;
+            let position = u32::from(voicing.position != planned.position);
+            let edges = weights.edge * offer.beyond_edges;
+            let moved = weights.motion * planned.motion(voicing) + edges;
+            (offer.voiced.tensions.rank, moved, position, offer.alone)
+        };
+        let nearest = self.offers(chord, choices).min_by_key(distance);
+        nearest.map(|offer| offer.voiced).unwrap_or_default()
+    }
+
+    /// As [`Setting::plan_around`].
+    #[must_use]
+    pub fn plan_around(
+        &self,
+        chords: &[(Chord, Choices)],
+        ends: Ends,
+        pins: &[(usize, Voiced)],
+    ) -> Vec<Voiced> {
+        let mut columns: Vec<Column> = chords
+            .iter()
+            .enumerate()
+            .map(|(i, (chord, choices))| {
+                let pinned = pins.iter().find(|(at, _)| *at == i);
+                match pinned {
+                    Some((_, voiced)) => Column::new(std::iter::once((0, *voiced))),
+                    None => {
+                        let offers = self.offers(chord, choices);
+                        Column::new(offers.map(|offer| (offer.alone, offer.voiced)))
+                    }
+                }
+            })
+            .collect();
+        // In a cycle there is one search for each voicing of the first chord, so the path
+        // starts at the chord with the fewest voicings.
+        let smallest = columns.iter().map(|c| c.poses.len()).enumerate();
+        let start = match ends {
+            Ends::Open => 0,
+            Ends::Cyclic => smallest.min_by_key(|(_, len)| *len).map_or(0, |(i, _)| i),
+        };
+        columns.rotate_left(start);
+        let mut path = self.setting.best_path(&columns, ends);
+        path.rotate_right(start);
+        columns.rotate_right(start);
+        let path = path.into_iter().zip(&columns);
+        path.map(|(i, column)| column.voiced.get(i).copied().unwrap_or_default())
+            .collect()
     }
 }
 

@@ -10,7 +10,6 @@ mod choice;
 mod context;
 mod dress;
 mod harmonic_type;
-mod held;
 mod home;
 mod lay;
 mod notes;
@@ -19,7 +18,6 @@ mod reason;
 mod steps;
 
 pub use context::Context;
-pub use held::{holds, lay};
 pub use reason::{Progression, Reason};
 
 use crate::chord::{Chord, Triad};

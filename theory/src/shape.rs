@@ -71,6 +71,19 @@ impl Texture {
         }
     }
 
+    /// Room and headroom, and whether its tensions stand out.
+    #[must_use]
+    pub const fn leeway(self) -> Leeway {
+        Leeway {
+            room: self.room(),
+            headroom: self.headroom(),
+            stands_out: matches!(
+                self,
+                Texture::Fourths | Texture::TwoHands | Texture::UpperStructure
+            ),
+        }
+    }
+
     /// The texture that the chord's quality allows. An open voicing needs a seventh, and an
     /// upper structure needs a dominant. The texture that a chord finally gets depends on its
     /// tensions too, see [`Slots::texture`].
@@ -86,6 +99,17 @@ impl Texture {
             (texture, _) => texture,
         }
     }
+}
+
+/// How far a kind of voicing may leave the register, in semitones.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Leeway {
+    /// How far the lowest note may lie above the bottom.
+    pub room: u8,
+    /// How far the highest note may lie above the top.
+    pub headroom: u8,
+    /// Its tensions stand out, so that it matters more which ones they are.
+    pub stands_out: bool,
 }
 
 /// A place in a shape that a degree fills.

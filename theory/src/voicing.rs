@@ -1,13 +1,14 @@
 //! A voicing: a few ascending notes with their degrees. It is `Copy` and of fixed size, so that
 //! it can cross to the audio thread. Imports `pitch`, `degree` and `quality`.
 
-use crate::degree::{Degree, DegreeSet};
+use crate::degree::{Degree, DegreeSet, Family};
 use crate::pitch::{MidiNote, NoteName, PitchClass};
 use crate::quality::Quality;
 use tinyvec::ArrayVec;
 
-/// The most notes that a voicing holds.
-pub const MOST_NOTES: usize = 6;
+/// The most notes that a voicing holds. Textures use six of them at most, and players who place
+/// the notes themselves all of them.
+pub const MOST_NOTES: usize = 8;
 
 /// The position of a voicing: the slot that is lowest in close position. An open voicing has
 /// the position of the close one from which it was opened.
@@ -109,7 +110,9 @@ impl Voicing {
     }
 
     /// The MIDI notes, from the lowest.
-    pub fn notes(&self) -> impl DoubleEndedIterator<Item = MidiNote> + ExactSizeIterator + '_ {
+    pub fn notes(
+        &self,
+    ) -> impl DoubleEndedIterator<Item = MidiNote> + ExactSizeIterator + Clone + '_ {
         self.voices.iter().map(|v| v.note)
     }
 
@@ -167,27 +170,76 @@ impl Voicing {
         }
     }
 
+    /// The number of notes that the right hand takes.
+    #[must_use]
+    pub fn right_hand(&self) -> usize {
+        let left = usize::from(self.left_hand);
+        self.voices.len().saturating_sub(left)
+    }
+
     /// The same voicing an octave higher. None if that lies above the highest MIDI note.
     #[must_use]
     pub fn octave_higher(&self) -> Option<Voicing> {
-        let mut higher = *self;
-        for voice in &mut higher.voices {
-            voice.note = MidiNote::new(voice.note.number() + 12)?;
+        self.transposed(12)
+    }
+
+    /// The same voicing so many half steps higher, with the same degrees over a root that moves
+    /// as far. None if a note leaves the range of MIDI.
+    #[must_use]
+    pub fn transposed(&self, half_steps: i8) -> Option<Voicing> {
+        let mut moved = *self;
+        for voice in &mut moved.voices {
+            let note = voice.note.semitones() + i32::from(half_steps);
+            voice.note = MidiNote::new(u8::try_from(note).ok()?)?;
         }
-        Some(higher)
+        Some(moved)
+    }
+
+    /// The position in which notes lie that a player has placed, over a chord with these guide
+    /// tones: stacked fourths, a close position by its lowest note, or both guide tones below
+    /// the rest.
+    #[must_use]
+    pub fn lies(&self, third: Option<Degree>, seventh: Option<Degree>) -> Position {
+        let gap = |low: MidiNote, high: MidiNote| high.number() - low.number();
+        let gaps = self.notes().zip(self.notes().skip(1));
+        let fourths = gaps.filter(|(low, high)| matches!(gap(*low, *high), 5 | 6));
+        let count = self.voices.len();
+        if matches!(count, 3 | 4) && fourths.count() == count - 1 {
+            return Position::Fourths;
+        }
+        let degree = |at: usize| self.voices.get(at).map(|voice| voice.degree);
+        let (lowest, second) = (degree(0), degree(1));
+        let is = |degree: Option<Degree>, guide| degree.is_some() && degree == guide;
+        let close = self.span() < 12;
+        let family = |of: Family| lowest.and_then(Degree::family) == Some(of);
+        if is(lowest, third) && (close || is(second, seventh)) {
+            Position::Third
+        } else if is(lowest, seventh) && (close || is(second, third)) {
+            Position::Seventh
+        } else if close && (family(Family::Ninth) || is(lowest, Some(Degree::Root))) {
+            Position::Ninth
+        } else if close && lowest.is_some() {
+            Position::Fifth
+        } else {
+            Position::AsPlayed
+        }
+    }
+
+    /// The neighbouring notes that lie too low to sound clear together.
+    pub fn low_pairs(&self) -> impl Iterator<Item = (Voice, Voice)> + '_ {
+        let voices = self.voices.iter().copied();
+        voices.clone().zip(voices.skip(1)).filter(|(low, high)| {
+            let low = low.note.number();
+            let gap = high.note.number() - low;
+            let muddy = |(interval, lowest)| gap == interval && low < lowest;
+            LOW_LIMITS.into_iter().any(muddy)
+        })
     }
 
     /// The number of intervals between neighbouring notes that lie too low to sound clear.
     #[must_use]
     pub fn low_intervals(&self) -> u32 {
-        let pairs = self.notes().zip(self.notes().skip(1));
-        pairs
-            .map(|(low, high)| {
-                let gap = high.number() - low.number();
-                let muddy = |(interval, lowest)| gap == interval && low.number() < lowest;
-                u32::from(LOW_LIMITS.into_iter().any(muddy))
-            })
-            .sum()
+        self.low_pairs().map(|_| 1).sum()
     }
 
     /// The notes spelled over a root: `F3 A3 B3 E4`.
@@ -219,6 +271,23 @@ impl Voicing {
             .notes()
             .map(|a| small.notes().map(|b| apart(a, b)).min().unwrap_or(0))
             .sum()
+    }
+
+    /// The number of voices that move from one voicing to the next, with voices matched as in
+    /// [`Voicing::motion`].
+    #[must_use]
+    pub fn moving_voices(&self, next: &Voicing) -> u8 {
+        let (small, large) = if self.voices.len() <= next.voices.len() {
+            (self, next)
+        } else {
+            (next, self)
+        };
+        if small.voices.len() == large.voices.len() {
+            let pairs = self.notes().zip(next.notes());
+            return pairs.map(|(a, b)| u8::from(a != b)).sum();
+        }
+        let held = |note: MidiNote| small.notes().any(|other| other == note);
+        large.notes().map(|note| u8::from(!held(note))).sum()
     }
 }
 

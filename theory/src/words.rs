@@ -6,6 +6,8 @@
 mod chart;
 mod harmony;
 mod out;
+mod own_shape;
+mod pin;
 mod reading;
 mod reharm;
 mod scale;

@@ -2,11 +2,9 @@
 //! motion.
 
 use guidehand_theory::candidates::{Edges, Register};
-use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::cost::Weights;
 use guidehand_theory::key::{self, Key};
-use guidehand_theory::pipeline;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Setting, Voiced};
 use guidehand_theory::shape::Texture;
@@ -195,71 +193,4 @@ fn pinned_voicings_are_honoured() {
             }
         }
     }
-}
-
-/// Around pins the plan is the cheapest of all paths, found here by trying every one.
-#[test]
-fn the_plan_around_pins_is_the_cheapest_of_all() {
-    let text = "| Dm7 | G7 | N.C. | Cmaj7 |";
-    let placed = pipeline::place(&chart::parse(text).unwrap(), None);
-    let note = |key: &u8| MidiNote::new(*key).unwrap();
-    let low: Vec<MidiNote> = [41, 45, 47, 52].iter().map(note).collect();
-    let high: Vec<MidiNote> = [59, 64, 67, 74].iter().map(note).collect();
-    let pin = |at: usize, notes: &[MidiNote]| (at, pipeline::pinned(&placed[at].unwrap(), notes));
-    let silent = (2, Voiced::default());
-    for pins in [
-        vec![pin(1, &low)],
-        vec![pin(0, &high), silent],
-        vec![pin(1, &low), pin(3, &high)],
-        vec![silent, pin(3, &high)],
-    ] {
-        for texture in Texture::ALL {
-            for ends in [Ends::Open, Ends::Cyclic] {
-                let register = Register::DEFAULT;
-                let plan = pipeline::plan_around(&placed, texture, register, ends, &pins);
-                assert_eq!(plan[2], None, "silence stays silent");
-                let plan: Vec<Voiced> = plan.into_iter().flatten().collect();
-                let setting = Setting {
-                    texture,
-                    register,
-                    weights: Weights::DEFAULT,
-                };
-                let columns: Vec<Vec<Voiced>> = (0..)
-                    .zip(&placed)
-                    .filter_map(|(at, chord)| {
-                        let chord = chord.as_ref()?;
-                        let pinned = pins.iter().find(|(pinned, _)| *pinned == at);
-                        let requests = TensionRequests::default();
-                        let choices = tension::resolve(&chord.chord, &chord.function, requests);
-                        let free = setting.candidates(&chord.chord, &choices).map(|(_, v)| v);
-                        Some(pinned.map_or_else(|| free.collect(), |(_, voiced)| vec![*voiced]))
-                    })
-                    .collect();
-                let cheapest = every_path(&columns)
-                    .into_iter()
-                    .map(|path| setting.price(&path, ends))
-                    .min();
-                assert_eq!(Some(setting.price(&plan, ends)), cheapest, "{texture:?}");
-                for (at, voiced) in pins.iter().filter(|(at, _)| *at != 2) {
-                    let before = placed.iter().take(*at).flatten().count();
-                    assert_eq!(plan[before], *voiced);
-                }
-            }
-        }
-    }
-}
-
-fn every_path(columns: &[Vec<Voiced>]) -> Vec<Vec<Voiced>> {
-    let mut paths = vec![Vec::new()];
-    for column in columns {
-        let longer = paths.iter().flat_map(|path: &Vec<Voiced>| {
-            column.iter().map(|voiced| {
-                let mut longer = path.clone();
-                longer.push(*voiced);
-                longer
-            })
-        });
-        paths = longer.collect();
-    }
-    paths
 }

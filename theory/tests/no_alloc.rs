@@ -8,6 +8,7 @@ use allocation_counter::{AllocationInfo, measure};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::key::{self, Key, Mode};
 use guidehand_theory::line;
+use guidehand_theory::own_shape::{MOST_SHAPES, Own, OwnShape, ShapeFamily, ShapeNote};
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::{MidiNote, PitchClass};
 use guidehand_theory::plan::Voiced;
@@ -20,6 +21,7 @@ use guidehand_theory::tension::{
     EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
     MinorTonicRequest, NinthRequest, PlainNinthRequest, TensionRequests, ThirteenthRequest,
 };
+use guidehand_theory::voicing::MOST_NOTES;
 use std::hint::black_box;
 
 /// Nothing is allocated and nothing is freed.
@@ -108,6 +110,38 @@ fn a_step_does_not_allocate() {
         }
     });
     assert_eq!(counted, NOTHING);
+}
+
+/// As many own shapes as are looked at, with as many notes as there can be.
+fn own_shapes() -> Vec<OwnShape> {
+    let shapes = ShapeFamily::ALL.into_iter().map(|family| {
+        let [third, seventh] = family.guide_tones();
+        let notes = [third, seventh].map(|degree| ShapeNote { degree, octaves: 0 });
+        OwnShape::new(family, &notes.repeat(MOST_NOTES / 2)).unwrap()
+    });
+    shapes.cycle().take(MOST_SHAPES).collect()
+}
+
+#[test]
+fn own_shapes_do_not_allocate() {
+    let (placed, tastes, shapes) = (placed(), tastes(), own_shapes());
+    let mut notes = 0;
+    let counted = measure(|| {
+        for own in [Own::instead(&shapes), Own::beside(&shapes)] {
+            for taste in &tastes {
+                let mut before: Option<Voiced> = None;
+                for chord in &placed {
+                    let voicing = before.as_ref().map(|b| &b.voicing);
+                    let voiced = black_box(pipeline::step_with(voicing, chord, taste, own));
+                    black_box(pipeline::adapt_with(&voiced, chord, taste, own));
+                    notes += voiced.voicing.voices().len();
+                    before = Some(voiced);
+                }
+            }
+        }
+    });
+    assert_eq!(counted, NOTHING);
+    assert!(notes > 0);
 }
 
 #[test]

@@ -4,11 +4,12 @@
 
 use super::pick::{ChosenScale, Pin};
 use super::picks::Picks;
-use super::place::{ChordAt, chords_behind, chords_of, symbol};
+use super::place::{self, ChordAt, chords_behind, chords_of};
 use super::remark::{Dropped, Picked};
 use super::value::Document;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::NoteNames;
+use guidehand_theory::symbol;
 use similar::{Algorithm, DiffOp};
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -48,8 +49,8 @@ impl Document {
         let behind = cursor.filter(|at| is_end(&self.text, &text, *at));
         let behind = behind.map_or(0, |at| chords_behind(&text, at, names));
         let places = places(&before, &after, behind);
-        let place = |index: usize| places.get(index).copied().flatten();
-        self.follow(text, place, &after)
+        let goes_to = |index: usize| places.get(index).copied().flatten();
+        self.follow(text, goes_to, &after)
     }
 
     /// The document with its notes named in another language, in which its text says other chords.
@@ -67,7 +68,7 @@ impl Document {
         let at = |at: &ChordAt| match after.get(at.index) {
             Some(Some(chord)) => ChordAt {
                 index: at.index,
-                symbol: symbol(chord),
+                symbol: place::symbol(chord),
             },
             _ => at.clone(),
         };
@@ -91,13 +92,13 @@ impl Document {
     fn follow(
         &self,
         text: Arc<str>,
-        place: impl Fn(usize) -> Option<usize>,
+        goes_to: impl Fn(usize) -> Option<usize>,
         after: &[Option<Chord>],
     ) -> Followed {
         let mut dropped = Vec::new();
         // Where a pick goes; none if it does not fit there.
         let mut go = |what: Picked, at: &ChordAt, fits: &dyn Fn(&Chord) -> bool| {
-            let index = place(at.index);
+            let index = goes_to(at.index);
             let now = index.and_then(|index| Some((index, after.get(index)?)));
             let Some((index, now)) = now else {
                 dropped.push((at.index, what, at.symbol.clone(), None));
@@ -107,7 +108,7 @@ impl Document {
                 let symbol = at.symbol.clone();
                 return Some(ChordAt { index, symbol });
             };
-            let symbol = symbol(now);
+            let symbol = place::symbol(now);
             if symbol == at.symbol || fits(now) {
                 return Some(ChordAt { index, symbol });
             }
@@ -115,7 +116,9 @@ impl Document {
             None
         };
         let pins = self.picks.pins().iter().filter_map(|pin| {
-            let at = go(Picked::Voicing, &pin.at, &|chord| pin.notes.fit(chord))?;
+            let was = symbol::parse(&pin.at.symbol).ok();
+            let fits = |now: &Chord| was.is_some_and(|was| pin.notes.fit(&was, now));
+            let at = go(Picked::Voicing, &pin.at, &fits)?;
             Some(Pin { at, ..pin.clone() })
         });
         let pins = pins.collect();

@@ -3,18 +3,18 @@
 //! `document` imports it.
 
 use super::place::ChordAt;
+use guidehand_theory::candidates::Hand;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::key::{self, Key, Mode};
+use guidehand_theory::pin::{self, NotesError};
 use guidehand_theory::pipeline::{self, ChordInKey};
 use guidehand_theory::pitch::{MidiNote, PitchClass};
 use guidehand_theory::plan::Voiced;
-use guidehand_theory::read;
 use guidehand_theory::scale::{self, Scale, Suggestion};
 use guidehand_theory::slash;
 use guidehand_theory::voicing::MOST_NOTES;
 use serde_json::{Map, Value};
-use std::fmt;
 use std::num::NonZeroU16;
 use tinyvec::ArrayVec;
 
@@ -36,43 +36,20 @@ pub enum Pass {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct PinNotes(ArrayVec<[MidiNote; MOST_NOTES]>);
 
-/// Why notes cannot be pinned.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum UnfitNotes {
-    /// There is none.
-    None,
-    /// There are so many, and a voicing holds at most [`MOST_NOTES`].
-    TooMany(usize),
-}
-
-impl fmt::Display for UnfitNotes {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            UnfitNotes::None => f.write_str("there is no note to pin"),
-            UnfitNotes::TooMany(count) => {
-                write!(
-                    f,
-                    "{count} notes are too many: a voicing holds {MOST_NOTES}"
-                )
-            }
-        }
-    }
-}
-
 impl PinNotes {
     /// These notes, in any order. A note that is given twice counts once.
     ///
     /// # Errors
     /// There is no note, or there are more than a voicing holds.
-    pub fn new(notes: impl IntoIterator<Item = MidiNote>) -> Result<PinNotes, UnfitNotes> {
+    pub fn new(notes: impl IntoIterator<Item = MidiNote>) -> Result<PinNotes, NotesError> {
         let mut all: Vec<MidiNote> = notes.into_iter().collect();
         all.sort_unstable();
         all.dedup();
         if all.len() > MOST_NOTES {
-            return Err(UnfitNotes::TooMany(all.len()));
+            return Err(NotesError::TooMany(all.len()));
         }
         if all.is_empty() {
-            return Err(UnfitNotes::None);
+            return Err(NotesError::NoNotes);
         }
         Ok(PinNotes(all.into_iter().collect()))
     }
@@ -99,16 +76,21 @@ impl PinNotes {
         moved(by).or_else(nearer).unwrap_or(*self)
     }
 
-    /// Whether a chord can hold these notes.
+    /// Whether the notes fit a chord that has taken the place of another one. What did not fit
+    /// there need not fit here.
     #[must_use]
-    pub fn fit(&self, chord: &Chord) -> bool {
-        read::holds(&slash::meant(chord), &self.0)
+    pub fn fit(&self, was: &Chord, now: &Chord) -> bool {
+        let (was, now) = (slash::meant(was), slash::meant(now));
+        let voicing = pin::by_degree(&self.0, &was, Hand::DEFAULT);
+        voicing.is_ok_and(|voicing| pin::still_fits(&voicing, &was, &now).is_ok())
     }
 
-    /// The notes as the voicing of a chord.
+    /// The notes as the voicing of a chord, shared between two hands.
     #[must_use]
-    pub fn over(&self, placed: &ChordInKey) -> Voiced {
-        pipeline::pinned(placed, &self.0)
+    pub fn over(&self, placed: &ChordInKey, hand: Hand) -> Voiced {
+        // There is a note, and not one too many.
+        let voicing = pin::by_degree(&self.0, &placed.chord, hand).unwrap_or_default();
+        pipeline::pinned(placed, &voicing)
     }
 }
 

@@ -4,6 +4,7 @@
 
 use super::pick::{ChosenScale, Pass, Pin, PinNotes, ScaleName, Unknown};
 use super::place::{ChordAt, ChordPlayed, symbol};
+use guidehand_theory::candidates::Hand;
 use guidehand_theory::chart::Chart;
 use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::plan::Voiced;
@@ -147,16 +148,21 @@ impl Picks {
     }
 
     /// The pinned voicings of a chart, each with the change where it sounds, in their order.
-    /// `chords` are the chords of the chart in their keys.
+    /// `chords` are the chords of the chart in their keys, and `hand` is the player's.
     #[must_use]
-    pub fn pinned(&self, chart: &Chart, chords: &[Option<ChordInKey>]) -> Vec<(usize, Voiced)> {
+    pub fn pinned(
+        &self,
+        chart: &Chart,
+        chords: &[Option<ChordInKey>],
+        hand: Hand,
+    ) -> Vec<(usize, Voiced)> {
         if self.pins.is_empty() {
             return Vec::new();
         }
         let played = ChordPlayed::of(chart).into_iter().zip(chords).enumerate();
         let pinned = played.filter_map(|(change, (played, placed))| {
             let pin = self.pin_of(&played?)?;
-            Some((change, pin.notes.over(placed.as_ref()?)))
+            Some((change, pin.notes.over(placed.as_ref()?, hand)))
         });
         pinned.collect()
     }

@@ -1,11 +1,13 @@
 //! What the document promises: picks go with their chords, are told of where they are dropped, and
 //! are saved and read back whole.
 
-use super::pick::{ChosenScale, Pin, UnfitNotes};
+use super::pick::{ChosenScale, Pin};
 use super::place::{chords_of, symbol};
 use super::remark::Picked;
 use super::*;
 use guidehand_theory::chart::{self, Chart};
+use guidehand_theory::candidates::Hand;
+use guidehand_theory::pin::NotesError;
 use guidehand_theory::pipeline;
 use guidehand_theory::pitch::{MidiNote, NoteNames};
 use guidehand_theory::symbol as symbols;
@@ -186,11 +188,9 @@ fn notes_are_sorted_and_counted() {
     let note = |key| MidiNote::new(key).unwrap();
     let sorted = PinNotes::new([note(64), note(53), note(64)]).unwrap();
     assert_eq!(keys(&sorted), [53, 64]);
-    assert_eq!(PinNotes::new([]), Err(UnfitNotes::None));
-    let seven = PinNotes::new((60..67).map(note));
-    assert_eq!(seven, Err(UnfitNotes::TooMany(7)));
-    let words = seven.unwrap_err().to_string();
-    assert_eq!(words, "7 notes are too many: a voicing holds 6");
+    assert_eq!(PinNotes::new([]), Err(NotesError::NoNotes));
+    let nine = PinNotes::new((60..69).map(note));
+    assert_eq!(nine, Err(NotesError::TooMany(9)));
 }
 
 fn read(text: &str) -> Chart {
@@ -236,7 +236,7 @@ fn a_pin_holds_every_time_or_once() {
     let chart = read(text);
     let placed = pipeline::place(&chart, None);
     let sounding = |document: &Document| -> Vec<(usize, Vec<u8>)> {
-        let pinned = document.picks.pinned(&chart, &placed).into_iter();
+        let pinned = document.picks.pinned(&chart, &placed, Hand::DEFAULT).into_iter();
         let keys = pinned.map(|(at, voiced)| {
             let notes = voiced.voicing.notes();
             (at, notes.map(MidiNote::number).collect())
@@ -273,7 +273,7 @@ fn a_pin_for_another_chord_does_not_sound() {
     let chart = read("| Dm7 | G7 |");
     let placed = pipeline::place(&chart, None);
     let picks = Picks::new(vec![pin], Vec::new());
-    assert_eq!(picks.pinned(&chart, &placed), []);
+    assert_eq!(picks.pinned(&chart, &placed, Hand::DEFAULT), []);
 }
 
 #[test]
@@ -309,7 +309,7 @@ fn nothing_that_was_saved_is_lost() {
             {"chord": 1, "symbol": "G7", "notes": [53, 57], "finger": 3},
             {"chord": 0, "symbol": "Dm7", "notes": []},
             {"chord": 0, "symbol": "Dm7", "notes": [53, 200]},
-            {"chord": 0, "symbol": "Dm7", "notes": [1, 2, 3, 4, 5, 6, 7]},
+            {"chord": 0, "symbol": "Dm7", "notes": [1, 2, 3, 4, 5, 6, 7, 8, 9]},
             {"chord": 0, "symbol": "Dm7", "pass": 0, "notes": [53]},
             {"chord": -1, "symbol": "Dm7", "notes": [53]},
             "Dm7",

@@ -95,10 +95,10 @@ impl PlannedChart {
     /// thread.
     #[must_use]
     pub fn planned(mut self) -> PlannedChart {
-        let placed = self.chords();
+        let (placed, pins) = (self.chords(), self.pinned_voicings());
         let register = self.plan_for.register;
         for texture in Texture::ALL {
-            let plan = pipeline::plan_around(&placed, texture, register, Ends::Cyclic, &self.pins);
+            let plan = pipeline::plan_around(&placed, texture, register, Ends::Cyclic, &pins);
             self.put_plan(texture, &plan);
         }
         self
@@ -151,10 +151,11 @@ impl PlannedChart {
         self.pins = pins.into();
     }
 
-    /// The pinned voicings, each with its change, ascending.
+    /// The pinned voicings, each with its change, ascending, as a plan is made around them.
     #[must_use]
-    pub fn pins(&self) -> &[(usize, Voiced)] {
-        &self.pins
+    pub fn pinned_voicings(&self) -> Vec<(usize, Voicing)> {
+        let pins = self.pins.iter();
+        pins.map(|(at, voiced)| (*at, voiced.voicing)).collect()
     }
 
     /// The voicing that is pinned to a change, if one is. Bounded, without allocation.

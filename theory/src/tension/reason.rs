@@ -31,12 +31,12 @@ pub enum Reason {
     AskedMinorSeventh,
     /// The player asks for the major seventh of a minor tonic.
     AskedMajorSeventh,
+    /// The player has pinned the voicing.
+    Pinned,
     /// The symbol asks for an altered dominant.
     Altered,
     /// A dominant goes to this resolution.
     Goes(Resolution),
-    /// The player has pinned the voicing.
-    Pinned,
 }
 
 impl Reason {

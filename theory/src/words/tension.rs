@@ -22,9 +22,9 @@ impl Words for Reason {
             Reason::AskedSeventh => "a tonic with its seventh, as asked",
             Reason::AskedMinorSeventh => "a tonic with its minor seventh, as asked",
             Reason::AskedMajorSeventh => "a tonic with its major seventh, as asked",
+            Reason::Pinned => "as pinned",
             Reason::Altered => "altered, by voice leading",
             Reason::Goes(resolution) => goes(resolution),
-            Reason::Pinned => "pinned by the player",
         })
     }
 }

@@ -356,6 +356,6 @@ impl Drop for ChartCell {
 /// voicings that are pinned.
 fn plan(planned: &PlannedChart, texture: Texture) -> Vec<Option<Voiced>> {
     let register = planned.plan_for.register;
-    let pins = planned.pins();
-    pipeline::plan_around(&planned.chords(), texture, register, Ends::Cyclic, pins)
+    let pins = planned.pinned_voicings();
+    pipeline::plan_around(&planned.chords(), texture, register, Ends::Cyclic, &pins)
 }

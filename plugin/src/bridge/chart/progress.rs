@@ -143,7 +143,8 @@ impl PlanStep {
     pub fn run(&self, plan: &Planner) -> PlannedChart {
         let placed = || {
             let mut placed = PlannedChart::placed(&self.chart, self.plan_for, self.edition);
-            let pins = self.document.picks.pinned(&self.chart, &placed.chords());
+            let (picks, hand) = (&self.document.picks, self.plan_for.register.hand);
+            let pins = picks.pinned(&self.chart, &placed.chords(), hand);
             placed.pin(pins);
             placed
         };

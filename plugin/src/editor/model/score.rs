@@ -126,7 +126,8 @@ mod tests {
     use crate::engine::events::{Output, Port, TimedInput};
     use crate::engine::performer::Performer;
     use crate::engine::settings::{PlanFor, Source};
-    use guidehand_theory::{chart, pipeline};
+    use guidehand_theory::candidates::Hand;
+    use guidehand_theory::{chart, pin, pipeline};
 
     /// Notes as the performer sends them, at one sample to the tick.
     #[derive(Default)]
@@ -190,12 +191,14 @@ mod tests {
         let text = "| Dm7 G7 | C6 / N.C. / |: F6 Bb7 Am7 D7 | 3/4 Gm7 | C7 :|";
         let chart = chart::parse(text).unwrap();
         let mut song = PlannedChart::placed(&chart, PlanFor::default(), 0);
-        let pin = |at: usize, keys: [i32; 4]| {
+        let pinned = |at: usize, keys: [i32; 4]| {
             let placed = song.changes[at].placed.unwrap();
-            (at, pipeline::pinned(&placed, &keys.map(MidiNote::clamp)))
+            let notes = keys.map(MidiNote::clamp);
+            let voicing = pin::by_degree(&notes, &placed.chord, Hand::DEFAULT).unwrap();
+            (at, pipeline::pinned(&placed, &voicing))
         };
         // G7 with its line, and A minor 7 the second time.
-        song.pin(vec![pin(1, [41, 46, 47, 51]), pin(12, [43, 48, 60, 64])]);
+        song.pin(vec![pinned(1, [41, 46, 47, 51]), pinned(12, [43, 48, 60, 64])]);
         let song = song.planned();
         for rhythm in [
             Rhythm::Hold,

@@ -106,7 +106,7 @@ fn a_pin_may_be_for_one_time_only() {
     let chart = receiver.take().unwrap();
     assert_ne!(keys(&chart, 1, &Taste::default()), LOW);
     assert_eq!(keys(&chart, 3, &Taste::default()), LOW);
-    assert_eq!((chart.pinned(1), chart.pins().len()), (None, 1));
+    assert_eq!((chart.pinned(1), chart.pinned_voicings().len()), (None, 1));
 }
 
 #[test]
@@ -140,9 +140,9 @@ fn a_pin_is_planned_for_the_chart_that_was_read() {
     cell.set_text(&pinned(TEXT, "G7", Pass::Every));
     let now = cell.latest().chart.clone().unwrap();
     assert!(Arc::ptr_eq(&before, &now));
-    assert_eq!(receiver.take().map(|chart| chart.pins().len()), Some(1));
+    assert_eq!(receiver.take().map(|chart| chart.pinned_voicings().len()), Some(1));
     cell.set_text(TEXT);
-    assert_eq!(receiver.take().map(|chart| chart.pins().len()), Some(0));
+    assert_eq!(receiver.take().map(|chart| chart.pinned_voicings().len()), Some(0));
 }
 
 /// Where the text has errors, the one before sounds with its own pins; the original has its own,
@@ -207,9 +207,9 @@ fn a_tried_harmony_keeps_the_pins_of_the_chords_that_stay() {
     let tried = receiver.take().unwrap();
     assert_eq!(keys(&tried, 2, &Taste::default()), LOW);
     cell.try_out(Some("| Dm7 | Gmaj7 | C6 |"));
-    assert_eq!(receiver.take().map(|chart| chart.pins().len()), Some(0));
+    assert_eq!(receiver.take().map(|chart| chart.pinned_voicings().len()), Some(0));
     cell.try_out(None);
-    assert_eq!(receiver.take().map(|chart| chart.pins().len()), Some(1));
+    assert_eq!(receiver.take().map(|chart| chart.pinned_voicings().len()), Some(1));
 }
 
 /// B7 is B flat 7 in German (common practice, no published source).
@@ -221,7 +221,7 @@ fn in_another_language_a_pin_stays_where_its_chord_holds_it() {
         cell.set_text(&pinned(text, symbol, Pass::Every));
         cell.set_names(NoteNames::German);
         let chart = receiver.take().unwrap();
-        assert_eq!(chart.pins().len(), left, "{text}");
+        assert_eq!(chart.pinned_voicings().len(), left, "{text}");
         assert_eq!(cell.latest().picks.pins().len(), left, "{text}");
     }
 }

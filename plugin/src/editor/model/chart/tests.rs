@@ -278,11 +278,12 @@ impl Plain {
     /// The same chord with another symbol: what does not fit is dropped.
     fn becomes(&self, symbol: &str) -> Plain {
         let chord = symbol::parse(symbol).unwrap();
+        let was = symbol::parse(&self.symbol).unwrap();
         let mut now = Plain {
             symbol: symbol.to_owned(),
             ..self.clone()
         };
-        now.pins.retain(|(_, notes)| notes.fit(&chord));
+        now.pins.retain(|(_, notes)| notes.fit(&was, &chord));
         now.scale = now.scale.filter(|scale| scale.fits(&chord));
         now
     }

@@ -80,7 +80,8 @@ impl Performance {
     fn bytes(self) -> Result<Vec<u8>, Vec<ChartError>> {
         let chart: Chart = chart::parse_with(&self.document.text, self.names)?;
         let mut song = PlannedChart::placed(&chart, self.plan_for, 0);
-        song.pin(self.document.picks.pinned(&chart, &song.chords()));
+        let hand = self.plan_for.register.hand;
+        song.pin(self.document.picks.pinned(&chart, &song.chords(), hand));
         let song = song.planned();
         let score = score::score(chart, &song, &self.settings, self.bpm);
         Ok(match self.kind {
