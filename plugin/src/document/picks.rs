@@ -29,10 +29,11 @@ impl Picks {
     /// Pins and scales in any order. Of several for one place the last one counts.
     #[must_use]
     pub fn new(pins: Vec<Pin>, scales: Vec<ChosenScale>) -> Picks {
-        let mut picks = Picks::default();
-        picks.pins = in_order(pins, |pin| (pin.at.index, pin.pass));
-        picks.scales = in_order(scales, |scale| scale.at.index);
-        picks
+        Picks {
+            pins: in_order(pins, |pin| (pin.at.index, pin.pass)),
+            scales: in_order(scales, |scale| scale.at.index),
+            unread: Default::default(),
+        }
     }
 
     /// Whether nothing was picked.

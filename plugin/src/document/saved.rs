@@ -112,7 +112,7 @@ impl SavedPin {
 
 impl SavedScale {
     fn scale(self) -> Option<ChosenScale> {
-        (self.above < 12).then(|| ChosenScale {
+        (self.above < 12).then_some(ChosenScale {
             at: ChordAt {
                 index: self.chord,
                 symbol: self.symbol,

@@ -5,8 +5,8 @@ use super::pick::{ChosenScale, Pin};
 use super::place::{chords_of, symbol};
 use super::remark::Picked;
 use super::*;
-use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::candidates::Hand;
+use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::pin::NotesError;
 use guidehand_theory::pipeline;
 use guidehand_theory::pitch::{MidiNote, NoteNames};
@@ -236,7 +236,10 @@ fn a_pin_holds_every_time_or_once() {
     let chart = read(text);
     let placed = pipeline::place(&chart, None);
     let sounding = |document: &Document| -> Vec<(usize, Vec<u8>)> {
-        let pinned = document.picks.pinned(&chart, &placed, Hand::DEFAULT).into_iter();
+        let pinned = document
+            .picks
+            .pinned(&chart, &placed, Hand::DEFAULT)
+            .into_iter();
         let keys = pinned.map(|(at, voiced)| {
             let notes = voiced.voicing.notes();
             (at, notes.map(MidiNote::number).collect())

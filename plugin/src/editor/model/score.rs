@@ -198,7 +198,10 @@ mod tests {
             (at, pipeline::pinned(&placed, &voicing))
         };
         // G7 with its line, and A minor 7 the second time.
-        song.pin(vec![pinned(1, [41, 46, 47, 51]), pinned(12, [43, 48, 60, 64])]);
+        song.pin(vec![
+            pinned(1, [41, 46, 47, 51]),
+            pinned(12, [43, 48, 60, 64]),
+        ]);
         let song = song.planned();
         for rhythm in [
             Rhythm::Hold,

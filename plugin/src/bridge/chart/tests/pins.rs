@@ -53,7 +53,7 @@ fn every_texture_bends_around_a_pin_and_automation_leaves_it_alone() {
     let (cell, mut receiver) = ChartCell::new();
     cell.set_text(TEXT);
     let free = receiver.take().unwrap();
-    cell.set_text(&pinned(TEXT, "G7", Pass::Every));
+    cell.set_text(pinned(TEXT, "G7", Pass::Every));
     let chart = receiver.take().unwrap();
     assert_eq!(chart.enters, Enters::AtTheBarLine);
     assert_eq!(chart.unplanned(), None);
@@ -102,7 +102,7 @@ fn every_texture_bends_around_a_pin_and_automation_leaves_it_alone() {
 fn a_pin_may_be_for_one_time_only() {
     let (cell, mut receiver) = ChartCell::new();
     let second = Pass::Only(NonZeroU16::new(2).unwrap());
-    cell.set_text(&pinned("|: Dm7 | G7 :|", "G7", second));
+    cell.set_text(pinned("|: Dm7 | G7 :|", "G7", second));
     let chart = receiver.take().unwrap();
     assert_ne!(keys(&chart, 1, &Taste::default()), LOW);
     assert_eq!(keys(&chart, 3, &Taste::default()), LOW);
@@ -137,12 +137,18 @@ fn a_pin_is_planned_for_the_chart_that_was_read() {
     cell.set_text(TEXT);
     let before = cell.latest().chart.clone().unwrap();
     assert!(receiver.take().is_some());
-    cell.set_text(&pinned(TEXT, "G7", Pass::Every));
+    cell.set_text(pinned(TEXT, "G7", Pass::Every));
     let now = cell.latest().chart.clone().unwrap();
     assert!(Arc::ptr_eq(&before, &now));
-    assert_eq!(receiver.take().map(|chart| chart.pinned_voicings().len()), Some(1));
+    assert_eq!(
+        receiver.take().map(|chart| chart.pinned_voicings().len()),
+        Some(1)
+    );
     cell.set_text(TEXT);
-    assert_eq!(receiver.take().map(|chart| chart.pinned_voicings().len()), Some(0));
+    assert_eq!(
+        receiver.take().map(|chart| chart.pinned_voicings().len()),
+        Some(0)
+    );
 }
 
 /// Where the text has errors, the one before sounds with its own pins; the original has its own,
@@ -150,7 +156,7 @@ fn a_pin_is_planned_for_the_chart_that_was_read() {
 #[test]
 fn a_saved_chart_plays_the_same() {
     let (cell, mut receiver) = ChartCell::new();
-    cell.set_text(&pinned(TEXT, "G7", Pass::Every));
+    cell.set_text(pinned(TEXT, "G7", Pass::Every));
     cell.try_out(Some("| Dm7 | Db7 | Cmaj7 |"));
     cell.keep();
     let kept = cell.latest().document();
@@ -201,15 +207,21 @@ fn picks_that_are_no_picks_cost_no_chart() {
 #[test]
 fn a_tried_harmony_keeps_the_pins_of_the_chords_that_stay() {
     let (cell, mut receiver) = ChartCell::new();
-    cell.set_text(&pinned(TEXT, "G7", Pass::Every));
+    cell.set_text(pinned(TEXT, "G7", Pass::Every));
     assert!(receiver.take().is_some());
     cell.try_out(Some("| Dm7 Am7 | G7 | C6 |"));
     let tried = receiver.take().unwrap();
     assert_eq!(keys(&tried, 2, &Taste::default()), LOW);
     cell.try_out(Some("| Dm7 | Gmaj7 | C6 |"));
-    assert_eq!(receiver.take().map(|chart| chart.pinned_voicings().len()), Some(0));
+    assert_eq!(
+        receiver.take().map(|chart| chart.pinned_voicings().len()),
+        Some(0)
+    );
     cell.try_out(None);
-    assert_eq!(receiver.take().map(|chart| chart.pinned_voicings().len()), Some(1));
+    assert_eq!(
+        receiver.take().map(|chart| chart.pinned_voicings().len()),
+        Some(1)
+    );
 }
 
 /// B7 is B flat 7 in German (common practice, no published source).
@@ -218,7 +230,7 @@ fn in_another_language_a_pin_stays_where_its_chord_holds_it() {
     let (cell, mut receiver) = ChartCell::new();
     for (text, symbol, left) in [("| Dm7 | G7 |", "G7", 1), ("| Dm7 | B7 |", "B7", 0)] {
         cell.set_names(NoteNames::English);
-        cell.set_text(&pinned(text, symbol, Pass::Every));
+        cell.set_text(pinned(text, symbol, Pass::Every));
         cell.set_names(NoteNames::German);
         let chart = receiver.take().unwrap();
         assert_eq!(chart.pinned_voicings().len(), left, "{text}");
