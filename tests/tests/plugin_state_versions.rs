@@ -21,7 +21,7 @@ struct Kept {
 }
 
 /// One for each version that had other parameters or fields than the one before.
-const KEPT: [Kept; 7] = [
+const KEPT: [Kept; 8] = [
     Kept {
         file: "first.json",
         chart: "| Ebmaj7 | Ab7 |",
@@ -81,6 +81,11 @@ const KEPT: [Kept; 7] = [
         file: "even_shares.json",
         chart: "| even Dm7 G7 Cmaj7 | 3/4 even F6 Bb7 | 12/8 C6 / / / F6 / / / G7 / / / |",
         params: &[("Chords from", "Chart"), ("Rhythm", "Hold")],
+    },
+    Kept {
+        file: "pins.json",
+        chart: "| Dm7 | G7 | Cmaj7 | A7 |",
+        params: &[("Chords from", "Chart"), ("Texture", "Two hands")],
     },
 ];
 

@@ -1,6 +1,6 @@
 //! Picks follow their chords through an edit of the text. Any thread but the audio thread. Imports
-//! the rest of its folder but `saved`, and `similar`, which finds the chords that stay; the tests of
-//! `document` import it.
+//! the rest of its folder but `saved`, and `similar`, which finds the chords that stay; nothing
+//! imports it, for its functions are those of the document.
 
 use super::pick::{ChosenScale, Pin};
 use super::picks::Picks;
@@ -56,6 +56,12 @@ impl Document {
     /// The document with its notes named in another language, in which its text says other chords.
     #[must_use]
     pub fn renamed(&self, names: NoteNames) -> Followed {
+        if self.picks.is_empty() {
+            return Followed {
+                document: self.clone(),
+                dropped: Vec::new(),
+            };
+        }
         let after = chords_of(&self.text, names);
         self.follow(self.text.clone(), Some, &after)
     }

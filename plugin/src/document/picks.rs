@@ -80,27 +80,29 @@ impl Picks {
         self.with_pins(pins)
     }
 
-    /// Without the pin of a chord that is played so often. Without that of a single time, a pin
+    /// Without the pin of a chord that is played so often. Where a single time loses its pin, one
     /// for every time becomes one for each of the other times.
     #[must_use]
     pub fn unpin(&self, at: &ChordAt, pass: Pass, passes: u16) -> Picks {
-        let of_chord = |pin: &&Pin| pin.at.index == at.index;
-        let mut pins: Vec<Pin> = self.pins.iter().filter(|p| !of_chord(p)).cloned().collect();
-        if let Pass::Only(_) = pass {
-            let others = (1..=passes).filter_map(NonZeroU16::new).map(Pass::Only);
-            let every = self.pins.iter().filter(of_chord);
-            let every = every.clone().find(|pin| pin.pass == Pass::Every);
-            for other in others.filter(|other| *other != pass) {
-                let own = self
-                    .pins
-                    .iter()
-                    .filter(of_chord)
-                    .find(|pin| pin.pass == other);
-                let pin = own.or(every).cloned();
-                pins.extend(pin.map(|pin| Pin { pass: other, ..pin }));
-            }
-            pins.truncate(MOST_PICKS);
+        let is_of_chord = |pin: &Pin| pin.at.index == at.index;
+        let (of_chord, mut pins): (Vec<Pin>, Vec<Pin>) =
+            self.pins.iter().cloned().partition(is_of_chord);
+        if pass == Pass::Every {
+            return self.with_pins(pins);
         }
+        let find = |pass: Pass| of_chord.iter().find(|pin| pin.pass == pass);
+        match find(Pass::Every) {
+            None => pins.extend(of_chord.into_iter().filter(|pin| pin.pass != pass)),
+            Some(every) => {
+                let others = (1..=passes).filter_map(NonZeroU16::new).map(Pass::Only);
+                let others = others.filter(|other| *other != pass);
+                pins.extend(others.map(|other| Pin {
+                    pass: other,
+                    ..find(other).unwrap_or(every).clone()
+                }));
+            }
+        }
+        pins.truncate(MOST_PICKS);
         self.with_pins(pins)
     }
 

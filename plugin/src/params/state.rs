@@ -17,7 +17,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 
 /// Room for what was picked for a chord, in bytes of JSON.
-const PICK: usize = 256;
+const PICK: usize = 128;
 
 /// The longest saved field that is read, in bytes of JSON. A chart holds three texts, each with pins
 /// and scales, and JSON writes some bytes as six.

@@ -149,11 +149,21 @@ impl ChartCell {
     /// It reads the text before, if that has not been read.
     pub fn set_names(&self, names: NoteNames) {
         self.shared.read_text();
+        let before = {
+            let inner = self.shared.lock();
+            [&inner.document, &inner.in_force.document].map(Clone::clone)
+        };
+        let after = before.each_ref().map(|one| one.renamed(names).document);
         let mut inner = self.shared.lock();
         inner.names = saved::saved_names(names);
-        let renamed = |document: &Document| document.renamed(names).document;
-        let document = renamed(&inner.document);
-        let in_force = renamed(&inner.in_force.document);
+        let mut now = [&inner.document, &inner.in_force.document].map(Clone::clone);
+        for (now, (before, after)) in now.iter_mut().zip(before.iter().zip(after)) {
+            // A state that has been loaded meanwhile stays as it is.
+            if now == before {
+                *now = after;
+            }
+        }
+        let [document, in_force] = now;
         inner.begin(document, Comes::Finished(Enters::AtTheBarLine));
         inner.force(in_force, Enters::AtTheBarLine);
         drop(inner);
@@ -167,9 +177,9 @@ impl ChartCell {
     }
 
     /// Tries another text: it sounds from the next bar line on, and the chart's own text stays.
-    /// What was picked for the chart's chords goes with those that stay. None ends the trial, and the chart itself sounds again from the next bar line on. A text
-    /// that cannot be read changes nothing. This call reads both texts. A trial finishes a chart that
-    /// is still being typed.
+    /// What was picked for the chart's chords goes with those that stay. None ends the trial, and
+    /// the chart itself sounds again from the next bar line on. A text that cannot be read changes
+    /// nothing. This call reads both texts. A trial finishes a chart that is still being typed.
     pub fn try_out(&self, text: Option<&str>) {
         self.shared.read_text();
         let (tried, document, names) = {

@@ -1,6 +1,6 @@
-//! What the lock of a cell guards: the document, which one is in force, and how far both have been read
-//! and planned. Any thread but the audio thread runs it, and nothing here takes long. `shared` and
-//! `cell` import it.
+//! What the lock of a cell guards: the document, which one is in force, and how far both have been
+//! read and planned. Any thread but the audio thread runs it, and nothing here takes long. `shared`
+//! and `cell` import it.
 
 use super::progress::{Charted, Depth, PlanStep, Progress};
 use super::read::{Finished, ReadChart, ReadResult, Reading, Unread};
@@ -27,8 +27,8 @@ pub struct Inner {
     pub rests_at: Option<Instant>,
     /// When it takes over from the chart that plays, once it is in force.
     pub enters: Enters,
-    /// The text in force: the last one that was finished and could be read. It is that of `document`
-    /// unless that one is still being typed or has errors.
+    /// The document in force: the last one whose text was finished and could be read. It is
+    /// `document` itself unless that text is still being typed or has errors.
     pub in_force: Finished,
     /// Texts that were finished after it and have not been read, the oldest first.
     pub newer: Vec<Finished>,

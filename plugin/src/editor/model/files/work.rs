@@ -110,6 +110,7 @@ mod tests {
     use crate::document::{ChordAt, ChordPlayed, Pass, PinNotes};
     use crate::engine::settings::Source;
     use guidehand_theory::pitch::MidiNote;
+    use midly::{MidiMessage, Smf, TrackEvent, TrackEventKind};
     use std::num::NonZeroU16;
 
     /// A repeat whose second chord is pinned the second time, as a file.
@@ -134,10 +135,16 @@ mod tests {
         performance.bytes().unwrap()
     }
 
-    /// How often a key is struck in a file of MIDI, on any channel (Standard MIDI Files 1.0).
+    /// How often a key is struck in a file of MIDI, on any channel.
     fn struck(midi: &[u8], key: u8) -> usize {
-        let strikes = |event: &&[u8]| event[0] & 0xf0 == 0x90 && event[1] == key && event[2] > 0;
-        midi.windows(3).filter(strikes).count()
+        let file = Smf::parse(midi).unwrap();
+        let strikes = |event: &&TrackEvent| {
+            matches!(event.kind, TrackEventKind::Midi {
+                message: MidiMessage::NoteOn { key: struck, vel },
+                ..
+            } if struck == key && vel > 0)
+        };
+        file.tracks.iter().flatten().filter(strikes).count()
     }
 
     #[test]
