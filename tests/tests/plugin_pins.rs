@@ -96,12 +96,15 @@ fn automation_goes_round_a_pin() {
         ("Texture", "Three notes"),
         ("Register from", "A3"),
     ] {
-        let mut host = with_pins(text, &pins);
+        let [mut host, mut free] = [with_pins(text, &pins), with_chart(text)];
+        for host in [&mut host, &mut free] {
+            // A soft edge need not be heard.
+            set(host, "Hard register edges", "On");
+        }
         let (id, to) = (id(&host, name), value(&mut host, name, words));
         let mut session = once(16);
         session.param(2_000, id, to);
         let played = chord_keys(&play(&mut host, &session).events);
-        let mut free = with_chart(text);
         let free = chord_keys(&play(&mut free, &session).events);
         assert!(played.contains(&keys(LOW)), "{name}: {played:?}");
         let lowest = played.iter().filter(|chord| **chord == keys(LOW));
