@@ -14,6 +14,7 @@
 
 mod bridge;
 mod disk;
+mod document;
 mod editor;
 mod engine;
 mod guard;

@@ -22,6 +22,7 @@ mod plugin_loops;
 mod plugin_moments;
 mod plugin_parameters;
 mod plugin_passing;
+mod plugin_pins;
 mod plugin_played;
 mod plugin_requests;
 mod plugin_rhythm;

@@ -21,7 +21,7 @@ struct Kept {
 }
 
 /// One for each version that had other parameters or fields than the one before.
-const KEPT: [Kept; 8] = [
+const KEPT: [Kept; 9] = [
     Kept {
         file: "first.json",
         chart: "| Ebmaj7 | Ab7 |",
@@ -91,6 +91,11 @@ const KEPT: [Kept; 8] = [
             ("Swing", "60 %"),
             ("Variation", "0 %"),
         ],
+    },
+    Kept {
+        file: "pins.json",
+        chart: "| Dm7 | G7 | Cmaj7 | A7 |",
+        params: &[("Chords from", "Chart"), ("Texture", "Two hands")],
     },
 ];
 

@@ -33,5 +33,5 @@ pub use limits::{
 };
 pub use marks::{Jump, Road, Roads, Section, SectionName, Start, Until};
 pub use meter::{Meter, TICKS_PER_QUARTER};
-pub use parse::{WordKind, cut, is_silence, parse, parse_with, road, title_line, written};
+pub use parse::{WordKind, chords, cut, is_silence, parse, parse_with, road, title_line, written};
 pub use rewrite::{renamed, rewrite};

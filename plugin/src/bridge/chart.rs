@@ -3,6 +3,10 @@
 //! thread hold, and the audio thread's [`PlannedReceiver`]. [`ChartCell::work`] gives the
 //! worker its end.
 //!
+//! With the text goes what was picked for its chords: both are one [`Document`].
+//!
+//! [`Document`]: crate::document::Document
+//!
 //! A text is read once, and its chart is planned once in each texture. What comes of it is
 //! published: to the panel as [`ReadChart`], and to the audio thread through a queue, once the
 //! text is in force. A text that is still being typed is in force when typing rests. Both threads
@@ -26,5 +30,5 @@ pub use cell::ClockHand;
 pub use line::PlannedReceiver;
 pub use progress::Depth;
 pub use read::ReadChart;
-pub use saved::{LONGEST_TEXT, SavedChart, Unknown};
+pub use saved::{LONGEST_TEXT, SavedChart};
 pub use shared::ChartWork;

@@ -79,21 +79,32 @@ pub struct PlannedChart {
     pub edition: u64,
     /// When it takes over.
     pub enters: Enters,
+    /// The voicings that the player has pinned, each with its change, ascending. They sound
+    /// whatever the taste.
+    pins: Arc<[(usize, Voiced)]>,
     /// The plan in each texture, in the order of [`Texture::ALL`], as far as there is one.
     plans: [Option<TexturePlan>; Texture::ALL.len()],
 }
 
 impl PlannedChart {
-    /// Plans a chart in every texture. Allocates; never on the audio thread.
+    /// Plans a chart in every texture.
+    #[cfg(test)]
     #[must_use]
     pub fn plan(chart: &Chart, plan_for: PlanFor, edition: u64) -> PlannedChart {
-        let mut planned = PlannedChart::placed(chart, plan_for, edition);
-        let placed = planned.chords();
+        PlannedChart::placed(chart, plan_for, edition).planned()
+    }
+
+    /// The chart with a plan in every texture, around its pins. Allocates; never on the audio
+    /// thread.
+    #[must_use]
+    pub fn planned(mut self) -> PlannedChart {
+        let (placed, pins) = (self.chords(), self.pinned_voicings());
+        let register = self.plan_for.register;
         for texture in Texture::ALL {
-            let plan = pipeline::plan(&placed, texture, plan_for.register, Ends::Cyclic);
-            planned.put_plan(texture, &plan);
+            let plan = pipeline::plan_around(&placed, texture, register, Ends::Cyclic, &pins);
+            self.put_plan(texture, &plan);
         }
-        planned
+        self
     }
 
     /// Puts the chords of a chart in their keys; no texture is planned yet. Allocates; never
@@ -132,6 +143,7 @@ impl PlannedChart {
             plan_for,
             edition,
             enters: Enters::AtOnce,
+            pins: Arc::default(),
             plans: [const { None }; Texture::ALL.len()],
         }
     }
@@ -140,6 +152,26 @@ impl PlannedChart {
     #[must_use]
     pub fn chords(&self) -> Vec<Option<ChordInKey>> {
         self.changes.iter().map(|change| change.placed).collect()
+    }
+
+    /// Pins voicings to changes, which ascend, before anything is planned. Allocates; never on the
+    /// audio thread.
+    pub fn pin(&mut self, pins: Vec<(usize, Voiced)>) {
+        self.pins = pins.into();
+    }
+
+    /// The pinned voicings, each with its change, ascending, as a plan is made around them.
+    #[must_use]
+    pub fn pinned_voicings(&self) -> Vec<(usize, Voicing)> {
+        let pins = self.pins.iter();
+        pins.map(|(at, voiced)| (*at, voiced.voicing)).collect()
+    }
+
+    /// The voicing that is pinned to a change, if one is. Bounded, without allocation.
+    #[must_use]
+    pub fn pinned(&self, index: usize) -> Option<&Voiced> {
+        let found = self.pins.binary_search_by_key(&index, |(at, _)| *at).ok()?;
+        self.pins.get(found).map(|(_, voiced)| voiced)
     }
 
     /// Takes the plan of one texture, a voicing or none for each change. Allocates; never on
@@ -216,12 +248,16 @@ impl PlannedChart {
     }
 
     /// The change at this index with its voicing under a taste; none past the end and where
-    /// the chart is silent. It is the planned voicing where the taste is as planned for, and
+    /// the chart is silent. A pinned voicing is the same under every taste. Elsewhere it is the
+    /// planned voicing where the taste is as planned for, and
     /// otherwise the nearest one to it. While the texture has not been planned it is the
     /// nearest voicing to that of another texture. Bounded, without allocation.
     #[must_use]
     pub fn voiced(&self, index: usize, taste: &Taste) -> Option<(ChordInKey, Voiced)> {
         let placed = self.changes.get(index)?.placed?;
+        if let Some(pinned) = self.pinned(index) {
+            return Some((placed, *pinned));
+        }
         let plan = self.plan_of(taste.texture);
         let as_planned = plan.is_some()
             && taste.requests == TensionRequests::default()
@@ -234,6 +270,23 @@ impl PlannedChart {
             pipeline::adapt(planned, &placed, taste)
         };
         Some((placed, voiced))
+    }
+
+    /// The inner line of a change in a voicing of its own: when its voice moves, in ticks from the
+    /// start of the change, and what sounds from then on. It moves halfway through the chord, and
+    /// on a beat if the chord lasts two beats or more. A pinned voicing stays as it is.
+    #[must_use]
+    pub fn inner_line(
+        &self,
+        index: usize,
+        (placed, voiced): (&ChordInKey, &Voiced),
+        length_ticks: f64,
+    ) -> Option<(f64, Voicing)> {
+        if self.pinned(index).is_some() {
+            return None;
+        }
+        let after = line::inner(&placed.chord, &placed.function, &voiced.voicing)?;
+        Some((line_moves_at(length_ticks), after))
     }
 
     /// The places in the text from which another key holds, in their order there, with the
@@ -300,20 +353,7 @@ fn starts_section(chart: &Chart, bar: &Bar) -> bool {
     written.is_some_and(|written| written.section.is_some() || written.opens)
 }
 
-/// The inner line of a chord: when its voice moves, in ticks from the start of
-/// the change, and what sounds from then on. It moves halfway through the chord, and on
-/// a beat if the chord lasts two beats or more.
-#[must_use]
-pub fn inner_line(
-    placed: &ChordInKey,
-    voiced: &Voiced,
-    length_ticks: f64,
-) -> Option<(f64, Voicing)> {
-    let after = line::inner(&placed.chord, &placed.function, &voiced.voicing)?;
-    Some((line_moves_at(length_ticks), after))
-}
-
-/// When an inner line moves in a chord of this length, in ticks, see [`inner_line`].
+/// When an inner line moves in a chord of this length, in ticks, see [`PlannedChart::inner_line`].
 #[must_use]
 pub fn line_moves_at(length_ticks: f64) -> f64 {
     let half = length_ticks / 2.0;

@@ -2,7 +2,7 @@
 //! panel use it; the audio thread never does. Imports `bridge`; `params` and `editor`
 //! import it.
 
-use crate::bridge::chart::Unknown;
+use crate::document::Unknown;
 use nice_plug::params::persist::PersistentField;
 use serde::{Deserialize, Serialize};
 use std::sync::{Mutex, MutexGuard, PoisonError};

@@ -8,16 +8,20 @@
 mod migrations;
 mod shares;
 
-use crate::bridge::chart::{LONGEST_TEXT, Unknown};
+use crate::bridge::chart::LONGEST_TEXT;
+use crate::document::{MOST_PICKS, Unknown};
 use migrations::{MIGRATIONS, Migration, format, migrate};
 use nice_plug::plugin::{ParamValue, PluginState};
 use nice_plug::prelude::{ParamPtr, Params};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 
-/// The longest saved field that is read, in bytes of JSON. A chart holds
-/// three texts, and JSON writes some bytes as six.
-const LONGEST_FIELD: usize = 3 * 6 * LONGEST_TEXT + 1024;
+/// Room for what was picked for a chord, in bytes of JSON.
+const PICK: usize = 128;
+
+/// The longest saved field that is read, in bytes of JSON. A chart holds three texts, each with pins
+/// and scales, and JSON writes some bytes as six.
+const LONGEST_FIELD: usize = 3 * (6 * LONGEST_TEXT + 2 * MOST_PICKS * PICK) + 1024;
 
 /// The most that is kept of the states of later versions, in bytes of names and texts.
 const MOST_KEPT: usize = LONGEST_TEXT;

@@ -8,7 +8,9 @@ use super::marks::Road;
 use super::signs::{self, Phrase};
 use super::words::{self, Sign};
 use super::{play, read, unfold};
+use crate::chord::Chord;
 use crate::pitch::NoteNames;
+use crate::symbol;
 use std::ops::Range;
 
 /// The sign of the road that a text begins with, such as `Fine` or `D.S. al Coda`.
@@ -78,6 +80,17 @@ pub fn cut(text: &str, names: NoteNames) -> Vec<(Range<usize>, WordKind)> {
         (word.source(), kind)
     });
     kinds.collect()
+}
+
+/// The words of any text that stand for chords, in their order: each with its place in bytes, and
+/// with its chord if it can be read.
+#[must_use]
+pub fn chords(text: &str, names: NoteNames) -> Vec<(Range<usize>, Option<Chord>)> {
+    let words = words::words(text, names).into_iter();
+    let words = words.filter(|word| word.sign == Sign::Chord);
+    words
+        .map(|word| (word.source(), symbol::parse_with(word.text, names).ok()))
+        .collect()
 }
 
 /// The bars of any text in their order, whether or not it can be read as a chart.

@@ -7,8 +7,9 @@ use super::inner::{Comes, Inner};
 use super::line::{self, PlannedReceiver};
 use super::progress::{Charted, Planner, Progress};
 use super::read::{self, Finished, ReadChart};
-use super::saved::{self, LONGEST_TEXT, SavedChart, Unknown};
+use super::saved::{self, LONGEST_TEXT, SavedChart};
 use super::shared::{ChartWork, Shared};
+use crate::document::{Document, Unknown};
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::PlanFor;
 #[cfg(test)]
@@ -50,11 +51,11 @@ impl ChartCell {
     /// A cell whose textures are planned by another function, for tests.
     pub(super) fn planned_by(plan: Box<Planner>) -> (ChartCell, PlannedReceiver) {
         let (line, receiver) = line::line();
-        let text: Arc<str> = FIRST_CHART.into();
+        let document = Document::from(FIRST_CHART);
         let names = NoteNames::default();
-        let chart = read::parse(&text, names);
+        let chart = read::parse(&document.text, names);
         let mut progress = Progress::new(line);
-        let main = |chart| Charted::new(1, chart, Enters::AtOnce);
+        let main = |chart| Charted::new(1, document.clone(), chart, Enters::AtOnce);
         progress.main = chart.as_ref().ok().cloned().map(main);
         let inner = Inner {
             text_edition: 1,
@@ -63,7 +64,7 @@ impl ChartCell {
             enters: Enters::AtOnce,
             in_force: Finished {
                 edition: 1,
-                text: text.clone(),
+                document: document.clone(),
                 enters: Enters::AtOnce,
             },
             newer: Vec::new(),
@@ -75,14 +76,15 @@ impl ChartCell {
             planning: false,
             latest: Arc::new(ReadChart {
                 edition: 1,
-                text: text.clone(),
+                text: document.text.clone(),
+                picks: document.picks.clone(),
                 names,
                 chart,
                 planned: None,
                 waits: false,
             }),
             outdated: Vec::new(),
-            text,
+            document,
         };
         let shared = Arc::new(Shared {
             inner: Mutex::new(inner),
@@ -116,38 +118,53 @@ impl ChartCell {
         ChartWork::new(self.shared.clone())
     }
 
-    /// Takes over a text that is finished, and returns its number at once. It comes into force as
-    /// soon as the worker has read it, and takes over at the next bar line. A text with errors is
-    /// kept as it is, and the text in force stays. A text that is longer than a saved one may be is
-    /// cut to that length.
-    pub fn set_text(&self, text: &str) -> u64 {
-        self.begin(text, Comes::Finished(Enters::AtTheBarLine))
+    /// Takes over a text that is finished, with what was picked for its chords, and returns its
+    /// number at once. It comes into force as soon as the worker has read it, and takes over at the
+    /// next bar line. A text with errors is kept as it is, and the text in force stays. A text that
+    /// is longer than a saved one may be is cut to that length.
+    pub fn set_text(&self, document: impl Into<Document>) -> u64 {
+        self.begin(document.into(), Comes::Finished(Enters::AtTheBarLine))
     }
 
     /// Takes over a text that is still being typed, and returns its number at once. The worker
     /// reads and plans it, and it comes into force once typing has rested, as in
     /// [`ChartCell::set_text`]. Without a worker it comes into force at once.
-    pub fn type_text(&self, text: &str) -> u64 {
+    pub fn type_text(&self, document: impl Into<Document>) -> u64 {
         let rests_at = self.shared.now() + REST;
-        self.begin(text, Comes::Typed(rests_at))
+        self.begin(document.into(), Comes::Typed(rests_at))
     }
 
-    fn begin(&self, text: &str, comes: Comes) -> u64 {
-        let text = text.get(..text.floor_char_boundary(LONGEST_TEXT));
-        let text: Arc<str> = text.unwrap_or_default().into();
-        let edition = self.shared.lock().begin(text, comes);
+    fn begin(&self, mut document: Document, comes: Comes) -> u64 {
+        if document.text.len() > LONGEST_TEXT {
+            let end = document.text.floor_char_boundary(LONGEST_TEXT);
+            document.text = document.text.get(..end).unwrap_or_default().into();
+        }
+        let edition = self.shared.lock().begin(document, comes);
         self.edited();
         edition
     }
 
     /// Reads the same text with its notes named in another language, and the text in force with
-    /// it. That finishes the text. It reads the text before, if that has not been read.
+    /// it. That finishes the text. What was picked for chords stays where they can still hold it.
+    /// It reads the text before, if that has not been read.
     pub fn set_names(&self, names: NoteNames) {
         self.shared.read_text();
+        let before = {
+            let inner = self.shared.lock();
+            [&inner.document, &inner.in_force.document].map(Clone::clone)
+        };
+        let after = before.each_ref().map(|one| one.renamed(names).document);
         let mut inner = self.shared.lock();
         inner.names = saved::saved_names(names);
-        let (text, in_force) = (inner.text.clone(), inner.in_force.text.clone());
-        inner.begin(text, Comes::Finished(Enters::AtTheBarLine));
+        let mut now = [&inner.document, &inner.in_force.document].map(Clone::clone);
+        for (now, (before, after)) in now.iter_mut().zip(before.iter().zip(after)) {
+            // A state that has been loaded meanwhile stays as it is.
+            if now == before {
+                *now = after;
+            }
+        }
+        let [document, in_force] = now;
+        inner.begin(document, Comes::Finished(Enters::AtTheBarLine));
         inner.force(in_force, Enters::AtTheBarLine);
         drop(inner);
         self.edited();
@@ -160,28 +177,30 @@ impl ChartCell {
     }
 
     /// Tries another text: it sounds from the next bar line on, and the chart's own text stays.
-    /// None ends the trial, and the chart itself sounds again from the next bar line on. A text
-    /// that cannot be read changes nothing. This call reads both texts. A trial finishes a chart that
-    /// is still being typed.
+    /// What was picked for the chart's chords goes with those that stay. None ends the trial, and
+    /// the chart itself sounds again from the next bar line on. A text that cannot be read changes
+    /// nothing. This call reads both texts. A trial finishes a chart that is still being typed.
     pub fn try_out(&self, text: Option<&str>) {
         self.shared.read_text();
-        let (tried, names) = {
+        let (tried, document, names) = {
             let inner = self.shared.lock();
-            (inner.progress.tried_text(), inner.note_names())
+            let document = inner.document.clone();
+            (inner.progress.tried_text(), document, inner.note_names())
         };
         if tried.as_deref() == text {
             return;
         }
-        let chart = match text.map(|text| read::parse(text, names)) {
-            Some(Err(_)) => return,
-            Some(Ok(chart)) => text.map(Arc::from).zip(Some(chart)),
+        let new = text.map(|text| document.edited(text, names, None).document);
+        let chart = match new.map(|new| (read::parse(&new.text, names), new)) {
+            Some((Err(_), _)) => return,
+            Some((Ok(chart), new)) => Some((new, chart)),
             None => None,
         };
         let mut inner = self.shared.lock();
         inner.finish();
         let edition = inner.count();
         let enters = Enters::AtTheBarLine;
-        let new = |(text, chart)| (text, Charted::new(edition, chart, enters));
+        let new = |(document, chart)| Charted::new(edition, document, chart, enters);
         inner.progress.tried = chart.map(new);
         if inner.progress.tried.is_none() {
             inner.enter_again();
@@ -208,16 +227,16 @@ impl ChartCell {
     #[must_use]
     pub fn original(&self) -> Option<String> {
         let original = self.shared.lock().original.clone();
-        original.map(|text| text.as_ref().to_owned())
+        original.map(|original| original.text.as_ref().to_owned())
     }
 
     /// Brings back the chart as it was before another harmony was kept.
     pub fn restore(&self) {
         let mut inner = self.shared.lock();
-        let Some(text) = inner.original.take() else {
+        let Some(original) = inner.original.take() else {
             return;
         };
-        inner.begin(text, Comes::Finished(Enters::AtTheBarLine));
+        inner.begin(original, Comes::Finished(Enters::AtTheBarLine));
         drop(inner);
         self.edited();
     }
@@ -230,12 +249,17 @@ impl ChartCell {
         }
         self.shared.read_text();
         let mut inner = self.shared.lock();
-        inner.original = new.original.map(Arc::from);
+        let original = new.original.as_deref();
+        inner.original = original.map(|text| new.original_picks.document(text));
         inner.names = new.names;
         inner.later = new.later;
-        inner.begin(new.text.into(), Comes::Finished(Enters::AtOnce));
-        let in_force = inner.in_force.text.clone();
-        inner.force(new.sounding.map_or(in_force, Arc::from), Enters::AtOnce);
+        let document = new.picks.document(&new.text);
+        inner.begin(document, Comes::Finished(Enters::AtOnce));
+        let in_force = match new.sounding.as_deref() {
+            Some(text) => new.sounding_picks.document(text),
+            None => inner.in_force.document.clone(),
+        };
+        inner.force(in_force, Enters::AtOnce);
         drop(inner);
         self.settle();
     }
@@ -245,14 +269,12 @@ impl ChartCell {
     pub fn saved(&self) -> SavedChart {
         self.shared.read_text();
         let inner = self.shared.lock();
-        let owned = |text: &Arc<str>| text.as_ref().to_owned();
         let has_errors = inner.latest.chart.is_err();
+        let sounding = has_errors.then_some(&inner.in_force.document);
         SavedChart {
-            text: owned(&inner.text),
-            sounding: has_errors.then(|| owned(&inner.in_force.text)),
-            original: inner.original.as_ref().map(owned),
             names: inner.names.clone(),
             later: inner.later.clone(),
+            ..SavedChart::new(&inner.document, sounding, inner.original.as_ref())
         }
     }
 
@@ -306,8 +328,8 @@ impl ChartCell {
     /// The text as typed.
     #[must_use]
     pub fn text(&self) -> String {
-        let text = self.shared.lock().text.clone();
-        text.as_ref().to_owned()
+        let document = self.shared.lock().document.clone();
+        document.text.as_ref().to_owned()
     }
 
     /// What is wrong with the text as typed; empty if nothing is. It reads the text, if it has
@@ -340,8 +362,10 @@ impl Drop for ChartCell {
     }
 }
 
-/// Plans one texture of a chart that is played around from its end to its beginning.
+/// Plans one texture of a chart that is played around from its end to its beginning, around the
+/// voicings that are pinned.
 fn plan(planned: &PlannedChart, texture: Texture) -> Vec<Option<Voiced>> {
     let register = planned.plan_for.register;
-    pipeline::plan(&planned.chords(), texture, register, Ends::Cyclic)
+    let pins = planned.pinned_voicings();
+    pipeline::plan_around(&planned.chords(), texture, register, Ends::Cyclic, &pins)
 }

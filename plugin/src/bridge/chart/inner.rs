@@ -1,10 +1,11 @@
-//! What the lock of a cell guards: the text, which text is in force, and how far both have been read
-//! and planned. Any thread but the audio thread runs it, and nothing here takes long. `shared` and
-//! `cell` import it.
+//! What the lock of a cell guards: the document, which one is in force, and how far both have been
+//! read and planned. Any thread but the audio thread runs it, and nothing here takes long. `shared`
+//! and `cell` import it.
 
 use super::progress::{Charted, Depth, PlanStep, Progress};
 use super::read::{Finished, ReadChart, ReadResult, Reading, Unread};
-use super::saved::{self, Unknown};
+use super::saved;
+use crate::document::{Document, Unknown};
 use crate::engine::planned::{Enters, PlannedChart};
 use guidehand_theory::chart::Chart;
 use guidehand_theory::pitch::NoteNames;
@@ -16,8 +17,8 @@ const MOST_UNREAD: usize = 32;
 
 /// What the lock of a cell guards.
 pub struct Inner {
-    /// The text in the hands of the player.
-    pub text: Arc<str>,
+    /// The text in the hands of the player, with what was picked for its chords.
+    pub document: Document,
     /// Its number.
     pub text_edition: u64,
     /// It has not been read yet.
@@ -26,12 +27,12 @@ pub struct Inner {
     pub rests_at: Option<Instant>,
     /// When it takes over from the chart that plays, once it is in force.
     pub enters: Enters,
-    /// The text in force: the last one that was finished and could be read. It is `text` itself
-    /// unless that one is still being typed or has errors.
+    /// The document in force: the last one whose text was finished and could be read. It is
+    /// `document` itself unless that text is still being typed or has errors.
     pub in_force: Finished,
     /// Texts that were finished after it and have not been read, the oldest first.
     pub newer: Vec<Finished>,
-    pub original: Option<Arc<str>>,
+    pub original: Option<Document>,
     /// The language of the notes as it is saved.
     pub names: Option<String>,
     pub later: Unknown,
@@ -72,15 +73,15 @@ impl Inner {
     }
 
     /// Replaces the text, and gives the new one's number. What is tried is forgotten.
-    pub fn begin(&mut self, text: Arc<str>, comes: Comes) -> u64 {
+    pub fn begin(&mut self, document: Document, comes: Comes) -> u64 {
         if self.progress.tried.take().is_some() {
             self.enter_again();
         }
-        let before = std::mem::replace(&mut self.text, text);
+        let before = std::mem::replace(&mut self.document, document);
         if self.unread && self.rests_at.is_none() {
             self.newer.push(Finished {
                 edition: self.text_edition,
-                text: before,
+                document: before,
                 enters: self.enters,
             });
             if self.newer.len() > MOST_UNREAD {
@@ -97,10 +98,10 @@ impl Inner {
     }
 
     /// Another text is in force, whose chart has still to be read.
-    pub fn force(&mut self, text: Arc<str>, enters: Enters) {
+    pub fn force(&mut self, document: Document, enters: Enters) {
         self.in_force = Finished {
             edition: self.count(),
-            text,
+            document,
             enters,
         };
         self.newer.clear();
@@ -115,7 +116,7 @@ impl Inner {
     pub fn unread(&self) -> Option<Unread> {
         self.unread.then(|| Unread {
             edition: self.text_edition,
-            text: self.text.clone(),
+            text: self.document.text.clone(),
             names: self.note_names(),
             finished: self.rests_at.is_none(),
             in_force: self.in_force.clone(),
@@ -148,7 +149,8 @@ impl Inner {
         let chart = self.come(reading.chart);
         let latest = Arc::new(ReadChart {
             edition: self.text_edition,
-            text: self.text.clone(),
+            text: self.document.text.clone(),
+            picks: self.document.picks.clone(),
             names: self.note_names(),
             chart,
             planned: None,
@@ -177,19 +179,26 @@ impl Inner {
             self.rests_at = None;
             return chart;
         };
-        let plays_on = self.enters == Enters::AtTheBarLine && self.text == self.in_force.text;
+        let in_force = &self.in_force.document;
+        let plays_on = self.enters == Enters::AtTheBarLine && self.document.plays_as(in_force);
         if let Some(main) = self.main().filter(|_| plays_on) {
             let chart = main.chart.clone();
             self.rests_at = None;
+            self.in_force.document = self.document.clone();
             return Ok(chart);
         }
+        // The same text with other pins is the same chart.
+        let same_text = self.document.text == in_force.text;
+        let known = self.main().filter(|_| same_text);
+        let chart = known.map_or(chart, |main| main.chart.clone());
         if self.rests_at.is_some() {
-            let coming = Charted::new(self.text_edition, chart.clone(), self.enters);
+            let document = self.document.clone();
+            let coming = Charted::new(self.text_edition, document, chart.clone(), self.enters);
             self.progress.coming = Some(coming);
         } else {
             let finished = Finished {
                 edition: self.text_edition,
-                text: self.text.clone(),
+                document: self.document.clone(),
                 enters: self.enters,
             };
             self.put_in_force(finished, Some(chart.clone()));
@@ -202,9 +211,12 @@ impl Inner {
         self.in_force = finished;
         if self.main().is_none() {
             let Finished {
-                edition, enters, ..
+                edition,
+                ref document,
+                enters,
             } = self.in_force;
-            self.progress.main = chart.map(|chart| Charted::new(edition, chart, enters));
+            let charted = |chart| Charted::new(edition, document.clone(), chart, enters);
+            self.progress.main = chart.map(charted);
         }
     }
 
@@ -218,7 +230,7 @@ impl Inner {
         };
         self.in_force = Finished {
             edition: coming.edition,
-            text: self.text.clone(),
+            document: self.document.clone(),
             enters: self.enters,
         };
         self.progress.main = Some(coming);
@@ -254,22 +266,24 @@ impl Inner {
     /// What is tried becomes the chart, and sounds on without a break. The text before it is
     /// remembered as the original, unless there is one.
     pub fn keep(&mut self) {
-        let Some((text, charted)) = self.progress.tried.take() else {
+        let Some(charted) = self.progress.tried.take() else {
             return;
         };
-        let before = std::mem::replace(&mut self.text, text.clone());
+        let document = charted.document.clone();
+        let before = std::mem::replace(&mut self.document, document.clone());
         self.original.get_or_insert(before);
         self.unread = false;
         self.newer.clear();
         self.text_edition = charted.edition;
         self.in_force = Finished {
             edition: charted.edition,
-            text: text.clone(),
+            document: document.clone(),
             enters: charted.enters,
         };
         self.latest = Arc::new(ReadChart {
             edition: charted.edition,
-            text,
+            text: document.text,
+            picks: document.picks,
             names: self.note_names(),
             chart: Ok(charted.chart.clone()),
             planned: charted.published().cloned(),

@@ -4,6 +4,7 @@
 //! and `cell` import it.
 
 use super::line::Line;
+use crate::document::Document;
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::PlanFor;
 use guidehand_theory::chart::Chart;
@@ -16,6 +17,8 @@ use std::sync::Arc;
 pub struct Charted {
     /// The number of its text.
     pub edition: u64,
+    /// The text, with what was picked for its chords.
+    pub document: Document,
     pub chart: Arc<Chart>,
     /// When it takes over from the one that plays.
     pub enters: Enters,
@@ -39,6 +42,7 @@ pub enum Depth {
 #[derive(Clone, Debug)]
 pub struct PlanStep {
     edition: u64,
+    document: Document,
     chart: Arc<Chart>,
     plan_for: PlanFor,
     texture: Texture,
@@ -48,9 +52,10 @@ pub struct PlanStep {
 }
 
 impl Charted {
-    pub fn new(edition: u64, chart: Arc<Chart>, enters: Enters) -> Charted {
+    pub fn new(edition: u64, document: Document, chart: Arc<Chart>, enters: Enters) -> Charted {
         Charted {
             edition,
+            document,
             chart,
             enters,
             planned: None,
@@ -79,6 +84,7 @@ impl Charted {
         };
         Some(PlanStep {
             edition: self.edition,
+            document: self.document.clone(),
             chart: self.chart.clone(),
             plan_for,
             texture,
@@ -135,7 +141,13 @@ pub type Planner = dyn Fn(&PlannedChart, Texture) -> Vec<Option<Voiced>> + Send 
 impl PlanStep {
     /// Plans the texture. It takes long: never under a lock, and never on the audio thread.
     pub fn run(&self, plan: &Planner) -> PlannedChart {
-        let placed = || PlannedChart::placed(&self.chart, self.plan_for, self.edition);
+        let placed = || {
+            let mut placed = PlannedChart::placed(&self.chart, self.plan_for, self.edition);
+            let (picks, hand) = (&self.document.picks, self.plan_for.register.hand);
+            let pins = picks.pinned(&self.chart, &placed.chords(), hand);
+            placed.pin(pins);
+            placed
+        };
         let mut planned = self.base.clone().unwrap_or_else(placed);
         planned.put_plan(self.texture, &plan(&planned, self.texture));
         planned
@@ -150,7 +162,7 @@ pub struct Progress {
     /// typing rests, and not sent.
     pub coming: Option<Charted>,
     /// Another harmony that is tried: it sounds in the place of the text.
-    pub tried: Option<(Arc<str>, Charted)>,
+    pub tried: Option<Charted>,
     /// What to plan for, as it was looked up last.
     pub plan_for: PlanFor,
     /// The texture in use, as it was looked up last.
@@ -173,8 +185,11 @@ impl Progress {
     /// What is to be planned next. What sounds comes first and what is still being typed last, and
     /// the texture in use comes before the others.
     pub fn next(&self, depth: Depth) -> Option<PlanStep> {
-        let tried = self.tried.as_ref().map(|(_, charted)| charted);
-        let all = [tried, self.main.as_ref(), self.coming.as_ref()];
+        let all = [
+            self.tried.as_ref(),
+            self.main.as_ref(),
+            self.coming.as_ref(),
+        ];
         let next = |seek| {
             let mut charted = all.into_iter().flatten();
             charted.find_map(|c| c.next(self.plan_for, self.in_use, seek))
@@ -193,9 +208,8 @@ impl Progress {
         planned: Option<PlannedChart>,
     ) -> Option<Arc<PlannedChart>> {
         let is_of = |charted: &&mut Charted| charted.edition == step.edition;
-        let tried = self.tried.as_mut().map(|(_, charted)| charted);
-        let tries = tried.is_some();
-        if let Some(charted) = tried.filter(is_of) {
+        let tries = self.tried.is_some();
+        if let Some(charted) = self.tried.as_mut().filter(is_of) {
             if let Some(new) = charted.put(step, planned) {
                 self.line.send(new);
             }
@@ -214,7 +228,8 @@ impl Progress {
 
     /// The text that is tried, if one is.
     pub fn tried_text(&self) -> Option<Arc<str>> {
-        self.tried.as_ref().map(|(text, _)| text.clone())
+        let tried = self.tried.as_ref();
+        tried.map(|charted| charted.document.text.clone())
     }
 
     /// Sends the chart of the text in force, if it has been planned for the parameters in force.

@@ -1,6 +1,7 @@
 //! A text and what it reads as: pure functions behind the guard. The worker's thread runs them,
 //! or whoever waits for the result. `inner`, `shared` and `cell` import it.
 
+use crate::document::{Document, Picks};
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::guard;
 use guidehand_theory::chart::{self, Chart, ChartError, Written};
@@ -18,6 +19,8 @@ pub struct ReadChart {
     pub edition: u64,
     /// The text as typed.
     pub text: Arc<str>,
+    /// What was picked for its chords.
+    pub picks: Arc<Picks>,
     /// The language of its notes.
     pub names: NoteNames,
     /// The chart, or what is wrong with the text.
@@ -30,6 +33,15 @@ pub struct ReadChart {
 }
 
 impl ReadChart {
+    /// The document that was read.
+    #[must_use]
+    pub fn document(&self) -> Document {
+        Document {
+            text: self.text.clone(),
+            picks: self.picks.clone(),
+        }
+    }
+
     /// What is wrong with the text; empty if nothing is.
     #[must_use]
     pub fn errors(&self) -> &[ChartError] {
@@ -58,12 +70,12 @@ pub struct Unreadable {
     pub bars: Vec<Written>,
 }
 
-/// A text that is no longer being typed.
+/// A document whose text is no longer being typed.
 #[derive(Clone, Debug)]
 pub struct Finished {
     /// The number that it was given, or a later one.
     pub edition: u64,
-    pub text: Arc<str>,
+    pub document: Document,
     /// When its chart takes over from the one that plays.
     pub enters: Enters,
 }
@@ -100,11 +112,11 @@ pub fn read(unread: &Unread) -> Reading {
     let chart_of = |text: &str| parse(text, unread.names);
     let chart = chart_of(&unread.text);
     let before = (!unread.finished || chart.is_err()).then(|| {
-        let good = |one: &Finished| Some((one.clone(), Some(chart_of(&one.text).ok()?)));
+        let good = |one: &Finished| Some((one.clone(), Some(chart_of(&one.document.text).ok()?)));
         let last_good = unread.newer.iter().rev().find_map(good);
         last_good.unwrap_or_else(|| {
             let known = unread.known.clone();
-            let chart = known.or_else(|| chart_of(&unread.in_force.text).ok());
+            let chart = known.or_else(|| chart_of(&unread.in_force.document.text).ok());
             (unread.in_force.clone(), chart)
         })
     });

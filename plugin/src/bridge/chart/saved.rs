@@ -1,16 +1,13 @@
 //! The chart as it is saved: plain values that are written as JSON. Any thread but the audio
 //! thread; `inner`, `cell` and `params` import it.
 
+use crate::document::{self, Document, SavedPicks, Unknown};
 use guidehand_theory::pitch::NoteNames;
 use serde::{Deserialize, Serialize};
-use serde_json::{Map, Value};
 
 /// The longest text that is taken from a saved field or from the panel, in bytes. A chart
 /// that can be read is far shorter.
 pub const LONGEST_TEXT: usize = 1024 * 1024;
-
-/// What this version does not know of a saved field. It is kept as it is, and saved again.
-pub type Unknown = Map<String, Value>;
 
 /// The chart as it is saved.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -26,6 +23,23 @@ pub struct SavedChart {
     /// The language of its note names, if it is not English.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub names: Option<String>,
+    /// What was picked for the chords of the text.
+    #[serde(default, skip_serializing_if = "SavedPicks::is_empty", flatten)]
+    pub picks: SavedPicks,
+    /// The same for the text in force, if that is another one.
+    #[serde(
+        default,
+        skip_serializing_if = "SavedPicks::is_empty",
+        deserialize_with = "document::readable"
+    )]
+    pub sounding_picks: SavedPicks,
+    /// The same for the original.
+    #[serde(
+        default,
+        skip_serializing_if = "SavedPicks::is_empty",
+        deserialize_with = "document::readable"
+    )]
+    pub original_picks: SavedPicks,
     /// What a later version has saved with it.
     #[serde(flatten)]
     pub later: Unknown,
@@ -49,6 +63,27 @@ pub fn saved_names(names: NoteNames) -> Option<String> {
 }
 
 impl SavedChart {
+    /// A chart as it is saved. `sounding` is the document in force where the text has errors.
+    #[must_use]
+    pub fn new(
+        document: &Document,
+        sounding: Option<&Document>,
+        original: Option<&Document>,
+    ) -> SavedChart {
+        let text = |document: &Document| document.text.as_ref().to_owned();
+        let picks = |document: &Document| SavedPicks::of(&document.picks);
+        SavedChart {
+            text: text(document),
+            sounding: sounding.map(text),
+            original: original.map(text),
+            names: None,
+            picks: picks(document),
+            sounding_picks: sounding.map(picks).unwrap_or_default(),
+            original_picks: original.map(picks).unwrap_or_default(),
+            later: Unknown::default(),
+        }
+    }
+
     /// Whether each of its texts is at most as long as a saved text may be.
     #[must_use]
     pub fn is_bounded(&self) -> bool {

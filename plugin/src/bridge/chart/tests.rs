@@ -1,6 +1,7 @@
 //! What the cell promises: which text sounds, when it enters, that nobody waits, and that
 //! nothing late replaces what is newer.
 
+mod pins;
 mod typed;
 
 use super::*;

@@ -39,7 +39,7 @@ pub enum Action {
     Draw(Drawn),
     /// Another page opens.
     Page(Page),
-    /// Another scale is chosen over the chord on show.
+    /// Another scale is chosen over the chord on show, which is not of the chart.
     Scale(ScaleChoice),
     /// Other harmonies are worked on.
     Harmonies(HarmoniesAction),

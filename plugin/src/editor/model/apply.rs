@@ -74,7 +74,7 @@ fn dressings(model: &mut Model, action: DressingsAction, outside: &mut dyn Outsi
 }
 
 fn files(model: &mut Model, action: FilesAction, outside: &mut dyn Outside) {
-    let chart = (model.chart.text(), model.chart.names());
+    let chart = (model.chart.document(), model.chart.names());
     if let Some(text) = model.pages.files.apply(action, chart, outside) {
         model.chart.put_english(&text, outside);
     }
@@ -109,7 +109,7 @@ mod tests {
     /// A panel with a chart and what lies around it.
     fn with(text: &str) -> (Model, Recorder) {
         let mut outside = Recorder::default();
-        outside.set_chart(text);
+        outside.set_chart(&text.into());
         outside.told.clear();
         (Model::new(outside.chart()), outside)
     }

@@ -1,8 +1,9 @@
-//! The chart under edit: its text, what it reads as, what can be undone, and what is
+//! The chart under edit: the document, what its text reads as, what can be undone, and what is
 //! selected. Only `apply` and the upkeep before a frame change it. The panel runs it; all of
 //! the editor may import it. Imports `history`, `transpose` and `chart_reading`.
 
 use crate::bridge::chart::ReadChart;
+use crate::document::{ChordAt, Document, Dropped, Pass, Picks, PinNotes, ScaleName};
 use crate::editor::model::chart_edit::Edit;
 use crate::editor::model::chart_reading::{Playing, Reading};
 use crate::editor::model::history::History;
@@ -10,6 +11,7 @@ use crate::editor::model::outside::Outside;
 use crate::editor::model::transpose::{self, Direction};
 use crate::engine::snapshot::Snapshot;
 use guidehand_theory::chart::{self, Chart};
+use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::NoteNames;
 use std::ops::Range;
 use std::sync::Arc;
@@ -42,12 +44,50 @@ pub enum ChartAction {
     Names(NoteNames),
     /// A whole other chart, in the language of the text.
     Put(String),
+    /// A voicing is pinned to a chord.
+    #[cfg_attr(
+        not(test),
+        expect(dead_code, reason = "no region of the panel pins yet")
+    )]
+    Pin {
+        /// The chord.
+        at: ChordAt,
+        /// Every time that it is played, or one time only.
+        pass: Pass,
+        /// The notes.
+        notes: PinNotes,
+    },
+    /// A chord is voiced by the plan again.
+    #[cfg_attr(
+        not(test),
+        expect(dead_code, reason = "no region of the panel pins yet")
+    )]
+    Unpin {
+        /// The chord.
+        at: ChordAt,
+        /// Every time that it is played, or one time only.
+        pass: Pass,
+    },
+    /// A scale is chosen for a chord, or the one that was chosen is not any more.
+    ChooseScale {
+        /// The chord.
+        at: ChordAt,
+        /// The scale.
+        scale: Option<ScaleName>,
+    },
 }
 
 /// The chart under edit.
 pub struct ChartText {
-    /// The text in the hands of the user.
-    text: String,
+    /// The text in the hands of the user, with what was picked for its chords.
+    document: Document,
+    /// The last one that was no half-typed one. What is typed since follows from it as a whole,
+    /// so that picks outlast the letters of another symbol.
+    settled: Document,
+    /// What the text loses as it stands, if it is not typed further.
+    losing: Vec<Dropped>,
+    /// What the last edit has dropped.
+    dropped: Vec<Dropped>,
     /// The number that the plugin gave it; a later text has a higher one.
     edition: u64,
     /// The newest text that has been read.
@@ -70,6 +110,15 @@ pub struct ChartText {
     marked: Option<Range<usize>>,
 }
 
+/// The chord of the chart that is on show.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OnShow {
+    /// Which one it is.
+    pub at: ChordAt,
+    /// The scale that is chosen for it.
+    pub scale: Option<ScaleName>,
+}
+
 /// A place that the text's cursor is led to.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct CursorTarget {
@@ -90,8 +139,8 @@ pub enum WaitsFor {
 
 /// A transposition that can be taken back.
 struct Moved {
-    before: String,
-    after: String,
+    before: Document,
+    after: Document,
     direction: Direction,
 }
 
@@ -104,7 +153,10 @@ impl ChartText {
     pub fn new(latest: Arc<ReadChart>) -> Self {
         let reading = Reading::new(latest);
         ChartText {
-            text: reading.text.as_ref().to_owned(),
+            document: reading.document(),
+            settled: reading.document(),
+            losing: Vec::new(),
+            dropped: Vec::new(),
             edition: reading.edition,
             planned: reading.planned().is_some().then(|| reading.clone()),
             reading,
@@ -121,7 +173,24 @@ impl ChartText {
     /// The text in the hands of the user.
     #[must_use]
     pub fn text(&self) -> &str {
-        &self.text
+        &self.document.text
+    }
+
+    /// That text with what was picked for its chords.
+    #[must_use]
+    pub const fn document(&self) -> &Document {
+        &self.document
+    }
+
+    /// What the last edit has dropped of what was picked, because its chord has changed or is
+    /// gone. Empty after the next edit.
+    #[must_use]
+    #[cfg_attr(
+        not(test),
+        expect(dead_code, reason = "no region of the panel tells it yet")
+    )]
+    pub fn dropped(&self) -> &[Dropped] {
+        &self.dropped
     }
 
     /// The newest text that has been read, and what it reads as.
@@ -219,6 +288,17 @@ impl ChartText {
         &self.reading.text
     }
 
+    /// The written chord on show: the one that a change of the chart that was read plays, if it is
+    /// the chord that sounds.
+    #[must_use]
+    pub fn on_show(&self, change: Option<usize>, written: &Chord) -> Option<OnShow> {
+        let played = self.reading.chord_at(change?)?;
+        (played.chord == *written).then(|| OnShow {
+            at: played.at(),
+            scale: self.reading.picks.scale_of(played).cloned(),
+        })
+    }
+
     /// The part of the text that was selected when it last had the focus, in bytes of the
     /// text that was read last; an empty one where the cursor stood. None before there was
     /// a cursor.
@@ -249,7 +329,7 @@ impl ChartText {
 
     /// What has been typed since a text was read.
     fn edit_since(&self, reading: &Reading) -> Edit {
-        Edit::between(&reading.text, &self.text)
+        Edit::between(&reading.text, &self.document.text)
     }
 
     /// Marks a part of the text that was read last, in bytes, or none.
@@ -290,11 +370,22 @@ impl ChartText {
         }
         if latest.edition >= self.edition {
             self.edition = latest.edition;
-            if *latest.text != *self.text {
-                self.history.step(&self.text);
-                let edit = Edit::between(&self.text, &latest.text);
-                self.selected = self.selected.take().map(|_| edit.put());
-                self.text = latest.text.as_ref().to_owned();
+            let document = latest.document();
+            if document != self.document {
+                self.history.step(&self.document);
+                let edit = Edit::between(&self.document.text, &document.text);
+                if document.text != self.document.text {
+                    self.selected = self.selected.take().map(|_| edit.put());
+                }
+                // Another harmony has been kept, or a whole other chart has been loaded.
+                let followed = self.document.edited(&document.text, self.names(), None);
+                let is_edit = followed.document == document;
+                self.take(document);
+                if is_edit {
+                    self.dropped = followed.dropped;
+                }
+            } else if !latest.waits && latest.chart.is_ok() {
+                self.settle();
             }
         }
         self.reading = self.reading.followed_by(latest);
@@ -312,31 +403,48 @@ impl ChartText {
                 now_seconds,
                 finished,
             } => {
-                self.history.record(&self.text, &text, now_seconds);
-                self.text = text;
+                self.history.record(&self.document, &text, now_seconds);
+                let names = self.names();
+                let followed = self.settled.edited(&text, names, Some(cursor.end));
+                self.document = followed.document;
+                self.losing = followed.dropped;
+                self.dropped.clear();
                 self.selected = Some(cursor);
                 self.edition = if finished {
-                    outside.set_chart(&self.text)
+                    outside.set_chart(&self.document)
                 } else {
-                    outside.type_chart(&self.text)
+                    outside.type_chart(&self.document)
                 };
                 self.refresh(outside.chart());
             }
             ChartAction::Select(part) => self.selected = Some(part),
             ChartAction::GoTo(at) => self.lead_to(at),
             ChartAction::Undo => {
-                if let Some(text) = self.history.undo(&self.text) {
-                    self.replace(text, outside);
+                if let Some(document) = self.history.undo(&self.document) {
+                    self.replace(document, outside);
                 }
             }
             ChartAction::Redo => {
-                if let Some(text) = self.history.redo(&self.text) {
-                    self.replace(text, outside);
+                if let Some(document) = self.history.redo(&self.document) {
+                    self.replace(document, outside);
                 }
             }
             ChartAction::Transpose(direction) => self.transpose(direction, outside),
-            ChartAction::Names(names) => outside.set_note_names(names),
-            ChartAction::Put(text) => self.put(text, outside),
+            ChartAction::Names(names) => self.rename(names, outside),
+            ChartAction::Put(text) => self.put(&text, outside),
+            ChartAction::Pin { at, pass, notes } => {
+                let pin = |picks: &Picks, at| picks.pin(at, pass, notes);
+                self.pick(at, pin, outside);
+            }
+            ChartAction::Unpin { at, pass } => {
+                let passes = self.reading.passes_of(at.index);
+                let unpin = |picks: &Picks, at| picks.unpin(&at, pass, passes);
+                self.pick(at, unpin, outside);
+            }
+            ChartAction::ChooseScale { at, scale } => {
+                let choose = |picks: &Picks, at| picks.choose(at, scale);
+                self.pick(at, choose, outside);
+            }
         }
     }
 
@@ -347,14 +455,35 @@ impl ChartText {
         };
     }
 
-    /// Puts another text in the place of the one in hand; the history is the caller's
+    /// The document is this one, and it is no half-typed one.
+    fn take(&mut self, document: Document) {
+        self.document = document;
+        self.losing.clear();
+        self.dropped.clear();
+        self.settle();
+    }
+
+    /// The document is typed no further. What it has lost is told.
+    fn settle(&mut self) {
+        if self.settled != self.document {
+            self.settled = self.document.clone();
+        }
+        if !self.losing.is_empty() {
+            self.dropped = std::mem::take(&mut self.losing);
+        }
+    }
+
+    /// Puts another document in the place of the one in hand; the history is the caller's
     /// business.
-    fn replace(&mut self, text: String, outside: &mut dyn Outside) {
-        let end = Edit::between(&self.text, &text).put().end;
-        self.lead_to(end);
-        self.selected = Some(end..end);
-        self.text = text;
-        self.edition = outside.set_chart(&self.text);
+    fn replace(&mut self, document: Document, outside: &mut dyn Outside) {
+        if document.text != self.document.text {
+            let edit = Edit::between(&self.document.text, &document.text);
+            let end = edit.put().end;
+            self.lead_to(end);
+            self.selected = Some(end..end);
+        }
+        self.take(document);
+        self.edition = outside.set_chart(&self.document);
         // Where there is no worker, it has been read by now.
         self.refresh(outside.chart());
     }
@@ -363,34 +492,86 @@ impl ChartText {
     /// names.
     pub fn put_english(&mut self, text: &str, outside: &mut dyn Outside) {
         let text = chart::renamed(text, NoteNames::English, self.names());
-        self.put(text, outside);
+        self.put(&text, outside);
     }
 
-    /// A whole other chart, as one step.
-    fn put(&mut self, text: String, outside: &mut dyn Outside) {
-        if text != self.text {
-            self.history.step(&self.text);
-            self.replace(text, outside);
+    /// A whole other chart, as one step. What was picked stays with the chords that stay.
+    fn put(&mut self, text: &str, outside: &mut dyn Outside) {
+        let followed = self.settled.edited(text, self.names(), None);
+        self.put_document(followed.document, outside);
+        self.dropped = followed.dropped;
+    }
+
+    /// Another document, as one step.
+    fn put_document(&mut self, document: Document, outside: &mut dyn Outside) {
+        if document != self.document {
+            self.history.step(&self.document);
+            self.replace(document, outside);
         }
+    }
+
+    /// Something else is picked for a chord, as one step. Nothing happens if the chord is not there:
+    /// then it was asked for about another text.
+    fn pick(
+        &mut self,
+        at: ChordAt,
+        change: impl FnOnce(&Picks, ChordAt) -> Picks,
+        outside: &mut dyn Outside,
+    ) {
+        if self.document.has(&at, self.names()) {
+            let picks = change(&self.document.picks, at);
+            self.put_document(self.document.with(picks), outside);
+        }
+    }
+
+    /// The notes of the text have their names in another language. A step of its own only where
+    /// that drops what was picked.
+    fn rename(&mut self, names: NoteNames, outside: &mut dyn Outside) {
+        if names != self.names() {
+            let followed = self.document.renamed(names);
+            if followed.document != self.document {
+                self.history.step(&self.document);
+            }
+            self.take(followed.document);
+            self.dropped = followed.dropped;
+        }
+        outside.set_note_names(names);
     }
 
     /// A half step up or down; there and back is the very text before.
     fn transpose(&mut self, direction: Direction, outside: &mut dyn Outside) {
-        if self.moved.last().is_some_and(|m| m.after != self.text) {
+        let text = &self.document.text;
+        if self.moved.last().is_some_and(|m| m.after.text != *text) {
             self.moved.clear();
         }
+        let half_steps = match direction {
+            Direction::Up => 1,
+            Direction::Down => -1,
+        };
+        let names = self.names();
         if let Some(moved) = self.moved.pop_if(|m| m.direction == direction.back()) {
-            return self.put(moved.before, outside);
+            let before = if moved.after == self.document {
+                moved.before
+            } else {
+                // Something has been picked meanwhile.
+                let text = &moved.before.text;
+                self.document.transposed(text, half_steps, names)
+            };
+            return self.put_document(before, outside);
         }
-        let after = transpose::transposed(&self.text, direction, self.names());
+        let text = transpose::transposed(text, direction, names);
+        let after = self.document.transposed(&text, half_steps, names);
         if self.moved.len() >= MOST_MOVED {
             self.moved.remove(0);
         }
         self.moved.push(Moved {
-            before: self.text.clone(),
+            before: self.document.clone(),
             after: after.clone(),
             direction,
         });
-        self.put(after, outside);
+        self.put_document(after, outside);
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -6,10 +6,12 @@
 use super::chart_edit::Edit;
 use super::words;
 use crate::bridge::chart::ReadChart;
+use crate::document::ChordPlayed;
 use crate::engine::planned::PlannedChart;
 use crate::engine::snapshot::Snapshot;
 use guidehand_theory::chart::Chart;
 use guidehand_theory::key::Key;
+use guidehand_theory::pipeline::Taste;
 use std::ops::Deref;
 use std::sync::Arc;
 
@@ -20,6 +22,8 @@ pub struct Reading {
     /// The places of symbols in the text, ascending, each with the first change of the
     /// chart that plays it.
     changes_at: Arc<[(usize, usize)]>,
+    /// The written chord that each change plays.
+    played: Arc<[Option<ChordPlayed>]>,
     /// Where other keys begin, in the order of the text.
     keys: Arc<[(usize, Key)]>,
 }
@@ -52,6 +56,10 @@ impl Reading {
         let mut reading = Reading {
             changes_at: match &read.chart {
                 Ok(chart) => changes_at(chart),
+                Err(_) => Arc::default(),
+            },
+            played: match &read.chart {
+                Ok(chart) => ChordPlayed::of(chart).into(),
                 Err(_) => Arc::default(),
             },
             keys: Arc::default(),
@@ -122,6 +130,42 @@ impl Reading {
     #[must_use]
     pub fn planned(&self) -> Option<&Arc<PlannedChart>> {
         self.read.planned.as_ref()
+    }
+
+    /// The written chord that a change plays; none where the chart is silent.
+    #[must_use]
+    pub fn chord_at(&self, change: usize) -> Option<&ChordPlayed> {
+        self.played.get(change)?.as_ref()
+    }
+
+    /// How often a written chord is played; 0 if it is not read yet.
+    #[must_use]
+    pub fn passes_of(&self, index: usize) -> u16 {
+        let mut played = self.played.iter().flatten();
+        let found = played.find(|played| played.index == index);
+        found.map_or(0, |played| played.passes)
+    }
+
+    /// Whether the chord of a change is voiced otherwise another time: what a player pins may then
+    /// be meant for this time only.
+    #[must_use]
+    #[cfg_attr(
+        not(test),
+        expect(dead_code, reason = "no region of the panel asks yet")
+    )]
+    pub fn passes_differ(&self, change: usize, taste: &Taste) -> bool {
+        let Some((planned, here)) = self.planned().zip(self.chord_at(change)) else {
+            return false;
+        };
+        let of_chord = self
+            .played
+            .iter()
+            .enumerate()
+            .filter(|(_, played)| played.is_some_and(|played| played.index == here.index));
+        let voicings = of_chord.map(|(at, _)| planned.voiced(at, taste).map(|(_, v)| v.voicing));
+        let mut voicings = voicings.peekable();
+        let first = voicings.peek().copied();
+        voicings.any(|voicing| Some(voicing) != first)
     }
 
     /// Where other keys begin, in the order of the text.

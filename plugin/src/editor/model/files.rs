@@ -8,6 +8,7 @@ mod work;
 use self::kind::FileKind;
 use self::work::{Outcome, Performance};
 use crate::bridge::job::{self, Asked, Doing};
+use crate::document::Document;
 use crate::editor::model::outside::Outside;
 use guidehand_exchange::import::{Imported, Part};
 use guidehand_exchange::practice::{self, Order};
@@ -155,7 +156,7 @@ impl Files {
     pub fn apply(
         &mut self,
         action: FilesAction,
-        (text, names): (&str, NoteNames),
+        (document, names): (&Document, NoteNames),
         outside: &mut dyn Outside,
     ) -> Option<String> {
         match action {
@@ -171,13 +172,13 @@ impl Files {
                 let words = "Another file is under way; cancel it before you ask for this one.";
                 self.say(true, words.to_owned());
             }
-            FilesAction::Write(kind) => self.write(kind, (text, names), outside),
+            FilesAction::Write(kind) => self.write(kind, (document, names), outside),
             FilesAction::Read => self.read(None, outside),
             FilesAction::ReadPart(name) => self.read(Some(name), outside),
             FilesAction::Cancel => self.cancel(),
             FilesAction::Practise(order) => {
                 self.seed = self.seed.wrapping_add(1);
-                return self.practise(text, names, order);
+                return self.practise(&document.text, names, order);
             }
         }
         None
@@ -196,7 +197,7 @@ impl Files {
     fn write(
         &mut self,
         kind: FileKind,
-        (text, names): (&str, NoteNames),
+        (document, names): (&Document, NoteNames),
         outside: &mut dyn Outside,
     ) {
         let Some(path) = kind::named(&self.path, kind) else {
@@ -204,7 +205,7 @@ impl Files {
         };
         let performance = Performance {
             kind,
-            text: text.to_owned(),
+            document: document.clone(),
             names,
             plan_for: outside.plan_for(),
             settings: outside.settings(),

@@ -1,15 +1,16 @@
-//! What can be undone: the texts of the chart, one step for each stretch of
-//! typing. The panel runs it; `chart` imports it. Imports `chart_edit`.
+//! What can be undone: the documents before, one step for each stretch of typing. The panel runs
+//! it; `chart` imports it. Imports `chart_edit` and the document.
 //!
 //! The toolkit's own `Undoer` makes steps by the clock alone and keeps a number of them,
 //! however long the texts are. A player undoes words, and memory is bounded in bytes.
 
 use super::chart_edit::Edit;
+use crate::document::Document;
 use std::collections::VecDeque;
 
 /// The most steps that are kept.
 const MOST_STEPS: usize = 1000;
-/// The most text that is kept, in bytes.
+/// The most that is kept, in bytes.
 const MOST_BYTES: usize = 8 << 20;
 /// Typing that pauses this long begins a new step, in seconds.
 const PAUSE_SECONDS: f64 = 1.5;
@@ -51,22 +52,22 @@ impl Stroke {
     }
 }
 
-/// Texts before and after the one in hand.
+/// Documents before and after the one in hand.
 #[derive(Clone, Debug, Default)]
 pub struct History {
-    past: VecDeque<String>,
-    future: Vec<String>,
+    past: VecDeque<Document>,
+    future: Vec<Document>,
     /// The last edit, and when it was.
     last: Option<(Stroke, f64)>,
 }
 
 impl History {
     /// The text has changed by an edit.
-    pub fn record(&mut self, before: &str, after: &str, now_seconds: f64) {
-        if before == after {
+    pub fn record(&mut self, before: &Document, after: &str, now_seconds: f64) {
+        if *before.text == *after {
             return;
         }
-        let stroke = Stroke::of(before, after);
+        let stroke = Stroke::of(&before.text, after);
         let goes_on = self.future.is_empty()
             && self
                 .last
@@ -74,23 +75,24 @@ impl History {
         self.last = Some((stroke, now_seconds));
         self.future.clear();
         if !goes_on {
-            self.past.push_back(before.to_owned());
+            self.past.push_back(before.clone());
             self.trim();
         }
     }
 
-    /// The text is another one at a stroke: loaded, pasted whole, transposed.
-    pub fn step(&mut self, before: &str) {
+    /// The document is another one at a stroke: loaded, pasted whole, transposed, or with a pick
+    /// more or less.
+    pub fn step(&mut self, before: &Document) {
         self.last = None;
         self.future.clear();
-        self.past.push_back(before.to_owned());
+        self.past.push_back(before.clone());
         self.trim();
     }
 
     fn trim(&mut self) {
-        let mut bytes: usize = self.past.iter().map(String::len).sum();
+        let mut bytes: usize = self.past.iter().map(Document::bytes).sum();
         while self.past.len() > MOST_STEPS || (bytes > MOST_BYTES && self.past.len() > 1) {
-            bytes -= self.past.pop_front().map_or(0, |text| text.len());
+            bytes -= self.past.pop_front().map_or(0, |before| before.bytes());
         }
     }
 
@@ -106,18 +108,18 @@ impl History {
         !self.future.is_empty()
     }
 
-    /// The text before the last step; the one in hand can then be redone.
-    pub fn undo(&mut self, now: &str) -> Option<String> {
+    /// The document before the last step; the one in hand can then be redone.
+    pub fn undo(&mut self, now: &Document) -> Option<Document> {
         let before = self.past.pop_back()?;
-        self.future.push(now.to_owned());
+        self.future.push(now.clone());
         self.last = None;
         Some(before)
     }
 
-    /// The text that was undone last; the one in hand can then be undone.
-    pub fn redo(&mut self, now: &str) -> Option<String> {
+    /// The document that was undone last; the one in hand can then be undone.
+    pub fn redo(&mut self, now: &Document) -> Option<Document> {
         let after = self.future.pop()?;
-        self.past.push_back(now.to_owned());
+        self.past.push_back(now.clone());
         self.last = None;
         Some(after)
     }
@@ -133,7 +135,7 @@ mod tests {
             let before = text.clone();
             text.push(sign);
             *at_seconds += 0.1;
-            history.record(&before, text, *at_seconds);
+            history.record(&before.as_str().into(), text, *at_seconds);
         }
     }
 
@@ -143,13 +145,13 @@ mod tests {
         let (mut text, mut at) = (String::new(), 0.0);
         typed(&mut history, &mut text, "| Dm7 | G7", &mut at);
         let mut seen = Vec::new();
-        while let Some(before) = history.undo(&text) {
-            text = before;
+        while let Some(before) = history.undo(&text.as_str().into()) {
+            text = before.text.as_ref().to_owned();
             seen.push(text.clone());
         }
         assert_eq!(seen, ["| Dm7 | ", "| ", ""]);
-        while let Some(after) = history.redo(&text) {
-            text = after;
+        while let Some(after) = history.redo(&text.as_str().into()) {
+            text = after.text.as_ref().to_owned();
         }
         assert_eq!(text, "| Dm7 | G7");
     }
@@ -157,22 +159,23 @@ mod tests {
     #[test]
     fn a_pause_a_paste_and_a_removal_are_steps_of_their_own() {
         let mut history = History::default();
-        history.record("", "C", 0.0);
-        history.record("C", "C6", 5.0);
-        history.record("C6", "C6 | F6 | Bb7", 5.1);
-        history.record("C6 | F6 | Bb7", "C6 | F6 | Bb", 5.2);
-        history.record("C6 | F6 | Bb", "C6 | F6 | B", 5.3);
-        assert_eq!(history.past, ["", "C", "C6", "C6 | F6 | Bb7"]);
+        history.record(&"".into(), "C", 0.0);
+        history.record(&"C".into(), "C6", 5.0);
+        history.record(&"C6".into(), "C6 | F6 | Bb7", 5.1);
+        history.record(&"C6 | F6 | Bb7".into(), "C6 | F6 | Bb", 5.2);
+        history.record(&"C6 | F6 | Bb".into(), "C6 | F6 | B", 5.3);
+        let past: Vec<&str> = history.past.iter().map(|past| &*past.text).collect();
+        assert_eq!(past, ["", "C", "C6", "C6 | F6 | Bb7"]);
     }
 
     #[test]
     fn an_edit_after_an_undo_drops_what_was_undone() {
         let mut history = History::default();
-        history.record("", "| C6 |", 0.0);
-        assert_eq!(history.undo("| C6 |").as_deref(), Some(""));
-        history.record("", "F", 0.1);
+        history.record(&"".into(), "| C6 |", 0.0);
+        assert_eq!(history.undo(&"| C6 |".into()), Some("".into()));
+        history.record(&"".into(), "F", 0.1);
         assert!(!history.can_redo());
-        assert_eq!(history.undo("F").as_deref(), Some(""));
+        assert_eq!(history.undo(&"F".into()), Some("".into()));
         assert!(!history.can_undo());
     }
 
@@ -182,13 +185,13 @@ mod tests {
         let long = "x".repeat(100_000);
         let text = |n: usize| format!("{n} {long}");
         for n in 0..500 {
-            history.record(&text(n), &text(n + 1), 0.0);
+            history.record(&(&text(n)).into(), &text(n + 1), 0.0);
         }
-        let bytes: usize = history.past.iter().map(String::len).sum();
+        let bytes: usize = history.past.iter().map(Document::bytes).sum();
         assert!(bytes <= MOST_BYTES, "{bytes}");
-        assert_eq!(history.past.back(), Some(&text(499)));
+        assert_eq!(history.past.back(), Some(&(&text(499)).into()));
         for n in 0..2 * MOST_STEPS {
-            history.record(&format!("{n} a"), &format!("{n} bc"), 0.0);
+            history.record(&(&format!("{n} a")).into(), &format!("{n} bc"), 0.0);
         }
         assert_eq!(history.past.len(), MOST_STEPS);
     }

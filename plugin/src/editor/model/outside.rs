@@ -4,6 +4,7 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::disk::{NotBegun, Work};
+use crate::document::Document;
 use crate::editor::model::parameters::Move;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings};
@@ -50,10 +51,10 @@ pub trait Outside {
 
     /// Hands an edited chart on to be read; gives the number of its text. The edit is finished: the
     /// text comes into force as soon as it has been read.
-    fn set_chart(&mut self, text: &str) -> u64;
+    fn set_chart(&mut self, document: &Document) -> u64;
 
     /// The same for a text that is still being typed: it comes into force once typing rests.
-    fn type_chart(&mut self, text: &str) -> u64;
+    fn type_chart(&mut self, document: &Document) -> u64;
 
     /// Reads the chart with its notes named in another language.
     fn set_note_names(&mut self, names: NoteNames);

@@ -19,7 +19,7 @@ pub struct Pages {
     pub harmonies: Harmonies,
     /// Files for it.
     pub files: Files,
-    /// The scale that was chosen last.
+    /// The scale that was chosen last over a chord that is not of the chart.
     pub scale: Option<ScaleChoice>,
     /// Where chords came from in the last frame.
     source: Source,

@@ -3,6 +3,7 @@
 
 use crate::bridge::chart::{ChartCell, ReadChart};
 use crate::disk::{NotBegun, Work};
+use crate::document::Document;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::parameters::Move;
 use crate::engine::rhythm::Drawn;
@@ -66,6 +67,33 @@ impl Default for Recorder {
 }
 
 impl Recorder {
+    /// One whose chart is planned by nobody, and read when that is asked for.
+    pub fn unplanned() -> Recorder {
+        let recorder = Recorder::default();
+        recorder.cell.on_edit(|| true);
+        recorder
+    }
+
+    /// Reads the chart, if it has not been read.
+    pub fn read(&self) {
+        let _errors = self.cell.errors();
+    }
+
+    /// The chart is typed no further, and is planned.
+    pub fn rest(&self) {
+        self.cell.settle();
+    }
+
+    /// The chart as it is saved.
+    pub fn saved(&self) -> String {
+        serde_json::to_string(&self.cell.saved()).unwrap()
+    }
+
+    /// A saved chart is loaded.
+    pub fn load(&self, saved: &str) {
+        self.cell.load(serde_json::from_str(saved).unwrap());
+    }
+
     /// Does the work that was begun.
     pub fn do_work(&mut self) {
         self.work.drain(..).for_each(|work| work());
@@ -119,16 +147,18 @@ impl Outside for Recorder {
         self.told.push(OutsideCall::AuditionStopped);
     }
 
-    fn set_chart(&mut self, text: &str) -> u64 {
+    fn set_chart(&mut self, document: &Document) -> u64 {
         self.tried = None;
-        self.told.push(OutsideCall::Chart(text.to_owned()));
-        self.cell.set_text(text)
+        let text = document.text.as_ref().to_owned();
+        self.told.push(OutsideCall::Chart(text));
+        self.cell.set_text(document)
     }
 
-    fn type_chart(&mut self, text: &str) -> u64 {
+    fn type_chart(&mut self, document: &Document) -> u64 {
         self.tried = None;
-        self.told.push(OutsideCall::Typed(text.to_owned()));
-        self.cell.type_text(text)
+        let text = document.text.as_ref().to_owned();
+        self.told.push(OutsideCall::Typed(text));
+        self.cell.type_text(document)
     }
 
     fn set_note_names(&mut self, names: NoteNames) {
@@ -144,7 +174,8 @@ impl Outside for Recorder {
 
     fn keep(&mut self, text: &str) {
         self.tried = None;
-        self.cell.set_text(text);
+        self.cell.try_out(Some(text));
+        self.cell.keep();
         self.told.push(OutsideCall::Kept(text.to_owned()));
     }
 

@@ -1,5 +1,6 @@
-//! The scale that a player chose over a chord. The panel's thread; `pages` keeps it,
-//! and the region of the scale reads it. It imports the theory.
+//! The scale that a player chose over a chord that is not of the chart; for those of the chart the
+//! document keeps it. The panel's thread; `pages` keeps it, and the region of the scale reads it. It
+//! imports the theory.
 
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::Degree;

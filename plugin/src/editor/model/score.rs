@@ -3,7 +3,7 @@
 //! imports it.
 
 use crate::engine::comping::Comping;
-use crate::engine::planned::{self, PlannedChart};
+use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::{Rhythm, Strike};
 use crate::engine::settings::Settings;
 use crate::engine::timeline::Timeline;
@@ -76,7 +76,8 @@ fn sound(score: &mut Score, song: &PlannedChart, settings: &Settings, strike: &S
     let velocity = step(strike.velocity(settings.velocity));
     let (start, end) = (ticks(strike.start_ticks), ticks(strike.end_ticks));
     let length = strike.span.end_ticks - strike.span.start_ticks;
-    let line = planned::inner_line(&placed, &voiced, length).filter(|_| settings.chart.inner_lines);
+    let line = song.inner_line(strike.span.change, (&placed, &voiced), length);
+    let line = line.filter(|_| settings.chart.inner_lines);
     let mut add = |voicing: &Voicing, from: u32, to: u32, only: &dyn Fn(MidiNote) -> bool| {
         let length = to.saturating_sub(from);
         let notes = Note::of_voicing(voicing, root(&placed), from, length, velocity);
@@ -125,7 +126,8 @@ mod tests {
     use crate::engine::events::{Output, Port, TimedInput};
     use crate::engine::performer::Performer;
     use crate::engine::settings::{PlanFor, Source};
-    use guidehand_theory::chart;
+    use guidehand_theory::candidates::Hand;
+    use guidehand_theory::{chart, pin, pipeline};
 
     /// Notes as the performer sends them, at one sample to the tick.
     #[derive(Default)]
@@ -189,7 +191,19 @@ mod tests {
     fn the_score_is_what_is_played() {
         let text = "| Dm7 G7 | C6 / N.C. / |: F6 Bb7 Am7 D7 | 3/4 Gm7 | C7 :|";
         let chart = chart::parse(text).unwrap();
-        let song = PlannedChart::plan(&chart, PlanFor::default(), 0);
+        let mut song = PlannedChart::placed(&chart, PlanFor::default(), 0);
+        let pinned = |at: usize, keys: [i32; 4]| {
+            let placed = song.changes[at].placed.unwrap();
+            let notes = keys.map(MidiNote::clamp);
+            let voicing = pin::by_degree(&notes, &placed.chord, Hand::DEFAULT).unwrap();
+            (at, pipeline::pinned(&placed, &voicing))
+        };
+        // G7 with its line, and A minor 7 the second time.
+        song.pin(vec![
+            pinned(1, [41, 46, 47, 51]),
+            pinned(12, [43, 48, 60, 64]),
+        ]);
+        let song = song.planned();
         for rhythm in [
             Rhythm::Hold,
             Rhythm::Charleston,
@@ -212,6 +226,10 @@ mod tests {
                 let played = played(&song, &settings);
                 assert!(played.len() > 20);
                 assert_eq!(written, played, "{rhythm:?}, lines {inner_lines}");
+                for key in [41, 46, 47, 51, 43, 48] {
+                    let sounds = played.iter().any(|note| note.2 == key);
+                    assert!(sounds, "{key} in {rhythm:?}");
+                }
             }
         }
     }

@@ -2,7 +2,9 @@
 //! notes to avoid, and the other scales that fit. The panel's thread; `panel` imports
 //! it.
 
+use crate::document::ScaleName;
 use crate::editor::model::action::{Action, Actions};
+use crate::editor::model::chart::ChartAction;
 use crate::editor::model::scale::ScaleChoice;
 use crate::editor::palette::Palette;
 use crate::editor::panel::keyboard::keys::{KeyFill, Keys};
@@ -53,8 +55,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
         }
     });
     if let Some(other) = others(ui, &scales, chosen) {
-        let of = scales.of.clone();
-        actions.push(Action::Scale(ScaleChoice { of, at: other }));
+        actions.push(choose(view, &scales, other));
     }
     let [highest, lowest] = KEYS;
     let room = ui.available_height() - names_height(scale);
@@ -106,8 +107,26 @@ fn names(ui: &mut Ui, scale: &Scale, palette: &Palette) {
     });
 }
 
+/// What chooses a scale: for a chord of the chart it is kept with the chart.
+fn choose(view: &View, scales: &Scales, at: usize) -> Action {
+    let of_chart = view.on_show.as_ref().zip(scales.all.get(at));
+    if let Some((chord, scale)) = of_chart {
+        return Action::Chart(ChartAction::ChooseScale {
+            at: chord.at.clone(),
+            scale: Some(scale.chosen_as.clone()),
+        });
+    }
+    let of = scales.of.clone();
+    Action::Scale(ScaleChoice { of, at })
+}
+
 /// The scale in force: the one that was chosen for this very chord, or the first.
 fn chosen(view: &View, scales: &Scales) -> usize {
+    if let Some(chord) = &view.on_show {
+        let chosen = chord.scale.as_ref();
+        let place = |chosen: &ScaleName| scales.all.iter().position(|s| s.chosen_as == *chosen);
+        return chosen.and_then(place).unwrap_or(0);
+    }
     let choice = view.pages.scale.as_ref();
     let choice = choice.filter(|choice| choice.of == scales.of);
     choice.map_or(0, |choice| {

@@ -2,6 +2,7 @@
 //! panel is drawn. `window` fills it; every region imports it.
 
 use crate::bridge::bass::EarLook;
+use crate::editor::model::chart::OnShow;
 use crate::editor::model::in_hand::InHand;
 use crate::editor::model::pages::Pages;
 use crate::editor::model::parameters::{Control, Controls, ParameterId};
@@ -22,6 +23,8 @@ pub struct View<'a> {
     pub in_hand: InHand,
     /// The chord in hand, if the chart has chords.
     pub in_hand_chord: Option<ChordInKey>,
+    /// The chord of the chart that is on show; none where the chord comes from elsewhere.
+    pub on_show: Option<OnShow>,
     /// The values in force.
     pub settings: Settings,
     /// The parameters.

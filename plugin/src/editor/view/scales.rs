@@ -4,6 +4,7 @@
 use super::keys::is_black;
 use super::notes::{NoteKind, on_show};
 use super::signs::{degree_name, note_name, with_signs};
+use crate::document::ScaleName;
 use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::Degree;
@@ -24,6 +25,8 @@ pub struct Scales {
 /// A scale on show.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Scale {
+    /// The name by which a document holds it.
+    pub chosen_as: ScaleName,
     /// Root and name.
     pub title: String,
     /// The name alone; with its root where that is not the chord's.
@@ -80,6 +83,7 @@ fn words(sounding: &Sounding, suggestion: &Suggestion) -> Scale {
     let title = format!("{} {name}", note_name(suggestion.root));
     let own_root = suggestion.root == sounding.placed.chord.root;
     Scale {
+        chosen_as: ScaleName::of(suggestion, &sounding.placed.chord),
         name: if own_root { name } else { title.clone() },
         title,
         notes: notes

@@ -4,6 +4,7 @@
 use crate::bridge::chart::ReadChart;
 use crate::bridge::ends::PanelEnds;
 use crate::disk::{self, NotBegun, Work};
+use crate::document::Document;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::parameters::Move;
 use crate::editor::window::parameters;
@@ -94,14 +95,14 @@ impl Outside for PluginOutside<'_> {
         self.ends.audition.stop();
     }
 
-    fn set_chart(&mut self, text: &str) -> u64 {
-        let edition = self.params.chart.set_text(text);
+    fn set_chart(&mut self, document: &Document) -> u64 {
+        let edition = self.params.chart.set_text(document);
         self.saved_field_changed();
         edition
     }
 
-    fn type_chart(&mut self, text: &str) -> u64 {
-        let edition = self.params.chart.type_text(text);
+    fn type_chart(&mut self, document: &Document) -> u64 {
+        let edition = self.params.chart.type_text(document);
         self.saved_field_changed();
         edition
     }

@@ -11,6 +11,7 @@ use crate::editor::model::parameters::Controls;
 use crate::editor::model::state::Model;
 use crate::editor::panel;
 use crate::editor::panel::view::View;
+use crate::editor::view;
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::parameters;
 use crate::editor::window::size::AskedSize;
@@ -99,12 +100,20 @@ pub fn view<'a>(
     let settings = params.settings();
     let engine = model.of_this_text(snapshot);
     let original = params.chart.original();
+    let as_written = pages.harmonies.as_written(&engine);
+    let in_hand = model.in_hand;
+    let shown = in_hand.on_show(chart, &pages.dressings, &engine, &settings);
+    let change = if in_hand.is_shown(&engine, &settings) {
+        shown.change
+    } else {
+        as_written.change
+    };
+    let written = view::on_show(&shown).map(|sounding| sounding.placed.written);
     View {
-        snapshot: model
-            .in_hand
-            .on_show(chart, &pages.dressings, &engine, &settings),
-        as_written: pages.harmonies.as_written(&engine),
-        in_hand: model.in_hand,
+        snapshot: shown,
+        as_written,
+        on_show: written.and_then(|written| chart.on_show(change, &written)),
+        in_hand,
         in_hand_chord: Held::at_cursor(chart).and_then(|held| held.chord()),
         settings,
         controls,

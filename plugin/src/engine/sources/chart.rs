@@ -7,7 +7,7 @@ use crate::engine::block::{Block, RhythmBars, Timing};
 use crate::engine::hand::{Hand, HeldKey};
 use crate::engine::intent::{ChordEvent, Intent, chart_key};
 use crate::engine::parts::Now;
-use crate::engine::planned::{self, PlannedChart};
+use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::{ChordSpan, Rhythm, Strike};
 use crate::engine::settings::Settings;
 use crate::engine::ticks::EIGHTH_TICKS;
@@ -32,7 +32,11 @@ fn with_line(mut chord: ChordEvent, span: &ChordSpan, now: &Now) -> Intent {
         return Intent::Sound(chord);
     }
     let length = span.end_ticks - span.start_ticks;
-    if let Some((at, after)) = planned::inner_line(&chord.placed, &chord.voiced, length) {
+    let line = now.context.song.and_then(|song| {
+        let chord = (&chord.placed, &chord.voiced);
+        song.inner_line(span.change, chord, length)
+    });
+    if let Some((at, after)) = line {
         let at = span.start_ticks + at;
         if now.place().is_some_and(|place| place >= at) {
             chord.voiced.voicing = after;

@@ -3,7 +3,7 @@
 //! state; only `state` imports it.
 
 use super::shares;
-use crate::bridge::chart::Unknown;
+use crate::document::Unknown;
 use nice_plug::plugin::{ParamValue, PluginState};
 use serde_json::Value;
 use std::collections::BTreeMap;

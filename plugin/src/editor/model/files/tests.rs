@@ -25,7 +25,7 @@ fn at(path: &str) -> Files {
 /// Carries an action out, and waits for what comes of it.
 fn ask(files: &mut Files, action: FilesAction) -> Option<String> {
     let mut outside = Recorder::default();
-    let text = files.apply(action, (CHART, NoteNames::English), &mut outside);
+    let text = files.apply(action, (&CHART.into(), NoteNames::English), &mut outside);
     outside.do_work();
     text.or(files.refresh())
 }
@@ -94,7 +94,7 @@ fn a_chart_with_errors_writes_nothing() {
     let mut files = at(&file(&folder, "mine.mid"));
     let mut outside = Recorder::default();
     let write = FilesAction::Write(FileKind::Midi);
-    files.apply(write, ("| H7 |", NoteNames::English), &mut outside);
+    files.apply(write, (&"| H7 |".into(), NoteNames::English), &mut outside);
     outside.do_work();
     files.refresh();
     assert!(said(&files, true).contains("bar 1"));
@@ -109,7 +109,7 @@ fn one_file_at_a_time_is_under_way_and_can_be_cancelled() {
     let mut files = at(&path);
     let mut outside = Recorder::default();
     let mut apply = |files: &mut Files, action| {
-        files.apply(action, (CHART, NoteNames::English), &mut outside);
+        files.apply(action, (&CHART.into(), NoteNames::English), &mut outside);
         outside.work.len()
     };
     assert_eq!(apply(&mut files, FilesAction::Read), 1);
@@ -135,7 +135,7 @@ fn one_file_at_a_time_is_under_way_and_can_be_cancelled() {
 fn a_cancelled_write_writes_nothing_unless_it_is_too_late() {
     let folder = folder();
     let write = || FilesAction::Write(FileKind::Midi);
-    let chart = (CHART, NoteNames::English);
+    let chart = (&CHART.into(), NoteNames::English);
     let mut files = at(&file(&folder, "mine.mid"));
     let mut outside = Recorder::default();
     files.apply(write(), chart, &mut outside);
@@ -157,7 +157,7 @@ fn a_job_without_a_thread_or_with_a_defect_is_said() {
     let mut files = at("chart.mid");
     let mut outside = Recorder::default();
     outside.no_thread = Some(8);
-    let chart = (CHART, NoteNames::English);
+    let chart = (&CHART.into(), NoteNames::English);
     files.apply(FilesAction::Read, chart, &mut outside);
     assert!(said(&files, true).contains("8 other files"));
     assert_eq!(files.under_way(), None);

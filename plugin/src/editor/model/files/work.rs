@@ -3,6 +3,7 @@
 
 use crate::bridge::job::Doing;
 use crate::disk::file::{self, FileError};
+use crate::document::Document;
 use crate::editor::model::files::kind::FileKind;
 use crate::editor::model::score;
 use crate::engine::planned::PlannedChart;
@@ -31,8 +32,8 @@ pub enum Outcome {
 pub struct Performance {
     /// What kind of file it becomes.
     pub kind: FileKind,
-    /// The chart's text.
-    pub text: String,
+    /// The chart's text, with what was picked for its chords.
+    pub document: Document,
     /// How its notes are named.
     pub names: NoteNames,
     /// What the plan depends on.
@@ -77,8 +78,11 @@ pub fn write(
 impl Performance {
     /// The bytes of the file.
     fn bytes(self) -> Result<Vec<u8>, Vec<ChartError>> {
-        let chart: Chart = chart::parse_with(&self.text, self.names)?;
-        let song = PlannedChart::plan(&chart, self.plan_for, 0);
+        let chart: Chart = chart::parse_with(&self.document.text, self.names)?;
+        let mut song = PlannedChart::placed(&chart, self.plan_for, 0);
+        let hand = self.plan_for.register.hand;
+        song.pin(self.document.picks.pinned(&chart, &song.chords(), hand));
+        let song = song.planned();
         let score = score::score(chart, &song, &self.settings, self.bpm);
         Ok(match self.kind {
             FileKind::Midi => midi::write(&score),
@@ -98,4 +102,68 @@ impl Performance {
 pub fn unreadable(errors: &[ChartError]) -> String {
     let first = errors.first().map(ToString::to_string).unwrap_or_default();
     format!("The chart has errors; {first}.")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::{ChordAt, ChordPlayed, Pass, PinNotes};
+    use crate::engine::settings::Source;
+    use guidehand_theory::pitch::MidiNote;
+    use midly::{MidiMessage, Smf, TrackEvent, TrackEventKind};
+    use std::num::NonZeroU16;
+
+    /// A repeat whose second chord is pinned the second time, as a file.
+    fn file(kind: FileKind, is_pinned: bool) -> Vec<u8> {
+        let text = "|: Dm7 | G7 :|";
+        let mut document = Document::from(text);
+        if is_pinned {
+            let chart = chart::parse(text).unwrap();
+            let at: ChordAt = ChordPlayed::of(&chart)[1].unwrap().at();
+            let second = Pass::Only(NonZeroU16::new(2).unwrap());
+            let notes = PinNotes::new([41, 45, 47, 52].map(MidiNote::clamp)).unwrap();
+            document = document.with(document.picks.pin(at, second, notes));
+        }
+        let performance = Performance {
+            kind,
+            document,
+            names: NoteNames::English,
+            plan_for: PlanFor::default(),
+            settings: Settings::plain(Source::Chart),
+            bpm: 120.0,
+        };
+        performance.bytes().unwrap()
+    }
+
+    /// How often a key is struck in a file of MIDI, on any channel.
+    fn struck(midi: &[u8], key: u8) -> usize {
+        let file = Smf::parse(midi).unwrap();
+        let strikes = |event: &&TrackEvent| {
+            matches!(event.kind, TrackEventKind::Midi {
+                message: MidiMessage::NoteOn { key: struck, vel },
+                ..
+            } if struck == key && vel > 0)
+        };
+        file.tracks.iter().flatten().filter(strikes).count()
+    }
+
+    #[test]
+    fn files_hold_what_is_pinned() {
+        let [free, pinned] = [false, true].map(|is_pinned| file(FileKind::Midi, is_pinned));
+        for key in [41, 45] {
+            // They lie far below the register.
+            assert_eq!((struck(&free, key), struck(&pinned, key)), (0, 1), "{key}");
+        }
+        let [free, pinned] = [false, true].map(|is_pinned| {
+            let xml = String::from_utf8(file(FileKind::MusicXml, is_pinned)).unwrap();
+            xml.split_whitespace().collect::<String>()
+        });
+        let low_a = "<step>A</step><octave>2</octave>";
+        assert_eq!(free.matches(low_a).count(), 0);
+        assert_eq!(pinned.matches(low_a).count(), 1);
+        // The bars sound otherwise each time, so they are written out.
+        let repeat = "direction=\"backward\"";
+        assert!(free.contains(repeat), "{free}");
+        assert!(!pinned.contains(repeat), "{pinned}");
+    }
 }

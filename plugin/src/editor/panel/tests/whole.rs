@@ -149,13 +149,13 @@ fn a_revision_that_the_host_has_not_taken_yet_is_not_sent_twice() {
         let around = (&*world.params, &world.ends);
         let mut outside = PluginOutside::new(around, &setter, &mut sent, &mut asked);
         set(&world.params.revision, 0);
-        outside.set_chart("| C6 |");
+        outside.set_chart(&"| C6 |".into());
         assert_ne!(sent, last);
         last = sent;
     }
     set(&world.params.revision, LAST_REVISION);
     let mut sent = None;
     let around = (&*world.params, &world.ends);
-    PluginOutside::new(around, &setter, &mut sent, &mut asked).set_chart("| C6 |");
+    PluginOutside::new(around, &setter, &mut sent, &mut asked).set_chart(&"| C6 |".into());
     assert_eq!(sent, Some(0));
 }

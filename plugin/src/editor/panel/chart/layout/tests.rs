@@ -52,7 +52,7 @@ fn lines_make_the_layout_of_the_whole() {
             .drop_without_applying_deltas();
         for text in TEXTS.iter().chain(TEXTS.iter().rev()) {
             let before = Reading::new(cell.latest());
-            cell.set_text(text);
+            cell.set_text(*text);
             let after = Reading::new(cell.latest());
             let output = ctx.run_ui(RawInput::default(), |ui| {
                 for reading in [&before, &after] {

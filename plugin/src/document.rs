@@ -1,0 +1,21 @@
+//! The document: what a player writes and decides, as one value. It holds the text of the chart,
+//! and what was picked for single chords in it: pinned voicings and chosen scales. Its places in
+//! the text are resolved here and nowhere else. Any thread but the audio thread. It imports the
+//! theory; `bridge`, `params` and `editor` import it.
+
+mod follow;
+mod pick;
+mod picks;
+mod place;
+mod remark;
+mod saved;
+#[cfg(test)]
+mod tests;
+mod value;
+
+pub use pick::{Pass, PinNotes, ScaleName, Unknown};
+pub use picks::{MOST_PICKS, Picks};
+pub use place::{ChordAt, ChordPlayed};
+pub use remark::Dropped;
+pub use saved::{SavedPicks, readable};
+pub use value::Document;

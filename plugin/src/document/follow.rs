@@ -1,0 +1,257 @@
+//! Picks follow their chords through an edit of the text. Any thread but the audio thread. Imports
+//! the rest of its folder but `saved`, and `similar`, which finds the chords that stay; nothing
+//! imports it, for its functions are those of the document.
+
+use super::pick::{ChosenScale, Pin};
+use super::picks::Picks;
+use super::place::{self, ChordAt, chords_behind, chords_of};
+use super::remark::{Dropped, Picked};
+use super::value::Document;
+use guidehand_theory::chord::Chord;
+use guidehand_theory::pitch::NoteNames;
+use guidehand_theory::symbol;
+use similar::{Algorithm, DiffOp};
+use std::collections::HashMap;
+use std::sync::Arc;
+
+/// The most comparisons of chords that are made to find those that stay. Where two texts differ
+/// in more, the chords between the first and the last difference count as replaced.
+const MOST_COMPARED: usize = 4_000_000;
+
+/// A document after an edit, and what was dropped on the way.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Followed {
+    /// The document.
+    pub document: Document,
+    /// What was dropped, in the order of the text.
+    pub dropped: Vec<Dropped>,
+}
+
+impl Document {
+    /// The document with another text. Each pick goes with its chord: where chords come or go
+    /// before it, and where the chord itself changes to one that it fits. Elsewhere it is dropped.
+    /// On a word that cannot be read it stays as it is.
+    ///
+    /// `cursor` is the place in the new text, in bytes, where an edit by hand has ended. What lies
+    /// behind it is taken for the same as before if it reads the same.
+    #[must_use]
+    pub fn edited(&self, text: &str, names: NoteNames, cursor: Option<usize>) -> Followed {
+        let text: Arc<str> = text.into();
+        if self.picks.is_empty() || text == self.text {
+            let picks = self.picks.clone();
+            return Followed {
+                document: Document { text, picks },
+                dropped: Vec::new(),
+            };
+        }
+        let before = chords_of(&self.text, names);
+        let after = chords_of(&text, names);
+        let behind = cursor.filter(|at| is_end(&self.text, &text, *at));
+        let behind = behind.map_or(0, |at| chords_behind(&text, at, names));
+        let places = places(&before, &after, behind);
+        let goes_to = |index: usize| places.get(index).copied().flatten();
+        self.follow(text, goes_to, &after)
+    }
+
+    /// The document with its notes named in another language, in which its text says other chords.
+    #[must_use]
+    pub fn renamed(&self, names: NoteNames) -> Followed {
+        if self.picks.is_empty() {
+            return Followed {
+                document: self.clone(),
+                dropped: Vec::new(),
+            };
+        }
+        let after = chords_of(&self.text, names);
+        self.follow(self.text.clone(), Some, &after)
+    }
+
+    /// The document with a text in which every chord lies so many half steps higher. Picks go
+    /// with it.
+    #[must_use]
+    pub fn transposed(&self, text: &str, half_steps: i8, names: NoteNames) -> Document {
+        let after = chords_of(text, names);
+        let at = |at: &ChordAt| match after.get(at.index) {
+            Some(Some(chord)) => ChordAt {
+                index: at.index,
+                symbol: place::symbol(chord),
+            },
+            _ => at.clone(),
+        };
+        let pins = self.picks.pins().iter().map(|pin| Pin {
+            at: at(&pin.at),
+            notes: pin.notes.moved(half_steps),
+            ..pin.clone()
+        });
+        let scales = self.picks.scales().iter().map(|scale| ChosenScale {
+            at: at(&scale.at),
+            ..scale.clone()
+        });
+        let picks = Picks::new(pins.collect(), scales.collect()).with_unread(&self.picks);
+        Document {
+            text: text.into(),
+            picks: Arc::new(picks),
+        }
+    }
+
+    /// Every pick in its new place, if it fits there.
+    fn follow(
+        &self,
+        text: Arc<str>,
+        goes_to: impl Fn(usize) -> Option<usize>,
+        after: &[Option<Chord>],
+    ) -> Followed {
+        let mut dropped = Vec::new();
+        // Where a pick goes; none if it does not fit there.
+        let mut go = |what: Picked, at: &ChordAt, fits: &dyn Fn(&Chord) -> bool| {
+            let index = goes_to(at.index);
+            let now = index.and_then(|index| Some((index, after.get(index)?)));
+            let Some((index, now)) = now else {
+                dropped.push((at.index, what, at.symbol.clone(), None));
+                return None;
+            };
+            let Some(now) = now else {
+                let symbol = at.symbol.clone();
+                return Some(ChordAt { index, symbol });
+            };
+            let symbol = place::symbol(now);
+            if symbol == at.symbol || fits(now) {
+                return Some(ChordAt { index, symbol });
+            }
+            dropped.push((at.index, what, at.symbol.clone(), Some(symbol)));
+            None
+        };
+        let pins = self.picks.pins().iter().filter_map(|pin| {
+            let was = symbol::parse(&pin.at.symbol).ok();
+            let fits = |now: &Chord| was.is_some_and(|was| pin.notes.fit(&was, now));
+            let at = go(Picked::Voicing, &pin.at, &fits)?;
+            Some(Pin { at, ..pin.clone() })
+        });
+        let pins = pins.collect();
+        let scales = self.picks.scales().iter().filter_map(|chosen| {
+            let at = go(Picked::Scale, &chosen.at, &|chord| chosen.scale.fits(chord))?;
+            Some(ChosenScale {
+                at,
+                ..chosen.clone()
+            })
+        });
+        let picks = Picks::new(pins, scales.collect()).with_unread(&self.picks);
+        dropped.sort_by_key(|(index, ..)| *index);
+        let mut dropped: Vec<Dropped> = dropped
+            .into_iter()
+            .map(|(_, what, chord, became)| Dropped {
+                what,
+                chord,
+                became,
+            })
+            .collect();
+        // Several pins of one chord are told of once.
+        dropped.dedup();
+        Followed {
+            document: Document {
+                text,
+                picks: Arc::new(picks),
+            },
+            dropped,
+        }
+    }
+}
+
+/// Whether what lies behind a place in a text ends the text before too.
+fn is_end(before: &str, after: &str, at: usize) -> bool {
+    after.get(at..).is_some_and(|end| before.ends_with(end))
+}
+
+/// The place afterwards of each chord; none for those that are gone. The last `behind` ones are
+/// known to stay. A chord that is the only one of its kind before and after is the same one. Of the
+/// others as many as possible stay, and those between them stand in each other's place.
+fn places(before: &[Option<Chord>], after: &[Option<Chord>], behind: usize) -> Vec<Option<usize>> {
+    let mut places = Places {
+        of: vec![None; before.len()],
+        taken: vec![false; after.len()],
+    };
+    let behind = behind.min(before.len()).min(after.len());
+    let before = before.get(..before.len() - behind).unwrap_or(&[]);
+    let after = after.get(..after.len() - behind).unwrap_or(&[]);
+    places.pair(before.len(), after.len(), behind);
+    let singles = singles(after);
+    for (chord, index) in self::singles(before) {
+        if let (Some(old), Some(Some(new))) = (index, singles.get(chord)) {
+            places.pair(old, *new, 1);
+        }
+    }
+    let alike = before.iter().zip(after).take_while(|(old, new)| old == new);
+    let first = alike.count();
+    places.pair(0, 0, first);
+    let before = before.get(first..).unwrap_or(&[]);
+    let after = after.get(first..).unwrap_or(&[]);
+    let alike = before.iter().rev().zip(after.iter().rev());
+    let last = alike.take_while(|(old, new)| old == new).count();
+    let (old_end, new_end) = (before.len() - last, after.len() - last);
+    places.pair(first + old_end, first + new_end, last);
+    let before = before.get(..old_end).unwrap_or(&[]);
+    let after = after.get(..new_end).unwrap_or(&[]);
+    if before.len().saturating_mul(after.len()) > MOST_COMPARED {
+        places.pair(first, first, old_end.min(new_end));
+        return places.of;
+    }
+    let ops = similar::capture_diff_slices(Algorithm::Myers, before, after);
+    // What stays comes before what stands in the place of something else.
+    for op in &ops {
+        if let DiffOp::Equal {
+            old_index,
+            new_index,
+            len,
+        } = *op
+        {
+            places.pair(first + old_index, first + new_index, len);
+        }
+    }
+    for op in &ops {
+        if let DiffOp::Replace {
+            old_index,
+            old_len,
+            new_index,
+            new_len,
+        } = *op
+        {
+            let len = old_len.min(new_len);
+            places.pair(first + old_index, first + new_index, len);
+        }
+    }
+    places.of
+}
+
+/// The place of each chord that stands in a text once; none for those that stand there more often.
+fn singles(chords: &[Option<Chord>]) -> HashMap<&Chord, Option<usize>> {
+    let mut singles = HashMap::new();
+    for (index, chord) in chords.iter().enumerate() {
+        if let Some(chord) = chord {
+            let known = singles.entry(chord);
+            known.and_modify(|at| *at = None).or_insert(Some(index));
+        }
+    }
+    singles
+}
+
+/// Places afterwards, as far as they are known.
+struct Places {
+    of: Vec<Option<usize>>,
+    /// Which of them are taken.
+    taken: Vec<bool>,
+}
+
+impl Places {
+    /// So many chords from `old` on are those from `new` on, unless something else is known of
+    /// either.
+    fn pair(&mut self, old: usize, new: usize, count: usize) {
+        let of = self.of.iter_mut().skip(old).take(count);
+        let taken = self.taken.iter_mut().enumerate().skip(new);
+        for (place, (index, taken)) in of.zip(taken) {
+            if place.is_none() && !*taken {
+                *place = Some(index);
+                *taken = true;
+            }
+        }
+    }
+}

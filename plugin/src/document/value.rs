@@ -1,0 +1,69 @@
+//! The document as one value. Any thread but the audio thread. Imports `picks`, `place` and the
+//! theory; the folder of `document` imports it.
+
+use super::picks::Picks;
+use super::place::{ChordAt, symbol};
+use guidehand_theory::chart;
+use guidehand_theory::pitch::NoteNames;
+use std::sync::Arc;
+
+/// What a player has written and decided. A copy is cheap: what is large in it is shared.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Document {
+    /// The text of the chart, as typed.
+    pub text: Arc<str>,
+    /// What was picked for single chords of the text.
+    pub picks: Arc<Picks>,
+}
+
+impl Document {
+    /// Whether both play the same: the same text with the same pins. Scales are only shown.
+    #[must_use]
+    pub fn plays_as(&self, other: &Document) -> bool {
+        self.text == other.text && self.picks.pins() == other.picks.pins()
+    }
+
+    /// The same text with other picks.
+    #[must_use]
+    pub fn with(&self, picks: Picks) -> Document {
+        Document {
+            text: self.text.clone(),
+            picks: Arc::new(picks),
+        }
+    }
+
+    /// Whether this chord stands in its place in the text.
+    #[must_use]
+    pub fn has(&self, at: &ChordAt, names: NoteNames) -> bool {
+        let chord = chart::chords(&self.text, names).into_iter().nth(at.index);
+        chord.is_some_and(|(_, chord)| chord.is_some_and(|chord| symbol(&chord) == at.symbol))
+    }
+
+    /// About how much memory it takes, in bytes.
+    #[must_use]
+    pub fn bytes(&self) -> usize {
+        self.text.len() + self.picks.bytes()
+    }
+}
+
+/// A text by itself, for whose chords nothing was picked.
+impl From<&str> for Document {
+    fn from(text: &str) -> Document {
+        Document {
+            text: text.into(),
+            picks: Arc::default(),
+        }
+    }
+}
+
+impl From<&String> for Document {
+    fn from(text: &String) -> Document {
+        text.as_str().into()
+    }
+}
+
+impl From<&Document> for Document {
+    fn from(document: &Document) -> Document {
+        document.clone()
+    }
+}
