@@ -15,7 +15,7 @@ mod value;
 
 pub use pick::{Pass, PinNotes, ScaleName, Unknown};
 pub use picks::{MOST_PICKS, Picks};
-pub use place::{ChordAt, ChordPlayed};
+pub use place::{ChordAt, ChordPlayed, symbol};
 pub use remark::Dropped;
 pub use saved::{SavedPicks, readable};
 pub use value::Document;

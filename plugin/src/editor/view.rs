@@ -2,7 +2,6 @@
 //! toolkit; the panel's thread. Every region imports it.
 
 pub mod bass;
-pub mod dressings;
 pub mod families;
 pub mod forms;
 mod hint;
@@ -17,6 +16,7 @@ pub mod scales;
 pub mod signs;
 #[cfg(test)]
 mod tests;
+pub mod ways;
 
 pub use hint::{UNHEARD, hint};
 pub use keys::{is_black, keyboard};

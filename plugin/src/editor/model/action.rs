@@ -3,13 +3,13 @@
 //! import it.
 
 use crate::editor::model::chart::ChartAction;
-use crate::editor::model::dressings::DressingsAction;
 use crate::editor::model::files::FilesAction;
 use crate::editor::model::harmonies::HarmoniesAction;
 use crate::editor::model::in_hand::InHandAction;
 use crate::editor::model::page::Page;
 use crate::editor::model::parameters::Move;
 use crate::editor::model::scale::ScaleChoice;
+use crate::editor::model::ways::WaysAction;
 use crate::engine::rhythm::Drawn;
 use crate::engine::trial::Request;
 use crate::params::Look;
@@ -32,7 +32,7 @@ pub enum Action {
     /// The chord in hand is worked on.
     InHand(InHandAction),
     /// The ways to dress it are worked on.
-    Dressings(DressingsAction),
+    Ways(WaysAction),
     /// The chart as it was before another harmony was kept comes back.
     RestoreOriginal,
     /// Another pattern is drawn.

@@ -1,14 +1,15 @@
 //! The one place where what a player asks for is carried out. The panel's thread,
 //! between two frames; `window` imports it.
 
+use crate::document::Pass;
 use crate::editor::model::action::{Action, PanelAction};
 use crate::editor::model::chart::ChartAction;
-use crate::editor::model::dressings::DressingsAction;
 use crate::editor::model::files::FilesAction;
 use crate::editor::model::harmonies::HarmoniesAction;
 use crate::editor::model::held::Held;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::state::Model;
+use crate::editor::model::ways::WaysAction;
 use crate::params::SavedPanel;
 use std::sync::Arc;
 
@@ -29,9 +30,9 @@ pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
                 pages,
                 ..
             } = model;
-            in_hand.apply(action, chart, &pages.dressings, outside);
+            in_hand.apply(action, chart, &pages.ways, outside);
         }
-        Action::Dressings(action) => dressings(model, action, outside),
+        Action::Ways(action) => ways(model, action, outside),
         Action::RestoreOriginal => outside.restore_original(),
         Action::Draw(drawn) => outside.set_drawn(drawn),
         Action::Page(page) => model.pages.open = page,
@@ -52,24 +53,43 @@ fn harmonies(model: &mut Model, action: HarmoniesAction, outside: &mut dyn Outsi
     }
 }
 
-fn dressings(model: &mut Model, action: DressingsAction, outside: &mut dyn Outside) {
+fn ways(model: &mut Model, action: WaysAction, outside: &mut dyn Outside) {
     let Model { chart, pages, .. } = model;
-    let dressings = &mut pages.dressings;
+    let ways = &mut pages.ways;
+    // What was asked for is about the chart that was shown.
+    let held = Held::at_cursor(chart).filter(|_| !chart.is_under_way());
+    let played = held.and_then(|held| chart.reading().chord_at(held.change).copied());
     match action {
-        DressingsAction::Try(row) => {
-            dressings.set_tried(Some(row));
+        WaysAction::Show(shows) => ways.show(shows),
+        WaysAction::Try(row) => {
+            ways.set_tried(Some(row));
             let repeats = outside.settings().chart.repeats;
-            if let Some(request) = dressings.in_context(repeats) {
+            if let Some(request) = ways.in_context(repeats) {
                 outside.audition(&request.also_while_playing(true));
             }
         }
-        DressingsAction::Keep => {
-            let held = Held::at_cursor(chart).filter(|_| !chart.is_under_way());
-            if let Some(text) = held.and_then(|held| dressings.kept(chart.written(), &held)) {
-                chart.apply(ChartAction::Put(text), outside);
+        WaysAction::Keep => {
+            let Some((held, played)) = held.zip(played) else {
+                return;
+            };
+            let pass = Pass::Every;
+            let pinned = ways.notes().map(|notes| {
+                let at = played.at();
+                ChartAction::Pin { at, pass, notes }
+            });
+            let written = ways.written(chart.written(), &held, played.index);
+            let written = written.map(|kept| ChartAction::Write(kept.text, kept.pins));
+            if let Some(action) = pinned.or(written) {
+                chart.apply(action, outside);
             }
         }
-        DressingsAction::Drop => dressings.set_tried(None),
+        WaysAction::Drop => ways.set_tried(None),
+        WaysAction::Unpin => {
+            if let Some(played) = played {
+                let (at, pass) = (played.at(), Pass::Every);
+                chart.apply(ChartAction::Unpin { at, pass }, outside);
+            }
+        }
     }
 }
 

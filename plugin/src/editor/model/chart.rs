@@ -44,11 +44,9 @@ pub enum ChartAction {
     Names(NoteNames),
     /// A whole other chart, in the language of the text.
     Put(String),
+    /// The same, with voicings that are pinned to chords of it.
+    Write(String, Vec<(ChordAt, PinNotes)>),
     /// A voicing is pinned to a chord.
-    #[cfg_attr(
-        not(test),
-        expect(dead_code, reason = "no region of the panel pins yet")
-    )]
     Pin {
         /// The chord.
         at: ChordAt,
@@ -58,10 +56,6 @@ pub enum ChartAction {
         notes: PinNotes,
     },
     /// A chord is voiced by the plan again.
-    #[cfg_attr(
-        not(test),
-        expect(dead_code, reason = "no region of the panel pins yet")
-    )]
     Unpin {
         /// The chord.
         at: ChordAt,
@@ -185,10 +179,6 @@ impl ChartText {
     /// What the last edit has dropped of what was picked, because its chord has changed or is
     /// gone. Empty after the next edit.
     #[must_use]
-    #[cfg_attr(
-        not(test),
-        expect(dead_code, reason = "no region of the panel tells it yet")
-    )]
     pub fn dropped(&self) -> &[Dropped] {
         &self.dropped
     }
@@ -431,7 +421,8 @@ impl ChartText {
             }
             ChartAction::Transpose(direction) => self.transpose(direction, outside),
             ChartAction::Names(names) => self.rename(names, outside),
-            ChartAction::Put(text) => self.put(&text, outside),
+            ChartAction::Put(text) => self.put(&text, &[], outside),
+            ChartAction::Write(text, pins) => self.put(&text, &pins, outside),
             ChartAction::Pin { at, pass, notes } => {
                 let pin = |picks: &Picks, at| picks.pin(at, pass, notes);
                 self.pick(at, pin, outside);
@@ -492,13 +483,22 @@ impl ChartText {
     /// names.
     pub fn put_english(&mut self, text: &str, outside: &mut dyn Outside) {
         let text = chart::renamed(text, NoteNames::English, self.names());
-        self.put(&text, outside);
+        self.put(&text, &[], outside);
     }
 
-    /// A whole other chart, as one step. What was picked stays with the chords that stay.
-    fn put(&mut self, text: &str, outside: &mut dyn Outside) {
-        let followed = self.settled.edited(text, self.names(), None);
-        self.put_document(followed.document, outside);
+    /// A whole other chart, as one step. What was picked stays with the chords that stay, and these
+    /// pins come to it.
+    fn put(&mut self, text: &str, pins: &[(ChordAt, PinNotes)], outside: &mut dyn Outside) {
+        let names = self.names();
+        let followed = self.settled.edited(text, names, None);
+        let mut document = followed.document;
+        for (at, notes) in pins {
+            if document.has(at, names) {
+                let picks = document.picks.pin(at.clone(), Pass::Every, *notes);
+                document = document.with(picks);
+            }
+        }
+        self.put_document(document, outside);
         self.dropped = followed.dropped;
     }
 

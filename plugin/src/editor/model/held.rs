@@ -1,5 +1,5 @@
 //! The chord in hand in its chart: which change it is, what follows it, what it sounds like. Pure.
-//! The panel's thread; `dressings` and `in_hand` import it. Imports `chart` and `audition`.
+//! The panel's thread; `ways` and `in_hand` import it. Imports `chart` and `audition`.
 
 use crate::editor::model::audition::HeardChord;
 use crate::editor::model::chart::ChartText;
@@ -60,10 +60,24 @@ impl<'a> Held<'a> {
         self.planned.changes.get(self.change)?.placed
     }
 
+    /// Whether a voicing is pinned to it.
+    #[must_use]
+    pub fn is_pinned(&self) -> bool {
+        self.planned.pinned(self.change).is_some()
+    }
+
     /// Its symbol in the text that was read, in bytes.
     #[must_use]
     pub fn symbol(&self) -> Option<Range<usize>> {
         Some(self.chart.changes.get(self.change)?.source.clone())
+    }
+
+    /// The chord before it in the order of playing, if there is one.
+    #[must_use]
+    pub fn before(&self) -> Option<usize> {
+        let changes = &self.planned.changes;
+        let is_chord = |at: &usize| changes.get(*at).is_some_and(|c| c.placed.is_some());
+        (0..self.change).rev().find(is_chord)
     }
 
     /// The chord that follows as the chart is played, which may be this one again.

@@ -1,12 +1,12 @@
 //! The chord in hand: the one at the cursor of the chart's text, which the panel shows at rest
 //! and, if the player wants it, while the song plays. The panel's thread; `state` and `apply`
-//! import it. Imports `chart`, `held` and `dressings`.
+//! import it. Imports `chart`, `held` and `ways`.
 
 use crate::editor::model::audition;
 use crate::editor::model::chart::{ChartAction, ChartText};
-use crate::editor::model::dressings::Dressings;
 use crate::editor::model::held::Held;
 use crate::editor::model::outside::Outside;
+use crate::editor::model::ways::Ways;
 use crate::engine::settings::{Settings, Source};
 use crate::engine::snapshot::Snapshot;
 
@@ -81,7 +81,7 @@ impl InHand {
     pub fn on_show(
         &self,
         text: &ChartText,
-        dressings: &Dressings,
+        ways: &Ways,
         engine: &Snapshot,
         settings: &Settings,
     ) -> Snapshot {
@@ -89,7 +89,7 @@ impl InHand {
             return *engine;
         }
         let held = Held::at_cursor(text);
-        let tried = dressings.sounding(settings.bass_channel.is_some());
+        let tried = ways.sounding(settings.bass_channel.is_some());
         let sounding = tried.or_else(|| held.and_then(|held| held.sounding(held.change, settings)));
         let Some((held, sounding)) = held.zip(sounding) else {
             return *engine;
@@ -110,7 +110,7 @@ impl InHand {
         &mut self,
         action: InHandAction,
         text: &mut ChartText,
-        dressings: &Dressings,
+        ways: &Ways,
         outside: &mut dyn Outside,
     ) {
         match action {
@@ -127,13 +127,13 @@ impl InHand {
             InHandAction::Hear => {
                 let held = Held::at_cursor(text);
                 let planned = || held.and_then(|held| held.heard(&outside.settings()));
-                if let Some(heard) = dressings.heard().or_else(planned) {
+                if let Some(heard) = ways.heard().or_else(planned) {
                     outside.audition(&audition::chord(&heard).also_while_playing(true));
                 }
             }
             InHandAction::HearInContext => {
                 let repeats = outside.settings().chart.repeats;
-                if let Some(request) = dressings.in_context(repeats) {
+                if let Some(request) = ways.in_context(repeats) {
                     outside.audition(&request.also_while_playing(true));
                 }
             }

@@ -1,11 +1,11 @@
 //! The pages beside the chart: which one is open, and what each remembers. The
 //! panel's thread; `apply` changes them, and the regions read them.
 
-use crate::editor::model::dressings::Dressings;
 use crate::editor::model::files::Files;
 use crate::editor::model::harmonies::Harmonies;
 use crate::editor::model::page::Page;
 use crate::editor::model::scale::ScaleChoice;
+use crate::editor::model::ways::Ways;
 use crate::engine::settings::Source;
 
 /// The pages.
@@ -14,7 +14,7 @@ pub struct Pages {
     /// The one that is open.
     pub open: Page,
     /// The ways to dress the chord in hand.
-    pub dressings: Dressings,
+    pub ways: Ways,
     /// Other harmonies for the chart.
     pub harmonies: Harmonies,
     /// Files for it.

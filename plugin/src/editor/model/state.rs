@@ -57,9 +57,7 @@ impl Model {
         let held = Held::at_cursor(chart);
         let melody = harmonies.melody();
         let asked = held.filter(|_| pages.open == Page::Chord);
-        pages
-            .dressings
-            .ask(asked.as_ref(), &settings.taste, &melody);
+        pages.ways.ask(asked.as_ref(), &settings.taste, &melody);
         let shown = self.in_hand.is_shown(snapshot, &settings);
         let mut marked = held.filter(|_| shown).and_then(|held| held.symbol());
         if pages.open == Page::Harmonies {

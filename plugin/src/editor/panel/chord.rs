@@ -1,14 +1,15 @@
-//! The chord in hand: which one it is, how it is heard, and the ways to dress it. The panel's
+//! The chord in hand: which one it is, how it is heard, and the ways to play it. The panel's
 //! thread; `panel` imports it.
 
 mod list;
 
 use crate::editor::model::action::{Action, Actions};
-use crate::editor::model::dressings::DressingsAction;
 use crate::editor::model::in_hand::InHandAction;
+use crate::editor::model::ways::{Shows, WaysAction};
 use crate::editor::panel::view::View;
-use crate::editor::view::{dressings, symbol, words};
-use crate::editor::{theme, widgets};
+use crate::editor::view::{symbol, words};
+use crate::editor::widgets::Choices;
+use crate::editor::{theme, view, widgets};
 use egui::{Label, RichText, Role, ScrollArea, Ui, WidgetInfo};
 use guidehand_theory::pipeline::ChordInKey;
 
@@ -25,32 +26,63 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     };
     heading(ui, chord, view, actions);
     hearing(ui, view, actions);
-    let dressings = &view.pages.dressings;
-    let said = if dressings.said().is_empty() {
-        0.0
-    } else {
-        SAID
-    };
-    let height = (ui.available_height() - said).max(theme::CONTROL);
-    let scroll = ScrollArea::vertical().id_salt("dressings");
+    let ways = &view.pages.ways;
+    shows(ui, view, actions);
+    let said = ways.said();
+    let below = if said.is_empty() { 0.0 } else { SAID };
+    let height = (ui.available_height() - below).max(theme::CONTROL);
+    let scroll = ScrollArea::vertical().id_salt(("ways", ways.shows() == Shows::Voicings));
     let scroll = scroll.max_height(height).min_scrolled_height(height);
     let pressed = scroll.auto_shrink(false).show(ui, |ui| {
         let taste = &view.settings.taste;
-        let rows = dressings.rows().iter();
-        let rows: Vec<_> = rows.map(|one| dressings::row(one, taste)).collect();
-        list::rows(ui, &rows, dressings.tried())
+        let dressings = ways.dressings().iter();
+        let dressings = dressings.map(|one| view::ways::dressing(one, taste));
+        let voicings = ways.placed().into_iter().flat_map(|placed| {
+            let voicings = ways.voicings().iter();
+            voicings.map(|one| view::ways::voicing(placed, one))
+        });
+        let rows: Vec<_> = dressings.chain(voicings).collect();
+        list::rows(ui, &rows, ways.tried())
     });
     if let Some(row) = pressed.inner {
-        actions.push(Action::Dressings(DressingsAction::Try(row)));
+        actions.push(Action::Ways(WaysAction::Try(row)));
     }
-    if !dressings.said().is_empty() {
-        widgets::remark(ui, dressings.said(), palette.wrong);
+    if !said.is_empty() {
+        widgets::remark(ui, said, palette.wrong);
     }
+}
+
+/// Which ways are shown, and the pin that the chord has.
+fn shows(ui: &mut Ui, view: &View, actions: &mut Actions) {
+    ui.horizontal(|ui| {
+        let choices = Choices::new(
+            "Ways",
+            &["dressings", "other voicings"],
+            "Other tensions, or the same chord with its notes laid otherwise.",
+        );
+        let current = usize::from(view.pages.ways.shows() == Shows::Voicings);
+        if let Some(chosen) = widgets::choices(ui, &choices, Some(current)) {
+            let shows = if chosen == 1 {
+                Shows::Voicings
+            } else {
+                Shows::Dressings
+            };
+            actions.push(Action::Ways(WaysAction::Show(shows)));
+        }
+        if view.is_pinned {
+            widgets::at_the_right(ui, "pin", |ui| {
+                let tip = "Lets the plan choose the voicing of this chord again.";
+                if widgets::button(ui, "Unpin", "Unpin the voicing", tip) {
+                    actions.push(Action::Ways(WaysAction::Unpin));
+                }
+            });
+        }
+    });
 }
 
 /// What is heard, and what becomes of what is tried.
 fn hearing(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    let dressings = &view.pages.dressings;
+    let ways = &view.pages.ways;
     ui.horizontal(|ui| {
         let tip = "Sounds the chord in hand, or what is tried.";
         if widgets::button(ui, "Hear", "Hear the chord in hand", tip) {
@@ -67,17 +99,21 @@ fn hearing(ui: &mut Ui, view: &View, actions: &mut Actions) {
             actions.push(Action::InHand(InHandAction::Sound(!sounds)));
         }
         widgets::at_the_right(ui, "tried", |ui| {
-            let tried = dressings.tried().and_then(|row| dressings.rows().get(row));
+            let tried = ways.tried();
             ui.add_enabled_ui(tried.is_some(), |ui| {
-                let what =
-                    tried.map_or_else(|| "nothing is tried".to_owned(), |tried| words(&tried.name));
-                let tip = "Writes what is tried into the chart, as one step that can be undone.";
-                if widgets::button(ui, "Keep", &format!("Keep dressing: {what}"), tip) {
-                    actions.push(Action::Dressings(DressingsAction::Keep));
+                let dressing = tried.and_then(|row| ways.dressings().get(row));
+                let what = match (tried, dressing) {
+                    (None, _) => "nothing is tried".to_owned(),
+                    (Some(_), Some(dressing)) => words(&dressing.name),
+                    (Some(_), None) => "this voicing".to_owned(),
+                };
+                let tip = "Writes the dressing into the chart, or pins the voicing; one step that can be undone.";
+                if widgets::button(ui, "Keep", &format!("Keep what is tried: {what}"), tip) {
+                    actions.push(Action::Ways(WaysAction::Keep));
                 }
                 let tip = "Forgets what is tried; the chart stays as it is written.";
-                if widgets::button(ui, "Drop", &format!("Drop dressing: {what}"), tip) {
-                    actions.push(Action::Dressings(DressingsAction::Drop));
+                if widgets::button(ui, "Drop", &format!("Drop what is tried: {what}"), tip) {
+                    actions.push(Action::Ways(WaysAction::Drop));
                 }
             });
         });

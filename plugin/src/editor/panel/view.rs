@@ -21,6 +21,8 @@ pub struct View<'a> {
     pub as_written: Snapshot,
     /// How the chord in hand is shown.
     pub in_hand: InHand,
+    /// A voicing is pinned to it.
+    pub is_pinned: bool,
     /// The chord in hand, if the chart has chords.
     pub in_hand_chord: Option<ChordInKey>,
     /// The chord of the chart that is on show; none where the chord comes from elsewhere.

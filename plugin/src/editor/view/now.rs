@@ -57,7 +57,7 @@ pub fn now(snapshot: &Snapshot, settings: &Settings) -> Option<Now> {
 
 /// The form of a voicing, a letter with the slot that is lowest, since some books
 /// letter each chord by that slot: `A, seventh lowest`; none as a player laid it.
-fn form(placed: &ChordInKey, voicing: &Voicing) -> Option<String> {
+pub(super) fn form(placed: &ChordInKey, voicing: &Voicing) -> Option<String> {
     let name = Form::of(voicing.position, placed.chord.quality);
     match (name, voicing.position.lowest()) {
         (Form::AsPlayed, _) => None,

@@ -102,7 +102,8 @@ pub fn view<'a>(
     let original = params.chart.original();
     let as_written = pages.harmonies.as_written(&engine);
     let in_hand = model.in_hand;
-    let shown = in_hand.on_show(chart, &pages.dressings, &engine, &settings);
+    let held = Held::at_cursor(chart);
+    let shown = in_hand.on_show(chart, &pages.ways, &engine, &settings);
     let change = if in_hand.is_shown(&engine, &settings) {
         shown.change
     } else {
@@ -114,7 +115,8 @@ pub fn view<'a>(
         as_written,
         on_show: written.and_then(|written| chart.on_show(change, &written)),
         in_hand,
-        in_hand_chord: Held::at_cursor(chart).and_then(|held| held.chord()),
+        is_pinned: held.is_some_and(|held| held.is_pinned()),
+        in_hand_chord: held.and_then(|held| held.chord()),
         settings,
         controls,
         pages,

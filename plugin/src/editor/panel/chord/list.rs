@@ -1,10 +1,10 @@
-//! The list of dressings: a row for each, the fewest fingers first. The panel's thread; `chord`
+//! The list of ways to play a chord: a row for each. The panel's thread; `chord`
 //! imports it.
 
 use crate::editor::palette::Palette;
 use crate::editor::panel::keyboard::keys::{KeyFill, Keys};
-use crate::editor::view::dressings::Row;
 use crate::editor::view::is_black;
+use crate::editor::view::ways::Row;
 use crate::editor::{theme, widgets};
 use egui::{
     Align2, Color32, Painter, Rect, Response, Role, Sense, Ui, Vec2, WidgetInfo, pos2, vec2,
@@ -45,7 +45,7 @@ fn range(rows: &[Row]) -> RangeInclusive<u8> {
     from..=to
 }
 
-/// A row: its keys, its name and symbols, the fingers that move, how usual it is, and why.
+/// A row: its keys, its name and symbols, the fingers that move, what stands aside, and why.
 fn one(
     ui: &mut Ui,
     (nth, row): (usize, &Row),
@@ -59,16 +59,10 @@ fn one(
     let lay = |words: &str, font: egui::FontId, colour: Color32, room: f32| {
         ui.painter().layout(words.to_owned(), font, colour, room)
     };
-    let fit = lay(&row.fit, small.clone(), palette.soft, room);
-    let left = room - fit.size().x - 8.0;
+    let aside = lay(&row.aside, small.clone(), palette.soft, room);
+    let left = room - aside.size().x - 8.0;
     let name = lay(&row.name, theme::bold(NAME), palette.bright, left);
-    let fingers = if row.count == 0 {
-        "sounds now"
-    } else {
-        &row.fingers
-    };
-    let does = format!("{}   {fingers}", row.symbols);
-    let does = lay(&does, small.clone(), palette.bright, room);
+    let does = lay(&row.does, small.clone(), palette.bright, room);
     let why = lay(&row.why, small, palette.soft, width - 2.0 * MARGIN.x);
     let upper = (name.size().y + does.size().y).max(KEYBOARD.y);
     let height = upper + why.size().y + 2.0 * MARGIN.y;
@@ -76,10 +70,15 @@ fn one(
     let id = ui.scope_id().with((nth, &row.name));
     let response = ui.interact(rect, id, Sense::click());
     response.widget_info(|| {
-        WidgetInfo::selected(Role::RadioButton, ui.is_enabled(), tried, row.spoken())
+        WidgetInfo::selected(
+            Role::RadioButton,
+            ui.is_enabled(),
+            tried,
+            row.spoken.clone(),
+        )
     });
     ui.ctx().accesskit_node_builder(response.id, |node| {
-        node.set_description(format!("{}: {}", row.fit, row.why));
+        node.set_description(format!("{} {}", row.aside, row.why).trim());
     });
     if ui.is_rect_visible(rect) {
         let painter = ui.painter();
@@ -93,8 +92,8 @@ fn one(
         keyboard(painter, strip, row, range, palette);
         let words = corner + vec2(KEYBOARD.x + GAP, 0.0);
         let at_right = pos2(rect.right() - MARGIN.x, words.y + 2.0);
-        let at = Align2::RIGHT_TOP.anchor_size(at_right, fit.size());
-        painter.galley(at.min, fit, palette.soft);
+        let at = Align2::RIGHT_TOP.anchor_size(at_right, aside.size());
+        painter.galley(at.min, aside, palette.soft);
         let below = words + vec2(0.0, name.size().y);
         painter.galley(words, name, palette.bright);
         painter.galley(below, does, palette.bright);

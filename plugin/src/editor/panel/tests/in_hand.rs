@@ -215,11 +215,11 @@ fn a_dressing_is_tried_and_kept_and_taken_back() {
     assert!(seen.iter().any(scale), "{seen:?}");
     bench.click("Hear the chord in hand");
     assert_eq!(asked(&mut bench), [G13_FLAT_9]);
-    bench.click("Drop dressing: ♭9 13");
+    bench.click("Drop what is tried: ♭9 13");
     bench.click("Hear the chord in hand");
     assert_eq!(asked(&mut bench), [G13]);
     bench.click(row);
-    bench.click("Keep dressing: ♭9 13");
+    bench.click("Keep what is tried: ♭9 13");
     bench.settle();
     let text = |bench: &Bench| bench.params().chart.latest().text.to_string();
     assert_eq!(text(&bench), "| Dm7 | G7(b9,13) | Cmaj7 | % |");
@@ -242,8 +242,63 @@ fn an_inner_line_is_kept_as_two_symbols() {
     bench.control(name).focus();
     bench.key(Key::Space);
     assert_eq!(asked(&mut bench), vec![DM9, G13, G13_FLAT_9, CMAJ9]);
-    bench.click("Keep dressing: 9 then ♭9");
+    bench.click("Keep what is tried: 9 then ♭9");
     bench.settle();
     let text = bench.params().chart.latest().text.to_string();
     assert_eq!(text, "| Dm7 | G13 G7(b9,13) | Cmaj7 | % |");
+}
+
+#[test]
+fn another_voicing_is_tried_and_pinned_and_let_go() {
+    let mut bench = at_rest();
+    bench.params().chart.set_text("| Dm7 | G7 | Cmaj7 | % |");
+    bench.settle();
+    bench.click("Next chord");
+    bench.click("Ways: other voicings");
+    let other = "four notes, form B, third lowest: B3 E4 F4 A4";
+    bench.control(other).focus();
+    bench.key(Key::Space);
+    let form_b = [59, 64, 65, 69];
+    assert_eq!(
+        asked(&mut bench),
+        vec![DM9.to_vec(), form_b.to_vec(), CMAJ9.to_vec()]
+    );
+    assert!(
+        says(&mut bench, "form B, third lowest:  B3  E4  F4  A4"),
+        "it is shown"
+    );
+    bench.click("Keep what is tried: this voicing");
+    bench.settle();
+    let text = bench.params().chart.latest().text.to_string();
+    assert_eq!(text, "| Dm7 | G7 | Cmaj7 | % |");
+    assert_eq!(bench.plays()[1].as_deref(), Some(&form_b[..]));
+    // The plan leads to it and away from it.
+    assert_ne!(bench.plays()[0].as_deref(), Some(&DM9[..]));
+    bench.click("Unpin the voicing");
+    bench.settle();
+    assert_eq!(bench.plays()[1].as_deref(), Some(&G13[..]));
+    bench.click("Undo");
+    bench.settle();
+    assert_eq!(bench.plays()[1].as_deref(), Some(&form_b[..]));
+}
+
+/// The symbol G9 leaves the thirteenth open, so the voicing comes with it.
+#[test]
+fn what_a_symbol_leaves_open_is_pinned_with_it() {
+    let mut bench = at_rest();
+    bench.params().chart.set_text("| Dm7 | G7 | Cmaj7 | % |");
+    bench.settle();
+    bench.click("Next chord");
+    bench.settle();
+    bench.control("9 5, G9: one finger, E to D").focus();
+    bench.key(Key::Space);
+    bench.click("Keep what is tried: 9 5");
+    bench.settle();
+    let text = |bench: &Bench| bench.params().chart.latest().text.to_string();
+    assert_eq!(text(&bench), "| Dm7 | G9 | Cmaj7 | % |");
+    assert_eq!(bench.plays()[1].as_deref(), Some(&[53, 57, 59, 62][..]));
+    bench.click("Undo");
+    bench.settle();
+    assert_eq!(text(&bench), "| Dm7 | G7 | Cmaj7 | % |");
+    assert_eq!(bench.plays()[1].as_deref(), Some(&G13[..]));
 }

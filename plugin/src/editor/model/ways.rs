@@ -1,0 +1,328 @@
+//! The ways to play the chord in hand: how else it can be dressed and voiced, which way is tried, and
+//! how it comes into the chart. The panel's thread; `pages` keeps it, and `apply` changes it. Imports
+//! `held` and `audition`.
+
+use crate::document::{self, ChordAt, PinNotes};
+use crate::editor::model::audition::{self, HeardChord};
+use crate::editor::model::held::Held;
+use crate::engine::clock;
+use crate::engine::planned::{self, PlannedChart};
+use crate::engine::snapshot::Sounding;
+use crate::engine::trial::Request;
+use guidehand_theory::chart;
+use guidehand_theory::chord::Chord;
+use guidehand_theory::dressing::{self, Dressing, Step, dressings};
+use guidehand_theory::other_voicings::{self, OtherVoicing};
+use guidehand_theory::own_shape::Own;
+use guidehand_theory::pcset::PcSet;
+use guidehand_theory::pipeline::{self, ChordInKey, LOWEST_BASS, Taste};
+use guidehand_theory::plan::Voiced;
+use guidehand_theory::reharm::Note;
+use guidehand_theory::tension::{self, Tensions};
+use guidehand_theory::voicing::Voicing;
+use std::sync::Arc;
+
+/// Which ways are shown.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Shows {
+    /// Other tensions.
+    #[default]
+    Dressings,
+    /// The same chord with its notes laid otherwise.
+    Voicings,
+}
+
+/// What a player asks for about them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WaysAction {
+    /// Others are shown.
+    Show(Shows),
+    /// The one in this row is tried: it is heard in context, and shown.
+    Try(usize),
+    /// What is tried comes into the chart: a dressing as symbols, a voicing as a pin.
+    Keep,
+    /// What is tried is forgotten.
+    Drop,
+    /// The pin of the chord in hand is taken away.
+    Unpin,
+}
+
+/// What the ways depend on.
+#[derive(Clone)]
+struct Asked {
+    planned: Arc<PlannedChart>,
+    change: usize,
+    taste: Taste,
+    melody: PcSet,
+    shows: Shows,
+}
+
+impl Asked {
+    fn is(&self, other: &Asked) -> bool {
+        let rest = |asked: &Asked| (asked.change, asked.taste, asked.melody, asked.shows);
+        Arc::ptr_eq(&self.planned, &other.planned) && rest(self) == rest(other)
+    }
+}
+
+/// What becomes of a text where a dressing is kept.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Kept {
+    /// The text with the symbols.
+    pub text: String,
+    /// What the symbols leave open.
+    pub pins: Vec<(ChordAt, PinNotes)>,
+}
+
+/// The ways to play the chord in hand.
+#[derive(Default)]
+pub struct Ways {
+    asked: Option<Asked>,
+    shows: Shows,
+    placed: Option<ChordInKey>,
+    dressings: Vec<Dressing>,
+    voicings: Vec<OtherVoicing>,
+    tried: Option<usize>,
+    /// What could not be done, in words.
+    said: String,
+}
+
+impl Ways {
+    /// Asks about the chord in hand. Its ways are worked out only where something that they depend
+    /// on has changed.
+    pub fn ask(&mut self, held: Option<&Held>, taste: &Taste, melody: &[Note]) {
+        let asked = held.map(|held| Asked {
+            planned: held.planned.clone(),
+            change: held.change,
+            taste: *taste,
+            melody: over(held, melody),
+            shows: self.shows,
+        });
+        let same = match (&self.asked, &asked) {
+            (Some(before), Some(now)) => before.is(now),
+            (before, now) => before.is_none() && now.is_none(),
+        };
+        if same {
+            return;
+        }
+        self.dressings.clear();
+        self.voicings.clear();
+        self.placed = held.and_then(Held::chord);
+        if let Some((held, asked)) = held.zip(asked.as_ref()) {
+            match self.shows {
+                Shows::Dressings => {
+                    let place = place(held, asked);
+                    self.dressings = place.map_or_else(Vec::new, |place| dressings(&place));
+                }
+                Shows::Voicings => self.voicings = other_voicings(held, taste),
+            }
+        }
+        self.asked = asked;
+        self.tried = None;
+        self.said.clear();
+    }
+
+    /// Which ways are shown.
+    #[must_use]
+    pub const fn shows(&self) -> Shows {
+        self.shows
+    }
+
+    /// The dressings, in their order; none while voicings are shown.
+    #[must_use]
+    pub fn dressings(&self) -> &[Dressing] {
+        &self.dressings
+    }
+
+    /// The other voicings, in their order; none while dressings are shown.
+    #[must_use]
+    pub fn voicings(&self) -> &[OtherVoicing] {
+        &self.voicings
+    }
+
+    /// The chord in hand.
+    #[must_use]
+    pub const fn placed(&self) -> Option<&ChordInKey> {
+        self.placed.as_ref()
+    }
+
+    /// The row that is tried.
+    #[must_use]
+    pub const fn tried(&self) -> Option<usize> {
+        self.tried
+    }
+
+    /// What could not be done, in words; empty if nothing was.
+    #[must_use]
+    pub fn said(&self) -> &str {
+        &self.said
+    }
+
+    /// Shows others.
+    pub const fn show(&mut self, shows: Shows) {
+        self.shows = shows;
+    }
+
+    /// Tries a row, or nothing.
+    pub fn set_tried(&mut self, row: Option<usize>) {
+        let count = self.dressings.len().max(self.voicings.len());
+        self.tried = row.filter(|row| *row < count);
+        self.said.clear();
+    }
+
+    fn dressing(&self) -> Option<&Dressing> {
+        self.dressings.get(self.tried?)
+    }
+
+    fn voicing(&self) -> Option<(&ChordInKey, &Voiced)> {
+        let voicing = self.voicings.get(self.tried?)?;
+        Some((self.placed.as_ref()?, &voicing.voiced))
+    }
+
+    /// What is tried, as it sounds first.
+    #[must_use]
+    pub fn sounding(&self, with_bass: bool) -> Option<Sounding> {
+        let taste = &self.asked.as_ref()?.taste;
+        let step = self.dressing().and_then(|dressing| dressing.steps.first());
+        let of_step = step.map(|step| sounding(step, taste, with_bass));
+        let of_voicing = self.voicing().map(|(placed, voiced)| Sounding {
+            placed: *placed,
+            voiced: *voiced,
+            bass: with_bass.then(|| placed.bass(LOWEST_BASS)).flatten(),
+            read: None,
+        });
+        of_step.or(of_voicing)
+    }
+
+    /// What is tried, as it is heard.
+    #[must_use]
+    pub fn heard(&self) -> Option<HeardChord> {
+        if let Some((placed, voiced)) = self.voicing() {
+            return Some(HeardChord::new(placed, voiced.voicing));
+        }
+        let steps = &self.dressing()?.steps;
+        let first = steps.first()?;
+        let then = steps.get(1).map(|step| step.voicing);
+        Some(HeardChord::new(&first.placed, first.voicing).with_line(then))
+    }
+
+    /// What is tried between the chord before and the next one; without anything tried the chord
+    /// in hand.
+    #[must_use]
+    pub fn in_context(&self, repeats: bool) -> Option<Request> {
+        let asked = self.asked.as_ref()?;
+        let heard = self.heard();
+        audition::in_context(&asked.planned, asked.change, &asked.taste, repeats, heard)
+    }
+
+    /// The notes of the voicing that is tried, to be pinned.
+    #[must_use]
+    pub fn notes(&self) -> Option<PinNotes> {
+        let (_, voiced) = self.voicing()?;
+        PinNotes::new(voiced.voicing.notes()).ok()
+    }
+
+    /// The text with the dressing that is tried written into it, where the chord in hand is the
+    /// `index`th one of the text. The words of `said` tell why it cannot be.
+    pub fn written(&mut self, text: &str, held: &Held, index: usize) -> Option<Kept> {
+        let dressing = self.dressing()?;
+        let change = held.planned.changes.get(held.change)?;
+        let length = change.length_ticks;
+        let symbol = |step: &Step| Some(*step.symbol());
+        let parts = match &dressing.steps[..] {
+            [one] => vec![(symbol(one), length)],
+            [first, then] => {
+                let at = clock::whole(planned::line_moves_at(f64::from(length)))?;
+                vec![
+                    (symbol(first), at),
+                    (symbol(then), length.saturating_sub(at)),
+                ]
+            }
+            _ => return None,
+        };
+        let at = held.change..held.change + 1;
+        let Some(text) = chart::rewrite(text, held.chart, at, &parts) else {
+            let words =
+                "It cannot be written here: the chords of this bar share its beats unevenly.";
+            words.clone_into(&mut self.said);
+            return None;
+        };
+        let steps = dressing.steps.iter().enumerate();
+        let pins = steps.filter(|(_, step)| step.needs_pin);
+        let pins = pins.filter_map(|(nth, step)| {
+            let at = ChordAt {
+                index: index + nth,
+                symbol: document::symbol(step.symbol()),
+            };
+            Some((at, PinNotes::new(step.voicing.notes()).ok()?))
+        });
+        let pins = pins.collect();
+        Some(Kept { text, pins })
+    }
+}
+
+/// A step of a dressing as it sounds.
+#[must_use]
+pub fn sounding(step: &Step, taste: &Taste, with_bass: bool) -> Sounding {
+    let Step {
+        placed, voicing, ..
+    } = step;
+    let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);
+    let degrees = voicing.degrees();
+    let holds = |tensions: &&Tensions| {
+        let guides = tensions.third.into_iter().chain(tensions.seventh);
+        guides.into_iter().all(|degree| degrees.contains(degree))
+    };
+    let tensions = choices.iter().find(holds).or(choices.first());
+    Sounding {
+        placed: *placed,
+        voiced: Voiced {
+            voicing: *voicing,
+            tensions: tensions.copied().unwrap_or_default(),
+        },
+        bass: with_bass.then(|| placed.bass(LOWEST_BASS)).flatten(),
+        read: None,
+    }
+}
+
+/// The classes of the melody over the chord in hand.
+fn over(held: &Held, melody: &[Note]) -> PcSet {
+    let change = held.planned.changes.get(held.change);
+    let span = change.map_or(0..0, |change| {
+        change.start_ticks..change.start_ticks + change.length_ticks
+    });
+    let sounds = |note: &&Note| {
+        note.start_ticks < span.end && note.start_ticks + note.length_ticks > span.start
+    };
+    melody
+        .iter()
+        .filter(sounds)
+        .map(|note| note.class)
+        .collect()
+}
+
+fn place(held: &Held, asked: &Asked) -> Option<dressing::Place> {
+    let (placed, voiced) = held.planned.voiced(held.change, &asked.taste)?;
+    let chord = |at: usize| -> Option<Chord> { Some(held.planned.changes.get(at)?.placed?.chord) };
+    Some(dressing::Place {
+        placed,
+        before: held.before().and_then(chord),
+        after: held.after().and_then(chord),
+        melody: asked.melody,
+        now: voiced.voicing,
+        taste: asked.taste,
+    })
+}
+
+fn other_voicings(held: &Held, taste: &Taste) -> Vec<OtherVoicing> {
+    let voiced = |at: usize| held.planned.voiced(at, taste);
+    let voicing = |at: usize| -> Option<Voicing> { Some(voiced(at)?.1.voicing) };
+    let place = other_voicings::Place {
+        before: held.before().and_then(voicing),
+        now: voicing(held.change),
+        after: held.after().and_then(voicing),
+    };
+    let placed = held.chord();
+    placed.map_or_else(Vec::new, |placed| {
+        pipeline::other_voicings(&placed, taste, Own::NONE, &place)
+    })
+}
