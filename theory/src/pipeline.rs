@@ -54,7 +54,7 @@ impl Taste {
     }
 
     /// The tensions of a chord, as asked.
-    fn choices(&self, placed: &ChordInKey) -> Choices {
+    pub(crate) fn choices(&self, placed: &ChordInKey) -> Choices {
         tension::resolve(&placed.chord, &placed.function, self.requests)
     }
 }

@@ -168,7 +168,6 @@ impl Request {
     /// The same, and whether it sounds while the song plays, too. Otherwise it is silent then, and
     /// ends where the song starts.
     #[must_use]
-    #[cfg_attr(not(test), expect(dead_code, reason = "no region asks for it yet"))]
     pub const fn also_while_playing(self, also: bool) -> Request {
         Request {
             also_while_playing: also,

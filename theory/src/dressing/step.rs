@@ -5,8 +5,10 @@ use super::name::Name;
 use super::reason::{Fit, Reason};
 use crate::chord::Chord;
 use crate::degree::DegreeSet;
-use crate::pipeline::ChordInKey;
+use crate::pipeline::{ChordInKey, Taste};
+use crate::plan::Voiced;
 use crate::scale::Suggestions;
+use crate::tension::Tensions;
 use crate::voicing::{Form, Voicing};
 
 /// One way to dress a chord.
@@ -67,6 +69,22 @@ impl Step {
     #[must_use]
     pub fn scales(&self) -> Suggestions {
         self.placed.scales(&self.voicing)
+    }
+
+    /// The notes with the tensions that this taste resolves the symbol to.
+    #[must_use]
+    pub fn voiced(&self, taste: &Taste) -> Voiced {
+        let choices = taste.choices(&self.placed);
+        let degrees = self.voicing.degrees();
+        let holds = |tensions: &&Tensions| {
+            let mut guides = tensions.third.into_iter().chain(tensions.seventh);
+            guides.all(|degree| degrees.contains(degree))
+        };
+        let tensions = choices.iter().find(holds).or(choices.first());
+        Voiced {
+            voicing: self.voicing,
+            tensions: tensions.copied().unwrap_or_default(),
+        }
     }
 
     /// Whether a #9 lies a half step below the third.

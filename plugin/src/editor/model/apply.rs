@@ -1,7 +1,7 @@
 //! The one place where what a player asks for is carried out. The panel's thread,
 //! between two frames; `window` imports it.
 
-use crate::document::Pass;
+use crate::document::{Pass, PinNotes};
 use crate::editor::model::action::{Action, PanelAction};
 use crate::editor::model::chart::ChartAction;
 use crate::editor::model::files::FilesAction;
@@ -11,6 +11,7 @@ use crate::editor::model::outside::Outside;
 use crate::editor::model::state::Model;
 use crate::editor::model::ways::WaysAction;
 use crate::params::SavedPanel;
+use guidehand_theory::pitch::MidiNote;
 use std::sync::Arc;
 
 /// Carries out an action.
@@ -84,6 +85,15 @@ fn ways(model: &mut Model, action: WaysAction, outside: &mut dyn Outside) {
             }
         }
         WaysAction::Drop => ways.set_tried(None),
+        WaysAction::PinKeys(keys) => {
+            let notes = (0..128).filter(|key| keys & (1 << key) != 0);
+            let notes = PinNotes::new(notes.filter_map(MidiNote::new));
+            if let Some((notes, played)) = notes.ok().zip(played) {
+                ways.tell(&notes, &outside.settings().taste);
+                let (at, pass) = (played.at(), Pass::Every);
+                chart.apply(ChartAction::Pin { at, pass, notes }, outside);
+            }
+        }
         WaysAction::Unpin => {
             if let Some(played) = played {
                 let (at, pass) = (played.at(), Pass::Every);

@@ -2,8 +2,6 @@
 //! a scale over a chord. Pure functions. The panel's thread; imports the theory and the engine's plain
 //! values.
 
-#![cfg_attr(not(test), expect(dead_code, reason = "no region asks for it yet"))]
-
 use crate::engine::planned::PlannedChart;
 use crate::engine::trial::{Pace, Request, Step};
 use guidehand_theory::degree::Degree;

@@ -15,10 +15,10 @@ use guidehand_theory::dressing::{self, Dressing, Step, dressings};
 use guidehand_theory::other_voicings::{self, OtherVoicing};
 use guidehand_theory::own_shape::Own;
 use guidehand_theory::pcset::PcSet;
+use guidehand_theory::pin;
 use guidehand_theory::pipeline::{self, ChordInKey, LOWEST_BASS, Taste};
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::reharm::Note;
-use guidehand_theory::tension::{self, Tensions};
 use guidehand_theory::voicing::Voicing;
 use std::sync::Arc;
 
@@ -43,6 +43,8 @@ pub enum WaysAction {
     Keep,
     /// What is tried is forgotten.
     Drop,
+    /// These keys, one bit for each MIDI note, are pinned to the chord in hand.
+    PinKeys(u128),
     /// The pin of the chord in hand is taken away.
     Unpin,
 }
@@ -84,6 +86,10 @@ pub struct Ways {
     tried: Option<usize>,
     /// What could not be done, in words.
     said: String,
+    /// What there is to tell of the notes that were pinned last.
+    told: String,
+    /// The change that they were pinned to.
+    told_of: Option<usize>,
 }
 
 impl Ways {
@@ -115,6 +121,11 @@ impl Ways {
                 }
                 Shows::Voicings => self.voicings = other_voicings(held, taste),
             }
+        }
+        let change = asked.as_ref().map(|asked| asked.change);
+        if self.told_of != change {
+            self.told_of = change;
+            self.told.clear();
         }
         self.asked = asked;
         self.tried = None;
@@ -183,13 +194,9 @@ impl Ways {
     pub fn sounding(&self, with_bass: bool) -> Option<Sounding> {
         let taste = &self.asked.as_ref()?.taste;
         let step = self.dressing().and_then(|dressing| dressing.steps.first());
-        let of_step = step.map(|step| sounding(step, taste, with_bass));
-        let of_voicing = self.voicing().map(|(placed, voiced)| Sounding {
-            placed: *placed,
-            voiced: *voiced,
-            bass: with_bass.then(|| placed.bass(LOWEST_BASS)).flatten(),
-            read: None,
-        });
+        let of_step = step.map(|step| sounding(&step.placed, step.voiced(taste), with_bass));
+        let voicing = self.voicing();
+        let of_voicing = voicing.map(|(placed, voiced)| sounding(placed, *voiced, with_bass));
         of_step.or(of_voicing)
     }
 
@@ -219,6 +226,21 @@ impl Ways {
     pub fn notes(&self) -> Option<PinNotes> {
         let (_, voiced) = self.voicing()?;
         PinNotes::new(voiced.voicing.notes()).ok()
+    }
+
+    /// Tells what there is to tell of notes that are pinned to the chord in hand.
+    pub fn tell(&mut self, notes: &PinNotes, taste: &Taste) {
+        let Some(placed) = self.placed else { return };
+        let voiced = notes.over(&placed, taste.register.hand);
+        let verdicts = pin::check(&voiced.voicing, &placed.chord, taste.register);
+        let verdicts: Vec<String> = verdicts.iter().map(ToString::to_string).collect();
+        self.told = verdicts.join("; ");
+    }
+
+    /// What there is to tell of the notes that were pinned last; empty if nothing is.
+    #[must_use]
+    pub fn told(&self) -> &str {
+        &self.told
     }
 
     /// The text with the dressing that is tried written into it, where the chord in hand is the
@@ -260,25 +282,11 @@ impl Ways {
     }
 }
 
-/// A step of a dressing as it sounds.
-#[must_use]
-pub fn sounding(step: &Step, taste: &Taste, with_bass: bool) -> Sounding {
-    let Step {
-        placed, voicing, ..
-    } = step;
-    let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);
-    let degrees = voicing.degrees();
-    let holds = |tensions: &&Tensions| {
-        let guides = tensions.third.into_iter().chain(tensions.seventh);
-        guides.into_iter().all(|degree| degrees.contains(degree))
-    };
-    let tensions = choices.iter().find(holds).or(choices.first());
+/// A chord as it sounds.
+fn sounding(placed: &ChordInKey, voiced: Voiced, with_bass: bool) -> Sounding {
     Sounding {
         placed: *placed,
-        voiced: Voiced {
-            voicing: *voicing,
-            tensions: tensions.copied().unwrap_or_default(),
-        },
+        voiced,
         bass: with_bass.then(|| placed.bass(LOWEST_BASS)).flatten(),
         read: None,
     }

@@ -63,6 +63,10 @@ pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions
         let waits = waits.filter(|_| view.settings.plays_chart());
         let extent = view::extent(read);
         let width = waits.map_or(0.0, |waits| tools::waits_width(ui, waits));
+        if let Some(dropped) = chart.dropped().first() {
+            tools::dropped(ui, dropped);
+            return heading;
+        }
         if widgets::remark_width(ui, &extent) + 2.0 * spacing.x + width <= ui.available_width() {
             widgets::remark(ui, &extent, palette.soft);
         }

@@ -7,7 +7,7 @@ use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::in_hand::InHandAction;
 use crate::editor::model::ways::{Shows, WaysAction};
 use crate::editor::panel::view::View;
-use crate::editor::view::{symbol, words};
+use crate::editor::view::{symbol, with_signs, words};
 use crate::editor::widgets::Choices;
 use crate::editor::{theme, view, widgets};
 use egui::{Label, RichText, Role, ScrollArea, Ui, WidgetInfo};
@@ -28,7 +28,10 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     hearing(ui, view, actions);
     let ways = &view.pages.ways;
     shows(ui, view, actions);
-    let said = ways.said();
+    let (said, colour) = match (ways.said(), ways.told()) {
+        ("", told) => (told, palette.soft),
+        (said, _) => (said, palette.wrong),
+    };
     let below = if said.is_empty() { 0.0 } else { SAID };
     let height = (ui.available_height() - below).max(theme::CONTROL);
     let scroll = ScrollArea::vertical().id_salt(("ways", ways.shows() == Shows::Voicings));
@@ -48,7 +51,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
         actions.push(Action::Ways(WaysAction::Try(row)));
     }
     if !said.is_empty() {
-        widgets::remark(ui, said, palette.wrong);
+        widgets::remark(ui, &with_signs(said), colour);
     }
 }
 
@@ -69,14 +72,21 @@ fn shows(ui: &mut Ui, view: &View, actions: &mut Actions) {
             };
             actions.push(Action::Ways(WaysAction::Show(shows)));
         }
-        if view.is_pinned {
-            widgets::at_the_right(ui, "pin", |ui| {
+        widgets::at_the_right(ui, "pin", |ui| {
+            let held = view.as_written.held;
+            ui.add_enabled_ui(held != 0, |ui| {
+                let tip = "Pins the keys that you hold to this chord, and tells what they are.";
+                if widgets::button(ui, "Take keys", "Pin the keys that are held", tip) {
+                    actions.push(Action::Ways(WaysAction::PinKeys(held)));
+                }
+            });
+            if view.is_pinned {
                 let tip = "Lets the plan choose the voicing of this chord again.";
                 if widgets::button(ui, "Unpin", "Unpin the voicing", tip) {
                     actions.push(Action::Ways(WaysAction::Unpin));
                 }
-            });
-        }
+            }
+        });
     });
 }
 

@@ -4,6 +4,7 @@
 
 use crate::document::ScaleName;
 use crate::editor::model::action::{Action, Actions};
+use crate::editor::model::audition::{self, StartsOn};
 use crate::editor::model::chart::ChartAction;
 use crate::editor::model::scale::ScaleChoice;
 use crate::editor::palette::Palette;
@@ -12,7 +13,7 @@ use crate::editor::panel::view::View;
 use crate::editor::view::is_black;
 use crate::editor::view::scales::{self, Scale, ScaleNote, Scales};
 use crate::editor::widgets::mark;
-use crate::editor::{theme, widgets};
+use crate::editor::{theme, view, widgets};
 use egui::{
     Align2, Button, Color32, Painter, RichText, Role, Sense, Stroke, Theme, Ui, WidgetInfo, pos2,
     vec2,
@@ -28,6 +29,8 @@ const REASON: f32 = 20.0;
 const KEYS: [f32; 2] = [84.0, 40.0];
 /// The widest that an octave grows, in points.
 const WIDEST: f32 = 420.0;
+/// The width kept for the buttons by which it is heard, in points.
+const HEAR: f32 = 148.0;
 /// The size of a degree's label, in points.
 const LABEL: f32 = 10.5;
 
@@ -49,10 +52,12 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal(|ui| {
         heading(ui, &scale.title, colour);
         let remarks = scale.remarks();
-        let fits = |words: &&String| widgets::remark_width(ui, words) <= ui.available_width();
+        let room = ui.available_width() - HEAR;
+        let fits = |words: &&String| widgets::remark_width(ui, words) <= room;
         if let Some(words) = remarks.iter().find(fits).filter(|words| !words.is_empty()) {
             widgets::remark(ui, words, palette.soft);
         }
+        widgets::at_the_right(ui, "hear", |ui| hear(ui, view, chosen, actions));
     });
     if let Some(other) = others(ui, &scales, chosen) {
         actions.push(choose(view, &scales, other));
@@ -132,6 +137,39 @@ fn chosen(view: &View, scales: &Scales) -> usize {
     choice.map_or(0, |choice| {
         choice.at.min(scales.all.len().saturating_sub(1))
     })
+}
+
+/// The buttons by which the scale is heard.
+fn hear(ui: &mut Ui, view: &View, chosen: usize, actions: &mut Actions) {
+    let palette = theme::palette(ui.ctx());
+    let Some(sounding) = view::on_show(&view.snapshot) else {
+        return;
+    };
+    let voicing = &sounding.voiced.voicing;
+    let scales = sounding.placed.scales(voicing);
+    let Some(suggestion) = scales.get(chosen) else {
+        return;
+    };
+    ui.spacing_mut().item_spacing.x = 4.0;
+    ui.spacing_mut().button_padding = vec2(6.0, 1.0);
+    widgets::remark(ui, "hear from", palette.soft);
+    for (word, name, from) in [
+        ("3", "Hear the scale from the third", StartsOn::Third),
+        ("7", "Hear the scale from the seventh", StartsOn::Seventh),
+        ("1", "Hear the scale from the root", StartsOn::Root),
+    ] {
+        let button = Button::new(RichText::new(word).font(theme::text(theme::SMALL)));
+        let response = ui.add(button.min_size(vec2(22.0, 20.0)));
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+        widgets::focus(ui, response.rect, &response);
+        let tip = "Up and down over the chord, a swung eighth for each note.";
+        if response.on_hover_text(tip).clicked()
+            && let Some(request) = audition::scale(suggestion, &sounding.placed, voicing, from)
+        {
+            let request = request.also_while_playing(true);
+            actions.push(Action::Hear(Box::new(request)));
+        }
+    }
 }
 
 fn heading(ui: &mut Ui, title: &str, colour: Color32) {

@@ -5,11 +5,25 @@ use super::letters::letters;
 use super::signs::symbol;
 use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::plan::Voiced;
+use guidehand_theory::tension::Reason;
 use guidehand_theory::voicing::Form;
 
-/// The form of a voicing in the room under a symbol: its letter, or a short word.
+/// The mark of a voicing that is pinned.
+pub const PINNED: char = '◆';
+
+/// The form of a voicing in the room under a symbol: its letter, or a short word, behind a mark where
+/// it is pinned.
 #[must_use]
-pub const fn short(placed: &ChordInKey, voiced: &Voiced) -> &'static str {
+pub fn short(placed: &ChordInKey, voiced: &Voiced) -> String {
+    let form = form(placed, voiced);
+    match voiced.tensions.reason {
+        Reason::Pinned if form.is_empty() => PINNED.to_string(),
+        Reason::Pinned => format!("{PINNED} {form}"),
+        _ => form.to_owned(),
+    }
+}
+
+const fn form(placed: &ChordInKey, voiced: &Voiced) -> &'static str {
     match Form::of(voiced.voicing.position, placed.chord.quality) {
         Form::A => "A",
         Form::B => "B",

@@ -3,12 +3,11 @@
 
 use super::notes::{NoteKind, kind};
 use super::signs::{note_name, symbol, with_signs, words};
-use crate::editor::model::ways::sounding;
 use crate::engine::snapshot::Sounding;
 use guidehand_theory::dressing::{Dressing, Finger, Step};
 use guidehand_theory::other_voicings::{Motion, OtherVoicing};
 use guidehand_theory::pipeline::{ChordInKey, Taste};
-use guidehand_theory::plan::Origin;
+use guidehand_theory::plan::{Origin, Voiced};
 use guidehand_theory::voicing::Voice;
 
 /// A row: one way to play the chord.
@@ -98,22 +97,14 @@ pub fn voicing(placed: &ChordInKey, other: &OtherVoicing) -> Row {
     };
     let ways = [way("in", other.motion_in), way("out", other.motion_out)];
     let ways: Vec<String> = ways.into_iter().flatten().collect();
-    let sounding = Sounding {
-        placed: *placed,
-        voiced: *voiced,
-        bass: None,
-        read: None,
-    };
-    let voices = voicing.voices().iter();
+    let marked = marked(&sounding(placed, *voiced)).into_iter();
     Row {
         spoken: format!("{name}: {}", spelled.join(" ")),
         name,
         does,
         aside: String::new(),
         why: ways.join(", "),
-        notes: voices
-            .map(|voice| (voice.note.number(), kind(&sounding, voice.degree), false))
-            .collect(),
+        notes: marked.map(|(key, kind)| (key, kind, false)).collect(),
     }
 }
 
@@ -131,12 +122,27 @@ fn moved(step: &Step) -> Vec<String> {
 }
 
 fn notes(step: &Step, taste: &Taste) -> Vec<(u8, NoteKind, bool)> {
-    let sounding = sounding(step, taste, false);
+    let sounding = sounding(&step.placed, step.voiced(taste));
     let moves = |key: u8| {
         let to = |finger: &Finger| finger.to.map(|voice| voice.note.number());
         step.fingers.iter().any(|finger| to(finger) == Some(key))
     };
-    let voices = step.voicing.voices().iter();
-    let voices = voices.map(|voice| (voice.note.number(), kind(&sounding, voice.degree)));
-    voices.map(|(key, kind)| (key, kind, moves(key))).collect()
+    let marked = marked(&sounding).into_iter();
+    marked.map(|(key, kind)| (key, kind, moves(key))).collect()
+}
+
+/// The notes with what they are.
+fn marked(sounding: &Sounding) -> Vec<(u8, NoteKind)> {
+    let voices = sounding.voiced.voicing.voices().iter();
+    let voices = voices.map(|voice| (voice.note.number(), kind(sounding, voice.degree)));
+    voices.collect()
+}
+
+const fn sounding(placed: &ChordInKey, voiced: Voiced) -> Sounding {
+    Sounding {
+        placed: *placed,
+        voiced,
+        bass: None,
+        read: None,
+    }
 }

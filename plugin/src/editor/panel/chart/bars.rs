@@ -119,7 +119,7 @@ impl Brush<'_> {
         let form = forms::short(placed, voiced);
         let colour = self.palette.soft;
         let font = theme::bold(NOTE);
-        let form = self.painter.layout_no_wrap(form.to_owned(), font, colour);
+        let form = self.painter.layout_no_wrap(form, font, colour);
         let mut x = 0.0;
         if form.size().x > 0.0 && form.size().x <= room {
             x = form.size().x + PART;

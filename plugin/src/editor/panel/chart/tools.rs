@@ -3,11 +3,14 @@
 //! actions, `theme` and `widgets`.
 
 use super::edit::{pasted, text_id};
+use crate::document::Dropped;
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::chart::{ChartAction, ChartText, WaitsFor};
 use crate::editor::model::transpose::Direction;
 use crate::editor::{theme, view, widgets};
-use egui::{Align, Button, Key, Layout, Modifiers, Role, ScrollArea, Ui, WidgetInfo};
+use egui::{
+    Align, Button, Key, Label, Layout, Modifiers, RichText, Role, ScrollArea, Ui, WidgetInfo,
+};
 use guidehand_theory::chart::ChartError;
 use guidehand_theory::pitch::NoteNames;
 
@@ -98,6 +101,17 @@ pub fn waits(ui: &mut Ui, waits: WaitsFor) {
     let response = widgets::remark(ui, short, theme::palette(ui.ctx()).soft);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, whole));
     response.on_hover_text(whole);
+}
+
+/// Tells what an edit has dropped, in a few words, and whole where the pointer rests.
+pub fn dropped(ui: &mut Ui, dropped: &Dropped) {
+    let whole = view::with_signs(&dropped.to_string());
+    let text = RichText::new(&whole)
+        .font(theme::text(theme::SMALL))
+        .color(theme::palette(ui.ctx()).wrong);
+    let response = ui.add(Label::new(text).truncate());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &whole));
+    response.on_hover_text(&whole);
 }
 
 /// The language of the notes in the text.

@@ -4,7 +4,7 @@ use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::engine::snapshot::Snapshot;
 use crate::engine::trial::Step;
 use crate::params::SourceParam;
-use egui::{Key, vec2};
+use egui::{Key, Modifiers, vec2};
 use egui_kittest::kittest::Queryable;
 use guidehand_theory::pipeline::Taste;
 
@@ -301,4 +301,51 @@ fn what_a_symbol_leaves_open_is_pinned_with_it() {
     bench.settle();
     assert_eq!(text(&bench), "| Dm7 | G7 | Cmaj7 | % |");
     assert_eq!(bench.plays()[1].as_deref(), Some(&G13[..]));
+}
+
+#[test]
+fn the_scale_of_the_chord_in_hand_is_heard() {
+    let mut bench = at_rest();
+    bench.click("Tensions and scale");
+    bench.click("Hear the scale from the root");
+    let heard = asked(&mut bench);
+    let up = [74, 76, 77, 79, 81, 83, 84, 86].map(|key| vec![key]);
+    assert_eq!(heard[..8], up, "D Dorian, above the hand");
+    assert_eq!(heard.len(), 15);
+    bench.click("Hear the scale from the third");
+    let first = asked(&mut bench)[0].clone();
+    assert_eq!(first, [65]);
+}
+
+#[test]
+fn keys_that_are_held_are_pinned_and_told() {
+    let mut bench = at_rest();
+    bench.click("Next chord");
+    // G, B and E: the root, and no seventh.
+    let held = [55_u8, 59, 64];
+    bench.show(Snapshot {
+        held: held.iter().map(|key| 1_u128 << key).sum(),
+        ..Snapshot::default()
+    });
+    bench.settle();
+    bench.click("Pin the keys that are held");
+    bench.settle();
+    assert_eq!(bench.plays()[1].as_deref(), Some(&held[..]));
+    let seen = bench.settle();
+    let told = |words: &str| seen.iter().any(|seen| seen.words.contains(words));
+    assert!(
+        told("the guide tone ♭7 is missing; the root sounds"),
+        "{seen:?}"
+    );
+    assert!(told("◆"), "its mark stands in the chart");
+    // The chord becomes one that the notes do not fit.
+    click_on(&mut bench, "Dm7");
+    bench
+        .harness
+        .key_press_modifiers(Modifiers::COMMAND, Key::A);
+    bench.type_text("| Dm7 | Fm7 | N.C. | Cmaj7 |");
+    assert!(says(
+        &mut bench,
+        "The pinned voicing of G7 is dropped: it does not fit Fm7."
+    ));
 }
