@@ -20,6 +20,9 @@ const NAME_SHARE: f32 = 0.4;
 /// The width kept for the next chord, in points.
 const NEXT_WIDTH: f32 = 148.0;
 
+/// Why a chord sounds as it does that is tried.
+const TRIED: &str = "tried, and not yet in the chart";
+
 /// Paints the region.
 pub fn region(ui: &Ui, rect: Rect, view: &View) {
     let (snapshot, settings) = (&view.snapshot, &view.settings);
@@ -28,7 +31,7 @@ pub fn region(ui: &Ui, rect: Rect, view: &View) {
     } else {
         words::hint(&view.as_written, settings, view.plays.is_some())
     };
-    let Some(now) = words::now(snapshot, settings) else {
+    let Some(mut now) = words::now(snapshot, settings) else {
         let font = theme::text(22.0);
         let hint = hint.unwrap_or_default();
         line(
@@ -42,6 +45,9 @@ pub fn region(ui: &Ui, rect: Rect, view: &View) {
         );
         return;
     };
+    if view.shows_tried {
+        TRIED.clone_into(&mut now.why);
+    }
     let past = now.past || settings.bypass;
     let colour = if past {
         theme::palette(ui.ctx()).faint

@@ -21,6 +21,8 @@ pub struct View<'a> {
     pub as_written: Snapshot,
     /// How the chord in hand is shown.
     pub in_hand: InHand,
+    /// What is on show is a way to play it that is tried.
+    pub shows_tried: bool,
     /// A voicing is pinned to it.
     pub is_pinned: bool,
     /// The chord in hand, if the chart has chords.

@@ -104,7 +104,8 @@ pub fn view<'a>(
     let in_hand = model.in_hand;
     let held = Held::at_cursor(chart);
     let shown = in_hand.on_show(chart, &pages.ways, &engine, &settings);
-    let change = if in_hand.is_shown(&engine, &settings) {
+    let is_shown = in_hand.is_shown(&engine, &settings);
+    let change = if is_shown {
         shown.change
     } else {
         as_written.change
@@ -115,6 +116,7 @@ pub fn view<'a>(
         as_written,
         on_show: written.and_then(|written| chart.on_show(change, &written)),
         in_hand,
+        shows_tried: is_shown && pages.ways.tried().is_some(),
         is_pinned: held.is_some_and(|held| held.is_pinned()),
         in_hand_chord: held.and_then(|held| held.chord()),
         settings,

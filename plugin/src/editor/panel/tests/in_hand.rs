@@ -213,6 +213,7 @@ fn a_dressing_is_tried_and_kept_and_taken_back() {
     let seen = bench.settle();
     let scale = |seen: &Seen| seen.words.starts_with("G half-whole diminished; ");
     assert!(seen.iter().any(scale), "{seen:?}");
+    assert!(says(&mut bench, "tried, and not yet in the chart"));
     bench.click("Hear the chord in hand");
     assert_eq!(asked(&mut bench), [G13_FLAT_9]);
     bench.click("Drop what is tried: ♭9 13");
