@@ -14,8 +14,8 @@ use tempfile::TempDir;
 
 /// Places in the editor at its first size, in pixels: names of pages, and what the page of files
 /// shows.
-const VOICING: (i16, i16) = (116, 310);
-const IN_AND_OUT: (i16, i16) = (281, 310);
+const VOICING: (i16, i16) = (172, 310);
+const FILES: (i16, i16) = (319, 310);
 const FILE: (i16, i16) = (220, 337);
 const READ: (i16, i16) = (264, 368);
 const CANCEL: (i16, i16) = (44, 442);
@@ -77,7 +77,7 @@ impl Page {
             window,
             _folder: folder,
         };
-        page.click(IN_AND_OUT);
+        page.click(FILES);
         page.click(FILE);
         let typed = path.to_str().unwrap();
         page.window.type_text(&mut page.host, typed).unwrap();
@@ -133,7 +133,7 @@ fn read_a_slow_file() {
     let reading = page.click(READ);
     let elsewhere = page.click(VOICING);
     assert!(reading != elsewhere, "the window has stopped");
-    page.click(IN_AND_OUT);
+    page.click(FILES);
     let cancelled = page.click(CANCEL);
     assert!(reading != cancelled, "nothing is cancelled");
 
