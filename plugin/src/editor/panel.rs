@@ -100,7 +100,7 @@ pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions)
     let whole = Rect::from_min_size(window.min, window.size().max(SMALLEST_PANEL.into()));
     let regions = Regions::of(whole, rhythm::is_drawn(view));
     at(ui, regions.header, |ui| header::region(ui, view, actions));
-    now::region(ui, regions.now, view);
+    now::region(ui, regions.now, view, actions);
     keyboard::region(ui, regions.keyboard, view, actions);
     at(ui, regions.pages, |ui| pages::region(ui, view, actions));
     match view.pages.open {

@@ -117,7 +117,7 @@ fn hearing(ui: &mut Ui, view: &View, actions: &mut Actions) {
                     (Some(_), Some(dressing)) => words(&dressing.name),
                     (Some(_), None) => "this voicing".to_owned(),
                 };
-                let tip = "Writes the dressing into the chart, or pins the voicing; one step that can be undone.";
+                let tip = "Writes a dressing into the chart, or pins a voicing: one step to undo.";
                 if widgets::button(ui, "Keep", &format!("Keep what is tried: {what}"), tip) {
                     actions.push(Action::Ways(WaysAction::Keep));
                 }

@@ -1,11 +1,13 @@
 //! The chord in force: its name to be read from afar, what it is and why, and the next
 //! one. The panel's thread; `panel` imports it.
 
+use crate::editor::model::action::{Action, Actions};
+use crate::editor::model::in_hand::InHandAction;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::view::{self as words, Letters, Now, families};
-use crate::editor::widgets::letters;
-use egui::{Align2, Color32, FontId, Rect, Ui, pos2};
+use crate::editor::widgets::{self, letters, steps};
+use egui::{Align2, Color32, FontId, Id, Key, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 /// The size of the chord in force, in points.
 const CHORD: f32 = 92.0;
@@ -24,7 +26,7 @@ const NEXT_WIDTH: f32 = 148.0;
 const TRIED: &str = "tried, and not yet in the chart";
 
 /// Paints the region.
-pub fn region(ui: &Ui, rect: Rect, view: &View) {
+pub fn region(ui: &Ui, rect: Rect, view: &View, actions: &mut Actions) {
     let (snapshot, settings) = (&view.snapshot, &view.settings);
     let hint = if view.is_unheard {
         Some(words::UNHEARD.to_owned())
@@ -57,6 +59,10 @@ pub fn region(ui: &Ui, rect: Rect, view: &View) {
     let baseline = pos2(rect.left(), rect.center().y + CHORD * 0.36);
     let room = rect.width() * NAME_SHARE;
     let width = letters::paint(ui, &now.letters, baseline, CHORD, room, colour);
+    if view.shows_in_hand {
+        let name = rect.with_max_x(rect.left() + width).shrink2(vec2(0.0, 8.0));
+        in_hand(ui, name, &now, actions);
+    }
     let left = rect.left() + (width + 28.0).max(300.0);
     let right = rect.right() - NEXT_WIDTH;
     about(ui, rect, left, right - left, &now, hint.as_deref());
@@ -65,6 +71,34 @@ pub fn region(ui: &Ui, rect: Rect, view: &View) {
         let beats = sounding.and_then(|chart| families::beats_to_next(chart, snapshot));
         let next = words::letters(&next.chord);
         coming(ui, rect.with_min_x(right + 8.0), &next, beats);
+    }
+}
+
+/// The name of the chord in hand as a control: a press sounds it, and the arrow keys lead to its
+/// neighbours.
+fn in_hand(ui: &Ui, rect: Rect, now: &Now, actions: &mut Actions) {
+    let id = Id::unique("the chord in hand");
+    let response = ui.interact(rect, id, Sense::click());
+    let spoken = format!("Chord on show: {}", now.letters.whole());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));
+    widgets::focus(ui, rect, &response);
+    if response.has_focus() {
+        steps::keep_arrows(ui, id);
+    }
+    let after = [Key::ArrowRight, Key::ArrowDown];
+    let before = [Key::ArrowLeft, Key::ArrowUp];
+    let steps = steps::steps(ui, id, &after, &before);
+    let action = if steps > 0 {
+        InHandAction::Next
+    } else {
+        InHandAction::Previous
+    };
+    for _ in 0..steps.unsigned_abs() {
+        actions.push(Action::InHand(action));
+    }
+    let tip = "Sounds this chord; the arrow keys lead to the chords beside it.";
+    if response.on_hover_text(tip).clicked() {
+        actions.push(Action::InHand(InHandAction::Hear));
     }
 }
 

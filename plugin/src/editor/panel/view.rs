@@ -21,6 +21,8 @@ pub struct View<'a> {
     pub as_written: Snapshot,
     /// How the chord in hand is shown.
     pub in_hand: InHand,
+    /// It is on show.
+    pub shows_in_hand: bool,
     /// What is on show is a way to play it that is tried.
     pub shows_tried: bool,
     /// A voicing is pinned to it.

@@ -19,6 +19,21 @@ pub struct Letters {
     pub bass: String,
 }
 
+impl Letters {
+    /// All parts in a row, as a screen reader tells them.
+    #[must_use]
+    pub fn whole(&self) -> String {
+        let Letters {
+            root,
+            accidental,
+            quality,
+            brackets,
+            bass,
+        } = self;
+        format!("{root}{accidental}{quality}{brackets}{bass}")
+    }
+}
+
 /// A chord symbol in its parts.
 #[must_use]
 pub fn letters(chord: &Chord) -> Letters {

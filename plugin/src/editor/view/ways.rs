@@ -17,7 +17,7 @@ pub struct Row {
     pub name: String,
     /// What it means: the symbols to write and the fingers that move, or the notes.
     pub does: String,
-    /// What stands at the right: how usual it is, or what it costs.
+    /// What stands at the right: how usual a dressing is.
     pub aside: String,
     /// Why, or how the hand moves.
     pub why: String,

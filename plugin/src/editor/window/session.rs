@@ -116,6 +116,7 @@ pub fn view<'a>(
         as_written,
         on_show: written.and_then(|written| chart.on_show(change, &written)),
         in_hand,
+        shows_in_hand: is_shown && held.is_some(),
         shows_tried: is_shown && pages.ways.tried().is_some(),
         is_pinned: held.is_some_and(|held| held.is_pinned()),
         in_hand_chord: held.and_then(|held| held.chord()),

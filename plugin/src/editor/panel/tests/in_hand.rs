@@ -350,3 +350,30 @@ fn keys_that_are_held_are_pinned_and_told() {
         "The pinned voicing of G7 is dropped: it does not fit Fm7."
     ));
 }
+
+#[test]
+fn the_name_of_the_chord_is_a_control() {
+    let mut bench = at_rest();
+    bench.click("Chord on show: Dm9");
+    assert_eq!(asked(&mut bench), [DM9]);
+    bench.control("Chord on show: Dm9").focus();
+    bench.settle();
+    bench.key(Key::ArrowRight);
+    assert_eq!(asked(&mut bench), [G13]);
+    assert!(in_hand(&mut bench, "G7", "V in C major"));
+    let name = "Chord on show: G13";
+    assert!(bench.control(name).is_focused(), "the focus stays");
+    bench.key(Key::Space);
+    assert_eq!(asked(&mut bench), [G13]);
+    bench.key(Key::ArrowLeft);
+    assert!(in_hand(&mut bench, "Dm7", "ii in C major"));
+    // While the song is followed there is nothing to press.
+    bench.show(playing());
+    bench.settle();
+    assert!(
+        bench
+            .harness
+            .query_by_label_contains("Chord on show")
+            .is_none()
+    );
+}
