@@ -118,15 +118,19 @@ pub fn alone(
     register: Register,
     weights: &Weights,
 ) -> u32 {
-    alone_with(voicing, rank, texture.leeway(), register, weights)
+    let leeway = texture.leeway();
+    let beyond = beyond_edges(voicing, leeway, register);
+    alone_with(voicing, rank, leeway, beyond, register, weights)
 }
 
-/// As [`alone`], for a voicing that may leave the register so far.
+/// As [`alone`], for a voicing that may leave the register so far, and is so far beyond its edges,
+/// see [`beyond_edges`].
 #[must_use]
 pub(crate) fn alone_with(
     voicing: &Voicing,
     rank: u8,
     leeway: Leeway,
+    beyond: u32,
     register: Register,
     weights: &Weights,
 ) -> u32 {
@@ -144,7 +148,7 @@ pub(crate) fn alone_with(
     };
     let wide = |span: u8| u32::from(span.saturating_sub(register.hand.at_ease));
     weights.off_centre * off_centre
-        + weights.edge * beyond_edges(voicing, leeway, register)
+        + weights.edge * beyond
         + weights.low_interval * voicing.low_intervals()
         + weights.sharp_nine_inside * u32::from(voicing.sharp_nine_inside())
         + weights.wide_hand * (wide(voicing.left_span()) + wide(voicing.right_span()))

@@ -4,7 +4,7 @@
 use crate::chord::Chord;
 use crate::own_shape::Own;
 use crate::plan::{Offer, Origin, Planner, Setting, Voiced};
-use crate::shape::Texture;
+use crate::shape::{Slots, Texture};
 use crate::tension::Choices;
 use crate::voicing::{Form, Voicing};
 
@@ -79,7 +79,7 @@ pub fn of(
         let setting = Setting { texture, ..setting };
         let offers: Vec<Offer> = setting.with_own(Own::NONE).offers(chord, choices).collect();
         // A chord that has no voicing in a texture gets another one, which has its own turn.
-        let of_texture = move |offer: &Offer| offer.origin == Origin::Texture(texture);
+        let of_texture = move |offer: &Offer| origin(offer, chord, &setting) == offer.origin;
         offers.into_iter().filter(of_texture)
     });
     let sounds = |voicing: &Voicing| place.now.is_some_and(|now| now.notes().eq(voicing.notes()));
@@ -95,6 +95,17 @@ pub fn of(
     found
 }
 
+/// Where an offer comes from. Of a texture it is the one that the chord gets.
+fn origin(offer: &Offer, chord: &Chord, setting: &Setting) -> Origin {
+    match offer.origin {
+        Origin::Texture(asked) => {
+            let slots = Slots::fill(chord, &offer.voiced.tensions);
+            Origin::Texture(slots.texture(asked, chord, setting.register.hand.at_most))
+        }
+        Origin::Own(number) => Origin::Own(number),
+    }
+}
+
 fn row(offer: &Offer, chord: &Chord, setting: &Setting, place: &Place) -> OtherVoicing {
     let voicing = &offer.voiced.voicing;
     let (before, after) = (place.before.as_ref(), place.after.as_ref());
@@ -102,7 +113,7 @@ fn row(offer: &Offer, chord: &Chord, setting: &Setting, place: &Place) -> OtherV
     let price_out = after.map_or(0, |after| setting.price_between(voicing, after));
     OtherVoicing {
         voiced: offer.voiced,
-        origin: offer.origin,
+        origin: origin(offer, chord, setting),
         form: Form::of(voicing.position, chord.quality),
         cost: offer.alone + price_in + price_out,
         motion_in: before.map(|before| Motion::between(before, voicing)),

@@ -5,7 +5,7 @@ use crate::candidates::{self, Register};
 use crate::chord::Chord;
 use crate::cost::{self, Pose, Weights};
 use crate::own_shape::Own;
-use crate::shape::{Leeway, Slots, Texture};
+use crate::shape::{Leeway, Texture};
 use crate::tension::{Choices, Tensions};
 use crate::voicing::Voicing;
 
@@ -44,7 +44,7 @@ pub struct Setting {
 /// Where a voicing comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Origin {
-    /// A texture. It is the one that the chord gets, which may not be the one that was asked for.
+    /// A texture.
     Texture(Texture),
     /// The player's own shape at this place of the list.
     Own(u8),
@@ -57,7 +57,7 @@ pub struct Offer {
     pub voiced: Voiced,
     /// What it costs by itself.
     pub alone: u32,
-    /// Where it comes from.
+    /// Where it comes from: the texture that was asked for, of which the chord may get another one.
     pub origin: Origin,
     /// How far its notes lie beyond the register's edges.
     beyond_edges: u32,
@@ -87,11 +87,12 @@ impl Setting {
     fn offer(&self, voiced: Voiced, leeway: Leeway, origin: Origin) -> Offer {
         let (voicing, rank) = (&voiced.voicing, voiced.tensions.rank);
         let (register, weights) = (self.register, &self.weights);
+        let beyond_edges = cost::beyond_edges(voicing, leeway, register);
         Offer {
             voiced,
-            alone: cost::alone_with(voicing, rank, leeway, register, weights),
+            alone: cost::alone_with(voicing, rank, leeway, beyond_edges, register, weights),
             origin,
-            beyond_edges: cost::beyond_edges(voicing, leeway, register),
+            beyond_edges,
         }
     }
 
@@ -100,11 +101,9 @@ impl Setting {
         let (chord, setting, choices) = (*chord, *self, *choices);
         choices.into_iter().flat_map(move |tensions| {
             let (texture, register) = (setting.texture, setting.register);
-            let gets =
-                Slots::fill(&chord, &tensions).texture(texture, &chord, register.hand.at_most);
             candidates::of(&chord, &tensions, texture, register).map(move |voicing| {
                 let voiced = Voiced { voicing, tensions };
-                setting.offer(voiced, texture.leeway(), Origin::Texture(gets))
+                setting.offer(voiced, texture.leeway(), Origin::Texture(texture))
             })
         })
     }
@@ -249,7 +248,8 @@ impl Planner<'_> {
     pub fn offers(&self, chord: &Chord, choices: &Choices) -> impl Iterator<Item = Offer> + '_ {
         let (chord, choices) = (*chord, *choices);
         let own = self.own_offers(chord, choices);
-        let instead = !self.own.beside && self.own_offers(chord, choices).next().is_some();
+        let served = || self.own_offers(chord, choices).next().is_some();
+        let instead = !self.own.beside && !self.own.shapes().is_empty() && served();
         let texture = (!instead).then(|| self.setting.offers(&chord, &choices));
         own.chain(texture.into_iter().flatten())
     }
