@@ -7,6 +7,7 @@
 
 mod ends;
 mod files;
+mod in_hand;
 mod life;
 mod resize;
 mod saved;
@@ -202,9 +203,6 @@ fn a_chord_shows_while_it_sounds_and_after() {
 #[ignore = "runs on a screen of its own"]
 fn play_a_root() {
     let mut host = plugin();
-    let source = host.param_by_name("Chords from").unwrap().id;
-    let roots = host.text_to_value(source, "Roots").unwrap();
-    host.set_param(source, roots).unwrap();
     let mut window = Window::open(&mut host, Duration::ZERO).unwrap();
     // Nothing has sounded, so the first chord of the chart is on show.
     let before = settled(&mut window, &mut host);
