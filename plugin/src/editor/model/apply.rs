@@ -89,7 +89,6 @@ fn ways(model: &mut Model, action: WaysAction, outside: &mut dyn Outside) {
             let notes = (0..128).filter(|key| keys & (1 << key) != 0);
             let notes = PinNotes::new(notes.filter_map(MidiNote::new));
             if let Some((notes, played)) = notes.ok().zip(played) {
-                ways.tell(&notes, &outside.settings().taste);
                 let (at, pass) = (played.at(), Pass::Every);
                 chart.apply(ChartAction::Pin { at, pass, notes }, outside);
             }

@@ -55,8 +55,8 @@ impl Model {
         harmonies.refresh(chart.shared(), snapshot, outside);
         let settings = outside.settings();
         let held = Held::at_cursor(chart);
-        let melody = harmonies.melody();
         let asked = held.filter(|_| pages.open == Page::Chord);
+        let melody = asked.map_or_else(Vec::new, |_| harmonies.melody());
         pages.ways.ask(asked.as_ref(), &settings.taste, &melody);
         let shown = self.in_hand.is_shown(snapshot, &settings);
         let mut marked = held.filter(|_| shown).and_then(|held| held.symbol());

@@ -1,10 +1,12 @@
 //! The ways to play the chord in hand: how else it can be dressed and voiced, which way is tried, and
 //! how it comes into the chart. The panel's thread; `pages` keeps it, and `apply` changes it. Imports
-//! `held` and `audition`.
+//! `held`, `audition` and the view.
 
 use crate::document::{self, ChordAt, PinNotes};
 use crate::editor::model::audition::{self, HeardChord};
 use crate::editor::model::held::Held;
+use crate::editor::view::ways::Row;
+use crate::editor::view::{self, words};
 use crate::engine::clock;
 use crate::engine::planned::{self, PlannedChart};
 use crate::engine::snapshot::Sounding;
@@ -71,7 +73,7 @@ impl Asked {
 pub struct Kept {
     /// The text with the symbols.
     pub text: String,
-    /// What the symbols leave open.
+    /// The voicings to pin, where the symbols leave them open or the chord had a pin.
     pub pins: Vec<(ChordAt, PinNotes)>,
 }
 
@@ -84,12 +86,12 @@ pub struct Ways {
     dressings: Vec<Dressing>,
     voicings: Vec<OtherVoicing>,
     tried: Option<usize>,
+    /// The same as rows.
+    rows: Vec<Row>,
     /// What could not be done, in words.
     said: String,
-    /// What there is to tell of the notes that were pinned last.
+    /// What there is to tell of the voicing that is pinned, in words.
     told: String,
-    /// The change that they were pinned to.
-    told_of: Option<usize>,
 }
 
 impl Ways {
@@ -110,9 +112,12 @@ impl Ways {
         if same {
             return;
         }
-        self.dressings.clear();
-        self.voicings.clear();
-        self.placed = held.and_then(Held::chord);
+        *self = Ways {
+            shows: self.shows,
+            placed: held.and_then(Held::chord),
+            told: held.map_or_else(String::new, |held| told(held, taste)),
+            ..Ways::default()
+        };
         if let Some((held, asked)) = held.zip(asked.as_ref()) {
             match self.shows {
                 Shows::Dressings => {
@@ -122,14 +127,14 @@ impl Ways {
                 Shows::Voicings => self.voicings = other_voicings(held, taste),
             }
         }
-        let change = asked.as_ref().map(|asked| asked.change);
-        if self.told_of != change {
-            self.told_of = change;
-            self.told.clear();
-        }
+        let dressings = self.dressings.iter();
+        let dressings = dressings.map(|dressing| view::ways::dressing(dressing, taste));
+        let voicings = self.placed.iter().flat_map(|placed| {
+            let voicings = self.voicings.iter();
+            voicings.map(|voicing| view::ways::voicing(placed, voicing))
+        });
+        self.rows = dressings.chain(voicings).collect();
         self.asked = asked;
-        self.tried = None;
-        self.said.clear();
     }
 
     /// Which ways are shown.
@@ -138,22 +143,10 @@ impl Ways {
         self.shows
     }
 
-    /// The dressings, in their order; none while voicings are shown.
+    /// The dressings or voicings, in their order.
     #[must_use]
-    pub fn dressings(&self) -> &[Dressing] {
-        &self.dressings
-    }
-
-    /// The other voicings, in their order; none while dressings are shown.
-    #[must_use]
-    pub fn voicings(&self) -> &[OtherVoicing] {
-        &self.voicings
-    }
-
-    /// The chord in hand.
-    #[must_use]
-    pub const fn placed(&self) -> Option<&ChordInKey> {
-        self.placed.as_ref()
+    pub fn rows(&self) -> &[Row] {
+        &self.rows
     }
 
     /// The row that is tried.
@@ -175,8 +168,7 @@ impl Ways {
 
     /// Tries a row, or nothing.
     pub fn set_tried(&mut self, row: Option<usize>) {
-        let count = self.dressings.len().max(self.voicings.len());
-        self.tried = row.filter(|row| *row < count);
+        self.tried = row.filter(|row| *row < self.rows.len());
         self.said.clear();
     }
 
@@ -228,16 +220,7 @@ impl Ways {
         PinNotes::new(voiced.voicing.notes()).ok()
     }
 
-    /// Tells what there is to tell of notes that are pinned to the chord in hand.
-    pub fn tell(&mut self, notes: &PinNotes, taste: &Taste) {
-        let Some(placed) = self.placed else { return };
-        let voiced = notes.over(&placed, taste.register.hand);
-        let verdicts = pin::check(&voiced.voicing, &placed.chord, taste.register);
-        let verdicts: Vec<String> = verdicts.iter().map(ToString::to_string).collect();
-        self.told = verdicts.join("; ");
-    }
-
-    /// What there is to tell of the notes that were pinned last; empty if nothing is.
+    /// What there is to tell of the voicing that is pinned, in words; empty if nothing is.
     #[must_use]
     pub fn told(&self) -> &str {
         &self.told
@@ -269,7 +252,9 @@ impl Ways {
             return None;
         };
         let steps = dressing.steps.iter().enumerate();
-        let pins = steps.filter(|(_, step)| step.needs_pin);
+        // A pin that is there already may fit the new symbol, and would sound in its place.
+        let is_pinned = held.is_pinned();
+        let pins = steps.filter(|(_, step)| step.needs_pin || is_pinned);
         let pins = pins.filter_map(|(nth, step)| {
             let at = ChordAt {
                 index: index + nth,
@@ -280,6 +265,16 @@ impl Ways {
         let pins = pins.collect();
         Some(Kept { text, pins })
     }
+}
+
+/// What there is to tell of the voicing that is pinned to the chord in hand.
+fn told(held: &Held, taste: &Taste) -> String {
+    let pinned = held.planned.pinned(held.change).zip(held.chord());
+    let verdicts = pinned.map_or_else(Vec::new, |(voiced, placed)| {
+        pin::check(&voiced.voicing, &placed.chord, taste.register)
+    });
+    let verdicts: Vec<String> = verdicts.iter().map(words).collect();
+    verdicts.join("; ")
 }
 
 /// A chord as it sounds.

@@ -7,9 +7,9 @@ use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::in_hand::InHandAction;
 use crate::editor::model::ways::{Shows, WaysAction};
 use crate::editor::panel::view::View;
-use crate::editor::view::{symbol, with_signs, words};
+use crate::editor::view::symbol;
 use crate::editor::widgets::Choices;
-use crate::editor::{theme, view, widgets};
+use crate::editor::{theme, widgets};
 use egui::{Label, RichText, Role, ScrollArea, Ui, WidgetInfo};
 use guidehand_theory::pipeline::ChordInKey;
 
@@ -36,22 +36,14 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let height = (ui.available_height() - below).max(theme::CONTROL);
     let scroll = ScrollArea::vertical().id_salt(("ways", ways.shows() == Shows::Voicings));
     let scroll = scroll.max_height(height).min_scrolled_height(height);
-    let pressed = scroll.auto_shrink(false).show(ui, |ui| {
-        let taste = &view.settings.taste;
-        let dressings = ways.dressings().iter();
-        let dressings = dressings.map(|one| view::ways::dressing(one, taste));
-        let voicings = ways.placed().into_iter().flat_map(|placed| {
-            let voicings = ways.voicings().iter();
-            voicings.map(|one| view::ways::voicing(placed, one))
-        });
-        let rows: Vec<_> = dressings.chain(voicings).collect();
-        list::rows(ui, &rows, ways.tried())
-    });
+    let pressed = scroll
+        .auto_shrink(false)
+        .show(ui, |ui| list::rows(ui, ways.rows(), ways.tried()));
     if let Some(row) = pressed.inner {
         actions.push(Action::Ways(WaysAction::Try(row)));
     }
     if !said.is_empty() {
-        widgets::remark(ui, &with_signs(said), colour);
+        widgets::remark(ui, said, colour);
     }
 }
 
@@ -109,20 +101,15 @@ fn hearing(ui: &mut Ui, view: &View, actions: &mut Actions) {
             actions.push(Action::InHand(InHandAction::Sound(!sounds)));
         }
         widgets::at_the_right(ui, "tried", |ui| {
-            let tried = ways.tried();
+            let tried = ways.tried().and_then(|row| ways.rows().get(row));
             ui.add_enabled_ui(tried.is_some(), |ui| {
-                let dressing = tried.and_then(|row| ways.dressings().get(row));
-                let what = match (tried, dressing) {
-                    (None, _) => "nothing is tried".to_owned(),
-                    (Some(_), Some(dressing)) => words(&dressing.name),
-                    (Some(_), None) => "this voicing".to_owned(),
-                };
+                let what = tried.map_or("nothing", |row| row.name.as_str());
                 let tip = "Writes a dressing into the chart, or pins a voicing: one step to undo.";
-                if widgets::button(ui, "Keep", &format!("Keep what is tried: {what}"), tip) {
+                if widgets::button(ui, "Keep", &format!("Keep: {what}"), tip) {
                     actions.push(Action::Ways(WaysAction::Keep));
                 }
                 let tip = "Forgets what is tried; the chart stays as it is written.";
-                if widgets::button(ui, "Drop", &format!("Drop what is tried: {what}"), tip) {
+                if widgets::button(ui, "Drop", &format!("Drop: {what}"), tip) {
                     actions.push(Action::Ways(WaysAction::Drop));
                 }
             });
