@@ -93,7 +93,7 @@ impl Asker {
         if asking.asked.take().is_some() {
             asking.publish(None);
             drop(asking);
-            // A host that has fallen asleep over it owes its note-offs.
+            // A host that has stopped processing meanwhile still owes the note-offs.
             self.wake.ask();
         }
     }

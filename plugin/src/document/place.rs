@@ -1,5 +1,5 @@
-//! Chords by their place: which written chord a change of the chart plays, and for the how-manieth
-//! time. Any thread but the audio thread. It imports the theory; the folder of `document` imports
+//! Chords by their place: which written chord a change of the chart plays, and which time that is.
+//! Any thread but the audio thread. It imports the theory; the folder of `document` imports
 //! it.
 
 use guidehand_theory::chart::{self, Chart};
@@ -44,7 +44,7 @@ pub struct ChordPlayed {
     pub index: usize,
     /// The chord.
     pub chord: Chord,
-    /// For the how-manieth time it is played, from 1. Repeats, jumps and percent signs play a
+    /// Which time this is that it is played, from 1. Repeats, jumps and percent signs play a
     /// chord again.
     pub pass: u16,
     /// How often the chart plays it in all.
