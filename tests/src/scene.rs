@@ -59,8 +59,19 @@ const PLAIN: Scene = Scene {
     clicks: &[],
 };
 
+/// Where the names of the pages lie in a panel of its first size, in pixels.
+const CHORD: (i16, i16) = (94, 416);
+const VOICING: (i16, i16) = (159, 416);
+const REHARMONISE: (i16, i16) = (249, 416);
+const RHYTHM: (i16, i16) = (340, 416);
+const FILES: (i16, i16) = (455, 416);
+const SOUND: (i16, i16) = (513, 416);
+/// Where the first chords of the chart lie beside a page.
+const FIRST_CHORD: (i16, i16) = (494, 497);
+const SECOND_CHORD: (i16, i16) = (605, 497);
+
 /// The pictures that the README shows, and those that the tests compare with.
-pub const SCENES: [Scene; 13] = [
+pub const SCENES: [Scene; 19] = [
     PLAIN,
     Scene {
         name: "playing",
@@ -102,42 +113,9 @@ pub const SCENES: [Scene; 13] = [
         ..PLAIN
     },
     Scene {
-        name: "drawn",
-        params: &[
-            ("Chords from", "Chart"),
-            ("Rhythm", "Drawn"),
-            ("Density", "20 %"),
-        ],
-        panel: r#"{"look":"light"}"#,
-        plays: true,
-        at_beats: 8.25,
-        ..PLAIN
-    },
-    Scene {
-        name: "harmonies",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
-        panel: r#"{"width":960,"height":880}"#,
-        // The page, a chord of the chart, and a row.
-        clicks: &[(248, 388), (494, 435), (150, 580)],
-        plays: true,
-        at_beats: 2.5,
-        ..PLAIN
-    },
-    Scene {
         name: "chord",
         params: &[("Chords from", "Chart"), ("Bass", "On")],
-        panel: r#"{"width":960,"height":880}"#,
-        // The page, a chord of the chart, and a row.
-        clicks: &[(110, 388), (605, 435), (200, 610)],
-        ..PLAIN
-    },
-    Scene {
-        name: "bass",
-        params: &[("Chords from", "Bass")],
-        // D2, G2 and C2, the roots of the first chart.
-        bass: &[(0.0, 73.42), (4.0, 98.0), (8.0, 65.41)],
-        plays: true,
-        at_beats: 6.5,
+        clicks: &[CHORD, SECOND_CHORD, (200, 590)],
         ..PLAIN
     },
     Scene {
@@ -150,13 +128,54 @@ pub const SCENES: [Scene; 13] = [
             ("Hand at ease", "Minor ninth"),
         ],
         panel: r#"{"width":1,"height":1}"#,
-        clicks: &[(170, 270)],
+        clicks: &[(159, 404)],
         plays: true,
         at_beats: 0.5,
         ..PLAIN
     },
     Scene {
-        name: "small",
+        name: "harmonies",
+        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        clicks: &[REHARMONISE, FIRST_CHORD, (150, 600)],
+        plays: true,
+        at_beats: 2.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "drawn",
+        params: &[
+            ("Chords from", "Chart"),
+            ("Rhythm", "Drawn"),
+            ("Density", "20 %"),
+        ],
+        panel: r#"{"look":"light"}"#,
+        clicks: &[RHYTHM],
+        plays: true,
+        at_beats: 8.25,
+        ..PLAIN
+    },
+    Scene {
+        name: "bass",
+        params: &[("Chords from", "Bass")],
+        bass: &[(0.0, 73.42), (4.0, 98.0), (8.0, 65.41)],
+        plays: true,
+        at_beats: 6.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "files",
+        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        clicks: &[FILES],
+        ..PLAIN
+    },
+    Scene {
+        name: "sound",
+        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        clicks: &[SOUND],
+        ..PLAIN
+    },
+    Scene {
+        name: "smallest",
         params: &[
             ("Chords from", "Chart"),
             ("Texture", "Two hands"),
@@ -175,6 +194,36 @@ pub const SCENES: [Scene; 13] = [
         types: Some("3/4 | Bbmaj7#11/F | Ebm(maj7) |\n| Ab13sus4 | F#m7b5/C | N.C. |"),
         plays: true,
         at_beats: 2.0,
+        ..PLAIN
+    },
+    Scene {
+        name: "large_print",
+        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        panel: r#"{"large_print":true}"#,
+        plays: true,
+        at_beats: 6.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "small",
+        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        panel: r#"{"view":"small","small_width":1,"small_height":1}"#,
+        plays: true,
+        at_beats: 6.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "small_rest",
+        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        panel: r#"{"view":"small"}"#,
+        ..PLAIN
+    },
+    Scene {
+        name: "small_large_print",
+        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        panel: r#"{"view":"small","large_print":true,"look":"light"}"#,
+        plays: true,
+        at_beats: 14.5,
         ..PLAIN
     },
 ];

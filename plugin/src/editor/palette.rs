@@ -34,8 +34,6 @@ pub struct Palette {
     pub ink: Color32,
     /// What is wrong.
     pub wrong: Color32,
-    /// Behind the change that sounds, in the chart.
-    pub playhead: Color32,
     /// A white key that the register holds.
     pub white_key: Color32,
     /// A white key outside the register.
@@ -88,13 +86,12 @@ pub static DARK: Palette = Palette {
     faint: rgb(0x94_8b7c),
     ink: rgb(0x17_1614),
     wrong: rgb(0xff_8577),
-    playhead: rgb(0x5a_4620),
-    white_key: rgb(0xc3_bbac),
-    white_key_outside: rgb(0x68_6258),
+    white_key: rgb(0xd8_d0c1),
+    white_key_outside: rgb(0xa3_9b8c),
     on_white_key: rgb(0x17_1614),
-    on_white_key_outside: rgb(0xf1_eadc),
+    on_white_key_outside: rgb(0x17_1614),
     black_key: rgb(0x2b_2824),
-    black_key_outside: rgb(0x35_312c),
+    black_key_outside: rgb(0x4d_4841),
     key_gap: rgb(0x17_1614),
     split: rgb(0xcf_a6e6),
     focus: rgb(0xf1_eadc),
@@ -118,9 +115,8 @@ pub static LIGHT: Palette = Palette {
     faint: rgb(0x68_6053),
     ink: rgb(0xfc_f9f2),
     wrong: rgb(0xae_2218),
-    playhead: rgb(0xf3_d68c),
     white_key: rgb(0xff_fdf8),
-    white_key_outside: rgb(0xd9_d0c0),
+    white_key_outside: rgb(0xe6_dece),
     on_white_key: rgb(0x51_4a3f),
     on_white_key_outside: rgb(0x51_4a3f),
     black_key: rgb(0x3a_352e),
@@ -161,7 +157,6 @@ mod tests {
         let behind = [p.ground, p.surface, p.raised, p.lifted];
         let mut pairs = vec![
             (p.bright, p.selected),
-            (p.bright, p.playhead),
             (p.faint, p.ground),
             (p.faint, p.surface),
             (p.wrong, p.ground),

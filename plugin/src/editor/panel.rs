@@ -3,17 +3,20 @@
 
 pub mod bass;
 pub mod chart;
+pub mod chart_page;
 pub mod chord;
-pub mod controls;
 pub mod files;
 mod grip;
 pub mod harmonies;
 pub mod header;
 pub mod keyboard;
+mod looks;
 pub mod now;
 pub mod pages;
 pub mod rhythm;
 pub mod scale;
+pub mod sound;
+mod stage;
 pub mod tensions;
 pub mod view;
 pub mod voicing;
@@ -21,71 +24,57 @@ pub mod voicing;
 use crate::editor::model::action::Actions;
 use crate::editor::model::chart::ChartText;
 use crate::editor::model::page::Page;
+use crate::editor::panel::stage::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
-use crate::params::SMALLEST_PANEL;
-use egui::{Layout, Rect, Stroke, Ui, UiBuilder, pos2, vec2};
+use crate::params::{Extent, SavedPanel};
+use egui::{Layout, Rect, Ui, UiBuilder, pos2, vec2};
 
-/// Where the regions lie, in points.
+const MARGIN: egui::Vec2 = vec2(16.0, 10.0);
+/// The margin of the small view, in points.
+const SMALL_MARGIN: egui::Vec2 = vec2(12.0, 8.0);
+/// Between the stage and the names of the pages, in points.
+const GAP: f32 = 12.0;
+/// Between the names of the pages and the page, in points.
+const PAGES_GAP: f32 = 10.0;
+/// The width of a page beside the chart, in points.
+const LEFT_COLUMN: f32 = 388.0;
+const COLUMN_GAP: f32 = 20.0;
+/// The height of the stage at the smallest size in large print, in points.
+const LARGE_STAGE: f32 = 400.0;
+/// The most of what is left over that is shared between stage and page, in points.
+const MOST_SPARE: f32 = 400.0;
+
+/// Where the parts of the full view lie, in points.
 #[derive(Clone, Copy, Debug)]
 struct Regions {
     header: Rect,
-    now: Rect,
-    keyboard: Rect,
+    stage: Rect,
     pages: Rect,
-    tensions: Rect,
-    scale: Rect,
-    /// A page, in the place of tensions and scale.
     page: Rect,
-    chart: Rect,
-    rhythm: Rect,
-    controls: Rect,
 }
 
-const MARGIN: f32 = 16.0;
-const GAP: f32 = 10.0;
-/// Heights at the smallest size.
-const NOW: f32 = 94.0;
-const KEYBOARD: f32 = 116.0;
-const LEFT_COLUMN: f32 = 388.0;
-const COLUMN_GAP: f32 = 20.0;
-/// Under the names of the pages.
-const PAGES_GAP: f32 = 9.0;
-/// Between the two groups of rows at the bottom.
-const ROWS_GAP: f32 = 11.0;
 impl Regions {
-    fn of(window: Rect, drawn: bool) -> Regions {
-        let inner = window.shrink2(vec2(MARGIN, 10.0));
+    fn of(window: Rect, panel: &SavedPanel) -> Regions {
+        let inner = window.shrink2(MARGIN);
         let row = |top: f32, height: f32| {
             Rect::from_min_size(pos2(inner.left(), top), vec2(inner.width(), height))
         };
         let header = row(inner.top(), header::HEIGHT);
-        // What is left over goes to the chord and the keys in part, and to the
-        // chart.
-        let spare = (window.height() - SMALLEST_PANEL[1]).clamp(0.0, 300.0);
-        let now = row(header.bottom(), NOW + spare * 0.25);
-        let keyboard = row(now.bottom(), KEYBOARD + spare * 0.4);
-        let controls = row(inner.bottom() - controls::HEIGHT, controls::HEIGHT);
-        let height = rhythm::height(drawn);
-        let rhythm = row(controls.top() - ROWS_GAP - height, height);
-        let top = keyboard.bottom() + GAP;
-        let middle = row(top, rhythm.top() - ROWS_GAP - top);
-        let (left, mut chart) = middle.split_left_right_at_x(middle.left() + LEFT_COLUMN);
-        chart.min.x += COLUMN_GAP;
-        let pages = left.with_max_y(left.top() + pages::HEIGHT);
-        let page = left.with_min_y(pages.bottom() + PAGES_GAP);
-        let (tensions, scale) = page.split_top_bottom_at_y(page.top() + tensions::HEIGHT + GAP);
+        let [_, smallest] = panel.smallest();
+        let spare = (window.height() - smallest).clamp(0.0, MOST_SPARE);
+        let stage = if panel.large_print {
+            LARGE_STAGE + spare * 0.5
+        } else {
+            stage::height(spare)
+        };
+        let stage = row(header.bottom(), stage);
+        let pages = row(stage.bottom() + GAP, pages::HEIGHT);
         Regions {
             header,
-            now,
-            keyboard,
+            stage,
             pages,
-            tensions,
-            scale,
-            page,
-            chart,
-            rhythm,
-            controls,
+            page: inner.with_min_y(pages.bottom() + PAGES_GAP),
         }
     }
 }
@@ -94,47 +83,58 @@ impl Regions {
 /// window has been cleared to the colour of the ground.
 pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions) {
     theme::follow(ui.ctx(), &view.panel);
-    let palette = theme::palette(ui.ctx());
     // A window that is smaller than a panel can be shows its upper left part.
     let window = ui.max_rect();
-    let whole = Rect::from_min_size(window.min, window.size().max(SMALLEST_PANEL.into()));
-    let regions = Regions::of(whole, rhythm::is_drawn(view));
+    let smallest = view.panel.smallest().into();
+    let whole = Rect::from_min_size(window.min, window.size().max(smallest));
+    match view.panel.view {
+        Extent::Full => full(ui, whole, chart, view, actions),
+        Extent::Small => small(ui, whole, view, actions),
+    }
+    grip::region(ui, window, view, actions);
+}
+
+/// The chord in force, its keys, its tensions and its scale, and the way to the full view.
+fn small(ui: &mut Ui, window: Rect, view: &View, actions: &mut Actions) {
+    let stage = window.shrink2(SMALL_MARGIN);
+    let set = Set::tight(stage.size(), view.panel.large_print);
+    stage::region(ui, stage, set, view, actions);
+}
+
+/// The stage on top, and a page to work on below it.
+fn full(ui: &mut Ui, window: Rect, chart: &ChartText, view: &View, actions: &mut Actions) {
+    let regions = Regions::of(window, &view.panel);
     at(ui, regions.header, |ui| header::region(ui, view, actions));
-    now::region(ui, regions.now, view, actions);
-    keyboard::region(ui, regions.keyboard, view, actions);
+    let set = if view.panel.large_print {
+        Set::tight(regions.stage.size(), true)
+    } else {
+        Set::Wide
+    };
+    stage::region(ui, regions.stage, set, view, actions);
     at(ui, regions.pages, |ui| pages::region(ui, view, actions));
+    page(ui, regions.page, chart, view, actions);
+}
+
+/// The page that is open.
+fn page(ui: &mut Ui, page: Rect, chart: &ChartText, view: &View, actions: &mut Actions) {
     match view.pages.open {
-        Page::Tensions => {
-            at(ui, regions.tensions, |ui| {
-                tensions::region(ui, view, actions);
-            });
-            at(ui, regions.scale, |ui| scale::region(ui, view, actions));
+        Page::Chart => {
+            return at(ui, page, |ui| chart_page::region(ui, chart, view, actions));
         }
-        Page::Chord => at(ui, regions.page, |ui| chord::region(ui, view, actions)),
-        Page::Voicing => at(ui, regions.page, |ui| {
-            voicing::region(ui, view, actions);
-        }),
-        Page::Harmonies => at(ui, regions.page, |ui| {
-            harmonies::region(ui, view, actions);
-        }),
-        Page::InAndOut => at(ui, regions.page, |ui| {
-            files::region(ui, view, actions);
-        }),
-        Page::Bass => at(ui, regions.page, |ui| bass::region(ui, view, actions)),
+        Page::Rhythm => return at(ui, page, |ui| rhythm::region(ui, view, actions)),
+        Page::Sound => return at(ui, page, |ui| sound::region(ui, view, actions)),
+        Page::Chord | Page::Voicing | Page::Harmonies | Page::Bass | Page::InAndOut => {}
     }
-    at(ui, regions.chart, |ui| {
-        chart::region(ui, chart, view, actions);
+    let (left, mut right) = page.split_left_right_at_x(page.left() + LEFT_COLUMN);
+    right.min.x += COLUMN_GAP;
+    at(ui, left, |ui| match view.pages.open {
+        Page::Chord => chord::region(ui, view, actions),
+        Page::Voicing => voicing::region(ui, view, actions),
+        Page::Harmonies => harmonies::region(ui, view, actions),
+        Page::Bass => bass::region(ui, view, actions),
+        _ => files::region(ui, view, actions),
     });
-    let line = Stroke::new(1.0, palette.raised);
-    for below in [regions.rhythm, regions.controls] {
-        let y = below.top() - ROWS_GAP / 2.0 - 0.5;
-        ui.painter().hline(below.x_range(), y, line);
-    }
-    at(ui, regions.rhythm, |ui| rhythm::region(ui, view, actions));
-    at(ui, regions.controls, |ui| {
-        controls::region(ui, view, actions)
-    });
-    grip::region(ui, window, actions);
+    at(ui, right, |ui| chart::region(ui, chart, view, actions));
 }
 
 fn at(ui: &mut Ui, rect: Rect, contents: impl FnOnce(&mut Ui)) {

@@ -2,12 +2,12 @@
 //! imports it.
 
 use crate::editor::palette::{self, Palette};
-use crate::editor::view::NoteKind;
 use crate::params::{Look, SavedPanel};
 use egui::{
     CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle, Theme,
-    ThemePreference, Visuals, vec2,
+    ThemePreference, Vec2, Visuals, vec2,
 };
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// The colours in force.
@@ -54,6 +54,37 @@ pub const CHART_TEXT: f32 = 15.0;
 /// The height of a control, in points.
 pub const CONTROL: f32 = 25.0;
 
+/// How large text and controls are in a part of the panel, as a factor of their plain size.
+#[must_use]
+pub fn print(ui: &egui::Ui) -> f32 {
+    ui.spacing().interact_size.y / CONTROL
+}
+
+/// Sets how large text and controls are in a part of the panel, as a factor of their plain size.
+pub fn set_print(ui: &mut egui::Ui, print: f32) {
+    let style = ui.style_mut();
+    style.text_styles = text_styles(print);
+    let spacing = &mut style.spacing;
+    spacing.item_spacing = ITEM_SPACING * print;
+    spacing.button_padding = BUTTON_PADDING * print;
+    spacing.interact_size = INTERACT_SIZE * print;
+}
+
+fn text_styles(print: f32) -> BTreeMap<TextStyle, FontId> {
+    [
+        (TextStyle::Small, text(SMALL * print)),
+        (TextStyle::Body, text(TEXT * print)),
+        (TextStyle::Button, text(TEXT * print)),
+        (TextStyle::Heading, bold(TEXT * print)),
+        (TextStyle::Monospace, mono(CHART_TEXT * print)),
+    ]
+    .into()
+}
+
+const ITEM_SPACING: Vec2 = vec2(6.0, 6.0);
+const BUTTON_PADDING: Vec2 = vec2(8.0, 3.0);
+const INTERACT_SIZE: Vec2 = vec2(36.0, CONTROL);
+
 /// The fonts that the panel ships with.
 #[must_use]
 pub fn fonts() -> FontDefinitions {
@@ -95,18 +126,11 @@ pub fn install(ctx: &egui::Context) {
         // A cursor that blinks would keep the panel awake.
         style.visuals.text_cursor.blink = false;
         style.drag_value_text_style = TextStyle::Button;
-        style.text_styles = [
-            (TextStyle::Small, text(SMALL)),
-            (TextStyle::Body, text(TEXT)),
-            (TextStyle::Button, text(TEXT)),
-            (TextStyle::Heading, bold(TEXT)),
-            (TextStyle::Monospace, mono(CHART_TEXT)),
-        ]
-        .into();
+        style.text_styles = text_styles(1.0);
         let spacing = &mut style.spacing;
-        spacing.item_spacing = vec2(6.0, 6.0);
-        spacing.button_padding = vec2(8.0, 3.0);
-        spacing.interact_size = vec2(36.0, CONTROL);
+        spacing.item_spacing = ITEM_SPACING;
+        spacing.button_padding = BUTTON_PADDING;
+        spacing.interact_size = INTERACT_SIZE;
         spacing.combo_width = 0.0;
         spacing.slider_width = 72.0;
         spacing.scroll = egui::style::ScrollStyle::thin();
@@ -139,7 +163,7 @@ fn visuals(theme: Theme) -> Visuals {
     visuals.faint_bg_color = palette.surface;
     visuals.selection.bg_fill = palette.selected;
     visuals.selection.stroke = Stroke::new(1.0, palette.bright);
-    visuals.text_cursor.stroke = Stroke::new(2.0, palette.of_kind(NoteKind::Guide));
+    visuals.text_cursor.stroke = Stroke::new(2.0, palette.bright);
     visuals.error_fg_color = palette.wrong;
     let corners = CornerRadius::same(4);
     let widgets = &mut visuals.widgets;

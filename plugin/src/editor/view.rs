@@ -19,7 +19,7 @@ mod tests;
 pub mod ways;
 
 pub use hint::{UNHEARD, hint};
-pub use keys::{is_black, keyboard};
+pub use keys::{is_black, keyboard, keyboard_alone};
 pub use letters::{Letters, letters};
 pub use notes::{MarkedNote, NoteKind, marks, on_show};
 pub use now::{Now, now};

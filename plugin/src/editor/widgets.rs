@@ -6,6 +6,7 @@
 mod at_the_right;
 mod button;
 mod cell;
+mod chosen_row;
 mod choice;
 mod focus;
 pub mod gesture;
@@ -21,6 +22,7 @@ mod toggle;
 
 pub use at_the_right::at_the_right;
 pub use button::button;
+pub use chosen_row::chosen_row;
 pub use choice::{Choices, choice, choices};
 pub use focus::focus;
 pub use label::{name, remark, remark_width, row_name};

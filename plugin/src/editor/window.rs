@@ -24,7 +24,7 @@ mod waker;
 
 use crate::bridge::ending::End;
 use crate::bridge::ends::PanelEnds;
-use crate::params::{GuidehandParams, SMALLEST_PANEL, ZOOMS};
+use crate::params::{GuidehandParams, SMALLEST_SMALL, SavedPanel, ZOOMS};
 use app::{PanelApp, SharedApp};
 use host::PuttingEnd;
 use nice_plug::context::PluginApi;
@@ -109,9 +109,13 @@ fn graphics() -> GraphicsConfig {
     }
 }
 
-/// What a host is told of sizes, at a zoom.
-fn resize_hint(zoom: f32) -> ResizeHint {
-    let [width, height] = SMALLEST_PANEL;
+/// What a host is told of sizes.
+fn resize_hint(panel: &SavedPanel) -> ResizeHint {
+    no_smaller(panel.smallest(), panel.zoom)
+}
+
+/// No size is smaller than this one, in points of a zoom.
+fn no_smaller([width, height]: [f32; 2], zoom: f32) -> ResizeHint {
     ResizeHint::resizable().with_min_logical_size(LogicalSize::new(width * zoom, height * zoom))
 }
 
@@ -119,7 +123,8 @@ impl PanelEditor {
     /// The size that a window is to have, in points of the screen.
     fn size_in_points(&self) -> LogicalSize<f32> {
         let saved = self.params.panel.get();
-        LogicalSize::new(saved.width * saved.zoom, saved.height * saved.zoom)
+        let [width, height] = saved.size();
+        LogicalSize::new(width * saved.zoom, height * saved.zoom)
     }
 }
 
@@ -135,7 +140,8 @@ impl Editor for PanelEditor {
         host: Option<HostMethods>,
     ) -> Result<SpawnedEditor<PanelHandle>, Box<dyn Error>> {
         let saved = self.params.panel.get();
-        let size = LogicalSize::new(saved.width, saved.height);
+        let [width, height] = saved.size();
+        let size = LogicalSize::new(width, height);
         let grants = gui_context.plugin_api() == PluginApi::Clap;
         let (host, asking, putting) = match host.map(|host| host::between(host, grants)) {
             Some((host, asking, putting)) => (Some(host), Some(asking), Some(putting)),
@@ -144,7 +150,7 @@ impl Editor for PanelEditor {
         // In a host the window has whatever size the host gives.
         let hint = match host {
             Some(_) => ResizeHint::resizable(),
-            None => resize_hint(ZOOMS[0]),
+            None => no_smaller(SMALLEST_SMALL, ZOOMS[0]),
         };
         // A poll that redraws before a host has mapped the window leaves it blank
         // for ever on X11: the panel's own waker starts with the first frame.
@@ -219,7 +225,7 @@ impl Editor for PanelEditor {
     }
 
     fn resize_hint(&self) -> ResizeHint {
-        resize_hint(self.params.panel.get().zoom)
+        resize_hint(&self.params.panel.get())
     }
 }
 
@@ -301,7 +307,7 @@ impl EditorHandle for PanelHandle {
     ) -> Option<NativeSize<u32>> {
         let current = window.toolkit.as_ref()?.size();
         let size = NativeSize::from_logical_or_physical(current.logical, current.physical);
-        let hint = resize_hint(self.editor.params.panel.get().zoom);
+        let hint = resize_hint(&self.editor.params.panel.get());
         Some(hint.adjust_size(new_size, size, current.scale_factor))
     }
 

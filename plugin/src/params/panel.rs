@@ -11,6 +11,14 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 pub const PANEL_SIZE: [f32; 2] = [960.0, 760.0];
 /// The smallest size at which everything fits, in points of its zoom.
 pub const SMALLEST_PANEL: [f32; 2] = [840.0, 704.0];
+/// The same in large print.
+pub const SMALLEST_IN_LARGE_PRINT: [f32; 2] = [840.0, 800.0];
+/// The size of the small view when it first opens, in points of its zoom.
+pub const SMALL_SIZE: [f32; 2] = [560.0, 312.0];
+/// The smallest size of the small view, in points of its zoom.
+pub const SMALLEST_SMALL: [f32; 2] = [480.0, 260.0];
+/// The same in large print.
+pub const SMALLEST_SMALL_IN_LARGE_PRINT: [f32; 2] = [560.0, 312.0];
 /// The largest size that is taken from a saved state, in points of its zoom.
 const LARGEST_PANEL: [f32; 2] = [4096.0, 4096.0];
 /// The factors by which the panel can be scaled; 1 is the plain size.
@@ -30,44 +38,123 @@ pub enum Look {
     Host,
 }
 
+/// How much the panel shows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Extent {
+    /// The chord in force, its keys, its tensions and its scale.
+    Small,
+    /// The same, and a page to work on.
+    #[default]
+    #[serde(other)]
+    Full,
+}
+
 /// The panel as it is saved. A missing value is the default.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct SavedPanel {
-    /// In points of its zoom.
+    /// Of the full view, in points of its zoom.
     pub width: f32,
-    /// In points of its zoom.
+    /// Of the full view, in points of its zoom.
     pub height: f32,
+    /// Of the small view, in points of its zoom.
+    pub small_width: f32,
+    /// Of the small view, in points of its zoom.
+    pub small_height: f32,
     /// One of [`ZOOMS`].
     pub zoom: f32,
     /// Light or dark.
     pub look: Look,
+    /// The view that is open.
+    pub view: Extent,
+    /// What is read from afar is larger.
+    pub large_print: bool,
 }
 
 impl Default for SavedPanel {
     fn default() -> Self {
         let [width, height] = PANEL_SIZE;
+        let [small_width, small_height] = SMALL_SIZE;
         SavedPanel {
             width,
             height,
+            small_width,
+            small_height,
             zoom: 1.0,
             look: Look::default(),
+            view: Extent::default(),
+            large_print: false,
         }
     }
 }
 
 impl SavedPanel {
+    /// The size of the view that is open, in points of the zoom.
+    #[must_use]
+    pub const fn size(&self) -> [f32; 2] {
+        match self.view {
+            Extent::Full => [self.width, self.height],
+            Extent::Small => [self.small_width, self.small_height],
+        }
+    }
+
+    /// The same with another size of the view that is open, in points of the zoom.
+    #[must_use]
+    pub const fn sized(self, [width, height]: [f32; 2]) -> SavedPanel {
+        match self.view {
+            Extent::Full => SavedPanel {
+                width,
+                height,
+                ..self
+            },
+            Extent::Small => SavedPanel {
+                small_width: width,
+                small_height: height,
+                ..self
+            },
+        }
+    }
+
+    /// The smallest size of the view that is open at which everything fits, in points of the
+    /// zoom.
+    #[must_use]
+    pub const fn smallest(&self) -> [f32; 2] {
+        smallest(self.view, self.large_print)
+    }
+
+    /// The first size of the view that is open, in points of the zoom.
+    #[must_use]
+    pub fn first_size(&self) -> [f32; 2] {
+        let first = match self.view {
+            Extent::Full => PANEL_SIZE,
+            Extent::Small => SMALL_SIZE,
+        };
+        larger(first, self.smallest())
+    }
+
     /// The same within the limits: a size between the smallest and the largest, and the
     /// nearest zoom of [`ZOOMS`].
     #[must_use]
     pub fn limited(self) -> SavedPanel {
         let plain = SavedPanel::default();
-        let size = |value: f32, plain: f32, least: f32, most: f32| {
+        let side = |value: f32, plain: f32, least: f32, most: f32| {
             let value = if value.is_finite() { value } else { plain };
             value.clamp(least, most)
         };
-        let [least_width, least_height] = SMALLEST_PANEL;
-        let [most_width, most_height] = LARGEST_PANEL;
+        let size = |[width, height]: [f32; 2], [plain_width, plain_height]: [f32; 2], view| {
+            let [least_width, least_height] = smallest(view, self.large_print);
+            let [most_width, most_height] = LARGEST_PANEL;
+            [
+                side(width, plain_width, least_width, most_width),
+                side(height, plain_height, least_height, most_height),
+            ]
+        };
+        let full = [self.width, self.height];
+        let [width, height] = size(full, [plain.width, plain.height], Extent::Full);
+        let small = [self.small_width, self.small_height];
+        let plain_small = [plain.small_width, plain.small_height];
+        let [small_width, small_height] = size(small, plain_small, Extent::Small);
         let wanted = if self.zoom.is_finite() {
             self.zoom
         } else {
@@ -76,12 +163,27 @@ impl SavedPanel {
         let off = |zoom: &f32| (zoom - wanted).abs();
         let nearest = ZOOMS.into_iter().min_by(|a, b| off(a).total_cmp(&off(b)));
         SavedPanel {
-            width: size(self.width, plain.width, least_width, most_width),
-            height: size(self.height, plain.height, least_height, most_height),
+            width,
+            height,
+            small_width,
+            small_height,
             zoom: nearest.unwrap_or(1.0),
-            look: self.look,
+            ..self
         }
     }
+}
+
+const fn smallest(view: Extent, large_print: bool) -> [f32; 2] {
+    match (view, large_print) {
+        (Extent::Full, false) => SMALLEST_PANEL,
+        (Extent::Full, true) => SMALLEST_IN_LARGE_PRINT,
+        (Extent::Small, false) => SMALLEST_SMALL,
+        (Extent::Small, true) => SMALLEST_SMALL_IN_LARGE_PRINT,
+    }
+}
+
+const fn larger([width, height]: [f32; 2], [other_width, other_height]: [f32; 2]) -> [f32; 2] {
+    [width.max(other_width), height.max(other_height)]
 }
 
 /// The saved panel, with what a later version of the plugin has saved in the same field.
@@ -176,8 +278,10 @@ mod tests {
         let odd = SavedPanel {
             width: f32::NAN,
             height: f32::INFINITY,
+            small_height: f32::NAN,
             zoom: f32::NAN,
             look: Look::Dark,
+            ..SavedPanel::default()
         };
         let plain = SavedPanel {
             look: Look::Dark,
@@ -187,13 +291,37 @@ mod tests {
     }
 
     #[test]
+    fn each_view_has_a_size_of_its_own() {
+        let full = SavedPanel::default();
+        let small = SavedPanel {
+            view: Extent::Small,
+            ..full
+        };
+        assert_eq!((full.size(), small.size()), (PANEL_SIZE, SMALL_SIZE));
+        let wider = small.sized([700.0, 300.0]);
+        assert_eq!(wider.size(), [700.0, 300.0]);
+        assert_eq!([wider.width, wider.height], PANEL_SIZE);
+        let large = SavedPanel {
+            large_print: true,
+            ..small.sized(SMALLEST_SMALL)
+        };
+        assert_eq!(large.limited().size(), SMALLEST_SMALL_IN_LARGE_PRINT);
+        assert_eq!(read(r#"{"view":"some"}"#).view, Extent::Full);
+        assert_eq!(read(r#"{"view":"small","large_print":true}"#).view, Extent::Small);
+    }
+
+    #[test]
     fn what_is_saved_comes_back() {
         let cell = PanelCell::default();
         let panel = SavedPanel {
             width: 1000.0,
-            height: 720.0,
+            height: 820.0,
+            small_width: 600.0,
+            small_height: 400.0,
             zoom: 1.25,
             look: Look::Light,
+            view: Extent::Small,
+            large_print: true,
         };
         cell.put(panel);
         let json = cell.map(|panel| serde_json::to_string(panel).unwrap());

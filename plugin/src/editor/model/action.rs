@@ -12,7 +12,7 @@ use crate::editor::model::scale::ScaleChoice;
 use crate::editor::model::ways::WaysAction;
 use crate::engine::rhythm::Drawn;
 use crate::engine::trial::Request;
-use crate::params::Look;
+use crate::params::{Extent, Look};
 use std::ops::RangeInclusive;
 
 /// What a player asks for.
@@ -54,6 +54,10 @@ pub enum Action {
 pub enum PanelAction {
     /// Light or dark.
     Look(Look),
+    /// How much it shows.
+    View(Extent),
+    /// What is read from afar is larger, or no longer.
+    LargePrint(bool),
     /// How large everything is.
     Zoom(f32),
     /// The size of the window, in points of the zoom.

@@ -113,10 +113,25 @@ fn panel(model: &mut Model, action: PanelAction, outside: &mut dyn Outside) {
     let panel = outside.panel();
     match action {
         PanelAction::Look(look) => outside.set_panel(SavedPanel { look, ..panel }),
+        PanelAction::View(view) => reshape(SavedPanel { view, ..panel }, outside),
+        PanelAction::LargePrint(large_print) => {
+            let larger = SavedPanel {
+                large_print,
+                ..panel
+            };
+            reshape(larger, outside);
+        }
         PanelAction::Zoom(zoom) => outside.ask_for_zoom(zoom),
         PanelAction::Size(size) => outside.ask_for_size(size),
         PanelAction::KeepKeys(keys) => model.keys_kept = keys,
     }
+}
+
+/// Takes another view or another print, and asks for a window of its size.
+fn reshape(panel: SavedPanel, outside: &mut dyn Outside) {
+    let panel = panel.limited();
+    outside.set_panel(panel);
+    outside.ask_for_size(panel.size());
 }
 
 #[cfg(test)]
@@ -325,8 +340,8 @@ mod tests {
         let (mut model, mut outside) = with(TEXT);
         for (source, page) in [
             (Source::Bass, Page::Bass),
-            (Source::Chart, Page::Tensions),
-            (Source::Roots, Page::Tensions),
+            (Source::Chart, Page::Chart),
+            (Source::Roots, Page::Chart),
         ] {
             outside.settings.source = source;
             model.refresh(&Snapshot::default(), &mut outside);

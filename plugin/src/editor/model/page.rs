@@ -1,20 +1,24 @@
-//! The pages that share the place beside the chart. The panel's thread reads it; all
-//! of the editor may import it. It imports nothing.
+//! The pages to work on. The panel's thread reads it; all of the editor may import it. It imports
+//! nothing.
 
 /// A page.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Page {
-    /// Tensions and the scale.
+    /// The chart over the whole width, and how it plays.
     #[default]
-    Tensions,
+    Chart,
     /// The chord in hand.
     Chord,
-    /// Other chords than dominants, and the hand.
+    /// How all chords are voiced, other chords than dominants, and the hand.
     Voicing,
     /// Other harmonies.
     Harmonies,
+    /// When chords are struck, and how.
+    Rhythm,
+    /// The bass that sounds, and the bass that is followed.
+    Bass,
     /// Files and practice sheets.
     InAndOut,
-    /// The bass that is followed; it is there while chords come from it.
-    Bass,
+    /// The audition tone and the velocity.
+    Sound,
 }

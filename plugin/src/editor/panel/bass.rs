@@ -1,5 +1,6 @@
-//! The bass that is followed: the note that is heard, its level with the gate, what is
-//! made of it, and how it is tuned. The panel's thread; `panel` imports it.
+//! The bass: the one that sounds with the chords, and the one that is followed: the note that is
+//! heard, its level with the gate, what is made of it, and how it is tuned. The panel's thread;
+//! `panel` imports it.
 
 use crate::bridge::bass::EarLook;
 use crate::editor::model::action::Actions;
@@ -28,6 +29,7 @@ const FLOOR_DB: f32 = -80.0;
 pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.spacing_mut().item_spacing.y = GAP;
     let (look, snapshot) = (&view.bass, &view.as_written);
+    ui.horizontal(|ui| played(ui, view, actions));
     ui.horizontal(|ui| heard(ui, view));
     ui.horizontal(|ui| level(ui, view, actions));
     ui.horizontal(|ui| made(ui, snapshot));
@@ -39,6 +41,23 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
         widgets::choice(ui, view.control(ParameterId::BassBy), &choices, actions);
     });
     ui.horizontal(|ui| tuning(ui, look, view, actions));
+}
+
+/// The bass that sounds with the chords.
+fn played(ui: &mut Ui, view: &View, actions: &mut Actions) {
+    widgets::row_name(ui, "Played", NAMES);
+    let tip = "The root, or the bass under the slash, sounds on a channel of its own.";
+    let bass = view.control(ParameterId::Bass);
+    widgets::toggle(ui, bass, ("bass note", "Bass"), tip, actions);
+    widgets::name(ui, "on channel");
+    let channel = Number {
+        what: "Bass channel",
+        width: 36.0,
+        tip: "The MIDI channel of the bass.",
+        words: None,
+    };
+    let control = view.control(ParameterId::BassChannel);
+    widgets::number(ui, control, &channel, actions);
 }
 
 /// The note, how far it is off, and how sure it is.
@@ -83,7 +102,7 @@ fn level(ui: &mut Ui, view: &View, actions: &mut Actions) {
     #[expect(clippy::cast_precision_loss, reason = "decibels")]
     let level_db = look.level_db as f32;
     let lit = if level_db >= gate_db {
-        palette.of_kind(NoteKind::Guide)
+        palette.of_kind(NoteKind::Bass)
     } else {
         palette.soft
     };

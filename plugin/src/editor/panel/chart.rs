@@ -39,8 +39,17 @@ const LOOK: Duration = Duration::from_millis(15);
 /// Between looks at a text that waits until typing rests.
 const LOOK_WHILE_TYPING: Duration = Duration::from_millis(250);
 
-/// Lays the region out.
+/// Lays the region out beside a page, under its name.
 pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions) {
+    lay_out(ui, chart, view, actions, true);
+}
+
+/// Lays the region out on its own page.
+pub fn alone(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions) {
+    lay_out(ui, chart, view, actions, false);
+}
+
+fn lay_out(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions, named: bool) {
     tools::shortcuts(ui, actions);
     if chart.is_under_way() {
         ui.ctx().request_repaint_after(LOOK);
@@ -50,14 +59,16 @@ pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions
     let snapshot = &view.as_written;
     let palette = theme::palette(ui.ctx());
     let spacing = ui.spacing().item_spacing;
-    let heading = ui.horizontal(|ui| {
-        let heading = ui.heading("Chart");
-        ui.add_space(8.0);
+    ui.horizontal(|ui| {
+        if named {
+            ui.heading("Chart");
+            ui.add_space(8.0);
+        }
         tools::note_names(ui, chart, actions);
         let Some(read) = chart.chart() else {
             let words = "The last good chart goes on sounding.";
             widgets::remark(ui, words, palette.soft);
-            return heading;
+            return;
         };
         let waits = chart.waits_for(snapshot);
         let waits = waits.filter(|_| view.settings.plays_chart());
@@ -65,7 +76,7 @@ pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions
         let width = waits.map_or(0.0, |waits| tools::waits_width(ui, waits));
         if let Some(dropped) = chart.dropped().first() {
             tools::dropped(ui, dropped);
-            return heading;
+            return;
         }
         if widgets::remark_width(ui, &extent) + 2.0 * spacing.x + width <= ui.available_width() {
             widgets::remark(ui, &extent, palette.soft);
@@ -77,7 +88,6 @@ pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions
                 widgets::remark(ui, &view::place(read, ticks), palette.bright);
             }
         });
-        heading
     });
     let [low, high] = ERRORS;
     let list = if ui.available_height() < HIGH {
@@ -91,7 +101,7 @@ pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions
         below += list + spacing.y;
     }
     let height = (ui.available_height() - below).max(LINE);
-    edit::text(ui, chart, view, actions, height, &heading.inner);
+    edit::text(ui, chart, view, actions, height);
     if !errors.is_empty() {
         tools::errors(ui, errors, list, actions);
     }

@@ -2,15 +2,15 @@
 //! `panel` imports it.
 
 use crate::editor::model::action::{Action, Actions, PanelAction};
+use crate::editor::panel::view::View;
 use crate::editor::theme;
-use crate::params::{PANEL_SIZE, SMALLEST_PANEL};
 use egui::{CursorIcon, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 /// The size of the corner, in points.
 const GRIP: f32 = 14.0;
 
 /// Lays the corner out. A double click gives the window its first size.
-pub fn region(ui: &Ui, window: Rect, actions: &mut Actions) {
+pub fn region(ui: &Ui, window: Rect, view: &View, actions: &mut Actions) {
     let corner = Rect::from_min_max(window.max - vec2(GRIP, GRIP), window.max);
     let id = ui.scope_id().with("grip");
     let response = ui.interact(corner, id, Sense::click_and_drag());
@@ -29,11 +29,11 @@ pub fn region(ui: &Ui, window: Rect, actions: &mut Actions) {
             .line_segment([from, to], Stroke::new(1.0, colour));
     }
     let size = if response.double_clicked() {
-        Some(PANEL_SIZE.into())
+        Some(view.panel.first_size().into())
     } else if response.dragged() || response.drag_stopped() {
         // The last move can come with the release.
         let pointer = response.interact_pointer_pos();
-        pointer.map(|at| (at - window.min).max(SMALLEST_PANEL.into()))
+        pointer.map(|at| (at - window.min).max(view.panel.smallest().into()))
     } else {
         None
     };

@@ -1,13 +1,13 @@
-//! The top row: play and stop where there is no host, where chords come from, the key; the panel's
-//! look and size, and the bypass. The panel's thread; `panel` imports it.
+//! The top row: play and stop where there is no host, where chords come from, the key; the bypass,
+//! and how the panel looks. The panel's thread; `panel` imports it.
 
-use crate::editor::model::action::{Action, Actions, PanelAction};
+use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::parameters::{Control, ParameterId};
+use crate::editor::panel::looks;
 use crate::editor::panel::view::View;
 use crate::editor::widgets::{Choices, List};
 use crate::editor::{theme, view, widgets};
-use crate::params::{Look, ZOOMS};
-use egui::{ComboBox, Event, InputState, Key, Modifiers, Theme, Ui};
+use egui::{Event, InputState, Key, Modifiers, Ui};
 use guidehand_theory::key;
 use guidehand_theory::pitch::PitchClass;
 
@@ -26,8 +26,33 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
         let tip = "Chords come from roots below the split, from the chart, from what you play, or from a bass.";
         let sources = Choices::new("Chords from", &SOURCES, tip);
         widgets::choice(ui, view.control(ParameterId::Source), &sources, actions);
+        ui.add_space(6.0);
+        key(ui, view, actions);
+        widgets::at_the_right(ui, "panel", |ui| {
+            let tip = "Everything passes, and nothing is added.";
+            let bypass = view.control(ParameterId::Bypass);
+            widgets::toggle(ui, bypass, ("Bypass", "Bypass"), tip, actions);
+            looks::menu(ui, view, actions);
+            looks::extent(ui, view, actions);
+        });
+    });
+}
 
-        widgets::name(ui, "Key");
+/// The key. Where the chart tells its own keys, the one in force is named in its place.
+fn key(ui: &mut Ui, view: &View, actions: &mut Actions) {
+    widgets::name(ui, "Key");
+    let lock = view.control(ParameterId::PinKey);
+    let of_chart = view.settings.plays_chart();
+    if of_chart && !lock.is_on() {
+        let sounding = view::on_show(&view.snapshot);
+        let words = match sounding {
+            Some(sounding) => view::words(&sounding.placed.function.key),
+            None => "as the chart".to_owned(),
+        };
+        let tip = "The key that the chart is heard in here.";
+        let palette = theme::palette(ui.ctx());
+        ui.colored_label(palette.bright, words).on_hover_text(tip);
+    } else {
         tonic(ui, view, actions);
         let tip = "The mode of the key; in the blues I, IV and V are dominant sevenths.";
         let list = List {
@@ -37,17 +62,12 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
         };
         let mode = view.control(ParameterId::Mode);
         widgets::list(ui, mode, &list, |at| mode_name(mode, at), actions);
-        let words = ("for charts", "Key holds for the chart");
-        let tip = "The chart is read in this key, and not in the keys that are found in it.";
-        widgets::toggle(ui, view.control(ParameterId::PinKey), words, tip, actions);
-        widgets::at_the_right(ui, "panel", |ui| {
-            look(ui, actions);
-            zoom(ui, view, actions);
-            let tip = "Everything passes, and nothing is added.";
-            let bypass = view.control(ParameterId::Bypass);
-            widgets::toggle(ui, bypass, ("Bypass", "Bypass"), tip, actions);
-        });
-    });
+    }
+    if of_chart {
+        let words = ("lock", "Lock chart to key");
+        let tip = "The chart is read in a key that you choose, and not in the keys that are heard in it.";
+        widgets::toggle(ui, lock, words, tip, actions);
+    }
 }
 
 /// Starts and stops the program that needs no host, by the space bar too where nothing has the focus.
@@ -87,40 +107,4 @@ fn tonic(ui: &mut Ui, view: &View, actions: &mut Actions) {
 fn mode_name(mode: &Control, index: usize) -> String {
     let name = mode.choices.get(index).copied();
     name.unwrap_or_default().to_lowercase()
-}
-
-/// Light or dark.
-fn look(ui: &mut Ui, actions: &mut Actions) {
-    let is_light = ui.ctx().theme() == Theme::Light;
-    let tip = "The panel is light, and not dark.";
-    let response = widgets::lamp(ui, "light", "Light", is_light).on_hover_text(tip);
-    if response.clicked() {
-        let look = if is_light { Look::Dark } else { Look::Light };
-        actions.push(Action::Panel(PanelAction::Look(look)));
-    }
-}
-
-/// How large everything is.
-fn zoom(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    let panel = view.panel;
-    let words = |zoom: f32| format!("{:.0} %", zoom * 100.0);
-    let response = ComboBox::from_id_salt("zoom")
-        .width(52.0)
-        .selected_text(words(panel.zoom))
-        .show_ui(ui, |ui| {
-            for zoom in ZOOMS {
-                let in_force = (zoom - panel.zoom).abs() < 0.01;
-                if ui.selectable_label(in_force, words(zoom)).clicked() {
-                    actions.push(Action::Panel(PanelAction::Zoom(zoom)));
-                }
-            }
-        })
-        .response;
-    ui.ctx().accesskit_node_builder(response.id, |node| {
-        node.set_label("Size");
-    });
-    let response = response.on_hover_text_at_pointer("How large everything is.");
-    if response.double_clicked() {
-        actions.push(Action::Panel(PanelAction::Zoom(1.0)));
-    }
 }

@@ -8,9 +8,10 @@ mod voices;
 
 use crate::editor::model::action::Actions;
 use crate::editor::palette::Palette;
+use crate::editor::panel::stage::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
-use crate::editor::view::{self as words, MarkedNote, moves};
+use crate::editor::view::{self as words, MarkedNote, NoteKind, moves};
 use crate::editor::widgets::mark;
 use crate::engine::settings::Settings;
 use egui::{Align2, Painter, Rangef, Rect, Ui, vec2};
@@ -21,33 +22,36 @@ use keys::{KeyFill, Keys};
 const HANDLES: f32 = 22.0;
 /// The height of the legend below everything, in points.
 const LEGEND: f32 = 18.0;
-/// The height of the lane where voices move, in a low region and in a high one.
-const LANE: [f32; 2] = [16.0, 30.0];
-/// A region from this height on is a high one, in points.
-const HIGH: f32 = 132.0;
+/// The height of the lane where voices move, in points.
+const LANE: f32 = 30.0;
 
 /// Lays the region out.
-pub fn region(ui: &Ui, rect: Rect, view: &View, actions: &mut Actions) {
+pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions) {
     let (snapshot, settings) = (&view.snapshot, &view.settings);
     let palette = theme::palette(ui.ctx());
     let sounding = words::on_show(snapshot);
-    let marks = sounding.as_ref().map(words::marks).unwrap_or_default();
-    let moves = if settings.bypass {
+    let mut marks = sounding.as_ref().map(words::marks).unwrap_or_default();
+    // The bass lies far below, and the symbol names it.
+    marks.retain(|mark| mark.kind != NoteKind::Bass || !set.is_tight());
+    let moves = if settings.bypass || set.is_tight() {
         Vec::new()
     } else {
         moves::moves(snapshot)
     };
     let past = snapshot.sounding.is_none() || settings.bypass;
-    let [low, high] = LANE;
-    let lane = if rect.height() < HIGH { low } else { high };
-    let strip = Rect::from_min_max(
-        rect.min + vec2(0.0, HANDLES),
-        rect.max - vec2(0.0, LEGEND + lane),
-    );
     let notes = marks.iter().map(|mark| mark.note);
     let notes: Vec<u8> = notes.chain(moves.iter().map(|one| one.to)).collect();
-    let range = words::keyboard(settings, &notes);
-    let keys = Keys::new(strip, handles::range(ui, range, view, actions));
+    let (strip, range) = if set.is_tight() {
+        (rect, words::keyboard_alone(settings, &notes))
+    } else {
+        let strip = Rect::from_min_max(
+            rect.min + vec2(0.0, HANDLES),
+            rect.max - vec2(0.0, LEGEND + LANE),
+        );
+        let range = words::keyboard(settings, &notes);
+        (strip, handles::range(ui, range, view, actions))
+    };
+    let keys = Keys::new(strip, range);
     let painter = ui.painter_at(rect.expand2(vec2(2.0, 0.0)));
     paint(
         &painter,
@@ -57,17 +61,20 @@ pub fn region(ui: &Ui, rect: Rect, view: &View, actions: &mut Actions) {
         palette,
     );
     for mark in &marks {
-        write(&painter, &keys, mark, past);
+        write(&painter, &keys, mark, past, set);
     }
     for note in keys.range.clone() {
         if snapshot.held & (1 << (note & 127)) != 0 {
             voices::held(&painter, keys.key(note), palette);
         }
     }
-    let lane = Rangef::new(strip.bottom(), strip.bottom() + lane);
-    voices::moves(&painter, &keys, lane, &moves, palette);
-    voices::legend(&painter, rect, !moves.is_empty(), palette);
-    handles::lay_out(ui, &painter, &keys, HANDLES, view, actions);
+    if set == Set::Wide {
+        let lane = Rangef::new(strip.bottom(), strip.bottom() + LANE);
+        let target = moves::target(snapshot).filter(|_| !moves.is_empty());
+        voices::moves(&painter, &keys, lane, (&moves, target.as_deref()), palette);
+        voices::legend(&painter, rect, !moves.is_empty(), palette);
+        handles::lay_out(ui, &painter, &keys, HANDLES, view, actions);
+    }
 }
 
 /// The keys, those of the register brighter, those that sound in their colours.
@@ -101,9 +108,10 @@ fn paint(
 }
 
 /// The mark of a note on its key.
-fn write(painter: &Painter, keys: &Keys, mark: &MarkedNote, past: bool) {
+fn write(painter: &Painter, keys: &Keys, mark: &MarkedNote, past: bool, set: Set) {
     let key = keys.key(mark.note);
-    let text = (keys.width * 0.34).clamp(9.0, 14.0);
+    let most = set.points(14.0, 15.0, 20.0);
+    let text = (keys.width * set.points(0.34, 0.38, 0.5).min(0.5)).clamp(11.0, most.max(11.0));
     let black = words::is_black(mark.note);
     let lift = if black { 5.0 } else { 8.0 };
     let centre = key.center_bottom() - vec2(0.0, lift + mark::size(text).y / 2.0);

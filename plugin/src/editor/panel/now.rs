@@ -3,30 +3,59 @@
 
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::in_hand::InHandAction;
+use crate::editor::panel::stage::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::view::{self as words, Letters, Now, families};
 use crate::editor::widgets::{self, letters, steps};
-use egui::{Align2, Color32, FontId, Id, Key, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use egui::text::LayoutJob;
+use egui::{Align2, Color32, FontId, Id, Key, Pos2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
-/// The size of the chord in force, in points.
-const CHORD: f32 = 92.0;
-/// The size of the next chord, in points.
-const NEXT: f32 = 36.0;
 /// Between the lines beside the name, in points.
 const STEP: f32 = 22.0;
 /// The smallest size of a line, in points.
 const LEAST: f32 = 11.0;
 /// The share of the width that the chord's name may take.
 const NAME_SHARE: f32 = 0.4;
-/// The width kept for the next chord, in points.
-const NEXT_WIDTH: f32 = 148.0;
+
+/// The sizes on a stage, in points.
+struct Sizes {
+    /// Of the chord in force.
+    chord: f32,
+    /// Of the next chord.
+    next: f32,
+    /// The width kept for it.
+    next_width: f32,
+    /// Of the function.
+    function: f32,
+    /// Of other words.
+    text: f32,
+    /// Between the name and the words beside it.
+    gap: f32,
+    /// The least width kept for the name.
+    name: f32,
+}
+
+impl Sizes {
+    const fn of(set: Set) -> Sizes {
+        Sizes {
+            chord: set.points(92.0, 62.0, 80.0),
+            next: set.points(36.0, 26.0, 34.0),
+            next_width: set.points(148.0, 108.0, 136.0),
+            function: set.points(17.0, 14.0, 19.0),
+            text: set.points(14.0, 12.0, 16.0),
+            gap: set.points(28.0, 14.0, 16.0),
+            name: set.points(300.0, 0.0, 0.0),
+        }
+    }
+}
 
 /// Why a chord sounds as it does that is tried.
 const TRIED: &str = "tried, and not yet in the chart";
 
 /// Paints the region.
-pub fn region(ui: &Ui, rect: Rect, view: &View, actions: &mut Actions) {
+pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions) {
+    let sizes = Sizes::of(set);
     let (snapshot, settings) = (&view.snapshot, &view.settings);
     let hint = if view.is_unheard {
         Some(words::UNHEARD.to_owned())
@@ -34,7 +63,7 @@ pub fn region(ui: &Ui, rect: Rect, view: &View, actions: &mut Actions) {
         words::hint(&view.as_written, settings, view.plays.is_some())
     };
     let Some(mut now) = words::now(snapshot, settings) else {
-        let font = theme::text(22.0);
+        let font = theme::text(set.points(22.0, 17.0, 22.0));
         let hint = hint.unwrap_or_default();
         line(
             ui,
@@ -56,21 +85,22 @@ pub fn region(ui: &Ui, rect: Rect, view: &View, actions: &mut Actions) {
     } else {
         theme::palette(ui.ctx()).bright
     };
-    let baseline = pos2(rect.left(), rect.center().y + CHORD * 0.36);
+    let baseline = pos2(rect.left(), rect.center().y + sizes.chord * 0.36);
     let room = rect.width() * NAME_SHARE;
-    let width = letters::paint(ui, &now.letters, baseline, CHORD, room, colour);
+    let width = letters::paint(ui, &now.letters, baseline, sizes.chord, room, colour);
     if view.shows_in_hand {
         let name = rect.with_max_x(rect.left() + width).shrink2(vec2(0.0, 8.0));
         in_hand(ui, name, &now, actions);
     }
-    let left = rect.left() + (width + 28.0).max(300.0);
-    let right = rect.right() - NEXT_WIDTH;
-    about(ui, rect, left, right - left, &now, hint.as_deref());
+    let left = rect.left() + (width + sizes.gap).max(sizes.name);
+    let right = rect.right() - sizes.next_width;
+    let beside = Rect::from_x_y_ranges(left..=right, rect.y_range());
+    about(ui, beside, set, &now, hint.as_deref());
     if let Some(next) = snapshot.next {
         let sounding = view.pages.harmonies.sounding();
         let beats = sounding.and_then(|chart| families::beats_to_next(chart, snapshot));
         let next = words::letters(&next.chord);
-        coming(ui, rect.with_min_x(right + 8.0), &next, beats);
+        coming(ui, rect.with_min_x(right + 8.0), &sizes, &next, beats);
     }
 }
 
@@ -103,14 +133,14 @@ fn in_hand(ui: &Ui, rect: Rect, now: &Now, actions: &mut Actions) {
 }
 
 /// The next chord, and how many beats away it is.
-fn coming(ui: &Ui, rect: Rect, next: &Letters, beats: Option<u32>) {
+fn coming(ui: &Ui, rect: Rect, sizes: &Sizes, next: &Letters, beats: Option<u32>) {
     let palette = theme::palette(ui.ctx());
     let words = match beats {
         Some(beats) => format!("next, {}", families::in_beats(beats)),
         None => "next".to_owned(),
     };
-    let font = theme::text(theme::TEXT);
-    let top = rect.center().y - 24.0;
+    let font = theme::text(sizes.text);
+    let top = rect.center().y - sizes.next * 0.66;
     line(
         ui,
         rect.left(),
@@ -120,28 +150,34 @@ fn coming(ui: &Ui, rect: Rect, next: &Letters, beats: Option<u32>) {
         palette.soft,
         rect.width(),
     );
-    let baseline = pos2(rect.left(), top + 16.0 + NEXT * 0.8);
-    letters::paint(ui, next, baseline, NEXT, rect.width(), palette.soft);
+    let baseline = pos2(rect.left(), top + sizes.next * 1.25);
+    letters::paint(ui, next, baseline, sizes.next, rect.width(), palette.soft);
 }
 
-/// The lines beside the name.
-fn about(ui: &Ui, rect: Rect, left: f32, room: f32, now: &Now, hint: Option<&str>) {
+/// The lines beside the name: on a tight stage the function, and what to do.
+fn about(ui: &Ui, rect: Rect, set: Set, now: &Now, hint: Option<&str>) {
+    let sizes = Sizes::of(set);
     let palette = theme::palette(ui.ctx());
     let (colour, second) = if now.past {
         (palette.faint, palette.faint)
     } else {
         (palette.bright, palette.soft)
     };
-    let text = theme::text(14.0);
+    let text = theme::text(sizes.text);
     let written = now
         .written
         .as_ref()
         .map(|symbol| format!("written {symbol}"));
+    let besides = |words| Some(words).filter(|_| !set.is_tight());
     let lines = [
-        (Some(now.function.as_str()), theme::bold(17.0), colour),
-        (written.as_deref(), text.clone(), second),
-        (Some(now.why.as_str()), text.clone(), second),
-        (Some(now.notes.as_str()), text.clone(), second),
+        (
+            Some(now.function.as_str()),
+            theme::bold(sizes.function),
+            colour,
+        ),
+        (written.as_deref().and_then(besides), text.clone(), second),
+        (besides(now.why.as_str()), text.clone(), second),
+        (besides(now.notes.as_str()), text.clone(), second),
         (hint, text, palette.soft),
     ];
     let lines: Vec<_> = lines
@@ -150,12 +186,30 @@ fn about(ui: &Ui, rect: Rect, left: f32, room: f32, now: &Now, hint: Option<&str
         .collect();
     // A low region moves them closer together.
     let count = lines.iter().fold(0.0, |count, _| count + 1.0);
-    let step = (rect.height() / count).min(STEP);
-    let mut y = rect.center().y - (count - 1.0) * step * 0.5;
+    let step = (rect.height() / count).min(set.points(STEP, STEP, STEP * 1.2));
+    let mut y = if set.is_tight() {
+        rect.top() + rect.height() * 0.12
+    } else {
+        rect.center().y - (count - 1.0) * step * 0.5
+    };
     for (words, font, colour) in lines {
-        line(ui, left, y, words, font, colour, room);
-        y += step;
+        if set.is_tight() {
+            y += wrapped(ui, pos2(rect.left(), y), words, font, colour, rect.width());
+        } else {
+            line(ui, rect.left(), y, words, font, colour, rect.width());
+            y += step;
+        }
     }
+}
+
+/// Words in up to two rows from a corner down, cut short with dots after that; gives their height.
+fn wrapped(ui: &Ui, at: Pos2, words: &str, font: FontId, colour: Color32, room: f32) -> f32 {
+    let mut job = LayoutJob::simple(words.to_owned(), font, colour, room);
+    job.wrap.max_rows = 2;
+    let galley = ui.painter().layout_job(job);
+    let height = galley.size().y;
+    ui.painter().galley(at, galley, colour);
+    height
 }
 
 /// One line, centred on `y`; set smaller where it does not fit, and cut short with
@@ -167,7 +221,7 @@ fn line(ui: &Ui, left: f32, y: f32, words: &str, font: FontId, colour: Color32, 
     let share = (room / full.size().x).min(1.0);
     let size = (font.size * share).max(LEAST).min(font.size);
     let font = FontId { size, ..font };
-    let mut job = egui::text::LayoutJob::simple_singleline(words.to_owned(), font, colour);
+    let mut job = LayoutJob::simple_singleline(words.to_owned(), font, colour);
     job.wrap = egui::text::TextWrapping::truncate_at_width(room);
     let galley = ui.painter().layout_job(job);
     let at = Align2::LEFT_CENTER.anchor_size(pos2(left, y), galley.size());

@@ -1,6 +1,5 @@
-//! The scale to play: its name, its own octave of keys with chord tones, tensions and
-//! notes to avoid, and the other scales that fit. The panel's thread; `panel` imports
-//! it.
+//! The scale to play: its name, its notes with chord tones, tensions and notes to avoid, the
+//! steps between them, and the other scales that fit. The panel's thread; `stage` imports it.
 
 use crate::document::ScaleName;
 use crate::editor::model::action::{Action, Actions};
@@ -8,108 +7,80 @@ use crate::editor::model::audition::{self, StartsOn};
 use crate::editor::model::chart::ChartAction;
 use crate::editor::model::scale::ScaleChoice;
 use crate::editor::palette::Palette;
-use crate::editor::panel::keyboard::keys::{KeyFill, Keys};
+use crate::editor::panel::looks;
+use crate::editor::panel::stage::Set;
 use crate::editor::panel::view::View;
-use crate::editor::view::is_black;
 use crate::editor::view::scales::{self, Scale, ScaleNote, Scales};
 use crate::editor::widgets::mark;
 use crate::editor::{theme, view, widgets};
+use crate::params::Extent;
 use egui::{
-    Align2, Button, Color32, Painter, RichText, Role, Sense, Stroke, Theme, Ui, WidgetInfo, pos2,
+    Align2, Button, Color32, Painter, Pos2, RichText, Role, Sense, Stroke, Ui, WidgetInfo, pos2,
     vec2,
 };
 
-/// The height of the names under the keys, in points.
-const NAMES: f32 = 17.0;
-/// The height of the everyday names below them, in points.
-const EVERYDAY: f32 = 12.0;
-/// The height of the line that says why, with the gap before it, in points.
-const REASON: f32 = 20.0;
-/// The highest that the keys grow, and the lowest, in points.
-const KEYS: [f32; 2] = [84.0, 40.0];
-/// The widest that an octave grows, in points.
-const WIDEST: f32 = 420.0;
 /// The width kept for the buttons by which it is heard, in points.
 const HEAR: f32 = 148.0;
+/// The height of a name and of the mark above it, in points.
+const NOTE: f32 = 36.0;
+/// The height of the line that says why, in points.
+const REASON: f32 = 15.0;
+/// The widest place of a note, in points.
+const WIDEST: f32 = 68.0;
 /// The size of a degree's label, in points.
-const LABEL: f32 = 10.5;
+const LABEL: f32 = 11.0;
+/// The size of a note's name, in points.
+const NAME: f32 = 13.0;
 
-/// Lays the region out.
-pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    let snapshot = &view.snapshot;
+/// Lays the region out: the name, the scales that fit, and the notes with the steps between them.
+pub fn region(ui: &mut Ui, set: Set, view: &View, actions: &mut Actions) {
     let palette = theme::palette(ui.ctx());
-    let Some(scales) = scales::scales(snapshot) else {
-        ui.horizontal(|ui| heading(ui, "shows with the first chord", palette.soft));
+    let Some(scales) = scales::scales(&view.snapshot) else {
+        ui.horizontal(|ui| {
+            heading(ui, "shows with the first chord", palette.soft);
+            if view.panel.view == Extent::Small {
+                widgets::at_the_right(ui, "looks", |ui| looks::corner(ui, view, actions));
+            }
+        });
         return;
     };
-    ui.spacing_mut().item_spacing.y = 4.0;
+    let print = theme::print(ui);
+    ui.spacing_mut().item_spacing.y = 3.0 * print;
     let chosen = chosen(view, &scales);
     let Some(scale) = scales.all.get(chosen) else {
         return;
     };
-    let past = snapshot.sounding.is_none();
+    let past = view.snapshot.sounding.is_none();
     let colour = if past { palette.faint } else { palette.bright };
     ui.horizontal(|ui| {
         heading(ui, &scale.title, colour);
-        let remarks = scale.remarks();
-        let room = ui.available_width() - HEAR;
+        let is_small = view.panel.view == Extent::Small;
+        let kept = match (set, is_small) {
+            (Set::Wide, _) => HEAR,
+            (Set::Tight { .. }, true) => looks::CORNER,
+            (Set::Tight { .. }, false) => 0.0,
+        };
+        let room = ui.available_width() - kept;
         let fits = |words: &&String| widgets::remark_width(ui, words) <= room;
+        let remarks = scale.remarks();
         if let Some(words) = remarks.iter().find(fits).filter(|words| !words.is_empty()) {
             widgets::remark(ui, words, palette.soft);
         }
-        widgets::at_the_right(ui, "hear", |ui| hear(ui, view, chosen, actions));
-    });
-    if let Some(other) = others(ui, &scales, chosen) {
-        actions.push(choose(view, &scales, other));
-    }
-    let [highest, lowest] = KEYS;
-    let room = ui.available_height() - names_height(scale);
-    if room < lowest {
-        return names(ui, scale, palette);
-    }
-    let reason = room >= lowest + REASON;
-    let keys = if reason { room - REASON } else { room };
-    octave(ui, scale, keys.min(highest), palette);
-    if reason {
-        ui.horizontal(|ui| why(ui, scale, palette));
-    }
-}
-
-/// The reason, and in front of it the steps where there is room.
-fn why(ui: &mut Ui, scale: &Scale, palette: &Palette) {
-    let gap = ui.spacing().item_spacing.x;
-    let [steps, reason] =
-        [&scale.steps, &scale.reason].map(|words| widgets::remark_width(ui, words));
-    if steps + gap + reason <= ui.available_width() {
-        widgets::remark(ui, &scale.steps, palette.bright)
-            .on_hover_text("Steps: H a half step, W a whole one");
-    }
-    widgets::remark(ui, &scale.reason, palette.soft);
-}
-
-/// The height of the names under the keys: everyday names have a line of their own.
-fn names_height(scale: &Scale) -> f32 {
-    if scale.notes.iter().any(|note| note.everyday.is_some()) {
-        NAMES + EVERYDAY
-    } else {
-        NAMES
-    }
-}
-
-/// The notes in a line, where there is no room for keys.
-fn names(ui: &mut Ui, scale: &Scale, palette: &Palette) {
-    ui.horizontal(|ui| {
-        for note in &scale.notes {
-            let words = RichText::new(&note.name).font(theme::bold(13.0));
-            let words = if note.avoid {
-                words.color(palette.faint).strikethrough()
-            } else {
-                words.color(palette.of_kind(note.kind))
-            };
-            ui.label(words)
-                .on_hover_text(format!("{}: {}", note.degree, note.names()));
+        if set == Set::Wide {
+            widgets::at_the_right(ui, "hear", |ui| self::hear(ui, view, chosen, actions));
+        } else if is_small {
+            widgets::at_the_right(ui, "looks", |ui| looks::corner(ui, view, actions));
         }
     });
+    if !set.is_tight()
+        && let Some(other) = others(ui, &scales, chosen)
+    {
+        actions.push(choose(view, &scales, other));
+    }
+    notes(ui, scale, palette);
+    if ui.available_height() >= REASON {
+        widgets::remark(ui, &scale.reason, palette.soft);
+    }
 }
 
 /// What chooses a scale: for a chord of the chart it is kept with the chart.
@@ -173,9 +144,10 @@ fn hear(ui: &mut Ui, view: &View, chosen: usize, actions: &mut Actions) {
 }
 
 fn heading(ui: &mut Ui, title: &str, colour: Color32) {
+    let print = theme::print(ui);
     ui.heading("Scale");
-    ui.add_space(8.0);
-    ui.label(RichText::new(title).font(theme::text(15.0)).color(colour));
+    ui.add_space(4.0 * print);
+    ui.label(RichText::new(title).font(theme::text(15.0 * print)).color(colour));
 }
 
 /// The scales that fit, by name, each with its reason; returns the one that was
@@ -214,81 +186,65 @@ fn others(ui: &mut Ui, scales: &Scales, chosen: usize) -> Option<usize> {
     pressed.filter(|at| *at != chosen)
 }
 
-/// The scale on its octave of keys, with its notes by name.
-fn octave(ui: &mut Ui, scale: &Scale, height: f32, palette: &Palette) {
-    let names = names_height(scale);
-    let size = vec2(ui.available_width().min(WIDEST), height + names);
+/// The notes in a row: their degrees, their names below, and the steps from one to the next.
+fn notes(ui: &mut Ui, scale: &Scale, palette: &Palette) {
+    let print = theme::print(ui);
+    let count = scale.notes.iter().fold(0.0, |count, _| count + 1.0);
+    let width = (ui.available_width() / f32::max(count, 1.0)).min(WIDEST * print);
+    let size = vec2(width * count, NOTE * print);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     response.widget_info(|| {
         let notes: Vec<String> = scale.notes.iter().map(ScaleNote::names).collect();
         let words = format!("{}: {}", scale.title, notes.join(" "));
         WidgetInfo::labeled(Role::Label, true, words)
     });
-    let strip = rect.with_max_y(rect.bottom() - names);
-    let keys = Keys::new(strip, scale.octave.clone());
     let painter = ui.painter();
-    let note = |key: u8| scale.notes.iter().find(|note| note.key == key);
-    keys.paint(painter, palette, |key| match note(key) {
-        Some(_) => KeyFill::Plain,
-        None => KeyFill::Outside,
-    });
-    for note in &scale.notes {
-        one(painter, &keys, note, strip.bottom() + NAMES, palette);
+    let mut place = rect.with_max_x(rect.left() + width);
+    let steps = scale.steps.split(' ').map(Some).chain(std::iter::repeat(None));
+    for (note, step) in scale.notes.iter().zip(steps) {
+        let mark = mark::size(LABEL * print);
+        let middle = place.left() + mark.x / 2.0;
+        let centre = pos2(middle, place.top() + mark.y / 2.0);
+        one(painter, note, centre, print, palette);
+        let name = pos2(middle, place.bottom());
+        self::name(painter, note, name, print, palette);
+        let font = theme::text(LABEL * print);
+        let between = pos2((place.left() + mark.x + place.right()) / 2.0, centre.y);
+        let step = step.unwrap_or_default();
+        painter.text(between, Align2::CENTER_CENTER, step, font, palette.soft);
+        place = place.translate(vec2(width, 0.0));
     }
+    response.on_hover_text("Steps: H a half step, W a whole one.");
 }
 
-/// A note on its key, with its name under the keys; a note to avoid is a ring that
-/// is struck through.
-fn one(painter: &Painter, keys: &Keys, note: &ScaleNote, bottom: f32, palette: &Palette) {
-    let key = keys.key(note.key);
-    let size = mark::size(LABEL);
-    let centre = key.center_bottom() - vec2(0.0, 4.0 + size.y / 2.0);
-    if note.avoid {
-        avoid(painter, centre, note, palette);
-    } else {
-        // A mark is dark on a light key, whatever the look.
-        let light = painter.ctx().theme() == Theme::Light && !is_black(note.key);
-        let on = if light {
-            mark::On::Ground
-        } else {
-            mark::On::Key
-        };
-        mark::paint(painter, centre, &note.degree, note.kind, LABEL, on);
+/// The degree of a note in the shape of its kind; a note to avoid is a ring that is struck
+/// through.
+fn one(painter: &Painter, note: &ScaleNote, centre: Pos2, print: f32, palette: &Palette) {
+    let label = LABEL * print;
+    if !note.avoid {
+        mark::paint(painter, centre, &note.degree, note.kind, label, mark::On::Ground);
+        return;
     }
+    let radius = label * 0.8;
+    let stroke = Stroke::new(1.25 * print, palette.soft);
+    painter.circle_stroke(centre, radius, stroke);
+    let slant = vec2(radius, -radius) * 0.72;
+    painter.line_segment([centre - slant, centre + slant], stroke);
+}
+
+/// The name of a note, struck through if it is one to avoid.
+fn name(painter: &Painter, note: &ScaleNote, bottom: Pos2, print: f32, palette: &Palette) {
     let (font, colour) = if note.avoid {
-        (theme::text(12.0), palette.soft)
+        (theme::text(NAME * print), palette.soft)
     } else {
-        (theme::bold(12.5), palette.bright)
+        (theme::bold(NAME * print), palette.bright)
     };
-    let at = pos2(key.center().x, bottom);
-    if let Some(everyday) = &note.everyday {
-        let (at, words) = (at + vec2(0.0, EVERYDAY), format!("({everyday})"));
-        painter.text(
-            at,
-            Align2::CENTER_BOTTOM,
-            words,
-            theme::text(10.5),
-            palette.soft,
-        );
-    }
-    let drawn = painter.text(at, Align2::CENTER_BOTTOM, &note.name, font, colour);
+    let words = note.names();
+    let drawn = painter.text(bottom, Align2::CENTER_BOTTOM, words, font, colour);
     if note.avoid {
         let y = drawn.center().y + 1.0;
         painter.hline(drawn.expand(1.0).x_range(), y, Stroke::new(1.25, colour));
     }
-}
-
-fn avoid(painter: &Painter, centre: egui::Pos2, note: &ScaleNote, palette: &Palette) {
-    let black = is_black(note.key);
-    let colour = if black {
-        palette.on_white_key_outside
-    } else {
-        palette.on_white_key
-    };
-    let radius = LABEL * 0.95;
-    painter.circle_stroke(centre, radius, Stroke::new(1.25, colour));
-    let slant = vec2(radius, -radius) * 0.72;
-    painter.line_segment([centre - slant, centre + slant], Stroke::new(1.25, colour));
 }
 
 #[cfg(test)]
@@ -308,10 +264,8 @@ mod tests {
         let chords = sounding("| Cmaj7 | G7 | Cmaj7 |", &Taste::default());
         bench.show(chords[0]);
         assert!(has(&mut bench, "C Ionian"));
-        assert!(has(
-            &mut bench,
-            "holds the chord and its tensions; all its notes are in the key"
-        ));
+        let reason = "holds the chord and its tensions; all its notes are in the key";
+        assert!(has(&mut bench, reason));
         bench.click("Scale: C Lydian");
         assert!(bench.is_on("Scale: C Lydian"));
         assert!(has(&mut bench, "C Lydian") && has(&mut bench, "fits too"));

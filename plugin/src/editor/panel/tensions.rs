@@ -3,6 +3,7 @@
 
 use crate::editor::model::action::Actions;
 use crate::editor::model::parameters::ParameterId;
+use crate::editor::panel::stage::Set;
 use crate::editor::panel::view::View;
 use crate::editor::view::families::{self, SoundingTension};
 use crate::editor::widgets::{Choices, mark};
@@ -14,51 +15,88 @@ pub const NINTHS: [&str; 4] = ["by context", "9", "♭9", "♯9"];
 pub const ELEVENTHS: [&str; 3] = ["by context", "none", "♯11"];
 pub const THIRTEENTHS: [&str; 4] = ["by context", "none", "13", "♭13"];
 
-/// The height of the region, in points.
-pub const HEIGHT: f32 = 3.0 * theme::CONTROL + 2.0 * GAP;
 const GAP: f32 = 5.0;
 /// The width of the names in front of the choices, in points.
 const NAMES: f32 = 72.0;
 /// The least width of a choice, in points.
-const CELL: f32 = 43.0;
+const CELL: f32 = 40.0;
+/// The same where there is little room.
+const TIGHT_CELL: f32 = 26.0;
 /// The size of a label of a sounding tension, in points.
 const SOUNDING: f32 = 12.0;
 
-/// Lays the region out.
-pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    let (snapshot, settings) = (&view.snapshot, &view.settings);
+/// What is asked of a family of tensions.
+struct Row {
+    what: &'static str,
+    id: ParameterId,
+    words: &'static [&'static str],
+    /// The same where there is little room.
+    short: &'static [&'static str],
+    family: Family,
+}
+
+const ROWS: [Row; 3] = [
+    Row {
+        what: "Ninth",
+        id: ParameterId::Ninth,
+        words: &NINTHS,
+        short: &["auto", "9", "♭9", "♯9"],
+        family: Family::Ninth,
+    },
+    Row {
+        what: "Eleventh",
+        id: ParameterId::Eleventh,
+        words: &ELEVENTHS,
+        short: &["auto", "no 11", "♯11"],
+        family: Family::Eleventh,
+    },
+    Row {
+        what: "Thirteenth",
+        id: ParameterId::Thirteenth,
+        words: &THIRTEENTHS,
+        short: &["auto", "no 13", "13", "♭13"],
+        family: Family::Thirteenth,
+    },
+];
+
+/// Lays the region out: a row for each family, or all in one row.
+pub fn region(ui: &mut Ui, set: Set, view: &View, actions: &mut Actions) {
+    if set.is_tight() {
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = 6.0 * theme::print(ui);
+            for row in &ROWS {
+                let choices = Choices {
+                    short: Some(row.short),
+                    narrowest: TIGHT_CELL,
+                    ..row.choices()
+                };
+                widgets::choice(ui, view.control(row.id), &choices, actions);
+            }
+        });
+        return;
+    }
     ui.spacing_mut().item_spacing.y = GAP;
-    let sounds = |family| {
-        let sounding = view::on_show(snapshot)?;
-        Some(families::tensions(&sounding, settings, family))
-    };
-    let past = snapshot.sounding.is_none();
-    for (what, id, words, family) in [
-        ("Ninth", ParameterId::Ninth, &NINTHS[..], Family::Ninth),
-        (
-            "Eleventh",
-            ParameterId::Eleventh,
-            &ELEVENTHS,
-            Family::Eleventh,
-        ),
-        (
-            "Thirteenth",
-            ParameterId::Thirteenth,
-            &THIRTEENTHS,
-            Family::Thirteenth,
-        ),
-    ] {
-        let choices = Choices {
-            what,
-            words,
+    let past = view.snapshot.sounding.is_none();
+    for row in &ROWS {
+        ui.horizontal(|ui| {
+            widgets::row_name(ui, row.what, NAMES);
+            widgets::choice(ui, view.control(row.id), &row.choices(), actions);
+            let sounding = view::on_show(&view.snapshot);
+            let tensions = sounding.map(|s| families::tensions(&s, &view.settings, row.family));
+            self::sounding(ui, &tensions.unwrap_or_default(), past);
+        });
+    }
+}
+
+impl Row {
+    const fn choices(&self) -> Choices<'static> {
+        Choices {
+            what: self.what,
+            words: self.words,
+            short: None,
             narrowest: CELL,
             tip: "What you ask of dominants without written tensions, from the next chord on.",
-        };
-        ui.horizontal(|ui| {
-            widgets::row_name(ui, what, NAMES);
-            widgets::choice(ui, view.control(id), &choices, actions);
-            sounding(ui, &sounds(family).unwrap_or_default(), past);
-        });
+        }
     }
 }
 

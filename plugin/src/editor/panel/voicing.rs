@@ -1,12 +1,14 @@
-//! What is asked of chords that are no dominants, how far the hand reaches, and
-//! what the ends of the register mean. The panel's thread; `panel` imports it.
+//! How chords are voiced: the texture, the register, how far the hand reaches, and what is asked of
+//! chords that are no dominants. The panel's thread; `panel` imports it.
 
 use crate::editor::model::action::Actions;
 use crate::editor::model::parameters::ParameterId;
 use crate::editor::panel::view::View;
-use crate::editor::widgets::{self, Choices, Number};
+use crate::editor::view::key_name;
+use crate::editor::widgets::{self, Choices, List, Number};
 use crate::params::interval;
 use egui::Ui;
+use guidehand_theory::pitch::MidiNote;
 
 pub const NINTHS: [&str; 3] = ["by context", "none", "9"];
 pub const MINOR_ELEVENTHS: [&str; 3] = ["by context", "none", "11"];
@@ -22,6 +24,8 @@ const NAMES: f32 = 104.0;
 const CELL: f32 = 43.0;
 /// The width of a span in words, in points.
 const SPAN: f32 = 84.0;
+/// The width of a key's name, in points.
+const KEY: f32 = 46.0;
 
 /// A row of choices: what is asked of some chords.
 struct RequestRow {
@@ -77,10 +81,19 @@ const ROWS: [RequestRow; 5] = [
 /// Lays the region out.
 pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.spacing_mut().item_spacing.y = GAP;
+    ui.horizontal(|ui| texture(ui, view, actions));
+    ui.horizontal(|ui| register(ui, view, actions));
+    ui.horizontal(|ui| {
+        widgets::row_name(ui, "Split", NAMES);
+        let tip = "Keys below it belong to the left hand.";
+        key(ui, view, ParameterId::Split, ("Split", tip), actions);
+    });
+    ui.horizontal(|ui| hand(ui, view, actions));
     for row in &ROWS {
         let choices = Choices {
             what: row.what,
             words: row.words,
+            short: None,
             narrowest: CELL,
             tip: row.tip,
         };
@@ -89,13 +102,55 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
             widgets::choice(ui, view.control(row.id), &choices, actions);
         });
     }
-    ui.horizontal(|ui| hand(ui, view, actions));
-    ui.horizontal(|ui| {
-        widgets::row_name(ui, "Register", NAMES);
-        let words = ("hard edges", "Hard register edges");
-        let tip = "No note lies beyond the register; otherwise one may, by a third at the most, where that spares a leap.";
-        widgets::toggle(ui, view.control(ParameterId::HardEdges), words, tip, actions);
-    });
+}
+
+/// How many notes there are, how they lie, and whether one moves meanwhile.
+fn texture(ui: &mut Ui, view: &View, actions: &mut Actions) {
+    widgets::row_name(ui, "Texture", NAMES);
+    let list = List {
+        what: "Texture",
+        width: 134.0,
+        tip: "How many notes a chord gets, and how they lie.",
+    };
+    let texture = view.control(ParameterId::Texture);
+    let name = |at: usize| texture.choices.get(at).copied().unwrap_or_default();
+    widgets::list(ui, texture, &list, |at| name(at).to_lowercase(), actions);
+    let tip = "One voice moves within a dominant, halfway through it.";
+    let lines = view.control(ParameterId::InnerLines);
+    widgets::toggle(ui, lines, ("Inner lines", "Inner lines"), tip, actions);
+}
+
+/// Where the notes lie.
+fn register(ui: &mut Ui, view: &View, actions: &mut Actions) {
+    widgets::row_name(ui, "Register", NAMES);
+    let tip = "The lowest key that most voicings use.";
+    key(ui, view, ParameterId::Lowest, ("Register from", tip), actions);
+    widgets::name(ui, "to");
+    let tip = "The highest key that most voicings use.";
+    key(ui, view, ParameterId::Highest, ("Register to", tip), actions);
+    let words = ("hard edges", "Hard register edges");
+    let tip = "No note lies beyond the register; otherwise one may, by a third at the most, where that spares a leap.";
+    let edges = view.control(ParameterId::HardEdges);
+    widgets::toggle(ui, edges, words, tip, actions);
+}
+
+/// A key by its name.
+fn key(
+    ui: &mut Ui,
+    view: &View,
+    id: ParameterId,
+    (what, tip): (&str, &str),
+    actions: &mut Actions,
+) {
+    let control = view.control(id);
+    let key = key_name(MidiNote::clamp(control.whole_set()));
+    let number = Number {
+        what,
+        width: KEY,
+        tip,
+        words: Some(&key),
+    };
+    widgets::number(ui, control, &number, actions);
 }
 
 /// How far the hand reaches.

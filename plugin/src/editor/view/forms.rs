@@ -34,13 +34,14 @@ const fn form(placed: &ChordInKey, voiced: &Voiced) -> &'static str {
     }
 }
 
-/// The chord as it sounds, where that differs from what is written: whole, and
-/// shorter where there is no room.
+/// The chord as it sounds: whole, and where it differs from what is written, what is added to
+/// it, for where there is no room.
 #[must_use]
 pub fn sounding(placed: &ChordInKey, voiced: &Voiced) -> Vec<String> {
     let chord = placed.sounding(&voiced.voicing);
+    let whole = symbol(&chord).replace(',', " ");
     if chord == placed.written {
-        return Vec::new();
+        return vec![whole];
     }
     let (written, sounding) = (letters(&placed.written), letters(&chord));
     let inside = sounding.brackets.trim_matches(['(', ')']);
@@ -50,7 +51,7 @@ pub fn sounding(placed: &ChordInKey, voiced: &Voiced) -> Vec<String> {
         format!("{} {inside}", sounding.quality)
     };
     vec![
-        symbol(&chord).replace(',', " "),
+        whole,
         added.trim().to_owned(),
         added.replace(' ', ""),
     ]
@@ -65,7 +66,7 @@ mod tests {
     use guidehand_theory::pipeline::Taste;
 
     #[test]
-    fn the_sounding_chord_is_told_where_it_differs() {
+    fn the_sounding_chord_is_told_of_every_chord() {
         let told = |text: &str, change: usize| {
             let chart = chart::parse(text).unwrap();
             let planned = PlannedChart::plan(&chart, PlanFor::default(), 0);
@@ -74,6 +75,6 @@ mod tests {
         };
         let chart = "| Dm7 | G7 | Cm6 | C |";
         assert_eq!(told(chart, 1), ["G7(♭9 ♭13)", "♭9 ♭13", "♭9♭13"]);
-        assert_eq!(told("| Dm9 |", 0), Vec::<String>::new());
+        assert_eq!(told("| Dm9 |", 0), ["Dm9"]);
     }
 }

@@ -20,6 +20,19 @@ pub fn keyboard(settings: &Settings, notes: &[u8]) -> RangeInclusive<u8> {
     let to = (register.highest.number() + headroom)
         .saturating_add(5)
         .min(127);
+    around(from..=to, notes)
+}
+
+/// The keys that a keyboard shows which has little room: the register, and the notes outside it.
+#[must_use]
+pub fn keyboard_alone(settings: &Settings, notes: &[u8]) -> RangeInclusive<u8> {
+    let register = settings.taste.register;
+    around(register.lowest.number()..=register.highest.number(), notes)
+}
+
+/// A range that holds these notes too, from white key to white key.
+fn around(range: RangeInclusive<u8>, notes: &[u8]) -> RangeInclusive<u8> {
+    let (from, to) = range.into_inner();
     let from = notes.iter().fold(from, |from, note| from.min(*note));
     let to = notes.iter().fold(to, |to, note| to.max(*note));
     let white = |note: &u8| !is_black(*note);

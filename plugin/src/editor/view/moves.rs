@@ -1,7 +1,7 @@
 //! Where each voice goes next. Pure; the panel's thread. The keyboard imports it.
 
 use super::notes::{NoteKind, kind, on_show};
-use super::signs::degree_name;
+use super::signs::{degree_name, symbol};
 use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::voicing::{Voice, Voicing};
@@ -57,6 +57,13 @@ pub fn moves(snapshot: &Snapshot) -> Vec<VoiceMove> {
             kind: kind(&next, to.degree),
         })
         .collect()
+}
+
+/// The chord that they go to, as it sounds.
+#[must_use]
+pub fn target(snapshot: &Snapshot) -> Option<String> {
+    let next = next(snapshot)?;
+    Some(symbol(&next.placed.sounding(&next.voiced.voicing)))
 }
 
 fn next(snapshot: &Snapshot) -> Option<Sounding> {

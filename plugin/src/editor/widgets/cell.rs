@@ -3,8 +3,7 @@
 
 use super::focus::focus;
 use crate::editor::theme;
-use crate::editor::view::NoteKind;
-use egui::{Align2, Color32, CornerRadius, Id, Rect, Response, Sense, Stroke, Ui, pos2};
+use egui::{Align2, Color32, CornerRadius, Id, Rect, Response, Sense, Stroke, TextStyle, Ui, pos2};
 
 /// Room at both sides of a word, in points.
 pub const MARGIN: f32 = 9.0;
@@ -15,7 +14,7 @@ pub const LAMP: f32 = 14.0;
 
 /// The width of a word, in points.
 pub fn word_width(ui: &Ui, word: &str) -> f32 {
-    let font = theme::text(theme::TEXT);
+    let font = TextStyle::Body.resolve(ui.style());
     let painter = ui.painter();
     let galley = painter.layout_no_wrap(word.to_owned(), font, Color32::PLACEHOLDER);
     galley.size().x
@@ -50,13 +49,13 @@ pub fn cell(
     if let Some(on) = lamp {
         let at = pos2(rect.left() + MARGIN + 4.0, middle.y);
         if on {
-            painter.circle_filled(at, 4.0, palette.of_kind(NoteKind::Guide));
+            painter.circle_filled(at, 4.0, palette.bright);
         } else {
             painter.circle_stroke(at, 3.5, Stroke::new(1.0, palette.soft));
         }
         middle.x += LAMP / 2.0;
     }
-    let font = theme::text(theme::TEXT);
+    let font = TextStyle::Body.resolve(ui.style());
     painter.text(middle, Align2::CENTER_CENTER, word, font, colour);
     response
 }

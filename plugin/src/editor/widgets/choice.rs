@@ -7,6 +7,9 @@ use crate::editor::model::parameters::{Control, Move};
 use crate::editor::theme;
 use egui::{CornerRadius, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
+/// Room at both sides of a short word, in points.
+const TIGHT: f32 = 6.0;
+
 /// A row of choices.
 #[derive(Clone, Copy)]
 pub struct Choices<'a> {
@@ -14,6 +17,8 @@ pub struct Choices<'a> {
     pub what: &'a str,
     /// A word for each choice, in the order of the choices.
     pub words: &'a [&'a str],
+    /// Shorter words in their place, where there is little room.
+    pub short: Option<&'a [&'a str]>,
     /// The least width of a choice, in points.
     pub narrowest: f32,
     /// What it does, in a sentence.
@@ -27,6 +32,7 @@ impl<'a> Choices<'a> {
         Choices {
             what,
             words,
+            short: None,
             narrowest: 0.0,
             tip,
         }
@@ -54,24 +60,29 @@ fn row(ui: &mut Ui, row: &Choices, current: Option<usize>) -> (Option<usize>, bo
     let Choices {
         what,
         words,
+        short,
         narrowest,
         tip,
     } = *row;
     let palette = theme::palette(ui.ctx());
-    let width = |word: &&str| (word_width(ui, word) + 2.0 * cell::MARGIN).max(narrowest);
-    let widths: Vec<f32> = words.iter().map(|word| width(word).round()).collect();
-    let size = vec2(widths.iter().sum(), theme::CONTROL);
+    let print = theme::print(ui);
+    let margin = if short.is_some() { TIGHT } else { cell::MARGIN };
+    let room = |word: &&str| word_width(ui, word) + 2.0 * margin * print;
+    let width = |word: &&str| room(word).max(narrowest * print).round();
+    let shown = short.unwrap_or(words);
+    let widths: Vec<f32> = shown.iter().map(width).collect();
+    let size = vec2(widths.iter().sum(), theme::CONTROL * print);
     let (frame, _) = ui.allocate_exact_size(size, Sense::hover());
     ui.painter()
         .rect_filled(frame, CornerRadius::same(cell::CORNER), palette.raised);
     let (mut chosen, mut reset) = (None, false);
     let mut left = frame.left();
-    for (at, (word, width)) in words.iter().zip(&widths).enumerate() {
+    for (at, ((word, shown), width)) in words.iter().zip(shown).zip(&widths).enumerate() {
         let rect = Rect::from_min_size(pos2(left, frame.top()), vec2(*width, frame.height()));
         left += width;
         let selected = current == Some(at);
         let id = ui.scope_id().with((what, *word));
-        let response = cell::cell(ui, rect, id, word, selected, None);
+        let response = cell::cell(ui, rect, id, shown, selected, None);
         response.widget_info(|| {
             let name = format!("{what}: {word}");
             WidgetInfo::selected(Role::RadioButton, ui.is_enabled(), selected, name)

@@ -232,13 +232,33 @@ impl Bench {
     /// The control of this accessible name, apart from the words beside it. There
     /// must be one.
     pub fn control<'a>(&'a self, name: &'a str) -> Node<'a> {
-        let nodes = self.harness.query_all_by_label(name);
-        // A number can be dragged on the keyboard, too: as a slider of its name.
-        let besides = |role| matches!(role, Role::Label | Role::Slider) && name != "Audition level";
-        let mut controls = nodes.filter(|n| !besides(n.accesskit_node().role()));
+        let mut controls = self.controls(name);
         let control = controls.next();
         assert!(controls.next().is_none(), "two controls named {name:?}");
         control.unwrap_or_else(|| panic!("no control named {name:?}"))
+    }
+
+    fn controls<'a>(&'a self, name: &'a str) -> impl Iterator<Item = Node<'a>> {
+        let nodes = self.harness.query_all_by_label(name);
+        // A number can be dragged on the keyboard, too: as a slider of its name.
+        let besides = move |role| matches!(role, Role::Label | Role::Slider) && name != "Audition level";
+        nodes.filter(move |n| !besides(n.accesskit_node().role()))
+    }
+
+    /// Opens the page that has the control of this accessible name, if another one is open.
+    pub fn reach(&mut self, name: &str) {
+        let pages = self.harness.get_all_by_role(Role::Tab);
+        let pages: Vec<String> = pages
+            .map(|page| page.accesskit_node().label().unwrap_or_default())
+            .collect();
+        for page in pages {
+            if self.controls(name).next().is_some() {
+                return;
+            }
+            self.click(&page);
+            self.settle();
+        }
+        self.control(name);
     }
 
     /// The value that a screen reader tells of a control.

@@ -75,7 +75,8 @@ impl WindowSize {
     /// The zoom at which the panel is drawn.
     #[must_use]
     pub fn zoom(&self, params: &GuidehandParams) -> f32 {
-        zoom_that_fits(params.panel.get().zoom, self.pixels, self.scale)
+        let saved = params.panel.get();
+        self.zoom_of(saved.zoom, &saved)
     }
 
     /// The window has this size now. A size at which the saved zoom has no room is not saved:
@@ -86,12 +87,13 @@ impl WindowSize {
         }
         (self.pixels, self.scale) = (pixels, scale);
         let saved = params.panel.get();
-        let asked = self.sizing.take(pixels, scale, Instant::now());
+        let smallest = saved.smallest();
+        let asked = self.sizing.take(pixels, scale, smallest, Instant::now());
         let zoom = asked.unwrap_or(saved.zoom);
-        if (self.zoom_of(zoom) - zoom).abs() > 0.01 {
+        if (self.zoom_of(zoom, &saved) - zoom).abs() > 0.01 {
             return;
         }
-        let points = [saved.width, saved.height];
+        let points = saved.size();
         if self.pixels_of(points, zoom) == pixels {
             // A size that was saved in points stays as it is.
             save(params, points, zoom);
@@ -100,8 +102,8 @@ impl WindowSize {
         }
     }
 
-    fn zoom_of(&self, zoom: f32) -> f32 {
-        zoom_that_fits(zoom, self.pixels, self.scale)
+    fn zoom_of(&self, zoom: f32, saved: &SavedPanel) -> f32 {
+        zoom_that_fits(zoom, saved.smallest(), self.pixels, self.scale)
     }
 
     /// The size in points of a zoom.
@@ -148,7 +150,7 @@ impl WindowSize {
     /// The host has not given the size that was asked for with this zoom. The zoom is taken all the
     /// same if the window has room for it.
     fn refused(&mut self, zoom: f32, params: &GuidehandParams) {
-        if (self.zoom_of(zoom) - zoom).abs() < 0.01 {
+        if (self.zoom_of(zoom, &params.panel.get()) - zoom).abs() < 0.01 {
             save(params, self.points(zoom), zoom);
         }
     }
@@ -170,7 +172,7 @@ impl WindowSize {
             self.told = saved;
             let asked = AskedSize {
                 zoom: Some(saved.zoom),
-                points: Some([saved.width, saved.height]),
+                points: Some(saved.size()),
             };
             self.ask(asked, params);
         }
@@ -210,8 +212,13 @@ impl WindowSize {
         outside: &mut dyn Outside,
         saved: SavedPanel,
     ) {
-        // The look is told when it is chosen.
-        self.told.look = saved.look;
+        // The look and the view are told when they are chosen.
+        self.told = SavedPanel {
+            look: saved.look,
+            view: saved.view,
+            large_print: saved.large_print,
+            ..self.told
+        };
         if self.told == saved {
             self.since_seconds = None;
             return;
@@ -230,14 +237,9 @@ impl WindowSize {
 }
 
 /// Saves a size in points of a zoom.
-fn save(params: &GuidehandParams, [width, height]: [f32; 2], zoom: f32) {
-    let saved = params.panel.get();
-    params.panel.put(SavedPanel {
-        width,
-        height,
-        zoom,
-        ..saved
-    });
+fn save(params: &GuidehandParams, points: [f32; 2], zoom: f32) {
+    let saved = params.panel.get().sized(points);
+    params.panel.put(SavedPanel { zoom, ..saved });
 }
 
 /// The size of a window in pixels, and how many pixels there are to a point of the screen.

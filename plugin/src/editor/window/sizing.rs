@@ -2,7 +2,7 @@
 //! another one or answers late, and the panel is drawn for the size that its window has. Plain
 //! values without a window. The panel's thread; `size` imports it.
 
-use crate::params::{SMALLEST_PANEL, ZOOMS};
+use crate::params::ZOOMS;
 use std::time::{Duration, Instant};
 
 /// Width and height in pixels.
@@ -19,13 +19,14 @@ const ANSWERS_WITHIN: Duration = Duration::from_secs(2);
 const CUT_FOR: Duration = Duration::from_millis(400);
 
 /// The largest zoom up to `wanted` at which all of the panel fits into a window of this size.
-/// `scale` is the number of pixels in a point of the screen.
+/// `smallest` is the smallest size of the panel, in points of the zoom, and `scale` the number of
+/// pixels in a point of the screen.
 #[must_use]
-pub fn zoom_that_fits(wanted: f32, pixels: Pixels, scale: f64) -> f32 {
+pub fn zoom_that_fits(wanted: f32, smallest: [f32; 2], pixels: Pixels, scale: f64) -> f32 {
     // A pixel is lost where a size is rounded.
     let zoom = |pixels: u32, points: f32| (f64::from(pixels) + 1.0) / (f64::from(points) * scale);
     let [width, height] = pixels;
-    let [smallest_width, smallest_height] = SMALLEST_PANEL;
+    let [smallest_width, smallest_height] = smallest;
     let most = zoom(width, smallest_width).min(zoom(height, smallest_height));
     let fits = |zoom: &f32| f64::from(*zoom) <= most && *zoom <= wanted;
     #[expect(clippy::cast_possible_truncation, reason = "a zoom")]
@@ -133,7 +134,13 @@ impl Sizing {
 
     /// The window has this size now. Returns the zoom that was asked for with it, if this is
     /// the answer.
-    pub fn take(&mut self, pixels: Pixels, scale: f64, now: Instant) -> Option<f32> {
+    pub fn take(
+        &mut self,
+        pixels: Pixels,
+        scale: f64,
+        smallest: [f32; 2],
+        now: Instant,
+    ) -> Option<f32> {
         if pixels == self.has {
             return None;
         }
@@ -143,7 +150,8 @@ impl Sizing {
             self.given = pixels;
         }
         let wish = self.wish?;
-        let fits = (zoom_that_fits(wish.zoom, pixels, scale) - wish.zoom).abs() < 0.01;
+        let fits = zoom_that_fits(wish.zoom, smallest, pixels, scale);
+        let fits = (fits - wish.zoom).abs() < 0.01;
         let answers = pixels == wish.pixels || (wish.is_fresh(now) && fits);
         if answers {
             self.wish = None;
@@ -201,6 +209,7 @@ fn least([width, height]: Pixels, [other_width, other_height]: Pixels) -> Pixels
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::params::SMALLEST_PANEL;
 
     const PLAIN: Pixels = [960, 760];
     const LARGER: Pixels = [1_200, 950];
@@ -211,17 +220,17 @@ mod tests {
 
     #[test]
     fn a_zoom_fits_if_all_of_the_panel_does() {
-        assert_eq!(zoom_that_fits(1.0, PLAIN, 1.0), 1.0);
-        assert_eq!(zoom_that_fits(1.25, PLAIN, 1.0), 1.0);
-        assert_eq!(zoom_that_fits(2.0, LARGER, 1.0), 1.25);
-        assert_eq!(zoom_that_fits(0.75, LARGER, 1.0), 0.75);
-        assert_eq!(zoom_that_fits(1.0, [840, 704], 1.0), 1.0);
-        assert_eq!(zoom_that_fits(1.0, [838, 704], 1.0), 0.75);
+        assert_eq!(zoom_that_fits(1.0, SMALLEST_PANEL, PLAIN, 1.0), 1.0);
+        assert_eq!(zoom_that_fits(1.25, SMALLEST_PANEL, PLAIN, 1.0), 1.0);
+        assert_eq!(zoom_that_fits(2.0, SMALLEST_PANEL, LARGER, 1.0), 1.25);
+        assert_eq!(zoom_that_fits(0.75, SMALLEST_PANEL, LARGER, 1.0), 0.75);
+        assert_eq!(zoom_that_fits(1.0, SMALLEST_PANEL, [840, 704], 1.0), 1.0);
+        assert_eq!(zoom_that_fits(1.0, SMALLEST_PANEL, [838, 704], 1.0), 0.75);
         // Twice as many pixels in a point leave half of the points.
-        assert_eq!(zoom_that_fits(1.0, [1_680, 1_408], 2.0), 1.0);
-        let between = zoom_that_fits(1.0, [503, 800], 1.0);
+        assert_eq!(zoom_that_fits(1.0, SMALLEST_PANEL, [1_680, 1_408], 2.0), 1.0);
+        let between = zoom_that_fits(1.0, SMALLEST_PANEL, [503, 800], 1.0);
         assert!((between - 0.6).abs() < 0.001, "{between}");
-        assert_eq!(zoom_that_fits(1.0, [1, 1], 1.0), SMALLEST_ZOOM);
+        assert_eq!(zoom_that_fits(1.0, SMALLEST_PANEL, [1, 1], 1.0), SMALLEST_ZOOM);
     }
 
     #[test]
@@ -230,9 +239,9 @@ mod tests {
         let mut sizing = Sizing::new(PLAIN);
         sizing.ask(1.25, LARGER, Some(PLAIN), now);
         assert_eq!(sizing.next(Some(PLAIN), now), None, "nothing before it");
-        assert_eq!(sizing.take(LARGER, 1.0, now), Some(1.25));
+        assert_eq!(sizing.take(LARGER, 1.0, SMALLEST_PANEL, now), Some(1.25));
         assert!(!sizing.is_waiting(now));
-        assert_eq!(sizing.take(LARGER, 1.0, now), None, "once");
+        assert_eq!(sizing.take(LARGER, 1.0, SMALLEST_PANEL, now), None, "once");
     }
 
     #[test]
@@ -244,7 +253,7 @@ mod tests {
         assert_eq!(sizing.lapse(now + seconds(2.1)), None, "told already");
         assert!(!sizing.is_waiting(now));
         assert_eq!(sizing.next(Some([2_000, 2_000]), now), None);
-        assert_eq!(sizing.take(LARGER, 1.0, now), None);
+        assert_eq!(sizing.take(LARGER, 1.0, SMALLEST_PANEL, now), None);
     }
 
     #[test]
@@ -260,8 +269,8 @@ mod tests {
         assert_eq!(sizing.lapse(late), None, "once");
         assert!(!sizing.is_waiting(late));
         // A size of the host's own later on is no answer, but the very size is.
-        assert_eq!(sizing.take([1_100, 900], 1.0, late), None);
-        assert_eq!(sizing.take(LARGER, 1.0, late), Some(1.25));
+        assert_eq!(sizing.take([1_100, 900], 1.0, SMALLEST_PANEL, late), None);
+        assert_eq!(sizing.take(LARGER, 1.0, SMALLEST_PANEL, late), Some(1.25));
     }
 
     #[test]
@@ -273,7 +282,7 @@ mod tests {
         sizing.answer(Answer::Granted);
         assert_eq!(sizing.next(Some(PLAIN), now), None, "no room yet");
         assert_eq!(sizing.next(Some(LARGER), now), Some(LARGER));
-        assert_eq!(sizing.take(LARGER, 1.0, now), Some(1.25));
+        assert_eq!(sizing.take(LARGER, 1.0, SMALLEST_PANEL, now), Some(1.25));
 
         // The parent never grows: the grant was none.
         sizing.ask(1.5, [1_440, 1_140], Some(LARGER), now);
@@ -308,9 +317,9 @@ mod tests {
         let now = Instant::now();
         let mut sizing = Sizing::new(PLAIN);
         sizing.ask(1.25, LARGER, None, now);
-        assert_eq!(sizing.take([1_150, 900], 1.0, now), Some(1.25));
+        assert_eq!(sizing.take([1_150, 900], 1.0, SMALLEST_PANEL, now), Some(1.25));
         sizing.ask(2.0, [1_920, 1_520], None, now);
-        assert_eq!(sizing.take([1_400, 1_000], 1.0, now), None);
+        assert_eq!(sizing.take([1_400, 1_000], 1.0, SMALLEST_PANEL, now), None);
     }
 
     #[test]
@@ -322,13 +331,13 @@ mod tests {
         assert!(sizing.is_waiting(now));
         let later = now + seconds(0.5);
         assert_eq!(sizing.next(Some(PLAIN), later), Some(PLAIN));
-        sizing.take(PLAIN, 1.0, later);
+        sizing.take(PLAIN, 1.0, SMALLEST_PANEL, later);
         assert!(sizing.is_waiting(later), "the parent may grow");
         assert_eq!(sizing.next(Some(PLAIN), later), None);
         let end = later + seconds(0.5);
         assert_eq!(sizing.next(Some([1_300, 1_000]), later), None);
         assert_eq!(sizing.next(Some([1_300, 1_000]), end), Some(LARGER));
-        sizing.take(LARGER, 1.0, end);
+        sizing.take(LARGER, 1.0, SMALLEST_PANEL, end);
         assert!(!sizing.is_waiting(end));
     }
 }

@@ -77,7 +77,7 @@ impl Brush<'_> {
             let top = self.scene.origin + vec2(x, middle + LETTERS / 2.0);
             let playing = self.scene.playing;
             if playing.is_some_and(|p| (p.bar, p.beat) == (shown.at, beat)) {
-                let colour = self.palette.of_kind(NoteKind::Guide);
+                let colour = self.palette.bright;
                 let dot = Rect::from_center_size(top + vec2(0.0, 1.5), vec2(8.0, 3.0));
                 self.painter.rect_filled(dot, 2.0, colour);
             } else {

@@ -24,7 +24,7 @@ pub struct Room {
 }
 
 /// Bars grow no wider than this, in characters.
-const WIDEST_BAR: f32 = 17.0;
+const WIDEST_BAR: f32 = 24.0;
 
 impl Room {
     fn of(&self, characters: usize) -> f32 {

@@ -14,7 +14,7 @@ use crate::editor::theme;
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::{TextEditOutput, TextEditState};
 use egui::{
-    Color32, Context, Event, Frame, Galley, Id, Key, Margin, Rangef, Rect, Response, ScrollArea,
+    Color32, Context, Event, Frame, Galley, Id, Key, Margin, Rangef, Rect, ScrollArea,
     Shape, TextEdit, Ui, vec2,
 };
 use std::sync::{Arc, Mutex, PoisonError};
@@ -66,7 +66,6 @@ pub fn text(
     view: &View,
     actions: &mut Actions,
     height: f32,
-    heading: &Response,
 ) {
     const MARGIN: i8 = 4;
     let frame = Frame::new()
@@ -83,7 +82,7 @@ pub fn text(
             .show(ui, |ui| {
                 let kept = kept(ui.ctx());
                 let mut drawing = kept.0.lock().unwrap_or_else(PoisonError::into_inner);
-                scrolled(ui, chart, &mut drawing, view, actions, inner, heading);
+                scrolled(ui, chart, &mut drawing, view, actions, inner);
                 if drawing.layout.is_behind() {
                     ui.ctx().request_repaint();
                 }
@@ -99,7 +98,6 @@ fn scrolled(
     view: &View,
     actions: &mut Actions,
     height: f32,
-    heading: &Response,
 ) {
     let playing = chart.playing(&view.as_written);
     let behind = ui.painter().add(Shape::Noop);
@@ -109,7 +107,8 @@ fn scrolled(
     let output = edit(ui, chart, drawing, height);
     let response = output.response.response;
     let range = output.cursor_range.filter(|_| response.has_focus());
-    let response = response.labelled_by(heading.id);
+    ui.ctx()
+        .accesskit_node_builder(response.id, |node| node.set_label("Chart"));
     let (text, origin) = (&drawing.text, output.galley_pos);
     let rows = drawing.layout.rows();
     // A paste by the mouse, and the first letter of all, are laid out in the next frame.

@@ -6,7 +6,7 @@ use super::line::{LETTERS, LINE};
 use super::scene::{Scene, ShownBar};
 use crate::editor::palette::Palette;
 use crate::editor::theme;
-use crate::editor::view::{self, NoteKind};
+use crate::editor::view;
 use egui::text::CCursor;
 use egui::{
     Align2, Color32, Painter, Pos2, Rangef, Rect, Response, Shape, Stroke, StrokeKind, Ui, pos2,
@@ -72,8 +72,9 @@ impl<'a> Brush<'a> {
         }
         let share = bar.shares.get(share).into_iter();
         for span in share.flat_map(|share| self.scene.spans(share, LETTERS)) {
-            let span = span.expand2(vec2(4.0, 2.0));
-            shapes.push(self.filled(span, self.palette.playhead));
+            let span = span.expand2(vec2(4.0, 2.0)).translate(self.scene.offset());
+            let stroke = Stroke::new(1.5, self.palette.bright);
+            shapes.push(Shape::rect_stroke(span, 4.0, stroke, StrokeKind::Inside));
         }
     }
 
@@ -86,7 +87,7 @@ impl<'a> Brush<'a> {
         let place = self.scene.rows.cursor(at).translate(self.scene.offset());
         let half = LETTERS / 2.0 + 1.0;
         let y = Rangef::new(place.center().y - half, place.center().y + half);
-        let colour = self.palette.of_kind(NoteKind::Guide);
+        let colour = self.palette.bright;
         self.painter
             .vline(place.left(), y, Stroke::new(2.0, colour));
     }

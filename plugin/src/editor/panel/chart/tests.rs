@@ -119,7 +119,7 @@ fn what_is_told_moves_with_its_symbols_until_the_text_is_read() {
     let mut bench = with("[A] | Dm7 | G7 |\n| Cm6 | % |\n[B] | Abm7 | Db7 | Gbmaj7 | H7 |");
     let notes = |bench: &Bench| -> Vec<(String, Pos2)> {
         let seen = bench.seen().into_iter();
-        let in_text = |s: &Seen| (320.0..400.0).contains(&s.clip.top());
+        let in_text = |s: &Seen| (430.0..520.0).contains(&s.clip.top());
         let chart = seen.filter(|s| in_text(s) && s.rect.height() < 16.0);
         let notes = chart.map(|s| (s.words, s.rect.min));
         notes

@@ -83,7 +83,7 @@ fn one(
     if ui.is_rect_visible(rect) {
         let painter = ui.painter();
         if tried {
-            painter.rect_filled(rect, CORNER, palette.playhead);
+            widgets::chosen_row(painter, rect, CORNER);
         } else if response.hovered() {
             painter.rect_filled(rect, CORNER, palette.raised);
         }

@@ -158,7 +158,7 @@ fn the_panel_goes_on_while_a_file_is_slow() {
     bench.click("Read");
     let seen = bench.settle();
     assert_shows(&seen, "Reading slow.txt ...");
-    bench.click("Tensions and scale");
+    bench.click("Voicing and hand");
     let elsewhere = bench.settle();
     assert!(!shows(&elsewhere, "Reading"), "another page opens");
     bench.click("Files");
@@ -210,6 +210,6 @@ fn a_slow_file_with_a_long_name_has_room() {
         assert!(row.right() <= page.right() + 1.0, "{row:?} {page:?}");
         let cancel = bench.control("Cancel").rect();
         assert!(!row.intersects(cancel));
-        assert!(cancel.bottom() < bench.control("Rhythm").rect().top());
+        assert!(cancel.bottom() <= size[1]);
     }
 }

@@ -5,7 +5,6 @@
 use crate::editor::model::harmonies::Tried;
 use crate::editor::model::harmonies::offers::{Offer, Offers, RuledOut};
 use crate::editor::palette::Palette;
-use crate::editor::view::NoteKind;
 use crate::editor::{theme, widgets};
 use egui::{
     Color32, Galley, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
@@ -151,20 +150,20 @@ fn one(ui: &mut Ui, shown: &Shown, palette: &Palette) -> Response {
 fn behind(ui: &Ui, rect: Rect, response: &Response, tried: Option<bool>, palette: &Palette) {
     let painter = ui.painter();
     if tried == Some(true) {
-        painter.rect_filled(rect, CORNER, palette.playhead);
+        widgets::chosen_row(painter, rect, CORNER);
     } else if tried.is_some() || response.hovered() && response.sense.senses_click() {
         painter.rect_filled(rect, CORNER, palette.raised);
     }
     let lamp = pos2(rect.left() + MARGIN.x + 4.0, rect.top() + MARGIN.y + 9.0);
     match tried {
         Some(true) => {
-            painter.circle_filled(lamp, 4.0, palette.of_kind(NoteKind::Guide));
+            painter.circle_filled(lamp, 4.0, palette.bright);
         }
         Some(false) => {
             painter.circle_stroke(
                 lamp,
                 3.5,
-                Stroke::new(1.25, palette.of_kind(NoteKind::Guide)),
+                Stroke::new(1.25, palette.bright),
             );
         }
         None => {}

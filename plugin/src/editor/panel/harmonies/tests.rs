@@ -22,7 +22,7 @@ fn with(text: &str, place: &str) -> Bench {
     set(&bench.params().source, SourceParam::Chart);
     bench.params().chart.set_text(text);
     bench.settle();
-    bench.click("Other harmonies");
+    bench.click("Reharmonise");
     cursor_to(&mut bench, text.find(place).unwrap());
     bench.told();
     bench
@@ -205,7 +205,7 @@ fn the_chords_of_a_selection_are_asked_about_and_without_one_the_sounding_chord(
     let mut bench = Bench::new();
     bench.params().chart.set_text(TEXT);
     bench.settle();
-    bench.click("Other harmonies");
+    bench.click("Reharmonise");
     let seen = bench.settle();
     assert!(says(&seen, "Put the cursor on a chord"), "{seen:?}");
     bench.show(Snapshot {
@@ -383,8 +383,6 @@ fn everything_has_its_place_at_every_size() {
             "Melody",
             "Melody from the right hand",
             "Bars: rich",
-            "Other harmonies",
-            "Bring back the original",
         ];
         let places = names.map(|name| (name, bench.control(name).rect()));
         for (i, (name, place)) in places.iter().enumerate() {

@@ -11,45 +11,86 @@ use egui::epaint::CubicBezierShape;
 use egui::{Align2, Color32, Painter, Pos2, Rangef, Rect, Stroke, pos2, vec2};
 
 /// The height kept for what the voices become, in points.
-const LABELS: f32 = 12.0;
+const LABELS: f32 = 13.0;
+/// The size of a label, in points.
+const LABEL: f32 = 11.0;
 /// Labels stand at least this far apart, in points.
-const APART: f32 = 22.0;
+const APART: f32 = 5.0;
 
 /// Paints the moves between two heights: a dot where the note stays, a line that
-/// bends for a half step, a straight one for more.
-pub fn moves(painter: &Painter, keys: &Keys, lane: Rangef, moves: &[VoiceMove], palette: &Palette) {
-    let labelled = lane.span() > 24.0;
-    let bottom = if labelled {
-        lane.max - LABELS
-    } else {
-        lane.max
-    };
-    for (i, one) in moves.iter().enumerate() {
-        let x = |note: u8| keys.key(note).center().x;
+/// bends for a half step, a straight one for more; with what each voice becomes, and in front of
+/// them the chord that they go to.
+pub fn moves(
+    painter: &Painter,
+    keys: &Keys,
+    lane: Rangef,
+    (moves, target): (&[VoiceMove], Option<&str>),
+    palette: &Palette,
+) {
+    let bottom = lane.max - LABELS;
+    let x = |note: u8| keys.key(note).center().x;
+    let mut labels = Vec::new();
+    for one in moves {
         let from = pos2(x(one.from), lane.min + 2.0);
         let to = pos2(x(one.to), bottom - 2.0);
-        line(
-            painter,
-            from,
-            to,
-            one.motion(),
-            palette.of_kind(one.kind),
-            palette,
-        );
-        let near = |other: &VoiceMove| (x(other.to) - to.x).abs() < APART;
-        let crowded = moves.iter().take(i).any(near);
-        if labelled && !crowded {
-            let at = pos2(to.x, lane.max);
-            let colour = palette.of_kind(one.kind);
-            painter.text(
-                at,
-                Align2::CENTER_BOTTOM,
-                &one.label,
-                theme::text(10.5),
-                colour,
-            );
+        let colour = palette.of_kind(one.kind);
+        line(painter, from, to, one.motion(), colour, palette);
+        if !labels.iter().any(|(at, _, one_label): &(f32, _, &str)| {
+            (*at, *one_label) == (to.x, one.label.as_str())
+        }) {
+            labels.push((to.x, colour, one.label.as_str()));
         }
     }
+    labels.sort_by(|(a, ..), (b, ..)| a.total_cmp(b));
+    let galleys: Vec<_> = labels
+        .iter()
+        .map(|(_, colour, label)| {
+            painter.layout_no_wrap((*label).to_owned(), theme::bold(LABEL), *colour)
+        })
+        .collect();
+    let places: Vec<(f32, f32)> = labels
+        .iter()
+        .zip(&galleys)
+        .map(|((x, ..), galley)| (*x, galley.size().x))
+        .collect();
+    let lefts = apart(&places, keys.rect.x_range());
+    if let Some((target, first)) = target.zip(lefts.first()) {
+        let at = pos2(first - 2.0 * APART, lane.max);
+        let words = format!("to {target}");
+        let (align, at) = if at.x > keys.rect.left() + 60.0 {
+            (Align2::RIGHT_BOTTOM, at)
+        } else {
+            let last = lefts.last().zip(places.last());
+            let right = last.map_or(at.x, |(left, (_, width))| left + width);
+            (Align2::LEFT_BOTTOM, pos2(right + 2.0 * APART, lane.max))
+        };
+        painter.text(at, align, words, theme::text(LABEL), palette.soft);
+    }
+    for ((left, galley), (_, colour, _)) in lefts.iter().zip(galleys).zip(&labels) {
+        let at = pos2(*left, lane.max - galley.size().y);
+        painter.galley(at, galley, *colour);
+    }
+}
+
+/// The left ends of labels with their wanted middles and their widths, from the lowest: as near to
+/// the middles as they can stand side by side, and within a range.
+fn apart(labels: &[(f32, f32)], range: Rangef) -> Vec<f32> {
+    let mut lefts: Vec<f32> = Vec::with_capacity(labels.len());
+    let mut end = range.min;
+    for (middle, width) in labels {
+        let left = (middle - width / 2.0).max(end);
+        lefts.push(left);
+        end = left + width + APART;
+    }
+    // Those that were pushed to the right share the way back.
+    let mut end = range.max;
+    for ((middle, width), left) in labels.iter().zip(&mut lefts).rev() {
+        let wanted = middle - width / 2.0;
+        let pushed = *left - wanted;
+        *left = (*left - pushed / 2.0).min(end - width);
+        end = *left - APART;
+    }
+    lefts
 }
 
 fn line(
@@ -114,7 +155,7 @@ pub fn legend(painter: &Painter, region: Rect, lines: bool, palette: &Palette) {
         for (step, name) in [
             (VoiceMotion::Common, "stays"),
             (VoiceMotion::HalfStep, "half step"),
-            (VoiceMotion::Wider, "further"),
+            (VoiceMotion::Wider, "whole step or more"),
         ] {
             let (from, to) = (pos2(x + 3.0, y - 6.0), pos2(x + 9.0, y + 5.0));
             line(painter, from, to, step, palette.soft, palette);

@@ -2,7 +2,6 @@
 //! all. The panel's thread; `rhythm` imports it.
 
 use crate::editor::model::action::{Action, Actions};
-use crate::editor::view::NoteKind;
 use crate::editor::{theme, widgets};
 use crate::engine::rhythm::{Drawn, DrawnEighth};
 use egui::{
@@ -98,7 +97,7 @@ fn cell(ui: &Ui, place: Rect, drawn: Drawn, odd: bool, eighth: u8) -> Response {
     if on_beat {
         let beat = (eighth / 2 + 1).to_string();
         let at = place.left_top() + vec2(2.0, -1.0);
-        let font = theme::text(10.5);
+        let font = theme::text(11.0);
         painter.text(at, Align2::LEFT_BOTTOM, beat, font, palette.faint);
     }
     let mark = drawn.mark(odd, eighth);
@@ -127,7 +126,7 @@ fn strike(ui: &Ui, place: Rect, length: u8, most_right: f32, again: bool) {
             .rect_stroke(bar, corners, stroke, StrokeKind::Inside);
     } else {
         ui.painter()
-            .rect_filled(bar, corners, palette.of_kind(NoteKind::Guide));
+            .rect_filled(bar, corners, palette.bright);
     }
 }
 

@@ -1,6 +1,6 @@
 //! The panel of the program that needs no host: its switch plays and stops, as does the space bar.
 
-use super::{Regions, check};
+use super::{Regions, Set, check, stage};
 use crate::editor::bench::{Bench, set, sounding};
 use crate::engine::snapshot::Snapshot;
 use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL, SourceParam};
@@ -110,7 +110,9 @@ fn what_to_do_has_room_beside_the_last_chord() {
                     .find(|seen| seen.words.contains("the chart plays"));
                 let left = hint.unwrap().rect.left();
                 let window = Rect::from_min_size(Pos2::ZERO, size.into());
-                let region = Regions::of(window, false).now.expand(0.5);
+                let panel = bench.params().panel.get();
+                let stage = Regions::of(window, &panel).stage;
+                let region = stage::Regions::of(stage, Set::Wide).now.expand(0.5);
                 for line in seen.iter().filter(|seen| seen.rect.left() == left) {
                     let inside = line.rows.iter().all(|ink| region.contains_rect(*ink));
                     assert!(inside, "{line:?} in {region:?}");
@@ -131,8 +133,8 @@ fn the_switch_has_room_in_its_row() {
             set(&params.rhythm, RhythmParam::Drawn);
             check(&bench.settle(), size);
         }
-        let last = bench.control("Key holds for the chart").rect();
-        let next = bench.control("Light").rect();
+        let last = bench.control("Lock chart to key").rect();
+        let next = bench.control("Bypass").rect();
         assert!(last.right() + 4.0 < next.left(), "{last:?} {next:?}");
     }
 }

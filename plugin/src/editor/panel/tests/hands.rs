@@ -56,7 +56,7 @@ fn the_keyboard_reaches_and_works_a_choice() {
 fn switches_turn_on_and_off_and_back_to_their_default() {
     for (name, id) in [
         ("Bypass", "bypass"),
-        ("Key holds for the chart", "pin_key"),
+        ("Lock chart to key", "pin_key"),
         ("Chart needs a held key", "gate"),
         ("Bass", "bass"),
         ("Audition tone", "tone"),
@@ -68,6 +68,9 @@ fn switches_turn_on_and_off_and_back_to_their_default() {
         ("German note names", "revision"),
     ] {
         let mut bench = Bench::new();
+        set(&bench.params().source, SourceParam::Chart);
+        bench.reach(name);
+        bench.told();
         let default = bench.is_on(name);
         bench.click(name);
         assert_eq!(gestures(&bench.told(), id), (1, 1, 1), "{name}");
@@ -175,6 +178,8 @@ fn a_german_chart_sounds_and_stays_german() {
 #[test]
 fn the_blues_is_a_mode() {
     let mut bench = Bench::new();
+    set(&bench.params().source, SourceParam::Roots);
+    bench.settle();
     bench.click("Mode");
     bench.frame();
     bench.click("blues");
@@ -190,6 +195,7 @@ fn the_blues_is_a_mode() {
 fn a_drag_is_one_gesture_and_a_double_click_undoes_it() {
     let mut bench = Bench::new();
     let before = bench.plays();
+    bench.reach("Register from");
     let at = bench.control("Register from").rect().center();
     // Far enough that the notes below a soft edge cost more than to move.
     bench.drag(at, at + vec2(160.0, 0.0));
@@ -212,7 +218,7 @@ fn a_double_click_puts_the_level_back_in_one_gesture() {
     let params = bench.params();
     let default = params.tone_level.unmodulated_normalized_value();
     set(&params.tone_level, 0.02);
-    bench.frame();
+    bench.reach("Audition level");
     let place = bench.control("Audition level").rect();
     for at in [place.left_center(), place.center(), place.right_center()] {
         set(&params.tone_level, 0.02);
@@ -234,6 +240,7 @@ fn a_double_click_puts_the_level_back_in_one_gesture() {
 fn a_level_follows_a_click_a_drag_and_keys_in_one_gesture_each() {
     let mut bench = Bench::new();
     let share = |bench: &Bench| bench.params().tone_level.unmodulated_normalized_value();
+    bench.reach("Audition level");
     let place = bench.control("Audition level").rect();
     bench.click_at(place.left_center());
     assert_eq!(bench.told(), [], "it may become a double click");
@@ -274,6 +281,7 @@ fn numbers_are_typed_in_their_own_words_and_stepped() {
         ("Bass channel", "bass_ch", "9", "9"),
     ] {
         let mut bench = Bench::new();
+        bench.reach(name);
         bench.click(name);
         bench.type_text(typed);
         assert_eq!(bench.told(), [], "{name}: told before it is typed out");
@@ -282,6 +290,7 @@ fn numbers_are_typed_in_their_own_words_and_stepped() {
         assert_eq!(bench.value(name).as_deref(), Some(shown), "{name}");
     }
     let mut bench = Bench::new();
+    bench.reach("Hand at ease");
     bench.control("Split").focus();
     bench.settle();
     bench.key(Key::ArrowUp);
@@ -289,6 +298,7 @@ fn numbers_are_typed_in_their_own_words_and_stepped() {
     bench.key(Key::ArrowDown);
     bench.key(Key::ArrowDown);
     assert_eq!(bench.params().split.value(), 59);
+    bench.reach("Swing");
     bench.control("Swing").increment_accesskit();
     bench.frame();
     let swing = bench.params().swing.value();
@@ -299,6 +309,7 @@ fn numbers_are_typed_in_their_own_words_and_stepped() {
 fn a_rhythm_is_drawn_by_hand_and_by_key() {
     let mut bench = Bench::new();
     assert!(bench.harness.query_by_label("bar 1, beat 2").is_none());
+    bench.reach("Swing");
     bench.click("Rhythm");
     bench.frame();
     bench.click("drawn");
@@ -329,7 +340,7 @@ fn a_rhythm_is_drawn_by_hand_and_by_key() {
 fn a_list_goes_back_to_its_default() {
     let mut bench = Bench::new();
     set(&bench.params().rhythm, RhythmParam::Bossa);
-    bench.frame();
+    bench.reach("Swing");
     assert_eq!(bench.value("Rhythm").as_deref(), Some("bossa"));
     bench.double_click("Rhythm");
     assert_eq!(bench.params().rhythm.value(), RhythmParam::Hold);
@@ -341,7 +352,7 @@ fn automation_shows() {
     let params = bench.params();
     set(&params.source, SourceParam::Chart);
     set(&params.accents, 0.25);
-    bench.frame();
+    bench.reach("Accents");
     assert!(bench.is_on("Chords from: Chart"));
     assert_eq!(bench.value("Accents").as_deref(), Some("25 %"));
 }
@@ -384,6 +395,7 @@ fn tensions_say_where_they_come_from() {
 #[test]
 fn a_default_that_is_in_force_is_no_gesture() {
     let mut bench = Bench::new();
+    bench.reach("Seed");
     bench.double_click("Seed");
     assert_eq!(bench.told(), []);
     let controls = controls(&bench.params());

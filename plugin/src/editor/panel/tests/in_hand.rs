@@ -307,7 +307,6 @@ fn what_a_symbol_leaves_open_is_pinned_with_it() {
 #[test]
 fn the_scale_of_the_chord_in_hand_is_heard() {
     let mut bench = at_rest();
-    bench.click("Tensions and scale");
     bench.click("Hear the scale from the root");
     let heard = asked(&mut bench);
     let up = [74, 76, 77, 79, 81, 83, 84, 86].map(|key| vec![key]);

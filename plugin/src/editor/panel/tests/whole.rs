@@ -20,15 +20,15 @@ use std::time::{Duration, Instant};
 #[test]
 fn look_and_size_are_chosen_and_told() {
     let mut bench = Bench::new();
+    bench.click("Look and size");
+    bench.settle();
     assert!(!bench.is_on("Light"));
     bench.click("Light");
     bench.frame();
     assert_eq!(bench.params().panel.get().look, Look::Light);
     assert_eq!(bench.harness.ctx.theme(), Theme::Light);
     assert_eq!(gestures(&bench.told(), "revision"), (1, 1, 1));
-    bench.click("Size");
-    bench.frame();
-    bench.click("125 %");
+    bench.click("Size: 125 %");
     assert_eq!(bench.params().panel.get().zoom, 1.25);
     bench.frame();
     assert!((bench.harness.ctx.zoom_factor() - 1.25).abs() < 1e-6);
@@ -90,7 +90,13 @@ fn the_grip_asks_for_another_size() {
 /// Whatever can be worked has a name, is reached by Tab, and once only.
 #[test]
 fn every_control_has_a_name_and_is_on_the_way_of_tab() {
-    for page in ["Tensions and scale", "Voicing and hand"] {
+    for page in [
+        "The chart's page",
+        "Voicing and hand",
+        "Rhythm and feel",
+        "The bass",
+        "Sound",
+    ] {
         let mut bench = Bench::new();
         set(&bench.params().rhythm, RhythmParam::Drawn);
         bench.settle();

@@ -1,0 +1,195 @@
+//! The stage: the chord in force, its keys, its tensions and its scale. It is the whole of the small
+//! view and the top of the full one. The panel's thread; `panel` imports it.
+
+use crate::editor::model::action::Actions;
+use crate::editor::panel::view::View;
+use crate::editor::panel::{keyboard, now, scale, tensions};
+use crate::editor::theme;
+use egui::{Layout, Rect, Ui, UiBuilder, Vec2, pos2, vec2};
+
+/// How the stage is set.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Set {
+    /// Beside each other, with reasons, handles and the lines between chords.
+    Wide,
+    /// Under each other, with nothing else; everything is this much larger than at the smallest
+    /// size.
+    Tight {
+        /// A factor of lengths.
+        unit: f32,
+        /// In large print.
+        large: bool,
+    },
+}
+
+impl Set {
+    /// The set of a small view, or of large print, in so much room.
+    #[must_use]
+    pub fn tight(room: Vec2, large: bool) -> Set {
+        let smallest = if large { LARGE } else { PLAIN }.smallest();
+        let unit = (room / smallest).min_elem().clamp(1.0, MOST);
+        Set::Tight { unit, large }
+    }
+
+    /// A length that grows with the stage, in points.
+    #[must_use]
+    pub const fn points(self, wide: f32, plain: f32, large: f32) -> f32 {
+        match self {
+            Set::Wide => wide,
+            Set::Tight { unit, large: false } => plain * unit,
+            Set::Tight { unit, large: true } => large * unit,
+        }
+    }
+
+    /// Whether there is room for the chord, its keys, its tensions and its scale alone.
+    #[must_use]
+    pub const fn is_tight(self) -> bool {
+        matches!(self, Set::Tight { .. })
+    }
+
+    /// How large controls are, as a factor of their plain size.
+    #[must_use]
+    pub const fn print(self) -> f32 {
+        self.points(1.0, 1.0, LARGE_PRINT)
+    }
+}
+
+/// How much larger than plain print the large one is.
+const LARGE_PRINT: f32 = 1.3;
+/// The most that a stage grows.
+const MOST: f32 = 4.0;
+
+/// The least heights of the regions of a tight stage, in points, and the gap between them.
+#[derive(Clone, Copy, Debug)]
+struct Heights {
+    width: f32,
+    now: f32,
+    keyboard: f32,
+    tensions: f32,
+    scale: f32,
+    gap: f32,
+}
+
+const PLAIN: Heights = Heights {
+    width: 456.0,
+    now: 68.0,
+    keyboard: 70.0,
+    tensions: 25.0,
+    scale: 62.0,
+    gap: 5.0,
+};
+const LARGE: Heights = Heights {
+    width: 536.0,
+    now: 80.0,
+    keyboard: 80.0,
+    tensions: 33.0,
+    scale: 80.0,
+    gap: 5.0,
+};
+
+impl Heights {
+    fn smallest(&self) -> Vec2 {
+        let rows = self.now + self.keyboard + self.tensions + self.scale;
+        vec2(self.width, rows + 3.0 * self.gap)
+    }
+}
+
+/// The heights of a wide stage at the smallest size, in points.
+const NOW: f32 = 88.0;
+const KEYBOARD: f32 = 132.0;
+const BELOW: f32 = 112.0;
+const GAP: f32 = 8.0;
+/// The width of the tensions on a wide stage, in points.
+const TENSIONS: f32 = 368.0;
+const COLUMN_GAP: f32 = 20.0;
+
+/// The height of a wide stage, where the window has so much more than the smallest size, in points.
+#[must_use]
+pub const fn height(spare: f32) -> f32 {
+    NOW + KEYBOARD + GAP + BELOW + spare * (NOW_GROWS + KEYBOARD_GROWS)
+}
+
+/// The share of what is left over that the name and the keys get.
+const NOW_GROWS: f32 = 0.1;
+const KEYBOARD_GROWS: f32 = 0.3;
+
+/// Where the regions lie, in points.
+#[derive(Clone, Copy, Debug)]
+pub struct Regions {
+    /// The chord in force.
+    pub now: Rect,
+    /// Its keys.
+    pub keyboard: Rect,
+    /// Its tensions.
+    pub tensions: Rect,
+    /// Its scale.
+    pub scale: Rect,
+}
+
+impl Regions {
+    /// The regions of a stage.
+    #[must_use]
+    pub fn of(stage: Rect, set: Set) -> Regions {
+        let row = |top: f32, height: f32| {
+            Rect::from_min_size(pos2(stage.left(), top), vec2(stage.width(), height))
+        };
+        match set {
+            Set::Wide => {
+                let spare = (stage.height() - height(0.0)).max(0.0);
+                let grows = NOW_GROWS + KEYBOARD_GROWS;
+                let now = row(stage.top(), NOW + spare * NOW_GROWS / grows);
+                let keyboard = KEYBOARD + spare * KEYBOARD_GROWS / grows;
+                let keyboard = row(now.bottom(), keyboard);
+                let below = stage.with_min_y(keyboard.bottom() + GAP);
+                let (tensions, mut scale) =
+                    below.split_left_right_at_x(below.left() + TENSIONS);
+                scale.min.x += COLUMN_GAP;
+                Regions {
+                    now,
+                    keyboard,
+                    tensions,
+                    scale,
+                }
+            }
+            Set::Tight { unit, large } => {
+                let heights = if large { LARGE } else { PLAIN };
+                let spare = (stage.height() - heights.smallest().y * unit).max(0.0);
+                let gap = heights.gap * unit;
+                let now = row(stage.top(), heights.now * unit + spare * 0.3);
+                let keyboard = heights.keyboard * unit + spare * 0.7;
+                let keyboard = row(now.bottom() + gap, keyboard);
+                let tensions = row(keyboard.bottom() + gap, heights.tensions * unit);
+                let scale = row(tensions.bottom() + gap, heights.scale * unit);
+                Regions {
+                    now,
+                    keyboard,
+                    tensions,
+                    scale,
+                }
+            }
+        }
+    }
+}
+
+/// Lays the stage out.
+pub fn region(ui: &mut Ui, stage: Rect, set: Set, view: &View, actions: &mut Actions) {
+    let regions = Regions::of(stage, set);
+    now::region(ui, regions.now, set, view, actions);
+    keyboard::region(ui, regions.keyboard, set, view, actions);
+    at(ui, regions.tensions, set, |ui| {
+        tensions::region(ui, set, view, actions);
+    });
+    at(ui, regions.scale, set, |ui| {
+        scale::region(ui, set, view, actions);
+    });
+}
+
+fn at(ui: &mut Ui, rect: Rect, set: Set, contents: impl FnOnce(&mut Ui)) {
+    let layout = Layout::top_down(egui::Align::Min);
+    ui.scope_builder(UiBuilder::new().max_rect(rect).layout(layout), |ui| {
+        if set.is_tight() {
+            theme::set_print(ui, set.print());
+        }
+        contents(ui);
+    });
+}
