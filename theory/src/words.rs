@@ -58,7 +58,7 @@ mod tests {
         };
         let words = [
             "Cb over Bbmaj7: a half step above its b7",
-            "C♭ over B♭△7: a half step above its ♭7",
+            "C♭ over B♭maj7: a half step above its ♭7",
         ];
         assert_eq!(both(&clash), words);
     }

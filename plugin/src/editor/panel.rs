@@ -27,7 +27,7 @@ use crate::editor::model::page::Page;
 use crate::editor::panel::stage::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
-use crate::params::{Extent, SavedPanel};
+use crate::params::{PanelView, SavedPanel};
 use egui::{Layout, Rect, Ui, UiBuilder, pos2, vec2};
 
 const MARGIN: egui::Vec2 = vec2(16.0, 10.0);
@@ -88,8 +88,8 @@ pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions)
     let smallest = view.panel.smallest().into();
     let whole = Rect::from_min_size(window.min, window.size().max(smallest));
     match view.panel.view {
-        Extent::Full => full(ui, whole, chart, view, actions),
-        Extent::Small => small(ui, whole, view, actions),
+        PanelView::Full => full(ui, whole, chart, view, actions),
+        PanelView::Small => small(ui, whole, view, actions),
     }
     grip::region(ui, window, view, actions);
 }

@@ -41,7 +41,7 @@ pub enum Look {
 /// How much the panel shows.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
-pub enum Extent {
+pub enum PanelView {
     /// The chord in force, its keys, its tensions and its scale.
     Small,
     /// The same, and a page to work on.
@@ -67,7 +67,7 @@ pub struct SavedPanel {
     /// Light or dark.
     pub look: Look,
     /// The view that is open.
-    pub view: Extent,
+    pub view: PanelView,
     /// What is read from afar is larger.
     pub large_print: bool,
 }
@@ -83,7 +83,7 @@ impl Default for SavedPanel {
             small_height,
             zoom: 1.0,
             look: Look::default(),
-            view: Extent::default(),
+            view: PanelView::default(),
             large_print: false,
         }
     }
@@ -94,8 +94,8 @@ impl SavedPanel {
     #[must_use]
     pub const fn size(&self) -> [f32; 2] {
         match self.view {
-            Extent::Full => [self.width, self.height],
-            Extent::Small => [self.small_width, self.small_height],
+            PanelView::Full => [self.width, self.height],
+            PanelView::Small => [self.small_width, self.small_height],
         }
     }
 
@@ -103,12 +103,12 @@ impl SavedPanel {
     #[must_use]
     pub const fn sized(self, [width, height]: [f32; 2]) -> SavedPanel {
         match self.view {
-            Extent::Full => SavedPanel {
+            PanelView::Full => SavedPanel {
                 width,
                 height,
                 ..self
             },
-            Extent::Small => SavedPanel {
+            PanelView::Small => SavedPanel {
                 small_width: width,
                 small_height: height,
                 ..self
@@ -127,8 +127,8 @@ impl SavedPanel {
     #[must_use]
     pub fn first_size(&self) -> [f32; 2] {
         let first = match self.view {
-            Extent::Full => PANEL_SIZE,
-            Extent::Small => SMALL_SIZE,
+            PanelView::Full => PANEL_SIZE,
+            PanelView::Small => SMALL_SIZE,
         };
         larger(first, self.smallest())
     }
@@ -151,10 +151,10 @@ impl SavedPanel {
             ]
         };
         let full = [self.width, self.height];
-        let [width, height] = size(full, [plain.width, plain.height], Extent::Full);
+        let [width, height] = size(full, [plain.width, plain.height], PanelView::Full);
         let small = [self.small_width, self.small_height];
         let plain_small = [plain.small_width, plain.small_height];
-        let [small_width, small_height] = size(small, plain_small, Extent::Small);
+        let [small_width, small_height] = size(small, plain_small, PanelView::Small);
         let wanted = if self.zoom.is_finite() {
             self.zoom
         } else {
@@ -173,12 +173,12 @@ impl SavedPanel {
     }
 }
 
-const fn smallest(view: Extent, large_print: bool) -> [f32; 2] {
+const fn smallest(view: PanelView, large_print: bool) -> [f32; 2] {
     match (view, large_print) {
-        (Extent::Full, false) => SMALLEST_PANEL,
-        (Extent::Full, true) => SMALLEST_IN_LARGE_PRINT,
-        (Extent::Small, false) => SMALLEST_SMALL,
-        (Extent::Small, true) => SMALLEST_SMALL_IN_LARGE_PRINT,
+        (PanelView::Full, false) => SMALLEST_PANEL,
+        (PanelView::Full, true) => SMALLEST_IN_LARGE_PRINT,
+        (PanelView::Small, false) => SMALLEST_SMALL,
+        (PanelView::Small, true) => SMALLEST_SMALL_IN_LARGE_PRINT,
     }
 }
 
@@ -294,7 +294,7 @@ mod tests {
     fn each_view_has_a_size_of_its_own() {
         let full = SavedPanel::default();
         let small = SavedPanel {
-            view: Extent::Small,
+            view: PanelView::Small,
             ..full
         };
         assert_eq!((full.size(), small.size()), (PANEL_SIZE, SMALL_SIZE));
@@ -306,8 +306,8 @@ mod tests {
             ..small.sized(SMALLEST_SMALL)
         };
         assert_eq!(large.limited().size(), SMALLEST_SMALL_IN_LARGE_PRINT);
-        assert_eq!(read(r#"{"view":"some"}"#).view, Extent::Full);
-        assert_eq!(read(r#"{"view":"small","large_print":true}"#).view, Extent::Small);
+        assert_eq!(read(r#"{"view":"some"}"#).view, PanelView::Full);
+        assert_eq!(read(r#"{"view":"small","large_print":true}"#).view, PanelView::Small);
     }
 
     #[test]
@@ -320,7 +320,7 @@ mod tests {
             small_height: 400.0,
             zoom: 1.25,
             look: Look::Light,
-            view: Extent::Small,
+            view: PanelView::Small,
             large_print: true,
         };
         cell.put(panel);

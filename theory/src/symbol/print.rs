@@ -12,7 +12,7 @@ use std::fmt::{self, Write};
 pub enum Sign {
     /// `Bbm7b5`, `F#7(b9)`, `Cmaj7`
     Ascii,
-    /// `B♭ø7`, `F♯7(♭9)`, `C△7`
+    /// The same with music signs: `B♭m7♭5`, `F♯7(♭9)`, `Cmaj7`
     Unicode,
 }
 
@@ -99,26 +99,12 @@ fn number(extent: Extent) -> &'static str {
 
 fn suffix(out: &mut Signs, chord: &Chord) -> fmt::Result {
     let number = number(chord.extent);
-    if out.sign == Sign::Unicode {
-        match chord.quality {
-            Quality::MajorSeventh => return write!(out, "△{number}"),
-            Quality::MinorMajorSeventh => return write!(out, "m△{number}"),
-            Quality::HalfDiminished => return write!(out, "ø{number}"),
-            Quality::DiminishedSeventh => return out.write_str("°7"),
-            Quality::Diminished => return out.write_str("°"),
-            _ => {}
-        }
-    }
     let row = chord.quality.row();
     if in_suffix(chord).contains(Degree::Nine) {
         return write!(out, "{}/9", row.suffix);
     }
     if in_suffix(chord).contains(Degree::Seven) {
-        out.write_str(if out.sign == Sign::Unicode {
-            "△7"
-        } else {
-            "maj7"
-        })?;
+        out.write_str("maj7")?;
     } else if in_suffix(chord).contains(Degree::Flat7) {
         out.write_str("7")?;
     }

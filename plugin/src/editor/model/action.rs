@@ -12,7 +12,7 @@ use crate::editor::model::scale::ScaleChoice;
 use crate::editor::model::ways::WaysAction;
 use crate::engine::rhythm::Drawn;
 use crate::engine::trial::Request;
-use crate::params::{Extent, Look};
+use crate::params::{PanelView, Look};
 use std::ops::RangeInclusive;
 
 /// What a player asks for.
@@ -55,7 +55,7 @@ pub enum PanelAction {
     /// Light or dark.
     Look(Look),
     /// How much it shows.
-    View(Extent),
+    View(PanelView),
     /// What is read from afar is larger, or no longer.
     LargePrint(bool),
     /// How large everything is.

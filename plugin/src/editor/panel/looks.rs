@@ -4,7 +4,7 @@
 use crate::editor::model::action::{Action, Actions, PanelAction};
 use crate::editor::panel::view::View;
 use crate::editor::{theme, widgets};
-use crate::params::{Extent, Look, ZOOMS};
+use crate::params::{PanelView, Look, ZOOMS};
 use egui::{Button, Popup, PopupCloseBehavior, Role, Theme, Ui, WidgetInfo, vec2};
 
 /// The width kept for the buttons in the corner of the small view, in points.
@@ -20,17 +20,17 @@ pub fn corner(ui: &mut Ui, view: &View, actions: &mut Actions) {
 /// Opens the small view, or the full one.
 pub fn extent(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let (word, name, tip, to) = match view.panel.view {
-        Extent::Full => (
+        PanelView::Full => (
             "Small",
             "Small view",
             "Shows the chord, its keys, its tensions and its scale alone.",
-            Extent::Small,
+            PanelView::Small,
         ),
-        Extent::Small => (
+        PanelView::Small => (
             "Full",
             "Full view",
             "Shows the pages to work on as well.",
-            Extent::Full,
+            PanelView::Full,
         ),
     };
     if widgets::button(ui, word, name, tip) {

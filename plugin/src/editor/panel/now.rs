@@ -202,11 +202,24 @@ fn about(ui: &Ui, rect: Rect, set: Set, now: &Now, hint: Option<&str>) {
     }
 }
 
-/// Words in up to two rows from a corner down, cut short with dots after that; gives their height.
+/// Words in up to two rows from a corner down; set smaller where they do not fit, and cut short
+/// with dots at last. Gives their height.
 fn wrapped(ui: &Ui, at: Pos2, words: &str, font: FontId, colour: Color32, room: f32) -> f32 {
-    let mut job = LayoutJob::simple(words.to_owned(), font, colour, room);
-    job.wrap.max_rows = 2;
-    let galley = ui.painter().layout_job(job);
+    let lay = |size: f32| {
+        let font = FontId {
+            size,
+            ..font.clone()
+        };
+        let mut job = LayoutJob::simple(words.to_owned(), font, colour, room);
+        job.wrap.max_rows = 2;
+        ui.painter().layout_job(job)
+    };
+    let mut size = font.size;
+    let mut galley = lay(size);
+    while galley.elided && size > LEAST {
+        size = (size - 1.0).max(LEAST);
+        galley = lay(size);
+    }
     let height = galley.size().y;
     ui.painter().galley(at, galley, colour);
     height

@@ -13,7 +13,7 @@ use crate::editor::panel::view::View;
 use crate::editor::view::scales::{self, Scale, ScaleNote, Scales};
 use crate::editor::widgets::mark;
 use crate::editor::{theme, view, widgets};
-use crate::params::Extent;
+use crate::params::PanelView;
 use egui::{
     Align2, Button, Color32, Painter, Pos2, RichText, Role, Sense, Stroke, Ui, WidgetInfo, pos2,
     vec2,
@@ -38,7 +38,7 @@ pub fn region(ui: &mut Ui, set: Set, view: &View, actions: &mut Actions) {
     let Some(scales) = scales::scales(&view.snapshot) else {
         ui.horizontal(|ui| {
             heading(ui, "shows with the first chord", palette.soft);
-            if view.panel.view == Extent::Small {
+            if view.panel.view == PanelView::Small {
                 widgets::at_the_right(ui, "looks", |ui| looks::corner(ui, view, actions));
             }
         });
@@ -54,7 +54,7 @@ pub fn region(ui: &mut Ui, set: Set, view: &View, actions: &mut Actions) {
     let colour = if past { palette.faint } else { palette.bright };
     ui.horizontal(|ui| {
         heading(ui, &scale.title, colour);
-        let is_small = view.panel.view == Extent::Small;
+        let is_small = view.panel.view == PanelView::Small;
         let kept = match (set, is_small) {
             (Set::Wide, _) => HEAR,
             (Set::Tight { .. }, true) => looks::CORNER,

@@ -12,7 +12,9 @@ use crate::editor::bench::{Bench, Seen, set, sounding};
 use crate::editor::view;
 use crate::engine::bass_input::BassMeter;
 use crate::engine::snapshot::{BassReading, Snapshot};
-use crate::params::{PANEL_SIZE, RhythmParam, SMALLEST_PANEL, SourceParam, interval};
+use crate::params::{
+    PANEL_SIZE, PanelView, RhythmParam, SMALLEST_PANEL, SavedPanel, SourceParam, interval,
+};
 use egui::{Context, Pos2, Rangef, RawInput};
 use guidehand_bass::roots::Standing;
 use guidehand_theory::candidates::Hand;
@@ -137,6 +139,38 @@ fn nothing_is_cut_off_or_covered() {
                 bench.show(*snapshot);
                 let seen = bench.settle();
                 check(&seen, size);
+            }
+        }
+    }
+}
+
+/// The small view, and large print in both views: every chord there too.
+#[test]
+fn nothing_is_cut_off_or_covered_in_other_views() {
+    let mut bench = Bench::new();
+    let params = bench.params();
+    set(&params.source, SourceParam::Chart);
+    let mut snapshots = vec![Snapshot::default()];
+    snapshots.extend(sounding(LONG, &Taste::default()));
+    for (view, large_print) in [
+        (PanelView::Small, false),
+        (PanelView::Small, true),
+        (PanelView::Full, true),
+    ] {
+        let panel = SavedPanel {
+            view,
+            large_print,
+            ..SavedPanel::default()
+        };
+        let smallest = panel.smallest();
+        let wide = [smallest[0] * 1.7, smallest[1] * 1.1];
+        let high = [smallest[0] * 1.1, smallest[1] * 1.5];
+        for size in [smallest, panel.first_size(), wide, high] {
+            bench.load_panel(panel.sized(size));
+            bench.resize(size);
+            for snapshot in &snapshots {
+                bench.show(*snapshot);
+                check(&bench.settle(), size);
             }
         }
     }
@@ -295,11 +329,15 @@ fn the_names_of_all_pages_have_room_beside_the_original() {
     }
 }
 
+/// No text is smaller at 100 %, in points.
+const LEAST: f32 = 11.0;
+
 /// Texts lie in the window and in what they are clipped to, whole, and apart.
 fn check(seen: &[Seen], size: [f32; 2]) {
     let window = Rect::from_min_size(Pos2::ZERO, size.into()).expand(0.5);
     for (i, one) in seen.iter().enumerate() {
         assert!(!one.elided, "cut short at {size:?}: {one:?}");
+        assert!(one.size >= LEAST, "too small at {size:?}: {one:?}");
         assert!(
             window.contains_rect(one.rect),
             "outside of {size:?}: {one:?}"

@@ -39,22 +39,17 @@ const fn form(placed: &ChordInKey, voiced: &Voiced) -> &'static str {
 #[must_use]
 pub fn sounding(placed: &ChordInKey, voiced: &Voiced) -> Vec<String> {
     let chord = placed.sounding(&voiced.voicing);
-    let whole = symbol(&chord).replace(',', " ");
+    let whole = symbol(&chord);
     if chord == placed.written {
         return vec![whole];
     }
     let (written, sounding) = (letters(&placed.written), letters(&chord));
-    let inside = sounding.brackets.trim_matches(['(', ')']);
     let added = if written.quality == sounding.quality {
-        inside.to_owned()
+        sounding.brackets.trim_matches(['(', ')']).to_owned()
     } else {
-        format!("{} {inside}", sounding.quality)
+        format!("{}{}", sounding.quality, sounding.brackets)
     };
-    vec![
-        whole,
-        added.trim().to_owned(),
-        added.replace(' ', ""),
-    ]
+    vec![whole, added]
 }
 
 #[cfg(test)]
@@ -74,7 +69,7 @@ mod tests {
             sounding(&placed, &voiced)
         };
         let chart = "| Dm7 | G7 | Cm6 | C |";
-        assert_eq!(told(chart, 1), ["G7(♭9 ♭13)", "♭9 ♭13", "♭9♭13"]);
+        assert_eq!(told(chart, 1), ["G7(♭9,♭13)", "♭9,♭13"]);
         assert_eq!(told("| Dm9 |", 0), ["Dm9"]);
     }
 }

@@ -51,7 +51,7 @@ pub fn letters(chord: &Chord) -> Letters {
         root: root.to_owned(),
         accidental: accidental.to_owned(),
         quality: quality.to_owned(),
-        brackets: brackets.replace(',', " "),
+        brackets: brackets.to_owned(),
         bass,
     }
 }

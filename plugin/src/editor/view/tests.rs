@@ -214,7 +214,7 @@ fn the_chord_on_show_says_what_it_is() {
     let sounding = first_of("| G7 | Cm6 |", &Taste::default());
     let now = now(&showing(sounding), &settings()).unwrap();
     assert_eq!(now.written.as_deref(), Some("G7"));
-    assert_eq!(now.letters.brackets, "(♭9 ♭13)");
+    assert_eq!(now.letters.brackets, "(♭9,♭13)");
     assert_eq!(now.function, "V in C minor");
     assert!(
         now.notes

@@ -9,10 +9,13 @@ use std::sync::Arc;
 /// The parts' sizes and how high they stand, as shares of the root's size.
 const SIGNS: (f32, f32) = (0.62, 0.26);
 const QUALITY: (f32, f32) = (0.64, 0.0);
-/// The triangle of a major seventh, which reaches below the line by itself.
-const TRIANGLE: (f32, f32) = (0.56, 0.075);
 const BRACKETS: (f32, f32) = (0.46, 0.2);
 const BASS: (f32, f32) = (0.64, 0.0);
+/// Brackets that would be smaller stand below the rest, in points.
+const LEAST: f32 = 11.0;
+/// The size of the rest above them and how high it stands, as shares of the whole size.
+const ABOVE: f32 = 0.7;
+const RAISED: f32 = 0.18;
 /// Between two parts, as a share of the root's size.
 const GAP: f32 = 0.03;
 
@@ -26,41 +29,73 @@ pub fn paint(
     room: f32,
     colour: Color32,
 ) -> f32 {
-    let full = Line::new(ui, letters, size, colour);
-    let line = if full.width > room {
-        Line::new(ui, letters, size * room / full.width, colour)
-    } else {
-        full
-    };
-    for (galley, at) in line.parts {
-        ui.painter().galley(baseline + at.to_vec2(), galley, colour);
+    let line = Line::within(ui, letters, size, room, colour);
+    let (share, _) = BRACKETS;
+    if letters.brackets.is_empty() || line.size * share >= LEAST {
+        line.paint(ui, baseline, colour);
+        return line.width;
     }
-    line.width
+    // What would be too small to read stands below the rest.
+    let plain = Letters {
+        brackets: String::new(),
+        ..letters.clone()
+    };
+    let line = Line::within(ui, &plain, size * ABOVE, room, colour);
+    let upper = baseline - vec2(0.0, size * RAISED);
+    line.paint(ui, upper, colour);
+    let lay = |size: f32| {
+        let words = letters.brackets.clone();
+        ui.painter().layout_no_wrap(words, theme::bold(size), colour)
+    };
+    let full = lay(size * share);
+    let size = size * share * (room / full.size().x).min(1.0);
+    let below = lay(size.max(LEAST));
+    let width = line.width.max(below.size().x);
+    ui.painter()
+        .galley(upper + vec2(0.0, size.min(LEAST) * 0.1), below, colour);
+    width
 }
 
 /// The parts with their places, counted from the left end of the baseline.
 struct Line {
     parts: Vec<(Arc<Galley>, Pos2)>,
     width: f32,
+    /// The root's size, in points.
+    size: f32,
 }
 
 impl Line {
+    /// A line of this size, or of the size that has room.
+    fn within(ui: &Ui, letters: &Letters, size: f32, room: f32, colour: Color32) -> Line {
+        let full = Line::new(ui, letters, size, colour);
+        if full.width > room {
+            Line::new(ui, letters, size * room / full.width, colour)
+        } else {
+            full
+        }
+    }
+
+    fn paint(&self, ui: &Ui, baseline: Pos2, colour: Color32) {
+        for (galley, at) in &self.parts {
+            let at = baseline + at.to_vec2();
+            ui.painter().galley(at, galley.clone(), colour);
+        }
+    }
+
     fn new(ui: &Ui, letters: &Letters, size: f32, colour: Color32) -> Line {
         let mut line = Line {
             parts: Vec::new(),
             width: 0.0,
+            size,
         };
-        let quality = letters.quality.split_inclusive('△').flat_map(|run| {
-            let plain = run.trim_end_matches('△');
-            let (plain, triangle) = run.split_at_checked(plain.len()).unwrap_or((run, ""));
-            [(plain, QUALITY), (triangle, TRIANGLE)]
-        });
-        let before = [
+        let parts = [
             (letters.root.as_str(), (1.0, 0.0)),
             (&letters.accidental, SIGNS),
+            (&letters.quality, QUALITY),
+            (&letters.brackets, BRACKETS),
+            (&letters.bass, BASS),
         ];
-        let after = [(letters.brackets.as_str(), BRACKETS), (&letters.bass, BASS)];
-        for (text, (share, raised)) in before.into_iter().chain(quality).chain(after) {
+        for (text, (share, raised)) in parts {
             if text.is_empty() {
                 continue;
             }

@@ -116,6 +116,8 @@ pub struct Seen {
     pub rows: Vec<Rect>,
     pub clip: Rect,
     pub elided: bool,
+    /// The size of its smallest letters, in points.
+    pub size: f32,
 }
 
 /// A panel without a window.
@@ -405,10 +407,18 @@ fn texts(shape: &Shape, clip: Rect, seen: &mut Vec<Seen>) {
                 .collect(),
             clip,
             elided: text.galley.elided,
+            size: smallest(&text.galley),
         }),
         Shape::Vec(shapes) => shapes.iter().for_each(|s| texts(s, clip, seen)),
         _ => {}
     }
+}
+
+/// The size of the smallest letters of a text, in points.
+fn smallest(galley: &Galley) -> f32 {
+    let sections = galley.job.sections.iter();
+    let sizes = sections.map(|section| section.format.font_id.size);
+    sizes.fold(f32::INFINITY, f32::min)
 }
 
 /// Where the rows of a text leave ink.

@@ -231,7 +231,7 @@ fn the_chords_of_a_selection_are_asked_about_and_without_one_the_sounding_chord(
         ..Snapshot::default()
     });
     bench.settle();
-    asks_about(&bench, "For C△7");
+    asks_about(&bench, "For Cmaj7");
 }
 
 #[test]

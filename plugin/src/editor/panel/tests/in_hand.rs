@@ -62,7 +62,7 @@ fn at_rest_the_chord_at_the_cursor_is_on_show() {
     assert!(says(&mut bench, "next"));
     // Of a silence the chord after it.
     click_on(&mut bench, "N.C.");
-    assert!(in_hand(&mut bench, "C△7", "I in C major"));
+    assert!(in_hand(&mut bench, "Cmaj7", "I in C major"));
 }
 
 #[test]
@@ -70,8 +70,8 @@ fn the_neighbours_are_one_press_away() {
     let mut bench = at_rest();
     for (press, chord, function) in [
         ("Next chord", "G7", "V in C major"),
-        ("Next chord", "C△7", "I in C major"),
-        ("Next chord", "C△7", "I in C major"),
+        ("Next chord", "Cmaj7", "I in C major"),
+        ("Next chord", "Cmaj7", "I in C major"),
         ("Previous chord", "G7", "V in C major"),
         ("Previous chord", "Dm7", "ii in C major"),
         ("Previous chord", "Dm7", "ii in C major"),
