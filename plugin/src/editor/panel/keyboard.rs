@@ -22,6 +22,8 @@ use keys::{KeyFill, Keys};
 const HANDLES: f32 = 22.0;
 /// The height of the legend below everything, in points.
 const LEGEND: f32 = 18.0;
+/// A key is named where no mark is nearer, in points.
+const APART: f32 = 26.0;
 /// The height of the lane where voices move, in points.
 const LANE: f32 = 30.0;
 
@@ -93,8 +95,10 @@ fn paint(
         None if register.contains(&note) => KeyFill::Plain,
         None => KeyFill::Outside,
     });
+    let x = |note: u8| keys.key(note).center().x;
+    let is_near = |note: u8| marks.iter().any(|m| (x(m.note) - x(note)).abs() < APART);
     for note in keys.range.clone().filter(|note| note % 12 == 0) {
-        if mark(note).is_none() {
+        if mark(note).is_none() && !is_near(note) {
             let ink = if register.contains(&note) {
                 palette.on_white_key
             } else {

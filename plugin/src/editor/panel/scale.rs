@@ -15,9 +15,10 @@ use crate::editor::widgets::mark;
 use crate::editor::{theme, view, widgets};
 use crate::params::PanelView;
 use egui::{
-    Align2, Button, Color32, Painter, Pos2, RichText, Role, Sense, Stroke, Ui, WidgetInfo, pos2,
+    Align2, Button, Color32, Galley, Painter, Pos2, Rect, RichText, Role, Sense, Stroke, Ui, WidgetInfo, pos2,
     vec2,
 };
+use std::sync::Arc;
 
 /// The width kept for the buttons by which it is heard, in points.
 const HEAR: f32 = 148.0;
@@ -206,8 +207,7 @@ fn notes(ui: &mut Ui, scale: &Scale, palette: &Palette) {
         let middle = place.left() + mark.x / 2.0;
         let centre = pos2(middle, place.top() + mark.y / 2.0);
         one(painter, note, centre, print, palette);
-        let name = pos2(middle, place.bottom());
-        self::name(painter, note, name, print, palette);
+        self::name(painter, note, place, middle, print, palette);
         let font = theme::text(LABEL * print);
         let between = pos2((place.left() + mark.x + place.right()) / 2.0, centre.y);
         let step = step.unwrap_or_default();
@@ -232,15 +232,38 @@ fn one(painter: &Painter, note: &ScaleNote, centre: Pos2, print: f32, palette: &
     painter.line_segment([centre - slant, centre + slant], stroke);
 }
 
-/// The name of a note, struck through if it is one to avoid.
-fn name(painter: &Painter, note: &ScaleNote, bottom: Pos2, print: f32, palette: &Palette) {
-    let (font, colour) = if note.avoid {
-        (theme::text(NAME * print), palette.soft)
+/// The name of a note under the middle of its mark, struck through if it is one to avoid.
+fn name(
+    painter: &Painter,
+    note: &ScaleNote,
+    place: Rect,
+    middle: f32,
+    print: f32,
+    palette: &Palette,
+) {
+    let colour = if note.avoid {
+        palette.soft
     } else {
-        (theme::bold(NAME * print), palette.bright)
+        palette.bright
     };
-    let words = note.names();
-    let drawn = painter.text(bottom, Align2::CENTER_BOTTOM, words, font, colour);
+    let lay = |words: &str, size: f32| {
+        let font = if note.avoid {
+            theme::text(size)
+        } else {
+            theme::bold(size)
+        };
+        painter.layout_no_wrap(words.to_owned(), font, colour)
+    };
+    // The everyday name gives way where there is no room for both.
+    let sizes = [NAME * print, (NAME * print * 0.85).max(LABEL)];
+    let both = sizes.map(|size| lay(&note.names(), size));
+    let fits = |galley: &Arc<Galley>| galley.size().x < place.width();
+    let galley = both.into_iter().find(fits);
+    let galley = galley.unwrap_or_else(|| lay(&note.name, NAME * print));
+    let left = (middle - galley.size().x / 2.0).max(place.left());
+    let at = pos2(left, place.bottom() - galley.size().y);
+    let drawn = Rect::from_min_size(at, galley.size());
+    painter.galley(at, galley, colour);
     if note.avoid {
         let y = drawn.center().y + 1.0;
         painter.hline(drawn.expand(1.0).x_range(), y, Stroke::new(1.25, colour));

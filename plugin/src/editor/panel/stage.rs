@@ -75,7 +75,7 @@ const PLAIN: Heights = Heights {
     now: 68.0,
     keyboard: 70.0,
     tensions: 25.0,
-    scale: 62.0,
+    scale: 65.0,
     gap: 5.0,
 };
 const LARGE: Heights = Heights {
@@ -83,7 +83,7 @@ const LARGE: Heights = Heights {
     now: 80.0,
     keyboard: 80.0,
     tensions: 33.0,
-    scale: 80.0,
+    scale: 84.0,
     gap: 5.0,
 };
 

@@ -22,6 +22,8 @@ const NAMES: f32 = 72.0;
 const CELL: f32 = 40.0;
 /// The same where there is little room.
 const TIGHT_CELL: f32 = 26.0;
+/// The width of a word that says where a tension comes from, in points.
+const ORIGIN: f32 = 44.0;
 /// The size of a label of a sounding tension, in points.
 const SOUNDING: f32 = 12.0;
 
@@ -125,8 +127,10 @@ fn sounding(ui: &mut Ui, tensions: &[SoundingTension], past: bool) {
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
         response.on_hover_text(words);
     }
-    if let [.., last] = tensions {
-        let (rect, _) = ui.allocate_exact_size(vec2(44.0, theme::CONTROL), Sense::hover());
+    if let [.., last] = tensions
+        && ui.available_width() >= ORIGIN
+    {
+        let (rect, _) = ui.allocate_exact_size(vec2(ORIGIN, theme::CONTROL), Sense::hover());
         let font = theme::text(theme::SMALL);
         let colour = if past { palette.faint } else { palette.soft };
         let at = rect.left_center();

@@ -5,6 +5,7 @@ mod alone;
 mod hands;
 mod in_hand;
 mod whole;
+mod worst;
 
 use super::*;
 use crate::bridge::chart::Depth;
@@ -338,21 +339,19 @@ fn check(seen: &[Seen], size: [f32; 2]) {
     for (i, one) in seen.iter().enumerate() {
         assert!(!one.elided, "cut short at {size:?}: {one:?}");
         assert!(one.size >= LEAST, "too small at {size:?}: {one:?}");
-        assert!(
-            window.contains_rect(one.rect),
-            "outside of {size:?}: {one:?}"
-        );
-        // What scrolls may be cut at the top and at the bottom.
+        // What scrolls may be cut at the top and at the bottom: its rows in view count.
         let scrolls = one.clip.height() < size[1] - 1.0;
-        let clip = if scrolls {
-            Rect::from_x_y_ranges(one.clip.x_range(), Rangef::EVERYTHING)
-        } else {
-            one.clip
-        };
-        assert!(
-            clip.expand(0.5).contains_rect(one.rect),
-            "clipped at {size:?}: {one:?}"
-        );
+        let in_view = |row: &&Rect| scrolls && row.y_range().intersects(one.clip.y_range());
+        let mut places: Vec<Rect> = one.rows.iter().filter(in_view).copied().collect();
+        let mut clip = Rect::from_x_y_ranges(one.clip.x_range(), Rangef::EVERYTHING);
+        if !scrolls {
+            places = vec![one.rect];
+            clip = one.clip.intersect(window);
+        }
+        for place in places {
+            let inside = clip.expand(0.5).contains_rect(place);
+            assert!(inside, "clipped at {size:?}: {place:?} of {one:?}");
+        }
         for other in seen.iter().skip(i + 1) {
             let pairs = one
                 .rows
