@@ -6,8 +6,8 @@
 mod at_the_right;
 mod button;
 mod cell;
-mod chosen_row;
 mod choice;
+mod chosen_row;
 mod focus;
 pub mod gesture;
 mod label;
@@ -22,8 +22,8 @@ mod toggle;
 
 pub use at_the_right::at_the_right;
 pub use button::button;
-pub use chosen_row::chosen_row;
 pub use choice::{Choices, choice, choices};
+pub use chosen_row::chosen_row;
 pub use focus::focus;
 pub use label::{name, remark, remark_width, row_name};
 pub use level::level;

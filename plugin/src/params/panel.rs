@@ -70,6 +70,17 @@ pub struct SavedPanel {
     pub view: PanelView,
     /// What is read from afar is larger.
     pub large_print: bool,
+    /// Someone has pressed a tension, and need not be told of it. A state without this field was
+    /// saved by someone who knows the panel.
+    #[serde(default = "known")]
+    pub knows_tensions: bool,
+    /// Someone has worked on the chart, and need not be told of it.
+    #[serde(default = "known")]
+    pub knows_chart: bool,
+}
+
+const fn known() -> bool {
+    true
 }
 
 impl Default for SavedPanel {
@@ -85,6 +96,8 @@ impl Default for SavedPanel {
             look: Look::default(),
             view: PanelView::default(),
             large_print: false,
+            knows_tensions: false,
+            knows_chart: false,
         }
     }
 }
@@ -263,7 +276,12 @@ mod tests {
 
     #[test]
     fn what_is_missing_has_its_default() {
-        assert_eq!(read("{}"), SavedPanel::default());
+        let knowing = SavedPanel {
+            knows_tensions: true,
+            knows_chart: true,
+            ..SavedPanel::default()
+        };
+        assert_eq!(read("{}"), knowing);
         let light = read(r#"{"look":"light","later":[1]}"#);
         assert_eq!(light.look, Look::Light);
         assert_eq!(light.width, PANEL_SIZE[0]);
@@ -307,7 +325,10 @@ mod tests {
         };
         assert_eq!(large.limited().size(), SMALLEST_SMALL_IN_LARGE_PRINT);
         assert_eq!(read(r#"{"view":"some"}"#).view, PanelView::Full);
-        assert_eq!(read(r#"{"view":"small","large_print":true}"#).view, PanelView::Small);
+        assert_eq!(
+            read(r#"{"view":"small","large_print":true}"#).view,
+            PanelView::Small
+        );
     }
 
     #[test]
@@ -322,6 +343,8 @@ mod tests {
             look: Look::Light,
             view: PanelView::Small,
             large_print: true,
+            knows_tensions: true,
+            knows_chart: false,
         };
         cell.put(panel);
         let json = cell.map(|panel| serde_json::to_string(panel).unwrap());

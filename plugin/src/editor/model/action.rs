@@ -12,7 +12,7 @@ use crate::editor::model::scale::ScaleChoice;
 use crate::editor::model::ways::WaysAction;
 use crate::engine::rhythm::Drawn;
 use crate::engine::trial::Request;
-use crate::params::{PanelView, Look};
+use crate::params::{Look, PanelView};
 use std::ops::RangeInclusive;
 
 /// What a player asks for.

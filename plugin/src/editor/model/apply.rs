@@ -7,7 +7,9 @@ use crate::editor::model::chart::ChartAction;
 use crate::editor::model::files::FilesAction;
 use crate::editor::model::harmonies::HarmoniesAction;
 use crate::editor::model::held::Held;
+use crate::editor::model::in_hand::InHandAction;
 use crate::editor::model::outside::Outside;
+use crate::editor::model::parameters::ParameterId;
 use crate::editor::model::state::Model;
 use crate::editor::model::ways::WaysAction;
 use crate::params::SavedPanel;
@@ -16,6 +18,7 @@ use std::sync::Arc;
 
 /// Carries out an action.
 pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
+    learn(&action, outside);
     match action {
         Action::Parameter(one) => outside.move_parameter(&one),
         Action::Play(plays) => outside.play(plays),
@@ -41,6 +44,28 @@ pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
         Action::Harmonies(action) => harmonies(model, action, outside),
         Action::Files(action) => files(model, action, outside),
         Action::Panel(action) => panel(model, action, outside),
+    }
+}
+
+/// Whoever does a thing for the first time need not be told of it any more.
+fn learn(action: &Action, outside: &mut dyn Outside) {
+    let before = outside.panel();
+    let mut panel = before;
+    match action {
+        Action::Parameter(one) => {
+            let tensions = [
+                ParameterId::Ninth,
+                ParameterId::Eleventh,
+                ParameterId::Thirteenth,
+            ];
+            panel.knows_tensions |= tensions.contains(&one.id);
+        }
+        Action::Chart(ChartAction::Type { .. } | ChartAction::Put(_))
+        | Action::InHand(InHandAction::Take { .. }) => panel.knows_chart = true,
+        _ => {}
+    }
+    if panel != before {
+        outside.set_panel(panel);
     }
 }
 
@@ -188,7 +213,7 @@ mod tests {
         apply(&mut model, look, &mut outside);
         let saved = SavedPanel {
             look: Look::Light,
-            ..SavedPanel::default()
+            ..outside.panel()
         };
         let moved = moves.map(OutsideCall::Moved);
         assert_eq!(outside.told[..3], moved);

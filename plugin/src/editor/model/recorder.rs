@@ -126,7 +126,11 @@ impl Outside for Recorder {
     }
 
     fn panel(&self) -> SavedPanel {
-        SavedPanel::default()
+        SavedPanel {
+            knows_tensions: true,
+            knows_chart: true,
+            ..SavedPanel::default()
+        }
     }
 
     fn move_parameter(&mut self, one: &Move) {

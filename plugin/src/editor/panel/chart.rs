@@ -34,6 +34,8 @@ use std::time::Duration;
 const ERRORS: [f32; 2] = [48.0, 86.0];
 /// A region from this height on is a high one, in points.
 const HIGH: f32 = 200.0;
+/// The width kept for the place that sounds, in points.
+const PLACE: f32 = 120.0;
 /// Between looks at a text that is being read or planned.
 const LOOK: Duration = Duration::from_millis(15);
 /// Between looks at a text that waits until typing rests.
@@ -80,6 +82,11 @@ fn lay_out(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions, n
         }
         if widgets::remark_width(ui, &extent) + 2.0 * spacing.x + width <= ui.available_width() {
             widgets::remark(ui, &extent, palette.soft);
+        }
+        let hint = "Type your own chords; click one to take it in hand.";
+        let room = ui.available_width() - width;
+        if !view.panel.knows_chart && widgets::remark_width(ui, hint) + PLACE <= room {
+            widgets::remark(ui, hint, palette.bright);
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             if let Some(waits) = waits {

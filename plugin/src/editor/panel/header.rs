@@ -65,7 +65,8 @@ fn key(ui: &mut Ui, view: &View, actions: &mut Actions) {
     }
     if of_chart {
         let words = ("lock", "Lock chart to key");
-        let tip = "The chart is read in a key that you choose, and not in the keys that are heard in it.";
+        let tip =
+            "The chart is read in a key that you choose, and not in the keys that are heard in it.";
         widgets::toggle(ui, lock, words, tip, actions);
     }
 }

@@ -4,7 +4,7 @@
 use crate::editor::model::action::{Action, Actions, PanelAction};
 use crate::editor::panel::view::View;
 use crate::editor::{theme, widgets};
-use crate::params::{PanelView, Look, ZOOMS};
+use crate::params::{Look, PanelView, ZOOMS};
 use egui::{Button, Popup, PopupCloseBehavior, Role, Theme, Ui, WidgetInfo, vec2};
 
 /// The width kept for the buttons in the corner of the small view, in points.

@@ -15,8 +15,8 @@ use crate::editor::widgets::mark;
 use crate::editor::{theme, view, widgets};
 use crate::params::PanelView;
 use egui::{
-    Align2, Button, Color32, Galley, Painter, Pos2, Rect, RichText, Role, Sense, Stroke, Ui, WidgetInfo, pos2,
-    vec2,
+    Align2, Button, Color32, Galley, Painter, Pos2, Rect, RichText, Role, Sense, Stroke, Ui,
+    WidgetInfo, pos2, vec2,
 };
 use std::sync::Arc;
 
@@ -148,7 +148,11 @@ fn heading(ui: &mut Ui, title: &str, colour: Color32) {
     let print = theme::print(ui);
     ui.heading("Scale");
     ui.add_space(4.0 * print);
-    ui.label(RichText::new(title).font(theme::text(15.0 * print)).color(colour));
+    ui.label(
+        RichText::new(title)
+            .font(theme::text(15.0 * print))
+            .color(colour),
+    );
 }
 
 /// The scales that fit, by name, each with its reason; returns the one that was
@@ -201,7 +205,11 @@ fn notes(ui: &mut Ui, scale: &Scale, palette: &Palette) {
     });
     let painter = ui.painter();
     let mut place = rect.with_max_x(rect.left() + width);
-    let steps = scale.steps.split(' ').map(Some).chain(std::iter::repeat(None));
+    let steps = scale
+        .steps
+        .split(' ')
+        .map(Some)
+        .chain(std::iter::repeat(None));
     for (note, step) in scale.notes.iter().zip(steps) {
         let mark = mark::size(LABEL * print);
         let middle = place.left() + mark.x / 2.0;
@@ -222,7 +230,14 @@ fn notes(ui: &mut Ui, scale: &Scale, palette: &Palette) {
 fn one(painter: &Painter, note: &ScaleNote, centre: Pos2, print: f32, palette: &Palette) {
     let label = LABEL * print;
     if !note.avoid {
-        mark::paint(painter, centre, &note.degree, note.kind, label, mark::On::Ground);
+        mark::paint(
+            painter,
+            centre,
+            &note.degree,
+            note.kind,
+            label,
+            mark::On::Ground,
+        );
         return;
     }
     let radius = label * 0.8;

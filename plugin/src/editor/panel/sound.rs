@@ -51,6 +51,5 @@ fn meter(ui: &Ui, slider: Rect, lit: u8) {
     );
     let lit = full.with_max_x(full.left() + full.width() * share);
     ui.painter().rect_filled(full, 1.0, palette.raised);
-    ui.painter()
-        .rect_filled(lit, 1.0, palette.bright);
+    ui.painter().rect_filled(lit, 1.0, palette.bright);
 }

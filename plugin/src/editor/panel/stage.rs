@@ -141,8 +141,7 @@ impl Regions {
                 let keyboard = KEYBOARD + spare * KEYBOARD_GROWS / grows;
                 let keyboard = row(now.bottom(), keyboard);
                 let below = stage.with_min_y(keyboard.bottom() + GAP);
-                let (tensions, mut scale) =
-                    below.split_left_right_at_x(below.left() + TENSIONS);
+                let (tensions, mut scale) = below.split_left_right_at_x(below.left() + TENSIONS);
                 scale.min.x += COLUMN_GAP;
                 Regions {
                     now,

@@ -88,6 +88,14 @@ pub fn region(ui: &mut Ui, set: Set, view: &View, actions: &mut Actions) {
             self::sounding(ui, &tensions.unwrap_or_default(), past);
         });
     }
+    if !view.panel.knows_tensions {
+        let palette = theme::palette(ui.ctx());
+        widgets::remark(
+            ui,
+            "Press a tension: the next dominant takes it.",
+            palette.soft,
+        );
+    }
 }
 
 impl Row {

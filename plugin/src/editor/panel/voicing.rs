@@ -124,10 +124,22 @@ fn texture(ui: &mut Ui, view: &View, actions: &mut Actions) {
 fn register(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Register", NAMES);
     let tip = "The lowest key that most voicings use.";
-    key(ui, view, ParameterId::Lowest, ("Register from", tip), actions);
+    key(
+        ui,
+        view,
+        ParameterId::Lowest,
+        ("Register from", tip),
+        actions,
+    );
     widgets::name(ui, "to");
     let tip = "The highest key that most voicings use.";
-    key(ui, view, ParameterId::Highest, ("Register to", tip), actions);
+    key(
+        ui,
+        view,
+        ParameterId::Highest,
+        ("Register to", tip),
+        actions,
+    );
     let words = ("hard edges", "Hard register edges");
     let tip = "No note lies beyond the register; otherwise one may, by a third at the most, where that spares a leap.";
     let edges = view.control(ParameterId::HardEdges);

@@ -45,7 +45,8 @@ pub fn paint(
     line.paint(ui, upper, colour);
     let lay = |size: f32| {
         let words = letters.brackets.clone();
-        ui.painter().layout_no_wrap(words, theme::bold(size), colour)
+        ui.painter()
+            .layout_no_wrap(words, theme::bold(size), colour)
     };
     let full = lay(size * share);
     let size = size * share * (room / full.size().x).min(1.0);

@@ -243,7 +243,8 @@ impl Bench {
     fn controls<'a>(&'a self, name: &'a str) -> impl Iterator<Item = Node<'a>> {
         let nodes = self.harness.query_all_by_label(name);
         // A number can be dragged on the keyboard, too: as a slider of its name.
-        let besides = move |role| matches!(role, Role::Label | Role::Slider) && name != "Audition level";
+        let besides =
+            move |role| matches!(role, Role::Label | Role::Slider) && name != "Audition level";
         nodes.filter(move |n| !besides(n.accesskit_node().role()))
     }
 

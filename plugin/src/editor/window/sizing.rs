@@ -227,10 +227,16 @@ mod tests {
         assert_eq!(zoom_that_fits(1.0, SMALLEST_PANEL, [840, 704], 1.0), 1.0);
         assert_eq!(zoom_that_fits(1.0, SMALLEST_PANEL, [838, 704], 1.0), 0.75);
         // Twice as many pixels in a point leave half of the points.
-        assert_eq!(zoom_that_fits(1.0, SMALLEST_PANEL, [1_680, 1_408], 2.0), 1.0);
+        assert_eq!(
+            zoom_that_fits(1.0, SMALLEST_PANEL, [1_680, 1_408], 2.0),
+            1.0
+        );
         let between = zoom_that_fits(1.0, SMALLEST_PANEL, [503, 800], 1.0);
         assert!((between - 0.6).abs() < 0.001, "{between}");
-        assert_eq!(zoom_that_fits(1.0, SMALLEST_PANEL, [1, 1], 1.0), SMALLEST_ZOOM);
+        assert_eq!(
+            zoom_that_fits(1.0, SMALLEST_PANEL, [1, 1], 1.0),
+            SMALLEST_ZOOM
+        );
     }
 
     #[test]
@@ -317,7 +323,10 @@ mod tests {
         let now = Instant::now();
         let mut sizing = Sizing::new(PLAIN);
         sizing.ask(1.25, LARGER, None, now);
-        assert_eq!(sizing.take([1_150, 900], 1.0, SMALLEST_PANEL, now), Some(1.25));
+        assert_eq!(
+            sizing.take([1_150, 900], 1.0, SMALLEST_PANEL, now),
+            Some(1.25)
+        );
         sizing.ask(2.0, [1_920, 1_520], None, now);
         assert_eq!(sizing.take([1_400, 1_000], 1.0, SMALLEST_PANEL, now), None);
     }

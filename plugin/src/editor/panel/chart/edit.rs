@@ -14,8 +14,8 @@ use crate::editor::theme;
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::{TextEditOutput, TextEditState};
 use egui::{
-    Color32, Context, Event, Frame, Galley, Id, Key, Margin, Rangef, Rect, ScrollArea,
-    Shape, TextEdit, Ui, vec2,
+    Color32, Context, Event, Frame, Galley, Id, Key, Margin, Rangef, Rect, ScrollArea, Shape,
+    TextEdit, Ui, vec2,
 };
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -60,13 +60,7 @@ pub fn text_id() -> Id {
 }
 
 /// The text, in a frame of its own, scrolling where it is long.
-pub fn text(
-    ui: &mut Ui,
-    chart: &ChartText,
-    view: &View,
-    actions: &mut Actions,
-    height: f32,
-) {
+pub fn text(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions, height: f32) {
     const MARGIN: i8 = 4;
     let frame = Frame::new()
         .fill(theme::palette(ui.ctx()).surface)

@@ -160,11 +160,7 @@ fn behind(ui: &Ui, rect: Rect, response: &Response, tried: Option<bool>, palette
             painter.circle_filled(lamp, 4.0, palette.bright);
         }
         Some(false) => {
-            painter.circle_stroke(
-                lamp,
-                3.5,
-                Stroke::new(1.25, palette.bright),
-            );
+            painter.circle_stroke(lamp, 3.5, Stroke::new(1.25, palette.bright));
         }
         None => {}
     }

@@ -125,8 +125,7 @@ fn strike(ui: &Ui, place: Rect, length: u8, most_right: f32, again: bool) {
         ui.painter()
             .rect_stroke(bar, corners, stroke, StrokeKind::Inside);
     } else {
-        ui.painter()
-            .rect_filled(bar, corners, palette.bright);
+        ui.painter().rect_filled(bar, corners, palette.bright);
     }
 }
 

@@ -8,7 +8,9 @@ use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::size::AskedSize;
 use crate::engine::snapshot::Snapshot;
 use crate::engine::trial::{Pace, Request, Step};
-use crate::params::{LAST_REVISION, Look, PANEL_SIZE, RhythmParam, SMALLEST_PANEL, SavedPanel};
+use crate::params::{
+    LAST_REVISION, Look, PANEL_SIZE, PanelView, RhythmParam, SMALL_SIZE, SMALLEST_PANEL, SavedPanel,
+};
 use egui::accesskit::Role;
 use egui::{Key, Theme, vec2};
 use egui_kittest::kittest::NodeT;
@@ -32,6 +34,52 @@ fn look_and_size_are_chosen_and_told() {
     assert_eq!(bench.params().panel.get().zoom, 1.25);
     bench.frame();
     assert!((bench.harness.ctx.zoom_factor() - 1.25).abs() < 1e-6);
+}
+
+#[test]
+fn a_first_start_explains_itself_until_it_is_used() {
+    let mut bench = Bench::new();
+    let tensions = "Press a tension: the next dominant takes it.";
+    let chart = "Type your own chords; click one to take it in hand.";
+    let says = |bench: &mut Bench| {
+        let seen = bench.settle();
+        [tensions, chart].map(|words| seen.iter().any(|seen| seen.words == words))
+    };
+    assert_eq!(says(&mut bench), [true, true]);
+    bench.click("Ninth: ♭9");
+    assert_eq!(says(&mut bench), [false, true]);
+    bench.click("Chart");
+    bench.type_text("| ");
+    assert_eq!(says(&mut bench), [false, false]);
+    let saved = bench.params().panel.get();
+    let mut other = Bench::new();
+    other.load_panel(saved);
+    assert_eq!(says(&mut other), [false, false]);
+}
+
+#[test]
+fn the_small_view_and_large_print_are_chosen_and_saved() {
+    let mut bench = Bench::new();
+    bench.click("Rhythm and feel");
+    bench.click("Small view");
+    bench.settle();
+    let panel = bench.params().panel.get();
+    assert_eq!(panel.view, PanelView::Small);
+    assert_eq!(bench.harness.state().asked, Some(SMALL_SIZE));
+    assert_eq!(gestures(&bench.told(), "revision"), (1, 1, 1));
+    bench.resize(SMALL_SIZE);
+    bench.settle();
+    bench.click("Look and size");
+    bench.settle();
+    bench.click("Large print");
+    assert!(bench.params().panel.get().large_print);
+    bench.harness.key_press(Key::Escape);
+    bench.settle();
+    bench.click("Full view");
+    bench.resize(bench.params().panel.get().size());
+    bench.settle();
+    assert_eq!(bench.params().panel.get().view, PanelView::Full);
+    assert!(bench.is_on("Rhythm and feel"), "the page stays");
 }
 
 #[test]

@@ -28,13 +28,17 @@ const LONG: &str = "| Gb7(b9,#9,#11,b13)/Db | Cbmaj13#11/Fb | B#m7b5 | E#7(b9,#9
                     | Dm7 / G7 C#13sus4(b9) | N.C. | Ebm9b5 | G7b9b13 |";
 
 /// Five lines, each with something wrong.
-const WRONG: &str = "| H7 | Am7x | C$ |\n| Dm7 G7 / | |\n| [3 C | D:| |\n| 5/0 C6 | Dmoll |\n| C7(b9 |";
+const WRONG: &str =
+    "| H7 | Am7x | C$ |\n| Dm7 G7 / | |\n| [3 C | D:| |\n| 5/0 C6 | Dmoll |\n| C7(b9 |";
 
 fn thousand_bars() -> String {
     let mut text = String::new();
     for line in 0..250 {
         let letter = char::from(b'A' + u8::try_from(line % 26).unwrap());
-        let _infallible = writeln!(text, "[{letter}] | Gb7#9b13/Db C#m7b5 | F#maj13#11 | Ebm(maj7) | D7alt |");
+        let _infallible = writeln!(
+            text,
+            "[{letter}] | Gb7#9b13/Db C#m7b5 | F#maj13#11 | Ebm(maj7) | D7alt |"
+        );
     }
     text
 }
