@@ -25,7 +25,7 @@ pub use button::button;
 pub use choice::{Choices, choice, choices};
 pub use chosen_row::chosen_row;
 pub use focus::focus;
-pub use label::{name, remark, remark_width, row_name};
+pub use label::{NAMES, name, remark, remark_width, row_name};
 pub use level::level;
 pub use list::{List, list};
 pub use number::{Number, number, percent};

@@ -58,16 +58,16 @@ pub struct SavedPanel {
     pub width: f32,
     /// Of the full view, in points of its zoom.
     pub height: f32,
-    /// Of the small view, in points of its zoom.
-    pub small_width: f32,
-    /// Of the small view, in points of its zoom.
-    pub small_height: f32,
     /// One of [`ZOOMS`].
     pub zoom: f32,
     /// Light or dark.
     pub look: Look,
     /// The view that is open.
     pub view: PanelView,
+    /// Of the small view, in points of its zoom.
+    pub small_width: f32,
+    /// Of the small view, in points of its zoom.
+    pub small_height: f32,
     /// What is read from afar is larger.
     pub large_print: bool,
     /// Someone has pressed a tension, and need not be told of it. A state without this field was
