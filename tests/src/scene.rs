@@ -11,10 +11,15 @@ use std::error::Error;
 use std::path::Path;
 use std::time::Duration;
 
-/// Where the list of zooms lies in a panel of its first size, in pixels.
-pub const ZOOMS_AT: (i16, i16) = (826, 26);
+/// Where the button lies that opens the choices of looks in a panel of its first size, in pixels.
+pub const ZOOMS_AT: (i16, i16) = (866, 26);
 /// Where its 125 % lies once it is open.
-pub const LARGER_ZOOM_AT: (i16, i16) = (826, 119);
+pub const LARGER_ZOOM_AT: (i16, i16) = (742, 120);
+
+/// Where the button lies that opens the small view, in a panel of its first size.
+pub const SMALL_AT: (i16, i16) = (918, 26);
+/// Where the button lies that opens the full view, in a small view of its first size.
+pub const FULL_AT: (i16, i16) = (530, 242);
 
 const RATE_HZ: f64 = 48_000.0;
 /// The tempo is fast, so that a picture late in the chart does not take long.
@@ -60,19 +65,22 @@ const PLAIN: Scene = Scene {
 };
 
 /// Where the names of the pages lie in a panel of its first size, in pixels.
-const CHORD: (i16, i16) = (94, 416);
-const VOICING: (i16, i16) = (159, 416);
-const REHARMONISE: (i16, i16) = (249, 416);
-const RHYTHM: (i16, i16) = (340, 416);
-const FILES: (i16, i16) = (455, 416);
-const SOUND: (i16, i16) = (513, 416);
+const CHORD: (i16, i16) = (94, 426);
+const VOICING: (i16, i16) = (159, 426);
+const REHARMONISE: (i16, i16) = (249, 426);
+const RHYTHM: (i16, i16) = (340, 426);
+const FILES: (i16, i16) = (455, 426);
+const SOUND: (i16, i16) = (513, 426);
 /// Where the first chords of the chart lie beside a page.
-const FIRST_CHORD: (i16, i16) = (494, 497);
-const SECOND_CHORD: (i16, i16) = (605, 497);
+const FIRST_CHORD: (i16, i16) = (494, 507);
+const SECOND_CHORD: (i16, i16) = (605, 507);
 
 /// The pictures that the README shows, and those that the tests compare with.
-pub const SCENES: [Scene; 19] = [
-    PLAIN,
+pub const SCENES: [Scene; 20] = [
+    Scene {
+        panel: r#"{"knows_tensions":false,"knows_chart":false}"#,
+        ..PLAIN
+    },
     Scene {
         name: "playing",
         params: &[("Chords from", "Chart"), ("Bass", "On")],
@@ -115,7 +123,7 @@ pub const SCENES: [Scene; 19] = [
     Scene {
         name: "chord",
         params: &[("Chords from", "Chart"), ("Bass", "On")],
-        clicks: &[CHORD, SECOND_CHORD, (200, 590)],
+        clicks: &[CHORD, SECOND_CHORD, (200, 610)],
         ..PLAIN
     },
     Scene {
@@ -136,7 +144,7 @@ pub const SCENES: [Scene; 19] = [
     Scene {
         name: "harmonies",
         params: &[("Chords from", "Chart"), ("Bass", "On")],
-        clicks: &[REHARMONISE, FIRST_CHORD, (150, 600)],
+        clicks: &[REHARMONISE, FIRST_CHORD, (150, 620)],
         plays: true,
         at_beats: 2.5,
         ..PLAIN
@@ -202,6 +210,12 @@ pub const SCENES: [Scene; 19] = [
         panel: r#"{"large_print":true}"#,
         plays: true,
         at_beats: 6.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "looks",
+        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        clicks: &[ZOOMS_AT],
         ..PLAIN
     },
     Scene {

@@ -100,7 +100,7 @@ const KEYBOARD: f32 = 132.0;
 const BELOW: f32 = 112.0;
 const GAP: f32 = 8.0;
 /// The width of the tensions on a wide stage, in points.
-const TENSIONS: f32 = 368.0;
+const TENSIONS: f32 = 380.0;
 const COLUMN_GAP: f32 = 20.0;
 
 /// The height of a wide stage, where the window has so much more than the smallest size, in points.
