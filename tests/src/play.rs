@@ -119,7 +119,7 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
         "Audition tone",
         if request.tone { "On" } else { "Off" },
     )?;
-    set(host, "Bass", "On")?;
+    set(host, "Bass note", "On")?;
     // The chart is played once, so nothing leads on to its beginning.
     set(host, "Chart repeats", "Off")?;
     if let Some(key) = request.key {
@@ -131,7 +131,7 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
             Mode::Blues => "Blues",
         };
         set(host, "Mode", mode)?;
-        set(host, "Key holds for chart", "On")?;
+        set(host, "Lock chart to key", "On")?;
     }
     let state = state::with_chart(&host.save_state()?, &request.chart);
     host.load_state(&state)
@@ -141,12 +141,12 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
 fn by_hand(host: &mut Host, request: &Request) -> Result<(), HostError> {
     let hand = request.hand;
     let mut settings = vec![
-        ("Touch in time", format!("{} ms", hand.touch_ms)),
-        ("Touch in velocity", hand.touch_velocity.to_string()),
+        ("Looseness, time", format!("{} ms", hand.touch_ms)),
+        ("Looseness, velocity", hand.touch_velocity.to_string()),
         ("Variation", format!("{} %", hand.variation)),
     ];
     settings.extend(hand.swing.map(|swing| ("Swing", format!("{swing} %"))));
-    settings.extend(hand.seed.map(|seed| ("Seed", seed.to_string())));
+    settings.extend(hand.seed.map(|seed| ("Take", seed.to_string())));
     for (name, words) in settings {
         set(host, name, &words)?;
     }

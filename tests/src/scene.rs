@@ -83,14 +83,14 @@ pub const SCENES: [Scene; 20] = [
     },
     Scene {
         name: "playing",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         plays: true,
         at_beats: 14.5,
         ..PLAIN
     },
     Scene {
         name: "light",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         panel: r#"{"look":"light"}"#,
         plays: true,
         at_beats: 6.5,
@@ -110,7 +110,7 @@ pub const SCENES: [Scene; 20] = [
     },
     Scene {
         name: "reading",
-        params: &[("Chords from", "Playing"), ("Split", "C5")],
+        params: &[("Chords from", "My chords"), ("Split", "C5")],
         keys: &[
             (53, 0.5, 4.0),
             (57, 0.5, 4.0),
@@ -122,7 +122,7 @@ pub const SCENES: [Scene; 20] = [
     },
     Scene {
         name: "chord",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         clicks: &[CHORD, SECOND_CHORD, (200, 610)],
         ..PLAIN
     },
@@ -143,7 +143,7 @@ pub const SCENES: [Scene; 20] = [
     },
     Scene {
         name: "harmonies",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         clicks: &[REHARMONISE, FIRST_CHORD, (150, 620)],
         plays: true,
         at_beats: 2.5,
@@ -164,7 +164,7 @@ pub const SCENES: [Scene; 20] = [
     },
     Scene {
         name: "bass",
-        params: &[("Chords from", "Bass")],
+        params: &[("Chords from", "Heard bass")],
         bass: &[(0.0, 73.42), (4.0, 98.0), (8.0, 65.41)],
         plays: true,
         at_beats: 6.5,
@@ -172,13 +172,13 @@ pub const SCENES: [Scene; 20] = [
     },
     Scene {
         name: "files",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         clicks: &[FILES],
         ..PLAIN
     },
     Scene {
         name: "sound",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         clicks: &[SOUND],
         ..PLAIN
     },
@@ -206,7 +206,7 @@ pub const SCENES: [Scene; 20] = [
     },
     Scene {
         name: "large_print",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         panel: r#"{"large_print":true}"#,
         plays: true,
         at_beats: 6.5,
@@ -214,13 +214,13 @@ pub const SCENES: [Scene; 20] = [
     },
     Scene {
         name: "looks",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         clicks: &[ZOOMS_AT],
         ..PLAIN
     },
     Scene {
         name: "small",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         panel: r#"{"view":"small","small_width":1,"small_height":1}"#,
         plays: true,
         at_beats: 6.5,
@@ -228,13 +228,13 @@ pub const SCENES: [Scene; 20] = [
     },
     Scene {
         name: "small_rest",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         panel: r#"{"view":"small"}"#,
         ..PLAIN
     },
     Scene {
         name: "small_large_print",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         panel: r#"{"view":"small","large_print":true,"look":"light"}"#,
         plays: true,
         at_beats: 14.5,

@@ -160,11 +160,17 @@ fn tension(name: &str) -> Option<TensionOption> {
 }
 
 fn texture(text: &str) -> Result<Texture, String> {
-    named(text, &Texture::ALL, Texture::name)
+    let former = [
+        ("fourths", Texture::Fourths),
+        ("open", Texture::Open),
+        ("any rotation", Texture::AnyRotation),
+    ];
+    named(text, &Texture::ALL, Texture::name, &former)
 }
 
 fn rhythm(text: &str) -> Result<Rhythm, String> {
-    named(text, &Rhythm::ALL, Rhythm::words)
+    let former = [("hold", Rhythm::Hold), ("push", Rhythm::Push)];
+    named(text, &Rhythm::ALL, Rhythm::words, &former)
 }
 
 fn staves(text: &str) -> Result<Staves, String> {
@@ -175,11 +181,18 @@ fn staves(text: &str) -> Result<Staves, String> {
     }
 }
 
-/// Finds a value by its name; capitals, hyphens and underscores do not matter.
-fn named<T: Copy>(text: &str, all: &[T], name: fn(T) -> &'static str) -> Result<T, String> {
+/// Finds a value by its name, or by one that it had in former versions; capitals, hyphens and
+/// underscores do not matter.
+fn named<T: Copy>(
+    text: &str,
+    all: &[T],
+    name: fn(T) -> &'static str,
+    former: &[(&str, T)],
+) -> Result<T, String> {
     let plain = |name: &str| name.replace(['-', '_'], " ").to_lowercase();
-    let found = all.iter().find(|one| plain(name(**one)) == plain(text));
-    found.copied().ok_or_else(|| {
+    let found = all.iter().copied().find(|one| plain(name(*one)) == plain(text));
+    let formerly = former.iter().find(|(name, _)| *name == plain(text));
+    found.or(formerly.map(|(_, one)| *one)).ok_or_else(|| {
         let names: Vec<String> = all.iter().map(|one| name(*one).to_lowercase()).collect();
         format!("expected one of: {}", names.join(", "))
     })

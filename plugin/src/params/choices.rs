@@ -25,11 +25,11 @@ pub enum SourceParam {
     Chart,
     /// See [`Source::Reading`].
     #[id = "reading"]
-    #[name = "Playing"]
+    #[name = "My chords"]
     Reading,
     /// See [`Source::Bass`].
     #[id = "bass"]
-    #[name = "Bass"]
+    #[name = "Heard bass"]
     Bass,
 }
 
@@ -233,10 +233,10 @@ pub enum TextureParam {
     #[name = "Four notes"]
     FourNotes,
     #[id = "fourths"]
-    #[name = "Fourths"]
+    #[name = "Quartal"]
     Fourths,
     #[id = "open"]
-    #[name = "Open"]
+    #[name = "Drop 2"]
     Open,
     #[id = "two_hands"]
     #[name = "Two hands"]
@@ -245,7 +245,7 @@ pub enum TextureParam {
     #[name = "Upper structure"]
     UpperStructure,
     #[id = "any"]
-    #[name = "Any rotation"]
+    #[name = "All inversions"]
     AnyRotation,
 }
 
@@ -253,7 +253,7 @@ pub enum TextureParam {
 #[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
 pub enum RhythmParam {
     #[id = "hold"]
-    #[name = "Hold"]
+    #[name = "Sustained"]
     Hold,
     #[id = "charleston"]
     #[name = "Charleston"]
@@ -268,7 +268,7 @@ pub enum RhythmParam {
     #[name = "Two and four"]
     TwoAndFour,
     #[id = "push"]
-    #[name = "Push"]
+    #[name = "Anticipated"]
     Push,
     #[id = "bossa"]
     #[name = "Bossa"]

@@ -176,12 +176,12 @@ impl Rhythm {
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
-            Rhythm::Hold => "Hold",
+            Rhythm::Hold => "Sustained",
             Rhythm::Charleston => "Charleston",
             Rhythm::LateCharleston => "Late Charleston",
             Rhythm::OffBeats => "Off-beats",
             Rhythm::TwoAndFour => "Two and four",
-            Rhythm::Push => "Push",
+            Rhythm::Push => "Anticipated",
             Rhythm::Bossa => "Bossa",
             Rhythm::JazzWaltz => "Jazz waltz",
             Rhythm::Drawn => "Drawn",

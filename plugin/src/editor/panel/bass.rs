@@ -46,7 +46,7 @@ fn played(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Played", widgets::NAMES);
     let tip = "The root, or the bass under the slash, sounds on a channel of its own.";
     let bass = view.control(ParameterId::Bass);
-    widgets::toggle(ui, bass, ("bass note", "Bass"), tip, actions);
+    widgets::toggle(ui, bass, ("bass note", "Bass note"), tip, actions);
     widgets::name(ui, "on channel");
     let channel = Number {
         what: "Bass channel",
@@ -127,7 +127,7 @@ fn level(ui: &mut Ui, view: &View, actions: &mut Actions) {
 /// What is made of the notes.
 fn made(ui: &mut Ui, snapshot: &Snapshot) {
     let palette = theme::palette(ui.ctx());
-    widgets::row_name(ui, "Taken as", widgets::NAMES);
+    widgets::row_name(ui, "Heard as", widgets::NAMES);
     let words = view::bass::making(&snapshot.bass);
     ui.colored_label(palette.bright, words)
         .on_hover_text("What the bass's notes come to.");
@@ -140,7 +140,7 @@ fn made(ui: &mut Ui, snapshot: &Snapshot) {
 /// Where in the chart the bass is.
 fn shift(ui: &mut Ui, snapshot: &Snapshot) {
     let palette = theme::palette(ui.ctx());
-    widgets::row_name(ui, "Place", widgets::NAMES);
+    widgets::row_name(ui, "Place in chart", widgets::NAMES);
     let words = view::bass::shift(&snapshot.bass);
     let words = words.unwrap_or_else(|| "none without a chart".to_owned());
     ui.colored_label(palette.soft, words)
@@ -152,7 +152,7 @@ fn tuning(ui: &mut Ui, look: &EarLook, view: &View, actions: &mut Actions) {
     let palette = theme::palette(ui.ctx());
     let measured = view.control(ParameterId::BassTunes);
     widgets::row_name(ui, "Tuning", widgets::NAMES);
-    let words = ("measured", "Bass tuning measured");
+    let words = ("auto", "Automatic bass tuning");
     let tip = "The pitch of A4 is followed from the notes that are heard, from 430 to 450 Hz.";
     widgets::toggle(ui, measured, words, tip, actions);
     if measured.is_on() {

@@ -21,12 +21,12 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
         for (action, word, tip) in [
             (
                 FilesAction::Write(FileKind::Midi),
-                "Write MIDI file",
+                "Export MIDI",
                 "Writes what is played once through the chart, with bass, chord symbols and tempo.",
             ),
             (
                 FilesAction::Write(FileKind::MusicXml),
-                "Write MusicXML",
+                "Export MusicXML",
                 "Writes the chart and its voicings as a page for notation programs.",
             ),
             (

@@ -124,7 +124,7 @@ fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
     widgets::row_name(ui, "Looseness", widgets::NAMES);
     widgets::name(ui, "time");
     let tip = "How far a chord may be off its time, in milliseconds.";
-    let time = number("Touch in time", tip);
+    let time = number("Looseness, time", tip);
     widgets::number(ui, view.control(ParameterId::TouchTime), &time, actions);
     ui.add_space(GAP);
     widgets::name(ui, "velocity");
@@ -133,7 +133,7 @@ fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let tip = "How far a chord may be off its velocity, in steps of MIDI.";
     let velocity = Number {
         words: Some(&words),
-        ..number("Touch in velocity", tip)
+        ..number("Looseness, velocity", tip)
     };
     widgets::number(ui, steps, &velocity, actions);
 }
@@ -146,7 +146,7 @@ fn variation(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.add_space(GAP);
     widgets::name(ui, "take");
     let tip = "What varies does so after this number, the same each time.";
-    let seed = number("Seed", tip);
+    let seed = number("Take", tip);
     widgets::number(ui, view.control(ParameterId::Seed), &seed, actions);
 }
 
@@ -159,7 +159,7 @@ fn tempo(ui: &mut Ui, view: &View, actions: &mut Actions) {
     };
     widgets::number(ui, view.control(ParameterId::Tempo), &tempo, actions);
     ui.add_space(GAP);
-    let words = ("Changes act at once", "Changes act at once");
+    let words = ("Apply immediately", "Apply immediately");
     let tip = "What you change is heard at once, and not at the next chord.";
     widgets::toggle(ui, view.control(ParameterId::AtOnce), words, tip, actions);
 }

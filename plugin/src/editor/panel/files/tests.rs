@@ -45,7 +45,7 @@ fn a_file_goes_out_and_comes_in() {
     let mut bench = Bench::new();
     let chart = bench.params().chart.text();
     name(&mut bench, &path);
-    bench.click("Write MIDI file");
+    bench.click("Export MIDI");
     let seen = bench.await_file();
     assert_shows(&seen, "is written.");
     let bytes = std::fs::read(&path).unwrap();
@@ -135,7 +135,7 @@ fn a_pipe_is_told_at_once() {
     assert!(made.unwrap().success());
     let mut bench = Bench::new();
     name(&mut bench, &path);
-    for button in ["Read", "Write MIDI file"] {
+    for button in ["Read", "Export MIDI"] {
         bench.click(button);
         let seen = bench.await_file();
         assert_shows(&seen, "it is a pipe, not a file.");
