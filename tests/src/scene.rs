@@ -66,7 +66,6 @@ const PLAIN: Scene = Scene {
 
 /// Where the names of the pages lie in a panel of its first size, in pixels.
 const CHORD: (i16, i16) = (94, 426);
-const VOICING: (i16, i16) = (159, 426);
 const REHARMONISE: (i16, i16) = (249, 426);
 const RHYTHM: (i16, i16) = (340, 426);
 const FILES: (i16, i16) = (455, 426);
@@ -299,7 +298,7 @@ fn settle(window: &mut Window, host: &mut Host) -> Result<Picture, Box<dyn Error
 pub fn in_the_chart(window: &Window) -> (i16, i16) {
     let (width, height) = window.size();
     let part = |size: u32, of_16: u32| i16::try_from(size * of_16 / 16).unwrap_or(i16::MAX);
-    (part(width, 11), part(height, 10))
+    (part(width, 11), part(height, 12))
 }
 
 /// A plain string sound for the notes of the bass: eight harmonics that decay.

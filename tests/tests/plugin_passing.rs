@@ -284,7 +284,10 @@ fn a_key_ends_as_it_began_whatever_changes_meanwhile() {
 /// A root that is still held when the chart takes over no longer counts.
 #[test]
 fn an_old_root_does_not_end_the_charts_chord() {
-    for (name, words) in [("Chords from", "Chart"), ("Play while a key is held", "Off")] {
+    for (name, words) in [
+        ("Chords from", "Chart"),
+        ("Play while a key is held", "Off"),
+    ] {
         let mut host = with_chart("| Dm7 | G7 |");
         let start = if name == "Chords from" { "Roots" } else { "On" };
         set(&mut host, name, start);

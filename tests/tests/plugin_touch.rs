@@ -248,7 +248,10 @@ fn touch_moves_starts_within_its_limits_and_ends_not_at_all() {
 fn touch_in_velocity_keeps_its_limits() {
     let (comping, play_) = (even(Rhythm::TwoAndFour), long());
     for (words, steps) in [("20", 20.0), ("3", 3.0)] {
-        let found = heard(&mut host(&comping, &[("Looseness, velocity", words)]), &play_);
+        let found = heard(
+            &mut host(&comping, &[("Looseness, velocity", words)]),
+            &play_,
+        );
         let plain = Oracle::new(CHART).notes(&comping, &play_);
         assert_eq!(found.len(), plain.len());
         let (mut least, mut most) = (0.0_f64, 0.0_f64);

@@ -190,7 +190,10 @@ fn named<T: Copy>(
     former: &[(&str, T)],
 ) -> Result<T, String> {
     let plain = |name: &str| name.replace(['-', '_'], " ").to_lowercase();
-    let found = all.iter().copied().find(|one| plain(name(*one)) == plain(text));
+    let found = all
+        .iter()
+        .copied()
+        .find(|one| plain(name(*one)) == plain(text));
     let formerly = former.iter().find(|(name, _)| *name == plain(text));
     found.or(formerly.map(|(_, one)| *one)).ok_or_else(|| {
         let names: Vec<String> = all.iter().map(|one| name(*one).to_lowercase()).collect();

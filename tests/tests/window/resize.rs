@@ -184,7 +184,10 @@ fn open_in_a_small_window() {
 
     let instance = raw_instance(&library);
     let saved = stream::save(&instance, Manner::WHOLE).unwrap();
-    let panel = serde_json::json!({"width": 960.0, "height": 760.0, "zoom": 1.25});
+    let panel = serde_json::json!({
+        "width": 960.0, "height": 760.0, "zoom": 1.25,
+        "knows_tensions": false, "knows_chart": false,
+    });
     let saved = state::with_field(&saved, "panel", &panel);
     assert!(stream::load(&instance, &saved, Manner::WHOLE));
     let mut shown = InstanceOnScreen::open_within(instance, PLAIN).unwrap();
@@ -255,8 +258,15 @@ fn open_the_small_view() {
                 let differs = full.difference(&again, STEP);
                 assert_eq!(differs, 0.0, "{manner:?}: another full view");
             }
-            Resizing::Refuses | Resizing::Cuts | Resizing::Deaf => {
-                expect(&mut shown, PLAIN, r#""view":"small""#, &format!("{manner:?}"));
+            // Its window stays as it is, and the editor takes the size that was granted.
+            Resizing::Cuts => assert_eq!(shown.parent().editor_size().unwrap(), SMALL),
+            Resizing::Refuses | Resizing::Deaf => {
+                expect(
+                    &mut shown,
+                    PLAIN,
+                    r#""view":"small""#,
+                    &format!("{manner:?}"),
+                );
                 let differs = full.difference(&small, STEP);
                 assert!(differs > 0.1, "{manner:?}: still the full view");
             }

@@ -156,6 +156,8 @@ fn panel(model: &mut Model, action: PanelAction, outside: &mut dyn Outside) {
 fn reshape(panel: SavedPanel, outside: &mut dyn Outside) {
     let panel = panel.limited();
     outside.set_panel(panel);
+    // The zoom that is drawn may be a smaller one, which the other view does not need.
+    outside.ask_for_zoom(panel.zoom);
     outside.ask_for_size(panel.size());
 }
 
