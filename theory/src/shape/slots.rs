@@ -76,14 +76,14 @@ impl Need {
 
 /// How much a chord needs each degree, worked out once.
 #[derive(Clone, Copy, Debug)]
-struct Needs {
+pub(crate) struct Needs {
     altered: DegreeSet,
     /// The altered ones may stand here too.
     natural: DegreeSet,
 }
 
 impl Needs {
-    fn of(chord: &Chord) -> Needs {
+    pub(crate) fn of(chord: &Chord) -> Needs {
         let stated = chord.degrees();
         let counted = match chord.extent {
             Extent::Plain => DegreeSet::EMPTY,
@@ -110,7 +110,7 @@ impl Needs {
         }
     }
 
-    const fn need(self, degree: Degree) -> Need {
+    pub(crate) const fn need(self, degree: Degree) -> Need {
         if self.altered.contains(degree) {
             Need::Altered
         } else if self.natural.contains(degree) {
