@@ -50,6 +50,8 @@ fn let_it_sleep() {
     settled(&mut window, player.host());
     window.click(player.host(), G7.0, G7.1).unwrap();
     player.run_until(3 * A_WHILE_SAMPLES).unwrap();
+    // The meter of the tone falls for a while.
+    window.wait(player.host(), TOO_LATE).unwrap();
     let silent = settled(&mut window, player.host());
 
     // It sleeps on.
