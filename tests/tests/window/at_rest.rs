@@ -16,8 +16,25 @@ const G7: (i16, i16) = (597, 357);
 const G13: [i16; 4] = [53, 57, 59, 64];
 /// Longer than a request waits for a block, and for a frame after that.
 const TOO_LATE: Duration = Duration::from_secs(4);
+/// Longer than between the clicks of a double click.
+const APART: Duration = Duration::from_millis(500);
+const MOST_CLICKS: u32 = 10;
 /// Longer than a chord that is tried sounds, in samples.
 const A_WHILE_SAMPLES: u64 = 72_000;
+
+/// Clicks on the chord until the host is asked to process: a busy machine may lose a click. Clicks lie so
+/// far apart that two of them are no double click, which would select a word of the text.
+fn take(window: &mut Window, player: &mut Player) {
+    let before = player.host().requests().processes;
+    for _ in 0..MOST_CLICKS {
+        window.wait(player.host(), APART).unwrap();
+        window.click(player.host(), G7.0, G7.1).unwrap();
+        if player.host().requests().processes > before {
+            return;
+        }
+    }
+    panic!("the host is not asked to process");
+}
 
 #[test]
 fn a_sleeping_host_is_asked_and_what_it_never_played_is_told() {
@@ -32,47 +49,37 @@ fn let_it_sleep() {
     let chart = host.text_to_value(source, "Chart").unwrap();
     host.set_param(source, chart).unwrap();
     let mut window = Window::open(&mut host, Duration::ZERO).unwrap();
-    let mut session = Session::new(RATE_HZ, 120.0, 7 * A_WHILE_SAMPLES);
+    let mut session = Session::new(RATE_HZ, 120.0, 6 * A_WHILE_SAMPLES);
     session.change(0, TransportChange::Stop);
     let mut player = Player::start(&mut host, &session).unwrap();
     player.run_until(A_WHILE_SAMPLES).unwrap();
 
     // It sleeps, and is asked for each of three chords. It wakes in time for the last one.
     settled(&mut window, player.host());
-    let before = player.host().requests().processes;
     for _ in 0..3 {
-        window.click(player.host(), G7.0, G7.1).unwrap();
+        take(&mut window, &mut player);
     }
-    let asked = player.host().requests().processes - before;
     player.run_until(2 * A_WHILE_SAMPLES).unwrap();
-    assert_eq!(asked, 3, "it was asked for each chord");
-    // Quick clicks select words of the text, a slow one does not.
-    settled(&mut window, player.host());
-    window.click(player.host(), G7.0, G7.1).unwrap();
-    player.run_until(3 * A_WHILE_SAMPLES).unwrap();
     // The meter of the tone falls for a while.
     window.wait(player.host(), TOO_LATE).unwrap();
     let silent = settled(&mut window, player.host());
 
     // It sleeps on.
-    window.click(player.host(), G7.0, G7.1).unwrap();
+    take(&mut window, &mut player);
     window.wait(player.host(), TOO_LATE).unwrap();
     let told = window.picture().unwrap();
     assert!(told != silent, "the panel says that nothing is heard");
 
     // It wakes too late: what was asked is not heard any more, and nothing is said of it.
-    player.run_until(4 * A_WHILE_SAMPLES).unwrap();
+    player.run_until(3 * A_WHILE_SAMPLES).unwrap();
     let awake = settled(&mut window, player.host());
     assert!(awake == silent, "nothing is said while blocks are played");
 
     // From now on it plays a while whenever it is asked, and sleeps otherwise.
     for _ in 0..2 {
-        let before = player.host().requests().processes;
-        window.click(player.host(), G7.0, G7.1).unwrap();
-        if player.host().requests().processes > before {
-            let until = player.position_samples() + A_WHILE_SAMPLES;
-            player.run_until(until).unwrap();
-        }
+        take(&mut window, &mut player);
+        let until = player.position_samples() + A_WHILE_SAMPLES;
+        player.run_until(until).unwrap();
     }
     let performance = player.finish().unwrap();
     let mut chords: BTreeMap<u64, Vec<i16>> = BTreeMap::new();
@@ -81,7 +88,7 @@ fn let_it_sleep() {
         chord.push(note.key);
         chord.sort_unstable();
     }
-    let expected = [1, 2, 4, 5].map(|nth| (nth * A_WHILE_SAMPLES, G13.to_vec()));
+    let expected = [1, 3, 4].map(|nth| (nth * A_WHILE_SAMPLES, G13.to_vec()));
     assert_eq!(chords.into_iter().collect::<Vec<_>>(), expected);
     window.close(&mut host).unwrap();
 }

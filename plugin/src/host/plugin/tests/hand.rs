@@ -211,7 +211,7 @@ impl<'a> World<'a> {
             }
             let with_tried = |due: &BTreeSet<u8>| due.union(&tried).eq(&self.sounds);
             prop_assert!(
-                self.due.iter().any(|due| with_tried(due)),
+                self.due.iter().any(with_tried),
                 "{:?} sound, of {:?} and {:?}",
                 self.sounds,
                 self.due,
