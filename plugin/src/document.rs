@@ -13,6 +13,7 @@ mod saved;
 mod tests;
 mod value;
 
+pub use follow::Followed;
 pub use pick::{Pass, PinNotes, ScaleName, Unknown};
 pub use picks::{MOST_PICKS, Picks};
 pub use place::{ChordAt, ChordPlayed, symbol};

@@ -3,7 +3,7 @@
 //! the editor may import it. Imports `history`, `transpose` and `chart_reading`.
 
 use crate::bridge::chart::ReadChart;
-use crate::document::{ChordAt, Document, Dropped, Pass, Picks, PinNotes, ScaleName};
+use crate::document::{ChordAt, Document, Dropped, Followed, Pass, Picks, PinNotes, ScaleName};
 use crate::editor::model::chart_edit::Edit;
 use crate::editor::model::chart_reading::{Playing, Reading};
 use crate::editor::model::history::History;
@@ -549,27 +549,35 @@ impl ChartText {
             Direction::Down => -1,
         };
         let names = self.names();
-        if let Some(moved) = self.moved.pop_if(|m| m.direction == direction.back()) {
-            let before = if moved.after == self.document {
-                moved.before
-            } else {
-                // Something has been picked meanwhile.
-                let text = &moved.before.text;
-                self.document.transposed(text, half_steps, names)
-            };
-            return self.put_document(before, outside);
+        let register = outside.plan_for().register;
+        let moved = |document: &Document, text: &str| {
+            document.transposed(text, half_steps, names, &register)
+        };
+        if let Some(back) = self.moved.pop_if(|m| m.direction == direction.back()) {
+            if back.after == self.document {
+                return self.put_document(back.before, outside);
+            }
+            // Something has been picked meanwhile.
+            let followed = moved(&self.document, &back.before.text);
+            return self.put_followed(followed, outside);
         }
         let text = transpose::transposed(text, direction, names);
-        let after = self.document.transposed(&text, half_steps, names);
+        let followed = moved(&self.document, &text);
         if self.moved.len() >= MOST_MOVED {
             self.moved.remove(0);
         }
         self.moved.push(Moved {
             before: self.document.clone(),
-            after: after.clone(),
+            after: followed.document.clone(),
             direction,
         });
-        self.put_document(after, outside);
+        self.put_followed(followed, outside);
+    }
+
+    /// Another document, as one step, with what is dropped on the way.
+    fn put_followed(&mut self, followed: Followed, outside: &mut dyn Outside) {
+        self.put_document(followed.document, outside);
+        self.dropped = followed.dropped;
     }
 }
 
