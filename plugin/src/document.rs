@@ -1,9 +1,10 @@
 //! The document: what a player writes and decides, as one value. It holds the text of the chart,
 //! and what was picked for single chords in it: pinned voicings and chosen scales. Its places in
 //! the text are resolved here and nowhere else. Any thread but the audio thread. It imports the
-//! theory; `bridge`, `params` and `editor` import it.
+//! theory and the exchange of files; `bridge`, `params` and `editor` import it.
 
 mod follow;
+mod kept;
 mod pick;
 mod picks;
 mod place;

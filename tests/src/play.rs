@@ -134,7 +134,7 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
         set(host, "Key holds for chart", "On")?;
     }
     let state = state::with_chart(&host.save_state()?, &request.chart);
-    host.load_state(&state)
+    host.load_state(&state::with_picks(&state, &request.pins, &request.scales))
 }
 
 /// Sets how the rhythm is played and what is asked of tensions.

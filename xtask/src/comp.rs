@@ -1,5 +1,5 @@
 //! `cargo xtask comp`: plays a chart on the built plugin and prints what came out. It imports
-//! `build`, `chart_source`, `command` and `outputs`; `main`, `demo`, `dress`, `practice` and `read`
+//! `build`, `chart_source`, `command`, `outputs` and `picks`; `main`, `demo`, `dress`, `practice` and `read`
 //! import it.
 
 use std::fmt::Display;
@@ -25,11 +25,12 @@ use crate::build;
 use crate::chart_source::ChartSource;
 use crate::command::{self, Command, Misunderstood};
 use crate::outputs::Outputs;
+use crate::picks::{self, PinOption, ScaleOption};
 
 /// The command.
 pub const COMMAND: Command = Command {
     name: "comp",
-    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
+    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--pin N=NOTES] [--scale N=NAME] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
     summary: "play a chart on the built plugin and print its chords",
     read: |parser| {
         let arguments = read(parser)?;
@@ -55,6 +56,9 @@ struct Arguments {
     /// Whether the page names the forms of the voicings.
     forms: bool,
     wav: Option<PathBuf>,
+    /// Voicings to pin, and scales to choose, for chords of the chart.
+    pins: Vec<PinOption>,
+    scales: Vec<ScaleOption>,
 }
 
 fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
@@ -68,6 +72,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
         staves: None,
         forms: false,
         wav: None,
+        pins: Vec::new(),
+        scales: Vec::new(),
     };
     let request = &mut arguments.request;
     while let Some(argument) = parser.next()? {
@@ -77,6 +83,10 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             Long("key") => request.key = Some(parser.value()?.parse_with(key)?),
             Long("tempo") => request.tempo_bpm = parser.value()?.parse_with(tempo)?,
             Long("texture") => request.texture = parser.value()?.parse_with(texture)?,
+            Long("pin") => arguments.pins.push(parser.value()?.parse_with(picks::pin)?),
+            Long("scale") => arguments
+                .scales
+                .push(parser.value()?.parse_with(picks::scale)?),
             Long("rhythm") => request.rhythm = parser.value()?.parse_with(rhythm)?,
             Long("swing") => {
                 request.hand.swing = Some(number(parser, 50..=75, "a swing in percent")?)
@@ -186,7 +196,12 @@ fn named<T: Copy>(text: &str, all: &[T], name: fn(T) -> &'static str) -> Result<
 }
 
 fn run(mut arguments: Arguments) -> Result<()> {
-    arguments.request.chart = arguments.chart.text()?;
+    let (mut kept, said) = arguments.chart.kept()?;
+    picks::add(&mut kept, &arguments.pins, &arguments.scales)?;
+    arguments.request.pick(kept);
+    for line in said.iter().chain(&arguments.request.not_suggested()) {
+        eprintln!("{line}");
+    }
     let made = play(&arguments.request)?;
     let mut outputs = Outputs::default();
     if let Some(path) = &arguments.mid {

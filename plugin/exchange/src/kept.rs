@@ -242,20 +242,22 @@ impl Kept {
         voicings.collect()
     }
 
-    /// The words of the chosen scales, each at the ticks of the change that plays its chord. `placed`
-    /// are the chords of the chart in their keys, and `voiced` their voicings.
+    /// The words of the chosen scales, each at the ticks of the change that plays its chord.
+    /// `sounding` says for a change what sounds there.
     #[must_use]
     pub fn scale_words(
         &self,
         chart: &Chart,
-        placed: &[Option<ChordInKey>],
-        voiced: &[Option<Voicing>],
+        sounding: impl Fn(usize) -> Option<(ChordInKey, Voicing)>,
     ) -> Vec<(u32, String)> {
-        let chords = placed.iter().zip(voiced);
+        if self.scales.is_empty() {
+            return Vec::new();
+        }
         let picked = self.played(chart).into_iter().zip(&chart.changes);
-        let words = picked.zip(chords).filter_map(|((picked, change), chord)| {
-            let (placed, voicing) = (chord.0.as_ref()?, chord.1.as_ref()?);
-            Some((change.start_ticks, picked.scale?.words(placed, voicing)))
+        let words = picked.zip(0..).filter_map(|((picked, change), index)| {
+            let scale = picked.scale?;
+            let (placed, voicing) = sounding(index)?;
+            Some((change.start_ticks, scale.words(&placed, &voicing)))
         });
         words.collect()
     }

@@ -177,8 +177,10 @@ impl Score {
         let voiced = pipeline::plan_around(&placed, texture, register, Ends::Cyclic, &pins);
         let mut score = Score::of(chart, tempo_bpm);
         if let Some(kept) = kept {
-            let voicings: Vec<_> = voiced.iter().map(|one| Some((*one)?.voicing)).collect();
-            score.scales = kept.scale_words(&score.chart, &placed, &voicings);
+            score.scales = kept.scale_words(&score.chart, |change| {
+                let voiced = (*voiced.get(change)?)?;
+                Some(((*placed.get(change)?)?, voiced.voicing))
+            });
             score.kept = Some(kept.clone());
         }
         score.key = pinned.unwrap_or(score.key);

@@ -10,6 +10,7 @@ use crate::editor::model::history::History;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::transpose::{self, Direction};
 use crate::engine::snapshot::Snapshot;
+use guidehand_exchange::kept::Kept;
 use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::NoteNames;
@@ -479,11 +480,23 @@ impl ChartText {
         self.refresh(outside.chart());
     }
 
-    /// Puts another text in the place of the one in hand whose notes have their English
-    /// names.
-    pub fn put_english(&mut self, text: &str, outside: &mut dyn Outside) {
-        let text = chart::renamed(text, NoteNames::English, self.names());
-        self.put(&text, &[], outside);
+    /// Puts a whole other chart in the place of the one in hand, as one step. `text` has the English
+    /// names of the notes. `kept` is the text as it was typed, with what was picked for its chords,
+    /// where that is known. Otherwise what was picked stays with the chords that stay.
+    pub fn bring(&mut self, text: &str, kept: Option<&Kept>, outside: &mut dyn Outside) {
+        let names = self.names();
+        let english = || chart::renamed(text, NoteNames::English, names);
+        match kept {
+            None => self.put(&english(), &[], outside),
+            Some(kept) if kept.names == names => {
+                let document = self.document.with_kept(&kept.chart, kept);
+                self.put_document(document, outside);
+            }
+            Some(kept) => {
+                let document = self.document.with_kept(&english(), kept);
+                self.put_document(document, outside);
+            }
+        }
     }
 
     /// A whole other chart, as one step. What was picked stays with the chords that stay, and these

@@ -3,6 +3,7 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart::ChartText;
+use crate::editor::model::files::NewChart;
 use crate::editor::model::held::Held;
 use crate::editor::model::in_hand::InHand;
 use crate::editor::model::meter::Meter;
@@ -43,8 +44,8 @@ impl Model {
     /// Takes over what has changed outside. Once a frame, before anything is drawn.
     pub fn refresh(&mut self, snapshot: &Snapshot, outside: &mut dyn Outside) {
         self.chart.refresh(outside.chart());
-        if let Some(text) = self.pages.files.refresh() {
-            self.chart.put_english(&text, outside);
+        if let Some(NewChart { text, kept }) = self.pages.files.refresh() {
+            self.chart.bring(&text, kept.as_ref(), outside);
         }
         self.chart.follow(snapshot);
         self.in_hand.follow(&self.chart, snapshot);
