@@ -394,3 +394,47 @@ fn a_chart_that_cannot_be_read_is_told_with_its_place() {
     let places: Vec<&str> = errors.map(|e| &chart.text[e.source.clone()]).collect();
     assert_eq!(places, ["what"]);
 }
+
+/// Pins come out of the built plugin note for note, in every form of the performance: the events,
+/// the MIDI file and the page. The page brings chart, pins and scales back, and what comes back plays
+/// the same.
+#[test]
+fn pins_and_scales_go_out_and_come_back() {
+    let mut asked = Request {
+        tone: false,
+        ..Request::new("|: Dm7   | G7 A7 :| Cmaj7 |")
+    };
+    let kept = serde_json::json!({
+        "pins": [
+            {"chord": 0, "symbol": "Dm7", "notes": [50, 53, 60, 64]},
+            {"chord": 1, "symbol": "G7", "pass": 2, "notes": [41, 45, 47, 52]},
+        ],
+        "scales": [{"chord": 3, "symbol": "Cmaj7", "scale": "Lydian"}],
+    });
+    asked.pins = serde_json::from_value(kept["pins"].clone()).unwrap();
+    asked.scales = serde_json::from_value(kept["scales"].clone()).unwrap();
+    let first = made(&asked);
+    let struck = |made: &Comp, key: i16| {
+        let ons = made.report.events.iter().filter(|event| event.kind == "on");
+        ons.filter(|event| event.channel == 1 && event.midi == key)
+            .count()
+    };
+    assert_eq!([41, 45].map(|key| struck(&first, key)), [1, 1]);
+    assert!(struck(&first, 50) >= 2);
+    let notes = notes_of(&midi::write(&first.score), 1);
+    assert_eq!(notes, plain(&first.score));
+    assert!(notes.iter().any(|note| note.2 == 41));
+    let page = musicxml::write(&first.score, Page::default());
+    assert!(page.contains("<words>C Lydian</words>"), "{page}");
+    let imported = import::import(page.as_bytes()).unwrap();
+    assert_eq!(imported.missed, []);
+    let mut again = Request {
+        tone: false,
+        ..Request::new("")
+    };
+    again.pick(imported.kept.unwrap());
+    assert_eq!(again.kept(), asked.kept());
+    let second = made(&again);
+    assert_eq!(second.report, first.report);
+    assert_eq!(second.score, first.score);
+}

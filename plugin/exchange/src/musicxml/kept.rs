@@ -1,12 +1,13 @@
 //! What was picked for the chords of a score, in a field of its head, so that our own pages come
 //! back with the text that was typed and all that was picked for it. The field holds the JSON of
-//! [`Kept`]. Imports `tree`, `xml`, `harmony`, `kept`, `sheet` and `found`.
+//! [`Kept`]. Imports `tree`, `xml`, `harmony`, `kept`, `sheet`, `pages` and `found`.
 
 use super::harmony;
 use super::tree::Element;
 use super::xml::{self, Out};
 use crate::found::{Imported, MOST_MISSED, Missed};
 use crate::kept::{Gathering, Kept, KeptPin, KeptScale, MOST_KEPT, note_names};
+use crate::pages::plays_alike;
 use crate::sheet::Sheet;
 use guidehand_theory::chart::{self, Chart, ChordPass};
 use guidehand_theory::chord::Chord;
@@ -52,13 +53,13 @@ pub fn add(root: &Element, imported: &mut Imported) {
         return;
     };
     let english = chart::renamed(&kept.chart, kept.names, NoteNames::English);
-    let kept =
-        if is_page_of(&telling.imported.text, &page, &chart) && chart::parse(&english).is_ok() {
-            telling.imported.text = english;
-            kept
-        } else {
-            on_page(&kept, &chart, &page, &mut telling)
-        };
+    let is_same = || chart::parse(&english).is_ok_and(|again| plays_alike(&again, &chart));
+    let kept = if is_page_of(&telling.imported.text, &page, &chart) && is_same() {
+        telling.imported.text = english;
+        kept
+    } else {
+        on_page(&kept, &chart, &page, &mut telling)
+    };
     if !kept.is_empty() {
         let counted = |count: usize, one: &str, more: &str| match count {
             1 => format!("1 {one}"),
