@@ -103,10 +103,6 @@ impl KeptPin {
         let KeptPin { notes, later, .. } = self;
         (notes, later) == (&other.notes, &other.later)
     }
-
-    fn holds(&self, played: &ChordPass) -> bool {
-        self.pass.is_none_or(|pass| pass.get() == played.pass)
-    }
 }
 
 impl KeptScale {
@@ -196,28 +192,25 @@ impl Kept {
     /// time, and what was picked for another chord than the one in its place does not count.
     #[must_use]
     pub fn played(&self, chart: &Chart) -> Vec<Picked<'_>> {
-        let mut pins: BTreeMap<usize, Vec<&KeptPin>> = BTreeMap::new();
-        for pin in &self.pins {
-            pins.entry(pin.chord).or_default().push(pin);
-        }
+        let at = |pin: &KeptPin| (pin.chord, pin.pass.map(NonZeroU16::get));
+        // Of several for one place the last one counts.
+        let pins: BTreeMap<_, &KeptPin> = self.pins.iter().map(|pin| (at(pin), pin)).collect();
         let scales: BTreeMap<usize, &KeptScale> =
             self.scales.iter().map(|one| (one.chord, one)).collect();
         let passes = chart.passes().into_iter().zip(&chart.changes);
         let picked = passes.map(|(pass, change)| {
-            let Some((pass, chord)) = pass.zip(change.chord) else {
+            let Some((played, chord)) = pass.zip(change.chord) else {
                 return Picked::default();
             };
-            let scale = scales.get(&pass.index).copied();
-            let own = pins.get(&pass.index).map(Vec::as_slice);
-            if own.is_none() && scale.is_none() {
+            let own = |pass: Option<u16>| pins.get(&(played.index, pass)).copied();
+            let pin = own(Some(played.pass)).or_else(|| own(None));
+            let scale = scales.get(&played.index).copied();
+            if pin.is_none() && scale.is_none() {
                 return Picked::default();
             }
             let symbol = symbol(&chord);
-            let own = own.unwrap_or_default().iter().copied();
-            let holding = own.filter(|pin| pin.symbol == symbol && pin.holds(&pass));
             Picked {
-                // Of two for one place the last one counts.
-                pin: holding.max_by_key(|pin| pin.pass.is_some()),
+                pin: pin.filter(|pin| pin.symbol == symbol),
                 scale: scale.filter(|scale| scale.symbol == symbol),
             }
         });

@@ -109,14 +109,10 @@ impl Document {
             ..scale.clone()
         });
         let picks = Picks::new(pins, scales.collect()).with_unread(&self.picks);
+        let mut document = self.with(picks);
+        document.text = text.into();
         dropped.dedup();
-        Followed {
-            document: Document {
-                text: text.into(),
-                picks: Arc::new(picks),
-            },
-            dropped,
-        }
+        Followed { document, dropped }
     }
 
     /// Every pick in its new place, if it fits there.
