@@ -99,7 +99,7 @@ fn every_field_of_import_is_documented() {
         at: None,
         words: String::new(),
     };
-    let part = Part {
+    let piano = Part {
         name: "Piano".to_owned(),
         chords: 1,
         sounds: 0,
@@ -121,7 +121,7 @@ fn every_field_of_import_is_documented() {
     };
     let imported = Imported {
         missed: vec![missed],
-        parts: vec![part],
+        parts: vec![piano],
         heard: vec![heard],
         kept: Some(kept),
         ..Imported::default()
