@@ -130,3 +130,47 @@ pub fn said(imported: &Imported) -> Vec<String> {
     }
     lines
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use guidehand_exchange::musicxml::{self, Page};
+    use guidehand_exchange::score::Score;
+    use guidehand_theory::candidates::Register;
+    use guidehand_theory::shape::Texture;
+
+    fn read(bytes: &[u8]) -> Result<(Kept, Vec<String>)> {
+        let folder = tempfile::tempdir()?;
+        let path = folder.path().join("chart");
+        std::fs::write(&path, bytes)?;
+        ChartSource::File(path).kept()
+    }
+
+    #[test]
+    fn a_text_is_read_as_it_is() {
+        let (kept, said) = read("\u{feff}| C6 |\n".as_bytes()).unwrap();
+        assert_eq!((kept, said.len()), (Kept::of("| C6 |\n"), 0));
+        let error = read(b"| C6 |\xff").unwrap_err();
+        assert!(error.is::<Misunderstood>());
+    }
+
+    #[test]
+    fn a_page_brings_what_was_picked() {
+        let pin = serde_json::json!({"chord": 1, "symbol": "G7", "notes": [53, 57, 59, 64]});
+        let kept = Kept {
+            pins: vec![serde_json::from_value(pin).unwrap()],
+            ..Kept::of("|  Dm7|G7|")
+        };
+        let setting = (Texture::FourNotes, Register::DEFAULT);
+        let score = Score::planned_around(kept.read().unwrap(), 120.0, None, setting, Some(&kept));
+        let page = musicxml::write(&score, Page::default());
+        let (again, said) = read(page.as_bytes()).unwrap();
+        assert_eq!(again, kept);
+        assert!(
+            said.iter().any(|line| line.contains("1 pinned voicing")),
+            "{said:?}"
+        );
+        let error = read(b"<html>").unwrap_err();
+        assert!(error.is::<Misunderstood>());
+    }
+}

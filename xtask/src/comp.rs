@@ -1,6 +1,6 @@
 //! `cargo xtask comp`: plays a chart on the built plugin and prints what came out. It imports
-//! `build`, `chart_source`, `command`, `outputs` and `picks`; `main`, `demo`, `dress`, `practice` and `read`
-//! import it.
+//! `build`, `chart_source`, `command`, `outputs` and `picks`; `main`, `demo`, `dress`, `practice` and
+//! `read` import it.
 
 use std::fmt::Display;
 use std::ops::RangeInclusive;
@@ -301,6 +301,12 @@ mod tests {
             "b9",
             "--minor-tonic",
             "B7",
+            "--pin",
+            "1=F3 A3 C4 E4",
+            "--pin",
+            "1.2=F3 C4",
+            "--scale",
+            "1=Dorian",
         ]);
         let Ok(read) = read else { panic!("not read") };
         assert_eq!(read.chart, ChartSource::Text("| Dm7 |".to_owned()));
@@ -323,6 +329,7 @@ mod tests {
         assert_eq!(read.request.asked, asked);
         assert!(read.forms && matches!(read.staves, Some(Staves::Grand)));
         assert!(read.json && read.mid.is_none());
+        assert_eq!((read.pins.len(), read.scales.len()), (2, 1));
     }
 
     #[test]
