@@ -38,9 +38,11 @@ impl Document {
     pub fn edited(&self, text: &str, names: NoteNames, cursor: Option<usize>) -> Followed {
         let text: Arc<str> = text.into();
         if self.picks.is_empty() || text == self.text {
-            let picks = self.picks.clone();
             return Followed {
-                document: Document { text, picks },
+                document: Document {
+                    text,
+                    ..self.clone()
+                },
                 dropped: Vec::new(),
             };
         }
@@ -91,6 +93,7 @@ impl Document {
         Document {
             text: text.into(),
             picks: Arc::new(picks),
+            own: self.own.clone(),
         }
     }
 
@@ -151,6 +154,7 @@ impl Document {
             document: Document {
                 text,
                 picks: Arc::new(picks),
+                own: self.own.clone(),
             },
             dropped,
         }

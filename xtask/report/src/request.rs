@@ -2,8 +2,10 @@
 //! the theory.
 
 use crate::tensions::TensionOption;
+use guidehand_exchange::own_voicings::OwnVoicings;
 use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::key::Key;
+use guidehand_theory::own_shape::OwnShape;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::TensionRequests;
 use std::error::Error;
@@ -21,6 +23,9 @@ pub struct Request {
     pub tempo_bpm: f64,
     /// The texture.
     pub texture: Texture,
+    /// The player's own voicings, which take its place where one of them serves; none if they are not
+    /// asked for.
+    pub own: Option<OwnVoicings>,
     /// When the chart's chords are struck.
     pub rhythm: Rhythm,
     /// How the rhythm is played.
@@ -76,6 +81,7 @@ impl Request {
             key: None,
             tempo_bpm: 120.0,
             texture: Texture::FourNotes,
+            own: None,
             rhythm: Rhythm::Hold,
             hand: PlayedBy::default(),
             requests: TensionRequests::default(),
@@ -83,6 +89,12 @@ impl Request {
             tone: true,
             roots: Vec::new(),
         }
+    }
+
+    /// The shapes of the player's own voicings that are asked for.
+    #[must_use]
+    pub fn own_shapes(&self) -> Vec<OwnShape> {
+        self.own.as_ref().map_or_else(Vec::new, OwnVoicings::shapes)
     }
 
     /// Asks for a tension in words.
