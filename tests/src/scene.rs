@@ -63,7 +63,7 @@ const PLAIN: Scene = Scene {
 };
 
 /// The pictures that the README shows, and those that the tests compare with.
-pub const SCENES: [Scene; 14] = [
+pub const SCENES: [Scene; 15] = [
     PLAIN,
     Scene {
         name: "playing",
@@ -145,7 +145,13 @@ pub const SCENES: [Scene; 14] = [
                 {"name":"Fourths","family":"6/9","degrees":["3","6","9","5"]}]}}"#,
         ),
         // The page, the own voicings, and a row.
-        clicks: &[(110, 388), (300, 540), (200, 640)],
+        clicks: &[(110, 388), (220, 477), (200, 590)],
+        ..PLAIN
+    },
+    Scene {
+        name: "files",
+        params: &[("Chords from", "Chart")],
+        clicks: &[(319, 388)],
         ..PLAIN
     },
     Scene {
