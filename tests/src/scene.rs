@@ -151,7 +151,7 @@ pub const SCENES: [Scene; 15] = [
     Scene {
         name: "files",
         params: &[("Chords from", "Chart")],
-        clicks: &[(319, 388)],
+        clicks: &[(319, 310)],
         ..PLAIN
     },
     Scene {

@@ -58,7 +58,7 @@ pub struct Joined {
     pub voicings: MyVoicings,
     /// How many have come in.
     pub new: usize,
-    /// How many the player had already, under the same name.
+    /// How many the player had already, under the same name or one with a number behind it.
     pub known: usize,
     /// Those whose name was taken by another voicing of their family, with the name that they have
     /// instead.
@@ -172,20 +172,14 @@ impl MyVoicings {
         let mut list = self.list.clone();
         let (mut known, mut new, mut renamed) = (0, 0, Vec::new());
         for voicing in &file.voicings {
-            let which = VoicingName::of(voicing);
-            let name = match list.voicings.iter().find(|mine| which.is_of(mine)) {
-                Some(mine) if mine.shape == voicing.shape => {
-                    known += 1;
-                    continue;
-                }
-                Some(_) => {
-                    let free = free_name(&list, &which);
-                    renamed.push((which.name, free.clone()));
-                    free
-                }
-                None => which.name,
+            let Some(name) = name_beside(&list, voicing) else {
+                known += 1;
+                continue;
             };
             new += 1;
+            if name != voicing.name {
+                renamed.push((voicing.name.clone(), name.clone()));
+            }
             list.voicings.push(OwnVoicing {
                 name,
                 ..voicing.clone()
@@ -289,21 +283,26 @@ impl MyVoicings {
     }
 }
 
-/// A name that no voicing of the family has: this one with a number behind it.
-fn free_name(list: &OwnVoicings, taken: &VoicingName) -> String {
+/// The name that a voicing gets beside others: its own, or the first one with a number behind it that
+/// is free. None if the same voicing is there already, under its name or under one with a number.
+fn name_beside(list: &OwnVoicings, voicing: &OwnVoicing) -> Option<String> {
     let numbered = |number: usize| {
         let number = format!(" {number}");
         let room = LONGEST_NAME - number.len();
-        let name: String = taken.name.chars().take(room).collect();
+        let name: String = voicing.name.chars().take(room).collect();
         name.trim_end().to_owned() + &number
     };
-    let is_free = |name: &String| {
+    let names = std::iter::once(voicing.name.clone()).chain((2..).map(numbered));
+    for name in names {
         let which = VoicingName {
-            name: name.clone(),
-            ..*taken
+            family: voicing.shape.family(),
+            name,
         };
-        !list.voicings.iter().any(|voicing| which.is_of(voicing))
-    };
-    let mut names = (2..).map(numbered);
-    names.find(is_free).unwrap_or_default()
+        match list.voicings.iter().find(|mine| which.is_of(mine)) {
+            None => return Some(which.name),
+            Some(mine) if mine.shape == voicing.shape => return None,
+            Some(_) => {}
+        }
+    }
+    None
 }

@@ -117,7 +117,12 @@ fn the_voicings_of_a_file_join_those_of_the_player() {
         own_voicings::read(written.as_bytes()).unwrap(),
         *joined.voicings.list()
     );
-    // A second time the other one has a number more.
+    // A second time they are all there.
+    let again = joined.voicings.joined(&file).unwrap();
+    assert_eq!((again.new, again.known), (0, 4));
+    assert_eq!(again.voicings, joined.voicings);
+    // Yet another one has a number more.
+    file.voicings[0].shape = minor(&["b7", "5"]);
     let again = joined.voicings.joined(&file).unwrap();
     assert_eq!(names(&again.voicings)[5..], [("m7", "Wide 3")]);
     // A long name is cut, so that its number has room.

@@ -127,25 +127,26 @@ pub fn told(path: &str, joined: &Result<Joined, JoinError>) -> Said {
             };
         }
     };
-    let voicings = |count: usize| match count {
-        1 => "1 voicing comes".to_owned(),
-        count => format!("{count} voicings come"),
+    let come = match new {
+        0 if *known == 0 => "it holds no voicings".to_owned(),
+        0 => "you have all of its voicings already".to_owned(),
+        1 => "1 voicing comes to yours".to_owned(),
+        new => format!("{new} voicings come to yours"),
     };
-    let there = match known {
-        0 => String::new(),
-        1 => ", 1 was there already".to_owned(),
-        known => format!(", {known} were there already"),
+    let there = match (new, known) {
+        (0, _) | (_, 0) => String::new(),
+        (_, 1) => ", 1 was there already".to_owned(),
+        (_, known) => format!(", {known} were there already"),
     };
-    let undo = if *new == 0 {
-        ""
-    } else {
-        "; undo takes them away again"
+    let undo = match new {
+        0 => "",
+        _ => "; undo takes them away again",
     };
     let named = |(name, now): &(String, String)| {
         format!("{name} is called {now} here, for another voicing of its family has that name.")
     };
     Said {
-        words: format!("{path} is read: {} to yours{there}{undo}.", voicings(*new)),
+        words: format!("{path} is read: {come}{there}{undo}."),
         failed: false,
         lines: renamed.iter().map(named).collect(),
     }

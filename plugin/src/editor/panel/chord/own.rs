@@ -13,7 +13,7 @@ use egui::{Key, Label, RichText, ScrollArea, TextEdit, Ui, vec2};
 use guidehand_exchange::own_voicings::{LONGEST_NAME, OwnVoicing};
 
 /// The width of the button beside the name, in points.
-const KEEP: f32 = 152.0;
+const KEEP: f32 = 141.0;
 /// The width of the buttons for the voicing that was pressed, in points.
 const BUTTONS: f32 = 148.0;
 /// The narrowest field for a name, in points.
