@@ -58,7 +58,7 @@ pub enum Comes {
 /// One piece of work.
 pub enum Task {
     Read(Unread),
-    Plan(PlanStep),
+    Plan(Box<PlanStep>),
 }
 
 impl Inner {
@@ -140,7 +140,7 @@ impl Inner {
     pub fn next(&self, depth: Depth) -> Option<Task> {
         match self.unread() {
             Some(unread) => Some(Task::Read(unread)),
-            None => self.progress.next(depth).map(Task::Plan),
+            None => self.progress.next(depth).map(Box::new).map(Task::Plan),
         }
     }
 
