@@ -322,7 +322,11 @@ fn each_own_shape_is_laid_where_it_is_cheapest() {
         let rows = pipeline::other_voicings(placed, &taste, alone, &Place { now: None, ..place });
         let same = |row: &&OtherVoicing| row.voiced.voicing.notes().eq(one.voiced.voicing.notes());
         let row = rows.iter().find(same).unwrap();
-        assert_eq!((row.cost, row.motion_in), (one.cost, one.motion_in));
+        assert_eq!(row.motion_in, one.motion_in);
+        // Notes that the texture has, too, have its price there.
+        if row.origin == Origin::Own(0) {
+            assert_eq!(row.cost, one.cost);
+        }
         let own = rows.iter().filter(|row| row.origin == Origin::Own(0));
         assert!(own.into_iter().all(|row| row.cost >= one.cost));
     }
