@@ -33,6 +33,8 @@ pub struct Scene {
     params: &'static [(&'static str, &'static str)],
     /// The saved panel, as JSON.
     panel: &'static str,
+    /// The saved chart, as JSON, if it is another one than the first.
+    chart: Option<&'static str>,
     /// Keys with their start and end in quarter notes.
     keys: &'static [(i16, f64, f64)],
     /// Notes of a bass at the side-chain: when each starts, in quarter notes, and its pitch in Hz.
@@ -51,6 +53,7 @@ const PLAIN: Scene = Scene {
     name: "first",
     params: &[],
     panel: "{}",
+    chart: None,
     keys: &[],
     bass: &[],
     plays: false,
@@ -60,7 +63,7 @@ const PLAIN: Scene = Scene {
 };
 
 /// The pictures that the README shows, and those that the tests compare with.
-pub const SCENES: [Scene; 13] = [
+pub const SCENES: [Scene; 15] = [
     PLAIN,
     Scene {
         name: "playing",
@@ -132,6 +135,26 @@ pub const SCENES: [Scene; 13] = [
         ..PLAIN
     },
     Scene {
+        name: "own",
+        params: &[("Chords from", "Chart"), ("Texture", "My voicings")],
+        panel: r#"{"width":960,"height":880}"#,
+        chart: Some(
+            r#"{"text":"| Dm7 | G7 | Cmaj7 | Am7 |\n| Dm7 | G7 | C6/9 | % |","own_voicings":{"version":1,"voicings":[
+                {"name":"Doubled ninth","family":"m7","degrees":["b7","9","b3","5","9"]},
+                {"name":"Wide thirteenth","family":"7","degrees":["b7","3","13"],"octaves":[0,1,0]},
+                {"name":"Fourths","family":"6/9","degrees":["3","6","9","5"]}]}}"#,
+        ),
+        // The page, the own voicings, and a row.
+        clicks: &[(110, 388), (220, 477), (200, 590)],
+        ..PLAIN
+    },
+    Scene {
+        name: "files",
+        params: &[("Chords from", "Chart")],
+        clicks: &[(319, 310)],
+        ..PLAIN
+    },
+    Scene {
         name: "bass",
         params: &[("Chords from", "Bass")],
         // D2, G2 and C2, the roots of the first chart.
@@ -191,7 +214,10 @@ pub fn picture(plugin: &Path, scene: &Scene) -> Result<Picture, Box<dyn Error + 
         host.set_param(id, value)?;
     }
     let panel = serde_json::from_str(scene.panel)?;
-    let state = crate::state::with_field(&host.save_state()?, "panel", &panel);
+    let mut state = crate::state::with_field(&host.save_state()?, "panel", &panel);
+    if let Some(chart) = scene.chart {
+        state = crate::state::with_field(&state, "chart", &serde_json::from_str(chart)?);
+    }
     host.load_state(&state)?;
     let mut window = Window::open(&mut host, Duration::ZERO)?;
     settle(&mut window, &mut host)?;

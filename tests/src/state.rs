@@ -2,6 +2,7 @@
 //! first, then the JSON. Every saved field is JSON in a string. Imports the exchange.
 
 use guidehand_exchange::kept::{KeptPin, KeptScale};
+use guidehand_exchange::own_voicings::{self, OwnVoicings};
 use serde_json::Value;
 
 const LENGTH_BYTES: usize = 8;
@@ -28,6 +29,18 @@ pub fn with_field(state: &[u8], field: &str, value: &Value) -> Vec<u8> {
 #[must_use]
 pub fn with_chart(state: &[u8], text: &str) -> Vec<u8> {
     with_field(state, "chart", &serde_json::json!({ "text": text }))
+}
+
+/// A saved state with another chart in it, and the player's own voicings.
+///
+/// # Panics
+/// If the bytes are not a state of the plugin.
+#[must_use]
+pub fn with_own_voicings(state: &[u8], text: &str, own: &OwnVoicings) -> Vec<u8> {
+    let rows: Vec<Value> = own.voicings.iter().map(own_voicings::row).collect();
+    let own = serde_json::json!({ "version": own_voicings::VERSION, "voicings": rows });
+    let chart = serde_json::json!({ "text": text, "own_voicings": own });
+    with_field(state, "chart", &chart)
 }
 
 /// A saved state with voicings that are pinned to chords of its chart, and scales that are chosen

@@ -3,6 +3,7 @@
 
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
+use guidehand_exchange::own_voicings;
 use guidehand_exchange::{import, score::Score};
 use guidehand_report::request::{PlayedBy, Request, Rhythm, Root};
 use guidehand_report::tensions::TENSIONS;
@@ -194,6 +195,31 @@ fn a_midi_file_tells_tempo_meters_symbols_and_the_bass() {
     // It is struck with each chord.
     bass.dedup();
     assert_eq!(bass, [38, 31, 36, 33, 38, 31, 36]);
+}
+
+/// The player's own voicings, over the chart and over roots. The plugin is compared with the theory by
+/// `comp`; the notes are common practice, no published source.
+#[test]
+fn own_voicings_are_played() {
+    let file = r#"{"format":"guidehand voicings","version":1,"voicings":[
+        {"name":"Spread","family":"m7","degrees":["b3","b7","9"]}]}"#;
+    let request = Request {
+        own: Some(own_voicings::read(file.as_bytes()).unwrap()),
+        tone: false,
+        roots: vec![Root { key: 50, beats: 4 }],
+        chart: "| Dm7 | G7 | Cmaj7 | % |".to_owned(),
+        ..request(Rhythm::TwoAndFour)
+    };
+    let report = made(&request).report;
+    let names = |chord: usize| -> Vec<String> {
+        let notes = report.chords[chord].notes.iter();
+        notes.map(|note| note.name.clone()).collect()
+    };
+    assert_eq!(names(0), ["F3", "C4", "E4"]);
+    assert_eq!(names(1).len(), 4);
+    // The root D leads on from Cmaj7.
+    assert_eq!(names(report.chords.len() - 1), ["F3", "C4", "E4"]);
+    assert_eq!(report.chords[0].form.as_deref(), Some("as played"));
 }
 
 /// A repeat stands where both passes sound alike. Off-beats bring the chord that follows, which is

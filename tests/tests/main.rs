@@ -20,6 +20,7 @@ mod plugin_hand;
 mod plugin_harmonies;
 mod plugin_loops;
 mod plugin_moments;
+mod plugin_own_voicings;
 mod plugin_parameters;
 mod plugin_passing;
 mod plugin_pins;

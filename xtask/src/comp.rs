@@ -3,13 +3,16 @@
 //! `read` import it.
 
 use std::fmt::Display;
+use std::fs::File;
+use std::io::Read;
 use std::ops::RangeInclusive;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 use anyhow::{Context, Result};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page, Staves};
+use guidehand_exchange::own_voicings::{self, LARGEST_FILE, OwnVoicings};
 use guidehand_exchange::score::Hand;
 use guidehand_report::request::{ChartErrors, Request, Rhythm};
 use guidehand_report::tensions::{TENSIONS, TensionOption};
@@ -30,7 +33,7 @@ use crate::picks::{self, PinOption, ScaleOption};
 /// The command.
 pub const COMMAND: Command = Command {
     name: "comp",
-    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--pin N=NOTES] [--scale N=NAME] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
+    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--voicings FILE] [--pin N=NOTES] [--scale N=NAME] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
     summary: "play a chart on the built plugin and print its chords",
     read: |parser| {
         let arguments = read(parser)?;
@@ -59,6 +62,8 @@ struct Arguments {
     /// Voicings to pin, and scales to choose, for chords of the chart.
     pins: Vec<PinOption>,
     scales: Vec<ScaleOption>,
+    /// The file of the player's own voicings.
+    voicings: Option<PathBuf>,
 }
 
 fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
@@ -74,7 +79,9 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
         wav: None,
         pins: Vec::new(),
         scales: Vec::new(),
+        voicings: None,
     };
+    let mut texture = None;
     let request = &mut arguments.request;
     while let Some(argument) = parser.next()? {
         match argument {
@@ -82,7 +89,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             Long("file") => ChartSource::option(&mut chart, parser)?,
             Long("key") => request.key = Some(parser.value()?.parse_with(key)?),
             Long("tempo") => request.tempo_bpm = parser.value()?.parse_with(tempo)?,
-            Long("texture") => request.texture = parser.value()?.parse_with(texture)?,
+            Long("texture") => texture = Some(parser.value()?.parse_with(texture_asked)?),
+            Long("voicings") => arguments.voicings = Some(command::file(parser)?),
             Long("pin") => arguments.pins.push(parser.value()?.parse_with(picks::pin)?),
             Long("scale") => arguments
                 .scales
@@ -117,6 +125,17 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             }
             other => return Err(other.unexpected()),
         }
+    }
+    let is_mine = arguments.voicings.is_some();
+    match texture {
+        Some(TextureAsked::Of(_)) if is_mine => {
+            return Err("--voicings FILE goes with --texture my".into());
+        }
+        Some(TextureAsked::Mine) if !is_mine => {
+            return Err("--texture my needs --voicings FILE".into());
+        }
+        Some(TextureAsked::Of(texture)) => arguments.request.texture = texture,
+        Some(TextureAsked::Mine) | None => {}
     }
     arguments.request.tone = arguments.wav.is_some();
     arguments.chart = chart.ok_or("a chart is missing, such as \"| Dm7 | G7 | Cmaj7 |\"")?;
@@ -169,8 +188,38 @@ fn tension(name: &str) -> Option<TensionOption> {
     TENSIONS.into_iter().find(|option| option.name == name)
 }
 
-fn texture(text: &str) -> Result<Texture, String> {
-    named(text, &Texture::ALL, Texture::name)
+/// A texture as it is asked for.
+#[derive(Clone, Copy)]
+enum TextureAsked {
+    /// One of the table.
+    Of(Texture),
+    /// The player's own voicings.
+    Mine,
+}
+
+fn texture_asked(text: &str) -> Result<TextureAsked, String> {
+    if text == "my" {
+        return Ok(TextureAsked::Mine);
+    }
+    let textures = Texture::ALL.into_iter().map(TextureAsked::Of);
+    let all: Vec<TextureAsked> = textures.chain([TextureAsked::Mine]).collect();
+    named(text, &all, |texture| match texture {
+        TextureAsked::Of(texture) => texture.name(),
+        TextureAsked::Mine => "my voicings",
+    })
+}
+
+/// Reads the player's own voicings.
+fn voicings_in(path: &Path) -> Result<OwnVoicings> {
+    let name = path.display();
+    let file = File::open(path).with_context(|| format!("cannot read {name}"))?;
+    let mut bytes = Vec::new();
+    // One byte more than is read tells that the file is too large.
+    let most = u64::try_from(LARGEST_FILE)? + 1;
+    let read = file.take(most).read_to_end(&mut bytes);
+    read.with_context(|| format!("cannot read {name}"))?;
+    let voicings = own_voicings::read(&bytes);
+    voicings.map_err(|error| Misunderstood(format!("{name} holds no voicings: {error}")).into())
 }
 
 fn rhythm(text: &str) -> Result<Rhythm, String> {
@@ -199,6 +248,9 @@ fn run(mut arguments: Arguments) -> Result<()> {
     let (mut kept, said) = arguments.chart.kept()?;
     picks::add(&mut kept, &arguments.pins, &arguments.scales)?;
     arguments.request.pick(kept);
+    if let Some(path) = &arguments.voicings {
+        arguments.request.own = Some(voicings_in(path)?);
+    }
     for line in said.iter().chain(&arguments.request.not_suggested()) {
         eprintln!("{line}");
     }
@@ -333,6 +385,31 @@ mod tests {
     }
 
     #[test]
+    fn own_voicings_come_from_a_file() {
+        for words in [
+            &["|C6|", "--voicings", "a.json"][..],
+            &["|C6|", "--voicings", "a.json", "--texture", "my"],
+            &["|C6|", "--texture", "My-voicings", "--voicings", "a.json"],
+        ] {
+            let Ok(read) = arguments(words) else {
+                panic!("{words:?} is not read")
+            };
+            assert_eq!(read.voicings.as_deref(), Some(Path::new("a.json")));
+            assert_eq!(read.request.texture, Texture::FourNotes);
+        }
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.json");
+        let missing = voicings_in(&path).unwrap_err();
+        assert!(missing.to_string().contains("cannot read"), "{missing}");
+        std::fs::write(&path, own_voicings::write(&OwnVoicings::default())).unwrap();
+        assert_eq!(voicings_in(&path).unwrap(), OwnVoicings::default());
+        std::fs::write(&path, "{").unwrap();
+        let broken = voicings_in(&path).unwrap_err();
+        assert!(broken.is::<Misunderstood>());
+        assert!(broken.to_string().contains("line 1, column 1"), "{broken}");
+    }
+
+    #[test]
     fn the_tone_plays_only_where_it_is_written() {
         for (words, plays) in [(&["-"][..], false), (&["-", "--wav", "a.wav"], true)] {
             assert!(arguments(words).is_ok_and(|read| read.request.tone == plays));
@@ -362,6 +439,12 @@ mod tests {
             (&[][..], "a chart is missing"),
             (&["|C6|", "--tempo", "5"], "20 to 400"),
             (&["|C6|", "--texture", "thick"], "two hands"),
+            (&["|C6|", "--texture", "thick"], "my voicings"),
+            (&["|C6|", "--texture", "my"], "needs --voicings FILE"),
+            (
+                &["|C6|", "--texture", "open", "--voicings", "a.json"],
+                "goes with --texture my",
+            ),
             (&["|C6|", "--rhythm", "polka"], "late charleston"),
             (&["|C6|", "--staves", "three"], "one or grand"),
             (&["|C6|", "--swing", "80"], "a swing in percent, 50 to 75"),

@@ -39,9 +39,11 @@ impl Document {
     pub fn edited(&self, text: &str, names: NoteNames, cursor: Option<usize>) -> Followed {
         let text: Arc<str> = text.into();
         if self.picks.is_empty() || text == self.text {
-            let picks = self.picks.clone();
             return Followed {
-                document: Document { text, picks },
+                document: Document {
+                    text,
+                    ..self.clone()
+                },
                 dropped: Vec::new(),
             };
         }
@@ -168,6 +170,7 @@ impl Document {
             document: Document {
                 text,
                 picks: Arc::new(picks),
+                own: self.own.clone(),
             },
             dropped,
         }

@@ -118,8 +118,8 @@ impl SavedPicks {
     #[must_use]
     pub fn document(self, text: &str) -> Document {
         Document {
-            text: text.into(),
             picks: Arc::new(self.picks()),
+            ..Document::from(text)
         }
     }
 

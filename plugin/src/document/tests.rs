@@ -1,6 +1,8 @@
 //! What the document promises: picks go with their chords, are told of where they are dropped, and
 //! are saved and read back whole.
 
+mod own;
+
 use super::pick::{ChosenScale, Pin};
 use super::place::{chords_of, symbol};
 use super::remark::Picked;

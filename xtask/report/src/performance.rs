@@ -50,11 +50,11 @@ pub struct ChordRow {
     pub sounding: String,
     /// The root's name; none for silence.
     pub root: Option<String>,
-    /// `A`, `B`, `fourths`, `on the fifth` or `on the ninth`; none for silence. A
-    /// letter names a whole cadence: a dominant takes it with the other slot lowest.
+    /// `A`, `B`, `fourths`, `on the fifth` or `on the ninth`, or `as played` for an own voicing that is
+    /// none of them; none for silence. A letter names a whole cadence: a dominant takes it with the other slot lowest.
     pub form: Option<String>,
     /// The slot that is lowest in close position: `third`, `seventh`, `fifth` or
-    /// `ninth`; none in fourths and for silence.
+    /// `ninth`; none in fourths, as played and for silence.
     pub lowest: Option<&'static str>,
     /// The notes, from the lowest.
     pub notes: Vec<NoteRow>,

@@ -39,7 +39,10 @@ pub fn of_chart(request: &Request, chart: &Chart) -> Vec<PlannedChord> {
     let (kept, register) = (request.kept(), Register::DEFAULT);
     let picked = kept.played(chart);
     let pins = kept.voicings(chart, &placed, register.hand);
-    let plan = pipeline::plan_around(&placed, request.texture, register, Ends::Cyclic, &pins);
+    let shapes = request.own_shapes();
+    let own = taste.own_of(&shapes);
+    let texture = request.texture;
+    let plan = pipeline::plan_with(&placed, texture, register, Ends::Cyclic, &pins, own);
     let chords = placed.into_iter().zip(plan).zip(picked);
     let changes = chart.changes.iter().zip(chords);
     changes
@@ -51,7 +54,7 @@ pub fn of_chart(request: &Request, chart: &Chart) -> Vec<PlannedChord> {
                 let voiced = if pinned || request.requests == TensionRequests::default() {
                     planned
                 } else {
-                    pipeline::adapt(&planned, &placed, &taste)
+                    pipeline::adapt_with(&planned, &placed, &taste, own)
                 };
                 (placed, voiced)
             });
@@ -108,6 +111,7 @@ fn taste(request: &Request) -> Taste {
     Taste {
         texture: request.texture,
         requests: request.requests,
+        own: request.own.is_some(),
         ..Taste::default()
     }
 }
@@ -117,6 +121,7 @@ fn taste(request: &Request) -> Taste {
 #[must_use]
 pub fn of_roots(request: &Request, chart: &Chart, of_chart: &[PlannedChord]) -> Vec<PlannedChord> {
     let taste = taste(request);
+    let shapes = request.own_shapes();
     let key = request.key.unwrap_or(Key::C_MAJOR);
     let last = of_chart.iter().rev().find_map(|planned| planned.chord);
     let mut before = last.map(|(_, voiced)| voiced.voicing);
@@ -125,7 +130,8 @@ pub fn of_roots(request: &Request, chart: &Chart, of_chart: &[PlannedChord]) -> 
     for root in &request.roots {
         let class = MidiNote::clamp(root.key.into()).class();
         let placed = pipeline::place_root(key, class, Extras::NONE);
-        let voiced = pipeline::step(before.as_ref(), &placed, &taste);
+        let own = taste.own_of(&shapes);
+        let voiced = pipeline::step_with(before.as_ref(), &placed, &taste, own);
         before = Some(voiced.voicing);
         let (bar, beat) = chart.bar_and_beat(start_ticks);
         roots.push(PlannedChord {

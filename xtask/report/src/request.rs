@@ -3,8 +3,10 @@
 
 use crate::tensions::TensionOption;
 use guidehand_exchange::kept::{Kept, KeptPin, KeptScale};
+use guidehand_exchange::own_voicings::OwnVoicings;
 use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::key::Key;
+use guidehand_theory::own_shape::OwnShape;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::TensionRequests;
 use std::error::Error;
@@ -22,6 +24,9 @@ pub struct Request {
     pub tempo_bpm: f64,
     /// The texture.
     pub texture: Texture,
+    /// The player's own voicings, which take its place where one of them serves; none if they are not
+    /// asked for.
+    pub own: Option<OwnVoicings>,
     /// When the chart's chords are struck.
     pub rhythm: Rhythm,
     /// How the rhythm is played.
@@ -81,6 +86,7 @@ impl Request {
             key: None,
             tempo_bpm: 120.0,
             texture: Texture::FourNotes,
+            own: None,
             rhythm: Rhythm::Hold,
             hand: PlayedBy::default(),
             requests: TensionRequests::default(),
@@ -107,6 +113,12 @@ impl Request {
             scales: self.scales.clone(),
             ..Kept::of(&self.chart)
         }
+    }
+
+    /// The shapes of the player's own voicings that are asked for.
+    #[must_use]
+    pub fn own_shapes(&self) -> Vec<OwnShape> {
+        self.own.as_ref().map_or_else(Vec::new, OwnVoicings::shapes)
     }
 
     /// Asks for a tension in words.

@@ -34,6 +34,10 @@ pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
             in_hand.apply(action, chart, &pages.ways, outside);
         }
         Action::Ways(action) => ways(model, action, outside),
+        Action::Own(action) => {
+            let Model { chart, pages, .. } = model;
+            pages.own.apply(action, chart, &pages.ways, outside);
+        }
         Action::RestoreOriginal => outside.restore_original(),
         Action::Draw(drawn) => outside.set_drawn(drawn),
         Action::Page(page) => model.pages.open = page,
@@ -63,9 +67,10 @@ fn ways(model: &mut Model, action: WaysAction, outside: &mut dyn Outside) {
     match action {
         WaysAction::Show(shows) => ways.show(shows),
         WaysAction::Try(row) => {
-            ways.set_tried(Some(row));
             let repeats = outside.settings().chart.repeats;
-            if let Some(request) = ways.in_context(repeats) {
+            if ways.set_tried(Some(row))
+                && let Some(request) = ways.in_context(repeats)
+            {
                 outside.audition(&request.also_while_playing(true));
             }
         }
@@ -84,7 +89,9 @@ fn ways(model: &mut Model, action: WaysAction, outside: &mut dyn Outside) {
                 chart.apply(action, outside);
             }
         }
-        WaysAction::Drop => ways.set_tried(None),
+        WaysAction::Drop => {
+            ways.set_tried(None);
+        }
         WaysAction::PinKeys(keys) => {
             let notes = (0..128).filter(|key| keys & (1 << key) != 0);
             let notes = PinNotes::new(notes.filter_map(MidiNote::new));

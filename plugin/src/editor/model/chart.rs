@@ -3,7 +3,9 @@
 //! the editor may import it. Imports `history`, `transpose` and `chart_reading`.
 
 use crate::bridge::chart::ReadChart;
-use crate::document::{ChordAt, Document, Dropped, Followed, Pass, Picks, PinNotes, ScaleName};
+use crate::document::{
+    ChordAt, Document, Dropped, Followed, MyVoicings, Pass, Picks, PinNotes, ScaleName,
+};
 use crate::editor::model::chart_edit::Edit;
 use crate::editor::model::chart_reading::{Playing, Reading};
 use crate::editor::model::history::History;
@@ -70,6 +72,8 @@ pub enum ChartAction {
         /// The scale.
         scale: Option<ScaleName>,
     },
+    /// The player's own voicings are these.
+    Own(Arc<MyVoicings>),
 }
 
 /// The chart under edit.
@@ -437,6 +441,7 @@ impl ChartText {
                 let choose = |picks: &Picks, at| picks.choose(at, scale);
                 self.pick(at, choose, outside);
             }
+            ChartAction::Own(own) => self.put_document(self.document.with_own(own), outside),
         }
     }
 

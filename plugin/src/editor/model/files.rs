@@ -12,10 +12,11 @@ use crate::document::Document;
 use crate::editor::model::outside::Outside;
 use guidehand_exchange::import::{Imported, Part};
 use guidehand_exchange::kept::Kept;
+use guidehand_exchange::own_voicings::OwnVoicings;
 use guidehand_exchange::practice::{self, Order};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::pitch::NoteNames;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// What a player asks for at the files.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,6 +29,8 @@ pub enum FilesAction {
     Read,
     /// The chart is read again, from the part of this name.
     ReadPart(String),
+    /// The voicings of the file come to the player's own.
+    ReadVoicings,
     /// What is under way is no longer wanted.
     Cancel,
     /// The chart is written out in all twelve keys.
@@ -52,6 +55,15 @@ pub struct NewChart {
     pub text: String,
     /// Its text as it was typed, and what was picked for its chords, where that is known.
     pub kept: Option<Kept>,
+}
+
+/// What has come from a file and is to be taken over.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Came {
+    /// A chart.
+    Chart(NewChart),
+    /// Voicings, and the path of their file in words.
+    Voicings(String, OwnVoicings),
 }
 
 /// What is done with a file.
@@ -128,9 +140,8 @@ impl Files {
         under_way.is_some_and(|under_way| under_way.asked.has_ended())
     }
 
-    /// Takes over what has come of a file. Once a frame. Returns a chart that takes the place of
-    /// the one in hand.
-    pub fn refresh(&mut self) -> Option<NewChart> {
+    /// Takes over what has come of a file. Once a frame. Returns what becomes part of the document.
+    pub fn refresh(&mut self) -> Option<Came> {
         let ended = |under_way: &mut UnderWay| under_way.asked.has_ended();
         let UnderWay { verb, path, asked } = self.under_way.take_if(ended)?;
         let shown = path.display().to_string();
@@ -138,11 +149,12 @@ impl Files {
             Some(Outcome::Read(imported)) => {
                 self.said = Some(told(&shown, &imported));
                 self.parts = imported.parts;
-                return Some(NewChart {
+                return Some(Came::Chart(NewChart {
                     text: imported.text,
                     kept: imported.kept,
-                });
+                }));
             }
+            Some(Outcome::Voicings(voicings)) => return Some(Came::Voicings(shown, voicings)),
             Some(Outcome::Written) => self.say(false, format!("{shown} is written.")),
             Some(Outcome::IsThere) => {
                 let words = format!("{shown} is there already; press again to replace it.");
@@ -178,7 +190,10 @@ impl Files {
                 self.there = None;
                 self.parts.clear();
             }
-            FilesAction::Write(_) | FilesAction::Read | FilesAction::ReadPart(_)
+            FilesAction::Write(_)
+            | FilesAction::Read
+            | FilesAction::ReadPart(_)
+            | FilesAction::ReadVoicings
                 if self.under_way.is_some() =>
             {
                 let words = "Another file is under way; cancel it before you ask for this one.";
@@ -187,6 +202,10 @@ impl Files {
             FilesAction::Write(kind) => self.write(kind, (document, names), outside),
             FilesAction::Read => self.read(None, outside),
             FilesAction::ReadPart(name) => self.read(Some(name), outside),
+            FilesAction::ReadVoicings => {
+                let read = |path: &Path, doing: &Doing<Outcome>| work::read_voicings(path, doing);
+                self.read_by(read, outside);
+            }
             FilesAction::Cancel => self.cancel(),
             FilesAction::Practise(order) => {
                 self.seed = self.seed.wrapping_add(1);
@@ -195,6 +214,11 @@ impl Files {
             }
         }
         None
+    }
+
+    /// Something is said about what has come.
+    pub fn tell(&mut self, said: Said) {
+        self.said = Some(said);
     }
 
     fn say(&mut self, failed: bool, words: String) {
@@ -232,12 +256,23 @@ impl Files {
 
     /// Begins to read the chart of the file, from the part of this name if one is given.
     fn read(&mut self, part: Option<String>, outside: &mut dyn Outside) {
+        let read =
+            move |path: &Path, doing: &Doing<Outcome>| work::read(path, part.as_deref(), doing);
+        self.read_by(read, outside);
+    }
+
+    /// Begins to read the file in this way.
+    fn read_by(
+        &mut self,
+        read: impl FnOnce(&Path, &Doing<Outcome>) -> Outcome + Send + 'static,
+        outside: &mut dyn Outside,
+    ) {
         let path = PathBuf::from(self.path.trim());
         if path.as_os_str().is_empty() {
             return self.say(true, NO_NAME.to_owned());
         }
         let from = path.clone();
-        let work = move |doing: &Doing<Outcome>| work::read(&from, part.as_deref(), doing);
+        let work = move |doing: &Doing<Outcome>| read(&from, doing);
         self.begin(Verb::Read, path, work, outside);
     }
 

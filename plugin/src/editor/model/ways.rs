@@ -2,7 +2,7 @@
 //! how it comes into the chart. The panel's thread; `pages` keeps it, and `apply` changes it. Imports
 //! `held`, `audition` and the view.
 
-use crate::document::{self, ChordAt, PinNotes};
+use crate::document::{self, ChordAt, MyVoicings, PinNotes};
 use crate::editor::model::audition::{self, HeardChord};
 use crate::editor::model::held::Held;
 use crate::editor::view::ways::Row;
@@ -15,7 +15,7 @@ use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::dressing::{self, Dressing, Step, dressings};
 use guidehand_theory::other_voicings::{self, OtherVoicing};
-use guidehand_theory::own_shape::Own;
+use guidehand_theory::own_shape::{Own, OwnShape, ShapeError};
 use guidehand_theory::pcset::PcSet;
 use guidehand_theory::pin;
 use guidehand_theory::pipeline::{self, ChordInKey, LOWEST_BASS, Taste};
@@ -32,6 +32,8 @@ pub enum Shows {
     Dressings,
     /// The same chord with its notes laid otherwise.
     Voicings,
+    /// The player's own voicings.
+    Own,
 }
 
 /// What a player asks for about them.
@@ -58,13 +60,16 @@ struct Asked {
     change: usize,
     taste: Taste,
     melody: PcSet,
+    own: Arc<MyVoicings>,
     shows: Shows,
 }
 
 impl Asked {
     fn is(&self, other: &Asked) -> bool {
         let rest = |asked: &Asked| (asked.change, asked.taste, asked.melody, asked.shows);
-        Arc::ptr_eq(&self.planned, &other.planned) && rest(self) == rest(other)
+        Arc::ptr_eq(&self.planned, &other.planned)
+            && Arc::ptr_eq(&self.own, &other.own)
+            && rest(self) == rest(other)
     }
 }
 
@@ -84,8 +89,11 @@ pub struct Ways {
     shows: Shows,
     placed: Option<ChordInKey>,
     dressings: Vec<Dressing>,
-    voicings: Vec<OtherVoicing>,
+    /// None for own voicings that do not serve the chord.
+    voicings: Vec<Option<OtherVoicing>>,
     tried: Option<usize>,
+    /// The row that was pressed last. It is tried if it serves the chord.
+    pressed: Option<usize>,
     /// The same as rows.
     rows: Vec<Row>,
     /// What could not be done, in words.
@@ -97,12 +105,19 @@ pub struct Ways {
 impl Ways {
     /// Asks about the chord in hand. Its ways are worked out only where something that they depend
     /// on has changed.
-    pub fn ask(&mut self, held: Option<&Held>, taste: &Taste, melody: &[Note]) {
+    pub fn ask(
+        &mut self,
+        held: Option<&Held>,
+        own: &Arc<MyVoicings>,
+        taste: &Taste,
+        melody: &[Note],
+    ) {
         let asked = held.map(|held| Asked {
             planned: held.planned.clone(),
             change: held.change,
             taste: *taste,
             melody: over(held, melody),
+            own: own.clone(),
             shows: self.shows,
         });
         let same = match (&self.asked, &asked) {
@@ -124,14 +139,25 @@ impl Ways {
                     let place = place(held, asked);
                     self.dressings = place.map_or_else(Vec::new, |place| dressings(&place));
                 }
-                Shows::Voicings => self.voicings = other_voicings(held, taste),
+                Shows::Voicings => self.voicings = other_voicings(held, taste, own),
+                Shows::Own => self.voicings = own_voicings(held, taste, own),
             }
         }
         let dressings = self.dressings.iter();
         let dressings = dressings.map(|dressing| view::ways::dressing(dressing, taste));
         let voicings = self.placed.iter().flat_map(|placed| {
-            let voicings = self.voicings.iter();
-            voicings.map(|voicing| view::ways::voicing(placed, voicing))
+            let voicings = self.voicings.iter().zip(0..);
+            voicings.filter_map(|(voicing, nth): (_, usize)| match self.shows {
+                Shows::Own => {
+                    let own = own.voicings().get(nth)?;
+                    Some(view::own::row(placed, own, voicing.as_ref()))
+                }
+                _ => Some(view::ways::voicing(
+                    placed,
+                    voicing.as_ref()?,
+                    own.voicings(),
+                )),
+            })
         });
         self.rows = dressings.chain(voicings).collect();
         self.asked = asked;
@@ -166,10 +192,22 @@ impl Ways {
         self.shows = shows;
     }
 
-    /// Tries a row, or nothing.
-    pub fn set_tried(&mut self, row: Option<usize>) {
-        self.tried = row.filter(|row| *row < self.rows.len());
+    /// The row that was pressed last, whether or not it can be tried.
+    #[must_use]
+    pub const fn pressed(&self) -> Option<usize> {
+        self.pressed
+    }
+
+    /// Tries a row, or nothing. Returns whether there is something to hear: an own voicing may be for
+    /// other chords.
+    pub fn set_tried(&mut self, row: Option<usize>) -> bool {
+        self.pressed = row.filter(|row| *row < self.rows.len());
+        self.tried = self.pressed;
+        if self.dressing().is_none() && self.voicing().is_none() {
+            self.tried = None;
+        }
         self.said.clear();
+        self.tried.is_some()
     }
 
     fn dressing(&self) -> Option<&Dressing> {
@@ -177,7 +215,7 @@ impl Ways {
     }
 
     fn voicing(&self) -> Option<(&ChordInKey, &Voiced)> {
-        let voicing = self.voicings.get(self.tried?)?;
+        let voicing = self.voicings.get(self.tried?)?.as_ref()?;
         Some((self.placed.as_ref()?, &voicing.voiced))
     }
 
@@ -218,6 +256,16 @@ impl Ways {
     pub fn notes(&self) -> Option<PinNotes> {
         let (_, voiced) = self.voicing()?;
         PinNotes::new(voiced.voicing.notes()).ok()
+    }
+
+    /// The shape of the voicing that is tried, or of the one that the chord in hand has.
+    #[must_use]
+    pub fn shape(&self) -> Option<Result<OwnShape, ShapeError>> {
+        let asked = self.asked.as_ref()?;
+        let placed = self.placed.as_ref()?;
+        let tried = self.voicing().map(|(_, voiced)| voiced.voicing);
+        let planned = || Some(asked.planned.voiced(asked.change, &asked.taste)?.1.voicing);
+        Some(OwnShape::of(&tried.or_else(planned)?, &placed.chord))
     }
 
     /// What there is to tell of the voicing that is pinned, in words; empty if nothing is.
@@ -316,16 +364,29 @@ fn place(held: &Held, asked: &Asked) -> Option<dressing::Place> {
     })
 }
 
-fn other_voicings(held: &Held, taste: &Taste) -> Vec<OtherVoicing> {
+/// What sounds around the chord in hand.
+fn around(held: &Held, taste: &Taste) -> other_voicings::Place {
     let voiced = |at: usize| held.planned.voiced(at, taste);
     let voicing = |at: usize| -> Option<Voicing> { Some(voiced(at)?.1.voicing) };
-    let place = other_voicings::Place {
+    other_voicings::Place {
         before: held.before().and_then(voicing),
         now: voicing(held.change),
         after: held.after().and_then(voicing),
-    };
-    let placed = held.chord();
-    placed.map_or_else(Vec::new, |placed| {
-        pipeline::other_voicings(&placed, taste, Own::NONE, &place)
+    }
+}
+
+fn other_voicings(held: &Held, taste: &Taste, own: &MyVoicings) -> Vec<Option<OtherVoicing>> {
+    let own = Own::beside(own.shapes());
+    let found = held.chord().map_or_else(Vec::new, |placed| {
+        pipeline::other_voicings(&placed, taste, own, &around(held, taste))
+    });
+    found.into_iter().map(Some).collect()
+}
+
+/// Each of the player's own voicings over the chord in hand, if it serves it.
+fn own_voicings(held: &Held, taste: &Taste, own: &MyVoicings) -> Vec<Option<OtherVoicing>> {
+    let own = Own::beside(own.shapes());
+    held.chord().map_or_else(Vec::new, |placed| {
+        pipeline::own_voicings(&placed, taste, own, &around(held, taste))
     })
 }

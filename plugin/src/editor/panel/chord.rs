@@ -2,6 +2,7 @@
 //! thread; `panel` imports it.
 
 mod list;
+mod own;
 
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::in_hand::InHandAction;
@@ -28,6 +29,9 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     hearing(ui, view, actions);
     let ways = &view.pages.ways;
     shows(ui, view, actions);
+    if ways.shows() == Shows::Own {
+        return own::region(ui, view, actions);
+    }
     let (said, colour) = match (ways.said(), ways.told()) {
         ("", told) => (told, palette.soft),
         (said, _) => (said, palette.wrong),
@@ -52,16 +56,13 @@ fn shows(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal(|ui| {
         let choices = Choices::new(
             "Ways",
-            &["dressings", "other voicings"],
-            "Other tensions, or the same chord with its notes laid otherwise.",
+            &["dressings", "other voicings", "mine"],
+            "Other tensions, the same chord with its notes laid otherwise, or voicings of your own.",
         );
-        let current = usize::from(view.pages.ways.shows() == Shows::Voicings);
-        if let Some(chosen) = widgets::choices(ui, &choices, Some(current)) {
-            let shows = if chosen == 1 {
-                Shows::Voicings
-            } else {
-                Shows::Dressings
-            };
+        let all = [Shows::Dressings, Shows::Voicings, Shows::Own];
+        let current = all.iter().position(|one| *one == view.pages.ways.shows());
+        let chosen = widgets::choices(ui, &choices, current);
+        if let Some(shows) = chosen.and_then(|chosen| all.get(chosen).copied()) {
             actions.push(Action::Ways(WaysAction::Show(shows)));
         }
         widgets::at_the_right(ui, "pin", |ui| {

@@ -2,6 +2,7 @@
 //! panel is drawn. `window` fills it; every region imports it.
 
 use crate::bridge::bass::EarLook;
+use crate::document::MyVoicings;
 use crate::editor::model::chart::OnShow;
 use crate::editor::model::in_hand::InHand;
 use crate::editor::model::pages::Pages;
@@ -29,6 +30,8 @@ pub struct View<'a> {
     pub is_pinned: bool,
     /// The chord in hand, if the chart has chords.
     pub in_hand_chord: Option<ChordInKey>,
+    /// The player's own voicings.
+    pub own: &'a MyVoicings,
     /// The chord of the chart that is on show; none where the chord comes from elsewhere.
     pub on_show: Option<OnShow>,
     /// The values in force.

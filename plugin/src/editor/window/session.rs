@@ -114,6 +114,7 @@ pub fn view<'a>(
     View {
         snapshot: shown,
         as_written,
+        own: &chart.document().own,
         on_show: written.and_then(|written| chart.on_show(change, &written)),
         in_hand,
         shows_in_hand: is_shown && held.is_some(),

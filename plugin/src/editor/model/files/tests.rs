@@ -27,7 +27,12 @@ fn ask(files: &mut Files, action: FilesAction) -> Option<String> {
     let mut outside = Recorder::default();
     let text = files.apply(action, (&CHART.into(), NoteNames::English), &mut outside);
     outside.do_work();
-    text.or(files.refresh()).map(|chart| chart.text)
+    let came = |came| match came {
+        Came::Chart(chart) => chart,
+        Came::Voicings(path, _) => panic!("voicings have come from {path}"),
+    };
+    text.or_else(|| files.refresh().map(came))
+        .map(|chart| chart.text)
 }
 
 #[track_caller]

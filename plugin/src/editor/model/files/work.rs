@@ -11,6 +11,8 @@ use crate::engine::settings::{PlanFor, Settings};
 use guidehand_exchange::import::{self, Imported};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
+use guidehand_exchange::own_voicings::{self, OwnVoicings};
+use guidehand_exchange::score::Score;
 use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::pitch::NoteNames;
 use std::path::Path;
@@ -20,6 +22,8 @@ use std::path::Path;
 pub enum Outcome {
     /// A chart was read.
     Read(Imported),
+    /// Voicings were read.
+    Voicings(OwnVoicings),
     /// The performance is written.
     Written,
     /// There is a file already, and it was not to be replaced.
@@ -57,6 +61,22 @@ pub fn read(path: &Path, part: Option<&str>, doing: &Doing<Outcome>) -> Outcome 
     }
 }
 
+/// Reads the voicings of a file.
+pub fn read_voicings(path: &Path, doing: &Doing<Outcome>) -> Outcome {
+    let shown = path.display();
+    let bytes = match file::read(path, doing) {
+        Ok(bytes) => bytes,
+        Err(error) => return Outcome::Failed(format!("{shown} cannot be read: {error}.")),
+    };
+    match own_voicings::read(&bytes) {
+        Ok(voicings) => Outcome::Voicings(voicings),
+        Err(error) => {
+            let words = format!("{shown} holds no voicings that can be read: {error}.");
+            Outcome::Failed(words)
+        }
+    }
+}
+
 /// Writes a performance to a file, which replaces one that is there if `replaces`.
 pub fn write(
     performance: Performance,
@@ -78,10 +98,26 @@ pub fn write(
 impl Performance {
     /// The bytes of the file.
     fn bytes(self) -> Result<Vec<u8>, Vec<ChartError>> {
+        Ok(match self.kind {
+            FileKind::Voicings => own_voicings::write(self.document.own.list()).into_bytes(),
+            FileKind::Midi => midi::write(&self.score()?),
+            FileKind::MusicXml => {
+                let page = Page {
+                    words: true,
+                    ..Page::default()
+                };
+                musicxml::write(&self.score()?, page).into_bytes()
+            }
+        })
+    }
+
+    /// What is played once through the chart.
+    fn score(&self) -> Result<Score, Vec<ChartError>> {
         let chart: Chart = chart::parse_with(&self.document.text, self.names)?;
         let mut song = PlannedChart::placed(&chart, self.plan_for, 0);
         let hand = self.plan_for.register.hand;
         song.pin(self.document.picks.pinned(&chart, &song.chords(), hand));
+        song.take_own(self.document.own.shapes().clone());
         let song = song.planned();
         let mut score = score::score(chart, &song, &self.settings, self.bpm);
         let kept = self.document.kept(self.names);
@@ -90,16 +126,7 @@ impl Performance {
             Some((placed, voiced.voicing))
         });
         score.kept = Some(kept);
-        Ok(match self.kind {
-            FileKind::Midi => midi::write(&score),
-            FileKind::MusicXml => {
-                let page = Page {
-                    words: true,
-                    ..Page::default()
-                };
-                musicxml::write(&score, page).into_bytes()
-            }
-        })
+        Ok(score)
     }
 }
 
