@@ -1,6 +1,7 @@
-//! What is told of picks that are dropped. The panel shows it. Imports nothing of ours; the folder
-//! of `document` imports it.
+//! What is told of picks that are dropped. The panel shows it. Imports `pick`; the folder of
+//! `document` imports it.
 
+use super::pick::Pass;
 use std::fmt;
 
 /// What was picked.
@@ -8,11 +9,14 @@ use std::fmt;
 pub enum Picked {
     /// A voicing was pinned.
     Voicing,
+    /// A voicing was pinned for a time that its chord is not played any more.
+    VoicingFor(Pass),
     /// A scale was chosen.
     Scale,
 }
 
-/// A pick that is dropped, because its chord has changed to one that it does not fit, or is gone.
+/// A pick that is dropped, because its chord has changed to one that it does not fit, is gone, or is
+/// not played so often any more.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Dropped {
     /// What was picked.
@@ -35,6 +39,13 @@ impl fmt::Display for Dropped {
                 write!(
                     f,
                     "The pinned voicing of {chord} is dropped: it does not fit {now}."
+                )
+            }
+            (Picked::VoicingFor(pass), _) => {
+                write!(
+                    f,
+                    "The voicing of {chord} pinned for the {pass} is dropped: there is no {pass} any \
+                     more."
                 )
             }
             (Picked::Voicing, None) => write!(f, "The pinned voicing of {chord} is gone with it."),
