@@ -76,7 +76,7 @@ impl Document {
         let behind = behind.map_or(0, |at| chords_behind(&self.text, at, names));
         let places = places(&before, &after, behind);
         let around = |chords: &[Option<Chord>], at: usize| {
-            let one = |at: Option<usize>| at.map(|at| chords.get(at).copied().flatten());
+            let one = |at: Option<usize>| chords.get(at?).copied();
             [at.checked_sub(1), Some(at), at.checked_add(1)].map(one)
         };
         let stands_again = |at: &ChordAt| {

@@ -5,6 +5,7 @@
 use crate::document::Unknown;
 use nice_plug::params::persist::PersistentField;
 use serde::{Deserialize, Serialize};
+use std::ops::Not;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// The size of the window when it first opens, in points of its zoom.
@@ -30,7 +31,8 @@ pub enum Look {
     Host,
 }
 
-/// The panel as it is saved. A missing value is the default.
+/// The panel as it is saved. A missing value is the default, and a switch that stands as at first is
+/// not saved.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct SavedPanel {
@@ -43,11 +45,22 @@ pub struct SavedPanel {
     /// Light or dark.
     pub look: Look,
     /// The chord in hand stays on show while the song plays.
+    #[serde(skip_serializing_if = "Not::not")]
     pub stays: bool,
     /// A chord that is taken in hand is heard.
+    #[serde(skip_serializing_if = "is_on")]
     pub sounds: bool,
     /// The keyboard shows the scale.
+    #[serde(skip_serializing_if = "Not::not")]
     pub scale_on_keys: bool,
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde hands over a reference"
+)]
+const fn is_on(switch: &bool) -> bool {
+    *switch
 }
 
 impl Default for SavedPanel {

@@ -204,7 +204,7 @@ fn others(
         let on = view.panel.scale_on_keys;
         let tip = "Marks the scale on the keyboard: a square for its root, dots for its notes, and \
                    rings for those to pass over.";
-        let lamp = widgets::low_lamp(ui, "on the keys", "Scale on the keys", on);
+        let lamp = widgets::low_lamp(ui, "on keys", "Scale on the keys", on);
         if lamp.on_hover_text(tip).clicked() {
             actions.push(Action::Panel(PanelAction::ScaleOnKeys(!on)));
         }

@@ -368,7 +368,7 @@ fn a_chord_is_dressed_and_another_pinned_with_the_keys_alone() {
         ),
         (
             "Keep: three notes, form A, third lowest",
-            6,
+            5,
             back,
             Key::Space,
         ),
