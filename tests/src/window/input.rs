@@ -93,6 +93,14 @@ impl Window {
         self.wait(host, frame)
     }
 
+    /// Gives the editor the keyboard, as a host does whose window is chosen without the pointer.
+    ///
+    /// # Errors
+    /// If there is no editor in the window, or the display is gone.
+    pub fn focus(&self) -> Result<(), WindowError> {
+        self.parent.focus_editor()
+    }
+
     /// Presses a key, alone or with shift.
     ///
     /// # Errors
