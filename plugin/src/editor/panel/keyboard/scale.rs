@@ -68,12 +68,7 @@ fn mark(painter: &Painter, at: Pos2, (root, avoid): (bool, bool), colour: Color3
 
 /// What the marks are, from a place on.
 pub fn legend(painter: &Painter, from: Pos2, palette: &Palette) {
-    mark(
-        painter,
-        from + vec2(SIZE, 0.0),
-        (false, false),
-        palette.soft,
-    );
+    mark(painter, from + vec2(SIZE, 0.0), (true, false), palette.soft);
     let at = from + vec2(2.0 * SIZE + 6.0, 0.0);
     let font = theme::text(theme::SMALL);
     painter.text(at, Align2::LEFT_CENTER, "scale", font, palette.soft);

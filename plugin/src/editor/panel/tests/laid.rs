@@ -202,7 +202,7 @@ fn pinned_the_second_time() -> Bench {
     };
     let notes = PinNotes::new(PINNED.map(|key| MidiNote::new(key).unwrap())).unwrap();
     let picks = document.picks.pin(at, SECOND, notes);
-    chart.set_text(&document.with(picks));
+    chart.set_text(document.with(picks));
     bench.settle();
     bench
 }
