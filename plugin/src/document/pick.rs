@@ -15,6 +15,7 @@ use guidehand_theory::scale::{self, Scale, Suggestion};
 use guidehand_theory::slash;
 use guidehand_theory::voicing::MOST_NOTES;
 use serde_json::{Map, Value};
+use std::fmt;
 use std::num::NonZeroU16;
 use tinyvec::ArrayVec;
 
@@ -23,13 +24,30 @@ use tinyvec::ArrayVec;
 pub type Unknown = Map<String, Value>;
 
 /// Which times a pin holds that its chord is played.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Pass {
     /// Every time.
     #[default]
     Every,
     /// This time only, from 1.
     Only(NonZeroU16),
+}
+
+impl fmt::Display for Pass {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Pass::Only(number) = self else {
+            return f.write_str("every time");
+        };
+        let number = number.get();
+        let ending = match (number % 100, number % 10) {
+            (11..=13, _) => "th",
+            (_, 1) => "st",
+            (_, 2) => "nd",
+            (_, 3) => "rd",
+            _ => "th",
+        };
+        write!(f, "{number}{ending} time")
+    }
 }
 
 /// The notes of a pin: at least one, ascending.

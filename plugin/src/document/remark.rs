@@ -1,6 +1,7 @@
-//! What is told of picks that are dropped. The panel shows it. Imports nothing of ours; the folder
-//! of `document` imports it.
+//! What is told of picks that are dropped. The panel shows it. Imports `pick`; the folder of
+//! `document` imports it.
 
+use super::pick::Pass;
 use std::fmt;
 
 /// What was picked.
@@ -19,6 +20,8 @@ pub enum Why {
     Misfit(String),
     /// Its chord is gone.
     Gone,
+    /// Its chord is not played so often any more.
+    NotPlayed(Pass),
     /// Its chord is this one in the new key, and MIDI has no place for its notes there.
     NoPlace(String),
 }
@@ -46,6 +49,10 @@ impl fmt::Display for Dropped {
                 write!(f, "The {what} {chord} is dropped: it does not fit {now}.")
             }
             Why::Gone => write!(f, "The {what} {chord} is gone with it."),
+            Why::NotPlayed(pass) => write!(
+                f,
+                "The {what} {chord} for the {pass} is dropped: there is no {pass} any more."
+            ),
             Why::NoPlace(now) => write!(
                 f,
                 "The {what} {chord} is dropped: MIDI has no place for its notes over {now}."

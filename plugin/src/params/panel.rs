@@ -1,10 +1,11 @@
-//! The panel as it is saved: its size, its zoom and its look. The host's main thread and the
+//! The panel as it is saved: its size, its zoom, its look and its switches. The host's main thread and the
 //! panel use it; the audio thread never does. Imports `bridge`; `params` and `editor`
 //! import it.
 
 use crate::document::Unknown;
 use nice_plug::params::persist::PersistentField;
 use serde::{Deserialize, Serialize};
+use std::ops::Not;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// The size of the window when it first opens, in points of its zoom.
@@ -30,7 +31,8 @@ pub enum Look {
     Host,
 }
 
-/// The panel as it is saved. A missing value is the default.
+/// The panel as it is saved. A missing value is the default, and a switch that stands as at first is
+/// not saved.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct SavedPanel {
@@ -42,6 +44,23 @@ pub struct SavedPanel {
     pub zoom: f32,
     /// Light or dark.
     pub look: Look,
+    /// The chord in hand stays on show while the song plays.
+    #[serde(skip_serializing_if = "Not::not")]
+    pub stays: bool,
+    /// A chord that is taken in hand is heard.
+    #[serde(skip_serializing_if = "is_on")]
+    pub sounds: bool,
+    /// The keyboard shows the scale.
+    #[serde(skip_serializing_if = "Not::not")]
+    pub scale_on_keys: bool,
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde hands over a reference"
+)]
+const fn is_on(switch: &bool) -> bool {
+    *switch
 }
 
 impl Default for SavedPanel {
@@ -52,6 +71,9 @@ impl Default for SavedPanel {
             height,
             zoom: 1.0,
             look: Look::default(),
+            stays: false,
+            sounds: true,
+            scale_on_keys: false,
         }
     }
 }
@@ -79,7 +101,7 @@ impl SavedPanel {
             width: size(self.width, plain.width, least_width, most_width),
             height: size(self.height, plain.height, least_height, most_height),
             zoom: nearest.unwrap_or(1.0),
-            look: self.look,
+            ..self
         }
     }
 }
@@ -165,6 +187,7 @@ mod tests {
         let light = read(r#"{"look":"light","later":[1]}"#);
         assert_eq!(light.look, Look::Light);
         assert_eq!(light.width, PANEL_SIZE[0]);
+        assert!(light.sounds && !light.stays && !light.scale_on_keys);
         assert_eq!(read(r#"{"look":"sepia"}"#).look, Look::Host);
     }
 
@@ -178,6 +201,7 @@ mod tests {
             height: f32::INFINITY,
             zoom: f32::NAN,
             look: Look::Dark,
+            ..SavedPanel::default()
         };
         let plain = SavedPanel {
             look: Look::Dark,
@@ -194,6 +218,9 @@ mod tests {
             height: 720.0,
             zoom: 1.25,
             look: Look::Light,
+            stays: true,
+            sounds: false,
+            scale_on_keys: true,
         };
         cell.put(panel);
         let json = cell.map(|panel| serde_json::to_string(panel).unwrap());

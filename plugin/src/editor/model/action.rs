@@ -63,6 +63,8 @@ pub enum PanelAction {
     Size([f32; 2]),
     /// The keyboard keeps showing these keys, or no longer.
     KeepKeys(Option<RangeInclusive<u8>>),
+    /// The keyboard shows the scale, or no longer.
+    ScaleOnKeys(bool),
 }
 
 /// What has been asked for in one frame, in its order.

@@ -1,17 +1,15 @@
 //! The one place where what a player asks for is carried out. The panel's thread,
 //! between two frames; `window` imports it.
 
-use crate::document::{Pass, PinNotes};
 use crate::editor::model::action::{Action, PanelAction};
+use crate::editor::model::audition;
 use crate::editor::model::chart::ChartAction;
 use crate::editor::model::files::{FilesAction, NewChart};
 use crate::editor::model::harmonies::HarmoniesAction;
-use crate::editor::model::held::Held;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::state::Model;
 use crate::editor::model::ways::WaysAction;
 use crate::params::SavedPanel;
-use guidehand_theory::pitch::MidiNote;
 use std::sync::Arc;
 
 /// Carries out an action.
@@ -59,11 +57,16 @@ fn harmonies(model: &mut Model, action: HarmoniesAction, outside: &mut dyn Outsi
 }
 
 fn ways(model: &mut Model, action: WaysAction, outside: &mut dyn Outside) {
-    let Model { chart, pages, .. } = model;
+    let Model {
+        chart,
+        pages,
+        in_hand,
+        ..
+    } = model;
     let ways = &mut pages.ways;
     // What was asked for is about the chart that was shown.
-    let held = Held::at_cursor(chart).filter(|_| !chart.is_under_way());
-    let played = held.and_then(|held| chart.reading().chord_at(held.change).copied());
+    let held = in_hand.held(chart).filter(|_| !chart.is_under_way());
+    let played = held.and_then(|held| held.played().copied());
     match action {
         WaysAction::Show(shows) => ways.show(shows),
         WaysAction::Try(row) => {
@@ -74,35 +77,39 @@ fn ways(model: &mut Model, action: WaysAction, outside: &mut dyn Outside) {
                 outside.audition(&request.also_while_playing(true));
             }
         }
-        WaysAction::Keep => {
+        WaysAction::Lay(keys) => {
+            if ways.lay(keys)
+                && let Some(heard) = ways.heard()
+            {
+                outside.audition(&audition::chord(&heard).also_while_playing(true));
+            }
+        }
+        WaysAction::Keep(pass) => {
             let Some((held, played)) = held.zip(played) else {
                 return;
             };
-            let pass = Pass::Every;
-            let pinned = ways.notes().map(|notes| {
+            let action = if let Some(notes) = ways.notes(pass) {
                 let at = played.at();
-                ChartAction::Pin { at, pass, notes }
-            });
-            let written = ways.written(chart.written(), &held, played.index);
-            let written = written.map(|kept| ChartAction::Write(kept.text, kept.pins));
-            if let Some(action) = pinned.or(written) {
+                Some(ChartAction::Pin { at, pass, notes })
+            } else {
+                let written = ways.written(chart.written(), &held, played.index);
+                written.map(|kept| ChartAction::Write(kept.text, kept.pins))
+            };
+            if let Some(action) = action {
+                let before = chart.document().clone();
                 chart.apply(action, outside);
+                // What stood there already needs no plan, which would end the trial.
+                if *chart.document() == before {
+                    ways.set_tried(None);
+                }
             }
         }
         WaysAction::Drop => {
             ways.set_tried(None);
         }
-        WaysAction::PinKeys(keys) => {
-            let notes = (0..128).filter(|key| keys & (1 << key) != 0);
-            let notes = PinNotes::new(notes.filter_map(MidiNote::new));
-            if let Some((notes, played)) = notes.ok().zip(played) {
-                let (at, pass) = (played.at(), Pass::Every);
-                chart.apply(ChartAction::Pin { at, pass, notes }, outside);
-            }
-        }
-        WaysAction::Unpin => {
+        WaysAction::Unpin(pass) => {
             if let Some(played) = played {
-                let (at, pass) = (played.at(), Pass::Every);
+                let at = played.at();
                 chart.apply(ChartAction::Unpin { at, pass }, outside);
             }
         }
@@ -123,12 +130,19 @@ fn panel(model: &mut Model, action: PanelAction, outside: &mut dyn Outside) {
         PanelAction::Zoom(zoom) => outside.ask_for_zoom(zoom),
         PanelAction::Size(size) => outside.ask_for_size(size),
         PanelAction::KeepKeys(keys) => model.keys_kept = keys,
+        PanelAction::ScaleOnKeys(scale_on_keys) => {
+            outside.set_panel(SavedPanel {
+                scale_on_keys,
+                ..panel
+            });
+        }
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::document::{Pass, PinNotes};
     use crate::document::{ChordPlayed, ScaleName};
     use crate::editor::model::files::kind::FileKind;
     use crate::editor::model::page::Page;

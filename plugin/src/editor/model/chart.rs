@@ -83,6 +83,9 @@ pub struct ChartText {
     /// The last one that was no half-typed one. What is typed since follows from it as a whole,
     /// so that picks outlast the letters of another symbol.
     settled: Document,
+    /// The last one that did not come of typing. What has been typed away of its picks comes back
+    /// where it is typed again.
+    begun: Document,
     /// What the text loses as it stands, if it is not typed further.
     losing: Vec<Dropped>,
     /// What the last edit has dropped.
@@ -154,6 +157,7 @@ impl ChartText {
         ChartText {
             document: reading.document(),
             settled: reading.document(),
+            begun: reading.document(),
             losing: Vec::new(),
             dropped: Vec::new(),
             edition: reading.edition,
@@ -400,8 +404,9 @@ impl ChartText {
             } => {
                 self.history.record(&self.document, &text, now_seconds);
                 let names = self.names();
-                let followed = self.settled.edited(&text, names, Some(cursor.end));
-                self.document = followed.document;
+                let end = Some(cursor.end);
+                let followed = self.settled.edited(&text, names, end);
+                self.document = followed.document.with_picks_of(&self.begun, names, end);
                 self.losing = followed.dropped;
                 self.dropped.clear();
                 self.selected = Some(cursor);
@@ -458,6 +463,7 @@ impl ChartText {
         self.losing.clear();
         self.dropped.clear();
         self.settle();
+        self.begun = self.document.clone();
     }
 
     /// The document is typed no further. What it has lost is told.

@@ -4,7 +4,6 @@
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart::ChartText;
 use crate::editor::model::files::{Came, NewChart};
-use crate::editor::model::held::Held;
 use crate::editor::model::in_hand::InHand;
 use crate::editor::model::meter::Meter;
 use crate::editor::model::outside::Outside;
@@ -56,14 +55,17 @@ impl Model {
             None => {}
         }
         self.chart.follow(snapshot);
-        self.in_hand.follow(&self.chart, snapshot);
         let snapshot = &self.of_this_text(snapshot);
+        let engine = self.pages.harmonies.as_written(snapshot);
+        let tries = self.pages.ways.tries();
+        let panel = outside.panel();
+        self.in_hand.follow(&self.chart, &engine, tries, &panel);
         let Model { chart, pages, .. } = self;
         pages.follow_source(outside.settings().source);
         let harmonies = &mut pages.harmonies;
         harmonies.refresh(chart.shared(), snapshot, outside);
         let settings = outside.settings();
-        let held = Held::at_cursor(chart);
+        let held = self.in_hand.held(chart);
         let asked = held.filter(|_| pages.open == Page::Chord);
         let melody = asked.map_or_else(Vec::new, |_| harmonies.melody());
         let own = &chart.document().own;

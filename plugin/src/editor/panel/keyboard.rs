@@ -1,9 +1,11 @@
 //! The keyboard: the notes that sound with their degrees, the keys that are held, where
-//! each voice goes next, and the register and the split to drag. The panel's thread;
-//! `panel` imports it.
+//! each voice goes next, the scale, and the register, the split and the notes of the chord in hand
+//! to drag. The panel's thread; `panel` imports it.
 
 mod handles;
 pub mod keys;
+mod notes;
+mod scale;
 mod voices;
 
 use crate::editor::model::action::Actions;
@@ -13,7 +15,7 @@ use crate::editor::theme;
 use crate::editor::view::{self as words, MarkedNote, moves};
 use crate::editor::widgets::mark;
 use crate::engine::settings::Settings;
-use egui::{Align2, Painter, Rangef, Rect, Ui, vec2};
+use egui::{Align2, Painter, Rangef, Rect, Ui, pos2, vec2};
 use guidehand_theory::pitch::MidiNote;
 use keys::{KeyFill, Keys};
 
@@ -47,12 +49,21 @@ pub fn region(ui: &Ui, rect: Rect, view: &View, actions: &mut Actions) {
     let notes = marks.iter().map(|mark| mark.note);
     let notes: Vec<u8> = notes.chain(moves.iter().map(|one| one.to)).collect();
     let range = words::keyboard(settings, &notes);
-    let keys = Keys::new(strip, handles::range(ui, range, view, actions));
+    let drags = notes::is_dragged(ui);
+    let keys = Keys::new(strip, handles::range(ui, range, drags, view, actions));
     let painter = ui.painter_at(rect.expand2(vec2(2.0, 0.0)));
     paint(
         &painter,
         &keys,
         settings,
+        if past { &[] } else { &marks },
+        palette,
+    );
+    let scale = scale::of(view);
+    scale::paint(
+        &painter,
+        &keys,
+        &scale,
         if past { &[] } else { &marks },
         palette,
     );
@@ -66,8 +77,16 @@ pub fn region(ui: &Ui, rect: Rect, view: &View, actions: &mut Actions) {
     }
     let lane = Rangef::new(strip.bottom(), strip.bottom() + lane);
     voices::moves(&painter, &keys, lane, &moves, palette);
-    voices::legend(&painter, rect, !moves.is_empty(), palette);
-    handles::lay_out(ui, &painter, &keys, HANDLES, view, actions);
+    let end = voices::legend(&painter, rect, !moves.is_empty(), palette);
+    if !scale.is_empty() {
+        scale::legend(&painter, pos2(end, rect.bottom() - 8.0), palette);
+    }
+    let in_hand = notes::in_hand(view);
+    if let Some(sounding) = in_hand {
+        notes::lay_out(ui, &keys, sounding, &marks, actions);
+    }
+    let band = (HANDLES, in_hand.is_some());
+    handles::lay_out(ui, &painter, &keys, band, view, actions);
 }
 
 /// The keys, those of the register brighter, those that sound in their colours.
