@@ -1,6 +1,7 @@
-//! Every field of the JSON stands in the README.
+//! Every field of the JSON stands in the guide.
 
 use guidehand_report::dressing::DressReport;
+use guidehand_report::importing::{HeardRow, ImportReport, MissedRow, PartRow};
 use guidehand_report::performance::{EventRow, Report};
 use guidehand_report::planned;
 use guidehand_report::reading;
@@ -13,6 +14,8 @@ use guidehand_theory::symbol;
 use guidehand_theory::voicing::Form;
 use serde_json::Value;
 use std::collections::BTreeSet;
+
+const CHAPTER: &str = include_str!("../../../plugin/guide/json.md");
 
 /// The names of all fields in a value.
 fn names(value: &Value) -> BTreeSet<String> {
@@ -32,11 +35,9 @@ fn documented(text: &str) -> BTreeSet<&str> {
     code.map(|name| name.trim_end_matches("[]")).collect()
 }
 
-/// The part of the README between two texts.
+/// The chapter's part between two texts.
 fn part(from: &str, to: &str) -> String {
-    let readme = concat!(env!("CARGO_MANIFEST_DIR"), "/../../README.md");
-    let readme = std::fs::read_to_string(readme).expect("the README");
-    let (_, part) = readme.split_once(from).expect("its section");
+    let (_, part) = CHAPTER.split_once(from).expect("its section");
     let (part, _) = part.split_once(to).expect("the end of its section");
     part.to_owned()
 }
@@ -48,7 +49,7 @@ fn expect_documented(json: &Value, text: &str) {
         .iter()
         .filter(|name| !documented.contains(name.as_str()))
         .collect();
-    assert!(missing.is_empty(), "not in the README: {missing:?}");
+    assert!(missing.is_empty(), "not in the chapter: {missing:?}");
 }
 
 #[test]
@@ -86,4 +87,40 @@ fn every_field_of_dress_is_documented() {
     // The fields of scales are those of `comp`.
     let scales = part("`comp --json` prints", "`read --json` prints");
     expect_documented(&json, &format!("{fields}{scales}"));
+}
+
+#[test]
+fn every_field_of_import_is_documented() {
+    let part = PartRow {
+        name: "Piano".into(),
+        chords: 1,
+        sounds: 0,
+    };
+    let missed = MissedRow {
+        bar: "1".into(),
+        what: "harmony".into(),
+        byte: None,
+        words: "it has no root".into(),
+    };
+    let heard = HeardRow {
+        bar: 1,
+        quarters: 0.0,
+        symbol: "C6".into(),
+        confidence: 90,
+        why: "by its notes alone".into(),
+    };
+    let report = ImportReport {
+        chart: "| C6 |".into(),
+        part: None,
+        parts: vec![part],
+        remarks: Vec::new(),
+        missed: vec![missed],
+        missed_more: 0,
+        heard: vec![heard],
+    };
+    let json = serde_json::to_value(report).expect("JSON");
+    let (_, fields) = CHAPTER
+        .split_once("`import --json` prints")
+        .expect("its section");
+    expect_documented(&json, fields);
 }
