@@ -1,5 +1,5 @@
-//! The scenes of the panel's pictures: what happens before each picture is taken. The README's
-//! pictures are made from them, and the tests compare with them. Imports the host, sessions and
+//! The scenes of the panel's pictures: what happens before each picture is taken. The pictures
+//! of the README and the guide are made from them, and the tests compare with them. Imports the host, sessions and
 //! windows.
 
 use crate::host::Host;
@@ -62,7 +62,7 @@ const PLAIN: Scene = Scene {
     clicks: &[],
 };
 
-/// The pictures that the README shows, and those that the tests compare with.
+/// The pictures that the README and the guide show, and those that the tests compare with.
 pub const SCENES: [Scene; 15] = [
     PLAIN,
     Scene {
@@ -83,7 +83,7 @@ pub const SCENES: [Scene; 15] = [
     Scene {
         name: "editing",
         params: &[("Chords from", "Chart"), ("Mode", "Minor")],
-        types: Some("| Cm7 | F7 | Bbmaj7 | Ebmaj7 |\n| Am7b5 | D7b9 | Gm6 | G7alt |\n"),
+        types: Some("| Gm6 | Bbmaj7 | Cm7 | D7b9 |\n| Ebmaj7 | Am7b5 | D7alt | Gm6 |\n"),
         ..PLAIN
     },
     Scene {

@@ -7,6 +7,7 @@ mod crash;
 mod files;
 mod generator;
 mod golden;
+mod guide;
 mod host;
 mod hostile;
 mod notes;

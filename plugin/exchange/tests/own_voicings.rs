@@ -7,7 +7,7 @@ use guidehand_theory::own_shape::{MOST_SHAPES, OwnShape, ShapeFamily, ShapeNote}
 use proptest::collection::vec;
 use proptest::prelude::*;
 
-/// The example in README.
+/// The example in the guide.
 const EXAMPLE: &str = r#"{
   "format": "guidehand voicings",
   "version": 1,
@@ -28,7 +28,7 @@ fn shape(family: ShapeFamily, notes: &[(Degree, u8)]) -> OwnShape {
 
 #[test]
 fn the_example_is_read_and_written_as_it_stands() {
-    assert!(include_str!("../../../README.md").contains(EXAMPLE));
+    assert!(include_str!("../../guide/own-voicings.md").contains(EXAMPLE));
     let read = own_voicings::read(EXAMPLE.as_bytes()).unwrap();
     let expected = [
         (

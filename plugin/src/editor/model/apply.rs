@@ -142,8 +142,8 @@ fn panel(model: &mut Model, action: PanelAction, outside: &mut dyn Outside) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::document::{Pass, PinNotes};
     use crate::document::{ChordPlayed, ScaleName};
+    use crate::document::{Pass, PinNotes};
     use crate::editor::model::files::kind::FileKind;
     use crate::editor::model::page::Page;
     use crate::editor::model::parameters::{Gesture, Move, ParameterId, Value};

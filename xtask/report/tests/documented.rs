@@ -1,4 +1,4 @@
-//! Every field of the JSON stands in the README.
+//! Every field of the JSON stands in the guide.
 
 use guidehand_exchange::import::{Heard, Imported, Missed, Part};
 use guidehand_exchange::kept::Kept;
@@ -16,6 +16,8 @@ use guidehand_theory::symbol;
 use guidehand_theory::voicing::Form;
 use serde_json::Value;
 use std::collections::BTreeSet;
+
+const CHAPTER: &str = include_str!("../../../plugin/guide/json.md");
 
 /// The names of all fields in a value.
 fn names(value: &Value) -> BTreeSet<String> {
@@ -35,11 +37,9 @@ fn documented(text: &str) -> BTreeSet<&str> {
     code.map(|name| name.trim_end_matches("[]")).collect()
 }
 
-/// The part of the README between two texts.
+/// The chapter's part between two texts.
 fn part(from: &str, to: &str) -> String {
-    let readme = concat!(env!("CARGO_MANIFEST_DIR"), "/../../README.md");
-    let readme = std::fs::read_to_string(readme).expect("the README");
-    let (_, part) = readme.split_once(from).expect("its section");
+    let (_, part) = CHAPTER.split_once(from).expect("its section");
     let (part, _) = part.split_once(to).expect("the end of its section");
     part.to_owned()
 }
@@ -51,7 +51,7 @@ fn expect_documented(json: &Value, text: &str) {
         .iter()
         .filter(|name| !documented.contains(name.as_str()))
         .collect();
-    assert!(missing.is_empty(), "not in the README: {missing:?}");
+    assert!(missing.is_empty(), "not in the chapter: {missing:?}");
 }
 
 #[test]
@@ -127,5 +127,8 @@ fn every_field_of_import_is_documented() {
         ..Imported::default()
     };
     let json = serde_json::to_value(ImportReport::new(&imported)).expect("JSON");
-    expect_documented(&json, &part("`import --json` prints", "\n### "));
+    let (_, fields) = CHAPTER
+        .split_once("`import --json` prints")
+        .expect("its section");
+    expect_documented(&json, fields);
 }
