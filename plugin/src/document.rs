@@ -4,6 +4,7 @@
 //! thread. It imports the theory and the exchange of files; `bridge`, `params` and `editor` import it.
 
 mod follow;
+mod kept;
 mod own;
 mod pick;
 mod picks;
@@ -14,6 +15,7 @@ mod saved;
 mod tests;
 mod value;
 
+pub use follow::Followed;
 pub use own::{JoinError, Joined, MOST_OWN_BYTES, MyVoicings, VoicingName};
 pub use pick::{Pass, PinNotes, ScaleName, Unknown};
 pub use picks::{MOST_PICKS, Picks};

@@ -141,7 +141,7 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
         Some(own) => state::with_own_voicings(&saved, &request.chart, own),
         None => state::with_chart(&saved, &request.chart),
     };
-    host.load_state(&state)
+    host.load_state(&state::with_picks(&state, &request.pins, &request.scales))
 }
 
 /// Sets how the rhythm is played and what is asked of tensions.

@@ -1,6 +1,6 @@
 //! `cargo xtask comp`: plays a chart on the built plugin and prints what came out. It imports
-//! `build`, `chart_source`, `command` and `outputs`; `main`, `demo`, `dress`, `practice` and `read`
-//! import it.
+//! `build`, `chart_source`, `command`, `outputs` and `picks`; `main`, `demo`, `dress`, `practice` and
+//! `read` import it.
 
 use std::fmt::Display;
 use std::fs::File;
@@ -28,11 +28,12 @@ use crate::build;
 use crate::chart_source::ChartSource;
 use crate::command::{self, Command, Misunderstood};
 use crate::outputs::Outputs;
+use crate::picks::{self, PinOption, ScaleOption};
 
 /// The command.
 pub const COMMAND: Command = Command {
     name: "comp",
-    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--voicings FILE] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
+    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--voicings FILE] [--pin N=NOTES] [--scale N=NAME] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
     summary: "play a chart on the built plugin and print its chords",
     read: |parser| {
         let arguments = read(parser)?;
@@ -58,6 +59,9 @@ struct Arguments {
     /// Whether the page names the forms of the voicings.
     forms: bool,
     wav: Option<PathBuf>,
+    /// Voicings to pin, and scales to choose, for chords of the chart.
+    pins: Vec<PinOption>,
+    scales: Vec<ScaleOption>,
     /// The file of the player's own voicings.
     voicings: Option<PathBuf>,
 }
@@ -73,6 +77,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
         staves: None,
         forms: false,
         wav: None,
+        pins: Vec::new(),
+        scales: Vec::new(),
         voicings: None,
     };
     let mut texture = None;
@@ -85,6 +91,10 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             Long("tempo") => request.tempo_bpm = parser.value()?.parse_with(tempo)?,
             Long("texture") => texture = Some(parser.value()?.parse_with(texture_asked)?),
             Long("voicings") => arguments.voicings = Some(command::file(parser)?),
+            Long("pin") => arguments.pins.push(parser.value()?.parse_with(picks::pin)?),
+            Long("scale") => arguments
+                .scales
+                .push(parser.value()?.parse_with(picks::scale)?),
             Long("rhythm") => request.rhythm = parser.value()?.parse_with(rhythm)?,
             Long("swing") => {
                 request.hand.swing = Some(number(parser, 50..=75, "a swing in percent")?)
@@ -235,9 +245,14 @@ fn named<T: Copy>(text: &str, all: &[T], name: fn(T) -> &'static str) -> Result<
 }
 
 fn run(mut arguments: Arguments) -> Result<()> {
-    arguments.request.chart = arguments.chart.text()?;
+    let (mut kept, said) = arguments.chart.kept()?;
+    picks::add(&mut kept, &arguments.pins, &arguments.scales)?;
+    arguments.request.pick(kept);
     if let Some(path) = &arguments.voicings {
         arguments.request.own = Some(voicings_in(path)?);
+    }
+    for line in said.iter().chain(&arguments.request.not_suggested()) {
+        eprintln!("{line}");
     }
     let made = play(&arguments.request)?;
     let mut outputs = Outputs::default();
@@ -338,6 +353,12 @@ mod tests {
             "b9",
             "--minor-tonic",
             "B7",
+            "--pin",
+            "1=F3 A3 C4 E4",
+            "--pin",
+            "1.2=F3 C4",
+            "--scale",
+            "1=Dorian",
         ]);
         let Ok(read) = read else { panic!("not read") };
         assert_eq!(read.chart, ChartSource::Text("| Dm7 |".to_owned()));
@@ -360,6 +381,7 @@ mod tests {
         assert_eq!(read.request.asked, asked);
         assert!(read.forms && matches!(read.staves, Some(Staves::Grand)));
         assert!(read.json && read.mid.is_none());
+        assert_eq!((read.pins.len(), read.scales.len()), (2, 1));
     }
 
     #[test]

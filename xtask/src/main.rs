@@ -27,6 +27,7 @@ mod outputs;
 #[cfg(target_os = "linux")]
 mod panel;
 mod parameters;
+mod picks;
 mod practice;
 #[path = "../../tests/python/mod.rs"]
 mod python;

@@ -5,8 +5,9 @@
 use super::pick::{ChosenScale, Pin};
 use super::picks::Picks;
 use super::place::{self, ChordAt, chords_behind, chords_of};
-use super::remark::{Dropped, Picked};
+use super::remark::{Dropped, Picked, Why};
 use super::value::Document;
+use guidehand_theory::candidates::Register;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::NoteNames;
 use guidehand_theory::symbol;
@@ -69,9 +70,16 @@ impl Document {
     }
 
     /// The document with a text in which every chord lies so many half steps higher. Picks go
-    /// with it.
+    /// with it, and pinned notes that lie in the register stay in it. A pin is dropped where MIDI
+    /// has no place for its notes.
     #[must_use]
-    pub fn transposed(&self, text: &str, half_steps: i8, names: NoteNames) -> Document {
+    pub fn transposed(
+        &self,
+        text: &str,
+        half_steps: i8,
+        names: NoteNames,
+        register: &Register,
+    ) -> Followed {
         let after = chords_of(text, names);
         let at = |at: &ChordAt| match after.get(at.index) {
             Some(Some(chord)) => ChordAt {
@@ -80,21 +88,33 @@ impl Document {
             },
             _ => at.clone(),
         };
-        let pins = self.picks.pins().iter().map(|pin| Pin {
-            at: at(&pin.at),
-            notes: pin.notes.moved(half_steps),
-            ..pin.clone()
+        let mut dropped = Vec::new();
+        let pins = self.picks.pins().iter().filter_map(|pin| {
+            let at = at(&pin.at);
+            let Some(notes) = pin.notes.transposed(half_steps, register) else {
+                dropped.push(Dropped {
+                    what: Picked::Voicing,
+                    chord: pin.at.symbol.clone(),
+                    why: Why::NoPlace(at.symbol),
+                });
+                return None;
+            };
+            Some(Pin {
+                at,
+                notes,
+                ..pin.clone()
+            })
         });
+        let pins = pins.collect();
         let scales = self.picks.scales().iter().map(|scale| ChosenScale {
             at: at(&scale.at),
             ..scale.clone()
         });
-        let picks = Picks::new(pins.collect(), scales.collect()).with_unread(&self.picks);
-        Document {
-            text: text.into(),
-            picks: Arc::new(picks),
-            own: self.own.clone(),
-        }
+        let picks = Picks::new(pins, scales.collect()).with_unread(&self.picks);
+        let mut document = self.with(picks);
+        document.text = text.into();
+        dropped.dedup();
+        Followed { document, dropped }
     }
 
     /// Every pick in its new place, if it fits there.
@@ -110,7 +130,7 @@ impl Document {
             let index = goes_to(at.index);
             let now = index.and_then(|index| Some((index, after.get(index)?)));
             let Some((index, now)) = now else {
-                dropped.push((at.index, what, at.symbol.clone(), None));
+                dropped.push((at.index, what, at.symbol.clone(), Why::Gone));
                 return None;
             };
             let Some(now) = now else {
@@ -121,7 +141,7 @@ impl Document {
             if symbol == at.symbol || fits(now) {
                 return Some(ChordAt { index, symbol });
             }
-            dropped.push((at.index, what, at.symbol.clone(), Some(symbol)));
+            dropped.push((at.index, what, at.symbol.clone(), Why::Misfit(symbol)));
             None
         };
         let pins = self.picks.pins().iter().filter_map(|pin| {
@@ -142,11 +162,7 @@ impl Document {
         dropped.sort_by_key(|(index, ..)| *index);
         let mut dropped: Vec<Dropped> = dropped
             .into_iter()
-            .map(|(_, what, chord, became)| Dropped {
-                what,
-                chord,
-                became,
-            })
+            .map(|(_, what, chord, why)| Dropped { what, chord, why })
             .collect();
         // Several pins of one chord are told of once.
         dropped.dedup();

@@ -1,7 +1,8 @@
-//! What is to be played: a chart, how it is played, and roots after it. Imports the options of tensions and
-//! the theory.
+//! What is to be played: a chart, how it is played, and roots after it. Imports the options of tensions, the
+//! exchange and the theory.
 
 use crate::tensions::TensionOption;
+use guidehand_exchange::kept::{Kept, KeptPin, KeptScale};
 use guidehand_exchange::own_voicings::OwnVoicings;
 use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::key::Key;
@@ -38,6 +39,10 @@ pub struct Request {
     pub tone: bool,
     /// Roots to play after the chart.
     pub roots: Vec<Root>,
+    /// Voicings that are pinned to chords of the chart.
+    pub pins: Vec<KeptPin>,
+    /// Scales that are chosen for chords of the chart.
+    pub scales: Vec<KeptScale>,
 }
 
 /// How a rhythm is played. What is not set stays as the plugin has it.
@@ -88,6 +93,25 @@ impl Request {
             asked: Vec::new(),
             tone: true,
             roots: Vec::new(),
+            pins: Vec::new(),
+            scales: Vec::new(),
+        }
+    }
+
+    /// Takes this chart, with what was picked for its chords. Its notes have their English names.
+    pub fn pick(&mut self, kept: Kept) {
+        self.chart = kept.chart;
+        self.pins = kept.pins;
+        self.scales = kept.scales;
+    }
+
+    /// The chart with what was picked for its chords.
+    #[must_use]
+    pub fn kept(&self) -> Kept {
+        Kept {
+            pins: self.pins.clone(),
+            scales: self.scales.clone(),
+            ..Kept::of(&self.chart)
         }
     }
 

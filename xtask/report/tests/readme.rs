@@ -1,6 +1,9 @@
 //! Every field of the JSON stands in the README.
 
+use guidehand_exchange::import::{Heard, Imported, Missed, Part};
+use guidehand_exchange::kept::Kept;
 use guidehand_report::dressing::DressReport;
+use guidehand_report::importing::ImportReport;
 use guidehand_report::performance::{EventRow, Report};
 use guidehand_report::planned;
 use guidehand_report::reading;
@@ -8,7 +11,7 @@ use guidehand_report::request::Request;
 use guidehand_theory::dressing::{Around, Place};
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::MidiNote;
-use guidehand_theory::read::Context;
+use guidehand_theory::read::{Context, Reason};
 use guidehand_theory::symbol;
 use guidehand_theory::voicing::Form;
 use serde_json::Value;
@@ -86,4 +89,43 @@ fn every_field_of_dress_is_documented() {
     // The fields of scales are those of `comp`.
     let scales = part("`comp --json` prints", "`read --json` prints");
     expect_documented(&json, &format!("{fields}{scales}"));
+}
+
+#[test]
+fn every_field_of_import_is_documented() {
+    let missed = Missed {
+        bar: "1".to_owned(),
+        what: "harmony".to_owned(),
+        at: None,
+        words: String::new(),
+    };
+    let piano = Part {
+        name: "Piano".to_owned(),
+        chords: 1,
+        sounds: 0,
+        is_taken: true,
+    };
+    let heard = Heard {
+        bar: 1,
+        at_ticks: 0,
+        symbol: "G7".to_owned(),
+        confidence: 50,
+        reason: Reason::NotesAlone,
+    };
+    let pin = serde_json::json!({"chord": 0, "symbol": "G7", "notes": [53]});
+    let scale = serde_json::json!({"chord": 0, "symbol": "G7", "scale": "altered"});
+    let kept = Kept {
+        pins: vec![serde_json::from_value(pin).expect("a pin")],
+        scales: vec![serde_json::from_value(scale).expect("a scale")],
+        ..Kept::of("| G7 |")
+    };
+    let imported = Imported {
+        missed: vec![missed],
+        parts: vec![piano],
+        heard: vec![heard],
+        kept: Some(kept),
+        ..Imported::default()
+    };
+    let json = serde_json::to_value(ImportReport::new(&imported)).expect("JSON");
+    expect_documented(&json, &part("`import --json` prints", "\n### "));
 }

@@ -3,6 +3,7 @@
 use super::*;
 use crate::document::{JoinError, MyVoicings, VoicingName};
 use guidehand_exchange::own_voicings::{self, KeepError, OwnVoicing, OwnVoicings};
+use guidehand_theory::candidates::Register;
 use guidehand_theory::degree::Degree;
 use guidehand_theory::own_shape::{MOST_SHAPES, OwnShape, ShapeFamily, ShapeNote};
 use serde_json::json;
@@ -217,7 +218,9 @@ fn own_voicings_outlast_every_edit_of_the_text() {
     let kept = [
         document.edited("| Am7 |", ENGLISH, None).document,
         document.renamed(NoteNames::German).document,
-        document.transposed("| Ebm7 | Ab7 |", 1, ENGLISH),
+        document
+            .transposed("| Ebm7 | Ab7 |", 1, ENGLISH, &Register::DEFAULT)
+            .document,
         document.with(Picks::default()),
         Document::from("| Dm7 |")
             .with_own(own.clone())

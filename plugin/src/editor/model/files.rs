@@ -11,9 +11,10 @@ use crate::bridge::job::{self, Asked, Doing};
 use crate::document::Document;
 use crate::editor::model::outside::Outside;
 use guidehand_exchange::import::{Imported, Part};
+use guidehand_exchange::kept::Kept;
 use guidehand_exchange::own_voicings::OwnVoicings;
 use guidehand_exchange::practice::{self, Order};
-use guidehand_theory::chart;
+use guidehand_theory::candidates::Register;
 use guidehand_theory::pitch::NoteNames;
 use std::path::{Path, PathBuf};
 
@@ -47,11 +48,20 @@ pub struct Said {
     pub lines: Vec<String>,
 }
 
+/// A chart that takes the place of the one in hand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NewChart {
+    /// Its text, with the English names of the notes.
+    pub text: String,
+    /// Its text as it was typed, and what was picked for its chords, where that is known.
+    pub kept: Option<Kept>,
+}
+
 /// What has come from a file and is to be taken over.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Came {
-    /// A chart, with the English names of the notes.
-    Chart(String),
+    /// A chart.
+    Chart(NewChart),
     /// Voicings, and the path of their file in words.
     Voicings(String, OwnVoicings),
 }
@@ -139,7 +149,10 @@ impl Files {
             Some(Outcome::Read(imported)) => {
                 self.said = Some(told(&shown, &imported));
                 self.parts = imported.parts;
-                return Some(Came::Chart(imported.text));
+                return Some(Came::Chart(NewChart {
+                    text: imported.text,
+                    kept: imported.kept,
+                }));
             }
             Some(Outcome::Voicings(voicings)) => return Some(Came::Voicings(shown, voicings)),
             Some(Outcome::Written) => self.say(false, format!("{shown} is written.")),
@@ -162,15 +175,14 @@ impl Files {
         None
     }
 
-    /// Carries out what the player asked for. `text` is the chart's text, with its
-    /// notes named so. Returns a chart that takes its place, with the English names of
-    /// the notes.
+    /// Carries out what the player asked for. The document has its notes named so. Returns a chart
+    /// that takes its place.
     pub fn apply(
         &mut self,
         action: FilesAction,
         (document, names): (&Document, NoteNames),
         outside: &mut dyn Outside,
-    ) -> Option<String> {
+    ) -> Option<NewChart> {
         match action {
             FilesAction::Path(path) => {
                 self.path = path;
@@ -197,7 +209,8 @@ impl Files {
             FilesAction::Cancel => self.cancel(),
             FilesAction::Practise(order) => {
                 self.seed = self.seed.wrapping_add(1);
-                return self.practise(&document.text, names, order);
+                let register = outside.plan_for().register;
+                return self.practise(&document.kept(names), order, &register);
             }
         }
         None
@@ -304,17 +317,21 @@ impl Files {
         }
     }
 
-    /// The chart in all twelve keys, with the English names of the notes.
-    fn practise(&mut self, text: &str, names: NoteNames, order: Order) -> Option<String> {
-        let english = chart::renamed(text, names, NoteNames::English);
-        let read = chart::parse_with(text, names);
-        match read.and_then(|_| practice::practice(&english, order)) {
-            Ok(sheet) => {
-                self.say(
-                    false,
-                    "The chart stands in all twelve keys; undo brings yours back.".to_owned(),
-                );
-                Some(sheet)
+    /// The chart in all twelve keys, with what was picked for its chords in each of them.
+    fn practise(&mut self, kept: &Kept, order: Order, register: &Register) -> Option<NewChart> {
+        let read = kept.read();
+        match read.and_then(|_| practice::with_kept(kept, order, register)) {
+            Ok((sheet, lines)) => {
+                self.said = Some(Said {
+                    words: "The chart stands in all twelve keys; undo brings yours back."
+                        .to_owned(),
+                    failed: false,
+                    lines,
+                });
+                Some(NewChart {
+                    text: sheet.chart.clone(),
+                    kept: Some(sheet),
+                })
             }
             Err(errors) => {
                 self.say(true, work::unreadable(&errors));

@@ -3,7 +3,7 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart::ChartText;
-use crate::editor::model::files::Came;
+use crate::editor::model::files::{Came, NewChart};
 use crate::editor::model::held::Held;
 use crate::editor::model::in_hand::InHand;
 use crate::editor::model::meter::Meter;
@@ -46,7 +46,9 @@ impl Model {
     pub fn refresh(&mut self, snapshot: &Snapshot, outside: &mut dyn Outside) {
         self.chart.refresh(outside.chart());
         match self.pages.files.refresh() {
-            Some(Came::Chart(text)) => self.chart.put_english(&text, outside),
+            Some(Came::Chart(NewChart { text, kept })) => {
+                self.chart.bring(&text, kept.as_ref(), outside);
+            }
             Some(Came::Voicings(path, voicings)) => {
                 let joined = own::join(&mut self.chart, &voicings, outside);
                 self.pages.files.tell(own::told(&path, &joined));

@@ -296,6 +296,8 @@ struct Session {
     now: Vec<Plain>,
     past: Vec<(Vec<Plain>, String)>,
     future: Vec<(Vec<Plain>, String)>,
+    /// Half steps that can be taken back: up or down, before and after.
+    moved: Vec<(bool, Vec<Plain>, Vec<Plain>)>,
     seconds: f64,
 }
 
@@ -315,6 +317,7 @@ impl Session {
             now,
             past: Vec::new(),
             future: Vec::new(),
+            moved: Vec::new(),
             seconds: 0.0,
         }
     }
@@ -354,6 +357,24 @@ impl Session {
             finished: true,
         };
         self.goes_to(now, action);
+    }
+
+    /// A half step back leads to the very chords before, in the octaves in which they were, as long
+    /// as nothing has been changed meanwhile. `now` is what the half step leads to otherwise.
+    fn there_and_back(&mut self, up: bool, now: &mut Vec<Plain>) {
+        let here = text_of(&self.now);
+        if self
+            .moved
+            .last()
+            .is_some_and(|(.., after)| text_of(after) != here)
+        {
+            self.moved.clear();
+        }
+        match self.moved.pop_if(|(went_up, ..)| *went_up != up) {
+            Some((_, before, after)) if after == self.now => *now = before,
+            Some(_) => {}
+            None => self.moved.push((up, self.now.clone(), now.clone())),
+        }
     }
 
     fn unused(&self, number: usize) -> Option<&'static str> {
@@ -431,15 +452,18 @@ impl Session {
                 // The names in the new key are another test's matter.
                 let text = self.chart.text().to_owned();
                 let symbols = chart::chords(&text, NoteNames::English);
-                for (chord, (place, read)) in self.now.iter_mut().zip(symbols) {
+                let register = self.outside.plan_for().register;
+                for (chord, (place, read)) in now.iter_mut().zip(symbols) {
                     let was = symbol::parse(&chord.symbol).unwrap();
                     let moved = read.unwrap().root.class();
                     assert_eq!(moved, was.root.class().up(by), "{text}");
                     chord.symbol = text[place].to_owned();
                     for (_, notes) in &mut chord.pins {
-                        *notes = notes.moved(by);
+                        *notes = notes.transposed(by, &register).unwrap();
                     }
                 }
+                self.there_and_back(*up, &mut now);
+                self.now = now;
                 self.past.push(before);
                 self.future.clear();
             }

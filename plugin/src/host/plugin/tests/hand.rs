@@ -236,7 +236,7 @@ impl<'a> World<'a> {
 
     /// In the chart in force each pinned chord has the notes of its pin, whatever else is set.
     fn pins(&self) -> Result<(), TestCaseError> {
-        let Document { text, picks } = self.player.document();
+        let Document { text, picks, .. } = self.player.document();
         let (Ok(read), Some(planned)) = (chart::parse(&text), &self.plugin.chart) else {
             return Ok(());
         };
