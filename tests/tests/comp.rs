@@ -219,7 +219,7 @@ fn own_voicings_are_played() {
     assert_eq!(names(1).len(), 4);
     // The root D leads on from Cmaj7.
     assert_eq!(names(report.chords.len() - 1), ["F3", "C4", "E4"]);
-    assert_eq!(report.chords[0].form.as_deref(), Some("as played"));
+    assert_eq!(report.chords[0].form.as_deref(), Some("A"));
 }
 
 /// A repeat stands where both passes sound alike. Off-beats bring the chord that follows, which is
