@@ -22,13 +22,12 @@ use crate::bridge::ends::ParamsEnds;
 #[cfg(test)]
 use crate::bridge::{drawn::channel, moves::Counter};
 use crate::engine::rhythm::{Groove, Rhythm};
-use crate::engine::settings::{BassSettings, ChartSettings, PlanFor, Settings, Source};
+use crate::engine::settings::{BassSettings, ChartSettings, PlanFor, Settings, Shapes, Source};
 use guidehand_bass::{HIGHEST_A4_HZ, LOWEST_A4_HZ, Reference};
 use guidehand_theory::candidates::{Edges, Hand, Register};
 use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::{MidiNote, PitchClass};
-use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::TensionRequests;
 use nice_plug::prelude::{BoolParam, Enum, EnumParam, FloatParam, IntParam, Params};
 use state::Extras;
@@ -321,8 +320,8 @@ impl GuidehandParams {
         }
     }
 
-    /// What a plan of the chart depends on, and the texture that is planned first.
-    fn plan_for_now(&self) -> (PlanFor, Texture) {
+    /// What a plan of the chart depends on, and the shapes that are planned first.
+    fn plan_for_now(&self) -> (PlanFor, Shapes) {
         (self.plan_for(), self.texture.value().into())
     }
 
@@ -382,7 +381,6 @@ impl GuidehandParams {
 
     fn taste(&self) -> Taste {
         Taste {
-            texture: self.texture.value().into(),
             register: self.register(),
             requests: TensionRequests {
                 ninth: self.ninth.value().into(),
@@ -394,6 +392,7 @@ impl GuidehandParams {
                 major_tonic: self.major_tonic.value().into(),
                 minor_tonic: self.minor_tonic.value().into(),
             },
+            ..Shapes::from(self.texture.value()).taste()
         }
     }
 

@@ -106,7 +106,10 @@ fn set(host: &mut Host, name: &str, text: &str) -> Result<(), HostError> {
 /// Sets texture, bass and key, and puts the chart into the plugin's state, as a host
 /// does that opens a project.
 fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
-    let texture = request.texture.name();
+    let texture = match &request.own {
+        Some(_) => "my voicings",
+        None => request.texture.name(),
+    };
     let mut words = texture.chars();
     let first = words.next().into_iter().flat_map(char::to_uppercase);
     let capital: String = first.chain(words).collect();
@@ -133,8 +136,12 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
         set(host, "Mode", mode)?;
         set(host, "Lock chart to key", "On")?;
     }
-    let state = state::with_chart(&host.save_state()?, &request.chart);
-    host.load_state(&state)
+    let saved = host.save_state()?;
+    let state = match &request.own {
+        Some(own) => state::with_own_voicings(&saved, &request.chart, own),
+        None => state::with_chart(&saved, &request.chart),
+    };
+    host.load_state(&state::with_picks(&state, &request.pins, &request.scales))
 }
 
 /// Sets how the rhythm is played and what is asked of tensions.

@@ -1,5 +1,5 @@
-//! The scenes of the panel's pictures: what happens before each picture is taken. The README's
-//! pictures are made from them, and the tests compare with them. Imports the host, sessions and
+//! The scenes of the panel's pictures: what happens before each picture is taken. The pictures
+//! of the README and the guide are made from them, and the tests compare with them. Imports the host, sessions and
 //! windows.
 
 use crate::host::Host;
@@ -38,6 +38,8 @@ pub struct Scene {
     params: &'static [(&'static str, &'static str)],
     /// The saved panel, as JSON.
     panel: &'static str,
+    /// The saved chart, as JSON, if it is another one than the first.
+    chart: Option<&'static str>,
     /// Keys with their start and end in quarter notes.
     keys: &'static [(i16, f64, f64)],
     /// Notes of a bass at the side-chain: when each starts, in quarter notes, and its pitch in Hz.
@@ -56,6 +58,7 @@ const PLAIN: Scene = Scene {
     name: "first",
     params: &[],
     panel: "{}",
+    chart: None,
     keys: &[],
     bass: &[],
     plays: false,
@@ -74,8 +77,8 @@ const SOUND: (i16, i16) = (513, 426);
 const FIRST_CHORD: (i16, i16) = (494, 507);
 const SECOND_CHORD: (i16, i16) = (605, 507);
 
-/// The pictures that the README shows, and those that the tests compare with.
-pub const SCENES: [Scene; 20] = [
+/// The pictures that the README and the guide show, and those that the tests compare with.
+pub const SCENES: [Scene; 21] = [
     Scene {
         panel: r#"{"knows_tensions":false,"knows_chart":false}"#,
         ..PLAIN
@@ -98,7 +101,7 @@ pub const SCENES: [Scene; 20] = [
     Scene {
         name: "editing",
         params: &[("Chords from", "Chart"), ("Mode", "Minor")],
-        types: Some("| Cm7 | F7 | Bbmaj7 | Ebmaj7 |\n| Am7b5 | D7b9 | Gm6 | G7alt |\n"),
+        types: Some("| Gm6 | Bbmaj7 | Cm7 | D7b9 |\n| Ebmaj7 | Am7b5 | D7alt | Gm6 |\n"),
         ..PLAIN
     },
     Scene {
@@ -123,6 +126,19 @@ pub const SCENES: [Scene; 20] = [
         name: "chord",
         params: &[("Chords from", "Chart"), ("Bass note", "On")],
         clicks: &[CHORD, SECOND_CHORD, (200, 610)],
+        ..PLAIN
+    },
+    Scene {
+        name: "own",
+        params: &[("Chords from", "Chart"), ("Texture", "My voicings")],
+        chart: Some(
+            r#"{"text":"| Dm7 | G7 | Cmaj7 | Am7 |\n| Dm7 | G7 | C6/9 | % |","own_voicings":{"version":1,"voicings":[
+                {"name":"Doubled ninth","family":"m7","degrees":["b7","9","b3","5","9"]},
+                {"name":"Wide thirteenth","family":"7","degrees":["b7","3","13"],"octaves":[0,1,0]},
+                {"name":"Fourths","family":"6/9","degrees":["3","6","9","5"]}]}}"#,
+        ),
+        // The page, the own voicings, and a row.
+        clicks: &[CHORD, (240, 521), (200, 640)],
         ..PLAIN
     },
     Scene {
@@ -220,7 +236,7 @@ pub const SCENES: [Scene; 20] = [
     Scene {
         name: "small",
         params: &[("Chords from", "Chart"), ("Bass note", "On")],
-        panel: r#"{"view":"small","small_width":1,"small_height":1}"#,
+        panel: r#"{"view":"small","small":[1,1]}"#,
         plays: true,
         at_beats: 6.5,
         ..PLAIN
@@ -253,7 +269,10 @@ pub fn picture(plugin: &Path, scene: &Scene) -> Result<Picture, Box<dyn Error + 
         host.set_param(id, value)?;
     }
     let panel = serde_json::from_str(scene.panel)?;
-    let state = crate::state::with_field(&host.save_state()?, "panel", &panel);
+    let mut state = crate::state::with_field(&host.save_state()?, "panel", &panel);
+    if let Some(chart) = scene.chart {
+        state = crate::state::with_field(&state, "chart", &serde_json::from_str(chart)?);
+    }
     host.load_state(&state)?;
     let mut window = Window::open(&mut host, Duration::ZERO)?;
     settle(&mut window, &mut host)?;

@@ -21,7 +21,7 @@ struct Kept {
 }
 
 /// One for each version that had other parameters or fields than the one before.
-const KEPT: [Kept; 9] = [
+const KEPT: [Kept; 10] = [
     Kept {
         file: "first.json",
         chart: "| Ebmaj7 | Ab7 |",
@@ -96,6 +96,11 @@ const KEPT: [Kept; 9] = [
         file: "pins.json",
         chart: "| Dm7 | G7 | Cmaj7 | A7 |",
         params: &[("Chords from", "Chart"), ("Texture", "Two hands")],
+    },
+    Kept {
+        file: "own_voicings.json",
+        chart: "| Dm7 | G7 | Cmaj7 | Am7 |",
+        params: &[("Chords from", "Chart"), ("Texture", "My voicings")],
     },
 ];
 

@@ -3,7 +3,7 @@
 //! Imports `rhythm`, `settings` and the theory; `params` and `editor` import it.
 
 use crate::engine::rhythm::Rhythm;
-use crate::engine::settings::Source;
+use crate::engine::settings::{Shapes, Source};
 use guidehand_theory::key::Mode;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::{
@@ -247,6 +247,9 @@ pub enum TextureParam {
     #[id = "any"]
     #[name = "All inversions"]
     AnyRotation,
+    #[id = "my"]
+    #[name = "My voicings"]
+    MyVoicings,
 }
 
 /// When chords are struck.
@@ -415,9 +418,9 @@ impl From<MinorTonicParam> for MinorTonicRequest {
     }
 }
 
-impl From<TextureParam> for Texture {
-    fn from(param: TextureParam) -> Texture {
-        match param {
+impl From<TextureParam> for Shapes {
+    fn from(param: TextureParam) -> Shapes {
+        Shapes::Texture(match param {
             TextureParam::GuideTones => Texture::GuideTones,
             TextureParam::ThreeNotes => Texture::ThreeNotes,
             TextureParam::FourNotes => Texture::FourNotes,
@@ -426,7 +429,8 @@ impl From<TextureParam> for Texture {
             TextureParam::TwoHands => Texture::TwoHands,
             TextureParam::UpperStructure => Texture::UpperStructure,
             TextureParam::AnyRotation => Texture::AnyRotation,
-        }
+            TextureParam::MyVoicings => return Shapes::Own,
+        })
     }
 }
 

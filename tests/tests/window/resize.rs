@@ -248,12 +248,12 @@ fn open_the_small_view() {
         let small = settled(&mut shown);
         match manner {
             Resizing::Within | Resizing::Late | Resizing::Silent => {
-                let saved = r#""view":"small","small_width":560.0,"small_height":312.0"#;
+                let saved = r#""view":"small""#;
                 expect(&mut shown, SMALL, saved, &format!("{manner:?}"));
                 shown.click(FULL_AT).unwrap();
                 shown.wait(GIVEN_UP).unwrap();
                 let again = settled(&mut shown);
-                let saved = r#""view":"full","small_width":560.0,"small_height":312.0"#;
+                let saved = r#""width":960.0,"height":760.0,"zoom":1.0"#;
                 expect(&mut shown, PLAIN, saved, &format!("{manner:?}, full again"));
                 let differs = full.difference(&again, STEP);
                 assert_eq!(differs, 0.0, "{manner:?}: another full view");

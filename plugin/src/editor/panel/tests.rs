@@ -4,6 +4,8 @@
 mod alone;
 mod hands;
 mod in_hand;
+mod laid;
+mod own;
 mod whole;
 mod worst;
 

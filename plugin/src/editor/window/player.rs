@@ -2,11 +2,11 @@
 //! and undoes, and the model hears of it as from the regions. Only tests import it.
 
 use crate::bridge::ends::PanelEnds;
-use crate::document::{ChordAt, Document, ScaleName};
+use crate::document::{ChordAt, Document, Pass, ScaleName};
 use crate::editor::model::action::Action;
 use crate::editor::model::apply::apply;
 use crate::editor::model::chart::ChartAction;
-use crate::editor::model::held::Held;
+use crate::editor::model::held::Time;
 use crate::editor::model::in_hand::InHandAction;
 use crate::editor::model::page::Page;
 use crate::editor::model::transpose::Direction;
@@ -35,10 +35,14 @@ pub enum Deed {
     /// A row, counted on from the first one again after the last.
     Try(usize),
     Keep,
+    /// It is kept for the time in hand only, where that is asked.
+    KeepOnce,
     Drop,
-    /// These keys are pinned.
-    PinKeys(Vec<u8>),
+    /// These keys are tried as the notes of the chord.
+    Lay(Vec<u8>),
     Unpin,
+    /// Of a chord that is played several times this time is taken, from 1.
+    Time(u16),
     /// The scale of the table with this number, or none.
     Choose(Option<usize>),
     /// At a place in thousandths of the text so many letters are erased, and these are typed.
@@ -137,13 +141,18 @@ impl Player {
                 let row = row.checked_rem(model.pages.ways.rows().len());
                 row.and_then(|row| ways(WaysAction::Try(row)))
             }
-            Deed::Keep => ways(WaysAction::Keep),
-            Deed::Drop => ways(WaysAction::Drop),
-            Deed::PinKeys(keys) => {
-                let keys = keys.iter().fold(0, |keys, key| keys | 1 << key);
-                ways(WaysAction::PinKeys(keys))
+            Deed::Keep => ways(WaysAction::Keep(Pass::Every)),
+            Deed::KeepOnce => {
+                let once = model.pages.ways.time().map_or(Pass::Every, Time::only);
+                ways(WaysAction::Keep(once))
             }
-            Deed::Unpin => ways(WaysAction::Unpin),
+            Deed::Drop => ways(WaysAction::Drop),
+            Deed::Lay(keys) => {
+                let keys = keys.iter().fold(0, |keys, key| keys | 1 << key);
+                ways(WaysAction::Lay(keys))
+            }
+            Deed::Unpin => ways(WaysAction::Unpin(Pass::Every)),
+            Deed::Time(pass) => in_hand(InHandAction::Time(*pass)),
             Deed::Choose(number) => self.at_hand().and_then(|at| {
                 let scale = number.and_then(|number| scale::all().nth(number));
                 let scale = scale.map(|scale| ScaleName {
@@ -181,9 +190,8 @@ impl Player {
 
     /// The chord in hand, in its place in the text.
     fn at_hand(&self) -> Option<ChordAt> {
-        let chart = &self.session.model.chart;
-        let held = Held::at_cursor(chart)?;
-        Some(chart.reading().chord_at(held.change)?.at())
+        let model = &self.session.model;
+        Some(model.in_hand.held(&model.chart)?.played()?.at())
     }
 
     /// How often something was asked to be heard, or to end, so far.
@@ -196,9 +204,9 @@ impl Player {
         self.session.model.chart.can_undo()
     }
 
-    /// Whether a row of the ways is tried.
+    /// Whether something is tried.
     pub fn tries(&self) -> bool {
-        self.session.model.pages.ways.tried().is_some()
+        self.session.model.pages.ways.tries()
     }
 
     /// The text with its picks.

@@ -9,6 +9,8 @@ pub enum FileKind {
     Midi,
     /// MusicXML 4.0.
     MusicXml,
+    /// The player's own voicings.
+    Voicings,
 }
 
 impl FileKind {
@@ -16,6 +18,7 @@ impl FileKind {
         match self {
             FileKind::Midi => "mid",
             FileKind::MusicXml => "musicxml",
+            FileKind::Voicings => "json",
         }
     }
 }

@@ -135,13 +135,16 @@ impl<'a> World<'a> {
         self.player.act(deed);
         if self.player.asked() != asked {
             // What is only taken is silent while the song plays.
-            self.also = matches!(deed, Deed::Hear | Deed::HearInContext | Deed::Try(_));
+            self.also = matches!(
+                deed,
+                Deed::Hear | Deed::HearInContext | Deed::Try(_) | Deed::Lay(_)
+            );
         }
         let after = self.player.saved();
         if after == before || matches!(deed, Deed::Undo | Deed::Redo) {
             return Ok(());
         }
-        if matches!(deed, Deed::Keep) {
+        if matches!(deed, Deed::Keep | Deed::KeepOnce) {
             prop_assert!(tries, "nothing was tried, and something was kept");
             one_more(&self.counts.kept);
         }
@@ -236,7 +239,7 @@ impl<'a> World<'a> {
 
     /// In the chart in force each pinned chord has the notes of its pin, whatever else is set.
     fn pins(&self) -> Result<(), TestCaseError> {
-        let Document { text, picks } = self.player.document();
+        let Document { text, picks, .. } = self.player.document();
         let (Ok(read), Some(planned)) = (chart::parse(&text), &self.plugin.chart) else {
             return Ok(());
         };
@@ -308,8 +311,10 @@ fn deed() -> impl Strategy<Value = Deed> {
         2 => Just(Deed::Show(Ways::Voicings)),
         8 => (0..40_usize).prop_map(Deed::Try),
         8 => Just(Deed::Keep),
+        2 => Just(Deed::KeepOnce),
+        1 => (1..4_u16).prop_map(Deed::Time),
         1 => Just(Deed::Drop),
-        3 => keys.prop_map(|keys| Deed::PinKeys(keys.into_iter().collect())),
+        5 => keys.prop_map(|keys| Deed::Lay(keys.into_iter().collect())),
         2 => Just(Deed::Unpin),
         2 => prop::option::of(0..40_usize).prop_map(Deed::Choose),
         3 => (0..1001_usize, 0..4_usize, typed, any::<bool>())
