@@ -19,10 +19,10 @@ use std::time::Duration;
 
 /// Places in the editor at its first size, in pixels: the name of the page, what keeps a way that is
 /// tried, and the left tops and right bottoms of the chart and of the page.
-const PAGE: (i16, i16) = (111, 310);
-const KEEP: (i16, i16) = (330, 368);
-const CHART: [(i16, i16); 2] = [(490, 290), (940, 450)];
-const WAYS: [(i16, i16); 2] = [(24, 350), (460, 560)];
+const PAGE: (i16, i16) = (94, 426);
+const KEEP: (i16, i16) = (330, 491);
+const CHART: [(i16, i16); 2] = [(490, 480), (940, 690)];
+const WAYS: [(i16, i16); 2] = [(24, 545), (400, 745)];
 
 const CLICKS: u64 = 24;
 /// Between two clicks, in samples.

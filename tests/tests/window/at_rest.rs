@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 use std::time::Duration;
 
 /// The place of the second chord of the first chart in the editor at its first size, in pixels.
-const G7: (i16, i16) = (597, 357);
+const G7: (i16, i16) = (297, 507);
 /// The voicing of that chord (common practice, no published source).
 const G13: [i16; 4] = [53, 57, 59, 64];
 /// Longer than a request waits for a block, and for a frame after that.

@@ -14,11 +14,11 @@ use tempfile::TempDir;
 
 /// Places in the editor at its first size, in pixels: names of pages, and what the page of files
 /// shows.
-const VOICING: (i16, i16) = (172, 310);
-const FILES: (i16, i16) = (319, 310);
-const FILE: (i16, i16) = (220, 337);
-const READ: (i16, i16) = (264, 368);
-const CANCEL: (i16, i16) = (44, 442);
+const VOICING: (i16, i16) = (159, 426);
+const FILES: (i16, i16) = (455, 426);
+const FILE: (i16, i16) = (220, 460);
+const READ: (i16, i16) = (244, 491);
+const CANCEL: (i16, i16) = (44, 565);
 
 /// A chart that is not the first one.
 const OTHER: &str = "| F6 | Bb6 |";

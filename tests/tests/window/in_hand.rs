@@ -16,16 +16,16 @@ use std::time::Duration;
 /// Places in the editor at its first size, in pixels: the second chord of the first chart, the page
 /// of the chord in hand, the second of its ways, what becomes of that, the way to the next chord,
 /// its other voicings; and on the page of files the path and what writes.
-const G7: (i16, i16) = (597, 357);
-const CHORD: (i16, i16) = (111, 310);
-const SECOND: (i16, i16) = (250, 505);
-const KEEP: (i16, i16) = (330, 368);
-const NEXT: (i16, i16) = (57, 337);
-const VOICINGS: (i16, i16) = (143, 399);
-const FILES: (i16, i16) = (319, 310);
-const FILE: (i16, i16) = (220, 337);
-const WRITE_MIDI: (i16, i16) = (66, 368);
-const WRITE_MUSICXML: (i16, i16) = (178, 368);
+const G7: (i16, i16) = (297, 507);
+const CHORD: (i16, i16) = (94, 426);
+const SECOND: (i16, i16) = (250, 624);
+const KEEP: (i16, i16) = (330, 487);
+const NEXT: (i16, i16) = (57, 460);
+const VOICINGS: (i16, i16) = (143, 521);
+const FILES: (i16, i16) = (455, 426);
+const FILE: (i16, i16) = (220, 460);
+const WRITE_MIDI: (i16, i16) = (58, 491);
+const WRITE_MUSICXML: (i16, i16) = (166, 491);
 
 /// The check values of trade practice: F A C E to F A B E to E G B D, and the dominant with its
 /// flat ninth (common practice, no published source).
