@@ -10,7 +10,7 @@ mod voices;
 
 use crate::editor::model::action::Actions;
 use crate::editor::palette::Palette;
-use crate::editor::panel::stage::Set;
+use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::view::{self as words, MarkedNote, NoteKind, moves};

@@ -158,8 +158,9 @@ fn tempo(ui: &mut Ui, view: &View, actions: &mut Actions) {
         ..number("Tempo without host", "The tempo where the host tells none.")
     };
     widgets::number(ui, view.control(ParameterId::Tempo), &tempo, actions);
+    widgets::name(ui, "without host");
     ui.add_space(GAP);
-    let words = ("Apply immediately", "Apply immediately");
+    let words = ("apply immediately", "Apply immediately");
     let tip = "What you change is heard at once, and not at the next chord.";
     widgets::toggle(ui, view.control(ParameterId::AtOnce), words, tip, actions);
 }

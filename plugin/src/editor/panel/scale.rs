@@ -7,7 +7,7 @@ use crate::editor::model::chart::ChartAction;
 use crate::editor::model::scale::ScaleChoice;
 use crate::editor::palette::Palette;
 use crate::editor::panel::looks;
-use crate::editor::panel::stage::Set;
+use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::view::scales::{self, Scale, ScaleNote, Scales};
 use crate::editor::widgets::mark;
