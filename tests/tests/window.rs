@@ -5,6 +5,8 @@
 //! The ignored tests run in processes of their own, whose environment names the screen. Run
 //! directly, they pass too if there is a display.
 
+mod dialogs;
+mod drops;
 mod ends;
 mod files;
 mod in_hand;

@@ -21,7 +21,7 @@ const READ: (i16, i16) = (264, 368);
 const CANCEL: (i16, i16) = (44, 442);
 
 /// A chart that is not the first one.
-const OTHER: &str = "| F6 | Bb6 |";
+pub const OTHER: &str = "| F6 | Bb6 |";
 
 /// Which signal tells the holder of a lease (Linux, `asm-generic/fcntl.h`).
 const F_SETSIG: i32 = 10;
@@ -56,7 +56,8 @@ fn give_up_at_last() {
     });
 }
 
-struct Page {
+/// The page of files in an open window.
+pub struct Page {
     host: Host,
     window: Window,
     _folder: TempDir,
@@ -64,7 +65,7 @@ struct Page {
 
 impl Page {
     /// The page of files, with the path of a file in a folder of its own.
-    fn open(name: &str, make: impl FnOnce(&Path)) -> (Page, std::path::PathBuf) {
+    pub fn open(name: &str, make: impl FnOnce(&Path)) -> (Page, std::path::PathBuf) {
         give_up_at_last();
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join(name);
@@ -84,18 +85,31 @@ impl Page {
         (page, path)
     }
 
-    fn click(&mut self, (x, y): (i16, i16)) -> Picture {
+    /// What is seen of it.
+    pub fn look(&mut self) -> Picture {
+        settled(&mut self.window, &mut self.host)
+    }
+
+    /// Imports the file whose path was typed.
+    pub fn import(&mut self) {
+        self.click(READ);
+    }
+
+    /// Clicks at a place, and returns what is seen then.
+    pub fn click(&mut self, (x, y): (i16, i16)) -> Picture {
         self.window.click(&mut self.host, x, y).unwrap();
         self.window.point(2, 2).unwrap();
         settled(&mut self.window, &mut self.host)
     }
 
-    fn holds(&mut self, chart: &str) -> bool {
+    /// Whether the saved state holds this chart.
+    pub fn holds(&mut self, chart: &str) -> bool {
         let state = self.host.save_state().unwrap();
         String::from_utf8_lossy(&state).contains(chart)
     }
 
-    fn close(mut self) {
+    /// Closes the window, and then the plugin.
+    pub fn close(mut self) {
         self.window.close(&mut self.host).unwrap();
     }
 }

@@ -9,10 +9,11 @@ use crate::editor::model::harmonies::HarmoniesAction;
 use crate::editor::model::held::Held;
 use crate::editor::model::in_hand::InHandAction;
 use crate::editor::model::outside::Outside;
+use crate::editor::model::page::Page;
 use crate::editor::model::parameters::ParameterId;
 use crate::editor::model::state::Model;
 use crate::editor::model::ways::WaysAction;
-use crate::params::SavedPanel;
+use crate::params::{PanelView, SavedPanel};
 use guidehand_theory::pitch::MidiNote;
 use std::sync::Arc;
 
@@ -128,10 +129,16 @@ fn ways(model: &mut Model, action: WaysAction, outside: &mut dyn Outside) {
 }
 
 fn files(model: &mut Model, action: FilesAction, outside: &mut dyn Outside) {
-    let chart = (model.chart.document(), model.chart.names());
-    if let Some(text) = model.pages.files.apply(action, chart, outside) {
-        model.chart.put_english(&text, outside);
+    if matches!(action, FilesAction::Drop(_)) {
+        // What comes of the file shows on its page, and pages show in the full view.
+        model.pages.open = Page::InAndOut;
+        let panel = outside.panel();
+        if panel.view == PanelView::Small {
+            let view = PanelView::Full;
+            reshape(SavedPanel { view, ..panel }, outside);
+        }
     }
+    model.work_on_files(action, outside);
 }
 
 fn panel(model: &mut Model, action: PanelAction, outside: &mut dyn Outside) {
@@ -162,7 +169,6 @@ fn reshape(panel: SavedPanel, outside: &mut dyn Outside) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::editor::model::page::Page;
     use crate::editor::model::parameters::{Gesture, Move, ParameterId, Value};
     use crate::editor::model::recorder::{OutsideCall, Recorder};
     use crate::editor::model::transpose::Direction;

@@ -3,6 +3,7 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart::ChartText;
+use crate::editor::model::files::FilesAction;
 use crate::editor::model::held::Held;
 use crate::editor::model::in_hand::InHand;
 use crate::editor::model::meter::Meter;
@@ -43,7 +44,10 @@ impl Model {
     /// Takes over what has changed outside. Once a frame, before anything is drawn.
     pub fn refresh(&mut self, snapshot: &Snapshot, outside: &mut dyn Outside) {
         self.chart.refresh(outside.chart());
-        if let Some(text) = self.pages.files.refresh() {
+        if let Some(action) = self.pages.files.answered() {
+            self.work_on_files(action, outside);
+        }
+        if let Some(text) = self.pages.files.refresh(outside) {
             self.chart.put_english(&text, outside);
         }
         self.chart.follow(snapshot);
@@ -66,6 +70,14 @@ impl Model {
             marked = harmonies.marked();
         }
         chart.mark(marked);
+    }
+
+    /// Carries out what a player asks for at the files.
+    pub fn work_on_files(&mut self, action: FilesAction, outside: &mut dyn Outside) {
+        let chart = (self.chart.document(), self.chart.names());
+        if let Some(text) = self.pages.files.apply(action, chart, outside) {
+            self.chart.put_english(&text, outside);
+        }
     }
 
     /// What the engine tells, without its place where that is one in another chart: the text in
