@@ -33,6 +33,8 @@ pub struct Scene {
     params: &'static [(&'static str, &'static str)],
     /// The saved panel, as JSON.
     panel: &'static str,
+    /// The saved files, as JSON.
+    files: &'static str,
     /// Keys with their start and end in quarter notes.
     keys: &'static [(i16, f64, f64)],
     /// Notes of a bass at the side-chain: when each starts, in quarter notes, and its pitch in Hz.
@@ -51,6 +53,7 @@ const PLAIN: Scene = Scene {
     name: "first",
     params: &[],
     panel: "{}",
+    files: "{}",
     keys: &[],
     bass: &[],
     plays: false,
@@ -165,6 +168,9 @@ pub const SCENES: [Scene; 19] = [
     Scene {
         name: "files",
         params: &[("Chords from", "Chart"), ("Bass", "On")],
+        files: r#"{"recent":["/home/player/charts/blues in F.mid",
+            "/home/player/lessons/first year/third week/rhythm changes with a bridge in thirds.musicxml",
+            "/home/player/charts/minor cadences.txt"]}"#,
         clicks: &[FILES],
         ..PLAIN
     },
@@ -239,8 +245,10 @@ pub fn picture(plugin: &Path, scene: &Scene) -> Result<Picture, Box<dyn Error + 
         let value = host.text_to_value(id, words)?;
         host.set_param(id, value)?;
     }
-    let panel = serde_json::from_str(scene.panel)?;
-    let state = crate::state::with_field(&host.save_state()?, "panel", &panel);
+    let mut state = host.save_state()?;
+    for (field, saved) in [("panel", scene.panel), ("files", scene.files)] {
+        state = crate::state::with_field(&state, field, &serde_json::from_str(saved)?);
+    }
     host.load_state(&state)?;
     let mut window = Window::open(&mut host, Duration::ZERO)?;
     settle(&mut window, &mut host)?;

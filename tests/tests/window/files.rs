@@ -9,16 +9,19 @@ use std::os::fd::AsRawFd;
 use std::path::Path;
 use std::process::{self, Command};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
 /// Places in the editor at its first size, in pixels: names of pages, and what the page of files
 /// shows.
-const VOICING: (i16, i16) = (172, 310);
-const FILES: (i16, i16) = (319, 310);
-const FILE: (i16, i16) = (220, 337);
-const READ: (i16, i16) = (264, 368);
-const CANCEL: (i16, i16) = (44, 442);
+const VOICING: (i16, i16) = (159, 428);
+const FILES: (i16, i16) = (455, 428);
+const FILE: (i16, i16) = (220, 490);
+const IMPORT: (i16, i16) = (44, 522);
+const CANCEL: (i16, i16) = (44, 595);
+
+/// The longest wait for anything on a busy machine.
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// A chart that is not the first one.
 pub const OTHER: &str = "| F6 | Bb6 |";
@@ -92,7 +95,7 @@ impl Page {
 
     /// Imports the file whose path was typed.
     pub fn import(&mut self) {
-        self.click(READ);
+        self.click(IMPORT);
     }
 
     /// Clicks at a place, and returns what is seen then.
@@ -106,6 +109,16 @@ impl Page {
     pub fn holds(&mut self, chart: &str) -> bool {
         let state = self.host.save_state().unwrap();
         String::from_utf8_lossy(&state).contains(chart)
+    }
+
+    /// Waits until something is so.
+    pub fn until(&mut self, what: &str, mut is_so: impl FnMut(&mut Page) -> bool) {
+        let start = Instant::now();
+        while !is_so(self) {
+            assert!(start.elapsed() < PATIENCE, "not so in {PATIENCE:?}: {what}");
+            let pause = Duration::from_millis(50);
+            self.window.wait(&mut self.host, pause).unwrap();
+        }
     }
 
     /// Closes the window, and then the plugin.
@@ -126,7 +139,7 @@ fn read_a_pipe() {
         let made = Command::new("mkfifo").arg(path).status().unwrap();
         assert!(made.success());
     });
-    let told = page.click(READ);
+    let told = page.click(IMPORT);
     let elsewhere = page.click(VOICING);
     assert!(told != elsewhere, "the window has stopped");
     page.close();
@@ -144,14 +157,14 @@ fn read_a_slow_file() {
     const MOST: u32 = 5_000;
     let (mut page, path) = Page::open("slow", |path| fs::write(path, OTHER).unwrap());
     let lease = Lease::of(&path);
-    let reading = page.click(READ);
+    let reading = page.click(IMPORT);
     let elsewhere = page.click(VOICING);
     assert!(reading != elsewhere, "the window has stopped");
     page.click(FILES);
     let cancelled = page.click(CANCEL);
     assert!(reading != cancelled, "nothing is cancelled");
 
-    page.click(READ);
+    page.click(IMPORT);
     assert!(!page.holds(OTHER));
     page.window.watch().unwrap();
     let rest = Duration::from_millis(500);
@@ -167,6 +180,6 @@ fn read_a_slow_file() {
     assert!(page.holds(OTHER));
 
     let _held = Lease::of(&path);
-    page.click(READ);
+    page.click(IMPORT);
     page.close();
 }

@@ -3,15 +3,12 @@
 
 use rustbus::connection::{self, Timeout, ll_conn::force_finish_on_error};
 use rustbus::{MessageBuilder, MessageType, RpcConn};
-use std::env;
 use std::fmt;
 use std::path::Path;
 use std::time::Duration;
 
 /// How long the bus may take to start the portal: the time that its own library allows.
 const PATIENCE: Duration = Duration::from_secs(25);
-/// The program that shows a dialog where there is no portal.
-const STAND_IN: &str = "zenity";
 
 /// What is missing.
 #[derive(Debug, PartialEq, Eq)]
@@ -31,20 +28,12 @@ impl fmt::Display for Missing {
     }
 }
 
-/// Looks for a way to show a dialog.
+/// Asks the portal for the version of its file dialogs
+/// (`org.freedesktop.portal.FileChooser`, XDG Desktop Portal). The bus starts the portal for it.
 ///
 /// # Errors
 /// There is none.
 pub fn find() -> Result<(), Missing> {
-    match portal() {
-        Err(_) if has_program(STAND_IN) => Ok(()),
-        found => found,
-    }
-}
-
-/// Asks the portal for the version of its file dialogs
-/// (`org.freedesktop.portal.FileChooser`, XDG Desktop Portal). The bus starts the portal for it.
-fn portal() -> Result<(), Missing> {
     let timeout = Timeout::Duration(PATIENCE);
     let mut bus = match RpcConn::session_conn(timeout) {
         Ok(bus) => bus,
@@ -75,11 +64,7 @@ fn portal() -> Result<(), Missing> {
 
 /// Whether the session bus lies where systemd puts it. Its address need not be told then.
 fn has_usual_bus() -> bool {
-    let folder = env::var_os("XDG_RUNTIME_DIR");
-    folder.is_some_and(|folder| Path::new(&folder).join("bus").exists())
-}
-
-fn has_program(name: &str) -> bool {
-    let path = env::var_os("PATH").unwrap_or_default();
-    env::split_paths(&path).any(|folder| folder.join(name).is_file())
+    // SAFETY: it takes nothing and cannot fail (POSIX, `getuid`).
+    let user = unsafe { libc::getuid() };
+    Path::new(&format!("/run/user/{user}/bus")).exists()
 }

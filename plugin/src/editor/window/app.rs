@@ -21,7 +21,6 @@ use egui::{Color32, DroppedFile, Rgba};
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
 use nice_plug_egui::{Frame, NiceEguiApp};
-use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, TryLockError};
@@ -82,9 +81,9 @@ impl DroppedFile for Dropped {
         &self.0
     }
 
-    /// The panel takes the path alone, and reads on another thread.
+    /// None: the panel takes the path, and reads on another thread.
     fn bytes(&self) -> Result<Vec<u8>, String> {
-        fs::read(&self.0).map_err(|error| error.to_string())
+        Err("a dropped file is read by its path".to_owned())
     }
 }
 
