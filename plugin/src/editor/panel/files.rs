@@ -169,5 +169,10 @@ fn said(ui: &mut Ui, view: &View, push: &mut impl FnMut(FilesAction)) {
 }
 
 /// What the page says while there is nothing else to say.
-const REST: &str = "Imports MIDI, MusicXML (also .mxl) and charts as text; exports MIDI and \
-                    MusicXML. A file may be dropped here, too. No other file is read or written.";
+const REST: &str = if cfg!(target_os = "linux") {
+    "Imports MIDI, MusicXML (also .mxl) and charts as text; exports MIDI and MusicXML. A file may be \
+     dropped on the panel, too. No other file is read or written."
+} else {
+    "Imports MIDI, MusicXML (also .mxl) and charts as text; exports MIDI and MusicXML. No other file \
+     is read or written."
+};

@@ -280,6 +280,7 @@ impl SharedApp {
         let waker = {
             let mut window = self.window();
             (window.pixels, window.host) = (None, None);
+            window.dropped.clear();
             window.waker.take()
         };
         if let Some(waker) = waker {
@@ -361,10 +362,10 @@ impl NiceEguiApp for SharedApp {
         }
         if first {
             let (looked_at, opening) = (self.clone(), app.openings);
-            let mut window = self.window();
-            let name = window.family.as_ref().map_or("guidehand", Family::name);
             #[cfg(target_os = "linux")]
             let mut drops = Drops::on(frame.baseview_window());
+            let mut window = self.window();
+            let name = window.family.as_ref().map_or("guidehand", Family::name);
             window.waker = waker::start(name, move || {
                 #[cfg(target_os = "linux")]
                 if let Some(drops) = &mut drops {

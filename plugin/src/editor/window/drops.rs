@@ -62,6 +62,8 @@ struct Drag {
     source: Window,
     /// It has files.
     has_files: bool,
+    /// The player has let go, and its data is on the way.
+    is_let_go: bool,
 }
 
 type Tried<T> = Result<T, Box<dyn Error>>;
@@ -80,7 +82,7 @@ impl Drops {
         let root = root.ok_or("no screen")?.root;
         let stand_in = connection.generate_id()?;
         connection.create_window(
-            COPY_DEPTH_FROM_PARENT.try_into()?,
+            COPY_DEPTH_FROM_PARENT,
             stand_in,
             root,
             -1,
@@ -140,7 +142,11 @@ impl Drops {
             let has_more = flags & 1 == 1;
             let has_files = kinds.contains(&self.atoms.UriList)
                 || has_more && self.kinds_of(source)?.contains(&self.atoms.UriList);
-            self.drag = Some(Drag { source, has_files });
+            self.drag = Some(Drag {
+                source,
+                has_files,
+                is_let_go: false,
+            });
         } else if self.drag.as_ref().is_none_or(|drag| drag.source != source) {
             // A drag that has not entered.
         } else if message.type_ == self.atoms.XdndPosition {
@@ -154,6 +160,11 @@ impl Drops {
             self.connection
                 .convert_selection(self.stand_in, selection, list, selection, time)?;
             self.connection.flush()?;
+            self.drag = Some(Drag {
+                source,
+                has_files,
+                is_let_go: true,
+            });
         } else if message.type_ == self.atoms.XdndDrop {
             self.finish(source, false)?;
         }
@@ -172,7 +183,7 @@ impl Drops {
 
     /// The data of a drop is there.
     fn take(&mut self, event: &SelectionNotifyEvent) -> Tried<Vec<PathBuf>> {
-        let Some(Drag { source, .. }) = self.drag.take() else {
+        let Some(Drag { source, .. }) = self.drag.take_if(|drag| drag.is_let_go) else {
             return Ok(Vec::new());
         };
         let paths = self.list(event).unwrap_or_default();
