@@ -1,9 +1,11 @@
 //! The document: what a player writes and decides, as one value. It holds the text of the chart,
-//! and what was picked for single chords in it: pinned voicings and chosen scales. Its places in
-//! the text are resolved here and nowhere else. Any thread but the audio thread. It imports the
-//! theory; `bridge`, `params` and `editor` import it.
+//! what was picked for single chords in it, pinned voicings and chosen scales, and the player's own
+//! voicings. Its places in the text are resolved here and nowhere else. Any thread but the audio
+//! thread. It imports the theory and the exchange of files; `bridge`, `params` and `editor` import it.
 
 mod follow;
+mod kept;
+mod own;
 mod pick;
 mod picks;
 mod place;
@@ -13,6 +15,8 @@ mod saved;
 mod tests;
 mod value;
 
+pub use follow::Followed;
+pub use own::{JoinError, Joined, MOST_OWN_BYTES, MyVoicings, VoicingName};
 pub use pick::{Pass, PinNotes, ScaleName, Unknown};
 pub use picks::{MOST_PICKS, Picks};
 pub use place::{ChordAt, ChordPlayed, symbol};

@@ -14,4 +14,6 @@ mod window;
 use window::bench;
 #[cfg(feature = "frame_bench")]
 pub use window::frames::{Frames, Keystroke, Typing};
+#[cfg(test)]
+pub(crate) use window::player;
 pub(crate) use window::{PanelEditor, create};

@@ -24,13 +24,12 @@ use crate::bridge::ends::ParamsEnds;
 #[cfg(test)]
 use crate::bridge::{drawn::channel, moves::Counter};
 use crate::engine::rhythm::{Groove, Rhythm};
-use crate::engine::settings::{BassSettings, ChartSettings, PlanFor, Settings, Source};
+use crate::engine::settings::{BassSettings, ChartSettings, PlanFor, Settings, Shapes, Source};
 use guidehand_bass::{HIGHEST_A4_HZ, LOWEST_A4_HZ, Reference};
 use guidehand_theory::candidates::{Edges, Hand, Register};
 use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::{MidiNote, PitchClass};
-use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::TensionRequests;
 use nice_plug::prelude::{BoolParam, Enum, EnumParam, FloatParam, IntParam, Params};
 use state::Extras;
@@ -241,16 +240,16 @@ impl GuidehandParams {
             split: of.note("Split", 60, 0, 127),
             tonic: of.choice("Key", TonicParam::C),
             mode: of.choice("Mode", ModeParam::Major),
-            pin_key: of.switch("Key holds for chart", false),
+            pin_key: of.switch("Lock chart to key", false),
             ninth: of.choice("Ninth", NinthParam::ByContext),
             eleventh: of.choice("Eleventh", EleventhParam::ByContext),
             thirteenth: of.choice("Thirteenth", ThirteenthParam::ByContext),
             texture: of.choice("Texture", TextureParam::FourNotes),
             lowest: of.note("Register from", 50, 36, 60),
             highest: of.note("Register to", 69, 60, 96),
-            gate: of.switch("Held key gates chart", false),
+            gate: of.switch("Play while a key is held", false),
             velocity: of.percent("Chart velocity", 0.7, 0.01, 1.0),
-            bass: of.switch("Bass", false),
+            bass: of.switch("Bass note", false),
             bass_channel: of.number("Bass channel", 2, 1, 16),
             tone: of.switch("Audition tone", true),
             tone_level: of.gain("Audition level", -9.0, -48.0),
@@ -264,18 +263,18 @@ impl GuidehandParams {
             swing_follows: of.switch("Swing follows tempo", true),
             length: of.percent("Length", 1.0, 0.25, 2.0),
             accents: of.percent("Accents", 0.5, 0.0, 1.0),
-            touch_ms: of.measure(("Touch in time", " ms"), 0.0, (0.0, 30.0), 0),
-            touch_velocity: of.number("Touch in velocity", 0, 0, 20),
+            touch_ms: of.measure(("Looseness, time", " ms"), 0.0, (0.0, 30.0), 0),
+            touch_velocity: of.number("Looseness, velocity", 0, 0, 20),
             density: of.percent("Density", 0.0, -1.0, 1.0),
             ahead: of.switch("Anticipation", true),
-            seed: of.number("Seed", 1, 0, 9999),
+            seed: of.number("Take", 1, 0, 9999),
             inner_lines: of.switch("Inner lines", false),
-            at_once: of.switch("Changes act at once", false),
+            at_once: of.switch("Apply immediately", false),
             from_bar: of.number("Chart from bar", 1, 1, 999),
             repeats: of.switch("Chart repeats", true),
             tempo: of.measure(("Tempo without host", " bpm"), own_bpm, OWN_TEMPI_BPM, 0),
             bass_gate: of.measure(("Bass gate", " dB"), -60.0, (-80.0, -20.0), 0),
-            bass_tunes: of.switch("Bass tuning measured", true),
+            bass_tunes: of.switch("Automatic bass tuning", true),
             bass_a4: of.measure(
                 ("Bass tuning", " Hz"),
                 440.0,
@@ -327,8 +326,8 @@ impl GuidehandParams {
         }
     }
 
-    /// What a plan of the chart depends on, and the texture that is planned first.
-    fn plan_for_now(&self) -> (PlanFor, Texture) {
+    /// What a plan of the chart depends on, and the shapes that are planned first.
+    fn plan_for_now(&self) -> (PlanFor, Shapes) {
         (self.plan_for(), self.texture.value().into())
     }
 
@@ -388,7 +387,6 @@ impl GuidehandParams {
 
     fn taste(&self) -> Taste {
         Taste {
-            texture: self.texture.value().into(),
             register: self.register(),
             requests: TensionRequests {
                 ninth: self.ninth.value().into(),
@@ -400,6 +398,7 @@ impl GuidehandParams {
                 major_tonic: self.major_tonic.value().into(),
                 minor_tonic: self.minor_tonic.value().into(),
             },
+            ..Shapes::from(self.texture.value()).taste()
         }
     }
 

@@ -70,7 +70,7 @@ fn chord_of_a_root<S: Subject>(bencher: Bencher) {
 #[divan::bench(types = [Passthrough, Guidehand], sample_count = SAMPLES, sample_size = CALLS_PER_SAMPLE)]
 fn change_of_the_chart<S: Subject>(bencher: Bencher) {
     let mut host = host::<S>();
-    let events = S::change(&mut host, "Hold");
+    let events = S::change(&mut host, "Sustained");
     let given = measure_on(bencher, &mut host, &events, before_the_first_chord());
     assert_eq!(given, 2 * CHORD.len());
 }

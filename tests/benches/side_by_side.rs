@@ -103,7 +103,7 @@ const BUSY: [(&str, &str); 5] = [
     ("Rhythm", "Bossa"),
     ("Density", "50 %"),
     ("Variation", "100 %"),
-    ("Touch in time", "10 ms"),
+    ("Looseness, time", "10 ms"),
     ("Inner lines", "On"),
 ];
 
@@ -290,7 +290,7 @@ fn ratios() {
         2 * CHORD.len(),
     );
     for (name, rhythm) in [
-        ("chord change", "Hold"),
+        ("chord change", "Sustained"),
         ("chord change in a rhythm", "Charleston"),
     ] {
         row(

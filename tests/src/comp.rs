@@ -96,8 +96,10 @@ pub fn comp(clap: &Path, request: &Request) -> Result<Comp, CompError> {
     let chart = request.read()?;
     let played = play(clap, request, &chart)?;
     let (comping, bass) = check(request, &chart, &played)?;
-    let (tempo, texture) = (request.tempo_bpm, request.texture);
-    let planned = written::Score::planned(chart, tempo, request.key, texture, Register::DEFAULT);
+    let tempo = request.tempo_bpm;
+    let setting = (request.texture, Register::DEFAULT);
+    let kept = request.kept();
+    let planned = written::Score::planned_around(chart, tempo, request.key, setting, Some(&kept));
     Ok(Comp {
         report: played.report(),
         score: written::Score {

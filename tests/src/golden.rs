@@ -101,16 +101,16 @@ pub fn all() -> Vec<Golden> {
     };
     let loose = [
         ("Rhythm", "Charleston"),
-        ("Touch in time", "12 ms"),
-        ("Touch in velocity", "8"),
+        ("Looseness, time", "12 ms"),
+        ("Looseness, velocity", "8"),
         ("Density", "40 %"),
-        ("Seed", "7"),
+        ("Take", "7"),
     ];
-    let inner = [("Rhythm", "Hold"), ("Inner lines", "On")];
+    let inner = [("Rhythm", "Sustained"), ("Inner lines", "On")];
     let free = [
         ("Rhythm", "Charleston"),
         ("Variation", "100 %"),
-        ("Seed", "7"),
+        ("Take", "7"),
     ];
     let mut all = rhythms.to_vec();
     all.push(played);

@@ -29,6 +29,7 @@ pub mod event;
 pub mod expected;
 pub mod generator;
 pub mod golden;
+pub mod guide;
 mod handlers;
 pub mod host;
 pub mod hostile;

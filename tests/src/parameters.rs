@@ -1,4 +1,4 @@
-//! The plugin's parameters as the table of the README. Imports the host. The command that writes
+//! The plugin's parameters as the table of the guide. Imports the host. The command that writes
 //! the table and the test that checks it import this.
 
 use crate::error::HostError;
@@ -7,7 +7,10 @@ use crate::params::Param;
 use clack_extensions::params::ParamInfoFlags;
 use std::fmt::Write as _;
 
-/// The marks around the table in the README.
+/// The chapter with the table, by the name of its file.
+pub const CHAPTER: &str = "parameters.md";
+
+/// The marks around the table in the chapter.
 const MARKS: [&str; 2] = ["<!-- parameters: begin -->\n", "<!-- parameters: end -->\n"];
 
 /// The largest number of values that are listed one by one.
@@ -52,11 +55,11 @@ fn values(host: &mut Host, param: &Param) -> Result<String, HostError> {
     Ok(format!("{least} to {}", words(host, param, param.max)?))
 }
 
-/// The README with this table between its marks; none if the marks are not there.
+/// The chapter with this table between its marks; none if the marks are not there.
 #[must_use]
-pub fn within(readme: &str, table: &str) -> Option<String> {
+pub fn within(chapter: &str, table: &str) -> Option<String> {
     let [begin, end] = MARKS;
-    let (before, rest) = readme.split_once(begin)?;
+    let (before, rest) = chapter.split_once(begin)?;
     let (_, after) = rest.split_once(end)?;
     Some(format!("{before}{begin}\n{table}\n{end}{after}"))
 }

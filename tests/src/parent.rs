@@ -18,7 +18,8 @@ use x11rb::protocol::damage::{ConnectionExt as _, ReportLevel};
 use x11rb::protocol::xproto::{
     AtomEnum, BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, CONFIGURE_NOTIFY_EVENT,
     ChangeWindowAttributesAux, ConfigureNotifyEvent, ConfigureWindowAux, ConnectionExt as _,
-    CreateWindowAux, EventMask, ImageFormat, MOTION_NOTIFY_EVENT, PropMode, WindowClass,
+    CreateWindowAux, EventMask, ImageFormat, InputFocus, MOTION_NOTIFY_EVENT, PropMode,
+    WindowClass,
 };
 use x11rb::protocol::xtest::ConnectionExt as _;
 use x11rb::rust_connection::RustConnection;
@@ -211,6 +212,19 @@ impl Parent {
     #[must_use]
     pub const fn drawings(&self) -> usize {
         self.drawings
+    }
+
+    /// Gives the editor the keyboard.
+    ///
+    /// # Errors
+    /// If the display is gone, or there is no editor.
+    pub fn focus_editor(&self) -> Result<(), WindowError> {
+        let editor = self.child()?.ok_or("no editor in the window")?;
+        let back = InputFocus::POINTER_ROOT;
+        self.connection
+            .set_input_focus(back, editor, CURRENT_TIME)?
+            .check()?;
+        Ok(())
     }
 
     /// Sends an event of the pointer or the keyboard, at a place of the window.

@@ -106,7 +106,10 @@ fn set(host: &mut Host, name: &str, text: &str) -> Result<(), HostError> {
 /// Sets texture, bass and key, and puts the chart into the plugin's state, as a host
 /// does that opens a project.
 fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
-    let texture = request.texture.name();
+    let texture = match &request.own {
+        Some(_) => "my voicings",
+        None => request.texture.name(),
+    };
     let mut words = texture.chars();
     let first = words.next().into_iter().flat_map(char::to_uppercase);
     let capital: String = first.chain(words).collect();
@@ -119,7 +122,7 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
         "Audition tone",
         if request.tone { "On" } else { "Off" },
     )?;
-    set(host, "Bass", "On")?;
+    set(host, "Bass note", "On")?;
     // The chart is played once, so nothing leads on to its beginning.
     set(host, "Chart repeats", "Off")?;
     if let Some(key) = request.key {
@@ -131,22 +134,26 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
             Mode::Blues => "Blues",
         };
         set(host, "Mode", mode)?;
-        set(host, "Key holds for chart", "On")?;
+        set(host, "Lock chart to key", "On")?;
     }
-    let state = state::with_chart(&host.save_state()?, &request.chart);
-    host.load_state(&state)
+    let saved = host.save_state()?;
+    let state = match &request.own {
+        Some(own) => state::with_own_voicings(&saved, &request.chart, own),
+        None => state::with_chart(&saved, &request.chart),
+    };
+    host.load_state(&state::with_picks(&state, &request.pins, &request.scales))
 }
 
 /// Sets how the rhythm is played and what is asked of tensions.
 fn by_hand(host: &mut Host, request: &Request) -> Result<(), HostError> {
     let hand = request.hand;
     let mut settings = vec![
-        ("Touch in time", format!("{} ms", hand.touch_ms)),
-        ("Touch in velocity", hand.touch_velocity.to_string()),
+        ("Looseness, time", format!("{} ms", hand.touch_ms)),
+        ("Looseness, velocity", hand.touch_velocity.to_string()),
         ("Variation", format!("{} %", hand.variation)),
     ];
     settings.extend(hand.swing.map(|swing| ("Swing", format!("{swing} %"))));
-    settings.extend(hand.seed.map(|seed| ("Seed", seed.to_string())));
+    settings.extend(hand.seed.map(|seed| ("Take", seed.to_string())));
     for (name, words) in settings {
         set(host, name, &words)?;
     }

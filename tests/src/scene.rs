@@ -1,5 +1,5 @@
-//! The scenes of the panel's pictures: what happens before each picture is taken. The README's
-//! pictures are made from them, and the tests compare with them. Imports the host, sessions and
+//! The scenes of the panel's pictures: what happens before each picture is taken. The pictures
+//! of the README and the guide are made from them, and the tests compare with them. Imports the host, sessions and
 //! windows.
 
 use crate::host::Host;
@@ -11,10 +11,15 @@ use std::error::Error;
 use std::path::Path;
 use std::time::Duration;
 
-/// Where the list of zooms lies in a panel of its first size, in pixels.
-pub const ZOOMS_AT: (i16, i16) = (826, 26);
+/// Where the button lies that opens the choices of looks in a panel of its first size, in pixels.
+pub const ZOOMS_AT: (i16, i16) = (866, 26);
 /// Where its 125 % lies once it is open.
-pub const LARGER_ZOOM_AT: (i16, i16) = (826, 119);
+pub const LARGER_ZOOM_AT: (i16, i16) = (742, 120);
+
+/// Where the button lies that opens the small view, in a panel of its first size.
+pub const SMALL_AT: (i16, i16) = (918, 26);
+/// Where the button lies that opens the full view, in a small view of its first size.
+pub const FULL_AT: (i16, i16) = (530, 242);
 
 const RATE_HZ: f64 = 48_000.0;
 /// The tempo is fast, so that a picture late in the chart does not take long.
@@ -35,6 +40,8 @@ pub struct Scene {
     panel: &'static str,
     /// The saved files, as JSON.
     files: &'static str,
+    /// The saved chart, as JSON, if it is another one than the first.
+    chart: Option<&'static str>,
     /// Keys with their start and end in quarter notes.
     keys: &'static [(i16, f64, f64)],
     /// Notes of a bass at the side-chain: when each starts, in quarter notes, and its pitch in Hz.
@@ -54,6 +61,7 @@ const PLAIN: Scene = Scene {
     params: &[],
     panel: "{}",
     files: "{}",
+    chart: None,
     keys: &[],
     bass: &[],
     plays: false,
@@ -63,29 +71,31 @@ const PLAIN: Scene = Scene {
 };
 
 /// Where the names of the pages lie in a panel of its first size, in pixels.
-const CHORD: (i16, i16) = (94, 416);
-const VOICING: (i16, i16) = (159, 416);
-const REHARMONISE: (i16, i16) = (249, 416);
-const RHYTHM: (i16, i16) = (340, 416);
-const FILES: (i16, i16) = (455, 416);
-const SOUND: (i16, i16) = (513, 416);
+const CHORD: (i16, i16) = (94, 426);
+const REHARMONISE: (i16, i16) = (249, 426);
+const RHYTHM: (i16, i16) = (340, 426);
+const FILES: (i16, i16) = (455, 426);
+const SOUND: (i16, i16) = (513, 426);
 /// Where the first chords of the chart lie beside a page.
-const FIRST_CHORD: (i16, i16) = (494, 497);
-const SECOND_CHORD: (i16, i16) = (605, 497);
+const FIRST_CHORD: (i16, i16) = (494, 507);
+const SECOND_CHORD: (i16, i16) = (605, 507);
 
-/// The pictures that the README shows, and those that the tests compare with.
-pub const SCENES: [Scene; 19] = [
-    PLAIN,
+/// The pictures that the README and the guide show, and those that the tests compare with.
+pub const SCENES: [Scene; 21] = [
+    Scene {
+        panel: r#"{"knows_tensions":false,"knows_chart":false}"#,
+        ..PLAIN
+    },
     Scene {
         name: "playing",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         plays: true,
         at_beats: 14.5,
         ..PLAIN
     },
     Scene {
         name: "light",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         panel: r#"{"look":"light"}"#,
         plays: true,
         at_beats: 6.5,
@@ -94,7 +104,7 @@ pub const SCENES: [Scene; 19] = [
     Scene {
         name: "editing",
         params: &[("Chords from", "Chart"), ("Mode", "Minor")],
-        types: Some("| Cm7 | F7 | Bbmaj7 | Ebmaj7 |\n| Am7b5 | D7b9 | Gm6 | G7alt |\n"),
+        types: Some("| Gm6 | Bbmaj7 | Cm7 | D7b9 |\n| Ebmaj7 | Am7b5 | D7alt | Gm6 |\n"),
         ..PLAIN
     },
     Scene {
@@ -105,7 +115,7 @@ pub const SCENES: [Scene; 19] = [
     },
     Scene {
         name: "reading",
-        params: &[("Chords from", "Playing"), ("Split", "C5")],
+        params: &[("Chords from", "My chords"), ("Split", "C5")],
         keys: &[
             (53, 0.5, 4.0),
             (57, 0.5, 4.0),
@@ -117,8 +127,21 @@ pub const SCENES: [Scene; 19] = [
     },
     Scene {
         name: "chord",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
-        clicks: &[CHORD, SECOND_CHORD, (200, 590)],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
+        clicks: &[CHORD, SECOND_CHORD, (200, 610)],
+        ..PLAIN
+    },
+    Scene {
+        name: "own",
+        params: &[("Chords from", "Chart"), ("Texture", "My voicings")],
+        chart: Some(
+            r#"{"text":"| Dm7 | G7 | Cmaj7 | Am7 |\n| Dm7 | G7 | C6/9 | % |","own_voicings":{"version":1,"voicings":[
+                {"name":"Doubled ninth","family":"m7","degrees":["b7","9","b3","5","9"]},
+                {"name":"Wide thirteenth","family":"7","degrees":["b7","3","13"],"octaves":[0,1,0]},
+                {"name":"Fourths","family":"6/9","degrees":["3","6","9","5"]}]}}"#,
+        ),
+        // The page, the own voicings, and a row.
+        clicks: &[CHORD, (240, 521), (200, 640)],
         ..PLAIN
     },
     Scene {
@@ -138,8 +161,8 @@ pub const SCENES: [Scene; 19] = [
     },
     Scene {
         name: "harmonies",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
-        clicks: &[REHARMONISE, FIRST_CHORD, (150, 600)],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
+        clicks: &[REHARMONISE, FIRST_CHORD, (150, 620)],
         plays: true,
         at_beats: 2.5,
         ..PLAIN
@@ -159,7 +182,7 @@ pub const SCENES: [Scene; 19] = [
     },
     Scene {
         name: "bass",
-        params: &[("Chords from", "Bass")],
+        params: &[("Chords from", "Heard bass")],
         bass: &[(0.0, 73.42), (4.0, 98.0), (8.0, 65.41)],
         plays: true,
         at_beats: 6.5,
@@ -167,7 +190,7 @@ pub const SCENES: [Scene; 19] = [
     },
     Scene {
         name: "files",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         files: r#"{"recent":["/home/player/charts/blues in F.mid",
             "/home/player/lessons/first year/third week/rhythm changes with a bridge in thirds.musicxml",
             "/home/player/charts/minor cadences.txt"]}"#,
@@ -176,7 +199,7 @@ pub const SCENES: [Scene; 19] = [
     },
     Scene {
         name: "sound",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         clicks: &[SOUND],
         ..PLAIN
     },
@@ -204,29 +227,35 @@ pub const SCENES: [Scene; 19] = [
     },
     Scene {
         name: "large_print",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         panel: r#"{"large_print":true}"#,
         plays: true,
         at_beats: 6.5,
         ..PLAIN
     },
     Scene {
+        name: "looks",
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
+        clicks: &[ZOOMS_AT],
+        ..PLAIN
+    },
+    Scene {
         name: "small",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
-        panel: r#"{"view":"small","small_width":1,"small_height":1}"#,
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
+        panel: r#"{"view":"small","small":[1,1]}"#,
         plays: true,
         at_beats: 6.5,
         ..PLAIN
     },
     Scene {
         name: "small_rest",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         panel: r#"{"view":"small"}"#,
         ..PLAIN
     },
     Scene {
         name: "small_large_print",
-        params: &[("Chords from", "Chart"), ("Bass", "On")],
+        params: &[("Chords from", "Chart"), ("Bass note", "On")],
         panel: r#"{"view":"small","large_print":true,"look":"light"}"#,
         plays: true,
         at_beats: 14.5,
@@ -248,6 +277,9 @@ pub fn picture(plugin: &Path, scene: &Scene) -> Result<Picture, Box<dyn Error + 
     let mut state = host.save_state()?;
     for (field, saved) in [("panel", scene.panel), ("files", scene.files)] {
         state = crate::state::with_field(&state, field, &serde_json::from_str(saved)?);
+    }
+    if let Some(chart) = scene.chart {
+        state = crate::state::with_field(&state, "chart", &serde_json::from_str(chart)?);
     }
     host.load_state(&state)?;
     let mut window = Window::open(&mut host, Duration::ZERO)?;
@@ -293,7 +325,7 @@ fn settle(window: &mut Window, host: &mut Host) -> Result<Picture, Box<dyn Error
 pub fn in_the_chart(window: &Window) -> (i16, i16) {
     let (width, height) = window.size();
     let part = |size: u32, of_16: u32| i16::try_from(size * of_16 / 16).unwrap_or(i16::MAX);
-    (part(width, 11), part(height, 10))
+    (part(width, 11), part(height, 12))
 }
 
 /// A plain string sound for the notes of the bass: eight harmonics that decay.

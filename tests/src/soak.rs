@@ -6,11 +6,13 @@
 //! Three kinds of session take turns: [`busy`] ones, in which everything happens at once, [`pure`]
 //! ones, in which only the song moves, so that the result can be predicted, and [`careless`] ones, in
 //! which the host leaves out audio and sends events that cannot be. Those of the editor's size, in
-//! [`resized`], need a display and run apart.
+//! [`resized`], and those of the chord in hand, in [`handled`], need a display and run apart.
 
 pub mod busy;
 pub mod careless;
 pub mod check;
+#[cfg(target_os = "linux")]
+pub mod handled;
 pub mod pure;
 #[cfg(target_os = "linux")]
 pub mod resized;
@@ -42,7 +44,7 @@ impl fmt::Display for FailedSession {
 impl Error for FailedSession {}
 
 /// The checks of every session.
-pub const CHECKS: [&str; 10] = [
+pub const CHECKS: [&str; 11] = [
     "each note-on has exactly one note-off, on a key from 0 to 127",
     "no key is struck again before it is released",
     "event times ascend within a block and lie inside of it",
@@ -53,6 +55,7 @@ pub const CHECKS: [&str; 10] = [
     "in a loop the notes of the song that it repeats, whatever the blocks",
     "a chart is silent while its song is being loaded",
     "the first five of these whatever audio a host leaves out and whatever events it sends",
+    "the same in a window with clicks anywhere on the chord in hand, and the same song from its state",
 ];
 
 /// Plays one session. Every fifth seed makes a careless one. Of the others an even one makes a busy

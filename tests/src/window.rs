@@ -8,6 +8,7 @@ mod input;
 mod keyboard;
 
 pub use crate::picture::Picture;
+pub use input::NamedKey;
 
 use crate::error::{HostError, WindowError};
 use crate::host::Host;

@@ -3,6 +3,7 @@
 
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
+use guidehand_exchange::own_voicings;
 use guidehand_exchange::{import, score::Score};
 use guidehand_report::request::{PlayedBy, Request, Rhythm, Root};
 use guidehand_report::tensions::TENSIONS;
@@ -196,8 +197,34 @@ fn a_midi_file_tells_tempo_meters_symbols_and_the_bass() {
     assert_eq!(bass, [38, 31, 36, 33, 38, 31, 36]);
 }
 
+/// The player's own voicings, over the chart and over roots. The plugin is compared with the theory by
+/// `comp`; the notes are common practice, no published source.
+#[test]
+fn own_voicings_are_played() {
+    let file = r#"{"format":"guidehand voicings","version":1,"voicings":[
+        {"name":"Spread","family":"m7","degrees":["b3","b7","9"]}]}"#;
+    let request = Request {
+        own: Some(own_voicings::read(file.as_bytes()).unwrap()),
+        tone: false,
+        roots: vec![Root { key: 50, beats: 4 }],
+        chart: "| Dm7 | G7 | Cmaj7 | % |".to_owned(),
+        ..request(Rhythm::TwoAndFour)
+    };
+    let report = made(&request).report;
+    let names = |chord: usize| -> Vec<String> {
+        let notes = report.chords[chord].notes.iter();
+        notes.map(|note| note.name.clone()).collect()
+    };
+    assert_eq!(names(0), ["F3", "C4", "E4"]);
+    assert_eq!(names(1).len(), 4);
+    // The root D leads on from Cmaj7.
+    assert_eq!(names(report.chords.len() - 1), ["F3", "C4", "E4"]);
+    assert_eq!(report.chords[0].form.as_deref(), Some("A"));
+}
+
 /// A repeat stands where both passes sound alike. Off-beats bring the chord that follows, which is
-/// another one after the last pass, so these pages write the passes out.
+/// another one after the last pass, so these pages write the passes out. The text in the head of the
+/// page brings the repeat back.
 #[test]
 fn a_page_of_a_rhythm_comes_back_as_its_chart() {
     let chart = "|: Dm7 | G7 :|";
@@ -215,10 +242,16 @@ fn a_page_of_a_rhythm_comes_back_as_its_chart() {
                 texture,
                 ..request(rhythm)
             };
-            let page = musicxml::write(&made(&request).score, Page::default());
-            let back = import::import(page.as_bytes()).unwrap();
-            assert_eq!(back.text, expected, "{rhythm:?} at {tempo_bpm}");
-            assert_eq!(back.missed, []);
+            let mut score = made(&request).score;
+            let read = |score: &Score| {
+                let page = musicxml::write(score, Page::default());
+                let back = import::import(page.as_bytes()).unwrap();
+                assert_eq!(back.missed, []);
+                back.text
+            };
+            assert_eq!(read(&score), chart, "{rhythm:?} at {tempo_bpm}");
+            score.kept = None;
+            assert_eq!(read(&score), expected, "{rhythm:?} at {tempo_bpm}");
         }
     }
 }
@@ -393,4 +426,48 @@ fn a_chart_that_cannot_be_read_is_told_with_its_place() {
     let errors = chart.errors.iter();
     let places: Vec<&str> = errors.map(|e| &chart.text[e.source.clone()]).collect();
     assert_eq!(places, ["what"]);
+}
+
+/// Pins come out of the built plugin note for note, in every form of the performance: the events,
+/// the MIDI file and the page. The page brings chart, pins and scales back, and what comes back plays
+/// the same.
+#[test]
+fn pins_and_scales_go_out_and_come_back() {
+    let mut asked = Request {
+        tone: false,
+        ..Request::new("|: Dm7   | G7 A7 :| Cmaj7 |")
+    };
+    let kept = serde_json::json!({
+        "pins": [
+            {"chord": 0, "symbol": "Dm7", "notes": [50, 53, 60, 64]},
+            {"chord": 1, "symbol": "G7", "pass": 2, "notes": [41, 45, 47, 52]},
+        ],
+        "scales": [{"chord": 3, "symbol": "Cmaj7", "scale": "Lydian"}],
+    });
+    asked.pins = serde_json::from_value(kept["pins"].clone()).unwrap();
+    asked.scales = serde_json::from_value(kept["scales"].clone()).unwrap();
+    let first = made(&asked);
+    let struck = |made: &Comp, key: i16| {
+        let ons = made.report.events.iter().filter(|event| event.kind == "on");
+        ons.filter(|event| event.channel == 1 && event.midi == key)
+            .count()
+    };
+    assert_eq!([41, 45].map(|key| struck(&first, key)), [1, 1]);
+    assert!(struck(&first, 50) >= 2);
+    let notes = notes_of(&midi::write(&first.score), 1);
+    assert_eq!(notes, plain(&first.score));
+    assert!(notes.iter().any(|note| note.2 == 41));
+    let page = musicxml::write(&first.score, Page::default());
+    assert!(page.contains("<words>C Lydian</words>"), "{page}");
+    let imported = import::import(page.as_bytes()).unwrap();
+    assert_eq!(imported.missed, []);
+    let mut again = Request {
+        tone: false,
+        ..Request::new("")
+    };
+    again.pick(imported.kept.unwrap());
+    assert_eq!(again.kept(), asked.kept());
+    let second = made(&again);
+    assert_eq!(second.report, first.report);
+    assert_eq!(second.score, first.score);
 }

@@ -79,6 +79,11 @@ fn musicxml_of_the_corpus_does_no_harm() {
 }
 
 #[test]
+fn own_voicings_of_the_corpus_do_no_harm() {
+    replay("own_voicings");
+}
+
+#[test]
 fn states_of_the_corpus_do_no_harm() {
     replay("state");
 }

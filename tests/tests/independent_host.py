@@ -84,7 +84,7 @@ def main(bundle):
     plugin.audition_tone = True
 
     fresh = values(plugin)
-    plugin.texture = "Open"
+    plugin.texture = "Drop 2"
     plugin.key = "Eb"
     plugin.swing = 55.0
     changed = values(plugin)

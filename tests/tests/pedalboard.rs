@@ -62,7 +62,7 @@ fn an_independent_host_loads_plays_saves_and_restores() {
     assert_ne!(found["tone"], found["tone_changed"], "another chord");
     assert_eq!(found["other_differs"], true);
     assert_eq!(found["restored"], true);
-    assert_eq!(found["words"], json!(["Open", "Eb", 55.0]));
+    assert_eq!(found["words"], json!(["Drop 2", "Eb", 55.0]));
     assert_eq!(
         found["tone_restored"], found["tone_changed"],
         "the same chord"

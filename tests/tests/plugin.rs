@@ -99,8 +99,8 @@ pub const TEXTURES: [(&str, Texture); 6] = [
     ("Guide tones", Texture::GuideTones),
     ("Three notes", Texture::ThreeNotes),
     ("Four notes", Texture::FourNotes),
-    ("Fourths", Texture::Fourths),
-    ("Open", Texture::Open),
+    ("Quartal", Texture::Fourths),
+    ("Drop 2", Texture::Open),
     ("Two hands", Texture::TwoHands),
 ];
 

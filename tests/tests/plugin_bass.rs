@@ -29,7 +29,7 @@ pub const ROOT_CHANNEL: i16 = 1;
 /// A mute instance that follows a bass.
 fn follower() -> Host {
     let mut host = mute();
-    set(&mut host, "Chords from", "Bass");
+    set(&mut host, "Chords from", "Heard bass");
     host
 }
 
@@ -45,7 +45,7 @@ pub fn in_key_of(line: &BassLine) -> Host {
     let mut host = follower();
     set(&mut host, "Bass follows", "Key");
     set_key(&mut host, line.key, Mode::Major);
-    set(&mut host, "Bass", "On");
+    set(&mut host, "Bass note", "On");
     host
 }
 
@@ -196,7 +196,7 @@ fn blocks_of_any_size_give_the_same() {
     let short = with_notes(&line, line.notes[..20].to_vec());
     let sound = sound_of(&short, RATE_HZ);
     for by in ["Chart", "Key"] {
-        for rhythm in ["Hold", "Charleston"] {
+        for rhythm in ["Sustained", "Charleston"] {
             let mut told: Option<Vec<TimedEvent>> = None;
             for blocks in [
                 BlockSizes::Fixed(4096),
@@ -336,7 +336,7 @@ fn chords_end_with_the_bass_with_the_song_and_with_the_source() {
     let over = sound.len() as u64;
     sound.extend(vec![0.0; 480_000]);
     for by in ["Chart", "Key"] {
-        for rhythm in ["Hold", "Charleston"] {
+        for rhythm in ["Sustained", "Charleston"] {
             let mut host = with_chart_of(&line);
             set(&mut host, "Bass follows", by);
             set(&mut host, "Rhythm", rhythm);
@@ -358,7 +358,7 @@ fn chords_end_with_the_bass_with_the_song_and_with_the_source() {
             let ended = play(&mut host, &elsewhere).events;
             notes(&ended);
             assert!(sounding(&ended, at).is_empty(), "{by} {rhythm}");
-            set(&mut host, "Chords from", "Bass");
+            set(&mut host, "Chords from", "Heard bass");
         }
     }
 }

@@ -121,7 +121,7 @@ fn every_texture_is_the_theorys() {
 fn a_key_can_be_pinned() {
     let chart = "| G7 | % | D7 | A7 |";
     let mut host = with_chart(chart);
-    set(&mut host, "Key holds for chart", "On");
+    set(&mut host, "Lock chart to key", "On");
     let mut different = 0;
     for tonic in 0..12 {
         for mode in [Mode::Major, Mode::Minor, Mode::Blues] {
@@ -228,7 +228,7 @@ fn a_change_of_velocity_waits_for_the_next_chord() {
 fn the_bass_has_its_own_channel() {
     let chart = "| Dm7 | G7/F | C6/E | Bbmaj7 |";
     let mut host = with_chart(chart);
-    set(&mut host, "Bass", "On");
+    set(&mut host, "Bass note", "On");
     set(&mut host, "Bass channel", "16");
     let found = chords(&play(&mut host, &once(16)).events);
     let basses: Vec<_> = found.iter().filter(|chord| chord.channel == 15).collect();
@@ -266,7 +266,7 @@ fn the_right_hand_plays_along() {
 fn a_held_key_gates_the_chart() {
     let chart = "| Dm7 | G7 |";
     let mut host = with_chart(chart);
-    set(&mut host, "Held key gates chart", "On");
+    set(&mut host, "Play while a key is held", "On");
     let [dm7, g7] = <[Vec<i16>; 2]>::try_from(planned_keys(chart)).unwrap();
     let mut session = once(8);
     session
@@ -285,7 +285,7 @@ fn a_held_key_gates_the_chart() {
 fn the_gate_stays_open_while_any_key_is_held() {
     let chart = "| Dm7 | N.C. | G7 | Cmaj7 |";
     let mut host = with_chart(chart);
-    set(&mut host, "Held key gates chart", "On");
+    set(&mut host, "Play while a key is held", "On");
     let expected: Vec<_> = planned_keys(chart)
         .into_iter()
         .filter(|keys| !keys.is_empty())

@@ -320,8 +320,8 @@ fn the_chart_comes_out_the_same_in_any_blocks() {
         for blocks in BLOCKS {
             let mut host = guidehand();
             set(&mut host, "Chords from", "Chart");
-            set(&mut host, "Bass", "On");
-            set(&mut host, "Held key gates chart", "On");
+            set(&mut host, "Bass note", "On");
+            set(&mut host, "Play while a key is held", "On");
             load_chart(
                 &mut host,
                 "| Dm7 G7/B | N.C. | Cmaj7 / A7 / | Ebmaj7 Ab7 Db6/9 |",

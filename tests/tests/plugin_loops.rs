@@ -182,18 +182,18 @@ fn all_that_follows_the_song_turns_with_it() {
     };
     let hosts: [(&str, &dyn Fn() -> Host); 5] = [
         ("a root in a pattern", &|| plain("Rhythm", "Charleston")),
-        ("a root that holds", &|| plain("Rhythm", "Hold")),
+        ("a root that holds", &|| plain("Rhythm", "Sustained")),
         ("a drawn pattern with touch", &|| {
             let mut host = with_chart(CHARTS[0]);
             draw(&mut host, "s-l---s---l-s---l---s-s---l-----");
             set(&mut host, "Rhythm", "Drawn");
-            set(&mut host, "Touch in time", "20 ms");
+            set(&mut host, "Looseness, time", "20 ms");
             set(&mut host, "Density", "40 %");
             host
         }),
         ("a gate", &|| {
             let mut host = with_chart(CHARTS[2]);
-            set(&mut host, "Held key gates chart", "On");
+            set(&mut host, "Play while a key is held", "On");
             host
         }),
         ("chords by hand", &|| {

@@ -73,7 +73,7 @@ fn a_new_tempo_in_the_middle_of_a_block_is_the_same_as_between_blocks() {
 fn changed(at_once: &str, rhythm: Rhythm) -> [Vec<i16>; 3] {
     let mut host = with_chart(CHART);
     set_comping(&mut host, &RhythmSettings::new(rhythm));
-    set(&mut host, "Changes act at once", at_once);
+    set(&mut host, "Apply immediately", at_once);
     let mut session = Session::new(RATE_HZ, TEMPO_BPM, 10_000);
     let two_hands = value(&mut host, "Texture", "Two hands");
     session
@@ -147,9 +147,9 @@ fn all_notes_off_ends_generated_notes_and_passes() {
 #[test]
 fn nothing_is_late() {
     for at in [0, 1, 63, 64, 511, 1_000] {
-        for rhythm in ["Hold", "Played"] {
+        for rhythm in ["Sustained", "Played"] {
             for source in ["Roots", "Chart"] {
-                if (rhythm, source) == ("Hold", "Chart") {
+                if (rhythm, source) == ("Sustained", "Chart") {
                     continue;
                 }
                 let mut host = guidehand();

@@ -21,7 +21,7 @@ fn bystanders() -> [(&'static str, Host); 3] {
     let mut bypassed = mute();
     set(&mut bypassed, "Bypass", "On");
     let mut silent = with_chart("| N.C. |");
-    set(&mut silent, "Bass", "On");
+    set(&mut silent, "Bass note", "On");
     [
         ("no left hand", without_left_hand()),
         ("bypassed", bypassed),
@@ -284,7 +284,10 @@ fn a_key_ends_as_it_began_whatever_changes_meanwhile() {
 /// A root that is still held when the chart takes over no longer counts.
 #[test]
 fn an_old_root_does_not_end_the_charts_chord() {
-    for (name, words) in [("Chords from", "Chart"), ("Held key gates chart", "Off")] {
+    for (name, words) in [
+        ("Chords from", "Chart"),
+        ("Play while a key is held", "Off"),
+    ] {
         let mut host = with_chart("| Dm7 | G7 |");
         let start = if name == "Chords from" { "Roots" } else { "On" };
         set(&mut host, name, start);

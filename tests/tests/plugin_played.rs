@@ -120,7 +120,7 @@ fn roots_are_played_as_ever_in_hold_and_played() {
     let mut session = Session::new(RATE_HZ, TEMPO_BPM, 9_000);
     session.note(100, 2_000, 50).note(2_000, 4_000, 55);
     session.note(5_500, 8_000, 48);
-    let rendered = ["Hold", "Played"].map(|words| {
+    let rendered = ["Sustained", "Played"].map(|words| {
         let mut host = guidehand();
         set(&mut host, "Rhythm", words);
         play(&mut host, &session).events

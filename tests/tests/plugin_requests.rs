@@ -316,7 +316,10 @@ const TUNE: &str = "| Dm7 G7 | Cmaj7 A7 | Ab7 D7 | G13 C6/9 |";
 
 #[test]
 fn the_hand_reaches_as_far_as_is_asked() {
-    for texture in [("Four notes", Texture::FourNotes), ("Open", Texture::Open)] {
+    for texture in [
+        ("Four notes", Texture::FourNotes),
+        ("Drop 2", Texture::Open),
+    ] {
         for (at_ease_words, at_ease) in HANDS {
             for (at_most_words, at_most) in HANDS {
                 let taste = Taste {

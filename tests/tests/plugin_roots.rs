@@ -135,7 +135,7 @@ fn channel_and_velocity_are_those_of_the_key() {
 #[test]
 fn a_root_bass_has_its_own_channel() {
     let mut host = guidehand();
-    set(&mut host, "Bass", "On");
+    set(&mut host, "Bass note", "On");
     set(&mut host, "Bass channel", "5");
     for root in 48..60 {
         let mut session = Session::new(RATE_HZ, 120.0, 3_000);
@@ -154,7 +154,7 @@ fn a_root_bass_has_its_own_channel() {
 #[test]
 fn a_parameter_changes_the_chord_that_sounds_at_its_sample() {
     let mut host = guidehand();
-    set(&mut host, "Changes act at once", "On");
+    set(&mut host, "Apply immediately", "On");
     let id = host.param_by_name("Ninth").unwrap().id;
     let mut session = Session::new(RATE_HZ, 120.0, 10_000);
     session.note(0, 9_000, 55).param(5_000, id, 2.0);
@@ -171,7 +171,7 @@ fn a_parameter_changes_the_chord_that_sounds_at_its_sample() {
 fn roots_come_out_the_same_in_any_blocks() {
     let mut host = guidehand();
     let moves = [
-        ("Texture", "Open"),
+        ("Texture", "Drop 2"),
         ("Ninth", "b9"),
         ("Key", "Eb"),
         ("Audition level", "-3 dB"),
@@ -183,7 +183,7 @@ fn roots_come_out_the_same_in_any_blocks() {
         let mut first = None;
         for blocks in BLOCKS {
             let mut host = guidehand();
-            set(&mut host, "Bass", "On");
+            set(&mut host, "Bass note", "On");
             let session = Session {
                 blocks,
                 ..session.clone()

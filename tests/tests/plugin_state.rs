@@ -96,9 +96,9 @@ fn a_loaded_instance_sounds_like_the_one_that_was_saved() {
     for text in ["| C6 | F6 |", "3/4 | Ebmaj7 | Ab7 |"] {
         let mut host = with_chart(text);
         set(&mut host, "Register from", "F3");
-        set(&mut host, "Texture", "Open");
+        set(&mut host, "Texture", "Drop 2");
         set(&mut host, "Key", "Eb");
-        set(&mut host, "Key holds for chart", "On");
+        set(&mut host, "Lock chart to key", "On");
         let saved = host.save_state().unwrap();
         let mut other = guidehand();
         other.load_state(&saved).unwrap();
@@ -387,12 +387,12 @@ fn a_pinned_key_is_planned_for_while_the_chart_plays() {
     let mut host = with_chart(text);
     let mut pinned = with_chart(text);
     let key = set_key(&mut pinned, 0, Mode::Minor);
-    set(&mut pinned, "Key holds for chart", "On");
+    set(&mut pinned, "Lock chart to key", "On");
     let in_minor = planned_in(text, Texture::FourNotes, Some(key));
     assert_ne!(in_minor[2].keys, planned(text)[2].keys);
 
     let mut session = session(11);
-    let (mode, pin) = (id(&host, "Mode"), id(&host, "Key holds for chart"));
+    let (mode, pin) = (id(&host, "Mode"), id(&host, "Lock chart to key"));
     session.param(1_000, mode, 1.0).param(1_000, pin, 1.0);
     let mut player = Player::start(&mut host, &session).unwrap();
     player.run_until(2_048).unwrap();

@@ -21,16 +21,16 @@ struct Kept {
 }
 
 /// One for each version that had other parameters or fields than the one before.
-const KEPT: [Kept; 9] = [
+const KEPT: [Kept; 10] = [
     Kept {
         file: "first.json",
         chart: "| Ebmaj7 | Ab7 |",
         params: &[
             ("Chords from", "Chart"),
-            ("Texture", "Open"),
+            ("Texture", "Drop 2"),
             ("Ninth", "b9"),
             ("Register from", "F3"),
-            ("Rhythm", "Hold"),
+            ("Rhythm", "Sustained"),
             ("Chart repeats", "On"),
         ],
     },
@@ -38,8 +38,8 @@ const KEPT: [Kept; 9] = [
         file: "reading.json",
         chart: "3/4 | Dm7 | G7 |",
         params: &[
-            ("Chords from", "Playing"),
-            ("Texture", "Any rotation"),
+            ("Chords from", "My chords"),
+            ("Texture", "All inversions"),
             ("Audition level", "-12.0 dB"),
             ("Anticipation", "On"),
         ],
@@ -57,7 +57,7 @@ const KEPT: [Kept; 9] = [
     Kept {
         file: "panel.json",
         chart: "| Gm7 | C7 | Fmaj7 |",
-        params: &[("Rhythm", "Drawn"), ("Density", "-50 %"), ("Seed", "77")],
+        params: &[("Rhythm", "Drawn"), ("Density", "-50 %"), ("Take", "77")],
     },
     Kept {
         file: "chart_first.json",
@@ -80,7 +80,7 @@ const KEPT: [Kept; 9] = [
     Kept {
         file: "even_shares.json",
         chart: "| even Dm7 G7 Cmaj7 | 3/4 even F6 Bb7 | 12/8 C6 / / / F6 / / / G7 / / / |",
-        params: &[("Chords from", "Chart"), ("Rhythm", "Hold")],
+        params: &[("Chords from", "Chart"), ("Rhythm", "Sustained")],
     },
     // There were ten rhythms, of which this is the last, and no variation.
     Kept {
@@ -96,6 +96,11 @@ const KEPT: [Kept; 9] = [
         file: "pins.json",
         chart: "| Dm7 | G7 | Cmaj7 | A7 |",
         params: &[("Chords from", "Chart"), ("Texture", "Two hands")],
+    },
+    Kept {
+        file: "own_voicings.json",
+        chart: "| Dm7 | G7 | Cmaj7 | Am7 |",
+        params: &[("Chords from", "Chart"), ("Texture", "My voicings")],
     },
 ];
 

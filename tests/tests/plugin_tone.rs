@@ -104,7 +104,7 @@ fn every_note_of_a_chord_is_heard() {
 #[test]
 fn melody_and_bass_are_heard_as_well() {
     let mut host = guidehand();
-    set(&mut host, "Bass", "On");
+    set(&mut host, "Bass note", "On");
     let mut session = Session::new(RATE_HZ, 120.0, 45_000);
     session.note(0, 40_000, 50).note(0, 40_000, 74);
     let performance = play(&mut host, &session);

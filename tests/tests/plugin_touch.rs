@@ -126,8 +126,8 @@ fn a_seed_gives_its_notes_wherever_playing_starts() {
     let loose = [
         ("Density", "50 %"),
         ("Variation", "80 %"),
-        ("Touch in time", "20 ms"),
-        ("Touch in velocity", "10"),
+        ("Looseness, time", "20 ms"),
+        ("Looseness, velocity", "10"),
     ];
     let mut one = host(&comping, &loose);
     let first = heard(&mut one, &from(0.0, 64_000));
@@ -136,12 +136,12 @@ fn a_seed_gives_its_notes_wherever_playing_starts() {
         heard(&mut host(&comping, &loose), &from(0.0, 64_000)),
         first
     );
-    set(&mut one, "Seed", "2");
+    set(&mut one, "Take", "2");
     let second = heard(&mut one, &from(0.0, 64_000));
     assert_ne!(onsets(&second), onsets(&first));
 
     // The song starts at the ninth bar. A few chords later everything is the same.
-    set(&mut one, "Seed", "1");
+    set(&mut one, "Take", "1");
     let play_ = from(0.0, 64_000);
     let shift = session(&play_, BlockSizes::Fixed(1)).samples_at(32.0);
     let later = heard(&mut one, &from(32.0, 64_000 - shift));
@@ -210,7 +210,7 @@ fn touch_moves_starts_within_its_limits_and_ends_not_at_all() {
             play_.stop_samples = session(&play_, BlockSizes::Fixed(1)).samples_at(40.0);
             let samples_a_tick = 60.0 / tempo_bpm / f64::from(TICKS_PER_QUARTER) * RATE_HZ;
             let most = (touch_ms / 1_000.0 * RATE_HZ).min(120.0 * samples_a_tick) + 1.0;
-            let found = heard(&mut host(&comping, &[("Touch in time", words)]), &play_);
+            let found = heard(&mut host(&comping, &[("Looseness, time", words)]), &play_);
             let starts = onsets(&found);
             let plain = base(&comping, &play_);
             // A strike near the end may have moved past it.
@@ -248,7 +248,10 @@ fn touch_moves_starts_within_its_limits_and_ends_not_at_all() {
 fn touch_in_velocity_keeps_its_limits() {
     let (comping, play_) = (even(Rhythm::TwoAndFour), long());
     for (words, steps) in [("20", 20.0), ("3", 3.0)] {
-        let found = heard(&mut host(&comping, &[("Touch in velocity", words)]), &play_);
+        let found = heard(
+            &mut host(&comping, &[("Looseness, velocity", words)]),
+            &play_,
+        );
         let plain = Oracle::new(CHART).notes(&comping, &play_);
         assert_eq!(found.len(), plain.len());
         let (mut least, mut most) = (0.0_f64, 0.0_f64);
@@ -269,7 +272,7 @@ fn touch_in_velocity_keeps_its_limits() {
 #[test]
 fn the_keys_of_a_chord_start_together_whatever_the_touch() {
     let comping = even(Rhythm::Charleston);
-    let touch = [("Touch in time", "30 ms"), ("Touch in velocity", "20")];
+    let touch = [("Looseness, time", "30 ms"), ("Looseness, velocity", "20")];
     let mut host = host(&comping, &touch);
     let events = play(&mut host, &session(&long(), BlockSizes::Fixed(333))).events;
     let found = chords(&events);

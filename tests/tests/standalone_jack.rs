@@ -14,6 +14,7 @@ use std::process::{Command, Stdio};
 use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
+use tempfile::NamedTempFile;
 use x11rb::connection::Connection as _;
 use x11rb::protocol::xproto::{ConnectionExt as _, InputFocus, KEY_PRESS_EVENT, KEY_RELEASE_EVENT};
 use x11rb::protocol::xtest::ConnectionExt as _;
@@ -42,6 +43,8 @@ struct Server {
     heard: Arc<Mutex<Vec<String>>>,
     ear: Program,
     server: Program,
+    /// What the programs on it have said of themselves.
+    said: NamedTempFile,
     /// One server at a time, whoever runs tests on this machine.
     _lock: File,
 }
@@ -81,6 +84,7 @@ impl Server {
             heard,
             ear,
             server,
+            said: NamedTempFile::new().unwrap(),
             _lock: lock,
         };
         until("the ear", || server.ports().contains(EAR).then_some(()));
@@ -98,9 +102,14 @@ impl Server {
         let program = program(screen, &[&arguments[..], more].concat())
             .env("JACK_DEFAULT_SERVER", NAME)
             .stdout(Stdio::null())
-            .stderr(Stdio::null())
+            .stderr(self.said.reopen().unwrap())
             .spawn();
         Program(program.expect("the program starts"))
+    }
+
+    /// What the last program on it has said.
+    fn said(&self) -> String {
+        fs::read_to_string(self.said.path()).unwrap_or_default()
     }
 
     /// Tells the server's transport something.
@@ -260,7 +269,7 @@ fn every_end_ends_what_sounds() {
             signal => program.signal(&[signal]),
         }
         let status = program.end();
-        assert_eq!(status.code(), Some(0), "{how}: {status}");
+        assert_eq!(status.code(), Some(0), "{how}: {status}: {}", server.said());
         until(how, || sounding(&server.heard()).is_empty().then_some(()));
     }
 }

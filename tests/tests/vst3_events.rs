@@ -72,7 +72,7 @@ fn demo(host: &Host) -> Session {
 #[test]
 fn the_demo_is_the_same_in_both_formats() {
     let (mut instance, mut host) = both(golden::CHART);
-    for (name, words) in [("Bass", "On"), ("Rhythm", "Charleston")] {
+    for (name, words) in [("Bass note", "On"), ("Rhythm", "Charleston")] {
         set(&mut instance, name, words);
         plugin::set(&mut host, name, words);
     }
@@ -129,15 +129,15 @@ fn automated(host: &mut Host) -> Session {
     session.length_samples = session.samples_at(32.0);
     let moves = [
         (0.3, "Rhythm", "Charleston"),
-        (3.1, "Texture", "Open"),
+        (3.1, "Texture", "Drop 2"),
         (5.77, "Thirteenth", "b13"),
         (6.2, "Chart velocity", "35 %"),
         (9.41, "Rhythm", "Bossa"),
-        (9.41, "Bass", "On"),
+        (9.41, "Bass note", "On"),
         (12.9, "Eleventh", "#11"),
         (17.03, "Swing", "50 %"),
         (20.6, "Density", "60 %"),
-        (23.37, "Touch in time", "9 ms"),
+        (23.37, "Looseness, time", "9 ms"),
         (25.2, "Length", "40 %"),
         (29.9, "Bypass", "On"),
         (30.7, "Bypass", "Off"),
@@ -419,7 +419,7 @@ fn a_bass_that_is_not_there_is_silence() {
         session.blocks = blocks;
         for passed in [Passing::Whole, Passing::Nothing] {
             let mut instance = mute();
-            set(&mut instance, "Chords from", "Bass");
+            set(&mut instance, "Chords from", "Heard bass");
             instance.inputs_passed = passed;
             instance
                 .set_bus_active(Media::Audio, Direction::In, 0, false)

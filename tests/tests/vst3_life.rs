@@ -88,7 +88,7 @@ fn every_rate_and_block_length_plays() {
 fn a_block_of_no_frames_hands_parameters_over() {
     let mut instance = mute();
     let id = instance.param_by_name("Texture").unwrap().id;
-    let value = instance.text_to_value(id, "Open").unwrap();
+    let value = instance.text_to_value(id, "Drop 2").unwrap();
     let steps = f64::from(instance.param(id).unwrap().step_count);
     instance.start(48_000.0, 64).unwrap();
     assert_ne!(instance.param_value(id), value);
@@ -195,7 +195,7 @@ fn many_instances_know_nothing_of_each_other() {
     let mut instances: Vec<Instance> = (0..40)
         .map(|_| Instance::load(&module, &class.id).unwrap())
         .collect();
-    let textures = ["Guide tones", "Three notes", "Four notes", "Open"];
+    let textures = ["Guide tones", "Three notes", "Four notes", "Drop 2"];
     for (index, instance) in instances.iter_mut().enumerate() {
         set(instance, "Chords from", "Roots");
         set(instance, "Texture", textures[index % textures.len()]);

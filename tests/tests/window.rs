@@ -5,10 +5,12 @@
 //! The ignored tests run in processes of their own, whose environment names the screen. Run
 //! directly, they pass too if there is a display.
 
+mod at_rest;
 mod dialogs;
 mod drops;
 mod ends;
 mod files;
+mod handled;
 mod in_hand;
 mod life;
 mod resize;

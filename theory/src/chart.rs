@@ -13,6 +13,7 @@ mod limits;
 mod marks;
 mod meter;
 mod parse;
+mod passes;
 mod play;
 mod read;
 mod reading;
@@ -34,4 +35,5 @@ pub use limits::{
 pub use marks::{Jump, Road, Roads, Section, SectionName, Start, Until};
 pub use meter::{Meter, TICKS_PER_QUARTER};
 pub use parse::{WordKind, chords, cut, is_silence, parse, parse_with, road, title_line, written};
+pub use passes::ChordPass;
 pub use rewrite::{renamed, rewrite};

@@ -177,14 +177,16 @@ impl Chord {
     /// The third of the chord: 3, b3, or 4 or 2 if it is suspended. None in a bare fifth.
     #[must_use]
     pub fn third(&self) -> Option<Degree> {
+        let stated = self.degrees();
         [Degree::Three, Degree::Flat3, Degree::Four, Degree::Two]
             .into_iter()
-            .find(|d| self.degrees().contains(*d))
+            .find(|d| stated.contains(*d))
     }
 
     /// The seventh that the symbol states, or the sixth that stands for it.
     #[must_use]
     pub fn seventh(&self) -> Option<Degree> {
+        let stated = self.degrees();
         [
             Degree::Seven,
             Degree::Flat7,
@@ -192,7 +194,7 @@ impl Chord {
             Degree::Six,
         ]
         .into_iter()
-        .find(|d| self.degrees().contains(*d))
+        .find(|d| stated.contains(*d))
     }
 
     /// Whether the chord sounds major to the chord that resolves into it: a

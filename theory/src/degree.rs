@@ -257,7 +257,13 @@ impl DegreeSet {
 
     /// The degrees, in the order of [`Degree::ALL`].
     pub fn iter(self) -> impl Iterator<Item = Degree> {
-        Degree::ALL.into_iter().filter(move |d| self.contains(*d))
+        let mut rest = self.0;
+        core::iter::from_fn(move || {
+            let lowest = rest.trailing_zeros();
+            // Without its lowest bit.
+            rest &= rest.wrapping_sub(1);
+            Degree::ALL.get(lowest as usize).copied()
+        })
     }
 
     /// The first member of this family, if there is one.
@@ -303,6 +309,22 @@ mod tests {
         for d in Degree::ALL {
             assert_eq!(Degree::from_name(d.name()), Some(d), "{d}");
         }
+    }
+
+    #[test]
+    fn sets_are_walked_in_the_order_of_the_enumeration() {
+        for (place, degree) in Degree::ALL.into_iter().enumerate() {
+            assert_eq!(degree as usize, place, "{degree}");
+        }
+        let all: DegreeSet = Degree::ALL.into_iter().collect();
+        assert!(all.iter().eq(Degree::ALL));
+        let thirds = DegreeSet::of(&[Degree::Seven, Degree::Root, Degree::Three]);
+        assert!(
+            thirds
+                .iter()
+                .eq([Degree::Root, Degree::Three, Degree::Seven])
+        );
+        assert_eq!(DegreeSet::EMPTY.iter().next(), None);
     }
 
     #[test]

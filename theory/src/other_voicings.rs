@@ -95,6 +95,33 @@ pub fn of(
     found
 }
 
+/// The player's own shapes over a chord, in their order: of each the voicing that is cheapest in its
+/// place. None for a shape that does not serve the chord, or has no place in the register.
+#[must_use]
+pub fn of_own(
+    chord: &Chord,
+    choices: &Choices,
+    planner: &Planner<'_>,
+    place: &Place,
+) -> Vec<Option<OtherVoicing>> {
+    let setting = planner.setting;
+    let own = Own::beside(planner.own.shapes());
+    let mut cheapest = vec![None; own.shapes().len()];
+    for offer in setting.with_own(own).offers(chord, choices) {
+        let Origin::Own(number) = offer.origin else {
+            continue;
+        };
+        let other = row(&offer, chord, &setting, place);
+        let is_cheaper = |best: &OtherVoicing| other.cost < best.cost;
+        if let Some(best) = cheapest.get_mut(usize::from(number))
+            && best.as_ref().is_none_or(is_cheaper)
+        {
+            *best = Some(other);
+        }
+    }
+    cheapest
+}
+
 /// Where an offer comes from. Of a texture it is the one that the chord gets.
 fn origin(offer: &Offer, chord: &Chord, setting: &Setting) -> Origin {
     match offer.origin {

@@ -10,7 +10,7 @@ use crate::degree::Degree::{
 use crate::degree::DegreeSet;
 use crate::pitch::{MidiNote, NoteName};
 use crate::quality::Quality;
-use crate::shape::{Leeway, Need};
+use crate::shape::{Leeway, Need, Needs};
 use crate::tension::{self, Tensions};
 use crate::voicing::{MOST_NOTES, Position, Voicing};
 use tinyvec::ArrayVec;
@@ -299,7 +299,8 @@ impl OwnShape {
             let _full = names.try_push(sounds_as(note.degree, chord, tensions)?);
         }
         let guides = [tensions.third, tensions.seventh];
-        let need = |degree: &Degree| Need::of(*degree, chord);
+        let needs = Needs::of(chord);
+        let need = |degree: &Degree| needs.need(*degree);
         let others = names.iter().filter(|d| !guides.contains(&Some(**d)));
         let held = others.map(need).max();
         let left_out = tensions.others.iter().filter(|d| !names.contains(d));

@@ -1,11 +1,13 @@
 //! Voicings that a player has chosen for a chord, and that are pinned there: read by degree from
-//! notes, checked, and held against a chord that has been edited. Nothing is forbidden; what is
-//! wrong is told. Imports `candidates`, `own_shape` and what is above them.
+//! notes, checked, held against a chord that has been edited, and transposed. Nothing is forbidden;
+//! what is wrong is told. Imports `candidates`, `own_shape` and what is above them.
 
 mod by_degree;
 mod check;
 mod fit;
+mod transposed;
 
 pub use by_degree::{NotesError, by_degree};
 pub use check::{Edge, Verdict, check};
 pub use fit::{Misfit, fits, still_fits};
+pub use transposed::transposed;

@@ -8,7 +8,7 @@ use crate::cost::Weights;
 use crate::degree::{Degree, DegreeSet};
 use crate::key::{self, Function, Key};
 use crate::other_voicings::{self, OtherVoicing, Place};
-use crate::own_shape::Own;
+use crate::own_shape::{Own, OwnShape};
 use crate::pitch::{MidiNote, PitchClass};
 use crate::plan::{Ends, Setting, Voiced};
 use crate::root_note::{self, Extras};
@@ -30,6 +30,8 @@ pub struct Taste {
     pub register: Register,
     /// What is asked of chords.
     pub requests: TensionRequests,
+    /// Whether the player's own shapes take the place of the texture where one of them serves.
+    pub own: bool,
 }
 
 impl Default for Taste {
@@ -38,6 +40,7 @@ impl Default for Taste {
             texture: Texture::default(),
             register: Register::DEFAULT,
             requests: TensionRequests::default(),
+            own: false,
         }
     }
 }
@@ -50,6 +53,16 @@ impl Taste {
             texture: self.texture,
             register: self.register,
             weights: Weights::DEFAULT,
+        }
+    }
+
+    /// The player's own shapes, as far as they are asked for.
+    #[must_use]
+    pub fn own_of<'a>(&self, shapes: &'a [OwnShape]) -> Own<'a> {
+        if self.own {
+            Own::instead(shapes)
+        } else {
+            Own::NONE
         }
     }
 
@@ -167,7 +180,7 @@ pub fn plan_with(
     let taste = Taste {
         texture,
         register,
-        requests: TensionRequests::default(),
+        ..Taste::default()
     };
     let sounding = || {
         placed
@@ -239,6 +252,19 @@ pub fn other_voicings(
 ) -> Vec<OtherVoicing> {
     let planner = taste.setting().with_own(own);
     other_voicings::of(&placed.chord, &taste.choices(placed), &planner, place)
+}
+
+/// The player's own shapes over a chord, in their order, each where it is cheapest in its place. None
+/// for those that do not serve it.
+#[must_use]
+pub fn own_voicings(
+    placed: &ChordInKey,
+    taste: &Taste,
+    own: Own<'_>,
+    place: &Place,
+) -> Vec<Option<OtherVoicing>> {
+    let planner = taste.setting().with_own(own);
+    other_voicings::of_own(&placed.chord, &taste.choices(placed), &planner, place)
 }
 
 /// The chord that a played root means. The work is bounded and nothing allocates.

@@ -3,6 +3,7 @@
 
 mod slots;
 
+pub(crate) use slots::Needs;
 pub use slots::{Need, Slots};
 
 use crate::chord::Chord;

@@ -81,6 +81,7 @@ fn tastes() -> Vec<Taste> {
                 texture,
                 register,
                 requests,
+                ..Taste::default()
             });
         }
     }

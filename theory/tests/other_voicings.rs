@@ -277,3 +277,57 @@ fn a_pin_is_a_neighbour() {
     // C4 to B3, and E5 to its nearest note A4.
     assert_eq!((motion.semitones, motion.voices), (8, 2));
 }
+
+/// Each own shape comes in its place of the list, as cheap as it can be there: also if it is what
+/// sounds, or a shape of the texture.
+#[test]
+fn each_own_shape_is_laid_where_it_is_cheapest() {
+    use Degree::{Eleven, Five, Flat3, Flat7, Nine, Three};
+    let shape = |family, degrees: &[Degree]| {
+        let note = |degree: &Degree| ShapeNote {
+            degree: *degree,
+            octaves: 0,
+        };
+        OwnShape::new(family, &degrees.iter().map(note).collect::<Vec<_>>()).unwrap()
+    };
+    let shapes = [
+        shape(ShapeFamily::MinorSeventh, &[Flat3, Eleven, Flat7]),
+        shape(ShapeFamily::Dominant, &[Flat7, Three]),
+        shape(ShapeFamily::MinorSeventh, &[Flat3, Five, Flat7, Nine]),
+        shape(ShapeFamily::MinorSeventh, &[Flat3, Flat7]),
+    ];
+    let plan = planned("| Cmaj7 | Dm7 | G7 | % |");
+    let voicing = |at: usize| plan.get(at).map(|(_, v)| v.voicing);
+    let place = Place {
+        before: voicing(0),
+        now: voicing(1),
+        after: voicing(2),
+    };
+    let taste = Taste::default();
+    let placed = &plan[1].0;
+    let found = pipeline::own_voicings(placed, &taste, Own::instead(&shapes), &place);
+    let spelled_all: Vec<Option<String>> = found
+        .iter()
+        .map(|one| one.map(|one| spelled(placed, &one.voiced.voicing)))
+        .collect();
+    // What sounds is F3 A3 C4 E4.
+    assert_eq!(spelled_all[0].as_deref(), Some("F3 G3 C4"));
+    assert_eq!(spelled_all[1], None, "it is for dominants");
+    assert_eq!(spelled_all[2].as_deref(), Some("F3 A3 C4 E4"));
+    for (number, one) in found.iter().enumerate() {
+        let Some(one) = one else { continue };
+        assert_eq!(one.origin, Origin::Own(u8::try_from(number).unwrap()));
+        // By themselves, and beside nothing that sounds, the cheapest of the others is the same one.
+        let alone = Own::instead(&shapes[number..=number]);
+        let rows = pipeline::other_voicings(placed, &taste, alone, &Place { now: None, ..place });
+        let same = |row: &&OtherVoicing| row.voiced.voicing.notes().eq(one.voiced.voicing.notes());
+        let row = rows.iter().find(same).unwrap();
+        assert_eq!(row.motion_in, one.motion_in);
+        // Notes that the texture has, too, have its price there.
+        if row.origin == Origin::Own(0) {
+            assert_eq!(row.cost, one.cost);
+        }
+        let own = rows.iter().filter(|row| row.origin == Origin::Own(0));
+        assert!(own.into_iter().all(|row| row.cost >= one.cost));
+    }
+}

@@ -1,5 +1,5 @@
 //! Pinned voicings: plans around them against exhaustive search, notes by degree, what is told of
-//! a voicing, and whether it fits a chord that has been edited.
+//! a voicing, whether it fits a chord that has been edited, and where its notes lie in another key.
 
 #[path = "pins/around.rs"]
 mod around;
@@ -11,6 +11,8 @@ mod check;
 mod data;
 #[path = "pins/fit.rs"]
 mod fit;
+#[path = "pins/transposed.rs"]
+mod transposed;
 
 use guidehand_theory::candidates::Hand;
 use guidehand_theory::chord::Chord;

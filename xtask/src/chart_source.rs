@@ -1,5 +1,5 @@
 //! Where the chart of a command line comes from: the line itself, a file, or the standard input. It
-//! imports `command`; `comp` and `practice` import it.
+//! imports `command`; `comp`, `import` and `practice` import it.
 
 use std::ffi::OsString;
 use std::fs::File;
@@ -7,6 +7,9 @@ use std::io::{self, Read};
 use std::path::PathBuf;
 
 use anyhow::{Context, Result};
+use guidehand_exchange::import::{self, Imported};
+use guidehand_exchange::kept::Kept;
+use guidehand_theory::pitch::NoteNames;
 use lexopt::{Parser, ValueExt};
 
 use crate::command::{self, Misunderstood};
@@ -49,16 +52,18 @@ impl ChartSource {
         set(found, source, &name)
     }
 
-    /// The text of the chart.
-    pub fn text(&self) -> Result<String> {
+    /// The chart, with what was picked for its chords where a score tells of it. Of a file that is
+    /// no text the chart is read as `import` reads it, and what is to be said of that is returned,
+    /// a line each.
+    pub fn kept(&self) -> Result<(Kept, Vec<String>)> {
         match self {
-            ChartSource::Text(text) => Ok(text.clone()),
+            ChartSource::Text(text) => Ok((Kept::of(text), Vec::new())),
             ChartSource::File(path) => {
                 let name = path.display().to_string();
                 let file = File::open(path).with_context(|| format!("cannot read {name}"))?;
-                text_of(file, &name)
+                kept_in(file, &name)
             }
-            ChartSource::Input => text_of(io::stdin(), "the standard input"),
+            ChartSource::Input => kept_in(io::stdin(), "the standard input"),
         }
     }
 }
@@ -76,7 +81,7 @@ fn set(
     Ok(())
 }
 
-fn text_of(source: impl Read, name: &str) -> Result<String> {
+fn kept_in(source: impl Read, name: &str) -> Result<(Kept, Vec<String>)> {
     let mut bytes = Vec::new();
     source
         .take(MOST_BYTES + 1)
@@ -86,6 +91,18 @@ fn text_of(source: impl Read, name: &str) -> Result<String> {
         let error = format!("{name}: expected a chart, found more than {MOST_BYTES} bytes");
         return Err(Misunderstood(error).into());
     }
+    if is_score(&bytes) {
+        let imported = import::import(&bytes);
+        let imported = imported.map_err(|error| Misunderstood(format!("{name}: {error}")))?;
+        let lines = said(&imported);
+        let kept = imported.kept.unwrap_or_default();
+        let kept = Kept {
+            chart: imported.text,
+            names: NoteNames::English,
+            ..kept
+        };
+        return Ok((kept, lines));
+    }
     let text = String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         Misunderstood(format!(
@@ -93,5 +110,67 @@ fn text_of(source: impl Read, name: &str) -> Result<String> {
         ))
     })?;
     // Editors on Windows put a mark before the text.
-    Ok(text.strip_prefix('\u{feff}').unwrap_or(&text).to_owned())
+    let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
+    Ok((Kept::of(text), Vec::new()))
+}
+
+/// Whether a file is a score by its first bytes: MusicXML, packed or not, or a MIDI file.
+fn is_score(bytes: &[u8]) -> bool {
+    let text = bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(bytes);
+    let starts = |with: &str| bytes.starts_with(with.as_bytes());
+    starts("MThd") || starts("RIFF") || starts("PK") || text.trim_ascii_start().starts_with(b"<")
+}
+
+/// What was done with a file that was read and what is missed, a line each.
+pub fn said(imported: &Imported) -> Vec<String> {
+    let missed = imported.missed.iter().map(ToString::to_string);
+    let mut lines: Vec<String> = imported.remarks.iter().cloned().chain(missed).collect();
+    if imported.missed_more > 0 {
+        lines.push(format!("and {} things more", imported.missed_more));
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use guidehand_exchange::musicxml::{self, Page};
+    use guidehand_exchange::score::Score;
+    use guidehand_theory::candidates::Register;
+    use guidehand_theory::shape::Texture;
+
+    fn read(bytes: &[u8]) -> Result<(Kept, Vec<String>)> {
+        let folder = tempfile::tempdir()?;
+        let path = folder.path().join("chart");
+        std::fs::write(&path, bytes)?;
+        ChartSource::File(path).kept()
+    }
+
+    #[test]
+    fn a_text_is_read_as_it_is() {
+        let (kept, said) = read("\u{feff}| C6 |\n".as_bytes()).unwrap();
+        assert_eq!((kept, said.len()), (Kept::of("| C6 |\n"), 0));
+        let error = read(b"| C6 |\xff").unwrap_err();
+        assert!(error.is::<Misunderstood>());
+    }
+
+    #[test]
+    fn a_page_brings_what_was_picked() {
+        let pin = serde_json::json!({"chord": 1, "symbol": "G7", "notes": [53, 57, 59, 64]});
+        let kept = Kept {
+            pins: vec![serde_json::from_value(pin).unwrap()],
+            ..Kept::of("|  Dm7|G7|")
+        };
+        let setting = (Texture::FourNotes, Register::DEFAULT);
+        let score = Score::planned_around(kept.read().unwrap(), 120.0, None, setting, Some(&kept));
+        let page = musicxml::write(&score, Page::default());
+        let (again, said) = read(page.as_bytes()).unwrap();
+        assert_eq!(again, kept);
+        assert!(
+            said.iter().any(|line| line.contains("1 pinned voicing")),
+            "{said:?}"
+        );
+        let error = read(b"<html>").unwrap_err();
+        assert!(error.is::<Misunderstood>());
+    }
 }

@@ -1,15 +1,18 @@
 //! `cargo xtask comp`: plays a chart on the built plugin and prints what came out. It imports
-//! `build`, `chart_source`, `command` and `outputs`; `main`, `demo`, `dress`, `practice` and `read`
-//! import it.
+//! `build`, `chart_source`, `command`, `outputs` and `picks`; `main`, `demo`, `dress`, `practice` and
+//! `read` import it.
 
 use std::fmt::Display;
+use std::fs::File;
+use std::io::Read;
 use std::ops::RangeInclusive;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 use anyhow::{Context, Result};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page, Staves};
+use guidehand_exchange::own_voicings::{self, LARGEST_FILE, OwnVoicings};
 use guidehand_exchange::score::Hand;
 use guidehand_report::request::{ChartErrors, Request, Rhythm};
 use guidehand_report::tensions::{TENSIONS, TensionOption};
@@ -25,11 +28,12 @@ use crate::build;
 use crate::chart_source::ChartSource;
 use crate::command::{self, Command, Misunderstood};
 use crate::outputs::Outputs;
+use crate::picks::{self, PinOption, ScaleOption};
 
 /// The command.
 pub const COMMAND: Command = Command {
     name: "comp",
-    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
+    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--voicings FILE] [--pin N=NOTES] [--scale N=NAME] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
     summary: "play a chart on the built plugin and print its chords",
     read: |parser| {
         let arguments = read(parser)?;
@@ -55,6 +59,11 @@ struct Arguments {
     /// Whether the page names the forms of the voicings.
     forms: bool,
     wav: Option<PathBuf>,
+    /// Voicings to pin, and scales to choose, for chords of the chart.
+    pins: Vec<PinOption>,
+    scales: Vec<ScaleOption>,
+    /// The file of the player's own voicings.
+    voicings: Option<PathBuf>,
 }
 
 fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
@@ -68,7 +77,11 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
         staves: None,
         forms: false,
         wav: None,
+        pins: Vec::new(),
+        scales: Vec::new(),
+        voicings: None,
     };
+    let mut texture = None;
     let request = &mut arguments.request;
     while let Some(argument) = parser.next()? {
         match argument {
@@ -76,7 +89,12 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             Long("file") => ChartSource::option(&mut chart, parser)?,
             Long("key") => request.key = Some(parser.value()?.parse_with(key)?),
             Long("tempo") => request.tempo_bpm = parser.value()?.parse_with(tempo)?,
-            Long("texture") => request.texture = parser.value()?.parse_with(texture)?,
+            Long("texture") => texture = Some(parser.value()?.parse_with(texture_asked)?),
+            Long("voicings") => arguments.voicings = Some(command::file(parser)?),
+            Long("pin") => arguments.pins.push(parser.value()?.parse_with(picks::pin)?),
+            Long("scale") => arguments
+                .scales
+                .push(parser.value()?.parse_with(picks::scale)?),
             Long("rhythm") => request.rhythm = parser.value()?.parse_with(rhythm)?,
             Long("swing") => {
                 request.hand.swing = Some(number(parser, 50..=75, "a swing in percent")?)
@@ -107,6 +125,17 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             }
             other => return Err(other.unexpected()),
         }
+    }
+    let is_mine = arguments.voicings.is_some();
+    match texture {
+        Some(TextureAsked::Of(_)) if is_mine => {
+            return Err("--voicings FILE goes with --texture my".into());
+        }
+        Some(TextureAsked::Mine) if !is_mine => {
+            return Err("--texture my needs --voicings FILE".into());
+        }
+        Some(TextureAsked::Of(texture)) => arguments.request.texture = texture,
+        Some(TextureAsked::Mine) | None => {}
     }
     arguments.request.tone = arguments.wav.is_some();
     arguments.chart = chart.ok_or("a chart is missing, such as \"| Dm7 | G7 | Cmaj7 |\"")?;
@@ -159,12 +188,49 @@ fn tension(name: &str) -> Option<TensionOption> {
     TENSIONS.into_iter().find(|option| option.name == name)
 }
 
-fn texture(text: &str) -> Result<Texture, String> {
-    named(text, &Texture::ALL, Texture::name)
+/// A texture as it is asked for.
+#[derive(Clone, Copy)]
+enum TextureAsked {
+    /// One of the table.
+    Of(Texture),
+    /// The player's own voicings.
+    Mine,
+}
+
+fn texture_asked(text: &str) -> Result<TextureAsked, String> {
+    if text == "my" {
+        return Ok(TextureAsked::Mine);
+    }
+    let textures = Texture::ALL.into_iter().map(TextureAsked::Of);
+    let all: Vec<TextureAsked> = textures.chain([TextureAsked::Mine]).collect();
+    let former = [
+        ("fourths", TextureAsked::Of(Texture::Fourths)),
+        ("open", TextureAsked::Of(Texture::Open)),
+        ("any rotation", TextureAsked::Of(Texture::AnyRotation)),
+    ];
+    let name = |texture| match texture {
+        TextureAsked::Of(texture) => texture.name(),
+        TextureAsked::Mine => "my voicings",
+    };
+    named(text, &all, name, &former)
+}
+
+/// Reads the player's own voicings.
+fn voicings_in(path: &Path) -> Result<OwnVoicings> {
+    let name = path.display();
+    let file = File::open(path).with_context(|| format!("cannot read {name}"))?;
+    let mut bytes = Vec::new();
+    // One byte more than is read tells that the file is too large.
+    let most = u64::try_from(LARGEST_FILE)? + 1;
+    let read = file.take(most).read_to_end(&mut bytes);
+    read.with_context(|| format!("cannot read {name}"))?;
+    let voicings = own_voicings::read(&bytes);
+    voicings.map_err(|error| Misunderstood(format!("{name} holds no voicings: {error}")).into())
 }
 
 fn rhythm(text: &str) -> Result<Rhythm, String> {
-    named(text, &Rhythm::ALL, Rhythm::words)
+    let former = [("hold", Rhythm::Hold), ("push", Rhythm::Push)];
+    named(text, &Rhythm::ALL, Rhythm::words, &former)
 }
 
 fn staves(text: &str) -> Result<Staves, String> {
@@ -175,18 +241,36 @@ fn staves(text: &str) -> Result<Staves, String> {
     }
 }
 
-/// Finds a value by its name; capitals, hyphens and underscores do not matter.
-fn named<T: Copy>(text: &str, all: &[T], name: fn(T) -> &'static str) -> Result<T, String> {
+/// Finds a value by its name, or by one that it had in former versions; capitals, hyphens and
+/// underscores do not matter.
+fn named<T: Copy>(
+    text: &str,
+    all: &[T],
+    name: fn(T) -> &'static str,
+    former: &[(&str, T)],
+) -> Result<T, String> {
     let plain = |name: &str| name.replace(['-', '_'], " ").to_lowercase();
-    let found = all.iter().find(|one| plain(name(**one)) == plain(text));
-    found.copied().ok_or_else(|| {
+    let found = all
+        .iter()
+        .copied()
+        .find(|one| plain(name(*one)) == plain(text));
+    let formerly = former.iter().find(|(name, _)| *name == plain(text));
+    found.or(formerly.map(|(_, one)| *one)).ok_or_else(|| {
         let names: Vec<String> = all.iter().map(|one| name(*one).to_lowercase()).collect();
         format!("expected one of: {}", names.join(", "))
     })
 }
 
 fn run(mut arguments: Arguments) -> Result<()> {
-    arguments.request.chart = arguments.chart.text()?;
+    let (mut kept, said) = arguments.chart.kept()?;
+    picks::add(&mut kept, &arguments.pins, &arguments.scales)?;
+    arguments.request.pick(kept);
+    if let Some(path) = &arguments.voicings {
+        arguments.request.own = Some(voicings_in(path)?);
+    }
+    for line in said.iter().chain(&arguments.request.not_suggested()) {
+        eprintln!("{line}");
+    }
     let made = play(&arguments.request)?;
     let mut outputs = Outputs::default();
     if let Some(path) = &arguments.mid {
@@ -286,6 +370,12 @@ mod tests {
             "b9",
             "--minor-tonic",
             "B7",
+            "--pin",
+            "1=F3 A3 C4 E4",
+            "--pin",
+            "1.2=F3 C4",
+            "--scale",
+            "1=Dorian",
         ]);
         let Ok(read) = read else { panic!("not read") };
         assert_eq!(read.chart, ChartSource::Text("| Dm7 |".to_owned()));
@@ -308,6 +398,32 @@ mod tests {
         assert_eq!(read.request.asked, asked);
         assert!(read.forms && matches!(read.staves, Some(Staves::Grand)));
         assert!(read.json && read.mid.is_none());
+        assert_eq!((read.pins.len(), read.scales.len()), (2, 1));
+    }
+
+    #[test]
+    fn own_voicings_come_from_a_file() {
+        for words in [
+            &["|C6|", "--voicings", "a.json"][..],
+            &["|C6|", "--voicings", "a.json", "--texture", "my"],
+            &["|C6|", "--texture", "My-voicings", "--voicings", "a.json"],
+        ] {
+            let Ok(read) = arguments(words) else {
+                panic!("{words:?} is not read")
+            };
+            assert_eq!(read.voicings.as_deref(), Some(Path::new("a.json")));
+            assert_eq!(read.request.texture, Texture::FourNotes);
+        }
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.json");
+        let missing = voicings_in(&path).unwrap_err();
+        assert!(missing.to_string().contains("cannot read"), "{missing}");
+        std::fs::write(&path, own_voicings::write(&OwnVoicings::default())).unwrap();
+        assert_eq!(voicings_in(&path).unwrap(), OwnVoicings::default());
+        std::fs::write(&path, "{").unwrap();
+        let broken = voicings_in(&path).unwrap_err();
+        assert!(broken.is::<Misunderstood>());
+        assert!(broken.to_string().contains("line 1, column 1"), "{broken}");
     }
 
     #[test]
@@ -340,6 +456,12 @@ mod tests {
             (&[][..], "a chart is missing"),
             (&["|C6|", "--tempo", "5"], "20 to 400"),
             (&["|C6|", "--texture", "thick"], "two hands"),
+            (&["|C6|", "--texture", "thick"], "my voicings"),
+            (&["|C6|", "--texture", "my"], "needs --voicings FILE"),
+            (
+                &["|C6|", "--texture", "open", "--voicings", "a.json"],
+                "goes with --texture my",
+            ),
             (&["|C6|", "--rhythm", "polka"], "late charleston"),
             (&["|C6|", "--staves", "three"], "one or grand"),
             (&["|C6|", "--swing", "80"], "a swing in percent, 50 to 75"),

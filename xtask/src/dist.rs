@@ -1,5 +1,5 @@
 //! `cargo xtask dist`: packs the archive that users download. It holds both bundles of a release
-//! build, the README, and the licences of everything in them. It imports `build`, `command`, `licences` and
+//! build, the README, the guide, and the licences of everything in them. It imports `build`, `command`, `licences` and
 //! `workspace`; only `main` imports it.
 
 use std::env::consts::{ARCH, OS};
@@ -28,8 +28,16 @@ pub const COMMAND: Command = Command {
     },
 };
 
-/// Files of the workspace that are packed unchanged.
-const ALONG: [&str; 3] = ["README.md", "LICENSE-APACHE", "LICENSE-MIT"];
+/// Files and folders of the workspace that are packed unchanged, at the same places, so that the
+/// links of the README lead to them.
+const ALONG: [&str; 6] = [
+    "README.md",
+    "DEVELOPERS.md",
+    "LICENSE-APACHE",
+    "LICENSE-MIT",
+    "plugin/guide",
+    "plugin/pictures",
+];
 /// The file with the licences of other people's work.
 const LICENCES: &str = "LICENCES-OF-PARTS.txt";
 
@@ -45,10 +53,12 @@ fn run() -> Result<()> {
 
     let mut archive = Archive::create(&path, &name)?;
     for bundle in [&bundles.clap, &bundles.vst3] {
-        archive.add(bundle)?;
+        let above = bundle.parent().context("a bundle lies in a folder")?;
+        archive.add(above, bundle)?;
     }
-    for file in ALONG {
-        archive.add(&workspace.shell.current_dir().join(file))?;
+    let root = workspace.shell.current_dir();
+    for path in ALONG {
+        archive.add(&root, &root.join(path))?;
     }
     archive.add_text(LICENCES, &licences::document(&crates))?;
     archive.finish()?;
@@ -73,9 +83,8 @@ impl Archive {
         })
     }
 
-    /// Adds a file, or a folder with everything in it, under its own name.
-    fn add(&mut self, path: &Path) -> Result<()> {
-        let above = path.parent().context("a file lies in a folder")?;
+    /// Adds a file, or a folder with everything in it, under its path from the folder `above`.
+    fn add(&mut self, above: &Path, path: &Path) -> Result<()> {
         let files: Vec<PathBuf> = if path.is_dir() {
             let files = get_dir_content(path)?.files;
             files.into_iter().map(PathBuf::from).collect()
@@ -134,7 +143,10 @@ mod tests {
         shell.write_file(&inside, "library").unwrap();
         let path = temporary.path().join("all.zip");
         let mut archive = Archive::create(&path, "all").unwrap();
-        archive.add(&temporary.path().join("One.vst3")).unwrap();
+        let root = temporary.path();
+        archive.add(root, &root.join("One.vst3")).unwrap();
+        shell.write_file(root.join("a/b/c.md"), "c").unwrap();
+        archive.add(root, &root.join("a/b")).unwrap();
         archive.add_text("words.txt", "words").unwrap();
         archive.finish().unwrap();
 
@@ -142,8 +154,29 @@ mod tests {
         let names = zip.file_names().map(|name| name.unwrap().into_owned());
         let mut names: Vec<String> = names.collect();
         names.sort();
-        assert_eq!(names, ["all/One.vst3/Contents/one.so", "all/words.txt"]);
+        assert_eq!(
+            names,
+            [
+                "all/One.vst3/Contents/one.so",
+                "all/a/b/c.md",
+                "all/words.txt"
+            ]
+        );
         let library = zip.by_name("all/One.vst3/Contents/one.so").unwrap();
         assert_eq!(library.unix_mode().map(|m| m & 0o777), Some(0o755));
+    }
+
+    #[test]
+    fn the_links_of_the_readme_go_along() {
+        let readme = guidehand_tests::guide::text("README.md").unwrap().text;
+        let links = readme.split("](").skip(1);
+        let links = links.filter_map(|rest| rest.split(')').next());
+        let mut count = 0;
+        for link in links.filter(|link| !link.contains("://")) {
+            let goes_along = ALONG.iter().any(|path| Path::new(link).starts_with(path));
+            assert!(goes_along, "{link} is not packed");
+            count += 1;
+        }
+        assert!(count > 10, "{count} links");
     }
 }

@@ -1,14 +1,16 @@
-//! `cargo xtask import`: prints the chart of a file. It imports `command`; only `main` imports it.
+//! `cargo xtask import`: prints the chart of a file. It imports `chart_source` and
+//! `command`; only `main` imports it.
 
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
-use guidehand_exchange::import::{self, Imported, LARGEST_FILE};
+use guidehand_exchange::import::{self, LARGEST_FILE};
 use guidehand_report::importing::ImportReport;
 use lexopt::prelude::*;
 
+use crate::chart_source::said;
 use crate::command::{Command, Misunderstood};
 
 /// The command.
@@ -58,7 +60,7 @@ fn run(arguments: &Arguments) -> Result<()> {
         println!("{}", serde_json::to_string_pretty(&report)?);
     } else {
         println!("{}", imported.text);
-        for line in told(&imported) {
+        for line in said(&imported) {
             eprintln!("{line}");
         }
     }
@@ -76,16 +78,6 @@ fn bytes(path: &Path) -> io::Result<Vec<u8>> {
     };
     source.take(most + 1).read_to_end(&mut bytes)?;
     Ok(bytes)
-}
-
-/// What was done with the file and what is missed, a line each.
-fn told(imported: &Imported) -> Vec<String> {
-    let missed = imported.missed.iter().map(ToString::to_string);
-    let mut lines: Vec<String> = imported.remarks.iter().cloned().chain(missed).collect();
-    if imported.missed_more > 0 {
-        lines.push(format!("and {} things more", imported.missed_more));
-    }
-    lines
 }
 
 #[cfg(test)]
@@ -147,7 +139,7 @@ mod tests {
         assert_eq!(json["parts"], parts);
         assert_eq!(json["missed"][0]["bar"], "5");
         assert_eq!(json["missed"][0]["what"], "harmony");
-        let lines = told(&imported);
+        let lines = said(&imported);
         assert!(lines[0].contains("\"Piano\" is read"), "{lines:?}");
         assert!(lines[1].starts_with("bar 5, harmony"), "{lines:?}");
     }

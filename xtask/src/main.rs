@@ -18,6 +18,7 @@ mod engrave;
 mod folders;
 mod fuzz;
 mod golden;
+mod guide;
 #[cfg(target_os = "linux")]
 mod hosts;
 mod import;
@@ -27,6 +28,7 @@ mod outputs;
 #[cfg(target_os = "linux")]
 mod panel;
 mod parameters;
+mod picks;
 mod practice;
 #[path = "../../tests/python/mod.rs"]
 mod python;
@@ -60,6 +62,7 @@ const COMMANDS: &[Command] = &[
     fuzz::COMMAND,
     golden::COMMAND,
     parameters::COMMAND,
+    guide::COMMAND,
     #[cfg(target_os = "linux")]
     hosts::COMMAND,
     audit::COMMAND,
@@ -114,9 +117,8 @@ fn main() -> ExitCode {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use guidehand_tests::guide;
     use std::ffi::OsString;
-
-    const README: &str = include_str!("../../README.md");
 
     /// The words of a command line; quotes hold words together, and `#` begins a comment.
     fn words(line: &str) -> Vec<OsString> {
@@ -138,20 +140,22 @@ mod tests {
     }
 
     #[test]
-    fn every_command_of_the_readme_is_accepted() {
-        let lines = README.lines().map(|line| line.trim_start_matches("$ "));
-        let alone = lines.filter(|line| line.starts_with("cargo xtask "));
-        let inline = README
-            .split('`')
-            .filter(|code| code.starts_with("cargo xtask "));
+    fn every_command_of_the_readme_and_the_guide_is_accepted() {
         let mut count = 0;
-        for line in alone.chain(inline) {
-            let arguments = words(line).into_iter().skip(2);
-            if let Outcome::Mistake(text) = command::choose(COMMANDS, arguments) {
-                panic!("{line}: {text}");
+        for text in guide::all().unwrap() {
+            let lines = text.text.lines();
+            let lines = lines.map(|line| line.trim_start_matches("$ "));
+            let alone = lines.filter(|line| line.starts_with("cargo xtask "));
+            let inline = text.text.split('`');
+            let inline = inline.filter(|code| code.starts_with("cargo xtask "));
+            for line in alone.chain(inline) {
+                let arguments = words(line).into_iter().skip(2);
+                if let Outcome::Mistake(told) = command::choose(COMMANDS, arguments) {
+                    panic!("{}: {line}: {told}", text.path.display());
+                }
+                count += 1;
             }
-            count += 1;
         }
-        assert!(count > 10, "{count} commands");
+        assert!(count > 20, "{count} commands");
     }
 }

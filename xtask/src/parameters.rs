@@ -1,8 +1,9 @@
-//! `cargo xtask parameters`: writes the table of parameters into the README, from the built
+//! `cargo xtask parameters`: writes the table of parameters into the guide, from the built
 //! plugin. It imports `build`, `command`, `outputs` and `workspace`; only `main` imports it.
 
 use anyhow::{Context, Result};
 use guidehand_tests::Host;
+use guidehand_tests::guide;
 use guidehand_tests::parameters;
 use guidehand_tests::paths::PLUGIN_ID;
 
@@ -15,7 +16,7 @@ use crate::workspace::Workspace;
 pub const COMMAND: Command = Command {
     name: "parameters",
     arguments: "",
-    summary: "write the table of parameters in the README anew",
+    summary: "write the table of parameters in the guide anew",
     read: |parser| {
         command::nothing_more(parser)?;
         Ok(Box::new(run))
@@ -25,10 +26,11 @@ pub const COMMAND: Command = Command {
 fn run() -> Result<()> {
     let clap = build::release_plugin()?.clap;
     let table = parameters::table(&mut Host::open(&clap, PLUGIN_ID)?)?;
-    let path = Workspace::locate()?.shell.current_dir().join("README.md");
-    let readme = std::fs::read_to_string(&path)?;
-    let readme = parameters::within(&readme, &table).context("README.md lost the table's marks")?;
-    outputs::save(&path, readme.into_bytes())?;
+    let chapter = guide::chapter(parameters::CHAPTER)?;
+    let path = Workspace::locate()?.shell.current_dir().join(chapter.path);
+    let text = parameters::within(&chapter.text, &table)
+        .with_context(|| format!("{} lost the table's marks", path.display()))?;
+    outputs::save(&path, text.into_bytes())?;
     print!("{table}");
     Ok(())
 }

@@ -10,7 +10,6 @@ use guidehand_exchange::practice::{self, Order};
 use guidehand_exchange::score::Score;
 use guidehand_report::request::ChartErrors;
 use guidehand_theory::candidates::Register;
-use guidehand_theory::chart;
 use guidehand_theory::shape::Texture;
 use lexopt::prelude::*;
 
@@ -79,19 +78,24 @@ fn order(text: &str) -> Result<Order, &'static str> {
 
 fn run(arguments: &Arguments) -> Result<()> {
     let failed = |text: &str, errors| comp::unreadable(&ChartErrors::new(text, errors));
-    let progression = &arguments.progression.text()?;
-    let text = practice::practice(progression, arguments.order)
-        .map_err(|errors| failed(progression, errors))?;
-    let chart = chart::parse(&text).map_err(|errors| failed(&text, errors))?;
-    let mut score = Score::planned(
+    let (kept, said) = arguments.progression.kept()?;
+    let register = Register::DEFAULT;
+    let (sheet, left_out) = practice::with_kept(&kept, arguments.order, &register)
+        .map_err(|errors| failed(&kept.chart, errors))?;
+    for line in said.iter().chain(&left_out) {
+        eprintln!("{line}");
+    }
+    let text = &sheet.chart;
+    let chart = sheet.read().map_err(|errors| failed(text, errors))?;
+    let mut score = Score::planned_around(
         chart,
         arguments.tempo_bpm,
         None,
-        Texture::FourNotes,
-        Register::DEFAULT,
+        (Texture::FourNotes, register),
+        Some(&sheet).filter(|sheet| !sheet.is_empty()),
     );
     score.title = "Practice".to_owned();
-    if let Ok(progression) = chart::parse(progression) {
+    if let Ok(progression) = kept.read() {
         score.keys = practice::keys(&progression, &score.chart);
     }
     let mut outputs = Outputs::default();

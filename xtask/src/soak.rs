@@ -1,5 +1,5 @@
 //! `cargo xtask soak`: plays random sessions on the built plugin until a number of blocks has been
-//! played, some more by a rude VST3 host, and some of the editor's size, then fuzzes texts and files
+//! played, some more by a rude VST3 host, and some in windows, then fuzzes texts and files
 //! for a while. It imports `build`, `command`, `fuzz` and `workspace`; only `main` imports it.
 
 #[cfg(target_os = "linux")]
@@ -23,7 +23,7 @@ use crate::workspace::Workspace;
 pub const COMMAND: Command = Command {
     name: "soak",
     arguments: "[--blocks N] [--seed S] [--windows N] [--seconds N]",
-    summary: "play random sessions, a million blocks unless told otherwise, resize the editor in N windows, and fuzz the importers",
+    summary: "play random sessions, a million blocks unless told otherwise, resize the editor and click in it in N windows, and fuzz the importers",
     read: |parser| {
         let arguments = read(parser)?;
         Ok(Box::new(move || run(&arguments)))

@@ -65,7 +65,10 @@ fn summary(passed: &[(&str, Duration)]) -> String {
 }
 
 fn format(workspace: &Workspace) -> Result<()> {
-    Ok(cmd!(workspace.shell, "cargo fmt --all --check").run()?)
+    let shell = &workspace.shell;
+    cmd!(shell, "cargo fmt --all --check").run()?;
+    let guide = "xtask/guide/Cargo.toml";
+    Ok(cmd!(shell, "cargo fmt --manifest-path {guide} --check").run()?)
 }
 
 /// Checks every target once: those of the workspace, the benchmarks of the panel, which need one

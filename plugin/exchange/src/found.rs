@@ -1,6 +1,7 @@
-//! The result of reading a file: a chart and what was missed, or the error. Imports `sheet` and
-//! `text`.
+//! The result of reading a file: a chart and what was missed, or the error. Imports `kept`, `sheet`
+//! and `text`.
 
+use crate::kept::Kept;
 use crate::sheet::{self, Sheet, SheetBar};
 use crate::text::{self, Moved};
 use guidehand_theory::chart::{self, ChartError, ChartProblem, Roads};
@@ -31,6 +32,10 @@ pub struct Imported {
     pub parts: Vec<Part>,
     /// The chords that were read from notes, with the reasons.
     pub heard: Vec<Heard>,
+    /// What was picked for the chords, in a page of our own. The text of its chart is the one that
+    /// was typed, as long as the page has not been changed; `text` says the same with English names
+    /// of the notes.
+    pub kept: Option<Kept>,
 }
 
 /// A part of a score that has chords.
@@ -49,7 +54,7 @@ pub struct Part {
 /// Something that could not be read or kept, with its place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Missed {
-    /// The bar, by its number in the file.
+    /// The bar, by its number in the file. Empty if the whole file is meant.
     pub bar: String,
     /// What it is, such as an element or an event.
     pub what: String,
@@ -61,7 +66,10 @@ pub struct Missed {
 
 impl fmt::Display for Missed {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "bar {}, {}: {}", self.bar, self.what, self.words)
+        if !self.bar.is_empty() {
+            write!(f, "bar {}, ", self.bar)?;
+        }
+        write!(f, "{}: {}", self.what, self.words)
     }
 }
 

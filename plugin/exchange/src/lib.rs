@@ -33,6 +33,7 @@
 mod container;
 mod found;
 pub mod import;
+pub mod kept;
 pub mod midi;
 pub mod musicxml;
 pub mod own_voicings;

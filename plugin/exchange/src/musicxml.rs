@@ -4,7 +4,8 @@
 //! a grid of beats and tuplets. `staff` cuts notes into what a bar shows, and `spelling` names
 //! them. `part` holds staves. `note` and `measure` write the notes of a bar and the bar itself,
 //! with what `engraver` holds. `passes` says whether repeats can stand, and `swing` makes eighths
-//! even. `write` writes the whole page. `xml` writes their elements.
+//! even. `write` writes the whole page. `xml` writes their elements. `kept` holds what was picked for
+//! the chords, out and in.
 //!
 //! In: `tree` reads elements within bounds and `document` finds the parts and their measures among
 //! them. `choice` chooses the part, and `transposition` says how it sounds. `harmony` reads chords,
@@ -16,6 +17,7 @@ mod document;
 mod engraver;
 mod form;
 mod harmony;
+mod kept;
 mod measure;
 mod note;
 mod part;

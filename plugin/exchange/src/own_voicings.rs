@@ -16,7 +16,7 @@
 
 mod reader;
 
-pub use reader::{OwnVoicingsError, read};
+pub use reader::{OwnVoicingsError, read, voicing};
 
 use guidehand_theory::own_shape::{MOST_SHAPES, OwnShape, ShapeFamily};
 use serde::Serialize;
@@ -33,7 +33,7 @@ pub const LARGEST_FILE: usize = 1 << 20;
 pub const LONGEST_NAME: usize = 64;
 
 /// A voicing of the player's own.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct OwnVoicing {
     /// The player's name for it. Within a family it comes once.
     pub name: String,
@@ -44,7 +44,7 @@ pub struct OwnVoicing {
 }
 
 /// What a file holds.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct OwnVoicings {
     /// The voicings, in their order.
     pub voicings: Vec<OwnVoicing>,
@@ -167,6 +167,13 @@ impl Row<'_> {
             unknown: &voicing.unknown,
         }
     }
+}
+
+/// One voicing as in a file.
+#[must_use]
+pub fn row(voicing: &OwnVoicing) -> Value {
+    // Rows can always be written.
+    serde_json::to_value(Row::of(voicing)).unwrap_or_default()
 }
 
 /// A value as JSON. Strings, numbers and rows can always be written.

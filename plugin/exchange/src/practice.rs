@@ -1,10 +1,13 @@
-//! Practice sheets: a progression through all twelve keys. Imports `sheet`.
+//! Practice sheets: a progression through all twelve keys. Imports `sheet` and `kept`.
 
+use crate::kept::{self, Gathering, Kept, MOST_KEPT};
 use crate::sheet::{Place, Sheet};
+use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
-use guidehand_theory::{pipeline, transpose};
+use guidehand_theory::pitch::NoteNames;
+use guidehand_theory::{pin, pipeline, transpose};
 
 /// The most signs of a key that is read.
 const MOST_SIGNS: i8 = 6;
@@ -57,6 +60,69 @@ pub fn practice(text: &str, order: Order) -> Result<String, Vec<ChartError>> {
     let sheet = keys.reduce(Sheet::then).unwrap_or_default();
     let text = sheet.to_text();
     chart::parse(&text).map(|_| text)
+}
+
+/// A practice sheet as [`practice`] makes it, with what was picked for the chords of the progression
+/// in every key, and a sentence for each voicing that finds no place in one. Pinned voicings go to
+/// each key the nearer way, and those that lie in the register stay in it.
+///
+/// # Errors
+/// As in [`practice`].
+pub fn with_kept(
+    kept: &Kept,
+    order: Order,
+    register: &Register,
+) -> Result<(Kept, Vec<String>), Vec<ChartError>> {
+    let text = chart::renamed(&kept.chart, kept.names, NoteNames::English);
+    let progression = chart::parse(&text)?;
+    let text = practice(&text, order)?;
+    let sheet = chart::parse(&text)?;
+    let passes = sheet.passes();
+    let picked = kept.played(&progression);
+    let mut gathering = Gathering::default();
+    let mut told = Vec::new();
+    let length = progression.length_ticks();
+    for (step, nth) in order.steps().into_iter().zip(0..) {
+        let half_steps = if step > 6 { step - 12 } else { step };
+        for (picked, change) in picked.iter().zip(&progression.changes) {
+            if picked.is_nothing() {
+                continue;
+            }
+            let at = length * nth + change.start_ticks;
+            let there = sheet.changes.binary_search_by_key(&at, |c| c.start_ticks);
+            let there = there.ok().and_then(|index| {
+                let pass = passes.get(index).copied().flatten()?;
+                Some((pass, sheet.changes.get(index)?.chord?))
+            });
+            let Some((pass, chord)) = there else { continue };
+            if let Some(scale) = picked.scale {
+                gathering.scale(&pass, &chord, scale);
+            }
+            let Some(pin) = picked.pin else { continue };
+            let notes = pin.midi().unwrap_or_default();
+            match pin::transposed(&notes, half_steps, register) {
+                Some(notes) => {
+                    let notes = notes.iter().map(|note| note.number()).collect();
+                    gathering.pin(&pass, &chord, pin, notes);
+                }
+                None => told.push(format!(
+                    "The pinned voicing of {} has no place in MIDI over {}, and is left out there.",
+                    pin.symbol,
+                    kept::symbol(&chord)
+                )),
+            }
+        }
+    }
+    told.dedup();
+    let mut kept = gathering.finish(text);
+    if let Some(more @ 1..) = kept.pins.len().checked_sub(MOST_KEPT) {
+        kept.pins.truncate(MOST_KEPT);
+        told.push(format!(
+            "A chart has at most {MOST_KEPT} pinned voicings; {more} are left out."
+        ));
+    }
+    kept.scales.truncate(MOST_KEPT);
+    Ok((kept, told))
 }
 
 /// The keys of a practice sheet, with the ticks at which they begin. `progression` is the chart

@@ -1,6 +1,7 @@
 //! What is written to files: a chart, the notes that were played or planned over it, and the words
-//! on the page. Imports the theory.
+//! on the page. Imports `kept` and the theory.
 
+use crate::kept::Kept;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::Chart;
 use guidehand_theory::key::Key;
@@ -37,6 +38,11 @@ pub struct Score {
     /// The keys of a practice page with the ticks at which they begin, in order. Each begins a
     /// line with its name and its signature. Empty on other pages.
     pub keys: Vec<(u32, Key)>,
+    /// The scales that the player has chosen, as words with their ticks. They stand under the notes
+    /// of every page.
+    pub scales: Vec<(u32, String)>,
+    /// The text of the chart with what was picked for its chords, for pages that are read back.
+    pub kept: Option<Kept>,
 }
 
 /// A note that is played.
@@ -137,6 +143,8 @@ impl Score {
             words: Vec::new(),
             off_beat: 0.5,
             keys: Vec::new(),
+            scales: Vec::new(),
+            kept: None,
         }
     }
 
@@ -150,9 +158,31 @@ impl Score {
         texture: Texture,
         register: Register,
     ) -> Score {
+        Score::planned_around(chart, tempo_bpm, pinned, (texture, register), None)
+    }
+
+    /// As [`Score::planned`], around the voicings that were pinned, and with the scales that were
+    /// chosen. `kept` is what was picked for the chords of this chart.
+    #[must_use]
+    pub fn planned_around(
+        chart: Chart,
+        tempo_bpm: f64,
+        pinned: Option<Key>,
+        (texture, register): (Texture, Register),
+        kept: Option<&Kept>,
+    ) -> Score {
         let placed = pipeline::place(&chart, pinned);
-        let voiced = pipeline::plan(&placed, texture, register, Ends::Cyclic);
+        let pins = kept.map(|kept| kept.voicings(&chart, &placed, register.hand));
+        let pins = pins.unwrap_or_default();
+        let voiced = pipeline::plan_around(&placed, texture, register, Ends::Cyclic, &pins);
         let mut score = Score::of(chart, tempo_bpm);
+        if let Some(kept) = kept {
+            score.scales = kept.scale_words(&score.chart, |change| {
+                let voiced = (*voiced.get(change)?)?;
+                Some(((*placed.get(change)?)?, voiced.voicing))
+            });
+            score.kept = Some(kept.clone());
+        }
         score.key = pinned.unwrap_or(score.key);
         let chords = placed.iter().zip(&voiced);
         for (change, (placed, voiced)) in score.chart.changes.iter().zip(chords) {

@@ -7,7 +7,7 @@ use guidehand_theory::own_shape::{MOST_SHAPES, OwnShape, ShapeFamily, ShapeNote}
 use proptest::collection::vec;
 use proptest::prelude::*;
 
-/// The example in README.
+/// The example in the guide.
 const EXAMPLE: &str = r#"{
   "format": "guidehand voicings",
   "version": 1,
@@ -28,7 +28,7 @@ fn shape(family: ShapeFamily, notes: &[(Degree, u8)]) -> OwnShape {
 
 #[test]
 fn the_example_is_read_and_written_as_it_stands() {
-    assert!(include_str!("../../../README.md").contains(EXAMPLE));
+    assert!(include_str!("../../guide/own-voicings.md").contains(EXAMPLE));
     let read = own_voicings::read(EXAMPLE.as_bytes()).unwrap();
     let expected = [
         (
@@ -64,6 +64,28 @@ fn the_example_is_read_and_written_as_it_stands() {
     assert_eq!(found, expected);
     assert_eq!(read.shapes(), expected.map(|(_, shape)| shape));
     assert_eq!(own_voicings::write(&read), EXAMPLE);
+}
+
+/// A row by itself, as saved songs have it.
+#[test]
+fn a_row_is_read_by_itself() {
+    let read = own_voicings::read(EXAMPLE.as_bytes()).unwrap();
+    for voicing in &read.voicings {
+        let row = own_voicings::row(voicing);
+        assert_eq!(own_voicings::voicing(&row).as_ref(), Some(voicing));
+    }
+    let row = own_voicings::row(&read.voicings[1]);
+    let expected = serde_json::json!({
+        "name": "Wide", "family": "7", "degrees": ["b7", "3", "13"], "octaves": [0, 1, 0],
+    });
+    assert_eq!(row, expected);
+    for odd in [
+        serde_json::json!("Wide"),
+        serde_json::json!({"name": "Wide", "family": "7"}),
+        serde_json::json!({"name": "Wide", "family": "7", "degrees": ["7", "3"]}),
+    ] {
+        assert_eq!(own_voicings::voicing(&odd), None, "{odd}");
+    }
 }
 
 /// A mark of the byte order and other white space make no difference.

@@ -6,6 +6,7 @@
 mod python;
 mod random;
 
+use guidehand_exchange::kept::{Kept, KeptPin, KeptScale};
 use guidehand_exchange::musicxml::{self, Form, Page, Staves};
 use guidehand_exchange::pages::plays_alike;
 use guidehand_exchange::score::{Note, Score};
@@ -175,6 +176,23 @@ fn mido_reads_the_same_notes_times_and_markers() {
     }
 }
 
+/// A chart with pins and scales.
+fn picked(text: &str) -> Score {
+    let pin = json!({"chord": 1, "symbol": "G7", "notes": [41, 47, 52, 57, 63], "pass": 2});
+    let pin = serde_json::from_value::<KeptPin>(pin).unwrap();
+    let scale = |chord, symbol: &str, name: &str| {
+        let json = json!({"chord": chord, "symbol": symbol, "scale": name});
+        serde_json::from_value::<KeptScale>(json).unwrap()
+    };
+    let kept = Kept {
+        pins: vec![pin],
+        scales: vec![scale(0, "Dm7", "Dorian"), scale(1, "G7", "altered")],
+        ..Kept::of(text)
+    };
+    let setting = (Texture::FourNotes, Register::DEFAULT);
+    Score::planned_around(read(text), 132.0, None, setting, Some(&kept))
+}
+
 /// A page, and the chart and options that it was written from.
 fn pages() -> Vec<(Score, Page, String)> {
     let mut pages = Vec::new();
@@ -219,6 +237,12 @@ fn pages() -> Vec<(Score, Page, String)> {
     practised.keys = practice::keys(&read(progression), &practised.chart);
     practised.off_beat = 0.62;
     pages.insert(0, (practised, page, text));
+    // Pinned voicings that differ from time to time, and chosen scales, in the head of the page and
+    // under its staff.
+    let typed = "[A] |: Dm7  | G7   C7(b9, b13) :| D/C7 |";
+    for form in [Form::Written, Form::AsPlayed] {
+        pages.insert(0, (picked(typed), Page { form, ..page }, typed.to_owned()));
+    }
     // Off-beats that swing, under their mark.
     let mut swung = score("| Dm7 | G7 | Cmaj7 | % |", Texture::FourNotes);
     for note in &mut swung.comping {

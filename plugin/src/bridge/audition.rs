@@ -98,19 +98,30 @@ impl Asker {
         }
     }
 
-    /// Whether the last request was withdrawn because no block was played that could sound it: the host
-    /// does not process.
+    /// How often something was asked, or ended, so far.
+    #[cfg(test)]
+    pub fn number(&self) -> u32 {
+        self.asking().number
+    }
+
+    /// Whether the last request was withdrawn because no block was played that could sound it, and none
+    /// has been played since: the host does not process.
     #[must_use]
     pub fn is_unheard(&self) -> bool {
         self.asking().is_unheard
     }
 
-    /// Withdraws a request that has waited too long by now; true if it has been. To be called now and
-    /// then while the panel is open.
+    /// Withdraws a request that has waited too long by now, and takes note of a host that plays blocks
+    /// again; true if [`Asker::is_unheard`] tells something else now. To be called now and then while the
+    /// panel is open.
     pub fn withdraw_unheard(&self, now: Instant) -> bool {
         let mut asking = self.asking();
         let waits = self.taken.load(Ordering::Acquire) != asking.number;
         let too_long = |asked: Instant| now.saturating_duration_since(asked) >= PATIENCE;
+        if asking.is_unheard && !waits {
+            asking.is_unheard = false;
+            return true;
+        }
         if !(waits && asking.asked.is_some_and(too_long)) {
             return false;
         }
@@ -205,7 +216,14 @@ mod tests {
         assert!(asker.withdraw_unheard(begun + PATIENCE));
         assert!(asker.is_unheard());
         assert!(!asker.withdraw_unheard(begun + 2 * PATIENCE), "once");
+        assert!(asker.is_unheard(), "as long as no block is played");
         assert_eq!(keys(listener.take()), None, "it does not sound later");
+        assert!(
+            asker.withdraw_unheard(begun + 2 * PATIENCE),
+            "the host plays again"
+        );
+        assert!(!asker.is_unheard());
+        assert!(!asker.withdraw_unheard(begun + 2 * PATIENCE), "once");
 
         asker.play_at(&request(60), begun);
         assert!(!asker.is_unheard(), "asked anew");

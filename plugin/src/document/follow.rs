@@ -2,16 +2,18 @@
 //! the rest of its folder but `saved`, and `similar`, which finds the chords that stay; nothing
 //! imports it, for its functions are those of the document.
 
-use super::pick::{ChosenScale, Pin};
+use super::pick::{ChosenScale, Pass, Pin};
 use super::picks::Picks;
-use super::place::{self, ChordAt, chords_behind, chords_of};
-use super::remark::{Dropped, Picked};
+use super::place::{self, ChordAt, ChordPlayed, chords_behind, chords_of};
+use super::remark::{Dropped, Picked, Why};
 use super::value::Document;
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::NoteNames;
 use guidehand_theory::symbol;
 use similar::{Algorithm, DiffOp};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 /// The most comparisons of chords that are made to find those that stay. Where two texts differ
@@ -38,9 +40,11 @@ impl Document {
     pub fn edited(&self, text: &str, names: NoteNames, cursor: Option<usize>) -> Followed {
         let text: Arc<str> = text.into();
         if self.picks.is_empty() || text == self.text {
-            let picks = self.picks.clone();
             return Followed {
-                document: Document { text, picks },
+                document: Document {
+                    text,
+                    ..self.clone()
+                },
                 dropped: Vec::new(),
             };
         }
@@ -50,7 +54,61 @@ impl Document {
         let behind = behind.map_or(0, |at| chords_behind(&text, at, names));
         let places = places(&before, &after, behind);
         let goes_to = |index: usize| places.get(index).copied().flatten();
-        self.follow(text, goes_to, &after)
+        let times = Times::of(&self.picks, [&self.text, &text], names);
+        self.follow(text, goes_to, &after, &times)
+    }
+
+    /// With what was picked in an earlier document and has been lost since, where its chord stands
+    /// again between the same neighbours. `cursor` is as for [`Document::edited`].
+    #[must_use]
+    pub fn with_picks_of(
+        self,
+        earlier: &Document,
+        names: NoteNames,
+        cursor: Option<usize>,
+    ) -> Document {
+        let counts = |picks: &Picks| (picks.pins().len(), picks.scales().len());
+        let ((pins, scales), (more_pins, more_scales)) =
+            (counts(&self.picks), counts(&earlier.picks));
+        if pins >= more_pins && scales >= more_scales {
+            return self;
+        }
+        let before = chords_of(&earlier.text, names);
+        let after = chords_of(&self.text, names);
+        let behind = cursor.filter(|at| is_end(&earlier.text, &self.text, *at));
+        let behind = behind.map_or(0, |at| chords_behind(&self.text, at, names));
+        let places = places(&before, &after, behind);
+        let around = |chords: &[Option<Chord>], at: usize| {
+            let one = |at: Option<usize>| chords.get(at?).copied();
+            [at.checked_sub(1), Some(at), at.checked_add(1)].map(one)
+        };
+        let stands_again = |at: &ChordAt| {
+            let index = places.get(at.index).copied().flatten()?;
+            let same = around(&before, at.index) == around(&after, index);
+            let symbol = at.symbol.clone();
+            same.then_some(ChordAt { index, symbol })
+        };
+        let mut pins = self.picks.pins().to_vec();
+        let pinned: HashSet<_> = pins.iter().map(|pin| (pin.at.index, pin.pass)).collect();
+        let times = Times::of(&earlier.picks, [&earlier.text, &self.text], names);
+        let lost = earlier.picks.pins().iter().filter_map(|pin| {
+            let at = stands_again(&pin.at)?;
+            let is_lost = times.is_lost(pin.pass, pin.at.index, at.index);
+            (!is_lost).then(|| Pin { at, ..pin.clone() })
+        });
+        pins.extend(lost.filter(|pin| !pinned.contains(&(pin.at.index, pin.pass))));
+        let mut scales = self.picks.scales().to_vec();
+        let chosen: HashSet<usize> = scales.iter().map(|scale| scale.at.index).collect();
+        let lost = earlier.picks.scales().iter().filter_map(|scale| {
+            let at = stands_again(&scale.at)?;
+            Some(ChosenScale {
+                at,
+                ..scale.clone()
+            })
+        });
+        scales.extend(lost.filter(|scale| !chosen.contains(&scale.at.index)));
+        let picks = Picks::new(pins, scales).with_unread(&self.picks);
+        self.with(picks)
     }
 
     /// The document with its notes named in another language, in which its text says other chords.
@@ -63,13 +121,20 @@ impl Document {
             };
         }
         let after = chords_of(&self.text, names);
-        self.follow(self.text.clone(), Some, &after)
+        self.follow(self.text.clone(), Some, &after, &Times::default())
     }
 
     /// The document with a text in which every chord lies so many half steps higher. Picks go
-    /// with it.
+    /// with it, and pinned notes that lie in the register stay in it. A pin is dropped where MIDI
+    /// has no place for its notes.
     #[must_use]
-    pub fn transposed(&self, text: &str, half_steps: i8, names: NoteNames) -> Document {
+    pub fn transposed(
+        &self,
+        text: &str,
+        half_steps: i8,
+        names: NoteNames,
+        register: &Register,
+    ) -> Followed {
         let after = chords_of(text, names);
         let at = |at: &ChordAt| match after.get(at.index) {
             Some(Some(chord)) => ChordAt {
@@ -78,20 +143,33 @@ impl Document {
             },
             _ => at.clone(),
         };
-        let pins = self.picks.pins().iter().map(|pin| Pin {
-            at: at(&pin.at),
-            notes: pin.notes.moved(half_steps),
-            ..pin.clone()
+        let mut dropped = Vec::new();
+        let pins = self.picks.pins().iter().filter_map(|pin| {
+            let at = at(&pin.at);
+            let Some(notes) = pin.notes.transposed(half_steps, register) else {
+                dropped.push(Dropped {
+                    what: Picked::Voicing,
+                    chord: pin.at.symbol.clone(),
+                    why: Why::NoPlace(at.symbol),
+                });
+                return None;
+            };
+            Some(Pin {
+                at,
+                notes,
+                ..pin.clone()
+            })
         });
+        let pins = pins.collect();
         let scales = self.picks.scales().iter().map(|scale| ChosenScale {
             at: at(&scale.at),
             ..scale.clone()
         });
-        let picks = Picks::new(pins.collect(), scales.collect()).with_unread(&self.picks);
-        Document {
-            text: text.into(),
-            picks: Arc::new(picks),
-        }
+        let picks = Picks::new(pins, scales.collect()).with_unread(&self.picks);
+        let mut document = self.with(picks);
+        document.text = text.into();
+        dropped.dedup();
+        Followed { document, dropped }
     }
 
     /// Every pick in its new place, if it fits there.
@@ -100,14 +178,15 @@ impl Document {
         text: Arc<str>,
         goes_to: impl Fn(usize) -> Option<usize>,
         after: &[Option<Chord>],
+        times: &Times,
     ) -> Followed {
-        let mut dropped = Vec::new();
+        let (mut dropped, mut lost) = (Vec::new(), Vec::new());
         // Where a pick goes; none if it does not fit there.
         let mut go = |what: Picked, at: &ChordAt, fits: &dyn Fn(&Chord) -> bool| {
             let index = goes_to(at.index);
             let now = index.and_then(|index| Some((index, after.get(index)?)));
             let Some((index, now)) = now else {
-                dropped.push((at.index, what, at.symbol.clone(), None));
+                dropped.push((at.index, what, at.symbol.clone(), Why::Gone));
                 return None;
             };
             let Some(now) = now else {
@@ -118,13 +197,18 @@ impl Document {
             if symbol == at.symbol || fits(now) {
                 return Some(ChordAt { index, symbol });
             }
-            dropped.push((at.index, what, at.symbol.clone(), Some(symbol)));
+            dropped.push((at.index, what, at.symbol.clone(), Why::Misfit(symbol)));
             None
         };
         let pins = self.picks.pins().iter().filter_map(|pin| {
             let was = symbol::parse(&pin.at.symbol).ok();
             let fits = |now: &Chord| was.is_some_and(|was| pin.notes.fit(&was, now));
             let at = go(Picked::Voicing, &pin.at, &fits)?;
+            if times.is_lost(pin.pass, pin.at.index, at.index) {
+                let why = Why::NotPlayed(pin.pass);
+                lost.push((pin.at.index, Picked::Voicing, at.symbol, why));
+                return None;
+            }
             Some(Pin { at, ..pin.clone() })
         });
         let pins = pins.collect();
@@ -136,14 +220,11 @@ impl Document {
             })
         });
         let picks = Picks::new(pins, scales.collect()).with_unread(&self.picks);
+        dropped.extend(lost);
         dropped.sort_by_key(|(index, ..)| *index);
         let mut dropped: Vec<Dropped> = dropped
             .into_iter()
-            .map(|(_, what, chord, became)| Dropped {
-                what,
-                chord,
-                became,
-            })
+            .map(|(_, what, chord, why)| Dropped { what, chord, why })
             .collect();
         // Several pins of one chord are told of once.
         dropped.dedup();
@@ -151,9 +232,38 @@ impl Document {
             document: Document {
                 text,
                 picks: Arc::new(picks),
+                own: self.own.clone(),
             },
             dropped,
         }
+    }
+}
+
+/// How often the chords of a text are played before an edit and after it, as far as it matters.
+#[derive(Default)]
+struct Times(Option<[HashMap<usize, u16>; 2]>);
+
+impl Times {
+    /// Nothing is known where no pin is for a single time, or one of the texts is no chart.
+    fn of(picks: &Picks, texts: [&str; 2], names: NoteNames) -> Times {
+        if picks.pins().iter().all(|pin| pin.pass == Pass::Every) {
+            return Times::default();
+        }
+        let [before, after] = texts.map(|text| {
+            let chart = chart::parse_with(text, names).ok()?;
+            let played = ChordPlayed::of(&chart).into_iter().flatten();
+            Some(played.map(|one| (one.index, one.passes)).collect())
+        });
+        Times(before.zip(after).map(|(before, after)| [before, after]))
+    }
+
+    /// Whether a chord was played for this time, and is not any more.
+    fn is_lost(&self, pass: Pass, was: usize, now: usize) -> bool {
+        let (Pass::Only(time), Some([before, after])) = (pass, &self.0) else {
+            return false;
+        };
+        let count = |passes: &HashMap<usize, u16>, at| passes.get(&at).copied().unwrap_or(0);
+        (count(after, now) + 1..=count(before, was)).contains(&time.get())
     }
 }
 

@@ -3,7 +3,7 @@
 //! `document` imports it.
 
 use super::place::ChordAt;
-use guidehand_theory::candidates::Hand;
+use guidehand_theory::candidates::{Hand, Register};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::key::{self, Key, Mode};
@@ -15,6 +15,7 @@ use guidehand_theory::scale::{self, Scale, Suggestion};
 use guidehand_theory::slash;
 use guidehand_theory::voicing::MOST_NOTES;
 use serde_json::{Map, Value};
+use std::fmt;
 use std::num::NonZeroU16;
 use tinyvec::ArrayVec;
 
@@ -23,13 +24,30 @@ use tinyvec::ArrayVec;
 pub type Unknown = Map<String, Value>;
 
 /// Which times a pin holds that its chord is played.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Pass {
     /// Every time.
     #[default]
     Every,
     /// This time only, from 1.
     Only(NonZeroU16),
+}
+
+impl fmt::Display for Pass {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Pass::Only(number) = self else {
+            return f.write_str("every time");
+        };
+        let number = number.get();
+        let ending = match (number % 100, number % 10) {
+            (11..=13, _) => "th",
+            (_, 1) => "st",
+            (_, 2) => "nd",
+            (_, 3) => "rd",
+            _ => "th",
+        };
+        write!(f, "{number}{ending} time")
+    }
 }
 
 /// The notes of a pin: at least one, ascending.
@@ -60,20 +78,12 @@ impl PinNotes {
         &self.0
     }
 
-    /// The same notes so many half steps higher. Where one would leave the range of MIDI, all of
-    /// them lie an octave nearer.
+    /// The same notes so many half steps higher, within the register if they lie in it now. None
+    /// where MIDI has no place for them.
     #[must_use]
-    pub fn moved(&self, half_steps: i8) -> PinNotes {
-        let moved = |by: i32| {
-            let notes = self.0.iter().map(|note| {
-                let number = u8::try_from(note.semitones() + by).ok();
-                number.and_then(MidiNote::new)
-            });
-            notes.collect::<Option<_>>().map(PinNotes)
-        };
-        let by = i32::from(half_steps);
-        let nearer = || [by - 12, by + 12].into_iter().find_map(moved);
-        moved(by).or_else(nearer).unwrap_or(*self)
+    pub fn transposed(&self, half_steps: i8, register: &Register) -> Option<PinNotes> {
+        let notes = pin::transposed(&self.0, half_steps, register)?;
+        PinNotes::new(notes).ok()
     }
 
     /// Whether the notes fit a chord that has taken the place of another one. What did not fit

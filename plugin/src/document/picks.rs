@@ -4,6 +4,7 @@
 
 use super::pick::{ChosenScale, Pass, Pin, PinNotes, ScaleName, Unknown};
 use super::place::{ChordAt, ChordPlayed, symbol};
+use guidehand_exchange::kept::MOST_KEPT;
 use guidehand_theory::candidates::Hand;
 use guidehand_theory::chart::Chart;
 use guidehand_theory::pipeline::ChordInKey;
@@ -12,7 +13,7 @@ use serde_json::Value;
 use std::num::NonZeroU16;
 
 /// The most pins of a document, and the most scales. What is picked beyond them is passed over.
-pub const MOST_PICKS: usize = 4096;
+pub const MOST_PICKS: usize = MOST_KEPT;
 
 /// What was picked for the chords of a text.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -2,11 +2,10 @@
 //! Any thread but the audio thread. It imports the theory; the folder of `document` imports
 //! it.
 
-use guidehand_theory::chart::{self, Chart};
+use guidehand_theory::chart::{self, Chart, ChordPass};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::NoteNames;
 use guidehand_theory::symbol::{Sign, Symbol};
-use std::collections::HashMap;
 
 /// A chord of a text: which one it is, and what it is. Wherever the text is edited, the symbol
 /// tells whether the chord at this place is still the same.
@@ -55,29 +54,21 @@ impl ChordPlayed {
     /// What each change of a chart plays; none where it is silent.
     #[must_use]
     pub fn of(chart: &Chart) -> Vec<Option<ChordPlayed>> {
-        let sounding = chart.changes.iter().filter(|change| change.chord.is_some());
-        let mut places: Vec<usize> = sounding.map(|change| change.source.start).collect();
-        places.sort_unstable();
-        places.dedup();
-        let mut played: HashMap<usize, u16> = HashMap::new();
-        let mut playing: Vec<Option<ChordPlayed>> = Vec::with_capacity(chart.changes.len());
-        for change in &chart.changes {
-            let index = places.binary_search(&change.source.start).ok();
-            playing.push(change.chord.zip(index).map(|(chord, index)| {
-                let pass = played.entry(index).or_default();
-                *pass = pass.saturating_add(1);
-                ChordPlayed {
-                    index,
-                    chord,
-                    pass: *pass,
-                    passes: 0,
-                }
-            }));
-        }
-        for one in playing.iter_mut().flatten() {
-            one.passes = played.get(&one.index).copied().unwrap_or(1);
-        }
-        playing
+        let passes = chart.passes().into_iter().zip(&chart.changes);
+        let played = passes.map(|(pass, change)| {
+            let ChordPass {
+                index,
+                pass,
+                passes,
+            } = pass?;
+            Some(ChordPlayed {
+                index,
+                chord: change.chord?,
+                pass,
+                passes,
+            })
+        });
+        played.collect()
     }
 
     /// The written chord.

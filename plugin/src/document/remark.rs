@@ -1,6 +1,7 @@
-//! What is told of picks that are dropped. The panel shows it. Imports nothing of ours; the folder
-//! of `document` imports it.
+//! What is told of picks that are dropped. The panel shows it. Imports `pick`; the folder of
+//! `document` imports it.
 
+use super::pick::Pass;
 use std::fmt;
 
 /// What was picked.
@@ -12,39 +13,50 @@ pub enum Picked {
     Scale,
 }
 
-/// A pick that is dropped, because its chord has changed to one that it does not fit, or is gone.
+/// Why a pick is dropped.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Why {
+    /// Its chord has changed to this one, which it does not fit.
+    Misfit(String),
+    /// Its chord is gone.
+    Gone,
+    /// Its chord is not played so often any more.
+    NotPlayed(Pass),
+    /// Its chord is this one in the new key, and MIDI has no place for its notes there.
+    NoPlace(String),
+}
+
+/// A pick that is dropped.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Dropped {
     /// What was picked.
     pub what: Picked,
     /// The symbol of the chord that it was picked for.
     pub chord: String,
-    /// The symbol of the chord in its place; none if the chord is gone.
-    pub became: Option<String>,
+    /// Why it is dropped.
+    pub why: Why,
 }
 
 impl fmt::Display for Dropped {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Dropped {
-            what,
-            chord,
-            became,
-        } = self;
-        match (what, became) {
-            (Picked::Voicing, Some(now)) => {
-                write!(
-                    f,
-                    "The pinned voicing of {chord} is dropped: it does not fit {now}."
-                )
+        let Dropped { what, chord, why } = self;
+        let what = match what {
+            Picked::Voicing => "pinned voicing of",
+            Picked::Scale => "scale chosen for",
+        };
+        match why {
+            Why::Misfit(now) => {
+                write!(f, "The {what} {chord} is dropped: it does not fit {now}.")
             }
-            (Picked::Voicing, None) => write!(f, "The pinned voicing of {chord} is gone with it."),
-            (Picked::Scale, Some(now)) => {
-                write!(
-                    f,
-                    "The scale chosen for {chord} is dropped: it does not fit {now}."
-                )
-            }
-            (Picked::Scale, None) => write!(f, "The scale chosen for {chord} is gone with it."),
+            Why::Gone => write!(f, "The {what} {chord} is gone with it."),
+            Why::NotPlayed(pass) => write!(
+                f,
+                "The {what} {chord} for the {pass} is dropped: there is no {pass} any more."
+            ),
+            Why::NoPlace(now) => write!(
+                f,
+                "The {what} {chord} is dropped: MIDI has no place for its notes over {now}."
+            ),
         }
     }
 }

@@ -1,15 +1,16 @@
 //! Picks as they are saved: plain values that are written as JSON. What cannot be read is kept as
-//! it is. Any thread but the audio thread. Imports `pick`, `picks`, `place` and
-//! `value`; `bridge` imports it.
+//! it is. Any thread but the audio thread. A pin and a
+//! scale have the same form as in files. Imports `pick`, `picks`, `place`, `value` and the exchange
+//! of files; `kept` and `bridge` import it.
 
-use super::pick::{ChosenScale, Pass, Pin, PinNotes, ScaleName, Unknown};
+use super::pick::{ChosenScale, Pass, Pin, PinNotes, ScaleName};
 use super::picks::{MOST_PICKS, Picks};
 use super::place::ChordAt;
 use super::value::Document;
+use guidehand_exchange::kept::{KeptPin, KeptScale};
 use guidehand_theory::pitch::MidiNote;
 use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::Value;
-use std::num::NonZeroU16;
 use std::sync::Arc;
 
 /// The picks of one text as they are saved.
@@ -45,94 +46,58 @@ pub fn readable<'de, D: Deserializer<'de>>(from: D) -> Result<SavedPicks, D::Err
     Ok(SavedPicks::deserialize(value).unwrap_or_default())
 }
 
+/// A pin that is saved, if it holds a voicing.
+pub(super) fn pin(saved: KeptPin) -> Option<Pin> {
+    let notes = saved.notes.iter().map(|note| MidiNote::new(*note));
+    let notes: Vec<MidiNote> = notes.collect::<Option<_>>()?;
+    Some(Pin {
+        at: ChordAt {
+            index: saved.chord,
+            symbol: saved.symbol,
+        },
+        pass: saved.pass.map_or(Pass::Every, Pass::Only),
+        notes: PinNotes::new(notes).ok()?,
+        later: saved.later,
+    })
+}
+
 /// A pin as it is saved.
-#[derive(Serialize, Deserialize)]
-struct SavedPin {
-    /// The place of the chord among those of the text, from 0.
-    chord: usize,
-    /// Its symbol.
-    symbol: String,
-    /// The time that the pin holds for, from 1; every time if there is none.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pass: Option<NonZeroU16>,
-    /// MIDI notes.
-    notes: Vec<u8>,
-    #[serde(flatten)]
-    later: Unknown,
+pub(super) fn kept_pin(pin: &Pin) -> KeptPin {
+    KeptPin {
+        chord: pin.at.index,
+        symbol: pin.at.symbol.clone(),
+        pass: match pin.pass {
+            Pass::Every => None,
+            Pass::Only(pass) => Some(pass),
+        },
+        notes: pin.notes.notes().iter().map(|n| n.number()).collect(),
+        later: pin.later.clone(),
+    }
+}
+
+/// A chosen scale that is saved, if it lies above the root of its chord.
+pub(super) fn scale(saved: KeptScale) -> Option<ChosenScale> {
+    (saved.above < 12).then_some(ChosenScale {
+        at: ChordAt {
+            index: saved.chord,
+            symbol: saved.symbol,
+        },
+        scale: ScaleName {
+            name: saved.scale,
+            above: saved.above,
+        },
+        later: saved.later,
+    })
 }
 
 /// A chosen scale as it is saved.
-#[derive(Serialize, Deserialize)]
-struct SavedScale {
-    chord: usize,
-    symbol: String,
-    /// Its name in the table of scales.
-    scale: String,
-    /// How many half steps its root lies above that of the chord.
-    #[serde(default, skip_serializing_if = "is_zero")]
-    above: u8,
-    #[serde(flatten)]
-    later: Unknown,
-}
-
-// Serde passes a reference.
-#[expect(clippy::trivially_copy_pass_by_ref)]
-const fn is_zero(number: &u8) -> bool {
-    *number == 0
-}
-
-impl SavedPin {
-    fn pin(self) -> Option<Pin> {
-        let notes = self.notes.iter().map(|note| MidiNote::new(*note));
-        let notes: Vec<MidiNote> = notes.collect::<Option<_>>()?;
-        Some(Pin {
-            at: ChordAt {
-                index: self.chord,
-                symbol: self.symbol,
-            },
-            pass: self.pass.map_or(Pass::Every, Pass::Only),
-            notes: PinNotes::new(notes).ok()?,
-            later: self.later,
-        })
-    }
-
-    fn of(pin: &Pin) -> SavedPin {
-        SavedPin {
-            chord: pin.at.index,
-            symbol: pin.at.symbol.clone(),
-            pass: match pin.pass {
-                Pass::Every => None,
-                Pass::Only(pass) => Some(pass),
-            },
-            notes: pin.notes.notes().iter().map(|n| n.number()).collect(),
-            later: pin.later.clone(),
-        }
-    }
-}
-
-impl SavedScale {
-    fn scale(self) -> Option<ChosenScale> {
-        (self.above < 12).then_some(ChosenScale {
-            at: ChordAt {
-                index: self.chord,
-                symbol: self.symbol,
-            },
-            scale: ScaleName {
-                name: self.scale,
-                above: self.above,
-            },
-            later: self.later,
-        })
-    }
-
-    fn of(chosen: &ChosenScale) -> SavedScale {
-        SavedScale {
-            chord: chosen.at.index,
-            symbol: chosen.at.symbol.clone(),
-            scale: chosen.scale.name.clone(),
-            above: chosen.scale.above,
-            later: chosen.later.clone(),
-        }
+pub(super) fn kept_scale(chosen: &ChosenScale) -> KeptScale {
+    KeptScale {
+        chord: chosen.at.index,
+        symbol: chosen.at.symbol.clone(),
+        scale: chosen.scale.name.clone(),
+        above: chosen.scale.above,
+        later: chosen.later.clone(),
     }
 }
 
@@ -140,8 +105,8 @@ impl SavedPicks {
     /// Picks as they are saved.
     #[must_use]
     pub fn of(picks: &Picks) -> SavedPicks {
-        let pins = picks.pins().iter().map(|pin| json(&SavedPin::of(pin)));
-        let scales = picks.scales().iter().map(|one| json(&SavedScale::of(one)));
+        let pins = picks.pins().iter().map(|pin| json(&kept_pin(pin)));
+        let scales = picks.scales().iter().map(|one| json(&kept_scale(one)));
         let [unread_pins, unread_scales] = picks.unread.clone();
         SavedPicks {
             pins: pins.flatten().chain(unread_pins).collect(),
@@ -153,14 +118,14 @@ impl SavedPicks {
     #[must_use]
     pub fn document(self, text: &str) -> Document {
         Document {
-            text: text.into(),
             picks: Arc::new(self.picks()),
+            ..Document::from(text)
         }
     }
 
     fn picks(self) -> Picks {
-        let (pins, unread_pins) = read(self.pins, SavedPin::pin);
-        let (scales, unread_scales) = read(self.scales, SavedScale::scale);
+        let (pins, unread_pins) = read(self.pins, pin);
+        let (scales, unread_scales) = read(self.scales, scale);
         let mut picks = Picks::new(pins, scales);
         picks.unread = [unread_pins, unread_scales];
         picks

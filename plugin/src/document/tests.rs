@@ -1,11 +1,13 @@
 //! What the document promises: picks go with their chords, are told of where they are dropped, and
 //! are saved and read back whole.
 
+mod own;
+
 use super::pick::{ChosenScale, Pin};
 use super::place::{chords_of, symbol};
 use super::remark::Picked;
 use super::*;
-use guidehand_theory::candidates::Hand;
+use guidehand_theory::candidates::{Hand, Register};
 use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::pin::NotesError;
 use guidehand_theory::pipeline;
@@ -169,18 +171,31 @@ fn a_scale_stays_as_long_as_it_is_suggested() {
 }
 
 #[test]
-fn picks_move_with_the_key_and_stay_within_midi() {
+fn picks_move_with_the_key_and_stay_in_the_register() {
     let text = "| Dm7 | G7 |";
+    let register = Register::DEFAULT;
     let document = pinned(text, 1, &G13);
-    let up = document.transposed("| Ebm7 | Ab7 |", 1, ENGLISH);
-    assert_eq!(pins(&up), [(1, "Ab7")]);
-    assert_eq!(keys(&up.picks.pins()[0].notes), [54, 58, 60, 65]);
-    assert_eq!(up.transposed(text, -1, ENGLISH), document);
-    let high = notes(&[117, 121, 123, 127]);
-    assert_eq!(keys(&high.moved(1)), [106, 110, 112, 116]);
-    assert_eq!(keys(&notes(&[0, 4]).moved(-1)), [11, 15]);
-    // From the lowest key to the highest one there is no other place.
-    assert_eq!(keys(&notes(&[0, 127]).moved(1)), [0, 127]);
+    let up = document.transposed("| Ebm7 | Ab7 |", 1, ENGLISH, &register);
+    assert_eq!(up.dropped, []);
+    assert_eq!(pins(&up.document), [(1, "Ab7")]);
+    assert_eq!(keys(&up.document.picks.pins()[0].notes), [54, 58, 60, 65]);
+    let down = up.document.transposed(text, -1, ENGLISH, &register);
+    assert_eq!(down.document, document);
+    // A half step below D3.
+    let far = document.transposed("| Bbm7 | Eb7 |", -4, ENGLISH, &register);
+    assert_eq!(keys(&far.document.picks.pins()[0].notes), [49, 53, 55, 60]);
+    let far = document.transposed("| F#m7 | B7 |", -8, ENGLISH, &register);
+    assert_eq!(keys(&far.document.picks.pins()[0].notes), [57, 61, 63, 68]);
+}
+
+#[test]
+fn a_pin_that_finds_no_place_in_the_new_key_is_told_of() {
+    let document = pinned("| Dm7 | G7 |", 1, &[0, 127]);
+    let up = document.transposed("| Ebm7 | Ab7 |", 1, ENGLISH, &Register::DEFAULT);
+    assert!(up.document.picks.is_empty());
+    let told: Vec<String> = up.dropped.iter().map(ToString::to_string).collect();
+    let expected = "The pinned voicing of G7 is dropped: MIDI has no place for its notes over Ab7.";
+    assert_eq!(told, [expected]);
 }
 
 #[test]

@@ -1,6 +1,7 @@
-//! The document as one value. Any thread but the audio thread. Imports `picks`, `place` and the
-//! theory; the folder of `document` imports it.
+//! The document as one value. Any thread but the audio thread. Imports `own`, `picks`, `place` and
+//! the theory; the folder of `document` imports it.
 
+use super::own::MyVoicings;
 use super::picks::Picks;
 use super::place::{ChordAt, symbol};
 use guidehand_theory::chart;
@@ -14,21 +15,35 @@ pub struct Document {
     pub text: Arc<str>,
     /// What was picked for single chords of the text.
     pub picks: Arc<Picks>,
+    /// The player's own voicings.
+    pub own: Arc<MyVoicings>,
 }
 
 impl Document {
-    /// Whether both play the same: the same text with the same pins. Scales are only shown.
+    /// Whether both play the same: the same text with the same pins, and the same own shapes. Scales
+    /// and names are only shown.
     #[must_use]
     pub fn plays_as(&self, other: &Document) -> bool {
-        self.text == other.text && self.picks.pins() == other.picks.pins()
+        self.text == other.text
+            && self.picks.pins() == other.picks.pins()
+            && self.own.shapes() == other.own.shapes()
     }
 
     /// The same text with other picks.
     #[must_use]
     pub fn with(&self, picks: Picks) -> Document {
         Document {
-            text: self.text.clone(),
             picks: Arc::new(picks),
+            ..self.clone()
+        }
+    }
+
+    /// The same with other own voicings.
+    #[must_use]
+    pub fn with_own(&self, own: Arc<MyVoicings>) -> Document {
+        Document {
+            own,
+            ..self.clone()
         }
     }
 
@@ -39,7 +54,7 @@ impl Document {
         chord.is_some_and(|(_, chord)| chord.is_some_and(|chord| symbol(&chord) == at.symbol))
     }
 
-    /// About how much memory it takes, in bytes.
+    /// About how much memory its text and its picks take, in bytes.
     #[must_use]
     pub fn bytes(&self) -> usize {
         self.text.len() + self.picks.bytes()
@@ -51,7 +66,7 @@ impl From<&str> for Document {
     fn from(text: &str) -> Document {
         Document {
             text: text.into(),
-            picks: Arc::default(),
+            ..Document::default()
         }
     }
 }

@@ -15,6 +15,7 @@ pub mod history;
 pub mod in_hand;
 pub mod meter;
 pub mod outside;
+pub mod own;
 pub mod page;
 pub mod pages;
 pub mod parameters;

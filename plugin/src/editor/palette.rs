@@ -191,6 +191,31 @@ mod tests {
         }
     }
 
+    /// Large text and the marks of keys: 3 : 1 (WCAG 2.2, 1.4.3 and 1.4.11).
+    #[test]
+    fn marks_stand_out_from_their_keys() {
+        for (look, p) in [("dark", &DARK), ("light", &LIGHT)] {
+            let white = [p.white_key, p.white_key_outside];
+            let black = [p.black_key, p.black_key_outside];
+            let mut pairs: Vec<(Color32, Color32)> = Vec::new();
+            for kind in NoteKind::ALL {
+                // The label on its mark, and the mark on a key in its colour.
+                pairs.push((p.of_kind(kind), p.ink));
+            }
+            for (white, black) in white.into_iter().zip(black) {
+                pairs.push((white, black));
+            }
+            for key in white {
+                pairs.push((key, p.on_white_key));
+            }
+            pairs.push((p.bright, p.raised));
+            for (a, b) in pairs {
+                let contrast = contrast(a, b);
+                assert!(contrast >= 3.0, "{look}: {a:?} on {b:?}: {contrast:.2}");
+            }
+        }
+    }
+
     #[test]
     fn contrast_is_measured_right() {
         assert!((contrast(Color32::WHITE, Color32::BLACK) - 21.0).abs() < 1e-9);

@@ -10,6 +10,7 @@ mod letters;
 pub mod moves;
 mod notes;
 mod now;
+pub mod own;
 mod place;
 mod requests;
 pub mod scales;

@@ -21,13 +21,13 @@ pub mod steps;
 mod toggle;
 
 pub use at_the_right::at_the_right;
-pub use button::button;
+pub use button::{button, button_response};
 pub use choice::{Choices, choice, choices};
 pub use chosen_row::chosen_row;
 pub use focus::focus;
-pub use label::{name, remark, remark_width, row_name};
+pub use label::{NAMES, name, remark, remark_width, row_name};
 pub use level::level;
 pub use list::{List, list};
 pub use number::{Number, number, percent};
 pub use play::play;
-pub use toggle::{lamp, toggle};
+pub use toggle::{lamp, low_lamp, toggle};

@@ -18,6 +18,8 @@ pub mod outside;
 pub mod parameters;
 #[cfg(target_os = "linux")]
 mod parent;
+#[cfg(test)]
+pub mod player;
 pub mod session;
 pub mod size;
 mod sizing;

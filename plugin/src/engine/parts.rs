@@ -7,10 +7,13 @@ use crate::engine::elapsed::Elapsed;
 use crate::engine::held_keys::HeldKeys;
 use crate::engine::ledger::MOST_PLAYED;
 use crate::engine::notes::Notes;
+use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::Strike;
 use crate::engine::running::RunningRhythm;
 use crate::engine::settings::Settings;
+use guidehand_theory::pipeline::{self, ChordInKey};
 use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::plan::Voiced;
 use guidehand_theory::voicing::Voicing;
 use tinyvec::ArrayVec;
 
@@ -143,6 +146,14 @@ impl<'a> Now<'a> {
         let sounding = self.parts.notes.sounding().filter(|_| struck);
         let sounding = sounding.map(|sounding| &sounding.voiced.voicing);
         sounding.or(self.parts.notes.released())
+    }
+
+    /// The voicing of a root that is played, which leads on as [`Now::leads_from`] says. The player's
+    /// own shapes come with the chart.
+    pub fn step(&self, struck: bool, placed: &ChordInKey) -> Voiced {
+        let taste = &self.settings().taste;
+        let shapes = self.context.song.map_or(&[][..], PlannedChart::own);
+        pipeline::step_with(self.leads_from(struck), placed, taste, taste.own_of(shapes))
     }
 
     /// Whether a key is the left hand's: below the split, and not bypassed.

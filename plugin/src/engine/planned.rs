@@ -1,15 +1,16 @@
 //! A planned chart: a chart in its keys, with its voicings in every texture that has been
-//! planned. Once it is published, nothing in it changes. The audio thread and the panel read
+//! planned, and in the player's own shapes. Once it is published, nothing in it changes. The audio thread and the panel read
 //! the same one. It is never built or freed on the audio thread. Imports `settings`,
 //! `ticks`, the theory and the bass crate; everything may import it.
 
-use crate::engine::settings::PlanFor;
+use crate::engine::settings::{PlanFor, Shapes};
 use crate::engine::ticks::QUARTER_TICKS;
 use guidehand_bass::roots::{self, Form};
 use guidehand_theory::chart::{Bar, Change, Chart, Meter, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::key::Key;
 use guidehand_theory::line;
+use guidehand_theory::own_shape::OwnShape;
 use guidehand_theory::pcset::PcSet;
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::plan::{Ends, Voiced};
@@ -31,8 +32,8 @@ pub struct PlannedChange {
     pub placed: Option<ChordInKey>,
 }
 
-/// The voicing of every change in one texture; an empty one where the chart is silent.
-pub type TexturePlan = Arc<[Voiced]>;
+/// The voicing of every change in one kind of shapes; an empty one where the chart is silent.
+pub type Plan = Arc<[Voiced]>;
 
 /// A bar as it is played.
 #[derive(Clone, Copy, Debug)]
@@ -82,32 +83,42 @@ pub struct PlannedChart {
     /// The voicings that the player has pinned, each with its change, ascending. They sound
     /// whatever the taste.
     pins: Arc<[(usize, Voiced)]>,
-    /// The plan in each texture, in the order of [`Texture::ALL`], as far as there is one.
-    plans: [Option<TexturePlan>; Texture::ALL.len()],
+    /// The player's own shapes.
+    own: Arc<[OwnShape]>,
+    /// The plan in each kind of shapes, in the order of [`Shapes::all`], as far as there is one.
+    plans: [Option<Plan>; Texture::ALL.len() + 1],
 }
 
 impl PlannedChart {
-    /// Plans a chart in every texture.
+    /// Plans a chart in all shapes.
     #[cfg(test)]
     #[must_use]
     pub fn plan(chart: &Chart, plan_for: PlanFor, edition: u64) -> PlannedChart {
         PlannedChart::placed(chart, plan_for, edition).planned()
     }
 
-    /// The chart with a plan in every texture, around its pins. Allocates; never on the audio
+    /// The chart with a plan in all shapes, around its pins. Allocates; never on the audio
     /// thread.
     #[must_use]
     pub fn planned(mut self) -> PlannedChart {
-        let (placed, pins) = (self.chords(), self.pinned_voicings());
-        let register = self.plan_for.register;
-        for texture in Texture::ALL {
-            let plan = pipeline::plan_around(&placed, texture, register, Ends::Cyclic, &pins);
-            self.put_plan(texture, &plan);
+        while let Some(shapes) = self.unplanned() {
+            let plan = self.plan_in(shapes);
+            self.put_plan(shapes, &plan);
         }
         self
     }
 
-    /// Puts the chords of a chart in their keys; no texture is planned yet. Allocates; never
+    /// The cheapest way through the chart in one kind of shapes, around its pins. Takes long, and
+    /// allocates; never on the audio thread.
+    #[must_use]
+    pub fn plan_in(&self, shapes: Shapes) -> Vec<Option<Voiced>> {
+        let (placed, pins) = (self.chords(), self.pinned_voicings());
+        let taste = shapes.taste();
+        let (register, own) = (self.plan_for.register, taste.own_of(&self.own));
+        pipeline::plan_with(&placed, taste.texture, register, Ends::Cyclic, &pins, own)
+    }
+
+    /// Puts the chords of a chart in their keys; nothing is planned yet. Allocates; never
     /// on the audio thread.
     #[must_use]
     pub fn placed(chart: &Chart, plan_for: PlanFor, edition: u64) -> PlannedChart {
@@ -144,7 +155,8 @@ impl PlannedChart {
             edition,
             enters: Enters::AtOnce,
             pins: Arc::default(),
-            plans: [const { None }; Texture::ALL.len()],
+            own: Arc::default(),
+            plans: [const { None }; Texture::ALL.len() + 1],
         }
     }
 
@@ -158,6 +170,18 @@ impl PlannedChart {
     /// audio thread.
     pub fn pin(&mut self, pins: Vec<(usize, Voiced)>) {
         self.pins = pins.into();
+    }
+
+    /// Takes the player's own shapes, before anything is planned. Allocates; never on the audio
+    /// thread.
+    pub fn take_own(&mut self, own: Arc<[OwnShape]>) {
+        self.own = own;
+    }
+
+    /// The player's own shapes.
+    #[must_use]
+    pub fn own(&self) -> &[OwnShape] {
+        &self.own
     }
 
     /// The pinned voicings, each with its change, ascending, as a plan is made around them.
@@ -174,27 +198,37 @@ impl PlannedChart {
         self.pins.get(found).map(|(_, voiced)| voiced)
     }
 
-    /// Takes the plan of one texture, a voicing or none for each change. Allocates; never on
+    /// Takes the plan in one kind of shapes, a voicing or none for each change. Allocates; never on
     /// the audio thread.
-    pub fn put_plan(&mut self, texture: Texture, plan: &[Option<Voiced>]) {
-        let all = Texture::ALL.iter().zip(&mut self.plans);
-        for (_, slot) in all.filter(|(of, _)| **of == texture) {
+    pub fn put_plan(&mut self, shapes: impl Into<Shapes>, plan: &[Option<Voiced>]) {
+        let shapes = self.planned_as(shapes.into());
+        let all = Shapes::all().zip(&mut self.plans);
+        for (_, slot) in all.filter(|(of, _)| *of == shapes) {
             *slot = Some(plan.iter().map(|v| v.unwrap_or_default()).collect());
         }
     }
 
-    /// The plan of a texture, if it has been planned.
+    /// The plan in one kind of shapes, if there is one.
     #[must_use]
-    pub fn plan_of(&self, texture: Texture) -> Option<&TexturePlan> {
-        let mut all = Texture::ALL.iter().zip(&self.plans);
-        all.find(|(of, _)| **of == texture)?.1.as_ref()
+    pub fn plan_of(&self, shapes: impl Into<Shapes>) -> Option<&Plan> {
+        let shapes = self.planned_as(shapes.into());
+        let mut all = Shapes::all().zip(&self.plans);
+        all.find(|(of, _)| *of == shapes)?.1.as_ref()
     }
 
-    /// The first texture that has not been planned.
+    /// The first kind of shapes in which there is no plan.
     #[must_use]
-    pub fn unplanned(&self) -> Option<Texture> {
-        let mut all = Texture::ALL.iter().zip(&self.plans);
-        all.find(|(_, plan)| plan.is_none()).map(|(of, _)| *of)
+    pub fn unplanned(&self) -> Option<Shapes> {
+        Shapes::all().find(|shapes| self.plan_of(*shapes).is_none())
+    }
+
+    /// The shapes with whose plan these have theirs in common: without own shapes all chords have
+    /// the other ones.
+    fn planned_as(&self, shapes: Shapes) -> Shapes {
+        match shapes {
+            Shapes::Own if self.own.is_empty() => Shapes::Texture(Shapes::OF_OTHERS),
+            shapes => shapes,
+        }
     }
 
     /// The chart as a bass knows it: from the first full bar on, because a pickup is
@@ -250,15 +284,15 @@ impl PlannedChart {
     /// The change at this index with its voicing under a taste; none past the end and where
     /// the chart is silent. A pinned voicing is the same under every taste. Elsewhere it is the
     /// planned voicing where the taste is as planned for, and
-    /// otherwise the nearest one to it. While the texture has not been planned it is the
-    /// nearest voicing to that of another texture. Bounded, without allocation.
+    /// otherwise the nearest one to it. While its shapes have not been planned it is the
+    /// nearest voicing to that of another plan. Bounded, without allocation.
     #[must_use]
     pub fn voiced(&self, index: usize, taste: &Taste) -> Option<(ChordInKey, Voiced)> {
         let placed = self.changes.get(index)?.placed?;
         if let Some(pinned) = self.pinned(index) {
             return Some((placed, *pinned));
         }
-        let plan = self.plan_of(taste.texture);
+        let plan = self.plan_of(taste);
         let as_planned = plan.is_some()
             && taste.requests == TensionRequests::default()
             && taste.register == self.plan_for.register;
@@ -267,7 +301,7 @@ impl PlannedChart {
         let voiced = if as_planned {
             *planned
         } else {
-            pipeline::adapt(planned, &placed, taste)
+            pipeline::adapt_with(planned, &placed, taste, taste.own_of(&self.own))
         };
         Some((placed, voiced))
     }

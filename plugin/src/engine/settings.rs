@@ -6,6 +6,7 @@ use guidehand_bass::Reference;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::Taste;
+use guidehand_theory::shape::Texture;
 
 /// Where chords come from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -114,6 +115,62 @@ impl Default for PlanFor {
         PlanFor {
             register: Register::DEFAULT,
             pinned: None,
+        }
+    }
+}
+
+/// The shapes that a plan of the chart takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shapes {
+    /// Those of a texture.
+    Texture(Texture),
+    /// The player's own, and those of [`Shapes::OF_OTHERS`] where none of them serves.
+    Own,
+}
+
+impl Shapes {
+    /// The texture of the chords that no own shape serves.
+    pub const OF_OTHERS: Texture = Texture::FourNotes;
+
+    /// All of them: those of each texture, then the player's own.
+    pub fn all() -> impl Iterator<Item = Shapes> {
+        let textures = Texture::ALL.into_iter().map(Shapes::Texture);
+        textures.chain([Shapes::Own])
+    }
+
+    /// A taste with nothing but these shapes.
+    #[must_use]
+    pub fn taste(self) -> Taste {
+        let (texture, own) = match self {
+            Shapes::Texture(texture) => (texture, false),
+            Shapes::Own => (Shapes::OF_OTHERS, true),
+        };
+        Taste {
+            texture,
+            own,
+            ..Taste::default()
+        }
+    }
+}
+
+impl Default for Shapes {
+    fn default() -> Shapes {
+        Texture::default().into()
+    }
+}
+
+impl From<Texture> for Shapes {
+    fn from(texture: Texture) -> Shapes {
+        Shapes::Texture(texture)
+    }
+}
+
+impl From<&Taste> for Shapes {
+    fn from(taste: &Taste) -> Shapes {
+        if taste.own {
+            Shapes::Own
+        } else {
+            Shapes::Texture(taste.texture)
         }
     }
 }

@@ -301,8 +301,8 @@ impl Guidehand {
             }
             return ChartUpdate::None;
         }
-        // A chart that only adds textures to the one that plays changes nothing that sounds.
-        let in_use = self.settings.taste.texture;
+        // A chart that only adds plans to the one that plays changes nothing that sounds.
+        let in_use = &self.settings.taste;
         let was_planned = playing.is_some_and(|playing| {
             playing.plan_for == new.plan_for && playing.plan_of(in_use).is_some()
         });

@@ -3,7 +3,7 @@
 //! Imports `rhythm`, `settings` and the theory; `params` and `editor` import it.
 
 use crate::engine::rhythm::Rhythm;
-use crate::engine::settings::Source;
+use crate::engine::settings::{Shapes, Source};
 use guidehand_theory::key::Mode;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::{
@@ -25,11 +25,11 @@ pub enum SourceParam {
     Chart,
     /// See [`Source::Reading`].
     #[id = "reading"]
-    #[name = "Playing"]
+    #[name = "My chords"]
     Reading,
     /// See [`Source::Bass`].
     #[id = "bass"]
-    #[name = "Bass"]
+    #[name = "Heard bass"]
     Bass,
 }
 
@@ -233,10 +233,10 @@ pub enum TextureParam {
     #[name = "Four notes"]
     FourNotes,
     #[id = "fourths"]
-    #[name = "Fourths"]
+    #[name = "Quartal"]
     Fourths,
     #[id = "open"]
-    #[name = "Open"]
+    #[name = "Drop 2"]
     Open,
     #[id = "two_hands"]
     #[name = "Two hands"]
@@ -245,15 +245,18 @@ pub enum TextureParam {
     #[name = "Upper structure"]
     UpperStructure,
     #[id = "any"]
-    #[name = "Any rotation"]
+    #[name = "All inversions"]
     AnyRotation,
+    #[id = "my"]
+    #[name = "My voicings"]
+    MyVoicings,
 }
 
 /// When chords are struck.
 #[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
 pub enum RhythmParam {
     #[id = "hold"]
-    #[name = "Hold"]
+    #[name = "Sustained"]
     Hold,
     #[id = "charleston"]
     #[name = "Charleston"]
@@ -268,7 +271,7 @@ pub enum RhythmParam {
     #[name = "Two and four"]
     TwoAndFour,
     #[id = "push"]
-    #[name = "Push"]
+    #[name = "Anticipated"]
     Push,
     #[id = "bossa"]
     #[name = "Bossa"]
@@ -415,9 +418,9 @@ impl From<MinorTonicParam> for MinorTonicRequest {
     }
 }
 
-impl From<TextureParam> for Texture {
-    fn from(param: TextureParam) -> Texture {
-        match param {
+impl From<TextureParam> for Shapes {
+    fn from(param: TextureParam) -> Shapes {
+        Shapes::Texture(match param {
             TextureParam::GuideTones => Texture::GuideTones,
             TextureParam::ThreeNotes => Texture::ThreeNotes,
             TextureParam::FourNotes => Texture::FourNotes,
@@ -426,7 +429,8 @@ impl From<TextureParam> for Texture {
             TextureParam::TwoHands => Texture::TwoHands,
             TextureParam::UpperStructure => Texture::UpperStructure,
             TextureParam::AnyRotation => Texture::AnyRotation,
-        }
+            TextureParam::MyVoicings => return Shapes::Own,
+        })
     }
 }
 

@@ -1,10 +1,11 @@
-//! The panel as it is saved: its size, its zoom and its look. The host's main thread and the
+//! The panel as it is saved: its size, its zoom, its look and its switches. The host's main thread and the
 //! panel use it; the audio thread never does. Imports `bridge`; `params` and `editor`
 //! import it.
 
 use crate::document::Unknown;
 use nice_plug::params::persist::PersistentField;
 use serde::{Deserialize, Serialize};
+use std::ops::Not;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// The size of the window when it first opens, in points of its zoom.
@@ -50,7 +51,8 @@ pub enum PanelView {
     Full,
 }
 
-/// The panel as it is saved. A missing value is the default.
+/// The panel as it is saved. A missing value is the default, and what stands as at first is not
+/// saved.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct SavedPanel {
@@ -58,46 +60,73 @@ pub struct SavedPanel {
     pub width: f32,
     /// Of the full view, in points of its zoom.
     pub height: f32,
-    /// Of the small view, in points of its zoom.
-    pub small_width: f32,
-    /// Of the small view, in points of its zoom.
-    pub small_height: f32,
     /// One of [`ZOOMS`].
     pub zoom: f32,
     /// Light or dark.
     pub look: Look,
     /// The view that is open.
+    #[serde(skip_serializing_if = "is_first")]
     pub view: PanelView,
+    /// The size of the small view, in points of its zoom.
+    #[serde(skip_serializing_if = "is_first_size")]
+    pub small: [f32; 2],
     /// What is read from afar is larger.
+    #[serde(skip_serializing_if = "Not::not")]
     pub large_print: bool,
     /// Someone has pressed a tension, and need not be told of it. A state without this field was
     /// saved by someone who knows the panel.
-    #[serde(default = "known")]
+    #[serde(default = "known", skip_serializing_if = "is_on")]
     pub knows_tensions: bool,
     /// Someone has worked on the chart, and need not be told of it.
-    #[serde(default = "known")]
+    #[serde(default = "known", skip_serializing_if = "is_on")]
     pub knows_chart: bool,
+    /// The chord in hand stays on show while the song plays.
+    #[serde(skip_serializing_if = "Not::not")]
+    pub stays: bool,
+    /// A chord that is taken in hand is heard.
+    #[serde(skip_serializing_if = "is_on")]
+    pub sounds: bool,
+    /// The keyboard shows the scale.
+    #[serde(skip_serializing_if = "Not::not")]
+    pub scale_on_keys: bool,
 }
 
 const fn known() -> bool {
     true
 }
 
+fn is_first<T: Default + PartialEq>(value: &T) -> bool {
+    *value == T::default()
+}
+
+fn is_first_size(size: &[f32; 2]) -> bool {
+    *size == SMALL_SIZE
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde hands over a reference"
+)]
+const fn is_on(switch: &bool) -> bool {
+    *switch
+}
+
 impl Default for SavedPanel {
     fn default() -> Self {
         let [width, height] = PANEL_SIZE;
-        let [small_width, small_height] = SMALL_SIZE;
         SavedPanel {
             width,
             height,
-            small_width,
-            small_height,
             zoom: 1.0,
             look: Look::default(),
             view: PanelView::default(),
+            small: SMALL_SIZE,
             large_print: false,
             knows_tensions: false,
             knows_chart: false,
+            stays: false,
+            sounds: true,
+            scale_on_keys: false,
         }
     }
 }
@@ -108,7 +137,7 @@ impl SavedPanel {
     pub const fn size(&self) -> [f32; 2] {
         match self.view {
             PanelView::Full => [self.width, self.height],
-            PanelView::Small => [self.small_width, self.small_height],
+            PanelView::Small => self.small,
         }
     }
 
@@ -122,8 +151,7 @@ impl SavedPanel {
                 ..self
             },
             PanelView::Small => SavedPanel {
-                small_width: width,
-                small_height: height,
+                small: [width, height],
                 ..self
             },
         }
@@ -165,9 +193,7 @@ impl SavedPanel {
         };
         let full = [self.width, self.height];
         let [width, height] = size(full, [plain.width, plain.height], PanelView::Full);
-        let small = [self.small_width, self.small_height];
-        let plain_small = [plain.small_width, plain.small_height];
-        let [small_width, small_height] = size(small, plain_small, PanelView::Small);
+        let small = size(self.small, plain.small, PanelView::Small);
         let wanted = if self.zoom.is_finite() {
             self.zoom
         } else {
@@ -178,8 +204,7 @@ impl SavedPanel {
         SavedPanel {
             width,
             height,
-            small_width,
-            small_height,
+            small,
             zoom: nearest.unwrap_or(1.0),
             ..self
         }
@@ -285,6 +310,7 @@ mod tests {
         let light = read(r#"{"look":"light","later":[1]}"#);
         assert_eq!(light.look, Look::Light);
         assert_eq!(light.width, PANEL_SIZE[0]);
+        assert!(light.sounds && !light.stays && !light.scale_on_keys);
         assert_eq!(read(r#"{"look":"sepia"}"#).look, Look::Host);
     }
 
@@ -296,7 +322,7 @@ mod tests {
         let odd = SavedPanel {
             width: f32::NAN,
             height: f32::INFINITY,
-            small_height: f32::NAN,
+            small: [f32::NAN; 2],
             zoom: f32::NAN,
             look: Look::Dark,
             ..SavedPanel::default()
@@ -337,14 +363,16 @@ mod tests {
         let panel = SavedPanel {
             width: 1000.0,
             height: 820.0,
-            small_width: 600.0,
-            small_height: 400.0,
+            small: [600.0, 400.0],
             zoom: 1.25,
             look: Look::Light,
             view: PanelView::Small,
             large_print: true,
             knows_tensions: true,
             knows_chart: false,
+            stays: true,
+            sounds: false,
+            scale_on_keys: true,
         };
         cell.put(panel);
         let json = cell.map(|panel| serde_json::to_string(panel).unwrap());

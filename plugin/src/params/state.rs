@@ -9,7 +9,7 @@ mod migrations;
 mod shares;
 
 use crate::bridge::chart::LONGEST_TEXT;
-use crate::document::{MOST_PICKS, Unknown};
+use crate::document::{MOST_OWN_BYTES, MOST_PICKS, Unknown};
 use migrations::{MIGRATIONS, Migration, format, migrate};
 use nice_plug::plugin::{ParamValue, PluginState};
 use nice_plug::prelude::{ParamPtr, Params};
@@ -20,8 +20,8 @@ use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 const PICK: usize = 128;
 
 /// The longest saved field that is read, in bytes of JSON. A chart holds three texts, each with pins
-/// and scales, and JSON writes some bytes as six.
-const LONGEST_FIELD: usize = 3 * (6 * LONGEST_TEXT + 2 * MOST_PICKS * PICK) + 1024;
+/// and scales, and JSON writes some bytes as six. The player's own voicings are with it.
+const LONGEST_FIELD: usize = 3 * (6 * LONGEST_TEXT + 2 * MOST_PICKS * PICK) + MOST_OWN_BYTES + 1024;
 
 /// The most that is kept of the states of later versions, in bytes of names and texts.
 const MOST_KEPT: usize = LONGEST_TEXT;

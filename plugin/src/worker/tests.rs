@@ -2,8 +2,7 @@
 
 use super::*;
 use crate::bridge::chart::PlannedReceiver;
-use crate::engine::settings::PlanFor;
-use guidehand_theory::shape::Texture;
+use crate::engine::settings::{PlanFor, Shapes};
 use std::collections::HashSet;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -38,7 +37,7 @@ fn a_hundred_instances_share_one_thread() {
         let threads = threads.clone();
         cell.look_up(move || {
             threads.lock().unwrap().insert(thread::current().id());
-            (PlanFor::default(), Texture::default())
+            (PlanFor::default(), Shapes::default())
         });
         worker.watch(cell);
         worker.watch(cell);
@@ -101,7 +100,7 @@ fn a_moved_register_is_planned_for_soon() {
         if now.load(Ordering::SeqCst) {
             plan_for.register.edges = guidehand_theory::candidates::Edges::Hard;
         }
-        (plan_for, Texture::default())
+        (plan_for, Shapes::default())
     });
     worker.watch(&cell);
     let edition = cell.set_text("| C6 |");

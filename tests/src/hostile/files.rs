@@ -3,6 +3,7 @@
 
 use super::words::expect_place;
 use guidehand_exchange::import::{self, ImportError, Imported, MOST_MISSED};
+use guidehand_exchange::kept::{KeptScale, MOST_KEPT};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Form, Page, Staves};
 use guidehand_exchange::own_voicings;
@@ -98,7 +99,20 @@ fn taken(bytes: &[u8], result: Result<Imported, ImportError>) -> Option<Chart> {
     let chart = read(&imported.text);
     assert!(imported.missed.len() <= MOST_MISSED);
     for missed in &imported.missed {
-        assert!(!missed.bar.is_empty(), "{missed:?}");
+        assert!(!missed.bar.is_empty() || missed.at.is_some(), "{missed:?}");
+    }
+    if let Some(kept) = &imported.kept {
+        let of_kept = kept.read();
+        let of_kept = of_kept.unwrap_or_else(|errors| panic!("{}: {errors:?}", kept.chart));
+        assert!(
+            plays_alike(&of_kept, &chart),
+            "{}\n{}",
+            kept.chart,
+            imported.text
+        );
+        assert!(kept.pins.len().max(kept.scales.len()) <= MOST_KEPT);
+        assert!(kept.pins.iter().all(|pin| pin.midi().is_some()));
+        assert!(kept.scales.iter().all(KeptScale::is_known));
     }
     for heard in &imported.heard {
         assert!(heard.bar > 0 && heard.confidence <= 100, "{heard:?}");

@@ -6,6 +6,7 @@ use crate::error::HostError;
 use crate::event::{Event, TimedEvent};
 use crate::notes::{PairingError, PlayedNote, note_pairs};
 use crate::session::Performance;
+use std::error::Error;
 use std::fmt;
 
 /// No sample exceeds this: -6 dBFS, rounded up in the fourth decimal.
@@ -78,6 +79,8 @@ impl fmt::Display for Fault {
         }
     }
 }
+
+impl Error for Fault {}
 
 impl From<HostError> for Fault {
     fn from(error: HostError) -> Self {

@@ -23,7 +23,7 @@ const QUIET_SAMPLES: u64 = 2_000;
 const LEFT_ALONE: [&str; 5] = [
     "Bypass",
     "Chords from",
-    "Held key gates chart",
+    "Play while a key is held",
     "Audition tone",
     "Chart revision",
 ];

@@ -1,5 +1,5 @@
-//! What all sessions of a soak share: the charts, the random values, the counts. Imports the host
-//! and saved states.
+//! What all sessions of a soak share: the charts with what is pinned in them, the random values, the
+//! counts. Imports the host, saved states and the theory.
 
 use super::check::Fault;
 use crate::error::HostError;
@@ -11,6 +11,10 @@ use crate::paths::PLUGIN_ID;
 use crate::state;
 use clack_extensions::params::ParamInfoFlags;
 use fastrand::Rng;
+use guidehand_theory::chart;
+use guidehand_theory::pitch::NoteNames;
+use guidehand_theory::symbol::{Sign, Symbol};
+use serde_json::{Value, json};
 use std::fmt;
 
 /// The rate of all sessions.
@@ -97,10 +101,38 @@ pub(super) fn chart(rng: &mut Rng) -> &'static str {
     CHARTS[rng.usize(0..CHARTS.len())]
 }
 
-/// An instance's state with a random chart and a random drawn pattern.
+/// A saved chart with voicings that are pinned to some of its chords: each time, the first or the
+/// second time, of notes from anywhere, and some for another chord than the one in their place.
+fn pinned(chart: &str, rng: &mut Rng) -> Value {
+    let chords = chart::chords(chart, NoteNames::English).into_iter();
+    let chords = chords.filter_map(|(_, chord)| chord).enumerate();
+    let mut pins: Vec<Value> = Vec::new();
+    for (place, chord) in chords {
+        if rng.u8(0..3) > 0 {
+            continue;
+        }
+        let symbol = match rng.u8(0..8) {
+            0 => "H".to_owned(),
+            _ => Symbol(&chord, Sign::Ascii).to_string(),
+        };
+        let lowest = rng.u8(0..100);
+        let notes: Vec<u8> = (0..rng.u8(1..9)).map(|nth| lowest + 3 * nth).collect();
+        let mut pin = json!({ "chord": place, "symbol": symbol, "notes": notes });
+        if let pass @ 1..=2 = rng.u8(0..6) {
+            pin["pass"] = pass.into();
+        }
+        pins.push(pin);
+    }
+    json!({ "text": chart, "pins": pins })
+}
+
+/// An instance's state with a random chart, pins and a random drawn pattern.
 pub(super) fn written(host: &mut Host, rng: &mut Rng) -> Result<Vec<u8>, Fault> {
     let chart = chart(rng);
-    let saved = state::with_chart(&host.save_state()?, chart);
+    // This generator is separate, so that a seed gives the same session as before there were pins.
+    let mut pins = Rng::with_seed(!rng.get_seed());
+    let saved = pinned(chart, &mut pins);
+    let saved = state::with_field(&host.save_state()?, "chart", &saved);
     let cells: String = (0..32)
         .map(|_| ['-', '-', 's', 'l'][rng.usize(0..4)])
         .collect();

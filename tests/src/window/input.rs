@@ -15,6 +15,28 @@ const SHIFT: u32 = 0xffe1;
 const RETURN: u32 = 0xff0d;
 const CONTROL: u32 = 0xffe3;
 
+/// A key that leads about or does something.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NamedKey {
+    /// The tabulator.
+    Tab,
+    /// The space bar.
+    Space,
+    /// The arrow to the right.
+    Right,
+}
+
+impl NamedKey {
+    /// Its X11 code.
+    const fn symbol(self) -> u32 {
+        match self {
+            NamedKey::Tab => 0xff09,
+            NamedKey::Space => 0x20,
+            NamedKey::Right => 0xff53,
+        }
+    }
+}
+
 /// Pointer buttons by their X11 numbers.
 const LEFT_BUTTON: u8 = 1;
 
@@ -69,6 +91,36 @@ impl Window {
         }
         self.fake(BUTTON_RELEASE_EVENT, LEFT_BUTTON, to.0, to.1)?;
         self.wait(host, frame)
+    }
+
+    /// Gives the editor the keyboard, as a host does whose window is chosen without the pointer.
+    ///
+    /// # Errors
+    /// If there is no editor in the window, or the display is gone.
+    pub fn focus(&self) -> Result<(), WindowError> {
+        self.parent.focus_editor()
+    }
+
+    /// Presses a key, alone or with shift.
+    ///
+    /// # Errors
+    /// If the keyboard has no such key, as [`Host::idle`], or if the display is gone.
+    pub fn press(
+        &mut self,
+        host: &mut Host,
+        key: NamedKey,
+        with_shift: bool,
+    ) -> Result<(), WindowError> {
+        let (key, shift) = (self.key(key.symbol())?, self.key(SHIFT)?);
+        if with_shift {
+            self.fake(KEY_PRESS_EVENT, shift.code, 0, 0)?;
+        }
+        self.fake(KEY_PRESS_EVENT, key.code, 0, 0)?;
+        self.fake(KEY_RELEASE_EVENT, key.code, 0, 0)?;
+        if with_shift {
+            self.fake(KEY_RELEASE_EVENT, shift.code, 0, 0)?;
+        }
+        self.wait(host, Duration::from_millis(20))
     }
 
     /// Types a text, as on a keyboard with the layout of the server.

@@ -72,7 +72,7 @@ fn a_state_cut_at_every_byte_changes_nothing() {
     let instance = settled();
     let full = saved(&instance);
     let other = on_roots();
-    set(&other, "Texture", c"Open");
+    set(&other, "Texture", c"Drop 2");
     let before = saved(&other);
     assert_ne!(before, full);
     for cut in 0..full.len() {

@@ -14,11 +14,11 @@ use tempfile::TempDir;
 
 /// Places in the editor at its first size, in pixels: names of pages, and what the page of files
 /// shows.
-const VOICING: (i16, i16) = (159, 428);
-const FILES: (i16, i16) = (455, 428);
+const VOICING: (i16, i16) = (159, 426);
+const FILES: (i16, i16) = (455, 426);
 const FILE: (i16, i16) = (220, 490);
 const IMPORT: (i16, i16) = (44, 522);
-const CANCEL: (i16, i16) = (44, 595);
+const CANCEL: (i16, i16) = (44, 632);
 
 /// The longest wait for anything on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(60);

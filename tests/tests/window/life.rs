@@ -204,7 +204,7 @@ fn the_panel_looks_as_in_its_pictures() {
     });
 }
 
-/// Compares the scenes with the pictures of the README. After a change of the
+/// Compares the scenes with the pictures of the README and the guide. After a change of the
 /// panel they are made anew by `cargo xtask panel --out plugin/pictures`.
 #[test]
 #[ignore = "runs on a screen of its own"]

@@ -14,7 +14,7 @@ use guidehand_tests::raw::stream::{self, Manner};
 use guidehand_tests::raw::window::InstanceOnScreen;
 use guidehand_tests::raw::{Instance, Knows};
 use guidehand_tests::resizing::{Resizing, Size};
-use guidehand_tests::scene::{LARGER_ZOOM_AT, ZOOMS_AT};
+use guidehand_tests::scene::{FULL_AT, LARGER_ZOOM_AT, SMALL_AT, ZOOMS_AT};
 use guidehand_tests::soak::resized;
 use guidehand_tests::vst3::window::ViewOnScreen;
 use guidehand_tests::window::HostOnScreen;
@@ -28,6 +28,8 @@ const MANNER: &str = "GUIDEHAND_RESIZING";
 
 const PLAIN: Size = (960, 760);
 const LARGER: Size = (1_200, 950);
+/// The first size of the small view.
+const SMALL: Size = (560, 312);
 
 /// A place where the pointer touches nothing.
 const AWAY: (i16, i16) = (3, 3);
@@ -182,7 +184,10 @@ fn open_in_a_small_window() {
 
     let instance = raw_instance(&library);
     let saved = stream::save(&instance, Manner::WHOLE).unwrap();
-    let panel = serde_json::json!({"width": 960.0, "height": 760.0, "zoom": 1.25});
+    let panel = serde_json::json!({
+        "width": 960.0, "height": 760.0, "zoom": 1.25,
+        "knows_tensions": false, "knows_chart": false,
+    });
     let saved = state::with_field(&saved, "panel", &panel);
     assert!(stream::load(&instance, &saved, Manner::WHOLE));
     let mut shown = InstanceOnScreen::open_within(instance, PLAIN).unwrap();
@@ -221,6 +226,53 @@ fn choose_a_zoom_with_room() {
     let saved = r#""width":960.0,"height":760.0,"zoom":1.25"#;
     expect(&mut shown, LARGER, saved, "a deaf host with room");
     shown.close().unwrap();
+}
+
+/// The small view has a size of its own, and the full one comes back with its own. A host that
+/// gives no other size shows the small view in the window that there is.
+#[test]
+fn each_view_has_a_size_of_its_own() {
+    in_every_host("open_the_small_view");
+}
+
+#[test]
+#[ignore = "runs on a screen of its own"]
+fn open_the_small_view() {
+    let library = Library::open(&paths::plugin_path()).unwrap();
+    for manner in manners() {
+        let instance = raw_instance(&library);
+        let mut shown = InstanceOnScreen::open(instance, manner).unwrap();
+        let full = settled(&mut shown);
+        shown.click(SMALL_AT).unwrap();
+        shown.wait(GIVEN_UP).unwrap();
+        let small = settled(&mut shown);
+        match manner {
+            Resizing::Within | Resizing::Late | Resizing::Silent => {
+                let saved = r#""view":"small""#;
+                expect(&mut shown, SMALL, saved, &format!("{manner:?}"));
+                shown.click(FULL_AT).unwrap();
+                shown.wait(GIVEN_UP).unwrap();
+                let again = settled(&mut shown);
+                let saved = r#""width":960.0,"height":760.0,"zoom":1.0"#;
+                expect(&mut shown, PLAIN, saved, &format!("{manner:?}, full again"));
+                let differs = full.difference(&again, STEP);
+                assert_eq!(differs, 0.0, "{manner:?}: another full view");
+            }
+            // Its window stays as it is, and the editor takes the size that was granted.
+            Resizing::Cuts => assert_eq!(shown.parent().editor_size().unwrap(), SMALL),
+            Resizing::Refuses | Resizing::Deaf => {
+                expect(
+                    &mut shown,
+                    PLAIN,
+                    r#""view":"small""#,
+                    &format!("{manner:?}"),
+                );
+                let differs = full.difference(&small, STEP);
+                assert!(differs > 0.1, "{manner:?}: still the full view");
+            }
+        }
+        shown.close().unwrap();
+    }
 }
 
 /// The seed of a random session.

@@ -2,7 +2,7 @@
 //! `tension`.
 
 use super::{Shape, Slot, TABLE, Texture};
-use crate::chord::{Chord, Triad};
+use crate::chord::Chord;
 use crate::degree::Degree::{
     self, Eleven, Five, Flat5, Flat9, Flat13, Nine, Root, Sharp5, Sharp9, Sharp11, Thirteen,
 };
@@ -26,7 +26,7 @@ static TRIADS: [[Degree; 3]; 7] = [
 
 /// The triad with most of the degrees that are to sound over a dominant. It has every written
 /// degree and none that clashes with them. A #11 may join a natural ninth and thirteenth.
-fn triad(chord: &Chord, tensions: &Tensions) -> Option<[Degree; 3]> {
+fn triad(chord: &Chord, tensions: &Tensions, needs: Needs) -> Option<[Degree; 3]> {
     if !matches!(chord.quality, Quality::Dominant | Quality::Altered) {
         return None;
     }
@@ -43,7 +43,7 @@ fn triad(chord: &Chord, tensions: &Tensions) -> Option<[Degree; 3]> {
     // The first two of the other degrees must sound.
     let first_two: DegreeSet = tensions.others.iter().copied().take(2).collect();
     let written: DegreeSet = (tensions.others.iter().copied())
-        .filter(|d| Need::of(*d, chord) < Need::Unwritten)
+        .filter(|d| needs.need(*d) < Need::Unwritten)
         .collect();
     let needed = first_two.union(written).minus(DegreeSet::of(&[Five, Root]));
     let held = |triad: &[Degree; 3]| triad.iter().copied().collect::<DegreeSet>();
@@ -70,24 +70,50 @@ impl Need {
     /// How much a chord needs this degree.
     #[must_use]
     pub fn of(degree: Degree, chord: &Chord) -> Need {
+        Needs::of(chord).need(degree)
+    }
+}
+
+/// How much a chord needs each degree, worked out once.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Needs {
+    altered: DegreeSet,
+    /// The altered ones may stand here too.
+    natural: DegreeSet,
+}
+
+impl Needs {
+    pub(crate) fn of(chord: &Chord) -> Needs {
         let stated = chord.degrees();
         let counted = match chord.extent {
-            Extent::Plain => None,
-            Extent::Ninth => Some(Nine),
-            Extent::Eleventh => Some(Eleven),
-            Extent::Thirteenth => Some(Thirteen),
+            Extent::Plain => DegreeSet::EMPTY,
+            Extent::Ninth => DegreeSet::of(&[Nine]),
+            Extent::Eleventh => DegreeSet::of(&[Eleven]),
+            Extent::Thirteenth => DegreeSet::of(&[Thirteen]),
         };
-        let fifth = matches!(degree, Flat5 | Sharp5);
-        let class = degree.class(chord.root);
-        let in_triad = || {
-            let triad = chord.upper.into_iter();
-            triad.flat_map(Triad::notes).any(|n| n.class() == class)
-        };
-        if !stated.contains(degree) {
-            Need::Unwritten
-        } else if degree.is_altered() && (fifth || chord.written.contains(degree)) {
+        let written = chord.written.iter().filter(|d| d.is_altered());
+        let fifths = DegreeSet::of(&[Flat5, Sharp5]);
+        let in_triad = chord.upper.map_or(DegreeSet::EMPTY, |triad| {
+            let sounds = |d: &Degree| {
+                let class = d.class(chord.root);
+                triad.notes().any(|n| n.class() == class)
+            };
+            stated.iter().filter(sounds).collect()
+        });
+        let natural = chord.written.union(counted).union(in_triad);
+        Needs {
+            altered: written
+                .collect::<DegreeSet>()
+                .union(fifths)
+                .intersection(stated),
+            natural: natural.intersection(stated),
+        }
+    }
+
+    pub(crate) const fn need(self, degree: Degree) -> Need {
+        if self.altered.contains(degree) {
             Need::Altered
-        } else if chord.written.contains(degree) || counted == Some(degree) || in_triad() {
+        } else if self.natural.contains(degree) {
             Need::Natural
         } else {
             Need::Unwritten
@@ -120,10 +146,11 @@ impl Slots {
     /// beside an 11: it yields to a written one.
     #[must_use]
     pub fn fill(chord: &Chord, tensions: &Tensions) -> Slots {
+        let needs = Needs::of(chord);
         let mut others = tensions.others;
         let mut third = tensions.third;
         if third == Some(Degree::Three) && others.contains(&Eleven) {
-            if Need::of(Eleven, chord) < Need::Unwritten {
+            if needs.need(Eleven) < Need::Unwritten {
                 third = Some(Eleven);
             }
             others.retain(|d| *d != Eleven);
@@ -140,7 +167,7 @@ impl Slots {
         let one_more = [true, false].map(|on_third| {
             let fits = |d: &Degree| Slots::NINTHS.contains(*d) == on_third;
             let by_need = others.iter().copied();
-            by_need.min_by_key(|d| (Need::of(*d, chord), !fits(d)))
+            by_need.min_by_key(|d| (needs.need(*d), !fits(d)))
         });
         Slots {
             third,
@@ -148,8 +175,8 @@ impl Slots {
             ninth,
             fifth,
             one_more,
-            right: three_more(chord, [third, tensions.seventh], &others),
-            triad: triad(chord, tensions),
+            right: three_more(needs, [third, tensions.seventh], &others),
+            triad: triad(chord, tensions, needs),
             others,
         }
     }
@@ -230,7 +257,8 @@ impl Slots {
         let guides: DegreeSet = [self.third, self.seventh].into_iter().flatten().collect();
         let others: DegreeSet = self.others.iter().copied().collect();
         let agrees = held.minus(guides).minus(others).is_empty();
-        let need = |degrees: DegreeSet| degrees.iter().map(|d| Need::of(d, chord));
+        let needs = Needs::of(chord);
+        let need = |degrees: DegreeSet| degrees.iter().map(|d| needs.need(d));
         let left_out = need(others.minus(held)).min().unwrap_or(Need::Unwritten);
         let least = need(held.minus(guides)).max();
         let by_need = least.is_none_or(|least| least <= left_out);
@@ -241,11 +269,11 @@ impl Slots {
 /// Three more notes for the right hand, the most needed first. If there are fewer, guide tones
 /// are doubled. A natural five yields to #11, and a root to a major seventh, if there is
 /// another degree.
-fn three_more(chord: &Chord, guides: [Option<Degree>; 2], others: &Others) -> [Option<Degree>; 3] {
+fn three_more(needs: Needs, guides: [Option<Degree>; 2], others: &Others) -> [Option<Degree>; 3] {
     let mut more = ArrayVec::<[Degree; 3]>::default();
     let sharp_eleven = others.contains(&Sharp11);
     let yields = |d: Degree| {
-        Need::of(d, chord) == Need::Unwritten
+        needs.need(d) == Need::Unwritten
             && (d == Five && sharp_eleven || d == Root && guides.contains(&Some(Degree::Seven)))
     };
     let ready = others.iter().copied().filter(|d| !yields(*d));

@@ -39,11 +39,11 @@ impl Texture {
             Texture::GuideTones => "guide tones",
             Texture::ThreeNotes => "three notes",
             Texture::FourNotes => "four notes",
-            Texture::Fourths => "fourths",
-            Texture::Open => "open",
+            Texture::Fourths => "quartal",
+            Texture::Open => "drop 2",
             Texture::TwoHands => "two hands",
             Texture::UpperStructure => "upper structure",
-            Texture::AnyRotation => "any rotation",
+            Texture::AnyRotation => "all inversions",
         }
     }
 }

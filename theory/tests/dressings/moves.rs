@@ -181,3 +181,50 @@ fn cadences_move_as_far_as_they_should() {
         }
     }
 }
+
+/// The same rows note for note: a chord in its place and form, how it is dressed, and the chord that
+/// it goes to.
+#[test]
+fn cadences_are_played_note_for_note() {
+    type Row<'a> = ([&'a str; 5], &'a str, &'a str);
+    let rows: [(Row, Row, u32); 5] = [
+        (
+            (["Dm7", "Cmaj7", "G7", "C", "A"], "9", "F3 A3 C4 E4"),
+            (["G7", "Dm7", "Cmaj7", "C", "A"], "9 13", "F3 A3 B3 E4"),
+            1,
+        ),
+        (
+            (["G7", "Dm7", "Cmaj7", "C", "A"], "9 13", "F3 A3 B3 E4"),
+            (["Cmaj7", "G7", "Dm7", "C", "A"], "9", "E3 G3 B3 D4"),
+            5,
+        ),
+        (
+            (["Gm7", "Fmaj7", "C7", "F", "B"], "9", "F3 A3 Bb3 D4"),
+            (["C7", "Gm7", "Fmaj7", "F", "B"], "9 13", "E3 A3 Bb3 D4"),
+            1,
+        ),
+        (
+            (["C7", "Gm7", "Fmaj7", "F", "B"], "9 13", "E3 A3 Bb3 D4"),
+            (["Fmaj7", "C7", "Gm7", "F", "B"], "9", "E3 G3 A3 C4"),
+            5,
+        ),
+        (
+            (
+                ["G7", "Dm7b5", "Cm7", "C minor", "A"],
+                "b9 b13",
+                "F3 Ab3 B3 Eb4",
+            ),
+            (["Cm7", "G7", "Fm7", "C minor", "A"], "9", "Eb3 G3 Bb3 D4"),
+            5,
+        ),
+    ];
+    for (from, to, semitones) in rows {
+        let [from, to] = [from, to].map(|(words, name, expected)| {
+            let (place, all) = dressed(words);
+            let voicing = of(&all, name).steps[0].voicing;
+            assert_eq!(notes(&place, &voicing), expected, "{words:?} {name}");
+            voicing
+        });
+        assert_eq!(from.motion(&to), semitones, "{from:?} {to:?}");
+    }
+}

@@ -29,6 +29,8 @@ pub struct DressReport {
     pub key: String,
     /// The chord's part in the key.
     pub function: String,
+    /// The notes of the melody over the chord, by their names in the key.
+    pub melody: Vec<String>,
     /// The dressings: those that move the fewest fingers first, then those that suit best where the
     /// chord goes.
     pub dressings: Vec<DressingRow>,
@@ -122,6 +124,13 @@ impl DressReport {
             notes: NoteRow::all(now, root),
             key: placed.function.key.to_string(),
             function: placed.function.to_string(),
+            melody: {
+                let names = place
+                    .melody
+                    .iter()
+                    .map(|note| placed.function.key.name(note));
+                names.map(|name| name.to_string()).collect()
+            },
             dressings: dressings
                 .iter()
                 .map(|d| DressingRow::new(d, root))
@@ -201,7 +210,11 @@ impl fmt::Display for DressReport {
         let function = &self.function;
         writeln!(f, "{}: {function}; {} sounds", self.symbol, self.sounding)?;
         let place = placed(&self.form, self.lowest, &self.notes);
-        writeln!(f, "{place}\n")?;
+        writeln!(f, "{place}")?;
+        if !self.melody.is_empty() {
+            write_wrapped(f, "", &format!("melody: {}", self.melody.join(" ")))?;
+        }
+        writeln!(f)?;
         let cells: Vec<[String; 6]> = self.dressings.iter().flat_map(DressingRow::cells).collect();
         let table = aligned(&cells);
         let mut lines = table.lines();

@@ -4,6 +4,7 @@
 use guidehand_exchange::import::Imported;
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 use serde::Serialize;
+use std::num::NonZeroU16;
 
 /// A chart that was read from a file.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -22,6 +23,36 @@ pub struct ImportReport {
     pub missed_more: usize,
     /// The chords that were read from notes.
     pub heard: Vec<HeardRow>,
+    /// The voicings that are pinned to chords of the chart, in a page of our own.
+    pub pins: Vec<PinRow>,
+    /// The scales that are chosen for chords of the chart, in a page of our own.
+    pub scales: Vec<ChosenRow>,
+}
+
+/// A voicing that is pinned to a chord.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct PinRow {
+    /// The chord as it is written, from 1.
+    pub chord: usize,
+    /// Its symbol.
+    pub symbol: String,
+    /// The time that it is played, from 1; none if the pin holds every time.
+    pub pass: Option<u16>,
+    /// The MIDI notes, from the lowest.
+    pub midi: Vec<u8>,
+}
+
+/// A scale that is chosen for a chord.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ChosenRow {
+    /// The chord as it is written, from 1.
+    pub chord: usize,
+    /// Its symbol.
+    pub symbol: String,
+    /// The scale's name.
+    pub name: String,
+    /// Half steps from the root of the chord up to that of the scale.
+    pub above: u8,
 }
 
 /// A part with chords.
@@ -86,6 +117,21 @@ impl ImportReport {
             confidence: heard.confidence,
             why: heard.reason.to_string(),
         });
+        let kept = imported.kept.as_ref();
+        let pins = kept.map_or(&[][..], |kept| &kept.pins).iter();
+        let pins = pins.map(|pin| PinRow {
+            chord: pin.chord + 1,
+            symbol: pin.symbol.clone(),
+            pass: pin.pass.map(NonZeroU16::get),
+            midi: pin.notes.clone(),
+        });
+        let scales = kept.map_or(&[][..], |kept| &kept.scales).iter();
+        let scales = scales.map(|scale| ChosenRow {
+            chord: scale.chord + 1,
+            symbol: scale.symbol.clone(),
+            name: scale.scale.clone(),
+            above: scale.above,
+        });
         ImportReport {
             chart: imported.text.clone(),
             part: taken.map(|part| part.name.clone()),
@@ -94,6 +140,8 @@ impl ImportReport {
             missed: missed.collect(),
             missed_more: imported.missed_more,
             heard: heard.collect(),
+            pins: pins.collect(),
+            scales: scales.collect(),
         }
     }
 }

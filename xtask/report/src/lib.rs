@@ -3,7 +3,7 @@
 //!
 //! The JSON is a contract: fields may be added, none changes its name or meaning. Each field is
 //! documented where it is defined, in [`performance`], [`reading`], [`dressing`] and [`importing`],
-//! and for users under "JSON" in README.md.
+//! and for users in `plugin/guide/json.md`.
 //!
 //! Nothing here knows a plugin, a host or a test. A command hands in the note events that it
 //! collected; the chords are those that the theory plans for the [`request`]. Whether the two

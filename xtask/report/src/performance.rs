@@ -50,11 +50,11 @@ pub struct ChordRow {
     pub sounding: String,
     /// The root's name; none for silence.
     pub root: Option<String>,
-    /// `A`, `B`, `fourths`, `on the fifth` or `on the ninth`; none for silence. A
-    /// letter names a whole cadence: a dominant takes it with the other slot lowest.
+    /// `A`, `B`, `fourths`, `on the fifth` or `on the ninth`, or `as played` for an own voicing that is
+    /// none of them; none for silence. A letter names a whole cadence: a dominant takes it with the other slot lowest.
     pub form: Option<String>,
     /// The slot that is lowest in close position: `third`, `seventh`, `fifth` or
-    /// `ninth`; none in fourths and for silence.
+    /// `ninth`; none in fourths, as played and for silence.
     pub lowest: Option<&'static str>,
     /// The notes, from the lowest.
     pub notes: Vec<NoteRow>,
@@ -62,6 +62,10 @@ pub struct ChordRow {
     pub tensions: Vec<&'static str>,
     /// The scales to play on it; the first one is the suggestion.
     pub scales: Vec<ScaleRow>,
+    /// The scale that the player has chosen; none if the suggestion stands.
+    pub chosen_scale: Option<ScaleRow>,
+    /// Whether the player has pinned the voicing.
+    pub pinned: bool,
     /// Semitones moved since the chord before; none for the first.
     pub motion: Option<u32>,
     /// The key in force; none for silence.
@@ -195,7 +199,8 @@ impl ChordRow {
                 Some(last.voicing.motion(&now.voicing))
             });
             let chord = planned.chord.as_ref();
-            ChordRow::new(planned.bar, planned.beat, &planned.symbol, chord, motion)
+            let row = ChordRow::new(planned.bar, planned.beat, &planned.symbol, chord, motion);
+            row.picked(planned)
         };
         chords.into_iter().map(row).collect()
     }
@@ -220,6 +225,8 @@ impl ChordRow {
             notes: Vec::new(),
             tensions: Vec::new(),
             scales: Vec::new(),
+            chosen_scale: None,
+            pinned: false,
             motion,
             key: None,
             function: None,
@@ -246,6 +253,22 @@ impl ChordRow {
             function: Some(placed.function.to_string()),
             why: Some(voiced.tensions.reason.to_string()),
             ..silence
+        }
+    }
+}
+
+impl ChordRow {
+    /// The row with what was picked for the chord.
+    fn picked(self, planned: &PlannedChord) -> ChordRow {
+        let chosen = planned.chord.zip(planned.scale.as_ref());
+        let chosen_scale = chosen.and_then(|((placed, voiced), scale)| {
+            let suggestions = placed.scales(&voiced.voicing);
+            scale.among(&suggestions, &placed.chord).map(ScaleRow::new)
+        });
+        ChordRow {
+            chosen_scale,
+            pinned: planned.pinned,
+            ..self
         }
     }
 }
@@ -280,8 +303,10 @@ impl ChordRow {
             .iter()
             .map(|n| format!("{:<7}", format!("{}:{}", n.name, n.degree)))
             .collect();
-        let scale = self.scales.first();
-        let scale = scale.map(|s| format!("{} {}", s.root, s.name));
+        let words = |scale: &ScaleRow| format!("{} {}", scale.root, scale.name);
+        let chosen = self.chosen_scale.as_ref().map(words);
+        let chosen = chosen.map(|words| format!("{words} (chosen)"));
+        let scale = chosen.or_else(|| self.scales.first().map(words));
         let beat = format!("{:.2}", self.beat);
         [
             self.bar.to_string(),

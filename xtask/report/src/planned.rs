@@ -1,7 +1,8 @@
 //! The chords that the theory plans for a request, each with the place where it begins. Imports
-//! the request and the theory.
+//! the request, the exchange and the theory.
 
 use crate::request::Request;
+use guidehand_exchange::kept::KeptScale;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
 use guidehand_theory::key::Key;
@@ -24,6 +25,10 @@ pub struct PlannedChord {
     pub start_ticks: u32,
     /// The chord and its voicing; none for silence.
     pub chord: Option<(ChordInKey, Voiced)>,
+    /// Whether the voicing is pinned.
+    pub pinned: bool,
+    /// The scale that is chosen for the chord.
+    pub scale: Option<KeptScale>,
 }
 
 /// The chords of the chart, one for each of its changes.
@@ -31,18 +36,25 @@ pub struct PlannedChord {
 pub fn of_chart(request: &Request, chart: &Chart) -> Vec<PlannedChord> {
     let taste = taste(request);
     let placed = pipeline::place(chart, request.key);
-    let plan = pipeline::plan(&placed, request.texture, Register::DEFAULT, Ends::Cyclic);
-    let chords = placed.into_iter().zip(plan);
+    let (kept, register) = (request.kept(), Register::DEFAULT);
+    let picked = kept.played(chart);
+    let pins = kept.voicings(chart, &placed, register.hand);
+    let shapes = request.own_shapes();
+    let own = taste.own_of(&shapes);
+    let texture = request.texture;
+    let plan = pipeline::plan_with(&placed, texture, register, Ends::Cyclic, &pins, own);
+    let chords = placed.into_iter().zip(plan).zip(picked);
     let changes = chart.changes.iter().zip(chords);
     changes
-        .map(|(change, (placed, voiced))| {
+        .map(|(change, ((placed, voiced), picked))| {
             let (bar, beat) = chart.bar_and_beat(change.start_ticks);
+            let pinned = picked.pin.is_some();
             // What is asked for gives the voicing that is nearest to the planned one.
             let chord = placed.zip(voiced).map(|(placed, planned)| {
-                let voiced = if request.requests == TensionRequests::default() {
+                let voiced = if pinned || request.requests == TensionRequests::default() {
                     planned
                 } else {
-                    pipeline::adapt(&planned, &placed, &taste)
+                    pipeline::adapt_with(&planned, &placed, &taste, own)
                 };
                 (placed, voiced)
             });
@@ -53,15 +65,53 @@ pub fn of_chart(request: &Request, chart: &Chart) -> Vec<PlannedChord> {
                 beat,
                 start_ticks: change.start_ticks,
                 chord,
+                pinned,
+                scale: picked.scale.cloned(),
             }
         })
         .collect()
+}
+
+impl Request {
+    /// A sentence for each scale that is chosen, but is not one of those that are suggested where
+    /// its chord sounds. Empty if the chart cannot be read.
+    #[must_use]
+    pub fn not_suggested(&self) -> Vec<String> {
+        let Ok(chart) = self.read() else {
+            return Vec::new();
+        };
+        let chords = of_chart(self, &chart).into_iter();
+        let mut lines: Vec<String> = chords
+            .filter_map(|planned| {
+                let ((placed, voiced), scale) = planned.chord.zip(planned.scale)?;
+                let suggestions = placed.scales(&voiced.voicing);
+                if scale.among(&suggestions, &placed.chord).is_some() {
+                    return None;
+                }
+                let words = scale.words(&placed, &voiced.voicing);
+                let names = suggestions.iter();
+                let names: Vec<String> = names
+                    .map(|s| format!("{} {}", s.root, s.scale.name))
+                    .collect();
+                Some(format!(
+                    "bar {}, {}: {words} is not suggested here, so the first suggestion stands; \
+                     expected one of: {}",
+                    planned.bar,
+                    planned.symbol,
+                    names.join(", ")
+                ))
+            })
+            .collect();
+        lines.dedup();
+        lines
+    }
 }
 
 fn taste(request: &Request) -> Taste {
     Taste {
         texture: request.texture,
         requests: request.requests,
+        own: request.own.is_some(),
         ..Taste::default()
     }
 }
@@ -71,6 +121,7 @@ fn taste(request: &Request) -> Taste {
 #[must_use]
 pub fn of_roots(request: &Request, chart: &Chart, of_chart: &[PlannedChord]) -> Vec<PlannedChord> {
     let taste = taste(request);
+    let shapes = request.own_shapes();
     let key = request.key.unwrap_or(Key::C_MAJOR);
     let last = of_chart.iter().rev().find_map(|planned| planned.chord);
     let mut before = last.map(|(_, voiced)| voiced.voicing);
@@ -79,7 +130,8 @@ pub fn of_roots(request: &Request, chart: &Chart, of_chart: &[PlannedChord]) -> 
     for root in &request.roots {
         let class = MidiNote::clamp(root.key.into()).class();
         let placed = pipeline::place_root(key, class, Extras::NONE);
-        let voiced = pipeline::step(before.as_ref(), &placed, &taste);
+        let own = taste.own_of(&shapes);
+        let voiced = pipeline::step_with(before.as_ref(), &placed, &taste, own);
         before = Some(voiced.voicing);
         let (bar, beat) = chart.bar_and_beat(start_ticks);
         roots.push(PlannedChord {
@@ -88,6 +140,8 @@ pub fn of_roots(request: &Request, chart: &Chart, of_chart: &[PlannedChord]) -> 
             beat,
             start_ticks,
             chord: Some((placed, voiced)),
+            pinned: false,
+            scale: None,
         });
         start_ticks += u32::from(root.beats) * TICKS_PER_QUARTER;
     }

@@ -1,9 +1,12 @@
-//! What is to be played: a chart, how it is played, and roots after it. Imports the options of tensions and
-//! the theory.
+//! What is to be played: a chart, how it is played, and roots after it. Imports the options of tensions, the
+//! exchange and the theory.
 
 use crate::tensions::TensionOption;
+use guidehand_exchange::kept::{Kept, KeptPin, KeptScale};
+use guidehand_exchange::own_voicings::OwnVoicings;
 use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::key::Key;
+use guidehand_theory::own_shape::OwnShape;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::TensionRequests;
 use std::error::Error;
@@ -21,6 +24,9 @@ pub struct Request {
     pub tempo_bpm: f64,
     /// The texture.
     pub texture: Texture,
+    /// The player's own voicings, which take its place where one of them serves; none if they are not
+    /// asked for.
+    pub own: Option<OwnVoicings>,
     /// When the chart's chords are struck.
     pub rhythm: Rhythm,
     /// How the rhythm is played.
@@ -33,6 +39,10 @@ pub struct Request {
     pub tone: bool,
     /// Roots to play after the chart.
     pub roots: Vec<Root>,
+    /// Voicings that are pinned to chords of the chart.
+    pub pins: Vec<KeptPin>,
+    /// Scales that are chosen for chords of the chart.
+    pub scales: Vec<KeptScale>,
 }
 
 /// How a rhythm is played. What is not set stays as the plugin has it.
@@ -76,13 +86,39 @@ impl Request {
             key: None,
             tempo_bpm: 120.0,
             texture: Texture::FourNotes,
+            own: None,
             rhythm: Rhythm::Hold,
             hand: PlayedBy::default(),
             requests: TensionRequests::default(),
             asked: Vec::new(),
             tone: true,
             roots: Vec::new(),
+            pins: Vec::new(),
+            scales: Vec::new(),
         }
+    }
+
+    /// Takes this chart, with what was picked for its chords. Its notes have their English names.
+    pub fn pick(&mut self, kept: Kept) {
+        self.chart = kept.chart;
+        self.pins = kept.pins;
+        self.scales = kept.scales;
+    }
+
+    /// The chart with what was picked for its chords.
+    #[must_use]
+    pub fn kept(&self) -> Kept {
+        Kept {
+            pins: self.pins.clone(),
+            scales: self.scales.clone(),
+            ..Kept::of(&self.chart)
+        }
+    }
+
+    /// The shapes of the player's own voicings that are asked for.
+    #[must_use]
+    pub fn own_shapes(&self) -> Vec<OwnShape> {
+        self.own.as_ref().map_or_else(Vec::new, OwnVoicings::shapes)
     }
 
     /// Asks for a tension in words.
@@ -176,12 +212,12 @@ impl Rhythm {
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
-            Rhythm::Hold => "Hold",
+            Rhythm::Hold => "Sustained",
             Rhythm::Charleston => "Charleston",
             Rhythm::LateCharleston => "Late Charleston",
             Rhythm::OffBeats => "Off-beats",
             Rhythm::TwoAndFour => "Two and four",
-            Rhythm::Push => "Push",
+            Rhythm::Push => "Anticipated",
             Rhythm::Bossa => "Bossa",
             Rhythm::JazzWaltz => "Jazz waltz",
             Rhythm::Drawn => "Drawn",

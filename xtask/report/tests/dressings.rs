@@ -6,6 +6,7 @@ use guidehand_theory::chord::Chord;
 use guidehand_theory::dressing::{Around, Place};
 use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::Taste;
+use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::symbol;
 use guidehand_theory::voicing::Form;
 use serde_json::{Value, json};
@@ -21,6 +22,10 @@ fn chord(text: &str) -> Option<Chord> {
 }
 
 fn report(here: &str, before: &str, after: &str, key: &str, form: &str) -> DressReport {
+    DressReport::new(&place(here, before, after, key, form))
+}
+
+fn place(here: &str, before: &str, after: &str, key: &str, form: &str) -> Place {
     let form = match form {
         "A" => Form::A,
         _ => Form::B,
@@ -32,7 +37,7 @@ fn report(here: &str, before: &str, after: &str, key: &str, form: &str) -> Dress
     };
     let here = chord(here).expect("a chord");
     let place = Place::among(here, &around, Some(form), &Taste::default());
-    DressReport::new(&place.expect("a voicing"))
+    place.expect("a voicing")
 }
 
 fn json_of(report: &DressReport) -> Value {
@@ -160,6 +165,34 @@ fn a_row_stays_as_it_is() {
     assert_eq!(inside["clear_of_the_third"]["lowest"], "third");
     assert_eq!(dressing("b9 b13")["steps"][0]["substitute"], "Db9");
     assert_eq!(dressing("plain")["steps"][0]["needs_pin"], true);
+}
+
+/// Written by hand. A b9 and a #9 rub against a 9 in the melody (common practice, no published source).
+#[test]
+fn what_rubs_against_the_melody_is_told() {
+    let silent = json_of(&report("G7", "Dm7", "Cmaj7", "C", "A"));
+    assert_eq!(silent["melody"], json!([]));
+    let mut place = place("G7", "Dm7", "Cmaj7", "C", "A");
+    place.melody = [9, 2].map(PitchClass::wrapping).into_iter().collect();
+    let report = DressReport::new(&place);
+    let json = json_of(&report);
+    assert_eq!(json["melody"], json!(["D", "A"]));
+    let of = |name: &str| {
+        let mut all = list(&json["dressings"]).iter();
+        let row = all.find(|d| d["name"] == name).expect("a dressing");
+        (text(&row["fit"]), text(&row["why"]))
+    };
+    let why = "b9 lies a half step from the melody's A";
+    for name in ["b9 13", "b9 b13", "9 then b9"] {
+        assert_eq!(of(name), ("against the melody", why), "{name}");
+    }
+    let why = "#9 lies a half step from the melody's A";
+    assert_eq!(of("#9 b13"), ("against the melody", why));
+    assert_eq!(of("9 13").0, "usual");
+    let table = report.to_string();
+    let said = |words: &str| table.lines().any(|line| line.contains(words));
+    assert!(said("melody: D A"), "{table}");
+    assert!(said("b9 lies a half step from the melody's A"), "{table}");
 }
 
 /// A terminal has eighty columns or more; these are for people with a hundred.

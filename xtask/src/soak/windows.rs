@@ -1,4 +1,4 @@
-//! Sessions of the editor's size, each on a screen and in a process of its own, because the editor
+//! Sessions of the editor's size and of the chord in hand, each on a screen and in a process of its own, because the editor
 //! looks for the screen in the environment. Imports `setup` and `workspace`; only `soak` imports it.
 //! Linux only.
 
@@ -9,7 +9,7 @@ use std::process::Command;
 use anyhow::{Result, anyhow, ensure};
 use guidehand_tests::Library;
 use guidehand_tests::screen::Screen;
-use guidehand_tests::soak::resized;
+use guidehand_tests::soak::{handled, resized};
 
 use crate::setup;
 use crate::workspace::Workspace;
@@ -26,15 +26,19 @@ pub fn soak(workspace: &Workspace, library: &Path, first_seed: u64, sessions: u6
             .arg(library)
             .envs(screen.variables())
             .status()?;
-        ensure!(status.success(), "the editor's size, seed {seed}: {status}");
+        ensure!(status.success(), "in a window, seed {seed}: {status}");
     }
     Ok(())
 }
 
-/// Plays one session on the display of the environment.
+/// Plays one session of each kind on the display of the environment.
 pub fn play(library: &Path, seed: u64) -> Result<()> {
-    let played = resized::survive(&Library::open(library)?, seed);
+    let library = Library::open(library)?;
+    let played = resized::survive(&library, seed);
     let sizes = played.map_err(|fault| anyhow!("seed {seed}: {fault}"))?;
     println!("the editor has taken another size {sizes} times, seed {seed}");
+    let played = handled::survive(&library, seed);
+    let notes = played.map_err(|fault| anyhow!("the chord in hand, seed {seed}: {fault}"))?;
+    println!("clicks on the chord in hand have sounded {notes} notes, seed {seed}");
     Ok(())
 }

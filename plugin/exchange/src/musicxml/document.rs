@@ -6,7 +6,7 @@ use crate::found::ImportError;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The elements that matter for chords, bars and lengths.
-const KEPT: [&str; 67] = [
+const KEPT: [&str; 69] = [
     "score-partwise",
     "score-timewise",
     "part",
@@ -73,6 +73,8 @@ const KEPT: [&str; 67] = [
     "frame",
     "identification",
     "creator",
+    "miscellaneous",
+    "miscellaneous-field",
     "swing",
 ];
 

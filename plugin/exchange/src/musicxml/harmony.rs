@@ -1,7 +1,7 @@
 //! Writes chords as `harmony` elements, and reads them. Imports `tree`, `xml` and the theory's
 //! `kind`.
 
-use super::tree::Element;
+use super::tree::{self, Element};
 use super::xml::Out;
 use guidehand_theory::chord::{Chord, Triad};
 use guidehand_theory::degree::Degree;
@@ -30,6 +30,14 @@ pub fn put(out: &mut Out, chord: Option<&Chord>) {
         out.close("degree");
     }
     out.close("harmony");
+}
+
+/// What a chord is read as once it has been written.
+pub fn through(chord: &Chord) -> Option<Chord> {
+    let mut out = Out::new();
+    put(&mut out, Some(chord));
+    let element = tree::read(&out.finish(), |_| true).ok()?;
+    read(&element).chord.ok().flatten()
 }
 
 /// The symbol without its root and bass; for a polychord, without the upper root.

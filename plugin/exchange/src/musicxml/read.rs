@@ -1,9 +1,10 @@
 //! Reads MusicXML as a sheet: chords, meters, repeats, endings, letters and jumps of one part, as
-//! they sound. Imports `document`, `choice`, `reader`, `form`, `signs` and `found`.
+//! they sound. Imports `document`, `choice`, `reader`, `form`, `signs`, `kept` and `found`.
 
 use super::choice;
 use super::document;
 use super::form::{self, RawBar};
+use super::kept;
 use super::reader::Reader;
 use super::signs;
 use crate::found::{self, ImportError, Imported, Misses};
@@ -49,11 +50,13 @@ pub fn read(text: &str, part: Option<&str>) -> Result<Imported, ImportError> {
         passed.insert("authors");
     }
     remarks.extend(found::passed_over(&passed));
-    Ok(Imported {
+    let mut imported = Imported {
         remarks,
         parts: choice.parts,
         ..imported
-    })
+    };
+    kept::add(&root, &mut imported);
+    Ok(imported)
 }
 
 /// Leaves out a pickup without chords and fills the last bar.

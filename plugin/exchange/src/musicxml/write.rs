@@ -1,7 +1,8 @@
-//! Writes a score as MusicXML 4.0, partwise. Imports `part`, `passes`, `swing`, `measure`, `xml`,
-//! `score` and `sheet`.
+//! Writes a score as MusicXML 4.0, partwise. Imports `part`, `passes`, `swing`, `measure`, `kept`,
+//! `xml`, `score` and `sheet`.
 
 use super::engraver::Engraver;
+use super::kept;
 use super::part::{Part, divisions, part};
 use super::passes;
 use super::swing;
@@ -78,7 +79,8 @@ fn write_sheet(score: &Score, sheet: &Sheet, page: Page, swing: Option<(u32, u32
     if page.bass {
         parts.push(part("Bass", vec![score.bass.clone()], sheet, false));
     }
-    let mut words: Vec<&(u32, String)> = score.words.iter().filter(|_| page.words).collect();
+    let words = score.words.iter().filter(|_| page.words);
+    let mut words: Vec<&(u32, String)> = words.chain(&score.scales).collect();
     words.sort_by_key(|(at, _)| *at);
     let mut out = Out::new();
     head(&mut out, score, &parts);
@@ -104,13 +106,18 @@ fn write_sheet(score: &Score, sheet: &Sheet, page: Page, swing: Option<(u32, u32
     out.finish()
 }
 
-/// The title and the list of parts.
+/// The title, what was picked, and the list of parts.
 fn head(out: &mut Out, score: &Score, parts: &[Part]) {
     out.open("score-partwise", &[("version", "4.0")]);
     if !score.title.is_empty() {
         out.open("work", &[]);
         out.leaf("work-title", &score.title);
         out.close("work");
+    }
+    if let Some(kept) = &score.kept {
+        out.open("identification", &[]);
+        kept::put(out, kept);
+        out.close("identification");
     }
     out.open("part-list", &[]);
     for (part, id) in parts.iter().zip(["P1", "P2"]) {

@@ -51,10 +51,7 @@ impl Out {
     /// Writes an element with attributes and a text.
     pub fn leaf_with(&mut self, name: &str, attributes: &[(&str, &str)], text: &str) {
         self.open(name, attributes);
-        // Control characters have no form in XML 1.0.
-        let sayable = |c: &char| !c.is_control() && !matches!(c, '\u{fffe}' | '\u{ffff}');
-        let text: String = text.chars().filter(sayable).collect();
-        self.put(Event::Text(BytesText::new(&text)));
+        self.put(Event::Text(BytesText::new(&sayable(text))));
         self.close(name);
     }
 
@@ -64,6 +61,12 @@ impl Out {
         bytes.push(b'\n');
         String::from_utf8_lossy(&bytes).into_owned()
     }
+}
+
+/// A text without the characters that have no form in XML 1.0: control characters and two others.
+pub fn sayable(text: &str) -> String {
+    let has_form = |c: &char| !c.is_control() && !matches!(c, '\u{fffe}' | '\u{ffff}');
+    text.chars().filter(has_form).collect()
 }
 
 fn start<'a>(name: &'a str, attributes: &[(&str, &str)]) -> BytesStart<'a> {

@@ -67,6 +67,12 @@ pub fn read(bytes: &[u8]) -> Result<OwnVoicings, OwnVoicingsError> {
     read.map_err(|error| told(&error, number.get(), text))
 }
 
+/// Reads one voicing as it stands in a file. None if it cannot be read.
+#[must_use]
+pub fn voicing(row: &Value) -> Option<OwnVoicing> {
+    After(&OwnVoicings::default()).deserialize(row).ok()
+}
+
 fn told(error: &serde_json::Error, number: Option<usize>, text: &[u8]) -> OwnVoicingsError {
     let (line, column) = (error.line(), error.column());
     let problem = error.to_string();

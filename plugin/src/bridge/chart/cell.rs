@@ -11,13 +11,10 @@ use super::saved::{self, LONGEST_TEXT, SavedChart};
 use super::shared::{ChartWork, Shared};
 use crate::document::{Document, Unknown};
 use crate::engine::planned::{Enters, PlannedChart};
-use crate::engine::settings::PlanFor;
+use crate::engine::settings::{PlanFor, Shapes};
 #[cfg(test)]
 use guidehand_theory::chart::ChartError;
-use guidehand_theory::pipeline;
 use guidehand_theory::pitch::NoteNames;
-use guidehand_theory::plan::{Ends, Voiced};
-use guidehand_theory::shape::Texture;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, OnceLock};
 use std::time::Duration;
@@ -45,7 +42,7 @@ impl ChartCell {
     /// is planned.
     #[must_use]
     pub fn new() -> (ChartCell, PlannedReceiver) {
-        ChartCell::planned_by(Box::new(plan))
+        ChartCell::planned_by(Box::new(PlannedChart::plan_in))
     }
 
     /// A cell whose textures are planned by another function, for tests.
@@ -78,6 +75,7 @@ impl ChartCell {
                 edition: 1,
                 text: document.text.clone(),
                 picks: document.picks.clone(),
+                own: document.own.clone(),
                 names,
                 chart,
                 planned: None,
@@ -100,8 +98,8 @@ impl ChartCell {
     }
 
     /// Tells the cell where to look up what to plan for: register, pinned key, and the
-    /// texture in use.
-    pub fn look_up(&self, now: impl Fn() -> (PlanFor, Texture) + Send + Sync + 'static) {
+    /// shapes in use.
+    pub fn look_up(&self, now: impl Fn() -> (PlanFor, Shapes) + Send + Sync + 'static) {
         // Set once, right after the parameters are made.
         let _set_before = self.shared.plan_for_now.set(Box::new(now));
     }
@@ -236,6 +234,8 @@ impl ChartCell {
         let Some(original) = inner.original.take() else {
             return;
         };
+        // Own voicings are not those of a text.
+        let original = original.with_own(inner.document.own.clone());
         inner.begin(original, Comes::Finished(Enters::AtTheBarLine));
         drop(inner);
         self.edited();
@@ -243,23 +243,24 @@ impl ChartCell {
 
     /// Takes over a saved chart, and plans it before it returns: hosts render right after. It takes
     /// over at once. One that is too long changes nothing.
-    pub fn load(&self, new: SavedChart) {
+    pub fn load(&self, mut new: SavedChart) {
         if !new.is_bounded() {
             return;
         }
+        let own = new.take_own();
         self.shared.read_text();
         let mut inner = self.shared.lock();
         let original = new.original.as_deref();
         inner.original = original.map(|text| new.original_picks.document(text));
         inner.names = new.names;
         inner.later = new.later;
-        let document = new.picks.document(&new.text);
+        let document = new.picks.document(&new.text).with_own(own.clone());
         inner.begin(document, Comes::Finished(Enters::AtOnce));
         let in_force = match new.sounding.as_deref() {
             Some(text) => new.sounding_picks.document(text),
             None => inner.in_force.document.clone(),
         };
-        inner.force(in_force, Enters::AtOnce);
+        inner.force(in_force.with_own(own), Enters::AtOnce);
         drop(inner);
         self.settle();
     }
@@ -360,12 +361,4 @@ impl Drop for ChartCell {
             let _told = ring();
         }
     }
-}
-
-/// Plans one texture of a chart that is played around from its end to its beginning, around the
-/// voicings that are pinned.
-fn plan(planned: &PlannedChart, texture: Texture) -> Vec<Option<Voiced>> {
-    let register = planned.plan_for.register;
-    let pins = planned.pinned_voicings();
-    pipeline::plan_around(&planned.chords(), texture, register, Ends::Cyclic, &pins)
 }

@@ -58,7 +58,7 @@ pub enum Comes {
 /// One piece of work.
 pub enum Task {
     Read(Unread),
-    Plan(PlanStep),
+    Plan(Box<PlanStep>),
 }
 
 impl Inner {
@@ -97,6 +97,18 @@ impl Inner {
         self.text_edition
     }
 
+    /// Own voicings are not those of a text: a text that sounds while the one in hand has errors
+    /// has those of the document in hand.
+    fn with_own(&mut self, mut finished: Finished) -> Finished {
+        let own = self.document.own.clone();
+        if finished.document.own.shapes() != own.shapes() {
+            finished.edition = self.count();
+            finished.enters = self.enters;
+        }
+        finished.document.own = own;
+        finished
+    }
+
     /// Another text is in force, whose chart has still to be read.
     pub fn force(&mut self, document: Document, enters: Enters) {
         self.in_force = Finished {
@@ -128,7 +140,7 @@ impl Inner {
     pub fn next(&self, depth: Depth) -> Option<Task> {
         match self.unread() {
             Some(unread) => Some(Task::Read(unread)),
-            None => self.progress.next(depth).map(Task::Plan),
+            None => self.progress.next(depth).map(Box::new).map(Task::Plan),
         }
     }
 
@@ -144,6 +156,7 @@ impl Inner {
         self.unread = false;
         self.newer.clear();
         if let Some((finished, chart)) = reading.before {
+            let finished = self.with_own(finished);
             self.put_in_force(finished, chart);
         }
         let chart = self.come(reading.chart);
@@ -151,6 +164,7 @@ impl Inner {
             edition: self.text_edition,
             text: self.document.text.clone(),
             picks: self.document.picks.clone(),
+            own: self.document.own.clone(),
             names: self.note_names(),
             chart,
             planned: None,
@@ -284,6 +298,7 @@ impl Inner {
             edition: charted.edition,
             text: document.text,
             picks: document.picks,
+            own: document.own,
             names: self.note_names(),
             chart: Ok(charted.chart.clone()),
             planned: charted.published().cloned(),

@@ -6,10 +6,9 @@
 use super::line::Line;
 use crate::document::Document;
 use crate::engine::planned::{Enters, PlannedChart};
-use crate::engine::settings::PlanFor;
+use crate::engine::settings::{PlanFor, Shapes};
 use guidehand_theory::chart::Chart;
 use guidehand_theory::plan::Voiced;
-use guidehand_theory::shape::Texture;
 use std::sync::Arc;
 
 /// A chart with its plans so far.
@@ -32,22 +31,22 @@ pub struct Charted {
 /// How much is to be planned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Depth {
-    /// The texture in use.
+    /// The shapes in use.
     InUse,
-    /// All textures.
+    /// All shapes.
     All,
 }
 
-/// One texture that is to be planned.
+/// Shapes in which a chart is to be planned.
 #[derive(Clone, Debug)]
 pub struct PlanStep {
     edition: u64,
     document: Document,
     chart: Arc<Chart>,
     plan_for: PlanFor,
-    texture: Texture,
+    shapes: Shapes,
     depth: Depth,
-    /// The same chart in its keys, with the textures that have been planned.
+    /// The same chart in its keys, with the plans that there are.
     base: Option<PlannedChart>,
 }
 
@@ -70,14 +69,14 @@ impl Charted {
     }
 
     /// What is to be planned next.
-    pub fn next(&self, plan_for: PlanFor, in_use: Texture, depth: Depth) -> Option<PlanStep> {
+    pub fn next(&self, plan_for: PlanFor, in_use: Shapes, depth: Depth) -> Option<PlanStep> {
         if self.failed == Some(plan_for) {
             return None;
         }
         let base = self.planned.as_ref();
         let base = base.filter(|planned| planned.plan_for == plan_for);
         let is_there = |planned: &PlannedChart| planned.plan_of(in_use).is_some();
-        let texture = match base.filter(|planned| is_there(planned)) {
+        let shapes = match base.filter(|planned| is_there(planned)) {
             None => in_use,
             Some(_) if depth == Depth::InUse => return None,
             Some(planned) => planned.unplanned()?,
@@ -87,14 +86,14 @@ impl Charted {
             document: self.document.clone(),
             chart: self.chart.clone(),
             plan_for,
-            texture,
+            shapes,
             depth,
             base: base.cloned(),
         })
     }
 
     /// Takes over what a step has planned; none if it panicked. Returns the chart if it is to be
-    /// published now: after a step for the texture in use, and when all textures are planned.
+    /// published now: after a step for the shapes in use, and when all are planned.
     pub fn put(
         &mut self,
         step: &PlanStep,
@@ -102,7 +101,7 @@ impl Charted {
     ) -> Option<Arc<PlannedChart>> {
         let Some(planned) = planned else {
             self.failed = Some(step.plan_for);
-            // The textures that were planned before are good.
+            // The plans that were made before are good.
             let good = self.is_planned_for(step.plan_for);
             return if good { self.publish() } else { None };
         };
@@ -135,21 +134,22 @@ impl Charted {
     }
 }
 
-/// Plans one texture of a chart: the one function that takes long, and that tests replace.
-pub type Planner = dyn Fn(&PlannedChart, Texture) -> Vec<Option<Voiced>> + Send + Sync;
+/// Plans a chart in one kind of shapes: the one function that takes long, and that tests replace.
+pub type Planner = dyn Fn(&PlannedChart, Shapes) -> Vec<Option<Voiced>> + Send + Sync;
 
 impl PlanStep {
-    /// Plans the texture. It takes long: never under a lock, and never on the audio thread.
+    /// Plans the chart in these shapes. It takes long: never under a lock, and never on the audio thread.
     pub fn run(&self, plan: &Planner) -> PlannedChart {
         let placed = || {
             let mut placed = PlannedChart::placed(&self.chart, self.plan_for, self.edition);
             let (picks, hand) = (&self.document.picks, self.plan_for.register.hand);
             let pins = picks.pinned(&self.chart, &placed.chords(), hand);
             placed.pin(pins);
+            placed.take_own(self.document.own.shapes().clone());
             placed
         };
         let mut planned = self.base.clone().unwrap_or_else(placed);
-        planned.put_plan(self.texture, &plan(&planned, self.texture));
+        planned.put_plan(self.shapes, &plan(&planned, self.shapes));
         planned
     }
 }
@@ -165,8 +165,8 @@ pub struct Progress {
     pub tried: Option<Charted>,
     /// What to plan for, as it was looked up last.
     pub plan_for: PlanFor,
-    /// The texture in use, as it was looked up last.
-    pub in_use: Texture,
+    /// The shapes in use, as they were looked up last.
+    pub in_use: Shapes,
     line: Line,
 }
 
@@ -177,13 +177,13 @@ impl Progress {
             coming: None,
             tried: None,
             plan_for: PlanFor::default(),
-            in_use: Texture::default(),
+            in_use: Shapes::default(),
             line,
         }
     }
 
     /// What is to be planned next. What sounds comes first and what is still being typed last, and
-    /// the texture in use comes before the others.
+    /// the shapes in use come before the others.
     pub fn next(&self, depth: Depth) -> Option<PlanStep> {
         let all = [
             self.tried.as_ref(),

@@ -1,7 +1,7 @@
 //! A text and what it reads as: pure functions behind the guard. The worker's thread runs them,
 //! or whoever waits for the result. `inner`, `shared` and `cell` import it.
 
-use crate::document::{Document, Picks};
+use crate::document::{Document, MyVoicings, Picks};
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::guard;
 use guidehand_theory::chart::{self, Chart, ChartError, Written};
@@ -21,6 +21,8 @@ pub struct ReadChart {
     pub text: Arc<str>,
     /// What was picked for its chords.
     pub picks: Arc<Picks>,
+    /// The player's own voicings.
+    pub own: Arc<MyVoicings>,
     /// The language of its notes.
     pub names: NoteNames,
     /// The chart, or what is wrong with the text.
@@ -39,6 +41,7 @@ impl ReadChart {
         Document {
             text: self.text.clone(),
             picks: self.picks.clone(),
+            own: self.own.clone(),
         }
     }
 

@@ -1,9 +1,11 @@
 //! The chart as it is saved: plain values that are written as JSON. Any thread but the audio
 //! thread; `inner`, `cell` and `params` import it.
 
-use crate::document::{self, Document, SavedPicks, Unknown};
+use crate::document::{self, Document, MyVoicings, SavedPicks, Unknown};
 use guidehand_theory::pitch::NoteNames;
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use std::sync::Arc;
 
 /// The longest text that is taken from a saved field or from the panel, in bytes. A chart
 /// that can be read is far shorter.
@@ -40,6 +42,9 @@ pub struct SavedChart {
         deserialize_with = "document::readable"
     )]
     pub original_picks: SavedPicks,
+    /// The player's own voicings, with the version of their form.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub own_voicings: Option<Value>,
     /// What a later version has saved with it.
     #[serde(flatten)]
     pub later: Unknown,
@@ -80,8 +85,14 @@ impl SavedChart {
             picks: picks(document),
             sounding_picks: sounding.map(picks).unwrap_or_default(),
             original_picks: original.map(picks).unwrap_or_default(),
+            own_voicings: document.own.saved(),
             later: Unknown::default(),
         }
+    }
+
+    /// The player's own voicings.
+    pub fn take_own(&mut self) -> Arc<MyVoicings> {
+        Arc::new(MyVoicings::loaded(self.own_voicings.take()))
     }
 
     /// Whether each of its texts is at most as long as a saved text may be.

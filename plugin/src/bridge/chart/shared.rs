@@ -5,15 +5,14 @@
 use super::inner::{Inner, Task};
 use super::progress::{Depth, Planner};
 use super::read;
-use crate::engine::settings::PlanFor;
+use crate::engine::settings::{PlanFor, Shapes};
 use crate::guard;
-use guidehand_theory::shape::Texture;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, OnceLock, PoisonError};
 use std::time::Instant;
 
-/// Tells what to plan for, and the texture in use.
-pub type LookUp = dyn Fn() -> (PlanFor, Texture) + Send + Sync;
+/// Tells what to plan for, and the shapes in use.
+pub type LookUp = dyn Fn() -> (PlanFor, Shapes) + Send + Sync;
 /// Wakes the worker; false if there is none.
 pub type Ring = dyn Fn() -> bool + Send + Sync;
 /// Tells the time.
@@ -25,7 +24,7 @@ pub struct Shared {
     /// A texture has been planned.
     pub planned: Condvar,
     pub plan: Box<Planner>,
-    /// Tells what to plan for, and the texture in use.
+    /// Tells what to plan for, and the shapes in use.
     pub plan_for_now: OnceLock<Box<LookUp>>,
     /// Wakes the worker; false if there is none.
     pub ring: OnceLock<Box<Ring>>,

@@ -1,12 +1,13 @@
 //! What the cell promises: which text sounds, when it enters, that nobody waits, and that
 //! nothing late replaces what is newer.
 
+mod own;
 mod pins;
 mod typed;
 
 use super::*;
 use crate::engine::planned::{Enters, PlannedChart};
-use crate::engine::settings::PlanFor;
+use crate::engine::settings::{PlanFor, Shapes};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::pipeline::{self, Taste};
 use guidehand_theory::pitch::{MidiNote, NoteNames};
@@ -18,8 +19,8 @@ use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
 
-fn plan(planned: &PlannedChart, texture: Texture) -> Vec<Option<Voiced>> {
-    let register = planned.plan_for.register;
+fn plan(planned: &PlannedChart, shapes: Shapes) -> Vec<Option<Voiced>> {
+    let (register, texture) = (planned.plan_for.register, shapes.taste().texture);
     pipeline::plan(&planned.chords(), texture, register, Ends::Cyclic)
 }
 
@@ -154,7 +155,7 @@ fn taken(receiver: &mut PlannedReceiver) -> Option<(usize, Enters)> {
 #[test]
 fn what_is_in_use_is_published_first_and_the_rest_soon() {
     let (cell, work, mut receiver) = by_hand();
-    cell.look_up(|| (PlanFor::default(), Texture::TwoHands));
+    cell.look_up(|| (PlanFor::default(), Texture::TwoHands.into()));
     assert!(receiver.take().is_some());
     let edition = cell.set_text("| Dm7 | G7 |");
     assert!(cell.latest().edition < edition, "nobody has read it");
@@ -211,7 +212,7 @@ fn a_moved_register_is_planned_for_and_a_tried_harmony_with_it() {
             register: *looked_up.lock().unwrap(),
             ..PlanFor::default()
         };
-        (plan_for, Texture::default())
+        (plan_for, Shapes::default())
     });
     cell.set_text("| Dm7 | G7 |");
     cell.try_out(Some("| Dm7 | Db7 | C6 |"));
@@ -267,13 +268,13 @@ fn slow() -> Slow {
     let (began, begun) = channel();
     let (go, let_go) = channel();
     let let_go = Mutex::new(let_go);
-    let planner = move |planned: &PlannedChart, texture: Texture| {
+    let planner = move |planned: &PlannedChart, shapes: Shapes| {
         if planned.changes.len() == SLOW {
             began.send(planned.changes.len()).unwrap();
             // The test may be over.
             let _over = let_go.lock().unwrap().recv();
         }
-        plan(planned, texture)
+        plan(planned, shapes)
     };
     let (cell, receiver) = ChartCell::planned_by(Box::new(planner));
     cell.on_edit(|| true);
@@ -369,9 +370,9 @@ fn a_saved_chart_is_planned_in_all_textures_when_it_has_been_loaded() {
 
 #[test]
 fn a_chart_that_cannot_be_planned_costs_no_other() {
-    let planner = |planned: &PlannedChart, texture: Texture| {
+    let planner = |planned: &PlannedChart, shapes: Shapes| {
         assert_ne!(planned.changes.len(), 3, "planted");
-        plan(planned, texture)
+        plan(planned, shapes)
     };
     let (cell, mut receiver) = ChartCell::planned_by(Box::new(planner));
     assert!(receiver.take().is_some());

@@ -6,6 +6,7 @@ use crate::editor::model::chart::ChartAction;
 use crate::editor::model::files::FilesAction;
 use crate::editor::model::harmonies::HarmoniesAction;
 use crate::editor::model::in_hand::InHandAction;
+use crate::editor::model::own::OwnAction;
 use crate::editor::model::page::Page;
 use crate::editor::model::parameters::Move;
 use crate::editor::model::scale::ScaleChoice;
@@ -33,6 +34,8 @@ pub enum Action {
     InHand(InHandAction),
     /// The ways to dress it are worked on.
     Ways(WaysAction),
+    /// The player's own voicings are worked on.
+    Own(OwnAction),
     /// The chart as it was before another harmony was kept comes back.
     RestoreOriginal,
     /// Another pattern is drawn.
@@ -64,6 +67,8 @@ pub enum PanelAction {
     Size([f32; 2]),
     /// The keyboard keeps showing these keys, or no longer.
     KeepKeys(Option<RangeInclusive<u8>>),
+    /// The keyboard shows the scale, or no longer.
+    ScaleOnKeys(bool),
 }
 
 /// What has been asked for in one frame, in its order.

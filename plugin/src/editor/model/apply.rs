@@ -1,12 +1,11 @@
 //! The one place where what a player asks for is carried out. The panel's thread,
 //! between two frames; `window` imports it.
 
-use crate::document::{Pass, PinNotes};
 use crate::editor::model::action::{Action, PanelAction};
+use crate::editor::model::audition;
 use crate::editor::model::chart::ChartAction;
 use crate::editor::model::files::FilesAction;
 use crate::editor::model::harmonies::HarmoniesAction;
-use crate::editor::model::held::Held;
 use crate::editor::model::in_hand::InHandAction;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::page::Page;
@@ -14,7 +13,6 @@ use crate::editor::model::parameters::ParameterId;
 use crate::editor::model::state::Model;
 use crate::editor::model::ways::WaysAction;
 use crate::params::{PanelView, SavedPanel};
-use guidehand_theory::pitch::MidiNote;
 use std::sync::Arc;
 
 /// Carries out an action.
@@ -38,6 +36,10 @@ pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
             in_hand.apply(action, chart, &pages.ways, outside);
         }
         Action::Ways(action) => ways(model, action, outside),
+        Action::Own(action) => {
+            let Model { chart, pages, .. } = model;
+            pages.own.apply(action, chart, &pages.ways, outside);
+        }
         Action::RestoreOriginal => outside.restore_original(),
         Action::Draw(drawn) => outside.set_drawn(drawn),
         Action::Page(page) => model.pages.open = page,
@@ -81,47 +83,59 @@ fn harmonies(model: &mut Model, action: HarmoniesAction, outside: &mut dyn Outsi
 }
 
 fn ways(model: &mut Model, action: WaysAction, outside: &mut dyn Outside) {
-    let Model { chart, pages, .. } = model;
+    let Model {
+        chart,
+        pages,
+        in_hand,
+        ..
+    } = model;
     let ways = &mut pages.ways;
     // What was asked for is about the chart that was shown.
-    let held = Held::at_cursor(chart).filter(|_| !chart.is_under_way());
-    let played = held.and_then(|held| chart.reading().chord_at(held.change).copied());
+    let held = in_hand.held(chart).filter(|_| !chart.is_under_way());
+    let played = held.and_then(|held| held.played().copied());
     match action {
         WaysAction::Show(shows) => ways.show(shows),
         WaysAction::Try(row) => {
-            ways.set_tried(Some(row));
             let repeats = outside.settings().chart.repeats;
-            if let Some(request) = ways.in_context(repeats) {
+            if ways.set_tried(Some(row))
+                && let Some(request) = ways.in_context(repeats)
+            {
                 outside.audition(&request.also_while_playing(true));
             }
         }
-        WaysAction::Keep => {
+        WaysAction::Lay(keys) => {
+            if ways.lay(keys)
+                && let Some(heard) = ways.heard()
+            {
+                outside.audition(&audition::chord(&heard).also_while_playing(true));
+            }
+        }
+        WaysAction::Keep(pass) => {
             let Some((held, played)) = held.zip(played) else {
                 return;
             };
-            let pass = Pass::Every;
-            let pinned = ways.notes().map(|notes| {
+            let action = if let Some(notes) = ways.notes(pass) {
                 let at = played.at();
-                ChartAction::Pin { at, pass, notes }
-            });
-            let written = ways.written(chart.written(), &held, played.index);
-            let written = written.map(|kept| ChartAction::Write(kept.text, kept.pins));
-            if let Some(action) = pinned.or(written) {
+                Some(ChartAction::Pin { at, pass, notes })
+            } else {
+                let written = ways.written(chart.written(), &held, played.index);
+                written.map(|kept| ChartAction::Write(kept.text, kept.pins))
+            };
+            if let Some(action) = action {
+                let before = chart.document().clone();
                 chart.apply(action, outside);
+                // What stood there already needs no plan, which would end the trial.
+                if *chart.document() == before {
+                    ways.set_tried(None);
+                }
             }
         }
-        WaysAction::Drop => ways.set_tried(None),
-        WaysAction::PinKeys(keys) => {
-            let notes = (0..128).filter(|key| keys & (1 << key) != 0);
-            let notes = PinNotes::new(notes.filter_map(MidiNote::new));
-            if let Some((notes, played)) = notes.ok().zip(played) {
-                let (at, pass) = (played.at(), Pass::Every);
-                chart.apply(ChartAction::Pin { at, pass, notes }, outside);
-            }
+        WaysAction::Drop => {
+            ways.set_tried(None);
         }
-        WaysAction::Unpin => {
+        WaysAction::Unpin(pass) => {
             if let Some(played) = played {
-                let (at, pass) = (played.at(), Pass::Every);
+                let at = played.at();
                 chart.apply(ChartAction::Unpin { at, pass }, outside);
             }
         }
@@ -156,6 +170,12 @@ fn panel(model: &mut Model, action: PanelAction, outside: &mut dyn Outside) {
         PanelAction::Zoom(zoom) => outside.ask_for_zoom(zoom),
         PanelAction::Size(size) => outside.ask_for_size(size),
         PanelAction::KeepKeys(keys) => model.keys_kept = keys,
+        PanelAction::ScaleOnKeys(scale_on_keys) => {
+            outside.set_panel(SavedPanel {
+                scale_on_keys,
+                ..panel
+            });
+        }
     }
 }
 
@@ -163,12 +183,17 @@ fn panel(model: &mut Model, action: PanelAction, outside: &mut dyn Outside) {
 fn reshape(panel: SavedPanel, outside: &mut dyn Outside) {
     let panel = panel.limited();
     outside.set_panel(panel);
+    // The zoom that is drawn may be a smaller one, which the other view does not need.
+    outside.ask_for_zoom(panel.zoom);
     outside.ask_for_size(panel.size());
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::document::{ChordPlayed, ScaleName};
+    use crate::document::{Pass, PinNotes};
+    use crate::editor::model::files::kind::FileKind;
     use crate::editor::model::parameters::{Gesture, Move, ParameterId, Value};
     use crate::editor::model::recorder::{OutsideCall, Recorder};
     use crate::editor::model::transpose::Direction;
@@ -177,6 +202,7 @@ mod tests {
     use crate::engine::trial::{Pace, Request, Step};
     use crate::params::Look;
     use guidehand_exchange::practice::Order;
+    use guidehand_theory::chart;
     use guidehand_theory::pitch::MidiNote;
 
     const TEXT: &str = "| Dm7 | G7 | Cmaj7 | % |";
@@ -303,6 +329,95 @@ mod tests {
         let undo = Action::Chart(ChartAction::Undo);
         apply(&mut model, undo, &mut outside);
         assert_eq!(&*outside.chart().text, TEXT);
+    }
+
+    /// The A form of G13 and a scale for the G7 of the chart.
+    fn pick(model: &mut Model, outside: &mut Recorder) {
+        let chart = chart::parse(TEXT).unwrap();
+        let at = ChordPlayed::of(&chart)[1].unwrap().at();
+        let notes = PinNotes::new([53, 57, 59, 64].map(MidiNote::clamp)).unwrap();
+        let pass = Pass::Every;
+        let pin = ChartAction::Pin {
+            at: at.clone(),
+            pass,
+            notes,
+        };
+        let scale = Some(ScaleName {
+            name: "altered".to_owned(),
+            above: 0,
+        });
+        for action in [pin, ChartAction::ChooseScale { at, scale }] {
+            apply(model, Action::Chart(action), outside);
+        }
+    }
+
+    /// The chords that are pinned, with the lowest note of each, and those with a chosen scale.
+    fn picked(model: &Model) -> (Vec<(usize, String, u8)>, Vec<String>) {
+        let picks = &model.chart.document().picks;
+        let pins = picks.pins().iter().map(|pin| {
+            let lowest = pin.notes.notes()[0].number();
+            (pin.at.index, pin.at.symbol.clone(), lowest)
+        });
+        let scales = picks.scales().iter().map(|scale| scale.at.symbol.clone());
+        (pins.collect(), scales.collect())
+    }
+
+    #[test]
+    fn what_was_picked_goes_through_twelve_keys_and_back_in_one_step() {
+        let (mut model, mut outside) = with(TEXT);
+        pick(&mut model, &mut outside);
+        let before = model.chart.document().clone();
+        let practise = FilesAction::Practise(Order::HalfSteps);
+        apply(&mut model, Action::Files(practise), &mut outside);
+        let (pins, scales) = picked(&model);
+        let roots = [
+            "G", "Ab", "A", "Bb", "B", "C", "Db", "D", "Eb", "E", "F", "F#",
+        ];
+        // From F3 up to a tritone higher, then from a fourth lower on. No octave of B, C or Db lies
+        // within the register, from D3 to A4.
+        let lowest = [53, 54, 55, 56, 57, 58, 59, 48, 49, 50, 51, 52];
+        assert_eq!(pins.len(), 12);
+        for (nth, ((index, symbol, note), (root, expected))) in
+            pins.iter().zip(roots.iter().zip(lowest)).enumerate()
+        {
+            assert_eq!((*index, note), (3 * nth + 1, &expected), "{symbol}");
+            assert_eq!(symbol, &format!("{root}7"));
+        }
+        assert_eq!(scales.len(), 12);
+        apply(&mut model, Action::Chart(ChartAction::Undo), &mut outside);
+        assert_eq!(*model.chart.document(), before);
+    }
+
+    /// Pins and scales come from the file in one step, and nothing that was picked before stays.
+    #[test]
+    fn what_was_picked_comes_from_a_page_and_is_undone_in_one_step() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("chart.musicxml");
+        let (mut model, mut outside) = with(TEXT);
+        pick(&mut model, &mut outside);
+        let written = model.chart.document().clone();
+        let path = FilesAction::Path(path.display().to_string());
+        for action in [path, FilesAction::Write(FileKind::MusicXml)] {
+            apply(&mut model, Action::Files(action), &mut outside);
+        }
+        outside.do_work();
+        model.refresh(&Snapshot::default(), &mut outside);
+        let put = ChartAction::Put("| Gm7 | G7 |".to_owned());
+        apply(&mut model, Action::Chart(put), &mut outside);
+        let at = model.chart.document().picks.pins()[0].at.clone();
+        let unpinned = ChartAction::Unpin {
+            at,
+            pass: Pass::Every,
+        };
+        apply(&mut model, Action::Chart(unpinned), &mut outside);
+        let other = model.chart.document().clone();
+        assert_ne!(other, written);
+        apply(&mut model, Action::Files(FilesAction::Read), &mut outside);
+        outside.do_work();
+        model.refresh(&Snapshot::default(), &mut outside);
+        assert_eq!(*model.chart.document(), written);
+        apply(&mut model, Action::Chart(ChartAction::Undo), &mut outside);
+        assert_eq!(*model.chart.document(), other);
     }
 
     #[test]

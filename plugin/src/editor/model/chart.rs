@@ -3,13 +3,16 @@
 //! the editor may import it. Imports `history`, `transpose` and `chart_reading`.
 
 use crate::bridge::chart::ReadChart;
-use crate::document::{ChordAt, Document, Dropped, Pass, Picks, PinNotes, ScaleName};
+use crate::document::{
+    ChordAt, Document, Dropped, Followed, MyVoicings, Pass, Picks, PinNotes, ScaleName,
+};
 use crate::editor::model::chart_edit::Edit;
 use crate::editor::model::chart_reading::{Playing, Reading};
 use crate::editor::model::history::History;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::transpose::{self, Direction};
 use crate::engine::snapshot::Snapshot;
+use guidehand_exchange::kept::Kept;
 use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::NoteNames;
@@ -69,6 +72,8 @@ pub enum ChartAction {
         /// The scale.
         scale: Option<ScaleName>,
     },
+    /// The player's own voicings are these.
+    Own(Arc<MyVoicings>),
 }
 
 /// The chart under edit.
@@ -78,6 +83,9 @@ pub struct ChartText {
     /// The last one that was no half-typed one. What is typed since follows from it as a whole,
     /// so that picks outlast the letters of another symbol.
     settled: Document,
+    /// The last one that did not come of typing. What has been typed away of its picks comes back
+    /// where it is typed again.
+    begun: Document,
     /// What the text loses as it stands, if it is not typed further.
     losing: Vec<Dropped>,
     /// What the last edit has dropped.
@@ -149,6 +157,7 @@ impl ChartText {
         ChartText {
             document: reading.document(),
             settled: reading.document(),
+            begun: reading.document(),
             losing: Vec::new(),
             dropped: Vec::new(),
             edition: reading.edition,
@@ -395,8 +404,9 @@ impl ChartText {
             } => {
                 self.history.record(&self.document, &text, now_seconds);
                 let names = self.names();
-                let followed = self.settled.edited(&text, names, Some(cursor.end));
-                self.document = followed.document;
+                let end = Some(cursor.end);
+                let followed = self.settled.edited(&text, names, end);
+                self.document = followed.document.with_picks_of(&self.begun, names, end);
                 self.losing = followed.dropped;
                 self.dropped.clear();
                 self.selected = Some(cursor);
@@ -436,6 +446,7 @@ impl ChartText {
                 let choose = |picks: &Picks, at| picks.choose(at, scale);
                 self.pick(at, choose, outside);
             }
+            ChartAction::Own(own) => self.put_document(self.document.with_own(own), outside),
         }
     }
 
@@ -452,6 +463,7 @@ impl ChartText {
         self.losing.clear();
         self.dropped.clear();
         self.settle();
+        self.begun = self.document.clone();
     }
 
     /// The document is typed no further. What it has lost is told.
@@ -479,11 +491,23 @@ impl ChartText {
         self.refresh(outside.chart());
     }
 
-    /// Puts another text in the place of the one in hand whose notes have their English
-    /// names.
-    pub fn put_english(&mut self, text: &str, outside: &mut dyn Outside) {
-        let text = chart::renamed(text, NoteNames::English, self.names());
-        self.put(&text, &[], outside);
+    /// Puts a whole other chart in the place of the one in hand, as one step. `text` has the English
+    /// names of the notes. `kept` is the text as it was typed, with what was picked for its chords,
+    /// where that is known. Otherwise what was picked stays with the chords that stay.
+    pub fn bring(&mut self, text: &str, kept: Option<&Kept>, outside: &mut dyn Outside) {
+        let names = self.names();
+        let english = || chart::renamed(text, NoteNames::English, names);
+        match kept {
+            None => self.put(&english(), &[], outside),
+            Some(kept) if kept.names == names => {
+                let document = self.document.with_kept(&kept.chart, kept);
+                self.put_document(document, outside);
+            }
+            Some(kept) => {
+                let document = self.document.with_kept(&english(), kept);
+                self.put_document(document, outside);
+            }
+        }
     }
 
     /// A whole other chart, as one step. What was picked stays with the chords that stay, and these
@@ -549,27 +573,35 @@ impl ChartText {
             Direction::Down => -1,
         };
         let names = self.names();
-        if let Some(moved) = self.moved.pop_if(|m| m.direction == direction.back()) {
-            let before = if moved.after == self.document {
-                moved.before
-            } else {
-                // Something has been picked meanwhile.
-                let text = &moved.before.text;
-                self.document.transposed(text, half_steps, names)
-            };
-            return self.put_document(before, outside);
+        let register = outside.plan_for().register;
+        let moved = |document: &Document, text: &str| {
+            document.transposed(text, half_steps, names, &register)
+        };
+        if let Some(back) = self.moved.pop_if(|m| m.direction == direction.back()) {
+            if back.after == self.document {
+                return self.put_document(back.before, outside);
+            }
+            // Something has been picked meanwhile.
+            let followed = moved(&self.document, &back.before.text);
+            return self.put_followed(followed, outside);
         }
         let text = transpose::transposed(text, direction, names);
-        let after = self.document.transposed(&text, half_steps, names);
+        let followed = moved(&self.document, &text);
         if self.moved.len() >= MOST_MOVED {
             self.moved.remove(0);
         }
         self.moved.push(Moved {
             before: self.document.clone(),
-            after: after.clone(),
+            after: followed.document.clone(),
             direction,
         });
-        self.put_document(after, outside);
+        self.put_followed(followed, outside);
+    }
+
+    /// Another document, as one step, with what is dropped on the way.
+    fn put_followed(&mut self, followed: Followed, outside: &mut dyn Outside) {
+        self.put_document(followed.document, outside);
+        self.dropped = followed.dropped;
     }
 }
 

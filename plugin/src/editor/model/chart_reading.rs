@@ -149,10 +149,6 @@ impl Reading {
     /// Whether the chord of a change is voiced otherwise another time: what a player pins may then
     /// be meant for this time only.
     #[must_use]
-    #[cfg_attr(
-        not(test),
-        expect(dead_code, reason = "no region of the panel asks yet")
-    )]
     pub fn passes_differ(&self, change: usize, taste: &Taste) -> bool {
         let Some((planned, here)) = self.planned().zip(self.chord_at(change)) else {
             return false;

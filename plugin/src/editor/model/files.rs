@@ -14,8 +14,10 @@ use crate::disk::dialog::{Answer, Desktop};
 use crate::document::Document;
 use crate::editor::model::outside::Outside;
 use guidehand_exchange::import::{Imported, Part};
+use guidehand_exchange::kept::Kept;
+use guidehand_exchange::own_voicings::OwnVoicings;
 use guidehand_exchange::practice::{self, Order};
-use guidehand_theory::chart;
+use guidehand_theory::candidates::Register;
 use guidehand_theory::pitch::NoteNames;
 use std::path::{self, Path, PathBuf};
 
@@ -40,6 +42,8 @@ pub enum FilesAction {
     Drop(Vec<PathBuf>),
     /// The files that were used last are forgotten.
     Forget,
+    /// The voicings of the file come to the player's own.
+    ReadVoicings,
     /// What is under way is no longer wanted.
     Cancel,
     /// The chart is written out in all twelve keys.
@@ -55,6 +59,24 @@ pub struct Said {
     pub failed: bool,
     /// What was done, and what could not be read, one line each.
     pub lines: Vec<String>,
+}
+
+/// A chart that takes the place of the one in hand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NewChart {
+    /// Its text, with the English names of the notes.
+    pub text: String,
+    /// Its text as it was typed, and what was picked for its chords, where that is known.
+    pub kept: Option<Kept>,
+}
+
+/// What has come from a file and is to be taken over.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Came {
+    /// A chart.
+    Chart(NewChart),
+    /// Voicings, and the path of their file in words.
+    Voicings(String, OwnVoicings),
 }
 
 /// What is done with a file.
@@ -177,14 +199,18 @@ impl Files {
         None
     }
 
-    /// Takes over what has come of a file. Once a frame. Returns a chart that takes the place of
-    /// the one in hand, with the English names of the notes.
-    pub fn refresh(&mut self, outside: &mut dyn Outside) -> Option<String> {
+    /// Takes over what has come of a file. Once a frame. Returns what becomes part of the document.
+    pub fn refresh(&mut self, outside: &mut dyn Outside) -> Option<Came> {
         let ended = |under_way: &mut UnderWay| under_way.asked.has_ended();
         let UnderWay { verb, path, asked } = self.under_way.take_if(ended)?;
         let shown = path.display().to_string();
         let outcome = asked.take();
-        if matches!(outcome, Some(Outcome::Read(_) | Outcome::Written)) {
+        let has_chart = match outcome {
+            Some(Outcome::Read(_)) => true,
+            Some(Outcome::Written) => verb != Verb::Write(FileKind::Voicings),
+            _ => false,
+        };
+        if has_chart {
             remember(&path, outside);
         }
         match outcome {
@@ -197,15 +223,19 @@ impl Files {
                 }
                 self.said = Some(said);
                 self.parts = imported.parts;
-                return Some(imported.text);
+                return Some(Came::Chart(NewChart {
+                    text: imported.text,
+                    kept: imported.kept,
+                }));
             }
+            Some(Outcome::Voicings(voicings)) => return Some(Came::Voicings(shown, voicings)),
             Some(Outcome::Written) => self.say(false, format!("{shown} is written.")),
             Some(Outcome::IsThere) => {
-                let kind = match verb {
-                    Verb::Write(kind) => kind.word(),
-                    Verb::Read => "",
+                let button = match verb {
+                    Verb::Write(kind) => kind.button(),
+                    Verb::Read => "again",
                 };
-                let words = format!("{shown} is there already; press Export {kind} to replace it.");
+                let words = format!("{shown} is there already; press {button} to replace it.");
                 self.there = Some(path);
                 self.say(true, words);
             }
@@ -223,15 +253,14 @@ impl Files {
         None
     }
 
-    /// Carries out what the player asked for. `text` is the chart's text, with its
-    /// notes named so. Returns a chart that takes its place, with the English names of
-    /// the notes.
+    /// Carries out what the player asked for. The document has its notes named so. Returns a chart
+    /// that takes its place.
     pub fn apply(
         &mut self,
         action: FilesAction,
         (document, names): (&Document, NoteNames),
         outside: &mut dyn Outside,
-    ) -> Option<String> {
+    ) -> Option<NewChart> {
         match action {
             FilesAction::Path(path) => self.set_path(path, None),
             FilesAction::Write(_)
@@ -239,6 +268,7 @@ impl Files {
             | FilesAction::ReadPart(_)
             | FilesAction::ReadFrom(_)
             | FilesAction::Drop(_)
+            | FilesAction::ReadVoicings
                 if self.under_way.is_some() =>
             {
                 let words = "Another file is under way; cancel it before you ask for this one.";
@@ -262,10 +292,15 @@ impl Files {
             FilesAction::Write(kind) => self.write(kind, (document, names), outside),
             FilesAction::Read => self.read(None, outside),
             FilesAction::ReadPart(name) => self.read(Some(name), outside),
+            FilesAction::ReadVoicings => {
+                let read = |path: &Path, doing: &Doing<Outcome>| work::read_voicings(path, doing);
+                self.read_by(read, outside);
+            }
             FilesAction::Cancel => self.cancel(),
             FilesAction::Practise(order) => {
                 self.seed = self.seed.wrapping_add(1);
-                return self.practise(&document.text, names, order);
+                let register = outside.plan_for().register;
+                return self.practise(&document.kept(names), order, &register);
             }
         }
         None
@@ -309,6 +344,11 @@ impl Files {
         }
     }
 
+    /// Something is said about what has come.
+    pub fn tell(&mut self, said: Said) {
+        self.said = Some(said);
+    }
+
     fn say(&mut self, failed: bool, words: String) {
         self.said = Some(Said {
             words,
@@ -344,12 +384,23 @@ impl Files {
 
     /// Begins to read the chart of the file, from the part of this name if one is given.
     fn read(&mut self, part: Option<String>, outside: &mut dyn Outside) {
+        let read =
+            move |path: &Path, doing: &Doing<Outcome>| work::read(path, part.as_deref(), doing);
+        self.read_by(read, outside);
+    }
+
+    /// Begins to read the file in this way.
+    fn read_by(
+        &mut self,
+        read: impl FnOnce(&Path, &Doing<Outcome>) -> Outcome + Send + 'static,
+        outside: &mut dyn Outside,
+    ) {
         let path = self.target();
         if path.as_os_str().is_empty() {
             return self.say(true, NO_NAME.to_owned());
         }
         let from = path.clone();
-        let work = move |doing: &Doing<Outcome>| work::read(&from, part.as_deref(), doing);
+        let work = move |doing: &Doing<Outcome>| read(&from, doing);
         self.begin(Verb::Read, path, work, outside);
     }
 
@@ -398,17 +449,21 @@ impl Files {
         }
     }
 
-    /// The chart in all twelve keys, with the English names of the notes.
-    fn practise(&mut self, text: &str, names: NoteNames, order: Order) -> Option<String> {
-        let english = chart::renamed(text, names, NoteNames::English);
-        let read = chart::parse_with(text, names);
-        match read.and_then(|_| practice::practice(&english, order)) {
-            Ok(sheet) => {
-                self.say(
-                    false,
-                    "The chart stands in all twelve keys; undo brings yours back.".to_owned(),
-                );
-                Some(sheet)
+    /// The chart in all twelve keys, with what was picked for its chords in each of them.
+    fn practise(&mut self, kept: &Kept, order: Order, register: &Register) -> Option<NewChart> {
+        let read = kept.read();
+        match read.and_then(|_| practice::with_kept(kept, order, register)) {
+            Ok((sheet, lines)) => {
+                self.said = Some(Said {
+                    words: "The chart stands in all twelve keys; undo brings yours back."
+                        .to_owned(),
+                    failed: false,
+                    lines,
+                });
+                Some(NewChart {
+                    text: sheet.chart.clone(),
+                    kept: Some(sheet),
+                })
             }
             Err(errors) => {
                 self.say(true, work::unreadable(&errors));

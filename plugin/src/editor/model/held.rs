@@ -1,13 +1,16 @@
 //! The chord in hand in its chart: which change it is, what follows it, what it sounds like. Pure.
 //! The panel's thread; `ways` and `in_hand` import it. Imports `chart` and `audition`.
 
+use crate::document::{ChordPlayed, Pass};
 use crate::editor::model::audition::HeardChord;
 use crate::editor::model::chart::ChartText;
+use crate::editor::model::chart_reading::Reading;
 use crate::engine::planned::PlannedChart;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Sounding;
 use guidehand_theory::chart::Chart;
-use guidehand_theory::pipeline::{ChordInKey, LOWEST_BASS};
+use guidehand_theory::pipeline::{ChordInKey, LOWEST_BASS, Taste};
+use std::num::NonZeroU16;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -20,10 +23,27 @@ pub struct Held<'a> {
     pub chart: &'a Chart,
     /// Which change it is.
     pub change: usize,
-    /// Where symbols begin in the text, see `Reading::symbols`.
-    symbols: &'a [(usize, usize)],
+    /// What the text reads as.
+    reading: &'a Reading,
     /// Which of the symbols it is.
     nth: usize,
+}
+
+/// Which time a chord is played, and how often in all.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Time {
+    /// From 1.
+    pub this: u16,
+    /// At least as many.
+    pub of: u16,
+}
+
+impl Time {
+    /// This time only.
+    #[must_use]
+    pub fn only(self) -> Pass {
+        NonZeroU16::new(self.this).map_or(Pass::Every, Pass::Only)
+    }
 }
 
 impl<'a> Held<'a> {
@@ -46,11 +66,46 @@ impl<'a> Held<'a> {
         };
         let nth = (nth..count).chain((0..nth).rev()).find(is_chord)?;
         Some(Held {
-            symbols,
+            reading,
             chart,
             planned,
             nth,
             change: symbols.get(nth)?.1,
+        })
+    }
+
+    /// The same chord where it is played for this time, from 1; as it is if it is not played so
+    /// often.
+    #[must_use]
+    pub fn at_time(self, pass: u16) -> Held<'a> {
+        let now = self.played().filter(|now| now.pass != pass);
+        let change = now.and_then(|now| {
+            let mut changes = 0..self.planned.changes.len();
+            changes.find(|at| {
+                let played = self.reading.chord_at(*at);
+                played.is_some_and(|played| (played.index, played.pass) == (now.index, pass))
+            })
+        });
+        Held {
+            change: change.unwrap_or(self.change),
+            ..self
+        }
+    }
+
+    /// Which written chord it plays.
+    #[must_use]
+    pub fn played(&self) -> Option<&'a ChordPlayed> {
+        self.reading.chord_at(self.change)
+    }
+
+    /// Which time it is played, if it is voiced otherwise another time.
+    #[must_use]
+    pub fn time(&self, taste: &Taste) -> Option<Time> {
+        let differs = self.reading.passes_differ(self.change, taste);
+        let played = self.played().filter(|_| differs)?;
+        Some(Time {
+            this: played.pass,
+            of: played.passes,
         })
     }
 
@@ -94,14 +149,15 @@ impl<'a> Held<'a> {
     /// read, or the one that stands after it.
     #[must_use]
     pub fn beside(&self, next: bool) -> Option<usize> {
+        let symbols = self.reading.symbols();
         let is_chord = |(_, at): &&(usize, usize)| {
             let change = self.planned.changes.get(*at);
             change.is_some_and(|change| change.placed.is_some())
         };
         let found = if next {
-            self.symbols.get(self.nth + 1..)?.iter().find(is_chord)
+            symbols.get(self.nth + 1..)?.iter().find(is_chord)
         } else {
-            self.symbols.get(..self.nth)?.iter().rev().find(is_chord)
+            symbols.get(..self.nth)?.iter().rev().find(is_chord)
         };
         found.map(|(start, _)| *start)
     }

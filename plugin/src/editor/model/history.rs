@@ -5,8 +5,9 @@
 //! however long the texts are. A player undoes words, and memory is bounded in bytes.
 
 use super::chart_edit::Edit;
-use crate::document::Document;
+use crate::document::{Document, MyVoicings};
 use std::collections::VecDeque;
+use std::sync::Arc;
 
 /// The most steps that are kept.
 const MOST_STEPS: usize = 1000;
@@ -90,9 +91,9 @@ impl History {
     }
 
     fn trim(&mut self) {
-        let mut bytes: usize = self.past.iter().map(Document::bytes).sum();
-        while self.past.len() > MOST_STEPS || (bytes > MOST_BYTES && self.past.len() > 1) {
-            bytes -= self.past.pop_front().map_or(0, |before| before.bytes());
+        let past = &mut self.past;
+        while past.len() > MOST_STEPS || (bytes(past) > MOST_BYTES && past.len() > 1) {
+            past.pop_front();
         }
     }
 
@@ -123,6 +124,18 @@ impl History {
         self.last = None;
         Some(after)
     }
+}
+
+/// About how much memory documents take, in bytes. Own voicings that several of them share count
+/// once.
+fn bytes(documents: &VecDeque<Document>) -> usize {
+    let before = documents.iter().map(|one| Some(&one.own));
+    let before = std::iter::once(None).chain(before);
+    let of_one = |(document, before): (&Document, Option<&Arc<MyVoicings>>)| {
+        let shared = before.is_some_and(|before| Arc::ptr_eq(before, &document.own));
+        document.bytes() + if shared { 0 } else { document.own.bytes() }
+    };
+    documents.iter().zip(before).map(of_one).sum()
 }
 
 #[cfg(test)]
@@ -194,5 +207,23 @@ mod tests {
             history.record(&(&format!("{n} a")).into(), &format!("{n} bc"), 0.0);
         }
         assert_eq!(history.past.len(), MOST_STEPS);
+    }
+
+    /// Own voicings that the steps share are there once.
+    #[test]
+    fn shared_voicings_count_once() {
+        let filler = serde_json::json!({"by": "x".repeat(MOST_BYTES / 4)});
+        let own = Arc::new(MyVoicings::loaded(Some(filler)));
+        let other = Arc::new(own.as_ref().clone());
+        let mut history = History::default();
+        for n in 0..100 {
+            history.step(&Document::from(&format!("{n}")).with_own(own.clone()));
+        }
+        assert_eq!(history.past.len(), 100);
+        for n in 0..5 {
+            let own = if n % 2 == 0 { &other } else { &own };
+            history.step(&Document::from(&format!("{n}")).with_own(own.clone()));
+        }
+        assert!(history.past.len() < 5, "{}", history.past.len());
     }
 }

@@ -9,6 +9,7 @@ use crate::editor::model::outside::Outside;
 use crate::editor::model::ways::Ways;
 use crate::engine::settings::{Settings, Source};
 use crate::engine::snapshot::Snapshot;
+use crate::params::SavedPanel;
 
 /// What a player asks for about the chord in hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,6 +31,8 @@ pub enum InHandAction {
     HearInContext,
     /// What is taken in hand is heard, or is not.
     Sound(bool),
+    /// Of a chord that is played several times this time is in hand, from 1.
+    Time(u16),
 }
 
 /// How the chord in hand is shown and heard.
@@ -41,6 +44,10 @@ pub struct InHand {
     pub sounds: bool,
     /// Which change it was before this frame.
     at: Option<usize>,
+    /// Its place among the chords of the text.
+    index: Option<usize>,
+    /// Which time it is played, from 1.
+    pass: u16,
     /// The player has taken it, and nothing has sounded since.
     taken: bool,
 }
@@ -51,15 +58,35 @@ impl Default for InHand {
             stays: false,
             sounds: true,
             at: None,
+            index: None,
+            pass: 1,
             taken: false,
         }
     }
 }
 
 impl InHand {
-    /// Follows the cursor, and what the engine tells. Once a frame, before anything is drawn.
-    pub fn follow(&mut self, text: &ChartText, engine: &Snapshot) {
-        self.at = Held::at_cursor(text).map(|held| held.change);
+    /// The chord in hand. Of a chord that is played several times it is the time that the player
+    /// has chosen, or the last one that the song has played since the chord was taken; the first
+    /// one before that.
+    #[must_use]
+    pub fn held<'a>(&self, text: &'a ChartText) -> Option<Held<'a>> {
+        Held::at_cursor(text).map(|held| held.at_time(self.pass))
+    }
+
+    /// Follows the cursor, what the engine tells, and the switches that are saved. While something
+    /// is tried, its time stays. Once a frame, before anything is drawn.
+    pub fn follow(&mut self, text: &ChartText, engine: &Snapshot, tries: bool, saved: &SavedPanel) {
+        (self.stays, self.sounds) = (saved.stays, saved.sounds);
+        self.start_at_the_first_time(text);
+        let change = engine.change.filter(|_| engine.playing && !tries);
+        let played = change.and_then(|change| text.reading().chord_at(change));
+        if let Some(played) = played
+            && Some(played.index) == self.index
+        {
+            self.pass = played.pass;
+        }
+        self.at = self.held(text).map(|held| held.change);
         if engine.sounding.is_some() {
             self.taken = false;
         }
@@ -88,7 +115,7 @@ impl InHand {
         if !self.is_shown(engine, settings) {
             return *engine;
         }
-        let held = Held::at_cursor(text);
+        let held = self.held(text);
         let tried = ways.sounding(settings.bass_channel.is_some());
         let sounding = tried.or_else(|| held.and_then(|held| held.sounding(held.change, settings)));
         let Some((held, sounding)) = held.zip(sounding) else {
@@ -116,7 +143,7 @@ impl InHand {
         match action {
             InHandAction::Take { again } => self.take(text, again, outside),
             InHandAction::Previous | InHandAction::Next => {
-                let held = Held::at_cursor(text);
+                let held = self.held(text);
                 let beside = held.and_then(|held| held.beside(action == InHandAction::Next));
                 if let Some(at) = beside.and_then(|at| text.in_text(at)) {
                     text.apply(ChartAction::GoTo(at), outside);
@@ -125,7 +152,7 @@ impl InHand {
                 self.take(text, true, outside);
             }
             InHandAction::Hear => {
-                let held = Held::at_cursor(text);
+                let held = self.held(text);
                 let planned = || held.and_then(|held| held.heard(&outside.settings()));
                 if let Some(heard) = ways.heard().or_else(planned) {
                     outside.audition(&audition::chord(&heard).also_while_playing(true));
@@ -137,14 +164,35 @@ impl InHand {
                     outside.audition(&request.also_while_playing(true));
                 }
             }
-            InHandAction::Stay(stays) => self.stays = stays,
-            InHandAction::Sound(sounds) => self.sounds = sounds,
+            InHandAction::Stay(stays) => {
+                self.stays = stays;
+                let panel = outside.panel();
+                outside.set_panel(SavedPanel { stays, ..panel });
+            }
+            InHandAction::Sound(sounds) => {
+                self.sounds = sounds;
+                let panel = outside.panel();
+                outside.set_panel(SavedPanel { sounds, ..panel });
+            }
+            InHandAction::Time(pass) => {
+                self.pass = pass;
+                self.take(text, true, outside);
+            }
+        }
+    }
+
+    /// Of another chord than before the first time is in hand.
+    fn start_at_the_first_time(&mut self, text: &ChartText) {
+        let index = Held::at_cursor(text).and_then(|held| Some(held.played()?.index));
+        if self.index != index {
+            (self.index, self.pass) = (index, 1);
         }
     }
 
     /// Takes the chord at the cursor. It is heard if it is another one, or `again`.
     fn take(&mut self, text: &ChartText, again: bool, outside: &mut dyn Outside) {
-        let held = Held::at_cursor(text);
+        self.start_at_the_first_time(text);
+        let held = self.held(text);
         let at = held.map(|held| held.change);
         let other = std::mem::replace(&mut self.at, at) != at;
         self.taken = true;

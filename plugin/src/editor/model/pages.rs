@@ -3,6 +3,7 @@
 
 use crate::editor::model::files::Files;
 use crate::editor::model::harmonies::Harmonies;
+use crate::editor::model::own::OwnPage;
 use crate::editor::model::page::Page;
 use crate::editor::model::scale::ScaleChoice;
 use crate::editor::model::ways::Ways;
@@ -15,6 +16,8 @@ pub struct Pages {
     pub open: Page,
     /// The ways to dress the chord in hand.
     pub ways: Ways,
+    /// What is being done with the player's own voicings.
+    pub own: OwnPage,
     /// Other harmonies for the chart.
     pub harmonies: Harmonies,
     /// Files for it.

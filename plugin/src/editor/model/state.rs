@@ -3,11 +3,11 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart::ChartText;
-use crate::editor::model::files::FilesAction;
-use crate::editor::model::held::Held;
+use crate::editor::model::files::{Came, FilesAction, NewChart};
 use crate::editor::model::in_hand::InHand;
 use crate::editor::model::meter::Meter;
 use crate::editor::model::outside::Outside;
+use crate::editor::model::own;
 use crate::editor::model::page::Page;
 use crate::editor::model::pages::Pages;
 use crate::engine::snapshot::Snapshot;
@@ -47,21 +47,34 @@ impl Model {
         if let Some(action) = self.pages.files.answered() {
             self.work_on_files(action, outside);
         }
-        if let Some(text) = self.pages.files.refresh(outside) {
-            self.chart.put_english(&text, outside);
+        match self.pages.files.refresh(outside) {
+            Some(Came::Chart(NewChart { text, kept })) => {
+                self.chart.bring(&text, kept.as_ref(), outside);
+            }
+            Some(Came::Voicings(path, voicings)) => {
+                let joined = own::join(&mut self.chart, &voicings, outside);
+                self.pages.files.tell(own::told(&path, &joined));
+            }
+            None => {}
         }
         self.chart.follow(snapshot);
-        self.in_hand.follow(&self.chart, snapshot);
         let snapshot = &self.of_this_text(snapshot);
+        let engine = self.pages.harmonies.as_written(snapshot);
+        let tries = self.pages.ways.tries();
+        let panel = outside.panel();
+        self.in_hand.follow(&self.chart, &engine, tries, &panel);
         let Model { chart, pages, .. } = self;
         pages.follow_source(outside.settings().source);
         let harmonies = &mut pages.harmonies;
         harmonies.refresh(chart.shared(), snapshot, outside);
         let settings = outside.settings();
-        let held = Held::at_cursor(chart);
+        let held = self.in_hand.held(chart);
         let asked = held.filter(|_| pages.open == Page::Chord);
         let melody = asked.map_or_else(Vec::new, |_| harmonies.melody());
-        pages.ways.ask(asked.as_ref(), &settings.taste, &melody);
+        let own = &chart.document().own;
+        pages
+            .ways
+            .ask(asked.as_ref(), own, &settings.taste, &melody);
         let shown = self.in_hand.is_shown(snapshot, &settings);
         let mut marked = held.filter(|_| shown).and_then(|held| held.symbol());
         if pages.open == Page::Harmonies {
@@ -75,8 +88,8 @@ impl Model {
     /// Carries out what a player asks for at the files.
     pub fn work_on_files(&mut self, action: FilesAction, outside: &mut dyn Outside) {
         let chart = (self.chart.document(), self.chart.names());
-        if let Some(text) = self.pages.files.apply(action, chart, outside) {
-            self.chart.put_english(&text, outside);
+        if let Some(NewChart { text, kept }) = self.pages.files.apply(action, chart, outside) {
+            self.chart.bring(&text, kept.as_ref(), outside);
         }
     }
 

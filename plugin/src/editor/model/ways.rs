@@ -2,9 +2,9 @@
 //! how it comes into the chart. The panel's thread; `pages` keeps it, and `apply` changes it. Imports
 //! `held`, `audition` and the view.
 
-use crate::document::{self, ChordAt, PinNotes};
+use crate::document::{self, ChordAt, MyVoicings, Pass, PinNotes};
 use crate::editor::model::audition::{self, HeardChord};
-use crate::editor::model::held::Held;
+use crate::editor::model::held::{Held, Time};
 use crate::editor::view::ways::Row;
 use crate::editor::view::{self, words};
 use crate::engine::clock;
@@ -15,10 +15,11 @@ use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::dressing::{self, Dressing, Step, dressings};
 use guidehand_theory::other_voicings::{self, OtherVoicing};
-use guidehand_theory::own_shape::Own;
+use guidehand_theory::own_shape::{Own, OwnShape, ShapeError};
 use guidehand_theory::pcset::PcSet;
-use guidehand_theory::pin;
+use guidehand_theory::pin::{self, Verdict};
 use guidehand_theory::pipeline::{self, ChordInKey, LOWEST_BASS, Taste};
+use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::reharm::Note;
 use guidehand_theory::voicing::Voicing;
@@ -32,6 +33,8 @@ pub enum Shows {
     Dressings,
     /// The same chord with its notes laid otherwise.
     Voicings,
+    /// The player's own voicings.
+    Own,
 }
 
 /// What a player asks for about them.
@@ -41,14 +44,15 @@ pub enum WaysAction {
     Show(Shows),
     /// The one in this row is tried: it is heard in context, and shown.
     Try(usize),
-    /// What is tried comes into the chart: a dressing as symbols, a voicing as a pin.
-    Keep,
+    /// These keys, one bit for each MIDI note, are tried as its notes, and heard.
+    Lay(u128),
+    /// What is tried comes into the chart: a dressing as symbols, notes as a pin. For one time only
+    /// a dressing is a pin too, since its symbol is written for every time.
+    Keep(Pass),
     /// What is tried is forgotten.
     Drop,
-    /// These keys, one bit for each MIDI note, are pinned to the chord in hand.
-    PinKeys(u128),
     /// The pin of the chord in hand is taken away.
-    Unpin,
+    Unpin(Pass),
 }
 
 /// What the ways depend on.
@@ -58,12 +62,14 @@ struct Asked {
     change: usize,
     taste: Taste,
     melody: PcSet,
+    own: Arc<MyVoicings>,
     shows: Shows,
 }
 
 impl Asked {
-    fn is(&self, other: &Asked) -> bool {
-        let rest = |asked: &Asked| (asked.change, asked.taste, asked.melody, asked.shows);
+    /// Whether both are about the same chord in the same place.
+    fn is_about(&self, other: &Asked) -> bool {
+        let rest = |asked: &Asked| (asked.change, asked.taste, asked.melody);
         Arc::ptr_eq(&self.planned, &other.planned) && rest(self) == rest(other)
     }
 }
@@ -77,6 +83,14 @@ pub struct Kept {
     pub pins: Vec<(ChordAt, PinNotes)>,
 }
 
+/// Notes as a player has laid them.
+struct Laid {
+    notes: PinNotes,
+    voiced: Voiced,
+    /// What there is to tell of them, in words.
+    told: String,
+}
+
 /// The ways to play the chord in hand.
 #[derive(Default)]
 pub struct Ways {
@@ -84,8 +98,15 @@ pub struct Ways {
     shows: Shows,
     placed: Option<ChordInKey>,
     dressings: Vec<Dressing>,
-    voicings: Vec<OtherVoicing>,
+    /// None for own voicings that do not serve the chord.
+    voicings: Vec<Option<OtherVoicing>>,
     tried: Option<usize>,
+    /// The row that was pressed last. It is tried if it serves the chord.
+    pressed: Option<usize>,
+    /// Notes that are tried as the player has laid them.
+    laid: Option<Laid>,
+    /// Which time the chord in hand is played, if it is voiced otherwise another time.
+    time: Option<Time>,
     /// The same as rows.
     rows: Vec<Row>,
     /// What could not be done, in words.
@@ -97,25 +118,38 @@ pub struct Ways {
 impl Ways {
     /// Asks about the chord in hand. Its ways are worked out only where something that they depend
     /// on has changed.
-    pub fn ask(&mut self, held: Option<&Held>, taste: &Taste, melody: &[Note]) {
+    pub fn ask(
+        &mut self,
+        held: Option<&Held>,
+        own: &Arc<MyVoicings>,
+        taste: &Taste,
+        melody: &[Note],
+    ) {
         let asked = held.map(|held| Asked {
             planned: held.planned.clone(),
             change: held.change,
             taste: *taste,
             melody: over(held, melody),
+            own: own.clone(),
             shows: self.shows,
         });
-        let same = match (&self.asked, &asked) {
-            (Some(before), Some(now)) => before.is(now),
-            (before, now) => before.is_none() && now.is_none(),
+        let (is_about, same) = match (&self.asked, &asked) {
+            (Some(before), Some(now)) => {
+                let is_about = before.is_about(now);
+                let same = before.shows == now.shows && Arc::ptr_eq(&before.own, &now.own);
+                (is_about, is_about && same)
+            }
+            (before, now) => (false, before.is_none() && now.is_none()),
         };
         if same {
             return;
         }
         *self = Ways {
             shows: self.shows,
+            laid: self.laid.take().filter(|_| is_about),
             placed: held.and_then(Held::chord),
             told: held.map_or_else(String::new, |held| told(held, taste)),
+            time: held.and_then(|held| held.time(taste)),
             ..Ways::default()
         };
         if let Some((held, asked)) = held.zip(asked.as_ref()) {
@@ -124,14 +158,25 @@ impl Ways {
                     let place = place(held, asked);
                     self.dressings = place.map_or_else(Vec::new, |place| dressings(&place));
                 }
-                Shows::Voicings => self.voicings = other_voicings(held, taste),
+                Shows::Voicings => self.voicings = other_voicings(held, taste, own),
+                Shows::Own => self.voicings = own_voicings(held, taste, own),
             }
         }
         let dressings = self.dressings.iter();
         let dressings = dressings.map(|dressing| view::ways::dressing(dressing, taste));
         let voicings = self.placed.iter().flat_map(|placed| {
-            let voicings = self.voicings.iter();
-            voicings.map(|voicing| view::ways::voicing(placed, voicing))
+            let voicings = self.voicings.iter().zip(0..);
+            voicings.filter_map(|(voicing, nth): (_, usize)| match self.shows {
+                Shows::Own => {
+                    let own = own.voicings().get(nth)?;
+                    Some(view::own::row(placed, own, voicing.as_ref()))
+                }
+                _ => Some(view::ways::voicing(
+                    placed,
+                    voicing.as_ref()?,
+                    own.voicings(),
+                )),
+            })
         });
         self.rows = dressings.chain(voicings).collect();
         self.asked = asked;
@@ -155,6 +200,33 @@ impl Ways {
         self.tried
     }
 
+    /// Whether something is tried.
+    #[must_use]
+    pub const fn tries(&self) -> bool {
+        self.tried.is_some() || self.laid.is_some()
+    }
+
+    /// What is tried, in words.
+    #[must_use]
+    pub fn what_is_tried(&self) -> Option<&str> {
+        let row = self.tried.and_then(|row| self.rows.get(row));
+        let laid = self.laid.as_ref().map(|_| "your notes");
+        row.map(|row| row.name.as_str()).or(laid)
+    }
+
+    /// Whether what is tried can be kept for one time only: an inner line is symbols, which are
+    /// written for every time.
+    #[must_use]
+    pub fn can_be_kept_once(&self) -> bool {
+        self.notes(Pass::Every).is_some() || self.single().is_some()
+    }
+
+    /// Which time the chord in hand is played, if it is voiced otherwise another time.
+    #[must_use]
+    pub const fn time(&self) -> Option<Time> {
+        self.time
+    }
+
     /// What could not be done, in words; empty if nothing was.
     #[must_use]
     pub fn said(&self) -> &str {
@@ -166,19 +238,69 @@ impl Ways {
         self.shows = shows;
     }
 
-    /// Tries a row, or nothing.
-    pub fn set_tried(&mut self, row: Option<usize>) {
-        self.tried = row.filter(|row| *row < self.rows.len());
+    /// The row that was pressed last, whether or not it can be tried.
+    #[must_use]
+    pub const fn pressed(&self) -> Option<usize> {
+        self.pressed
+    }
+
+    /// Tries a row, or nothing. Returns whether there is something to hear: an own voicing may be for
+    /// other chords.
+    pub fn set_tried(&mut self, row: Option<usize>) -> bool {
+        self.laid = None;
+        self.pressed = row.filter(|row| *row < self.rows.len());
+        self.tried = self.pressed;
+        if self.dressing().is_none() && self.voicing().is_none() {
+            self.tried = None;
+        }
         self.said.clear();
+        self.tried.is_some()
+    }
+
+    /// Tries these keys, one bit for each MIDI note, as the notes of the chord in hand. The words
+    /// of `said` tell why they cannot be.
+    pub fn lay(&mut self, keys: u128) -> bool {
+        let Some((placed, asked)) = self.placed.as_ref().zip(self.asked.as_ref()) else {
+            return false;
+        };
+        let keys = (0..128).filter(|key| keys & (1 << key) != 0);
+        let notes = match PinNotes::new(keys.filter_map(MidiNote::new)) {
+            Ok(notes) => notes,
+            Err(error) => {
+                self.said = words(&error);
+                return false;
+            }
+        };
+        let register = asked.taste.register;
+        let voiced = notes.over(placed, register.hand);
+        let verdicts = pin::check(&voiced.voicing, &placed.chord, register);
+        let laid = Laid {
+            notes,
+            voiced,
+            told: list(&verdicts),
+        };
+        self.set_tried(None);
+        self.laid = Some(laid);
+        true
     }
 
     fn dressing(&self) -> Option<&Dressing> {
         self.dressings.get(self.tried?)
     }
 
+    /// The dressing that is tried, if it is no inner line.
+    fn single(&self) -> Option<&Step> {
+        match &self.dressing()?.steps[..] {
+            [one] => Some(one),
+            _ => None,
+        }
+    }
+
+    /// The notes that are tried, without other tensions.
     fn voicing(&self) -> Option<(&ChordInKey, &Voiced)> {
-        let voicing = self.voicings.get(self.tried?)?;
-        Some((self.placed.as_ref()?, &voicing.voiced))
+        let row = || Some(&self.voicings.get(self.tried?)?.as_ref()?.voiced);
+        let voiced = self.laid.as_ref().map(|laid| &laid.voiced).or_else(row)?;
+        Some((self.placed.as_ref()?, voiced))
     }
 
     /// What is tried, as it sounds first.
@@ -213,17 +335,37 @@ impl Ways {
         audition::in_context(&asked.planned, asked.change, &asked.taste, repeats, heard)
     }
 
-    /// The notes of the voicing that is tried, to be pinned.
+    /// The notes of what is tried, to be pinned for this time or every time. None if it is to be
+    /// written as symbols.
     #[must_use]
-    pub fn notes(&self) -> Option<PinNotes> {
-        let (_, voiced) = self.voicing()?;
-        PinNotes::new(voiced.voicing.notes()).ok()
+    pub fn notes(&self, pass: Pass) -> Option<PinNotes> {
+        if let Some(laid) = &self.laid {
+            return Some(laid.notes);
+        }
+        let of_voicing = self.voicing().map(|(_, voiced)| voiced.voicing);
+        let of_dressing = || Some(self.single().filter(|_| pass != Pass::Every)?.voicing);
+        PinNotes::new(of_voicing.or_else(of_dressing)?.notes()).ok()
     }
 
-    /// What there is to tell of the voicing that is pinned, in words; empty if nothing is.
+    /// The shape of the voicing that is tried, or of the one that the chord in hand has.
+    #[must_use]
+    pub fn shape(&self) -> Option<Result<OwnShape, ShapeError>> {
+        let asked = self.asked.as_ref()?;
+        let placed = self.placed.as_ref()?;
+        let tried = self.voicing().map(|(_, voiced)| voiced.voicing);
+        let planned = || Some(asked.planned.voiced(asked.change, &asked.taste)?.1.voicing);
+        Some(OwnShape::of(&tried.or_else(planned)?, &placed.chord))
+    }
+
+    /// What there is to tell of the notes that are laid, or else of the voicing that is pinned, in
+    /// words; empty if nothing is.
     #[must_use]
     pub fn told(&self) -> &str {
-        &self.told
+        match &self.laid {
+            Some(laid) => &laid.told,
+            None if self.tried.is_some() => "",
+            None => &self.told,
+        }
     }
 
     /// The text with the dressing that is tried written into it, where the chord in hand is the
@@ -273,6 +415,11 @@ fn told(held: &Held, taste: &Taste) -> String {
     let verdicts = pinned.map_or_else(Vec::new, |(voiced, placed)| {
         pin::check(&voiced.voicing, &placed.chord, taste.register)
     });
+    list(&verdicts)
+}
+
+/// Verdicts in words.
+fn list(verdicts: &[Verdict]) -> String {
     let verdicts: Vec<String> = verdicts.iter().map(words).collect();
     verdicts.join("; ")
 }
@@ -316,16 +463,29 @@ fn place(held: &Held, asked: &Asked) -> Option<dressing::Place> {
     })
 }
 
-fn other_voicings(held: &Held, taste: &Taste) -> Vec<OtherVoicing> {
+/// What sounds around the chord in hand.
+fn around(held: &Held, taste: &Taste) -> other_voicings::Place {
     let voiced = |at: usize| held.planned.voiced(at, taste);
     let voicing = |at: usize| -> Option<Voicing> { Some(voiced(at)?.1.voicing) };
-    let place = other_voicings::Place {
+    other_voicings::Place {
         before: held.before().and_then(voicing),
         now: voicing(held.change),
         after: held.after().and_then(voicing),
-    };
-    let placed = held.chord();
-    placed.map_or_else(Vec::new, |placed| {
-        pipeline::other_voicings(&placed, taste, Own::NONE, &place)
+    }
+}
+
+fn other_voicings(held: &Held, taste: &Taste, own: &MyVoicings) -> Vec<Option<OtherVoicing>> {
+    let own = Own::beside(own.shapes());
+    let found = held.chord().map_or_else(Vec::new, |placed| {
+        pipeline::other_voicings(&placed, taste, own, &around(held, taste))
+    });
+    found.into_iter().map(Some).collect()
+}
+
+/// Each of the player's own voicings over the chord in hand, if it serves it.
+fn own_voicings(held: &Held, taste: &Taste, own: &MyVoicings) -> Vec<Option<OtherVoicing>> {
+    let own = Own::beside(own.shapes());
+    held.chord().map_or_else(Vec::new, |placed| {
+        pipeline::own_voicings(&placed, taste, own, &around(held, taste))
     })
 }

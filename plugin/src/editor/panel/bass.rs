@@ -16,8 +16,6 @@ pub const FOLLOWS: [&str; 2] = ["the chart", "the key"];
 
 /// Between the rows, in points.
 const GAP: f32 = 7.0;
-/// The width of the names in front of the rows, in points.
-const NAMES: f32 = 72.0;
 /// The width of a number, in points.
 const NUMBER: f32 = 62.0;
 /// The size of the note that is heard, in points.
@@ -35,7 +33,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal(|ui| made(ui, snapshot));
     ui.horizontal(|ui| shift(ui, snapshot));
     ui.horizontal(|ui| {
-        widgets::row_name(ui, "Follows", NAMES);
+        widgets::row_name(ui, "Follows", widgets::NAMES);
         let tip = "The bass is held against the chart, or its roots are chords in the key.";
         let choices = Choices::new("Bass follows", &FOLLOWS, tip);
         widgets::choice(ui, view.control(ParameterId::BassBy), &choices, actions);
@@ -45,10 +43,10 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
 
 /// The bass that sounds with the chords.
 fn played(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    widgets::row_name(ui, "Played", NAMES);
+    widgets::row_name(ui, "Played", widgets::NAMES);
     let tip = "The root, or the bass under the slash, sounds on a channel of its own.";
     let bass = view.control(ParameterId::Bass);
-    widgets::toggle(ui, bass, ("bass note", "Bass"), tip, actions);
+    widgets::toggle(ui, bass, ("bass note", "Bass note"), tip, actions);
     widgets::name(ui, "on channel");
     let channel = Number {
         what: "Bass channel",
@@ -64,7 +62,7 @@ fn played(ui: &mut Ui, view: &View, actions: &mut Actions) {
 fn heard(ui: &mut Ui, view: &View) {
     let look = &view.bass;
     let palette = theme::palette(ui.ctx());
-    widgets::row_name(ui, "Heard", NAMES);
+    widgets::row_name(ui, "Heard", widgets::NAMES);
     let note = view::bass::heard(look, &view.as_written, &view.settings);
     let (rect, response) = ui.allocate_exact_size(vec2(58.0, theme::CONTROL), Sense::hover());
     let words = note.as_deref().unwrap_or("–");
@@ -94,7 +92,7 @@ fn heard(ui: &mut Ui, view: &View) {
 fn level(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let look = &view.bass;
     let palette = theme::palette(ui.ctx());
-    widgets::row_name(ui, "Level", NAMES);
+    widgets::row_name(ui, "Level", widgets::NAMES);
     let (rect, response) = ui.allocate_exact_size(vec2(130.0, theme::CONTROL), Sense::hover());
     let bar = Rect::from_center_size(rect.center(), vec2(rect.width(), 8.0));
     let gate_db = view.settings.bass.gate_db;
@@ -129,7 +127,7 @@ fn level(ui: &mut Ui, view: &View, actions: &mut Actions) {
 /// What is made of the notes.
 fn made(ui: &mut Ui, snapshot: &Snapshot) {
     let palette = theme::palette(ui.ctx());
-    widgets::row_name(ui, "Taken as", NAMES);
+    widgets::row_name(ui, "Heard as", widgets::NAMES);
     let words = view::bass::making(&snapshot.bass);
     ui.colored_label(palette.bright, words)
         .on_hover_text("What the bass's notes come to.");
@@ -142,7 +140,7 @@ fn made(ui: &mut Ui, snapshot: &Snapshot) {
 /// Where in the chart the bass is.
 fn shift(ui: &mut Ui, snapshot: &Snapshot) {
     let palette = theme::palette(ui.ctx());
-    widgets::row_name(ui, "Place", NAMES);
+    widgets::row_name(ui, "Place in chart", widgets::NAMES);
     let words = view::bass::shift(&snapshot.bass);
     let words = words.unwrap_or_else(|| "none without a chart".to_owned());
     ui.colored_label(palette.soft, words)
@@ -153,8 +151,8 @@ fn shift(ui: &mut Ui, snapshot: &Snapshot) {
 fn tuning(ui: &mut Ui, look: &EarLook, view: &View, actions: &mut Actions) {
     let palette = theme::palette(ui.ctx());
     let measured = view.control(ParameterId::BassTunes);
-    widgets::row_name(ui, "Tuning", NAMES);
-    let words = ("measured", "Bass tuning measured");
+    widgets::row_name(ui, "Tuning", widgets::NAMES);
+    let words = ("auto", "Automatic bass tuning");
     let tip = "The pitch of A4 is followed from the notes that are heard, from 430 to 450 Hz.";
     widgets::toggle(ui, measured, words, tip, actions);
     if measured.is_on() {

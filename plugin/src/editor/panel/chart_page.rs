@@ -42,6 +42,6 @@ fn plays(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let words = ("repeats", "Chart repeats");
     widgets::toggle(ui, view.control(ParameterId::Repeats), words, tip, actions);
     let tip = "The chart sounds only while a key below the split is held.";
-    let words = ("play while a key is held", "Chart needs a held key");
+    let words = ("play while a key is held", "Play while a key is held");
     widgets::toggle(ui, view.control(ParameterId::Gate), words, tip, actions);
 }

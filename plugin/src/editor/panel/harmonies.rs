@@ -30,7 +30,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let Some(chart) = harmonies.chart() else {
         widgets::remark(
             ui,
-            "Mend the chart, and its other harmonies show here.",
+            "Fix the chart, and its other harmonies show here.",
             palette.soft,
         );
         return;
@@ -107,7 +107,7 @@ fn tried(ui: &mut Ui, harmonies: &Harmonies, push: &mut impl FnMut(HarmoniesActi
     ui.add_enabled_ui(is_tried, |ui| {
         let choices = Choices::new(
             "Sounds",
-            &["original", "other"],
+            &["as written", "trial"],
             "The chart as written, or what is tried, from the next bar line.",
         );
         if let Some(chosen) = widgets::choices(ui, &choices, Some(usize::from(sounds))) {
@@ -180,7 +180,7 @@ fn dress(
         }
         let choices = Choices::new(
             "Bars",
-            &["written", "plain", "dressed", "rich"],
+            &["as written", "basic", "with ii-Vs", "full"],
             "As written, the skeleton, its cadences dressed, or richly; from the next bar line.",
         );
         let wish = harmonies.wish(chart);

@@ -12,7 +12,7 @@ use guidehand_theory::key;
 use guidehand_theory::pitch::PitchClass;
 
 /// Where chords come from, in the order of the parameter's choices.
-pub const SOURCES: [&str; 4] = ["Roots", "Chart", "Playing", "Bass"];
+pub const SOURCES: [&str; 4] = ["Roots", "Chart", "My chords", "Heard bass"];
 /// The height of the row, in points.
 pub const HEIGHT: f32 = theme::CONTROL + 6.0;
 

@@ -1,20 +1,22 @@
 //! The keyboard: the notes that sound with their degrees, the keys that are held, where
-//! each voice goes next, and the register and the split to drag. The panel's thread;
-//! `panel` imports it.
+//! each voice goes next, the scale, and the register, the split and the notes of the chord in hand
+//! to drag. The panel's thread; `panel` imports it.
 
 mod handles;
 pub mod keys;
+mod notes;
+mod scale;
 mod voices;
 
 use crate::editor::model::action::Actions;
 use crate::editor::palette::Palette;
-use crate::editor::panel::stage::Set;
+use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::view::{self as words, MarkedNote, NoteKind, moves};
 use crate::editor::widgets::mark;
 use crate::engine::settings::Settings;
-use egui::{Align2, Painter, Rangef, Rect, Ui, vec2};
+use egui::{Align2, Painter, Rangef, Rect, Ui, pos2, vec2};
 use guidehand_theory::pitch::MidiNote;
 use keys::{KeyFill, Keys};
 
@@ -50,15 +52,23 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
             rect.min + vec2(0.0, HANDLES),
             rect.max - vec2(0.0, LEGEND + LANE),
         );
-        let range = words::keyboard(settings, &notes);
-        (strip, handles::range(ui, range, view, actions))
+        (strip, words::keyboard(settings, &notes))
     };
-    let keys = Keys::new(strip, range);
+    let drags = notes::is_dragged(ui);
+    let keys = Keys::new(strip, handles::range(ui, range, drags, view, actions));
     let painter = ui.painter_at(rect.expand2(vec2(2.0, 0.0)));
     paint(
         &painter,
         &keys,
         settings,
+        if past { &[] } else { &marks },
+        palette,
+    );
+    let scale = scale::of(view);
+    scale::paint(
+        &painter,
+        &keys,
+        &scale,
         if past { &[] } else { &marks },
         palette,
     );
@@ -70,12 +80,20 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
             voices::held(&painter, keys.key(note), palette);
         }
     }
+    let in_hand = notes::in_hand(view);
+    if let Some(sounding) = in_hand {
+        notes::lay_out(ui, &keys, sounding, &marks, actions);
+    }
     if set == Set::Wide {
         let lane = Rangef::new(strip.bottom(), strip.bottom() + LANE);
         let target = moves::target(snapshot).filter(|_| !moves.is_empty());
         voices::moves(&painter, &keys, lane, (&moves, target.as_deref()), palette);
-        voices::legend(&painter, rect, !moves.is_empty(), palette);
-        handles::lay_out(ui, &painter, &keys, HANDLES, view, actions);
+        let end = voices::legend(&painter, rect, !moves.is_empty(), palette);
+        if !scale.is_empty() {
+            scale::legend(&painter, pos2(end, rect.bottom() - 8.0), palette);
+        }
+        let band = (HANDLES, in_hand.is_some());
+        handles::lay_out(ui, &painter, &keys, band, view, actions);
     }
 }
 

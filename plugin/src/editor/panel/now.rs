@@ -3,7 +3,7 @@
 
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::in_hand::InHandAction;
-use crate::editor::panel::stage::Set;
+use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::view::{self as words, Letters, Now, families};

@@ -11,8 +11,6 @@ use crate::engine::rhythm::{BAR_CELLS, Feel, Rhythm};
 use egui::Ui;
 use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
 
-/// The width of the names in front of the rows, in points.
-const NAMES: f32 = 84.0;
 /// Between two controls that do not belong together, in points.
 const GAP: f32 = 14.0;
 /// Between two rows, in points.
@@ -47,7 +45,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
         let eighths = eighths(chart.map(|chart| &**chart));
         ui.horizontal(|ui| {
             ui.set_max_width(WIDEST);
-            grid::name(ui, NAMES);
+            grid::name(ui, widgets::NAMES);
             grid::grid(ui, view.settings.groove.drawn, eighths, actions);
         });
     }
@@ -60,7 +58,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
 
 /// Which strikes there are.
 fn strikes(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    widgets::row_name(ui, "Rhythm", NAMES);
+    widgets::row_name(ui, "Rhythm", widgets::NAMES);
     let list = List {
         what: "Rhythm",
         width: 170.0,
@@ -82,7 +80,7 @@ fn swing(ui: &mut Ui, view: &View, actions: &mut Actions) {
     } else {
         "Where the off-beat eighth lies in its beat: 50 % is straight."
     };
-    widgets::row_name(ui, "Swing", NAMES);
+    widgets::row_name(ui, "Swing", widgets::NAMES);
     share(ui, view, ParameterId::Swing, "Swing", tip, actions);
     ui.add_space(GAP);
     let words = ("follows tempo", "Swing follows tempo");
@@ -93,7 +91,7 @@ fn swing(ui: &mut Ui, view: &View, actions: &mut Actions) {
 
 /// How many strikes there are, how long they last and how loud they are.
 fn lengths(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    widgets::row_name(ui, "Density", NAMES);
+    widgets::row_name(ui, "Density", widgets::NAMES);
     let tip = "Below zero strikes are left out, above zero some are added.";
     share(ui, view, ParameterId::Density, "Density", tip, actions);
     ui.add_space(GAP);
@@ -123,10 +121,10 @@ const fn number<'a>(what: &'a str, tip: &'a str) -> Number<'a> {
 
 /// How a player's hand shows: small differences in time and velocity.
 fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    widgets::row_name(ui, "Looseness", NAMES);
+    widgets::row_name(ui, "Looseness", widgets::NAMES);
     widgets::name(ui, "time");
     let tip = "How far a chord may be off its time, in milliseconds.";
-    let time = number("Touch in time", tip);
+    let time = number("Looseness, time", tip);
     widgets::number(ui, view.control(ParameterId::TouchTime), &time, actions);
     ui.add_space(GAP);
     widgets::name(ui, "velocity");
@@ -135,33 +133,34 @@ fn touch(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let tip = "How far a chord may be off its velocity, in steps of MIDI.";
     let velocity = Number {
         words: Some(&words),
-        ..number("Touch in velocity", tip)
+        ..number("Looseness, velocity", tip)
     };
     widgets::number(ui, steps, &velocity, actions);
 }
 
 /// How freely the patterns are played.
 fn variation(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    widgets::row_name(ui, "Variation", NAMES);
+    widgets::row_name(ui, "Variation", widgets::NAMES);
     let tip = "How freely patterns, lengths and velocities vary: at 0 % a rhythm is as written.";
     share(ui, view, ParameterId::Variation, "Variation", tip, actions);
     ui.add_space(GAP);
     widgets::name(ui, "take");
     let tip = "What varies does so after this number, the same each time.";
-    let seed = number("Seed", tip);
+    let seed = number("Take", tip);
     widgets::number(ui, view.control(ParameterId::Seed), &seed, actions);
 }
 
 /// When changes are heard, and how fast it goes where no host tells.
 fn tempo(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    widgets::row_name(ui, "Tempo", NAMES);
+    widgets::row_name(ui, "Tempo", widgets::NAMES);
     let tempo = Number {
         width: 72.0,
         ..number("Tempo without host", "The tempo where the host tells none.")
     };
     widgets::number(ui, view.control(ParameterId::Tempo), &tempo, actions);
+    widgets::name(ui, "without host");
     ui.add_space(GAP);
-    let words = ("Changes act at once", "Changes act at once");
+    let words = ("apply immediately", "Apply immediately");
     let tip = "What you change is heard at once, and not at the next chord.";
     widgets::toggle(ui, view.control(ParameterId::AtOnce), words, tip, actions);
 }

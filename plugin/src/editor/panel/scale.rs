@@ -1,14 +1,13 @@
 //! The scale to play: its name, its notes with chord tones, tensions and notes to avoid, the
 //! steps between them, and the other scales that fit. The panel's thread; `stage` imports it.
 
-use crate::document::ScaleName;
-use crate::editor::model::action::{Action, Actions};
+use crate::editor::model::action::{Action, Actions, PanelAction};
 use crate::editor::model::audition::{self, StartsOn};
 use crate::editor::model::chart::ChartAction;
 use crate::editor::model::scale::ScaleChoice;
 use crate::editor::palette::Palette;
 use crate::editor::panel::looks;
-use crate::editor::panel::stage::Set;
+use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::view::scales::{self, Scale, ScaleNote, Scales};
 use crate::editor::widgets::mark;
@@ -47,7 +46,7 @@ pub fn region(ui: &mut Ui, set: Set, view: &View, actions: &mut Actions) {
     };
     let print = theme::print(ui);
     ui.spacing_mut().item_spacing.y = 3.0 * print;
-    let chosen = chosen(view, &scales);
+    let chosen = view.chosen_scale(&scales);
     let Some(scale) = scales.all.get(chosen) else {
         return;
     };
@@ -74,7 +73,7 @@ pub fn region(ui: &mut Ui, set: Set, view: &View, actions: &mut Actions) {
         }
     });
     if !set.is_tight()
-        && let Some(other) = others(ui, &scales, chosen)
+        && let Some(other) = others(ui, &scales, chosen, view, actions)
     {
         actions.push(choose(view, &scales, other));
     }
@@ -95,20 +94,6 @@ fn choose(view: &View, scales: &Scales, at: usize) -> Action {
     }
     let of = scales.of.clone();
     Action::Scale(ScaleChoice { of, at })
-}
-
-/// The scale in force: the one that was chosen for this very chord, or the first.
-fn chosen(view: &View, scales: &Scales) -> usize {
-    if let Some(chord) = &view.on_show {
-        let chosen = chord.scale.as_ref();
-        let place = |chosen: &ScaleName| scales.all.iter().position(|s| s.chosen_as == *chosen);
-        return chosen.and_then(place).unwrap_or(0);
-    }
-    let choice = view.pages.scale.as_ref();
-    let choice = choice.filter(|choice| choice.of == scales.of);
-    choice.map_or(0, |choice| {
-        choice.at.min(scales.all.len().saturating_sub(1))
-    })
 }
 
 /// The buttons by which the scale is heard.
@@ -155,9 +140,15 @@ fn heading(ui: &mut Ui, title: &str, colour: Color32) {
     );
 }
 
-/// The scales that fit, by name, each with its reason; returns the one that was
-/// pressed.
-fn others(ui: &mut Ui, scales: &Scales, chosen: usize) -> Option<usize> {
+/// The scales that fit, by name, each with its reason, and whether the keyboard shows the one in
+/// force; returns the one that was pressed.
+fn others(
+    ui: &mut Ui,
+    scales: &Scales,
+    chosen: usize,
+    view: &View,
+    actions: &mut Actions,
+) -> Option<usize> {
     let palette = theme::palette(ui.ctx());
     let mut pressed = None;
     ui.horizontal_wrapped(|ui| {
@@ -186,6 +177,13 @@ fn others(ui: &mut Ui, scales: &Scales, chosen: usize) -> Option<usize> {
             if response.on_hover_text(&scale.reason).clicked() {
                 pressed = Some(at);
             }
+        }
+        let on = view.panel.scale_on_keys;
+        let tip = "Marks the scale on the keyboard: a square for its root, dots for its notes, and \
+                   rings for those to pass over.";
+        let lamp = widgets::low_lamp(ui, "on keys", "Scale on the keys", on);
+        if lamp.on_hover_text(tip).clicked() {
+            actions.push(Action::Panel(PanelAction::ScaleOnKeys(!on)));
         }
     });
     pressed.filter(|at| *at != chosen)

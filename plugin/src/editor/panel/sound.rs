@@ -9,8 +9,6 @@ use crate::editor::widgets::Number;
 use crate::editor::{theme, widgets};
 use egui::{Rect, Ui, pos2, vec2};
 
-/// The width of the names in front of the rows, in points.
-const NAMES: f32 = 112.0;
 /// Between two rows, in points.
 const ROW_GAP: f32 = 8.0;
 /// The width of a number, in points.
@@ -20,7 +18,7 @@ const NUMBER: f32 = 54.0;
 pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.spacing_mut().item_spacing.y = ROW_GAP;
     ui.horizontal(|ui| {
-        widgets::row_name(ui, "Audition tone", NAMES);
+        widgets::row_name(ui, "Audition tone", widgets::NAMES);
         let tip = "A plain tone of the plugin's own, to hear the voicings by.";
         let words = ("on", "Audition tone");
         widgets::toggle(ui, view.control(ParameterId::Tone), words, tip, actions);
@@ -30,7 +28,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
         meter(ui, slider, view.meter);
     });
     ui.horizontal(|ui| {
-        widgets::row_name(ui, "Velocity", NAMES);
+        widgets::row_name(ui, "Velocity", widgets::NAMES);
         let velocity = Number {
             what: "Chart velocity",
             width: NUMBER,

@@ -2,97 +2,11 @@
 //! view and the top of the full one. The panel's thread; `panel` imports it.
 
 use crate::editor::model::action::Actions;
+use crate::editor::panel::set::{Heights, Set};
 use crate::editor::panel::view::View;
 use crate::editor::panel::{keyboard, now, scale, tensions};
 use crate::editor::theme;
-use egui::{Layout, Rect, Ui, UiBuilder, Vec2, pos2, vec2};
-
-/// How the stage is set.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Set {
-    /// Beside each other, with reasons, handles and the lines between chords.
-    Wide,
-    /// Under each other, with nothing else; everything is this much larger than at the smallest
-    /// size.
-    Tight {
-        /// A factor of lengths.
-        unit: f32,
-        /// In large print.
-        large: bool,
-    },
-}
-
-impl Set {
-    /// The set of a small view, or of large print, in so much room.
-    #[must_use]
-    pub fn tight(room: Vec2, large: bool) -> Set {
-        let smallest = if large { LARGE } else { PLAIN }.smallest();
-        let unit = (room / smallest).min_elem().clamp(1.0, MOST);
-        Set::Tight { unit, large }
-    }
-
-    /// A length that grows with the stage, in points.
-    #[must_use]
-    pub const fn points(self, wide: f32, plain: f32, large: f32) -> f32 {
-        match self {
-            Set::Wide => wide,
-            Set::Tight { unit, large: false } => plain * unit,
-            Set::Tight { unit, large: true } => large * unit,
-        }
-    }
-
-    /// Whether there is room for the chord, its keys, its tensions and its scale alone.
-    #[must_use]
-    pub const fn is_tight(self) -> bool {
-        matches!(self, Set::Tight { .. })
-    }
-
-    /// How large controls are, as a factor of their plain size.
-    #[must_use]
-    pub const fn print(self) -> f32 {
-        self.points(1.0, 1.0, LARGE_PRINT)
-    }
-}
-
-/// How much larger than plain print the large one is.
-const LARGE_PRINT: f32 = 1.3;
-/// The most that a stage grows.
-const MOST: f32 = 4.0;
-
-/// The least heights of the regions of a tight stage, in points, and the gap between them.
-#[derive(Clone, Copy, Debug)]
-struct Heights {
-    width: f32,
-    now: f32,
-    keyboard: f32,
-    tensions: f32,
-    scale: f32,
-    gap: f32,
-}
-
-const PLAIN: Heights = Heights {
-    width: 456.0,
-    now: 68.0,
-    keyboard: 70.0,
-    tensions: 25.0,
-    scale: 65.0,
-    gap: 5.0,
-};
-const LARGE: Heights = Heights {
-    width: 536.0,
-    now: 80.0,
-    keyboard: 80.0,
-    tensions: 33.0,
-    scale: 84.0,
-    gap: 5.0,
-};
-
-impl Heights {
-    fn smallest(&self) -> Vec2 {
-        let rows = self.now + self.keyboard + self.tensions + self.scale;
-        vec2(self.width, rows + 3.0 * self.gap)
-    }
-}
+use egui::{Layout, Rect, Ui, UiBuilder, pos2, vec2};
 
 /// The heights of a wide stage at the smallest size, in points.
 const NOW: f32 = 88.0;
@@ -100,7 +14,7 @@ const KEYBOARD: f32 = 132.0;
 const BELOW: f32 = 112.0;
 const GAP: f32 = 8.0;
 /// The width of the tensions on a wide stage, in points.
-const TENSIONS: f32 = 368.0;
+const TENSIONS: f32 = 380.0;
 const COLUMN_GAP: f32 = 20.0;
 
 /// The height of a wide stage, where the window has so much more than the smallest size, in points.
@@ -151,7 +65,7 @@ impl Regions {
                 }
             }
             Set::Tight { unit, large } => {
-                let heights = if large { LARGE } else { PLAIN };
+                let heights = Heights::of(large);
                 let spare = (stage.height() - heights.smallest().y * unit).max(0.0);
                 let gap = heights.gap * unit;
                 let now = row(stage.top(), heights.now * unit + spare * 0.3);

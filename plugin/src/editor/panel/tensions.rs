@@ -3,7 +3,7 @@
 
 use crate::editor::model::action::Actions;
 use crate::editor::model::parameters::ParameterId;
-use crate::editor::panel::stage::Set;
+use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::view::families::{self, SoundingTension};
 use crate::editor::widgets::{Choices, mark};

@@ -4,6 +4,8 @@
 mod alone;
 mod hands;
 mod in_hand;
+mod laid;
+mod own;
 mod whole;
 mod worst;
 
@@ -217,14 +219,14 @@ fn the_bass_has_room_for_all_it_can_say() {
                 ..Snapshot::default()
             });
             let seen = bench.settle();
-            assert!(seen.iter().any(|seen| seen.words == "Taken as"));
+            assert!(seen.iter().any(|seen| seen.words == "Heard as"));
             check(&seen, size);
         }
     }
     set(&params.source, SourceParam::Roots);
     bench.show(Snapshot::default());
     let seen = bench.settle();
-    assert!(!seen.iter().any(|seen| seen.words == "Taken as"));
+    assert!(!seen.iter().any(|seen| seen.words == "Heard as"));
 }
 
 #[test]

@@ -2,10 +2,13 @@
 //! panel is drawn. `window` fills it; every region imports it.
 
 use crate::bridge::bass::EarLook;
+use crate::document::{MyVoicings, ScaleName};
 use crate::editor::model::chart::OnShow;
+use crate::editor::model::held::Time;
 use crate::editor::model::in_hand::InHand;
 use crate::editor::model::pages::Pages;
 use crate::editor::model::parameters::{Control, Controls, ParameterId};
+use crate::editor::view::scales::Scales;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Snapshot;
 use crate::params::SavedPanel;
@@ -25,10 +28,14 @@ pub struct View<'a> {
     pub shows_in_hand: bool,
     /// What is on show is a way to play it that is tried.
     pub shows_tried: bool,
+    /// Which time it is played, where that makes a difference.
+    pub time: Option<Time>,
     /// A voicing is pinned to it.
     pub is_pinned: bool,
     /// The chord in hand, if the chart has chords.
     pub in_hand_chord: Option<ChordInKey>,
+    /// The player's own voicings.
+    pub own: &'a MyVoicings,
     /// The chord of the chart that is on show; none where the chord comes from elsewhere.
     pub on_show: Option<OnShow>,
     /// The values in force.
@@ -60,5 +67,21 @@ impl View<'_> {
     #[must_use]
     pub const fn control(&self, id: ParameterId) -> &Control {
         self.controls.of(id)
+    }
+
+    /// The scale in force of those over the chord on show: the one that was chosen for this very
+    /// chord, or the first.
+    #[must_use]
+    pub fn chosen_scale(&self, scales: &Scales) -> usize {
+        if let Some(chord) = &self.on_show {
+            let chosen = chord.scale.as_ref();
+            let place = |chosen: &ScaleName| scales.all.iter().position(|s| s.chosen_as == *chosen);
+            return chosen.and_then(place).unwrap_or(0);
+        }
+        let choice = self.pages.scale.as_ref();
+        let choice = choice.filter(|choice| choice.of == scales.of);
+        choice.map_or(0, |choice| {
+            choice.at.min(scales.all.len().saturating_sub(1))
+        })
     }
 }

@@ -18,8 +18,6 @@ pub const MINOR_TONICS: [&str; 4] = ["by context", "m6", "m7", "m(maj7)"];
 
 /// Between the rows, in points.
 const GAP: f32 = 5.0;
-/// The width of the names in front of the rows, in points.
-const NAMES: f32 = 104.0;
 /// The least width of a choice, in points.
 const CELL: f32 = 43.0;
 /// The width of a span in words, in points.
@@ -84,7 +82,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal(|ui| texture(ui, view, actions));
     ui.horizontal(|ui| register(ui, view, actions));
     ui.horizontal(|ui| {
-        widgets::row_name(ui, "Split", NAMES);
+        widgets::row_name(ui, "Split", widgets::NAMES);
         let tip = "Keys below it belong to the left hand.";
         key(ui, view, ParameterId::Split, ("Split", tip), actions);
     });
@@ -98,7 +96,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
             tip: row.tip,
         };
         ui.horizontal(|ui| {
-            widgets::row_name(ui, row.word, NAMES);
+            widgets::row_name(ui, row.word, widgets::NAMES);
             widgets::choice(ui, view.control(row.id), &choices, actions);
         });
     }
@@ -106,7 +104,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
 
 /// How many notes there are, how they lie, and whether one moves meanwhile.
 fn texture(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    widgets::row_name(ui, "Texture", NAMES);
+    widgets::row_name(ui, "Texture", widgets::NAMES);
     let list = List {
         what: "Texture",
         width: 134.0,
@@ -122,7 +120,7 @@ fn texture(ui: &mut Ui, view: &View, actions: &mut Actions) {
 
 /// Where the notes lie.
 fn register(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    widgets::row_name(ui, "Register", NAMES);
+    widgets::row_name(ui, "Register", widgets::NAMES);
     let tip = "The lowest key that most voicings use.";
     key(
         ui,
@@ -167,7 +165,7 @@ fn key(
 
 /// How far the hand reaches.
 fn hand(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    widgets::row_name(ui, "Hand at ease", NAMES);
+    widgets::row_name(ui, "Hand at ease", widgets::NAMES);
     let control = view.control(ParameterId::HandAtEase);
     let at_ease = Number {
         what: "Hand at ease",

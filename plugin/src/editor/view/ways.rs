@@ -4,6 +4,7 @@
 use super::notes::{NoteKind, kind};
 use super::signs::{note_name, symbol, with_signs, words};
 use crate::engine::snapshot::Sounding;
+use guidehand_exchange::own_voicings::OwnVoicing;
 use guidehand_theory::dressing::{Dressing, Finger, Step};
 use guidehand_theory::other_voicings::{Motion, OtherVoicing};
 use guidehand_theory::pipeline::{ChordInKey, Taste};
@@ -73,14 +74,17 @@ pub fn dressing(dressing: &Dressing, taste: &Taste) -> Row {
     }
 }
 
-/// Another voicing as a row.
+/// Another voicing as a row. `own` are the player's own voicings, one of which it may be.
 #[must_use]
-pub fn voicing(placed: &ChordInKey, other: &OtherVoicing) -> Row {
+pub fn voicing(placed: &ChordInKey, other: &OtherVoicing, own: &[OwnVoicing]) -> Row {
     let voiced = &other.voiced;
     let voicing = &voiced.voicing;
     let texture = match other.origin {
         Origin::Texture(texture) => texture.name().to_owned(),
-        Origin::Own(_) => "my voicing".to_owned(),
+        Origin::Own(number) => {
+            let name = own.get(usize::from(number)).map(|voicing| &voicing.name);
+            name.map_or_else(String::new, |name| format!("my voicing {name}"))
+        }
     };
     let name = match super::now::form(placed, voicing) {
         Some(form) => format!("{texture}, form {form}"),

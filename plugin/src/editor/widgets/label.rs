@@ -8,6 +8,9 @@ pub fn name(ui: &mut Ui, words: &str) {
     ui.colored_label(theme::palette(ui.ctx()).soft, words);
 }
 
+/// The width of the names in front of the rows of every page, in points.
+pub const NAMES: f32 = 104.0;
+
 /// The name in front of a row, in a column of its own.
 pub fn row_name(ui: &mut Ui, words: &str, width: f32) {
     let size = vec2(width, theme::CONTROL) * theme::print(ui);

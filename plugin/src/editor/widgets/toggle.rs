@@ -7,6 +7,9 @@ use crate::editor::model::parameters::{Control, Move};
 use crate::editor::theme;
 use egui::{CornerRadius, Response, Role, Sense, Ui, WidgetInfo, vec2};
 
+/// The height of a switch among words that are set close, in points.
+const LOW: f32 = 20.0;
+
 /// Lays out a switch for a parameter, which a double click puts back to its default.
 /// `what` is its whole name, where `word` relies on those around it.
 pub fn toggle(
@@ -27,8 +30,17 @@ pub fn toggle(
 
 /// A switch as such; `what` is its whole name.
 pub fn lamp(ui: &mut Ui, word: &str, what: &str, on: bool) -> Response {
+    lamp_of(ui, word, what, on, theme::CONTROL)
+}
+
+/// The same among words that are set close.
+pub fn low_lamp(ui: &mut Ui, word: &str, what: &str, on: bool) -> Response {
+    lamp_of(ui, word, what, on, LOW)
+}
+
+fn lamp_of(ui: &mut Ui, word: &str, what: &str, on: bool, height: f32) -> Response {
     let width = word_width(ui, word) + 2.0 * cell::MARGIN + cell::LAMP;
-    let size = vec2(width.round(), theme::CONTROL);
+    let size = vec2(width.round(), height);
     let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
     let raised = theme::palette(ui.ctx()).raised;
     ui.painter()

@@ -44,7 +44,8 @@ pub struct Host {
 }
 
 impl Host {
-    fn new(params: &GuidehandParams) -> Host {
+    /// A host of these parameters, which outlive it.
+    pub fn new(params: &GuidehandParams) -> Host {
         let ids = params.param_map();
         Host {
             ids: ids.into_iter().map(|(id, param, _)| (param, id)).collect(),

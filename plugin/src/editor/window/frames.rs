@@ -6,7 +6,7 @@ use crate::editor::panel::chart as region;
 use crate::editor::theme;
 use crate::editor::window::session::Session;
 use crate::engine::snapshot::{Snapshot, Sounding};
-use crate::params::{GuidehandParams, PANEL_SIZE, SourceParam};
+use crate::params::{GuidehandParams, PanelView, SavedPanel, SourceParam};
 use crate::worker;
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::TextEditState;
@@ -108,8 +108,9 @@ impl Window {
     /// vertices, and when it wants the next one at the latest.
     fn frame(&mut self, events: Vec<Event>) -> (usize, Duration) {
         self.frame += 1;
+        let size = self.params.panel.get().size();
         let input = RawInput {
-            screen_rect: Some(Rect::from_min_size(Pos2::ZERO, PANEL_SIZE.into())),
+            screen_rect: Some(Rect::from_min_size(Pos2::ZERO, size.into())),
             time: Some(f64::from(self.frame) / 60.0),
             events,
             ..RawInput::default()
@@ -148,6 +149,18 @@ impl Default for Frames {
 }
 
 impl Frames {
+    /// A panel in its small view that plays its first chart.
+    #[must_use]
+    pub fn small() -> Frames {
+        let frames = Frames::default();
+        let panel = &frames.window.params.panel;
+        panel.put(SavedPanel {
+            view: PanelView::Small,
+            ..panel.get()
+        });
+        frames
+    }
+
     /// Lays out and tessellates the next frame, in which another chord sounds, as
     /// at every beat or so. Gives the number of its vertices.
     pub fn next_frame(&mut self) -> usize {

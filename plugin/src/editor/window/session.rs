@@ -6,7 +6,6 @@ use crate::bridge::ends::PanelEnds;
 use crate::bridge::transport::Switch;
 use crate::editor::model::action::Actions;
 use crate::editor::model::apply::apply;
-use crate::editor::model::held::Held;
 use crate::editor::model::page::Page;
 use crate::editor::model::parameters::Controls;
 use crate::editor::model::state::Model;
@@ -103,7 +102,7 @@ pub fn view<'a>(
     let original = params.chart.original();
     let as_written = pages.harmonies.as_written(&engine);
     let in_hand = model.in_hand;
-    let held = Held::at_cursor(chart);
+    let held = in_hand.held(chart);
     let shown = in_hand.on_show(chart, &pages.ways, &engine, &settings);
     let is_shown = in_hand.is_shown(&engine, &settings);
     let change = if is_shown {
@@ -115,10 +114,12 @@ pub fn view<'a>(
     View {
         snapshot: shown,
         as_written,
+        own: &chart.document().own,
         on_show: written.and_then(|written| chart.on_show(change, &written)),
         in_hand,
         shows_in_hand: is_shown && held.is_some(),
-        shows_tried: is_shown && pages.ways.tried().is_some(),
+        shows_tried: is_shown && pages.ways.tries(),
+        time: pages.ways.time(),
         is_pinned: held.is_some_and(|held| held.is_pinned()),
         in_hand_chord: held.and_then(|held| held.chord()),
         settings,

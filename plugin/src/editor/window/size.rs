@@ -5,8 +5,8 @@ use crate::editor::model::outside::Outside;
 use crate::editor::window::host::AskingEnd;
 #[cfg(target_os = "linux")]
 use crate::editor::window::parent::Parents;
-use crate::editor::window::sizing::{Answer, Pixels, Sizing, zoom_that_fits};
-use crate::params::{GuidehandParams, SavedPanel};
+use crate::editor::window::sizing::{Answer, Pixels, Sizing, has_room, zoom_that_fits};
+use crate::params::{GuidehandParams, PanelView, SavedPanel};
 use nice_plug_egui::baseview::WindowContext;
 use std::time::{Duration, Instant};
 
@@ -148,8 +148,16 @@ impl WindowSize {
     }
 
     /// The host has not given the size that was asked for with this zoom. The zoom is taken all the
-    /// same if the window has room for it.
+    /// same if the window has room for it. The full view gives way to the small one in a window that
+    /// has no room for it at any zoom.
     fn refused(&mut self, zoom: f32, params: &GuidehandParams) {
+        let saved = params.panel.get();
+        if saved.view == PanelView::Full && !has_room(saved.smallest(), self.pixels, self.scale) {
+            params.panel.put(SavedPanel {
+                view: PanelView::Small,
+                ..saved
+            });
+        }
         if (self.zoom_of(zoom, &params.panel.get()) - zoom).abs() < 0.01 {
             save(params, self.points(zoom), zoom);
         }

@@ -34,6 +34,17 @@ pub fn zoom_that_fits(wanted: f32, smallest: [f32; 2], pixels: Pixels, scale: f6
     ZOOMS.into_iter().rfind(fits).unwrap_or(between)
 }
 
+/// Whether all of the panel fits into a window of this size at any zoom.
+#[must_use]
+pub fn has_room(smallest: [f32; 2], pixels: Pixels, scale: f64) -> bool {
+    let least = f64::from(SMALLEST_ZOOM) * scale;
+    let sides = smallest.into_iter().zip(pixels);
+    // A pixel is lost where a size is rounded.
+    sides
+        .map(|(points, pixels)| (f64::from(points) * least, f64::from(pixels) + 1.0))
+        .all(|(needed, there)| needed <= there)
+}
+
 /// What the host's own function said to a request.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Answer {
@@ -237,6 +248,15 @@ mod tests {
             zoom_that_fits(1.0, SMALLEST_PANEL, [1, 1], 1.0),
             SMALLEST_ZOOM
         );
+    }
+
+    #[test]
+    fn a_panel_has_room_if_it_fits_at_the_smallest_zoom() {
+        assert!(has_room(SMALLEST_PANEL, [420, 352], 1.0));
+        assert!(!has_room(SMALLEST_PANEL, [418, 352], 1.0));
+        assert!(!has_room(SMALLEST_PANEL, [420, 350], 1.0));
+        assert!(has_room(SMALLEST_PANEL, [840, 704], 2.0));
+        assert!(!has_room(SMALLEST_PANEL, [560, 312], 1.0));
     }
 
     #[test]

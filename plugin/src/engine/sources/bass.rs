@@ -249,7 +249,7 @@ impl BassSource {
             return Intent::Hold;
         };
         let placed = pipeline::place_root(settings.key, class, Extras::NONE);
-        let voiced = pipeline::step(now.leads_from(struck), &placed, &settings.taste);
+        let voiced = now.step(struck, &placed);
         self.root.chord = Some((placed, voiced));
         if now.rhythm_runs() {
             return Intent::Rejoin { struck };

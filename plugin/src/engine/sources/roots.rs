@@ -31,7 +31,7 @@ impl RootSource {
         };
         let class = MidiNote::clamp(i32::from(key.key)).class();
         let placed = pipeline::place_root(settings.key, class, self.hand.extras());
-        let voiced = pipeline::step(now.leads_from(struck), &placed, &settings.taste);
+        let voiced = now.step(struck, &placed);
         self.chord = Some((placed, voiced));
         if now.rhythm_runs() {
             return Intent::Rejoin { struck };

@@ -2,6 +2,7 @@
 //! come as [`Guarded`]. The framework's own macro would export an entry that nothing can stand before.
 //! Called on the host's main thread; imports `plugin`, `shared` and the parts of this folder.
 
+mod answers;
 mod audio;
 mod events;
 mod guarded;

@@ -1,6 +1,7 @@
 //! What the engine is told of a chart that arrives, and what the host is told of its bars.
 
 mod audition;
+mod hand;
 
 use super::*;
 use crate::bridge::chart::{Depth, SavedChart};

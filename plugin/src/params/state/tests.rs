@@ -254,7 +254,7 @@ fn what_is_not_known_within_a_field_is_saved_again() {
         ("chart", r#"{"text":"| C6 |","color":{"a":[1,2]}}"#),
         (
             "panel",
-            r#"{"width":1000.0,"height":760.0,"small_width":560.0,"small_height":312.0,"zoom":1.0,"look":"dark","view":"full","large_print":false,"knows_tensions":true,"knows_chart":true,"tabs":["x"]}"#,
+            r#"{"width":1000.0,"height":760.0,"zoom":1.0,"look":"dark","tabs":["x"]}"#,
         ),
     ] {
         loaded.insert(name.to_owned(), text.to_owned());

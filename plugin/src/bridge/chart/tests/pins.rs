@@ -72,6 +72,7 @@ fn every_texture_bends_around_a_pin_and_automation_leaves_it_alone() {
                     texture,
                     register,
                     requests,
+                    ..Taste::default()
                 };
                 assert_eq!(keys(&chart, 1, &taste), LOW, "{texture:?}");
             }
@@ -90,7 +91,7 @@ fn every_texture_bends_around_a_pin_and_automation_leaves_it_alone() {
             register: high,
             ..PlanFor::default()
         };
-        (plan_for, Texture::default())
+        (plan_for, Shapes::default())
     });
     cell.settle();
     let higher = receiver.take().unwrap();

@@ -128,6 +128,60 @@ fn what_is_lost_is_told_when_typing_rests_and_comes_back_with_undo() {
     assert!(pins(&chart).is_empty());
 }
 
+/// Typing rests while a symbol is half typed, and goes on.
+#[test]
+fn what_is_typed_away_comes_back_where_it_is_typed_again() {
+    let (mut chart, mut outside) = with(TEXT);
+    chart.apply(pin(1, "G7"), &mut outside);
+    let mut types = |chart: &mut ChartText, symbol: &str| {
+        let text = TEXT.replace("G7", symbol);
+        let cursor = text.len() - " | Cmaj7 |".len();
+        chart.apply(typed(&text, cursor), &mut outside);
+        outside.rest();
+        chart.refresh(outside.chart());
+    };
+    let pinned = [(1, "G7".to_owned())];
+    types(&mut chart, "Gm7");
+    assert_eq!(pins(&chart), []);
+    assert_eq!(chart.dropped().len(), 1);
+    types(&mut chart, "G");
+    assert_eq!(pins(&chart), []);
+    types(&mut chart, "G7");
+    assert_eq!(pins(&chart), pinned);
+    assert_eq!(chart.dropped(), []);
+    // Between other chords it is another one.
+    types(&mut chart, "Gm7");
+    types(&mut chart, "C6 | G7");
+    assert_eq!(pins(&chart), []);
+    types(&mut chart, "G7");
+    assert_eq!(pins(&chart), pinned);
+}
+
+/// The repeat goes, and the pin for the second time with it.
+#[test]
+fn a_pin_for_a_time_that_is_not_played_any_more_is_dropped_with_a_word() {
+    let (mut chart, mut outside) = with("|: Dm7 | G7 :| C6 |");
+    for pass in [1, 2] {
+        let pin = ChartAction::Pin {
+            at: at(1, "G7"),
+            pass: Pass::Only(NonZeroU16::new(pass).unwrap()),
+            notes: notes(&G13),
+        };
+        chart.apply(pin, &mut outside);
+    }
+    let text = "| F6 | Dm7 | G7 | C6 |";
+    chart.apply(typed(text, text.len()), &mut outside);
+    assert_eq!(pins(&chart), [(2, "G7".to_owned())]);
+    outside.rest();
+    chart.refresh(outside.chart());
+    let told: Vec<String> = chart.dropped().iter().map(ToString::to_string).collect();
+    let words =
+        "The pinned voicing of G7 for the 2nd time is dropped: there is no 2nd time any more.";
+    assert_eq!(told, [words]);
+    chart.apply(ChartAction::Undo, &mut outside);
+    assert_eq!(pins(&chart).len(), 2);
+}
+
 #[test]
 fn a_pin_goes_up_and_down_with_the_chart() {
     let (mut chart, mut outside) = with(TEXT);
@@ -296,6 +350,10 @@ struct Session {
     now: Vec<Plain>,
     past: Vec<(Vec<Plain>, String)>,
     future: Vec<(Vec<Plain>, String)>,
+    /// Half steps that can be taken back: up or down, before and after.
+    moved: Vec<(bool, Vec<Plain>, Vec<Plain>)>,
+    /// What there was before it was typed into.
+    begun: Vec<Plain>,
     seconds: f64,
 }
 
@@ -312,9 +370,11 @@ impl Session {
         Session {
             chart,
             outside,
+            begun: now.clone(),
             now,
             past: Vec::new(),
             future: Vec::new(),
+            moved: Vec::new(),
             seconds: 0.0,
         }
     }
@@ -328,6 +388,42 @@ impl Session {
         self.chart.apply(action, &mut self.outside);
         self.outside.read();
         self.chart.refresh(self.outside.chart());
+    }
+
+    /// Something is picked: a step in the history, too, unless it changes nothing.
+    fn picks(&mut self, now: Vec<Plain>, action: ChartAction) {
+        if now != self.now {
+            self.begun.clone_from(&now);
+        }
+        self.goes_to(now, action);
+    }
+
+    /// With what was lost of a chord since typing began, if it stands between its neighbours again.
+    fn with_lost(&self, mut now: Vec<Plain>) -> Vec<Plain> {
+        let around = |chords: &[Plain], at: usize| {
+            let symbol = |at: usize| Some(chords.get(at)?.symbol.clone());
+            [
+                at.checked_sub(1).and_then(symbol),
+                symbol(at),
+                symbol(at + 1),
+            ]
+        };
+        let chords = now.clone();
+        for (at, chord) in now.iter_mut().enumerate() {
+            let was =
+                (0..self.begun.len()).find(|was| around(&self.begun, *was) == around(&chords, at));
+            let Some(was) = was.map(|was| &self.begun[was]) else {
+                continue;
+            };
+            for pin in &was.pins {
+                if chord.pins.iter().all(|(pass, _)| *pass != pin.0) {
+                    chord.pins.push(*pin);
+                }
+            }
+            chord.pins.sort_by_key(|(pass, _)| *pass);
+            chord.scale = chord.scale.take().or_else(|| was.scale.clone());
+        }
+        now
     }
 
     /// A step that is one in the history, too, unless it changes nothing.
@@ -353,7 +449,26 @@ impl Session {
             now_seconds: self.seconds,
             finished: true,
         };
+        let now = self.with_lost(now);
         self.goes_to(now, action);
+    }
+
+    /// A half step back leads to the very chords before, in the octaves in which they were, as long
+    /// as nothing has been changed meanwhile. `now` is what the half step leads to otherwise.
+    fn there_and_back(&mut self, up: bool, now: &mut Vec<Plain>) {
+        let here = text_of(&self.now);
+        if self
+            .moved
+            .last()
+            .is_some_and(|(.., after)| text_of(after) != here)
+        {
+            self.moved.clear();
+        }
+        match self.moved.pop_if(|(went_up, ..)| *went_up != up) {
+            Some((_, before, after)) if after == self.now => *now = before,
+            Some(_) => {}
+            None => self.moved.push((up, self.now.clone(), now.clone())),
+        }
     }
 
     fn unused(&self, number: usize) -> Option<&'static str> {
@@ -402,13 +517,13 @@ impl Session {
                 pins.push((pass, notes));
                 pins.sort_by_key(|(pass, _)| *pass);
                 let at = self.at(index);
-                self.goes_to(now, ChartAction::Pin { at, pass, notes });
+                self.picks(now, ChartAction::Pin { at, pass, notes });
             }
             Step::Unpin(index) => {
                 let index = index % count;
                 now[index].pins.clear();
                 let (at, pass) = (self.at(index), Pass::Every);
-                self.goes_to(now, ChartAction::Unpin { at, pass });
+                self.picks(now, ChartAction::Unpin { at, pass });
             }
             Step::Scale(index, on) => {
                 let index = index % count;
@@ -418,7 +533,7 @@ impl Session {
                 });
                 now[index].scale.clone_from(&scale);
                 let at = self.at(index);
-                self.goes_to(now, ChartAction::ChooseScale { at, scale });
+                self.picks(now, ChartAction::ChooseScale { at, scale });
             }
             Step::Transpose(up) => {
                 let (direction, by) = if *up {
@@ -431,17 +546,21 @@ impl Session {
                 // The names in the new key are another test's matter.
                 let text = self.chart.text().to_owned();
                 let symbols = chart::chords(&text, NoteNames::English);
-                for (chord, (place, read)) in self.now.iter_mut().zip(symbols) {
+                let register = self.outside.plan_for().register;
+                for (chord, (place, read)) in now.iter_mut().zip(symbols) {
                     let was = symbol::parse(&chord.symbol).unwrap();
                     let moved = read.unwrap().root.class();
                     assert_eq!(moved, was.root.class().up(by), "{text}");
                     chord.symbol = text[place].to_owned();
                     for (_, notes) in &mut chord.pins {
-                        *notes = notes.moved(by);
+                        *notes = notes.transposed(by, &register).unwrap();
                     }
                 }
+                self.there_and_back(*up, &mut now);
+                self.now = now;
                 self.past.push(before);
                 self.future.clear();
+                self.begun.clone_from(&self.now);
             }
             Step::Undo => {
                 let before = (self.now.clone(), self.saved());
@@ -449,6 +568,7 @@ impl Session {
                 if let Some((now, saved)) = self.past.pop() {
                     assert_eq!(self.saved(), saved, "byte for byte");
                     self.future.push(before);
+                    self.begun.clone_from(&now);
                     self.now = now;
                 }
             }
@@ -458,6 +578,7 @@ impl Session {
                 if let Some((now, saved)) = self.future.pop() {
                     assert_eq!(self.saved(), saved, "byte for byte");
                     self.past.push(before);
+                    self.begun.clone_from(&now);
                     self.now = now;
                 }
             }

@@ -9,6 +9,8 @@ pub enum FileKind {
     Midi,
     /// MusicXML 4.0.
     MusicXml,
+    /// The player's own voicings.
+    Voicings,
 }
 
 impl FileKind {
@@ -18,15 +20,17 @@ impl FileKind {
         match self {
             FileKind::Midi => "mid",
             FileKind::MusicXml => "musicxml",
+            FileKind::Voicings => "json",
         }
     }
 
-    /// What the panel calls it.
+    /// The button that writes such a file to the path in the line.
     #[must_use]
-    pub const fn word(self) -> &'static str {
+    pub const fn button(self) -> &'static str {
         match self {
-            FileKind::Midi => "MIDI",
-            FileKind::MusicXml => "MusicXML",
+            FileKind::Midi => "Export MIDI",
+            FileKind::MusicXml => "Export MusicXML",
+            FileKind::Voicings => "write",
         }
     }
 }

@@ -39,6 +39,7 @@ const IMPORT: Kinds = &[
     ALL,
 ];
 const MIDI: Kinds = &[("MIDI files", &["mid", "midi", "MID", "MIDI"]), ALL];
+const VOICINGS: Kinds = &[("JSON", &["json", "JSON"]), ALL];
 const MUSIC_XML: Kinds = &[("MusicXML", &["musicxml", "xml", "MUSICXML", "XML"]), ALL];
 
 impl Purpose {
@@ -49,6 +50,7 @@ impl Purpose {
             Purpose::Import => ("Import a chart", IMPORT),
             Purpose::Export(FileKind::Midi) => ("Export MIDI", MIDI),
             Purpose::Export(FileKind::MusicXml) => ("Export MusicXML", MUSIC_XML),
+            Purpose::Export(FileKind::Voicings) => ("Write my voicings", VOICINGS),
         };
         let name = match self {
             Purpose::Import => None,

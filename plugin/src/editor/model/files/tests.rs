@@ -29,7 +29,16 @@ fn ask(files: &mut Files, action: FilesAction) -> Option<String> {
     let mut outside = Recorder::default();
     let text = files.apply(action, (&CHART.into(), NoteNames::English), &mut outside);
     outside.do_work();
-    text.or(files.refresh(&mut outside))
+    text.or_else(|| files.refresh(&mut outside).map(chart_of))
+        .map(|chart| chart.text)
+}
+
+/// The chart that has come of a file.
+fn chart_of(came: Came) -> NewChart {
+    match came {
+        Came::Chart(chart) => chart,
+        Came::Voicings(path, _) => panic!("voicings have come from {path}"),
+    }
 }
 
 #[track_caller]
@@ -85,7 +94,7 @@ fn what_cannot_be_read_is_said() {
     assert_eq!(ask(&mut files, FilesAction::Read), None);
     assert!(said(&files, true).ends_with("cannot be read: it is a folder, not a file."));
     assert_eq!(
-        files.practise("| H7 |", NoteNames::English, Order::Fourths),
+        files.practise(&Kept::of("| H7 |"), Order::Fourths, &Register::DEFAULT),
         None
     );
     assert!(said(&files, true).contains("bar 1"));

@@ -11,6 +11,8 @@ use crate::engine::settings::{PlanFor, Settings};
 use guidehand_exchange::import::{self, Imported};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
+use guidehand_exchange::own_voicings::{self, OwnVoicings};
+use guidehand_exchange::score::Score;
 use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::pitch::NoteNames;
 use std::path::Path;
@@ -20,6 +22,8 @@ use std::path::Path;
 pub enum Outcome {
     /// A chart was read.
     Read(Imported),
+    /// Voicings were read.
+    Voicings(OwnVoicings),
     /// The performance is written.
     Written,
     /// There is a file already, and it was not to be replaced.
@@ -57,6 +61,22 @@ pub fn read(path: &Path, part: Option<&str>, doing: &Doing<Outcome>) -> Outcome 
     }
 }
 
+/// Reads the voicings of a file.
+pub fn read_voicings(path: &Path, doing: &Doing<Outcome>) -> Outcome {
+    let shown = path.display();
+    let bytes = match file::read(path, doing) {
+        Ok(bytes) => bytes,
+        Err(error) => return Outcome::Failed(format!("{shown} cannot be read: {error}.")),
+    };
+    match own_voicings::read(&bytes) {
+        Ok(voicings) => Outcome::Voicings(voicings),
+        Err(error) => {
+            let words = format!("{shown} holds no voicings that can be read: {error}.");
+            Outcome::Failed(words)
+        }
+    }
+}
+
 /// Writes a performance to a file, which replaces one that is there if `replaces`.
 pub fn write(
     performance: Performance,
@@ -78,22 +98,35 @@ pub fn write(
 impl Performance {
     /// The bytes of the file.
     fn bytes(self) -> Result<Vec<u8>, Vec<ChartError>> {
-        let chart: Chart = chart::parse_with(&self.document.text, self.names)?;
-        let mut song = PlannedChart::placed(&chart, self.plan_for, 0);
-        let hand = self.plan_for.register.hand;
-        song.pin(self.document.picks.pinned(&chart, &song.chords(), hand));
-        let song = song.planned();
-        let score = score::score(chart, &song, &self.settings, self.bpm);
         Ok(match self.kind {
-            FileKind::Midi => midi::write(&score),
+            FileKind::Voicings => own_voicings::write(self.document.own.list()).into_bytes(),
+            FileKind::Midi => midi::write(&self.score()?),
             FileKind::MusicXml => {
                 let page = Page {
                     words: true,
                     ..Page::default()
                 };
-                musicxml::write(&score, page).into_bytes()
+                musicxml::write(&self.score()?, page).into_bytes()
             }
         })
+    }
+
+    /// What is played once through the chart.
+    fn score(&self) -> Result<Score, Vec<ChartError>> {
+        let chart: Chart = chart::parse_with(&self.document.text, self.names)?;
+        let mut song = PlannedChart::placed(&chart, self.plan_for, 0);
+        let hand = self.plan_for.register.hand;
+        song.pin(self.document.picks.pinned(&chart, &song.chords(), hand));
+        song.take_own(self.document.own.shapes().clone());
+        let song = song.planned();
+        let mut score = score::score(chart, &song, &self.settings, self.bpm);
+        let kept = self.document.kept(self.names);
+        score.scales = kept.scale_words(&score.chart, |change| {
+            let (placed, voiced) = song.voiced(change, &self.settings.taste)?;
+            Some((placed, voiced.voicing))
+        });
+        score.kept = Some(kept);
+        Ok(score)
     }
 }
 
@@ -107,32 +140,96 @@ pub fn unreadable(errors: &[ChartError]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::document::{ChordAt, ChordPlayed, Pass, PinNotes};
+    use crate::document::{ChordAt, ChordPlayed, Pass, PinNotes, ScaleName};
     use crate::engine::settings::Source;
     use guidehand_theory::pitch::MidiNote;
     use midly::{MidiMessage, Smf, TrackEvent, TrackEventKind};
     use std::num::NonZeroU16;
+
+    fn performance(kind: FileKind, document: Document, names: NoteNames) -> Performance {
+        Performance {
+            kind,
+            document,
+            names,
+            plan_for: PlanFor::default(),
+            settings: Settings::plain(Source::Chart),
+            bpm: 120.0,
+        }
+    }
+
+    /// A chord of a chart, by the change that plays it.
+    fn at(text: &str, change: usize) -> ChordAt {
+        let chart = chart::parse(text).unwrap();
+        ChordPlayed::of(&chart)[change].unwrap().at()
+    }
+
+    fn only(pass: u16) -> Pass {
+        Pass::Only(NonZeroU16::new(pass).unwrap())
+    }
+
+    fn notes(keys: &[i32]) -> PinNotes {
+        PinNotes::new(keys.iter().map(|key| MidiNote::clamp(*key))).unwrap()
+    }
 
     /// A repeat whose second chord is pinned the second time, as a file.
     fn file(kind: FileKind, is_pinned: bool) -> Vec<u8> {
         let text = "|: Dm7 | G7 :|";
         let mut document = Document::from(text);
         if is_pinned {
-            let chart = chart::parse(text).unwrap();
-            let at: ChordAt = ChordPlayed::of(&chart)[1].unwrap().at();
-            let second = Pass::Only(NonZeroU16::new(2).unwrap());
-            let notes = PinNotes::new([41, 45, 47, 52].map(MidiNote::clamp)).unwrap();
-            document = document.with(document.picks.pin(at, second, notes));
+            let notes = notes(&[41, 45, 47, 52]);
+            document = document.with(document.picks.pin(at(text, 1), only(2), notes));
         }
-        let performance = Performance {
-            kind,
-            document,
-            names: NoteNames::English,
-            plan_for: PlanFor::default(),
-            settings: Settings::plain(Source::Chart),
-            bpm: 120.0,
+        performance(kind, document, NoteNames::English)
+            .bytes()
+            .unwrap()
+    }
+
+    /// A chart as it was typed, with pins and a scale, goes out as a page and comes in again: the
+    /// same document, which plays the same.
+    #[test]
+    fn what_was_picked_comes_back_from_a_page() {
+        let text = "|:D-7   | G7 C7(b9,b13) :|  [A] % | A7(no5) |";
+        let document = Document::from(text);
+        let altered = ScaleName {
+            name: "altered".to_owned(),
+            above: 0,
         };
-        performance.bytes().unwrap()
+        let picks = document
+            .picks
+            .pin(at(text, 0), Pass::Every, notes(&[53, 57, 60, 64]))
+            .pin(at(text, 1), only(2), notes(&[41, 45, 47, 52]))
+            .pin(at(text, 2), only(1), notes(&[52, 58, 61]))
+            .choose(at(text, 1), Some(altered));
+        let document = document.with(picks);
+        let bytes = |kind, document: &Document| {
+            let performance = performance(kind, document.clone(), NoteNames::English);
+            performance.bytes().unwrap()
+        };
+        let page = bytes(FileKind::MusicXml, &document);
+        let xml = String::from_utf8(page.clone()).unwrap();
+        assert!(xml.contains("<words>G altered</words>"), "{xml}");
+        let imported = import::import(&page).unwrap();
+        assert_eq!(imported.missed, []);
+        assert_eq!(imported.text, text);
+        let kept = imported.kept.unwrap();
+        let again = Document::from("| F6 |").with_kept(&kept.chart, &kept);
+        assert_eq!(again, document);
+        for kind in [FileKind::Midi, FileKind::MusicXml] {
+            assert_eq!(bytes(kind, &again), bytes(kind, &document), "{kind:?}");
+        }
+    }
+
+    #[test]
+    fn a_german_chart_comes_back_in_german() {
+        let document = Document::from("| H-7 | B7 b9 |");
+        let german = performance(FileKind::MusicXml, document, NoteNames::German);
+        let imported = import::import(&german.bytes().unwrap()).unwrap();
+        assert_eq!(imported.text, "| Bm7 | Bb7(b9) |");
+        let kept = imported.kept.unwrap();
+        assert_eq!(
+            (&*kept.chart, kept.names),
+            ("| H-7 | B7 b9 |", NoteNames::German)
+        );
     }
 
     /// How often a key is struck in a file of MIDI, on any channel.

@@ -118,9 +118,9 @@ impl Harmonies {
 
     fn dress_name(&self, chart: &Chart) -> &'static str {
         match self.wishes.of_all(chart) {
-            Some(Dress::Plain) => "plain",
-            Some(Dress::Dressed) => "dressed",
-            Some(Dress::Rich) => "rich",
+            Some(Dress::Plain) => "basic",
+            Some(Dress::Dressed) => "with ii-Vs",
+            Some(Dress::Rich) => "full",
             Some(Dress::Written) | None => "bar by bar",
         }
     }

@@ -10,6 +10,7 @@ use crate::editor::model::words;
 use crate::editor::theme;
 use crate::editor::view::{NoteKind, forms};
 use egui::{Align2, Pos2, Rect, Stroke, pos2, vec2};
+use guidehand_theory::degree::Degree;
 use guidehand_theory::pipeline::{ChordInKey, Taste};
 use guidehand_theory::plan::Voiced;
 
@@ -126,13 +127,15 @@ impl Brush<'_> {
             let at = Align2::LEFT_CENTER.anchor_size(left, form.size());
             self.painter.galley(at.min, form, colour);
         }
-        let altered = voiced.voicing.degrees().iter().any(|d| d.is_altered());
-        let kind = if altered {
-            NoteKind::Altered
+        let tones = placed.chord.quality.degrees();
+        let tensions = voiced.voicing.degrees().minus(tones);
+        let colour = if tensions.iter().any(Degree::is_altered) {
+            self.palette.of_kind(NoteKind::Altered)
+        } else if tensions.is_empty() {
+            self.palette.soft
         } else {
-            NoteKind::Natural
+            self.palette.of_kind(NoteKind::Natural)
         };
-        let colour = self.palette.of_kind(kind);
         for words in forms::sounding(placed, voiced) {
             let galley = self
                 .painter

@@ -81,15 +81,15 @@ fn a_substitute_is_tried_flipped_kept_undone_and_taken_back() {
     );
 
     press(&mut bench, SUBSTITUTE);
-    assert!(bench.is_on(SUBSTITUTE) && bench.is_on("Sounds: other"));
+    assert!(bench.is_on(SUBSTITUTE) && bench.is_on("Sounds: trial"));
     assert_eq!(bench.plays(), plays(other));
     assert_eq!(text(&bench), TEXT, "no commitment yet");
     press(&mut bench, SUBSTITUTE);
-    assert!(!bench.is_on(SUBSTITUTE) && bench.is_on("Sounds: original"));
+    assert!(!bench.is_on(SUBSTITUTE) && bench.is_on("Sounds: as written"));
     assert_eq!(bench.plays(), plays(TEXT));
-    bench.click("Sounds: other");
+    bench.click("Sounds: trial");
     assert_eq!(bench.plays(), plays(other));
-    bench.click("Sounds: original");
+    bench.click("Sounds: as written");
     assert_eq!(bench.plays(), plays(TEXT));
 
     // What is kept is what was chosen, whichever of the two sounds.
@@ -178,7 +178,7 @@ fn an_edit_of_the_text_drops_what_is_tried() {
     bench.control("Keep: nothing is tried");
     bench.type_text(" H7");
     let seen = bench.settle();
-    assert!(says(&seen, "Mend the chart"), "{seen:?}");
+    assert!(says(&seen, "Fix the chart"), "{seen:?}");
 }
 
 #[test]
@@ -311,25 +311,25 @@ fn the_melody_is_taken_from_the_right_hand() {
 fn bars_are_dressed_one_by_one_and_all() {
     let text = "| Dm9 | G13 | Cmaj9 | % |";
     let mut bench = with(text, "G13");
-    bench.click("Bars: plain");
+    bench.click("Bars: basic");
     bench.settle();
     assert_eq!(bench.plays(), plays("| Dm9 | G7 | Cmaj9 | % |"));
     bench.control("Keep: bar by bar");
     bench.click("Dress: all bars");
-    assert!(!bench.is_on("Bars: plain") && !bench.is_on("Bars: written"));
-    bench.click("Bars: plain");
+    assert!(!bench.is_on("Bars: basic") && !bench.is_on("Bars: as written"));
+    bench.click("Bars: basic");
     bench.settle();
     assert_eq!(bench.plays(), plays("| Dm7 | G7 | Cmaj7 | % |"));
-    bench.click("Bars: written");
+    bench.click("Bars: as written");
     bench.settle();
     assert_eq!(bench.plays(), plays(text));
     assert_eq!(bench.params().chart.tried(), None);
-    bench.click("Bars: plain");
-    bench.click("Keep: plain");
+    bench.click("Bars: basic");
+    bench.click("Keep: basic");
     bench.settle();
     assert_eq!(self::text(&bench), "| Dm7 | G7 | Cmaj7 | % |");
-    assert!(bench.is_on("Bars: written"), "it is what is written now");
-    bench.click("Bars: plain");
+    assert!(bench.is_on("Bars: as written"), "it is what is written now");
+    bench.click("Bars: basic");
     let seen = bench.settle();
     assert!(says(&seen, "Nothing is to be changed there."), "{seen:?}");
 }
@@ -339,7 +339,7 @@ fn what_cannot_be_written_is_said() {
     // G7 leads home once, and to Am the other time.
     let text = "| Dm7 |: G7 |[1 Cmaj7 | Dm7 :|[2 Am7 | % |]";
     let mut bench = with(text, "G7");
-    bench.click("Bars: dressed");
+    bench.click("Bars: with ii-Vs");
     let seen = bench.settle();
     assert!(says(&seen, "Bar 2 is played more than once"), "{seen:?}");
 }
@@ -370,19 +370,19 @@ fn everything_has_its_place_at_every_size() {
             .harness
             .key_press_modifiers(Modifiers::COMMAND, Key::A);
         bench.settle();
-        bench.click("Bars: dressed");
-        bench.click("Keep: dressed");
+        bench.click("Bars: with ii-Vs");
+        bench.click("Keep: with ii-Vs");
         let seen = bench.settle();
         for one in &seen {
             assert!(!one.elided, "cut short at {size:?}: {one:?}");
         }
         let names = [
-            "Sounds: original",
+            "Sounds: as written",
             "Keep: nothing is tried",
             "Drop: nothing is tried",
             "Melody",
             "Melody from the right hand",
-            "Bars: rich",
+            "Bars: full",
         ];
         let places = names.map(|name| (name, bench.control(name).rect()));
         for (i, (name, place)) in places.iter().enumerate() {

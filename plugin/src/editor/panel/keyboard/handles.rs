@@ -78,17 +78,19 @@ impl Handle {
     }
 }
 
-/// The keys in view, which stay while a handle is dragged: they follow the register,
-/// and would slide away under the pointer.
+/// The keys in view, which stay while a handle is dragged, or a note: they follow the register and
+/// the notes, and would slide away under the pointer.
 pub fn range(
     ui: &Ui,
     now: RangeInclusive<u8>,
+    drags_note: bool,
     view: &View,
     actions: &mut Actions,
 ) -> RangeInclusive<u8> {
     let dragged = Handle::ALL
         .iter()
         .any(|handle| ui.ctx().is_being_dragged(handle.id(ui)));
+    let dragged = dragged || drags_note;
     if dragged != view.keys_kept.is_some() {
         let keys = dragged.then(|| now.clone());
         actions.push(Action::Panel(PanelAction::KeepKeys(keys)));
@@ -96,12 +98,13 @@ pub fn range(
     view.keys_kept.clone().filter(|_| dragged).unwrap_or(now)
 }
 
-/// Lays the handles out in the band above the keys.
+/// Lays the handles out in the band above the keys. The split is taken hold of on the keys too,
+/// unless their notes can be.
 pub fn lay_out(
     ui: &Ui,
     painter: &Painter,
     keys: &Keys,
-    band: f32,
+    (band, notes_in_hand): (f32, bool),
     view: &View,
     actions: &mut Actions,
 ) {
@@ -122,7 +125,7 @@ pub fn lay_out(
     for handle in Handle::ALL {
         let x = at(handle);
         let bottom = match handle {
-            Handle::Split => keys.rect.bottom(),
+            Handle::Split if !notes_in_hand => keys.rect.bottom(),
             _ => keys.rect.top(),
         };
         let rect = Rect::from_min_max(pos2(x - REACH, top), pos2(x + REACH, bottom));

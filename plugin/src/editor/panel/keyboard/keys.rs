@@ -3,7 +3,7 @@
 
 use crate::editor::palette::Palette;
 use crate::editor::view;
-use egui::{Color32, CornerRadius, Painter, Rect, Stroke, StrokeKind, pos2, vec2};
+use egui::{Color32, CornerRadius, Painter, Pos2, Rect, Stroke, StrokeKind, pos2, vec2};
 use std::ops::RangeInclusive;
 
 /// Width and length of a black key, as shares of a white one.
@@ -59,6 +59,23 @@ impl Keys {
         }
     }
 
+    /// The key at a place, if there is one: black keys lie over white ones.
+    #[must_use]
+    pub fn at(&self, at: Pos2) -> Option<u8> {
+        if !self.rect.contains(at) {
+            return None;
+        }
+        let mut blacks = self.range.clone().filter(|note| view::is_black(*note));
+        blacks
+            .find(|note| self.key(*note).contains(at))
+            .or_else(|| {
+                // The gaps between white keys are too narrow to be meant.
+                let apart = |note: &u8| (self.key(*note).center().x - at.x).abs();
+                let whites = self.range.clone().filter(|note| !view::is_black(*note));
+                whites.min_by(|a, b| apart(a).total_cmp(&apart(b)))
+            })
+    }
+
     /// Paints the keys as `look` tells.
     pub fn paint(&self, painter: &Painter, palette: &Palette, look: impl Fn(u8) -> KeyFill) {
         let whites = self.range.clone().filter(|n| !view::is_black(*n));
@@ -104,6 +121,21 @@ mod tests {
         for note in 0..=128 {
             assert_eq!(usize::from(whites_below(note)), count(note), "{note}");
         }
+    }
+
+    #[test]
+    fn the_key_at_a_place_is_found() {
+        let strip = Rect::from_min_size(pos2(10.0, 20.0), vec2(700.0, 80.0));
+        let keys = Keys::new(strip, 48..=71);
+        for note in 48..=71 {
+            let foot = keys.key(note).center_bottom() - vec2(0.0, 2.0);
+            assert_eq!(keys.at(foot), Some(note));
+        }
+        // Beside C#, where C is seen; and between two white keys.
+        assert_eq!(keys.at(pos2(30.0, 25.0)), Some(48));
+        assert_eq!(keys.at(pos2(210.0, 99.0)).map(|note| note / 2), Some(26));
+        assert_eq!(keys.at(pos2(300.0, 110.0)), None);
+        assert_eq!(keys.at(pos2(5.0, 50.0)), None);
     }
 
     #[test]

@@ -133,8 +133,8 @@ pub fn held(painter: &Painter, key: Rect, palette: &Palette) {
     );
 }
 
-/// The kinds of notes by shape and colour, held keys, and the lines.
-pub fn legend(painter: &Painter, region: Rect, lines: bool, palette: &Palette) {
+/// The kinds of notes by shape and colour, held keys, and the lines; returns where it ends.
+pub fn legend(painter: &Painter, region: Rect, lines: bool, palette: &Palette) -> f32 {
     let y = region.bottom() - 8.0;
     let mut x = region.left();
     let words = |x: f32, words: &str| {
@@ -162,4 +162,5 @@ pub fn legend(painter: &Painter, region: Rect, lines: bool, palette: &Palette) {
             x = words(x + 16.0, name);
         }
     }
+    x
 }

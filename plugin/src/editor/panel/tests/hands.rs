@@ -57,13 +57,13 @@ fn switches_turn_on_and_off_and_back_to_their_default() {
     for (name, id) in [
         ("Bypass", "bypass"),
         ("Lock chart to key", "pin_key"),
-        ("Chart needs a held key", "gate"),
-        ("Bass", "bass"),
+        ("Play while a key is held", "gate"),
+        ("Bass note", "bass"),
         ("Audition tone", "tone"),
         ("Swing follows tempo", "swing_bpm"),
         ("Anticipation", "ahead"),
         ("Inner lines", "inner"),
-        ("Changes act at once", "at_once"),
+        ("Apply immediately", "at_once"),
         ("Chart repeats", "repeats"),
         ("German note names", "revision"),
     ] {
@@ -273,10 +273,10 @@ fn numbers_are_typed_in_their_own_words_and_stepped() {
         ("Register from", "lowest", "F3", "F3"),
         ("Split", "split", "c#5", "C♯5"),
         ("Swing", "swing", "60", "60 %"),
-        ("Touch in time", "touch_ms", "12", "12 ms"),
+        ("Looseness, time", "touch_ms", "12", "12 ms"),
         ("Variation", "variation", "35", "35 %"),
         ("Tempo without host", "tempo", "176", "176 bpm"),
-        ("Seed", "seed", "4711", "4711"),
+        ("Take", "seed", "4711", "4711"),
         ("Chart velocity", "velocity", "55 %", "55 %"),
         ("Bass channel", "bass_ch", "9", "9"),
     ] {
@@ -395,8 +395,8 @@ fn tensions_say_where_they_come_from() {
 #[test]
 fn a_default_that_is_in_force_is_no_gesture() {
     let mut bench = Bench::new();
-    bench.reach("Seed");
-    bench.double_click("Seed");
+    bench.reach("Take");
+    bench.double_click("Take");
     assert_eq!(bench.told(), []);
     let controls = controls(&bench.params());
     let seed = controls.of(ParameterId::Seed);

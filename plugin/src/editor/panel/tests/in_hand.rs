@@ -11,7 +11,7 @@ use guidehand_theory::pipeline::Taste;
 const TEXT: &str = "| Dm7 | G7 | N.C. | Cmaj7 |";
 
 /// A panel with a chart and the page of the chord in hand, at rest.
-fn at_rest() -> Bench {
+pub fn at_rest() -> Bench {
     let mut bench = Bench::new();
     set(&bench.params().source, SourceParam::Chart);
     bench.params().chart.set_text(TEXT);
@@ -20,7 +20,7 @@ fn at_rest() -> Bench {
     bench
 }
 
-fn says(bench: &mut Bench, words: &str) -> bool {
+pub fn says(bench: &mut Bench, words: &str) -> bool {
     bench.settle().iter().any(|seen| seen.words == words)
 }
 
@@ -148,7 +148,7 @@ fn a_panel_without_chords_says_so() {
 }
 
 /// The keys of each step that the engine was asked to sound; empty where it was asked nothing.
-fn asked(bench: &mut Bench) -> Vec<Vec<u8>> {
+pub fn asked(bench: &mut Bench) -> Vec<Vec<u8>> {
     let audio = &mut bench.harness.state_mut().audio;
     let request = audio.audition.take().and_then(|ask| ask.request);
     let keys = |step: &Step| {
@@ -162,7 +162,7 @@ fn asked(bench: &mut Bench) -> Vec<Vec<u8>> {
 }
 
 const DM9: [u8; 4] = [53, 57, 60, 64];
-const G13: [u8; 4] = [53, 57, 59, 64];
+pub const G13: [u8; 4] = [53, 57, 59, 64];
 const G13_FLAT_9: [u8; 4] = [53, 56, 59, 64];
 const CMAJ9: [u8; 4] = [52, 55, 59, 62];
 
@@ -318,7 +318,7 @@ fn the_scale_of_the_chord_in_hand_is_heard() {
 }
 
 #[test]
-fn keys_that_are_held_are_pinned_and_told() {
+fn keys_that_are_held_are_taken_and_pinned_and_told() {
     let mut bench = at_rest();
     bench.click("Next chord");
     // G, B and E: the root, and no seventh.
@@ -328,7 +328,8 @@ fn keys_that_are_held_are_pinned_and_told() {
         ..Snapshot::default()
     });
     bench.settle();
-    bench.click("Pin the keys that are held");
+    bench.click("Take the keys that are held");
+    bench.click("Keep: your notes");
     bench.settle();
     assert_eq!(bench.plays()[1].as_deref(), Some(&held[..]));
     let seen = bench.settle();
@@ -390,7 +391,8 @@ fn a_dressing_takes_the_place_of_a_pin() {
         ..Snapshot::default()
     });
     bench.settle();
-    bench.click("Pin the keys that are held");
+    bench.click("Take the keys that are held");
+    bench.click("Keep: your notes");
     bench.settle();
     let row = |seen: &str| seen.starts_with("♭9 13, G7(♭9,13): ");
     let nodes = bench.harness.root().children_recursive();

@@ -1,8 +1,9 @@
 //! A CLAP plugin of the framework behind checks of what its host hands over. Where everything is in
-//! order the framework gets the host's own structures. Otherwise it gets a block with what is missing,
-//! and without what cannot be. Each function runs on the thread that `clap/plugin.h` names; imports
-//! `audio`, `events`, `scratch` and `shared`.
+//! order the framework gets the host's own structures, but for the list that it writes to. Otherwise it
+//! gets a block with what is missing, and without what cannot be. Each function runs on the thread that `clap/plugin.h` names; imports
+//! `answers`, `audio`, `events`, `scratch` and `shared`.
 
+use super::answers::Answers;
 use super::audio::{self, Completed, Declared, Ports};
 use super::events::{self, Mended};
 use crate::host::entry::scratch::Scratch;
@@ -105,13 +106,24 @@ impl Guarded {
     /// # Safety
     /// As for [`process`], and the framework can take the block.
     #[inline]
-    unsafe fn forward(&self, block: *const clap_process) -> clap_process_status {
-        // SAFETY: the framework's plugin lives as long as `self`.
-        match unsafe { (*self.inner).process } {
-            // SAFETY: the caller's promise.
-            Some(process) => unsafe { process(self.inner, block) },
-            None => CLAP_PROCESS_ERROR,
+    unsafe fn forward(&self, block: &clap_process) -> clap_process_status {
+        let play = |block: *const clap_process| {
+            // SAFETY: the framework's plugin lives as long as `self`; the caller's promise.
+            unsafe {
+                let process = (*self.inner).process;
+                process.map_or(CLAP_PROCESS_ERROR, |process| process(self.inner, block))
+            }
+        };
+        if block.out_events.is_null() {
+            return play(block);
         }
+        let answers = Answers::new(block.out_events);
+        let out_events = answers.clap();
+        let block = clap_process {
+            out_events: &raw const out_events,
+            ..*block
+        };
+        play(&raw const block)
     }
 
     /// Plays a block that the framework cannot take as it is.
@@ -167,7 +179,7 @@ impl Guarded {
         };
         // SAFETY: every port is there with all its channels, each of them has room for the frames,
         // and the events are in order.
-        let play = || unsafe { self.forward(&raw const mended) };
+        let play = || unsafe { self.forward(&mended) };
         if no_time_passes {
             return self.shared.standstill.during(play);
         }
@@ -312,7 +324,7 @@ unsafe fn check_and_play(
     // other.
     unsafe {
         if in_order {
-            guarded.forward(block)
+            guarded.forward(host)
         } else {
             guarded.play_mended(host, declared)
         }

@@ -9,7 +9,7 @@ use nice_plug::context::process::SendEventError;
 use nice_plug::midi::Key;
 use std::sync::atomic::{AtomicU32, Ordering};
 
-const RATE_HZ: f32 = 48_000.0;
+pub(super) const RATE_HZ: f32 = 48_000.0;
 
 /// The framework for one block.
 struct Context {
@@ -50,7 +50,7 @@ impl ProcessContext<Guidehand> for Context {
 }
 
 /// A plugin that is ready to process.
-fn plugin() -> Guidehand {
+pub(super) fn plugin() -> Guidehand {
     let mut plugin = Guidehand::default();
     plugin.performer.set_sample_rate(RATE_HZ);
     plugin.tone.set_sample_rate(RATE_HZ);
@@ -62,7 +62,18 @@ fn plugin() -> Guidehand {
 /// One block of a host whose song stands still; returns the keys that start and end with their times,
 /// and the peak of the sound.
 fn process(plugin: &mut Guidehand, frames: usize) -> (Vec<(u32, u8, bool)>, f32) {
+    block(plugin, frames, None)
+}
+
+/// The same of a host whose song plays from this position on, in quarter notes, if there is one.
+pub(super) fn block(
+    plugin: &mut Guidehand,
+    frames: usize,
+    plays_from: Option<f64>,
+) -> (Vec<(u32, u8, bool)>, f32) {
     let mut transport = Transport::new(RATE_HZ);
+    transport.playing = plays_from.is_some();
+    transport.pos_beats = plays_from;
     transport.tempo = Some(120.0);
     transport.preroll_active = Some(false);
     let mut context = Context {

@@ -25,9 +25,9 @@ fn carry_out(files: &mut Files, action: FilesAction, outside: &mut Recorder) -> 
         if let Some(action) = files.answered() {
             text = text.or(files.apply(action, chart, outside));
         }
-        text = text.or(files.refresh(outside));
+        text = text.or_else(|| files.refresh(outside).map(chart_of));
     }
-    text
+    text.map(|chart| chart.text)
 }
 
 #[test]

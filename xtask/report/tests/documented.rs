@@ -1,6 +1,9 @@
-//! Every field of the JSON stands in the README.
+//! Every field of the JSON stands in the guide.
 
+use guidehand_exchange::import::{Heard, Imported, Missed, Part};
+use guidehand_exchange::kept::Kept;
 use guidehand_report::dressing::DressReport;
+use guidehand_report::importing::ImportReport;
 use guidehand_report::performance::{EventRow, Report};
 use guidehand_report::planned;
 use guidehand_report::reading;
@@ -8,11 +11,13 @@ use guidehand_report::request::Request;
 use guidehand_theory::dressing::{Around, Place};
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::MidiNote;
-use guidehand_theory::read::Context;
+use guidehand_theory::read::{Context, Reason};
 use guidehand_theory::symbol;
 use guidehand_theory::voicing::Form;
 use serde_json::Value;
 use std::collections::BTreeSet;
+
+const CHAPTER: &str = include_str!("../../../plugin/guide/json.md");
 
 /// The names of all fields in a value.
 fn names(value: &Value) -> BTreeSet<String> {
@@ -32,11 +37,9 @@ fn documented(text: &str) -> BTreeSet<&str> {
     code.map(|name| name.trim_end_matches("[]")).collect()
 }
 
-/// The part of the README between two texts.
+/// The chapter's part between two texts.
 fn part(from: &str, to: &str) -> String {
-    let readme = concat!(env!("CARGO_MANIFEST_DIR"), "/../../README.md");
-    let readme = std::fs::read_to_string(readme).expect("the README");
-    let (_, part) = readme.split_once(from).expect("its section");
+    let (_, part) = CHAPTER.split_once(from).expect("its section");
     let (part, _) = part.split_once(to).expect("the end of its section");
     part.to_owned()
 }
@@ -48,7 +51,7 @@ fn expect_documented(json: &Value, text: &str) {
         .iter()
         .filter(|name| !documented.contains(name.as_str()))
         .collect();
-    assert!(missing.is_empty(), "not in the README: {missing:?}");
+    assert!(missing.is_empty(), "not in the chapter: {missing:?}");
 }
 
 #[test]
@@ -86,4 +89,46 @@ fn every_field_of_dress_is_documented() {
     // The fields of scales are those of `comp`.
     let scales = part("`comp --json` prints", "`read --json` prints");
     expect_documented(&json, &format!("{fields}{scales}"));
+}
+
+#[test]
+fn every_field_of_import_is_documented() {
+    let missed = Missed {
+        bar: "1".to_owned(),
+        what: "harmony".to_owned(),
+        at: None,
+        words: String::new(),
+    };
+    let piano = Part {
+        name: "Piano".to_owned(),
+        chords: 1,
+        sounds: 0,
+        is_taken: true,
+    };
+    let heard = Heard {
+        bar: 1,
+        at_ticks: 0,
+        symbol: "G7".to_owned(),
+        confidence: 50,
+        reason: Reason::NotesAlone,
+    };
+    let pin = serde_json::json!({"chord": 0, "symbol": "G7", "notes": [53]});
+    let scale = serde_json::json!({"chord": 0, "symbol": "G7", "scale": "altered"});
+    let kept = Kept {
+        pins: vec![serde_json::from_value(pin).expect("a pin")],
+        scales: vec![serde_json::from_value(scale).expect("a scale")],
+        ..Kept::of("| G7 |")
+    };
+    let imported = Imported {
+        missed: vec![missed],
+        parts: vec![piano],
+        heard: vec![heard],
+        kept: Some(kept),
+        ..Imported::default()
+    };
+    let json = serde_json::to_value(ImportReport::new(&imported)).expect("JSON");
+    let (_, fields) = CHAPTER
+        .split_once("`import --json` prints")
+        .expect("its section");
+    expect_documented(&json, fields);
 }

@@ -1,8 +1,8 @@
-//! The README's examples are what the commands print.
+//! The examples in the README and in the guide are what the commands print.
 
 use std::process::Command;
 
-const README: &str = include_str!("../../README.md");
+use guidehand_tests::guide;
 
 /// The words of a command line; quotes hold words together.
 fn words(line: &str) -> Vec<String> {
@@ -19,7 +19,10 @@ fn words(line: &str) -> Vec<String> {
 
 /// Commands behind `$` in a block of code, each with the lines up to the next one.
 fn examples() -> Vec<(Vec<String>, String)> {
-    let blocks = README.split("```").skip(1).step_by(2);
+    let texts = guide::all().unwrap();
+    let blocks = texts
+        .iter()
+        .flat_map(|text| text.text.split("```").skip(1).step_by(2));
     let mut examples: Vec<(Vec<String>, String)> = Vec::new();
     for block in blocks {
         let mut shows = false;
@@ -37,9 +40,9 @@ fn examples() -> Vec<(Vec<String>, String)> {
 }
 
 #[test]
-fn examples_print_what_the_readme_shows() {
+fn examples_print_what_is_shown() {
     let examples = examples();
-    assert!(examples.len() >= 2, "{examples:?}");
+    assert!(examples.len() >= 3, "{examples:?}");
     for (arguments, shown) in examples {
         let output = Command::new(env!("CARGO_BIN_EXE_xtask"))
             .args(&arguments)
