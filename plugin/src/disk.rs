@@ -1,8 +1,10 @@
 //! Files are read and written on threads of their own, one for each job, because a slow disk
-//! must hold up neither the panel nor the worker that plans charts. Nobody waits for such a
-//! thread: where the system does not answer, it is left behind, and its result is dropped.
+//! must hold up neither the panel nor the worker that plans charts. So are the dialogs in which a
+//! player picks a file. Nobody waits for such a thread: where the system or the player does not
+//! answer, it is left behind, and its result is dropped.
 //! Imports `bridge` and `guard`; the panel's model and `editor/window/outside` import it.
 
+pub mod dialog;
 pub mod file;
 #[cfg(all(test, target_os = "linux"))]
 pub mod lease;
@@ -20,6 +22,9 @@ const MOST: usize = 8;
 /// The threads of this process.
 static THREADS: Threads = Threads::new(MOST);
 
+/// The same for dialogs, which may stay open for hours and must keep no file from being read.
+static DIALOGS: Threads = Threads::new(MOST);
+
 /// Work on a thread of its own.
 pub type Work = Box<dyn FnOnce() + Send>;
 
@@ -28,6 +33,8 @@ pub type Work = Box<dyn FnOnce() + Send>;
 pub enum NotBegun {
     /// So many others are under way.
     TooMany(usize),
+    /// So many other dialogs are open.
+    TooManyDialogs(usize),
     /// The system gives no thread.
     NoThread(io::Error),
 }
@@ -38,6 +45,10 @@ impl fmt::Display for NotBegun {
             NotBegun::TooMany(others) => write!(
                 f,
                 "the system has not answered for {others} other files yet; try again when it has"
+            ),
+            NotBegun::TooManyDialogs(others) => write!(
+                f,
+                "{others} other file dialogs have not been answered yet; close one of them first"
             ),
             NotBegun::NoThread(error) => write!(f, "the system gives no thread: {error}"),
         }
@@ -50,6 +61,17 @@ impl fmt::Display for NotBegun {
 /// Too many such threads are at work, or the system gives none.
 pub fn begin(work: Work) -> Result<(), NotBegun> {
     THREADS.begin(work)
+}
+
+/// Begins to ask a player on a thread of its own.
+///
+/// # Errors
+/// Too many dialogs are open, or the system gives no thread.
+pub fn begin_dialog(work: Work) -> Result<(), NotBegun> {
+    DIALOGS.begin(work).map_err(|error| match error {
+        NotBegun::TooMany(others) => NotBegun::TooManyDialogs(others),
+        other => other,
+    })
 }
 
 /// Counts threads.

@@ -5,6 +5,7 @@
 mod chart;
 mod choices;
 mod drawn;
+mod files;
 mod make;
 mod melody;
 mod panel;
@@ -12,6 +13,7 @@ pub mod state;
 
 pub use choices::*;
 pub use drawn::DrawnPattern;
+pub use files::FilesCell;
 use make::Make;
 pub use make::interval;
 pub use melody::MelodyCell;
@@ -48,6 +50,9 @@ pub struct GuidehandParams {
     /// The melody that other harmonies must bear, as text.
     #[persist = "melody"]
     pub melody: MelodyCell,
+    /// The files that were used last.
+    #[persist = "files"]
+    pub files: FilesCell,
     /// The format, and what is kept of later versions.
     #[nested]
     pub extras: Extras,
@@ -228,6 +233,7 @@ impl GuidehandParams {
             drawn: DrawnPattern::new(drawn, moves),
             panel: PanelCell::default(),
             melody: MelodyCell::default(),
+            files: FilesCell::default(),
             extras: Extras::default(),
             bypass: of.switch("Bypass", false).make_bypass(),
             source: of.choice("Chords from", SourceParam::Chart),

@@ -38,6 +38,8 @@ pub struct Scene {
     params: &'static [(&'static str, &'static str)],
     /// The saved panel, as JSON.
     panel: &'static str,
+    /// The saved files, as JSON.
+    files: &'static str,
     /// The saved chart, as JSON, if it is another one than the first.
     chart: Option<&'static str>,
     /// Keys with their start and end in quarter notes.
@@ -58,6 +60,7 @@ const PLAIN: Scene = Scene {
     name: "first",
     params: &[],
     panel: "{}",
+    files: "{}",
     chart: None,
     keys: &[],
     bass: &[],
@@ -188,6 +191,9 @@ pub const SCENES: [Scene; 21] = [
     Scene {
         name: "files",
         params: &[("Chords from", "Chart"), ("Bass note", "On")],
+        files: r#"{"recent":["/home/player/charts/blues in F.mid",
+            "/home/player/lessons/first year/third week/rhythm changes with a bridge in thirds.musicxml",
+            "/home/player/charts/minor cadences.txt"]}"#,
         clicks: &[FILES],
         ..PLAIN
     },
@@ -268,8 +274,10 @@ pub fn picture(plugin: &Path, scene: &Scene) -> Result<Picture, Box<dyn Error + 
         let value = host.text_to_value(id, words)?;
         host.set_param(id, value)?;
     }
-    let panel = serde_json::from_str(scene.panel)?;
-    let mut state = crate::state::with_field(&host.save_state()?, "panel", &panel);
+    let mut state = host.save_state()?;
+    for (field, saved) in [("panel", scene.panel), ("files", scene.files)] {
+        state = crate::state::with_field(&state, field, &serde_json::from_str(saved)?);
+    }
     if let Some(chart) = scene.chart {
         state = crate::state::with_field(&state, "chart", &serde_json::from_str(chart)?);
     }

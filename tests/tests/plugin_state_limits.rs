@@ -84,6 +84,27 @@ fn a_drawn_pattern_or_a_panel_of_any_length_is_one() {
 }
 
 #[test]
+fn eight_recent_files_come_back_and_each_once() {
+    let mut host = guidehand();
+    let before = saved(&mut host);
+    assert_eq!(before["fields"]["files"], r#"{"recent":[]}"#);
+    let many: Vec<String> = (0..50_000).map(|n| format!("/{}.mid", n / 2)).collect();
+    let long = "/".repeat(900_000);
+    let paths: Vec<&String> = [&long].into_iter().chain(&many).collect();
+    let state = with_fields(before, &[("files", json!({ "recent": paths, "later": 1 }))]);
+    assert!(takes(&mut host, &state));
+    let after = saved(&mut host);
+    let files: Value = serde_json::from_str(after["fields"]["files"].as_str().unwrap()).unwrap();
+    let expected: Vec<String> = (0..8).map(|n| format!("/{n}.mid")).collect();
+    assert_eq!(files, json!({ "recent": expected, "later": 1 }));
+    // A state of a version that had no such list leaves it as it is.
+    let mut old = after.clone();
+    old["fields"].as_object_mut().unwrap().remove("files");
+    assert!(takes(&mut host, &old.to_string()));
+    assert!(saved(&mut host) == after);
+}
+
+#[test]
 fn what_is_unknown_is_kept_up_to_a_limit() {
     let mut host = guidehand();
     let before = saved(&mut host);
@@ -124,7 +145,9 @@ fn deep_and_huge_states_end_soon() {
     assert!(takes(&mut host, &more.to_string()));
     assert!(saved(&mut host) == before);
     // A field is JSON within JSON.
-    for name in ["chart", "panel", "drawn", "melody", "format", "later"] {
+    for name in [
+        "chart", "panel", "drawn", "melody", "files", "format", "later",
+    ] {
         for text in [deep("[", "]"), deep("{\"a\":", "}"), String::new()] {
             let mut state = before.clone();
             state["fields"][name] = json!(text);

@@ -299,6 +299,9 @@ fn what_a_later_version_has_saved_comes_through() {
 fn a_plain_state_holds_nothing_but_its_own() {
     let state = saved(&mut untouched());
     let names: Vec<&String> = state["fields"].as_object().unwrap().keys().collect();
-    assert_eq!(names, ["chart", "drawn", "format", "melody", "panel"]);
+    assert_eq!(
+        names,
+        ["chart", "drawn", "files", "format", "melody", "panel"]
+    );
     assert_eq!(state["fields"]["format"], FORMAT);
 }

@@ -6,6 +6,8 @@
 //! directly, they pass too if there is a display.
 
 mod at_rest;
+mod dialogs;
+mod drops;
 mod ends;
 mod files;
 mod handled;

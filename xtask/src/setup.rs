@@ -16,14 +16,17 @@ use crate::workspace::Workspace;
 const COMPONENTS: &[(&str, &str)] = &[("fmt", "rustfmt"), ("clippy", "clippy")];
 
 /// What the tests of the panel's window need: a virtual screen, and the libraries that draw in
-/// software and read the keyboard. Each pair is a program and a Debian package; the libraries are
-/// installed with the program.
+/// software and read the keyboard; and a session bus for its file dialogs, with the library that
+/// opens them. Each pair is a program and a Debian package; the libraries are installed with the
+/// program.
 pub const SCREEN: &[(&str, &str)] = if cfg!(target_os = "linux") {
     &[
         ("Xvfb", "xvfb"),
         ("Xvfb", "libgl1"),
         ("Xvfb", "libgl1-mesa-dri"),
         ("Xvfb", "libxkbcommon-x11-0"),
+        ("dbus-daemon", "dbus-daemon"),
+        ("dbus-daemon", "libdbus-1-3"),
     ]
 } else {
     &[]

@@ -93,6 +93,7 @@ pub fn panel(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions)
         PanelView::Small => small(ui, whole, view, actions),
     }
     grip::region(ui, window, view, actions);
+    files::open::dropped(ui.ctx(), actions);
 }
 
 /// The chord in force, its keys, its tensions and its scale, and the way to the full view.

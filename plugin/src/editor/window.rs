@@ -8,6 +8,8 @@
 mod app;
 #[cfg(test)]
 pub mod bench;
+#[cfg(target_os = "linux")]
+mod drops;
 mod end;
 #[cfg(feature = "frame_bench")]
 pub mod frames;

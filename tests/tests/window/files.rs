@@ -9,19 +9,22 @@ use std::os::fd::AsRawFd;
 use std::path::Path;
 use std::process::{self, Command};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
 /// Places in the editor at its first size, in pixels: names of pages, and what the page of files
 /// shows.
 const VOICING: (i16, i16) = (159, 426);
 const FILES: (i16, i16) = (455, 426);
-const FILE: (i16, i16) = (220, 460);
-const READ: (i16, i16) = (244, 491);
-const CANCEL: (i16, i16) = (44, 565);
+const FILE: (i16, i16) = (220, 490);
+const IMPORT: (i16, i16) = (44, 522);
+const CANCEL: (i16, i16) = (44, 632);
+
+/// The longest wait for anything on a busy machine.
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// A chart that is not the first one.
-const OTHER: &str = "| F6 | Bb6 |";
+pub const OTHER: &str = "| F6 | Bb6 |";
 
 /// Which signal tells the holder of a lease (Linux, `asm-generic/fcntl.h`).
 const F_SETSIG: i32 = 10;
@@ -56,7 +59,8 @@ fn give_up_at_last() {
     });
 }
 
-struct Page {
+/// The page of files in an open window.
+pub struct Page {
     host: Host,
     window: Window,
     _folder: TempDir,
@@ -64,7 +68,7 @@ struct Page {
 
 impl Page {
     /// The page of files, with the path of a file in a folder of its own.
-    fn open(name: &str, make: impl FnOnce(&Path)) -> (Page, std::path::PathBuf) {
+    pub fn open(name: &str, make: impl FnOnce(&Path)) -> (Page, std::path::PathBuf) {
         give_up_at_last();
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join(name);
@@ -84,18 +88,41 @@ impl Page {
         (page, path)
     }
 
-    fn click(&mut self, (x, y): (i16, i16)) -> Picture {
+    /// What is seen of it.
+    pub fn look(&mut self) -> Picture {
+        settled(&mut self.window, &mut self.host)
+    }
+
+    /// Imports the file whose path was typed.
+    pub fn import(&mut self) {
+        self.click(IMPORT);
+    }
+
+    /// Clicks at a place, and returns what is seen then.
+    pub fn click(&mut self, (x, y): (i16, i16)) -> Picture {
         self.window.click(&mut self.host, x, y).unwrap();
         self.window.point(2, 2).unwrap();
         settled(&mut self.window, &mut self.host)
     }
 
-    fn holds(&mut self, chart: &str) -> bool {
+    /// Whether the saved state holds this chart.
+    pub fn holds(&mut self, chart: &str) -> bool {
         let state = self.host.save_state().unwrap();
         String::from_utf8_lossy(&state).contains(chart)
     }
 
-    fn close(mut self) {
+    /// Waits until something is so.
+    pub fn until(&mut self, what: &str, mut is_so: impl FnMut(&mut Page) -> bool) {
+        let start = Instant::now();
+        while !is_so(self) {
+            assert!(start.elapsed() < PATIENCE, "not so in {PATIENCE:?}: {what}");
+            let pause = Duration::from_millis(50);
+            self.window.wait(&mut self.host, pause).unwrap();
+        }
+    }
+
+    /// Closes the window, and then the plugin.
+    pub fn close(mut self) {
         self.window.close(&mut self.host).unwrap();
     }
 }
@@ -112,7 +139,7 @@ fn read_a_pipe() {
         let made = Command::new("mkfifo").arg(path).status().unwrap();
         assert!(made.success());
     });
-    let told = page.click(READ);
+    let told = page.click(IMPORT);
     let elsewhere = page.click(VOICING);
     assert!(told != elsewhere, "the window has stopped");
     page.close();
@@ -130,14 +157,14 @@ fn read_a_slow_file() {
     const MOST: u32 = 5_000;
     let (mut page, path) = Page::open("slow", |path| fs::write(path, OTHER).unwrap());
     let lease = Lease::of(&path);
-    let reading = page.click(READ);
+    let reading = page.click(IMPORT);
     let elsewhere = page.click(VOICING);
     assert!(reading != elsewhere, "the window has stopped");
     page.click(FILES);
     let cancelled = page.click(CANCEL);
     assert!(reading != cancelled, "nothing is cancelled");
 
-    page.click(READ);
+    page.click(IMPORT);
     assert!(!page.holds(OTHER));
     page.window.watch().unwrap();
     let rest = Duration::from_millis(500);
@@ -153,6 +180,6 @@ fn read_a_slow_file() {
     assert!(page.holds(OTHER));
 
     let _held = Lease::of(&path);
-    page.click(READ);
+    page.click(IMPORT);
     page.close();
 }

@@ -4,14 +4,15 @@
 use crate::editor::model::action::{Action, PanelAction};
 use crate::editor::model::audition;
 use crate::editor::model::chart::ChartAction;
-use crate::editor::model::files::{FilesAction, NewChart};
+use crate::editor::model::files::FilesAction;
 use crate::editor::model::harmonies::HarmoniesAction;
 use crate::editor::model::in_hand::InHandAction;
 use crate::editor::model::outside::Outside;
+use crate::editor::model::page::Page;
 use crate::editor::model::parameters::ParameterId;
 use crate::editor::model::state::Model;
 use crate::editor::model::ways::WaysAction;
-use crate::params::SavedPanel;
+use crate::params::{PanelView, SavedPanel};
 use std::sync::Arc;
 
 /// Carries out an action.
@@ -142,10 +143,16 @@ fn ways(model: &mut Model, action: WaysAction, outside: &mut dyn Outside) {
 }
 
 fn files(model: &mut Model, action: FilesAction, outside: &mut dyn Outside) {
-    let chart = (model.chart.document(), model.chart.names());
-    if let Some(NewChart { text, kept }) = model.pages.files.apply(action, chart, outside) {
-        model.chart.bring(&text, kept.as_ref(), outside);
+    if matches!(action, FilesAction::Drop(_)) {
+        // What comes of the file shows on its page, and pages show in the full view.
+        model.pages.open = Page::InAndOut;
+        let panel = outside.panel();
+        if panel.view == PanelView::Small {
+            let view = PanelView::Full;
+            reshape(SavedPanel { view, ..panel }, outside);
+        }
     }
+    model.work_on_files(action, outside);
 }
 
 fn panel(model: &mut Model, action: PanelAction, outside: &mut dyn Outside) {
@@ -187,7 +194,6 @@ mod tests {
     use crate::document::{ChordPlayed, ScaleName};
     use crate::document::{Pass, PinNotes};
     use crate::editor::model::files::kind::FileKind;
-    use crate::editor::model::page::Page;
     use crate::editor::model::parameters::{Gesture, Move, ParameterId, Value};
     use crate::editor::model::recorder::{OutsideCall, Recorder};
     use crate::editor::model::transpose::Direction;

@@ -3,11 +3,14 @@
 //! thread; `apply`, `state` and the region import it.
 
 pub mod kind;
+mod picking;
 mod work;
 
 use self::kind::FileKind;
+use self::picking::{Picking, Purpose};
 use self::work::{Outcome, Performance};
 use crate::bridge::job::{self, Asked, Doing};
+use crate::disk::dialog::{Answer, Desktop};
 use crate::document::Document;
 use crate::editor::model::outside::Outside;
 use guidehand_exchange::import::{Imported, Part};
@@ -16,7 +19,7 @@ use guidehand_exchange::own_voicings::OwnVoicings;
 use guidehand_exchange::practice::{self, Order};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::pitch::NoteNames;
-use std::path::{Path, PathBuf};
+use std::path::{self, Path, PathBuf};
 
 /// What a player asks for at the files.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,6 +32,16 @@ pub enum FilesAction {
     Read,
     /// The chart is read again, from the part of this name.
     ReadPart(String),
+    /// A file is picked, and its chart is read.
+    Open,
+    /// A file is picked, and the chart's performance is written to it.
+    SaveAs(FileKind),
+    /// The chart of this file is read.
+    ReadFrom(PathBuf),
+    /// Files are dropped on the panel: the chart of the first one is read.
+    Drop(Vec<PathBuf>),
+    /// The files that were used last are forgotten.
+    Forget,
     /// The voicings of the file come to the player's own.
     ReadVoicings,
     /// What is under way is no longer wanted.
@@ -70,7 +83,7 @@ pub enum Came {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Verb {
     Read,
-    Write,
+    Write(FileKind),
 }
 
 /// A file that is being read or written.
@@ -86,7 +99,11 @@ struct UnderWay {
 pub struct Files {
     /// The path as typed.
     path: String,
+    /// The path that was picked, for one may hold bytes that are no text. Typing ends it.
+    picked: Option<PathBuf>,
     said: Option<Said>,
+    /// So many files were dropped at once, of which this is the first.
+    dropped: usize,
     /// A file that already exists. It is replaced if the player asks again.
     there: Option<PathBuf>,
     /// The parts of the score that was read last from this path, if there are several with chords.
@@ -94,6 +111,8 @@ pub struct Files {
     /// The seed of the next practice sheet in random order.
     seed: u64,
     under_way: Option<UnderWay>,
+    picking: Option<Picking>,
+    desktop: Desktop,
 }
 
 impl Files {
@@ -121,13 +140,28 @@ impl Files {
         self.seed
     }
 
+    /// Who is asked for a file, in the desktop's place.
+    #[cfg(test)]
+    pub fn set_desktop(&mut self, desktop: Desktop) {
+        self.desktop = desktop;
+    }
+
+    /// The path in use.
+    fn target(&self) -> PathBuf {
+        let typed = || PathBuf::from(self.path.trim());
+        self.picked.clone().unwrap_or_else(typed)
+    }
+
     /// What is being done with which file, in a few words.
     #[must_use]
     pub fn under_way(&self) -> Option<String> {
-        let UnderWay { verb, path, .. } = self.under_way.as_ref()?;
+        let Some(UnderWay { verb, path, .. }) = &self.under_way else {
+            let picking = self.picking.as_ref();
+            return picking.map(|_| "Waiting for the file dialog ...".to_owned());
+        };
         let verb = match verb {
             Verb::Read => "Reading",
-            Verb::Write => "Writing",
+            Verb::Write(_) => "Writing",
         };
         let name = path.file_name().unwrap_or(path.as_os_str());
         Some(format!("{verb} {} ...", name.display()))
@@ -138,16 +172,56 @@ impl Files {
     pub fn has_result(&self) -> bool {
         let under_way = self.under_way.as_ref();
         under_way.is_some_and(|under_way| under_way.asked.has_ended())
+            || self.picking.as_ref().is_some_and(Picking::is_answered)
+    }
+
+    /// Takes over the answer of a dialog. Once a frame. Returns what the player asked for by it.
+    pub fn answered(&mut self) -> Option<FilesAction> {
+        let picking = self.picking.take_if(|picking| picking.is_answered())?;
+        match picking.take() {
+            (purpose, Some(Answer::Path(path))) => {
+                self.pick(path);
+                return Some(match purpose {
+                    Purpose::Import => FilesAction::Read,
+                    Purpose::Export(kind) => FilesAction::Write(kind),
+                });
+            }
+            (_, Some(Answer::Nothing)) => self.say(false, "No file was picked.".to_owned()),
+            (_, Some(Answer::NoDialog(missing))) => {
+                let words = format!("No file dialog: {missing}. Type a path instead.");
+                self.say(true, words);
+            }
+            (_, None) => {
+                let words = "No file dialog: something went wrong inside Guidehand.";
+                self.say(true, words.to_owned());
+            }
+        }
+        None
     }
 
     /// Takes over what has come of a file. Once a frame. Returns what becomes part of the document.
-    pub fn refresh(&mut self) -> Option<Came> {
+    pub fn refresh(&mut self, outside: &mut dyn Outside) -> Option<Came> {
         let ended = |under_way: &mut UnderWay| under_way.asked.has_ended();
         let UnderWay { verb, path, asked } = self.under_way.take_if(ended)?;
         let shown = path.display().to_string();
-        match asked.take() {
+        let outcome = asked.take();
+        let has_chart = match outcome {
+            Some(Outcome::Read(_)) => true,
+            Some(Outcome::Written) => verb != Verb::Write(FileKind::Voicings),
+            _ => false,
+        };
+        if has_chart {
+            remember(&path, outside);
+        }
+        match outcome {
             Some(Outcome::Read(imported)) => {
-                self.said = Some(told(&shown, &imported));
+                let mut said = told(&shown, &imported);
+                if self.dropped > 1 {
+                    let count = self.dropped;
+                    let words = format!("It is the first of {count} files that were dropped.");
+                    said.lines.insert(0, words);
+                }
+                self.said = Some(said);
                 self.parts = imported.parts;
                 return Some(Came::Chart(NewChart {
                     text: imported.text,
@@ -157,7 +231,11 @@ impl Files {
             Some(Outcome::Voicings(voicings)) => return Some(Came::Voicings(shown, voicings)),
             Some(Outcome::Written) => self.say(false, format!("{shown} is written.")),
             Some(Outcome::IsThere) => {
-                let words = format!("{shown} is there already; press again to replace it.");
+                let button = match verb {
+                    Verb::Write(kind) => kind.button(),
+                    Verb::Read => "again",
+                };
+                let words = format!("{shown} is there already; press {button} to replace it.");
                 self.there = Some(path);
                 self.say(true, words);
             }
@@ -165,7 +243,7 @@ impl Files {
             None => {
                 let done = match verb {
                     Verb::Read => "read",
-                    Verb::Write => "written",
+                    Verb::Write(_) => "written",
                 };
                 let words =
                     format!("{shown} cannot be {done}: something went wrong inside Guidehand.");
@@ -184,21 +262,33 @@ impl Files {
         outside: &mut dyn Outside,
     ) -> Option<NewChart> {
         match action {
-            FilesAction::Path(path) => {
-                self.path = path;
-                self.said = None;
-                self.there = None;
-                self.parts.clear();
-            }
+            FilesAction::Path(path) => self.set_path(path, None),
             FilesAction::Write(_)
             | FilesAction::Read
             | FilesAction::ReadPart(_)
+            | FilesAction::ReadFrom(_)
+            | FilesAction::Drop(_)
             | FilesAction::ReadVoicings
                 if self.under_way.is_some() =>
             {
                 let words = "Another file is under way; cancel it before you ask for this one.";
                 self.say(true, words.to_owned());
             }
+            FilesAction::Open => self.ask(Purpose::Import, outside),
+            FilesAction::SaveAs(kind) => self.ask(Purpose::Export(kind), outside),
+            FilesAction::ReadFrom(path) => {
+                self.pick(path);
+                self.read(None, outside);
+            }
+            FilesAction::Drop(paths) => {
+                let count = paths.len();
+                if let Some(path) = paths.into_iter().next() {
+                    self.pick(path);
+                    self.dropped = count;
+                    self.read(None, outside);
+                }
+            }
+            FilesAction::Forget => outside.set_recent_files(Vec::new()),
             FilesAction::Write(kind) => self.write(kind, (document, names), outside),
             FilesAction::Read => self.read(None, outside),
             FilesAction::ReadPart(name) => self.read(Some(name), outside),
@@ -214,6 +304,44 @@ impl Files {
             }
         }
         None
+    }
+
+    /// Takes another path, with its bytes if it was picked.
+    fn set_path(&mut self, path: String, picked: Option<PathBuf>) {
+        self.path = path;
+        self.picked = picked;
+        self.said = None;
+        self.dropped = 0;
+        self.there = None;
+        self.parts.clear();
+    }
+
+    /// Takes a path that was picked.
+    fn pick(&mut self, path: PathBuf) {
+        // A file that is picked twice to be replaced is still the same.
+        let there = self.there.take_if(|there| *there == path);
+        self.set_path(path.display().to_string(), Some(path));
+        self.there = there;
+    }
+
+    /// Opens a dialog, unless one is open.
+    fn ask(&mut self, purpose: Purpose, outside: &mut dyn Outside) {
+        if self.picking.is_some() {
+            let words = "A file dialog is open already; answer it or cancel it first.";
+            return self.say(true, words.to_owned());
+        }
+        let recent = outside.recent_files();
+        let near = match (self.target(), recent.first()) {
+            (path, Some(recent)) if path.as_os_str().is_empty() => PathBuf::from(recent),
+            (path, _) => path,
+        };
+        match Picking::begin(purpose, &near, &self.desktop, outside) {
+            Ok(picking) => {
+                self.said = None;
+                self.picking = Some(picking);
+            }
+            Err(error) => self.say(true, format!("Nothing is done: {error}.")),
+        }
     }
 
     /// Something is said about what has come.
@@ -237,7 +365,7 @@ impl Files {
         (document, names): (&Document, NoteNames),
         outside: &mut dyn Outside,
     ) {
-        let Some(path) = kind::named(&self.path, kind) else {
+        let Some(path) = kind::named(&self.target(), kind) else {
             return self.say(true, NO_NAME.to_owned());
         };
         let performance = Performance {
@@ -251,7 +379,7 @@ impl Files {
         let replaces = self.there.take().is_some_and(|there| there == path);
         let to = path.clone();
         let work = move |doing: &Doing<Outcome>| work::write(performance, &to, replaces, doing);
-        self.begin(Verb::Write, path, work, outside);
+        self.begin(Verb::Write(kind), path, work, outside);
     }
 
     /// Begins to read the chart of the file, from the part of this name if one is given.
@@ -267,7 +395,7 @@ impl Files {
         read: impl FnOnce(&Path, &Doing<Outcome>) -> Outcome + Send + 'static,
         outside: &mut dyn Outside,
     ) {
-        let path = PathBuf::from(self.path.trim());
+        let path = self.target();
         if path.as_os_str().is_empty() {
             return self.say(true, NO_NAME.to_owned());
         }
@@ -301,16 +429,20 @@ impl Files {
     /// Waits no longer for what is under way.
     fn cancel(&mut self) {
         let Some(UnderWay { verb, path, asked }) = self.under_way.take() else {
+            if self.picking.take().is_some() {
+                let words = "Cancelled: what is picked in the dialog no longer counts.";
+                self.say(false, words.to_owned());
+            }
             return;
         };
         let shown = path.display();
         let in_time = asked.cancel();
         match verb {
             Verb::Read => self.say(false, format!("Cancelled: {shown} is not read.")),
-            Verb::Write if in_time => {
+            Verb::Write(_) if in_time => {
                 self.say(false, format!("Cancelled: {shown} is not written."))
             }
-            Verb::Write => {
+            Verb::Write(_) => {
                 let words = format!("It was too late to cancel; {shown} may be written.");
                 self.say(true, words);
             }
@@ -342,7 +474,18 @@ impl Files {
 }
 
 /// What is said where no path is typed.
-const NO_NAME: &str = "No file is named; expected a path above.";
+const NO_NAME: &str = "Enter a file path above.";
+
+/// Puts a file first among those that were used last. The folder of the host may be another one
+/// next time, so its whole path is kept. One that is no text cannot be.
+fn remember(path: &Path, outside: &mut dyn Outside) {
+    let path = path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let Some(path) = path.to_str() else { return };
+    let mut recent = outside.recent_files();
+    recent.retain(|other| other != path);
+    recent.insert(0, path.to_owned());
+    outside.set_recent_files(recent);
+}
 
 fn told(path: &str, imported: &Imported) -> Said {
     let missed = imported.missed.len() + imported.missed_more;

@@ -92,4 +92,16 @@ pub trait Outside {
     /// # Errors
     /// There is no thread for it.
     fn begin(&mut self, work: Work) -> Result<(), NotBegun>;
+
+    /// Begins to ask the player in a dialog, on a thread of its own.
+    ///
+    /// # Errors
+    /// There is no thread for it.
+    fn begin_dialog(&mut self, work: Work) -> Result<(), NotBegun>;
+
+    /// The files that were used last, the newest first.
+    fn recent_files(&self) -> Vec<String>;
+
+    /// Remembers these files as those that were used last, the newest first.
+    fn set_recent_files(&mut self, paths: Vec<String>);
 }

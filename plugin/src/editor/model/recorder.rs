@@ -45,6 +45,8 @@ pub struct Recorder {
     pub work: Vec<Work>,
     /// How often something was to be heard.
     auditions: u32,
+    /// The files that were used last.
+    pub recent_files: Vec<String>,
     /// So many threads are said to be at work where none is given.
     pub no_thread: Option<usize>,
 }
@@ -61,6 +63,7 @@ impl Default for Recorder {
             told: Vec::new(),
             work: Vec::new(),
             auditions: 0,
+            recent_files: Vec::new(),
             no_thread: None,
         }
     }
@@ -218,5 +221,17 @@ impl Outside for Recorder {
         }
         self.work.push(work);
         Ok(())
+    }
+
+    fn begin_dialog(&mut self, work: Work) -> Result<(), NotBegun> {
+        self.begin(work)
+    }
+
+    fn recent_files(&self) -> Vec<String> {
+        self.recent_files.clone()
+    }
+
+    fn set_recent_files(&mut self, paths: Vec<String>) {
+        self.recent_files = paths;
     }
 }

@@ -3,7 +3,7 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart::ChartText;
-use crate::editor::model::files::{Came, NewChart};
+use crate::editor::model::files::{Came, FilesAction, NewChart};
 use crate::editor::model::in_hand::InHand;
 use crate::editor::model::meter::Meter;
 use crate::editor::model::outside::Outside;
@@ -44,7 +44,10 @@ impl Model {
     /// Takes over what has changed outside. Once a frame, before anything is drawn.
     pub fn refresh(&mut self, snapshot: &Snapshot, outside: &mut dyn Outside) {
         self.chart.refresh(outside.chart());
-        match self.pages.files.refresh() {
+        if let Some(action) = self.pages.files.answered() {
+            self.work_on_files(action, outside);
+        }
+        match self.pages.files.refresh(outside) {
             Some(Came::Chart(NewChart { text, kept })) => {
                 self.chart.bring(&text, kept.as_ref(), outside);
             }
@@ -80,6 +83,14 @@ impl Model {
             marked = harmonies.marked();
         }
         chart.mark(marked);
+    }
+
+    /// Carries out what a player asks for at the files.
+    pub fn work_on_files(&mut self, action: FilesAction, outside: &mut dyn Outside) {
+        let chart = (self.chart.document(), self.chart.names());
+        if let Some(NewChart { text, kept }) = self.pages.files.apply(action, chart, outside) {
+            self.chart.bring(&text, kept.as_ref(), outside);
+        }
     }
 
     /// What the engine tells, without its place where that is one in another chart: the text in

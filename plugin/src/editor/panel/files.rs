@@ -1,6 +1,8 @@
 //! Files: the chart and its performance to files and from files, and practice
 //! sheets. The panel's thread; `panel` imports it.
 
+pub mod open;
+mod recent;
 #[cfg(test)]
 mod tests;
 
@@ -16,9 +18,15 @@ use guidehand_exchange::practice::Order;
 pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let files = &view.pages.files;
     let mut push = |action| actions.push(Action::Files(action));
+    open::dialogs(ui, &mut push);
     path(ui, files, &mut push);
     ui.horizontal(|ui| {
         for (action, word, tip) in [
+            (
+                FilesAction::Read,
+                "Import",
+                "Reads the chords of the file at this path into the chart; undo brings yours back.",
+            ),
             (
                 FilesAction::Write(FileKind::Midi),
                 "Export MIDI",
@@ -28,11 +36,6 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
                 FilesAction::Write(FileKind::MusicXml),
                 "Export MusicXML",
                 "Writes the chart and its voicings as a page for notation programs.",
-            ),
-            (
-                FilesAction::Read,
-                "Read",
-                "Reads the chords of a MIDI or MusicXML file into the chart; undo brings yours back.",
             ),
         ] {
             if widgets::button(ui, word, word, tip) {
@@ -79,7 +82,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     });
     ui.add_space(6.0);
     under_way(ui, files, &mut push);
-    said(ui, files, &mut push);
+    said(ui, view, &mut push);
 }
 
 /// The longest name of a part on a button, in characters.
@@ -149,28 +152,39 @@ fn under_way(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
     });
 }
 
-/// What has come of it, the other parts, and what could not be read.
-fn said(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
+/// What has come of it, the other parts, and what could not be read; below them the files that were
+/// used last.
+fn said(ui: &mut Ui, view: &View, push: &mut impl FnMut(FilesAction)) {
     let palette = theme::palette(ui.ctx());
-    let Some(said) = files.said() else {
-        let words = "Only the file that you name here is ever read or written.";
-        widgets::remark(ui, words, palette.faint);
-        return;
-    };
-    let colour = if said.failed {
-        palette.wrong
-    } else {
-        palette.bright
-    };
+    let files = &view.pages.files;
     ScrollArea::vertical()
         .id_salt("what the file says")
         .max_height(ui.available_height())
         .auto_shrink(false)
         .show(ui, |ui| {
-            widgets::remark(ui, &said.words, colour);
-            other_parts(ui, files, push);
-            for line in &said.lines {
-                widgets::remark(ui, line, palette.soft);
+            if let Some(said) = files.said() {
+                let colour = if said.failed {
+                    palette.wrong
+                } else {
+                    palette.bright
+                };
+                widgets::remark(ui, &said.words, colour);
+                other_parts(ui, files, push);
+                for line in &said.lines {
+                    widgets::remark(ui, line, palette.soft);
+                }
+            } else {
+                widgets::remark(ui, REST, palette.faint);
             }
+            recent::list(ui, &view.recent_files, push);
         });
 }
+
+/// What the page says while there is nothing else to say.
+const REST: &str = if cfg!(target_os = "linux") {
+    "Imports MIDI, MusicXML (also .mxl) and charts as text; exports MIDI and MusicXML. A file may be \
+     dropped on the panel, too. No other file is read or written."
+} else {
+    "Imports MIDI, MusicXML (also .mxl) and charts as text; exports MIDI and MusicXML. No other file \
+     is read or written."
+};

@@ -44,6 +44,8 @@ pub struct View<'a> {
     pub controls: &'a Controls,
     /// The pages beside the chart.
     pub pages: &'a Pages,
+    /// The files that were used last, the newest first, while their page is open.
+    pub recent_files: Vec<String>,
     /// The keys that the keyboard goes on showing while a handle is dragged.
     pub keys_kept: Option<RangeInclusive<u8>>,
     /// What is heard of the bass.

@@ -7,6 +7,8 @@ use crate::bridge::ending::End;
 use crate::bridge::ends::PanelEnds;
 use crate::editor::model::page::Page;
 use crate::editor::theme;
+#[cfg(target_os = "linux")]
+use crate::editor::window::drops::Drops;
 use crate::editor::window::host::AskingEnd;
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::session::Session;
@@ -15,10 +17,11 @@ use crate::editor::window::sizing::Pixels;
 use crate::editor::window::thread::Family;
 use crate::editor::window::waker::{self, Waker, Wish};
 use crate::params::GuidehandParams;
-use egui::{Color32, Rgba};
+use egui::{Color32, DroppedFile, Rgba};
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
 use nice_plug_egui::{Frame, NiceEguiApp};
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, TryLockError};
 use std::time::{Duration, Instant};
@@ -65,6 +68,23 @@ struct WindowLook {
     host: Option<AskingEnd>,
     /// The name of its threads.
     family: Option<Family>,
+    /// Files that were dropped on it since the last frame.
+    dropped: Vec<PathBuf>,
+}
+
+/// A file that was dropped on the window.
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    /// None: the panel takes the path, and reads on another thread.
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        Err("a dropped file is read by its path".to_owned())
+    }
 }
 
 /// The panel, open or closed.
@@ -204,6 +224,7 @@ impl SharedApp {
                 waker: None,
                 host: None,
                 family: None,
+                dropped: Vec::new(),
             })),
         }
     }
@@ -259,10 +280,20 @@ impl SharedApp {
         let waker = {
             let mut window = self.window();
             (window.pixels, window.host) = (None, None);
+            window.dropped.clear();
             window.waker.take()
         };
         if let Some(waker) = waker {
             waker.end();
+        }
+    }
+
+    /// Files are dropped on the window.
+    #[cfg(target_os = "linux")]
+    fn drop_files(&self, paths: Vec<PathBuf>) {
+        if !paths.is_empty() {
+            self.window().dropped.extend(paths);
+            self.set_stale();
         }
     }
 
@@ -318,6 +349,10 @@ impl NiceEguiApp for SharedApp {
     }
 
     fn ui(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
+        let dropped = std::mem::take(&mut self.window().dropped);
+        let dropped = dropped.into_iter().map(|path| Arc::new(Dropped(path)) as _);
+        ui.ctx()
+            .input_mut(|input| input.raw.dropped_files.extend(dropped));
         let mut app = self.lock();
         let first = app.open.as_ref().is_some_and(|o| o.since_seconds.is_none());
         app.frame(ui, frame, self.since.elapsed());
@@ -327,9 +362,17 @@ impl NiceEguiApp for SharedApp {
         }
         if first {
             let (looked_at, opening) = (self.clone(), app.openings);
+            #[cfg(target_os = "linux")]
+            let mut drops = Drops::on(frame.baseview_window());
             let mut window = self.window();
             let name = window.family.as_ref().map_or("guidehand", Family::name);
-            window.waker = waker::start(name, move || looked_at.look(opening));
+            window.waker = waker::start(name, move || {
+                #[cfg(target_os = "linux")]
+                if let Some(drops) = &mut drops {
+                    looked_at.drop_files(drops.look());
+                }
+                looked_at.look(opening)
+            });
         }
     }
 

@@ -169,4 +169,18 @@ impl Outside for PluginOutside<'_> {
     fn begin(&mut self, work: Work) -> Result<(), NotBegun> {
         disk::begin(work)
     }
+
+    fn begin_dialog(&mut self, work: Work) -> Result<(), NotBegun> {
+        disk::begin_dialog(work)
+    }
+
+    fn recent_files(&self) -> Vec<String> {
+        self.params.files.recent()
+    }
+
+    fn set_recent_files(&mut self, paths: Vec<String>) {
+        if self.params.files.set_recent(paths) {
+            self.saved_field_changed();
+        }
+    }
 }

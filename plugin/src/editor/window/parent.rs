@@ -1,5 +1,6 @@
 //! The host's window around the panel's, as the X server knows it: what the host says of its size
-//! may not be so. On other systems nothing is known of it. The panel's thread; `size` imports it.
+//! may not be so. On other systems nothing is known of it. The panel's thread; `size` and `drops`
+//! import it.
 
 use crate::editor::window::sizing::Pixels;
 use nice_plug_egui::baseview::WindowContext;
@@ -13,15 +14,21 @@ pub struct Parents {
     window: Window,
 }
 
+/// The number of the panel's window on its server.
+#[must_use]
+pub fn number(window: &WindowContext) -> Option<Window> {
+    match window.window_handle().ok()?.as_raw() {
+        RawWindowHandle::Xlib(handle) => handle.window.try_into().ok(),
+        RawWindowHandle::Xcb(handle) => Some(handle.window.get()),
+        _ => None,
+    }
+}
+
 impl Parents {
     /// Connects to the server; nothing if that fails.
     #[must_use]
     pub fn of(window: &WindowContext) -> Option<Parents> {
-        let window = match window.window_handle().ok()?.as_raw() {
-            RawWindowHandle::Xlib(handle) => handle.window.try_into().ok()?,
-            RawWindowHandle::Xcb(handle) => handle.window.get(),
-            _ => return None,
-        };
+        let window = number(window)?;
         let (connection, _) = x11rb::connect(None).ok()?;
         Some(Parents { connection, window })
     }

@@ -6,6 +6,7 @@ use crate::bridge::ends::PanelEnds;
 use crate::bridge::transport::Switch;
 use crate::editor::model::action::Actions;
 use crate::editor::model::apply::apply;
+use crate::editor::model::page::Page;
 use crate::editor::model::parameters::Controls;
 use crate::editor::model::state::Model;
 use crate::editor::panel;
@@ -124,6 +125,10 @@ pub fn view<'a>(
         settings,
         controls,
         pages,
+        recent_files: match pages.open {
+            Page::InAndOut => params.files.recent(),
+            _ => Vec::new(),
+        },
         keys_kept: model.keys_kept.clone(),
         bass: ends.bass.look(),
         panel: params.panel.get(),

@@ -28,7 +28,7 @@ pub struct Waker(JoinHandle<()>);
 /// Looks after one opening of a window until it is gone. Without a thread the panel shows what is
 /// new when the pointer moves.
 #[must_use]
-pub fn start(name: &str, look: impl Fn() -> Wish + Send + 'static) -> Option<Waker> {
+pub fn start(name: &str, mut look: impl FnMut() -> Wish + Send + 'static) -> Option<Waker> {
     let thread = thread::Builder::new().name(name.to_owned());
     let looks = move || {
         while look() != Wish::Gone {

@@ -1,6 +1,6 @@
 //! The kinds of files that are written. The panel's thread; `files` imports it.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// What kind of file is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -14,22 +14,33 @@ pub enum FileKind {
 }
 
 impl FileKind {
-    const fn ending(self) -> &'static str {
+    /// The usual ending of its files.
+    #[must_use]
+    pub const fn ending(self) -> &'static str {
         match self {
             FileKind::Midi => "mid",
             FileKind::MusicXml => "musicxml",
             FileKind::Voicings => "json",
         }
     }
+
+    /// The button that writes such a file to the path in the line.
+    #[must_use]
+    pub const fn button(self) -> &'static str {
+        match self {
+            FileKind::Midi => "Export MIDI",
+            FileKind::MusicXml => "Export MusicXML",
+            FileKind::Voicings => "write",
+        }
+    }
 }
 
 /// A path with the ending of its kind, if it has none; none where no file is named.
 #[must_use]
-pub fn named(path: &str, kind: FileKind) -> Option<PathBuf> {
-    let path = PathBuf::from(path.trim());
+pub fn named(path: &Path, kind: FileKind) -> Option<PathBuf> {
     path.file_name()?;
     Some(match path.extension() {
-        Some(_) => path,
+        Some(_) => path.to_owned(),
         None => path.with_extension(kind.ending()),
     })
 }

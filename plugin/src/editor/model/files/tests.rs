@@ -1,3 +1,5 @@
+mod picking;
+
 use super::*;
 use crate::editor::model::recorder::Recorder;
 use std::fs;
@@ -27,12 +29,16 @@ fn ask(files: &mut Files, action: FilesAction) -> Option<String> {
     let mut outside = Recorder::default();
     let text = files.apply(action, (&CHART.into(), NoteNames::English), &mut outside);
     outside.do_work();
-    let came = |came| match came {
+    text.or_else(|| files.refresh(&mut outside).map(chart_of))
+        .map(|chart| chart.text)
+}
+
+/// The chart that has come of a file.
+fn chart_of(came: Came) -> NewChart {
+    match came {
         Came::Chart(chart) => chart,
         Came::Voicings(path, _) => panic!("voicings have come from {path}"),
-    };
-    text.or_else(|| files.refresh().map(came))
-        .map(|chart| chart.text)
+    }
 }
 
 #[track_caller]
@@ -49,7 +55,7 @@ fn what_is_written_reads_back() {
         let mut files = at(&file(&folder, name));
         assert_eq!(ask(&mut files, FilesAction::Write(kind)), None);
         assert!(said(&files, false).ends_with("is written."));
-        let written = kind::named(&files.path, kind).unwrap();
+        let written = kind::named(Path::new(&files.path), kind).unwrap();
         files.path = written.display().to_string();
         let text = ask(&mut files, FilesAction::Read);
         assert_eq!(text.as_deref(), Some(CHART), "{:?}", files.said());
@@ -63,7 +69,7 @@ fn a_file_that_is_there_is_replaced_when_asked_twice() {
     fs::write(&path, "something else").unwrap();
     let mut files = at(&path);
     ask(&mut files, FilesAction::Write(FileKind::Midi));
-    assert!(said(&files, true).contains("press again"));
+    assert!(said(&files, true).ends_with("press Export MIDI to replace it."));
     assert_eq!(fs::read(&path).unwrap(), b"something else");
     ask(&mut files, FilesAction::Write(FileKind::Midi));
     said(&files, false);
@@ -75,6 +81,7 @@ fn what_cannot_be_read_is_said() {
     let folder = folder();
     let mut files = at(" ");
     assert_eq!(ask(&mut files, FilesAction::Read), None);
+    assert_eq!(said(&files, true), "Enter a file path above.");
     files.path = file(&folder, "none.mid");
     assert_eq!(ask(&mut files, FilesAction::Read), None);
     assert!(said(&files, true).contains("cannot be read"));
@@ -101,7 +108,7 @@ fn a_chart_with_errors_writes_nothing() {
     let write = FilesAction::Write(FileKind::Midi);
     files.apply(write, (&"| H7 |".into(), NoteNames::English), &mut outside);
     outside.do_work();
-    files.refresh();
+    files.refresh(&mut outside);
     assert!(said(&files, true).contains("bar 1"));
     assert_eq!(fs::read_dir(&folder).unwrap().count(), 0);
 }
@@ -113,26 +120,26 @@ fn one_file_at_a_time_is_under_way_and_can_be_cancelled() {
     fs::write(&path, CHART).unwrap();
     let mut files = at(&path);
     let mut outside = Recorder::default();
-    let mut apply = |files: &mut Files, action| {
-        files.apply(action, (&CHART.into(), NoteNames::English), &mut outside);
+    let apply = |files: &mut Files, outside: &mut Recorder, action| {
+        files.apply(action, (&CHART.into(), NoteNames::English), outside);
         outside.work.len()
     };
-    assert_eq!(apply(&mut files, FilesAction::Read), 1);
+    assert_eq!(apply(&mut files, &mut outside, FilesAction::Read), 1);
     assert_eq!(files.under_way().as_deref(), Some("Reading chart.txt ..."));
     assert!(!files.has_result());
-    assert_eq!(files.refresh(), None);
+    assert_eq!(files.refresh(&mut outside), None);
     for other in [FilesAction::Read, FilesAction::Write(FileKind::Midi)] {
-        assert_eq!(apply(&mut files, other), 1, "refused");
+        assert_eq!(apply(&mut files, &mut outside, other), 1, "refused");
         assert!(said(&files, true).contains("cancel"));
         assert!(files.under_way().is_some());
     }
-    apply(&mut files, FilesAction::Cancel);
+    apply(&mut files, &mut outside, FilesAction::Cancel);
     assert_eq!(files.under_way(), None);
     assert!(said(&files, false).starts_with("Cancelled"));
     // What comes after all changes nothing.
     outside.do_work();
     assert!(!files.has_result());
-    assert_eq!(files.refresh(), None);
+    assert_eq!(files.refresh(&mut outside), None);
     assert!(said(&files, false).starts_with("Cancelled"));
 }
 
@@ -171,7 +178,7 @@ fn a_job_without_a_thread_or_with_a_defect_is_said() {
     files.apply(FilesAction::Read, chart, &mut outside);
     outside.work.clear();
     assert!(files.has_result());
-    assert_eq!(files.refresh(), None);
+    assert_eq!(files.refresh(&mut outside), None);
     assert!(said(&files, true).contains("inside Guidehand"));
     assert_eq!(files.under_way(), None);
 }

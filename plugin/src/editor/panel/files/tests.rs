@@ -1,5 +1,7 @@
 //! The page worked by its names.
 
+mod picking;
+
 use crate::editor::bench::{Bench, Seen};
 use egui::Key;
 use std::path::Path;
@@ -53,7 +55,7 @@ fn a_file_goes_out_and_comes_in() {
 
     bench.params().chart.set_text("| C6 |");
     bench.settle();
-    bench.click("Read");
+    bench.click("Import");
     bench.await_file();
     let read = guidehand_theory::chart::parse(&bench.params().chart.text()).unwrap();
     let first = guidehand_theory::chart::parse(&chart).unwrap();
@@ -89,7 +91,7 @@ fn another_part_is_read_by_a_press() {
     std::fs::write(&path, score).unwrap();
     let mut bench = Bench::new();
     name(&mut bench, &path);
-    bench.click("Read");
+    bench.click("Import");
     bench.await_file();
     assert_eq!(bench.params().chart.text(), "| G7 |");
     bench.click("Read the part Piano");
@@ -116,7 +118,7 @@ fn many_parts_find_room() {
     std::fs::write(&path, format!("<score-partwise>{parts}</score-partwise>")).unwrap();
     let mut bench = Bench::new();
     name(&mut bench, &path);
-    bench.click("Read");
+    bench.click("Import");
     let seen = bench.await_file();
     assert_shows(&seen, "is read; undo brings");
     // Those out of sight have their buttons, too.
@@ -135,7 +137,7 @@ fn a_pipe_is_told_at_once() {
     assert!(made.unwrap().success());
     let mut bench = Bench::new();
     name(&mut bench, &path);
-    for button in ["Read", "Export MIDI"] {
+    for button in ["Import", "Export MIDI"] {
         bench.click(button);
         let seen = bench.await_file();
         assert_shows(&seen, "it is a pipe, not a file.");
@@ -155,7 +157,7 @@ fn the_panel_goes_on_while_a_file_is_slow() {
     name(&mut bench, &path);
 
     let lease = Lease::of(&path);
-    bench.click("Read");
+    bench.click("Import");
     let seen = bench.settle();
     assert_shows(&seen, "Reading slow.txt ...");
     bench.click("Voicing and hand");
@@ -167,7 +169,7 @@ fn the_panel_goes_on_while_a_file_is_slow() {
     assert_shows(&seen, "Cancelled: ");
     assert_eq!(bench.params().chart.text(), chart);
 
-    bench.click("Read");
+    bench.click("Import");
     bench.settle();
     // The player changes the chart meanwhile.
     bench.click("by half steps");
@@ -184,7 +186,7 @@ fn the_panel_goes_on_while_a_file_is_slow() {
 
     // A panel that is dropped waits for no file.
     let _held = Lease::of(&path);
-    bench.click("Read");
+    bench.click("Import");
     assert_shows(&bench.settle(), "Reading slow.txt ...");
     drop(bench);
 }
@@ -200,7 +202,7 @@ fn a_slow_file_with_a_long_name_has_room() {
     let _held = Lease::of(&path);
     let mut bench = Bench::new();
     name(&mut bench, &path);
-    bench.click("Read");
+    bench.click("Import");
     for size in [SMALLEST_PANEL, PANEL_SIZE] {
         bench.resize(size);
         let seen = bench.settle();
