@@ -23,9 +23,9 @@ const KEEP: (i16, i16) = (330, 487);
 const NEXT: (i16, i16) = (57, 460);
 const VOICINGS: (i16, i16) = (143, 521);
 const FILES: (i16, i16) = (455, 426);
-const FILE: (i16, i16) = (220, 460);
-const WRITE_MIDI: (i16, i16) = (58, 491);
-const WRITE_MUSICXML: (i16, i16) = (166, 491);
+const FILE: (i16, i16) = (220, 490);
+const WRITE_MIDI: (i16, i16) = (121, 522);
+const WRITE_MUSICXML: (i16, i16) = (231, 522);
 
 /// The check values of trade practice: F A C E to F A B E to E G B D, and the dominant with its
 /// flat ninth (common practice, no published source).
@@ -286,11 +286,11 @@ fn walk_with_the_keys() {
     let path = folder.path().join("kept");
     tab(&mut window, &mut host, -6);
     press(&mut window, &mut host, NamedKey::Space, false);
-    tab(&mut window, &mut host, 2);
+    tab(&mut window, &mut host, 5);
     let typed = path.display().to_string();
     window.type_text(&mut host, &typed).unwrap();
-    for _ in 0..2 {
-        tab(&mut window, &mut host, 1);
+    for controls in [2, 1] {
+        tab(&mut window, &mut host, controls);
         press(&mut window, &mut host, NamedKey::Space, false);
         settled(&mut window, &mut host);
     }

@@ -47,11 +47,11 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal(|ui| {
         widgets::name(ui, "My voicings");
         let tip = "Writes your own voicings to a JSON file, to take along.";
-        if widgets::button(ui, "write", "Write my voicings", tip) {
+        if widgets::button(ui, "export", "Export my voicings", tip) {
             push(FilesAction::Write(FileKind::Voicings));
         }
         let tip = "The voicings of a JSON file come to yours; undo takes them away again.";
-        if widgets::button(ui, "read", "Read my voicings", tip) {
+        if widgets::button(ui, "import", "Import my voicings", tip) {
             push(FilesAction::ReadVoicings);
         }
     });

@@ -50,7 +50,7 @@ impl Purpose {
             Purpose::Import => ("Import a chart", IMPORT),
             Purpose::Export(FileKind::Midi) => ("Export MIDI", MIDI),
             Purpose::Export(FileKind::MusicXml) => ("Export MusicXML", MUSIC_XML),
-            Purpose::Export(FileKind::Voicings) => ("Write my voicings", VOICINGS),
+            Purpose::Export(FileKind::Voicings) => ("Export my voicings", VOICINGS),
         };
         let name = match self {
             Purpose::Import => None,

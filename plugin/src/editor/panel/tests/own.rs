@@ -204,7 +204,7 @@ fn own_voicings_go_out_and_come_in() {
     kept(&mut bench, "Mine");
     let path = folder.path().join("voicings.json");
     file(&mut bench, &path);
-    bench.click("Write my voicings");
+    bench.click("Export my voicings");
     assert!(shows(&bench.await_file(), "voicings.json is written."));
     let written = std::fs::read_to_string(&path).unwrap();
     let row = r#"{"name":"Mine","family":"m7","degrees":["b7","9","b3","5"]}"#;
@@ -218,7 +218,7 @@ fn own_voicings_go_out_and_come_in() {
     );
     std::fs::write(&path, other).unwrap();
     let before = saved(&bench);
-    bench.click("Read my voicings");
+    bench.click("Import my voicings");
     let seen = bench.await_file();
     assert!(
         shows(
@@ -230,7 +230,7 @@ fn own_voicings_go_out_and_come_in() {
     assert!(shows(&seen, "Mine is called Mine 2 here"));
     assert_eq!(names(&bench), ["Mine", "Mine 2", "More"]);
     assert_eq!(bench.params().chart.text(), TEXT, "the chart stays");
-    bench.click("Read my voicings");
+    bench.click("Import my voicings");
     let seen = bench.await_file();
     assert!(
         shows(&seen, "is read: you have all of its voicings already."),
@@ -265,7 +265,7 @@ fn bad_files_are_refused_and_change_nothing() {
         ),
     ] {
         std::fs::write(&path, bytes).unwrap();
-        bench.click("Read my voicings");
+        bench.click("Import my voicings");
         let seen = bench.await_file();
         assert!(shows(&seen, words), "{words}: {seen:?}");
         assert_eq!(saved(&bench), before);
@@ -276,13 +276,13 @@ fn bad_files_are_refused_and_change_nothing() {
     let rows = rows.join(",");
     let many = format!(r#"{{"format":"guidehand voicings","version":1,"voicings":[{rows}]}}"#);
     std::fs::write(&path, many).unwrap();
-    bench.click("Read my voicings");
+    bench.click("Import my voicings");
     let seen = bench.await_file();
     let words = "with yours there would be 65 voicings: expected at most 64";
     assert!(shows(&seen, words), "{seen:?}");
     assert_eq!(saved(&bench), before);
     std::fs::remove_file(&path).unwrap();
-    bench.click("Read my voicings");
+    bench.click("Import my voicings");
     assert!(shows(&bench.await_file(), "bad.json cannot be read"));
     assert!(bench.harness.query_by_label("Cancel").is_none());
 }
