@@ -30,6 +30,18 @@ use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
 use std::collections::BTreeSet;
 
+/// The pages by their names, in their order.
+const PAGES: [&str; 8] = [
+    "The chart's page",
+    "Chord in hand",
+    "Voicing and hand",
+    "Reharmonise",
+    "Rhythm and feel",
+    "The bass",
+    "Files",
+    "Sound",
+];
+
 const LONG: &str = "| F#m7b5/C | B7b9b13 | Gbmaj13#11/Db | Ebm(maj7) | Ab13sus4 | G7alt | \
                     Db7#9b13 | Gb7b9#11 | Cbmaj7 | C#dim7 | Caug | D/A | N.C. | Bb6/9 | E5 | Asus2 |";
 
@@ -308,17 +320,8 @@ fn the_names_of_all_pages_have_room_beside_the_original() {
         params.chart.keep();
         bench.resize(SMALLEST_PANEL);
         check(&bench.settle(), SMALLEST_PANEL);
-        let names = [
-            "The chart's page",
-            "Chord in hand",
-            "Voicing and hand",
-            "Reharmonise",
-            "Rhythm and feel",
-            "The bass",
-            "Files",
-            "Sound",
-            "Bring back the original",
-        ];
+        let names = PAGES.iter().chain(&["Bring back the original"]);
+        let names: Vec<&str> = names.copied().collect();
         let places: Vec<Rect> = names
             .iter()
             .map(|name| bench.control(name).rect())

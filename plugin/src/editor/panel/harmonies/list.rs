@@ -103,7 +103,7 @@ fn one(ui: &mut Ui, shown: &Shown, palette: &Palette) -> Response {
         ui.painter().layout(words.to_owned(), font, colour, room)
     };
     let distance = lay(
-        &offer.distance.to_string(),
+        &format!("distance {}", offer.distance),
         theme::text(theme::SMALL),
         second,
         room,
@@ -190,7 +190,7 @@ fn explain(response: Response, shown: &Shown) -> Response {
     let words = match (shown.out, shown.tried) {
         (true, _) => return response,
         (_, Some(true)) => "Lets the chart as written sound from the next bar line.",
-        (_, _) => "Sounds from the next bar line; the number is its distance from what is written.",
+        (_, _) => "Sounds from the next bar line; its distance is from what is written.",
     };
     response.on_hover_text_at_pointer(words)
 }

@@ -1,6 +1,7 @@
 //! The panel as a whole, worked as a user does: its look and its size, the way of the
 //! focus, and the edit counter.
 
+use super::PAGES;
 use crate::editor::bench::{Bench, gestures, set, sounding};
 use crate::editor::model::outside::Outside;
 use crate::editor::view as words;
@@ -138,16 +139,7 @@ fn the_grip_asks_for_another_size() {
 /// Whatever can be worked has a name, is reached by Tab, and once only.
 #[test]
 fn every_control_has_a_name_and_is_on_the_way_of_tab() {
-    for page in [
-        "The chart's page",
-        "Chord in hand",
-        "Voicing and hand",
-        "Reharmonise",
-        "Rhythm and feel",
-        "The bass",
-        "Files",
-        "Sound",
-    ] {
+    for page in PAGES {
         let mut bench = Bench::new();
         set(&bench.params().rhythm, RhythmParam::Drawn);
         bench.settle();

@@ -1,7 +1,7 @@
 //! The worst that there is to show, on every page, in every view, at the smallest size, at the first
 //! one and at a large one: nothing is cut off, covered or too small to read.
 
-use super::check;
+use super::{PAGES, check};
 use crate::editor::bench::{Bench, set, sounding};
 use crate::params::{
     NinthParam, PanelView, RhythmParam, SavedPanel, SourceParam, TextureParam, ThirteenthParam,
@@ -9,18 +9,6 @@ use crate::params::{
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::shape::Texture;
 use std::fmt::Write;
-
-/// The pages by their names.
-const PAGES: [&str; 8] = [
-    "The chart's page",
-    "Chord in hand",
-    "Voicing and hand",
-    "Reharmonise",
-    "Rhythm and feel",
-    "The bass",
-    "Files",
-    "Sound",
-];
 
 /// Symbols with all that a symbol can have, over roots with two signs.
 const LONG: &str = "| Gb7(b9,#9,#11,b13)/Db | Cbmaj13#11/Fb | B#m7b5 | E#7(b9,#9,#11,b13) |\n\
