@@ -1,0 +1,131 @@
+//! The steps that a chart under edit takes as a whole, each of which can be undone: another chart,
+//! another pick, other names, a half step. The panel runs it; `chart` imports it, and it is a part of
+//! the chart's own functions.
+
+use super::{ChartText, MOST_MOVED, Moved};
+use crate::document::{ChordAt, Document, Followed, Pass, Picks, PinNotes};
+use crate::editor::model::outside::Outside;
+use crate::editor::model::transpose::{self, Direction};
+use guidehand_exchange::kept::Kept;
+use guidehand_theory::chart;
+use guidehand_theory::pitch::NoteNames;
+
+impl ChartText {
+    /// Puts a whole other chart in the place of the one in hand, as one step. `text` has the English
+    /// names of the notes. `kept` is the text as it was typed, with what was picked for its chords,
+    /// where that is known. Otherwise what was picked stays with the chords that stay.
+    pub fn bring(&mut self, text: &str, kept: Option<&Kept>, outside: &mut dyn Outside) {
+        let names = self.names();
+        let english = || chart::renamed(text, NoteNames::English, names);
+        match kept {
+            None => self.put(&english(), &[], outside),
+            Some(kept) if kept.names == names => {
+                let document = self.document.with_kept(&kept.chart, kept);
+                self.put_document(document, outside);
+            }
+            Some(kept) => {
+                let document = self.document.with_kept(&english(), kept);
+                self.put_document(document, outside);
+            }
+        }
+    }
+
+    /// A whole other chart, as one step. What was picked stays with the chords that stay, and these
+    /// pins come to it.
+    pub(super) fn put(
+        &mut self,
+        text: &str,
+        pins: &[(ChordAt, PinNotes)],
+        outside: &mut dyn Outside,
+    ) {
+        let names = self.names();
+        let followed = self.settled.edited(text, names, None);
+        let mut document = followed.document;
+        for (at, notes) in pins {
+            if document.has(at, names) {
+                let picks = document.picks.pin(at.clone(), Pass::Every, *notes);
+                document = document.with(picks);
+            }
+        }
+        self.put_document(document, outside);
+        self.dropped = followed.dropped;
+    }
+
+    /// Another document, as one step.
+    pub(super) fn put_document(&mut self, document: Document, outside: &mut dyn Outside) {
+        if document != self.document {
+            self.history.step(&self.document);
+            self.replace(document, outside);
+        }
+    }
+
+    /// Something else is picked for a chord, as one step. Nothing happens if the chord is not there:
+    /// then it was asked for about another text.
+    pub(super) fn pick(
+        &mut self,
+        at: ChordAt,
+        change: impl FnOnce(&Picks, ChordAt) -> Picks,
+        outside: &mut dyn Outside,
+    ) {
+        if self.document.has(&at, self.names()) {
+            let picks = change(&self.document.picks, at);
+            self.put_document(self.document.with(picks), outside);
+        }
+    }
+
+    /// The notes of the text have their names in another language. A step of its own only where
+    /// that drops what was picked.
+    pub(super) fn rename(&mut self, names: NoteNames, outside: &mut dyn Outside) {
+        if names != self.names() {
+            let followed = self.document.renamed(names);
+            if followed.document != self.document {
+                self.history.step(&self.document);
+            }
+            self.take(followed.document);
+            self.dropped = followed.dropped;
+        }
+        outside.set_note_names(names);
+    }
+
+    /// A half step up or down; there and back is the very text before.
+    pub(super) fn transpose(&mut self, direction: Direction, outside: &mut dyn Outside) {
+        let text = &self.document.text;
+        if self.moved.last().is_some_and(|m| m.after.text != *text) {
+            self.moved.clear();
+        }
+        let half_steps = match direction {
+            Direction::Up => 1,
+            Direction::Down => -1,
+        };
+        let names = self.names();
+        let register = outside.plan_for().register;
+        let moved = |document: &Document, text: &str| {
+            document.transposed(text, half_steps, names, &register)
+        };
+        if let Some(back) = self.moved.pop_if(|m| m.direction == direction.back()) {
+            if back.after == self.document {
+                return self.put_document(back.before, outside);
+            }
+            // Something has been picked meanwhile.
+            let followed = moved(&self.document, &back.before.text);
+            return self.put_followed(followed, outside);
+        }
+        let text = transpose::transposed(text, direction, names);
+        let followed = moved(&self.document, &text);
+        if self.moved.len() >= MOST_MOVED {
+            self.moved.remove(0);
+        }
+        self.moved.push(Moved {
+            before: self.document.clone(),
+            after: followed.document.clone(),
+            direction,
+        });
+        self.put_followed(followed, outside);
+    }
+
+    /// Another document, as one step, with what is dropped on the way.
+    fn put_followed(&mut self, followed: Followed, outside: &mut dyn Outside) {
+        self.put_document(followed.document, outside);
+        self.dropped = followed.dropped;
+    }
+}
