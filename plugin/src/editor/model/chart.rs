@@ -5,7 +5,7 @@
 mod steps;
 
 use crate::bridge::chart::ReadChart;
-use crate::document::{ChordAt, Document, Dropped, MyVoicings, Pass, Picks, PinNotes, ScaleName};
+use crate::document::{ChordAt, Document, Dropped, MyVoicings, Pass, PinNotes, ScaleName};
 use crate::editor::model::chart_edit::Edit;
 use crate::editor::model::chart_reading::{Playing, Reading};
 use crate::editor::model::history::History;
@@ -389,63 +389,6 @@ impl ChartText {
         self.reading = self.reading.followed_by(latest);
         if self.reading.planned().is_some() {
             self.planned = Some(self.reading.clone());
-        }
-    }
-
-    /// Carries out what the player asked for.
-    pub fn apply(&mut self, action: ChartAction, outside: &mut dyn Outside) {
-        match action {
-            ChartAction::Type {
-                text,
-                cursor,
-                now_seconds,
-                finished,
-            } => {
-                self.history.record(&self.document, &text, now_seconds);
-                let names = self.names();
-                let end = Some(cursor.end);
-                let followed = self.settled.edited(&text, names, end);
-                self.document = followed.document.with_picks_of(&self.begun, names, end);
-                self.losing = followed.dropped;
-                self.dropped.clear();
-                self.selected = Some(cursor);
-                self.edition = if finished {
-                    outside.set_chart(&self.document)
-                } else {
-                    outside.type_chart(&self.document)
-                };
-                self.refresh(outside.chart());
-            }
-            ChartAction::Select(part) => self.selected = Some(part),
-            ChartAction::GoTo(at) => self.lead_to(at),
-            ChartAction::Undo => {
-                if let Some(document) = self.history.undo(&self.document) {
-                    self.replace(document, outside);
-                }
-            }
-            ChartAction::Redo => {
-                if let Some(document) = self.history.redo(&self.document) {
-                    self.replace(document, outside);
-                }
-            }
-            ChartAction::Transpose(direction) => self.transpose(direction, outside),
-            ChartAction::Names(names) => self.rename(names, outside),
-            ChartAction::Put(text) => self.put(&text, &[], outside),
-            ChartAction::Write(text, pins) => self.put(&text, &pins, outside),
-            ChartAction::Pin { at, pass, notes } => {
-                let pin = |picks: &Picks, at| picks.pin(at, pass, notes);
-                self.pick(at, pin, outside);
-            }
-            ChartAction::Unpin { at, pass } => {
-                let passes = self.reading.passes_of(at.index);
-                let unpin = |picks: &Picks, at| picks.unpin(&at, pass, passes);
-                self.pick(at, unpin, outside);
-            }
-            ChartAction::ChooseScale { at, scale } => {
-                let choose = |picks: &Picks, at| picks.choose(at, scale);
-                self.pick(at, choose, outside);
-            }
-            ChartAction::Own(own) => self.put_document(self.document.with_own(own), outside),
         }
     }
 

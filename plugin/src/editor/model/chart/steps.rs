@@ -1,8 +1,8 @@
-//! The steps that a chart under edit takes as a whole, each of which can be undone: another chart,
-//! another pick, other names, a half step. The panel runs it; `chart` imports it, and it is a part of
-//! the chart's own functions.
+//! What a player asks for at the chart is carried out here, most of it as one step that can be undone:
+//! another chart, another pick, other names, a half step. The panel runs it. It is a part of the chart's
+//! own functions, and imports `chart`, `history` and `transpose`.
 
-use super::{ChartText, MOST_MOVED, Moved};
+use super::{ChartAction, ChartText, MOST_MOVED, Moved};
 use crate::document::{ChordAt, Document, Followed, Pass, Picks, PinNotes};
 use crate::editor::model::outside::Outside;
 use crate::editor::model::transpose::{self, Direction};
@@ -11,6 +11,63 @@ use guidehand_theory::chart;
 use guidehand_theory::pitch::NoteNames;
 
 impl ChartText {
+    /// Carries out what the player asked for.
+    pub fn apply(&mut self, action: ChartAction, outside: &mut dyn Outside) {
+        match action {
+            ChartAction::Type {
+                text,
+                cursor,
+                now_seconds,
+                finished,
+            } => {
+                self.history.record(&self.document, &text, now_seconds);
+                let names = self.names();
+                let end = Some(cursor.end);
+                let followed = self.settled.edited(&text, names, end);
+                self.document = followed.document.with_picks_of(&self.begun, names, end);
+                self.losing = followed.dropped;
+                self.dropped.clear();
+                self.selected = Some(cursor);
+                self.edition = if finished {
+                    outside.set_chart(&self.document)
+                } else {
+                    outside.type_chart(&self.document)
+                };
+                self.refresh(outside.chart());
+            }
+            ChartAction::Select(part) => self.selected = Some(part),
+            ChartAction::GoTo(at) => self.lead_to(at),
+            ChartAction::Undo => {
+                if let Some(document) = self.history.undo(&self.document) {
+                    self.replace(document, outside);
+                }
+            }
+            ChartAction::Redo => {
+                if let Some(document) = self.history.redo(&self.document) {
+                    self.replace(document, outside);
+                }
+            }
+            ChartAction::Transpose(direction) => self.transpose(direction, outside),
+            ChartAction::Names(names) => self.rename(names, outside),
+            ChartAction::Put(text) => self.put(&text, &[], outside),
+            ChartAction::Write(text, pins) => self.put(&text, &pins, outside),
+            ChartAction::Pin { at, pass, notes } => {
+                let pin = |picks: &Picks, at| picks.pin(at, pass, notes);
+                self.pick(at, pin, outside);
+            }
+            ChartAction::Unpin { at, pass } => {
+                let passes = self.reading.passes_of(at.index);
+                let unpin = |picks: &Picks, at| picks.unpin(&at, pass, passes);
+                self.pick(at, unpin, outside);
+            }
+            ChartAction::ChooseScale { at, scale } => {
+                let choose = |picks: &Picks, at| picks.choose(at, scale);
+                self.pick(at, choose, outside);
+            }
+            ChartAction::Own(own) => self.put_document(self.document.with_own(own), outside),
+        }
+    }
+
     /// Puts a whole other chart in the place of the one in hand, as one step. `text` has the English
     /// names of the notes. `kept` is the text as it was typed, with what was picked for its chords,
     /// where that is known. Otherwise what was picked stays with the chords that stay.
@@ -32,12 +89,7 @@ impl ChartText {
 
     /// A whole other chart, as one step. What was picked stays with the chords that stay, and these
     /// pins come to it.
-    pub(super) fn put(
-        &mut self,
-        text: &str,
-        pins: &[(ChordAt, PinNotes)],
-        outside: &mut dyn Outside,
-    ) {
+    fn put(&mut self, text: &str, pins: &[(ChordAt, PinNotes)], outside: &mut dyn Outside) {
         let names = self.names();
         let followed = self.settled.edited(text, names, None);
         let mut document = followed.document;
@@ -52,7 +104,7 @@ impl ChartText {
     }
 
     /// Another document, as one step.
-    pub(super) fn put_document(&mut self, document: Document, outside: &mut dyn Outside) {
+    fn put_document(&mut self, document: Document, outside: &mut dyn Outside) {
         if document != self.document {
             self.history.step(&self.document);
             self.replace(document, outside);
@@ -61,7 +113,7 @@ impl ChartText {
 
     /// Something else is picked for a chord, as one step. Nothing happens if the chord is not there:
     /// then it was asked for about another text.
-    pub(super) fn pick(
+    fn pick(
         &mut self,
         at: ChordAt,
         change: impl FnOnce(&Picks, ChordAt) -> Picks,
@@ -75,7 +127,7 @@ impl ChartText {
 
     /// The notes of the text have their names in another language. A step of its own only where
     /// that drops what was picked.
-    pub(super) fn rename(&mut self, names: NoteNames, outside: &mut dyn Outside) {
+    fn rename(&mut self, names: NoteNames, outside: &mut dyn Outside) {
         if names != self.names() {
             let followed = self.document.renamed(names);
             if followed.document != self.document {
@@ -88,7 +140,7 @@ impl ChartText {
     }
 
     /// A half step up or down; there and back is the very text before.
-    pub(super) fn transpose(&mut self, direction: Direction, outside: &mut dyn Outside) {
+    fn transpose(&mut self, direction: Direction, outside: &mut dyn Outside) {
         let text = &self.document.text;
         if self.moved.last().is_some_and(|m| m.after.text != *text) {
             self.moved.clear();
