@@ -117,25 +117,23 @@ fn full(ui: &mut Ui, window: Rect, chart: &ChartText, view: &View, actions: &mut
     page(ui, regions.page, chart, view, actions);
 }
 
-/// The page that is open.
+/// The page that is open: over the whole width, or beside the chart.
 fn page(ui: &mut Ui, page: Rect, chart: &ChartText, view: &View, actions: &mut Actions) {
-    match view.pages.open {
+    let beside: fn(&mut Ui, &View, &mut Actions) = match view.pages.open {
         Page::Chart => {
             return at(ui, page, |ui| chart_page::region(ui, chart, view, actions));
         }
         Page::Rhythm => return at(ui, page, |ui| rhythm::region(ui, view, actions)),
         Page::Sound => return at(ui, page, |ui| sound::region(ui, view, actions)),
-        Page::Chord | Page::Voicing | Page::Harmonies | Page::Bass | Page::InAndOut => {}
-    }
+        Page::Chord => chord::region,
+        Page::Voicing => voicing::region,
+        Page::Harmonies => harmonies::region,
+        Page::Bass => bass::region,
+        Page::InAndOut => files::region,
+    };
     let (left, mut right) = page.split_left_right_at_x(page.left() + LEFT_COLUMN);
     right.min.x += COLUMN_GAP;
-    at(ui, left, |ui| match view.pages.open {
-        Page::Chord => chord::region(ui, view, actions),
-        Page::Voicing => voicing::region(ui, view, actions),
-        Page::Harmonies => harmonies::region(ui, view, actions),
-        Page::Bass => bass::region(ui, view, actions),
-        _ => files::region(ui, view, actions),
-    });
+    at(ui, left, |ui| beside(ui, view, actions));
     at(ui, right, |ui| chart::region(ui, chart, view, actions));
 }
 

@@ -1,5 +1,5 @@
 //! How the panel looks: its view, its print, light or dark, its size. The panel's thread; `header`
-//! and `panel` import it.
+//! and `scale` import it.
 
 use crate::editor::model::action::{Action, Actions, PanelAction};
 use crate::editor::panel::view::View;
@@ -9,10 +9,12 @@ use egui::{Button, Popup, PopupCloseBehavior, Role, Theme, Ui, WidgetInfo, vec2}
 
 /// The width kept for the buttons in the corner of the small view, in points.
 pub const CORNER: f32 = 104.0;
+/// Their print, as a factor of the plain one.
+const CORNER_PRINT: f32 = 0.9;
 
-/// The buttons in the corner of the small view, in plain print.
+/// The buttons in the corner of the small view. They keep their size when the view grows.
 pub fn corner(ui: &mut Ui, view: &View, actions: &mut Actions) {
-    theme::set_print(ui, 0.9);
+    theme::set_print(ui, CORNER_PRINT);
     menu(ui, view, actions);
     extent(ui, view, actions);
 }

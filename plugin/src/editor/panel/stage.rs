@@ -26,6 +26,8 @@ pub const fn height(spare: f32) -> f32 {
 /// The share of what is left over that the name and the keys get.
 const NOW_GROWS: f32 = 0.1;
 const KEYBOARD_GROWS: f32 = 0.3;
+/// The share of it that the name gets on a tight stage; the keys get the rest.
+const TIGHT_NOW_GROWS: f32 = 0.3;
 
 /// Where the regions lie, in points.
 #[derive(Clone, Copy, Debug)]
@@ -68,8 +70,8 @@ impl Regions {
                 let heights = Heights::of(large);
                 let spare = (stage.height() - heights.smallest().y * unit).max(0.0);
                 let gap = heights.gap * unit;
-                let now = row(stage.top(), heights.now * unit + spare * 0.3);
-                let keyboard = heights.keyboard * unit + spare * 0.7;
+                let now = row(stage.top(), heights.now * unit + spare * TIGHT_NOW_GROWS);
+                let keyboard = heights.keyboard * unit + spare * (1.0 - TIGHT_NOW_GROWS);
                 let keyboard = row(now.bottom() + gap, keyboard);
                 let tensions = row(keyboard.bottom() + gap, heights.tensions * unit);
                 let scale = row(tensions.bottom() + gap, heights.scale * unit);
