@@ -12,6 +12,7 @@ pub mod ends;
 pub mod job;
 pub mod meter;
 pub mod moves;
+pub mod practice;
 pub mod snapshot;
 pub mod tempo;
 pub mod transport;

@@ -20,6 +20,7 @@ mod parts;
 pub mod performer;
 mod pieces;
 pub mod planned;
+pub mod practising;
 pub mod rhythm;
 mod running;
 pub mod settings;

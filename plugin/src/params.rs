@@ -21,6 +21,7 @@ pub use panel::*;
 
 use crate::bridge::chart::ChartCell;
 use crate::bridge::ends::ParamsEnds;
+use crate::bridge::practice::PracticeCell;
 #[cfg(test)]
 use crate::bridge::{drawn::channel, moves::Counter};
 use crate::engine::rhythm::{Groove, Rhythm};
@@ -53,6 +54,8 @@ pub struct GuidehandParams {
     /// The files that were used last.
     #[persist = "files"]
     pub files: FilesCell,
+    /// The exercise and the record of practice.
+    pub practice: PracticeCell,
     /// The format, and what is kept of later versions.
     #[nested]
     pub extras: Extras,
@@ -234,6 +237,7 @@ impl GuidehandParams {
             panel: PanelCell::default(),
             melody: MelodyCell::default(),
             files: FilesCell::default(),
+            practice: PracticeCell::default(),
             extras: Extras::default(),
             bypass: of.switch("Bypass", false).make_bypass(),
             source: of.choice("Chords from", SourceParam::Chart),

@@ -16,6 +16,7 @@ pub mod chord;
 pub mod cost;
 pub mod degree;
 pub mod dressing;
+pub mod judge;
 pub mod key;
 pub mod kind;
 pub mod line;

@@ -20,6 +20,9 @@ pub enum Source {
     Reading,
     /// A bass that is heard at the audio inputs.
     Bass,
+    /// The player makes them, and is asked for them: what is played below the split passes, and is
+    /// judged.
+    Practice,
 }
 
 /// How a bass is listened to.
@@ -82,7 +85,7 @@ impl Settings {
         match self.source {
             Source::Chart => true,
             Source::Bass => self.bass.by_chart,
-            Source::Roots | Source::Reading => false,
+            Source::Roots | Source::Reading | Source::Practice => false,
         }
     }
 

@@ -1,6 +1,7 @@
 //! What the panel shows, as one plain value: the audio thread makes it, and the panel reads it.
-//! Imports `settings`, `trial`, the theory and the bass crate.
+//! Imports `practising`, `settings`, `trial`, the theory and the bass crate.
 
+use crate::engine::practising::Asking;
 use crate::engine::settings::Source;
 use crate::engine::trial::Trying;
 use guidehand_bass::roots::Standing;
@@ -82,4 +83,6 @@ pub struct Snapshot {
     pub bass: BassReading,
     /// What is tried by ear.
     pub trying: Option<Trying>,
+    /// What is asked in practice.
+    pub practice: Option<Asking>,
 }

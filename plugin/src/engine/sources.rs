@@ -31,6 +31,7 @@ macro_rules! ask {
             Source::Chart => $sources.chart.$($question)+,
             Source::Reading => $sources.played.$($question)+,
             Source::Bass => $sources.bass.$($question)+,
+            Source::Practice => $sources.played.$($question)+,
         }
     };
 }

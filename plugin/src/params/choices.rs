@@ -31,6 +31,10 @@ pub enum SourceParam {
     #[id = "bass"]
     #[name = "Heard bass"]
     Bass,
+    /// See [`Source::Practice`].
+    #[id = "practice"]
+    #[name = "Practice"]
+    Practice,
 }
 
 /// What the notes of a bass are compared with.
@@ -321,6 +325,7 @@ impl From<SourceParam> for Source {
             SourceParam::Chart => Source::Chart,
             SourceParam::Reading => Source::Reading,
             SourceParam::Bass => Source::Bass,
+            SourceParam::Practice => Source::Practice,
         }
     }
 }

@@ -3,6 +3,7 @@
 //! panel's thread; `model` and `window` import it.
 
 use crate::bridge::chart::ReadChart;
+use crate::bridge::practice::{PracticeAsk, ReadPractice};
 use crate::disk::{NotBegun, Work};
 use crate::document::Document;
 use crate::editor::model::parameters::Move;
@@ -10,6 +11,7 @@ use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings};
 use crate::engine::trial::Request;
 use crate::params::SavedPanel;
+use guidehand_practice::{Exercise, Record};
 use guidehand_theory::pitch::NoteNames;
 use std::sync::Arc;
 
@@ -98,6 +100,18 @@ pub trait Outside {
     /// # Errors
     /// There is no thread for it.
     fn begin_dialog(&mut self, work: Work) -> Result<(), NotBegun>;
+
+    /// The exercise, the record and the drill of practice.
+    fn practice(&self) -> ReadPractice;
+
+    /// Takes another exercise. It is saved.
+    fn set_exercise(&mut self, exercise: Exercise);
+
+    /// Takes another record in the place of the one that is kept. It is saved.
+    fn set_record(&mut self, record: Record);
+
+    /// Asks something of the drill that runs.
+    fn practise(&mut self, ask: PracticeAsk);
 
     /// The files that were used last, the newest first.
     fn recent_files(&self) -> Vec<String>;

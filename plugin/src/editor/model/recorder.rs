@@ -2,6 +2,7 @@
 //! Only tests import it.
 
 use crate::bridge::chart::{ChartCell, ReadChart};
+use crate::bridge::practice::{PracticeAsk, PracticeCell, ReadPractice};
 use crate::disk::{NotBegun, Work};
 use crate::document::Document;
 use crate::editor::model::outside::Outside;
@@ -10,6 +11,7 @@ use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings, Source};
 use crate::engine::trial::Request;
 use crate::params::SavedPanel;
+use guidehand_practice::{Exercise, Record};
 use guidehand_theory::pitch::NoteNames;
 use std::sync::Arc;
 
@@ -32,6 +34,7 @@ pub enum OutsideCall {
     AskedForZoom(f32),
     AskedForSize([f32; 2]),
     SavedFieldChanged,
+    Practised(PracticeAsk),
 }
 
 /// Writes down what it is told, and holds the chart.
@@ -47,6 +50,8 @@ pub struct Recorder {
     auditions: u32,
     /// The files that were used last.
     pub recent_files: Vec<String>,
+    /// The exercise and the record of practice.
+    pub practice: PracticeCell,
     /// So many threads are said to be at work where none is given.
     pub no_thread: Option<usize>,
 }
@@ -64,6 +69,7 @@ impl Default for Recorder {
             work: Vec::new(),
             auditions: 0,
             recent_files: Vec::new(),
+            practice: PracticeCell::default(),
             no_thread: None,
         }
     }
@@ -225,6 +231,25 @@ impl Outside for Recorder {
 
     fn begin_dialog(&mut self, work: Work) -> Result<(), NotBegun> {
         self.begin(work)
+    }
+
+    fn practice(&self) -> ReadPractice {
+        self.practice.read()
+    }
+
+    fn set_exercise(&mut self, exercise: Exercise) {
+        self.practice.set_exercise(exercise);
+        self.saved_field_changed();
+    }
+
+    fn set_record(&mut self, record: Record) {
+        self.practice.set_record(record);
+        self.saved_field_changed();
+    }
+
+    fn practise(&mut self, ask: PracticeAsk) {
+        self.practice.ask(ask);
+        self.told.push(OutsideCall::Practised(ask));
     }
 
     fn recent_files(&self) -> Vec<String> {

@@ -3,6 +3,7 @@
 
 use crate::bridge::chart::ReadChart;
 use crate::bridge::ends::PanelEnds;
+use crate::bridge::practice::{PracticeAsk, ReadPractice};
 use crate::disk::{self, NotBegun, Work};
 use crate::document::Document;
 use crate::editor::model::outside::Outside;
@@ -13,6 +14,7 @@ use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings};
 use crate::engine::trial::Request;
 use crate::params::{GuidehandParams, LAST_REVISION, SavedPanel};
+use guidehand_practice::{Exercise, Record};
 use guidehand_theory::pitch::NoteNames;
 use nice_plug::prelude::ParamSetter;
 use std::sync::Arc;
@@ -172,6 +174,24 @@ impl Outside for PluginOutside<'_> {
 
     fn begin_dialog(&mut self, work: Work) -> Result<(), NotBegun> {
         disk::begin_dialog(work)
+    }
+
+    fn practice(&self) -> ReadPractice {
+        self.params.practice.read()
+    }
+
+    fn set_exercise(&mut self, exercise: Exercise) {
+        self.params.practice.set_exercise(exercise);
+        self.saved_field_changed();
+    }
+
+    fn set_record(&mut self, record: Record) {
+        self.params.practice.set_record(record);
+        self.saved_field_changed();
+    }
+
+    fn practise(&mut self, ask: PracticeAsk) {
+        self.params.practice.ask(ask);
     }
 
     fn recent_files(&self) -> Vec<String> {
