@@ -2,5 +2,7 @@
 
 #[path = "judge/asked.rs"]
 mod asked;
+#[path = "judge/planted.rs"]
+mod planted;
 #[path = "judge/rows.rs"]
 mod rows;
