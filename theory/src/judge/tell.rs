@@ -185,10 +185,7 @@ impl Standard<'_> {
         } else {
             -MOST_OCTAVES_WITH_MISTAKES..=MOST_OCTAVES_WITH_MISTAKES
         };
-        let targets = self
-            .exact()
-            .take(if self.any_octave() { 1 } else { usize::MAX });
-        for target in targets {
+        for target in self.exact() {
             for octaves in shifts.clone() {
                 let Some(moved) = target.transposed(12 * octaves) else {
                     continue;

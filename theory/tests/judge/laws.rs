@@ -5,6 +5,7 @@ use guidehand_theory::candidates::{Hand, Register};
 use guidehand_theory::degree::{Degree, Family};
 use guidehand_theory::judge::{Accepts, Finding, Judgement, Question, judge};
 use guidehand_theory::pin::{self, Verdict};
+use guidehand_theory::pipeline;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
@@ -323,6 +324,21 @@ fn what_is_asked_is_right_in_any_register() {
                 assert!(judgement.is_right(), "{:?}", question.placed.chord);
             }
         }
+    }
+    // As many notes as a voicing holds, placed by hand.
+    let placed = questions()[0].placed;
+    let keys = [41, 47, 53, 56, 59, 64, 68, 71].map(MidiNote::clamp);
+    let voicing = pin::by_degree(&keys, &placed.chord, Hand::DEFAULT).unwrap();
+    let own = Question {
+        placed,
+        voiced: pipeline::pinned(&placed, &voicing),
+        either_position: true,
+    };
+    for accepts in ALL {
+        assert!(judge(&own, &keys, accepts, Register::DEFAULT).is_right());
+        let judgement = judge(&own, &keys[1..], accepts, Register::DEFAULT);
+        // Where any good voicing counts, seven of the eight may be one.
+        assert!(!judgement.is_right() || accepts == Accepts::AnyGood);
     }
     // Without a voicing nothing is right, and nothing breaks.
     let nothing = Question {
