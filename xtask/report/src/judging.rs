@@ -59,6 +59,11 @@ pub struct FindingRow {
     /// How many half steps it lies above the one that was asked for, below if negative. None for
     /// what is not told of two notes.
     pub half_steps: Option<i32>,
+    /// How many octaves the whole hand lies too high, too low if negative; none for what is about
+    /// something else.
+    pub octaves: Option<i8>,
+    /// The slot that is lowest in the position that was played instead of the one that was asked for.
+    pub lowest: Option<&'static str>,
     /// The same in one sentence.
     pub words: String,
 }
@@ -136,6 +141,14 @@ impl FindingRow {
             asked: asked.map(row),
             played: played.map(row),
             half_steps: told.finding.half_steps(),
+            octaves: match told.finding {
+                Finding::OctaveOff(octaves) => Some(octaves),
+                _ => None,
+            },
+            lowest: match told.finding {
+                Finding::OtherPosition { played, .. } => played.lowest(),
+                _ => None,
+            },
             words: told.to_string(),
         }
     }
