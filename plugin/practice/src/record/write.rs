@@ -5,7 +5,7 @@ use super::{FORMAT, Record, Time, VERSION};
 use crate::cell::Cell;
 use chrono::SecondsFormat;
 use serde::Serialize;
-use serde_json::{Map, Value, json};
+use serde_json::{Map, Value};
 use std::fmt::Write;
 
 /// A value as JSON. Strings, numbers and maps can always be written.
@@ -75,13 +75,33 @@ pub(super) fn session(session: &Session) -> String {
     text
 }
 
-fn rows<T: Ord + Copy>(text: &mut String, rows: &Rows<T>, head: fn(&T) -> Map<String, Value>) {
+/// One row of the file.
+#[derive(Default, Serialize)]
+struct Fields<'a> {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    chord: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    from: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    to: Option<String>,
+    seconds: Vec<f64>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    missed: Vec<usize>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    never: Vec<usize>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    helped: Vec<usize>,
+    #[serde(flatten)]
+    unknown: Option<&'a Map<String, Value>>,
+}
+
+fn rows<T: Ord + Copy>(text: &mut String, rows: &Rows<T>, about: fn(&T) -> Fields<'static>) {
     for (at, row) in rows.iter().enumerate() {
         let comma = if at > 0 { "," } else { "" };
         let _ = write!(
             text,
             "{comma}\n      {}",
-            json(&fields(row, head(&row.what)))
+            json(&fields(row, about(&row.what)))
         );
     }
     if !rows.is_empty() {
@@ -90,42 +110,37 @@ fn rows<T: Ord + Copy>(text: &mut String, rows: &Rows<T>, head: fn(&T) -> Map<St
     text.push(']');
 }
 
-fn chord(cell: &Cell) -> Map<String, Value> {
-    Map::from_iter([("chord".to_owned(), json!(cell.to_string()))])
-}
-
-fn way(way: &Way) -> Map<String, Value> {
-    let (from, to) = (way.from.to_string(), way.to.to_string());
-    Map::from_iter([
-        ("from".to_owned(), json!(from)),
-        ("to".to_owned(), json!(to)),
-    ])
-}
-
-fn fields<T>(row: &Row<T>, mut fields: Map<String, Value>) -> Map<String, Value> {
-    let places = |is: fn(&Answer) -> bool| -> Vec<usize> {
-        let places = (1..).zip(&row.answers);
-        places
-            .filter(|(_, answer)| is(answer))
-            .map(|(at, _)| at)
-            .collect()
-    };
-    let seconds = row
-        .answers
-        .iter()
-        .map(|answer| f64::from(answer.millis) / 1000.0);
-    fields.insert("seconds".to_owned(), seconds.collect::<Vec<f64>>().into());
-    for (name, places) in [
-        ("missed", places(|answer| answer.outcome != Outcome::First)),
-        ("never", places(|answer| answer.outcome == Outcome::Never)),
-        ("helped", places(|answer| answer.helped)),
-    ] {
-        if !places.is_empty() {
-            fields.insert(name.to_owned(), places.into());
-        }
+fn chord(cell: &Cell) -> Fields<'static> {
+    Fields {
+        chord: Some(cell.to_string()),
+        ..Fields::default()
     }
-    fields.extend(row.unknown.clone());
-    fields
+}
+
+fn way(way: &Way) -> Fields<'static> {
+    Fields {
+        from: Some(way.from.to_string()),
+        to: Some(way.to.to_string()),
+        ..Fields::default()
+    }
+}
+
+fn fields<'a, T>(row: &'a Row<T>, about: Fields<'a>) -> Fields<'a> {
+    let places = |is: fn(&Answer) -> bool| {
+        let places = (1..).zip(&row.answers);
+        let places = places.filter(|(_, answer)| is(answer));
+        places.map(|(at, _)| at).collect()
+    };
+    let seconds = row.answers.iter();
+    let seconds = seconds.map(|answer| f64::from(answer.millis) / 1000.0);
+    Fields {
+        seconds: seconds.collect(),
+        missed: places(|answer| answer.outcome != Outcome::First),
+        never: places(|answer| answer.outcome == Outcome::Never),
+        helped: places(|answer| answer.helped),
+        unknown: Some(&row.unknown),
+        ..about
+    }
 }
 
 /// A session as a value.
