@@ -1,14 +1,20 @@
 //! What drills must hold for all exercises, and what players expect of some.
 
+use super::basis::MOST_QUESTIONS;
 use super::*;
-use crate::choice::{AskedPosition, ChartKeys, KeyOrder, Progression};
+use crate::choice::{AskedPosition, ChartKeys, KeyOrder, Origin, Progression};
+use crate::drill::Item;
+use crate::exercise::Exercise;
+use crate::record::Record;
 use crate::told::LeftOut;
+use crate::told::{NoDrill, Told};
 use chrono::DateTime;
 use guidehand_theory::candidates::{Hand, Register};
 use guidehand_theory::chart;
 use guidehand_theory::degree::DegreeSet;
 use guidehand_theory::dressing::stock_dressings;
 use guidehand_theory::own_shape::ShapeFamily;
+use guidehand_theory::pipeline::Taste;
 use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{Sign, Symbol};

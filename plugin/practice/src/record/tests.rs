@@ -1,13 +1,16 @@
 //! What a record keeps, counts, merges and schedules.
 
 use super::*;
+use crate::answered::Answered;
+use crate::cell::Cell;
 use crate::picker::Standing;
-use chrono::{Datelike, TimeZone};
+use chrono::{Datelike, TimeDelta, TimeZone};
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::own_shape::ShapeFamily;
 use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::voicing::Position;
 use proptest::prelude::*;
+use serde_json::{Map, Value};
 
 fn at(day: u32, hour: u32, minute: u32) -> Time {
     Utc.with_ymd_and_hms(2026, 11, day, hour, minute, 0)

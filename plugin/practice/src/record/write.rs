@@ -1,7 +1,8 @@
-//! The file of a record: a line for each grip and each way. Imports its head file and `session`.
+//! What the file of a record is made of: a line for each grip and each way. Imports its head file and
+//! `rows`.
 
-use super::session::{Answer, Outcome, Row, Rows, Session, Way};
-use super::{FORMAT, Record, Time, VERSION};
+use super::rows::{Answer, Outcome, Row, Rows, Way};
+use super::{FORMAT, Time, VERSION};
 use crate::cell::Cell;
 use chrono::SecondsFormat;
 use serde::Serialize;
@@ -13,61 +14,39 @@ fn json(value: &impl Serialize) -> String {
     serde_json::to_string(value).unwrap_or_default()
 }
 
-pub(super) fn time(time: Time) -> String {
-    time.to_rfc3339_opts(SecondsFormat::AutoSi, true)
-}
-
-impl Record {
-    /// The record as the text of a file. Sessions of a later version that cannot be read are left out:
-    /// [`Record::unread`] counts them.
-    #[must_use]
-    pub fn write(&self) -> String {
-        let sessions: Vec<String> = self.sessions.iter().map(session).collect();
-        let mut text = head();
-        text.push_str(&sessions.join(","));
-        text.push_str(&tail(&self.unknown));
-        text
-    }
-
-    /// How many sessions a later version has saved that cannot be read.
-    #[must_use]
-    pub const fn unread(&self) -> usize {
-        self.unread.len()
-    }
-
-    /// What the record takes in a file, in bytes.
-    #[must_use]
-    pub fn bytes(&self) -> usize {
-        // With the commas between them.
-        let sessions = self.sessions.iter().map(|one| one.bytes() + 1);
-        let sessions = sessions.sum::<usize>().saturating_sub(1);
-        let unread = self.unread.iter().map(|one| one.to_string().len());
-        head().len() + sessions + tail(&self.unknown).len() + unread.sum::<usize>()
-    }
-}
-
-fn head() -> String {
+/// How a file begins, before its sessions.
+pub(super) fn file_head() -> String {
     let format = json(&FORMAT);
     format!("{{\n  \"format\": {format},\n  \"version\": {VERSION},\n  \"sessions\": [")
 }
 
-fn tail(unknown: &Map<String, Value>) -> String {
+/// How it ends, after them.
+pub(super) fn file_tail(unknown: &Map<String, Value>) -> String {
     let fields = unknown.iter();
     let fields = fields.map(|(name, value)| format!(",\n  {}: {}", json(name), json(value)));
     format!("\n  ]{}\n}}\n", fields.collect::<String>())
 }
 
-/// One session on lines of its own.
-pub(super) fn session(session: &Session) -> String {
-    let began = time(session.began());
-    let number = session.number();
-    let mut text = format!("\n    {{\"began\":\"{began}\",\"number\":{number},\"chords\":[");
-    rows(&mut text, &session.chords, chord);
-    if !session.ways.is_empty() {
+/// How a session begins in a file.
+pub(super) fn head(began: Time, number: u32) -> String {
+    let began = began.to_rfc3339_opts(SecondsFormat::AutoSi, true);
+    format!("\n    {{\"began\":\"{began}\",\"number\":{number}")
+}
+
+/// One session on lines of its own, after its head.
+pub(super) fn session(
+    head: &str,
+    chords: &Rows<Cell>,
+    ways: &Rows<Way>,
+    unknown: &Map<String, Value>,
+) -> String {
+    let mut text = format!("{head},\"chords\":[");
+    rows(&mut text, chords, chord);
+    if !ways.is_empty() {
         text.push_str(",\"moves\":[");
-        rows(&mut text, &session.ways, way);
+        rows(&mut text, ways, way);
     }
-    for (name, value) in &session.unknown {
+    for (name, value) in unknown {
         // Writing into a string cannot fail.
         let _ = write!(text, ",{}:{}", json(name), json(value));
     }
@@ -141,9 +120,4 @@ fn fields<'a, T>(row: &'a Row<T>, about: Fields<'a>) -> Fields<'a> {
         unknown: Some(&row.unknown),
         ..about
     }
-}
-
-/// A session as a value.
-pub(super) fn value(session: &Session) -> Value {
-    serde_json::from_str(&self::session(session)).unwrap_or_default()
 }
