@@ -8,6 +8,7 @@ mod answered;
 mod cell;
 mod drill;
 mod exercise;
+pub mod homework;
 mod picker;
 mod record;
 

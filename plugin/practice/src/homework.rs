@@ -1,0 +1,98 @@
+//! Homework: a performance that was recorded over a chart, judged chord by chord. Imports the theory.
+//!
+//! The beats of the file are taken as they are. A chord is judged on its first strike: on the notes
+//! that are struck together or one after the other, and on those that the hand holds on from before.
+//! What the pedal holds does not count, but while it sounds, a chord that lacks notes may be
+//! completed. A strike of fewer than half the notes that are asked for is passed over where a fuller
+//! one follows. A chord that is not struck, but held on from before, is judged as if it were struck,
+//! where it is right.
+
+mod follow;
+mod hands;
+mod keys;
+mod mark;
+mod place;
+mod strikes;
+
+pub use keys::{AskedChord, ON_TIME_TICKS, PlayedKey};
+pub use mark::{Answer, Later, Marked, Struck};
+
+use guidehand_theory::candidates::Register;
+use guidehand_theory::chart::Chart;
+use guidehand_theory::judge::{Accepts, Question};
+use guidehand_theory::pitch::MidiNote;
+
+/// What the right hand plays.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum RightHand {
+    /// It is looked for in what is played.
+    #[default]
+    Found,
+    /// It plays this note and every higher one.
+    From(MidiNote),
+}
+
+/// How homework is judged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Ways {
+    /// What counts as right.
+    pub accepts: Accepts,
+    /// Where voicings lie.
+    pub register: Register,
+    /// What the right hand plays, which is no part of an answer.
+    pub right_hand: RightHand,
+    /// The tick of the file at which the chart begins; if none, it is looked for.
+    pub start_ticks: Option<u32>,
+}
+
+/// Homework that has been judged.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Homework {
+    /// The tick of the file at which the chart begins.
+    pub start_ticks: u32,
+    /// The note from which on the right hand plays; none if no right hand was found.
+    pub split: Option<MidiNote>,
+    /// The chords in the order in which they are asked for, without silence.
+    pub chords: Vec<Marked>,
+    /// How many strikes come before the chart or after its end.
+    pub beside: usize,
+}
+
+/// Judges what was played over a chart. There is one question for each of its changes, none where
+/// silence is written. The keys may come in any order.
+#[must_use]
+pub fn judge(
+    chart: &Chart,
+    questions: &[Option<Question>],
+    keys: &[PlayedKey],
+    ways: &Ways,
+) -> Homework {
+    let mut keys = keys.to_vec();
+    keys.sort_by(|a, b| (a.start_ticks, a.note).cmp(&(b.start_ticks, b.note)));
+    let split = match ways.right_hand {
+        RightHand::From(note) => Some(note),
+        RightHand::Found => hands::split(&keys, most_notes(questions)),
+    };
+    keys.retain(|key| split.is_none_or(|split| key.note < split));
+    let strikes = strikes::strikes(&keys);
+    let start = ways.start_ticks;
+    let start_ticks = start.unwrap_or_else(|| place::start(chart, questions, &strikes));
+    let asked = place::rounds(chart, questions, start_ticks, &strikes);
+    let owners = follow::follow(&strikes, &asked);
+    Homework {
+        start_ticks,
+        split,
+        chords: mark::all(&asked, &strikes, &owners, &keys, ways),
+        beside: owners.iter().filter(|owner| owner.is_none()).count(),
+    }
+}
+
+/// The most notes of a chord that is asked for.
+fn most_notes(questions: &[Option<Question>]) -> usize {
+    let questions = questions.iter().flatten();
+    let notes = questions.map(|question| question.voiced.voicing.voices().len());
+    notes.max().unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests;
