@@ -143,8 +143,9 @@ impl Judged<'_> {
             return (None, Later::default());
         };
         let mut strike = (*first).clone();
+        let mut fullest = strike.clone();
         // Notes come one by one while those before them sound. Too few that have ceased to sound are
-        // passed over.
+        // passed over if more notes follow.
         while !self.is_enough(strike.notes().len())
             && let Some(next) = rest.next()
         {
@@ -153,7 +154,11 @@ impl Judged<'_> {
             } else {
                 (*next).clone()
             };
+            if strike.notes().len() > fullest.notes().len() {
+                fullest = strike.clone();
+            }
         }
+        let mut strike = fullest;
         let mut judgement = self.judge(&strike.notes());
         while judgement.lacks_only()
             && let Some(next) = rest.next_if(|next| completes(&strike, next))
