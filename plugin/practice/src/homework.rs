@@ -67,8 +67,7 @@ pub fn judge(
     keys: &[PlayedKey],
     ways: &Ways,
 ) -> Homework {
-    let mut keys = keys.to_vec();
-    keys.sort_by(|a, b| (a.start_ticks, a.note).cmp(&(b.start_ticks, b.note)));
+    let mut keys = in_order(keys);
     let split = match ways.right_hand {
         RightHand::From(note) => Some(note),
         RightHand::Found => hands::split(&keys, most_notes(questions)),
@@ -85,6 +84,23 @@ pub fn judge(
         chords: mark::all(&asked, &strikes, &owners, &keys, ways),
         beside: owners.iter().filter(|owner| owner.is_none()).count(),
     }
+}
+
+/// How many strikes are chords: two thirds of so many notes, or more, and two at least. It tells
+/// which of several parts plays the chords. The keys may come in any order.
+#[must_use]
+pub fn chords_in(keys: &[PlayedKey], chord_notes: usize) -> usize {
+    let strikes = strikes::strikes(&in_order(keys));
+    let enough = (2 * chord_notes).div_ceil(3).max(2);
+    let chords = strikes.iter().filter(|strike| strike.keys.len() >= enough);
+    chords.count()
+}
+
+/// The keys in the order in which they are struck, those that are struck together from the lowest.
+fn in_order(keys: &[PlayedKey]) -> Vec<PlayedKey> {
+    let mut keys = keys.to_vec();
+    keys.sort_by_key(|key| (key.start_ticks, key.note));
+    keys
 }
 
 /// The most notes of a chord that is asked for.

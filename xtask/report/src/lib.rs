@@ -22,6 +22,7 @@
 #![forbid(unsafe_code)]
 
 pub mod dressing;
+pub mod homework;
 pub mod importing;
 pub mod performance;
 pub mod planned;

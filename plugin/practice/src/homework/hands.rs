@@ -12,8 +12,8 @@ const OVER_S: f64 = 0.12;
 /// The widest span of a hand, in semitones: an eleventh.
 const WIDEST: u8 = 17;
 /// The fewest notes that tell of a right hand, and their least share: one for so many chords.
-const FEWEST: usize = 3;
-const CHORDS_FOR_ONE: usize = 10;
+const FEWEST: usize = 4;
+const CHORDS_FOR_ONE: usize = 4;
 
 /// The note from which on the right hand plays, as what is played tells. None if nothing speaks for a
 /// right hand. The keys come in the order in which they are struck; a chord has so many notes.
