@@ -4,8 +4,8 @@
 //! that are struck together or one after the other, and on those that the hand holds on from before.
 //! What the pedal holds does not count, but while it sounds, a chord that lacks notes may be
 //! completed. A strike of fewer than half the notes that are asked for is passed over where a fuller
-//! one follows. A chord that is not struck, but held on from before, is judged as if it were struck,
-//! where it is right.
+//! one follows. A chord that is not struck is right if the degrees that are asked for are held on from
+//! before.
 
 mod follow;
 mod hands;

@@ -2,7 +2,8 @@
 
 It reads pieces as JSON from the standard input, writes a MIDI file for each with mido, and prints
 what it has played wrongly, chord by chord. It knows keys, times and nothing else: what a mistake is
-called, and what counts as one, is in homework.rs.
+called, and what counts as one, is in homework.rs. With the name of a file it writes a small piece of
+homework that is made by hand.
 """
 
 import json
@@ -166,8 +167,9 @@ def mistakes(rng, piece, clock):
 def strikes(rng, piece, plays, clock):
     """The left hand: notes with their ticks from struck to released, and the ticks of the pedal."""
     notes, pedal = [], []
-    ends = [p["at"] for p in plays if p["notes"]][1:] + [piece["quarters"]]
     played = [p for p in plays if p["notes"]]
+    ends = [begins(p, clock) for p in played][1:] + [piece["quarters"]]
+    rolled = set()
     for index, (play, end) in enumerate(zip(played, ends)):
         late = off(rng, CHORD)
         room = end - play["at"]
@@ -181,6 +183,8 @@ def strikes(rng, piece, plays, clock):
                 total, ends_on_beat = play["roll"]
                 seconds += total * place / (len(order) - 1) - (total if ends_on_beat else 0)
             starts.append((note, clock.ticks(play["at"], seconds)))
+        if play["roll"]:
+            rolled |= {start for _, start in starts}
         last = max(start for _, start in starts)
         for note, start in starts:
             released = max(last + 1, clock.ticks(play["at"] + hold, off(rng, FINGER)))
@@ -195,16 +199,23 @@ def strikes(rng, piece, plays, clock):
             down = clock.ticks(play["at"], 0.1)
             pedal.append((max(down, last), max(last + 1, clock.ticks(end, 0.02))))
     if piece["touch"] == "tied":
-        notes = tied(rng, notes)
+        notes = tied(rng, notes, rolled)
     return notes, pedal
 
 
-def tied(rng, notes):
-    """Notes that come again in the next chord stay down, where fingers like them to."""
+def begins(play, clock):
+    """When the first finger goes down: before the beat, if a roll ends on it."""
+    seconds, ends_on_beat = play["roll"] or (0, False)
+    return play["at"] - (seconds / clock.beat_s(play["at"]) if ends_on_beat else 0)
+
+
+def tied(rng, notes, rolled):
+    """Notes that come again in the next chord stay down, where fingers like them to. Those that are to
+    be rolled are all struck."""
     done = []
     for note in sorted(notes, key=lambda n: n[1]):
         last = next((d for d in reversed(done) if d[0] == note[0]), None)
-        if last and note[1] <= last[2] + 1 and rng.random() < 0.5:
+        if last and note[1] <= last[2] + 1 and note[1] not in rolled and rng.random() < 0.5:
             last[2] = max(last[2], note[2])
         else:
             if last and last[2] >= note[1]:
@@ -289,7 +300,53 @@ def perform(piece):
     return [{"kind": play["kind"], "notes": sorted(play["notes"]), **play["told"]} for play in plays]
 
 
+def by_hand(path):
+    """Eight bars at 92, after a bar of clicks: left hand with pedal, right hand above it, one track."""
+    file = mido.MidiFile(type=0, ticks_per_beat=480)
+    events = [
+        (0, 0, mido.MetaMessage("set_tempo", tempo=mido.bpm2tempo(92))),
+        (0, 0, mido.MetaMessage("time_signature", numerator=4, denominator=4)),
+    ]
+
+    def play(channel, note, at, length, velocity=70):
+        on, off = round(at * 480), round((at + length) * 480)
+        events.append((on, 2, mido.Message("note_on", channel=channel, note=note, velocity=velocity)))
+        events.append((off, 1, mido.Message("note_on", channel=channel, note=note, velocity=0)))
+
+    def chord(notes, at, length, apart=0.008):
+        for place, note in enumerate(notes):
+            play(0, note, at + place * apart, length - place * apart)
+
+    for beat in range(4):
+        play(9, 37, beat, 0.1)
+    chord([53, 57, 60, 64], 4.02, 3.4, apart=0.1)  # Dm7: F A C E, rolled
+    chord([53, 57, 59, 64], 7.51, 4.3)  # G7: F A B E, half a beat early
+    chord([48, 52, 55, 59, 62], 12.01, 3.8)  # Cmaj7: E G B D, over its root
+    chord([55, 59, 61, 66], 15.97, 1.2)  # A7: G B C# F#
+    chord([55, 59, 62, 66], 17.5, 0.4)  # A7 again, with D for C#
+    chord([60, 64, 65, 69], 20.03, 3.6)  # Dm7: C E F A, the other position
+    chord([53, 57, 59, 64], 24.0, 3.7)  # G7(b9): A natural
+    chord([52, 55, 57, 62], 29.02, 6.5)  # C6: E G A D, a beat late
+    for at in (4, 7.5, 12, 16, 20, 24, 29):
+        events.append((round((at + 0.3) * 480), 3, mido.Message("control_change", control=64, value=127)))
+    for at in (7.52, 12.02, 16.0, 20.04, 24.02, 29.03, 35.5):
+        events.append((round(at * 480), 0, mido.Message("control_change", control=64, value=0)))
+    line = [74, 77, 81, 84, 83, 79, 77, 76, 74, 72, 76, 79, 78, 76, 73, 76, 77, 81, 84, 81, 80, 77, 76, 74, 72]
+    for place, note in enumerate(line):
+        play(0, note, 5 + place + (0.17 if place % 3 else 0.0), 0.8)
+    track = mido.MidiTrack()
+    file.tracks.append(track)
+    now = 0
+    for at, _, message in sorted(events, key=lambda event: event[:2]):
+        track.append(message.copy(time=at - now))
+        now = at
+    file.save(path)
+
+
 def main():
+    if len(sys.argv) > 1:
+        by_hand(sys.argv[1])
+        return
     for text in sys.stdin:
         print(json.dumps(perform(json.loads(text))), flush=True)
 

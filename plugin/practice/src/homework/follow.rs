@@ -4,6 +4,7 @@
 use super::keys::{AskedChord, ON_TIME_TICKS};
 use super::strikes::Strike;
 use guidehand_theory::pitch::MidiNote;
+use std::cmp::Ordering;
 use std::ops::Range;
 
 /// A chord may come so much before its time, and after its end, in ticks.
@@ -15,6 +16,8 @@ const MOST_NEAR: usize = 16;
 const STRANGE: u32 = 2_000;
 /// A beat off its time.
 const BEAT_OFF: u32 = 400;
+/// A beat by which the first strike for a chord is late, and the most that it costs.
+const FIRST_LATE: (u32, u32) = (200, 600);
 /// A strike that is on time for another chord.
 const ON_TIME_FOR_ANOTHER: u32 = 1_000;
 /// A chord that is passed over.
@@ -116,7 +119,8 @@ impl Column {
         let any_on_time = on_time.iter().any(|on_time| *on_time);
         let notes = struck.notes();
         for ((to, chord), on_time) in near.zip(here).zip(on_time) {
-            let (way, from) = before.map_or((0, 0), |before| before.cheapest_to(to, asked));
+            let first = first_late(struck, chord);
+            let (way, from) = before.map_or((first, 0), |b| b.cheapest_to(to, first, asked));
             let elsewhere = if any_on_time && !on_time {
                 ON_TIME_FOR_ANOTHER
             } else {
@@ -137,12 +141,15 @@ impl Column {
         column.relative()
     }
 
-    /// The cheapest way from the chords of this column to a chord, and where it comes from.
-    fn cheapest_to(&self, to: usize, asked: &[AskedChord]) -> (u32, usize) {
+    /// The cheapest way from the chords of this column to a chord, and where it comes from. `first` is
+    /// what it costs if this is the first strike for the chord.
+    fn cheapest_to(&self, to: usize, first: u32, asked: &[AskedChord]) -> (u32, usize) {
         let ways = self.cost.iter().zip(self.near.clone()).zip(0..);
         let ways = ways.map(|((cost, from), at)| {
-            if from > to {
-                return (cost + BACK, at);
+            match from.cmp(&to) {
+                Ordering::Less => {}
+                Ordering::Equal => return (*cost, at),
+                Ordering::Greater => return (cost + BACK, at),
             }
             let between = asked.get(from + 1..to).unwrap_or_default();
             // What lies far between costs the same for all.
@@ -151,7 +158,7 @@ impl Column {
                 .filter(|chord| chord.question.is_some())
                 .map(|_| PASSED_OVER)
                 .sum();
-            (cost + passed, at)
+            (cost + first + passed, at)
         });
         ways.min().unwrap_or((0, 0))
     }
@@ -175,6 +182,14 @@ fn share(played: usize, asked: usize) -> u32 {
 /// Whether a strike comes on the beat of a chord.
 pub fn is_on_time(strike: &Strike, chord: &AskedChord) -> bool {
     strike.off(chord.start_ticks).unsigned_abs() <= u64::from(ON_TIME_TICKS)
+}
+
+/// What it costs if a strike is the first one for a chord, and late.
+fn first_late(strike: &Strike, chord: &AskedChord) -> u32 {
+    let (each, most) = FIRST_LATE;
+    let on_time = chord.start_ticks.saturating_add(ON_TIME_TICKS);
+    let late = strike.first_ticks.saturating_sub(on_time);
+    (late / 96 * each / 10).min(most)
 }
 
 /// What it costs that a strike comes before the time of a chord or after it.

@@ -3,7 +3,7 @@
 use super::Ways;
 use super::keys::{AskedChord, ON_TIME_TICKS, PlayedKey};
 use super::strikes::Strike;
-use guidehand_theory::judge::{self, Judgement, Motion, Question};
+use guidehand_theory::judge::{self, Accepts, Judgement, Motion, Question};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::voicing::Voicing;
 
@@ -187,9 +187,14 @@ impl Judged<'_> {
         (Some(answer), later)
     }
 
-    /// The answer of notes that are held on from before: one that is right, or none.
+    /// The answer of notes that are held on from before: one that has the degrees that are asked for,
+    /// or none. That the chord before suits this one as well does not make an answer of it.
     fn held_on(&self, notes: &[MidiNote]) -> Option<Answer> {
-        let judgement = self.judge(notes);
+        let accepts = match self.ways.accepts {
+            Accepts::Exact => Accepts::Exact,
+            Accepts::SameTensions | Accepts::AnyGood => Accepts::SameTensions,
+        };
+        let judgement = judge::judge(&self.question, notes, accepts, self.ways.register);
         let is_answer = self.is_enough(notes.len()) && judgement.is_right();
         is_answer.then(|| Answer {
             notes: notes.to_vec(),
