@@ -16,8 +16,8 @@ import mido
 LINE = (72, 90)
 LEFT_TOP = 70
 # How far fingers and chords are off, in seconds: the standard deviation and the most.
-FINGER = (0.005, 0.012)
-CHORD = (0.006, 0.015)
+FINGER = (0.009, 0.022)
+CHORD = (0.015, 0.035)
 
 KINDS = ["half step", "octave", "missing", "extra", "root", "position", "early", "late", "rolled", "left out"]
 

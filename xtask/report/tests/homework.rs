@@ -384,6 +384,17 @@ impl Tally {
                 continue;
             };
             let told = told(marked);
+            if told.contains(&done)
+                && let Some(late) = play["late"].as_f64()
+            {
+                let ticks = marked.answer.as_ref().map_or(0, |answer| answer.late_ticks);
+                let heard = f64::from(i32::try_from(ticks).unwrap()) / 960.0;
+                assert!(
+                    (heard - late).abs() < 0.25,
+                    "{}: {heard} for {late}",
+                    piece.name
+                );
+            }
             if told.as_slice() != [done.clone()] {
                 println!(
                     "{}, tick {}: {done:?}; planned {planned:?}, played {}, heard {:?}: {told:?}",
