@@ -1,6 +1,7 @@
 //! How far the hand has moved, beside the least that it could have moved. Imports `answer`,
 //! `finding` and `standard`.
 
+use super::answer::Answer;
 use super::finding::Judgement;
 use super::question::{Accepts, Question};
 use super::standard::{Standard, classes};
@@ -176,13 +177,22 @@ impl Search<'_> {
 }
 
 impl Standard<'_> {
-    /// The classes that a good voicing may have, each as often as it has notes.
+    /// The classes that a good voicing may have, each as often as it has notes: those against which
+    /// nothing speaks beside the guide tones.
     fn bearable(&self) -> [u8; 12] {
         let chord = &self.question.placed.chord;
+        let guides = [chord.third(), chord.seventh()].into_iter().flatten();
+        let guides = guides.filter_map(|degree| MidiNote::MIN.next_of(degree.class(chord.root)));
         [60, 61, 62, 63, 64, 65, 66, 67, 68, 69, 70, 71].map(|note| {
             let note = MidiNote::clamp(note);
-            let fits = pin::held(note, chord).is_some() && !self.is_unwanted_root(note);
-            if fits { u8::MAX } else { 0 }
+            let held: ArrayVec<[MidiNote; 3]> = guides.clone().chain([note]).collect();
+            let voicing = Answer::of(&held).voicing(chord, self.register.hand);
+            let objection = voicing
+                .voices()
+                .last()
+                .and_then(|v| self.objection(*v, &voicing));
+            let bears = objection.is_none() && !self.is_unwanted_root(note);
+            if bears { u8::MAX } else { 0 }
         })
     }
 }

@@ -143,7 +143,7 @@ impl Standard<'_> {
         }
         let mut others = self.other_positions();
         let other = others.find(|voicing| same_shape(voicing, played));
-        let close = played.span() < 12 && played.position.lowest().is_some();
+        let close = played.span() < 12 && played.position != Position::AsPlayed;
         other
             .map(|voicing| voicing.position)
             .or(close.then_some(played.position))
@@ -299,10 +299,20 @@ impl Standard<'_> {
             let played = voice.note;
             return Finding::Doubled { kept, played };
         }
-        if pin::held(voice.note, self.chord()).is_some() {
-            Finding::NotAsked(voice)
-        } else {
+        if self.has_no_place(voice, played) {
             Finding::NoPlace(voice)
+        } else {
+            Finding::NotAsked(voice)
+        }
+    }
+
+    /// Whether the chord has no place for a note, or has another seventh.
+    fn has_no_place(&self, voice: Voice, played: &Voicing) -> bool {
+        let seventh = self.chord().seventh();
+        match self.objection(voice, played) {
+            Some(Verdict::Misfit(Misfit::NoPlace(_))) => true,
+            Some(Verdict::Misfit(Misfit::Against { written, .. })) => Some(written) == seventh,
+            _ => false,
         }
     }
 
@@ -335,7 +345,7 @@ impl Standard<'_> {
             if !pairing.stands.contains(&Some(at)) {
                 tell(match self.objection(*voice, played) {
                     _ if self.is_unwanted_root(voice.note) => Finding::RootPlayed(voice.note),
-                    Some(Verdict::Misfit(Misfit::NoPlace(_))) => Finding::NoPlace(*voice),
+                    Some(_) if self.has_no_place(*voice, played) => Finding::NoPlace(*voice),
                     Some(verdict) => Finding::NotGood(verdict),
                     None => Finding::Right(*voice),
                 });
