@@ -2,6 +2,7 @@
 //! folder.
 
 use guidehand_exchange::midi::performance::{self, Performance};
+use guidehand_practice::AskedPosition;
 use guidehand_practice::homework::RightHand;
 use guidehand_report::homework::{self, HomeworkReport, HomeworkRequest, PartAsked};
 use guidehand_report::request::Request;
@@ -71,7 +72,7 @@ fn judged(
     let asked = HomeworkRequest {
         request,
         accepts,
-        either_position: accepts != Accepts::Exact,
+        position: AskedPosition::Either,
         right_hand: RightHand::Found,
         from_bar: None,
         part,
@@ -87,7 +88,8 @@ fn expect_judged(report: &HomeworkReport) {
     assert!(summary.right <= summary.asked - summary.not_played);
     assert!(summary.right_on_time <= summary.right.min(summary.on_time));
     for row in &report.chords {
-        assert_eq!(row.right, row.words.is_empty() && row.late.is_some(), "{row:?}");
+        let fine = row.findings.iter().all(|finding| finding.kind == "right");
+        assert_eq!(row.right, fine && row.late.is_some(), "{row:?}");
         assert_eq!(row.late.is_none(), row.played.is_empty(), "{row:?}");
         assert!(row.again_right <= row.again, "{row:?}");
     }

@@ -1,17 +1,24 @@
 //! What `judge --session` reports of a performance, chord by chord: as JSON and as a table. Imports
 //! the planned chords, text in columns, the exchange, the practice and the theory.
 
+use crate::judging::{self, FindingRow};
 use crate::performance::NoteRow;
 use crate::planned::{self, PlannedChord};
 use crate::request::Request;
 use crate::table::{aligned, widths};
 use guidehand_exchange::midi::performance::{Performance, PlayedPart};
+use guidehand_practice::AskedPosition;
 use guidehand_practice::homework::{self, Homework, Marked, PlayedKey, RightHand, Struck, Ways};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
-use guidehand_theory::judge::{Accepts, Finding, Question};
+use guidehand_theory::judge::{Accepts, Question};
 use guidehand_theory::key::{Key, Mode};
+use guidehand_theory::pipeline::Taste;
+use guidehand_theory::plan::Voiced;
+use guidehand_theory::quality::Quality;
 use guidehand_theory::symbol::{Sign, Symbol};
+use guidehand_theory::tension;
+use guidehand_theory::voicing::{Form, Position};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -23,8 +30,8 @@ pub struct HomeworkRequest {
     pub request: Request,
     /// What counts as right.
     pub accepts: Accepts,
-    /// Whether the other position counts as well.
-    pub either_position: bool,
+    /// The position that is asked for. Where any good voicing counts, it makes no difference.
+    pub position: AskedPosition,
     /// What the right hand plays.
     pub right_hand: RightHand,
     /// The bar of the file, from 1, in which the chart begins; if none, it is looked for.
@@ -48,6 +55,8 @@ pub enum PartAsked {
 /// What came of a performance.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct HomeworkReport {
+    /// What counts as right: `exact`, `same tensions` or `any good`.
+    pub accepts: &'static str,
     /// What there is to say of all chords together.
     pub summary: SummaryRow,
     /// The chords in the order in which they were asked for.
@@ -100,8 +109,10 @@ pub struct SummaryRow {
 /// A kind of mistake.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct MistakeRow {
-    /// What it is: `missing`, `other octave`, `root played` and so on.
-    pub mistake: &'static str,
+    /// The kind of a finding, or `early`, `late` or `not played`.
+    pub kind: &'static str,
+    /// The slot that it is about, as in a finding.
+    pub slot: Option<&'static str>,
     /// How often it was made.
     pub times: usize,
 }
@@ -146,10 +157,8 @@ pub struct HomeworkRow {
     /// How many beats, of a quarter note each, they were late, negative if early; 0 if they were on
     /// time; none if there were none.
     pub late: Option<f64>,
-    /// What is wrong with them.
-    pub mistakes: Vec<&'static str>,
-    /// The same in words, each in one sentence.
-    pub words: Vec<String>,
+    /// All there is to tell of the notes.
+    pub findings: Vec<FindingRow>,
     /// How often the chord was struck again.
     pub again: usize,
     /// How many of these strikes were right.
@@ -207,13 +216,15 @@ pub fn report(
     chart: &Chart,
     performance: &Performance,
 ) -> Result<HomeworkReport, NotJudged> {
-    let planned = planned::of_chart(&asked.request, chart);
+    let planned = in_position(asked, planned::of_chart(&asked.request, chart));
+    // Note for note the planned position is meant.
+    let either = asked.position == AskedPosition::Either && asked.accepts != Accepts::Exact;
     let question = |planned: &PlannedChord| {
         let (placed, voiced) = planned.chord?;
         Some(Question {
             placed,
             voiced,
-            either_position: asked.either_position,
+            either_position: either,
         })
     };
     let questions: Vec<Option<Question>> = planned.iter().map(question).collect();
@@ -244,6 +255,7 @@ pub fn report(
         judged: *judged,
     });
     Ok(HomeworkReport {
+        accepts: judging::word(asked.accepts),
         summary: SummaryRow::new(&homework, &chords),
         chords,
         begins: beats(i64::from(homework.start_ticks)),
@@ -252,6 +264,47 @@ pub fn report(
         remarks,
         homework,
     })
+}
+
+/// The planned chords, each in the position that is asked for. A chord that has none there stays as it
+/// is planned.
+fn in_position(asked: &HomeworkRequest, mut planned: Vec<PlannedChord>) -> Vec<PlannedChord> {
+    let request = &asked.request;
+    let taste = Taste {
+        texture: request.texture,
+        requests: request.requests,
+        ..Taste::default()
+    };
+    for (placed, voiced) in planned.iter_mut().filter_map(|p| p.chord.as_mut()) {
+        let quality = placed.chord.quality;
+        let is_there = |v: &Voiced| lies(asked.position, v.voicing.position, quality);
+        if is_there(voiced) {
+            continue;
+        }
+        let choices = tension::resolve(&placed.chord, &placed.function, request.requests);
+        let candidates = taste.setting().candidates(&placed.chord, &choices);
+        let there = candidates.filter(|(_, candidate)| is_there(candidate));
+        let distance = |(cost, candidate): &(u32, Voiced)| {
+            let apart = voiced.voicing.motion(&candidate.voicing);
+            let same = candidate.voicing.degrees() == voiced.voicing.degrees();
+            (!same, candidate.tensions.rank, apart, *cost)
+        };
+        if let Some((_, nearest)) = there.min_by_key(distance) {
+            *voiced = nearest;
+        }
+    }
+    planned
+}
+
+/// Whether a position of a chord of this quality is the one that is asked for.
+fn lies(asked: AskedPosition, position: Position, quality: Quality) -> bool {
+    match asked {
+        AskedPosition::Either => true,
+        AskedPosition::Third => position == Position::Third,
+        AskedPosition::Seventh => position == Position::Seventh,
+        AskedPosition::FormA => Form::of(position, quality) == Form::A,
+        AskedPosition::FormB => Form::of(position, quality) == Form::B,
+    }
 }
 
 /// The tick at which a chart begins that begins in a bar of the file. Its pickup lies at the end of
@@ -380,8 +433,8 @@ impl HomeworkRow {
         let bars = u32::try_from(bars).unwrap_or(u32::MAX);
         let answer = marked.answer.as_ref();
         let judgement = answer.map(|answer| &answer.judgement);
-        let wrong = judgement.map(|j| j.told(question).filter(|told| !told.finding.is_right()));
-        let wrong: Vec<_> = wrong.into_iter().flatten().collect();
+        let findings = judgement.map(|judgement| judgement.told(question));
+        let findings = findings.into_iter().flatten();
         let motion = answer.and_then(|answer| answer.motion);
         HomeworkRow {
             bar: bar.saturating_add(bars.saturating_mul(marked.asked.round)),
@@ -399,31 +452,12 @@ impl HomeworkRow {
             right: marked.is_right(),
             on_time: marked.is_on_time(),
             late: answer.map(|answer| beats(answer.late_ticks)),
-            mistakes: wrong.iter().map(|told| mistake(&told.finding)).collect(),
-            words: wrong.iter().map(ToString::to_string).collect(),
+            findings: findings.map(|told| FindingRow::new(&told)).collect(),
             again: marked.later.strikes,
             again_right: marked.later.right,
             motion: motion.map(|motion| motion.moved),
             least_motion: motion.map(|motion| motion.least),
         }
-    }
-}
-
-/// What a finding is called among the mistakes.
-const fn mistake(finding: &Finding) -> &'static str {
-    match finding {
-        Finding::Right(_) => "right",
-        Finding::OtherOctave { .. } => "other octave",
-        Finding::Off { .. } => "wrong note",
-        Finding::Missing(_) => "missing",
-        Finding::NotAsked(_) => "not asked for",
-        Finding::NoPlace(_) => "no place in the chord",
-        Finding::Doubled { .. } => "doubled",
-        Finding::RootPlayed(_) => "root played",
-        Finding::OtherPosition { .. } => "other position",
-        Finding::OctaveOff(_) => "whole hand in another octave",
-        Finding::NotGood(_) => "not a good voicing",
-        Finding::TooMany(_) => "too many keys",
     }
 }
 
@@ -433,26 +467,17 @@ const MOST_MOVES: usize = 3;
 impl SummaryRow {
     fn new(homework: &Homework, rows: &[HomeworkRow]) -> SummaryRow {
         let count = |is: fn(&HomeworkRow) -> bool| rows.iter().filter(|row| is(row)).count();
-        let mut mistakes: BTreeMap<&'static str, usize> = BTreeMap::new();
+        let mut counts: BTreeMap<(&'static str, Option<&'static str>), usize> = BTreeMap::new();
         for row in rows {
-            for mistake in &row.mistakes {
-                *mistakes.entry(mistake).or_default() += 1;
-            }
-            if row.late.is_some_and(|late| late != 0.0) {
-                let word = if row.late < Some(0.0) {
-                    "early"
-                } else {
-                    "late"
-                };
-                *mistakes.entry(word).or_default() += 1;
-            }
-            if row.late.is_none() {
-                *mistakes.entry("not played").or_default() += 1;
+            let wrong = row.wrong().map(|finding| (finding.kind, finding.slot));
+            let time = row.time_mistake().map(|kind| (kind, None));
+            for mistake in wrong.chain(time) {
+                *counts.entry(mistake).or_default() += 1;
             }
         }
-        let mut mistakes: Vec<MistakeRow> = mistakes
+        let mut mistakes: Vec<MistakeRow> = counts
             .into_iter()
-            .map(|(mistake, times)| MistakeRow { mistake, times })
+            .map(|((kind, slot), times)| MistakeRow { kind, slot, times })
             .collect();
         mistakes.sort_by_key(|row| std::cmp::Reverse(row.times));
         let moves = rows.iter().filter_map(|row| {
@@ -504,11 +529,27 @@ impl fmt::Display for HomeworkReport {
 }
 
 impl HomeworkRow {
+    /// What is wrong with the notes.
+    fn wrong(&self) -> impl Iterator<Item = &FindingRow> {
+        let findings = self.findings.iter();
+        findings.filter(|finding| finding.kind != "right")
+    }
+
+    /// What is wrong with their time.
+    fn time_mistake(&self) -> Option<&'static str> {
+        match self.late {
+            None => Some("not played"),
+            Some(late) if late < 0.0 => Some("early"),
+            Some(late) if late > 0.0 => Some("late"),
+            Some(_) => None,
+        }
+    }
+
     /// The lines of the table: one for the chord, and one more for each further thing to tell.
     fn cells(&self) -> Vec<[String; 7]> {
         let notes: Vec<String> = self.played.iter().map(|note| note.name.clone()).collect();
         let beat = format!("{:.2}", self.beat);
-        let mut words: Vec<String> = self.words.clone();
+        let mut words: Vec<String> = self.wrong().map(|finding| finding.words.clone()).collect();
         if self.right {
             words.push("right".to_owned());
         }
@@ -574,6 +615,25 @@ fn time_words(late: f64) -> String {
     }
 }
 
+impl fmt::Display for MistakeRow {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let kind = match self.kind {
+            "off" => "wrong note",
+            "root" => "root played",
+            "not asked" => "note not asked for",
+            "no place" => "note without a place",
+            "octave off" => "whole hand in another octave",
+            "not good" => "no good voicing",
+            kind => kind,
+        };
+        f.write_str(kind)?;
+        if let Some(slot) = self.slot {
+            write!(f, " ({slot})")?;
+        }
+        write!(f, " {}", self.times)
+    }
+}
+
 impl fmt::Display for SummaryRow {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(
@@ -583,9 +643,7 @@ impl fmt::Display for SummaryRow {
         )?;
         if !self.mistakes.is_empty() {
             let mistakes = self.mistakes.iter();
-            let mistakes: Vec<String> = mistakes
-                .map(|row| format!("{} {}", row.mistake, row.times))
-                .collect();
+            let mistakes: Vec<String> = mistakes.map(ToString::to_string).collect();
             writeln!(f, "Mistakes: {}.", mistakes.join(", "))?;
         }
         if !self.farthest.is_empty() {

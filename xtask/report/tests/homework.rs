@@ -7,6 +7,7 @@ mod python;
 
 use guidehand_exchange::midi::performance;
 use guidehand_exchange::practice::{Order, practice};
+use guidehand_practice::AskedPosition;
 use guidehand_practice::homework::{Marked, RightHand, Struck};
 use guidehand_report::homework::{self, HomeworkReport, HomeworkRequest, PartAsked};
 use guidehand_report::planned;
@@ -103,12 +104,12 @@ impl Piece {
         }
     }
 
-    fn judged(&self, accepts: Accepts, either_position: bool) -> HomeworkReport {
+    fn judged(&self, accepts: Accepts) -> HomeworkReport {
         let performance = performance::read(&std::fs::read(&self.file).unwrap()).unwrap();
         let asked = HomeworkRequest {
             request: Request::new(self.text.clone()),
             accepts,
-            either_position,
+            position: AskedPosition::Either,
             right_hand: RightHand::Found,
             from_bar: None,
             part: PartAsked::Chords,
@@ -304,9 +305,9 @@ fn every_mistake_of_recorded_homework_is_named() {
     let mut exact = Tally::default();
     let mut any = Tally::default();
     for (piece, plays) in pieces.iter().zip(&performed) {
-        let report = piece.judged(Accepts::Exact, false);
+        let report = piece.judged(Accepts::Exact);
         exact.add(piece, &report, plays, |_, _, done| Some(done));
-        let report = piece.judged(Accepts::AnyGood, true);
+        let report = piece.judged(Accepts::AnyGood);
         any.add(piece, &report, plays, where_any_counts);
     }
     println!("{bars} bars");
@@ -438,6 +439,14 @@ impl Tally {
     }
 }
 
+/// What is told of the notes of a bar's chord.
+fn words(report: &HomeworkReport, bar: usize) -> String {
+    let findings = report.chords[bar - 1].findings.iter();
+    let wrong = findings.filter(|finding| finding.kind != "right");
+    let words: Vec<&str> = wrong.map(|finding| finding.words.as_str()).collect();
+    words.join("; ")
+}
+
 /// Homework as a student plays it, with what a teacher says to each chord.
 #[test]
 fn homework_made_by_hand_is_judged_as_a_teacher_does() {
@@ -449,7 +458,7 @@ fn homework_made_by_hand_is_judged_as_a_teacher_does() {
     let asked = HomeworkRequest {
         request,
         accepts: Accepts::AnyGood,
-        either_position: true,
+        position: AskedPosition::Either,
         right_hand: RightHand::Found,
         from_bar: None,
         part: PartAsked::Chords,
@@ -483,9 +492,8 @@ fn homework_made_by_hand_is_judged_as_a_teacher_does() {
         (7, true, Some(1.02), "at once", 0, 0),
     ];
     assert_eq!(rows, expected);
-    let words = |bar: usize| report.chords[bar - 1].words.join("; ");
-    assert_eq!(words(3), "C is the root: the bass has it");
-    assert!(words(6).contains("A is 9, asked b9, Ab"), "{}", words(6));
+    assert_eq!(words(&report, 3), "C is the root: the bass has it");
+    assert!(words(&report, 6).contains("A is 9, asked b9, Ab"));
     let summary = &report.summary;
     assert_eq!(
         (summary.asked, summary.right, summary.right_on_time),
@@ -494,12 +502,11 @@ fn homework_made_by_hand_is_judged_as_a_teacher_does() {
     // Held against the plan the other position is one, too.
     let exact = HomeworkRequest {
         accepts: Accepts::Exact,
-        either_position: false,
         ..asked
     };
     let exact = homework::report(&exact, &chart, &performance).unwrap();
     assert_eq!(
-        exact.chords[4].words,
-        ["right notes, seventh lowest; asked third lowest"]
+        words(&exact, 5),
+        "right notes, seventh lowest; asked third lowest"
     );
 }

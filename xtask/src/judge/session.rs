@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 use guidehand_exchange::import::LARGEST_FILE;
 use guidehand_exchange::midi::performance;
+use guidehand_practice::AskedPosition;
 use guidehand_practice::homework::RightHand;
 use guidehand_report::homework::{self, HomeworkRequest, PartAsked};
 use guidehand_report::request::Request;
@@ -50,7 +51,7 @@ pub fn arguments(parser: &mut Parser) -> Result<Arguments, lexopt::Error> {
     let mut asked = HomeworkRequest {
         request: Request::new(""),
         accepts: Accepts::AnyGood,
-        either_position: true,
+        position: AskedPosition::Either,
         right_hand: RightHand::Found,
         from_bar: None,
         part: PartAsked::Chords,
@@ -62,6 +63,7 @@ pub fn arguments(parser: &mut Parser) -> Result<Arguments, lexopt::Error> {
             Long("file") => ChartSource::option(&mut chart, parser)?,
             Long("key") => asked.request.key = Some(parser.value()?.parse_with(comp::key)?),
             Long("texture") => asked.request.texture = parser.value()?.parse_with(comp::texture)?,
+            Long("position") => asked.position = parser.value()?.parse_with(position)?,
             Long("exact") => exact = true,
             Long("same-tensions") => same = true,
             Long("any") => any = true,
@@ -79,20 +81,35 @@ pub fn arguments(parser: &mut Parser) -> Result<Arguments, lexopt::Error> {
             other => return Err(other.unexpected()),
         }
     }
+    let in_position = asked.position != AskedPosition::Either;
     asked.accepts = match (exact, same, any) {
+        (false, false, true) if in_position => {
+            return Err("--any accepts every position; leave out --position".into());
+        }
         (true, false, false) => Accepts::Exact,
         (false, true, false) => Accepts::SameTensions,
+        // Who names a position asks for that grip.
+        (false, false, false) if in_position => Accepts::Exact,
         (false, false, _) => Accepts::AnyGood,
         _ => return Err("expected one of --exact, --same-tensions and --any".into()),
     };
-    // Note for note the planned position counts.
-    asked.either_position = asked.accepts != Accepts::Exact;
     Ok(Arguments {
         file: file.ok_or("a MIDI file is missing, such as --session homework.mid")?,
         chart: chart.ok_or("a chart is missing, such as --chart \"| Dm7 | G7 | Cmaj7 |\"")?,
         asked,
         json,
     })
+}
+
+fn position(text: &str) -> Result<AskedPosition, &'static str> {
+    match text {
+        "third" => Ok(AskedPosition::Third),
+        "seventh" => Ok(AskedPosition::Seventh),
+        "a" | "A" => Ok(AskedPosition::FormA),
+        "b" | "B" => Ok(AskedPosition::FormB),
+        "either" => Ok(AskedPosition::Either),
+        _ => Err("expected third, seventh, a, b or either"),
+    }
 }
 
 /// The lowest note of the right hand, or that there is none.
@@ -179,11 +196,19 @@ mod tests {
         let read = read(&[&chart[..], &["--split", "c5", "--session", "a.mid"]].concat());
         // Notes have capitals.
         assert!(read.unwrap_err().contains("or none"));
-        let words = ["--exact", "--session=a.mid", "--from-bar", "3", "--part", "all", "--split", "72"];
+        let words = [
+            "--exact",
+            "--session=a.mid",
+            "--from-bar",
+            "3",
+            "--part",
+            "all",
+            "--split",
+            "72",
+        ];
         let read = super::arguments(&mut Parser::from_args([&chart[..], &words].concat())).unwrap();
         assert_eq!(read.file, Path::new("a.mid"));
         assert_eq!(read.asked.accepts, Accepts::Exact);
-        assert!(!read.asked.either_position);
         assert_eq!(read.asked.from_bar, Some(3));
         assert_eq!(read.asked.part, PartAsked::All);
         assert_eq!(read.asked.right_hand, RightHand::From(MidiNote::clamp(72)));
@@ -197,6 +222,8 @@ mod tests {
             (&["--any"], Accepts::AnyGood),
             (&["--same-tensions"], Accepts::SameTensions),
             (&["--exact"], Accepts::Exact),
+            (&["--position", "a"], Accepts::Exact),
+            (&["--position", "either"], Accepts::AnyGood),
         ] {
             let read = read(&[&session[..], options].concat());
             assert_eq!(read.map(|read| read.asked.accepts), Ok(accepts));
@@ -214,11 +241,22 @@ mod tests {
             (&["--session", "a.mid"][..], "a chart is missing"),
             (&["--session", ""], "the name of a file"),
             (&["--session", "a.mid", "C6"], "after --chart"),
-            (&["--session", "a.mid", "--chart", "C6", "--file", "b"], "a second chart"),
+            (
+                &["--session", "a.mid", "--chart", "C6", "--file", "b"],
+                "a second chart",
+            ),
             (&["--session", "a.mid", "--from-bar", "0"], "from 1"),
             (&["--session", "a.mid", "--part", "some"], "or all"),
+            (&["--session", "a.mid", "--position", "c"], "seventh, a, b"),
+            (
+                &["--session", "a.mid", "--any", "--position", "a"],
+                "leave out",
+            ),
             (&["--session", "a.mid", "--split", "H9"], "expected F3"),
-            (&["--session", "a.mid", "--chart", "C6", "--exact", "--any"], "one of"),
+            (
+                &["--session", "a.mid", "--chart", "C6", "--exact", "--any"],
+                "one of",
+            ),
         ] {
             let error = read(words).unwrap_err();
             assert!(error.contains(expected), "{words:?}: {error}");
