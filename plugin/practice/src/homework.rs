@@ -13,37 +13,15 @@ mod keys;
 mod mark;
 mod place;
 mod strikes;
+mod ways;
 
 pub use keys::{AskedChord, ON_TIME_TICKS, PlayedKey};
 pub use mark::{Answer, Later, Marked, Struck};
+pub use ways::{RightHand, Ways};
 
-use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::Chart;
-use guidehand_theory::judge::{Accepts, Question};
+use guidehand_theory::judge::Question;
 use guidehand_theory::pitch::MidiNote;
-
-/// What the right hand plays.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum RightHand {
-    /// It is looked for in what is played.
-    #[default]
-    Found,
-    /// It plays this note and every higher one.
-    From(MidiNote),
-}
-
-/// How homework is judged.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Ways {
-    /// What counts as right.
-    pub accepts: Accepts,
-    /// Where voicings lie.
-    pub register: Register,
-    /// What the right hand plays, which is no part of an answer.
-    pub right_hand: RightHand,
-    /// The tick of the file at which the chart begins; if none, it is looked for.
-    pub start_ticks: Option<u32>,
-}
 
 /// Homework that has been judged.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,7 +1,7 @@
 //! What `judge --session` reports of a performance, chord by chord: as JSON and as a table. Imports
 //! the planned chords, text in columns, the exchange, the practice and the theory.
 
-use crate::judging::{self, FindingRow};
+use crate::judging::{self, FindingRow, MotionRow};
 use crate::performance::NoteRow;
 use crate::planned::{self, PlannedChord};
 use crate::request::Request;
@@ -126,10 +126,10 @@ pub struct MoveRow {
     pub beat: f64,
     /// Its symbol.
     pub symbol: String,
-    /// The semitones that the voices have moved together.
-    pub motion: u32,
-    /// The least that they could have moved.
-    pub least_motion: u32,
+    /// The half steps that all voices moved together.
+    pub moved: u32,
+    /// The least that they could have moved to a right answer.
+    pub least: u32,
 }
 
 /// One chord.
@@ -163,10 +163,8 @@ pub struct HomeworkRow {
     pub again: usize,
     /// How many of these strikes were right.
     pub again_right: usize,
-    /// Semitones moved since the answer before; none for the first.
-    pub motion: Option<u32>,
-    /// The least that the hand could have moved to a right answer.
-    pub least_motion: Option<u32>,
+    /// How far the hand moved from the answer before; none for the first.
+    pub motion: Option<MotionRow>,
 }
 
 /// Why nothing was judged.
@@ -455,8 +453,10 @@ impl HomeworkRow {
             findings: findings.map(|told| FindingRow::new(&told)).collect(),
             again: marked.later.strikes,
             again_right: marked.later.right,
-            motion: motion.map(|motion| motion.moved),
-            least_motion: motion.map(|motion| motion.least),
+            motion: motion.map(|motion| MotionRow {
+                moved: motion.moved,
+                least: motion.least,
+            }),
         }
     }
 }
@@ -481,17 +481,17 @@ impl SummaryRow {
             .collect();
         mistakes.sort_by_key(|row| std::cmp::Reverse(row.times));
         let moves = rows.iter().filter_map(|row| {
-            let (motion, least_motion) = row.motion.zip(row.least_motion)?;
-            (motion > least_motion).then(|| MoveRow {
+            let MotionRow { moved, least } = row.motion?;
+            (moved > least).then(|| MoveRow {
                 bar: row.bar,
                 beat: row.beat,
                 symbol: row.symbol.clone(),
-                motion,
-                least_motion,
+                moved,
+                least,
             })
         });
         let mut farthest: Vec<MoveRow> = moves.collect();
-        farthest.sort_by_key(|row| std::cmp::Reverse(row.motion - row.least_motion));
+        farthest.sort_by_key(|row| std::cmp::Reverse(row.moved - row.least));
         farthest.truncate(MOST_MOVES);
         SummaryRow {
             asked: homework.chords.len(),
@@ -560,10 +560,9 @@ impl HomeworkRow {
             words.push(self.struck.to_owned());
         }
         words.extend(self.again_words());
-        let motion = self.motion.zip(self.least_motion);
-        let motion = motion.map(|(motion, least)| match motion.checked_sub(least) {
-            Some(1..) => format!("{motion}, least {least}"),
-            _ => motion.to_string(),
+        let motion = self.motion.map(|motion| match motion {
+            MotionRow { moved, least } if moved > least => format!("{moved}, least {least}"),
+            MotionRow { moved, .. } => moved.to_string(),
         });
         let mut lines: Vec<[String; 7]> = Vec::new();
         let mut words = words.into_iter();
@@ -651,11 +650,11 @@ impl fmt::Display for SummaryRow {
                 let MoveRow {
                     bar,
                     symbol,
-                    motion,
-                    least_motion,
+                    moved,
+                    least,
                     ..
                 } = row;
-                format!("{symbol} in bar {bar} ({motion} half steps, least {least_motion})")
+                format!("{symbol} in bar {bar} ({moved} half steps, least {least})")
             });
             let moves: Vec<String> = moves.collect();
             writeln!(f, "Farthest moves: {}.", moves.join(", "))?;

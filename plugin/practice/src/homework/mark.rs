@@ -1,8 +1,8 @@
-//! Judges each chord on the strikes that are for it. Imports `keys`, `strikes` and the theory.
+//! Judges each chord on the strikes that are for it. Imports `keys`, `strikes`, `ways` and the theory.
 
-use super::Ways;
 use super::keys::{AskedChord, ON_TIME_TICKS, PlayedKey};
 use super::strikes::Strike;
+use super::ways::Ways;
 use guidehand_theory::judge::{self, Accepts, Judgement, Motion, Question};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::voicing::Voicing;

@@ -1,7 +1,9 @@
 //! Small performances over small charts. Common practice, no published source.
 
 use super::*;
+use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
+use guidehand_theory::judge::Accepts;
 use guidehand_theory::pipeline;
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
