@@ -510,3 +510,49 @@ fn homework_made_by_hand_is_judged_as_a_teacher_does() {
         "right notes, seventh lowest; asked third lowest"
     );
 }
+
+/// A file with as many events as there may be: chords in every quarter note, and a cluster of all keys
+/// at once. Each strike is judged.
+#[test]
+fn the_largest_files_are_judged() {
+    let chords: Vec<Vec<u8>> = vec![vec![53, 57, 60, 64], vec![53, 57, 59, 64]];
+    let all: Vec<u8> = (0..128).collect();
+    let many = |chord: &dyn Fn(usize) -> Vec<u8>, notes: usize| {
+        let mut track = Vec::new();
+        let (mut count, mut at) = (0, 0);
+        while count < notes {
+            let chord = chord(at);
+            track.extend(chord.iter().flat_map(|note| [0, 0x90, *note, 80]));
+            for (place, note) in chord.iter().enumerate() {
+                track.extend([if place == 0 { 90 } else { 0 }, 0x80, *note, 0]);
+            }
+            // The rest of the quarter note.
+            track.extend([6, 0xb0, 1, 0]);
+            count += chord.len();
+            at += 1;
+        }
+        track.extend([0, 0xff, 0x2f, 0]);
+        let length = u32::try_from(track.len()).unwrap();
+        let head: &[u8] = b"MThd\0\0\0\x06\0\0\0\x01\0\x60MTrk";
+        [head, &length.to_be_bytes(), &track].concat()
+    };
+    for (file, least) in [
+        (many(&|at| chords[at % 2].clone(), 200_000), 50_000),
+        (many(&|_| all.clone(), 240_000), 1_000),
+    ] {
+        let performance = performance::read(&file).unwrap();
+        let request = Request::new("| Dm7 / G7 / |");
+        let chart = request.read().unwrap();
+        let asked = HomeworkRequest {
+            request,
+            accepts: Accepts::AnyGood,
+            position: AskedPosition::Either,
+            right_hand: RightHand::Found,
+            from_bar: None,
+            part: PartAsked::Chords,
+        };
+        let report = homework::report(&asked, &chart, &performance).unwrap();
+        let strikes: usize = report.chords.iter().map(|row| 1 + row.again).sum();
+        assert!(strikes >= least, "{strikes}");
+    }
+}
