@@ -100,9 +100,7 @@ impl Inner {
                 continue;
             };
             let record = Arc::make_mut(&mut self.read.record);
-            if let Err(full) = record.add(&answered, cell, from, now()) {
-                self.read.told = Some(full.to_string());
-            }
+            record.add(&answered, cell, from, now());
             self.read.edition += 1;
         }
     }

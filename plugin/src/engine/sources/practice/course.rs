@@ -3,18 +3,17 @@
 
 use super::tempo::{OwnTempo, Time};
 use crate::engine::parts::Now;
-use crate::engine::planned::PlannedChart;
 use guidehand_practice::Tempo;
 use guidehand_theory::chart::Meter;
 
 /// An item as it lies in time.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ItemTimes {
-    /// When its first chord falls, in ticks from its start.
-    pub first_ticks: f64,
+    /// Where its first bar begins, in the ticks in which its chords are placed.
+    pub start_ticks: f64,
     /// When its last chord falls.
     pub last_ticks: f64,
-    /// When that one is over.
+    /// Where its last bar ends.
     pub end_ticks: f64,
 }
 
@@ -29,6 +28,8 @@ pub struct Pacing {
     pub count_in_bars: u8,
     /// Questions come from the chart.
     pub by_chart: bool,
+    /// The time signature, where the host does not tell one that counts.
+    pub meter: Meter,
 }
 
 /// Practice in time.
@@ -82,10 +83,9 @@ impl Course {
         };
         let here = time.here(now)?;
         let by_host = time == Time::Host;
-        let song = now.context.song.filter(|_| pacing.by_chart);
-        let meter = song.map(PlannedChart::meter);
-        let told = now.context.clock.meter.filter(|_| by_host);
-        let meter = meter.or(told).unwrap_or(Meter::COMMON);
+        let told = now.context.clock.meter;
+        let told = told.filter(|_| by_host && !pacing.by_chart);
+        let meter = told.unwrap_or(pacing.meter);
         let mut course = Course {
             time,
             by_chart: pacing.by_chart,
@@ -124,13 +124,8 @@ impl Course {
     fn first_base(&self, item: &ItemTimes, now: &Now) -> f64 {
         match now.context.song.filter(|_| self.lies_in_song()) {
             Some(song) => song.round_at(self.first_ticks).max(0.0) * song.round_ticks(),
-            None => self.first_ticks - self.bars_before(item.first_ticks),
+            None => self.first_ticks - item.start_ticks,
         }
-    }
-
-    /// The whole bars before a place, in ticks.
-    fn bars_before(&self, ticks: f64) -> f64 {
-        (ticks / self.bar_ticks).floor() * self.bar_ticks
     }
 
     /// Whether questions lie where the song has their chords.
@@ -166,8 +161,8 @@ impl Course {
     /// Another item takes its place in time. `before` is the one before it.
     pub fn go_on(&mut self, before: &ItemTimes, item: &ItemTimes, now: &Now) {
         self.base_ticks = self.next_base(before, now);
-        if self.by_chart && self.time != Time::Host {
-            self.base_ticks -= self.bars_before(item.first_ticks);
+        if !self.lies_in_song() {
+            self.base_ticks -= item.start_ticks;
         }
     }
 
@@ -258,9 +253,9 @@ impl Course {
         self.beats_left = 0;
     }
 
-    /// The tempo grows where the next item begins.
-    pub fn grow_faster(&mut self, by_bpm: f64) {
-        let base = self.base_ticks;
+    /// The tempo grows where the item in force begins.
+    pub fn grow_faster(&mut self, by_bpm: f64, item: &ItemTimes) {
+        let base = self.base_ticks + item.start_ticks;
         if let Time::Own(own) = &mut self.time {
             own.faster_at(base, by_bpm);
         }

@@ -115,8 +115,7 @@ impl Taught {
 
     /// A question.
     pub fn asked(&self, question: u32) -> Option<&Asked> {
-        let index = usize::try_from(question).ok()?;
-        self.lesson.as_ref()?.drill.questions.get(index)
+        self.lesson.as_ref()?.drill.question(question)
     }
 
     /// When the next question comes.
@@ -134,7 +133,9 @@ impl Taught {
         else {
             return None;
         };
+        let meter = self.lesson.as_ref()?.drill.meter;
         Some(Pacing {
+            meter,
             tempo,
             beats_ahead,
             count_in_bars,
@@ -206,20 +207,13 @@ impl Taught {
 
     /// How the item in hand lies in time.
     pub fn times(&self, cursor: &Cursor) -> Option<ItemTimes> {
-        let first = self.asked(cursor.first)?;
         let last = self.asked(cursor.end.checked_sub(1)?)?;
-        let end = last.start_ticks.saturating_add(last.length_ticks);
-        let lesson = self.lesson.as_ref()?;
-        let item = lesson.drill.items.get(cursor.item)?;
-        let end = if self.is_of_chart() {
-            end
-        } else {
-            end.max(item.length_ticks)
-        };
+        let item = self.lesson.as_ref()?.drill.items.get(cursor.item)?;
+        let start = f64::from(item.start_ticks);
         Some(ItemTimes {
-            first_ticks: f64::from(first.start_ticks),
+            start_ticks: start,
             last_ticks: f64::from(last.start_ticks),
-            end_ticks: f64::from(end),
+            end_ticks: start + f64::from(item.length_ticks),
         })
     }
 

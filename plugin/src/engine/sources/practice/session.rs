@@ -256,7 +256,7 @@ impl Session {
         {
             course.go_on(&before, &item, now);
             if let Some(by_bpm) = faster {
-                course.grow_faster(by_bpm);
+                course.grow_faster(by_bpm, &item);
             }
         }
     }
@@ -388,6 +388,7 @@ impl Session {
             drill: self.taught.number(),
             question: open.question,
             before: open.before,
+            right: right.is_some(),
             right_first: on_time && !open.missed,
             helped: open.is_helped(&self.taught.help(now.samples_of(1.0))),
             millis: now.millis_of(samples),
