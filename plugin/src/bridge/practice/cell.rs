@@ -100,7 +100,9 @@ impl Inner {
                 continue;
             };
             let record = Arc::make_mut(&mut self.read.record);
-            record.add(&answered, cell, from, now());
+            if let Err(full) = record.add(&answered, cell, from, now()) {
+                self.read.told = Some(full.to_string());
+            }
             self.read.edition += 1;
         }
     }
@@ -338,6 +340,11 @@ impl PracticeWork {
 
 #[cfg(test)]
 impl PracticeCell {
+    /// The drill, for a test that wants none.
+    pub fn shared_drill(&self) -> Option<Arc<Drill>> {
+        self.shared.lock().read.drill.clone()
+    }
+
     /// Lets it be another time.
     pub fn set_calendar(&self, now: impl Fn() -> Time + Send + Sync + 'static) {
         let _set_before = self.shared.calendar.set(Box::new(now));

@@ -51,6 +51,8 @@ pub struct Course {
     beats_left: u8,
     /// The loop in which the host plays, in ticks of the host.
     loop_range: Option<LoopRange>,
+    /// Where the time round the loop ends in which the item in force lies.
+    round_ends: f64,
 }
 
 /// How far from the start of its loop a host may be when it has gone back to it, in ticks.
@@ -109,6 +111,7 @@ impl Course {
             ahead_ticks: f64::from(pacing.beats_ahead.max(1)) * f64::from(meter.beat_ticks()),
             ..Course::default()
         };
+        course.round_ends = course.loop_range.map_or(0.0, |range| range.end_ticks);
         let bars = if counts_in { pacing.count_in_bars } else { 0 };
         let line = if bars == 0 {
             course.bar_line(here + course.beat_ticks, now)
@@ -181,7 +184,11 @@ impl Course {
         };
         let clock = &now.context.clock;
         if !clock.jumped {
-            self.loop_range = loop_in_force(now);
+            let range = loop_in_force(now);
+            if range != self.loop_range {
+                self.loop_range = range;
+                self.round_ends = range.map_or(0.0, |range| range.end_ticks + *ahead_ticks);
+            }
             return true;
         }
         let Some((range, here)) = self.loop_range.zip(now.position()) else {
@@ -194,13 +201,11 @@ impl Course {
         is_back && whole
     }
 
-    /// Where the host's loop ends, if questions lie where the song has their chords.
+    /// Where the host goes back to the start of its loop after the item in force, if questions lie where
+    /// the song has their chords.
     fn loop_end(&self) -> Option<(f64, LoopRange)> {
-        let Time::Host { ahead_ticks } = self.time else {
-            return None;
-        };
-        let range = self.loop_range.filter(|_| self.by_chart)?;
-        Some((range.end_ticks + ahead_ticks, range))
+        let range = self.loop_range.filter(|_| self.lies_in_song())?;
+        Some((self.round_ends, range))
     }
 
     /// Whether the host goes back to the start of its loop before a position.
@@ -217,6 +222,7 @@ impl Course {
             let round = song.round_at(range.start_ticks).max(0.0) * song.round_ticks();
             self.base_ticks = end - range.start_ticks + round;
             self.first_ticks = end;
+            self.round_ends += range.length_ticks();
             return;
         }
         self.base_ticks = self.next_base(before, now);
