@@ -3,9 +3,7 @@
 
 use super::*;
 use crate::engine::sources::practice::PracticeSource;
-use guidehand_practice::{
-    Answered, Exercise, KeyOrder, Lesson, Origin, Record, Time,
-};
+use guidehand_practice::{Answered, Exercise, KeyOrder, Lesson, Origin, Record, Time};
 use guidehand_theory::chart;
 use guidehand_theory::own_shape::ShapeFamily;
 use guidehand_theory::shape::Texture;
@@ -185,12 +183,17 @@ fn practice_begins_with_a_drill_of_its_own() {
     instance.play();
     let woken = Arc::new(AtomicBool::new(false));
     let wakes = woken.clone();
-    instance.cell.set_wake(crate::bridge::wake::Wake::new(move || {
-        wakes.store(true, Ordering::Relaxed);
-    }));
+    instance
+        .cell
+        .set_wake(crate::bridge::wake::Wake::new(move || {
+            wakes.store(true, Ordering::Relaxed);
+        }));
     instance.cell.ask(PracticeAsk::Begin);
     assert_eq!(instance.number(), Some(first + 1));
-    assert!(woken.load(Ordering::Relaxed), "the host is asked to process");
+    assert!(
+        woken.load(Ordering::Relaxed),
+        "the host is asked to process"
+    );
 }
 
 #[test]
@@ -235,7 +238,10 @@ fn late_answers_find_the_drill_that_they_belong_to() {
     let record = instance.cell.read().record;
     let cells = record.cells();
     assert_eq!(cells.len(), 1);
-    assert_eq!(Some(cells[0].0.family), before.questions[0].cell.map(|cell| cell.family));
+    assert_eq!(
+        Some(cells[0].0.family),
+        before.questions[0].cell.map(|cell| cell.family)
+    );
 }
 
 #[test]

@@ -87,12 +87,7 @@ fn small(number: f64) -> u8 {
 impl Course {
     /// Practice begins here, with an item that lies so; none while the host stands still. It is counted
     /// in if that is wanted.
-    pub fn begin(
-        pacing: &Pacing,
-        item: &ItemTimes,
-        counts_in: bool,
-        now: &Now,
-    ) -> Option<Course> {
+    pub fn begin(pacing: &Pacing, item: &ItemTimes, counts_in: bool, now: &Now) -> Option<Course> {
         let time = match pacing.tempo {
             Tempo::Host => Time::default(),
             Tempo::Own { bpm, .. } => Time::Own(OwnTempo::begin(bpm, now)),
@@ -210,7 +205,8 @@ impl Course {
 
     /// Whether the host goes back to the start of its loop before a position.
     pub fn is_beyond_loop(&self, ticks: f64) -> bool {
-        self.loop_end().is_some_and(|(end, _)| ticks >= end - 1.0e-3)
+        self.loop_end()
+            .is_some_and(|(end, _)| ticks >= end - 1.0e-3)
     }
 
     /// Another item takes its place in time. `before` is the one before it.

@@ -314,7 +314,8 @@ impl Session {
             self.strike_for_nothing(down, now);
             return;
         }
-        self.hand.strike(down, self.here(now), now.together_samples());
+        self.hand
+            .strike(down, self.here(now), now.together_samples());
         if self.hand.is_gone(down) {
             // So short a note is judged while it sounds.
             self.judge(now);
@@ -473,7 +474,9 @@ impl Session {
         let before = self.open.get(heard.slot).and_then(|open| open.before);
         let from = self.moved_from.as_ref();
         let from = from.filter(|(question, _)| Some(*question) == before);
-        self.told = self.ear().tell(heard, from.map(|(_, voicing)| voicing), now);
+        self.told = self
+            .ear()
+            .tell(heard, from.map(|(_, voicing)| voicing), now);
         self.changed = true;
     }
 

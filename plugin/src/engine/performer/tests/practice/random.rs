@@ -28,7 +28,11 @@ struct Case {
 #[derive(Clone, Debug)]
 enum Touch {
     Any(Vec<u8>),
-    Chord { nth: usize, off: Option<(usize, i8)>, apart: u64 },
+    Chord {
+        nth: usize,
+        off: Option<(usize, i8)>,
+        apart: u64,
+    },
 }
 
 fn touches() -> impl Strategy<Value = Touch> {
@@ -48,13 +52,12 @@ fn exercises() -> impl Strategy<Value = Exercise> {
             faster_by: f64::from(by)
         }),
     ];
-    let in_time = (tempo, 1..9_u8, 0..3_u8).prop_map(|(tempo, beats_ahead, count_in_bars)| {
-        Pace::InTime {
+    let in_time =
+        (tempo, 1..9_u8, 0..3_u8).prop_map(|(tempo, beats_ahead, count_in_bars)| Pace::InTime {
             tempo,
             beats_ahead,
             count_in_bars,
-        }
-    });
+        });
     let pace = prop_oneof![Just(Pace::Free), in_time];
     let origin = prop_oneof![Just(Origin::List), Just(Origin::Chart)];
     let progression = prop::sample::select(Progression::ALL.to_vec());
@@ -105,14 +108,19 @@ fn cases() -> impl Strategy<Value = Case> {
         })
 }
 
-/// Hosts that stand still, play, start late, jump and loop.
+/// Hosts that stand still, play, start late, jump and loop. They change at times at which every division
+/// has a block.
 const HOSTS: [fn(u64) -> Option<f64>; 5] = [
     stands,
     |sample| Some(sample as f64 / 24_000.0),
-    |sample| Some(sample.checked_sub(30_011)? as f64 / 24_000.0 + 1.3),
+    |sample| Some(sample.checked_sub(ASKS_EVERY)? as f64 / 24_000.0 + 1.3),
     |sample| {
         let beats = sample as f64 / 24_000.0;
-        Some(if sample < ASKS_EVERY * 5 { beats } else { beats + 33.7 })
+        Some(if sample < ASKS_EVERY * 5 {
+            beats
+        } else {
+            beats + 33.7
+        })
     },
     |sample| Some((sample as f64 / 24_000.0) % 8.0),
 ];

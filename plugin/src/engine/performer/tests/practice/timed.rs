@@ -56,7 +56,11 @@ fn a_tempo_of_its_own_counts_in_and_clicks_on() {
 /// What comes of the first question when its right answer is played so many beats off.
 fn played_at(beats: f64) -> (Rig, When) {
     let mut rig = begun();
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "in range")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "in range"
+    )]
     let at = (FIRST as f64 + beats * BEAT as f64).round() as u64;
     rig.hold(&rig.first_keys(), at, at + ms(200));
     rig.run_to(at + JUDGED);
@@ -75,12 +79,18 @@ fn an_answer_is_on_time_within_a_quarter_of_a_beat() {
     }
     for beats in [-1.5, -0.3] {
         let (rig, when) = played_at(beats);
-        assert!(matches!(when, When::Early(by) if (f64::from(by) + beats).abs() < 0.01), "{when:?}");
+        assert!(
+            matches!(when, When::Early(by) if (f64::from(by) + beats).abs() < 0.01),
+            "{when:?}"
+        );
         assert!(rig.answers[0].right && !rig.answers[0].right_first);
     }
     for beats in [0.3, 1.0, 3.5] {
         let (rig, when) = played_at(beats);
-        assert!(matches!(when, When::Late(by) if (f64::from(by) - beats).abs() < 0.01), "{when:?}");
+        assert!(
+            matches!(when, When::Late(by) if (f64::from(by) - beats).abs() < 0.01),
+            "{when:?}"
+        );
         assert!(rig.answers[0].right && !rig.answers[0].right_first);
     }
 }
@@ -109,7 +119,11 @@ fn what_is_not_played_is_missing_when_its_chord_is_over() {
     assert_eq!((asking.judged, asking.when), (Some(0), When::Never));
     assert!(asking.judgement.unwrap().lacks_only());
     assert!(!rig.answers[0].right && !rig.answers[0].right_first);
-    assert_eq!(asking.question, Some(1), "the next one has been asked meanwhile");
+    assert_eq!(
+        asking.question,
+        Some(1),
+        "the next one has been asked meanwhile"
+    );
 }
 
 #[test]
@@ -247,7 +261,10 @@ fn passing_over_ending_and_helping_work_in_time_too() {
     rig.ask(PracticeAsk::End);
     let clicks = rig.clicks.len();
     rig.run(10 * BEAT, &[256]);
-    assert_eq!((rig.asking().stage, rig.clicks.len()), (Stage::Idle, clicks));
+    assert_eq!(
+        (rig.asking().stage, rig.clicks.len()),
+        (Stage::Idle, clicks)
+    );
     assert_eq!(rig.answers.len(), 1);
 }
 
@@ -286,7 +303,11 @@ fn practice_begins_with_the_host_at_a_bar_line_after_its_count_in() {
     rig.run_to(first + 3 * BEAT);
     assert!(rig.answers[0].right_first);
     let expected = (0..4).map(|beat| (line + beat * BEAT, beat == 0));
-    assert_eq!(rig.clicks, expected.collect::<Vec<_>>(), "the host keeps time from then on");
+    assert_eq!(
+        rig.clicks,
+        expected.collect::<Vec<_>>(),
+        "the host keeps time from then on"
+    );
 }
 
 /// It stops after four seconds, and starts again two seconds later.
@@ -304,7 +325,10 @@ fn a_host_that_stops_ends_what_is_asked_and_a_start_begins_anew() {
     rig.host = stops;
     // The chord falls on the first bar line that is a beat away at least.
     rig.run_to(3 * BEAT);
-    assert_eq!((rig.asking().stage, rig.asking().question), (Stage::Asked, Some(0)));
+    assert_eq!(
+        (rig.asking().stage, rig.asking().question),
+        (Stage::Asked, Some(0))
+    );
     rig.run_to(5 * RATE);
     assert_eq!(rig.asking().stage, Stage::WaitsForHost);
     let answered = rig.answers.len();
@@ -318,10 +342,10 @@ fn a_host_that_stops_ends_what_is_asked_and_a_start_begins_anew() {
     assert!(rig.clicks.is_empty(), "no count-in was asked for");
 }
 
-/// It jumps from the tenth beat to the hundredth and a half.
+/// It jumps from beat 9 to beat 100.5.
 fn jumps(sample: u64) -> Option<f64> {
     let beats = sample as f64 / BEAT as f64;
-    Some(if beats < 10.0 { beats } else { beats + 90.5 })
+    Some(if beats < 9.0 { beats } else { beats + 91.5 })
 }
 
 #[test]
@@ -330,10 +354,10 @@ fn a_jump_begins_the_item_anew_at_the_next_bar_line() {
     rig.host = jumps;
     // The first chord falls at beat 4, the second at beat 8; the host jumps while that one lasts.
     rig.hold(&rig.keys_of(0), 4 * BEAT, 4 * BEAT + ms(200));
-    rig.run_to(10 * BEAT + 300);
+    rig.run_to(9 * BEAT + 300);
     assert_eq!(rig.answers.len(), 1, "what was open is not counted");
     // Beat 104 is the first bar line after beat 100.5.
-    let line = 10 * BEAT + 7 * BEAT / 2;
+    let line = 9 * BEAT + 7 * BEAT / 2;
     rig.run_to(line - 10);
     let question = rig.question();
     assert_eq!(question, 1, "the same item once more");
@@ -439,6 +463,10 @@ fn the_loop_of_a_host_is_practised_in_every_round() {
         rig.run_to(at + JUDGED + 10);
         assert_eq!(rig.answers.len(), nth + 1, "beat {beat}");
         let answered = rig.answers[nth];
-        assert_eq!((answered.question, answered.right_first), (question, true), "beat {beat}");
+        assert_eq!(
+            (answered.question, answered.right_first),
+            (question, true),
+            "beat {beat}"
+        );
     }
 }
