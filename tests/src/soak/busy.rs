@@ -187,12 +187,7 @@ fn states(library: &Library, rng: &mut Rng) -> Result<Vec<Vec<u8>>, Fault> {
 }
 
 /// Puts random exercises into the states, and practises in the sessions from anywhere on.
-fn practise(
-    states: &mut [Vec<u8>],
-    sessions: &mut [Session],
-    source: &Param,
-    rng: &mut Rng,
-) {
+fn practise(states: &mut [Vec<u8>], sessions: &mut [Session], source: &Param, rng: &mut Rng) {
     for state in states {
         let practice = json!({ "version": 1, "exercise": exercise(rng) });
         *state = state::with_field(state, "practice", &practice);
