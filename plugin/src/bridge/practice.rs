@@ -74,6 +74,12 @@ impl PracticeCell {
         practice.record = Arc::new(record);
     }
 
+    /// Puts all that there is to read, for tests of those who read it.
+    #[cfg(test)]
+    pub fn put(&self, read: ReadPractice) {
+        *self.lock() = read;
+    }
+
     /// The player asks something of the drill that runs.
     pub fn ask(&self, _ask: PracticeAsk) {}
 }

@@ -2,6 +2,7 @@
 //! each voice goes next, the scale, and the register, the split and the notes of the chord in hand
 //! to drag. The panel's thread; `panel` imports it.
 
+pub mod answer;
 mod handles;
 pub mod keys;
 mod notes;
@@ -37,14 +38,22 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     let mut marks = sounding.as_ref().map(words::marks).unwrap_or_default();
     // The bass lies far below, and the symbol names it.
     marks.retain(|mark| mark.kind != NoteKind::Bass || !set.is_tight());
-    let moves = if settings.bypass || set.is_tight() {
+    let verdict = if view.practises() {
+        marks = answer::help(view);
+        answer::marks(view)
+    } else {
+        Vec::new()
+    };
+    let moves = if settings.bypass || set.is_tight() || view.practises() {
         Vec::new()
     } else {
         moves::moves(snapshot)
     };
-    let past = snapshot.sounding.is_none() || settings.bypass;
+    let rests = snapshot.sounding.is_none() && !view.practises();
+    let past = rests || settings.bypass;
     let notes = marks.iter().map(|mark| mark.note);
-    let notes: Vec<u8> = notes.chain(moves.iter().map(|one| one.to)).collect();
+    let notes = notes.chain(moves.iter().map(|one| one.to));
+    let notes: Vec<u8> = notes.chain(verdict.iter().map(|mark| mark.note)).collect();
     let (strip, range) = if set.is_tight() {
         (rect, words::keyboard_alone(settings, &notes))
     } else {
@@ -72,9 +81,11 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
         if past { &[] } else { &marks },
         palette,
     );
-    for mark in &marks {
+    let judged = |note: u8| verdict.iter().any(|mark| mark.note == note);
+    for mark in marks.iter().filter(|mark| !judged(mark.note)) {
         write(&painter, &keys, mark, past, set);
     }
+    answer::paint(&painter, &keys, &verdict, set, palette);
     for note in keys.range.clone() {
         if snapshot.held & (1 << (note & 127)) != 0 {
             voices::held(&painter, keys.key(note), palette);

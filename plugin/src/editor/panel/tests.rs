@@ -31,13 +31,14 @@ use guidehand_theory::symbol;
 use std::collections::BTreeSet;
 
 /// The pages by their names, in their order.
-const PAGES: [&str; 8] = [
+const PAGES: [&str; 9] = [
     "The chart's page",
     "Chord in hand",
     "Voicing and hand",
     "Reharmonise",
     "Rhythm and feel",
     "The bass",
+    "Practice",
     "Files",
     "Sound",
 ];
