@@ -8,6 +8,8 @@ mod fit;
 mod transposed;
 
 pub use by_degree::{NotesError, by_degree};
-pub use check::{Edge, Verdict, check};
+pub(crate) use by_degree::{held, named};
+pub use check::{Edge, Verdict, check, verdicts};
+pub(crate) use check::{keeps_root, minor_ninths};
 pub use fit::{Misfit, fits, still_fits};
 pub use transposed::transposed;

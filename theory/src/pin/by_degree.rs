@@ -53,7 +53,7 @@ pub fn by_degree(notes: &[MidiNote], chord: &Chord, hand: Hand) -> Result<Voicin
 
 /// The notes, from the lowest, with their degrees over a chord, and in the position in which they
 /// lie.
-pub(super) fn named(notes: impl Iterator<Item = MidiNote> + Clone, chord: &Chord) -> Voicing {
+pub(crate) fn named(notes: impl Iterator<Item = MidiNote> + Clone, chord: &Chord) -> Voicing {
     let sounds = |degree: Degree| {
         let class = degree.class(chord.root);
         notes.clone().any(|note| note.class() == class)
@@ -95,7 +95,7 @@ fn degree(note: MidiNote, chord: &Chord) -> Degree {
 
 /// The degree of a note over a chord, if the chord has a place for it. An altered dominant has none
 /// for a natural tension.
-pub(super) fn held(note: MidiNote, chord: &Chord) -> Option<Degree> {
+pub(crate) fn held(note: MidiNote, chord: &Chord) -> Option<Degree> {
     let degree = chord.name(usual(note, chord.root).over(chord.root))?;
     let natural = matches!(degree, Nine | Eleven | Thirteen);
     let unwritten = natural && !chord.degrees().contains(degree);

@@ -1,0 +1,8 @@
+//! Answers are judged by degree, slot by slot.
+
+#[path = "judge/asked.rs"]
+mod asked;
+#[path = "judge/planted.rs"]
+mod planted;
+#[path = "judge/rows.rs"]
+mod rows;
