@@ -41,3 +41,29 @@ impl Record {
     /// an hour.
     pub fn add(&mut self, _answered: &Answered, _cell: Cell, _from: Option<Cell>, _now: Time) {}
 }
+
+/// When each cell is due, and how well it is known.
+#[derive(Clone, Debug, Default)]
+pub struct Schedule {}
+
+impl Schedule {
+    /// When a cell is due; none if it has never been asked.
+    #[must_use]
+    pub fn due(&self, _cell: &Cell) -> Option<Time> {
+        None
+    }
+
+    /// How well a cell is known.
+    #[must_use]
+    pub fn standing(&self, _cell: &Cell, _now: Time) -> crate::picker::Standing {
+        crate::picker::Standing::NEW
+    }
+}
+
+impl Record {
+    /// When each cell is due, and how well it is known.
+    #[must_use]
+    pub fn schedule(&self) -> Schedule {
+        Schedule::default()
+    }
+}
