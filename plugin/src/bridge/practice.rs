@@ -1,6 +1,7 @@
 //! Practice between threads: the exercise and the record as they are saved, the drill that is made of
 //! them, and what the player asks of a drill that runs. Only `ends` imports its constructor.
 
+pub use crate::engine::practising::PracticeAsk;
 use guidehand_practice::{Drill, Exercise, Record};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -17,19 +18,6 @@ pub struct ReadPractice {
     pub drill: Option<Arc<Drill>>,
     /// Why there is no drill, or what of the exercise cannot be asked, in a sentence.
     pub told: Option<String>,
-}
-
-/// What a player asks of a drill that runs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PracticeAsk {
-    /// It begins, from its first question.
-    Begin,
-    /// It ends.
-    End,
-    /// More help is shown.
-    More,
-    /// The question is passed over. It counts as a miss.
-    Skip,
 }
 
 /// The exercise and the record, shared by the host, the panel and the worker. The audio thread does not

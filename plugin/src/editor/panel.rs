@@ -146,4 +146,4 @@ fn at(ui: &mut Ui, rect: Rect, contents: impl FnOnce(&mut Ui)) {
 }
 
 #[cfg(test)]
-mod tests;
+pub mod tests;

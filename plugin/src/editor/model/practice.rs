@@ -204,19 +204,30 @@ impl PracticePage {
         else {
             return;
         };
-        let mut back = before.as_ref().clone();
-        if emptied {
-            // What has been practised since stays.
-            back.merge(&record);
+        // What has been practised since the record was emptied stays.
+        let back = if emptied {
+            before.merge(&record).ok()
+        } else {
+            Some(before.as_ref().clone())
+        };
+        if let Some(back) = back {
+            outside.set_record(back);
         }
-        outside.set_record(back);
     }
 
     /// Joins the record with that of a file, and says what came of it.
     pub fn join(&mut self, path: &str, other: &Record, outside: &mut dyn Outside) -> Said {
         let before = outside.practice().record;
-        let mut joined = before.as_ref().clone();
-        joined.merge(other);
+        let joined = match before.merge(other) {
+            Ok(joined) => joined,
+            Err(full) => {
+                return Said {
+                    words: format!("{path} is not taken in: {full}."),
+                    failed: true,
+                    lines: Vec::new(),
+                };
+            }
+        };
         let (held, came) = (sessions(other), sessions(&joined) - sessions(&before));
         if came > 0 {
             self.put(before, joined, false, outside);

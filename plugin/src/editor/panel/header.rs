@@ -26,8 +26,10 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
         let tip = "Chords come from roots below the split, from the chart, from what you play, or from a bass; or they are asked of you.";
         let sources = Choices::new("Chords from", &SOURCES, tip);
         widgets::choice(ui, view.control(ParameterId::Source), &sources, actions);
-        ui.add_space(6.0);
-        key(ui, view, actions);
+        if !view.practises() {
+            ui.add_space(6.0);
+            key(ui, view, actions);
+        }
         widgets::at_the_right(ui, "panel", |ui| {
             let tip = "Everything passes, and nothing is added.";
             let bypass = view.control(ParameterId::Bypass);

@@ -73,7 +73,11 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
         if past { &[] } else { &marks },
         palette,
     );
-    let scale = scale::of(view);
+    let scale = if view.practises() {
+        Vec::new()
+    } else {
+        scale::of(view)
+    };
     scale::paint(
         &painter,
         &keys,
@@ -99,9 +103,13 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
         let lane = Rangef::new(strip.bottom(), strip.bottom() + LANE);
         let target = moves::target(snapshot).filter(|_| !moves.is_empty());
         voices::moves(&painter, &keys, lane, (&moves, target.as_deref()), palette);
-        let end = voices::legend(&painter, rect, !moves.is_empty(), palette);
-        if !scale.is_empty() {
-            scale::legend(&painter, pos2(end, rect.bottom() - 8.0), palette);
+        if view.practises() {
+            answer::legend(&painter, rect, palette);
+        } else {
+            let end = voices::legend(&painter, rect, !moves.is_empty(), palette);
+            if !scale.is_empty() {
+                scale::legend(&painter, pos2(end, rect.bottom() - 8.0), palette);
+            }
         }
         let band = (HANDLES, in_hand.is_some());
         handles::lay_out(ui, &painter, &keys, band, view, actions);

@@ -62,7 +62,7 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     } else if view.practises() {
         let asking = view.asking();
         let alone = view.plays.is_some();
-        Some(practice::hint(&view.practice, &asking, settings, alone))
+        practice::hint(&view.practice, &asking, settings, alone)
     } else {
         words::hint(&view.as_written, settings, view.plays.is_some())
     };

@@ -8,7 +8,7 @@ mod record;
 mod row;
 mod table;
 #[cfg(test)]
-mod tests;
+pub mod tests;
 
 use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::chart::ChartText;

@@ -340,7 +340,7 @@ fn the_names_of_all_pages_have_room_beside_the_original() {
 const LEAST: f32 = 11.0;
 
 /// Texts lie in the window and in what they are clipped to, whole, and apart.
-fn check(seen: &[Seen], size: [f32; 2]) {
+pub fn check(seen: &[Seen], size: [f32; 2]) {
     let window = Rect::from_min_size(Pos2::ZERO, size.into()).expand(0.5);
     for (i, one) in seen.iter().enumerate() {
         assert!(!one.elided, "cut short at {size:?}: {one:?}");

@@ -13,10 +13,8 @@ use crate::editor::{theme, widgets};
 use crate::engine::practising::Stage;
 use crate::params::PanelView;
 use egui::accesskit::Live;
-use egui::text::{LayoutJob, TextWrapping};
-use egui::{
-    Align, Id, Key, Layout, Modifiers, Pos2, Rect, Role, Sense, Ui, UiBuilder, WidgetInfo, pos2,
-};
+use egui::text::LayoutJob;
+use egui::{Align, Id, Key, Layout, Modifiers, Rect, Role, Sense, Ui, UiBuilder, WidgetInfo, pos2};
 
 /// The width of the buttons and of what stands under them on a wide stage, in points.
 const ASIDE: f32 = 300.0;
@@ -24,6 +22,8 @@ const COLUMN_GAP: f32 = 20.0;
 /// A sign and the gap behind it, as shares of the size of the words.
 const SIGN: f32 = 0.85;
 const SIGN_GAP: f32 = 1.5;
+/// The smallest size of a line, in points.
+const LEAST: f32 = 11.0;
 /// Between two lines, as a share of the size of the words.
 const STEP: f32 = 1.55;
 
@@ -91,10 +91,6 @@ fn lines(view: &View) -> Vec<Line> {
     }
     if matches!(asking.stage, Stage::Idle | Stage::Over) {
         lines.extend(view.practice.told.clone().map(said));
-        let wide = view
-            .drill()
-            .and_then(|drill| practice::too_wide(drill, &view.settings));
-        lines.extend(wide.map(said));
     }
     lines
 }
@@ -122,7 +118,7 @@ fn buttons(ui: &mut Ui, view: &View, actions: &mut Actions) {
     }
     if view.pages.practice.rest_due(asking.minutes).is_some() {
         let tip = "Takes the word away; it comes again after twenty more minutes.";
-        if widgets::button(ui, "Rested", "I have read that a rest is due", tip) {
+        if widgets::button(ui, "Noted", "Noted: a rest is due", tip) {
             actions.push(Action::Practice(PracticeAction::Rest));
         }
     }
@@ -151,58 +147,63 @@ fn keys(ui: &Ui, view: &View, actions: &mut Actions) {
 
 /// Paints the lines from the top, as many as there is room for, and tells them all to one who does not
 /// see them.
-fn told(ui: &mut Ui, rect: Rect, size: f32, lines: &[Line]) {
+fn told(ui: &Ui, rect: Rect, size: f32, lines: &[Line]) {
     let id = Id::unique("verdict");
     let response = ui.interact(rect, id, Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, practice::spoken(lines)));
     ui.ctx()
         .accesskit_node_builder(id, |node| node.set_live(Live::Polite));
-    let mut top = rect.min;
+    let step = size * STEP;
+    let mut top = rect.top();
     for (nth, line) in lines.iter().enumerate() {
-        let more = lines.len() - nth - 1;
-        let last = top.y + 2.0 * size * STEP > rect.bottom() && more > 0;
-        let shown = if last {
-            Line {
-                sign: Sign::None,
-                words: format!("and {} more", more + 1),
-            }
-        } else {
-            line.clone()
-        };
-        top.y += written(ui, top, rect, size, &shown);
-        if last || top.y + size > rect.bottom() {
-            break;
+        let room = rect.bottom() - top;
+        let more = lines.len() - nth;
+        if more > 1 && room < 2.0 * step {
+            let words = format!("and {more} more");
+            let sign = Sign::None;
+            written(ui, rect.with_min_y(top), size, &Line { sign, words });
+            return;
         }
+        top += written(ui, rect.with_min_y(top), size, line);
     }
 }
 
-/// Writes a line with its sign; returns its height.
-fn written(ui: &Ui, top: Pos2, rect: Rect, size: f32, line: &Line) -> f32 {
+/// Writes a line with its sign from the top of a rectangle, in several rows where they have room, and
+/// smaller where it does not fit otherwise; returns its height.
+fn written(ui: &Ui, rect: Rect, size: f32, line: &Line) -> f32 {
     let palette = theme::palette(ui.ctx());
     let painter = ui.painter();
-    let height = size * STEP;
-    let mut left = top.x;
+    let mut left = rect.left();
     if line.sign != Sign::None {
-        let centre = pos2(left + size * 0.5, top.y + height * 0.5);
+        let centre = pos2(left + size * 0.5, rect.top() + size * STEP * 0.5);
         let colour = answer::colour(line.sign, palette);
         widgets::sign::paint(painter, centre, line.sign, size * SIGN, colour);
         left += size * SIGN_GAP;
     }
-    let room = rect.right() - left;
     let lay = |size: f32| {
+        let room = rect.right() - left;
         let mut job =
-            LayoutJob::simple_singleline(line.words.clone(), theme::text(size), palette.bright);
-        job.wrap = TextWrapping::truncate_at_width(room);
+            LayoutJob::simple(line.words.clone(), theme::text(size), palette.bright, room);
+        let rows = (rect.height() / (size * 1.25)).floor().max(1.0);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "few rows"
+        )]
+        let rows = rows as usize;
+        job.wrap.max_rows = rows;
         painter.layout_job(job)
     };
-    let mut galley = lay(size);
     let mut smaller = size;
-    while galley.elided && smaller > 11.0 {
-        smaller = (smaller - 1.0).max(11.0);
+    let mut galley = lay(smaller);
+    while galley.elided && smaller > LEAST {
+        smaller = (smaller - 1.0).max(LEAST);
         galley = lay(smaller);
     }
-    let middle = top.y + (height - galley.size().y) * 0.5;
-    painter.galley(pos2(left, middle), galley, palette.bright);
+    let row = galley.rows.first().map_or(size, |row| row.height());
+    let down = (size * STEP - row) * 0.5;
+    let height = galley.size().y + 2.0 * down;
+    painter.galley(pos2(left, rect.top() + down), galley, palette.bright);
     height
 }
 

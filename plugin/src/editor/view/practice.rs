@@ -2,15 +2,16 @@
 //! panel's thread. The regions of the stage and the page of practice import it.
 
 use super::letters::{Letters, letters};
-use super::notes::{MarkedNote, NoteKind, kind, marks};
+use super::notes::{MarkedNote, NoteKind, marks};
 use super::now::Now;
-use super::signs::{degree_name, key_name, note_name, words};
+use super::signs::{degree_name, key_name, words};
 use crate::bridge::practice::ReadPractice;
 use crate::engine::practising::{Asking, Stage, When};
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Sounding;
 use guidehand_practice::{Asked, AskedPosition, Drill, Help};
-use guidehand_theory::judge::{Finding, Judgement, Question};
+use guidehand_theory::degree::Degree;
+use guidehand_theory::judge::{Finding, Judgement, Motion, Question};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::voicing::Form;
 
@@ -122,18 +123,6 @@ pub fn help_marks(question: &Question, help: Help) -> Vec<MarkedNote> {
     shown
 }
 
-/// What a voice of a question's chord is.
-#[must_use]
-pub fn kind_of(question: &Question, degree: guidehand_theory::degree::Degree) -> NoteKind {
-    let sounding = Sounding {
-        placed: question.placed,
-        voiced: question.voiced,
-        bass: None,
-        read: None,
-    };
-    kind(&sounding, degree)
-}
-
 /// The judgement of the question in force, where there is one to show on its keys.
 #[must_use]
 pub fn judged_now(asking: &Asking) -> Option<&Judgement> {
@@ -158,20 +147,26 @@ pub fn key_marks(asking: &Asking) -> Vec<KeyMark> {
         }
     };
     for finding in findings {
+        let label = |degree: Degree| degree_name(degree);
         match finding {
-            Finding::Right(voice) => mark(voice.note, degree_name(voice.degree), Sign::Tick),
+            Finding::Right(voice) => mark(voice.note, label(voice.degree), Sign::Tick),
             Finding::OtherOctave { asked, played } => {
-                mark(asked.note, degree_name(asked.degree), Sign::Ring);
-                mark(*played, degree_name(asked.degree), Sign::Arrow);
+                mark(asked.note, label(asked.degree), Sign::Ring);
+                mark(*played, label(asked.degree), Sign::Arrow);
             }
             Finding::Off { asked, played } => {
-                mark(asked.note, degree_name(asked.degree), Sign::Ring);
-                mark(played.note, degree_name(played.degree), Sign::Cross);
+                mark(asked.note, label(asked.degree), Sign::Ring);
+                mark(played.note, label(played.degree), Sign::Cross);
             }
-            Finding::Missing(voice) => mark(voice.note, degree_name(voice.degree), Sign::Ring),
-            Finding::NotAsked(voice) => mark(voice.note, degree_name(voice.degree), Sign::Bar),
+            Finding::NoPlace(voice) => mark(voice.note, label(voice.degree), Sign::Cross),
+            Finding::Missing(voice) => mark(voice.note, label(voice.degree), Sign::Ring),
+            Finding::NotAsked(voice) => mark(voice.note, label(voice.degree), Sign::Bar),
+            Finding::Doubled { kept, played } => mark(*played, label(kept.degree), Sign::Bar),
             Finding::RootPlayed(note) => mark(*note, "1".to_owned(), Sign::Bar),
-            Finding::OtherPosition { .. } => {}
+            Finding::OtherPosition { .. }
+            | Finding::OctaveOff(_)
+            | Finding::NotGood(_)
+            | Finding::TooMany(_) => {}
         }
     }
     marks
@@ -195,9 +190,9 @@ pub fn verdict(asking: &Asking, drill: Option<&Drill>) -> Vec<Line> {
         };
         say(Sign::Tick, words);
     } else {
-        for finding in judgement.findings() {
-            if let Some(sign) = sign(finding) {
-                say(sign, told(question, finding));
+        for told in judgement.told(question) {
+            if let Some(sign) = sign(&told.finding) {
+                say(sign, words(&told));
             }
         }
         lines.sort_by_key(|line| line.sign);
@@ -220,22 +215,33 @@ pub fn verdict(asking: &Asking, drill: Option<&Drill>) -> Vec<Line> {
     lines
 }
 
-fn told(question: &Question, finding: &Finding) -> String {
-    format!("{} {finding:?}", note_name(question.placed.chord.root))
-}
-
-fn moved(motion: &guidehand_theory::judge::Motion) -> String {
-    format!("{} half steps; {} would do", motion.moved, motion.least)
+/// How far the hand moved, beside the least that it could have.
+fn moved(motion: &Motion) -> String {
+    let Motion { moved, least } = motion;
+    let steps = match moved {
+        1 => "1 half step".to_owned(),
+        moved => format!("{moved} half steps"),
+    };
+    if moved > least {
+        format!("the hand moved {steps}; {least} would do")
+    } else {
+        format!("the hand moved {steps}, the least that does")
+    }
 }
 
 /// What is wrong with a note, if anything is.
 const fn sign(finding: &Finding) -> Option<Sign> {
     Some(match finding {
         Finding::Right(_) => return None,
-        Finding::Off { .. } => Sign::Cross,
-        Finding::NotAsked(_) | Finding::RootPlayed(_) => Sign::Bar,
+        Finding::Off { .. } | Finding::NoPlace(_) | Finding::NotGood(_) => Sign::Cross,
+        Finding::NotAsked(_)
+        | Finding::Doubled { .. }
+        | Finding::RootPlayed(_)
+        | Finding::TooMany(_) => Sign::Bar,
         Finding::Missing(_) => Sign::Ring,
-        Finding::OtherOctave { .. } | Finding::OtherPosition { .. } => Sign::Arrow,
+        Finding::OtherOctave { .. } | Finding::OtherPosition { .. } | Finding::OctaveOff(_) => {
+            Sign::Arrow
+        }
     })
 }
 
@@ -263,25 +269,47 @@ fn beats(beats: f32) -> String {
 
 /// What to do, in a line. `alone` tells that it is the panel that starts and stops, and no host.
 #[must_use]
-pub fn hint(read: &ReadPractice, asking: &Asking, settings: &Settings, alone: bool) -> String {
-    let split = key_name(MidiNote::clamp(i32::from(settings.split)));
+pub fn hint(
+    read: &ReadPractice,
+    asking: &Asking,
+    settings: &Settings,
+    alone: bool,
+) -> Option<String> {
     if settings.bypass {
-        return "Bypassed: nothing is asked.".to_owned();
+        return Some("Bypassed: everything passes, and nothing is asked.".to_owned());
     }
-    match asking.stage {
-        Stage::Idle if read.drill.is_none() => {
-            "Choose what is asked on the page Practice.".to_owned()
-        }
-        Stage::Idle => format!("Press Begin or Enter, and play each chord below {split}."),
+    let words = match asking.stage {
+        Stage::Idle if read.drill.is_none() => "Choose what is asked on the page Practice.",
+        Stage::Idle if asking.by_key => "Press Begin or Enter, or play any key of the left hand.",
+        Stage::Idle => "Press Begin or Enter: the first chord is asked.",
         Stage::WaitsForHost if alone => {
-            "Press play or the space bar: the first chord is asked then.".to_owned()
+            "Press play or the space bar: the first chord is asked then."
         }
-        Stage::WaitsForHost => "Start the host: the first chord is asked then.".to_owned(),
-        Stage::CountsIn { beats: 1 } => "Counts in: 1 beat".to_owned(),
-        Stage::CountsIn { beats } => format!("Counts in: {beats} beats"),
-        Stage::Asked | Stage::Answered => format!("Play it below {split}."),
-        Stage::Over => "All of it is done for this session.".to_owned(),
-    }
+        Stage::WaitsForHost => "Start the host: the first chord is asked then.",
+        Stage::CountsIn { beats } => {
+            let beats = match beats {
+                1 => "1 beat".to_owned(),
+                beats => format!("{beats} beats"),
+            };
+            let clicks = if asking.clicks {
+                ", with clicks on the audition tone"
+            } else {
+                ""
+            };
+            return Some(format!("{beats} to go{clicks}"));
+        }
+        Stage::Asked if asking.answered == 0 && asking.judgement.is_none() => {
+            let below = key(asking.below);
+            return Some(format!("Play it, all keys together, below {below}."));
+        }
+        Stage::Asked | Stage::Answered => return None,
+        Stage::Over => "All of it is done for this session.",
+    };
+    Some(words.to_owned())
+}
+
+fn key(note: u8) -> String {
+    key_name(MidiNote::clamp(i32::from(note)))
 }
 
 /// How far the session has come, in a few words each.
@@ -304,6 +332,12 @@ pub fn progress(asking: &Asking, drill: Option<&Drill>) -> Vec<String> {
     if let Some(bpm) = asking.bpm {
         said.push(format!("{bpm:.0} bpm"));
     }
+    if asking.unrecorded > 0 {
+        said.push(format!(
+            "{} answers are not in the record yet",
+            asking.unrecorded
+        ));
+    }
     said
 }
 
@@ -318,31 +352,13 @@ pub fn extent(drill: &Drill) -> String {
     if items == questions || items == 0 {
         chords
     } else {
-        format!("{chords} in {items} goes")
+        let goes = if items == 1 {
+            "one go".to_owned()
+        } else {
+            format!("{items} goes")
+        };
+        format!("{chords} in {goes}")
     }
-}
-
-/// A caution where chords are asked that span more than the player's hand.
-#[must_use]
-pub fn too_wide(drill: &Drill, settings: &Settings) -> Option<String> {
-    let most = settings.taste.register.hand.at_most;
-    let span = |asked: &Asked| {
-        let voicing = &asked.question.voiced.voicing;
-        voicing.left_span().max(voicing.right_span())
-    };
-    let wide = drill
-        .questions
-        .iter()
-        .filter(|asked| span(asked) > most)
-        .count();
-    let chords = match wide {
-        0 => return None,
-        1 => "1 chord spans".to_owned(),
-        count => format!("{count} chords span"),
-    };
-    Some(format!(
-        "{chords} more than your hand: rest the hand, and take a smaller texture."
-    ))
 }
 
 /// What stands behind the choice of a position.

@@ -3,7 +3,7 @@
 
 use super::letters::letters;
 use super::signs::{note_name, symbol, with_signs};
-use guidehand_practice::{Cell, CellCount, Record, stock_dressings};
+use guidehand_practice::{Cell, CellCount, Progression, Record, stock_dressings};
 use guidehand_theory::degree::DegreeSet;
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::own_shape::ShapeFamily;
@@ -38,11 +38,21 @@ pub fn family(family: ShapeFamily) -> String {
     with_signs(family.name())
 }
 
-/// The dressings of dominants, in the order in which players think of them, each by what it is called.
+/// The dressings that chords of these families take, or the dominants of a progression, in the order in
+/// which players think of them, each by what it is called.
 #[must_use]
-pub fn dressings() -> Vec<DegreeSet> {
-    let dominants = stock_dressings().filter(|one| one.family() == ShapeFamily::Dominant);
-    dominants.map(|one| one.degrees()).collect()
+pub fn dressings(families: &[ShapeFamily], progression: Progression) -> Vec<DegreeSet> {
+    let takes = |family| match progression {
+        Progression::Single => families.contains(&family),
+        _ => family == ShapeFamily::Dominant,
+    };
+    let mut sets = Vec::new();
+    for dressing in stock_dressings().filter(|one| takes(one.family())) {
+        if !sets.contains(&dressing.degrees()) {
+            sets.push(dressing.degrees());
+        }
+    }
+    sets
 }
 
 /// A dressing by its degrees.
@@ -134,7 +144,7 @@ pub fn look(
     }).collect();
     RecordLook {
         rows,
-        dressings: dressings(),
+        dressings: Vec::new(),
         slowest: [
             "Am7♭5 → D7(♭9,♭13)",
             "Fm7 → B♭7(♯9,♭13)",

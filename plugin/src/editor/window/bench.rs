@@ -13,9 +13,7 @@ use egui::epaint::ClippedShape;
 use egui::{Event, Galley, Key, Modifiers, PointerButton, Pos2, Rect, Shape, UiBuilder, Vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
-use guidehand_practice::{Asked, Drill, Exercise, Item};
 use guidehand_theory::chart;
-use guidehand_theory::judge::Question;
 use guidehand_theory::pipeline::{self, LOWEST_BASS, Taste};
 use guidehand_theory::plan::Ends;
 use nice_plug::context::PluginApi;
@@ -449,40 +447,6 @@ pub fn gestures(told: &[HostCall], wanted: &str) -> (usize, usize, usize) {
         count(&|t| matches!(t, HostCall::Set(id, _) if id == wanted)),
         count(&|t| matches!(t, HostCall::End(id) if id == wanted)),
     )
-}
-
-/// A drill that asks for every chord of a chart in its place, all of them in one go.
-pub fn drill(text: &str, taste: &Taste) -> Drill {
-    let chart = chart::parse(text).unwrap();
-    let questions: Vec<Asked> = sounding(text, taste)
-        .iter()
-        .map(|shown| {
-            let Sounding { placed, voiced, .. } = shown.sounding.unwrap();
-            let change = &chart.changes[shown.change.unwrap()];
-            let question = Question {
-                placed,
-                voiced,
-                either_position: false,
-            };
-            Asked {
-                question,
-                cell: None,
-                start_ticks: change.start_ticks,
-                length_ticks: change.length_ticks,
-                change: shown.change,
-            }
-        })
-        .collect();
-    Drill {
-        number: 1,
-        exercise: Exercise::default(),
-        items: vec![Item {
-            questions: 0..u32::try_from(questions.len()).unwrap(),
-            key: questions[0].question.placed.function.key,
-            length_ticks: chart.length_ticks(),
-        }],
-        questions,
-    }
 }
 
 /// Every chord of a chart as it sounds, in a texture.

@@ -90,7 +90,7 @@ pub fn read_record(path: &Path, doing: &Doing<Outcome>) -> Outcome {
         Ok(bytes) => bytes,
         Err(error) => return Outcome::Failed(format!("{shown} cannot be read: {error}.")),
     };
-    match Record::from_json(&bytes) {
+    match Record::read(&bytes) {
         Ok(record) => Outcome::Record(record),
         Err(error) => {
             let words = format!("{shown} holds no record that can be read: {error}.");
@@ -121,7 +121,7 @@ impl Performance {
     /// The bytes of the file.
     fn bytes(self) -> Result<Vec<u8>, Vec<ChartError>> {
         Ok(match self.kind {
-            FileKind::Record => self.record.to_json().into_bytes(),
+            FileKind::Record => self.record.write().into_bytes(),
             FileKind::Voicings => own_voicings::write(self.document.own.list()).into_bytes(),
             FileKind::Midi => midi::write(&self.score()?),
             FileKind::MusicXml => {

@@ -15,34 +15,38 @@ use guidehand_theory::own_shape::ShapeFamily;
 use guidehand_theory::pitch::PitchClass;
 
 /// The width of the column, in points.
-pub const WIDTH: f32 = 424.0;
+pub const WIDTH: f32 = 436.0;
 /// Room at both sides of a word that is on or off, in points.
-const MARGIN: f32 = 7.0;
+const MARGIN: f32 = 6.5;
 /// The same for the name of a key.
 const KEY_MARGIN: f32 = 4.0;
 /// The width of a bar's number, in points.
 const BAR: f32 = 40.0;
 /// The width of a list, in points.
-const LIST: f32 = 150.0;
+const LIST: f32 = 160.0;
 
 const ORIGINS: [Origin; 2] = [Origin::List, Origin::Chart];
 const WHICH: [Which; 2] = [Which::All, Which::Due];
-const POSITIONS: [AskedPosition; 5] = [
+pub const POSITIONS: [AskedPosition; 5] = [
     AskedPosition::Either,
     AskedPosition::Third,
     AskedPosition::Seventh,
     AskedPosition::FormA,
     AskedPosition::FormB,
 ];
-const PROGRESSIONS: [(Progression, &str); 6] = [
+pub const PROGRESSIONS: [(Progression, &str); 10] = [
     (Progression::Single, "single chords"),
     (Progression::TwoFive, "ii–V"),
     (Progression::TwoFiveOneMajor, "ii–V–I in major"),
     (Progression::TwoFiveOneMinor, "iiø–V–i in minor"),
     (Progression::Turnaround, "I–VI–ii–V"),
-    (Progression::Blues, "a blues"),
+    (Progression::TurnaroundOnThree, "iii–VI–ii–V"),
+    (Progression::TurnaroundMinor, "i–viø–iiø–V in minor"),
+    (Progression::Blues, "blues"),
+    (Progression::JazzBlues, "jazz blues"),
+    (Progression::MinorBlues, "minor blues"),
 ];
-const ORDERS: [(KeyOrder, &str); 6] = [
+pub const ORDERS: [(KeyOrder, &str); 6] = [
     (KeyOrder::Fourths, "up in fourths"),
     (KeyOrder::HalfStepsDown, "down in half steps"),
     (KeyOrder::HalfStepsUp, "up in half steps"),
@@ -93,8 +97,7 @@ fn list(ui: &mut Ui, view: &View, actions: &mut Actions) {
     if single {
         row(ui, "Chords", |ui| families(ui, view, actions));
     }
-    let listed = exercise.families.contains(&ShapeFamily::Dominant);
-    if !single || listed {
+    if !record::dressings(&exercise.families, exercise.progression).is_empty() {
         row(ui, "Dominants", |ui| dressings(ui, view, actions));
     }
     position(ui, view, actions);
@@ -142,8 +145,9 @@ fn families(ui: &mut Ui, view: &View, actions: &mut Actions) {
 /// How listed dominants are dressed.
 fn dressings(ui: &mut Ui, view: &View, actions: &mut Actions) {
     let listed = &view.practice.exercise.dressings;
-    let all = record::dressings();
-    let first = ("as the key says".to_owned(), listed.is_empty());
+    let exercise = &view.practice.exercise;
+    let all = record::dressings(&exercise.families, exercise.progression);
+    let first = ("by context".to_owned(), listed.is_empty());
     let each = all
         .iter()
         .map(|set| (record::dressing(*set), listed.contains(set)));

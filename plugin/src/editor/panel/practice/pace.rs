@@ -24,7 +24,7 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     pace(ui, view, actions);
     help(ui, view, actions);
     row(ui, "Right is", |ui| {
-        let words = ["as asked", "same tensions", "any good one"];
+        let words = ["as asked", "same tensions", "any good"];
         let tip = "The very notes; any rootless voicing with these tensions; or any good voicing of the chord.";
         let choices = Choices::new("Right is", &words, tip);
         let now = view.practice.exercise.accepts;
@@ -173,7 +173,7 @@ fn ahead(ui: &mut Ui, (tempo, ahead, bars): InTime, view: &View, actions: &mut A
         let ahead = u8::try_from(wanted).unwrap_or(1);
         put(view, actions, (tempo, ahead, bars));
     }
-    widgets::name(ui, "ahead, after");
+    widgets::name(ui, "ahead, count-in");
     let count_in = Count {
         what: "Count-in",
         width: NUMBER,

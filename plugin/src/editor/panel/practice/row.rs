@@ -9,7 +9,7 @@ use egui::Ui;
 use guidehand_practice::Exercise;
 
 /// The width of the names in front of the rows, in points.
-pub const NAMES: f32 = 84.0;
+pub const NAMES: f32 = 80.0;
 
 /// A row with its name.
 pub fn row(ui: &mut Ui, name: &str, contents: impl FnOnce(&mut Ui)) {
