@@ -1,11 +1,14 @@
 //! What the record counts apart. Imports the theory.
 
+mod name;
+
 use guidehand_theory::degree::DegreeSet;
 use guidehand_theory::dressing::stock_dressings;
 use guidehand_theory::own_shape::ShapeFamily;
 use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::voicing::{Position, Voicing};
+use std::cmp::Ordering;
 
 /// What the record counts apart: one grip over one root.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -38,6 +41,23 @@ impl Cell {
             root: chord.root.class(),
             position: voicing.position,
         })
+    }
+}
+
+impl Ord for Cell {
+    /// By family, dressing, root and position.
+    fn cmp(&self, other: &Cell) -> Ordering {
+        let place = |cell: &Cell| (cell.root.number(), cell.position);
+        self.family
+            .cmp(&other.family)
+            .then_with(|| self.dressing.iter().cmp(other.dressing.iter()))
+            .then_with(|| place(self).cmp(&place(other)))
+    }
+}
+
+impl PartialOrd for Cell {
+    fn partial_cmp(&self, other: &Cell) -> Option<Ordering> {
+        Some(self.cmp(other))
     }
 }
 

@@ -151,16 +151,21 @@ impl Tempo {
             Tempo::Host => Tempo::Host,
             Tempo::Own { bpm, faster_by } => Tempo::Own {
                 bpm: if bpm.is_finite() {
-                    bpm.clamp(30.0, 300.0)
+                    in_thousandths(bpm.clamp(30.0, 300.0))
                 } else {
                     Tempo::FIRST_BPM
                 },
                 faster_by: if faster_by.is_finite() {
-                    faster_by.clamp(0.0, 20.0)
+                    in_thousandths(faster_by.clamp(0.0, 20.0))
                 } else {
                     0.0
                 },
             },
         }
     }
+}
+
+/// A number that is saved in few digits, and read back as what it was.
+const fn in_thousandths(number: f64) -> f64 {
+    (number * 1000.0).round() / 1000.0
 }

@@ -3,6 +3,15 @@
 //! comes next; nothing else here is for it.
 
 #![forbid(unsafe_code)]
+#![cfg_attr(
+    not(test),
+    deny(
+        clippy::expect_used,
+        clippy::indexing_slicing,
+        clippy::panic,
+        clippy::unwrap_used
+    )
+)]
 
 mod answered;
 mod cell;
@@ -25,5 +34,8 @@ pub use exercise::Exercise;
 pub use guidehand_theory::dressing::{StockDressing, stock_dressings};
 pub use making::{ChartToAsk, Made, Making};
 pub use picker::{Picker, Standing};
-pub use record::{CellCount, Record, Session, Time};
+pub use record::{
+    CellCount, Full, LARGEST_RECORD, MoveCount, Progress, Record, RecordError, Schedule, Session,
+    Time,
+};
 pub use told::{LeftOut, NoDrill, Told};
