@@ -100,7 +100,9 @@ impl Inner {
                 continue;
             };
             let record = Arc::make_mut(&mut self.read.record);
-            record.add(&answered, cell, from, now());
+            if let Err(full) = record.add(&answered, cell, from, now()) {
+                self.read.told = Some(full.to_string());
+            }
             self.read.edition += 1;
         }
     }
@@ -338,6 +340,11 @@ impl PracticeWork {
 
 #[cfg(test)]
 impl PracticeCell {
+    /// Puts all that there is to read, for tests of those who read it.
+    pub fn put(&self, read: ReadPractice) {
+        self.shared.lock().read = read;
+    }
+
     /// Lets it be another time.
     pub fn set_calendar(&self, now: impl Fn() -> Time + Send + Sync + 'static) {
         let _set_before = self.shared.calendar.set(Box::new(now));

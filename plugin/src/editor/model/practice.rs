@@ -266,3 +266,6 @@ fn selected_bars(chart: &ChartText) -> Option<(u16, u16)> {
     let number = |bar: usize| u16::try_from(bar + 1).ok();
     Some((number(changes.first()?.bar)?, number(changes.last()?.bar)?))
 }
+
+#[cfg(test)]
+mod tests;

@@ -14,6 +14,7 @@ use crate::editor::palette::Palette;
 use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
+use crate::editor::view::practice::KeyMark;
 use crate::editor::view::{self as words, MarkedNote, NoteKind, moves};
 use crate::editor::widgets::mark;
 use crate::engine::settings::Settings;
@@ -70,7 +71,7 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
         &painter,
         &keys,
         settings,
-        if past { &[] } else { &marks },
+        (if past { &[] } else { &marks }, &verdict),
         palette,
     );
     let scale = if view.practises() {
@@ -121,7 +122,7 @@ fn paint(
     painter: &Painter,
     keys: &Keys,
     settings: &Settings,
-    marks: &[MarkedNote],
+    (marks, verdict): (&[MarkedNote], &[KeyMark]),
     palette: &Palette,
 ) {
     let register = settings.taste.register;
@@ -133,7 +134,13 @@ fn paint(
         None => KeyFill::Outside,
     });
     let x = |note: u8| keys.key(note).center().x;
-    let is_near = |note: u8| marks.iter().any(|m| (x(m.note) - x(note)).abs() < APART);
+    let marked = marks.iter().map(|mark| mark.note);
+    let marked: Vec<u8> = marked.chain(verdict.iter().map(|mark| mark.note)).collect();
+    let is_near = |note: u8| {
+        marked
+            .iter()
+            .any(|other| (x(*other) - x(note)).abs() < APART)
+    };
     for note in keys.range.clone().filter(|note| note % 12 == 0) {
         if mark(note).is_none() && !is_near(note) {
             let ink = if register.contains(&note) {

@@ -6,7 +6,7 @@ mod hands;
 mod in_hand;
 mod laid;
 mod own;
-mod whole;
+pub mod whole;
 mod worst;
 
 use super::*;

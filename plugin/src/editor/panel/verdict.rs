@@ -25,7 +25,7 @@ const SIGN_GAP: f32 = 1.5;
 /// The smallest size of a line, in points.
 const LEAST: f32 = 11.0;
 /// Between two lines, as a share of the size of the words.
-const STEP: f32 = 1.55;
+const STEP: f32 = 1.45;
 
 /// Lays the region out: beside each other on a wide stage, under each other on a tight one.
 pub fn region(
@@ -36,7 +36,7 @@ pub fn region(
     actions: &mut Actions,
 ) {
     keys(ui, view, actions);
-    let size = set.points(16.0, 13.0, 18.0);
+    let size = set.points(15.0, 13.0, 18.0);
     let lines = lines(view);
     if set.is_tight() {
         at(ui, upper, set, |ui| {
@@ -63,15 +63,20 @@ pub fn region(
         return;
     }
     let whole = upper.union(lower);
-    let (left, right) = whole.split_left_right_at_x(whole.right() - ASIDE);
-    told(ui, left.with_max_x(left.right() - COLUMN_GAP), size, &lines);
-    at(ui, right, set, |ui| {
+    let (left, right) = whole.split_left_right_at_x(whole.left() + ASIDE);
+    at(ui, left, set, |ui| {
         ui.horizontal(|ui| buttons(ui, view, actions));
         let palette = theme::palette(ui.ctx());
         for words in practice::progress(&view.asking(), view.drill()) {
             ui.colored_label(palette.soft, words);
         }
     });
+    told(
+        ui,
+        right.with_min_x(right.left() + COLUMN_GAP),
+        size,
+        &lines,
+    );
 }
 
 /// What is told: a rest that is due, what came of the answer, or before the start what there is to say
@@ -164,13 +169,17 @@ fn told(ui: &Ui, rect: Rect, size: f32, lines: &[Line]) {
             written(ui, rect.with_min_y(top), size, &Line { sign, words });
             return;
         }
-        top += written(ui, rect.with_min_y(top), size, line);
+        // Where more follow, there is room left to say so.
+        let below = if more > 1 { step } else { 0.0 };
+        let place = rect.with_min_y(top).with_max_y(rect.bottom() - below);
+        top += written(ui, place, size, line);
     }
 }
 
 /// Writes a line with its sign from the top of a rectangle, in several rows where they have room, and
 /// smaller where it does not fit otherwise; returns its height.
 fn written(ui: &Ui, rect: Rect, size: f32, line: &Line) -> f32 {
+    let height = rect.height();
     let palette = theme::palette(ui.ctx());
     let painter = ui.painter();
     let mut left = rect.left();
@@ -184,7 +193,7 @@ fn written(ui: &Ui, rect: Rect, size: f32, line: &Line) -> f32 {
         let room = rect.right() - left;
         let mut job =
             LayoutJob::simple(line.words.clone(), theme::text(size), palette.bright, room);
-        let rows = (rect.height() / (size * 1.25)).floor().max(1.0);
+        let rows = (height / (size * 1.25)).floor().max(1.0);
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,

@@ -1,13 +1,12 @@
 //! The record of practice as words and numbers: a table of keys and families, the slowest moves, and how
 //! it goes from session to session. Pure; the panel's thread. The page of practice imports it.
 
-use super::letters::letters;
-use super::signs::{note_name, symbol, with_signs};
-use guidehand_practice::{Cell, CellCount, Progression, Record, stock_dressings};
+use super::signs::{note_name, symbol};
+use guidehand_practice::{Cell, CellCount, Progress, Progression, Record, Time, stock_dressings};
 use guidehand_theory::degree::DegreeSet;
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::own_shape::ShapeFamily;
-use guidehand_theory::pitch::PitchClass;
+use guidehand_theory::pitch::{NoteName, PitchClass};
 use guidehand_theory::voicing::Position;
 
 /// The roots, up in fourths from C.
@@ -35,7 +34,8 @@ pub fn key_name(class: PitchClass) -> String {
 /// A family of chords.
 #[must_use]
 pub fn family(family: ShapeFamily) -> String {
-    with_signs(family.name())
+    // A sign within a word is no sign to `with_signs`.
+    family.name().replace("b5", "♭5")
 }
 
 /// The dressings that chords of these families take, or the dominants of a progression, in the order in
@@ -87,8 +87,8 @@ pub struct Row {
 pub struct SlowMove {
     /// From where to where.
     pub words: String,
-    /// How long it takes, in seconds.
-    pub seconds: f32,
+    /// The median of how long it takes, in seconds; none where it has never been right.
+    pub seconds: Option<f32>,
 }
 
 /// How a session went, or several that lie beside each other where there are many.
@@ -122,50 +122,110 @@ pub struct RecordLook {
 /// Of so many answers these were right, as so many of a hundred.
 #[must_use]
 pub fn percent(right: u32, all: u32) -> Option<u32> {
-    (all > 0).then(|| (right * 100 + all / 2) / all)
+    let (right, all) = (u64::from(right), u64::from(all));
+    let percent = (right * 100 + all / 2).checked_div(all)?;
+    u32::try_from(percent).ok()
 }
 
+/// The most points that the line from session to session has.
+const MOST_POINTS: usize = 60;
+/// The most slow moves that are looked up.
+const MOST_MOVES: usize = 8;
+
+/// What the page shows of a record: of one dressing, and of one position, if one is given. Walks the whole
+/// record.
+#[must_use]
 pub fn look(
-    _record: &Record,
-    _dressing: Option<DegreeSet>,
-    _position: Option<Position>,
+    record: &Record,
+    dressing: Option<DegreeSet>,
+    position: Option<Position>,
 ) -> RecordLook {
-    let rows = ShapeFamily::ALL.iter().enumerate().map(|(i, f)| Row {
-        name: family(*f),
-        spots: in_fourths().iter().enumerate().map(|(j, k)| {
-            let asked = (i * 7 + j * 5) % 11 > 3;
-            let right = ((i * 37 + j * 23) % 101) as u32;
-            Spot {
-                right: asked.then_some(if i % 3 == 0 { 100 - right / 6 } else { right }),
-                seconds: asked.then_some(right as f32 / 8.0),
-                words: if asked { format!("{}{}: {right} % right at first try, asked 12 times, 1.8 s, last on 28 Nov 2026", key_name(*k), family(*f)) } else { String::new() },
-            }
-        }).collect(),
-    }).collect();
+    let shown = |cell: &Cell| {
+        let dressed = dressing.is_none_or(|set| cell.dressing == set);
+        dressed && position.is_none_or(|position| cell.position == position)
+    };
+    let counts = record.counted(|cell| shown(cell).then_some((cell.family, cell.root)));
+    let rows = ShapeFamily::ALL.map(|family| Row {
+        name: self::family(family),
+        spots: in_fourths()
+            .map(|root| {
+                let count = counts.get(&(family, root));
+                count.map_or_else(Spot::default, |count| spot(family, root, count))
+            })
+            .to_vec(),
+    });
+    let cells = record.cells();
+    let dressed = |set: &DegreeSet| cells.iter().any(|(cell, _)| cell.dressing == *set);
+    let known = dressings(&ShapeFamily::ALL, Progression::Single);
+    let plain = std::iter::once(DegreeSet::EMPTY);
+    let moves = record.slowest_moves(MOST_MOVES).into_iter();
     RecordLook {
-        rows,
-        dressings: Vec::new(),
-        slowest: [
-            "Am7♭5 → D7(♭9,♭13)",
-            "Fm7 → B♭7(♯9,♭13)",
-            "D♭maj7 → Gm(maj7)",
-            "C6/9 → F7sus4(♭9)",
-        ]
-        .iter()
-        .enumerate()
-        .map(|(i, w)| SlowMove {
-            words: (*w).to_owned(),
-            seconds: 9.4 - i as f32 * 1.1,
-        })
-        .collect(),
-        course: (0..14)
-            .map(|i| Point {
-                day: format!("{} Nov", i + 3),
-                right: 40 + (i * 31 % 17) + i * 3,
-                answers: 40,
+        rows: rows.to_vec(),
+        dressings: plain.chain(known).filter(dressed).collect(),
+        slowest: moves
+            .map(|one| SlowMove {
+                words: format!("{} → {}", name(&one.from), name(&one.to)),
+                seconds: one.median_s,
             })
             .collect(),
-        sessions: 14,
-        answers: 532,
+        course: course(record),
+        sessions: record.sessions().len(),
+        answers: record.total().asked,
     }
 }
+
+fn spot(family: ShapeFamily, root: PitchClass, count: &CellCount) -> Spot {
+    let right = percent(count.right_first, count.asked);
+    let chord = symbol(&family.chord(note(root)));
+    let asked = match count.asked {
+        1 => "asked once".to_owned(),
+        times => format!("asked {times} times"),
+    };
+    let mut words = format!("{chord}: {asked}, {} right at first try", count.right_first);
+    if let Some(seconds) = count.median_s {
+        words = format!("{words}, right after {seconds:.1} s");
+    }
+    if let Some(last) = count.last {
+        words = format!("{words}, last on {}", day(&last));
+    }
+    Spot {
+        right,
+        seconds: count.median_s,
+        words,
+    }
+}
+
+fn note(root: PitchClass) -> NoteName {
+    Key::usual(root, Mode::Major).tonic
+}
+
+/// A chord of the record, with its dressing.
+fn name(cell: &Cell) -> String {
+    let root = note(cell.root);
+    let dressed =
+        stock_dressings().find(|one| one.family() == cell.family && one.degrees() == cell.dressing);
+    symbol(&dressed.map_or_else(|| cell.family.chord(root), |one| one.over(root)))
+}
+
+fn day(time: &Time) -> String {
+    time.format("%-d %b %Y").to_string()
+}
+
+/// From session to session; where there are many, several that lie beside each other are one point.
+fn course(record: &Record) -> Vec<Point> {
+    let sessions = record.progress();
+    let each = sessions.len().div_ceil(MOST_POINTS).max(1);
+    let points = sessions.chunks(each).filter_map(|chunk| {
+        let sum = |of: fn(&Progress) -> u32| chunk.iter().map(of).sum::<u32>();
+        let (right, answers) = (sum(|one| one.right_first), sum(|one| one.asked));
+        Some(Point {
+            day: day(&chunk.last()?.began),
+            right: percent(right, answers)?,
+            answers,
+        })
+    });
+    points.collect()
+}
+
+#[cfg(test)]
+pub mod tests;

@@ -58,7 +58,10 @@ fn slowest(ui: &mut Ui, look: &RecordLook) {
     for one in look.slowest.iter().take(MOST_MOVES) {
         let size = vec2(ui.available_width(), MOVE);
         let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
-        let seconds = format!("{:.1} s", one.seconds);
+        let seconds = match one.seconds {
+            Some(seconds) => format!("{seconds:.1} s"),
+            None => "never right".to_owned(),
+        };
         let painter = ui.painter();
         let font = theme::text(theme::TEXT);
         let at = rect.left_center();

@@ -4,6 +4,8 @@
 use crate::bridge::practice::ReadPractice;
 use crate::editor::bench::{Bench, set};
 use crate::editor::panel::tests::check;
+use crate::editor::panel::tests::whole::are_on_the_way_of_tab;
+use crate::editor::view::record::tests::sessions;
 use crate::engine::practising::{Asking, Stage, When};
 use crate::engine::snapshot::Snapshot;
 use crate::params::{PANEL_SIZE, PanelView, SavedPanel, SourceParam};
@@ -99,7 +101,7 @@ fn spoken(bench: &mut Bench) -> String {
     bench.settle();
     let mut nodes = bench.harness.root().children_recursive();
     let node = nodes.find(|node| node.accesskit_node().live() == Live::Polite);
-    node.unwrap().accesskit_node().label().unwrap_or_default()
+    node.unwrap().value().unwrap_or_default()
 }
 
 #[test]
@@ -638,6 +640,113 @@ fn practice_is_worked_by_keys_and_leaves_typing_alone() {
         for name in names {
             let control = bench.harness.get_by_role_and_label(Role::Button, name);
             assert!(!control.accesskit_node().is_disabled(), "{name}");
+        }
+    }
+}
+
+/// A panel that shows a record.
+fn shows_record(record: Record) -> Bench {
+    let (mut bench, _) = practises(&dominants());
+    bench.params().practice.set_record(record);
+    bench.settle();
+    bench.click("Page: Record");
+    bench.settle();
+    bench
+}
+
+fn reads(bench: &Bench, words: &str) -> bool {
+    bench.harness.query_by_label(words).is_some()
+}
+
+#[test]
+fn the_record_tells_its_numbers_to_one_who_does_not_see_it() {
+    let mut bench = shows_record(sessions(3));
+    let place = "G7: asked 3 times, 0 right at first try, right after 4.0 s, last on 5 Nov 2026";
+    assert!(!reads(&bench, place), "G is the twelfth in fourths");
+    let place = "A7: asked 3 times, 0 right at first try, right after 4.0 s, last on 5 Nov 2026";
+    assert!(reads(&bench, place));
+    assert!(reads(&bench, "A9 → Dmaj7: 12.0 s"));
+    let progress = "Right at first try: 3 Nov 2026: 65 % of 20; 4 Nov 2026: 70 % of 20; \
+                    5 Nov 2026: 75 % of 20";
+    assert!(reads(&bench, progress));
+    assert!(says(&mut bench, "3 sessions, 3 Nov 2026 to 5 Nov 2026"));
+    bench.click("Numbers shown: seconds");
+    assert!(says(&mut bench, "4.0") && says(&mut bench, "above 4 s"));
+    bench.click("Position shown: third");
+    bench.settle();
+    assert!(!reads(&bench, place) || says(&mut bench, "4.0"));
+    bench.click("Dressing shown");
+    bench.settle();
+    bench.click("♭9 ♭13");
+    bench.settle();
+    let dominants = bench.harness.query_all_by_role(Role::Label);
+    let asked =
+        dominants.filter(|node| node.value().is_some_and(|words| words.contains(": asked")));
+    assert_eq!(asked.count(), 0, "it was asked with the seventh lowest");
+    bench.click("Position shown: both");
+    bench.settle();
+    let dominants = bench.harness.query_all_by_role(Role::Label);
+    let asked =
+        dominants.filter(|node| node.value().is_some_and(|words| words.contains(": asked")));
+    assert_eq!(asked.count(), 1);
+}
+
+#[test]
+fn the_record_is_reset_and_brought_back_by_the_same_button() {
+    let mut bench = shows_record(sessions(3));
+    let at = bench.control("Reset the record").rect();
+    bench.click("Reset the record");
+    assert!(says(&mut bench, "Nothing has been practised yet."));
+    let back = bench.control("Bring the record back").rect();
+    assert!((back.left() - at.left()).abs() < 1.0);
+    bench.click("Bring the record back");
+    bench.settle();
+    assert_eq!(bench.params().practice.read().record.sessions().len(), 3);
+    bench.control("Reset the record");
+}
+
+#[test]
+fn the_record_has_room_for_the_worst() {
+    for count in [0, 1, 2, 2_000] {
+        let mut bench = shows_record(sessions(count));
+        for number in ["Numbers shown: seconds", "Numbers shown: right %"] {
+            bench.click(number);
+            for large_print in [false, true] {
+                let panel = SavedPanel {
+                    large_print,
+                    ..SavedPanel::default()
+                };
+                for size in [panel.smallest(), panel.first_size(), [1600.0, 1000.0]] {
+                    bench.load_panel(panel.sized(size));
+                    bench.resize(size);
+                    check(&bench.settle(), size);
+                }
+            }
+            bench.resize(PANEL_SIZE);
+            bench.load_panel(SavedPanel::default());
+            bench.settle();
+        }
+    }
+}
+
+#[test]
+fn every_control_of_practice_is_on_the_way_of_tab() {
+    let (mut bench, drill) = practises(&dominants());
+    let params = bench.params();
+    params.practice.put(ReadPractice {
+        record: Arc::new(sessions(3)),
+        ..params.practice.read()
+    });
+    for stage in [Stage::Idle, Stage::Asked] {
+        bench.show(shows(Asking {
+            stage,
+            minutes: 45,
+            ..asking(&drill, 0, &[])
+        }));
+        for face in ["Page: Exercise", "Page: Record"] {
+            bench.settle();
+            bench.click(face);
+            are_on_the_way_of_tab(&mut bench);
         }
     }
 }

@@ -71,12 +71,7 @@ fn small(number: f64) -> u8 {
 impl Course {
     /// Practice begins here, with an item that lies so; none while the host stands still. It is counted
     /// in if that is wanted.
-    pub fn begin(
-        pacing: &Pacing,
-        item: &ItemTimes,
-        counts_in: bool,
-        now: &Now,
-    ) -> Option<Course> {
+    pub fn begin(pacing: &Pacing, item: &ItemTimes, counts_in: bool, now: &Now) -> Option<Course> {
         let time = match pacing.tempo {
             Tempo::Host => Time::Host,
             Tempo::Own { bpm, .. } => Time::Own(OwnTempo::begin(bpm, now)),

@@ -193,8 +193,7 @@ impl Ear<'_> {
             judged: open.map(|open| open.question),
             judgement: Some(heard.judgement),
             when: heard.when,
-            rolled_ms: rolled
-                .then(|| u16::try_from(now.millis_of(spread)).unwrap_or(u16::MAX)),
+            rolled_ms: rolled.then(|| u16::try_from(now.millis_of(spread)).unwrap_or(u16::MAX)),
             motion: from.zip(asked).map(|(from, asked)| {
                 judge::motion(
                     from,

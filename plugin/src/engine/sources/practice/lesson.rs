@@ -228,7 +228,11 @@ impl Taught {
         let lesson = self.lesson.as_ref()?;
         let (items, any_missed) = (self.round.0 + 1, self.round.1 || missed);
         let over = items >= lesson.drill.items.len();
-        self.round = if over { (0, false) } else { (items, any_missed) };
+        self.round = if over {
+            (0, false)
+        } else {
+            (items, any_missed)
+        };
         match lesson.drill.exercise.pace {
             Pace::InTime {
                 tempo: Tempo::Own { faster_by, .. },
@@ -240,7 +244,10 @@ impl Taught {
 
     /// How many items are done.
     pub fn done(&self) -> u32 {
-        let done = self.lesson.as_ref().map_or(0, |lesson| lesson.picker.done());
+        let done = self
+            .lesson
+            .as_ref()
+            .map_or(0, |lesson| lesson.picker.done());
         u32::try_from(done).unwrap_or(u32::MAX)
     }
 }

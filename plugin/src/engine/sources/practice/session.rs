@@ -227,9 +227,8 @@ impl Session {
             return;
         };
         let falls = self.course().zip(self.taught.asked(question));
-        let to_come = falls.is_some_and(|(course, asked)| {
-            course.is_to_come(course.falls(asked.start_ticks), now)
-        });
+        let to_come = falls
+            .is_some_and(|(course, asked)| course.is_to_come(course.falls(asked.start_ticks), now));
         if to_come {
             self.ask(now);
         } else {
@@ -307,7 +306,8 @@ impl Session {
             self.strike_for_nothing(down, now);
             return;
         }
-        self.hand.strike(down, self.here(now), now.together_samples());
+        self.hand
+            .strike(down, self.here(now), now.together_samples());
         if self.hand.is_gone(down) {
             // So short a note is judged while it sounds.
             self.judge(now);
@@ -466,7 +466,9 @@ impl Session {
         let before = self.open.get(heard.slot).and_then(|open| open.before);
         let from = self.moved_from.as_ref();
         let from = from.filter(|(question, _)| Some(*question) == before);
-        self.told = self.ear().tell(heard, from.map(|(_, voicing)| voicing), now);
+        self.told = self
+            .ear()
+            .tell(heard, from.map(|(_, voicing)| voicing), now);
         self.changed = true;
     }
 

@@ -41,7 +41,9 @@ impl Session {
             right_first: self.tally.right_first,
             done: self.taught.done(),
             #[expect(clippy::cast_possible_truncation, reason = "a tempo needs few digits")]
-            bpm: course.and_then(|course| course.time().own_bpm()).map(|bpm| bpm as f32),
+            bpm: course
+                .and_then(|course| course.time().own_bpm())
+                .map(|bpm| bpm as f32),
             minutes: self.tally.minutes(),
             by_key: matches!(self.run, Run::Idle { by_key: true }) && self.taught.is_any(),
             below,

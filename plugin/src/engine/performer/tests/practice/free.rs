@@ -41,10 +41,16 @@ fn a_right_answer_brings_the_next_question_once_the_hand_lets_go() {
     assert_eq!(rig.asking().stage, Stage::Asked);
     rig.run(ms(2), &[64]);
     let asking = rig.asking();
-    assert_eq!((asking.stage, asking.question), (Stage::Answered, Some(first)));
+    assert_eq!(
+        (asking.stage, asking.question),
+        (Stage::Answered, Some(first))
+    );
     assert!(asking.judgement.unwrap().is_right());
     assert_eq!((asking.when, asking.rolled_ms), (When::OnTime, None));
-    assert_eq!(asking.next, None, "the next item is not known before it is asked");
+    assert_eq!(
+        asking.next, None,
+        "the next item is not known before it is asked"
+    );
     rig.run(ms(400), &[64]);
     let asking = rig.asking();
     assert_eq!(asking.stage, Stage::Asked);
@@ -54,7 +60,10 @@ fn a_right_answer_brings_the_next_question_once_the_hand_lets_go() {
         panic!("one answer");
     };
     assert!(answered.right_first && !answered.helped && answered.right);
-    assert_eq!((answered.question, answered.drill), (first, rig.lesson.number));
+    assert_eq!(
+        (answered.question, answered.drill),
+        (first, rig.lesson.number)
+    );
     let asked_at = 0;
     assert_eq!(u64::from(answered.millis), (at - asked_at) / ms(1));
     rig.assert_nothing_hangs();
@@ -136,7 +145,10 @@ fn a_rolled_chord_is_right_and_a_chord_that_stays_incomplete_is_a_miss() {
     assert_eq!(rig.asking().stage, Stage::Asked);
     assert_eq!(rig.answers.len(), 1);
     rig.play_for(&keys, 300);
-    assert!(!rig.answers[1].right_first, "it was let go of without a note");
+    assert!(
+        !rig.answers[1].right_first,
+        "it was let go of without a note"
+    );
 }
 
 #[test]
@@ -243,8 +255,14 @@ fn the_right_chord_sounds_after_the_answer_and_yields_to_keys() {
     rig.play_for(&keys, 300);
     let generated = rig.generated();
     let released = 1000 + ms(300);
-    assert!(generated.iter().all(|(time, _)| *time == released), "{generated:?}");
-    assert_eq!(generated.iter().map(|(_, key)| *key).collect::<Vec<_>>(), keys);
+    assert!(
+        generated.iter().all(|(time, _)| *time == released),
+        "{generated:?}"
+    );
+    assert_eq!(
+        generated.iter().map(|(_, key)| *key).collect::<Vec<_>>(),
+        keys
+    );
     rig.run(ms(1100), &[64]);
     rig.assert_nothing_hangs();
     let ended = rig.sent.last().unwrap().0;
@@ -262,7 +280,10 @@ fn the_right_chord_sounds_after_the_answer_and_yields_to_keys() {
     rig.assert_nothing_hangs();
     rig.ask(PracticeAsk::Skip);
     rig.run(64, &[64]);
-    assert!(!rig.generated().is_empty(), "after a question that is passed over too");
+    assert!(
+        !rig.generated().is_empty(),
+        "after a question that is passed over too"
+    );
 }
 
 #[test]
