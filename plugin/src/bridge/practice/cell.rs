@@ -345,6 +345,11 @@ impl PracticeCell {
         self.shared.lock().read = read;
     }
 
+    /// The drill, for a test that wants none.
+    pub fn shared_drill(&self) -> Option<Arc<Drill>> {
+        self.shared.lock().read.drill.clone()
+    }
+
     /// Lets it be another time.
     pub fn set_calendar(&self, now: impl Fn() -> Time + Send + Sync + 'static) {
         let _set_before = self.shared.calendar.set(Box::new(now));

@@ -18,7 +18,7 @@ pub struct SavedPractice {
     #[serde(default)]
     pub exercise: Exercise,
     /// What has been asked and answered.
-    #[serde(skip)]
+    #[serde(default)]
     pub record: Record,
     /// What a later version has saved with it.
     #[serde(flatten)]

@@ -146,3 +146,16 @@ impl ChordSource for PracticeSource {
         snapshot.practice = Some(self.session.asking(self.below(now), now));
     }
 }
+
+#[cfg(test)]
+impl PracticeSource {
+    /// How much has been asked since the block before.
+    pub fn asks(&self) -> usize {
+        self.asks.len()
+    }
+
+    /// An answer, as if a question had been answered.
+    pub fn put_answer(&mut self, answered: guidehand_practice::Answered) {
+        self.session.tally.count(answered);
+    }
+}

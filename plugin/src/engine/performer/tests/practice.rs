@@ -1,7 +1,6 @@
 //! Practice, with a scripted player and host, in blocks of any size.
 
 mod free;
-mod player;
 mod random;
 mod timed;
 

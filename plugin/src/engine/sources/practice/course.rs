@@ -2,6 +2,7 @@
 //! clicks. All in ticks. Imports `tempo` and the parts of the engine.
 
 use super::tempo::{OwnTempo, Time};
+use crate::engine::clock::{Ahead, LoopRange};
 use crate::engine::parts::Now;
 use guidehand_practice::Tempo;
 use guidehand_theory::chart::Meter;
@@ -48,6 +49,21 @@ pub struct Course {
     clicks: Option<(f64, f64)>,
     /// Beats that are left of the count-in.
     beats_left: u8,
+    /// The loop in which the host plays, in ticks of the host.
+    loop_range: Option<LoopRange>,
+    /// Where the time round the loop ends in which the item in force lies.
+    round_ends: f64,
+}
+
+/// How far from the start of its loop a host may be when it has gone back to it, in ticks.
+const BACK_TICKS: f64 = 1.0;
+
+/// The loop that the host plays in.
+const fn loop_in_force(now: &Now) -> Option<LoopRange> {
+    match now.context.clock.ahead {
+        Ahead::Turn(range) | Ahead::Wait(range) => Some(range),
+        Ahead::Nothing | Ahead::Begin(_) => None,
+    }
 }
 
 /// A click.
@@ -73,22 +89,24 @@ impl Course {
     /// in if that is wanted.
     pub fn begin(pacing: &Pacing, item: &ItemTimes, counts_in: bool, now: &Now) -> Option<Course> {
         let time = match pacing.tempo {
-            Tempo::Host => Time::Host,
+            Tempo::Host => Time::default(),
             Tempo::Own { bpm, .. } => Time::Own(OwnTempo::begin(bpm, now)),
         };
         let here = time.here(now)?;
-        let by_host = time == Time::Host;
+        let by_host = time.is_host();
         let told = now.context.clock.meter;
         let told = told.filter(|_| by_host && !pacing.by_chart);
         let meter = told.unwrap_or(pacing.meter);
         let mut course = Course {
             time,
+            loop_range: loop_in_force(now).filter(|_| by_host),
             by_chart: pacing.by_chart,
             beat_ticks: f64::from(meter.beat_ticks()),
             bar_ticks: f64::from(meter.bar_ticks()),
             ahead_ticks: f64::from(pacing.beats_ahead.max(1)) * f64::from(meter.beat_ticks()),
             ..Course::default()
         };
+        course.round_ends = course.loop_range.map_or(0.0, |range| range.end_ticks);
         let bars = if counts_in { pacing.count_in_bars } else { 0 };
         let line = if bars == 0 {
             course.bar_line(here + course.beat_ticks, now)
@@ -125,7 +143,7 @@ impl Course {
 
     /// Whether questions lie where the song has their chords.
     fn lies_in_song(&self) -> bool {
-        self.by_chart && self.time == Time::Host
+        self.by_chart && self.time.is_host()
     }
 
     /// The first bar line at or after a position.
@@ -153,8 +171,56 @@ impl Course {
         small(((self.first_ticks - here) / self.beat_ticks - 0.01).ceil())
     }
 
+    /// The host has gone on: it may play in another loop, or be back at the start of its loop. False if
+    /// the course cannot go on where it was.
+    pub fn follow(&mut self, now: &Now) -> bool {
+        let Time::Host { ahead_ticks } = &mut self.time else {
+            return true;
+        };
+        let clock = &now.context.clock;
+        if !clock.jumped {
+            let range = loop_in_force(now);
+            if range != self.loop_range {
+                self.loop_range = range;
+                self.round_ends = range.map_or(0.0, |range| range.end_ticks + *ahead_ticks);
+            }
+            return true;
+        }
+        let Some((range, here)) = self.loop_range.zip(now.position()) else {
+            return false;
+        };
+        let bars = range.length_ticks() / self.bar_ticks;
+        let whole = self.by_chart || (bars - bars.round()).abs() < 1.0e-6;
+        let is_back = (here - range.start_ticks).abs() <= BACK_TICKS;
+        *ahead_ticks += range.length_ticks();
+        is_back && whole
+    }
+
+    /// Where the host goes back to the start of its loop after the item in force, if questions lie where
+    /// the song has their chords.
+    fn loop_end(&self) -> Option<(f64, LoopRange)> {
+        let range = self.loop_range.filter(|_| self.lies_in_song())?;
+        Some((self.round_ends, range))
+    }
+
+    /// Whether the host goes back to the start of its loop before a position.
+    pub fn is_beyond_loop(&self, ticks: f64) -> bool {
+        self.loop_end()
+            .is_some_and(|(end, _)| ticks >= end - 1.0e-3)
+    }
+
     /// Another item takes its place in time. `before` is the one before it.
-    pub fn go_on(&mut self, before: &ItemTimes, item: &ItemTimes, now: &Now) {
+    pub fn go_on(&mut self, before: &ItemTimes, item: &ItemTimes, cut: bool, now: &Now) {
+        if let Some((end, range)) = self.loop_end()
+            && let Some(song) = now.context.song
+            && (cut || self.is_beyond_loop(self.next_base(before, now)))
+        {
+            let round = song.round_at(range.start_ticks).max(0.0) * song.round_ticks();
+            self.base_ticks = end - range.start_ticks + round;
+            self.first_ticks = end;
+            self.round_ends += range.length_ticks();
+            return;
+        }
         self.base_ticks = self.next_base(before, now);
         if !self.lies_in_song() {
             self.base_ticks -= item.start_ticks;
@@ -175,8 +241,13 @@ impl Course {
     }
 
     /// When the item after this one is chosen.
-    pub fn next_item_at(&self, item: &ItemTimes, now: &Now) -> f64 {
-        self.next_base(item, now) - self.ahead_ticks
+    pub fn next_item_at(&self, item: &ItemTimes, cut: bool, now: &Now) -> f64 {
+        let base = self.next_base(item, now);
+        let begins = match self.loop_end() {
+            Some((end, _)) if cut || base >= end => end,
+            _ => base,
+        };
+        begins - self.ahead_ticks
     }
 
     /// When a chord falls that starts so many ticks after its item.

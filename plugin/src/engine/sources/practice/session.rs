@@ -10,7 +10,6 @@ use super::judging::{Closed, Ear, Heard, Told};
 use super::lesson::{Cursor, Taught};
 use super::open::Open;
 use super::tally::Tally;
-use super::tempo::Time;
 use crate::engine::clock;
 use crate::engine::intent::{ChordEvent, Intent, chart_key};
 use crate::engine::ledger::Keys;
@@ -210,35 +209,44 @@ impl Session {
     /// When the course asks next, in ticks; none while too much is open, or at the end.
     pub fn asks_at(&self, now: &Now) -> Option<f64> {
         let course = self.course().filter(|_| self.open.len() < MOST_OPEN)?;
-        match self.cursor.peek() {
-            Some(question) => {
-                let falls = course.falls(self.taught.asked(question)?.start_ticks);
-                Some(course.asked_at(falls))
-            }
-            None if self.cursor.is_last() => None,
-            None => Some(course.next_item_at(&self.taught.times(&self.cursor)?, now)),
+        if self.cursor.is_last() {
+            return None;
         }
+        match self.next_falls(course) {
+            Some(falls) if !course.is_beyond_loop(falls) => Some(course.asked_at(falls)),
+            falls => {
+                let item = self.taught.times(&self.cursor)?;
+                Some(course.next_item_at(&item, falls.is_some(), now))
+            }
+        }
+    }
+
+    /// When the chord falls that is asked for next; none if the item has no more.
+    fn next_falls(&self, course: &Course) -> Option<f64> {
+        let asked = self.taught.asked(self.cursor.peek()?)?;
+        Some(course.falls(asked.start_ticks))
     }
 
     /// The course asks for what is next, or chooses the next item.
     pub fn ask_in_time(&mut self, now: &Now) {
-        let Some(question) = self.cursor.peek() else {
-            self.choose_next_item(now);
-            return;
-        };
-        let falls = self.course().zip(self.taught.asked(question));
-        let to_come = falls
-            .is_some_and(|(course, asked)| course.is_to_come(course.falls(asked.start_ticks), now));
-        if to_come {
-            self.ask(now);
-        } else {
-            // It lies before the place where practice has begun.
-            self.cursor.take();
+        let course = self.course();
+        let falls = course.and_then(|course| Some((course, self.next_falls(course)?)));
+        match falls {
+            None => self.choose_next_item(false, now),
+            Some((course, falls)) if course.is_beyond_loop(falls) => {
+                self.choose_next_item(true, now);
+            }
+            Some((course, falls)) if course.is_to_come(falls, now) => self.ask(now),
+            Some(_) => {
+                // It lies before the place where practice has begun.
+                self.cursor.take();
+            }
         }
     }
 
-    /// The item in hand is done, as far as it is asked: the next one follows.
-    fn choose_next_item(&mut self, now: &Now) {
+    /// The item in hand is done, as far as it is asked: the next one follows. It may be cut by the end of
+    /// the host's loop.
+    fn choose_next_item(&mut self, cut: bool, now: &Now) {
         let open = self.open.iter();
         let waits = open.filter(|open| self.cursor.holds(open.question));
         let missed = self.cursor.missed || waits.count() > 0;
@@ -253,7 +261,7 @@ impl Session {
         if let Run::Timed(Some(course)) = &mut self.run
             && let Some((before, item)) = before.zip(item)
         {
-            course.go_on(&before, &item, now);
+            course.go_on(&before, &item, cut, now);
             if let Some(by_bpm) = faster {
                 course.grow_faster(by_bpm, &item);
             }
@@ -527,18 +535,17 @@ impl Session {
     /// The host's time in force: it may have started, stopped or jumped.
     pub fn follow_host(&mut self, now: &Now) {
         let clock = &now.context.clock;
-        match &self.run {
+        let begins = self.begins_with_host(now);
+        match &mut self.run {
             Run::Timed(None) if clock.position_ticks.is_some() => self.begin_course(true, now),
-            Run::Timed(Some(course)) if *course.time() == Time::Host => {
+            Run::Timed(Some(course)) if course.time().is_host() => {
                 if clock.position_ticks.is_none() {
                     self.stop(Run::Timed(None));
-                } else if clock.jumped {
+                } else if !course.follow(now) {
                     self.begin_course(false, now);
                 }
             }
-            Run::Idle { by_key: true } if self.taught.is_any() && self.begins_with_host(now) => {
-                self.start(now);
-            }
+            Run::Idle { by_key: true } if begins => self.start(now),
             _ => {}
         }
     }

@@ -26,13 +26,21 @@ pub struct OwnTempo {
 }
 
 /// The time in which questions fall.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Time {
-    /// The host's.
-    #[default]
-    Host,
+    /// The host's. It runs on where the host goes back to the start of a loop.
+    Host {
+        /// How far it is ahead of the host's position, in ticks.
+        ahead_ticks: f64,
+    },
     /// A tempo of the exercise's own.
     Own(OwnTempo),
+}
+
+impl Default for Time {
+    fn default() -> Time {
+        Time::Host { ahead_ticks: 0.0 }
+    }
 }
 
 fn ticks_per_sample(bpm: f64, now: &Now) -> f64 {
@@ -79,10 +87,15 @@ impl OwnTempo {
 }
 
 impl Time {
+    /// Whether it is the host's.
+    pub const fn is_host(&self) -> bool {
+        matches!(self, Time::Host { .. })
+    }
+
     /// The position at a sample; none while the host stands still.
     pub fn here(&self, now: &Now) -> Option<f64> {
         match self {
-            Time::Host => now.position(),
+            Time::Host { ahead_ticks } => now.position().map(|at| at + ahead_ticks),
             Time::Own(own) => Some(own.ticks_at(now.samples())),
         }
     }
@@ -92,7 +105,10 @@ impl Time {
     pub fn due(&self, at_ticks: f64, now: &Now) -> Option<u32> {
         let frames = now.context.block.frames;
         match self {
-            Time::Host => now.context.clock.sample_of(at_ticks, frames),
+            Time::Host { ahead_ticks } => {
+                let clock = &now.context.clock;
+                clock.sample_of(at_ticks - ahead_ticks, frames)
+            }
             Time::Own(own) => {
                 #[expect(clippy::cast_precision_loss, reason = "exact below 2^53")]
                 let from = now.block_samples() as f64;
@@ -105,7 +121,7 @@ impl Time {
     /// Ticks that pass in a sample.
     pub const fn ticks_per_sample(&self, now: &Now) -> f64 {
         match self {
-            Time::Host => now.context.clock.ticks_per_sample,
+            Time::Host { .. } => now.context.clock.ticks_per_sample,
             Time::Own(own) => own.ticks_per_sample,
         }
     }
@@ -139,7 +155,7 @@ impl Time {
     /// The tempo of its own.
     pub const fn own_bpm(&self) -> Option<f64> {
         match self {
-            Time::Host => None,
+            Time::Host { .. } => None,
             Time::Own(own) => Some(own.bpm()),
         }
     }
