@@ -8,7 +8,7 @@ use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::view::practice::{self, KeyMark, Sign};
-use crate::editor::view::{MarkedNote, NoteKind, is_black};
+use crate::editor::view::{MarkedNote, is_black};
 use crate::editor::widgets::sign;
 use egui::{Align2, Color32, CornerRadius, Painter, Rect, Stroke, StrokeKind, pos2, vec2};
 
@@ -39,8 +39,8 @@ pub const fn colour(sign: Sign, palette: &Palette) -> Color32 {
     match sign {
         Sign::Cross | Sign::Bar => palette.wrong,
         Sign::Ring | Sign::None => palette.bright,
-        Sign::Arrow => palette.of_kind(NoteKind::Guide),
-        Sign::Tick => palette.of_kind(NoteKind::Natural),
+        Sign::Arrow => palette.soft,
+        Sign::Tick => palette.right,
     }
 }
 

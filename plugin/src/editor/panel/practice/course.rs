@@ -6,7 +6,6 @@ use crate::editor::model::files::FilesAction;
 use crate::editor::model::files::kind::FileKind;
 use crate::editor::model::practice::PracticeAction;
 use crate::editor::panel::view::View;
-use crate::editor::view::NoteKind;
 use crate::editor::view::record::{Point, RecordLook};
 use crate::editor::{theme, widgets};
 use egui::{
@@ -127,7 +126,7 @@ fn line(ui: &Ui, rect: Rect, points: &[Point]) {
         places.push(pos2(x, field.bottom() - field.height() * right / 100.0));
         nth += 1.0;
     }
-    let colour = palette.of_kind(NoteKind::Natural);
+    let colour = palette.right;
     if points.len() <= 40 {
         for place in &places {
             painter.circle_filled(*place, 3.0, colour);

@@ -4,7 +4,6 @@
 use crate::editor::model::practice::Number;
 use crate::editor::palette::Palette;
 use crate::editor::theme;
-use crate::editor::view::NoteKind;
 use crate::editor::view::record::{self, Row, Spot};
 use egui::{Align2, Color32, CornerRadius, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
@@ -33,11 +32,11 @@ const STEPS: [Step; 3] = [Step::Weak, Step::Fair, Step::Good];
 
 impl Step {
     const fn colour(self, palette: &Palette) -> Color32 {
-        palette.of_kind(match self {
-            Step::Weak => NoteKind::Altered,
-            Step::Fair => NoteKind::Guide,
-            Step::Good => NoteKind::Natural,
-        })
+        match self {
+            Step::Weak => palette.wrong,
+            Step::Fair => palette.soft,
+            Step::Good => palette.right,
+        }
     }
 
     /// What the legend says of it.
