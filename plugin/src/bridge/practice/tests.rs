@@ -177,7 +177,7 @@ fn lessons_travel_and_old_ones_come_back_to_be_freed() {
 fn practice_begins_with_a_drill_of_its_own() {
     let mut instance = instance();
     let first = {
-        instance.cell.read();
+        instance.cell.settle();
         instance.number().unwrap()
     };
     instance.play();
@@ -199,7 +199,7 @@ fn practice_begins_with_a_drill_of_its_own() {
 #[test]
 fn answers_come_into_the_record_with_the_read_and_the_save() {
     let mut instance = instance();
-    instance.cell.read();
+    instance.cell.settle();
     let drill = instance.cell.read().drill.unwrap();
     instance.play();
     instance.answer(drill.number, 0);
@@ -227,7 +227,7 @@ fn answers_come_into_the_record_with_the_read_and_the_save() {
 #[test]
 fn late_answers_find_the_drill_that_they_belong_to() {
     let mut instance = instance();
-    instance.cell.read();
+    instance.cell.settle();
     let before = instance.cell.read().drill.unwrap();
     instance.cell.set_exercise(Exercise {
         families: vec![ShapeFamily::Dominant],
@@ -247,7 +247,7 @@ fn late_answers_find_the_drill_that_they_belong_to() {
 #[test]
 fn answers_wait_for_room_and_none_is_lost() {
     let mut instance = instance();
-    instance.cell.read();
+    instance.cell.settle();
     let drill = instance.number().unwrap();
     for _ in 0..1050 {
         instance.answer(drill, 0);

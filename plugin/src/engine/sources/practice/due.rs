@@ -53,9 +53,9 @@ impl Session {
             let due = |ticks: f64| time.due(ticks, now);
             offer(time.changes_at().and_then(due), Due::Tempo);
             for (slot, open) in self.open.iter().enumerate() {
-                let over = open.falls + open.length;
+                let over = open.over();
                 // What was struck before is judged first.
-                let waits = judged.filter(|_| self.hand.moments().1.ticks < over);
+                let waits = judged.filter(|_| self.hand.moments().0.ticks < over);
                 let over = match waits {
                     Some(judged) => due(over).zip(within(judged)).map(|(a, b)| a.max(b)),
                     None => due(over),

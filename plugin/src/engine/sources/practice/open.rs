@@ -68,6 +68,11 @@ impl Open {
         }
     }
 
+    /// When its chord is over, in ticks.
+    pub const fn over(&self) -> f64 {
+        self.falls + self.length
+    }
+
     /// One step more help is shown.
     pub fn show_more(&mut self, now_samples: u64, rule: &HelpRule) {
         self.help = more(self.help);

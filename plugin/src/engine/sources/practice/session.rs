@@ -355,20 +355,29 @@ impl Session {
         }
     }
 
-    /// Judges what is held.
+    /// Judges what is held, and closes the questions that have waited for that.
     pub fn judge(&mut self, now: &Now) {
         let keys = self.hand.judge();
-        let Some(heard) = self.ear().choose(keys, now) else {
-            return;
-        };
-        self.tell(&heard, now);
+        if let Some(heard) = self.ear().choose(keys, now) {
+            self.take_in(&heard, now);
+        }
+        let here = self.course().and_then(|course| course.time().here(now));
+        let over = |open: &Open| here.is_some_and(|here| open.over() <= here);
+        while let Some(slot) = self.open.iter().position(over) {
+            self.give_up(slot, now);
+        }
+    }
+
+    /// An answer is told, and counts.
+    fn take_in(&mut self, heard: &Heard, now: &Now) {
+        self.tell(heard, now);
         let Some(open) = self.open.get_mut(heard.slot) else {
             return;
         };
         open.tried = true;
         if heard.judgement.is_right() {
             let (_, last) = self.hand.moments();
-            self.close(heard.slot, Some(&heard), last.samples, now);
+            self.close(heard.slot, Some(heard), last.samples, now);
         } else if heard.judgement.lacks_only() {
             self.lacking = Some(open.question);
         } else {
@@ -409,7 +418,7 @@ impl Session {
         self.closed = Some(Closed {
             question: open.question,
             right: right.is_some(),
-            until_ticks: open.falls + open.length,
+            until_ticks: open.over(),
         });
         self.moved_from = right.map(|heard| (open.question, *heard.judgement.played()));
         self.lacking = None;
