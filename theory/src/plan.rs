@@ -160,6 +160,32 @@ impl Setting {
         self.without_own().plan_around(chords, ends, pins)
     }
 
+    /// The cheapest path through these voicings, found exactly: one of each list, with its price. A list
+    /// without voicings gives an empty one.
+    #[must_use]
+    pub fn path(&self, lists: Vec<Vec<(u32, Voiced)>>, ends: Ends) -> Vec<Voiced> {
+        let columns = lists.into_iter().map(|list| Column::new(list.into_iter()));
+        self.through(columns.collect(), ends)
+    }
+
+    /// The cheapest path, with one voicing of each column.
+    fn through(&self, mut columns: Vec<Column>, ends: Ends) -> Vec<Voiced> {
+        // In a cycle there is one search for each voicing of the first chord, so the path
+        // starts at the chord with the fewest voicings.
+        let smallest = columns.iter().map(|c| c.poses.len()).enumerate();
+        let start = match ends {
+            Ends::Open => 0,
+            Ends::Cyclic => smallest.min_by_key(|(_, len)| *len).map_or(0, |(i, _)| i),
+        };
+        columns.rotate_left(start);
+        let mut path = self.best_path(&columns, ends);
+        path.rotate_right(start);
+        columns.rotate_right(start);
+        let path = path.into_iter().zip(&columns);
+        path.map(|(i, column)| column.voiced.get(i).copied().unwrap_or_default())
+            .collect()
+    }
+
     /// What a path through a chart costs.
     #[must_use]
     pub fn price(&self, path: &[Voiced], ends: Ends) -> u32 {
@@ -306,34 +332,17 @@ impl Planner<'_> {
         ends: Ends,
         pins: &[(usize, Voiced)],
     ) -> Vec<Voiced> {
-        let mut columns: Vec<Column> = chords
-            .iter()
-            .enumerate()
-            .map(|(i, (chord, choices))| {
-                let pinned = pins.iter().find(|(at, _)| *at == i);
-                match pinned {
-                    Some((_, voiced)) => Column::new(std::iter::once((0, *voiced))),
-                    None => {
-                        let offers = self.offers(chord, choices);
-                        Column::new(offers.map(|offer| (offer.alone, offer.voiced)))
-                    }
+        let columns = chords.iter().enumerate().map(|(i, (chord, choices))| {
+            let pinned = pins.iter().find(|(at, _)| *at == i);
+            match pinned {
+                Some((_, voiced)) => Column::new(std::iter::once((0, *voiced))),
+                None => {
+                    let offers = self.offers(chord, choices);
+                    Column::new(offers.map(|offer| (offer.alone, offer.voiced)))
                 }
-            })
-            .collect();
-        // In a cycle there is one search for each voicing of the first chord, so the path
-        // starts at the chord with the fewest voicings.
-        let smallest = columns.iter().map(|c| c.poses.len()).enumerate();
-        let start = match ends {
-            Ends::Open => 0,
-            Ends::Cyclic => smallest.min_by_key(|(_, len)| *len).map_or(0, |(i, _)| i),
-        };
-        columns.rotate_left(start);
-        let mut path = self.setting.best_path(&columns, ends);
-        path.rotate_right(start);
-        columns.rotate_right(start);
-        let path = path.into_iter().zip(&columns);
-        path.map(|(i, column)| column.voiced.get(i).copied().unwrap_or_default())
-            .collect()
+            }
+        });
+        self.setting.through(columns.collect(), ends)
     }
 }
 
