@@ -348,6 +348,28 @@ fn what_is_not_known_is_kept() {
     }
 }
 
+/// Whatever the clock says, what is written can be read.
+#[test]
+fn a_clock_that_is_wrong_does_no_harm() {
+    let dm7 = cell("Dm7, third");
+    for now in [
+        Time::MIN_UTC,
+        Time::MAX_UTC,
+        Time::UNIX_EPOCH - TimeDelta::days(1),
+        Utc.with_ymd_and_hms(9999, 1, 1, 0, 0, 0).unwrap(),
+    ] {
+        let mut record = Record::default();
+        for _ in 0..2 {
+            record.add(&right(1000), dm7, None, now).unwrap();
+        }
+        assert_eq!(record.sessions().len(), 1);
+        assert_eq!(Record::read(record.write().as_bytes()), Ok(record.clone()));
+        let began = record.sessions()[0].began();
+        assert_eq!(record.due(began), []);
+        assert_eq!(record.due(began + TimeDelta::days(3)), [dm7]);
+    }
+}
+
 /// An empty record is saved as one.
 #[test]
 fn an_empty_record_is_read_back() {
