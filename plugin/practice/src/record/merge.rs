@@ -72,12 +72,10 @@ fn join_rows<T: Ord + Copy>(rows: &mut Rows<T>, other: &Rows<T>) {
 /// merging does not matter.
 pub(super) fn join(fields: &mut Map<String, Value>, other: &Map<String, Value>) {
     for (name, value) in other {
-        match fields.get_mut(name) {
-            Some(mine) if mine.to_string() < value.to_string() => mine.clone_from(value),
-            Some(_) => {}
-            None => {
-                fields.insert(name.clone(), value.clone());
-            }
+        let mine = fields.entry(name).or_insert_with(|| value.clone());
+        let [text, other] = [&*mine, value].map(Value::to_string);
+        if text < other {
+            mine.clone_from(value);
         }
     }
 }
