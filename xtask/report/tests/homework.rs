@@ -5,7 +5,7 @@
 #[path = "../../../tests/python/mod.rs"]
 mod python;
 
-use guidehand_exchange::midi::performance;
+use guidehand_exchange::midi::performance::{self, Performance};
 use guidehand_exchange::practice::{Order, practice};
 use guidehand_practice::AskedPosition;
 use guidehand_practice::homework::{Marked, RightHand, Struck};
@@ -15,6 +15,7 @@ use guidehand_report::request::Request;
 use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
 use guidehand_theory::judge::{Accepts, Finding};
 use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::voicing::Form;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -447,10 +448,9 @@ fn words(report: &HomeworkReport, bar: usize) -> String {
     words.join("; ")
 }
 
-/// Homework as a student plays it, with what a teacher says to each chord.
-#[test]
-fn homework_made_by_hand_is_judged_as_a_teacher_does() {
-    let file = folder("by hand").join("homework.mid");
+/// The small piece that is made by hand: what is asked over it, its chart, and what is played.
+fn made_by_hand(name: &str) -> (HomeworkRequest, Chart, Performance) {
+    let file = folder(name).join("homework.mid");
     python::run(player().arg(&file));
     let text = "| Dm7 | G7 | Cmaj7 | A7 | Dm7 | G7(b9) | C6 | % |";
     let request = Request::new(text);
@@ -464,6 +464,13 @@ fn homework_made_by_hand_is_judged_as_a_teacher_does() {
         part: PartAsked::Chords,
     };
     let performance = performance::read(&std::fs::read(&file).unwrap()).unwrap();
+    (asked, chart, performance)
+}
+
+/// Homework as a student plays it, with what a teacher says to each chord.
+#[test]
+fn homework_made_by_hand_is_judged_as_a_teacher_does() {
+    let (asked, chart, performance) = made_by_hand("by hand");
     let report = homework::report(&asked, &chart, &performance).unwrap();
     println!("{report}");
     assert_eq!(report.begins, 4.0);
@@ -509,6 +516,54 @@ fn homework_made_by_hand_is_judged_as_a_teacher_does() {
         words(&exact, 5),
         "right notes, seventh lowest; asked third lowest"
     );
+}
+
+#[test]
+fn the_place_the_part_and_the_position_can_be_told() {
+    let (asked, chart, performance) = made_by_hand("told");
+    let report = |asked: &HomeworkRequest| homework::report(asked, &chart, &performance);
+    let found = report(&asked).unwrap();
+    assert!(
+        found
+            .remarks
+            .iter()
+            .any(|remark| remark.contains("--from-bar"))
+    );
+    let told = HomeworkRequest {
+        from_bar: Some(2),
+        right_hand: RightHand::From(MidiNote::clamp(71)),
+        part: PartAsked::Number(1),
+        ..asked.clone()
+    };
+    let told = report(&told).unwrap();
+    assert_eq!(told.chords, found.chords);
+    assert_eq!(told.remarks, [] as [String; 0]);
+    for (from_bar, part, words) in [
+        (Some(30_000), PartAsked::All, "no bar 30000"),
+        (
+            None,
+            PartAsked::Number(2),
+            "no part 2 in the file; expected 1 to 1",
+        ),
+    ] {
+        let asked = HomeworkRequest {
+            from_bar,
+            part,
+            ..asked.clone()
+        };
+        let error = report(&asked).unwrap_err().to_string();
+        assert!(error.contains(words), "{error}");
+    }
+    let in_b = HomeworkRequest {
+        accepts: Accepts::Exact,
+        position: AskedPosition::FormB,
+        ..asked
+    };
+    for marked in report(&in_b).unwrap().homework.chords {
+        let (placed, voiced) = (marked.question.placed, marked.question.voiced);
+        let form = Form::of(voiced.voicing.position, placed.chord.quality);
+        assert_eq!(form, Form::B, "{}", placed.chord.root);
+    }
 }
 
 /// A file with as many events as there may be: chords in every quarter note, and a cluster of all keys

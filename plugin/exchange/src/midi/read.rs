@@ -96,13 +96,9 @@ impl File {
     fn track(&mut self, number: usize, events: EventIter) -> Result<(), ImportError> {
         let mut now = 0_u64;
         let mut sounding: BTreeMap<(u8, u8), u32> = BTreeMap::new();
+        let mut is_whole = false;
         for event in events {
-            let Ok(event) = event else {
-                let words = "the track is broken; what comes after is left out".to_owned();
-                self.misses
-                    .tell("1", &format!("track {}", number + 1), None, words);
-                break;
-            };
+            let Ok(event) = event else { break };
             self.events += 1;
             if self.events > MOST_EVENTS {
                 return Err(ImportError::TooLarge);
@@ -118,6 +114,7 @@ impl File {
                         .trim()
                         .clone_into(&mut self.title);
                 }
+                TrackEventKind::Meta(MetaMessage::EndOfTrack) => is_whole = true,
                 TrackEventKind::Meta(message) => self.meta(at, message),
                 TrackEventKind::Midi { channel, message } => {
                     let channel = channel.as_int();
@@ -138,6 +135,12 @@ impl File {
                 }
                 _ => {}
             }
+        }
+        // midly 0.5.3 ends a track without a word where it cannot read on.
+        if !is_whole {
+            let words = "the track breaks off; what comes after is left out".to_owned();
+            self.misses
+                .tell("1", &format!("track {}", number + 1), None, words);
         }
         for ((_, key), start) in sounding {
             self.note(number, start, self.end_ticks, key);
