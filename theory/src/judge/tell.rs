@@ -122,9 +122,9 @@ impl Standard<'_> {
             let there = played.transposed(-12 * octaves);
             there.is_some_and(|there| self.is_right(&there))
         };
-        // -12 times ten octaves still fits.
-        let octaves = (1..=MOST_OCTAVES).flat_map(|octaves| [octaves, -octaves]);
-        if let Some(octaves) = octaves.into_iter().find(off) {
+        // Ten octaves in half steps still fit into eight bits.
+        let mut octaves = (1..=MOST_OCTAVES).flat_map(|octaves| [octaves, -octaves]);
+        if let Some(octaves) = octaves.find(off) {
             return Some(Finding::OctaveOff(octaves));
         }
         if self.any_octave() || !same_classes(played, self.asked()) {
@@ -143,7 +143,7 @@ impl Standard<'_> {
         }
         let mut others = self.other_positions();
         let other = others.find(|voicing| same_shape(voicing, played));
-        let close = played.span() < 12 && played.position.lowest().is_some();
+        let close = played.span() < 12 && played.position != Position::AsPlayed;
         other
             .map(|voicing| voicing.position)
             .or(close.then_some(played.position))
@@ -185,10 +185,7 @@ impl Standard<'_> {
         } else {
             -MOST_OCTAVES_WITH_MISTAKES..=MOST_OCTAVES_WITH_MISTAKES
         };
-        let targets = self
-            .exact()
-            .take(if self.any_octave() { 1 } else { usize::MAX });
-        for target in targets {
+        for target in self.exact() {
             for octaves in shifts.clone() {
                 let Some(moved) = target.transposed(12 * octaves) else {
                     continue;
@@ -290,19 +287,29 @@ impl Standard<'_> {
             return Finding::RootPlayed(voice.note);
         }
         let pairs = target.voices().iter().zip(pairing.stands);
-        let twice = pairs.filter_map(|(asked, at)| {
+        let mut twice = pairs.filter_map(|(asked, at)| {
             let note = played.voices().get(at?)?.note;
             let same = note.class() == voice.note.class();
             same.then_some(Voice { note, ..*asked })
         });
-        if let Some(kept) = twice.into_iter().next() {
+        if let Some(kept) = twice.next() {
             let played = voice.note;
             return Finding::Doubled { kept, played };
         }
-        if pin::held(voice.note, self.chord()).is_some() {
-            Finding::NotAsked(voice)
-        } else {
+        if self.has_no_place(voice, played) {
             Finding::NoPlace(voice)
+        } else {
+            Finding::NotAsked(voice)
+        }
+    }
+
+    /// Whether the chord has no place for a note, or has another seventh.
+    fn has_no_place(&self, voice: Voice, played: &Voicing) -> bool {
+        let seventh = self.chord().seventh();
+        match self.objection(voice, played) {
+            Some(Verdict::Misfit(Misfit::NoPlace(_))) => true,
+            Some(Verdict::Misfit(Misfit::Against { written, .. })) => Some(written) == seventh,
+            _ => false,
         }
     }
 
@@ -335,7 +342,7 @@ impl Standard<'_> {
             if !pairing.stands.contains(&Some(at)) {
                 tell(match self.objection(*voice, played) {
                     _ if self.is_unwanted_root(voice.note) => Finding::RootPlayed(voice.note),
-                    Some(Verdict::Misfit(Misfit::NoPlace(_))) => Finding::NoPlace(*voice),
+                    Some(_) if self.has_no_place(*voice, played) => Finding::NoPlace(*voice),
                     Some(verdict) => Finding::NotGood(verdict),
                     None => Finding::Right(*voice),
                 });
