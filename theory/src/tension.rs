@@ -17,7 +17,7 @@ mod tests;
 mod yields;
 
 pub use above::Above;
-pub use agree::{Agreed, against, agree, name_over};
+pub use agree::{Agreed, against, agree, name_over, names_the_chord};
 pub use choices::{Choices, Tensions};
 pub(crate) use over_bass::is_against;
 pub use reason::Reason;

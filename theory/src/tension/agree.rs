@@ -144,7 +144,8 @@ const fn excludes(one: Degree, other: Degree) -> bool {
 }
 
 /// Whether the degree is one of those that name the chord. It stands wherever it is.
-const fn is_guide(degree: Degree) -> bool {
+#[must_use]
+pub const fn names_the_chord(degree: Degree) -> bool {
     matches!(
         degree,
         Two | Flat3 | Three | Four | Six | DoubleFlat7 | Flat7 | Seven
@@ -169,7 +170,7 @@ fn yielded(choice: &Tensions, chord: &Chord, above: Above) -> (Tensions, Yields)
     }
     let mut place = 0;
     while let Some(degree) = changed.others.get(place).copied() {
-        let found = against(chord, degree, above).filter(|_| !is_guide(degree));
+        let found = against(chord, degree, above).filter(|_| !names_the_chord(degree));
         let Some((why, class)) = found else {
             place += 1;
             continue;
@@ -209,7 +210,7 @@ fn exchange(choice: &Tensions, chord: &Chord, above: Above) -> Option<(Degree, Y
     let under_root = degree == Seven && above.holds(chord.root.class());
     let written = chord.degrees().contains(degree);
     let in_bass = |bass: NoteName| bass.class() == degree.class(chord.root);
-    if !is_guide(degree) || chord.upper.is_some() || chord.bass.is_some_and(in_bass) {
+    if !names_the_chord(degree) || chord.upper.is_some() || chord.bass.is_some_and(in_bass) {
         return None;
     }
     let candidates: &[Degree] = match chord.quality.family() {
