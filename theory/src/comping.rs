@@ -97,7 +97,8 @@ impl Under {
             Outcome::LeftOut => told.place < 2,
             Outcome::WrittenLeftOut(_) | Outcome::Stands => true,
         };
-        let yields = agreed.yields(&voiced.tensions).into_iter().filter(heard);
+        let yields = agreed.yields(&voiced.tensions).into_iter();
+        let yields = yields.filter(|told| !degrees.contains(told.degree) && heard(told));
         let stands = rubs(voicing, chord, self.above).map(|rub| Yield {
             degree: rub.voice.degree,
             outcome: Outcome::Stands,

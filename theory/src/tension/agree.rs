@@ -152,6 +152,13 @@ pub const fn names_the_chord(degree: Degree) -> bool {
     )
 }
 
+/// Whether another degree of its kind may take its place. `alt` leaves open which of two altered
+/// degrees sounds.
+fn is_replaced(chord: &Chord, degree: Degree) -> bool {
+    let by_name = chord.quality == Quality::Altered && !chord.written.contains(degree);
+    by_name || !is_written(chord, degree)
+}
+
 /// A choice as it agrees, with what yields in it.
 fn yielded(choice: &Tensions, chord: &Chord, above: Above) -> (Tensions, Yields) {
     let mut changed = *choice;
@@ -194,9 +201,10 @@ fn yielded(choice: &Tensions, chord: &Chord, above: Above) -> (Tensions, Yields)
 }
 
 fn outcome(chord: &Chord, degree: Degree, to: Option<Degree>) -> Outcome {
-    let of_its_kind = to.is_some_and(|to| to.family() == degree.family());
+    let of_its_kind = |to: Degree| to.family() == degree.family();
+    let open = |to| !is_written(chord, degree) || is_replaced(chord, degree) && of_its_kind(to);
     match to {
-        Some(to) if of_its_kind || !is_written(chord, degree) => Outcome::To(to),
+        Some(to) if open(to) => Outcome::To(to),
         None if !is_written(chord, degree) => Outcome::LeftOut,
         to => Outcome::WrittenLeftOut(to),
     }
@@ -250,7 +258,7 @@ fn substitute(
 ) -> Option<Degree> {
     let dark = choice.others.iter().any(|d| matches!(d, Flat13 | Sharp5));
     let substitutes = Substitutes::of(degree, chord, dark);
-    let replaced = !is_written(chord, degree) || chord.quality == Quality::Altered;
+    let replaced = is_replaced(chord, degree);
     let played = substitutes.of_its_kind.iter().filter(|_| replaced);
     let played = played.filter(|d| above.holds(d.class(chord.root)));
     let (before, behind) = choice.others.split_at_checked(place)?;
