@@ -25,6 +25,6 @@ pub use requests::{
     EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
     MinorTonicRequest, NinthRequest, PlainNinthRequest, TensionRequests, ThirteenthRequest,
 };
-pub use resolve::{of, resolve, resolve_under};
+pub use resolve::{of, resolve};
 pub use sounding::{sounding, with_seventh};
 pub use yields::{Against, Outcome, Yield, Yields};

@@ -8,6 +8,8 @@ use guidehand_theory::degree::Degree::{
     Sharp11, Six, Thirteen, Three, Two,
 };
 use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::plan::Voiced;
+use guidehand_theory::quality::Quality;
 use guidehand_theory::voicing::{Voice, Voicing};
 
 /// The degrees that name a chord.
@@ -15,12 +17,19 @@ pub fn is_guide(degree: Degree) -> bool {
     [Two, Flat3, Three, Four, Six, DoubleFlat7, Flat7, Seven].contains(&degree)
 }
 
+/// Whether a degree of a voicing is a guide tone: it names the chord, or stands in the place of its
+/// third or seventh, as in chords that have none.
+pub fn stands(voiced: &Voiced, degree: Degree) -> bool {
+    let slots = [voiced.tensions.third, voiced.tensions.seventh];
+    is_guide(degree) || slots.contains(&Some(degree))
+}
+
 /// Whether a note so many semitones above the root speaks against a degree that is no guide tone.
 pub fn clashes(chord: &Chord, degree: Degree, melody: u8) -> bool {
     let place = u8::try_from(degree.interval().semitones).unwrap();
     let half_step_below = (place + 1) % 12 == melody;
     let flat_nine_over_dominant = degree == Root && chord.quality.is_dominant();
-    let altered = chord.quality == guidehand_theory::quality::Quality::Altered;
+    let altered = chord.quality == Quality::Altered;
     let written = chord.degrees().contains(degree) || altered;
     let of_one_kind = match (degree, melody) {
         // b9 over 9, 9 over #9, 11 and #11, #11 and 5, 5 and b13, b13 and 13.

@@ -1,6 +1,6 @@
 //! Plans under a melody, over whole charts.
 
-use super::oracle::{clashing, is_guide};
+use super::oracle::{clashing, stands};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::chord::Chord;
@@ -87,12 +87,6 @@ fn melody(
         now += length;
     }
     Melody::new(notes)
-}
-
-/// Whether the voice is a guide tone: it stands in the slot of the third or seventh.
-fn stands(voiced: &Voiced, degree: guidehand_theory::degree::Degree) -> bool {
-    let slots = [voiced.tensions.third, voiced.tensions.seventh];
-    is_guide(degree) || slots.contains(&Some(degree))
 }
 
 /// Plans a form under a melody, in a texture and a key that take turns, and gives every chord with
