@@ -199,6 +199,22 @@ pub fn under(chart: &Chart, melody: &Melody, yielding: Yielding) -> Vec<Under> {
     chart.changes.iter().map(above).collect()
 }
 
+/// The melody with a name for every note. One that has none is named by the key of the chord under
+/// it.
+#[must_use]
+pub fn named(melody: &Melody, chart: &Chart, placed: &[Option<ChordInKey>]) -> Melody {
+    melody.named(|note| {
+        let begun = chart
+            .changes
+            .partition_point(|c| c.start_ticks <= note.start_ticks);
+        // Before the first chord and in silence the nearest chord before or after counts.
+        let before = placed.get(..begun).unwrap_or(placed).iter().rev();
+        let mut chords = before.chain(placed).flatten();
+        let key = chords.next().map_or(Key::C_MAJOR, |p| p.function.key);
+        key.name(note.note.class())
+    })
+}
+
 /// As [`plan_with`], with a melody above each change, see [`under`]. Tensions and voicings are
 /// chosen together, over the whole chart and exactly, so that as little as possible clashes with
 /// the melody. Changes beyond the end of `under` have no melody.

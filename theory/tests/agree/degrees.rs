@@ -172,6 +172,39 @@ fn what_agrees_stays_as_it_is() {
     assert!(kept > 5_000, "{kept}");
 }
 
+/// Behind the first choice whose slots agree, only choices whose slots agree stay: a dominant does
+/// not take a mended choice where the table has one that needs no mending.
+#[test]
+fn no_mended_choice_stands_behind_one_that_agrees() {
+    let (mut dropped, mut mended) = (0, 0);
+    let several = |choices: &Choices| choices.iter().skip(1).any(|c| c.rank > 0);
+    for (placed, function) in domain::everyday().into_iter().flat_map(domain::placed) {
+        let choices = tension::resolve(&placed, &function, TensionRequests::default());
+        if !several(&choices) {
+            continue;
+        }
+        for note in 0..12 {
+            let agrees = |choice: &Tensions| {
+                let slots = choice.others.iter().take(2);
+                !slots.into_iter().any(|d| clashes(&placed, *d, note))
+            };
+            let agreed = tension::agree(&choices, &placed, above(&placed, &[note]));
+            let first = choices.iter().position(agrees).unwrap_or(choices.len());
+            for (at, choice) in choices.iter().enumerate() {
+                let stays = agreed.choices.iter().any(|c| c.rank == choice.rank);
+                if at > first && !agrees(choice) {
+                    assert!(!stays, "{placed:?} under {note}: {choice:?}");
+                    dropped += 1;
+                } else if at < first {
+                    // It is mended, unless it then is as one before it.
+                    mended += usize::from(stays);
+                }
+            }
+        }
+    }
+    assert!(dropped > 200 && mended > 500, "{dropped} {mended}");
+}
+
 #[test]
 fn all_twelve_keys_yield_alike() {
     for chord in chords() {

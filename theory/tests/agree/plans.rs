@@ -404,3 +404,24 @@ fn a_pin_stays_and_its_clash_is_told() {
         "b9, as written, is left out and 1 fills its place: A in the melody"
     );
 }
+
+/// Common practice, no published source.
+#[test]
+fn notes_without_names_are_named_by_the_key_of_their_chord() {
+    let chart = chart::parse("| N.C. | Cm7 F7 | Bbmaj7 | C#m7 F#7 | Bmaj7 |").unwrap();
+    let placed = pipeline::place(&chart, None);
+    let starts = [0, 3840, 7680, 11520, 15360];
+    let notes = starts.map(|start_ticks| MelodyNote {
+        note: MidiNote::clamp(75),
+        name: None,
+        start_ticks,
+        length_ticks: 960,
+    });
+    let named = pipeline::named(&Melody::new(notes), &chart, &placed);
+    let names: Vec<String> = named
+        .notes()
+        .iter()
+        .map(|n| n.spelled().to_string())
+        .collect();
+    assert_eq!(names, ["Eb5", "Eb5", "Eb5", "D#5", "D#5"]);
+}
