@@ -93,8 +93,7 @@ impl Under {
         let degrees = voicing.degrees();
         let heard = |told: &Yield| match told.outcome {
             Outcome::To(degree) => degrees.contains(degree),
-            // The two slots beside the guide tones are those that sound in most voicings.
-            Outcome::LeftOut => told.place < 2,
+            Outcome::LeftOut => told.in_a_slot(),
             Outcome::WrittenLeftOut(_) | Outcome::Stands => true,
         };
         let yields = agreed.yields(&voiced.tensions).into_iter();

@@ -26,7 +26,8 @@ pub fn rubs(voicing: &Voicing, chord: &Chord, above: Above) -> impl Iterator<Ite
     (0..count).filter_map(move |at| rub(*voicing.voices().get(at)?, &chord, above))
 }
 
-fn rub(voice: Voice, chord: &Chord, above: Above) -> Option<Rub> {
+/// What a melody has against one voice.
+pub(super) fn rub(voice: Voice, chord: &Chord, above: Above) -> Option<Rub> {
     let found = |melody: MidiNote, against| Rub {
         voice,
         melody,

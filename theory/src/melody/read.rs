@@ -141,6 +141,14 @@ fn line(text: &str) -> usize {
     strokes + usize::from(heavy)
 }
 
+/// What a tie stands after.
+enum Before {
+    Note,
+    NoNote,
+    /// A word that cannot be read. A tie after it is not wrong by itself.
+    Unread,
+}
+
 struct Reader<'a> {
     chart: &'a Chart,
     /// The bar as an index into the bars of the chart.
@@ -166,29 +174,32 @@ impl Reader<'_> {
         let before = self.errors.len();
         let length = bar.meter.bar_ticks();
         let mut filled: u32 = 0;
-        // Whether the word before is a note that a tie can follow.
-        let mut ties = false;
+        // What stands before the word, for a tie.
+        let mut before_tie = Before::NoNote;
         for (at, word) in &words.words {
             let source = *at..at + word.len();
             if *word == "~" {
-                if ties {
-                    self.tie = Some(source);
-                } else {
-                    self.error(source, MelodyProblem::Tie);
+                match before_tie {
+                    Before::Note => self.tie = Some(source),
+                    Before::NoNote => self.error(source, MelodyProblem::Tie),
+                    Before::Unread => {}
                 }
-                ties = false;
+                before_tie = Before::NoNote;
                 continue;
             }
             match self.item(word, bar.start_ticks.saturating_add(filled), &source) {
                 Ok(is_note) => {
-                    ties = is_note;
+                    before_tie = if is_note {
+                        Before::Note
+                    } else {
+                        Before::NoNote
+                    };
                     filled = filled.saturating_add(self.length.ticks());
                 }
                 Err(problem) => {
                     self.error(source, problem);
                     self.tie = None;
-                    // A tie after it is not wrong because of it.
-                    ties = true;
+                    before_tie = Before::Unread;
                 }
             }
         }

@@ -106,6 +106,8 @@ fn what_cannot_be_read_is_told_with_its_place() {
         ("| C5/1~ | r/1 |", 6..7, "bar 2: \"~\" ties two notes"),
         ("| C5/1~ |", 6..7, "bar 1: \"~\" ties two notes"),
         ("| ~ C5/1 |", 2..3, "bar 1: \"~\" ties two notes"),
+        // A tie after a word that cannot be read is no second error.
+        ("| X5/2~ C5 |", 2..6, "bar 1: \"X5/2\" is no note"),
         ("| C5/1 | | E5/1 |", 11..15, "bar 3: the chart has 2 bars"),
     ] {
         let errors = parse(text, &chart).unwrap_err();

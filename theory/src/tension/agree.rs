@@ -15,7 +15,7 @@ use super::choices::{Choices, Tensions};
 use super::over_bass;
 use super::reason::Reason;
 use super::substitutes::Substitutes;
-use super::yields::{Against, Outcome, Yield, Yields};
+use super::yields::{Against, Outcome, SLOTS, Yield, Yields};
 use crate::chord::Chord;
 use crate::degree::Degree::{
     self, DoubleFlat7, Eleven, Five, Flat3, Flat5, Flat7, Flat9, Flat13, Four, Nine, Root, Seven,
@@ -64,8 +64,7 @@ pub fn agree(choices: &Choices, chord: &Chord, above: Above) -> Agreed {
     for choice in choices {
         let (changed, yields) = yielded(choice, chord, above);
         // What only fills up a voicing may change.
-        let whole = changed.seventh == choice.seventh
-            && yields.iter().all(|y| usize::from(y.place) >= SLOTS);
+        let whole = changed.seventh == choice.seventh && !yields.iter().any(Yield::in_a_slot);
         if whole || !settled {
             agreed.push(changed, yields);
         }
@@ -123,9 +122,6 @@ fn is_written(chord: &Chord, degree: Degree) -> bool {
     let tone = matches!(degree, Root | Five);
     !tone && (by_name || chord.degrees().contains(degree))
 }
-
-/// The slots beside the guide tones. The root fills them, but is no fifth note.
-const SLOTS: usize = 2;
 
 /// Whether two degrees do not sound together in a chord.
 const fn excludes(one: Degree, other: Degree) -> bool {
@@ -273,7 +269,9 @@ fn substitute(
         .chain(stated)
         .collect();
     let rest = rest.union(behind.iter().copied().filter(needed).collect());
+    // The root fills a slot, but it is no fifth note, and none over itself.
     let over_root = chord.bass.is_some_and(|b| b.class() == chord.root.class());
+    let no_root = over_root || place >= SLOTS;
     let fits = |d: &Degree| {
         let tone = matches!(d, Root | Five);
         (replaced || tone || behind.contains(d))
@@ -282,7 +280,7 @@ fn substitute(
             && against(chord, *d, above).is_none()
             && !over_bass::is_against(chord, *d)
             && !chord.omitted.contains(*d)
-            && !(*d == Root && (over_root || place >= SLOTS))
+            && !(*d == Root && no_root)
             && !rest.iter().any(|other| excludes(*d, other))
     };
     played.chain(substitutes.otherwise).copied().find(fits)

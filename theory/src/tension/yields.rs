@@ -21,6 +21,18 @@ pub struct Yield {
     pub place: u8,
 }
 
+/// The slots beside the guide tones.
+pub(super) const SLOTS: usize = 2;
+
+impl Yield {
+    /// Whether the degree stood in one of the two slots beside the guide tones. Most voicings hold
+    /// those and no more, so that what stands behind them is seldom heard.
+    #[must_use]
+    pub fn in_a_slot(&self) -> bool {
+        usize::from(self.place) < SLOTS
+    }
+}
+
 /// What becomes of a degree that the melody speaks against.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Outcome {
