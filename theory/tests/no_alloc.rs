@@ -7,6 +7,7 @@ mod data;
 use allocation_counter::{AllocationInfo, measure};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::judge::{Accepts, Question, judge, motion};
+use guidehand_theory::comping::{Under, Yielding};
 use guidehand_theory::key::{self, Key, Mode};
 use guidehand_theory::line;
 use guidehand_theory::own_shape::{MOST_SHAPES, Own, OwnShape, ShapeFamily, ShapeNote};
@@ -19,10 +20,12 @@ use guidehand_theory::shape::Texture;
 use guidehand_theory::slash;
 use guidehand_theory::symbol;
 use guidehand_theory::tension::{
-    EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
+    Above, EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
     MinorTonicRequest, NinthRequest, PlainNinthRequest, TensionRequests, ThirteenthRequest,
 };
 use guidehand_theory::voicing::{MOST_NOTES, Voicing};
+use guidehand_theory::under::{self, Block, Harmony, Side, Struck, Style};
+use guidehand_theory::voicing::MOST_NOTES;
 use std::hint::black_box;
 
 /// Nothing is allocated and nothing is freed.
@@ -163,6 +166,41 @@ fn adapting_a_planned_chord_does_not_allocate() {
     assert_eq!(counted, NOTHING);
 }
 
+/// Steps, adapted chords and re-voiced ones, with own shapes and without, under one note of each
+/// class and under all of them at once.
+#[test]
+fn yielding_to_a_melody_does_not_allocate() {
+    let (placed, tastes, shapes) = (placed(), tastes(), own_shapes());
+    let above: Vec<Above> = (60..72)
+        .map(|note| Above::NONE.with(MidiNote::clamp(note)))
+        .chain([Above::of_keys(u128::MAX)])
+        .collect();
+    let (mut yields, mut moved) = (0, 0);
+    let counted = measure(|| {
+        for own in [Own::NONE, Own::instead(&shapes)] {
+            for taste in &tastes {
+                let mut before: Option<Voiced> = None;
+                for (chord, above) in placed.iter().zip(above.iter().cycle()) {
+                    let under = Under {
+                        above: *above,
+                        yielding: Yielding::TensionsAndRegister,
+                    };
+                    let voicing = before.as_ref().map(|b| &b.voicing);
+                    let plain = pipeline::step_with(voicing, chord, taste, own);
+                    let found = pipeline::step_under(voicing, chord, taste, own, &under);
+                    yields += black_box(found).yields.len();
+                    black_box(pipeline::adapt_under(&plain, chord, taste, own, &under));
+                    let again = pipeline::revoice(&plain, chord, &under);
+                    moved += usize::from(black_box(again).is_some());
+                    before = Some(found.voiced);
+                }
+            }
+        }
+    });
+    assert_eq!(counted, NOTHING);
+    assert!(yields > 100 && moved > 100, "{yields} {moved}");
+}
+
 /// Every root in every key, and with every set of extra keys in two of them.
 #[test]
 fn placing_a_root_does_not_allocate() {
@@ -272,4 +310,42 @@ fn reading_and_inner_lines_do_not_allocate() {
         });
         assert_eq!(work, NOTHING, "{:?}", placed.chord);
     }
+}
+
+/// Every key of the keyboard over every everyday chord, in every style, after what sounded before,
+/// with the comping hand's tensions and without, slow and fast.
+#[test]
+fn a_chord_under_a_played_melody_does_not_allocate() {
+    let placed = placed();
+    let voiced: Vec<Voiced> = placed
+        .iter()
+        .map(|p| pipeline::step(None, p, &Taste::default()))
+        .collect();
+    let mut voices = 0;
+    let counted = measure(|| {
+        for style in Style::ALL {
+            let taste = under::Taste {
+                style,
+                ..under::Taste::default()
+            };
+            let mut before: Option<Block> = None;
+            for (placed, voiced) in placed.iter().zip(&voiced) {
+                for tensions in [None, Some(voiced.tensions)] {
+                    let harmony = Harmony {
+                        placed: *placed,
+                        tensions,
+                    };
+                    for (note, fast) in (0..=127).map(|n| (MidiNote::clamp(n), n % 5 == 0)) {
+                        let struck = Struck { note, fast };
+                        let block = under::step(&taste, before.as_ref(), struck, Some(&harmony));
+                        black_box(under::approach(&block, Side::Below, placed));
+                        voices += block.voicing.voices().len();
+                        before = Some(block);
+                    }
+                }
+            }
+        }
+    });
+    assert_eq!(counted, NOTHING);
+    assert!(voices > 0);
 }
