@@ -4,6 +4,7 @@
 mod audition;
 pub mod bass_input;
 pub mod block;
+mod block_chords;
 pub mod clock;
 pub mod comping;
 mod elapsed;
@@ -22,6 +23,7 @@ mod pieces;
 pub mod planned;
 pub mod practising;
 pub mod rhythm;
+mod right_hand;
 mod running;
 pub mod settings;
 mod show;

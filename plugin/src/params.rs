@@ -26,7 +26,9 @@ use crate::bridge::practice::{ChartNow, PracticeCell, Surroundings};
 #[cfg(test)]
 use crate::bridge::{drawn::channel, moves::Counter};
 use crate::engine::rhythm::{Groove, Rhythm};
-use crate::engine::settings::{BassSettings, ChartSettings, PlanFor, Settings, Shapes, Source};
+use crate::engine::settings::{
+    BassSettings, ChartSettings, PlanFor, RightHandSettings, Settings, Shapes, Source,
+};
 use guidehand_bass::{HIGHEST_A4_HZ, LOWEST_A4_HZ, Reference};
 use guidehand_theory::candidates::{Edges, Hand, Register};
 use guidehand_theory::key::Key;
@@ -205,6 +207,25 @@ pub struct GuidehandParams {
     /// How freely patterns, lengths and velocities vary, 0 (exactly as written) to 1.
     #[id = "variation"]
     pub variation: FloatParam,
+    /// How far chords yield to what the right hand plays.
+    #[id = "yield"]
+    pub yielding: EnumParam<YieldParam>,
+    /// Whether a chord that is struck again keeps its notes but for those that the right hand has
+    /// spoken against since.
+    #[id = "revoice"]
+    pub revoices: BoolParam,
+    /// How much room the rhythm leaves to the right hand, 0 to 1.
+    #[id = "space"]
+    pub space: FloatParam,
+    /// The chords under the keys of the right hand.
+    #[id = "under"]
+    pub under: EnumParam<UnderParam>,
+    /// Keys of the right hand that follow one another sooner are left single, 0 to 500 ms.
+    #[id = "single_ms"]
+    pub single_ms: IntParam,
+    /// Whether the chords of the left hand sound. Otherwise they are only known.
+    #[id = "comps"]
+    pub comps: BoolParam,
 }
 
 /// The highest value of the edit counter, which then starts again at 0.
@@ -299,6 +320,12 @@ impl GuidehandParams {
             hand_at_most: of.span("Hand at most", Hand::DEFAULT.at_most),
             hard_edges: of.switch("Hard register edges", false),
             variation: of.percent("Variation", 0.0, 0.0, 1.0),
+            yielding: of.choice("Yield to the melody", YieldParam::Off),
+            revoices: of.switch("Re-voice repeated chords", false),
+            space: of.percent("Space for the melody", 0.0, 0.0, 1.0),
+            under: of.choice("Chords under the melody", UnderParam::Off),
+            single_ms: of.whole(("Left single under", " ms"), 100, (0, 500)),
+            comps: of.switch("Left hand comps", true),
         };
         state::know(&params);
         params
@@ -403,6 +430,18 @@ impl GuidehandParams {
             at_once: self.at_once.value(),
             own_bpm: f64::from(self.tempo.value()),
             bass: self.bass_settings(),
+            right_hand: self.right_hand(),
+            comps: self.comps.value(),
+        }
+    }
+
+    fn right_hand(&self) -> RightHandSettings {
+        RightHandSettings {
+            yielding: self.yielding.value().into(),
+            revoices: self.revoices.value(),
+            space: f64::from(self.space.value()),
+            under: self.under.value().into(),
+            single_under_ms: u32::try_from(self.single_ms.value()).unwrap_or(0),
         }
     }
 

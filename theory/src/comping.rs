@@ -51,9 +51,9 @@ pub struct Agreeing {
     pub too_high: u8,
 }
 
-impl Agreeing {
-    /// A voicing in which nothing yields.
-    fn plain(voiced: Voiced) -> Agreeing {
+/// A voicing in which nothing yields.
+impl From<Voiced> for Agreeing {
+    fn from(voiced: Voiced) -> Agreeing {
         Agreeing {
             voiced,
             ..Agreeing::default()
@@ -72,6 +72,12 @@ impl Under {
         self.yielding == Yielding::Off || self.above.is_empty()
     }
 
+    /// Whether a voicing of a chord agrees as it is, so that nothing in it yields. Nothing allocates.
+    #[must_use]
+    pub fn agrees(&self, voicing: &Voicing, chord: &Chord) -> bool {
+        self.is_silent() || self.badness(voicing, chord) == (0, 0)
+    }
+
     /// How badly a voicing agrees: the voices that the melody speaks against, and then how far the
     /// voicing is too high.
     fn badness(&self, voicing: &Voicing, chord: &Chord) -> (u8, u8) {
@@ -80,7 +86,10 @@ impl Under {
         (rubs, self.too_high(voicing))
     }
 
-    pub(crate) fn too_high(&self, voicing: &Voicing) -> u8 {
+    /// How many semitones the highest note of a voicing is too high to lie below the melody, if it
+    /// should lie there: 0 if it does.
+    #[must_use]
+    pub fn too_high(&self, voicing: &Voicing) -> u8 {
         match self.yielding {
             Yielding::TensionsAndRegister => too_high(voicing, self.above),
             Yielding::Off | Yielding::Tensions => 0,
@@ -159,8 +168,8 @@ impl Planner<'_> {
         under: &Under,
         price: impl Fn(&Offer) -> Price,
     ) -> Agreeing {
-        if under.is_silent() || under.badness(&plain.voicing, chord) == (0, 0) {
-            return Agreeing::plain(plain);
+        if under.agrees(&plain.voicing, chord) {
+            return Agreeing::from(plain);
         }
         let agreed = tension::agree(choices, chord, under.above);
         let key = |offer: &Offer| (under.badness(&offer.voiced.voicing, chord), price(offer));
@@ -251,7 +260,7 @@ impl Planner<'_> {
         let path = self.setting.cheapest(columns.collect(), ends);
         let told = |(voiced, (chord, choices, under)): (Voiced, &(Chord, Choices, Under))| {
             if under.is_silent() {
-                return Agreeing::plain(voiced);
+                return Agreeing::from(voiced);
             }
             let agreed = tension::agree(choices, chord, under.above);
             under.told(voiced, chord, &agreed)

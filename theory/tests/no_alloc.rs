@@ -6,8 +6,8 @@ mod data;
 
 use allocation_counter::{AllocationInfo, measure};
 use guidehand_theory::candidates::Register;
-use guidehand_theory::judge::{Accepts, Question, judge, motion};
 use guidehand_theory::comping::{Under, Yielding};
+use guidehand_theory::judge::{Accepts, Question, judge, motion};
 use guidehand_theory::key::{self, Key, Mode};
 use guidehand_theory::line;
 use guidehand_theory::own_shape::{MOST_SHAPES, Own, OwnShape, ShapeFamily, ShapeNote};
@@ -23,9 +23,9 @@ use guidehand_theory::tension::{
     Above, EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
     MinorTonicRequest, NinthRequest, PlainNinthRequest, TensionRequests, ThirteenthRequest,
 };
-use guidehand_theory::voicing::{MOST_NOTES, Voicing};
 use guidehand_theory::under::{self, Block, Harmony, Side, Struck, Style};
 use guidehand_theory::voicing::MOST_NOTES;
+use guidehand_theory::voicing::{MOST_NOTES, Voicing};
 use std::hint::black_box;
 
 /// Nothing is allocated and nothing is freed.

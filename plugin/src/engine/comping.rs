@@ -60,16 +60,42 @@ impl Comping {
         until_ticks: f64,
     ) -> Option<Strike> {
         loop {
-            if let Some(strike) = self.strikes.as_slice().get(self.next) {
-                return Some(*strike);
+            if let Some(strike) = self.next_of_bar() {
+                return Some(strike);
             }
-            let bar = self.bar?;
-            // A strike may come before its bar, by as much as the lead.
-            if bar.end_ticks() - bar.lead_ticks >= until_ticks {
+            if self.opens_at()? >= until_ticks {
                 return None;
             }
-            self.open(timeline, groove, bpm, bar.number + 1);
+            self.open_next(timeline, groove, bpm);
         }
+    }
+
+    /// The next strike of the current bar.
+    #[must_use]
+    pub fn next_of_bar(&self) -> Option<Strike> {
+        self.strikes.as_slice().get(self.next).copied()
+    }
+
+    /// When the next bar begins to matter, in ticks. None while strikes of this one are left, and
+    /// where there is no bar.
+    #[must_use]
+    pub fn opens_at(&self) -> Option<f64> {
+        // A strike may come before its bar, by as much as the lead.
+        let bar = self.bar.filter(|_| self.next_of_bar().is_none())?;
+        Some(bar.end_ticks() - bar.lead_ticks)
+    }
+
+    /// Goes on to the next bar.
+    pub fn open_next(&mut self, timeline: &Timeline, groove: &Groove, bpm: f64) {
+        if let Some(bar) = self.bar {
+            self.open(timeline, groove, bpm, bar.number.saturating_add(1));
+        }
+    }
+
+    /// The bar whose strikes come next.
+    #[must_use]
+    pub const fn bar(&self) -> Option<&PlayedBar> {
+        self.bar.as_ref()
     }
 
     /// Counts the next strike as played.
@@ -80,12 +106,8 @@ impl Comping {
     /// The earliest time at which something may be due, in ticks.
     #[must_use]
     pub fn due_ticks(&self) -> f64 {
-        let strike = self.strikes.as_slice().get(self.next);
-        match (strike, self.bar) {
-            (Some(strike), _) => strike.start_ticks,
-            (None, Some(bar)) => bar.end_ticks() - bar.lead_ticks,
-            (None, None) => f64::INFINITY,
-        }
+        let strike = self.next_of_bar().map(|strike| strike.start_ticks);
+        strike.or_else(|| self.opens_at()).unwrap_or(f64::INFINITY)
     }
 
     /// The bar whose strikes may sound, or come next, at a position.

@@ -1,10 +1,12 @@
 //! What a source wants to happen. The performer carries intents out in the order of time; a source
-//! itself neither holds notes nor sends events. Used on the audio thread; imports `hand`, `rhythm`
-//! and `settings`.
+//! itself neither holds notes nor sends events. Used on the audio thread; imports `hand`, `rhythm`,
+//! `settings` and `snapshot`.
 
 use crate::engine::hand::HeldKey;
 use crate::engine::rhythm::Strike;
 use crate::engine::settings::Settings;
+use crate::engine::snapshot::Yielded;
+use guidehand_theory::comping::Agreeing;
 use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::voicing::Voicing;
@@ -48,6 +50,8 @@ pub struct ChordEvent {
     pub placed: ChordInKey,
     /// Its notes.
     pub voiced: Voiced,
+    /// How it yields to the right hand.
+    pub yielded: Yielded,
     /// Its channel and velocity.
     pub key: HeldKey,
     /// It is struck anew, even if the same chord sounds.
@@ -61,13 +65,17 @@ pub struct ChordEvent {
 impl ChordEvent {
     /// A chord that sounds until something else ends it.
     pub const fn held(
-        (placed, voiced): (ChordInKey, Voiced),
+        (placed, agreeing): (ChordInKey, Agreeing),
         key: HeldKey,
         struck: bool,
     ) -> ChordEvent {
         ChordEvent {
             placed,
-            voiced,
+            voiced: agreeing.voiced,
+            yielded: Yielded {
+                yields: agreeing.yields,
+                too_high: agreeing.too_high,
+            },
             key,
             struck,
             end_ticks: f64::INFINITY,
@@ -78,7 +86,7 @@ impl ChordEvent {
     /// A chord as a strike of the rhythm plays it; `key` gives the channel and the base of the
     /// velocity.
     pub fn of_strike(
-        chord: (ChordInKey, Voiced),
+        chord: (ChordInKey, Agreeing),
         key: HeldKey,
         strike: &Strike,
         struck: bool,

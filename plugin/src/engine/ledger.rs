@@ -25,6 +25,8 @@ pub enum Holder {
     Chord,
     /// The bass.
     Bass,
+    /// A voice under a key of the right hand.
+    Under,
     /// A step of what is tried by ear.
     Audition,
     /// What lies beneath the steps of that.
@@ -33,10 +35,11 @@ pub enum Holder {
 
 impl Holder {
     /// All holders.
-    const ALL: [Holder; 5] = [
+    const ALL: [Holder; 6] = [
         Holder::Player,
         Holder::Chord,
         Holder::Bass,
+        Holder::Under,
         Holder::Audition,
         Holder::Beneath,
     ];
@@ -61,6 +64,7 @@ struct Channel {
     player: Keys,
     chord: Keys,
     bass: Keys,
+    under: Keys,
     audition: Keys,
     beneath: Keys,
     /// Note-offs that the host's full queue did not take.
@@ -75,6 +79,7 @@ impl Channel {
             Holder::Player => self.player,
             Holder::Chord => self.chord,
             Holder::Bass => self.bass,
+            Holder::Under => self.under,
             Holder::Audition => self.audition,
             Holder::Beneath => self.beneath,
         }
@@ -85,6 +90,7 @@ impl Channel {
             Holder::Player => &mut self.player,
             Holder::Chord => &mut self.chord,
             Holder::Bass => &mut self.bass,
+            Holder::Under => &mut self.under,
             Holder::Audition => &mut self.audition,
             Holder::Beneath => &mut self.beneath,
         }
@@ -92,7 +98,7 @@ impl Channel {
 
     /// What the player and the chords hold.
     const fn performed(&self) -> Keys {
-        self.player | self.chord | self.bass
+        self.player | self.chord | self.bass | self.under
     }
 
     const fn held(&self) -> Keys {
@@ -132,15 +138,26 @@ impl Ledger {
         };
         let sounds = state.sounding() & bit(key) != 0;
         let performed = state.performed() & bit(key) != 0;
+        let played = state.player & bit(key) != 0;
         *state.keys(holder) |= bit(key);
         match (sounds, holder) {
             (false, _) => Start::On,
             // What the player strikes must be heard. A chord only joins the note that sounds, unless
             // that is only tried by ear. What is tried does not cut the notes of a performance.
             (true, Holder::Player) => Start::OffThenOn,
+            // So must a voice of what the player strikes, unless a finger is on its key.
+            (true, Holder::Under) if played => Start::Shared,
+            (true, Holder::Under) => Start::OffThenOn,
             (true, Holder::Beneath) => Start::Shared,
             (true, _) if !performed => Start::OffThenOn,
             (true, _) => Start::Shared,
+        }
+    }
+
+    /// A holder joins a note that sounds already, or waits for room in the host's queue.
+    pub fn join(&mut self, holder: Holder, channel: u8, key: u8) {
+        if let Some(state) = self.channel(channel).filter(|_| key < 128) {
+            *state.keys(holder) |= bit(key);
         }
     }
 
@@ -344,6 +361,23 @@ mod tests {
         assert_eq!(ledger.next_owed(), Some((0, 60)));
         ledger.paid(0, 60);
         assert_eq!(ledger.next_owed(), None);
+    }
+
+    #[test]
+    fn a_voice_under_a_key_is_struck_unless_a_finger_is_on_it() {
+        let mut ledger = Ledger::default();
+        ledger.start(Holder::Chord, 0, 60);
+        assert_eq!(ledger.start(Holder::Under, 0, 60), Start::OffThenOn);
+        assert!(!ledger.stop(Holder::Chord, 0, 60));
+        assert_eq!(ledger.start(Holder::Under, 0, 60), Start::OffThenOn);
+        assert_eq!(ledger.start(Holder::Player, 0, 60), Start::OffThenOn);
+        assert_eq!(ledger.start(Holder::Under, 0, 60), Start::Shared);
+        assert_eq!(ledger.start(Holder::Chord, 0, 60), Start::Shared);
+        assert!(!ledger.stop(Holder::Player, 0, 60));
+        assert!(!ledger.stop(Holder::Under, 0, 60));
+        ledger.join(Holder::Under, 0, 60);
+        assert!(!ledger.stop(Holder::Chord, 0, 60));
+        assert!(ledger.stop(Holder::Under, 0, 60));
     }
 
     #[test]

@@ -1,4 +1,5 @@
-//! The notes that sound: the chord, its bass, the player's notes that pass, and what is tried by ear.
+//! The notes that sound: the chord, its bass, the player's notes that pass with the voices under them,
+//! and what is tried by ear.
 //! The only owner of the ledger, and the only place that starts and ends notes at the host. Runs on the
 //! audio thread; imports `events`, `hand`, `intent`, `ledger`, `settings`, `snapshot` and `trial`.
 
@@ -7,7 +8,7 @@ use crate::engine::hand::HeldKey;
 use crate::engine::intent::{ChordEvent, Intent, chart_key};
 use crate::engine::ledger::{CHANNELS, Holder, Keys, Ledger, MOST_PLAYED, Start, keys};
 use crate::engine::settings::Settings;
-use crate::engine::snapshot::Sounding;
+use crate::engine::snapshot::{Sounding, Yielded};
 use crate::engine::trial::Step;
 use guidehand_theory::pipeline::LOWEST_BASS;
 use guidehand_theory::pitch::MidiNote;
@@ -18,6 +19,8 @@ use tinyvec::ArrayVec;
 #[derive(Clone, Copy, Debug)]
 struct Playing {
     sounding: Sounding,
+    /// It is only known: the left hand is silent.
+    silent: bool,
     /// Its channel and velocity.
     key: HeldKey,
     /// When it ends by itself, in ticks.
@@ -32,6 +35,10 @@ pub struct Notes {
     ledger: Ledger,
     playing: Option<Playing>,
     last: Option<Sounding>,
+    /// How the last chord yields to the right hand.
+    yielded: Yielded,
+    /// The sample of the block at which the chord was struck, if it was struck in this block.
+    struck_at: Option<u32>,
     /// The voicing of the chord that was released last.
     released: Option<Voicing>,
     /// Something has changed that the panel shows.
@@ -58,6 +65,11 @@ impl Notes {
     /// The chord that sounds, or the last one that did.
     pub const fn last(&self) -> Option<Sounding> {
         self.last
+    }
+
+    /// How that chord yields to the right hand.
+    pub const fn yielded(&self) -> Yielded {
+        self.yielded
     }
 
     /// The voicing of the chord that was released last.
@@ -88,6 +100,16 @@ impl Notes {
     /// The keys that the player holds and that pass, one bit each.
     pub fn passing(&self) -> Keys {
         self.ledger.played()
+    }
+
+    /// Whether the player holds this key, and it passes.
+    pub fn passes(&self, channel: u8, key: u8) -> bool {
+        self.ledger.keys_of(Holder::Player, channel) & 1 << (key & 127) != 0
+    }
+
+    /// A block begins.
+    pub const fn begin_block(&mut self) {
+        self.struck_at = None;
     }
 
     /// The keys below `limit` that the player holds and that pass, ascending.
@@ -160,6 +182,30 @@ impl Notes {
         }
     }
 
+    /// A voice starts under a key of the right hand. It is struck, unless a finger is on its key or the
+    /// chord has struck it at this very sample.
+    pub fn start_under<E: Copy>(&mut self, voice: HeldKey, time: u32, port: &mut impl Port<E>) {
+        let HeldKey { channel, key, .. } = voice;
+        let of = |holder| self.ledger.keys_of(holder, channel);
+        let in_chord = (of(Holder::Chord) | of(Holder::Bass)) & 1 << (key & 127) != 0;
+        if in_chord && self.struck_at == Some(time) {
+            self.ledger.join(Holder::Under, channel, key);
+        } else {
+            self.start(Holder::Under, voice, time, port);
+        }
+    }
+
+    /// A voice under a key of the right hand ends.
+    pub fn stop_under<E: Copy>(
+        &mut self,
+        channel: u8,
+        key: u8,
+        time: u32,
+        port: &mut impl Port<E>,
+    ) {
+        self.stop(Holder::Under, channel, key, time, port);
+    }
+
     /// Carries out an intent, as far as it concerns the notes.
     pub fn carry_out<E: Copy>(
         &mut self,
@@ -172,22 +218,24 @@ impl Notes {
             // A key that passes, a click and a place in the rhythm are the performer's business.
             Intent::Hold | Intent::Pass | Intent::Click { .. } | Intent::Rejoin { .. } => {}
             Intent::Release => self.release(time, port),
-            Intent::Sound(chord) => self.sound(chord, settings.bass_channel, time, port),
+            Intent::Sound(chord) => self.sound(chord, settings, time, port),
             Intent::Extend { end_ticks } => self.extend(*end_ticks),
         }
     }
 
     /// Sounds a chord in place of the one that sounds, with a bass on a channel if one is wanted. If
-    /// the chord is not struck anew and has the same notes, they go on.
+    /// the chord is not struck anew and has the same notes, they go on. Where the left hand is silent,
+    /// the chord is only known.
     fn sound<E: Copy>(
         &mut self,
         chord: &ChordEvent,
-        bass_channel: Option<u8>,
+        settings: &Settings,
         time: u32,
         port: &mut impl Port<E>,
     ) {
-        let bass =
-            bass_channel.and_then(|channel| Some((channel, chord.placed.bass(LOWEST_BASS)?)));
+        let channel = settings.bass_channel;
+        let bass = channel.and_then(|channel| Some((channel, chord.placed.bass(LOWEST_BASS)?)));
+        let silent = settings.makes_chords() && !settings.comps;
         let sounding = Sounding {
             placed: chord.placed,
             voiced: chord.voiced,
@@ -198,11 +246,13 @@ impl Notes {
         let same = self.playing.as_ref().is_some_and(|now| {
             let notes = now.sounding.voiced.voicing.notes();
             let same_channel = now.key.channel == chord.key.channel;
-            same_channel && now.sounding.bass == sounding.bass && notes.eq(voicing.notes())
+            let same_notes = now.sounding.bass == sounding.bass && notes.eq(voicing.notes());
+            same_channel && now.silent == silent && same_notes
         });
         if chord.struck || !same {
             self.release(time, port);
-            for note in voicing.notes() {
+            self.struck_at = Some(time);
+            for note in voicing.notes().filter(|_| !silent) {
                 let note = HeldKey {
                     key: note.number(),
                     ..chord.key
@@ -220,11 +270,13 @@ impl Notes {
         }
         self.playing = Some(Playing {
             sounding,
+            silent,
             key: chord.key,
             end_ticks: chord.end_ticks,
             line: chord.line,
         });
         self.last = Some(sounding);
+        self.yielded = chord.yielded;
         self.changed = true;
     }
 
@@ -242,11 +294,11 @@ impl Notes {
         };
         let before = playing.sounding.voiced.voicing;
         let has = |voicing: &Voicing, note: MidiNote| voicing.notes().any(|n| n == note);
-        let channel = playing.key.channel;
+        let (channel, sounds) = (playing.key.channel, !playing.silent);
         for note in before.notes().filter(|note| !has(&after, *note)) {
             self.stop(Holder::Chord, channel, note.number(), time, port);
         }
-        for note in after.notes().filter(|note| !has(&before, *note)) {
+        for note in after.notes().filter(|note| sounds && !has(&before, *note)) {
             let note = HeldKey {
                 key: note.number(),
                 ..playing.key
@@ -258,6 +310,13 @@ impl Notes {
         self.last = Some(playing.sounding);
         self.playing = Some(playing);
         self.changed = true;
+    }
+
+    /// No voice of the chord moves.
+    pub const fn keep_line(&mut self) {
+        if let Some(playing) = &mut self.playing {
+            playing.line = None;
+        }
     }
 
     /// Releases the chord and its bass.

@@ -1,6 +1,6 @@
 //! What all sources share, what comes of it by itself, and what a source sees of it at a sample. Used
-//! on the audio thread; imports `block`, `clock`, `elapsed`, `held_keys`, `notes`, `rhythm`, `running` and
-//! `settings`.
+//! on the audio thread; imports `block`, `clock`, `elapsed`, `held_keys`, `notes`, `rhythm`,
+//! `right_hand`, `running`, `settings` and `ticks`.
 
 use crate::engine::block::BlockContext;
 use crate::engine::clock;
@@ -9,12 +9,18 @@ use crate::engine::held_keys::HeldKeys;
 use crate::engine::ledger::{Keys, MOST_PLAYED};
 use crate::engine::notes::Notes;
 use crate::engine::planned::PlannedChart;
-use crate::engine::rhythm::Strike;
-use crate::engine::running::RunningRhythm;
+use crate::engine::rhythm::{ChordSpan, Strike};
+use crate::engine::right_hand::RightHand;
+use crate::engine::running::{Located, RunningRhythm};
 use crate::engine::settings::Settings;
+use crate::engine::ticks::{EIGHTH_TICKS, QUARTER_TICKS};
+use guidehand_theory::chart::Meter;
+use guidehand_theory::chord::Chord;
+use guidehand_theory::comping::{Agreeing, Under, Yielding};
 use guidehand_theory::pipeline::{self, ChordInKey};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
+use guidehand_theory::tension::Above;
 use guidehand_theory::voicing::Voicing;
 use tinyvec::ArrayVec;
 
@@ -27,6 +33,8 @@ pub struct Parts {
     pub held: HeldKeys,
     /// Keys that pass have gone down, or any have gone up, at the current sample.
     pub keys_moved: bool,
+    /// What the right hand has struck.
+    pub right_hand: RightHand,
     /// The rhythm that runs.
     pub rhythm: RunningRhythm,
     /// Samples since the last reset.
@@ -38,10 +46,14 @@ pub struct Parts {
 pub enum Due {
     /// The chart that waits takes over.
     NextSong,
+    /// What the block begins with in the rhythm sounds, once the keys of its first sample are in.
+    Place,
     /// The chord ends.
     End,
     /// An inner voice of the chord moves.
     Line(Voicing),
+    /// The rhythm goes on to the next bar.
+    Bar,
     /// The rhythm strikes.
     Strike(Strike),
     /// The source has something to do.
@@ -78,11 +90,40 @@ impl Parts {
         let strike = self.rhythm.next(context, until);
         let striking =
             strike.and_then(|strike| Some((at(strike.start_ticks)?, Due::Strike(strike))));
+        let opening = self.rhythm.opens_at(context);
+        let opening = opening.and_then(|ticks| Some((at(ticks)?, Due::Bar)));
         // Of several at one sample the end comes first, and then the next chord: the line of a chord
         // that is over does not matter.
-        let all = [ending, striking, turning];
+        let all = [ending, striking, opening, turning];
         all.into_iter().flatten().min_by_key(|(time, _)| *time)
     }
+
+    /// Finds the place in the rhythm, if it may be another one.
+    pub fn locate(&mut self, context: &BlockContext, groove_moved: bool, time: u32) -> Located {
+        let (hand, now) = (&self.right_hand, self.elapsed.samples + u64::from(time));
+        let room = |meter| room(context, hand, now, meter);
+        self.rhythm.locate(context, groove_moved, time, room)
+    }
+
+    /// Goes on to the next bar of the rhythm.
+    pub fn open_bar(&mut self, context: &BlockContext, time: u32) {
+        let (hand, now) = (&self.right_hand, self.elapsed.samples + u64::from(time));
+        self.rhythm
+            .open_bar(context, |meter| room(context, hand, now, meter));
+    }
+}
+
+/// What the room that is left to the right hand adds to the density, from a sample on, where bars have
+/// this time signature: by the two bars before it.
+fn room(context: &BlockContext, hand: &RightHand, now_samples: u64, meter: Meter) -> f64 {
+    let space = context.settings.right_hand.space;
+    if space <= 0.0 {
+        return 0.0;
+    }
+    let two_bars = 2.0 * f64::from(meter.bar_ticks());
+    let samples = (two_bars / context.clock.ticks_per_sample).round();
+    let samples = clock::whole(samples).unwrap_or(u32::MAX);
+    space * hand.room(now_samples, samples.into(), two_bars / QUARTER_TICKS)
 }
 
 /// What a source sees at a sample.
@@ -149,12 +190,76 @@ impl<'a> Now<'a> {
         sounding.or(self.parts.notes.released())
     }
 
-    /// The voicing of a root that is played, which leads on as [`Now::leads_from`] says. The player's
-    /// own shapes come with the chart.
-    pub fn step(&self, struck: bool, placed: &ChordInKey) -> Voiced {
+    /// The voicing of a root that is played, after another one. The player's own shapes come with the
+    /// chart.
+    pub fn step(&self, from: Option<&Voicing>, placed: &ChordInKey) -> Voiced {
         let taste = &self.settings().taste;
         let shapes = self.context.song.map_or(&[][..], PlannedChart::own);
-        pipeline::step_with(self.leads_from(struck), placed, taste, taste.own_of(shapes))
+        pipeline::step_with(from, placed, taste, taste.own_of(shapes))
+    }
+
+    /// The same, under a melody.
+    pub fn step_under(
+        &self,
+        from: Option<&Voicing>,
+        placed: &ChordInKey,
+        under: &Under,
+    ) -> Agreeing {
+        let taste = &self.settings().taste;
+        let shapes = self.context.song.map_or(&[][..], PlannedChart::own);
+        pipeline::step_under(from, placed, taste, taste.own_of(shapes), under)
+    }
+
+    /// What a chord that is struck now has to agree with: what the right hand holds, and what it has
+    /// struck within the last quarter note, or since a sample if that is longer ago.
+    pub fn under(&self, since_samples: Option<u64>) -> Under {
+        let settings = self.settings();
+        let yielding = settings.right_hand.yielding;
+        if yielding == Yielding::Off || settings.bypass {
+            return Under::NOTHING;
+        }
+        let now = self.samples();
+        let within = now.checked_sub(self.quarter_samples());
+        let after = match since_samples {
+            Some(since) => within.map(|within| within.min(since)),
+            None => within,
+        };
+        let keys = self.passing_keys() | self.parts.right_hand.struck_after(after);
+        let above = keys.checked_shr(settings.split.into()).unwrap_or(0) << settings.split;
+        Under {
+            above: Above::of_keys(above),
+            yielding,
+        }
+    }
+
+    /// A quarter note in samples, at the tempo of the song or, where there is none, at our own.
+    fn quarter_samples(&self) -> u64 {
+        let told = self.context.clock.bpm;
+        let bpm = if told > 0.0 {
+            told
+        } else {
+            self.settings().own_bpm
+        };
+        let samples = self.samples_of(60.0 / bpm.max(1.0)).round();
+        clock::whole(samples).map_or(0, u64::from)
+    }
+
+    /// Whether one voicing of a chord agrees with the right hand no worse than another.
+    pub fn agrees_as_well(&self, one: &Voicing, other: &Voicing, chord: &Chord) -> bool {
+        let under = self.under(None);
+        under.agrees(one, chord) || !under.agrees(other, chord)
+    }
+
+    /// The chord of the chart that a key strikes now: that of the moment, or the coming one if it is
+    /// near and chords are anticipated.
+    pub fn span_to_strike(&self) -> Option<ChordSpan> {
+        let (chart, position) = self.context.chart().zip(self.place())?;
+        let here = chart.span_at(position)?;
+        let coming = chart.span_after(&here).filter(|next| {
+            let near = next.start_ticks - position <= EIGHTH_TICKS;
+            self.settings().groove.ahead && near && !next.silent
+        });
+        Some(coming.unwrap_or(here))
     }
 
     /// Whether a key is the left hand's: below the split, and not bypassed.

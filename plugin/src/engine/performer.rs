@@ -8,6 +8,7 @@
 
 use crate::engine::audition::Audition;
 use crate::engine::block::{Block, BlockContext, BlockOutcome, ChartUpdate, Timing};
+use crate::engine::block_chords::{BlockChords, Wanted};
 use crate::engine::events::{Input, Output, Port, TimedInput};
 use crate::engine::hand::HeldKey;
 use crate::engine::intent::Intent;
@@ -22,13 +23,19 @@ use crate::engine::show::Shown;
 use crate::engine::snapshot::Snapshot;
 use crate::engine::sources::practice::PracticeSource;
 use crate::engine::sources::{ChordSource, Sources, ask};
+use guidehand_theory::under::{self, Harmony};
+use guidehand_theory::voicing::Voicing;
 
 /// The performer.
 #[derive(Debug, Default)]
 pub struct Performer {
     sources: Sources,
     parts: Parts,
+    block_chords: BlockChords,
     audition: Audition,
+    /// What the block begins with in the rhythm, and whether it is struck, until the keys of its first
+    /// sample are in.
+    place: Option<(Option<Strike>, bool)>,
     /// None before the first block.
     settings: Option<Settings>,
     shown: Shown,
@@ -123,18 +130,22 @@ impl Performer {
         // The framework cuts blocks where parameters change, and leaves an event at the cut in the
         // block before it. Such an event lies one sample past the last frame.
         let end = block.frames;
+        let keys_first = block.settings.hears_keys();
         let mut pending = port.next();
         loop {
             let input_time = pending.as_ref().map(|input| input.time_samples.min(end));
-            match (input_time, self.next_due(&context, takes_over)) {
-                (input, Some((time, Due::NextSong))) if input.is_none_or(|i| time <= i) => {
+            let due = self.next_due(&context, takes_over);
+            self.harmonise_before(&context, input_time, due.map(|(time, _)| time), port);
+            let comes = |time: u32| input_time.is_none_or(|i| time < i || time == i && !keys_first);
+            match (input_time, due) {
+                (_, Some((time, Due::NextSong))) if comes(time) => {
                     takes_over = None;
                     next_song_plays = true;
                     context = self.take_over(block);
                     self.audition.end(&mut self.parts.notes, time, port);
                     self.locate(&context, false, time, port);
                 }
-                (input, Some((time, due))) if input.is_none_or(|i| time <= i) => {
+                (_, Some((time, due))) if comes(time) => {
                     self.act(&context, due, time, port);
                     self.follow(&mut context, time, port);
                 }
@@ -181,6 +192,7 @@ impl Performer {
         if context.update != ChartUpdate::None {
             self.shown.mark_stale();
         }
+        self.parts.notes.begin_block();
         self.parts.notes.pay(0, port);
         let groove_moved = self.apply_settings(&context, port);
         let now = self.parts.at(&context, 0);
@@ -189,7 +201,11 @@ impl Performer {
         if self.timing(block, context.song) != context.timing {
             context = self.context(block, context.song, context.update);
         }
-        self.locate(&context, groove_moved, 0, port);
+        if context.settings.hears_keys() {
+            self.find_place(&context, groove_moved, port);
+        } else {
+            self.locate(&context, groove_moved, 0, port);
+        }
         self.parts.notes.catch_up(0, port);
         let Parts { notes, elapsed, .. } = &mut self.parts;
         self.audition.begin_block(&context, elapsed, notes, port);
@@ -230,6 +246,7 @@ impl Performer {
         self.shown.mark_stale();
         if new.remaps(&old) {
             self.parts.notes.release(0, port);
+            self.block_chords.end_all(0, &mut self.parts.notes, port);
             self.parts.rhythm.lose_place();
             ask!(self.sources, old.source, leave());
             return true;
@@ -239,7 +256,10 @@ impl Performer {
             let intent = ask!(self.sources, new.source, play_anew(&now));
             self.carry_out(context, &intent, 0, port);
         }
-        old.groove != new.groove || old.chart.repeats != new.chart.repeats
+        let space = |settings: &Settings| settings.right_hand.space;
+        old.groove != new.groove
+            || old.chart.repeats != new.chart.repeats
+            || space(&old) != space(new)
     }
 
     /// Goes to another place in the chart, or to none, if the source has changed how it counts time.
@@ -263,21 +283,47 @@ impl Performer {
         time: u32,
         port: &mut impl Port<E>,
     ) {
-        match self.parts.rhythm.locate(context, groove_moved, time) {
+        match self.parts.locate(context, groove_moved, time) {
             Located::Unmoved => {}
             Located::Stopped => self.parts.notes.release(time, port),
             Located::Found { strike, struck } => {
-                if context.update == ChartUpdate::Edited {
-                    ask!(self.sources, context.settings.source, forget_place());
-                }
+                self.forget_edited(context);
                 self.play(context, strike, struck, time, port);
             }
+        }
+    }
+
+    /// The same at the first sample of a block, where what sounds depends on the keys that go down at
+    /// it.
+    fn find_place<E: Copy>(
+        &mut self,
+        context: &BlockContext,
+        groove_moved: bool,
+        port: &mut impl Port<E>,
+    ) {
+        match self.parts.locate(context, groove_moved, 0) {
+            Located::Unmoved => {}
+            Located::Stopped => self.parts.notes.release(0, port),
+            Located::Found { strike, struck } => {
+                self.forget_edited(context);
+                self.place = Some((strike, struck));
+            }
+        }
+    }
+
+    /// A chart that was edited is another one for the source.
+    fn forget_edited(&mut self, context: &BlockContext) {
+        if context.update == ChartUpdate::Edited {
+            ask!(self.sources, context.settings.source, forget_place());
         }
     }
 
     /// What comes next by itself, if it comes in this block. Of several at one sample a chart that
     /// takes over comes first, and what is tried by ear comes last, after the source.
     fn next_due(&mut self, context: &BlockContext, takes_over: Option<u32>) -> Option<(u32, Due)> {
+        if self.place.is_some() {
+            return Some((0, Due::Place));
+        }
         let now = self.parts.at(context, 0);
         let own = ask!(self.sources, context.settings.source, next_due(&now));
         let by_clock = self.parts.due_by_clock(context);
@@ -308,8 +354,14 @@ impl Performer {
         match due {
             // The caller changes the chart.
             Due::NextSong => {}
+            Due::Place => {
+                if let Some((strike, struck)) = self.place.take() {
+                    self.play(context, strike, struck, time, port);
+                }
+            }
+            Due::Bar => self.parts.open_bar(context, time),
             Due::End => self.parts.notes.release(time, port),
-            Due::Line(after) => self.parts.notes.move_line(after, time, port),
+            Due::Line(after) => self.move_line(context, after, time, port),
             Due::Strike(strike) => {
                 self.parts.rhythm.advance();
                 let now = self.parts.at(context, time);
@@ -327,6 +379,79 @@ impl Performer {
                 self.audition.act(context.settings, notes, time, port);
             }
         }
+    }
+
+    /// A voice of the chord moves, unless the right hand speaks against it.
+    fn move_line<E: Copy>(
+        &mut self,
+        context: &BlockContext,
+        after: Voicing,
+        time: u32,
+        port: &mut impl Port<E>,
+    ) {
+        let now = self.parts.at(context, time);
+        let moves = self.parts.notes.sounding().is_none_or(|sounding| {
+            let before = &sounding.voiced.voicing;
+            now.agrees_as_well(&after, before, &sounding.placed.chord)
+        });
+        if moves {
+            self.parts.notes.move_line(after, time, port);
+        } else {
+            self.parts.notes.keep_line();
+        }
+    }
+
+    /// Keys of the right hand that have gone down get their voices, before anything of a later sample
+    /// happens. Those that lie past the last frame wait for the next block, whose first sample theirs
+    /// is.
+    #[inline]
+    fn harmonise_before<E: Copy>(
+        &mut self,
+        context: &BlockContext,
+        input: Option<u32>,
+        due: Option<u32>,
+        port: &mut impl Port<E>,
+    ) {
+        let Some(struck) = self.block_chords.waits_since() else {
+            return;
+        };
+        let struck = struck.saturating_sub(self.parts.elapsed.samples);
+        let next = input.unwrap_or(u32::MAX).min(due.unwrap_or(u32::MAX));
+        if struck < u64::from(next.min(context.block.frames))
+            && let Ok(time) = u32::try_from(struck)
+        {
+            self.harmonise(context, time, port);
+        }
+    }
+
+    #[inline(never)]
+    fn harmonise<E: Copy>(&mut self, context: &BlockContext, time: u32, port: &mut impl Port<E>) {
+        let settings = context.settings;
+        let Some(style) = settings.right_hand.under else {
+            self.block_chords.forget_struck();
+            return;
+        };
+        let now = self.parts.at(context, time);
+        let harmony = match self.parts.notes.sounding() {
+            Some(sounding) => Some(Harmony {
+                placed: sounding.placed,
+                tensions: Some(sounding.voiced.tensions),
+            }),
+            None => ask!(self.sources, settings.source, in_force(&now)),
+        };
+        let single_under = f64::from(settings.right_hand.single_under_ms) / 1000.0;
+        let wanted = Wanted {
+            taste: under::Taste {
+                style,
+                requests: settings.taste.requests,
+                ..under::Taste::default()
+            },
+            single_under_samples: now.samples_of(single_under),
+            together_samples: now.together_samples(),
+        };
+        let notes = &mut self.parts.notes;
+        self.block_chords
+            .harmonise(harmony.as_ref(), &wanted, (notes, time), port);
     }
 
     /// Takes in one event.
@@ -373,11 +498,38 @@ impl Performer {
             Intent::Pass => {
                 self.parts.keys_moved = true;
                 self.parts.notes.pass_on(key, time, event, port);
+                if context.settings.is_right_hand(key.key) {
+                    self.hear(context, key, time, port);
+                }
             }
             intent => {
                 self.parts.held.press(key);
                 self.carry_out(context, &intent, time, port);
             }
+        }
+    }
+
+    /// A key of the right hand goes down, and passes.
+    fn hear<E: Copy>(
+        &mut self,
+        context: &BlockContext,
+        key: HeldKey,
+        time: u32,
+        port: &mut impl Port<E>,
+    ) {
+        let Parts {
+            notes,
+            right_hand,
+            elapsed,
+            ..
+        } = &mut self.parts;
+        let now = elapsed.samples + u64::from(time);
+        right_hand.strike(key.key, now, elapsed.together_samples);
+        if context.settings.right_hand.under.is_some() {
+            self.block_chords.press(key, now, (notes, time), port);
+        } else if !self.block_chords.is_idle() {
+            self.block_chords
+                .lift(key.channel, key.key, (notes, time), port);
         }
     }
 
@@ -401,7 +553,11 @@ impl Performer {
                 key_up(channel, key, &now)
             );
         }
-        self.parts.notes.lift(channel, key, time, event, port);
+        let notes = &mut self.parts.notes;
+        notes.lift(channel, key, time, event, port);
+        if !self.block_chords.is_idle() {
+            self.block_chords.lift(channel, key, (notes, time), port);
+        }
     }
 
     /// Every key that matches goes up.
@@ -434,6 +590,7 @@ impl Performer {
             Intent::Hold => {}
             Intent::Click { accented } => port.click(time, accented),
             Intent::Rejoin { struck } => {
+                self.place = None;
                 if let Some(strike) = self.parts.rhythm.rejoin(context, time) {
                     self.play(context, strike, struck, time, port);
                 }
@@ -466,7 +623,12 @@ impl Performer {
     fn show(&mut self, context: &BlockContext) -> bool {
         let source = context.settings.source;
         let tried = self.audition.take_changed();
-        if self.parts.notes.take_changed() | ask!(self.sources, source, take_changed()) | tried {
+        let under = self.block_chords.take_changed();
+        if self.parts.notes.take_changed()
+            | ask!(self.sources, source, take_changed())
+            | tried
+            | under
+        {
             self.shown.mark_stale();
         }
         let position = context.clock.after(context.block.frames);
@@ -484,6 +646,7 @@ impl Performer {
         let shows_chart = ask!(self.sources, source, shows_chart(context.settings));
         let snapshot = self.shown.renew(context, parts, position, shows_chart);
         snapshot.trying = self.audition.trying();
+        snapshot.under = self.block_chords.shown();
         let now = parts.at(context, context.block.frames);
         ask!(self.sources, source, show(snapshot, &now));
     }

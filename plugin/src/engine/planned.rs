@@ -8,6 +8,7 @@ use crate::engine::ticks::QUARTER_TICKS;
 use guidehand_bass::roots::{self, Form};
 use guidehand_theory::chart::{Bar, Change, Chart, Meter, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
+use guidehand_theory::comping::{Agreeing, Under};
 use guidehand_theory::key::Key;
 use guidehand_theory::line;
 use guidehand_theory::own_shape::OwnShape;
@@ -292,18 +293,43 @@ impl PlannedChart {
         if let Some(pinned) = self.pinned(index) {
             return Some((placed, *pinned));
         }
-        let plan = self.plan_of(taste);
-        let as_planned = plan.is_some()
-            && taste.requests == TensionRequests::default()
-            && taste.register == self.plan_for.register;
-        let planned = plan.or_else(|| self.plans.iter().flatten().next())?;
-        let planned = planned.get(index)?;
+        let (planned, as_planned) = self.planned_voicing(index, taste)?;
         let voiced = if as_planned {
             *planned
         } else {
             pipeline::adapt_with(planned, &placed, taste, taste.own_of(&self.own))
         };
         Some((placed, voiced))
+    }
+
+    /// As [`PlannedChart::voiced`], under what sounds above the chord. A voicing that agrees stays, and
+    /// so does a pinned one. Otherwise it is the nearest one that agrees to the planned one. Bounded,
+    /// without allocation.
+    #[must_use]
+    pub fn voiced_under(
+        &self,
+        index: usize,
+        taste: &Taste,
+        under: &Under,
+    ) -> Option<(ChordInKey, Agreeing)> {
+        let (placed, voiced) = self.voiced(index, taste)?;
+        if self.pinned(index).is_some() || under.agrees(&voiced.voicing, &placed.chord) {
+            return Some((placed, voiced.into()));
+        }
+        let (planned, _) = self.planned_voicing(index, taste)?;
+        let own = taste.own_of(&self.own);
+        let agreeing = pipeline::adapt_under(planned, &placed, taste, own, under);
+        Some((placed, agreeing))
+    }
+
+    /// The planned voicing of a change, and whether it holds under a taste as it is.
+    fn planned_voicing(&self, index: usize, taste: &Taste) -> Option<(&Voiced, bool)> {
+        let plan = self.plan_of(taste);
+        let as_planned = plan.is_some()
+            && taste.requests == TensionRequests::default()
+            && taste.register == self.plan_for.register;
+        let planned = plan.or_else(|| self.plans.iter().flatten().next())?;
+        Some((planned.get(index)?, as_planned))
     }
 
     /// The inner line of a change in a voicing of its own: when its voice moves, in ticks from the

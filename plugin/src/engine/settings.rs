@@ -4,9 +4,11 @@
 use crate::engine::rhythm::{Groove, Rhythm};
 use guidehand_bass::Reference;
 use guidehand_theory::candidates::Register;
+use guidehand_theory::comping::Yielding;
 use guidehand_theory::key::Key;
 use guidehand_theory::pipeline::Taste;
 use guidehand_theory::shape::Texture;
+use guidehand_theory::under::Style;
 
 /// Where chords come from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -49,6 +51,22 @@ pub struct ChartSettings {
     pub repeats: bool,
 }
 
+/// What becomes of what the right hand plays.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RightHandSettings {
+    /// How far chords yield to it.
+    pub yielding: Yielding,
+    /// A chord that is struck again keeps its notes but for those that the right hand has spoken
+    /// against since.
+    pub revoices: bool,
+    /// How much room the rhythm leaves it, 0 to 1.
+    pub space: f64,
+    /// The chords that sound under its keys, if any do.
+    pub under: Option<Style>,
+    /// A key that follows the one before sooner than this many milliseconds has no chord under it.
+    pub single_under_ms: u32,
+}
+
 /// All parameters that the engine needs.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Settings {
@@ -76,9 +94,36 @@ pub struct Settings {
     pub own_bpm: f64,
     /// How a bass is listened to.
     pub bass: BassSettings,
+    /// What becomes of what the right hand plays.
+    pub right_hand: RightHandSettings,
+    /// Chords of ours sound. Otherwise they are only known, and their bass alone sounds.
+    pub comps: bool,
 }
 
 impl Settings {
+    /// Whether chords are made here, rather than by the player.
+    #[must_use]
+    pub const fn makes_chords(&self) -> bool {
+        match self.source {
+            Source::Roots | Source::Chart | Source::Bass => true,
+            Source::Reading | Source::Practice => false,
+        }
+    }
+
+    /// Whether a key belongs to a right hand that is heard: it lies at the split or above, and chords
+    /// are made here.
+    #[must_use]
+    pub const fn is_right_hand(&self, key: u8) -> bool {
+        !self.bypass && self.makes_chords() && key >= self.split
+    }
+
+    /// Whether what sounds at a sample depends on the keys that the right hand strikes at it.
+    #[must_use]
+    pub const fn hears_keys(&self) -> bool {
+        let yields = !matches!(self.right_hand.yielding, Yielding::Off);
+        !self.bypass && self.makes_chords() && (yields || self.right_hand.under.is_some())
+    }
+
     /// Whether chords come from the chart.
     #[must_use]
     pub const fn plays_chart(&self) -> bool {
@@ -209,6 +254,14 @@ impl Settings {
                 tuned: Reference::Hand(440.0),
                 by_chart: true,
             },
+            right_hand: RightHandSettings {
+                yielding: Yielding::Off,
+                revoices: false,
+                space: 0.0,
+                under: None,
+                single_under_ms: 100,
+            },
+            comps: true,
         }
     }
 }

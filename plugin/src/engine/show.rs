@@ -88,6 +88,7 @@ impl Shown {
             playing: position.is_some(),
             sounding: parts.notes.sounding().copied(),
             last: parts.notes.last(),
+            yielded: parts.notes.yielded(),
             next: next.map(|(placed, _)| placed),
             next_voiced: next.map(|(_, voiced)| voiced),
             held: parts.held.all() | parts.notes.passing(),

@@ -10,6 +10,8 @@ use guidehand_theory::pipeline::ChordInKey;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::read;
+use guidehand_theory::tension::Yields;
+use guidehand_theory::under;
 
 /// A chord as it sounds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,6 +24,24 @@ pub struct Sounding {
     pub bass: Option<MidiNote>,
     /// Why the notes are read as this chord, where a player laid them.
     pub read: Option<read::Reason>,
+}
+
+/// How a chord yields to the right hand.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Yielded {
+    /// What yields in it, as far as it would be heard, and what stands against the melody.
+    pub yields: Yields,
+    /// How many semitones its highest note is too high to lie below the melody, if it should.
+    pub too_high: u8,
+}
+
+/// The chord under a key of the right hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct UnderKey {
+    /// The melody with the voices below it, by degree, and why it has them.
+    pub block: under::Block,
+    /// The key is still held.
+    pub sounds: bool,
 }
 
 /// How a bass is understood.
@@ -64,6 +84,10 @@ pub struct Snapshot {
     pub sounding: Option<Sounding>,
     /// The last chord that sounded. It stays on show after its release.
     pub last: Option<Sounding>,
+    /// How that chord yields to the right hand.
+    pub yielded: Yielded,
+    /// The chord under the key of the right hand that was struck last.
+    pub under: Option<UnderKey>,
     /// What else the notes that are played can be.
     pub others: [Option<Chord>; 3],
     /// The chart's next chord.

@@ -11,6 +11,7 @@ mod played;
 pub mod practice;
 mod roots;
 mod source;
+mod struck;
 
 pub use source::ChordSource;
 

@@ -14,6 +14,7 @@ pub fn lay_out(params: &GuidehandParams, context: &mut impl RemoteControlsContex
     song(params, context);
     bass(params, context);
     voicing(params, context);
+    melody(params, context);
 }
 
 fn harmony(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
@@ -104,6 +105,19 @@ fn voicing(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
             page.add_param(&params.hand_at_ease);
             page.add_param(&params.hand_at_most);
             page.add_param(&params.hard_edges);
+        });
+    });
+}
+
+fn melody(params: &GuidehandParams, context: &mut impl RemoteControlsContext) {
+    context.add_section("Melody", |section| {
+        section.add_page("Right hand", |page| {
+            page.add_param(&params.yielding);
+            page.add_param(&params.revoices);
+            page.add_param(&params.space);
+            page.add_param(&params.under);
+            page.add_param(&params.single_ms);
+            page.add_param(&params.comps);
         });
     });
 }

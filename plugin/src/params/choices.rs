@@ -4,12 +4,14 @@
 
 use crate::engine::rhythm::Rhythm;
 use crate::engine::settings::{Shapes, Source};
+use guidehand_theory::comping::Yielding;
 use guidehand_theory::key::Mode;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::{
     EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
     MinorTonicRequest, NinthRequest, PlainNinthRequest, ThirteenthRequest,
 };
+use guidehand_theory::under::Style;
 use nice_plug::prelude::Enum;
 
 /// Where chords come from.
@@ -46,6 +48,44 @@ pub enum BassByParam {
     #[id = "key"]
     #[name = "Key"]
     Key,
+}
+
+/// How far chords yield to the right hand.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum YieldParam {
+    /// See [`Yielding::Off`].
+    #[id = "off"]
+    #[name = "Off"]
+    Off,
+    /// See [`Yielding::Tensions`].
+    #[id = "tensions"]
+    #[name = "Tensions"]
+    Tensions,
+    /// See [`Yielding::TensionsAndRegister`].
+    #[id = "register"]
+    #[name = "Tensions and register"]
+    TensionsAndRegister,
+}
+
+/// The chords under the keys of the right hand.
+#[derive(Clone, Copy, Debug, Enum, PartialEq, Eq)]
+pub enum UnderParam {
+    /// There are none.
+    #[id = "off"]
+    #[name = "Off"]
+    Off,
+    /// See [`Style::FourWayClose`].
+    #[id = "close"]
+    #[name = "Four-way close"]
+    FourWayClose,
+    /// See [`Style::DropTwo`].
+    #[id = "drop2"]
+    #[name = "Drop 2"]
+    DropTwo,
+    /// See [`Style::DoubleLead`].
+    #[id = "double_lead"]
+    #[name = "Double lead"]
+    DoubleLead,
 }
 
 /// The tonic of the key.
@@ -419,6 +459,27 @@ impl From<MinorTonicParam> for MinorTonicRequest {
             MinorTonicParam::Six => MinorTonicRequest::Six,
             MinorTonicParam::Flat7 => MinorTonicRequest::Flat7,
             MinorTonicParam::Seven => MinorTonicRequest::Seven,
+        }
+    }
+}
+
+impl From<YieldParam> for Yielding {
+    fn from(param: YieldParam) -> Yielding {
+        match param {
+            YieldParam::Off => Yielding::Off,
+            YieldParam::Tensions => Yielding::Tensions,
+            YieldParam::TensionsAndRegister => Yielding::TensionsAndRegister,
+        }
+    }
+}
+
+impl From<UnderParam> for Option<Style> {
+    fn from(param: UnderParam) -> Option<Style> {
+        match param {
+            UnderParam::Off => None,
+            UnderParam::FourWayClose => Some(Style::FourWayClose),
+            UnderParam::DropTwo => Some(Style::DropTwo),
+            UnderParam::DoubleLead => Some(Style::DoubleLead),
         }
     }
 }

@@ -38,6 +38,16 @@ impl Make {
         IntParam::new(name, default, IntRange::Linear { min, max }).with_callback(self.callback())
     }
 
+    /// A whole quantity with its unit.
+    pub fn whole(
+        &self,
+        (name, unit): (&str, &'static str),
+        default: i32,
+        (min, max): (i32, i32),
+    ) -> IntParam {
+        self.number(name, default, min, max).with_unit(unit)
+    }
+
     /// A MIDI note, with its name.
     pub fn note(&self, name: &str, default: i32, min: i32, max: i32) -> IntParam {
         self.number(name, default, min, max)

@@ -1,12 +1,13 @@
 //! A bass that is heard at the audio inputs. With a chart the chords come from there, and the bass
 //! moves them. Without one its roots are chords in the key. While the song stands still every note
-//! that is sure is a root. Imports `source`, `bass/*` and the parts of the engine.
+//! that is sure is a root. Imports `source`, `struck`, `bass/*` and the parts of the engine.
 
 mod finder;
 mod in_chart;
 mod mode;
 
 use super::source::ChordSource;
+use super::struck::{Playing, Rooted, Struck};
 use crate::engine::bass_input::{BassEvent, BassNote};
 use crate::engine::block::{Block, RhythmBars, Timing};
 use crate::engine::clock;
@@ -20,10 +21,10 @@ use crate::engine::ticks::{EIGHTH_TICKS, QUARTER_TICKS};
 use finder::Finder;
 use guidehand_theory::chart::Meter;
 use guidehand_theory::chord::Chord;
-use guidehand_theory::pipeline::{self, ChordInKey};
+use guidehand_theory::pipeline;
 use guidehand_theory::pitch::PitchClass;
-use guidehand_theory::plan::Voiced;
 use guidehand_theory::root_note::Extras;
+use guidehand_theory::under::Harmony;
 use in_chart::InChart;
 use mode::FollowMode;
 
@@ -45,7 +46,7 @@ struct Root {
     /// The root in force.
     class: Option<PitchClass>,
     /// The last root's chord. It stays until the bass is over.
-    chord: Option<(ChordInKey, Voiced)>,
+    chord: Option<Rooted>,
 }
 
 /// Times in samples since the last reset.
@@ -66,6 +67,7 @@ pub struct BassSource {
     finder: Finder,
     in_chart: InChart,
     root: Root,
+    struck: Struck,
     timers: Timers,
     reading: BassReading,
     /// Of the block's events of the bass, those that were taken in.
@@ -124,6 +126,7 @@ impl BassSource {
     fn lose_place(&mut self) {
         self.finder.follower.reset();
         self.in_chart.lead_by(0);
+        self.struck.forget();
     }
 
     /// The bass is over, and so is the chord.
@@ -193,7 +196,7 @@ impl BassSource {
             self.in_chart.lead_by(place.shift_bars);
             Intent::Hold
         } else if now.rhythm_runs() {
-            self.in_chart.move_chord(&place, now)
+            self.in_chart.move_chord(&place, &mut self.struck, now)
         } else {
             Intent::Hold
         }
@@ -237,7 +240,7 @@ impl BassSource {
     /// What the panel shows of a root.
     fn read_root(&mut self, confidence: f32) {
         self.reading = BassReading::Rooted {
-            chord: self.root.chord.map(|(placed, _)| placed.chord),
+            chord: self.root.chord.map(|rooted| rooted.placed.chord),
             confidence,
         };
     }
@@ -249,14 +252,14 @@ impl BassSource {
             return Intent::Hold;
         };
         let placed = pipeline::place_root(settings.key, class, Extras::NONE);
-        let voiced = now.step(struck, &placed);
-        self.root.chord = Some((placed, voiced));
+        let rooted = Rooted::new(placed, struck, now);
+        self.root.chord = Some(rooted);
         if now.rhythm_runs() {
             return Intent::Rejoin { struck };
         }
         if self.mode == FollowMode::Notes || !settings.groove.rhythm.by_pattern() {
-            let chord = ChordEvent::held((placed, voiced), chart_key(settings), struck);
-            return Intent::Sound(chord);
+            let chord = rooted.agreeing(&mut self.struck, struck, now);
+            return Intent::Sound(ChordEvent::held(chord, chart_key(settings), struck));
         }
         Intent::Hold
     }
@@ -288,7 +291,7 @@ impl ChordSource for BassSource {
         let context = now.context;
         let mode = FollowMode::of(context.settings, &context.clock, context.song);
         if mode == self.mode {
-            if mode == FollowMode::Chart && context.clock.jumped {
+            if context.clock.jumped && mode == FollowMode::Chart {
                 self.lose_place();
             }
             return Intent::Hold;
@@ -347,16 +350,20 @@ impl ChordSource for BassSource {
         let settings = now.settings();
         let song = now.context.song.filter(|_| settings.bass.by_chart);
         let chord = match song {
-            Some(song) => {
-                let change = self.in_chart.change_of(strike);
+            Some(_) => {
+                let change = self.in_chart.change_at(strike.start_ticks, &strike.span);
                 if self.in_chart.goes_on(strike, change, now) {
                     return Intent::Extend {
                         end_ticks: strike.end_ticks,
                     };
                 }
-                song.voiced(change, &settings.taste)
+                let playing = Playing::of_span(strike.span.start_ticks);
+                self.struck.charted((playing, change), struck, now)
             }
-            None => self.root.chord,
+            None => {
+                let rooted = self.root.chord;
+                rooted.map(|rooted| rooted.agreeing(&mut self.struck, struck, now))
+            }
         };
         match chord {
             Some(chord) => {
@@ -375,6 +382,19 @@ impl ChordSource for BassSource {
         } else {
             Intent::Rejoin { struck: false }
         }
+    }
+
+    fn in_force(&self, now: &Now) -> Option<Harmony> {
+        if !self.alive {
+            return None;
+        }
+        if !now.settings().bass.by_chart {
+            return self.root.chord.map(|rooted| rooted.harmony(&self.struck));
+        }
+        let span = now.span_to_strike()?;
+        let change = self.in_chart.change_at(now.place()?, &span);
+        let playing = Playing::of_span(span.start_ticks);
+        self.struck.in_chart((playing, change), now)
     }
 
     fn forget_place(&mut self) {

@@ -1,8 +1,9 @@
 //! The chart, in time with the host. A key below the split may have to be held for it to sound, or
-//! strikes its chords. Imports `gesture` and `source`, and the parts of the engine.
+//! strikes its chords. Imports `gesture`, `source` and `struck`, and the parts of the engine.
 
 use super::gesture::Gesture;
 use super::source::ChordSource;
+use super::struck::{Playing, Struck};
 use crate::engine::block::{Block, RhythmBars, Timing};
 use crate::engine::hand::{Hand, HeldKey};
 use crate::engine::intent::{ChordEvent, Intent, chart_key};
@@ -10,7 +11,9 @@ use crate::engine::parts::Now;
 use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::{ChordSpan, Rhythm, Strike};
 use crate::engine::settings::Settings;
-use crate::engine::ticks::EIGHTH_TICKS;
+use guidehand_theory::comping::Agreeing;
+use guidehand_theory::pipeline::ChordInKey;
+use guidehand_theory::under::Harmony;
 
 /// The chart.
 #[derive(Debug, Default)]
@@ -19,6 +22,7 @@ pub struct ChartSource {
     /// The key that opened the gate, until no key is held.
     gate_key: Option<HeldKey>,
     gesture: Gesture,
+    struck: Struck,
 }
 
 /// Whether the player strikes the chords.
@@ -26,7 +30,8 @@ fn by_hand(settings: &Settings) -> bool {
     settings.groove.rhythm == Rhythm::Played
 }
 
-/// Adds the inner line of a chord, if lines are wanted: it is under way, or still to come.
+/// Adds the inner line of a chord, if lines are wanted: it is under way, or still to come. A line that
+/// the right hand speaks against does not begin.
 fn with_line(mut chord: ChordEvent, span: &ChordSpan, now: &Now) -> Intent {
     if !now.settings().chart.inner_lines {
         return Intent::Sound(chord);
@@ -39,12 +44,20 @@ fn with_line(mut chord: ChordEvent, span: &ChordSpan, now: &Now) -> Intent {
     if let Some((at, after)) = line {
         let at = span.start_ticks + at;
         if now.place().is_some_and(|place| place >= at) {
-            chord.voiced.voicing = after;
+            let before = &chord.voiced.voicing;
+            if now.agrees_as_well(&after, before, &chord.placed.chord) {
+                chord.voiced.voicing = after;
+            }
         } else {
             chord.line = Some((at, after));
         }
     }
     Intent::Sound(chord)
+}
+
+/// Which playing of which change a span is.
+const fn place_of(span: &ChordSpan) -> (Playing, usize) {
+    (Playing::of_span(span.start_ticks), span.change)
 }
 
 impl ChartSource {
@@ -56,25 +69,20 @@ impl ChartSource {
         Some(chart_key(settings))
     }
 
+    /// The chord of a place in the chart, as it sounds when it is struck now, or goes on.
+    fn voiced(
+        &mut self,
+        span: &ChordSpan,
+        struck: bool,
+        now: &Now,
+    ) -> Option<(ChordInKey, Agreeing)> {
+        self.struck.charted(place_of(span), struck, now)
+    }
+
     /// The player strikes the chart's chord of the moment.
-    fn sound_by_hand(&self, now: &Now) -> Intent {
-        let settings = now.settings();
-        let chord = now
-            .context
-            .chart()
-            .zip(now.place())
-            .and_then(|(chart, position)| {
-                let here = chart.span_at(position)?;
-                let coming = chart.span_after(&here).filter(|next| {
-                    let near = next.start_ticks - position <= EIGHTH_TICKS;
-                    settings.groove.ahead && near && !next.silent
-                });
-                Some(coming.unwrap_or(here))
-            })
-            .and_then(|span| {
-                let song = now.context.song?;
-                Some((span, song.voiced(span.change, &settings.taste)?))
-            });
+    fn sound_by_hand(&mut self, now: &Now) -> Intent {
+        let span = now.span_to_strike();
+        let chord = span.and_then(|span| Some((span, self.voiced(&span, true, now)?)));
         match (chord, self.hand.root()) {
             (Some((span, chord)), Some(key)) => {
                 with_line(ChordEvent::held(chord, key, true), &span, now)
@@ -100,6 +108,13 @@ impl ChordSource for ChartSource {
 
     fn leave(&mut self) {
         *self = ChartSource::default();
+    }
+
+    fn begin_block(&mut self, now: &Now) -> Intent {
+        if now.context.clock.jumped {
+            self.struck.forget();
+        }
+        Intent::Hold
     }
 
     fn key_down(&mut self, key: HeldKey, now: &Now) -> Intent {
@@ -151,8 +166,7 @@ impl ChordSource for ChartSource {
 
     fn play(&mut self, strike: &Strike, struck: bool, now: &Now) -> Intent {
         let settings = now.settings();
-        let song = now.context.song;
-        let chord = song.and_then(|song| song.voiced(strike.span.change, &settings.taste));
+        let chord = self.voiced(&strike.span, struck, now);
         match chord.zip(self.key(settings)) {
             Some((chord, key)) => {
                 let chord = ChordEvent::of_strike(chord, key, strike, struck);
@@ -170,6 +184,14 @@ impl ChordSource for ChartSource {
         } else {
             Intent::Rejoin { struck: false }
         }
+    }
+
+    fn in_force(&self, now: &Now) -> Option<Harmony> {
+        self.struck.in_chart(place_of(&now.span_to_strike()?), now)
+    }
+
+    fn forget_place(&mut self) {
+        self.struck.forget();
     }
 
     fn shows_chart(&self, _settings: &Settings) -> bool {

@@ -1,17 +1,18 @@
-//! Roots that are played below the split: each makes a chord in the key. Imports `gesture` and
-//! `source`, and the parts of the engine.
+//! Roots that are played below the split: each makes a chord in the key. Imports `gesture`, `source`
+//! and `struck`, and the parts of the engine.
 
 use super::gesture::Gesture;
 use super::source::ChordSource;
+use super::struck::{Rooted, Struck};
 use crate::engine::block::{Block, RhythmBars, Timing};
 use crate::engine::hand::{Hand, HeldKey};
 use crate::engine::intent::{ChordEvent, Intent};
 use crate::engine::parts::Now;
 use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::Strike;
-use guidehand_theory::pipeline::{self, ChordInKey};
+use guidehand_theory::pipeline;
 use guidehand_theory::pitch::MidiNote;
-use guidehand_theory::plan::Voiced;
+use guidehand_theory::under::Harmony;
 
 /// Roots that are played.
 #[derive(Debug, Default)]
@@ -19,7 +20,8 @@ pub struct RootSource {
     hand: Hand,
     gesture: Gesture,
     /// The chord of the root that is held.
-    chord: Option<(ChordInKey, Voiced)>,
+    chord: Option<Rooted>,
+    struck: Struck,
 }
 
 impl RootSource {
@@ -31,12 +33,13 @@ impl RootSource {
         };
         let class = MidiNote::clamp(i32::from(key.key)).class();
         let placed = pipeline::place_root(settings.key, class, self.hand.extras());
-        let voiced = now.step(struck, &placed);
-        self.chord = Some((placed, voiced));
+        let rooted = Rooted::new(placed, struck, now);
+        self.chord = Some(rooted);
         if now.rhythm_runs() {
             return Intent::Rejoin { struck };
         }
-        Intent::Sound(ChordEvent::held((placed, voiced), key, struck))
+        let chord = rooted.agreeing(&mut self.struck, struck, now);
+        Intent::Sound(ChordEvent::held(chord, key, struck))
     }
 }
 
@@ -84,11 +87,18 @@ impl ChordSource for RootSource {
         }
     }
 
-    fn play(&mut self, strike: &Strike, struck: bool, _now: &Now) -> Intent {
+    fn play(&mut self, strike: &Strike, struck: bool, now: &Now) -> Intent {
         match self.chord.zip(self.hand.root()) {
-            Some((chord, key)) => Intent::Sound(ChordEvent::of_strike(chord, key, strike, struck)),
+            Some((rooted, key)) => {
+                let chord = rooted.agreeing(&mut self.struck, struck, now);
+                Intent::Sound(ChordEvent::of_strike(chord, key, strike, struck))
+            }
             None => Intent::Release,
         }
+    }
+
+    fn in_force(&self, _now: &Now) -> Option<Harmony> {
+        self.chord.map(|rooted| rooted.harmony(&self.struck))
     }
 
     fn play_anew(&mut self, now: &Now) -> Intent {

@@ -9,6 +9,7 @@ use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::Strike;
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Snapshot;
+use guidehand_theory::under::Harmony;
 
 /// A source of chords. It is asked in the order of time, and only while it is in force.
 pub trait ChordSource {
@@ -56,6 +57,11 @@ pub trait ChordSource {
     /// Plays a strike of the rhythm.
     fn play(&mut self, _strike: &Strike, _struck: bool, _now: &Now) -> Intent {
         Intent::Release
+    }
+
+    /// The chord in force at a sample where none sounds. None where none is known.
+    fn in_force(&self, _now: &Now) -> Option<Harmony> {
+        None
     }
 
     /// Parameters have changed that are to be heard at once in what sounds. Where a rhythm runs, its

@@ -1,9 +1,10 @@
 //! A bass beside the chart: how many bars it is ahead, and which chord it has moved off its beat.
-//! Imports `intent`, `parts`, `rhythm`, `ticks` and the bass crate.
+//! Imports `struck`, `intent`, `parts`, `rhythm`, `ticks` and the bass crate.
 
+use super::super::struck::{Playing, Struck};
 use crate::engine::intent::{ChordEvent, Intent, chart_key};
 use crate::engine::parts::Now;
-use crate::engine::rhythm::Strike;
+use crate::engine::rhythm::{ChordSpan, Strike};
 use crate::engine::ticks::EIGHTH_TICKS;
 use guidehand_bass::roots::{Place, Standing};
 
@@ -53,7 +54,7 @@ impl InChart {
     }
 
     /// The bass is early, late, or on time, and the chord goes with it.
-    pub fn move_chord(&mut self, place: &Place, now: &Now) -> Intent {
+    pub(super) fn move_chord(&mut self, place: &Place, by: &mut Struck, now: &Now) -> Intent {
         let chart = now.context.chart().zip(now.position());
         let Some(here) = chart.and_then(|(chart, position)| chart.span_at(position)) else {
             return Intent::Hold;
@@ -79,7 +80,8 @@ impl InChart {
                     early: true,
                 });
                 if held && now.sounds() && self.struck != Some(place.change) {
-                    return self.sound_change(place.change, now);
+                    let playing = Playing::of_span(here.end_ticks);
+                    return self.sound_change((playing, place.change), by, now);
                 }
             }
             Standing::Late => {
@@ -98,23 +100,20 @@ impl InChart {
     }
 
     /// Strikes a chord of the chart before its time. The strike on its time finds it sounding.
-    fn sound_change(&mut self, change: usize, now: &Now) -> Intent {
-        let settings = now.settings();
-        let song = now.context.song;
-        match song.and_then(|song| song.voiced(change, &settings.taste)) {
+    fn sound_change(&mut self, of: (Playing, usize), by: &mut Struck, now: &Now) -> Intent {
+        match by.charted(of, true, now) {
             Some(chord) => {
-                self.struck = Some(change);
-                Intent::Sound(ChordEvent::held(chord, chart_key(settings), true))
+                self.struck = Some(of.1);
+                Intent::Sound(ChordEvent::held(chord, chart_key(now.settings()), true))
             }
             None => Intent::Hold,
         }
     }
 
-    /// The change that a strike of the chart plays.
-    pub fn change_of(&self, strike: &Strike) -> usize {
-        let moved = self.moved;
-        let moved = moved.filter(|moved| strike.start_ticks < moved.until_ticks);
-        moved.map_or(strike.span.change, |moved| moved.change)
+    /// The change that is played at a position in ticks, where the chart has this span.
+    pub fn change_at(&self, at_ticks: f64, span: &ChordSpan) -> usize {
+        let moved = self.moved.filter(|moved| at_ticks < moved.until_ticks);
+        moved.map_or(span.change, |moved| moved.change)
     }
 
     /// Whether a strike only goes on with what the bass has struck early.

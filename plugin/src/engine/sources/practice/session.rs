@@ -619,7 +619,7 @@ impl Session {
             return Intent::Hold;
         };
         self.model = Model::Sounds(after(SOUNDS_SECONDS, now));
-        let chord = (asked.question.placed, asked.question.voiced);
+        let chord = (asked.question.placed, asked.question.voiced.into());
         Intent::Sound(ChordEvent::held(chord, chart_key(now.settings()), true))
     }
 
