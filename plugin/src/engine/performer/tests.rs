@@ -3,6 +3,7 @@
 mod auditions;
 mod charts;
 mod practice;
+mod right_hand;
 
 use super::*;
 use crate::engine::clock::{Clock, HostTransport};
