@@ -306,6 +306,41 @@ fn ratios() {
         FROM_THE_START,
         2 * CHORD.len(),
     );
+    let melody = |_: &mut Host| two_notes();
+    for (name, style) in [
+        ("two notes of a melody", "Off"),
+        ("the same with chords under", "Four-way close"),
+    ] {
+        let prepare = |host: &mut Host| {
+            let settings = [
+                ("Chords under the melody", style),
+                ("Left single under", "0 ms"),
+            ];
+            Guidehand::comp(host, &settings);
+            two_notes()
+        };
+        row(name, &melody, &prepare, within_a_chord, 4);
+    }
+    for (name, yields) in [
+        ("chord change under a note", "Off"),
+        ("chord change that yields", "Tensions"),
+    ] {
+        let held = |mut events: Vec<TimedEvent>| {
+            events.insert(0, on(0, AGAINST));
+            events.push(off(u64::from(FRAMES) - 1, AGAINST));
+            events
+        };
+        row(
+            name,
+            &|host| held(Passthrough::change(host, "Sustained")),
+            &|host| {
+                Guidehand::comp(host, &[("Yield to the melody", yields)]);
+                held(Vec::new())
+            },
+            before_the_first_chord(),
+            2 * CHORD.len() + 2,
+        );
+    }
     for (name, rhythm) in [
         ("chord change", "Sustained"),
         ("chord change in a rhythm", "Charleston"),
@@ -318,6 +353,14 @@ fn ratios() {
             2 * CHORD.len(),
         );
     }
+}
+
+/// A note of the melody that speaks against the ninth of the chart's first chord, Dm7.
+const AGAINST: i16 = 77;
+
+/// Two notes of a melody, each over before the next.
+fn two_notes() -> Vec<TimedEvent> {
+    vec![on(8, 79), off(24, 79), on(32, 81), off(48, 81)]
 }
 
 /// Prepares a host and returns the events of the block.

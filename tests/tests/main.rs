@@ -20,6 +20,7 @@ mod plugin_clock;
 mod plugin_hand;
 mod plugin_harmonies;
 mod plugin_loops;
+mod plugin_melody;
 mod plugin_moments;
 mod plugin_own_voicings;
 mod plugin_parameters;

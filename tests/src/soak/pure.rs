@@ -20,12 +20,13 @@ const PLAYED_SAMPLES: u64 = 60_000;
 const QUIET_SAMPLES: u64 = 2_000;
 
 /// Parameters that would need a player, or that do not affect notes.
-const LEFT_ALONE: [&str; 5] = [
+const LEFT_ALONE: [&str; 6] = [
     "Bypass",
     "Chords from",
     "Play while a key is held",
     "Audition tone",
     "Chart revision",
+    "Left hand comps",
 ];
 
 /// An instance that plays a random chart with random settings, and its state.
