@@ -80,8 +80,11 @@ impl RunningRhythm {
         if jumped || groove_moved || other_bars || update != ChartUpdate::None {
             self.runs = true;
             self.bpm = bpm;
-            let bar = timeline.bar(timeline.bar_at(position));
-            self.room = room(bar.map_or(Meter::COMMON, |bar| bar.meter));
+            // A chart that has only been planned anew leaves the bar as it is.
+            if jumped || groove_moved || other_bars {
+                let bar = timeline.bar(timeline.bar_at(position));
+                self.room = room(bar.map_or(Meter::COMMON, |bar| bar.meter));
+            }
             let groove = &self.groove(context);
             let strike = self.comping.locate(timeline, groove, bpm, position);
             // What starts at this very sample has not been struck yet.

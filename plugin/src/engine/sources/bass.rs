@@ -252,7 +252,7 @@ impl BassSource {
             return Intent::Hold;
         };
         let placed = pipeline::place_root(settings.key, class, Extras::NONE);
-        let rooted = Rooted::new(placed, struck, now);
+        let rooted = Rooted::new(placed, struck, self.root.chord, now);
         self.root.chord = Some(rooted);
         if now.rhythm_runs() {
             return Intent::Rejoin { struck };
@@ -291,7 +291,7 @@ impl ChordSource for BassSource {
         let context = now.context;
         let mode = FollowMode::of(context.settings, &context.clock, context.song);
         if mode == self.mode {
-            if context.clock.jumped && mode == FollowMode::Chart {
+            if mode == FollowMode::Chart && context.clock.jumped {
                 self.lose_place();
             }
             return Intent::Hold;

@@ -7,7 +7,7 @@ use crate::engine::intent::Intent;
 use crate::engine::listener::{self, PlayedChord};
 use crate::engine::parts::Now;
 use crate::engine::planned::PlannedChart;
-use crate::engine::snapshot::Snapshot;
+use crate::engine::snapshot::{Snapshot, Yielded};
 use guidehand_theory::read::Context;
 
 /// The player's own chords.
@@ -51,6 +51,7 @@ impl ChordSource for PlayedSource {
         let heard = self.heard.map(|heard| heard.sounding);
         snapshot.sounding = heard.filter(|_| now.passing_below_split().len() > 1);
         snapshot.last = heard;
+        snapshot.yielded = Yielded::default();
         snapshot.others = self
             .heard
             .map_or_else(Default::default, |heard| heard.others);

@@ -33,7 +33,7 @@ impl RootSource {
         };
         let class = MidiNote::clamp(i32::from(key.key)).class();
         let placed = pipeline::place_root(settings.key, class, self.hand.extras());
-        let rooted = Rooted::new(placed, struck, now);
+        let rooted = Rooted::new(placed, struck, self.chord, now);
         self.chord = Some(rooted);
         if now.rhythm_runs() {
             return Intent::Rejoin { struck };

@@ -151,15 +151,23 @@ pub(super) struct Rooted {
 }
 
 impl Rooted {
-    /// The chord of a root that comes now. See [`Now::leads_from`].
-    pub(super) fn new(placed: ChordInKey, struck: bool, now: &Now) -> Rooted {
+    /// The chord of a root that comes now or, if it is not `struck`, takes the place of the one before.
+    /// One that is as it was goes on. See [`Now::leads_from`].
+    pub(super) fn new(
+        placed: ChordInKey,
+        struck: bool,
+        before: Option<Rooted>,
+        now: &Now,
+    ) -> Rooted {
         let from = now.leads_from(struck).copied();
-        Rooted {
+        let voiced = now.step(from.as_ref(), &placed);
+        let same = |old: &Rooted| !struck && (old.placed, old.voiced) == (placed, voiced);
+        before.filter(same).unwrap_or(Rooted {
             placed,
-            voiced: now.step(from.as_ref(), &placed),
+            voiced,
             from,
             playing: Playing::of_root(now.samples()),
-        }
+        })
     }
 
     /// How it sounds when it is struck now or, if it is not `struck`, goes on.

@@ -4,7 +4,7 @@ use super::*;
 use guidehand_theory::degree::Degree;
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pitch::PitchClass;
-use guidehand_theory::tension::Outcome;
+use guidehand_theory::tension::{Outcome, ThirteenthRequest};
 use guidehand_theory::{pin, pipeline};
 
 const MINOR: &str = "| Dm7b5 | G7 | Cm6 |";
@@ -259,4 +259,34 @@ fn an_inner_line_does_not_move_into_the_melody() {
     // E speaks against Eb; G does not.
     assert!(!moves(Yielding::Tensions, 76));
     assert!(moves(Yielding::Tensions, 79));
+}
+
+/// A parameter that moves while a chord sounds, and is heard at once, does not let the melody into it.
+#[test]
+fn a_parameter_does_not_let_the_melody_into_a_chord_that_sounds() {
+    let minor = Key::usual(PitchClass::wrapping(0), Mode::Minor);
+    let song = chart_of(MINOR);
+    for source in [Source::Roots, Source::Chart] {
+        let mut settings = yielding(charted(), Yielding::Tensions);
+        (settings.source, settings.key, settings.at_once) = (source, minor, true);
+        let mut softer = settings;
+        softer.velocity = 0.4;
+        let mut other = settings;
+        other.taste.requests.thirteenth = ThirteenthRequest::Thirteen;
+        let steps = [
+            (100, Step::On(43)),
+            (SECOND + 500, Step::On(81)),
+            (SECOND + 1000, Step::Set(softer)),
+            (SECOND + 2000, Step::Set(other)),
+        ];
+        let played = play_steps(settings, Some(&song), &steps, SECOND + 3000, &[512]);
+        let after = |time: u32| played.starts_at(time);
+        assert!(after(SECOND + 1000).is_empty(), "{source:?}");
+        // Another tension is another chord, and agrees.
+        let chord = after(SECOND + 2000);
+        assert!(
+            !chord.is_empty() && !classes(&chord).contains(&8),
+            "{source:?}: {chord:?}"
+        );
+    }
 }
