@@ -108,7 +108,8 @@ impl Struck {
         now: &Now,
     ) -> Option<Harmony> {
         let (placed, voiced) = now.context.song?.voiced(change, &now.settings().taste)?;
-        let tensions = self.tensions(playing).unwrap_or(voiced.tensions);
+        let tensions = self.tensions(playing, &placed);
+        let tensions = tensions.unwrap_or(voiced.tensions);
         Some(Harmony {
             placed,
             tensions: Some(tensions),
@@ -121,8 +122,9 @@ impl Struck {
     }
 
     /// The tensions that a chord was struck with last, if they yielded.
-    fn tensions(&self, playing: Playing) -> Option<Tensions> {
-        let last = self.last.as_ref().filter(|last| last.playing == playing)?;
+    fn tensions(&self, playing: Playing, placed: &ChordInKey) -> Option<Tensions> {
+        let same = |last: &&Last| last.playing == playing && last.placed == *placed;
+        let last = self.last.as_ref().filter(same)?;
         Some(last.agreeing.voiced.tensions)
     }
 }
@@ -191,7 +193,7 @@ impl Rooted {
 
     /// The chord with the tensions that it was struck with last.
     pub(super) fn harmony(&self, by: &Struck) -> Harmony {
-        let tensions = by.tensions(self.playing);
+        let tensions = by.tensions(self.playing, &self.placed);
         Harmony {
             placed: self.placed,
             tensions: tensions.or(Some(self.voiced.tensions)),
