@@ -2,8 +2,8 @@
 //! built plugin, as the theory has them.
 
 use crate::plugin::{BLOCKS, RATE_HZ, held, notes, play, set, with_chart};
-use guidehand_tests::Session;
 use guidehand_tests::notes::PlayedNote;
+use guidehand_tests::{Session, TransportChange};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
 use guidehand_theory::comping::{Under, Yielding};
@@ -139,6 +139,7 @@ fn the_chords_of_a_chart_yield_to_a_melody() {
     ] {
         // Each chord under the first note of its bar, which is held over the bar line.
         let mut session = Session::new(RATE_HZ, 120.0, 64 * BEAT_SAMPLES);
+        session.change(64 * BEAT_SAMPLES - 100, TransportChange::Stop);
         let mut expected: Vec<Vec<i16>> = Vec::new();
         for (bar, (placed, voiced)) in (0..).zip(&chords) {
             let key = MELODY[bar][0] + 1;
