@@ -14,6 +14,9 @@ use subject::{
     before_the_first_chord, host, instance, library, off, on, one_event, sixteen_events,
 };
 
+/// Keys that are no voicing of any chord.
+const WRONG: [i16; 4] = [50, 51, 52, 53];
+
 /// Every part, in the order in which they are printed.
 const PARTS: [(&str, fn()); 4] = [
     ("scan", scan),
@@ -255,6 +258,27 @@ fn toggle(held: &mut Vec<i16>, at_samples: u64, rng: &mut Rng) -> TimedEvent {
 const SAMPLES: usize = 200;
 const CALLS: u32 = 500;
 
+/// Lets ours practise: the exercise is that of a fresh instance.
+fn practise(host: &mut Host) {
+    host.stop_processing().unwrap();
+    let source = host.param_by_name("Chords from").unwrap().id;
+    let practice = host.text_to_value(source, "Practice").unwrap();
+    host.set_param(source, practice).unwrap();
+    // The lesson is made before a load returns.
+    let state = host.save_state().unwrap();
+    host.load_state(&state).unwrap();
+    host.start_processing().unwrap();
+}
+
+/// Lets ours practise, and returns a gesture of four keys that is no right answer. The keys go up within
+/// the block, so it is judged there.
+fn wrong_answer(host: &mut Host) -> Vec<TimedEvent> {
+    practise(host);
+    let ons = WRONG.map(|key| on(8, key));
+    let offs = WRONG.map(|key| off(40, key));
+    [ons, offs].concat()
+}
+
 fn ratios() {
     println!("                              pass-through    Guidehand     ratio");
     row(
@@ -280,7 +304,7 @@ fn ratios() {
         "empty block of practice",
         &|_| Vec::new(),
         &|host| {
-            Guidehand::ask(host);
+            practise(host);
             Vec::new()
         },
         FROM_THE_START,
@@ -302,7 +326,7 @@ fn ratios() {
     row(
         "judged gesture",
         &|_| Passthrough::chord(8, 40),
-        &Guidehand::practise,
+        &wrong_answer,
         FROM_THE_START,
         2 * CHORD.len(),
     );
