@@ -4,11 +4,13 @@
 
 mod events;
 mod files;
+mod practice;
 mod saved;
 mod words;
 
 pub use events::events;
 pub use files::{midi_file, musicxml, own_voicings};
+pub use practice::practice;
 pub use saved::state;
 pub use words::{chart, symbol};
 
@@ -33,7 +35,7 @@ pub enum Takes {
 }
 
 /// Every way in.
-pub const WAYS_IN: [WayIn; 7] = [
+pub const WAYS_IN: [WayIn; 8] = [
     WayIn {
         name: "symbol",
         takes: Takes::Bytes(symbol),
@@ -53,6 +55,10 @@ pub const WAYS_IN: [WayIn; 7] = [
     WayIn {
         name: "own_voicings",
         takes: Takes::Bytes(own_voicings),
+    },
+    WayIn {
+        name: "practice",
+        takes: Takes::Bytes(practice),
     },
     WayIn {
         name: "state",

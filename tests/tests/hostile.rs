@@ -84,6 +84,11 @@ fn own_voicings_of_the_corpus_do_no_harm() {
 }
 
 #[test]
+fn practice_of_the_corpus_does_no_harm() {
+    replay("practice");
+}
+
+#[test]
 fn states_of_the_corpus_do_no_harm() {
     replay("state");
 }

@@ -2,13 +2,21 @@
 //! in the saved state afterwards is what the player knows.
 
 use crate::plugin::{BLOCKS, play, set, untouched};
-use guidehand_practice::{AskedPosition, Exercise, KeyOrder, Pace, Progression, Record, Tempo};
+use crate::vst3;
+use guidehand_practice::{
+    Answered, AskedPosition, Cell, Exercise, KeyOrder, Pace, Progression, Record, Tempo, Time,
+};
 use guidehand_tests::practice::{
     Plan, Practised, in_free_time, in_time, recorded, told, with_exercise,
 };
-use guidehand_tests::{BlockSizes, Event, Host, Performance, TimedEvent, hanging};
+use guidehand_tests::vst3::render;
+use guidehand_tests::{BlockSizes, Event, Host, Performance, TimedEvent, hanging, state};
+use guidehand_theory::degree::DegreeSet;
 use guidehand_theory::judge::Accepts;
 use guidehand_theory::own_shape::ShapeFamily;
+use guidehand_theory::pitch::PitchClass;
+use guidehand_theory::voicing::Position;
+use serde_json::{Value, json};
 
 /// A fresh instance that practises.
 fn practising(exercise: &Exercise, tone: &str) -> Host {
@@ -243,4 +251,99 @@ fn practice_in_the_hosts_time_waits_for_the_host() {
     practised.session.length_samples -= 1_000;
     let (record, _) = practise(&exercise, &practised, BlockSizes::Fixed(512));
     assert_recorded(&record, &practised, "in the host's time");
+}
+
+#[test]
+fn a_session_in_the_vst3_build_is_recorded_too() {
+    let free = every_family(AskedPosition::Third);
+    let timed = Exercise {
+        pace: timed(120.0, 2),
+        ..every_family(AskedPosition::Seventh)
+    };
+    let sessions = [
+        (&free, in_free_time(&free, 40, 0.3, 15)),
+        (&timed, in_time(&timed, 30, 0.4, 16)),
+    ];
+    for (exercise, practised) in sessions {
+        let mut instance = vst3::untouched();
+        vst3::set(&mut instance, "Audition tone", "Off");
+        vst3::set(&mut instance, "Chords from", "Practice");
+        let state = vst3::as_clap(&instance.save_state().unwrap());
+        let state = with_exercise(&state, exercise);
+        instance.load_state(vst3::as_vst3(&state)).unwrap();
+        render(&mut instance, &practised.session).unwrap();
+        let state = vst3::as_clap(&instance.save_state().unwrap());
+        assert_recorded(&recorded(&state), &practised, "VST3");
+    }
+}
+
+/// The state of an instance, with a record in it.
+fn with_record(state: &[u8], record: &Record) -> Vec<u8> {
+    let practice = json!({ "version": 1, "exercise": Exercise::default(), "record": record });
+    state::with_field(state, "practice", &practice)
+}
+
+#[test]
+fn a_record_of_two_thousand_sessions_is_loaded_and_saved() {
+    let mut rng = fastrand::Rng::with_seed(4);
+    let mut record = Record::default();
+    for day in 0..2_000 {
+        for minute in 0..rng.i64(3..20) {
+            let seconds = day * 86_400 + minute * 60;
+            let now = Time::from_timestamp(1_700_000_000 + seconds, 0).unwrap();
+            let cell = Cell {
+                family: ShapeFamily::ALL[rng.usize(0..ShapeFamily::ALL.len())],
+                dressing: DegreeSet::default(),
+                root: PitchClass::wrapping(rng.i32(0..12)),
+                position: [Position::Third, Position::Seventh][rng.usize(0..2)],
+            };
+            let answered = Answered {
+                right: true,
+                right_first: rng.bool(),
+                millis: rng.u32(300..9_000),
+                ..Answered::default()
+            };
+            record.add(&answered, cell, None, now).unwrap();
+        }
+    }
+    assert_eq!(record.sessions().len(), 2_000);
+    let mut host = untouched();
+    let state = host.save_state().unwrap();
+    host.load_state(&with_record(&state, &record)).unwrap();
+    let again = host.save_state().unwrap();
+    assert!(recorded(&again) == record, "it is another one");
+    let mut other = untouched();
+    other.load_state(&again).unwrap();
+    assert!(other.save_state().unwrap() == again, "it is another state");
+}
+
+#[test]
+fn a_state_without_practice_leaves_exercise_and_record() {
+    let exercise = every_family(AskedPosition::Third);
+    let practised = in_free_time(&exercise, 5, 0.0, 2);
+    let mut host = practising(&exercise, "Off");
+    play(&mut host, &practised.session);
+    let mut state: Value =
+        serde_json::from_slice(state::json_of(&untouched().save_state().unwrap())).unwrap();
+    state["fields"].as_object_mut().unwrap().remove("practice");
+    host.load_state(&state::framed(state.to_string().as_bytes()))
+        .unwrap();
+    assert_recorded(&recorded(&host.save_state().unwrap()), &practised, "kept");
+}
+
+#[test]
+fn writes_the_state() {
+    let mut exercise = every_family(AskedPosition::Third);
+    exercise.progression = Progression::TwoFiveOneMinor;
+    exercise.pace = timed(92.0, 3);
+    exercise.seed = 12;
+    let practised = in_time(&exercise, 9, 0.3, 2);
+    let mut host = practising(&exercise, "Off");
+    set(&mut host, "Rhythm", "Bossa");
+    let mut session = practised.session.clone();
+    session.keeps_audio = false;
+    play(&mut host, &session);
+    let state = host.save_state().unwrap();
+    let state: Value = serde_json::from_slice(state::json_of(&state)).unwrap();
+    std::fs::write("/tmp/practice-state.json", serde_json::to_string_pretty(&state).unwrap()).unwrap();
 }

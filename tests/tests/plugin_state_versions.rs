@@ -301,7 +301,9 @@ fn a_plain_state_holds_nothing_but_its_own() {
     let names: Vec<&String> = state["fields"].as_object().unwrap().keys().collect();
     assert_eq!(
         names,
-        ["chart", "drawn", "files", "format", "melody", "panel"]
+        [
+            "chart", "drawn", "files", "format", "melody", "panel", "practice"
+        ]
     );
     assert_eq!(state["fields"]["format"], FORMAT);
 }

@@ -137,3 +137,34 @@ fn a_typed_text_comes_into_force_by_the_clock() {
     wait_until(|| !cell.latest().waits);
     assert!(is_planned(&cell, edition));
 }
+
+#[test]
+fn a_drill_is_made_and_answers_are_recorded_although_nobody_reads() {
+    use crate::bridge::practice::{PracticeCell, Surroundings};
+    use crate::engine::sources::practice::PracticeSource;
+    use guidehand_practice::Answered;
+    let worker = worker();
+    let (chart, _charts) = ChartCell::new();
+    let (cell, mut receiver) = PracticeCell::new();
+    let practises = Arc::new(AtomicBool::new(false));
+    let told = practises.clone();
+    cell.look_up(move || {
+        Some(Surroundings {
+            practises: told.load(Ordering::Relaxed),
+            ..Surroundings::default()
+        })
+    });
+    worker.watch(&chart);
+    worker.watch_practice(&cell);
+    assert!(cell.shared_drill().is_none());
+    practises.store(true, Ordering::Relaxed);
+    wait_until(|| cell.shared_drill().is_some());
+    let drill = cell.shared_drill().unwrap().number;
+    let mut source = PracticeSource::default();
+    source.put_answer(Answered {
+        drill,
+        ..Answered::default()
+    });
+    receiver.take_answers(&mut source);
+    wait_until(|| cell.recorded() == 1);
+}

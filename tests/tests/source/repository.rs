@@ -5,10 +5,11 @@ use super::krate::Crate;
 use std::sync::OnceLock;
 
 /// The folder of the sources, and what a program beside the library calls it.
-const CRATES: [(&str, &str); 7] = [
+const CRATES: [(&str, &str); 8] = [
     ("theory/src", "guidehand_theory"),
     ("plugin/src", "guidehand"),
     ("plugin/exchange/src", "guidehand_exchange"),
+    ("plugin/practice/src", "guidehand_practice"),
     ("plugin/bass/src", "guidehand_bass"),
     ("plugin/files/src", "guidehand_files"),
     ("tests/src", "guidehand_tests"),

@@ -20,6 +20,9 @@ const FARTHEST: (u16, u16) = (4, 2);
 /// The most octaves between a note and the one that it stands for.
 const MOST_OCTAVES: u16 = 2;
 
+/// The index of no note.
+const NONE: u8 = u8::MAX;
+
 /// The number of sets of notes.
 const SETS: usize = 1 << MOST_NOTES;
 
@@ -43,7 +46,7 @@ impl Pairing {
             *none = 0;
         }
         // For each note that was asked for and each set of notes that are taken, the last taken.
-        let mut taken = [[None; SETS]; MOST_NOTES];
+        let mut taken = [[NONE; SETS]; MOST_NOTES];
         for (voice, taken) in asked.voices().iter().zip(&mut taken) {
             let mut next = [u16::MAX; SETS];
             let costs = Costs::of(standard, *voice, played);
@@ -51,11 +54,11 @@ impl Pairing {
                 if *price == u16::MAX {
                     continue;
                 }
-                offer(&mut next, taken, set, *price + ALONE, None);
-                for (at, cost) in costs.0.iter().enumerate() {
+                offer(&mut next, taken, set, *price + ALONE, NONE);
+                for (cost, at) in costs.0.iter().zip(0..) {
                     let with = set | 1 << at;
                     if let Some(cost) = cost.filter(|_| with != set) {
-                        offer(&mut next, taken, with, price + cost, Some(at));
+                        offer(&mut next, taken, with, price + cost, at);
                     }
                 }
             }
@@ -68,8 +71,8 @@ impl Pairing {
         let (price, mut set) = ends.min().unwrap_or_default();
         let mut stands = ArrayVec::default();
         for row in taken.iter().take(asked.voices().len()).rev() {
-            let at = row.get(set).copied().flatten();
-            stands.insert(0, at);
+            let at = row.get(set).copied().filter(|at| *at != NONE);
+            stands.insert(0, at.map(usize::from));
             set &= at.map_or(usize::MAX, |at| !(1 << at));
         }
         Pairing { stands, price }
@@ -82,13 +85,7 @@ fn ones(set: usize) -> u16 {
 }
 
 /// Takes over a price if it is lower than the one that is known.
-fn offer(
-    prices: &mut [u16; SETS],
-    taken: &mut [Option<usize>; SETS],
-    set: usize,
-    price: u16,
-    at: Option<usize>,
-) {
+fn offer(prices: &mut [u16; SETS], taken: &mut [u8; SETS], set: usize, price: u16, at: u8) {
     if let (Some(known), Some(taken)) = (prices.get_mut(set), taken.get_mut(set))
         && price < *known
     {

@@ -54,13 +54,12 @@ impl Question {
         }
     }
 
-    /// The texture in which the voicing lies that is asked for; none if no texture of the table
-    /// has it.
+    /// The texture in which the voicing lies that is asked for, the first one that has it in this
+    /// position; none if no texture of the table has it.
     #[must_use]
     pub fn texture(&self, register: Register) -> Option<Texture> {
         let asked = &self.voiced.voicing;
-        let textures = Texture::ALL.into_iter();
-        textures.into_iter().find(|texture| {
+        Texture::ALL.into_iter().find(|texture| {
             let mut laid = self.laid(*texture, register);
             laid.any(|voicing| voicing.position == asked.position && same_shape(&voicing, asked))
         })

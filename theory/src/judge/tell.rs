@@ -122,9 +122,9 @@ impl Standard<'_> {
             let there = played.transposed(-12 * octaves);
             there.is_some_and(|there| self.is_right(&there))
         };
-        // -12 times ten octaves still fits.
-        let octaves = (1..=MOST_OCTAVES).flat_map(|octaves| [octaves, -octaves]);
-        if let Some(octaves) = octaves.into_iter().find(off) {
+        // Ten octaves in half steps still fit into eight bits.
+        let mut octaves = (1..=MOST_OCTAVES).flat_map(|octaves| [octaves, -octaves]);
+        if let Some(octaves) = octaves.find(off) {
             return Some(Finding::OctaveOff(octaves));
         }
         if self.any_octave() || !same_classes(played, self.asked()) {
@@ -185,10 +185,7 @@ impl Standard<'_> {
         } else {
             -MOST_OCTAVES_WITH_MISTAKES..=MOST_OCTAVES_WITH_MISTAKES
         };
-        let targets = self
-            .exact()
-            .take(if self.any_octave() { 1 } else { usize::MAX });
-        for target in targets {
+        for target in self.exact() {
             for octaves in shifts.clone() {
                 let Some(moved) = target.transposed(12 * octaves) else {
                     continue;
@@ -290,12 +287,12 @@ impl Standard<'_> {
             return Finding::RootPlayed(voice.note);
         }
         let pairs = target.voices().iter().zip(pairing.stands);
-        let twice = pairs.filter_map(|(asked, at)| {
+        let mut twice = pairs.filter_map(|(asked, at)| {
             let note = played.voices().get(at?)?.note;
             let same = note.class() == voice.note.class();
             same.then_some(Voice { note, ..*asked })
         });
-        if let Some(kept) = twice.into_iter().next() {
+        if let Some(kept) = twice.next() {
             let played = voice.note;
             return Finding::Doubled { kept, played };
         }

@@ -95,7 +95,7 @@ fn degree(note: MidiNote, chord: &Chord) -> Degree {
 
 /// The degree of a note over a chord, if the chord has a place for it. An altered dominant has none
 /// for a natural tension.
-pub(crate) fn held(note: MidiNote, chord: &Chord) -> Option<Degree> {
+pub(super) fn held(note: MidiNote, chord: &Chord) -> Option<Degree> {
     let degree = chord.name(usual(note, chord.root).over(chord.root))?;
     let natural = matches!(degree, Nine | Eleven | Thirteen);
     let unwritten = natural && !chord.degrees().contains(degree);

@@ -5,7 +5,7 @@ use crate::asked::{judged, placed};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::degree::Degree;
 use guidehand_theory::judge::{Accepts, Finding, Judgement, Question};
-use guidehand_theory::pipeline::Taste;
+use guidehand_theory::pipeline::{ChordInKey, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::quality::Quality;
@@ -54,31 +54,48 @@ const CHORDS: [(&str, i32); 34] = [
     ("C7sus4(b9)", 11),
 ];
 
-/// Every voicing of every chord on every root in every texture, as a question.
+/// The most voicings in one position that questions are made of: two hands have many.
+const OF_A_POSITION: usize = 2;
+
+/// Voicings of every chord on every root, in every texture and position, as questions.
 fn questions() -> impl Iterator<Item = (Question, Texture, i32)> {
     CHORDS.into_iter().flat_map(|(text, foreign)| {
         let chord = symbol::parse(text).unwrap_or_else(|error| panic!("{text}: {error}"));
         (-6..6).flat_map(move |fifths| {
             let placed = placed(chord.transposed(fifths));
             Texture::ALL.into_iter().flat_map(move |texture| {
-                let taste = Taste {
-                    texture,
-                    ..Taste::default()
-                };
-                let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);
-                let voiced = taste.setting().candidates(&placed.chord, &choices);
-                let first = voiced.filter(|(_, voiced)| voiced.tensions.rank == 0);
-                first.map(move |(_, voiced)| {
-                    let question = Question {
-                        placed,
-                        voiced,
-                        either_position: false,
-                    };
-                    (question, texture, foreign)
-                })
+                let questions = in_texture(placed, texture).into_iter();
+                questions.map(move |question| (question, texture, foreign))
             })
         })
     })
+}
+
+/// The questions of a chord in a texture, with the first tensions.
+fn in_texture(placed: ChordInKey, texture: Texture) -> Vec<Question> {
+    let taste = Taste {
+        texture,
+        ..Taste::default()
+    };
+    let choices = tension::resolve(&placed.chord, &placed.function, taste.requests);
+    let mut questions: Vec<Question> = Vec::new();
+    for (_, voiced) in taste.setting().candidates(&placed.chord, &choices) {
+        let position = voiced.voicing.position;
+        let thirds = [Position::Third, Position::Seventh];
+        // These are four notes, too.
+        let again = texture == Texture::AnyRotation && thirds.contains(&position);
+        let same = questions
+            .iter()
+            .filter(|q| q.voiced.voicing.position == position);
+        if voiced.tensions.rank == 0 && !again && same.count() < OF_A_POSITION {
+            questions.push(Question {
+                placed,
+                voiced,
+                either_position: false,
+            });
+        }
+    }
+    questions
 }
 
 /// How many mistakes of each kind have been planted.
@@ -319,7 +336,7 @@ impl Field<'_> {
         self.expect("nothing", &[], Accepts::Exact, &all);
     }
 
-    /// A note too many, from an octave below the hand to an octave above it.
+    /// A note too many, of every pitch class: within the hand and around it.
     fn plant_notes(&mut self, foreign: i32) {
         let notes = self.notes();
         let chord = self.question.placed.chord;
@@ -331,7 +348,7 @@ impl Field<'_> {
             .map(|d| i32::from(d.class(chord.root).number()))
             .collect();
         let root = i32::from(chord.root.class().number());
-        for extra in lowest - 12..=highest + 12 {
+        for extra in lowest - 4..=highest + 7 {
             if notes.contains(&extra) {
                 continue;
             }
@@ -426,23 +443,10 @@ impl Field<'_> {
                 continue;
             }
             let notes: Vec<i32> = other.notes().map(MidiNote::semitones).collect();
-            // A question says nothing of its texture, and what can be four notes is taken for it.
-            let thirds = [Position::Third, Position::Seventh];
-            let rotated = texture == Texture::AnyRotation
-                && !thirds.contains(&other.position)
-                && thirds.contains(&position);
             if classes(&notes) == classes(&self.notes()) {
-                let played = if rotated {
-                    self.lowest(&notes)
-                } else {
-                    other.position
-                };
-                let asked = position;
+                let (asked, played) = (position, other.position);
                 let expected = Finding::OtherPosition { asked, played };
                 self.expect("another position", &notes, Accepts::Exact, &[expected]);
-            }
-            if rotated {
-                continue;
             }
             let either = Question {
                 either_position: true,

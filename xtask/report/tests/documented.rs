@@ -4,12 +4,14 @@ use guidehand_exchange::import::{Heard, Imported, Missed, Part};
 use guidehand_exchange::kept::Kept;
 use guidehand_report::dressing::DressReport;
 use guidehand_report::importing::ImportReport;
+use guidehand_report::judging::JudgeReport;
 use guidehand_report::performance::{EventRow, Report};
 use guidehand_report::planned;
 use guidehand_report::reading;
 use guidehand_report::request::Request;
 use guidehand_theory::dressing::{Around, Place};
-use guidehand_theory::pipeline::Taste;
+use guidehand_theory::judge::{Accepts, Motion, Question, judge};
+use guidehand_theory::pipeline::{self, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::read::{Context, Reason};
 use guidehand_theory::symbol;
@@ -85,10 +87,37 @@ fn every_field_of_dress_is_documented() {
     let steps = report.dressings.iter().flat_map(|row| &row.steps);
     assert!(steps.clone().any(|step| step.clear_of_the_third.is_some()));
     let json = serde_json::to_value(&report).expect("JSON");
-    let fields = part("`dress --json` prints", "`import --json` prints");
+    let fields = part("`dress --json` prints", "`judge --json` prints");
     // The fields of scales are those of `comp`.
     let scales = part("`comp --json` prints", "`read --json` prints");
     expect_documented(&json, &format!("{fields}{scales}"));
+}
+
+#[test]
+fn every_field_of_judge_is_documented() {
+    let chord = symbol::parse("G7(b9,13)").expect("a chord");
+    let around = Around::default();
+    let taste = Taste::default();
+    let place = Place::among(chord, &around, Some(Form::A), &taste).expect("a voicing");
+    let question = Question {
+        placed: place.placed,
+        voiced: pipeline::pinned(&place.placed, &place.now),
+        either_position: true,
+    };
+    let notes = [53, 57, 59, 64].map(MidiNote::clamp);
+    let accepts = Accepts::SameTensions;
+    let judgement = judge(&question, &notes, accepts, taste.register);
+    let motion = Motion { moved: 1, least: 2 };
+    let report = JudgeReport::new(&question, accepts, &judgement, Some(motion));
+    let off = report.findings.iter().find(|finding| finding.kind == "off");
+    let off = off.expect("a note is off");
+    assert_eq!((off.slot, off.half_steps), (Some("ninth"), Some(1)));
+    assert!(off.asked.is_some() && off.played.is_some());
+    let json = serde_json::to_value(&report).expect("JSON");
+    let fields = part("`judge --json` prints", "`import --json` prints");
+    // A note has the fields of one of `comp`.
+    let notes = part("`comp --json` prints", "`read --json` prints");
+    expect_documented(&json, &format!("{fields}{notes}"));
 }
 
 #[test]

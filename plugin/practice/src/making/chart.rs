@@ -1,8 +1,7 @@
-//! Drills from a chart: bar by bar, in one key or in one after the other. Imports `lay` and what its head
-//! file imports.
+//! Drills from a chart: bar by bar, in one key or in one after the other. Imports `lay` and `basis`.
 
+use super::basis::{MOST_QUESTIONS, Made, Making};
 use super::lay::{self, Laid, Layer, ToLay};
-use super::{MOST_QUESTIONS, Made, Making};
 use crate::choice::ChartKeys;
 use crate::picker::Standing;
 use crate::told::{NoDrill, Told};

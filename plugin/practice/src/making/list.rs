@@ -1,8 +1,7 @@
-//! Drills from a list: families and progressions through the keys. Imports `lay` and what its head file
-//! imports.
+//! Drills from a list: families and progressions through the keys. Imports `lay` and `basis`.
 
+use super::basis::{Made, Making};
 use super::lay::{self, Laid, Layer, ToLay};
-use super::{Made, Making};
 use crate::choice::Which;
 use crate::picker::Standing;
 use crate::progression::{Stock, StockChord};

@@ -1,7 +1,9 @@
-//! What there is to say of a record in numbers. Imports its head file and `session`.
+//! What there is to say of a record in numbers. Imports its head file, `rows`, `session` and `whole`.
 
-use super::session::{Answer, Outcome, Session, Way};
-use super::{Record, Time};
+use super::Time;
+use super::rows::{Answer, Outcome, Way};
+use super::session::Session;
+use super::whole::Record;
 use crate::cell::Cell;
 use guidehand_theory::own_shape::ShapeFamily;
 use guidehand_theory::voicing::Position;

@@ -1,54 +1,8 @@
-//! Records joined without loss. Imports its head file and `session`.
+//! Sessions joined without loss. Imports `rows` and `session`.
 
-use super::session::{Row, Rows, Session};
-use super::{LARGEST_RECORD, Record, write};
+use super::rows::{Row, Rows};
+use super::session::Session;
 use serde_json::{Map, Value};
-use std::fmt;
-
-/// There is no room for more.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Full;
-
-impl fmt::Display for Full {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "The record is full: it would take more than {} MiB. Write it to a file, and begin another \
-             one.",
-            LARGEST_RECORD >> 20
-        )
-    }
-}
-
-impl std::error::Error for Full {}
-
-impl Record {
-    /// Both records together: the sessions of either one, each once. Of a session that both hold, one of
-    /// them at an earlier moment, the later one counts. If it went on differently in both, both are kept.
-    ///
-    /// The order of merging does not matter, and to merge what is there already changes nothing.
-    ///
-    /// # Errors
-    /// Together they are too large for one file.
-    pub fn merge(&self, other: &Record) -> Result<Record, Full> {
-        let sessions = self.sessions.iter().chain(&other.sessions);
-        let mut unknown = self.unknown.clone();
-        join(&mut unknown, &other.unknown);
-        let mut unread: Vec<Value> = self.unread.clone();
-        unread.extend(other.unread.iter().cloned());
-        let merged = Record {
-            sessions: in_order(sessions.cloned().collect()),
-            unknown,
-            unread: each_once(unread),
-            version: self.version.max(other.version),
-            open: self.open,
-        };
-        if merged.bytes() > LARGEST_RECORD {
-            return Err(Full);
-        }
-        Ok(merged)
-    }
-}
 
 /// Values in the order of their text, each once.
 pub(super) fn each_once(mut values: Vec<Value>) -> Vec<Value> {
@@ -60,7 +14,7 @@ pub(super) fn each_once(mut values: Vec<Value>) -> Vec<Value> {
 /// Sessions in time. Those that begin as another one does are left out, for that one says it all; what
 /// other versions say of a session is then said of all that have its id.
 pub(super) fn in_order(mut sessions: Vec<Session>) -> Vec<Session> {
-    sessions.sort_by_cached_key(|one| (one.id(), write::session(one)));
+    sessions.sort_by_cached_key(|one| (one.id(), one.text()));
     let mut kept: Vec<Session> = Vec::with_capacity(sessions.len());
     let same = |a: &Session, b: &Session| a.id() == b.id();
     for group in sessions.chunk_by(same) {
@@ -84,7 +38,7 @@ pub(super) fn in_order(mut sessions: Vec<Session>) -> Vec<Session> {
             }
             session.weigh();
         }
-        all.sort_by_cached_key(write::session);
+        all.sort_by_cached_key(Session::text);
         kept.append(&mut all);
     }
     kept
@@ -116,14 +70,12 @@ fn join_rows<T: Ord + Copy>(rows: &mut Rows<T>, other: &Rows<T>) {
 
 /// Adds fields. Of two values of one field, that one stays whose text comes later, so that the order of
 /// merging does not matter.
-fn join(fields: &mut Map<String, Value>, other: &Map<String, Value>) {
+pub(super) fn join(fields: &mut Map<String, Value>, other: &Map<String, Value>) {
     for (name, value) in other {
-        match fields.get_mut(name) {
-            Some(mine) if mine.to_string() < value.to_string() => mine.clone_from(value),
-            Some(_) => {}
-            None => {
-                fields.insert(name.clone(), value.clone());
-            }
+        let mine = fields.entry(name).or_insert_with(|| value.clone());
+        let [text, other] = [&*mine, value].map(Value::to_string);
+        if text < other {
+            mine.clone_from(value);
         }
     }
 }

@@ -1,9 +1,11 @@
 //! Reads the file of a record. A file that cannot be read whole is refused, with the place and the reason.
-//! Imports its head file, `merge` and `session`.
+//! Imports its head file, `rows`, `session`, `merge` and `whole`.
 
 use super::merge;
-use super::session::{Answer, LONGEST_MILLIS, Outcome, Row, Rows, Session, Way};
-use super::{FORMAT, LARGEST_RECORD, Record, Time, VERSION};
+use super::rows::{Answer, LONGEST_MILLIS, Outcome, Row, Rows, Way};
+use super::session::Session;
+use super::whole::Record;
+use super::{FORMAT, LARGEST_RECORD, Time, VERSION};
 use crate::cell::Cell;
 use chrono::{DateTime, Datelike, Utc};
 use guidehand_exchange::fields::{Format, Named, Version, given, keep, once};

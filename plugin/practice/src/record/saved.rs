@@ -1,13 +1,15 @@
 //! A record as it is saved with the project: as in its file, with what a later version has saved. What
-//! cannot be read is kept and saved again. Imports its head file, `merge`, `read` and `write`.
+//! cannot be read is kept and saved again. Imports its head file, `session`, `merge`, `whole` and `read`.
 
-use super::{FORMAT, Record, VERSION, merge, read, write};
+use super::session::Session;
+use super::whole::Record;
+use super::{FORMAT, VERSION, merge, read};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Map, Value, json};
 
 impl Record {
     fn saved(&self) -> Value {
-        let sessions = self.sessions.iter().map(write::value);
+        let sessions = self.sessions.iter().map(Session::value);
         let sessions: Vec<Value> = sessions.chain(self.unread.iter().cloned()).collect();
         let mut saved = self.unknown.clone();
         saved.insert("format".to_owned(), json!(FORMAT));

@@ -1,13 +1,15 @@
 //! When each grip is due, and how well it is known: from the sessions alone, so that a record that was
-//! merged says the same whatever the order. Imports its head file, `session` and `picker`.
+//! merged says the same whatever the order. Imports its head file, `rows`, `session`, `whole`,
+//! `cell` and `picker`.
 //!
 //! The scheduler is FSRS, as the crate `rs-fsrs` has it, with its long-term scheduler: there is one review
 //! for each grip and session, rated by the first answer of the session. What comes again within a session
 //! is the picker's business, so the steps of minutes of the short-term scheduler have no place here. There
 //! is no chance in the intervals: the same sessions always give the same days.
 
-use super::session::{Answer, Outcome};
-use super::{Record, Time};
+use super::Time;
+use super::rows::{Answer, Outcome};
+use super::whole::Record;
 use crate::cell::Cell;
 use crate::picker::Standing;
 use chrono::TimeDelta;

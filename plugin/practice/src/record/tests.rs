@@ -1,13 +1,16 @@
 //! What a record keeps, counts, merges and schedules.
 
 use super::*;
+use crate::answered::Answered;
+use crate::cell::Cell;
 use crate::picker::Standing;
-use chrono::{Datelike, TimeZone};
+use chrono::{Datelike, TimeDelta, TimeZone};
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::own_shape::ShapeFamily;
 use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::voicing::Position;
 use proptest::prelude::*;
+use serde_json::{Map, Value};
 
 fn at(day: u32, hour: u32, minute: u32) -> Time {
     Utc.with_ymd_and_hms(2026, 11, day, hour, minute, 0)
@@ -213,41 +216,31 @@ fn half_an_hour_ends_a_session() {
     assert_eq!(record.sessions().len(), 2);
 }
 
+/// The example of the guide is what these answers are written as, and is read back.
 #[test]
 fn a_file_is_as_the_guide_says() {
-    let record = record(
-        at(28, 17, 30),
-        &[
-            ("Dm7, third", right(1234)),
-            ("G7(b9,13), seventh", missed(4000)),
-            (
-                "G7(b9,13), seventh",
-                Answered {
-                    helped: true,
-                    ..right(1500)
-                },
-            ),
-            ("G7(b9,13), seventh", never(10_000)),
-        ],
-    );
-    let written = r#"{
-  "format": "guidehand practice",
-  "version": 1,
-  "sessions": [
-    {"began":"2026-11-28T17:30:00Z","number":0,"chords":[
-      {"chord":"Dm7, third","seconds":[1.234]},
-      {"chord":"G7(b9,13), seventh","seconds":[4.0,1.5,10.0],"missed":[1,3],"never":[3],"helped":[2]}
-    ],"moves":[
-      {"from":"Dm7, third","to":"G7(b9,13), seventh","seconds":[4.0],"missed":[1]},
-      {"from":"G7(b9,13), seventh","to":"G7(b9,13), seventh","seconds":[1.5,10.0],"missed":[2],"never":[2],"helped":[1]}
-    ]}
-  ]
-}
-"#;
-    let fields = |text: &str| serde_json::from_str::<Value>(text).unwrap();
-    assert_eq!(fields(&record.write()), fields(written));
-    assert_eq!(Record::read(written.as_bytes()).unwrap(), record);
-    assert_eq!(record.write().lines().count(), written.lines().count());
+    let guide = include_str!("../../../guide/practice-records.md");
+    let (_, example) = guide.split_once("```json\n").unwrap();
+    let (example, _) = example.split_once("```").unwrap();
+    let helped = Answered {
+        helped: true,
+        ..right(1500)
+    };
+    let dm7 = cell("Dm7, third");
+    let g7 = cell("G7(b9,13), seventh");
+    let begin = at(28, 17, 30) + TimeDelta::nanoseconds(482_139);
+    let mut record = Record::default();
+    for (answered, cell, from) in [
+        (right(1240), dm7, None),
+        (missed(4100), g7, Some(dm7)),
+        (right(980), dm7, None),
+        (helped, g7, Some(dm7)),
+        (never(10_000), g7, None),
+    ] {
+        record.add(&answered, cell, from, begin).unwrap();
+    }
+    assert_eq!(record.write(), example);
+    assert_eq!(Record::read(example.as_bytes()), Ok(record));
 }
 
 /// What is wrong is told with its place and with what was expected.

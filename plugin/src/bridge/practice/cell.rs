@@ -350,6 +350,11 @@ impl PracticeCell {
         self.shared.lock().read.drill.clone()
     }
 
+    /// How many answers have been recorded, for a test that takes none in.
+    pub fn recorded(&self) -> u32 {
+        self.shared.lock().read.record.total().asked
+    }
+
     /// Lets it be another time.
     pub fn set_calendar(&self, now: impl Fn() -> Time + Send + Sync + 'static) {
         let _set_before = self.shared.calendar.set(Box::new(now));

@@ -37,6 +37,8 @@ pub(super) struct Rig {
     /// What the host tells of its song at a sample.
     pub host: fn(u64) -> Option<f64>,
     pub loop_beats: Option<(f64, f64)>,
+    /// The time signature at a sample.
+    pub signature: fn(u64) -> (i32, i32),
     pub inputs: VecDeque<(u64, Input)>,
     pub now: u64,
     pub sent: Vec<Sent>,
@@ -134,6 +136,7 @@ impl Rig {
             timekeeper: Timekeeper::default(),
             host: stands,
             loop_beats: None,
+            signature: |_| (4, 4),
             inputs: VecDeque::new(),
             now: 0,
             sent: Vec::new(),
@@ -228,7 +231,7 @@ impl Rig {
             playing: beats.is_some(),
             position_beats: Some(beats.unwrap_or(0.0)),
             tempo_bpm: Some(120.0),
-            signature: Some((4, 4)),
+            signature: Some((self.signature)(self.now)),
             loop_beats: self.loop_beats,
             given: true,
             sample_rate_hz: 48_000.0,

@@ -38,6 +38,8 @@ pub struct Pacing {
 pub struct Course {
     time: Time,
     by_chart: bool,
+    /// The time signature of the host, where its bars count.
+    told_meter: Option<Meter>,
     beat_ticks: f64,
     bar_ticks: f64,
     ahead_ticks: f64,
@@ -101,6 +103,7 @@ impl Course {
             time,
             loop_range: loop_in_force(now).filter(|_| by_host),
             by_chart: pacing.by_chart,
+            told_meter: told,
             beat_ticks: f64::from(meter.beat_ticks()),
             bar_ticks: f64::from(meter.bar_ticks()),
             ahead_ticks: f64::from(pacing.beats_ahead.max(1)) * f64::from(meter.beat_ticks()),
@@ -172,12 +175,16 @@ impl Course {
     }
 
     /// The host has gone on: it may play in another loop, or be back at the start of its loop. False if
-    /// the course cannot go on where it was.
+    /// the course cannot go on where it was, or in other bars.
     pub fn follow(&mut self, now: &Now) -> bool {
         let Time::Host { ahead_ticks } = &mut self.time else {
             return true;
         };
         let clock = &now.context.clock;
+        let other_bars = self.told_meter.zip(clock.meter);
+        if other_bars.is_some_and(|(told, now)| told != now) {
+            return false;
+        }
         if !clock.jumped {
             let range = loop_in_force(now);
             if range != self.loop_range {

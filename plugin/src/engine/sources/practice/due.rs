@@ -83,12 +83,7 @@ impl Session {
     pub fn act(&mut self, due: Due, now: &Now) -> Intent {
         match due {
             Due::Judge => self.judge(now),
-            Due::Tempo => {
-                if let Run::Timed(Some(course)) = &mut self.run {
-                    course.time_mut().change(now);
-                    self.changed = true;
-                }
-            }
+            Due::Tempo => self.change_tempo(now),
             Due::Close(slot) => self.give_up(slot, now),
             Due::Look(slot) => self.look(slot, now),
             Due::More(slot) => self.show_more(slot, now),

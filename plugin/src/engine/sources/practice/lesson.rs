@@ -227,7 +227,9 @@ impl Taught {
     pub fn count_item(&mut self, missed: bool) -> Option<f64> {
         let lesson = self.lesson.as_ref()?;
         let (items, any_missed) = (self.round.0 + 1, self.round.1 || missed);
-        let over = items >= lesson.drill.items.len();
+        // The chart once through is a round, and so is a list from end to end.
+        let by_chart = lesson.drill.exercise.origin == Origin::Chart;
+        let over = by_chart || items >= lesson.drill.items.len();
         self.round = if over {
             (0, false)
         } else {

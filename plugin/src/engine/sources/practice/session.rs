@@ -147,9 +147,17 @@ impl Session {
         self.open.clear();
         self.closed = None;
         self.lacking = None;
+        self.moved_from = None;
         self.advances_at = None;
         self.hand.spend();
         self.changed = true;
+    }
+
+    /// No chord is to sound that has not begun.
+    fn forget_model(&mut self) {
+        if let Model::Waits(_) = self.model {
+            self.model = Model::None;
+        }
     }
 
     /// Practice begins, or goes on with the item in hand.
@@ -247,9 +255,7 @@ impl Session {
     /// The item in hand is done, as far as it is asked: the next one follows. It may be cut by the end of
     /// the host's loop.
     fn choose_next_item(&mut self, cut: bool, now: &Now) {
-        let open = self.open.iter();
-        let waits = open.filter(|open| self.cursor.holds(open.question));
-        let missed = self.cursor.missed || waits.count() > 0;
+        let missed = self.cursor.missed || self.misses(now);
         let before = self.taught.times(&self.cursor);
         let faster = self.taught.count_item(missed);
         if !self.taught.go_on(!missed) || !self.enter_item() {
@@ -266,6 +272,33 @@ impl Session {
                 course.grow_faster(by_bpm, &item);
             }
         }
+    }
+
+    /// Whether a question of the item in hand waits for an answer that can no longer be right and in
+    /// time.
+    fn misses(&self, now: &Now) -> bool {
+        let Some(course) = self.course() else {
+            return false;
+        };
+        let here = course.time().here(now).unwrap_or(f64::NEG_INFINITY);
+        let mut open = self.open.iter();
+        open.any(|open| {
+            let late = open.falls + course.on_time_ticks() < here;
+            self.cursor.holds(open.question) && (open.missed || late)
+        })
+    }
+
+    /// The tempo changes, unless the end of the round before was missed.
+    pub fn change_tempo(&mut self, now: &Now) {
+        let Run::Timed(Some(course)) = &mut self.run else {
+            return;
+        };
+        let until = course.time().changes_at().unwrap_or(f64::INFINITY);
+        if self.open.iter().any(|open| open.falls < until) {
+            course.time_mut().stay();
+        }
+        course.time_mut().change(now);
+        self.changed = true;
     }
 
     /// Asks for everything that the course should have asked for by now.
@@ -414,6 +447,10 @@ impl Session {
         self.tally.count(answered);
         if self.cursor.holds(open.question) {
             self.cursor.missed |= !answered.right_first;
+        } else if let Run::Timed(Some(course)) = &mut self.run
+            && !answered.right_first
+        {
+            course.time_mut().stay();
         }
         self.closed = Some(Closed {
             question: open.question,
@@ -520,6 +557,7 @@ impl Session {
     pub fn attend(&mut self, asks: &[PracticeAsk], now: &Now) {
         if let Some(begins) = self.taught.arrive() {
             self.told = Told::default();
+            self.forget_model();
             if begins {
                 self.tally.begin();
             }
@@ -534,7 +572,10 @@ impl Session {
             match ask {
                 // It comes with its lesson.
                 PracticeAsk::Begin => {}
-                PracticeAsk::End => self.stop(Run::Idle { by_key: false }),
+                PracticeAsk::End => {
+                    self.stop(Run::Idle { by_key: false });
+                    self.forget_model();
+                }
                 PracticeAsk::More => self.show_more(0, now),
                 PracticeAsk::Skip => self.skip(now),
             }

@@ -26,10 +26,11 @@ impl Session {
             },
         };
         let free = self.is_free();
+        let answered = self.told.judged.filter(|_| stage == Stage::Answered);
         Asking {
             drill: self.taught.number(),
             stage,
-            question: first.map(|open| open.question).or(self.told.judged),
+            question: first.map(|open| open.question).or(answered),
             next: second.or(coming.filter(|_| free)),
             help: first.map_or(self.taught.first_help(), |open| open.help),
             judgement: self.told.judgement,

@@ -137,6 +137,13 @@ impl Time {
         }
     }
 
+    /// No other tempo comes into force.
+    pub const fn stay(&mut self) {
+        if let Time::Own(own) = self {
+            own.then = None;
+        }
+    }
+
     /// Another tempo comes into force, where one waits for its position.
     pub fn change(&mut self, now: &Now) {
         if let Time::Own(own) = self

@@ -470,3 +470,55 @@ fn the_loop_of_a_host_is_practised_in_every_round() {
         );
     }
 }
+
+#[test]
+fn the_tempo_grows_after_the_chart_once_through_unless_its_last_chord_is_missed() {
+    for miss in [false, true] {
+        let mut exercise = Exercise {
+            origin: Origin::Chart,
+            ..in_time(120.0)
+        };
+        exercise.pace = Pace::InTime {
+            tempo: Tempo::Own {
+                bpm: 120.0,
+                faster_by: 20.0,
+            },
+            // The next round is asked before the last chord of this one falls.
+            beats_ahead: 6,
+            count_in_bars: 1,
+        };
+        let mut rig = over_chart(&exercise, CHART);
+        rig.down(0, 50);
+        rig.up(10, 50);
+        rig.run(20, &[20]);
+        for (beat, question) in [(4, 0), (6, 1), (8, 2)] {
+            if !(miss && question == 2) {
+                let at = beat * BEAT;
+                rig.hold(&rig.keys_of(question), at, at + ms(200));
+            }
+        }
+        rig.run_to(13 * BEAT);
+        let bpm = if miss { 120.0 } else { 140.0 };
+        assert_eq!(rig.asking().bpm, Some(bpm), "miss: {miss}");
+    }
+}
+
+/// It changes to three beats in a bar after two bars of four.
+#[test]
+fn another_time_signature_of_the_host_begins_anew() {
+    let mut rig = Rig::new(lesson(&by_host(0), 1));
+    rig.host = plays;
+    rig.signature = |sample| if sample < 8 * BEAT { (4, 4) } else { (3, 4) };
+    rig.run_to(8 * BEAT + 300);
+    // Bars of three begin at beats 9, 12, 15 ...; 9 is a beat away at the start of the change.
+    let at = 12 * BEAT;
+    rig.run_to(at - 10);
+    let answered = rig.answers.len();
+    rig.hold(&rig.keys_of(rig.question()), at, at + ms(200));
+    rig.run_to(at + JUDGED + 10);
+    assert!(
+        rig.answers[answered..]
+            .iter()
+            .any(|answered| answered.right_first)
+    );
+}
