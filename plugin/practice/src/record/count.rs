@@ -99,7 +99,7 @@ fn median(millis: &mut [u32]) -> Option<f32> {
 
 impl Record {
     /// All cells that are counted together, by what `group` says of each.
-    fn counted<K: Ord>(&self, group: impl Fn(&Cell) -> Option<K>) -> BTreeMap<K, CellCount> {
+    pub fn counted<K: Ord>(&self, group: impl Fn(&Cell) -> Option<K>) -> BTreeMap<K, CellCount> {
         let mut tallies: BTreeMap<K, Tally> = BTreeMap::new();
         for session in &self.sessions {
             for row in session.chords.iter() {

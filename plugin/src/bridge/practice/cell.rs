@@ -342,6 +342,11 @@ impl PracticeWork {
 
 #[cfg(test)]
 impl PracticeCell {
+    /// Puts all that there is to read, for tests of those who read it.
+    pub fn put(&self, read: ReadPractice) {
+        self.shared.lock().read = read;
+    }
+
     /// The drill, for a test that wants none.
     pub fn shared_drill(&self) -> Option<Arc<Drill>> {
         self.shared.lock().read.drill.clone()

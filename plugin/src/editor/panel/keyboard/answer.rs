@@ -1,0 +1,146 @@
+//! The answer to a question on the keys: what is right, wrong, missing and not asked for, each with a
+//! sign and a colour of its own, and what is shown as help. The panel's thread; `keyboard` imports it.
+
+use super::keys::Keys;
+use super::voices;
+use crate::editor::palette::Palette;
+use crate::editor::panel::set::Set;
+use crate::editor::panel::view::View;
+use crate::editor::theme;
+use crate::editor::view::practice::{self, KeyMark, Sign};
+use crate::editor::view::{MarkedNote, is_black};
+use crate::editor::widgets::sign;
+use egui::{
+    Align2, Color32, CornerRadius, Painter, Pos2, Rect, Stroke, StrokeKind, Vec2, pos2, vec2,
+};
+
+/// The plate of a sign above a label, and of a sign beside it, as shares of the label's size.
+const HIGH: Vec2 = vec2(2.1, 2.6);
+const WIDE: Vec2 = vec2(3.1, 1.7);
+/// The share of a white key below the black ones.
+const FOOT: f32 = 0.4;
+/// The smallest size of a label, in points.
+const LEAST: f32 = 11.0;
+
+/// The keys that are shown as help.
+#[must_use]
+pub fn help(view: &View) -> Vec<MarkedNote> {
+    let asking = view.asking();
+    let asked = practice::asked(view.drill(), asking.question);
+    asked.map_or_else(Vec::new, |asked| {
+        practice::help_marks(&asked.question, asking.help)
+    })
+}
+
+/// The keys that the answer is about.
+#[must_use]
+pub fn marks(view: &View) -> Vec<KeyMark> {
+    practice::key_marks(&view.asking())
+}
+
+/// The colour of what is told by a sign.
+#[must_use]
+pub const fn colour(sign: Sign, palette: &Palette) -> Color32 {
+    match sign {
+        Sign::Cross | Sign::Bar => palette.wrong,
+        Sign::Ring | Sign::None => palette.bright,
+        Sign::Arrow => palette.soft,
+        Sign::Tick => palette.right,
+    }
+}
+
+/// Paints them: a key that was played is filled, one that is missing is framed; above its degree
+/// stands the sign.
+pub fn paint(painter: &Painter, keys: &Keys, marks: &[KeyMark], set: Set, palette: &Palette) {
+    // Black keys lie over white ones.
+    let (black, white): (Vec<_>, Vec<_>) = marks.iter().partition(|mark| is_black(mark.note));
+    for mark in white {
+        one(painter, keys, mark, set, palette);
+    }
+    for mark in black {
+        one(painter, keys, mark, set, palette);
+    }
+}
+
+/// What the signs stand for.
+pub fn legend(painter: &Painter, region: Rect, palette: &Palette) {
+    let y = region.bottom() - 8.0;
+    let mut x = region.left();
+    let words = |x: f32, words: &str| {
+        let (font, at) = (theme::text(theme::SMALL), pos2(x, y));
+        let drawn = painter.text(at, Align2::LEFT_CENTER, words, font, palette.soft);
+        drawn.right() + 18.0
+    };
+    for (sign, name) in [
+        (Sign::Tick, "right"),
+        (Sign::Cross, "wrong"),
+        (Sign::Ring, "missing"),
+        (Sign::Bar, "not asked"),
+        (Sign::Arrow, "another octave"),
+    ] {
+        let colour = colour(sign, palette);
+        sign::paint(painter, pos2(x + 6.0, y), sign, 11.0, colour);
+        x = words(x + 17.0, name);
+    }
+    voices::held_sign(painter, pos2(x, y), palette);
+    words(x + 19.0, "held");
+}
+
+/// Where the plate of a key lies, how large its label is, and where its sign and its label stand. At the
+/// foot of a white key that is wide enough they stand beside each other, clear of the black keys.
+fn plate(key: Rect, black: bool, most: f32) -> (Rect, f32, [Pos2; 2]) {
+    let lift = if black { 3.0 } else { 5.0 };
+    let wide = !black && key.width() >= WIDE.x * LEAST;
+    let shape = if wide { WIDE } else { HIGH };
+    let foot = if wide { FOOT } else { 1.0 };
+    let room = (key.height() * foot - 2.0 * lift) / shape.y;
+    let size = if wide {
+        most.min(key.width() / shape.x)
+    } else {
+        most
+    };
+    let size = size.min(room).max(LEAST);
+    let width = (size * shape.x).min(key.width() - 1.0);
+    let plate = vec2(width, size * shape.y);
+    let plate =
+        Rect::from_center_size(key.center_bottom() - vec2(0.0, lift + plate.y / 2.0), plate);
+    let apart = if wide {
+        [vec2(-0.95, 0.0), vec2(0.5, 0.0)]
+    } else {
+        [vec2(0.0, -0.62), vec2(0.0, 0.58)]
+    };
+    (
+        plate,
+        size,
+        apart.map(|apart| plate.center() + apart * size),
+    )
+}
+
+fn one(painter: &Painter, keys: &Keys, mark: &KeyMark, set: Set, palette: &Palette) {
+    let most = (keys.width * set.points(0.34, 0.38, 0.5).min(0.5)).clamp(LEAST, 20.0);
+    let (plate, size, [sign_at, label_at]) = plate(keys.key(mark.note), is_black(mark.note), most);
+    let corners = CornerRadius::same(4);
+    let colour = colour(mark.sign, palette);
+    let ink = if mark.sign == Sign::Ring {
+        painter.rect_filled(plate, corners, palette.ground);
+        painter.rect_stroke(plate, corners, Stroke::new(2.0, colour), StrokeKind::Inside);
+        colour
+    } else {
+        painter.rect_filled(plate, corners, colour);
+        painter.rect_stroke(
+            plate,
+            corners,
+            Stroke::new(1.0, palette.ink),
+            StrokeKind::Outside,
+        );
+        palette.ink
+    };
+    sign::paint(painter, sign_at, mark.sign, size * 0.75, ink);
+    painter.text(
+        label_at,
+        Align2::CENTER_CENTER,
+        &mark.label,
+        theme::bold(size),
+        ink,
+    );
+}
