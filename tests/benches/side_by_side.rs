@@ -14,9 +14,6 @@ use subject::{
     before_the_first_chord, host, instance, library, off, on, one_event, sixteen_events,
 };
 
-/// Keys that are no voicing of any chord.
-const WRONG: [i16; 4] = [50, 51, 52, 53];
-
 /// Every part, in the order in which they are printed.
 const PARTS: [(&str, fn()); 4] = [
     ("scan", scan),
@@ -258,27 +255,6 @@ fn toggle(held: &mut Vec<i16>, at_samples: u64, rng: &mut Rng) -> TimedEvent {
 const SAMPLES: usize = 200;
 const CALLS: u32 = 500;
 
-/// Lets ours practise: the exercise is that of a fresh instance.
-fn practise(host: &mut Host) {
-    host.stop_processing().unwrap();
-    let source = host.param_by_name("Chords from").unwrap().id;
-    let practice = host.text_to_value(source, "Practice").unwrap();
-    host.set_param(source, practice).unwrap();
-    // The lesson is made before a load returns.
-    let state = host.save_state().unwrap();
-    host.load_state(&state).unwrap();
-    host.start_processing().unwrap();
-}
-
-/// Lets ours practise, and returns a gesture of four keys that is no right answer. The keys go up within
-/// the block, so it is judged there.
-fn wrong_answer(host: &mut Host) -> Vec<TimedEvent> {
-    practise(host);
-    let ons = WRONG.map(|key| on(8, key));
-    let offs = WRONG.map(|key| off(40, key));
-    [ons, offs].concat()
-}
-
 fn ratios() {
     println!("                              pass-through    Guidehand     ratio");
     row(
@@ -326,7 +302,10 @@ fn ratios() {
     row(
         "judged gesture",
         &|_| Passthrough::chord(8, 40),
-        &wrong_answer,
+        &|host| {
+            practise(host);
+            wrong_gesture()
+        },
         FROM_THE_START,
         2 * CHORD.len(),
     );
@@ -342,6 +321,28 @@ fn ratios() {
             2 * CHORD.len(),
         );
     }
+}
+
+/// Keys that are no voicing of any chord.
+const WRONG: [i16; 4] = [50, 51, 52, 53];
+
+/// A gesture that is no right answer. It is let go of within the block, and so it is judged there.
+fn wrong_gesture() -> Vec<TimedEvent> {
+    let ons = WRONG.map(|key| on(8, key));
+    let offs = WRONG.map(|key| off(40, key));
+    [ons, offs].concat()
+}
+
+/// Prepares ours to practise the exercise of a fresh instance.
+fn practise(host: &mut Host) {
+    host.stop_processing().unwrap();
+    let source = host.param_by_name("Chords from").unwrap().id;
+    let practice = host.text_to_value(source, "Practice").unwrap();
+    host.set_param(source, practice).unwrap();
+    // The lesson is made before a load returns.
+    let state = host.save_state().unwrap();
+    host.load_state(&state).unwrap();
+    host.start_processing().unwrap();
 }
 
 /// Prepares a host and returns the events of the block.

@@ -299,8 +299,8 @@ pub fn hint(
             return Some(format!("{beats} to go{clicks}"));
         }
         Stage::Asked if asking.answered == 0 && asking.judgement.is_none() => {
-            let below = key(asking.below);
-            return Some(format!("Play it, all keys together, below {below}."));
+            let highest = key(asking.below.saturating_sub(1));
+            return Some(format!("Play it, all keys together, up to {highest}."));
         }
         Stage::Asked | Stage::Answered => return None,
         Stage::Over => "All of it is done for this session.",

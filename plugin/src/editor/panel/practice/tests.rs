@@ -318,7 +318,7 @@ fn the_stage_asks_and_says_what_to_do() {
     bench.show(shows(asking(&drill, 0, &[])));
     let symbol = crate::editor::view::practice::chord(&drill.questions[0].question);
     assert!(says(&mut bench, &symbol.root) && says(&mut bench, &symbol.quality));
-    assert!(says(&mut bench, "Play it, all keys together, below D5."));
+    assert!(says(&mut bench, "Play it, all keys together, up to C♯5."));
     assert!(says(&mut bench, "next"));
     bench.show(shows(Asking {
         stage: Stage::Over,
