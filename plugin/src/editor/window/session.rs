@@ -15,6 +15,7 @@ use crate::editor::view;
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::parameters;
 use crate::editor::window::size::AskedSize;
+use crate::engine::settings::Source;
 use crate::engine::snapshot::Snapshot;
 use crate::params::{GuidehandParams, SavedPanel};
 use nice_plug::prelude::ParamSetter;
@@ -110,6 +111,8 @@ pub fn view<'a>(
     } else {
         as_written.change
     };
+    // Who reads it wants a drill.
+    let reads_practice = settings.source == Source::Practice || pages.open == Page::Practice;
     let written = view::on_show(&shown).map(|sounding| sounding.placed.written);
     View {
         snapshot: shown,
@@ -131,7 +134,9 @@ pub fn view<'a>(
         },
         keys_kept: model.keys_kept.clone(),
         bass: ends.bass.look(),
-        practice: params.practice.read(),
+        practice: reads_practice
+            .then(|| params.practice.read())
+            .unwrap_or_default(),
         panel: params.panel.get(),
         meter: model.meter.lit(),
         plays: ends.transport.as_ref().map(Switch::plays),
