@@ -332,6 +332,30 @@ fn the_stage_asks_and_says_what_to_do() {
     assert!(says(&mut bench, "36 of 36 done"));
 }
 
+#[test]
+fn the_position_is_asked_for_in_every_view() {
+    let (mut bench, drill) = practises(&Exercise {
+        position: AskedPosition::Seventh,
+        ..Exercise::default()
+    });
+    for (view, large_print) in [
+        (PanelView::Full, false),
+        (PanelView::Full, true),
+        (PanelView::Small, false),
+        (PanelView::Small, true),
+    ] {
+        let panel = SavedPanel {
+            view,
+            large_print,
+            ..SavedPanel::default()
+        };
+        bench.load_panel(panel.sized(panel.smallest()));
+        bench.resize(panel.smallest());
+        bench.show(shows(asking(&drill, 0, &[])));
+        assert!(says(&mut bench, "seventh lowest"), "{view:?}");
+    }
+}
+
 /// The keys that are lit or marked, by the words on them.
 fn labels(bench: &mut Bench) -> Vec<String> {
     let seen = bench.settle();
