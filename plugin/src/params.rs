@@ -317,7 +317,7 @@ impl GuidehandParams {
         let weak = Arc::downgrade(&params);
         params
             .practice
-            .look_up(move || weak.upgrade().map(|params| params.practised_now()));
+            .look_up(move |wanted| weak.upgrade()?.practised_now(wanted));
         params
     }
 
@@ -343,9 +343,11 @@ impl GuidehandParams {
         (self.plan_for(), self.texture.value().into())
     }
 
-    /// What a drill depends on. Where practice is not in force, the rest is looked up only for a page
-    /// that shows it.
-    fn practised_now(&self) -> Surroundings {
+    /// What a drill depends on; none where practice is not in force and no drill is wanted all the same.
+    fn practised_now(&self, wanted: bool) -> Option<Surroundings> {
+        if !wanted && self.source.value() != SourceParam::Practice {
+            return None;
+        }
         let read = self.chart.latest();
         let in_force = read.chart.as_ref().ok().filter(|_| !read.waits);
         let planned = read.planned.as_ref();
@@ -354,13 +356,12 @@ impl GuidehandParams {
             chart: chart.clone(),
             pins: planned.map_or_else(Vec::new, |planned| planned.pinned_voicings()),
         });
-        Surroundings {
-            practises: self.source.value() == SourceParam::Practice,
+        Some(Surroundings {
             taste: self.taste(),
             shapes: read.own.shapes().clone(),
             key: self.plan_for().pinned,
             chart,
-        }
+        })
     }
 
     fn register(&self) -> Register {

@@ -4,12 +4,14 @@
 
 mod events;
 mod files;
+mod homework;
 mod practice;
 mod saved;
 mod words;
 
 pub use events::events;
 pub use files::{midi_file, musicxml, own_voicings};
+pub use homework::performance;
 pub use practice::practice;
 pub use saved::state;
 pub use words::{chart, symbol};
@@ -35,7 +37,7 @@ pub enum Takes {
 }
 
 /// Every way in.
-pub const WAYS_IN: [WayIn; 8] = [
+pub const WAYS_IN: [WayIn; 9] = [
     WayIn {
         name: "symbol",
         takes: Takes::Bytes(symbol),
@@ -55,6 +57,10 @@ pub const WAYS_IN: [WayIn; 8] = [
     WayIn {
         name: "own_voicings",
         takes: Takes::Bytes(own_voicings),
+    },
+    WayIn {
+        name: "performance",
+        takes: Takes::Bytes(performance),
     },
     WayIn {
         name: "practice",

@@ -225,6 +225,12 @@ fn wrong_keys(drill: &Drill, question: u32, plan: Plan, rng: &mut Rng) -> Option
     (!fitting.is_empty()).then(|| fitting.swap_remove(rng.usize(..fitting.len())))
 }
 
+/// Whether a chord that is rolled is not right before its last note, and never wrong. Where any good
+/// voicing counts, the first notes of one are often another.
+fn grows_right(drill: &Drill, question: u32, right: &[u8]) -> bool {
+    (1..right.len()).all(|notes| judged(drill, question, &right[..notes]).lacks_only())
+}
+
 /// The keys of an answer with their times, from its beginning.
 fn touch(keys: &[u8], plan: Plan) -> Vec<(u64, u8)> {
     let apart = if plan == Plan::Rolled { 110 * MS } else { 90 };
@@ -292,10 +298,11 @@ pub fn in_free_time(exercise: &Exercise, most: usize, mistakes: f64, seed: u64) 
             let right = right_keys(&drill, question);
             let mut at = asked_at + 50 + rng.u64(100 * MS..500 * MS);
             let wrong = wrong_keys(&drill, question, plan, &mut rng);
-            let plan = if wrong.is_some() || plan.is_right() {
-                plan
-            } else {
-                Plan::Right
+            let plan = match plan {
+                Plan::Right => plan,
+                Plan::Rolled if grows_right(&drill, question, &right) => plan,
+                _ if wrong.is_some() => plan,
+                _ => Plan::Right,
             };
             if let Some(wrong) = wrong {
                 let (_, up) = done.play(at, &touch(&wrong, plan));
@@ -382,6 +389,9 @@ pub fn in_time(exercise: &Exercise, most: usize, mistakes: f64, seed: u64) -> Pr
             }
             let right = right_keys(&drill, question);
             let wrong = wrong_keys(&drill, question, plan, &mut rng);
+            if plan == Plan::Rolled && !grows_right(&drill, question, &right) {
+                plan = Plan::Right;
+            }
             let (keys, at) = match plan {
                 Plan::Nothing => (Vec::new(), falls),
                 Plan::Early => (right.clone(), falls - beat / 2),

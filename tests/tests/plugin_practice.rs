@@ -330,20 +330,3 @@ fn a_state_without_practice_leaves_exercise_and_record() {
         .unwrap();
     assert_recorded(&recorded(&host.save_state().unwrap()), &practised, "kept");
 }
-
-#[test]
-fn writes_the_state() {
-    let mut exercise = every_family(AskedPosition::Third);
-    exercise.progression = Progression::TwoFiveOneMinor;
-    exercise.pace = timed(92.0, 3);
-    exercise.seed = 12;
-    let practised = in_time(&exercise, 9, 0.3, 2);
-    let mut host = practising(&exercise, "Off");
-    set(&mut host, "Rhythm", "Bossa");
-    let mut session = practised.session.clone();
-    session.keeps_audio = false;
-    play(&mut host, &session);
-    let state = host.save_state().unwrap();
-    let state: Value = serde_json::from_slice(state::json_of(&state)).unwrap();
-    std::fs::write("/tmp/practice-state.json", serde_json::to_string_pretty(&state).unwrap()).unwrap();
-}

@@ -21,7 +21,7 @@ struct Kept {
 }
 
 /// One for each version that had other parameters or fields than the one before.
-const KEPT: [Kept; 10] = [
+const KEPT: [Kept; 11] = [
     Kept {
         file: "first.json",
         chart: "| Ebmaj7 | Ab7 |",
@@ -101,6 +101,11 @@ const KEPT: [Kept; 10] = [
         file: "own_voicings.json",
         chart: "| Dm7 | G7 | Cmaj7 | Am7 |",
         params: &[("Chords from", "Chart"), ("Texture", "My voicings")],
+    },
+    Kept {
+        file: "practice.json",
+        chart: "| Dm7 | G7 | Cmaj7 | A7 |\n| Dm7 | Db7 | Cmaj7 | % |\n| Gm7 | C7 | Fmaj7 | Bb7 |\n| Em7b5 | A7b9 | Dm7 G7 | C6/9 |",
+        params: &[("Chords from", "Practice"), ("Rhythm", "Bossa")],
     },
 ];
 

@@ -1,5 +1,5 @@
 //! Where the chart of a command line comes from: the line itself, a file, or the standard input. It
-//! imports `command`; `comp`, `import` and `practice` import it.
+//! imports `command`; `comp`, `import`, `judge` and `practice` import it.
 
 use std::ffi::OsString;
 use std::fs::File;

@@ -1,5 +1,7 @@
-//! `cargo xtask judge`: judges one answer. It imports `command`, `comp` and `read`; only `main` imports
-//! it.
+//! `cargo xtask judge`: judges one answer, or a recorded performance. It imports `command`, `comp` and
+//! `read`; only `main` imports it.
+
+mod session;
 
 use anyhow::Result;
 use guidehand_report::judging::JudgeReport;
@@ -24,9 +26,13 @@ use crate::{comp, read};
 /// The command.
 pub const COMMAND: Command = Command {
     name: "judge",
-    arguments: "\"CHORD\" \"NOTES\" [--position third|seventh|a|b|either] [--exact] [--any] [--texture NAME] [--key KEY] [--from NOTES] [--json]",
-    summary: "judge what a hand plays for a chord, such as G13 and \"F3 A3 B3 E4\"",
+    arguments: "\"CHORD\" \"NOTES\" | --session FILE --chart \"CHART\" | --session FILE --file CHART [--position third|seventh|a|b|either] [--exact] [--any] [--same-tensions] [--texture NAME] [--key KEY] [--from NOTES] [--split NOTE|none] [--from-bar N] [--part N|all] [--json]",
+    summary: "judge what a hand plays for a chord, such as G13 and \"F3 A3 B3 E4\", or a recorded performance over a chart",
     read: |parser| {
+        if session::is_asked(parser) {
+            let session = session::arguments(parser)?;
+            return Ok(Box::new(move || session::run(session)));
+        }
         let arguments = arguments(parser)?;
         Ok(Box::new(move || run(&arguments)))
     },

@@ -433,6 +433,34 @@ fn symbols_are_taken_from_the_kind_of_event_that_holds_them() {
     assert_eq!(told, [("2", "lyric")], "{:?}", back.missed);
 }
 
+/// Standard MIDI Files 1.0: every track ends with FF 2F.
+#[test]
+fn a_track_that_breaks_off_is_told() {
+    let events = [
+        (0, MetaMessage::Marker(b"Cm7")),
+        (1920, MetaMessage::Marker(b"F7")),
+        (3840, MetaMessage::Marker(b"Bbmaj7")),
+    ];
+    let whole = midi(&events);
+    assert!(import::import(&whole).unwrap().missed.is_empty());
+    // Before the last marker, and by a byte in its place that no file may have.
+    let mut broken = whole.clone();
+    let last = whole
+        .windows(2)
+        .rposition(|pair| pair == [0xff, 6])
+        .unwrap();
+    broken[last] = 0xf1;
+    for file in [&whole[..last], &broken] {
+        let back = import::import(file).unwrap();
+        assert_eq!(back.text, "| Cm7 | F7 |");
+        let told: Vec<String> = back.missed.iter().map(ToString::to_string).collect();
+        assert!(
+            told[0].contains("track 1: the track breaks off"),
+            "{told:?}"
+        );
+    }
+}
+
 #[test]
 fn bare_letters_are_sections_and_no_chords() {
     let events = [

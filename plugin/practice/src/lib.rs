@@ -18,6 +18,7 @@ mod cell;
 mod choice;
 mod drill;
 mod exercise;
+pub mod homework;
 mod making;
 mod picker;
 mod progression;

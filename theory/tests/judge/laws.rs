@@ -307,8 +307,7 @@ fn twelve_keys_agree() {
     assert!(count > 100_000, "{count}");
 }
 
-/// The voicing that is asked for is right by every standard, whatever register is set, and without
-/// being held against itself it is a good one in its texture.
+/// The voicing that is asked for is right by every standard, whatever register is set.
 #[test]
 fn what_is_asked_is_right_in_any_register() {
     let registers = [

@@ -17,7 +17,9 @@ fn voicing(text: &str, question: &Question) -> Voicing {
     pin::by_degree(&notes(text), &question.placed.chord, Hand::DEFAULT).unwrap()
 }
 
-/// The moves of cadences, counted by hand. Common practice, no published source.
+/// The moves of cadences, counted by hand. Common practice, no published source. Where any good
+/// voicing counts, one to which less moves may do: E3 A3 B3 E4 is Cmaj7, and F3 stays as the 11 of C
+/// minor.
 #[test]
 fn the_moves_of_cadences() {
     for (before, symbol, position, answer, moved, least) in [
@@ -33,8 +35,6 @@ fn the_moves_of_cadences() {
             [5, 5, 1],
         ),
         ("F3 Ab3 B3 Eb4", "Cm9", Third, "Eb3 G3 Bb3 D4", 5, [5, 5, 2]),
-        // Where any good voicing counts, one in which less has moved may do: F3 stays as the 11 of C
-        // minor, and E3 A3 B3 E4 is Cmaj7.
         // A leap into the other position, which is right where the tensions alone count.
         ("F3 A3 B3 E4", "Cmaj9", Third, "B3 D4 E4 G4", 19, [5, 5, 1]),
     ] {

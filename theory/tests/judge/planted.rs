@@ -54,9 +54,6 @@ const CHORDS: [(&str, i32); 34] = [
     ("C7sus4(b9)", 11),
 ];
 
-/// The most voicings in one position that questions are made of: two hands have many.
-const OF_A_POSITION: usize = 2;
-
 /// Voicings of every chord on every root, in every texture and position, as questions.
 fn questions() -> impl Iterator<Item = (Question, Texture, i32)> {
     CHORDS.into_iter().flat_map(|(text, foreign)| {
@@ -71,7 +68,7 @@ fn questions() -> impl Iterator<Item = (Question, Texture, i32)> {
     })
 }
 
-/// The questions of a chord in a texture, with the first tensions.
+/// The questions of a chord in a texture, one in each position, with the first tensions.
 fn in_texture(placed: ChordInKey, texture: Texture) -> Vec<Question> {
     let taste = Taste {
         texture,
@@ -84,10 +81,10 @@ fn in_texture(placed: ChordInKey, texture: Texture) -> Vec<Question> {
         let thirds = [Position::Third, Position::Seventh];
         // These are four notes, too.
         let again = texture == Texture::AnyRotation && thirds.contains(&position);
-        let same = questions
+        let known = questions
             .iter()
-            .filter(|q| q.voiced.voicing.position == position);
-        if voiced.tensions.rank == 0 && !again && same.count() < OF_A_POSITION {
+            .any(|q| q.voiced.voicing.position == position);
+        if voiced.tensions.rank == 0 && !again && !known {
             questions.push(Question {
                 placed,
                 voiced,

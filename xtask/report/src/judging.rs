@@ -110,7 +110,8 @@ impl JudgeReport {
     }
 }
 
-const fn word(accepts: Accepts) -> &'static str {
+/// What counts as right, in a word.
+pub(crate) const fn word(accepts: Accepts) -> &'static str {
     match accepts {
         Accepts::Exact => "exact",
         Accepts::SameTensions => "same tensions",

@@ -3,8 +3,8 @@
 //! theory.
 //!
 //! The JSON is a contract: fields may be added, none changes its name or meaning. Each field is
-//! documented where it is defined, in [`performance`], [`reading`], [`dressing`], [`judging`] and
-//! [`importing`], and for users in `plugin/guide/json.md`.
+//! documented where it is defined, in [`performance`], [`reading`], [`dressing`], [`judging`],
+//! [`homework`] and [`importing`], and for users in `plugin/guide/json.md`.
 //!
 //! Nothing here knows a plugin, a host or a test. A command hands in the note events that it
 //! collected; the chords are those that the theory plans for the [`request`]. Whether the two
@@ -23,6 +23,7 @@
 #![forbid(unsafe_code)]
 
 pub mod dressing;
+pub mod homework;
 pub mod importing;
 pub mod judging;
 pub mod performance;

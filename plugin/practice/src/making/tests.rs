@@ -690,3 +690,81 @@ fn a_wide_span_is_told() {
     let calm = make(&Exercise::default(), &Taste::default()).unwrap();
     assert_eq!(calm.told(), None);
 }
+
+/// A list asks for the first choice of tensions, so that a progression sounds alike in every key.
+#[test]
+fn a_list_sounds_alike_in_all_keys() {
+    for texture in Texture::ALL {
+        for progression in Progression::ALL {
+            let taste = Taste {
+                texture,
+                ..Taste::default()
+            };
+            let exercise = Exercise {
+                progression: *progression,
+                ..Exercise::default()
+            };
+            let made = make(&exercise, &taste).unwrap();
+            for asked in &made.drill.questions {
+                let rank = asked.question.voiced.tensions.rank;
+                assert_eq!(rank, 0, "{texture:?} {progression:?} {:?}", asked.cell);
+            }
+        }
+    }
+}
+
+/// Where the register has no place for the position, the chord is left out.
+#[test]
+fn the_register_is_kept() {
+    use guidehand_theory::candidates::Edges;
+    use guidehand_theory::pitch::MidiNote;
+    let taste = |lowest, highest| Taste {
+        register: Register {
+            lowest: MidiNote::clamp(lowest),
+            highest: MidiNote::clamp(highest),
+            edges: Edges::Hard,
+            ..Register::DEFAULT
+        },
+        ..Taste::default()
+    };
+    let exercise = Exercise {
+        families: vec![ShapeFamily::MajorSeventh],
+        position: AskedPosition::Third,
+        ..Exercise::default()
+    };
+    // The third of eight keys is F to C.
+    let made = make(&exercise, &taste(53, 72)).unwrap();
+    assert_eq!(made.drill.questions.len(), 8);
+    for asked in &made.drill.questions {
+        let lowest = asked.question.voiced.voicing.lowest().unwrap();
+        assert!((53..=60).contains(&lowest.number()));
+    }
+    let told = &made.told[..];
+    assert!(
+        matches!(
+            told,
+            [Told::LeftOut {
+                why: LeftOut::Register,
+                count: 4,
+                ..
+            }]
+        ),
+        "{told:?}"
+    );
+    // A register in which nothing has a place.
+    let none = make(&exercise, &taste(53, 54)).unwrap_err();
+    let NoDrill::NothingLeft(told) = none else {
+        panic!("{none}")
+    };
+    assert!(
+        matches!(
+            told[..],
+            [Told::LeftOut {
+                why: LeftOut::Register,
+                count: 12,
+                ..
+            }]
+        ),
+        "{told:?}"
+    );
+}

@@ -14,9 +14,6 @@ use serde_json::{Map, Value};
 use std::fmt;
 use std::marker::PhantomData;
 
-/// The most answers of one row.
-const MOST_ANSWERS: usize = 100_000;
-
 /// The first and the last year that a session can begin in.
 const YEARS: [i32; 2] = [1970, 9998];
 
@@ -324,9 +321,9 @@ impl<'de, T: About> Visitor<'de> for One<T> {
             let mut about = about.filter(|(name, _)| **name == field);
             match field.as_str() {
                 "seconds" => once(&mut seconds, &field, map.next_value_seed(Times)?)?,
-                "missed" => once(&mut missed, &field, map.next_value_seed(Places)?)?,
-                "never" => once(&mut never, &field, map.next_value_seed(Places)?)?,
-                "helped" => once(&mut helped, &field, map.next_value_seed(Places)?)?,
+                "missed" => once(&mut missed, &field, map.next_value()?)?,
+                "never" => once(&mut never, &field, map.next_value()?)?,
+                "helped" => once(&mut helped, &field, map.next_value()?)?,
                 _ => match about.next() {
                     Some((_, cell)) => {
                         once(cell, &field, map.next_value_seed(Named(Cell::named))?)?;
@@ -385,11 +382,6 @@ impl<'de> Visitor<'de> for Times {
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Self::Value, A::Error> {
         let mut all = Vec::new();
         while let Some(seconds) = list.next_element::<f64>()? {
-            if all.len() == MOST_ANSWERS {
-                return Err(A::Error::custom(format!(
-                    "more than {MOST_ANSWERS} answers"
-                )));
-            }
             let millis = millis(seconds).map_err(A::Error::custom)?;
             all.push(Answer {
                 millis,
@@ -418,34 +410,4 @@ fn millis(seconds: f64) -> Result<u32, String> {
     }
     let most = LONGEST_MILLIS / 1000;
     Err(format!("{seconds} seconds: expected 0 to {most}"))
-}
-
-/// Places in the list of answers, from 1.
-struct Places;
-
-impl<'de> DeserializeSeed<'de> for Places {
-    type Value = Vec<usize>;
-
-    fn deserialize<D: Deserializer<'de>>(self, reader: D) -> Result<Self::Value, D::Error> {
-        reader.deserialize_seq(self)
-    }
-}
-
-impl<'de> Visitor<'de> for Places {
-    type Value = Vec<usize>;
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("a list of places among the answers, from 1")
-    }
-
-    fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Self::Value, A::Error> {
-        let mut all = Vec::new();
-        while let Some(place) = list.next_element::<usize>()? {
-            if all.len() == MOST_ANSWERS {
-                return Err(A::Error::custom(format!("more than {MOST_ANSWERS} places")));
-            }
-            all.push(place);
-        }
-        Ok(all)
-    }
 }

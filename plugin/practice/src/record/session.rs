@@ -4,7 +4,6 @@
 use super::rows::{Answer, Rows, Way};
 use super::{Time, write};
 use crate::cell::Cell;
-use chrono::SubsecRound;
 use serde_json::{Map, Value};
 
 /// One session.
@@ -95,7 +94,11 @@ impl Session {
     }
 }
 
-/// A time without what is below a second.
+/// The last second in which a session can begin: that of the year 9998.
+const LAST_SECOND: i64 = 253_370_764_799;
+
+/// A time without what is below a second, within the years that a file can hold.
 pub(super) fn whole_seconds(time: Time) -> Time {
-    time.trunc_subsecs(0)
+    let seconds = time.timestamp().clamp(0, LAST_SECOND);
+    Time::from_timestamp(seconds, 0).unwrap_or_default()
 }

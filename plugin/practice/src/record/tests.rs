@@ -348,6 +348,28 @@ fn what_is_not_known_is_kept() {
     }
 }
 
+/// Whatever the clock says, what is written can be read.
+#[test]
+fn a_clock_that_is_wrong_does_no_harm() {
+    let dm7 = cell("Dm7, third");
+    for now in [
+        Time::MIN_UTC,
+        Time::MAX_UTC,
+        Time::UNIX_EPOCH - TimeDelta::days(1),
+        Utc.with_ymd_and_hms(9999, 1, 1, 0, 0, 0).unwrap(),
+    ] {
+        let mut record = Record::default();
+        for _ in 0..2 {
+            record.add(&right(1000), dm7, None, now).unwrap();
+        }
+        assert_eq!(record.sessions().len(), 1);
+        assert_eq!(Record::read(record.write().as_bytes()), Ok(record.clone()));
+        let began = record.sessions()[0].began();
+        assert_eq!(record.due(began), []);
+        assert_eq!(record.due(began + TimeDelta::days(3)), [dm7]);
+    }
+}
+
 /// An empty record is saved as one.
 #[test]
 fn an_empty_record_is_read_back() {
@@ -658,5 +680,49 @@ proptest! {
         let (low, high) = (sorted[(sorted.len() - 1) / 2], sorted[sorted.len() / 2]);
         let exact = (f64::from(low) + f64::from(high)) / 2000.0;
         prop_assert!((f64::from(median) - exact).abs() <= exact * f64::from(f32::EPSILON));
+    }
+}
+
+/// From one evening to the next afternoon is a day.
+#[test]
+fn days_are_counted_to_the_nearest_one() {
+    let interval = |hours| {
+        let begin = at(1, 20, 0);
+        let again = begin + TimeDelta::hours(hours);
+        let dm7 = cell("Dm7, third");
+        let mut record = record(begin, &[("Dm7, third", right(1000))]);
+        record.add(&right(1000), dm7, None, again).unwrap();
+        let due = record.schedule().due(&dm7).unwrap();
+        (due + TimeDelta::hours(12) - again).num_days()
+    };
+    assert_eq!(interval(21), interval(24));
+    assert_eq!(interval(72), interval(79));
+    assert!(interval(21) > interval(1), "{}", interval(1));
+}
+
+/// A session that went on in two ways is kept twice. What another version says of its beginning is then said
+/// of both, whichever two are merged first.
+#[test]
+fn what_is_said_of_a_beginning_is_said_of_all_that_goes_on() {
+    let begin = [("Dm7, third", right(1000))];
+    let with = |more| record(at(1, 12, 0), &[begin[0], more]);
+    let mut beginning = record(at(1, 12, 0), &begin);
+    let session = &mut beginning.sessions[0];
+    session.unknown.insert("mood".to_owned(), 5.into());
+    for row in session.chords.iter_mut() {
+        row.unknown.insert("finger".to_owned(), 3.into());
+    }
+    session.weigh();
+    let one = with(("G7(9,13), seventh", right(900)));
+    let other = with(("G7(9,13), third", missed(800)));
+    let merge = |a: &Record, b: &Record| a.merge(b).unwrap();
+    let merged = merge(&merge(&beginning, &one), &other);
+    assert_eq!(merged, merge(&beginning, &merge(&one, &other)));
+    assert_eq!(merged, merge(&merge(&other, &one), &beginning));
+    assert_eq!(merged.sessions().len(), 2);
+    for session in merged.sessions() {
+        assert!(session.unknown.contains_key("mood"));
+        let dm7 = session.chords.get(&cell("Dm7, third")).unwrap();
+        assert!(dm7.unknown.contains_key("finger"));
     }
 }

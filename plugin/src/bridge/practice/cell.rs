@@ -31,8 +31,8 @@ pub struct ReadPractice {
     pub told: Option<String>,
 }
 
-/// Tells what a drill depends on; none when the instance is gone.
-type LookUp = dyn Fn() -> Option<Surroundings> + Send + Sync;
+/// Tells what a drill depends on; none while practice is not in force, unless one is wanted all the same.
+type LookUp = dyn Fn(bool) -> Option<Surroundings> + Send + Sync;
 /// Wakes the worker; false if there is none.
 type Ring = dyn Fn() -> bool + Send + Sync;
 /// Tells the time of day.
@@ -131,11 +131,12 @@ impl Shared {
     /// Makes the drill anew if it is wanted and no longer what the exercise says; false if there was
     /// nothing to do.
     fn step(&self) -> bool {
-        let here = self.look_up.get().and_then(|look_up| look_up());
-        let mut inner = self.receive();
-        let Some(here) = here.filter(|here| here.practises || inner.wanted) else {
+        let wanted = self.receive().wanted;
+        let here = self.look_up.get().and_then(|look_up| look_up(wanted));
+        let Some(here) = here else {
             return false;
         };
+        let mut inner = self.lock();
         let Some(from) = MadeFrom::new(&inner.read.exercise, &here) else {
             return false;
         };
@@ -203,8 +204,9 @@ impl PracticeCell {
         (PracticeCell { shared }, receiver)
     }
 
-    /// Tells the cell where to look up what a drill depends on.
-    pub fn look_up(&self, now: impl Fn() -> Option<Surroundings> + Send + Sync + 'static) {
+    /// Tells the cell where to look up what a drill depends on. `now` is told whether a drill is wanted
+    /// although practice is not in force, and returns none if it is not needed.
+    pub fn look_up(&self, now: impl Fn(bool) -> Option<Surroundings> + Send + Sync + 'static) {
         // Set once, right after the parameters are made.
         let _set_before = self.shared.look_up.set(Box::new(now));
     }

@@ -23,8 +23,6 @@ pub struct ChartNow {
 /// What a drill depends on besides the exercise.
 #[derive(Clone, Debug, Default)]
 pub struct Surroundings {
-    /// Practice is in force.
-    pub practises: bool,
     /// Texture, register, hand and tensions.
     pub taste: Taste,
     /// The player's own shapes.

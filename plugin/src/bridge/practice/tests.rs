@@ -17,20 +17,20 @@ struct Instance {
     receiver: LessonReceiver,
     source: PracticeSource,
     here: Arc<Mutex<Surroundings>>,
+    practises: Arc<AtomicBool>,
     looked: Arc<AtomicU32>,
 }
 
 fn instance() -> Instance {
     let (cell, receiver) = PracticeCell::new();
-    let here = Arc::new(Mutex::new(Surroundings {
-        practises: true,
-        ..Surroundings::default()
-    }));
+    let here = Arc::new(Mutex::new(Surroundings::default()));
+    let practises = Arc::new(AtomicBool::new(true));
     let looked = Arc::new(AtomicU32::new(0));
-    let (surroundings, looks) = (here.clone(), looked.clone());
-    cell.look_up(move || {
+    let (surroundings, in_force, looks) = (here.clone(), practises.clone(), looked.clone());
+    cell.look_up(move |wanted| {
         looks.fetch_add(1, Ordering::Relaxed);
-        Some(surroundings.lock().unwrap().clone())
+        let needed = wanted || in_force.load(Ordering::Relaxed);
+        needed.then(|| surroundings.lock().unwrap().clone())
     });
     cell.set_calendar(|| Time::UNIX_EPOCH);
     Instance {
@@ -38,6 +38,7 @@ fn instance() -> Instance {
         receiver,
         source: PracticeSource::default(),
         here,
+        practises,
         looked,
     }
 }
@@ -80,7 +81,7 @@ fn chart_now(text: &str, edition: u64) -> ChartNow {
 #[test]
 fn no_drill_is_made_before_somebody_practises() {
     let instance = instance();
-    instance.here.lock().unwrap().practises = false;
+    instance.practises.store(false, Ordering::Relaxed);
     let work = instance.cell.work();
     assert!(!work.step());
     instance.cell.set_exercise(Exercise {
@@ -89,7 +90,7 @@ fn no_drill_is_made_before_somebody_practises() {
     });
     assert!(!work.step());
     assert!(instance.cell.shared_drill().is_none());
-    instance.here.lock().unwrap().practises = true;
+    instance.practises.store(true, Ordering::Relaxed);
     assert!(work.step());
     assert!(instance.cell.shared_drill().is_some());
     assert!(!work.step(), "once");
@@ -98,7 +99,7 @@ fn no_drill_is_made_before_somebody_practises() {
 #[test]
 fn an_open_page_wants_a_drill_and_gets_it() {
     let instance = instance();
-    instance.here.lock().unwrap().practises = false;
+    instance.practises.store(false, Ordering::Relaxed);
     assert!(instance.cell.read().drill.is_none());
     let read = instance.cell.read();
     assert_eq!(read.told, None);

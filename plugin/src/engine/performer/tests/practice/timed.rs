@@ -510,15 +510,14 @@ fn another_time_signature_of_the_host_begins_anew() {
     rig.host = plays;
     rig.signature = |sample| if sample < 8 * BEAT { (4, 4) } else { (3, 4) };
     rig.run_to(8 * BEAT + 300);
-    // Bars of three begin at beats 9, 12, 15 ...; 9 is a beat away at the start of the change.
-    let at = 12 * BEAT;
-    rig.run_to(at - 10);
     let answered = rig.answers.len();
-    rig.hold(&rig.keys_of(rig.question()), at, at + ms(200));
-    rig.run_to(at + JUDGED + 10);
-    assert!(
-        rig.answers[answered..]
-            .iter()
-            .any(|answered| answered.right_first)
-    );
+    // Bars of three begin at beats 9, 12 and 15. A chord of four beats leaves the next one free.
+    for (nth, beat) in [9, 15].into_iter().enumerate() {
+        let at = beat * BEAT;
+        rig.run_to(at - 10);
+        rig.hold(&rig.keys_of(rig.question()), at, at + ms(200));
+        rig.run_to(at + JUDGED + 10);
+        assert_eq!(rig.answers.len(), answered + nth + 1, "beat {beat}");
+        assert!(rig.answers[answered + nth].right_first, "beat {beat}");
+    }
 }
