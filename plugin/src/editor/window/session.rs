@@ -3,6 +3,7 @@
 //! bench and the benchmark import it.
 
 use crate::bridge::ends::PanelEnds;
+use crate::bridge::practice::ReadPractice;
 use crate::bridge::transport::Switch;
 use crate::editor::model::action::Actions;
 use crate::editor::model::apply::apply;
@@ -134,9 +135,11 @@ pub fn view<'a>(
         },
         keys_kept: model.keys_kept.clone(),
         bass: ends.bass.look(),
-        practice: reads_practice
-            .then(|| params.practice.read())
-            .unwrap_or_default(),
+        practice: if reads_practice {
+            params.practice.read()
+        } else {
+            ReadPractice::default()
+        },
         panel: params.panel.get(),
         meter: model.meter.lit(),
         plays: ends.transport.as_ref().map(Switch::plays),
