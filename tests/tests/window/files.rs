@@ -18,7 +18,7 @@ const VOICING: (i16, i16) = (159, 426);
 const FILES: (i16, i16) = (530, 426);
 const FILE: (i16, i16) = (220, 490);
 const IMPORT: (i16, i16) = (44, 522);
-const CANCEL: (i16, i16) = (44, 669);
+const CANCEL: (i16, i16) = (44, 632);
 
 /// The longest wait for anything on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(60);

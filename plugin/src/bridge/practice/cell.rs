@@ -17,7 +17,7 @@ use std::time::SystemTime;
 const DRILLS: usize = 4;
 
 /// What the panel reads of practice.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct ReadPractice {
     /// Counts what has changed in it.
     pub edition: u64,

@@ -131,10 +131,10 @@ impl PracticePage {
     }
 
     /// Follows how long has been practised, with a new start of which the rests begin anew, and the
-    /// record while it is shown. Once a frame.
-    pub fn follow(&mut self, minutes: u16, outside: &dyn Outside) {
+    /// record while its page is open. Once a frame.
+    pub fn follow(&mut self, minutes: u16, is_open: bool, outside: &dyn Outside) {
         self.rests_read = self.rests_read.min(minutes / REST_AFTER_MINUTES);
-        if self.face != Face::Record {
+        if !is_open || self.face != Face::Record {
             return;
         }
         let record = outside.practice().record;
@@ -200,18 +200,19 @@ impl PracticePage {
         }
         let Some(Done {
             before, emptied, ..
-        }) = self.done.take()
+        }) = &self.done
         else {
             return;
         };
         // What has been practised since the record was emptied stays.
-        let back = if emptied {
+        let back = if *emptied {
             before.merge(&record).ok()
         } else {
             Some(before.as_ref().clone())
         };
         if let Some(back) = back {
             outside.set_record(back);
+            self.done = None;
         }
     }
 
