@@ -280,7 +280,7 @@ fn ratios() {
         "empty block of practice",
         &|_| Vec::new(),
         &|host| {
-            Guidehand::ask(host);
+            practise(host);
             Vec::new()
         },
         FROM_THE_START,
@@ -302,7 +302,10 @@ fn ratios() {
     row(
         "judged gesture",
         &|_| Passthrough::chord(8, 40),
-        &Guidehand::practise,
+        &|host| {
+            practise(host);
+            wrong_gesture()
+        },
         FROM_THE_START,
         2 * CHORD.len(),
     );
@@ -361,6 +364,28 @@ const AGAINST: i16 = 77;
 /// Two notes of a melody, each over before the next.
 fn two_notes() -> Vec<TimedEvent> {
     vec![on(8, 79), off(24, 79), on(32, 81), off(48, 81)]
+}
+
+/// Keys that are no voicing of any chord.
+const WRONG: [i16; 4] = [50, 51, 52, 53];
+
+/// A gesture that is no right answer. It is let go of within the block, and so it is judged there.
+fn wrong_gesture() -> Vec<TimedEvent> {
+    let ons = WRONG.map(|key| on(8, key));
+    let offs = WRONG.map(|key| off(40, key));
+    [ons, offs].concat()
+}
+
+/// Prepares ours to practise the exercise of a fresh instance.
+fn practise(host: &mut Host) {
+    host.stop_processing().unwrap();
+    let source = host.param_by_name("Chords from").unwrap().id;
+    let practice = host.text_to_value(source, "Practice").unwrap();
+    host.set_param(source, practice).unwrap();
+    // The lesson is made before a load returns.
+    let state = host.save_state().unwrap();
+    host.load_state(&state).unwrap();
+    host.start_processing().unwrap();
 }
 
 /// Prepares a host and returns the events of the block.

@@ -214,11 +214,11 @@ fn charts_that_are_shown_can_be_read() {
 }
 
 #[test]
-fn the_readme_is_a_page_with_one_picture() {
+fn the_readme_is_a_page_with_two_pictures() {
     let readme = guide::text("README.md").unwrap().text;
     let lines = readme.lines().count();
     assert!(lines <= README_LINES, "{lines} lines");
     let longest = readme.lines().map(|line| line.chars().count()).max();
     assert!(longest <= Some(120), "a line of {longest:?} characters");
-    assert_eq!(Outline::read(&readme).pictures.len(), 1);
+    assert_eq!(Outline::read(&readme).pictures.len(), 2);
 }

@@ -278,6 +278,12 @@ impl<'a> Now<'a> {
         self.parts.keys_moved
     }
 
+    /// A time so many seconds from now, in samples since the last reset.
+    pub fn after(&self, seconds: f64) -> u64 {
+        let samples = clock::whole(self.samples_of(seconds).round());
+        self.samples().saturating_add(samples.map_or(0, u64::from))
+    }
+
     /// Samples as milliseconds.
     pub fn millis_of(&self, samples: u64) -> u32 {
         #[expect(clippy::cast_precision_loss, reason = "exact below 2^53")]

@@ -22,7 +22,7 @@ const SECOND: (i16, i16) = (250, 624);
 const KEEP: (i16, i16) = (330, 487);
 const NEXT: (i16, i16) = (57, 460);
 const VOICINGS: (i16, i16) = (143, 521);
-const FILES: (i16, i16) = (455, 426);
+const FILES: (i16, i16) = (530, 426);
 const FILE: (i16, i16) = (220, 490);
 const WRITE_MIDI: (i16, i16) = (121, 522);
 const WRITE_MUSICXML: (i16, i16) = (231, 522);
@@ -158,10 +158,17 @@ fn in_musicxml(path: &Path) -> Vec<Vec<i16>> {
     measures.collect()
 }
 
-/// The files hold the same chords.
-fn are_written(path: &Path) {
-    let midi = in_midi(&path.with_extension("mid"));
-    let xml = in_musicxml(&path.with_extension("musicxml"));
+/// The files hold the same chords. They are written on a thread of their own.
+fn are_written(path: &Path, window: &mut Window, host: &mut Host) {
+    const MOST_LOOKS: u32 = 40;
+    let [midi, musicxml] = ["mid", "musicxml"].map(|ending| path.with_extension(ending));
+    for _ in 0..MOST_LOOKS {
+        if midi.exists() && musicxml.exists() {
+            break;
+        }
+        settled(window, host);
+    }
+    let (midi, xml) = (in_midi(&midi), in_musicxml(&musicxml));
     let chords = [&DM9[..], &G13_FLAT_9, &THREE_NOTES];
     for ((bar, measure), chord) in (0_u32..).zip(&xml).zip(chords) {
         assert_eq!(midi[&(4 * bar)], chord, "MIDI, {midi:?}");
@@ -223,7 +230,7 @@ fn walk_with_the_mouse() {
         window.click(&mut host, x, y).unwrap();
         settled(&mut window, &mut host);
     }
-    are_written(&path);
+    are_written(&path, &mut window, &mut host);
     is_saved(host, window);
 }
 
@@ -264,9 +271,9 @@ fn walk_with_the_keys() {
     let mut player = Player::start(&mut host, &at_rest()).unwrap();
     for (controls, key, seconds) in [
         // The name of the chord, whose arrows lead to the next one; the page; the second dressing.
-        (9, NamedKey::Right, 2),
+        (10, NamedKey::Right, 2),
         (24, NamedKey::Space, 0),
-        (17, NamedKey::Space, 4),
+        (18, NamedKey::Space, 4),
         // Keep; the next chord; other voicings; the second one; Keep.
         (-6, NamedKey::Space, 1),
         (-3, NamedKey::Space, 2),
@@ -294,6 +301,6 @@ fn walk_with_the_keys() {
         press(&mut window, &mut host, NamedKey::Space, false);
         settled(&mut window, &mut host);
     }
-    are_written(&path);
+    are_written(&path, &mut window, &mut host);
     is_saved(host, window);
 }

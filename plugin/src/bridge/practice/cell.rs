@@ -17,7 +17,7 @@ use std::time::SystemTime;
 const DRILLS: usize = 4;
 
 /// What the panel reads of practice.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct ReadPractice {
     /// Counts what has changed in it.
     pub edition: u64,
@@ -255,11 +255,17 @@ impl PracticeCell {
         self.edited();
     }
 
-    /// Another record takes the place of the one that is kept.
-    pub fn set_record(&self, record: Record) {
+    /// Puts what is made of the record in its place, with every answer that was given before. Nothing
+    /// happens if nothing is made of it. Returns the record before and the one after.
+    pub fn change_record(
+        &self,
+        change: impl FnOnce(&Arc<Record>) -> Option<Record>,
+    ) -> Option<(Arc<Record>, Arc<Record>)> {
         let mut inner = self.shared.receive();
+        let after = Arc::new(change(&inner.read.record)?);
         inner.read.edition += 1;
-        inner.read.record = Arc::new(record);
+        let before = std::mem::replace(&mut inner.read.record, after.clone());
+        Some((before, after))
     }
 
     /// The player asks something of the drill that runs. Practice begins with a drill that is made anew,
@@ -342,6 +348,11 @@ impl PracticeWork {
 
 #[cfg(test)]
 impl PracticeCell {
+    /// Puts another record in the place of the one that is kept.
+    pub fn set_record(&self, record: Record) {
+        self.change_record(|_| Some(record));
+    }
+
     /// Puts all that there is to read, for tests of those who read it.
     pub fn put(&self, read: ReadPractice) {
         self.shared.lock().read = read;

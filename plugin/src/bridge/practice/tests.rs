@@ -107,6 +107,24 @@ fn an_open_page_wants_a_drill_and_gets_it() {
 }
 
 #[test]
+fn a_change_of_the_record_knows_every_answer_before_it() {
+    let mut instance = instance();
+    assert!(instance.cell.work().step());
+    instance.play();
+    let drill = instance.number().unwrap();
+    instance.answer(drill, 0);
+    assert_eq!(instance.cell.change_record(|_| None), None);
+    instance.answer(drill, 0);
+    let (before, after) = instance
+        .cell
+        .change_record(|_| Some(Record::default()))
+        .unwrap();
+    assert_eq!(before.total().asked, 2);
+    assert!(after.is_empty());
+    assert!(instance.cell.read().record.is_empty());
+}
+
+#[test]
 fn a_drill_is_made_anew_for_what_it_depends_on_and_for_nothing_else() {
     let mut instance = instance();
     let work = instance.cell.work();

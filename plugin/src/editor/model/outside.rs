@@ -15,6 +15,9 @@ use guidehand_practice::{Exercise, Record};
 use guidehand_theory::pitch::NoteNames;
 use std::sync::Arc;
 
+/// What becomes of a record, if anything.
+pub type RecordChange<'a> = dyn FnMut(&Arc<Record>) -> Option<Record> + 'a;
+
 /// What lies beyond the model.
 pub trait Outside {
     /// The values in force.
@@ -107,8 +110,9 @@ pub trait Outside {
     /// Takes another exercise. It is saved.
     fn set_exercise(&mut self, exercise: Exercise);
 
-    /// Takes another record in the place of the one that is kept. It is saved.
-    fn set_record(&mut self, record: Record);
+    /// Puts what is made of the record in its place, and saves it; nothing happens if nothing is made of
+    /// it. Returns the record before and the one after.
+    fn change_record(&mut self, change: &mut RecordChange) -> Option<[Arc<Record>; 2]>;
 
     /// Asks something of the drill that runs.
     fn practise(&mut self, ask: PracticeAsk);

@@ -6,7 +6,7 @@ use crate::bridge::practice::{PracticeAsk, ReadPractice};
 use crate::editor::model::chart::ChartText;
 use crate::editor::model::files::Said;
 use crate::editor::model::harmonies::place;
-use crate::editor::model::outside::Outside;
+use crate::editor::model::outside::{Outside, RecordChange};
 use crate::editor::view::record::{self, RecordLook};
 use guidehand_practice::{Exercise, Record};
 use guidehand_theory::degree::DegreeSet;
@@ -131,10 +131,10 @@ impl PracticePage {
     }
 
     /// Follows how long has been practised, with a new start of which the rests begin anew, and the
-    /// record while it is shown. Once a frame.
-    pub fn follow(&mut self, minutes: u16, outside: &dyn Outside) {
+    /// record while its page is open. Once a frame.
+    pub fn follow(&mut self, minutes: u16, is_open: bool, outside: &dyn Outside) {
         self.rests_read = self.rests_read.min(minutes / REST_AFTER_MINUTES);
-        if self.face != Face::Record {
+        if !is_open || self.face != Face::Record {
             return;
         }
         let record = outside.practice().record;
@@ -170,56 +170,53 @@ impl PracticePage {
             PracticeAction::Ask(ask) => outside.practise(ask),
             PracticeAction::Filter(filter) => self.filter = filter,
             PracticeAction::Reset => {
-                let before = outside.practice().record;
-                self.put(before, Record::default(), true, outside);
+                self.change(&mut |_| Some(Record::default()), true, outside);
             }
             PracticeAction::BringBack => self.bring_back(outside),
             PracticeAction::Rest => self.rests_read = minutes / REST_AFTER_MINUTES,
         }
     }
 
-    fn put(
-        &mut self,
-        before: Arc<Record>,
-        after: Record,
-        emptied: bool,
-        outside: &mut dyn Outside,
-    ) {
-        outside.set_record(after);
-        self.done = Some(Done {
-            before,
-            after: outside.practice().record,
-            emptied,
-        });
+    /// Changes the record so that it can be undone.
+    fn change(&mut self, change: &mut RecordChange, emptied: bool, outside: &mut dyn Outside) {
+        if let Some([before, after]) = outside.change_record(change) {
+            self.done = Some(Done {
+                before,
+                after,
+                emptied,
+            });
+        }
     }
 
     fn bring_back(&mut self, outside: &mut dyn Outside) {
-        let record = outside.practice().record;
-        if !self.can_bring_back(&record) {
-            return;
-        }
-        let Some(Done {
-            before, emptied, ..
-        }) = self.done.take()
-        else {
-            return;
+        let back = |record: &Arc<Record>| {
+            let done = self.done.as_ref().filter(|_| self.can_bring_back(record))?;
+            // What has been practised since the record was emptied stays.
+            if done.emptied {
+                done.before.merge(record).ok()
+            } else {
+                Some(done.before.as_ref().clone())
+            }
         };
-        // What has been practised since the record was emptied stays.
-        let back = if emptied {
-            before.merge(&record).ok()
-        } else {
-            Some(before.as_ref().clone())
-        };
-        if let Some(back) = back {
-            outside.set_record(back);
+        if outside.change_record(&mut { back }).is_some() {
+            self.done = None;
         }
     }
 
     /// Joins the record with that of a file, and says what came of it.
     pub fn join(&mut self, path: &str, other: &Record, outside: &mut dyn Outside) -> Said {
-        let before = outside.practice().record;
-        let joined = match before.merge(other) {
-            Ok(joined) => joined,
+        let mut came = Ok(0);
+        let join = &mut |before: &Arc<Record>| {
+            let joined = before.merge(other);
+            came = joined.as_ref().map_or_else(
+                |full| Err(full.to_string()),
+                |joined| Ok(sessions(joined) - sessions(before)),
+            );
+            joined.ok().filter(|_| came != Ok(0))
+        };
+        self.change(join, false, outside);
+        let came = match came {
+            Ok(came) => came,
             Err(full) => {
                 return Said {
                     words: format!("{path} is not taken in: {full}."),
@@ -228,11 +225,7 @@ impl PracticePage {
                 };
             }
         };
-        let (held, came) = (sessions(other), sessions(&joined) - sessions(&before));
-        if came > 0 {
-            self.put(before, joined, false, outside);
-        }
-        let words = match (came, held) {
+        let words = match (came, sessions(other)) {
             (_, 0) => format!("{path} holds a record without sessions."),
             (0, 1) => format!("{path} brings nothing new: its session is in your record."),
             (0, _) => format!("{path} brings nothing new: its sessions are in your record."),

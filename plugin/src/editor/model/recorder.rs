@@ -5,7 +5,7 @@ use crate::bridge::chart::{ChartCell, ReadChart};
 use crate::bridge::practice::{PracticeAsk, PracticeCell, ReadPractice};
 use crate::disk::{NotBegun, Work};
 use crate::document::Document;
-use crate::editor::model::outside::Outside;
+use crate::editor::model::outside::{Outside, RecordChange};
 use crate::editor::model::parameters::Move;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings, Source};
@@ -242,9 +242,10 @@ impl Outside for Recorder {
         self.saved_field_changed();
     }
 
-    fn set_record(&mut self, record: Record) {
-        self.practice.set_record(record);
+    fn change_record(&mut self, change: &mut RecordChange) -> Option<[Arc<Record>; 2]> {
+        let (before, after) = self.practice.change_record(change)?;
         self.saved_field_changed();
+        Some([before, after])
     }
 
     fn practise(&mut self, ask: PracticeAsk) {

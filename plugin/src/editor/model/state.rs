@@ -66,7 +66,9 @@ impl Model {
             None => {}
         }
         self.practised_minutes = snapshot.practice.map_or(0, |asking| asking.minutes);
-        self.pages.practice.follow(self.practised_minutes, outside);
+        let is_open = self.pages.open == Page::Practice;
+        let practice = &mut self.pages.practice;
+        practice.follow(self.practised_minutes, is_open, outside);
         self.chart.follow(snapshot);
         let snapshot = &self.of_this_text(snapshot);
         let engine = self.pages.harmonies.as_written(snapshot);

@@ -54,10 +54,8 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
         if widgets::button(ui, "import", "Import my voicings", tip) {
             push(FilesAction::ReadVoicings);
         }
-    });
-    ui.add_space(6.0);
-    ui.horizontal(|ui| {
-        widgets::name(ui, "Practice record");
+        ui.add_space(8.0);
+        widgets::name(ui, "Record");
         let tip =
             "Writes the record of your practice to a JSON file, to show it or to take it along.";
         if widgets::button(ui, "export", "Export the practice record", tip) {

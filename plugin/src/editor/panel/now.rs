@@ -66,7 +66,7 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     } else {
         words::hint(&view.as_written, settings, view.plays.is_some())
     };
-    let Some(mut now) = on_show(view) else {
+    let Some(mut now) = on_show(view, set) else {
         let font = theme::text(set.points(22.0, 17.0, 22.0));
         let hint = hint.unwrap_or_default();
         line(
@@ -114,11 +114,16 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
 }
 
 /// The chord that is asked for in practice, or else the one in force.
-fn on_show(view: &View) -> Option<Now> {
+fn on_show(view: &View, set: Set) -> Option<Now> {
     if view.practises() {
         let asking = view.asking();
         let asked = practice::asked(view.drill(), asking.question)?;
-        return Some(practice::now(asked, asking.help));
+        let mut now = practice::now(asked, asking.help);
+        if set.is_tight() {
+            // There is no line for it, and it is part of the question.
+            now.function = format!("{}, {}", now.function, now.why);
+        }
+        return Some(now);
     }
     words::now(&view.snapshot, &view.settings)
 }

@@ -70,9 +70,9 @@ fn practise(ui: &mut Ui, actions: &mut Actions) {
     }
 }
 
-/// The page in two, of which the left one grows less.
-fn columns(page: Rect, least: f32) -> [Rect; 2] {
-    let (left, mut right) = page.split_left_right_at_x(page.left() + least);
+/// The page in two, of which the left one is so wide.
+fn columns(page: Rect, width: f32) -> [Rect; 2] {
+    let (left, mut right) = page.split_left_right_at_x(page.left() + width);
     right.min.x += COLUMN_GAP;
     [left, right]
 }

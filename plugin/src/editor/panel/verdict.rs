@@ -18,6 +18,7 @@ use egui::{Align, Id, Key, Layout, Modifiers, Rect, Role, Sense, Ui, UiBuilder, 
 
 /// The width of the buttons and of what stands under them on a wide stage, in points.
 const ASIDE: f32 = 300.0;
+/// Between the two columns, in points.
 const COLUMN_GAP: f32 = 20.0;
 /// A sign and the gap behind it, as shares of the size of the words.
 const SIGN: f32 = 0.85;

@@ -53,7 +53,7 @@ pub struct View<'a> {
     pub keys_kept: Option<RangeInclusive<u8>>,
     /// What is heard of the bass.
     pub bass: EarLook,
-    /// The exercise, the record and the drill of practice.
+    /// The exercise, the record and the drill of practice, while it is in force or its page is open.
     pub practice: ReadPractice,
     /// The size, the zoom and the look of the panel.
     pub panel: SavedPanel,

@@ -9,7 +9,7 @@ use crate::bridge::practice::ReadPractice;
 use crate::engine::practising::{Asking, Stage, When};
 use crate::engine::settings::Settings;
 use crate::engine::snapshot::Sounding;
-use guidehand_practice::{Asked, AskedPosition, Drill, Help};
+use guidehand_practice::{Asked, AskedPosition, Drill, Help, Origin};
 use guidehand_theory::degree::Degree;
 use guidehand_theory::judge::{Finding, Judgement, Motion, Question};
 use guidehand_theory::pitch::MidiNote;
@@ -299,8 +299,8 @@ pub fn hint(
             return Some(format!("{beats} to go{clicks}"));
         }
         Stage::Asked if asking.answered == 0 && asking.judgement.is_none() => {
-            let below = key(asking.below);
-            return Some(format!("Play it, all keys together, below {below}."));
+            let highest = key(asking.below.saturating_sub(1));
+            return Some(format!("Play it, all keys together, up to {highest}."));
         }
         Stage::Asked | Stage::Answered => return None,
         Stage::Over => "All of it is done for this session.",
@@ -349,15 +349,12 @@ pub fn extent(drill: &Drill) -> String {
         1 => "1 chord".to_owned(),
         count => format!("{count} chords"),
     };
-    if items == questions || items == 0 {
-        chords
-    } else {
-        let goes = if items == 1 {
-            "one go".to_owned()
-        } else {
-            format!("{items} goes")
-        };
-        format!("{chords} in {goes}")
+    let by_chart = drill.exercise.origin == Origin::Chart;
+    match items {
+        0 | 1 => chords,
+        _ if by_chart => format!("{chords}, {items} times through"),
+        _ if items == questions => chords,
+        _ => format!("{chords}, {items} progressions"),
     }
 }
 

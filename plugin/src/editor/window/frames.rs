@@ -90,7 +90,7 @@ impl Window {
         if let Some(text) = text {
             params.chart.set_text(text);
             params.chart.settle();
-            worker::watch(&params.chart);
+            worker::watch(&params.chart, &params.practice);
         }
         let ctx = Context::default();
         theme::install(&ctx);

@@ -6,7 +6,7 @@ use crate::bridge::ends::PanelEnds;
 use crate::bridge::practice::{PracticeAsk, ReadPractice};
 use crate::disk::{self, NotBegun, Work};
 use crate::document::Document;
-use crate::editor::model::outside::Outside;
+use crate::editor::model::outside::{Outside, RecordChange};
 use crate::editor::model::parameters::Move;
 use crate::editor::window::parameters;
 use crate::editor::window::size::AskedSize;
@@ -185,9 +185,10 @@ impl Outside for PluginOutside<'_> {
         self.saved_field_changed();
     }
 
-    fn set_record(&mut self, record: Record) {
-        self.params.practice.set_record(record);
+    fn change_record(&mut self, change: &mut RecordChange) -> Option<[Arc<Record>; 2]> {
+        let (before, after) = self.params.practice.change_record(change)?;
         self.saved_field_changed();
+        Some([before, after])
     }
 
     fn practise(&mut self, ask: PracticeAsk) {

@@ -3,6 +3,7 @@
 //! bench and the benchmark import it.
 
 use crate::bridge::ends::PanelEnds;
+use crate::bridge::practice::ReadPractice;
 use crate::bridge::transport::Switch;
 use crate::editor::model::action::Actions;
 use crate::editor::model::apply::apply;
@@ -15,6 +16,7 @@ use crate::editor::view;
 use crate::editor::window::outside::PluginOutside;
 use crate::editor::window::parameters;
 use crate::editor::window::size::AskedSize;
+use crate::engine::settings::Source;
 use crate::engine::snapshot::Snapshot;
 use crate::params::{GuidehandParams, SavedPanel};
 use nice_plug::prelude::ParamSetter;
@@ -110,6 +112,8 @@ pub fn view<'a>(
     } else {
         as_written.change
     };
+    // Who reads it wants a drill.
+    let reads_practice = settings.source == Source::Practice || pages.open == Page::Practice;
     let written = view::on_show(&shown).map(|sounding| sounding.placed.written);
     View {
         snapshot: shown,
@@ -131,7 +135,11 @@ pub fn view<'a>(
         },
         keys_kept: model.keys_kept.clone(),
         bass: ends.bass.look(),
-        practice: params.practice.read(),
+        practice: if reads_practice {
+            params.practice.read()
+        } else {
+            ReadPractice::default()
+        },
         panel: params.panel.get(),
         meter: model.meter.lit(),
         plays: ends.transport.as_ref().map(Switch::plays),

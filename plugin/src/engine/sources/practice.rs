@@ -10,6 +10,7 @@ mod due;
 mod hand;
 mod judging;
 mod lesson;
+mod model;
 mod open;
 mod session;
 mod shown;
@@ -120,7 +121,7 @@ impl ChordSource for PracticeSource {
         let down = now.passing_keys() & ((1 << self.below(now)) - 1);
         self.session.let_go(down, now);
         if self.session.hand.is_pressed() {
-            let intent = self.session.silence();
+            let intent = self.session.model.silence();
             self.session.strike(down, now);
             return intent;
         }

@@ -6,6 +6,7 @@ use crate::editor::model::apply::apply;
 use crate::editor::model::chart::ChartAction;
 use crate::editor::model::files::FilesAction;
 use crate::editor::model::files::kind::FileKind;
+use crate::editor::model::page::Page;
 use crate::editor::model::recorder::{OutsideCall, Recorder};
 use crate::editor::model::state::Model;
 use crate::editor::view::record::tests::{answered, at, cell, sessions};
@@ -198,6 +199,9 @@ fn the_look_of_the_record_follows_it_while_it_is_shown() {
     assert_eq!(answers(&model), 0, "nobody looks");
     let face = PracticeAction::Face(Face::Record);
     ask(&mut model, &mut outside, face);
+    assert_eq!(answers(&model), 0, "another page is open");
+    apply(&mut model, Action::Page(Page::Practice), &mut outside);
+    model.refresh(&Snapshot::default(), &mut outside);
     assert_eq!(answers(&model), 40);
     practise_on(&outside, 90);
     model.refresh(&Snapshot::default(), &mut outside);

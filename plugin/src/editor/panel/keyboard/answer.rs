@@ -10,10 +10,15 @@ use crate::editor::theme;
 use crate::editor::view::practice::{self, KeyMark, Sign};
 use crate::editor::view::{MarkedNote, is_black};
 use crate::editor::widgets::sign;
-use egui::{Align2, Color32, CornerRadius, Painter, Rect, Stroke, StrokeKind, pos2, vec2};
+use egui::{
+    Align2, Color32, CornerRadius, Painter, Pos2, Rect, Stroke, StrokeKind, Vec2, pos2, vec2,
+};
 
-/// The height of a sign above a label, as a share of the label's size.
-const PLATE: f32 = 2.6;
+/// The plate of a sign above a label, and of a sign beside it, as shares of the label's size.
+const HIGH: Vec2 = vec2(2.1, 2.6);
+const WIDE: Vec2 = vec2(3.1, 1.7);
+/// The share of a white key below the black ones.
+const FOOT: f32 = 0.4;
 /// The smallest size of a label, in points.
 const LEAST: f32 = 11.0;
 
@@ -81,15 +86,39 @@ pub fn legend(painter: &Painter, region: Rect, palette: &Palette) {
     words(x + 19.0, "held");
 }
 
-fn one(painter: &Painter, keys: &Keys, mark: &KeyMark, set: Set, palette: &Palette) {
-    let key = keys.key(mark.note);
-    let lift = if is_black(mark.note) { 3.0 } else { 6.0 };
-    let most = (key.height() - 2.0 * lift) / PLATE;
-    let size = (keys.width * set.points(0.34, 0.38, 0.5).min(0.5)).clamp(LEAST, 20.0);
-    let size = size.min(most.max(LEAST));
-    let plate = vec2((size * 2.1).min(key.width() - 1.0), size * PLATE);
+/// Where the plate of a key lies, how large its label is, and where its sign and its label stand. At the
+/// foot of a white key that is wide enough they stand beside each other, clear of the black keys.
+fn plate(key: Rect, black: bool, most: f32) -> (Rect, f32, [Pos2; 2]) {
+    let lift = if black { 3.0 } else { 5.0 };
+    let wide = !black && key.width() >= WIDE.x * LEAST;
+    let shape = if wide { WIDE } else { HIGH };
+    let foot = if wide { FOOT } else { 1.0 };
+    let room = (key.height() * foot - 2.0 * lift) / shape.y;
+    let size = if wide {
+        most.min(key.width() / shape.x)
+    } else {
+        most
+    };
+    let size = size.min(room).max(LEAST);
+    let width = (size * shape.x).min(key.width() - 1.0);
+    let plate = vec2(width, size * shape.y);
     let plate =
         Rect::from_center_size(key.center_bottom() - vec2(0.0, lift + plate.y / 2.0), plate);
+    let apart = if wide {
+        [vec2(-0.95, 0.0), vec2(0.5, 0.0)]
+    } else {
+        [vec2(0.0, -0.62), vec2(0.0, 0.58)]
+    };
+    (
+        plate,
+        size,
+        apart.map(|apart| plate.center() + apart * size),
+    )
+}
+
+fn one(painter: &Painter, keys: &Keys, mark: &KeyMark, set: Set, palette: &Palette) {
+    let most = (keys.width * set.points(0.34, 0.38, 0.5).min(0.5)).clamp(LEAST, 20.0);
+    let (plate, size, [sign_at, label_at]) = plate(keys.key(mark.note), is_black(mark.note), most);
     let corners = CornerRadius::same(4);
     let colour = colour(mark.sign, palette);
     let ink = if mark.sign == Sign::Ring {
@@ -106,11 +135,9 @@ fn one(painter: &Painter, keys: &Keys, mark: &KeyMark, set: Set, palette: &Palet
         );
         palette.ink
     };
-    let at = plate.center() - vec2(0.0, size * 0.62);
-    sign::paint(painter, at, mark.sign, size * 0.75, ink);
-    let at = plate.center() + vec2(0.0, size * 0.58);
+    sign::paint(painter, sign_at, mark.sign, size * 0.75, ink);
     painter.text(
-        at,
+        label_at,
         Align2::CENTER_CENTER,
         &mark.label,
         theme::bold(size),

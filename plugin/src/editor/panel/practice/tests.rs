@@ -318,7 +318,7 @@ fn the_stage_asks_and_says_what_to_do() {
     bench.show(shows(asking(&drill, 0, &[])));
     let symbol = crate::editor::view::practice::chord(&drill.questions[0].question);
     assert!(says(&mut bench, &symbol.root) && says(&mut bench, &symbol.quality));
-    assert!(says(&mut bench, "Play it, all keys together, below D5."));
+    assert!(says(&mut bench, "Play it, all keys together, up to C♯5."));
     assert!(says(&mut bench, "next"));
     bench.show(shows(Asking {
         stage: Stage::Over,
@@ -330,6 +330,30 @@ fn the_stage_asks_and_says_what_to_do() {
     assert!(says(&mut bench, "All of it is done for this session."));
     assert!(says(&mut bench, "41 of 50 right at first try"));
     assert!(says(&mut bench, "36 of 36 done"));
+}
+
+#[test]
+fn the_position_is_asked_for_in_every_view() {
+    let (mut bench, drill) = practises(&Exercise {
+        position: AskedPosition::Seventh,
+        ..Exercise::default()
+    });
+    for (view, large_print) in [
+        (PanelView::Full, false),
+        (PanelView::Full, true),
+        (PanelView::Small, false),
+        (PanelView::Small, true),
+    ] {
+        let panel = SavedPanel {
+            view,
+            large_print,
+            ..SavedPanel::default()
+        };
+        bench.load_panel(panel.sized(panel.smallest()));
+        bench.resize(panel.smallest());
+        bench.show(shows(asking(&drill, 0, &[])));
+        assert!(says(&mut bench, "seventh lowest"), "{view:?}");
+    }
 }
 
 /// The keys that are lit or marked, by the words on them.
@@ -620,28 +644,50 @@ fn every_list_names_all_there_is() {
 }
 
 #[test]
-fn practice_is_worked_by_keys_and_leaves_typing_alone() {
+fn the_buttons_go_with_the_stage_of_the_session() {
     let (mut bench, drill) = practises(&Exercise::default());
-    bench.resize(PANEL_SIZE);
-    bench.settle();
-    for (stage, names) in [
-        (Stage::Idle, &["Begin practice"][..]),
-        (
-            Stage::Asked,
-            &["More help", "Skip the question", "End practice"],
-        ),
-        (Stage::Over, &["Begin practice"]),
+    let runs = ["More help", "Skip the question", "End practice"];
+    let rests = ["Begin practice"];
+    for (stage, there, gone) in [
+        (Stage::Idle, &rests[..], &runs[..]),
+        (Stage::CountsIn { beats: 2 }, &runs, &rests),
+        (Stage::Asked, &runs, &rests),
+        (Stage::Over, &rests, &runs),
     ] {
         bench.show(shows(Asking {
             stage,
             ..asking(&drill, 0, &[])
         }));
         bench.settle();
-        for name in names {
+        for name in there {
             let control = bench.harness.get_by_role_and_label(Role::Button, name);
             assert!(!control.accesskit_node().is_disabled(), "{name}");
         }
+        for name in gone {
+            assert!(bench.harness.query_by_label(name).is_none(), "{name}");
+        }
     }
+}
+
+/// Each start has a drill of its own.
+#[test]
+fn practice_begins_with_enter_where_nothing_has_the_focus() {
+    let mut bench = Bench::new();
+    set(&bench.params().source, SourceParam::Practice);
+    bench.settle();
+    let number = |bench: &Bench| bench.params().practice.read().drill.unwrap().number;
+    let first = number(&bench);
+    bench.control("Page: Exercise").focus();
+    bench.settle();
+    bench.key(Key::Enter);
+    assert_eq!(number(&bench), first);
+    bench.key(Key::Escape);
+    bench.click_at(egui::pos2(600.0, 330.0));
+    bench.key(Key::Enter);
+    assert_eq!(number(&bench), first + 1);
+    bench.click("Begin practice");
+    bench.settle();
+    assert_eq!(number(&bench), first + 2);
 }
 
 /// A panel that shows a record.

@@ -25,6 +25,11 @@ pub(super) const fn ms(millis: u64) -> u64 {
     millis * RATE / 1000
 }
 
+/// So many samples in beats, at 120 beats a minute.
+pub(super) fn beats(samples: u64) -> f64 {
+    f64::from(u32::try_from(samples).unwrap()) / 24_000.0
+}
+
 /// What goes out, at a sample from the start.
 pub(super) type Sent = (u64, Output<u32>);
 

@@ -1,7 +1,8 @@
 //! What comes next by itself in a session: what is judged, asked, given up, shown, clicked. Imports
-//! `session`, `judging` and the parts of the engine.
+//! `model`, `session` and the parts of the engine.
 
-use super::session::{Model, Run, Session};
+use super::model::Model;
+use super::session::{Run, Session};
 use crate::engine::intent::Intent;
 use crate::engine::parts::Now;
 
@@ -108,7 +109,7 @@ impl Session {
                 }
             }
             Due::Advance => self.advance(now),
-            Due::Quiet => return self.silence(),
+            Due::Quiet => return self.model.silence(),
         }
         self.sound(now)
     }

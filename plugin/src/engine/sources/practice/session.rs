@@ -8,10 +8,10 @@ use super::course::Course;
 use super::hand::{Hand, Moment};
 use super::judging::{Closed, Ear, Heard, Told};
 use super::lesson::{Cursor, Taught};
+use super::model::Model;
 use super::open::Open;
 use super::tally::Tally;
-use crate::engine::clock;
-use crate::engine::intent::{ChordEvent, Intent, chart_key};
+use crate::engine::intent::Intent;
 use crate::engine::ledger::Keys;
 use crate::engine::parts::Now;
 use crate::engine::practising::{PracticeAsk, When};
@@ -25,9 +25,6 @@ pub const MOST_OPEN: usize = 16;
 
 /// In free time the next question comes at the latest so many seconds after the right answer.
 const HOLD_SECONDS: f64 = 1.0;
-
-/// The right chord sounds for so many seconds.
-const SOUNDS_SECONDS: f64 = 1.0;
 
 /// Whether anything is asked.
 #[derive(Clone, Copy, Debug)]
@@ -49,18 +46,6 @@ impl Default for Run {
     fn default() -> Run {
         Run::Idle { by_key: true }
     }
-}
-
-/// The right chord after an answer.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub enum Model {
-    /// None is to sound.
-    #[default]
-    None,
-    /// That of a question sounds once no key is down.
-    Waits(u32),
-    /// It sounds until then, in samples since the last reset.
-    Sounds(u64),
 }
 
 /// A session of practice.
@@ -151,13 +136,6 @@ impl Session {
         self.advances_at = None;
         self.hand.spend();
         self.changed = true;
-    }
-
-    /// No chord is to sound that has not begun.
-    fn forget_model(&mut self) {
-        if let Model::Waits(_) = self.model {
-            self.model = Model::None;
-        }
     }
 
     /// Practice begins, or goes on with the item in hand.
@@ -481,7 +459,7 @@ impl Session {
                 return;
             }
         }
-        self.advances_at = Some(after(HOLD_SECONDS, now));
+        self.advances_at = Some(now.after(HOLD_SECONDS));
     }
 
     /// The question in force is passed over. It counts as a miss.
@@ -557,7 +535,7 @@ impl Session {
     pub fn attend(&mut self, asks: &[PracticeAsk], now: &Now) {
         if let Some(begins) = self.taught.arrive() {
             self.told = Told::default();
-            self.forget_model();
+            self.model.forget();
             if begins {
                 self.tally.begin();
             }
@@ -574,7 +552,7 @@ impl Session {
                 PracticeAsk::Begin => {}
                 PracticeAsk::End => {
                     self.stop(Run::Idle { by_key: false });
-                    self.forget_model();
+                    self.model.forget();
                 }
                 PracticeAsk::More => self.show_more(0, now),
                 PracticeAsk::Skip => self.skip(now),
@@ -608,32 +586,6 @@ impl Session {
 
     /// The right chord sounds, once the hand is off the keys.
     pub fn sound(&mut self, now: &Now) -> Intent {
-        let Model::Waits(question) = self.model else {
-            return Intent::Hold;
-        };
-        if self.hand.held() != 0 {
-            return Intent::Hold;
-        }
-        let Some(asked) = self.taught.asked(question) else {
-            self.model = Model::None;
-            return Intent::Hold;
-        };
-        self.model = Model::Sounds(after(SOUNDS_SECONDS, now));
-        let chord = (asked.question.placed, asked.question.voiced.into());
-        Intent::Sound(ChordEvent::held(chord, chart_key(now.settings()), true))
+        self.model.sound(self.hand.held(), &self.taught, now)
     }
-
-    /// The right chord ends, or is not to sound any longer.
-    pub const fn silence(&mut self) -> Intent {
-        match std::mem::replace(&mut self.model, Model::None) {
-            Model::Sounds(_) => Intent::Release,
-            Model::None | Model::Waits(_) => Intent::Hold,
-        }
-    }
-}
-
-/// A time so many seconds from now, in samples since the last reset.
-fn after(seconds: f64, now: &Now) -> u64 {
-    let samples = clock::whole(now.samples_of(seconds).round());
-    now.samples().saturating_add(samples.map_or(0, u64::from))
 }

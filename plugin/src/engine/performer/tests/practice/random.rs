@@ -112,17 +112,17 @@ fn cases() -> impl Strategy<Value = Case> {
 /// has a block.
 const HOSTS: [fn(u64) -> Option<f64>; 5] = [
     stands,
-    |sample| Some(sample as f64 / 24_000.0),
-    |sample| Some(sample.checked_sub(ASKS_EVERY)? as f64 / 24_000.0 + 1.3),
+    |sample| Some(beats(sample)),
+    |sample| Some(beats(sample.checked_sub(ASKS_EVERY)?) + 1.3),
     |sample| {
-        let beats = sample as f64 / 24_000.0;
+        let beats = beats(sample);
         Some(if sample < ASKS_EVERY * 5 {
             beats
         } else {
             beats + 33.7
         })
     },
-    |sample| Some((sample as f64 / 24_000.0) % 8.0),
+    |sample| Some(beats(sample) % 8.0),
 ];
 
 /// What comes of a case.
