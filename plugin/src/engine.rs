@@ -26,7 +26,7 @@ mod running;
 pub mod settings;
 mod show;
 pub mod snapshot;
-mod sources;
+pub mod sources;
 mod ticks;
 pub mod timekeeper;
 pub mod timeline;

@@ -9,6 +9,7 @@ mod files;
 mod make;
 mod melody;
 mod panel;
+mod practice;
 pub mod state;
 
 pub use choices::*;
@@ -21,7 +22,7 @@ pub use panel::*;
 
 use crate::bridge::chart::ChartCell;
 use crate::bridge::ends::ParamsEnds;
-use crate::bridge::practice::PracticeCell;
+use crate::bridge::practice::{ChartNow, PracticeCell, Surroundings};
 #[cfg(test)]
 use crate::bridge::{drawn::channel, moves::Counter};
 use crate::engine::rhythm::{Groove, Rhythm};
@@ -55,6 +56,7 @@ pub struct GuidehandParams {
     #[persist = "files"]
     pub files: FilesCell,
     /// The exercise and the record of practice.
+    #[persist = "practice"]
     pub practice: PracticeCell,
     /// The format, and what is kept of later versions.
     #[nested]
@@ -218,6 +220,7 @@ impl GuidehandParams {
         Self::of(ParamsEnds {
             chart,
             drawn: channel(),
+            practice: PracticeCell::default(),
             moves: Counter::default(),
             own_bpm: 120.0,
         })
@@ -227,6 +230,7 @@ impl GuidehandParams {
         let ParamsEnds {
             chart,
             drawn,
+            practice,
             moves,
             own_bpm,
         } = ends;
@@ -237,7 +241,7 @@ impl GuidehandParams {
             panel: PanelCell::default(),
             melody: MelodyCell::default(),
             files: FilesCell::default(),
-            practice: PracticeCell::default(),
+            practice,
             extras: Extras::default(),
             bypass: of.switch("Bypass", false).make_bypass(),
             source: of.choice("Chords from", SourceParam::Chart),
@@ -310,6 +314,10 @@ impl GuidehandParams {
             let params = weak.upgrade();
             params.map(|p| p.plan_for_now()).unwrap_or_default()
         });
+        let weak = Arc::downgrade(&params);
+        params
+            .practice
+            .look_up(move || weak.upgrade().map(|params| params.practised_now()));
         params
     }
 
@@ -333,6 +341,26 @@ impl GuidehandParams {
     /// What a plan of the chart depends on, and the shapes that are planned first.
     fn plan_for_now(&self) -> (PlanFor, Shapes) {
         (self.plan_for(), self.texture.value().into())
+    }
+
+    /// What a drill depends on. Where practice is not in force, the rest is looked up only for a page
+    /// that shows it.
+    fn practised_now(&self) -> Surroundings {
+        let read = self.chart.latest();
+        let in_force = read.chart.as_ref().ok().filter(|_| !read.waits);
+        let planned = read.planned.as_ref();
+        let chart = in_force.map(|chart| ChartNow {
+            edition: read.edition,
+            chart: chart.clone(),
+            pins: planned.map_or_else(Vec::new, |planned| planned.pinned_voicings()),
+        });
+        Surroundings {
+            practises: self.source.value() == SourceParam::Practice,
+            taste: self.taste(),
+            shapes: read.own.shapes().clone(),
+            key: self.plan_for().pinned,
+            chart,
+        }
     }
 
     fn register(&self) -> Register {

@@ -1,12 +1,14 @@
-//! The worker reads and plans charts on a thread of its own, one for all instances in a process.
-//! An edit wakes it at once. Ten times a second it also looks for a changed register, pinned key
-//! or texture, and for a text that comes into force since typing has rested. The audio thread never wakes it, since that would be a system call. The thread
-//! ends with the last instance. Imports `bridge` and `guard`; `editor` and `host` import it.
+//! The worker reads and plans charts and makes drills on a thread of its own, one for all instances in a
+//! process. An edit wakes it at once. Ten times a second it also looks for a changed register, pinned key
+//! or texture, for a text that comes into force since typing has rested, and for answers that are to be
+//! recorded. The audio thread never wakes it, since that would be a system call. The thread ends with the
+//! last instance. Imports `bridge` and `guard`; `editor` and `host` import it.
 //!
 //! The textures in use come first, in all instances. The others are planned only after a pause
 //! in editing, because the next edit would make them worthless and would have to wait for them.
 
 use crate::bridge::chart::{ChartCell, ChartWork, Depth};
+use crate::bridge::practice::{PracticeCell, PracticeWork};
 use crate::guard;
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
@@ -22,10 +24,11 @@ const PAUSE: Duration = Duration::from_millis(200);
 /// The worker of this process.
 static WORKER: Worker = Worker::new();
 
-/// Reads and plans the chart of an instance from now on, as long as the instance lives. A second
-/// call for the same instance changes nothing.
-pub fn watch(cell: &ChartCell) {
-    WORKER.watch(cell);
+/// Reads and plans the chart of an instance and makes its drills from now on, as long as the instance
+/// lives. A second call for the same instance changes nothing.
+pub fn watch(chart: &ChartCell, practice: &PracticeCell) {
+    WORKER.watch(chart);
+    WORKER.watch_practice(practice);
 }
 
 struct Worker {
@@ -35,6 +38,7 @@ struct Worker {
 
 struct Watched {
     charts: Vec<ChartWork>,
+    practices: Vec<PracticeWork>,
     /// The thread runs.
     runs: bool,
     /// Something has been edited since the thread last looked.
@@ -48,6 +52,7 @@ impl Worker {
         Worker {
             watched: Mutex::new(Watched {
                 charts: Vec::new(),
+                practices: Vec::new(),
                 runs: false,
                 edited: false,
                 edited_at: None,
@@ -71,6 +76,18 @@ impl Worker {
         cell.on_edit(move || self.wake(self.lock()));
     }
 
+    /// The thread lives as long as there are charts, and every instance has one.
+    fn watch_practice(&'static self, cell: &PracticeCell) {
+        let work = cell.work();
+        let mut watched = self.lock();
+        if watched.practices.iter().any(|other| other.is_of(&work)) {
+            return;
+        }
+        watched.practices.push(work);
+        drop(watched);
+        cell.on_edit(move || self.wake(self.lock()));
+    }
+
     /// Wakes the thread, and starts it if it does not run. Returns false if it cannot be started.
     /// Then the caller does the work itself, and the next edit tries again.
     fn wake(&'static self, mut watched: MutexGuard<'_, Watched>) -> bool {
@@ -85,23 +102,25 @@ impl Worker {
     }
 
     fn run(&self) {
-        while let Some((charts, depth)) = self.living() {
-            if !work(&charts, depth) {
+        while let Some((charts, practices, depth)) = self.living() {
+            if !work(&charts, &practices, depth) {
                 self.rest();
             }
         }
     }
 
-    /// The charts of the living instances, and how much of them is to be planned now. None if
-    /// there are no instances; the thread then ends.
-    fn living(&self) -> Option<(Vec<ChartWork>, Depth)> {
+    /// The charts and the practice of the living instances, and how much of the charts is to be planned
+    /// now. None if there are no instances; the thread then ends.
+    fn living(&self) -> Option<(Vec<ChartWork>, Vec<PracticeWork>, Depth)> {
         let mut watched = self.lock();
         watched.charts.retain(|chart| !chart.is_gone());
+        watched.practices.retain(|practice| !practice.is_gone());
         watched.runs = !watched.charts.is_empty();
         watched.edited = false;
         let pauses = watched.edited_at.is_none_or(|at| at.elapsed() >= PAUSE);
         let depth = if pauses { Depth::All } else { Depth::InUse };
-        watched.runs.then(|| (watched.charts.clone(), depth))
+        let work = || (watched.charts.clone(), watched.practices.clone(), depth);
+        watched.runs.then(work)
     }
 
     /// Waits for an edit, or for the next look.
@@ -114,14 +133,17 @@ impl Worker {
     }
 }
 
-/// Does one piece of work for each instance that has to read a text or plan the texture in use. If
-/// there is no such instance, does one piece of work for one instance, to the given depth. Returns
-/// false if there was nothing to do.
-fn work(charts: &[ChartWork], depth: Depth) -> bool {
+/// Does one piece of work for each instance that has to read a text, plan the texture in use or make a
+/// drill. If there is no such instance, does one piece of work for one instance, to the given depth.
+/// Returns false if there was nothing to do.
+fn work(charts: &[ChartWork], practices: &[PracticeWork], depth: Depth) -> bool {
     // One instance that fails must not end the work for the others.
     let step = |chart: &ChartWork, depth| guard::guarded(|| chart.step(depth)) == Some(true);
     let in_use = charts.iter().filter(|chart| step(chart, Depth::InUse));
-    in_use.count() > 0 || charts.iter().any(|chart| step(chart, depth))
+    let in_use = in_use.count();
+    let practises = |practice: &&PracticeWork| guard::guarded(|| practice.step()) == Some(true);
+    let drills = practices.iter().filter(practises).count();
+    in_use + drills > 0 || charts.iter().any(|chart| step(chart, depth))
 }
 
 #[cfg(test)]

@@ -276,6 +276,16 @@ fn ratios() {
         within_a_chord,
         0,
     );
+    row(
+        "empty block of practice",
+        &|_| Vec::new(),
+        &|host| {
+            Guidehand::ask(host);
+            Vec::new()
+        },
+        FROM_THE_START,
+        0,
+    );
     let event = |_: &mut Host| one_event();
     row("one event", &event, &event, FROM_THE_START, 1);
     for (name, from_key) in [("sixteen events", MELODY), ("eight roots", ROOT)] {
@@ -286,6 +296,13 @@ fn ratios() {
         "chord of a root",
         &|_| Passthrough::chord(8, 40),
         &|_| Guidehand::chord(8, 40),
+        FROM_THE_START,
+        2 * CHORD.len(),
+    );
+    row(
+        "judged gesture",
+        &|_| Passthrough::chord(8, 40),
+        &Guidehand::practise,
         FROM_THE_START,
         2 * CHORD.len(),
     );

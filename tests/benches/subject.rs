@@ -12,6 +12,9 @@ pub const RATE_HZ: f64 = 48_000.0;
 /// The middle of the block.
 pub const MIDDLE_SAMPLES: u64 = 32;
 
+/// Keys that are no voicing of any chord.
+const WRONG: [i16; 4] = [50, 51, 52, 53];
+
 /// A plugin to measure. Without its path the benchmark fails. To run only one of them, give its
 /// name as a filter.
 pub trait Subject {
@@ -54,6 +57,29 @@ impl Subject for Passthrough {
 
 /// Ours.
 pub struct Guidehand;
+
+impl Guidehand {
+    /// Prepares a plugin to practise, and returns a gesture of four keys that is no right answer. It is
+    /// let go of within the block, and so it is judged there.
+    pub fn practise(host: &mut Host) -> Vec<TimedEvent> {
+        Self::ask(host);
+        let ons = WRONG.map(|key| on(8, key));
+        let offs = WRONG.map(|key| off(40, key));
+        [ons, offs].concat()
+    }
+
+    /// Prepares a plugin to practise: the exercise is that of a fresh instance.
+    pub fn ask(host: &mut Host) {
+        host.stop_processing().unwrap();
+        let source = host.param_by_name("Chords from").unwrap().id;
+        let practice = host.text_to_value(source, "Practice").unwrap();
+        host.set_param(source, practice).unwrap();
+        // The lesson is made before a load returns.
+        let state = host.save_state().unwrap();
+        host.load_state(&state).unwrap();
+        host.start_processing().unwrap();
+    }
+}
 
 impl Subject for Guidehand {
     fn path() -> PathBuf {

@@ -4,11 +4,15 @@
 
 mod events;
 mod files;
+mod homework;
+mod practice;
 mod saved;
 mod words;
 
 pub use events::events;
 pub use files::{midi_file, musicxml, own_voicings};
+pub use homework::performance;
+pub use practice::practice;
 pub use saved::state;
 pub use words::{chart, symbol};
 
@@ -33,7 +37,7 @@ pub enum Takes {
 }
 
 /// Every way in.
-pub const WAYS_IN: [WayIn; 7] = [
+pub const WAYS_IN: [WayIn; 9] = [
     WayIn {
         name: "symbol",
         takes: Takes::Bytes(symbol),
@@ -53,6 +57,14 @@ pub const WAYS_IN: [WayIn; 7] = [
     WayIn {
         name: "own_voicings",
         takes: Takes::Bytes(own_voicings),
+    },
+    WayIn {
+        name: "performance",
+        takes: Takes::Bytes(performance),
+    },
+    WayIn {
+        name: "practice",
+        takes: Takes::Bytes(practice),
     },
     WayIn {
         name: "state",

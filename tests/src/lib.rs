@@ -19,7 +19,7 @@
 //! ```
 //!
 //! Only tests, benchmarks and the project's commands import this crate. It imports the theory, the
-//! exchange of files and the reports, but not the plugin: the plugin is known only from outside, as
+//! exchange of files, practice and the reports, but not the plugin: the plugin is known only from outside, as
 //! the file that users get.
 
 mod call;
@@ -44,6 +44,7 @@ pub mod paths;
 pub mod picture;
 pub mod play;
 pub mod ports;
+pub mod practice;
 pub mod raw;
 pub mod resizing;
 #[cfg(target_os = "linux")]

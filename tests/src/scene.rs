@@ -42,6 +42,8 @@ pub struct Scene {
     files: &'static str,
     /// The saved chart, as JSON, if it is another one than the first.
     chart: Option<&'static str>,
+    /// The saved exercise of practice, as JSON, if it is another one than the first.
+    exercise: Option<&'static str>,
     /// Keys with their start and end in quarter notes.
     keys: &'static [(i16, f64, f64)],
     /// Notes of a bass at the side-chain: when each starts, in quarter notes, and its pitch in Hz.
@@ -62,6 +64,7 @@ const PLAIN: Scene = Scene {
     panel: "{}",
     files: "{}",
     chart: None,
+    exercise: None,
     keys: &[],
     bass: &[],
     plays: false,
@@ -74,14 +77,26 @@ const PLAIN: Scene = Scene {
 const CHORD: (i16, i16) = (94, 426);
 const REHARMONISE: (i16, i16) = (249, 426);
 const RHYTHM: (i16, i16) = (340, 426);
-const FILES: (i16, i16) = (455, 426);
-const SOUND: (i16, i16) = (513, 426);
+const FILES: (i16, i16) = (530, 426);
+const SOUND: (i16, i16) = (587, 426);
 /// Where the first chords of the chart lie beside a page.
 const FIRST_CHORD: (i16, i16) = (494, 507);
 const SECOND_CHORD: (i16, i16) = (605, 507);
+/// Where practice begins, in a panel of its first size, and in the smallest one of the small view.
+const BEGIN: (i16, i16) = (36, 304);
+const SMALL_BEGIN: (i16, i16) = (36, 170);
+/// Where the record of practice opens.
+const RECORD: (i16, i16) = (114, 460);
+
+/// A record of some weeks.
+const WEEKS: &str = include_str!("scene/record.json");
+
+/// A dominant in one key, with the seventh lowest, again and again.
+const ONE_DOMINANT: &str = r#"{"families":["7"],"dressings":["9 13"],"keys":["G"],"position":"seventh",
+    "more_after_s":null}"#;
 
 /// The pictures that the README and the guide show, and those that the tests compare with.
-pub const SCENES: [Scene; 21] = [
+pub const SCENES: [Scene; 25] = [
     Scene {
         panel: r#"{"knows_tensions":false,"knows_chart":false}"#,
         ..PLAIN
@@ -204,6 +219,47 @@ pub const SCENES: [Scene; 21] = [
         ..PLAIN
     },
     Scene {
+        name: "practice",
+        params: &[("Chords from", "Practice")],
+        exercise: Some(ONE_DOMINANT),
+        clicks: &[BEGIN],
+        // The ninth is a half step too high, and the root is played.
+        keys: &[
+            (53, 0.25, 4.0),
+            (55, 0.25, 4.0),
+            (57, 0.25, 4.0),
+            (59, 0.25, 4.0),
+            (63, 0.25, 4.0),
+        ],
+        at_beats: 2.0,
+        ..PLAIN
+    },
+    Scene {
+        name: "practice_light",
+        params: &[("Chords from", "Practice")],
+        panel: r#"{"look":"light"}"#,
+        exercise: Some(
+            r#"{"origin":"chart","bars":[1,8],"chart_keys":"each round","keys":["C","F","Bb","Eb"],
+                "pace":"in time","bpm":92,"faster_by":4,"beats_ahead":4,"count_in_bars":1,
+                "help":"guide tones","leading":true}"#,
+        ),
+        ..PLAIN
+    },
+    Scene {
+        name: "practice_record",
+        params: &[("Chords from", "Practice")],
+        clicks: &[RECORD],
+        ..PLAIN
+    },
+    Scene {
+        name: "practice_small",
+        params: &[("Chords from", "Practice")],
+        panel: r#"{"view":"small","small":[1,1]}"#,
+        exercise: Some(ONE_DOMINANT),
+        clicks: &[SMALL_BEGIN],
+        ..PLAIN
+    },
+    Scene {
         name: "smallest",
         params: &[
             ("Chords from", "Chart"),
@@ -278,6 +334,12 @@ pub fn picture(plugin: &Path, scene: &Scene) -> Result<Picture, Box<dyn Error + 
     for (field, saved) in [("panel", scene.panel), ("files", scene.files)] {
         state = crate::state::with_field(&state, field, &serde_json::from_str(saved)?);
     }
+    let record: serde_json::Value = serde_json::from_str(WEEKS)?;
+    let mut practice = serde_json::json!({"version": 1, "record": record});
+    if let Some(exercise) = scene.exercise {
+        practice["exercise"] = serde_json::from_str(exercise)?;
+    }
+    state = crate::state::with_field(&state, "practice", &practice);
     if let Some(chart) = scene.chart {
         state = crate::state::with_field(&state, "chart", &serde_json::from_str(chart)?);
     }

@@ -74,6 +74,11 @@ fn midi_files_of_the_corpus_do_no_harm() {
 }
 
 #[test]
+fn performances_of_the_corpus_do_no_harm() {
+    replay("performance");
+}
+
+#[test]
 fn musicxml_of_the_corpus_does_no_harm() {
     replay("musicxml");
 }
@@ -81,6 +86,11 @@ fn musicxml_of_the_corpus_does_no_harm() {
 #[test]
 fn own_voicings_of_the_corpus_do_no_harm() {
     replay("own_voicings");
+}
+
+#[test]
+fn practice_of_the_corpus_does_no_harm() {
+    replay("practice");
 }
 
 #[test]

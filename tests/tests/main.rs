@@ -26,6 +26,7 @@ mod plugin_parameters;
 mod plugin_passing;
 mod plugin_pins;
 mod plugin_played;
+mod plugin_practice;
 mod plugin_requests;
 mod plugin_rhythm;
 mod plugin_roots;

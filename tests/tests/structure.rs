@@ -14,10 +14,11 @@ use std::path::Path;
 use tables::Tables;
 
 /// The sources that have tables.
-const WITH_TABLES: [&str; 5] = [
+const WITH_TABLES: [&str; 6] = [
     "theory/src",
     "plugin/src",
     "plugin/exchange/src",
+    "plugin/practice/src",
     "plugin/bass/src",
     "plugin/files/src",
 ];
@@ -62,6 +63,11 @@ fn the_exchange_imports_upwards_only() {
 }
 
 #[test]
+fn the_practice_imports_upwards_only() {
+    assert_none(&order::check(read("plugin/practice/src"), &tables()));
+}
+
+#[test]
 fn the_bass_imports_upwards_only() {
     assert_none(&order::check(read("plugin/bass/src"), &tables()));
 }
@@ -84,6 +90,11 @@ fn the_plugin_has_no_cycle() {
 #[test]
 fn the_exchange_has_no_cycle() {
     assert_none(&cycles::check(read("plugin/exchange/src")));
+}
+
+#[test]
+fn the_practice_has_no_cycle() {
+    assert_none(&cycles::check(read("plugin/practice/src")));
 }
 
 #[test]

@@ -11,6 +11,7 @@ use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::comping::{Under, Yielding};
+use guidehand_theory::judge::{self, Accepts, Question};
 use guidehand_theory::key::{self, Key};
 use guidehand_theory::melody::{Melody, MelodyNote};
 use guidehand_theory::own_shape::Own;
@@ -260,4 +261,41 @@ fn read_four_notes(bencher: Bencher, around: &str) {
         },
     };
     bencher.bench(|| read::read(black_box(&notes), black_box(&context)));
+}
+
+const ACCEPTS: [Accepts; 3] = [Accepts::Exact, Accepts::SameTensions, Accepts::AnyGood];
+
+/// A dominant that is asked for in four notes, in either position.
+fn question() -> Question {
+    let placed = dominant();
+    Question {
+        placed,
+        voiced: pipeline::step(None, &placed, &Taste::default()),
+        either_position: true,
+    }
+}
+
+/// An answer with one note wrong and one too many: what the audio thread does where it costs most.
+#[divan::bench(args = ACCEPTS)]
+fn judge_an_answer(bencher: Bencher, accepts: Accepts) {
+    let question = question();
+    let answer = [50, 53, 58, 59, 64].map(MidiNote::clamp);
+    let register = Register::DEFAULT;
+    bencher.bench(|| judge::judge(black_box(&question), black_box(&answer), accepts, register));
+}
+
+#[divan::bench(args = ACCEPTS)]
+fn least_motion(bencher: Bencher, accepts: Accepts) {
+    let question = question();
+    let before = pipeline::step(None, &two(), &Taste::default()).voicing;
+    let register = Register::DEFAULT;
+    bencher.bench(|| {
+        judge::least_motion(
+            black_box(&before),
+            black_box(&question),
+            accepts,
+            register,
+            None,
+        )
+    });
 }

@@ -31,6 +31,7 @@ mod offer;
 mod place;
 mod reason;
 mod step;
+mod stock;
 mod table;
 mod tones;
 
@@ -40,3 +41,4 @@ pub use offer::dressings;
 pub use place::{Around, Place};
 pub use reason::{Fit, Reason};
 pub use step::{Dressing, Step, Taken};
+pub use stock::{StockDressing, stock_dressings};

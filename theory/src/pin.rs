@@ -7,7 +7,9 @@ mod check;
 mod fit;
 mod transposed;
 
+pub(crate) use by_degree::named;
 pub use by_degree::{NotesError, by_degree};
-pub use check::{Edge, Verdict, check};
+pub use check::{Edge, Verdict, check, verdicts};
+pub(crate) use check::{keeps_root, minor_ninths};
 pub use fit::{Misfit, fits, still_fits};
 pub use transposed::transposed;

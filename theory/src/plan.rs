@@ -160,6 +160,14 @@ impl Setting {
         self.without_own().plan_around(chords, ends, pins)
     }
 
+    /// The cheapest path through these voicings, found exactly: one of each list, with its price. A list
+    /// without voicings gives an empty one.
+    #[must_use]
+    pub fn path(&self, lists: Vec<Vec<(u32, Voiced)>>, ends: Ends) -> Vec<Voiced> {
+        let columns = lists.into_iter().map(|list| Column::new(list.into_iter()));
+        self.cheapest(columns.collect(), ends)
+    }
+
     /// What a path through a chart costs.
     #[must_use]
     pub fn price(&self, path: &[Voiced], ends: Ends) -> u32 {

@@ -7,6 +7,7 @@ mod data;
 use allocation_counter::{AllocationInfo, measure};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::comping::{Under, Yielding};
+use guidehand_theory::judge::{Accepts, Question, judge, motion};
 use guidehand_theory::key::{self, Key, Mode};
 use guidehand_theory::line;
 use guidehand_theory::own_shape::{MOST_SHAPES, Own, OwnShape, ShapeFamily, ShapeNote};
@@ -22,7 +23,7 @@ use guidehand_theory::tension::{
     Above, EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
     MinorTonicRequest, NinthRequest, PlainNinthRequest, TensionRequests, ThirteenthRequest,
 };
-use guidehand_theory::voicing::MOST_NOTES;
+use guidehand_theory::voicing::{MOST_NOTES, Voicing};
 use std::hint::black_box;
 
 /// Nothing is allocated and nothing is freed.
@@ -242,6 +243,47 @@ fn scales_sounding_chord_and_bass_do_not_allocate() {
         }
     });
     assert_eq!(counted, NOTHING);
+}
+
+/// Every everyday chord in every texture, with right answers and wrong ones, by every standard, and
+/// the motion to them.
+#[test]
+fn judging_an_answer_does_not_allocate() {
+    let (placed, tastes) = (placed(), tastes());
+    let mut cases = Vec::new();
+    for chord in placed.iter().step_by(5) {
+        for taste in &tastes {
+            let question = Question {
+                placed: *chord,
+                voiced: pipeline::step(None, chord, taste),
+                either_position: true,
+            };
+            let right: Vec<MidiNote> = question.voiced.voicing.notes().collect();
+            let moved = |by| {
+                let notes = right.iter();
+                notes.map(|n| MidiNote::clamp(n.semitones() + by)).collect()
+            };
+            let mut wrong = right.clone();
+            wrong.truncate(2);
+            wrong.extend((0..3).map(|note| MidiNote::clamp(60 + note)));
+            let many: Vec<MidiNote> = (0..=127).map(MidiNote::clamp).collect();
+            for answer in [right.clone(), moved(1), moved(12), wrong, many, Vec::new()] {
+                cases.push((question, answer, taste.register));
+            }
+        }
+    }
+    let mut before = Voicing::default();
+    let counted = measure(|| {
+        for (question, answer, register) in &cases {
+            for accepts in [Accepts::Exact, Accepts::SameTensions, Accepts::AnyGood] {
+                let judgement = judge(question, black_box(answer), accepts, *register);
+                black_box(motion(&before, question, &judgement, accepts, *register));
+                before = *judgement.played();
+            }
+        }
+    });
+    assert_eq!(counted, NOTHING);
+    assert!(cases.len() > 1000, "{}", cases.len());
 }
 
 /// Reading what is played, and the inner line of what sounds.

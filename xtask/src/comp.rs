@@ -1,6 +1,6 @@
 //! `cargo xtask comp`: plays a chart on the built plugin and prints what came out. It imports
-//! `build`, `chart_source`, `command`, `outputs` and `picks`; `main`, `demo`, `dress`, `practice` and
-//! `read` import it.
+//! `build`, `chart_source`, `command`, `outputs` and `picks`; `main`, `demo`, `dress`, `judge`,
+//! `practice` and `read` import it.
 
 use std::fmt::Display;
 use std::fs::File;
@@ -213,6 +213,17 @@ fn texture_asked(text: &str) -> Result<TextureAsked, String> {
         TextureAsked::Mine => "my voicings",
     };
     named(text, &all, name, &former)
+}
+
+/// Reads one of the textures of the table.
+pub fn texture(text: &str) -> Result<Texture, String> {
+    match texture_asked(text) {
+        Ok(TextureAsked::Of(texture)) => Ok(texture),
+        Ok(TextureAsked::Mine) => {
+            Err("expected a texture, and not voicings of your own".to_owned())
+        }
+        Err(error) => Err(error),
+    }
 }
 
 /// Reads the player's own voicings.

@@ -7,6 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow, bail, ensure};
+use cargo_metadata::camino::Utf8Path;
 use cargo_metadata::{DependencyKind, Metadata, MetadataCommand, Package, PackageId, TargetKind};
 use spdx::{Expression, ParseMode};
 use xshell::cmd;
@@ -38,6 +39,11 @@ const REGISTRY: &str = "registry+https://github.com/rust-lang/crates.io-index";
 /// Crates that contain the work of others, such as fonts, and the folder in which each keeps the
 /// licences of that work. Their own licences lie in their root, as everywhere.
 const CARRIED: &[(&str, &str)] = &[("dejavu", "assets/dejavu-fonts-ttf-2.37")];
+
+/// Crates that name no licence in their manifest, but the file that holds its text, each with the
+/// licence whose text that is. `rs-fsrs` states its licence by `license-file` alone; the file holds
+/// the text of MIT, which is checked.
+const BY_FILE: &[(&str, &str)] = &[("rs-fsrs", "MIT")];
 
 /// How the names of files with licence texts begin, in capitals.
 const NAMES: &[&str] = &["LICENSE", "LICENCE", "COPYING", "NOTICE", "UNLICENSE"];
@@ -118,7 +124,14 @@ fn linked_crate(package: &Package) -> Result<LinkedCrate> {
         source == Some(REGISTRY),
         "{name} comes from {source:?}, not from the registry"
     );
-    let expression = package.license.clone().unwrap_or_default();
+    let expression = match (&package.license, &package.license_file) {
+        (None, Some(file)) => by_file(
+            package.name.as_str(),
+            &package.manifest_path.with_file_name(file),
+        )?
+        .to_owned(),
+        (license, _) => license.clone().unwrap_or_default(),
+    };
     let parsed = accepted(&expression).with_context(|| name.clone())?;
     let root = package
         .manifest_path
@@ -141,6 +154,31 @@ fn linked_crate(package: &Package) -> Result<LinkedCrate> {
         expression,
         texts,
     })
+}
+
+/// The licence of a crate that names only a file. Fails if it is not known, or if the file does not hold
+/// the text of that licence.
+fn by_file(name: &str, file: &Utf8Path) -> Result<&'static str> {
+    let (_, licence) = BY_FILE
+        .iter()
+        .find(|(owner, _)| *owner == name)
+        .with_context(|| format!("{name} names no licence but the file {file}"))?;
+    let text = fs::read_to_string(file).with_context(|| file.to_string())?;
+    let id = spdx::license_id(licence).with_context(|| format!("no licence {licence}"))?;
+    ensure!(
+        grant(&text) == grant(id.text()),
+        "{name}: {file} is not the text of {licence}"
+    );
+    Ok(licence)
+}
+
+/// What a licence text grants, word by word, without the title and the names above it.
+fn grant(text: &str) -> Vec<&str> {
+    let from = text
+        .find("Permission is hereby granted")
+        .unwrap_or_default();
+    let (_, grant) = text.split_at(from);
+    grant.split_whitespace().collect()
 }
 
 /// Reads a licence as a crate states it. Fails if it cannot be met with accepted licences alone.
@@ -212,6 +250,7 @@ pub fn document(crates: &[LinkedCrate]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use cargo_metadata::camino::Utf8PathBuf;
 
     #[test]
     fn choices_are_taken_and_others_refused() {
@@ -234,6 +273,22 @@ mod tests {
         }
     }
 
+    #[test]
+    fn a_licence_file_must_be_what_it_is_taken_for() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = Utf8PathBuf::from_path_buf(folder.path().join("LICENSE")).unwrap();
+        let text = spdx::license_id("MIT").unwrap().text();
+        fs::write(
+            &file,
+            text.replace("<year> <copyright holders>", "2023 Somebody"),
+        )
+        .unwrap();
+        assert_eq!(by_file("rs-fsrs", &file).unwrap(), "MIT");
+        assert!(by_file("another", &file).is_err());
+        fs::write(&file, text.replace("free of charge", "for a charge")).unwrap();
+        assert!(by_file("rs-fsrs", &file).is_err());
+    }
+
     /// Every crate that users get has a licence that they may have it under.
     #[test]
     fn everything_in_the_plugin_may_be_passed_on() {
@@ -245,6 +300,8 @@ mod tests {
             "egui 0.",
             "Bitstream Vera",
             "Permission is hereby",
+            "rs-fsrs 1.2.1: MIT",
+            "Open Spaced Repetition",
         ] {
             assert!(text.contains(expected), "{expected} is not in the document");
         }

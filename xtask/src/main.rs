@@ -23,6 +23,7 @@ mod guide;
 mod hosts;
 mod import;
 mod install;
+mod judge;
 mod licences;
 mod outputs;
 #[cfg(target_os = "linux")]
@@ -50,6 +51,7 @@ const COMMANDS: &[Command] = &[
     comp::COMMAND,
     read::COMMAND,
     dress::COMMAND,
+    judge::COMMAND,
     import::COMMAND,
     practice::COMMAND,
     engrave::COMMAND,

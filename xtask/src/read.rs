@@ -1,5 +1,5 @@
-//! `cargo xtask read`: prints what chords sounding notes can be, in context. It imports `command` and `comp`; only
-//! `main` imports it.
+//! `cargo xtask read`: prints what chords sounding notes can be, in context. It imports `command` and `comp`;
+//! `main` and `judge` import it.
 
 use anyhow::Result;
 use guidehand_report::reading::{self, ReadingRow};
@@ -56,7 +56,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
     Ok(arguments)
 }
 
-fn note(word: &str) -> Result<MidiNote, String> {
+/// Reads a note by its name or number.
+pub fn note(word: &str) -> Result<MidiNote, String> {
     let by_name = SpelledPitch::parse(word).and_then(SpelledPitch::midi);
     let by_number = || word.parse().ok().and_then(MidiNote::new);
     by_name

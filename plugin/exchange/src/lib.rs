@@ -31,6 +31,7 @@
 )]
 
 mod container;
+pub mod fields;
 mod found;
 pub mod import;
 pub mod kept;

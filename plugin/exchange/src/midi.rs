@@ -1,7 +1,9 @@
-//! Standard MIDI Files: writes scores and reads charts. `write` imports `score`; `read` and
-//! `chords` import `sheet` and the theory.
+//! Standard MIDI Files: writes scores, reads charts, and reads what is played. `write` imports
+//! `score`; `read` and `chords` import `sheet` and the theory; `performance` imports the theory.
 
 pub(crate) mod chords;
+mod open;
+pub mod performance;
 pub(crate) mod read;
 mod write;
 

@@ -5,6 +5,7 @@
 
 use allocation_counter::measure;
 use guidehand_exchange::import::{self, ImportError, LARGEST_FILE};
+use guidehand_exchange::midi::performance::{self, PerformanceError};
 use guidehand_theory::chart;
 use std::time::{Duration, Instant};
 
@@ -17,9 +18,19 @@ const MOST_CALLS: u64 = 5;
 const MOST_BYTES: u64 = 450;
 
 fn soon(name: &str, bytes: &[u8]) -> Result<String, ImportError> {
-    let mut result = Err(ImportError::Unknown);
+    let result = measured(name, bytes, import::import);
+    let text = result.map(|imported| imported.text);
+    if let Ok(text) = &text {
+        assert!(chart::parse(text).is_ok());
+    }
+    text
+}
+
+/// The result of reading a file, which must not take too much.
+fn measured<T>(name: &str, bytes: &[u8], read: fn(&[u8]) -> T) -> T {
+    let mut result = None;
     let start = Instant::now();
-    let taken = measure(|| result = import::import(bytes));
+    let taken = measure(|| result = Some(read(bytes)));
     let time = start.elapsed();
     println!("{name}: {} bytes, {taken:?}, {time:?}", bytes.len());
     assert!(time < LONGEST, "{name} took {time:?}");
@@ -32,11 +43,7 @@ fn soon(name: &str, bytes: &[u8]) -> Result<String, ImportError> {
         taken.bytes_total <= MOST_BYTES * length,
         "{name}: {taken:?}"
     );
-    let text = result.map(|imported| imported.text);
-    if let Ok(text) = &text {
-        assert!(chart::parse(text).is_ok());
-    }
-    text
+    result.unwrap()
 }
 
 fn score(measures: &str) -> String {
@@ -158,4 +165,32 @@ fn midi_files_of_every_size_end_soon() {
     let _whatever = soon("markers", &midi(&marker));
     let meters = [96, 0xff, 0x58, 4, 5, 3, 24, 8].repeat(100_000);
     let _whatever = soon("meters", &midi(&meters));
+}
+
+#[test]
+fn performances_of_every_size_are_read_soon() {
+    let played = |name: &str, bytes: &[u8]| measured(name, bytes, performance::read);
+    let too_large = Err(PerformanceError::TooLarge);
+    assert_eq!(played("bytes", &vec![b'M'; LARGEST_FILE + 1]), too_large);
+    let strikes = |count: usize| [[0, 0x90, 60, 80], [1, 0x80, 60, 0]].concat().repeat(count);
+    assert_eq!(played("events", &midi(&strikes(250_001))), too_large);
+    assert!(played("one key", &midi(&strikes(200_000))).is_ok());
+    // A pedal that goes down and down again under notes that end.
+    let pedals = [[0, 0x90, 60, 80], [1, 0xb0, 64, 127], [1, 0x80, 60, 0]];
+    let pedalled = midi(&pedals.concat().repeat(100_000));
+    assert!(played("a pedal that never rises", &pedalled).is_ok());
+    let held: Vec<u8> = (0..128).flat_map(|key| [1, 0x90, key, 80]).collect();
+    assert!(played("notes without an end", &midi(&held.repeat(1_000))).is_ok());
+    let off = [[0, 0x90, 60, 80], [0, 0xb0, 123, 0]];
+    assert!(played("all off", &midi(&off.concat().repeat(100_000))).is_ok());
+    let tempi = [1, 0xff, 0x51, 3, 0, 0, 1].repeat(200_000);
+    let tempi = [&tempi[..], &[0, 0x90, 60, 80]].concat();
+    assert!(played("tempi", &midi(&tempi)).is_ok());
+    let meters = [96, 0xff, 0x58, 4, 5, 3, 24, 8].repeat(100_000);
+    assert_eq!(
+        played("meters", &midi(&meters)),
+        Err(PerformanceError::NoNotes)
+    );
+    let late = [0xff, 0xff, 0xff, 0x7f, 0x90, 60, 80].repeat(40);
+    assert_eq!(played("the end of time", &midi(&late)), too_large);
 }

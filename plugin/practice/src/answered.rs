@@ -12,6 +12,8 @@ pub struct Answered {
     pub question: u32,
     /// The question before it in the same item, from which the hand has moved.
     pub before: Option<u32>,
+    /// It was right in the end. If not, it was passed over, or its time went by.
+    pub right: bool,
     /// It was right at the first try, and in time.
     pub right_first: bool,
     /// More help was shown than at first.

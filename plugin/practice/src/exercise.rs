@@ -1,137 +1,17 @@
-//! What the player has chosen to practise, and how. Plain values; saved with the project. Imports the
-//! theory.
+//! What the player has chosen to practise, and how. Plain values; saved with the project. Imports
+//! `choice` and the theory.
 
+mod saved;
+
+use crate::choice::{
+    AskedPosition, ChartKeys, Help, KeyOrder, Origin, Pace, Progression, Tempo, Which,
+};
 use guidehand_theory::degree::DegreeSet;
+use guidehand_theory::dressing::stock_dressings;
 use guidehand_theory::judge::Accepts;
 use guidehand_theory::own_shape::ShapeFamily;
 use guidehand_theory::pitch::PitchClass;
-
-/// Where questions come from.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Origin {
-    /// From chords that the player lists.
-    #[default]
-    List,
-    /// From the chart.
-    Chart,
-}
-
-/// The keys in which the chart is practised.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum ChartKeys {
-    /// As it is written.
-    #[default]
-    AsWritten,
-    /// With its first key moved to this tonic.
-    In(PitchClass),
-    /// In another key each time round, in the order of the keys.
-    EachRound,
-}
-
-/// What is asked in one go.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Progression {
-    /// One chord.
-    #[default]
-    Single,
-    /// ii-V in major.
-    TwoFive,
-    /// ii-V-I in major.
-    TwoFiveOneMajor,
-    /// iiø-V-i in minor.
-    TwoFiveOneMinor,
-    /// I-VI-ii-V.
-    Turnaround,
-    /// A blues of twelve bars.
-    Blues,
-}
-
-/// Which position is asked for.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum AskedPosition {
-    /// Either one counts.
-    #[default]
-    Either,
-    /// The third lowest.
-    Third,
-    /// The seventh lowest.
-    Seventh,
-    /// The A form.
-    FormA,
-    /// The B form.
-    FormB,
-}
-
-/// The order of the keys.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum KeyOrder {
-    /// Up in fourths.
-    #[default]
-    Fourths,
-    /// Down in half steps.
-    HalfStepsDown,
-    /// Up in half steps.
-    HalfStepsUp,
-    /// Up in whole steps, then those between.
-    WholeSteps,
-    /// Up in minor thirds, then those between.
-    MinorThirds,
-    /// In an order by chance, which the seed gives.
-    Shuffled,
-}
-
-/// Which of all this is asked.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Which {
-    /// All of it.
-    #[default]
-    All,
-    /// What is due today, and what is new.
-    Due,
-}
-
-/// How much of the answer is shown.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Help {
-    /// The symbol alone.
-    #[default]
-    Nothing,
-    /// Third and seventh.
-    GuideTones,
-    /// Every note.
-    Everything,
-}
-
-/// The tempo of questions in time.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Tempo {
-    /// The host's, while it plays.
-    Host,
-    /// One of the exercise's own, in quarter notes a minute, 30 to 300.
-    Own {
-        /// At the start.
-        bpm: f64,
-        /// So much faster after each clean round, 0 to 20.
-        faster_by: f64,
-    },
-}
-
-/// When the next question comes.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub enum Pace {
-    /// When this one is answered rightly.
-    #[default]
-    Free,
-    /// In time.
-    InTime {
-        /// The tempo.
-        tempo: Tempo,
-        /// So many beats before its chord falls, 1 to 8.
-        beats_ahead: u8,
-        /// Bars of clicks before the first chord, 0 to 2.
-        count_in_bars: u8,
-    },
-}
+use serde_json::{Map, Value};
 
 /// What the player has chosen to practise, and how.
 #[derive(Clone, Debug, PartialEq)]
@@ -170,6 +50,8 @@ pub struct Exercise {
     pub answer_sounds: bool,
     /// Where chance comes from.
     pub seed: u64,
+    /// What a later version has saved with it.
+    pub unknown: Map<String, Value>,
 }
 
 impl Default for Exercise {
@@ -197,6 +79,93 @@ impl Default for Exercise {
             more_after_s: Some(5),
             answer_sounds: false,
             seed: 1,
+            unknown: Map::new(),
         }
     }
+}
+
+impl Exercise {
+    /// The same with every value in its range and every list in its order.
+    #[must_use]
+    pub fn limited(mut self) -> Exercise {
+        self.bars = self.bars.map(|(first, last)| {
+            let first = first.max(1);
+            (first, last.max(first))
+        });
+        once_each(&mut self.families);
+        let known: Vec<DegreeSet> = stock_dressings().map(|one| one.degrees()).collect();
+        self.dressings.retain(|dressing| known.contains(dressing));
+        once_each(&mut self.dressings);
+        self.keys.sort_unstable_by_key(|key| key.number());
+        self.keys.dedup();
+        self.pace = self.pace.limited();
+        let [least, most] = SECONDS_TO_HELP;
+        self.more_after_s = self.more_after_s.map(|seconds| seconds.clamp(least, most));
+        self
+    }
+}
+
+/// Keeps the first of equal values.
+fn once_each<T: Copy + PartialEq>(values: &mut Vec<T>) {
+    let all = values.clone();
+    let mut at = 0..;
+    values.retain(|value| all.iter().position(|one| one == value) == at.next());
+}
+
+/// Before more help is shown, in seconds, from and to.
+const SECONDS_TO_HELP: [u8; 2] = [2, 60];
+
+impl Pace {
+    /// The same with every value in its range.
+    #[must_use]
+    pub const fn limited(self) -> Pace {
+        match self {
+            Pace::Free => Pace::Free,
+            Pace::InTime {
+                tempo,
+                beats_ahead,
+                count_in_bars,
+            } => Pace::InTime {
+                tempo: tempo.limited(),
+                beats_ahead: if beats_ahead < 1 {
+                    1
+                } else if beats_ahead > 8 {
+                    8
+                } else {
+                    beats_ahead
+                },
+                count_in_bars: if count_in_bars > 2 { 2 } else { count_in_bars },
+            },
+        }
+    }
+}
+
+impl Tempo {
+    /// The tempo of its own that is offered first.
+    pub const FIRST_BPM: f64 = 100.0;
+
+    /// The same with every value in its range.
+    #[must_use]
+    pub const fn limited(self) -> Tempo {
+        match self {
+            Tempo::Host => Tempo::Host,
+            Tempo::Own { bpm, faster_by } => Tempo::Own {
+                bpm: if bpm.is_finite() {
+                    in_thousandths(bpm.clamp(30.0, 300.0))
+                } else {
+                    Tempo::FIRST_BPM
+                },
+                faster_by: if faster_by.is_finite() {
+                    in_thousandths(faster_by.clamp(0.0, 20.0))
+                } else {
+                    0.0
+                },
+            },
+        }
+    }
+}
+
+/// A number that is saved in few digits, and read back as what it was.
+const fn in_thousandths(number: f64) -> f64 {
+    (number * 1000.0).round() / 1000.0
 }

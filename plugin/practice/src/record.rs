@@ -1,43 +1,33 @@
-//! What has been asked and answered, session by session. Imports `cell` and `answered`.
+//! What has been asked and answered, session by session. Everything that is told of it is reckoned from the
+//! sessions. Its folder imports `answered`, `cell`, `picker`, the fields of files, and the theory.
 
-use crate::answered::Answered;
-use crate::cell::Cell;
+mod count;
+mod merge;
+mod read;
+mod rows;
+mod saved;
+mod schedule;
+mod session;
+mod whole;
+mod write;
+
+pub use count::{CellCount, MoveCount, Progress};
+pub use read::RecordError;
+pub use schedule::Schedule;
+pub use session::Session;
+pub use whole::{Full, Record};
+
 use chrono::{DateTime, Utc};
 
 /// A moment of the calendar.
 pub type Time = DateTime<Utc>;
 
-/// What a session, or the whole record, holds of a cell.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct CellCount {
-    /// How often it was asked.
-    pub asked: u32,
-    /// How often it was right at first try.
-    pub right_first: u32,
-    /// The median of the seconds to the right answer; none if there was none.
-    pub median_s: Option<f32>,
-    /// When it was asked last.
-    pub last: Option<Time>,
-}
+/// What `format` says in the file of a record.
+pub const FORMAT: &str = "guidehand practice";
+/// The version that is written, and the latest that is read.
+pub const VERSION: u64 = 1;
+/// The largest record, in bytes of its file.
+pub const LARGEST_RECORD: usize = 8 << 20;
 
-/// One session.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Session {}
-
-/// What has been asked and answered.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Record {
-    sessions: Vec<Session>,
-}
-
-impl Record {
-    /// What is known of a cell.
-    #[must_use]
-    pub fn count(&self, _cell: &Cell) -> CellCount {
-        CellCount::default()
-    }
-
-    /// Takes in an answer that was given now. A session is over when nothing was answered for half
-    /// an hour.
-    pub fn add(&mut self, _answered: &Answered, _cell: Cell, _from: Option<Cell>, _now: Time) {}
-}
+#[cfg(test)]
+mod tests;

@@ -2,6 +2,7 @@
 //! import it.
 
 use crate::bridge::chart::{ChartCell, PlannedReceiver};
+use crate::bridge::practice::{LessonReceiver, PracticeCell};
 use crate::bridge::{audition, bass, drawn, ending, meter, moves, snapshot, tempo, transport};
 
 /// How the program that needs no host was started.
@@ -19,6 +20,8 @@ pub struct ParamsEnds {
     pub chart: ChartCell,
     /// The drawn pattern, which is saved. Whoever reads the parameters reads it with them.
     pub drawn: (drawn::Writer, drawn::Reader),
+    /// The exercise and the record of practice, which are saved.
+    pub practice: PracticeCell,
     /// Counts moves.
     pub moves: moves::Counter,
     /// The tempo in case nobody reports one, until it is set, in quarter notes a minute.
@@ -29,6 +32,8 @@ pub struct ParamsEnds {
 pub struct AudioEnds {
     /// Planned charts come from here.
     pub charts: PlannedReceiver,
+    /// Lessons come from here, and answers go back.
+    pub practice: LessonReceiver,
     /// How often parameters have moved.
     pub moves: moves::Reader,
     /// What the panel shows.
@@ -71,6 +76,7 @@ pub struct PanelEnds {
 #[must_use]
 pub fn ends(program: Option<Program>) -> (ParamsEnds, AudioEnds, PanelEnds) {
     let (chart, charts) = ChartCell::new();
+    let (practice, practice_there) = PracticeCell::new();
     let (counter, moves) = moves::channel();
     let (snapshot_there, snapshot) = snapshot::channel();
     let (tempo_there, tempo) = tempo::channel();
@@ -83,11 +89,13 @@ pub fn ends(program: Option<Program>) -> (ParamsEnds, AudioEnds, PanelEnds) {
     let params = ParamsEnds {
         chart,
         drawn: drawn::channel(),
+        practice,
         moves: counter,
         own_bpm: program.map_or(tempo::FIRST_BPM, |program| program.bpm),
     };
     let audio = AudioEnds {
         charts,
+        practice: practice_there,
         moves: moves.clone(),
         snapshot: snapshot_there,
         tempo: tempo_there,

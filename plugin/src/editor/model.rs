@@ -19,6 +19,7 @@ pub mod own;
 pub mod page;
 pub mod pages;
 pub mod parameters;
+pub mod practice;
 #[cfg(test)]
 pub mod recorder;
 pub mod scale;

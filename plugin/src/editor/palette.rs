@@ -34,6 +34,8 @@ pub struct Palette {
     pub ink: Color32,
     /// What is wrong.
     pub wrong: Color32,
+    /// What is right.
+    pub right: Color32,
     /// A white key that the register holds.
     pub white_key: Color32,
     /// A white key outside the register.
@@ -86,6 +88,7 @@ pub static DARK: Palette = Palette {
     faint: rgb(0x94_8b7c),
     ink: rgb(0x17_1614),
     wrong: rgb(0xff_8577),
+    right: rgb(0xa8_d066),
     white_key: rgb(0xd8_d0c1),
     white_key_outside: rgb(0xa3_9b8c),
     on_white_key: rgb(0x17_1614),
@@ -115,6 +118,7 @@ pub static LIGHT: Palette = Palette {
     faint: rgb(0x68_6053),
     ink: rgb(0xfc_f9f2),
     wrong: rgb(0xae_2218),
+    right: rgb(0x42_6a00),
     white_key: rgb(0xff_fdf8),
     white_key_outside: rgb(0xe6_dece),
     on_white_key: rgb(0x51_4a3f),
@@ -163,6 +167,11 @@ mod tests {
             (p.wrong, p.surface),
             (p.wrong, p.selected),
             (p.ink, p.bright),
+            (p.ink, p.wrong),
+            (p.ink, p.right),
+            (p.ink, p.soft),
+            (p.right, p.ground),
+            (p.right, p.surface),
             (p.on_white_key, p.white_key),
             (p.on_white_key_outside, p.white_key_outside),
             (p.split, p.ground),

@@ -13,12 +13,14 @@ pub mod keyboard;
 mod looks;
 pub mod now;
 pub mod pages;
+pub mod practice;
 pub mod rhythm;
 pub mod scale;
 mod set;
 pub mod sound;
 mod stage;
 pub mod tensions;
+mod verdict;
 pub mod view;
 pub mod voicing;
 
@@ -124,6 +126,7 @@ fn page(ui: &mut Ui, page: Rect, chart: &ChartText, view: &View, actions: &mut A
             return at(ui, page, |ui| chart_page::region(ui, chart, view, actions));
         }
         Page::Rhythm => return at(ui, page, |ui| rhythm::region(ui, view, actions)),
+        Page::Practice => return at(ui, page, |ui| practice::region(ui, chart, view, actions)),
         Page::Sound => return at(ui, page, |ui| sound::region(ui, view, actions)),
         Page::Chord => chord::region,
         Page::Voicing => voicing::region,
@@ -143,4 +146,4 @@ fn at(ui: &mut Ui, rect: Rect, contents: impl FnOnce(&mut Ui)) {
 }
 
 #[cfg(test)]
-mod tests;
+pub mod tests;

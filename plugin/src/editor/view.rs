@@ -12,6 +12,8 @@ mod notes;
 mod now;
 pub mod own;
 mod place;
+pub mod practice;
+pub mod record;
 mod requests;
 pub mod scales;
 pub mod signs;

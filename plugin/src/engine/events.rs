@@ -60,4 +60,8 @@ pub trait Port<E> {
 
     /// Sends an event; false if the host does not take it.
     fn send(&mut self, time_samples: u32, output: Output<E>) -> bool;
+
+    /// It clicks on the audition tone, louder on the first beat of a bar. A port without a tone is
+    /// silent.
+    fn click(&mut self, _time_samples: u32, _accented: bool) {}
 }

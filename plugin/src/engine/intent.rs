@@ -28,6 +28,11 @@ pub enum Intent {
         /// When it ends by itself, in ticks.
         end_ticks: f64,
     },
+    /// It clicks on the audition tone.
+    Click {
+        /// It is the first beat of a bar.
+        accented: bool,
+    },
     /// What the rhythm has at this place sounds; the source is asked for the chord. Nothing happens
     /// where no rhythm runs.
     Rejoin {

@@ -169,8 +169,8 @@ impl Notes {
         port: &mut impl Port<E>,
     ) {
         match intent {
-            // A key that passes, and a place in the rhythm, are the performer's business.
-            Intent::Hold | Intent::Pass | Intent::Rejoin { .. } => {}
+            // A key that passes, a click and a place in the rhythm are the performer's business.
+            Intent::Hold | Intent::Pass | Intent::Click { .. } | Intent::Rejoin { .. } => {}
             Intent::Release => self.release(time, port),
             Intent::Sound(chord) => self.sound(chord, settings.bass_channel, time, port),
             Intent::Extend { end_ticks } => self.extend(*end_ticks),

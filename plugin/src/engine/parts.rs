@@ -1,11 +1,12 @@
 //! What all sources share, what comes of it by itself, and what a source sees of it at a sample. Used
-//! on the audio thread; imports `block`, `elapsed`, `held_keys`, `notes`, `rhythm`, `running` and
+//! on the audio thread; imports `block`, `clock`, `elapsed`, `held_keys`, `notes`, `rhythm`, `running` and
 //! `settings`.
 
 use crate::engine::block::BlockContext;
+use crate::engine::clock;
 use crate::engine::elapsed::Elapsed;
 use crate::engine::held_keys::HeldKeys;
-use crate::engine::ledger::MOST_PLAYED;
+use crate::engine::ledger::{Keys, MOST_PLAYED};
 use crate::engine::notes::Notes;
 use crate::engine::planned::PlannedChart;
 use crate::engine::rhythm::Strike;
@@ -170,6 +171,18 @@ impl<'a> Now<'a> {
     /// Whether keys that pass have gone down, or any have gone up, at this sample.
     pub const fn keys_moved(&self) -> bool {
         self.parts.keys_moved
+    }
+
+    /// Samples as milliseconds.
+    pub fn millis_of(&self, samples: u64) -> u32 {
+        #[expect(clippy::cast_precision_loss, reason = "exact below 2^53")]
+        let millis = samples as f64 * 1000.0 / self.samples_of(1.0).max(1.0);
+        clock::whole(millis.round()).unwrap_or(u32::MAX)
+    }
+
+    /// The keys that the player holds and that pass, one bit each.
+    pub fn passing_keys(&self) -> Keys {
+        self.parts.notes.passing()
     }
 
     /// The keys below the split that the player holds and that pass, ascending.

@@ -20,6 +20,7 @@ use crate::engine::running::Located;
 use crate::engine::settings::{Settings, Source};
 use crate::engine::show::Shown;
 use crate::engine::snapshot::Snapshot;
+use crate::engine::sources::practice::PracticeSource;
 use crate::engine::sources::{ChordSource, Sources, ask};
 
 /// The performer.
@@ -45,7 +46,14 @@ impl Performer {
         let mut parts = std::mem::take(&mut self.parts);
         parts.notes.reset();
         parts.elapsed.reset();
+        // A lesson is never freed here.
+        let mut practice = std::mem::take(&mut self.sources.practice);
+        practice.reset();
         *self = Performer {
+            sources: Sources {
+                practice,
+                ..Sources::default()
+            },
             parts: Parts {
                 notes: parts.notes,
                 elapsed: parts.elapsed,
@@ -60,6 +68,11 @@ impl Performer {
     pub fn end_all<E: Copy>(&mut self, port: &mut impl Port<E>) -> bool {
         self.reset();
         self.parts.notes.pay(0, port)
+    }
+
+    /// The source that asks for chords, which gets its lessons and hands out answers between blocks.
+    pub const fn practice(&mut self) -> &mut PracticeSource {
+        &mut self.sources.practice
     }
 
     /// What the panel shows, as it was worked out last.
@@ -419,6 +432,7 @@ impl Performer {
         match *intent {
             // Mostly nothing.
             Intent::Hold => {}
+            Intent::Click { accented } => port.click(time, accented),
             Intent::Rejoin { struck } => {
                 if let Some(strike) = self.parts.rhythm.rejoin(context, time) {
                     self.play(context, strike, struck, time, port);

@@ -83,4 +83,9 @@ impl<E: Copy, P: Port<E>> Port<E> for PiecePort<'_, E, P> {
         let time = time_samples.saturating_add(self.before_samples);
         self.port.send(time, output)
     }
+
+    fn click(&mut self, time_samples: u32, accented: bool) {
+        let time = time_samples.saturating_add(self.before_samples);
+        self.port.click(time, accented);
+    }
 }

@@ -1,8 +1,22 @@
-//! What the panel shows of practice: plain, `Copy`, made on the audio thread. Imports the theory and
-//! the practice crate; `snapshot` imports it.
+//! What the panel asks and shows of practice: plain and `Copy`, so that it can cross to the audio thread
+//! and back. Imports the theory and the practice crate; `snapshot`, `sources` and the bridge import it.
 
 use guidehand_practice::Help;
 use guidehand_theory::judge::{Judgement, Motion};
+
+/// What a player asks of a drill that runs.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum PracticeAsk {
+    /// It begins, from its first question.
+    Begin,
+    /// It ends.
+    #[default]
+    End,
+    /// More help is shown.
+    More,
+    /// The question is passed over. It counts as a miss.
+    Skip,
+}
 
 /// How far a question has come.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -71,6 +85,15 @@ pub struct Asking {
     pub done: u32,
     /// The tempo of its own, in quarter notes a minute.
     pub bpm: Option<f32>,
-    /// Seconds of practice since the start, as whole minutes.
+    /// Whole minutes of practice since the start. A pause counts for one minute at most.
     pub minutes: u16,
+    /// While nothing is asked: a key of the answer begins practice.
+    pub by_key: bool,
+    /// Keys below this MIDI note are part of an answer: the split, or what lies above the register and
+    /// above the chord that is asked for, whichever is higher.
+    pub below: u8,
+    /// Clicks give the time. They sound on the audition tone alone.
+    pub clicks: bool,
+    /// Answers that are counted here and have not come into the record: it took them too slowly.
+    pub unrecorded: u32,
 }

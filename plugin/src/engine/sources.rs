@@ -1,4 +1,4 @@
-//! The sources of chords, one file each: what is played below the split, the chart, a bass. A source
+//! The sources of chords, one file each: what is played below the split, the chart, a bass, practice. A source
 //! turns events and time into intents; it neither holds notes nor sends events. Runs on the audio
 //! thread. Imports the parts of the engine; only `performer` imports it.
 //!
@@ -8,6 +8,7 @@ mod bass;
 mod chart;
 mod gesture;
 mod played;
+pub mod practice;
 mod roots;
 mod source;
 
@@ -20,6 +21,7 @@ pub struct Sources {
     pub chart: chart::ChartSource,
     pub played: played::PlayedSource,
     pub bass: bass::BassSource,
+    pub practice: practice::PracticeSource,
 }
 
 /// Asks the source in force. A table rather than a trait object, so that the compiler sees through
@@ -31,7 +33,7 @@ macro_rules! ask {
             Source::Chart => $sources.chart.$($question)+,
             Source::Reading => $sources.played.$($question)+,
             Source::Bass => $sources.bass.$($question)+,
-            Source::Practice => $sources.played.$($question)+,
+            Source::Practice => $sources.practice.$($question)+,
         }
     };
 }

@@ -9,10 +9,12 @@
     clippy::unwrap_used
 )]
 
+mod click;
 mod decay;
 mod level;
 mod voice;
 
+use click::Click;
 use level::{Glide, Limiter};
 use voice::{Note, Pace, Voice};
 
@@ -26,6 +28,7 @@ const DEFAULT_SAMPLE_RATE_HZ: f32 = 48_000.0;
 pub struct Tone {
     pace: Pace,
     voices: [Voice; VOICES],
+    click: Click,
     gain: Glide,
     limiter: Limiter,
     /// Set by the first note after silence. The gain then starts at its target, and the limiter
@@ -47,6 +50,7 @@ impl Tone {
         Self {
             pace: Pace::new(hz),
             voices: [Voice::IDLE; VOICES],
+            click: Click::new(hz),
             gain: Glide::new(hz),
             limiter: Limiter::new(hz),
             waking: false,
@@ -62,6 +66,7 @@ impl Tone {
             DEFAULT_SAMPLE_RATE_HZ
         };
         self.pace = Pace::new(hz);
+        self.click = Click::new(hz);
         self.gain = Glide::new(hz);
         self.limiter = Limiter::new(hz);
         self.reset();
@@ -98,8 +103,15 @@ impl Tone {
         }
     }
 
-    /// Fades everything out within 10 ms, without a click.
+    /// Clicks, louder on the first beat of a bar.
+    pub fn click(&mut self, accented: bool) {
+        self.waking |= self.is_silent();
+        self.click.strike(accented);
+    }
+
+    /// Fades everything out within 10 ms, without a step in the sound.
     pub fn all_off(&mut self) {
+        self.click.end();
         for voice in &mut self.voices {
             voice.end(&self.pace);
         }
@@ -108,6 +120,7 @@ impl Tone {
     /// Silence at once.
     pub fn reset(&mut self) {
         self.voices = [Voice::IDLE; VOICES];
+        self.click = Click::new(self.pace.hz());
         self.waking = false;
     }
 
@@ -115,7 +128,7 @@ impl Tone {
     /// caller may clear its buffers instead.
     #[must_use]
     pub fn is_silent(&self) -> bool {
-        self.voices.iter().all(Voice::is_idle)
+        self.click.is_silent() && self.voices.iter().all(Voice::is_idle)
     }
 
     /// Overwrites the buffers with the next samples: the segment between two events, of any length.
@@ -137,6 +150,7 @@ impl Tone {
         for voice in &mut self.voices {
             voice.add_to(left, right, &self.pace);
         }
+        self.click.add_to(left, right);
         for (left, right) in left.iter_mut().zip(right) {
             let gain = self.gain.towards(gain);
             *left *= gain;

@@ -11,7 +11,7 @@ use crate::engine::clock::{Clock, HostTransport};
 use crate::engine::own_transport::OwnTransport;
 use crate::engine::performer::Performer;
 use crate::engine::planned::{Enters, PlannedChart};
-use crate::engine::settings::Settings;
+use crate::engine::settings::{Settings, Source};
 use crate::engine::timekeeper::Timekeeper;
 use crate::engine::tone::Tone;
 use crate::guard;
@@ -65,7 +65,8 @@ impl Guidehand {
     fn new(program: Option<Program>) -> Self {
         let (params, ends, mut panel_ends) = ends::ends(program);
         let Shared { standstill, wake } = Shared::of_new_plugin();
-        panel_ends.audition.set_wake(wake);
+        panel_ends.audition.set_wake(wake.clone());
+        params.practice.set_wake(wake);
         let params = GuidehandParams::with_ends(params);
         Self {
             settings: params.settings(),
@@ -147,7 +148,7 @@ impl Plugin for Guidehand {
 
     fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
         let ends = self.panel_ends.take()?;
-        worker::watch(&self.params.chart);
+        worker::watch(&self.params.chart, &self.params.practice);
         Some(editor::create(self.params.clone(), ends))
     }
 
@@ -159,7 +160,8 @@ impl Plugin for Guidehand {
     ) -> bool {
         // Hosts render offline right after.
         self.params.chart.settle();
-        worker::watch(&self.params.chart);
+        self.params.practice.settle();
+        worker::watch(&self.params.chart, &self.params.practice);
         self.performer.set_sample_rate(buffers.sample_rate);
         self.tone.set_sample_rate(buffers.sample_rate);
         self.passes_audio = layout.main_input_channels.is_some();
@@ -190,6 +192,9 @@ impl Plugin for Guidehand {
     ) -> ProcessStatus {
         let update = self.receive_chart();
         let settings_moved = self.read_settings();
+        let practises = self.settings.source == Source::Practice;
+        let practice = self.performer.practice();
+        self.ends.practice.hand_over(practice, practises);
         let [left, right] = buffer.as_slice() else {
             return ProcessStatus::Error("expected a stereo output");
         };
@@ -238,6 +243,7 @@ impl Plugin for Guidehand {
         let performer = &mut self.performer;
         let played = guard::guarded(|| performer.process(&block, &mut port));
         let peak = port.finish();
+        self.ends.practice.take_answers(self.performer.practice());
         let Some(played) = played else {
             // What sounded ends in the next block.
             self.performer.reset();

@@ -191,4 +191,11 @@ where
         }
         sent
     }
+
+    fn click(&mut self, time_samples: u32, accented: bool) {
+        if self.audible {
+            self.render_to(usize::try_from(time_samples).unwrap_or(usize::MAX));
+            self.tone.click(accented);
+        }
+    }
 }

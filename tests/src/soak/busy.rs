@@ -2,7 +2,7 @@
 //! full queues, all at random. Imported by `soak` and the tests.
 
 use super::check::{self, Fault};
-use super::stock::{Counts, RATE_HZ, instance, random_param, random_value, written};
+use super::stock::{Counts, RATE_HZ, exercise, instance, random_param, random_value, written};
 use crate::error::HostError;
 use crate::event::{ANY, Event, TimedEvent};
 use crate::generator::{Generator, Manners};
@@ -11,8 +11,10 @@ use crate::library::Library;
 use crate::params::Param;
 use crate::session::{BlockSizes, Performance, Player, Session};
 use crate::song::LoopWay;
+use crate::state;
 use crate::transport::{Signature, TransportChange};
 use fastrand::Rng;
+use serde_json::json;
 
 /// How long one session is busy, before all keys go up.
 const BUSY_SAMPLES: u64 = 16_000;
@@ -184,6 +186,17 @@ fn states(library: &Library, rng: &mut Rng) -> Result<Vec<Vec<u8>>, Fault> {
     (0..4).map(|_| state()).collect()
 }
 
+/// Puts random exercises into the states, and practises in the sessions from anywhere on.
+fn practise(states: &mut [Vec<u8>], sessions: &mut [Session], source: &Param, rng: &mut Rng) {
+    for state in states {
+        let practice = json!({ "version": 1, "exercise": exercise(rng) });
+        *state = state::with_field(state, "practice", &practice);
+    }
+    for session in sessions {
+        session.param(rng.u64(0..BUSY_SAMPLES / 2), source.id, source.max);
+    }
+}
+
 /// Adds a session's events to those before it.
 fn append(all: &mut Vec<TimedEvent>, performance: &Performance, from: u64) {
     all.extend(performance.events.iter().map(|timed| TimedEvent {
@@ -199,7 +212,7 @@ fn append(all: &mut Vec<TimedEvent>, performance: &Performance, from: u64) {
 /// [`Fault`], the first that is found.
 pub fn survive(library: &Library, run: Run) -> Result<Counts, Fault> {
     let mut rng = Rng::with_seed(run.seed);
-    let states = states(library, &mut rng)?;
+    let mut states = states(library, &mut rng)?;
     let mut host = instance(library)?;
     let params = host.params().to_vec();
     let bypass = host.param_by_name("Bypass")?.id;
@@ -213,7 +226,13 @@ pub fn survive(library: &Library, run: Run) -> Result<Counts, Fault> {
     for session in &mut sessions {
         loops(session, &mut ears);
     }
-    end(&mut sessions[1], bypass, hears);
+    // The right chord after an answer sounds on for a second.
+    let practises = ears.u8(0..3) == 0;
+    if practises {
+        let source = host.param_by_name("Chords from")?.clone();
+        practise(&mut states, &mut sessions, &source, &mut ears);
+    }
+    end(&mut sessions[1], bypass, hears || practises);
     let mut events = Vec::new();
     let mut counts = Counts {
         sessions: 1,

@@ -11,7 +11,11 @@ use crate::paths::PLUGIN_ID;
 use crate::state;
 use clack_extensions::params::ParamInfoFlags;
 use fastrand::Rng;
+use guidehand_practice::{
+    AskedPosition, Exercise, Help, KeyOrder, Origin, Pace, Progression, Tempo,
+};
 use guidehand_theory::chart;
+use guidehand_theory::judge::Accepts;
 use guidehand_theory::pitch::NoteNames;
 use guidehand_theory::symbol::{Sign, Symbol};
 use serde_json::{Value, json};
@@ -137,6 +141,48 @@ pub(super) fn written(host: &mut Host, rng: &mut Rng) -> Result<Vec<u8>, Fault> 
         .map(|_| ['-', '-', 's', 'l'][rng.usize(0..4)])
         .collect();
     Ok(state::with_field(&saved, "drawn", &cells.into()))
+}
+
+/// A random exercise as it is saved, at times with values that cannot be.
+pub(super) fn exercise(rng: &mut Rng) -> Value {
+    let one = |choices: &[&str], rng: &mut Rng| choices[rng.usize(0..choices.len())].to_owned();
+    let exercise = Exercise {
+        origin: one_of(Origin::ALL, rng),
+        progression: one_of(Progression::ALL, rng),
+        order: one_of(KeyOrder::ALL, rng),
+        position: one_of(AskedPosition::ALL, rng),
+        help: one_of(Help::ALL, rng),
+        accepts: one_of(
+            &[Accepts::Exact, Accepts::SameTensions, Accepts::AnyGood],
+            rng,
+        ),
+        pace: if rng.bool() {
+            Pace::Free
+        } else {
+            Pace::InTime {
+                tempo: if rng.bool() {
+                    Tempo::Host
+                } else {
+                    Tempo::Own {
+                        bpm: f64::from(rng.u16(30..=300)),
+                        faster_by: f64::from(rng.u8(0..=20)),
+                    }
+                },
+                beats_ahead: rng.u8(1..=8),
+                count_in_bars: rng.u8(0..=2),
+            }
+        },
+        leading: rng.bool(),
+        more_after_s: rng.bool().then_some(2),
+        answer_sounds: rng.bool(),
+        seed: rng.u64(..),
+        ..Exercise::default()
+    };
+    let mut saved = json!(exercise);
+    if rng.u8(0..6) == 0 {
+        saved[one(&["origin", "pace", "families", "keys", "bars"], rng)] = json!([-1, "?"]);
+    }
+    saved
 }
 
 /// Sets a parameter by its name.

@@ -113,6 +113,30 @@ fn main_thread(instance: &Instance, states: &[Vec<u8>], rng: &mut Rng) {
     instance.idle();
 }
 
+/// A host whose main thread is busy calls the plugin back late. The framework has room for 4,096
+/// notices of turned parameters and then logs that it drops one, which allocates where debug assertions
+/// are compiled.
+#[test]
+fn a_block_plays_on_while_the_main_thread_is_busy() {
+    const TURNS: u32 = 100;
+    let instance = super::on_roots();
+    let velocity = params::named(&instance, "Chart velocity").id;
+    let mut processor = started(&instance, 128);
+    let mut ear = OutputCheck::default();
+    for block in 0..50_u32 {
+        let turn = |turn: u32| {
+            let share = f64::from((block * TURNS + turn) % 97) / 100.0;
+            value(turn, velocity, share + 0.01)
+        };
+        let mut events: Vec<_> = (0..TURNS).map(turn).collect();
+        events.extend([on(120, 50), off(127, 50)]);
+        ear.hear(&processor.process(128, &Events::new(events), None), 128);
+    }
+    ear.expect_silence();
+    assert!(ear.note_ons >= 50, "{}", ear.note_ons);
+    instance.idle();
+}
+
 /// The main thread reads, saves and loads while the audio thread plays, turns
 /// parameters and is reset, until both have done much.
 #[test]

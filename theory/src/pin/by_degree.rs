@@ -53,7 +53,7 @@ pub fn by_degree(notes: &[MidiNote], chord: &Chord, hand: Hand) -> Result<Voicin
 
 /// The notes, from the lowest, with their degrees over a chord, and in the position in which they
 /// lie.
-pub(super) fn named(notes: impl Iterator<Item = MidiNote> + Clone, chord: &Chord) -> Voicing {
+pub(crate) fn named(notes: impl Iterator<Item = MidiNote> + Clone, chord: &Chord) -> Voicing {
     let sounds = |degree: Degree| {
         let class = degree.class(chord.root);
         notes.clone().any(|note| note.class() == class)

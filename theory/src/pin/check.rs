@@ -86,45 +86,53 @@ pub enum Verdict {
 /// Nothing about a voicing that is as the textures are.
 #[must_use]
 pub fn check(voicing: &Voicing, chord: &Chord, register: Register) -> Vec<Verdict> {
-    let spelled = |voice: &Voice| voice.degree.over(chord.root).at(voice.note);
-    let mut verdicts: Vec<Verdict> = misfits(voicing, chord).map(Verdict::Misfit).collect();
-    let no_place = verdicts.clone();
-    let told = |note: SpelledPitch| {
-        let about = |verdict: &Verdict| match verdict {
-            Verdict::Misfit(Misfit::NoPlace(other) | Misfit::Against { note: other, .. }) => {
+    verdicts(voicing, chord, register).collect()
+}
+
+/// As [`check`], one after the other. Nothing allocates.
+pub fn verdicts(
+    voicing: &Voicing,
+    chord: &Chord,
+    register: Register,
+) -> impl Iterator<Item = Verdict> {
+    let spelled = |voice: Voice| voice.degree.over(chord.root).at(voice.note);
+    let sounding = voicing.degrees();
+    let muddy = voicing.low_pairs();
+    let low_intervals = muddy.map(move |(low, high)| Verdict::LowInterval {
+        low: spelled(low),
+        high: spelled(high),
+    });
+    let inside = voicing.sharp_nine_inside();
+    misfits(voicing, chord)
+        .map(Verdict::Misfit)
+        .chain(clashes(voicing, chord))
+        .chain(minor_ninths(voicing, chord))
+        .chain(inside.then_some(Verdict::SharpNineInside))
+        .chain(spans(voicing, register))
+        .chain(low_intervals)
+        .chain(out_of_register(voicing, chord, register))
+        .chain(root_sounds(chord, sounding).then_some(Verdict::RootSounds))
+}
+
+/// The notes that clash with a tone of the chord. A note that does not fit the chord is told of
+/// already.
+fn clashes(voicing: &Voicing, chord: &Chord) -> impl Iterator<Item = Verdict> {
+    let sounding = voicing.degrees();
+    voicing.voices().iter().filter_map(move |voice| {
+        let (note, degree) = (voice.degree.over(chord.root).at(voice.note), voice.degree);
+        let told = |misfit: Misfit| match misfit {
+            Misfit::NoPlace(other) | Misfit::Against { note: other, .. } => {
                 other.midi() == note.midi()
             }
-            _ => false,
+            Misfit::NoThird(_) | Misfit::NoSeventh(_) => false,
         };
-        no_place.iter().any(about)
-    };
-    let sounding = voicing.degrees();
-    let clashes = voicing.voices().iter().filter_map(|voice| {
-        let (note, degree) = (spelled(voice), voice.degree);
-        let against = clash(degree, chord, sounding).filter(|_| !told(note))?;
-        Some(Verdict::Clash {
+        let against = clash(degree, chord, sounding)?;
+        (!misfits(voicing, chord).any(told)).then_some(Verdict::Clash {
             note,
             degree,
             against,
         })
-    });
-    verdicts.extend(clashes);
-    verdicts.extend(minor_ninths(voicing, chord));
-    let pairs = || voicing.voices().iter().zip(voicing.voices().iter().skip(1));
-    let inside = |(low, high): (&Voice, &Voice)| {
-        let half_step = high.note.number() == low.note.number() + 1;
-        half_step && low.degree == Sharp9 && high.degree == Three
-    };
-    verdicts.extend(pairs().any(inside).then_some(Verdict::SharpNineInside));
-    verdicts.extend(spans(voicing, register));
-    let muddy = voicing.low_pairs();
-    verdicts.extend(muddy.map(|(low, high)| Verdict::LowInterval {
-        low: spelled(&low),
-        high: spelled(&high),
-    }));
-    verdicts.extend(out_of_register(voicing, chord, register));
-    verdicts.extend(root_sounds(chord, sounding).then_some(Verdict::RootSounds));
-    verdicts
+    })
 }
 
 /// The tone of the chord that a degree clashes with: an avoid note lies a half step above a chord
@@ -153,7 +161,7 @@ fn clash(degree: Degree, chord: &Chord, sounding: DegreeSet) -> Option<Degree> {
 
 /// Minor ninths between any two voices, but for a b9 over the root of a dominant (common practice,
 /// no published source).
-fn minor_ninths(voicing: &Voicing, chord: &Chord) -> impl Iterator<Item = Verdict> {
+pub(crate) fn minor_ninths(voicing: &Voicing, chord: &Chord) -> impl Iterator<Item = Verdict> {
     let dominant = chord.quality.is_dominant();
     let root = chord.root;
     let voices = voicing.voices();
@@ -219,12 +227,16 @@ fn out_of_register(
     })
 }
 
-/// Whether the root sounds in a chord whose rootless voicings leave it out. Half-diminished and
-/// diminished chords have it in the place of their ninth.
+/// Whether the root sounds in a chord whose rootless voicings leave it out.
 fn root_sounds(chord: &Chord, sounding: DegreeSet) -> bool {
-    let keeps_root = matches!(
+    sounding.contains(Root) && !keeps_root(chord)
+}
+
+/// Whether rootless voicings of a chord may hold its root: half-diminished and diminished chords
+/// have it in the place of their ninth.
+pub(crate) const fn keeps_root(chord: &Chord) -> bool {
+    matches!(
         chord.quality,
         Quality::HalfDiminished | Quality::Diminished | Quality::DiminishedSeventh
-    );
-    sounding.contains(Root) && !keeps_root
+    )
 }

@@ -1,9 +1,10 @@
-//! What the commands `comp`, `read`, `dress` and `import` report: the rows that they print as JSON
-//! for other programs and as tables for people, and the functions that fill them from the theory.
+//! What the commands `comp`, `read`, `dress`, `judge` and `import` report: the rows that they print
+//! as JSON for other programs and as tables for people, and the functions that fill them from the
+//! theory.
 //!
 //! The JSON is a contract: fields may be added, none changes its name or meaning. Each field is
-//! documented where it is defined, in [`performance`], [`reading`], [`dressing`] and [`importing`],
-//! and for users in `plugin/guide/json.md`.
+//! documented where it is defined, in [`performance`], [`reading`], [`dressing`], [`judging`],
+//! [`homework`] and [`importing`], and for users in `plugin/guide/json.md`.
 //!
 //! Nothing here knows a plugin, a host or a test. A command hands in the note events that it
 //! collected; the chords are those that the theory plans for the [`request`]. Whether the two
@@ -22,7 +23,9 @@
 #![forbid(unsafe_code)]
 
 pub mod dressing;
+pub mod homework;
 pub mod importing;
+pub mod judging;
 pub mod performance;
 pub mod planned;
 pub mod reading;

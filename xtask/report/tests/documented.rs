@@ -2,14 +2,20 @@
 
 use guidehand_exchange::import::{Heard, Imported, Missed, Part};
 use guidehand_exchange::kept::Kept;
+use guidehand_exchange::midi;
+use guidehand_practice::AskedPosition;
+use guidehand_practice::homework::RightHand;
 use guidehand_report::dressing::DressReport;
+use guidehand_report::homework::{self, HomeworkRequest, PartAsked};
 use guidehand_report::importing::ImportReport;
+use guidehand_report::judging::JudgeReport;
 use guidehand_report::performance::{EventRow, Report};
 use guidehand_report::planned;
 use guidehand_report::reading;
 use guidehand_report::request::Request;
 use guidehand_theory::dressing::{Around, Place};
-use guidehand_theory::pipeline::Taste;
+use guidehand_theory::judge::{Accepts, Motion, Question, judge};
+use guidehand_theory::pipeline::{self, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::read::{Context, Reason};
 use guidehand_theory::symbol;
@@ -85,10 +91,90 @@ fn every_field_of_dress_is_documented() {
     let steps = report.dressings.iter().flat_map(|row| &row.steps);
     assert!(steps.clone().any(|step| step.clear_of_the_third.is_some()));
     let json = serde_json::to_value(&report).expect("JSON");
-    let fields = part("`dress --json` prints", "`import --json` prints");
+    let fields = part("`dress --json` prints", "`judge --json` prints");
     // The fields of scales are those of `comp`.
     let scales = part("`comp --json` prints", "`read --json` prints");
     expect_documented(&json, &format!("{fields}{scales}"));
+}
+
+#[test]
+fn every_field_of_judge_is_documented() {
+    let chord = symbol::parse("G7(b9,13)").expect("a chord");
+    let around = Around::default();
+    let taste = Taste::default();
+    let place = Place::among(chord, &around, Some(Form::A), &taste).expect("a voicing");
+    let question = Question {
+        placed: place.placed,
+        voiced: pipeline::pinned(&place.placed, &place.now),
+        either_position: true,
+    };
+    let notes = [53, 57, 59, 64].map(MidiNote::clamp);
+    let accepts = Accepts::SameTensions;
+    let judgement = judge(&question, &notes, accepts, taste.register);
+    let motion = Motion { moved: 1, least: 2 };
+    let report = JudgeReport::new(&question, accepts, &judgement, Some(motion));
+    let off = report.findings.iter().find(|finding| finding.kind == "off");
+    let off = off.expect("a note is off");
+    assert_eq!((off.slot, off.half_steps), (Some("ninth"), Some(1)));
+    assert!(off.asked.is_some() && off.played.is_some());
+    let json = serde_json::to_value(&report).expect("JSON");
+    let fields = part(
+        "`judge --json` prints",
+        "`judge --session FILE --json` prints",
+    );
+    // A note has the fields of one of `comp`.
+    let notes = part("`comp --json` prints", "`read --json` prints");
+    expect_documented(&json, &format!("{fields}{notes}"));
+}
+
+#[test]
+fn every_field_of_a_session_is_documented() {
+    let file = midi_file(&[53, 57, 60, 63], &[65, 69, 71, 76]);
+    let performance = midi::performance::read(&file).expect("a performance");
+    let request = Request::new("| Dm7 | G7 |");
+    let chart = request.read().expect("a chart");
+    let asked = HomeworkRequest {
+        request,
+        accepts: Accepts::Exact,
+        position: AskedPosition::Either,
+        right_hand: RightHand::Found,
+        from_bar: None,
+        part: PartAsked::Chords,
+    };
+    let report = homework::report(&asked, &chart, &performance).expect("a report");
+    assert!(!report.summary.mistakes.is_empty() && !report.summary.farthest.is_empty());
+    assert!(report.chords.iter().any(|row| row.motion.is_some()));
+    let json = serde_json::to_value(&report).expect("JSON");
+    let fields = part(
+        "`judge --session FILE --json` prints",
+        "`import --json` prints",
+    );
+    let findings = part(
+        "`judge --json` prints",
+        "`judge --session FILE --json` prints",
+    );
+    let notes = part("`comp --json` prints", "`read --json` prints");
+    expect_documented(&json, &format!("{fields}{findings}{notes}"));
+}
+
+/// A MIDI file with a chord in each bar.
+fn midi_file(first: &[u8], second: &[u8]) -> Vec<u8> {
+    let mut events = Vec::new();
+    for chord in [first, second] {
+        for note in chord {
+            events.extend([0, 0x90, *note, 80]);
+        }
+        // Four quarter notes of 96 ticks.
+        for (at, note) in chord.iter().enumerate() {
+            let delta: &[u8] = if at == 0 { &[0x83, 0x00] } else { &[0] };
+            events.extend_from_slice(delta);
+            events.extend([0x80, *note, 0]);
+        }
+    }
+    events.extend([0, 0xff, 0x2f, 0]);
+    let length = u32::try_from(events.len()).expect("a short file");
+    let head: &[u8] = b"MThd\0\0\0\x06\0\0\0\x01\0\x60MTrk";
+    [head, &length.to_be_bytes(), &events].concat()
 }
 
 #[test]

@@ -1,24 +1,19 @@
 //! Reads a Standard MIDI File as a sheet: with chord symbols from its markers, texts or lyrics, or,
-//! if there are none, with chords read from its notes. Imports `chords`, `found` and `sheet`.
+//! if there are none, with chords read from its notes. Imports `open`, `chords`, `found` and `sheet`.
 
 use super::chords::{self, Played};
+use super::open::{self, DRUMS, MOST_EVENTS, MOST_TRACKS};
 use crate::found::{self, ImportError, Imported, Misses};
 use crate::sheet::{self, Place, Sheet, SheetBar};
 use guidehand_theory::chart::{self, MOST_BARS, Meter, Section, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::symbol;
-use midly::{EventIter, Format, MetaMessage, MidiMessage, Timing, TrackEventKind};
+use midly::{EventIter, MetaMessage, MidiMessage, TrackEventKind};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// The most events in a file.
-const MOST_EVENTS: usize = 500_000;
-/// The most tracks in a file.
-const MOST_TRACKS: usize = 1_000;
 /// The longest text that can be a symbol or a letter, in bytes.
 const LONGEST_WORD: usize = 64;
-/// Drums are on channel 10.
-const DRUMS: u8 = 9;
 /// If a file ends at most this late in a bar, the bar does not count, in ticks.
 const RELEASE: u32 = 60;
 
@@ -27,39 +22,23 @@ const RELEASE: u32 = 60;
 /// # Errors
 /// A file that is broken or too large, counts in seconds, or has no chords.
 pub fn read(bytes: &[u8]) -> Result<Imported, ImportError> {
-    let broken = |error: midly::Error| ImportError::Midi(error.to_string());
-    let in_seconds = || {
-        let words = "it counts in seconds; expected one that counts in beats";
-        ImportError::Midi(words.to_owned())
-    };
-    if bytes.windows(13).any(counts_128_frames) {
-        return Err(in_seconds());
-    }
-    let (header, tracks) = midly::parse(bytes).map_err(broken)?;
-    let Timing::Metrical(quarter) = header.timing else {
-        return Err(in_seconds());
-    };
+    let opened = open::open(bytes).map_err(ImportError::Midi)?;
     let mut file = File {
-        quarter: u64::from(quarter.as_int().max(1)),
+        quarter: opened.quarter,
         ..File::default()
     };
-    if header.format == Format::Sequential {
-        let words = "the tracks are pieces of their own, and are read on top of each other";
-        file.misses.tell("1", "format", None, words.to_owned());
+    if opened.is_sequential {
+        let words = open::SEQUENTIAL.to_owned();
+        file.misses.tell("1", "format", None, words);
     }
-    for (number, track) in tracks.enumerate() {
+    for (number, track) in opened.tracks.enumerate() {
         if number == MOST_TRACKS {
             return Err(ImportError::TooLarge);
         }
-        file.track(number, track.map_err(broken)?)?;
+        let track = track.map_err(|error| ImportError::Midi(error.to_string()))?;
+        file.track(number, track)?;
     }
     file.finish()
-}
-
-/// Whether a header counts 128 frames in a second, which no file may do. midly 0.5.3 negates the
-/// number before it checks it, and overflows.
-fn counts_128_frames(header: &[u8]) -> bool {
-    matches!(header, [b'M', b'T', b'h', b'd', .., 0x80])
 }
 
 /// The kind of event that a text stands in.

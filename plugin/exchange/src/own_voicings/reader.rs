@@ -1,7 +1,8 @@
 //! Reads own voicings. A file that cannot be read whole is refused, with the place and the reason.
-//! Imports its head file.
+//! Imports its head file and `fields`.
 
 use super::{FORMAT, LARGEST_FILE, LONGEST_NAME, OwnVoicing, OwnVoicings, VERSION};
+use crate::fields::{Format, Named, Version, given, keep, once};
 use guidehand_theory::degree::Degree;
 use guidehand_theory::own_shape::{OwnShape, ShapeFamily, ShapeNote};
 use guidehand_theory::voicing::MOST_NOTES;
@@ -123,8 +124,8 @@ impl<'de> Visitor<'de> for File<'_> {
         let mut unknown = Map::new();
         while let Some(field) = map.next_key::<String>()? {
             match field.as_str() {
-                "format" => once(&mut format, &field, map.next_value_seed(Format)?)?,
-                "version" => once(&mut version, &field, map.next_value_seed(Version)?)?,
+                "format" => once(&mut format, &field, map.next_value_seed(Format(FORMAT))?)?,
+                "version" => once(&mut version, &field, map.next_value_seed(Version(VERSION))?)?,
                 "voicings" => {
                     let seed = Voicings {
                         number: self.number,
@@ -142,80 +143,6 @@ impl<'de> Visitor<'de> for File<'_> {
             voicings: given(voicings, "voicings")?,
             unknown,
         })
-    }
-}
-
-/// Takes a field, which must not come twice.
-fn once<T, E: Error>(place: &mut Option<T>, field: &str, value: T) -> Result<(), E> {
-    match place.replace(value) {
-        None => Ok(()),
-        Some(_) => Err(E::custom(format!("the field {field:?} comes twice"))),
-    }
-}
-
-/// Keeps a field of another version.
-fn keep<E: Error>(unknown: &mut Map<String, Value>, field: String, value: Value) -> Result<(), E> {
-    let twice = E::custom(format!("the field {field:?} comes twice"));
-    match unknown.insert(field, value) {
-        None => Ok(()),
-        Some(_) => Err(twice),
-    }
-}
-
-fn given<T, E: Error>(value: Option<T>, field: &str) -> Result<T, E> {
-    value.ok_or_else(|| E::custom(format!("the field {field:?} is missing")))
-}
-
-/// What the field `format` says.
-struct Format;
-
-impl<'de> DeserializeSeed<'de> for Format {
-    type Value = ();
-
-    fn deserialize<D: Deserializer<'de>>(self, reader: D) -> Result<(), D::Error> {
-        reader.deserialize_str(self)
-    }
-}
-
-impl Visitor<'_> for Format {
-    type Value = ();
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{FORMAT:?}")
-    }
-
-    fn visit_str<E: Error>(self, text: &str) -> Result<(), E> {
-        if text == FORMAT {
-            return Ok(());
-        }
-        Err(E::custom(format!("expected {FORMAT:?}, found {text:?}")))
-    }
-}
-
-/// What the field `version` says.
-struct Version;
-
-impl<'de> DeserializeSeed<'de> for Version {
-    type Value = ();
-
-    fn deserialize<D: Deserializer<'de>>(self, reader: D) -> Result<(), D::Error> {
-        reader.deserialize_u64(self)
-    }
-}
-
-impl Visitor<'_> for Version {
-    type Value = ();
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "a version from 1 to {VERSION}")
-    }
-
-    fn visit_u64<E: Error>(self, version: u64) -> Result<(), E> {
-        if (1..=VERSION).contains(&version) {
-            return Ok(());
-        }
-        let problem = format!("version {version}; versions 1 to {VERSION} can be read");
-        Err(E::custom(problem))
     }
 }
 
@@ -312,35 +239,6 @@ impl<'de> Visitor<'de> for After<'_> {
         };
         let place = self.0.has_place_for(&voicing);
         place.map(|()| voicing).map_err(A::Error::custom)
-    }
-}
-
-/// A text that stands for something.
-struct Named<T>(fn(&str) -> Result<T, String>);
-
-impl<T> Clone for Named<T> {
-    fn clone(&self) -> Self {
-        Named(self.0)
-    }
-}
-
-impl<'de, T> DeserializeSeed<'de> for Named<T> {
-    type Value = T;
-
-    fn deserialize<D: Deserializer<'de>>(self, reader: D) -> Result<T, D::Error> {
-        reader.deserialize_str(self)
-    }
-}
-
-impl<T> Visitor<'_> for Named<T> {
-    type Value = T;
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("a text")
-    }
-
-    fn visit_str<E: Error>(self, text: &str) -> Result<T, E> {
-        (self.0)(text).map_err(E::custom)
     }
 }
 

@@ -9,6 +9,7 @@ use crate::editor::model::in_hand::InHandAction;
 use crate::editor::model::own::OwnAction;
 use crate::editor::model::page::Page;
 use crate::editor::model::parameters::Move;
+use crate::editor::model::practice::PracticeAction;
 use crate::editor::model::scale::ScaleChoice;
 use crate::editor::model::ways::WaysAction;
 use crate::engine::rhythm::Drawn;
@@ -46,6 +47,8 @@ pub enum Action {
     Scale(ScaleChoice),
     /// Other harmonies are worked on.
     Harmonies(HarmoniesAction),
+    /// Practice is worked on.
+    Practice(PracticeAction),
     /// Files are worked on.
     Files(FilesAction),
     /// The panel looks otherwise.

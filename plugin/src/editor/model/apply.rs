@@ -45,6 +45,7 @@ pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
         Action::Page(page) => model.pages.open = page,
         Action::Scale(choice) => model.pages.scale = Some(choice),
         Action::Harmonies(action) => harmonies(model, action, outside),
+        Action::Practice(action) => model.practise(action, outside),
         Action::Files(action) => files(model, action, outside),
         Action::Panel(action) => panel(model, action, outside),
     }

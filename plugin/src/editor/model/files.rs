@@ -17,6 +17,7 @@ use guidehand_exchange::import::{Imported, Part};
 use guidehand_exchange::kept::Kept;
 use guidehand_exchange::own_voicings::OwnVoicings;
 use guidehand_exchange::practice::{self, Order};
+use guidehand_practice::Record;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::pitch::NoteNames;
 use std::path::{self, Path, PathBuf};
@@ -44,6 +45,10 @@ pub enum FilesAction {
     Forget,
     /// The voicings of the file come to the player's own.
     ReadVoicings,
+    /// The sessions of the file come to the player's record of practice.
+    ReadRecord,
+    /// A file is picked, and its sessions come to the record.
+    OpenRecord,
     /// What is under way is no longer wanted.
     Cancel,
     /// The chart is written out in all twelve keys.
@@ -77,6 +82,8 @@ pub enum Came {
     Chart(NewChart),
     /// Voicings, and the path of their file in words.
     Voicings(String, OwnVoicings),
+    /// A record of practice, and the path of its file in words.
+    Record(String, Record),
 }
 
 /// What is done with a file.
@@ -183,6 +190,7 @@ impl Files {
                 self.pick(path);
                 return Some(match purpose {
                     Purpose::Import => FilesAction::Read,
+                    Purpose::ImportRecord => FilesAction::ReadRecord,
                     Purpose::Export(kind) => FilesAction::Write(kind),
                 });
             }
@@ -207,7 +215,9 @@ impl Files {
         let outcome = asked.take();
         let has_chart = match outcome {
             Some(Outcome::Read(_)) => true,
-            Some(Outcome::Written) => verb != Verb::Write(FileKind::Voicings),
+            Some(Outcome::Written) => {
+                !matches!(verb, Verb::Write(FileKind::Voicings | FileKind::Record))
+            }
             _ => false,
         };
         if has_chart {
@@ -229,6 +239,7 @@ impl Files {
                 }));
             }
             Some(Outcome::Voicings(voicings)) => return Some(Came::Voicings(shown, voicings)),
+            Some(Outcome::Record(record)) => return Some(Came::Record(shown, record)),
             Some(Outcome::Written) => self.say(false, format!("{shown} is written.")),
             Some(Outcome::IsThere) => {
                 let button = match verb {
@@ -269,12 +280,14 @@ impl Files {
             | FilesAction::ReadFrom(_)
             | FilesAction::Drop(_)
             | FilesAction::ReadVoicings
+            | FilesAction::ReadRecord
                 if self.under_way.is_some() =>
             {
                 let words = "Another file is under way; cancel it before you ask for this one.";
                 self.say(true, words.to_owned());
             }
             FilesAction::Open => self.ask(Purpose::Import, outside),
+            FilesAction::OpenRecord => self.ask(Purpose::ImportRecord, outside),
             FilesAction::SaveAs(kind) => self.ask(Purpose::Export(kind), outside),
             FilesAction::ReadFrom(path) => {
                 self.pick(path);
@@ -294,6 +307,10 @@ impl Files {
             FilesAction::ReadPart(name) => self.read(Some(name), outside),
             FilesAction::ReadVoicings => {
                 let read = |path: &Path, doing: &Doing<Outcome>| work::read_voicings(path, doing);
+                self.read_by(read, outside);
+            }
+            FilesAction::ReadRecord => {
+                let read = |path: &Path, doing: &Doing<Outcome>| work::read_record(path, doing);
                 self.read_by(read, outside);
             }
             FilesAction::Cancel => self.cancel(),
@@ -372,6 +389,7 @@ impl Files {
             kind,
             document: document.clone(),
             names,
+            record: outside.practice().record,
             plan_for: outside.plan_for(),
             settings: outside.settings(),
             bpm: f64::from(outside.song_bpm()),

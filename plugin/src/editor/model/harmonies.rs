@@ -10,7 +10,7 @@ mod apply;
 mod dressing;
 mod melody;
 pub mod offers;
-mod place;
+pub mod place;
 mod state;
 
 pub use action::HarmoniesAction;

@@ -95,6 +95,10 @@ impl InHand {
     /// Whether the chord in hand is on show, and not what the engine tells.
     #[must_use]
     pub fn is_shown(&self, engine: &Snapshot, settings: &Settings) -> bool {
+        if settings.source == Source::Practice {
+            // It would cover the question.
+            return false;
+        }
         let plays = engine.playing && settings.source == Source::Chart;
         if self.stays {
             return plays || engine.sounding.is_none();

@@ -17,6 +17,8 @@ pub enum Page {
     Rhythm,
     /// The bass that sounds, and the bass that is followed.
     Bass,
+    /// What is practised, and what has come of it.
+    Practice,
     /// Files and practice sheets.
     InAndOut,
     /// The audition tone and the velocity.

@@ -5,6 +5,7 @@ use crate::editor::model::files::Files;
 use crate::editor::model::harmonies::Harmonies;
 use crate::editor::model::own::OwnPage;
 use crate::editor::model::page::Page;
+use crate::editor::model::practice::PracticePage;
 use crate::editor::model::scale::ScaleChoice;
 use crate::editor::model::ways::Ways;
 use crate::engine::settings::Source;
@@ -20,6 +21,8 @@ pub struct Pages {
     pub own: OwnPage,
     /// Other harmonies for the chart.
     pub harmonies: Harmonies,
+    /// What is practised.
+    pub practice: PracticePage,
     /// Files for it.
     pub files: Files,
     /// The scale that was chosen last over a chord that is not of the chart.
@@ -29,15 +32,16 @@ pub struct Pages {
 }
 
 impl Pages {
-    /// The page of the bass opens and closes with its source.
+    /// The page of the bass, and that of practice, open and close with their sources.
     pub fn follow_source(&mut self, source: Source) {
         if std::mem::replace(&mut self.source, source) == source {
             return;
         }
-        if source == Source::Bass {
-            self.open = Page::Bass;
-        } else if self.open == Page::Bass {
-            self.open = Page::default();
-        }
+        self.open = match (source, self.open) {
+            (Source::Bass, _) => Page::Bass,
+            (Source::Practice, _) => Page::Practice,
+            (_, Page::Bass | Page::Practice) => Page::default(),
+            (_, open) => open,
+        };
     }
 }

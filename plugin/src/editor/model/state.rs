@@ -10,6 +10,7 @@ use crate::editor::model::outside::Outside;
 use crate::editor::model::own;
 use crate::editor::model::page::Page;
 use crate::editor::model::pages::Pages;
+use crate::editor::model::practice::PracticeAction;
 use crate::engine::snapshot::Snapshot;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
@@ -26,6 +27,8 @@ pub struct Model {
     pub meter: Meter,
     /// The keys that the keyboard goes on showing while a handle is dragged.
     pub keys_kept: Option<RangeInclusive<u8>>,
+    /// How long has been practised since the start, in minutes.
+    practised_minutes: u16,
 }
 
 impl Model {
@@ -38,6 +41,7 @@ impl Model {
             pages: Pages::default(),
             meter: Meter::default(),
             keys_kept: None,
+            practised_minutes: 0,
         }
     }
 
@@ -55,8 +59,14 @@ impl Model {
                 let joined = own::join(&mut self.chart, &voicings, outside);
                 self.pages.files.tell(own::told(&path, &joined));
             }
+            Some(Came::Record(path, record)) => {
+                let said = self.pages.practice.join(&path, &record, outside);
+                self.pages.files.tell(said);
+            }
             None => {}
         }
+        self.practised_minutes = snapshot.practice.map_or(0, |asking| asking.minutes);
+        self.pages.practice.follow(self.practised_minutes, outside);
         self.chart.follow(snapshot);
         let snapshot = &self.of_this_text(snapshot);
         let engine = self.pages.harmonies.as_written(snapshot);
@@ -91,6 +101,12 @@ impl Model {
         if let Some(NewChart { text, kept }) = self.pages.files.apply(action, chart, outside) {
             self.chart.bring(&text, kept.as_ref(), outside);
         }
+    }
+
+    /// Carries out what a player asks for in practice.
+    pub fn practise(&mut self, action: PracticeAction, outside: &mut dyn Outside) {
+        let heard = (&self.chart, self.practised_minutes);
+        self.pages.practice.apply(action, heard, outside);
     }
 
     /// What the engine tells, without its place where that is one in another chart: the text in

@@ -57,6 +57,19 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     });
     ui.add_space(6.0);
     ui.horizontal(|ui| {
+        widgets::name(ui, "Practice record");
+        let tip =
+            "Writes the record of your practice to a JSON file, to show it or to take it along.";
+        if widgets::button(ui, "export", "Export the practice record", tip) {
+            push(FilesAction::Write(FileKind::Record));
+        }
+        let tip = "The sessions of a JSON file come to your record, and none comes twice.";
+        if widgets::button(ui, "import", "Import a practice record", tip) {
+            push(FilesAction::ReadRecord);
+        }
+    });
+    ui.add_space(6.0);
+    ui.horizontal(|ui| {
         widgets::name(ui, "Twelve keys");
         for (order, word, tip) in [
             (

@@ -12,7 +12,7 @@ use guidehand_theory::key;
 use guidehand_theory::pitch::PitchClass;
 
 /// Where chords come from, in the order of the parameter's choices.
-pub const SOURCES: [&str; 4] = ["Roots", "Chart", "My chords", "Heard bass"];
+pub const SOURCES: [&str; 5] = ["Roots", "Chart", "My chords", "Heard bass", "Practice"];
 /// The height of the row, in points.
 pub const HEIGHT: f32 = theme::CONTROL + 6.0;
 
@@ -23,11 +23,13 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
             transport(ui, plays, actions);
         }
         widgets::name(ui, "Chords from");
-        let tip = "Chords come from roots below the split, from the chart, from what you play, or from a bass.";
+        let tip = "Chords come from roots below the split, from the chart, from what you play, or from a bass; or they are asked of you.";
         let sources = Choices::new("Chords from", &SOURCES, tip);
         widgets::choice(ui, view.control(ParameterId::Source), &sources, actions);
-        ui.add_space(6.0);
-        key(ui, view, actions);
+        if !view.practises() {
+            ui.add_space(6.0);
+            key(ui, view, actions);
+        }
         widgets::at_the_right(ui, "panel", |ui| {
             let tip = "Everything passes, and nothing is added.";
             let bypass = view.control(ParameterId::Bypass);

@@ -2,6 +2,7 @@
 //! each voice goes next, the scale, and the register, the split and the notes of the chord in hand
 //! to drag. The panel's thread; `panel` imports it.
 
+pub mod answer;
 mod handles;
 pub mod keys;
 mod notes;
@@ -13,6 +14,7 @@ use crate::editor::palette::Palette;
 use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
+use crate::editor::view::practice::KeyMark;
 use crate::editor::view::{self as words, MarkedNote, NoteKind, moves};
 use crate::editor::widgets::mark;
 use crate::engine::settings::Settings;
@@ -37,14 +39,22 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     let mut marks = sounding.as_ref().map(words::marks).unwrap_or_default();
     // The bass lies far below, and the symbol names it.
     marks.retain(|mark| mark.kind != NoteKind::Bass || !set.is_tight());
-    let moves = if settings.bypass || set.is_tight() {
+    let verdict = if view.practises() {
+        marks = answer::help(view);
+        answer::marks(view)
+    } else {
+        Vec::new()
+    };
+    let moves = if settings.bypass || set.is_tight() || view.practises() {
         Vec::new()
     } else {
         moves::moves(snapshot)
     };
-    let past = snapshot.sounding.is_none() || settings.bypass;
+    let rests = snapshot.sounding.is_none() && !view.practises();
+    let past = rests || settings.bypass;
     let notes = marks.iter().map(|mark| mark.note);
-    let notes: Vec<u8> = notes.chain(moves.iter().map(|one| one.to)).collect();
+    let notes = notes.chain(moves.iter().map(|one| one.to));
+    let notes: Vec<u8> = notes.chain(verdict.iter().map(|mark| mark.note)).collect();
     let (strip, range) = if set.is_tight() {
         (rect, words::keyboard_alone(settings, &notes))
     } else {
@@ -61,10 +71,14 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
         &painter,
         &keys,
         settings,
-        if past { &[] } else { &marks },
+        (if past { &[] } else { &marks }, &verdict),
         palette,
     );
-    let scale = scale::of(view);
+    let scale = if view.practises() {
+        Vec::new()
+    } else {
+        scale::of(view)
+    };
     scale::paint(
         &painter,
         &keys,
@@ -72,9 +86,11 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
         if past { &[] } else { &marks },
         palette,
     );
-    for mark in &marks {
+    let judged = |note: u8| verdict.iter().any(|mark| mark.note == note);
+    for mark in marks.iter().filter(|mark| !judged(mark.note)) {
         write(&painter, &keys, mark, past, set);
     }
+    answer::paint(&painter, &keys, &verdict, set, palette);
     for note in keys.range.clone() {
         if snapshot.held & (1 << (note & 127)) != 0 {
             voices::held(&painter, keys.key(note), palette);
@@ -88,9 +104,13 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
         let lane = Rangef::new(strip.bottom(), strip.bottom() + LANE);
         let target = moves::target(snapshot).filter(|_| !moves.is_empty());
         voices::moves(&painter, &keys, lane, (&moves, target.as_deref()), palette);
-        let end = voices::legend(&painter, rect, !moves.is_empty(), palette);
-        if !scale.is_empty() {
-            scale::legend(&painter, pos2(end, rect.bottom() - 8.0), palette);
+        if view.practises() {
+            answer::legend(&painter, rect, palette);
+        } else {
+            let end = voices::legend(&painter, rect, !moves.is_empty(), palette);
+            if !scale.is_empty() {
+                scale::legend(&painter, pos2(end, rect.bottom() - 8.0), palette);
+            }
         }
         let band = (HANDLES, in_hand.is_some());
         handles::lay_out(ui, &painter, &keys, band, view, actions);
@@ -102,7 +122,7 @@ fn paint(
     painter: &Painter,
     keys: &Keys,
     settings: &Settings,
-    marks: &[MarkedNote],
+    (marks, verdict): (&[MarkedNote], &[KeyMark]),
     palette: &Palette,
 ) {
     let register = settings.taste.register;
@@ -114,7 +134,13 @@ fn paint(
         None => KeyFill::Outside,
     });
     let x = |note: u8| keys.key(note).center().x;
-    let is_near = |note: u8| marks.iter().any(|m| (x(m.note) - x(note)).abs() < APART);
+    let marked = marks.iter().map(|mark| mark.note);
+    let marked: Vec<u8> = marked.chain(verdict.iter().map(|mark| mark.note)).collect();
+    let is_near = |note: u8| {
+        marked
+            .iter()
+            .any(|other| (x(*other) - x(note)).abs() < APART)
+    };
     for note in keys.range.clone().filter(|note| note % 12 == 0) {
         if mark(note).is_none() && !is_near(note) {
             let ink = if register.contains(&note) {

@@ -6,7 +6,7 @@ use crate::editor::model::in_hand::InHandAction;
 use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
-use crate::editor::view::{self as words, Letters, Now, families};
+use crate::editor::view::{self as words, Letters, Now, families, practice};
 use crate::editor::widgets::{self, letters, steps};
 use egui::text::LayoutJob;
 use egui::{Align2, Color32, FontId, Id, Key, Pos2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
@@ -59,10 +59,14 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     let (snapshot, settings) = (&view.snapshot, &view.settings);
     let hint = if view.is_unheard {
         Some(words::UNHEARD.to_owned())
+    } else if view.practises() {
+        let asking = view.asking();
+        let alone = view.plays.is_some();
+        practice::hint(&view.practice, &asking, settings, alone)
     } else {
         words::hint(&view.as_written, settings, view.plays.is_some())
     };
-    let Some(mut now) = words::now(snapshot, settings) else {
+    let Some(mut now) = on_show(view) else {
         let font = theme::text(set.points(22.0, 17.0, 22.0));
         let hint = hint.unwrap_or_default();
         line(
@@ -96,12 +100,27 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     let right = rect.right() - sizes.next_width;
     let beside = Rect::from_x_y_ranges(left..=right, rect.y_range());
     about(ui, beside, set, &now, hint.as_deref());
-    if let Some(next) = snapshot.next {
+    let right = rect.with_min_x(right + 8.0);
+    if view.practises() {
+        if let Some(next) = practice::next(&view.asking(), view.drill()) {
+            coming(ui, right, &sizes, &next, None);
+        }
+    } else if let Some(next) = snapshot.next {
         let sounding = view.pages.harmonies.sounding();
         let beats = sounding.and_then(|chart| families::beats_to_next(chart, snapshot));
         let next = words::letters(&next.chord);
-        coming(ui, rect.with_min_x(right + 8.0), &sizes, &next, beats);
+        coming(ui, right, &sizes, &next, beats);
     }
+}
+
+/// The chord that is asked for in practice, or else the one in force.
+fn on_show(view: &View) -> Option<Now> {
+    if view.practises() {
+        let asking = view.asking();
+        let asked = practice::asked(view.drill(), asking.question)?;
+        return Some(practice::now(asked, asking.help));
+    }
+    words::now(&view.snapshot, &view.settings)
 }
 
 /// The name of the chord in hand as a control: a press sounds it, and the arrow keys lead to its

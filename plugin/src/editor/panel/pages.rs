@@ -8,7 +8,7 @@ use crate::editor::{theme, widgets};
 use egui::{Button, Label, RichText, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
 
 /// Each page with its word, its name and what it is for.
-const PAGES: [(Page, &str, &str, &str); 8] = [
+const PAGES: [(Page, &str, &str, &str); 9] = [
     (
         Page::Chart,
         "Chart",
@@ -44,6 +44,12 @@ const PAGES: [(Page, &str, &str, &str); 8] = [
         "Bass",
         "The bass",
         "The bass that sounds with the chords, and what is heard of a bass that you send.",
+    ),
+    (
+        Page::Practice,
+        "Practice",
+        "Practice",
+        "What is asked of your hand, and what has come of it.",
     ),
     (
         Page::InAndOut,

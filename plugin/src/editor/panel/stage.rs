@@ -4,7 +4,7 @@
 use crate::editor::model::action::Actions;
 use crate::editor::panel::set::{Heights, Set};
 use crate::editor::panel::view::View;
-use crate::editor::panel::{keyboard, now, scale, tensions};
+use crate::editor::panel::{keyboard, now, scale, tensions, verdict};
 use crate::editor::theme;
 use egui::{Layout, Rect, Ui, UiBuilder, pos2, vec2};
 
@@ -91,6 +91,10 @@ pub fn region(ui: &mut Ui, stage: Rect, set: Set, view: &View, actions: &mut Act
     let regions = Regions::of(stage, set);
     now::region(ui, regions.now, set, view, actions);
     keyboard::region(ui, regions.keyboard, set, view, actions);
+    if view.practises() {
+        verdict::region(ui, [regions.tensions, regions.scale], set, view, actions);
+        return;
+    }
     at(ui, regions.tensions, set, |ui| {
         tensions::region(ui, set, view, actions);
     });

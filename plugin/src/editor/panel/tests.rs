@@ -6,7 +6,7 @@ mod hands;
 mod in_hand;
 mod laid;
 mod own;
-mod whole;
+pub mod whole;
 mod worst;
 
 use super::*;
@@ -31,13 +31,14 @@ use guidehand_theory::symbol;
 use std::collections::BTreeSet;
 
 /// The pages by their names, in their order.
-const PAGES: [&str; 8] = [
+const PAGES: [&str; 9] = [
     "The chart's page",
     "Chord in hand",
     "Voicing and hand",
     "Reharmonise",
     "Rhythm and feel",
     "The bass",
+    "Practice",
     "Files",
     "Sound",
 ];
@@ -339,7 +340,7 @@ fn the_names_of_all_pages_have_room_beside_the_original() {
 const LEAST: f32 = 11.0;
 
 /// Texts lie in the window and in what they are clipped to, whole, and apart.
-fn check(seen: &[Seen], size: [f32; 2]) {
+pub fn check(seen: &[Seen], size: [f32; 2]) {
     let window = Rect::from_min_size(Pos2::ZERO, size.into()).expand(0.5);
     for (i, one) in seen.iter().enumerate() {
         assert!(!one.elided, "cut short at {size:?}: {one:?}");

@@ -2,6 +2,7 @@
 //! panel is drawn. `window` fills it; every region imports it.
 
 use crate::bridge::bass::EarLook;
+use crate::bridge::practice::ReadPractice;
 use crate::document::{MyVoicings, ScaleName};
 use crate::editor::model::chart::OnShow;
 use crate::editor::model::held::Time;
@@ -9,9 +10,11 @@ use crate::editor::model::in_hand::InHand;
 use crate::editor::model::pages::Pages;
 use crate::editor::model::parameters::{Control, Controls, ParameterId};
 use crate::editor::view::scales::Scales;
-use crate::engine::settings::Settings;
+use crate::engine::practising::Asking;
+use crate::engine::settings::{Settings, Source};
 use crate::engine::snapshot::Snapshot;
 use crate::params::SavedPanel;
+use guidehand_practice::Drill;
 use guidehand_theory::pipeline::ChordInKey;
 use std::ops::RangeInclusive;
 
@@ -50,6 +53,8 @@ pub struct View<'a> {
     pub keys_kept: Option<RangeInclusive<u8>>,
     /// What is heard of the bass.
     pub bass: EarLook,
+    /// The exercise, the record and the drill of practice.
+    pub practice: ReadPractice,
     /// The size, the zoom and the look of the panel.
     pub panel: SavedPanel,
     /// How many steps of the audition tone's meter are lit.
@@ -67,6 +72,29 @@ impl View<'_> {
     #[must_use]
     pub const fn control(&self, id: ParameterId) -> &Control {
         self.controls.of(id)
+    }
+
+    /// Whether chords are asked for.
+    #[must_use]
+    pub fn practises(&self) -> bool {
+        self.settings.source == Source::Practice
+    }
+
+    /// What is asked, as the engine tells it.
+    #[must_use]
+    pub fn asking(&self) -> Asking {
+        self.as_written.practice.unwrap_or_default()
+    }
+
+    /// The drill whose questions the engine tells of; before it begins, the one that was made last.
+    #[must_use]
+    pub fn drill(&self) -> Option<&Drill> {
+        let drill = self.practice.drill.as_deref()?;
+        let runs = self
+            .as_written
+            .practice
+            .filter(|asking| asking.question.is_some());
+        (runs.is_none_or(|asking| asking.drill == drill.number)).then_some(drill)
     }
 
     /// The scale in force of those over the chord on show: the one that was chosen for this very

@@ -41,6 +41,7 @@ pub fn hint(snapshot: &Snapshot, settings: &Settings, alone: bool) -> Option<Str
         Source::Reading => Some(format!(
             "Play a chord below {split}: it passes through and is read here."
         )),
+        // What is asked says what to do.
         Source::Practice => None,
         Source::Bass => Some("Send a bass to the side-chain: its chords sound with it.".to_owned()),
     }

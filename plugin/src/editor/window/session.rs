@@ -131,6 +131,7 @@ pub fn view<'a>(
         },
         keys_kept: model.keys_kept.clone(),
         bass: ends.bass.look(),
+        practice: params.practice.read(),
         panel: params.panel.get(),
         meter: model.meter.lit(),
         plays: ends.transport.as_ref().map(Switch::plays),

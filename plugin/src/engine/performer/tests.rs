@@ -2,6 +2,7 @@
 
 mod auditions;
 mod charts;
+mod practice;
 
 use super::*;
 use crate::engine::clock::{Clock, HostTransport};

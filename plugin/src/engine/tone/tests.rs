@@ -323,3 +323,75 @@ fn silence_forgets_the_gain_and_the_peaks() {
     };
     assert_eq!(first_note(&mut used), first_note(&mut fresh));
 }
+
+/// Clicks on these samples, in segments of this length.
+fn clicked(at: &[usize], segment: usize, gain: f32) -> Vec<f32> {
+    let mut tone = Tone::new();
+    let mut all = Vec::new();
+    while all.len() < 30_000 {
+        if at.contains(&all.len()) {
+            tone.click(all.is_empty());
+        }
+        let next = at.iter().filter(|at| **at > all.len()).min();
+        let room = next.map_or(30_000, |next| *next) - all.len();
+        let (left, right) = run(&mut tone, segment.min(room), gain);
+        assert_eq!(left, right, "in the middle");
+        all.extend(left);
+    }
+    all.truncate(30_000);
+    all
+}
+
+#[test]
+fn a_click_is_short_soft_and_louder_on_the_first_beat() {
+    let clicks = clicked(&[0, 12_000], 512, 1.0);
+    let (first, second) = (peak(&clicks[..12_000]), peak(&clicks[12_000..]));
+    let chord = {
+        let mut tone = Tone::new();
+        strike(&mut tone, CHORD, 0.75);
+        peak(&run(&mut tone, 12_000, 1.0).0)
+    };
+    assert!(second > 0.03 && first > 1.3 * second);
+    assert!(first < 0.5 * chord, "{first} beside a chord of {chord}");
+    // Half as loud after five milliseconds or so, and gone after a tenth of a second.
+    assert!(peak(&clicks[960..12_000]) < 0.15 * first);
+    assert!(clicks[4_800..12_000].iter().all(|sample| *sample == 0.0));
+    assert!(largest_step(&clicks) < 0.35 * first, "it begins at zero");
+    let half = clicked(&[0, 12_000], 512, 0.5);
+    assert!(
+        (peak(&half) - 0.5 * first).abs() < 1.0e-4,
+        "the gain counts"
+    );
+}
+
+#[test]
+fn clicks_do_not_depend_on_segments_and_keep_the_ceiling() {
+    let whole = clicked(&[0, 500, 12_000, 12_001], 30_000, 1.0);
+    for segment in [1, 7, 64, 441] {
+        assert_eq!(whole, clicked(&[0, 500, 12_000, 12_001], segment, 1.0));
+    }
+    let mut tone = Tone::new();
+    for key in 30..54 {
+        tone.note_on(0, key, 1.0);
+    }
+    for _ in 0..50 {
+        tone.click(true);
+        let (left, right) = run(&mut tone, 300, 1.0);
+        assert!(peak(&left) <= CEILING && peak(&right) <= CEILING);
+    }
+}
+
+#[test]
+fn a_click_that_is_broken_off_fades_without_a_step() {
+    let mut tone = Tone::new();
+    tone.click(true);
+    let (before, _) = run(&mut tone, 100, 1.0);
+    tone.all_off();
+    let (after, _) = run(&mut tone, 960, 1.0);
+    let all = [before, after].concat();
+    assert!(largest_step(&all) < 0.35 * peak(&all));
+    assert!(tone.is_silent());
+    tone.click(false);
+    tone.reset();
+    assert!(tone.is_silent());
+}

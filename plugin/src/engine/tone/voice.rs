@@ -134,6 +134,11 @@ impl Pace {
         }
     }
 
+    /// The sample rate.
+    pub const fn hz(&self) -> f32 {
+        self.hz
+    }
+
     /// 1 in the audible range, 0 where a partial would be too high.
     fn room_for(&self, partial_hz: f32) -> f32 {
         let top_hz = TOP_HZ.min(TOP_OF_SAMPLE_RATE * self.hz);

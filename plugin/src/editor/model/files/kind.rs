@@ -11,6 +11,8 @@ pub enum FileKind {
     MusicXml,
     /// The player's own voicings.
     Voicings,
+    /// The record of practice.
+    Record,
 }
 
 impl FileKind {
@@ -20,7 +22,7 @@ impl FileKind {
         match self {
             FileKind::Midi => "mid",
             FileKind::MusicXml => "musicxml",
-            FileKind::Voicings => "json",
+            FileKind::Voicings | FileKind::Record => "json",
         }
     }
 
@@ -30,7 +32,7 @@ impl FileKind {
         match self {
             FileKind::Midi => "Export MIDI",
             FileKind::MusicXml => "Export MusicXML",
-            FileKind::Voicings => "write",
+            FileKind::Voicings | FileKind::Record => "export",
         }
     }
 }

@@ -13,6 +13,8 @@ use std::path::Path;
 pub enum Purpose {
     /// Its chart is read.
     Import,
+    /// Its sessions come to the record of practice.
+    ImportRecord,
     /// The performance is written to it.
     Export(FileKind),
 }
@@ -39,7 +41,7 @@ const IMPORT: Kinds = &[
     ALL,
 ];
 const MIDI: Kinds = &[("MIDI files", &["mid", "midi", "MID", "MIDI"]), ALL];
-const VOICINGS: Kinds = &[("JSON", &["json", "JSON"]), ALL];
+const JSON: Kinds = &[("JSON", &["json", "JSON"]), ALL];
 const MUSIC_XML: Kinds = &[("MusicXML", &["musicxml", "xml", "MUSICXML", "XML"]), ALL];
 
 impl Purpose {
@@ -50,10 +52,15 @@ impl Purpose {
             Purpose::Import => ("Import a chart", IMPORT),
             Purpose::Export(FileKind::Midi) => ("Export MIDI", MIDI),
             Purpose::Export(FileKind::MusicXml) => ("Export MusicXML", MUSIC_XML),
-            Purpose::Export(FileKind::Voicings) => ("Export my voicings", VOICINGS),
+            Purpose::Export(FileKind::Voicings) => ("Export my voicings", JSON),
+            Purpose::ImportRecord => ("Import a record of practice", JSON),
+            Purpose::Export(FileKind::Record) => ("Export the record of practice", JSON),
         };
         let name = match self {
-            Purpose::Import => None,
+            Purpose::Import | Purpose::ImportRecord => None,
+            Purpose::Export(FileKind::Record) => {
+                Some(format!("practice.{}", FileKind::Record.ending()))
+            }
             Purpose::Export(kind) => {
                 let stem = path.file_stem().map(|stem| stem.to_string_lossy());
                 let stem = stem.as_deref().unwrap_or("chart");

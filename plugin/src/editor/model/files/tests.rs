@@ -38,6 +38,7 @@ fn chart_of(came: Came) -> NewChart {
     match came {
         Came::Chart(chart) => chart,
         Came::Voicings(path, _) => panic!("voicings have come from {path}"),
+        Came::Record(path, _) => panic!("a record has come from {path}"),
     }
 }
 

@@ -13,9 +13,11 @@ use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
 use guidehand_exchange::own_voicings::{self, OwnVoicings};
 use guidehand_exchange::score::Score;
+use guidehand_practice::Record;
 use guidehand_theory::chart::{self, Chart, ChartError};
 use guidehand_theory::pitch::NoteNames;
 use std::path::Path;
+use std::sync::Arc;
 
 /// What has come of a file.
 #[derive(Debug, PartialEq)]
@@ -24,6 +26,8 @@ pub enum Outcome {
     Read(Imported),
     /// Voicings were read.
     Voicings(OwnVoicings),
+    /// A record of practice was read.
+    Record(Record),
     /// The performance is written.
     Written,
     /// There is a file already, and it was not to be replaced.
@@ -40,6 +44,8 @@ pub struct Performance {
     pub document: Document,
     /// How its notes are named.
     pub names: NoteNames,
+    /// The record of practice.
+    pub record: Arc<Record>,
     /// What the plan depends on.
     pub plan_for: PlanFor,
     /// The values in force.
@@ -77,6 +83,22 @@ pub fn read_voicings(path: &Path, doing: &Doing<Outcome>) -> Outcome {
     }
 }
 
+/// Reads the record of practice of a file.
+pub fn read_record(path: &Path, doing: &Doing<Outcome>) -> Outcome {
+    let shown = path.display();
+    let bytes = match file::read(path, doing) {
+        Ok(bytes) => bytes,
+        Err(error) => return Outcome::Failed(format!("{shown} cannot be read: {error}.")),
+    };
+    match Record::read(&bytes) {
+        Ok(record) => Outcome::Record(record),
+        Err(error) => {
+            let words = format!("{shown} holds no record that can be read: {error}.");
+            Outcome::Failed(words)
+        }
+    }
+}
+
 /// Writes a performance to a file, which replaces one that is there if `replaces`.
 pub fn write(
     performance: Performance,
@@ -99,6 +121,7 @@ impl Performance {
     /// The bytes of the file.
     fn bytes(self) -> Result<Vec<u8>, Vec<ChartError>> {
         Ok(match self.kind {
+            FileKind::Record => self.record.write().into_bytes(),
             FileKind::Voicings => own_voicings::write(self.document.own.list()).into_bytes(),
             FileKind::Midi => midi::write(&self.score()?),
             FileKind::MusicXml => {
@@ -151,6 +174,7 @@ mod tests {
             kind,
             document,
             names,
+            record: Arc::default(),
             plan_for: PlanFor::default(),
             settings: Settings::plain(Source::Chart),
             bpm: 120.0,

@@ -1,5 +1,6 @@
 //! The lane under the keys: where each voice goes next, as short lines; and the legend.
-//! The panel's thread; `keyboard` imports it.
+//! The panel's thread; `keyboard` and
+//! `answer` import it.
 
 use super::keys::Keys;
 use crate::editor::palette::Palette;
@@ -133,6 +134,12 @@ pub fn held(painter: &Painter, key: Rect, palette: &Palette) {
     );
 }
 
+/// What stands for a held key in a legend, from its left end.
+pub fn held_sign(painter: &Painter, at: Pos2, palette: &Palette) {
+    let bar = Rect::from_center_size(at + vec2(7.0, 0.0), vec2(14.0, 4.0));
+    painter.rect_filled(bar, 1.5, palette.split);
+}
+
 /// The kinds of notes by shape and colour, held keys, and the lines; returns where it ends.
 pub fn legend(painter: &Painter, region: Rect, lines: bool, palette: &Palette) -> f32 {
     let y = region.bottom() - 8.0;
@@ -148,8 +155,7 @@ pub fn legend(painter: &Painter, region: Rect, lines: bool, palette: &Palette) -
         mark::shape(painter, shape, kind, palette.of_kind(kind));
         x = words(x + 21.0, kind.name());
     }
-    let bar = Rect::from_center_size(pos2(x + 7.0, y), vec2(14.0, 4.0));
-    painter.rect_filled(bar, 1.5, palette.split);
+    held_sign(painter, pos2(x, y), palette);
     x = words(x + 19.0, "held");
     if lines {
         for (step, name) in [

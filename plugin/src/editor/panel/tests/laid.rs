@@ -351,9 +351,9 @@ fn a_chord_is_dressed_and_another_pinned_with_the_keys_alone() {
     bench.settle();
     let (to, back) = (Modifiers::NONE, Modifiers::SHIFT);
     for (name, tabs, way, press) in [
-        ("Chord on show: Dm9", 9, to, Key::ArrowRight),
+        ("Chord on show: Dm9", 10, to, Key::ArrowRight),
         ("Chord in hand", 24, to, Key::Space),
-        ("♭9 13, G7(♭9,13): one finger, A to A♭", 17, to, Key::Space),
+        ("♭9 13, G7(♭9,13): one finger, A to A♭", 18, to, Key::Space),
         ("Keep: ♭9 13", 6, back, Key::Space),
         ("Next chord", 3, back, Key::Space),
         ("Ways: other voicings", 6, to, Key::Space),

@@ -148,7 +148,7 @@ fn every_control_has_a_name_and_is_on_the_way_of_tab() {
     }
 }
 
-fn are_on_the_way_of_tab(bench: &mut Bench) {
+pub fn are_on_the_way_of_tab(bench: &mut Bench) {
     let works = |role: Role| {
         matches!(
             role,

@@ -1,0 +1,6 @@
+//! Recorded homework.
+#![no_main]
+
+use guidehand_tests::hostile;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| hostile::performance(bytes));
