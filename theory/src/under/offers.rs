@@ -1,0 +1,295 @@
+//! The block chords of a chord that bears the melody, each with its price. Imports `fill`, `lay`,
+//! `block`, `cost`, `style` and `rule`.
+
+use super::block::Block;
+use super::cost;
+use super::fill::{Filled, Options, Slot};
+use super::lay::{Laid, lay};
+use super::rule::{Replacement, Rule, Why};
+use super::style::Taste;
+use crate::degree::Degree::{self, Five, Flat9, Flat13, Nine, Sharp5, Sharp9, Thirteen};
+use crate::degree::DegreeSet;
+use crate::pipeline::ChordInKey;
+use crate::pitch::MidiNote;
+use crate::tension::{self, Choices, Tensions};
+use crate::voicing::Voice;
+use tinyvec::ArrayVec;
+
+/// A chord in its key, and how it is dressed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Harmony {
+    /// The chord.
+    pub placed: ChordInKey,
+    /// The tensions that sound already, such as those of the comping hand. If there are none, they
+    /// are chosen.
+    pub tensions: Option<Tensions>,
+}
+
+impl From<ChordInKey> for Harmony {
+    fn from(placed: ChordInKey) -> Harmony {
+        Harmony {
+            placed,
+            tensions: None,
+        }
+    }
+}
+
+impl Harmony {
+    /// The choices of tensions.
+    pub(super) fn choices(&self, taste: &Taste) -> Choices {
+        match self.tensions {
+            Some(tensions) => {
+                let mut one = Choices::default();
+                let _full = one.try_push(tensions);
+                one
+            }
+            None => tension::resolve(&self.placed.chord, &self.placed.function, taste.requests),
+        }
+    }
+}
+
+/// A block chord that may stand under a melody note.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Offer {
+    /// The block.
+    pub block: Block,
+    /// What it costs by itself, without its dressing.
+    pub alone: u32,
+    /// What its dressing costs.
+    pub dressing: u32,
+}
+
+/// Every block of a chord that bears the melody, in a fixed order. There are none if the chord cannot
+/// bear it.
+#[must_use]
+pub fn offers(taste: &Taste, harmony: &Harmony, melody: MidiNote) -> Vec<Offer> {
+    let mut found = Vec::new();
+    each(taste, harmony, melody, |offer| found.push(offer));
+    found
+}
+
+/// As [`offers`], one after the other. Nothing allocates.
+pub(super) fn each(
+    taste: &Taste,
+    harmony: &Harmony,
+    melody: MidiNote,
+    mut take: impl FnMut(Offer),
+) {
+    let chord = &harmony.placed.chord;
+    let choices = harmony.choices(taste);
+    for (choice, tensions) in (0_u8..).zip(&choices) {
+        let filled = Filled::new(chord, tensions, taste.requests);
+        let Some((degree, places)) = filled.melody(melody.class()) else {
+            continue;
+        };
+        let under = Under {
+            taste,
+            harmony,
+            tensions,
+            filled: &filled,
+            choice,
+            melody: Voice {
+                note: melody,
+                degree,
+            },
+        };
+        if filled.has_slots() {
+            for (slot, steps) in places {
+                under.in_slot(slot, steps, &mut take);
+            }
+        } else {
+            take(under.without_slots());
+        }
+    }
+}
+
+const SLOTS: [Slot; 4] = [Slot::Ninth, Slot::Third, Slot::Fifth, Slot::Seventh];
+
+/// A melody note over a chord with one choice of tensions.
+struct Under<'a> {
+    taste: &'a Taste,
+    harmony: &'a Harmony,
+    tensions: &'a Tensions,
+    filled: &'a Filled<'a>,
+    choice: u8,
+    melody: Voice,
+}
+
+/// What stands in a slot, if anything, and the number of steps from the first choice.
+type Stands = (Option<Degree>, u8);
+
+impl Under<'_> {
+    /// Whether a voice may sound below the melody: not on the same key, nor a half step below it,
+    /// which another octave would turn into a minor ninth.
+    fn allows(&self, degree: Degree) -> bool {
+        let class = degree.class(self.harmony.placed.chord.root);
+        self.melody.note.class().above(class) > 1
+    }
+
+    /// What can stand in a slot that is not the melody's.
+    fn stands(&self, slot: Slot) -> ArrayVec<[Stands; 4]> {
+        let options: Options = self.filled.options(slot);
+        let allowed = options.into_iter().filter(|(d, _)| self.allows(*d));
+        let mut stands: ArrayVec<[Stands; 4]> = allowed.map(|(d, steps)| (Some(d), steps)).collect();
+        if stands.is_empty() {
+            let _full = stands.try_push((None, 0));
+        }
+        stands
+    }
+
+    fn in_slot(&self, slot: Slot, steps: u8, take: &mut impl FnMut(Offer)) {
+        let at = |i: usize| {
+            let other = SLOTS.get(i).copied().filter(|s| *s != slot);
+            match other {
+                Some(other) => self.stands(other),
+                None => ArrayVec::from_iter([(Some(self.melody.degree), steps)]),
+            }
+        };
+        let [ninths, thirds, fifths, sevenths] = [at(0), at(1), at(2), at(3)];
+        for ninth in &ninths {
+            for third in &thirds {
+                for fifth in &fifths {
+                    for seventh in &sevenths {
+                        let stands = [*ninth, *third, *fifth, *seventh];
+                        if are_apart(stands) {
+                            take(self.offer(slot, stands));
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    fn offer(&self, slot: Slot, stands: [Stands; 4]) -> Offer {
+        let weights = &self.taste.weights;
+        let [_, (third, _), _, (seventh, _)] = stands;
+        let guides: DegreeSet = [third, seventh].into_iter().flatten().collect();
+        let sounding: DegreeSet = stands.iter().filter_map(|(d, _)| *d).collect();
+        let mut below: ArrayVec<[Degree; 4]> = ArrayVec::default();
+        let rule = self.filled.rule(slot, self.melody.degree);
+        let mut instead = ArrayVec::default();
+        for (place, (degree, _)) in SLOTS.into_iter().zip(stands) {
+            let Some(degree) = degree else {
+                continue;
+            };
+            let melody = place == slot;
+            if !melody {
+                let _full = below.try_push(degree);
+            }
+            if !melody || rule == Rule::ChordTone {
+                let replaces = self.filled.replaces(place, degree, sounding);
+                let _full = replaces.map(|r| instead.try_push(r));
+            }
+        }
+        let steps: u32 = stands.iter().map(|(_, steps)| u32::from(*steps)).sum();
+        let missing: u32 = stands.iter().map(|(d, _)| u32::from(d.is_none())).sum();
+        let price = weights.option * steps + weights.without * missing;
+        self.laid(&below, guides, rule, instead, price)
+    }
+
+    /// The block of a chord without slots. The melody takes the place of the nearest note, or joins
+    /// the others if there are fewer than four and none is nearer than a minor third.
+    fn without_slots(&self) -> Offer {
+        let mut notes = self.filled.notes();
+        let melody = self.melody.degree;
+        let semitones = |d: Degree| d.interval().semitones;
+        let apart = |d: Degree| {
+            let up = (semitones(d) - semitones(melody)).rem_euclid(12);
+            up.min(12 - up)
+        };
+        // Of two that are equally near, the one that is needed less gives way.
+        let nearest = notes.iter().rev().copied().min_by_key(|d| apart(*d));
+        let room = notes.len() < notes.capacity();
+        let mut instead = ArrayVec::default();
+        let rule = match nearest {
+            Some(near) if apart(near) == 0 => Rule::ChordTone,
+            Some(near) if !room || apart(near) < 3 => Rule::Tension(Replacement {
+                by: melody,
+                of: near,
+            }),
+            _ => Rule::Added,
+        };
+        if rule != Rule::Added {
+            notes.retain(|d| Some(*d) != nearest);
+        }
+        notes.retain(|d| self.allows(*d));
+        let chord = &self.harmony.placed.chord;
+        // The triad of a polychord takes the slot of the seventh.
+        if let (Some(of), Some(by)) = (chord.seventh(), self.tensions.seventh)
+            && of != by
+            && of != melody
+            && !notes.contains(&of)
+        {
+            let _full = instead.try_push(Replacement { by, of });
+        }
+        let guides = [self.tensions.third, self.tensions.seventh];
+        let guides = guides.into_iter().flatten().collect();
+        self.laid(&notes, guides, rule, instead, 0)
+    }
+
+    fn laid(
+        &self,
+        below: &[Degree],
+        guides: DegreeSet,
+        rule: Rule,
+        mut instead: ArrayVec<[Replacement; 4]>,
+        price: u32,
+    ) -> Offer {
+        let Taste { style, weights, .. } = self.taste;
+        let chord = &self.harmony.placed.chord;
+        let laid = lay(*style, self.melody, below, chord.root.class(), guides);
+        let Laid {
+            voicing, left_out, ..
+        } = laid;
+        let sounding = voicing.degrees();
+        instead.retain(|r| sounding.contains(r.by));
+        let alone = voicing.voices().len() < 2 && !below.is_empty();
+        let block = Block {
+            voicing,
+            root: Some(chord.root),
+            style: laid.style,
+            asked: *style,
+            rule: if alone { Rule::Single(Why::TooLow) } else { rule },
+            instead,
+            left_out,
+            chord: Some(*chord),
+            dressing: Some(self.choice),
+        };
+        let rank = u32::from(self.tensions.rank);
+        Offer {
+            block,
+            alone: price
+                + cost::of_notes(&block, weights)
+                + weights.other_style * u32::from(laid.style != *style)
+                + weights.against_dressing * u32::from(self.is_against_dressing()),
+            dressing: weights.rank * (rank * (rank + 1) / 2),
+        }
+    }
+
+    /// Whether the melody is another tension of the same family than the dressing has.
+    fn is_against_dressing(&self) -> bool {
+        let has = |degrees: &[Degree]| {
+            let others = &self.tensions.others;
+            degrees.iter().any(|d| others.contains(d))
+        };
+        match self.melody.degree {
+            Nine => has(&[Flat9, Sharp9]),
+            Flat9 | Sharp9 => has(&[Nine]),
+            Thirteen => has(&[Flat13, Sharp5]),
+            Flat13 => has(&[Thirteen]),
+            Five => has(&[Flat13, Sharp5]) && !has(&[Five]),
+            _ => false,
+        }
+    }
+}
+
+/// Whether no two notes lie on one key.
+fn are_apart(stands: [Stands; 4]) -> bool {
+    let mut keys = 0_u16;
+    stands.iter().filter_map(|(degree, _)| *degree).all(|degree| {
+        let key = 1_u16 << (degree.interval().semitones.unsigned_abs() % 12);
+        let free = keys & key == 0;
+        keys |= key;
+        free
+    })
+}
