@@ -20,6 +20,7 @@ pub mod judge;
 pub mod key;
 pub mod kind;
 pub mod line;
+pub mod melody;
 pub mod other_voicings;
 pub mod own_shape;
 pub mod pcset;

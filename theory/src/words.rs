@@ -6,6 +6,7 @@
 mod chart;
 mod dressing;
 mod harmony;
+mod melody;
 mod out;
 mod own_shape;
 mod pin;

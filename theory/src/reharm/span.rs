@@ -1,8 +1,10 @@
-//! Chords and notes in time. Imports `key` and what is above it; the folder of `reharm` imports
-//! it.
+//! Chords and notes in time. Imports `key`, `melody` and what is above them; the folder of `reharm`
+//! imports it.
 
+use crate::chart::Chart;
 use crate::chord::Chord;
 use crate::key::Function;
+use crate::melody::{Melody, MelodyNote};
 use crate::pitch::PitchClass;
 
 /// A chord in time. Spans follow each other without gaps.
@@ -29,6 +31,26 @@ pub struct Note {
     pub start_ticks: u32,
     /// Its length in ticks.
     pub length_ticks: u32,
+}
+
+impl From<&MelodyNote> for Note {
+    fn from(note: &MelodyNote) -> Note {
+        Note {
+            class: note.note.class(),
+            start_ticks: note.start_ticks,
+            length_ticks: note.length_ticks,
+        }
+    }
+}
+
+impl Note {
+    /// The notes of a melody that the chords of a chart must bear: all but those that pass, see
+    /// [`Melody::that_matter`].
+    #[must_use]
+    pub fn all_of(melody: &Melody, chart: &Chart) -> Vec<Note> {
+        let bare = melody.without_passing(chart);
+        bare.notes().iter().map(Note::from).collect()
+    }
 }
 
 /// A chord of a proposal.

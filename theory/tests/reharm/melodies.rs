@@ -1,6 +1,8 @@
 //! The melody decides which proposals are possible.
 
 use crate::common::{BEAT, KEYS, bars, in_key, tones};
+use guidehand_theory::chart;
+use guidehand_theory::melody;
 use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::reharm::{self, Note};
 
@@ -188,4 +190,17 @@ fn a_clash_is_told_in_words() {
     }];
     assert_eq!(free, bare);
     assert_eq!(reharm::proposals(&spans, 0..1, &bars(), &after), bare);
+}
+
+/// Notes that pass are left out, and the others stand where they sound.
+#[test]
+fn a_written_melody_counts_without_its_passing_notes() {
+    let chart = chart::parse("| Dm7 | G7 |").unwrap();
+    let melody = melody::parse("| A4/2 F5/8 E5 D5/4~ | D5/1 |", &chart).unwrap();
+    let notes = Note::all_of(&melody, &chart);
+    let found: Vec<(u8, u32, u32)> = notes
+        .iter()
+        .map(|n| (n.class.number(), n.start_ticks, n.length_ticks))
+        .collect();
+    assert_eq!(found, [(9, 0, 1920), (5, 1920, 480), (2, 2880, 4800)]);
 }
