@@ -306,4 +306,33 @@ impl<'a> Filled<'a> {
         }
         notes
     }
+
+    /// The note of a chord without slots that is nearest to the melody. Of two that are equally near,
+    /// the one that is needed less.
+    pub fn nearest(&self, melody: Degree) -> Option<Degree> {
+        let notes = self.notes();
+        notes.into_iter().rev().min_by_key(|d| apart(*d, melody))
+    }
+
+    /// As [`Filled::rule`], for a chord without slots. The melody takes the place of the nearest note,
+    /// or joins the others if there are fewer than four and none is nearer than a minor third.
+    pub fn rule_without_slots(&self, melody: Degree) -> Rule {
+        let notes = self.notes();
+        match self.nearest(melody) {
+            Some(near) if apart(near, melody) == 0 => Rule::ChordTone,
+            Some(near) if notes.len() == notes.capacity() || apart(near, melody) < 3 => {
+                Rule::Tension(Replacement {
+                    by: melody,
+                    of: near,
+                })
+            }
+            _ => Rule::Added,
+        }
+    }
+}
+
+/// Semitones between two degrees, in whichever octaves they are nearest.
+fn apart(a: Degree, b: Degree) -> i8 {
+    let up = (a.interval().semitones - b.interval().semitones).rem_euclid(12);
+    up.min(12 - up)
 }

@@ -1,51 +1,25 @@
 //! A written melody over its chords, and what each of its notes is: a note of its chord, a passing
-//! note, an approach, or left single. Imports `offers` and `passing`.
+//! note, an approach, a note that is struck again, or one that is left single. Imports `offers`
+//! and `passing`.
 
-use super::fill::Filled;
-use super::offers::Harmony;
+use super::offers::{Harmony, rule_of};
 use super::passing::dominant;
 use super::rule::{Rule, Side, Why};
 use super::style::Taste;
-use crate::pitch::MidiNote;
-use crate::reharm::Bars;
+use crate::chart::{Chart, Meter};
+use crate::melody::{Melody, MelodyNote};
+use crate::reharm::Grid;
 
-/// A note of a melody.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Note {
-    /// The key.
-    pub note: MidiNote,
-    /// Ticks from the start of the chart.
-    pub start_ticks: u32,
-    /// Its length in ticks.
-    pub length_ticks: u32,
-}
-
-/// A chord in time, or silence. Spans follow each other.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Span {
-    /// The chord. None for silence.
-    pub harmony: Option<Harmony>,
-    /// Ticks from the start of the chart.
-    pub start_ticks: u32,
-    /// Ticks until the next span.
-    pub length_ticks: u32,
-}
-
-impl Span {
-    const fn end_ticks(&self) -> u32 {
-        self.start_ticks.saturating_add(self.length_ticks)
-    }
-}
-
-/// A melody of one voice over its chords.
+/// A melody over a chart.
 #[derive(Clone, Copy, Debug)]
 pub struct Line<'a> {
-    /// The notes, in the order of time.
-    pub notes: &'a [Note],
-    /// The chords, in the order of time.
-    pub spans: &'a [Span],
-    /// The bars.
-    pub bars: &'a Bars,
+    /// The melody.
+    pub melody: &'a Melody,
+    /// The chart.
+    pub chart: &'a Chart,
+    /// The chord of each change of the chart, as [`place`](crate::pipeline::place) finds them. None
+    /// where the chart is silent.
+    pub harmonies: &'a [Option<Harmony>],
     /// Notes that are shorter than this are left single.
     pub single_under_ticks: u32,
 }
@@ -55,8 +29,6 @@ pub struct Line<'a> {
 pub(super) enum Case {
     /// It sounds alone.
     Single(Why),
-    /// It is struck again and keeps its chord.
-    Repeated,
     /// Its chord bears it.
     Chord,
     /// It takes a diminished seventh chord.
@@ -65,88 +37,169 @@ pub(super) enum Case {
     Approach(Side),
 }
 
-/// A note with its place.
+/// A note with its chord. Notes that are struck again over one chord are one here.
 #[derive(Clone, Copy, Debug)]
-struct Placed<'a> {
-    note: &'a Note,
-    span: Option<usize>,
-    harmony: Option<&'a Harmony>,
+pub(super) struct Head<'a> {
+    pub note: &'a MelodyNote,
+    /// The tick on which the last of its repeats ends.
+    end_ticks: u32,
+    /// How many notes it stands for.
+    pub count: usize,
+    /// The change in force, as an index into the chart's.
+    pub change: Option<usize>,
+    /// The chord.
+    pub harmony: Option<&'a Harmony>,
     /// Why its chord bears it. None if the chord does not.
     rule: Option<Rule>,
     fast: bool,
 }
 
-impl Placed<'_> {
+impl Head<'_> {
+    /// Half steps up to another note.
+    fn up_to(&self, other: &Head) -> i32 {
+        other.note.note.semitones() - self.note.note.semitones()
+    }
+
     const fn is_single(&self) -> bool {
         self.fast || self.harmony.is_none()
     }
 
-    fn is_chord_tone(&self) -> bool {
-        matches!(self.rule, Some(Rule::ChordTone | Rule::Added))
-    }
-
-    /// Half steps up to another note.
-    fn up_to(&self, other: &Placed) -> i32 {
-        other.note.note.semitones() - self.note.note.semitones()
-    }
-
-    fn repeats(&self, before: &Placed) -> bool {
-        let sounding = !self.is_single() && !before.is_single();
-        sounding && self.span == before.span && self.note.note == before.note.note
+    /// Whether this is a chord tone, a half or a whole step away.
+    fn is_tone_beside(&self, other: &Head) -> bool {
+        let tone = matches!(self.rule, Some(Rule::ChordTone));
+        tone && !self.is_single() && matches!(self.up_to(other).abs(), 1 | 2)
     }
 }
 
-impl Line<'_> {
-    /// The chord of a note, as an index into the spans. A note that starts less than a beat before a
-    /// chord, and sounds longer over it than before it, anticipates it.
-    pub(super) fn span_of(&self, note: &Note) -> Option<usize> {
-        let begun = self.spans.partition_point(|s| s.start_ticks <= note.start_ticks);
+impl<'a> Line<'a> {
+    /// The change in force at a note, as an index into the chart's. A note that starts less than a
+    /// beat before a change, and sounds longer after it than before it, anticipates it.
+    fn change_of(&self, note: &MelodyNote) -> Option<usize> {
+        let changes = &self.chart.changes;
+        let begun = changes.partition_point(|c| c.start_ticks <= note.start_ticks);
         let at = begun.checked_sub(1)?;
-        let span = self.spans.get(at)?;
-        let end = span.end_ticks();
-        if note.start_ticks >= end {
-            return None;
-        }
-        let before = end - note.start_ticks;
+        let change = changes.get(at)?;
+        let end = change.start_ticks.saturating_add(change.length_ticks);
+        let before = end.checked_sub(note.start_ticks).filter(|t| *t > 0)?;
         let after = note.length_ticks.saturating_sub(before);
-        let beat = self.bars.at(note.start_ticks).beat_ticks();
-        let anticipates = before < beat && after > before && begun < self.spans.len();
+        let (_, beat) = self.weight(note.start_ticks);
+        let anticipates = before < beat && after > before && begun < changes.len();
         Some(if anticipates { begun } else { at })
     }
 
-    /// The chord of a note.
-    pub(super) fn harmony_of(&self, note: &Note) -> Option<&Harmony> {
-        let span = self.spans.get(self.span_of(note)?)?;
-        span.harmony.as_ref()
+    /// How much the meter favours a tick, with the halves and quarters of its beats, and the ticks of
+    /// a beat.
+    fn weight(&self, ticks: u32) -> (u8, u32) {
+        let bar = self.chart.bars.get(self.chart.bar_at(ticks));
+        let (meter, start) = bar.map_or((Meter::COMMON, 0), |b| (b.meter, b.start_ticks));
+        let grid = Grid::new(meter, start);
+        let beat = grid.beat_ticks();
+        let past = ticks.saturating_sub(start) % beat;
+        let weight = match grid.weight(ticks) {
+            0 if past.is_multiple_of((beat / 2).max(1)) => 2,
+            0 if past.is_multiple_of((beat / 4).max(1)) => 1,
+            0 => 0,
+            weight => weight + 2,
+        };
+        (weight, beat)
     }
 
-    /// What each note is.
-    pub(super) fn cases(&self, taste: &Taste) -> Vec<Case> {
-        let placed: Vec<Placed> = self.notes.iter().map(|n| self.placed(n, taste)).collect();
-        let mut cases = Vec::with_capacity(placed.len());
-        for (at, here) in placed.iter().enumerate() {
-            let before = at.checked_sub(1).and_then(|i| placed.get(i));
-            let next = (placed.iter().skip(at + 1)).find(|next| !next.repeats(here));
-            let earlier = placed.iter().take(at).rev();
-            let first = earlier.take_while(|p| p.repeats(here)).last();
-            let start = first.unwrap_or(here);
-            cases.push(match (here.harmony, before) {
-                (None, _) => Case::Single(Why::NoChord),
-                _ if here.fast => Case::Single(Why::Fast),
-                (_, Some(before)) if here.repeats(before) => Case::Repeated,
-                (Some(harmony), before) => {
-                    let last = placed.iter().skip(at).take_while(|p| p.repeats(here)).last();
-                    let last = last.unwrap_or(here);
-                    let before = before.filter(|b| self.adjoin(b, start));
-                    let next = next.filter(|n| self.adjoin(last, n));
-                    self.case(here, last, harmony, before, next)
+    /// The notes with their chords, those that are struck again as one.
+    pub(super) fn heads(&self, taste: &Taste) -> Vec<Head<'a>> {
+        let mut heads: Vec<Head<'a>> = Vec::with_capacity(self.melody.notes().len());
+        for note in self.melody.notes() {
+            let head = self.head(note, taste);
+            match heads.last_mut() {
+                Some(last)
+                    if last.note.note == note.note
+                        && last.change == head.change
+                        && !last.is_single()
+                        && !head.is_single() =>
+                {
+                    last.end_ticks = head.end_ticks;
+                    last.count += 1;
                 }
-            });
+                _ => heads.push(head),
+            }
         }
-        cases
+        heads
     }
 
-    fn placed(&self, note: &Note, taste: &Taste) -> Placed<'_> {
-        todo!("{note:?} {taste:?}")
+    fn head(&self, note: &'a MelodyNote, taste: &Taste) -> Head<'a> {
+        let change = self.change_of(note);
+        let harmony = change.and_then(|at| self.harmonies.get(at)?.as_ref());
+        Head {
+            note,
+            end_ticks: note.end_ticks(),
+            count: 1,
+            change,
+            harmony,
+            rule: harmony.and_then(|h| rule_of(h, taste, note.note)),
+            fast: note.length_ticks < self.single_under_ticks,
+        }
+    }
+
+    /// What each head is. An approach has the chord of the next head, so that one has a chord.
+    pub(super) fn cases(&self, heads: &[Head<'_>]) -> Vec<Case> {
+        let at = |i: Option<usize>| i.and_then(|i| heads.get(i));
+        let cases = heads.iter().enumerate().map(|(i, here)| {
+            let before = at(i.checked_sub(1)).filter(|before| self.adjoin(before, here));
+            let next = at(i.checked_add(1)).filter(|next| self.adjoin(here, next));
+            self.case(before, here, next)
+        });
+        cases.collect()
+    }
+
+    fn case(&self, before: Option<&Head>, here: &Head, next: Option<&Head>) -> Case {
+        let Some(harmony) = here.harmony else {
+            return Case::Single(Why::NoChord);
+        };
+        if here.fast {
+            return Case::Single(Why::Fast);
+        }
+        let side = next.filter(|n| !n.is_single()).and_then(|next| {
+            match here.up_to(next) {
+                1 => Some(Side::Below),
+                -1 => Some(Side::Above),
+                _ => None,
+            }
+        });
+        let bears = here.rule.is_some();
+        if here.rule != Some(Rule::ChordTone) && self.passes(before, here, next) {
+            let near = dominant(&harmony.placed, here.note.note.class());
+            return match (near, side) {
+                (Some(_), _) => Case::Diminished,
+                (None, Some(side)) => Case::Approach(side),
+                (None, None) if bears => Case::Chord,
+                (None, None) => Case::Diminished,
+            };
+        }
+        match side {
+            _ if bears => Case::Chord,
+            Some(side) => Case::Approach(side),
+            None => Case::Diminished,
+        }
+    }
+
+    /// Whether a note passes between two chord tones, or touches the neighbour of one: it lies a step
+    /// from both, in a weaker place than one of them, is no longer than a beat, and does not come
+    /// with a chord.
+    fn passes(&self, before: Option<&Head>, here: &Head, next: Option<&Head>) -> bool {
+        let (Some(before), Some(next)) = (before, next) else {
+            return false;
+        };
+        let (weight, beat) = self.weight(here.note.start_ticks);
+        let heavier = |other: &Head| self.weight(other.note.start_ticks).0 > weight;
+        before.is_tone_beside(here)
+            && next.is_tone_beside(here)
+            && (heavier(before) || heavier(next))
+            && here.end_ticks - here.note.start_ticks <= beat
+            && before.change == here.change
+    }
+
+    /// Whether a note follows the one before without a rest of a beat or more.
+    fn adjoin(&self, before: &Head, next: &Head) -> bool {
+        let (_, beat) = self.weight(before.note.start_ticks);
+        next.note.start_ticks.saturating_sub(before.end_ticks) < beat
     }
 }

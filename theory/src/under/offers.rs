@@ -7,6 +7,7 @@ use super::fill::{Filled, Options, Slot};
 use super::lay::{Laid, lay};
 use super::rule::{Replacement, Rule, Why};
 use super::style::Taste;
+use super::weights::Weights;
 use crate::degree::Degree::{self, Five, Flat9, Flat13, Nine, Sharp5, Sharp9, Thirteen};
 use crate::degree::DegreeSet;
 use crate::pipeline::ChordInKey;
@@ -46,6 +47,20 @@ impl Harmony {
             None => tension::resolve(&self.placed.chord, &self.placed.function, taste.requests),
         }
     }
+}
+
+/// Why a chord bears a melody note. None if it does not.
+pub(super) fn rule_of(harmony: &Harmony, taste: &Taste, melody: MidiNote) -> Option<Rule> {
+    let chord = &harmony.placed.chord;
+    let choices = harmony.choices(taste);
+    let filled = Filled::new(chord, choices.first()?, taste.requests);
+    let (degree, places) = filled.melody(melody.class())?;
+    let (slot, _) = places.first()?;
+    Some(if filled.has_slots() {
+        filled.rule(*slot, degree)
+    } else {
+        filled.rule_without_slots(degree)
+    })
 }
 
 /// A block chord that may stand under a melody note.
@@ -103,6 +118,12 @@ pub(super) fn each(
     }
 }
 
+/// What a choice of tensions costs.
+pub(super) fn rank_price(tensions: &Tensions, weights: &Weights) -> u32 {
+    let rank = u32::from(tensions.rank);
+    weights.rank * (rank * (rank + 1) / 2)
+}
+
 const SLOTS: [Slot; 4] = [Slot::Ninth, Slot::Third, Slot::Fifth, Slot::Seventh];
 
 /// A melody note over a chord with one choice of tensions.
@@ -126,11 +147,14 @@ impl Under<'_> {
         self.melody.note.class().above(class) > 1
     }
 
-    /// What can stand in a slot that is not the melody's.
+    /// What can stand in a slot that is not the melody's. The steps count from the first degree that
+    /// the melody allows.
     fn stands(&self, slot: Slot) -> ArrayVec<[Stands; 4]> {
         let options: Options = self.filled.options(slot);
-        let allowed = options.into_iter().filter(|(d, _)| self.allows(*d));
-        let mut stands: ArrayVec<[Stands; 4]> = allowed.map(|(d, steps)| (Some(d), steps)).collect();
+        let allowed = || options.iter().filter(|(d, _)| self.allows(*d));
+        let least = allowed().map(|(_, steps)| *steps).min().unwrap_or(0);
+        let stand = |(degree, steps): &(Degree, u8)| (Some(*degree), steps - least);
+        let mut stands: ArrayVec<[Stands; 4]> = allowed().map(stand).collect();
         if stands.is_empty() {
             let _full = stands.try_push((None, 0));
         }
@@ -187,28 +211,13 @@ impl Under<'_> {
         self.laid(&below, guides, rule, instead, price)
     }
 
-    /// The block of a chord without slots. The melody takes the place of the nearest note, or joins
-    /// the others if there are fewer than four and none is nearer than a minor third.
+    /// The block of a chord without slots.
     fn without_slots(&self) -> Offer {
         let mut notes = self.filled.notes();
         let melody = self.melody.degree;
-        let semitones = |d: Degree| d.interval().semitones;
-        let apart = |d: Degree| {
-            let up = (semitones(d) - semitones(melody)).rem_euclid(12);
-            up.min(12 - up)
-        };
-        // Of two that are equally near, the one that is needed less gives way.
-        let nearest = notes.iter().rev().copied().min_by_key(|d| apart(*d));
-        let room = notes.len() < notes.capacity();
+        let rule = self.filled.rule_without_slots(melody);
+        let nearest = self.filled.nearest(melody);
         let mut instead = ArrayVec::default();
-        let rule = match nearest {
-            Some(near) if apart(near) == 0 => Rule::ChordTone,
-            Some(near) if !room || apart(near) < 3 => Rule::Tension(Replacement {
-                by: melody,
-                of: near,
-            }),
-            _ => Rule::Added,
-        };
         if rule != Rule::Added {
             notes.retain(|d| Some(*d) != nearest);
         }
@@ -255,14 +264,13 @@ impl Under<'_> {
             chord: Some(*chord),
             dressing: Some(self.choice),
         };
-        let rank = u32::from(self.tensions.rank);
         Offer {
             block,
             alone: price
                 + cost::of_notes(&block, weights)
                 + weights.other_style * u32::from(laid.style != *style)
                 + weights.against_dressing * u32::from(self.is_against_dressing()),
-            dressing: weights.rank * (rank * (rank + 1) / 2),
+            dressing: rank_price(self.tensions, weights),
         }
     }
 

@@ -1,6 +1,6 @@
-//! The styles, and what a player sets. Imports `cost`; the folder of `under` imports it.
+//! The styles, and what a player sets. Imports `weights`; the folder of `under` imports it.
 
-use super::cost::Weights;
+use super::weights::Weights;
 use crate::tension::TensionRequests;
 
 /// How the voices lie under the melody.
