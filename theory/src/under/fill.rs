@@ -107,7 +107,10 @@ impl<'a> Filled<'a> {
                 let _full = late.try_push((*degree, 1));
             }
         }
-        if root_at.is_some() {
+        // The choices of an altered dominant leave out its root, which is there where the melody bars
+        // the others.
+        let altered = self.chord.quality == Quality::Altered;
+        if root_at.is_some() || altered && !tension::is_against(self.chord, Root) {
             let steps = match (options.is_empty(), dominant) {
                 (true, _) => 0,
                 (false, true) => 2,
@@ -261,11 +264,9 @@ impl<'a> Filled<'a> {
             5 if minor || states(Eleven) || third == Some(Two) || quality == Quality::Power => {
                 one(Eleven, Slot::Third)
             }
+            6 if matches!(third, Some(Four | Eleven)) => None,
             6 if states(Flat5) => one(Flat5, Slot::Fifth),
-            6 if states(Sharp11) => one(Sharp11, Slot::Fifth),
-            6 if !minor && !quality.is_suspended() && quality != Quality::Power => {
-                one(Sharp11, Slot::Fifth)
-            }
+            6 if states(Sharp11) || third == Some(Three) => one(Sharp11, Slot::Fifth),
             7 if dominant || !self.stated.intersects(DegreeSet::of(&[Flat5, Sharp5])) => {
                 one(Five, Slot::Fifth)
             }
@@ -308,10 +309,11 @@ impl<'a> Filled<'a> {
     }
 
     /// The note of a chord without slots that is nearest to the melody. Of two that are equally near,
-    /// the one that is needed less.
+    /// one a half step below, where it cannot sound, or else the one that is needed less.
     pub fn nearest(&self, melody: Degree) -> Option<Degree> {
-        let notes = self.notes();
-        notes.into_iter().rev().min_by_key(|d| apart(*d, melody))
+        let below = |d: Degree| (melody.interval().semitones - d.interval().semitones) % 12 == 1;
+        let nearest = |d: &Degree| (apart(*d, melody), !below(*d));
+        self.notes().into_iter().rev().min_by_key(nearest)
     }
 
     /// As [`Filled::rule`], for a chord without slots. The melody takes the place of the nearest note,

@@ -34,7 +34,7 @@ pub(super) fn lay(
     let (close, missing) = close(melody, below, root);
     if style != Style::FourWayClose
         && missing == 0
-        && close.len() > 2
+        && close.len() > 1
         && let Some(spread) = spread(style, close)
         && let Some(voicing) = voicing(&spread, 1)
         && voicing.low_pairs().next().is_none()
@@ -87,6 +87,8 @@ fn spread(style: Style, mut close: Falling) -> Option<Falling> {
     };
     match style {
         Style::FourWayClose => {}
+        // With two voices there is none between them and the melody.
+        Style::DropTwo if close.len() < 3 => return None,
         Style::DropTwo => {
             let second = *close.get(1)?;
             close.retain(|voice| *voice != second);

@@ -194,6 +194,10 @@ impl Under<'_> {
         let mut instead = ArrayVec::default();
         for (place, (degree, _)) in SLOTS.into_iter().zip(stands) {
             let Some(degree) = degree else {
+                // What would lie a half step under the melody gives way to it.
+                let first = self.filled.options(place).first().copied();
+                let by = self.melody.degree;
+                let _full = first.map(|(of, _)| instead.try_push(Replacement { by, of }));
                 continue;
             };
             let melody = place == slot;
@@ -220,6 +224,9 @@ impl Under<'_> {
         let mut instead = ArrayVec::default();
         if rule != Rule::Added {
             notes.retain(|d| Some(*d) != nearest);
+        }
+        for of in notes.iter().copied().filter(|d| !self.allows(*d)) {
+            let _full = instead.try_push(Replacement { by: melody, of });
         }
         notes.retain(|d| self.allows(*d));
         let chord = &self.harmony.placed.chord;
@@ -274,7 +281,8 @@ impl Under<'_> {
         }
     }
 
-    /// Whether the melody is another tension of the same family than the dressing has.
+    /// Whether the dressing disagrees with the melody: it is altered where the melody is not, or not
+    /// altered where the melody is.
     fn is_against_dressing(&self) -> bool {
         let has = |degrees: &[Degree]| {
             let others = &self.tensions.others;
@@ -282,9 +290,9 @@ impl Under<'_> {
         };
         match self.melody.degree {
             Nine => has(&[Flat9, Sharp9]),
-            Flat9 | Sharp9 => has(&[Nine]),
+            Flat9 | Sharp9 => !has(&[Flat9, Sharp9]),
             Thirteen => has(&[Flat13, Sharp5]),
-            Flat13 => has(&[Thirteen]),
+            Flat13 => !has(&[Flat13, Sharp5]),
             Five => has(&[Flat13, Sharp5]) && !has(&[Five]),
             _ => false,
         }

@@ -39,7 +39,11 @@ pub fn diminished(style: Style, placed: &ChordInKey, melody: MidiNote) -> Block 
     let class = melody.class();
     let (root, rule) = match dominant(placed, class) {
         Some((of, root)) => (root, Rule::Diminished(of)),
-        None => (placed.function.key.name(class), Rule::DiminishedOff),
+        // As the chord on the leading tone of the note above: #i° over C sharp.
+        None => {
+            let above = placed.function.key.name(class.up(1));
+            (Degree::Seven.over(above).readable(), Rule::DiminishedOff)
+        }
     };
     let above = class.above(root.class());
     let at = usize::from(above / 3);

@@ -65,7 +65,7 @@ fn distinct(texts: impl Iterator<Item = String>) -> Vec<Chord> {
 
 /// Every request that concerns the chord: ninth, eleventh and thirteenth for dominants.
 /// Other tests go through the requests for other chords.
-fn requests(chord: &Chord) -> Vec<TensionRequests> {
+pub fn requests(chord: &Chord) -> Vec<TensionRequests> {
     if chord.quality.is_dominant() {
         all_asks()
     } else {
