@@ -22,7 +22,7 @@ pub use cost::between;
 pub use line::Line;
 pub use offers::{Harmony, Offer, offers};
 pub use passing::{approach, diminished};
-pub use path::{Candidate, candidates, cheapest, plan, price};
+pub use path::{Candidate, TimedBlock, candidates, cheapest, plan, price};
 pub use rule::{Dominant, Replacement, Rule, Side, Why};
 pub use step::{Struck, step};
 pub use style::{Style, Taste};

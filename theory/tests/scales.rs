@@ -4,10 +4,11 @@
 mod domain;
 #[path = "scales/rows.rs"]
 mod rows;
+#[path = "domain/sounds.rs"]
+mod sounds;
 #[path = "scales/table.rs"]
 mod table;
 
-use domain::Sounds;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::key::{self, Function, Key, Mode, Resolution, Role};
@@ -17,6 +18,7 @@ use guidehand_theory::scale::{self, Suggestion};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension::{self, TensionRequests};
+use sounds::Sounds;
 
 /// Twelve bits, one for each key of the octave.
 fn bits(classes: impl Iterator<Item = PitchClass>) -> u16 {

@@ -3,8 +3,9 @@
 mod domain;
 #[path = "written/requests.rs"]
 mod requests;
+#[path = "domain/sounds.rs"]
+mod sounds;
 
-use domain::Sounds;
 use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::Degree::{
     Eleven, Five, Flat5, Flat9, Flat13, Nine, Sharp5, Sharp9, Sharp11, Six, Thirteen,
@@ -16,6 +17,7 @@ use guidehand_theory::quality::Quality;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{self, Sign, Symbol};
 use guidehand_theory::tension::{self, TensionRequests};
+use sounds::Sounds;
 
 /// Chords that can take what is written: a bare fifth has no third, a suspended
 /// second no settled sixth, and `alt` contradicts natural degrees.

@@ -9,7 +9,11 @@ use crate::pitch::MidiNote;
 pub(super) fn of_notes(block: &Block, weights: &Weights) -> u32 {
     let notes = block.voicing.voices();
     let doubled = match notes {
-        [low, next, ..] if block.melody().is_some_and(|m| m.class() == low.note.class()) => {
+        [low, next, ..]
+            if block
+                .melody()
+                .is_some_and(|m| m.class() == low.note.class()) =>
+        {
             next.note.number() == low.note.number() + 1
         }
         _ => false,
@@ -23,9 +27,7 @@ pub(super) fn of_notes(block: &Block, weights: &Weights) -> u32 {
 /// and to a melody that sounds alone it costs nothing.
 #[must_use]
 pub fn between(from: &Block, to: &Block, weights: &Weights) -> u32 {
-    let apart = |(a, b): (MidiNote, MidiNote)| {
-        u32::from(a.number().abs_diff(b.number()))
-    };
+    let apart = |(a, b): (MidiNote, MidiNote)| u32::from(a.number().abs_diff(b.number()));
     let (a, b) = (from.below(), to.below());
     let moved: u32 = if a.len() == 0 || b.len() == 0 {
         0

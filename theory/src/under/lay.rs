@@ -65,8 +65,19 @@ fn close(melody: Voice, below: &[Degree], root: PitchClass) -> (Falling, u8) {
             0 => 12,
             down => down,
         };
-        match melody.note.number().checked_sub(down).and_then(MidiNote::new) {
-            Some(note) => insert(&mut falling, Voice { note, degree: *degree }),
+        match melody
+            .note
+            .number()
+            .checked_sub(down)
+            .and_then(MidiNote::new)
+        {
+            Some(note) => insert(
+                &mut falling,
+                Voice {
+                    note,
+                    degree: *degree,
+                },
+            ),
             None => missing += 1,
         }
     }
@@ -82,7 +93,11 @@ fn insert(falling: &mut Falling, voice: Voice) {
 /// Four-way close in another style. None if a voice would leave the range of MIDI.
 fn spread(style: Style, mut close: Falling) -> Option<Falling> {
     let octave_lower = |voice: Voice| {
-        let note = voice.note.number().checked_sub(12).and_then(MidiNote::new)?;
+        let note = voice
+            .note
+            .number()
+            .checked_sub(12)
+            .and_then(MidiNote::new)?;
         Some(Voice { note, ..voice })
     };
     match style {

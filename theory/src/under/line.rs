@@ -8,6 +8,7 @@ use super::rule::{Rule, Side, Why};
 use super::style::Taste;
 use crate::chart::{Chart, Meter};
 use crate::melody::{Melody, MelodyNote};
+use crate::pitch::MidiNote;
 use crate::reharm::Grid;
 
 /// A melody over a chart.
@@ -37,13 +38,26 @@ pub(super) enum Case {
     Approach(Side),
 }
 
-/// A note with its chord. Notes that are struck again over one chord are one here.
+/// A note, or the part of a note that sounds over one chord.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Part {
+    /// The note, as an index into the melody's.
+    pub index: usize,
+    note: MelodyNote,
+    pub start_ticks: u32,
+    pub end_ticks: u32,
+    /// The change in force, as an index into the chart's.
+    change: Option<usize>,
+}
+
+/// A part with its chord. Notes that are struck again over one chord are one here.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Head<'a> {
-    pub note: &'a MelodyNote,
+    pub note: MidiNote,
+    start_ticks: u32,
     /// The tick on which the last of its repeats ends.
     end_ticks: u32,
-    /// How many notes it stands for.
+    /// How many parts it stands for.
     pub count: usize,
     /// The change in force, as an index into the chart's.
     pub change: Option<usize>,
@@ -57,7 +71,7 @@ pub(super) struct Head<'a> {
 impl Head<'_> {
     /// Half steps up to another note.
     fn up_to(&self, other: &Head) -> i32 {
-        other.note.note.semitones() - self.note.note.semitones()
+        other.note.semitones() - self.note.semitones()
     }
 
     const fn is_single(&self) -> bool {
@@ -104,14 +118,47 @@ impl<'a> Line<'a> {
         (weight, beat)
     }
 
-    /// The notes with their chords, those that are struck again as one.
-    pub(super) fn heads(&self, taste: &Taste) -> Vec<Head<'a>> {
-        let mut heads: Vec<Head<'a>> = Vec::with_capacity(self.melody.notes().len());
-        for note in self.melody.notes() {
-            let head = self.head(note, taste);
+    /// The notes, those that are held into another chord in parts. A note that goes on for less than a
+    /// beat stays with its chord.
+    pub(super) fn parts(&self) -> Vec<Part> {
+        let changes = &self.chart.changes;
+        let mut parts = Vec::with_capacity(self.melody.notes().len());
+        for (index, note) in self.melody.notes().iter().enumerate() {
+            let mut change = self.change_of(note);
+            let mut start_ticks = note.start_ticks;
+            while let Some(next) = change.map(|at| at + 1)
+                && let Some(at) = changes.get(next).map(|c| c.start_ticks)
+                && note.end_ticks().saturating_sub(at) >= self.weight(at).1
+            {
+                parts.push(Part {
+                    index,
+                    note: *note,
+                    start_ticks,
+                    end_ticks: at,
+                    change,
+                });
+                start_ticks = at;
+                change = Some(next);
+            }
+            parts.push(Part {
+                index,
+                note: *note,
+                start_ticks,
+                end_ticks: note.end_ticks(),
+                change,
+            });
+        }
+        parts
+    }
+
+    /// The parts with their chords, notes that are struck again as one.
+    pub(super) fn heads(&self, parts: &[Part], taste: &Taste) -> Vec<Head<'a>> {
+        let mut heads: Vec<Head<'a>> = Vec::with_capacity(parts.len());
+        for part in parts {
+            let head = self.head(part, taste);
             match heads.last_mut() {
                 Some(last)
-                    if last.note.note == note.note
+                    if last.note == head.note
                         && last.change == head.change
                         && !last.is_single()
                         && !head.is_single() =>
@@ -125,17 +172,18 @@ impl<'a> Line<'a> {
         heads
     }
 
-    fn head(&self, note: &'a MelodyNote, taste: &Taste) -> Head<'a> {
-        let change = self.change_of(note);
-        let harmony = change.and_then(|at| self.harmonies.get(at)?.as_ref());
+    fn head(&self, part: &Part, taste: &Taste) -> Head<'a> {
+        let note = part.note.note;
+        let harmony = part.change.and_then(|at| self.harmonies.get(at)?.as_ref());
         Head {
             note,
-            end_ticks: note.end_ticks(),
+            start_ticks: part.start_ticks,
+            end_ticks: part.end_ticks,
             count: 1,
-            change,
+            change: part.change,
             harmony,
-            rule: harmony.and_then(|h| rule_of(h, taste, note.note)),
-            fast: note.length_ticks < self.single_under_ticks,
+            rule: harmony.and_then(|h| rule_of(h, taste, note)),
+            fast: part.note.length_ticks < self.single_under_ticks,
         }
     }
 
@@ -157,16 +205,16 @@ impl<'a> Line<'a> {
         if here.fast {
             return Case::Single(Why::Fast);
         }
-        let side = next.filter(|n| !n.is_single()).and_then(|next| {
-            match here.up_to(next) {
+        let side = next
+            .filter(|n| !n.is_single())
+            .and_then(|next| match here.up_to(next) {
                 1 => Some(Side::Below),
                 -1 => Some(Side::Above),
                 _ => None,
-            }
-        });
+            });
         let bears = here.rule.is_some();
         if here.rule != Some(Rule::ChordTone) && self.passes(before, here, next) {
-            let near = dominant(&harmony.placed, here.note.note.class());
+            let near = dominant(&harmony.placed, here.note.class());
             return match (near, side) {
                 (Some(_), _) => Case::Diminished,
                 (None, Some(side)) => Case::Approach(side),
@@ -188,18 +236,18 @@ impl<'a> Line<'a> {
         let (Some(before), Some(next)) = (before, next) else {
             return false;
         };
-        let (weight, beat) = self.weight(here.note.start_ticks);
-        let heavier = |other: &Head| self.weight(other.note.start_ticks).0 > weight;
+        let (weight, beat) = self.weight(here.start_ticks);
+        let heavier = |other: &Head| self.weight(other.start_ticks).0 > weight;
         before.is_tone_beside(here)
             && next.is_tone_beside(here)
             && (heavier(before) || heavier(next))
-            && here.end_ticks - here.note.start_ticks <= beat
+            && here.end_ticks - here.start_ticks <= beat
             && before.change == here.change
     }
 
     /// Whether a note follows the one before without a rest of a beat or more.
     fn adjoin(&self, before: &Head, next: &Head) -> bool {
-        let (_, beat) = self.weight(before.note.start_ticks);
-        next.note.start_ticks.saturating_sub(before.end_ticks) < beat
+        let (_, beat) = self.weight(before.start_ticks);
+        next.start_ticks.saturating_sub(before.end_ticks) < beat
     }
 }

@@ -265,7 +265,11 @@ impl Under<'_> {
             root: Some(chord.root),
             style: laid.style,
             asked: *style,
-            rule: if alone { Rule::Single(Why::TooLow) } else { rule },
+            rule: if alone {
+                Rule::Single(Why::TooLow)
+            } else {
+                rule
+            },
             instead,
             left_out,
             chord: Some(*chord),
@@ -302,10 +306,13 @@ impl Under<'_> {
 /// Whether no two notes lie on one key.
 fn are_apart(stands: [Stands; 4]) -> bool {
     let mut keys = 0_u16;
-    stands.iter().filter_map(|(degree, _)| *degree).all(|degree| {
-        let key = 1_u16 << (degree.interval().semitones.unsigned_abs() % 12);
-        let free = keys & key == 0;
-        keys |= key;
-        free
-    })
+    stands
+        .iter()
+        .filter_map(|(degree, _)| *degree)
+        .all(|degree| {
+            let key = 1_u16 << (degree.interval().semitones.unsigned_abs() % 12);
+            let free = keys & key == 0;
+            keys |= key;
+            free
+        })
 }

@@ -77,7 +77,14 @@ pub fn approach(next: &Block, side: Side, placed: &ChordInKey) -> Option<Block> 
         }
     }
     let voice = Voice { note, ..melody };
-    let mut block = passing(next.style, voice, &below, root, Rule::Approach(side), placed);
+    let mut block = passing(
+        next.style,
+        voice,
+        &below,
+        root,
+        Rule::Approach(side),
+        placed,
+    );
     block.instead = next.instead;
     let sounding = block.voicing.degrees();
     block.instead.retain(|r| sounding.contains(r.by));
@@ -101,7 +108,11 @@ fn passing(
         root: Some(root),
         style: laid.style,
         asked: style,
-        rule: if alone { Rule::Single(Why::TooLow) } else { rule },
+        rule: if alone {
+            Rule::Single(Why::TooLow)
+        } else {
+            rule
+        },
         left_out: laid.left_out,
         chord: Some(placed.chord),
         ..Block::default()

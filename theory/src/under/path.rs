@@ -27,10 +27,25 @@ pub struct Candidate {
     pub leads_to: Option<usize>,
 }
 
-/// The blocks under each note of a melody. Notes that are struck again over one chord are left out.
+/// A block in time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct TimedBlock {
+    /// The note of the melody on top, as an index into its notes.
+    pub note: usize,
+    /// Ticks from the start of the chart. A block that starts later than its note comes with a chord
+    /// into which the note is held.
+    pub start_ticks: u32,
+    /// Its length in ticks.
+    pub length_ticks: u32,
+    /// The block.
+    pub block: Block,
+}
+
+/// The blocks under each note of a melody, and under each part of a note that is held into another
+/// chord. Notes that are struck again over one chord are left out.
 #[must_use]
 pub fn candidates(taste: &Taste, line: &Line<'_>) -> Vec<Vec<Candidate>> {
-    let heads = line.heads(taste);
+    let heads = line.heads(&line.parts(), taste);
     columns(taste, line, &heads)
 }
 
@@ -90,25 +105,32 @@ pub fn cheapest(taste: &Taste, columns: &[Vec<Candidate>]) -> Vec<Candidate> {
     path
 }
 
-/// The block under each note of a melody, the cheapest ones together. A dominant keeps its dressing as
-/// long as it lasts. Passing notes are told by the notes around them, and approaches by the next note.
+/// The blocks under a melody, the cheapest ones together: one for each note, and one for each chord
+/// into which a note is held for a beat or longer. A dominant keeps its dressing as long as it lasts.
+/// Passing notes are told by the notes around them, and approaches by the next note.
 #[must_use]
-pub fn plan(taste: &Taste, line: &Line<'_>) -> Vec<Block> {
-    let heads = line.heads(taste);
+pub fn plan(taste: &Taste, line: &Line<'_>) -> Vec<TimedBlock> {
+    let parts = line.parts();
+    let heads = line.heads(&parts, taste);
     let path = cheapest(taste, &columns(taste, line, &heads));
-    let mut blocks = Vec::with_capacity(line.melody.notes().len());
-    for (head, candidate) in heads.iter().zip(path) {
-        blocks.push(candidate.block);
-        let again = Block {
-            rule: match candidate.block.rule {
-                Rule::Single(why) => Rule::Single(why),
-                _ => Rule::Repeated,
+    let blocks = heads.iter().zip(path).flat_map(|(head, candidate)| {
+        let block = candidate.block;
+        let again = match block.rule {
+            Rule::Single(_) => block,
+            _ => Block {
+                rule: Rule::Repeated,
+                ..block
             },
-            ..candidate.block
         };
-        blocks.extend(std::iter::repeat_n(again, head.count - 1));
-    }
-    blocks
+        std::iter::once(block).chain(std::iter::repeat_n(again, head.count - 1))
+    });
+    let timed = parts.iter().zip(blocks).map(|(part, block)| TimedBlock {
+        note: part.index,
+        start_ticks: part.start_ticks,
+        length_ticks: part.end_ticks - part.start_ticks,
+        block,
+    });
+    timed.collect()
 }
 
 fn columns(taste: &Taste, line: &Line<'_>, heads: &[Head<'_>]) -> Vec<Vec<Candidate>> {
@@ -124,7 +146,7 @@ fn columns(taste: &Taste, line: &Line<'_>, heads: &[Head<'_>]) -> Vec<Vec<Candid
 
 /// The candidates of a note. An approach needs those of the next one.
 fn column(taste: &Taste, head: &Head, case: Case, next: &[Candidate]) -> Vec<Candidate> {
-    let note = head.note.note;
+    let note = head.note;
     let Some(harmony) = head.harmony else {
         let block = Block::single(note, Why::NoChord, None);
         return vec![bare(head, block, 0, taste)];
@@ -141,7 +163,9 @@ fn column(taste: &Taste, head: &Head, case: Case, next: &[Candidate]) -> Vec<Can
         }),
         Case::Approach(side) => {
             for target in next {
-                let known = found.iter().any(|c: &Candidate| c.leads_to == Some(target.number));
+                let known = found
+                    .iter()
+                    .any(|c: &Candidate| c.leads_to == Some(target.number));
                 if !known && let Some(block) = approach(&target.block, side, placed) {
                     found.push(Candidate {
                         leads_to: Some(target.number),
@@ -166,14 +190,16 @@ fn column(taste: &Taste, head: &Head, case: Case, next: &[Candidate]) -> Vec<Can
     // What passes leaves the dressing of the chord around it open.
     let choices = harmony.choices(taste);
     let dressed = found.into_iter().flat_map(|candidate| {
-        (0_u8..).zip(choices).map(move |(choice, tensions)| Candidate {
-            block: Block {
-                dressing: Some(choice),
-                ..candidate.block
-            },
-            dressing: rank_price(&tensions, &taste.weights),
-            ..candidate
-        })
+        (0_u8..)
+            .zip(choices)
+            .map(move |(choice, tensions)| Candidate {
+                block: Block {
+                    dressing: Some(choice),
+                    ..candidate.block
+                },
+                dressing: rank_price(&tensions, &taste.weights),
+                ..candidate
+            })
     });
     dressed.collect()
 }

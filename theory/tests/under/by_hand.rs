@@ -25,7 +25,9 @@ struct Piece {
 }
 
 fn pitch(text: &str) -> MidiNote {
-    SpelledPitch::parse(text).and_then(SpelledPitch::midi).unwrap()
+    SpelledPitch::parse(text)
+        .and_then(SpelledPitch::midi)
+        .unwrap()
 }
 
 fn ticks(quarters: &str) -> u32 {
@@ -85,7 +87,8 @@ fn planned(piece: &Piece, style: Style) -> Vec<Block> {
         style,
         ..Taste::default()
     };
-    under::plan(&taste, &line)
+    let timed = under::plan(&taste, &line);
+    timed.into_iter().map(|timed| timed.block).collect()
 }
 
 #[test]

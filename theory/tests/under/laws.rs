@@ -9,9 +9,7 @@ use guidehand_theory::pitch::{MidiNote, PitchClass};
 use guidehand_theory::slash;
 use guidehand_theory::symbol;
 use guidehand_theory::tension::{Tensions, resolve};
-use guidehand_theory::under::{
-    self, Block, Harmony, Replacement, Rule, Struck, Style, Taste, Why,
-};
+use guidehand_theory::under::{self, Block, Harmony, Replacement, Rule, Struck, Style, Taste, Why};
 use std::collections::HashSet;
 
 /// The twelve notes from C5, high enough that no voice lies too low.
@@ -78,7 +76,10 @@ fn assert_complete(block: &Block, chord: &Chord, what: &str) {
     };
     for guide in [chord.third(), chord.seventh()].into_iter().flatten() {
         let complete = sounding.contains(guide) || named(guide);
-        assert!(complete || block.left_out > 0, "{guide} is lost: {what} {block:?}");
+        assert!(
+            complete || block.left_out > 0,
+            "{guide} is lost: {what} {block:?}"
+        );
     }
 }
 

@@ -9,7 +9,9 @@ use guidehand_theory::symbol;
 use guidehand_theory::under::{self, Block, Dominant, Harmony, Rule, Struck, Style, Taste, Why};
 
 fn note(text: &str) -> MidiNote {
-    SpelledPitch::parse(text).and_then(SpelledPitch::midi).unwrap()
+    SpelledPitch::parse(text)
+        .and_then(SpelledPitch::midi)
+        .unwrap()
 }
 
 fn struck(text: &str) -> Struck {
@@ -39,7 +41,10 @@ fn harmony(key: &str, symbol: &str, next: &str) -> Harmony {
 
 /// The notes by name, from the highest.
 fn falling(block: &Block) -> String {
-    let names = block.voicing.spelled(block.root.unwrap()).map(|pitch| pitch.name.to_string());
+    let names = block
+        .voicing
+        .spelled(block.root.unwrap())
+        .map(|pitch| pitch.name.to_string());
     let mut names: Vec<String> = names.collect();
     names.reverse();
     names.join(" ")
@@ -59,15 +64,43 @@ const TABLE: [(&str, &str, &str, &str, &str, &str); 38] = [
     ("C", "C", "", "B4", "B G E C", "7 for 6"),
     ("C", "Cmaj7", "", "F#5", "F# E C A", "#11 for 5"),
     // An avoid note, and notes that are foreign to the chord.
-    ("C", "Cmaj7", "", "F5", "F D B Ab", "passing diminished, of the key's dominant"),
-    ("C", "Cmaj7", "", "Ab4", "Ab F D B", "passing diminished, of the key's dominant"),
-    ("C", "Cmaj7", "", "C#5", "C# Bb G E", "passing diminished, a half step off"),
+    (
+        "C",
+        "Cmaj7",
+        "",
+        "F5",
+        "F D B Ab",
+        "passing diminished, of the key's dominant",
+    ),
+    (
+        "C",
+        "Cmaj7",
+        "",
+        "Ab4",
+        "Ab F D B",
+        "passing diminished, of the key's dominant",
+    ),
+    (
+        "C",
+        "Cmaj7",
+        "",
+        "C#5",
+        "C# Bb G E",
+        "passing diminished, a half step off",
+    ),
     // Minor chords: a ii keeps its seventh, a tonic triad has its sixth.
     ("C", "Dm7", "G7", "F5", "F D C A", "chord tone"),
     ("C", "Dm7", "G7", "E5", "E C A F", "9 for 1"),
     ("C", "Dm7", "G7", "G4", "G D C A", "11 for b3"),
     ("C", "Dm7", "G7", "B4", "B F D C", "13 for 5"),
-    ("C", "Dm7", "G7", "C#5", "C# Bb G E", "passing diminished, of the chord's own dominant"),
+    (
+        "C",
+        "Dm7",
+        "G7",
+        "C#5",
+        "C# Bb G E",
+        "passing diminished, of the chord's own dominant",
+    ),
     ("C minor", "Cm", "", "G4", "G Eb C A", "chord tone"),
     ("C minor", "Cm", "", "D5", "D A G Eb", "9 for 1"),
     ("C minor", "Cm7", "", "G4", "G Eb C Bb", "chord tone"),
@@ -80,7 +113,14 @@ const TABLE: [(&str, &str, &str, &str, &str, &str); 38] = [
     ("C", "G7", "Cmaj7", "Ab4", "Ab F E B", "b9 for 1"),
     ("C", "G7", "Cmaj7", "Eb5", "Eb B Ab F", "b13 for 5"),
     ("C", "G7", "Cmaj7", "F5", "F D B A", "chord tone"),
-    ("C", "G7", "Cmaj7", "C5", "C A F# Eb", "passing diminished, of the chord's own dominant"),
+    (
+        "C",
+        "G7",
+        "Cmaj7",
+        "C5",
+        "C A F# Eb",
+        "passing diminished, of the chord's own dominant",
+    ),
     ("C minor", "G7", "Cm7", "B4", "B Ab F Eb", "chord tone"),
     ("C minor", "G7", "Cm7", "D5", "D B Ab F", "chord tone"),
     ("C", "Db7", "Cmaj7", "F5", "F Eb Cb G", "chord tone"),
@@ -115,7 +155,10 @@ fn a_note_that_is_struck_again_keeps_its_chord_as_long_as_that_lasts() {
     let passing = four_way(None, "C5", &g7);
     assert_eq!(passing.rule, Rule::Diminished(Dominant::Chord));
     let again = four_way(Some(&passing), "C5", &g7);
-    assert_eq!((again.rule, again.voicing), (Rule::Repeated, passing.voicing));
+    assert_eq!(
+        (again.rule, again.voicing),
+        (Rule::Repeated, passing.voicing)
+    );
     let once_more = four_way(Some(&again), "C5", &g7);
     assert_eq!(once_more, again);
     let c = harmony("C", "Cmaj7", "");
@@ -127,7 +170,10 @@ fn a_note_that_is_struck_again_keeps_its_chord_as_long_as_that_lasts() {
         ..Taste::default()
     };
     let dropped = under::step(&drop, Some(&again), struck("C5"), Some(&g7));
-    assert_eq!((dropped.rule, dropped.style), (passing.rule, Style::DropTwo));
+    assert_eq!(
+        (dropped.rule, dropped.style),
+        (passing.rule, Style::DropTwo)
+    );
 }
 
 #[test]
@@ -178,7 +224,13 @@ fn the_dressing_of_the_comping_hand_counts() {
         &chord.function,
         Comping::default().requests,
     );
-    assert_eq!(choices[3].others[..2].iter().map(|d| d.name()).collect::<Vec<_>>(), ["b9", "b13"]);
+    assert_eq!(
+        choices[3].others[..2]
+            .iter()
+            .map(|d| d.name())
+            .collect::<Vec<_>>(),
+        ["b9", "b13"]
+    );
     let comped = Harmony {
         placed: chord,
         tensions: Some(choices[3]),
@@ -202,9 +254,17 @@ fn styles_lie_as_they_are_called() {
             ..Taste::default()
         };
         let block = under::step(&taste, None, struck(melody), Some(&c));
-        let notes = block.voicing.spelled(block.root.unwrap()).map(|p| p.to_string());
+        let notes = block
+            .voicing
+            .spelled(block.root.unwrap())
+            .map(|p| p.to_string());
         let hand = block.voicing.left_hand;
-        (notes.collect::<Vec<_>>().join(" "), hand, block.style, block.left_out)
+        (
+            notes.collect::<Vec<_>>().join(" "),
+            hand,
+            block.style,
+            block.left_out,
+        )
     };
     let close = Style::FourWayClose;
     let laid = |notes: &str, hand, style, left_out| (notes.to_owned(), hand, style, left_out);

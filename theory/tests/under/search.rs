@@ -5,7 +5,7 @@ use guidehand_theory::melody::{self, Melody, MelodyNote};
 use guidehand_theory::pipeline;
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::under::{
-    self, Block, Candidate, Harmony, Line, Rule, Side, Style, Taste, Weights, Why,
+    self, Block, Candidate, Harmony, Line, Rule, Side, Style, Taste, TimedBlock, Weights, Why,
 };
 
 const CHARTS: [&str; 6] = [
@@ -166,10 +166,17 @@ fn every_plan_keeps_to_its_rules() {
                 style: Style::ALL[round % 3],
                 ..Taste::default()
             };
-            let blocks = under::plan(&taste, &line);
+            let timed = under::plan(&taste, &line);
             let notes = melody.notes();
-            assert_eq!(blocks.len(), notes.len());
-            for (i, (note, block)) in notes.iter().zip(&blocks).enumerate() {
+            assert!(
+                notes
+                    .iter()
+                    .zip(0..)
+                    .all(|(note, i)| covers(note, i, &timed))
+            );
+            let blocks: Vec<Block> = timed.iter().map(|timed| timed.block).collect();
+            for (i, (timed, block)) in timed.iter().zip(&blocks).enumerate() {
+                let note = &notes[timed.note];
                 assert_eq!(block.melody(), Some(note.note));
                 assert_eq!(block.voicing.low_intervals(), 0);
                 let next = blocks.get(i + 1);
@@ -199,7 +206,12 @@ fn every_plan_keeps_to_its_rules() {
                 }
                 if let (Some(next), Some(_)) = (next, block.chord)
                     && next.chord == block.chord
-                    && chart.changes.iter().filter(|c| c.chord == block.chord).count() == 1
+                    && chart
+                        .changes
+                        .iter()
+                        .filter(|c| c.chord == block.chord)
+                        .count()
+                        == 1
                 {
                     assert_eq!(next.dressing, block.dressing, "{text} {melody:?}");
                 }
@@ -207,6 +219,17 @@ fn every_plan_keeps_to_its_rules() {
         }
     }
     assert!(met.len() >= 7, "{met:?}");
+}
+
+/// Whether the blocks of a note sound as long as it does, one after the other.
+fn covers(note: &MelodyNote, index: usize, timed: &[TimedBlock]) -> bool {
+    let mut now = note.start_ticks;
+    for block in timed.iter().filter(|block| block.note == index) {
+        assert_eq!(block.start_ticks, now);
+        assert!(block.length_ticks > 0);
+        now += block.length_ticks;
+    }
+    now == note.end_ticks()
 }
 
 fn notes_of(block: &Block) -> Vec<MidiNote> {
@@ -225,10 +248,22 @@ fn passing_notes_and_approaches_are_told_by_the_notes_around_them() {
     const ABOVE: &str = "half step from above";
     for (bars, text, rules) in [
         // Up the scale: chord tones and passing notes take turns.
-        ("| C6 |", "| C5/8 D5 E5 F5 G5/4 r |", &[TONE, DIM, TONE, DIM, TONE][..]),
+        (
+            "| C6 |",
+            "| C5/8 D5 E5 F5 G5/4 r |",
+            &[TONE, DIM, TONE, DIM, TONE][..],
+        ),
         // On the beat, and for longer than a beat, a tension has its own chord.
-        ("| C6 |", "| r/8 C5 D5 E5 F5/2 |", &[TONE, "9 for 1", TONE, DIM]),
-        ("| C6 |", "| E5/4 D5/4. E5/8 C5/4 |", &[TONE, "9 for 1", TONE, TONE]),
+        (
+            "| C6 |",
+            "| r/8 C5 D5 E5 F5/2 |",
+            &[TONE, "9 for 1", TONE, DIM],
+        ),
+        (
+            "| C6 |",
+            "| E5/4 D5/4. E5/8 C5/4 |",
+            &[TONE, "9 for 1", TONE, TONE],
+        ),
         // It does not pass if it leaps on, or rests.
         ("| C6 |", "| C5/8 D5 G5/4 r/2 |", &[TONE, "9 for 1", TONE]),
         ("| C6 |", "| C5/8 D5 r/4 E5/2 |", &[TONE, "9 for 1", TONE]),
@@ -236,16 +271,35 @@ fn passing_notes_and_approaches_are_told_by_the_notes_around_them() {
         ("| C6 |", "| G4/8 D#5 E5/4 r/2 |", &[TONE, BELOW, TONE]),
         ("| C6 |", "| G4/8 Bb5 A5/4 r/2 |", &[TONE, ABOVE, TONE]),
         // Two half steps in a row lead to the same note.
-        ("| C6 |", "| G4/8 Db5 D5 r E5/2 |", &[TONE, BELOW, "9 for 1", TONE]),
+        (
+            "| C6 |",
+            "| G4/8 Db5 D5 r E5/2 |",
+            &[TONE, BELOW, "9 for 1", TONE],
+        ),
         // One that leads nowhere.
         ("| C6 |", "| C#5/4 r r/2 |", &[OFF]),
         // The passing note of a ii, on the way to the next chord.
-        ("| Dm7 G7 | C6 |", "| A4/4 G4 F4/2 | E4/1 |", &[TONE, OWN, TONE, TONE]),
+        (
+            "| Dm7 G7 | C6 |",
+            "| A4/4 G4 F4/2 | E4/1 |",
+            &[TONE, OWN, TONE, TONE],
+        ),
         // With its chord it does not pass.
         ("| C6 G7 |", "| G4/2 A4/4 G4 |", &[TONE, "9 for 1", TONE]),
         // An eighth before the next chord it belongs to that one, if it is held.
-        ("| Dm7 G7 | C6 |", "| A4/2 F4/4. E4/8~ | E4/1 |", &[TONE, TONE, TONE]),
-        ("| G7 | C6 |", "| F4/2. r/8 E4 | D4/1 |", &[TONE, "13 for 5", "9 for 1"]),
+        (
+            "| Dm7 G7 | C6 |",
+            "| A4/2 F4/4. E4/8~ | E4/1 |",
+            &[TONE, TONE, TONE],
+        ),
+        // Held into the next chord it gets that as well, unless it ends at once.
+        ("| G7 | C6 |", "| r/2 G4/2~ | G4/2 |", &[TONE, TONE]),
+        ("| G7 | C6 |", "| r/2 G4/2~ | G4/8 |", &[TONE]),
+        (
+            "| G7 | C6 |",
+            "| F4/2. r/8 E4 | D4/1 |",
+            &[TONE, "13 for 5", "9 for 1"],
+        ),
     ] {
         let chart = chart::parse(bars).unwrap();
         let melody = melody::parse(text, &chart).unwrap();
@@ -256,8 +310,8 @@ fn passing_notes_and_approaches_are_told_by_the_notes_around_them() {
             harmonies: &harmonies,
             single_under_ticks: 0,
         };
-        let blocks = under::plan(&Taste::default(), &line);
-        let found: Vec<String> = blocks.iter().map(|block| block.rule.to_string()).collect();
+        let timed = under::plan(&Taste::default(), &line);
+        let found: Vec<String> = timed.iter().map(|t| t.block.rule.to_string()).collect();
         assert_eq!(found, rules, "{text} over {bars}");
     }
 }
