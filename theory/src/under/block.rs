@@ -60,14 +60,6 @@ impl Block {
         self.voicing.highest()
     }
 
-    /// The voices below the melody, from the lowest.
-    pub fn below(
-        &self,
-    ) -> impl DoubleEndedIterator<Item = MidiNote> + ExactSizeIterator + Clone + '_ {
-        let below = self.voicing.voices().len().saturating_sub(1);
-        self.voicing.notes().take(below)
-    }
-
     /// Whether the melody sounds alone.
     #[must_use]
     pub fn is_single(&self) -> bool {

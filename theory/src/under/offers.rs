@@ -74,25 +74,67 @@ pub struct Offer {
     pub dressing: u32,
 }
 
+/// A block that is laid and priced, and not yet made.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Draft {
+    /// Its place in the list of choices of tensions.
+    pub choice: u8,
+    /// The melody's slot and what stands in all four, if the chord has slots.
+    slots: Option<(Slot, [Stands; 4])>,
+    melody: Voice,
+    pub laid: Laid,
+    /// What it costs by itself, without its dressing.
+    pub alone: u32,
+    /// What its dressing costs.
+    pub dressing: u32,
+}
+
 /// Every block of a chord that bears the melody, in a fixed order. There are none if the chord cannot
 /// bear it.
 #[must_use]
 pub fn offers(taste: &Taste, harmony: &Harmony, melody: MidiNote) -> Vec<Offer> {
+    let choices = harmony.choices(taste);
     let mut found = Vec::new();
-    each(taste, harmony, melody, |offer| found.push(offer));
+    each(taste, harmony, &choices, melody, |draft| {
+        found.extend(made(taste, harmony, &choices, &draft));
+    });
     found
 }
 
-/// As [`offers`], one after the other. Nothing allocates.
+/// The block of a draft. There is one for each that [`each`] gives.
+pub(super) fn made(
+    taste: &Taste,
+    harmony: &Harmony,
+    choices: &Choices,
+    draft: &Draft,
+) -> Option<Offer> {
+    let tensions = choices.get(usize::from(draft.choice))?;
+    let filled = Filled::new(&harmony.placed.chord, tensions, taste.requests);
+    let under = Under {
+        taste,
+        harmony,
+        tensions,
+        filled: &filled,
+        choice: draft.choice,
+        melody: draft.melody,
+    };
+    Some(Offer {
+        block: under.block(draft),
+        alone: draft.alone,
+        dressing: draft.dressing,
+    })
+}
+
+/// Drafts of every block of a chord that bears the melody, in a fixed order. Nothing allocates.
 pub(super) fn each(
     taste: &Taste,
     harmony: &Harmony,
+    choices: &Choices,
     melody: MidiNote,
-    mut take: impl FnMut(Offer),
+    mut take: impl FnMut(Draft),
 ) {
     let chord = &harmony.placed.chord;
-    let choices = harmony.choices(taste);
-    for (choice, tensions) in (0_u8..).zip(&choices) {
+    for (choice, tensions) in (0_u8..).zip(choices) {
         let filled = Filled::new(chord, tensions, taste.requests);
         let Some((degree, places)) = filled.melody(melody.class()) else {
             continue;
@@ -139,6 +181,9 @@ struct Under<'a> {
 /// What stands in a slot, if anything, and the number of steps from the first choice.
 type Stands = (Option<Degree>, u8);
 
+/// What stands in the place of what.
+type Replacements = ArrayVec<[Replacement; 4]>;
+
 impl Under<'_> {
     /// Whether a voice may sound below the melody: not on the same key, nor a half step below it,
     /// which another octave would turn into a minor ninth.
@@ -161,7 +206,7 @@ impl Under<'_> {
         stands
     }
 
-    fn in_slot(&self, slot: Slot, steps: u8, take: &mut impl FnMut(Offer)) {
+    fn in_slot(&self, slot: Slot, steps: u8, take: &mut impl FnMut(Draft)) {
         let at = |i: usize| {
             let other = SLOTS.get(i).copied().filter(|s| *s != slot);
             match other {
@@ -176,7 +221,7 @@ impl Under<'_> {
                     for seventh in &sevenths {
                         let stands = [*ninth, *third, *fifth, *seventh];
                         if are_apart(stands) {
-                            take(self.offer(slot, stands));
+                            take(self.with_slots(slot, stands));
                         }
                     }
                 }
@@ -184,88 +229,78 @@ impl Under<'_> {
         }
     }
 
-    fn offer(&self, slot: Slot, stands: [Stands; 4]) -> Offer {
+    fn with_slots(&self, slot: Slot, stands: [Stands; 4]) -> Draft {
         let weights = &self.taste.weights;
         let [_, (third, _), _, (seventh, _)] = stands;
-        let guides: DegreeSet = [third, seventh].into_iter().flatten().collect();
-        let sounding: DegreeSet = stands.iter().filter_map(|(d, _)| *d).collect();
         let mut below: ArrayVec<[Degree; 4]> = ArrayVec::default();
-        let rule = self.filled.rule(slot, self.melody.degree);
-        let mut instead = ArrayVec::default();
         for (place, (degree, _)) in SLOTS.into_iter().zip(stands) {
-            let Some(degree) = degree else {
-                // What would lie a half step under the melody gives way to it.
-                let first = self.filled.options(place).first().copied();
-                let by = self.melody.degree;
-                let _full = first.map(|(of, _)| instead.try_push(Replacement { by, of }));
-                continue;
-            };
-            let melody = place == slot;
-            if !melody {
-                let _full = below.try_push(degree);
-            }
-            if !melody || rule == Rule::ChordTone {
-                let replaces = self.filled.replaces(place, degree, sounding);
-                let _full = replaces.map(|r| instead.try_push(r));
+            if place != slot {
+                let _full = degree.map(|degree| below.try_push(degree));
             }
         }
         let steps: u32 = stands.iter().map(|(_, steps)| u32::from(*steps)).sum();
         let missing: u32 = stands.iter().map(|(d, _)| u32::from(d.is_none())).sum();
         let price = weights.option * steps + weights.without * missing;
-        self.laid(&below, guides, rule, instead, price)
+        self.draft(Some((slot, stands)), &below, [third, seventh], price)
     }
 
-    /// The block of a chord without slots.
-    fn without_slots(&self) -> Offer {
+    /// A chord without slots: all of its notes but the one that the melody replaces, and what the
+    /// melody bars.
+    fn without_slots(&self) -> Draft {
         let mut notes = self.filled.notes();
         let melody = self.melody.degree;
-        let rule = self.filled.rule_without_slots(melody);
-        let nearest = self.filled.nearest(melody);
-        let mut instead = ArrayVec::default();
-        if rule != Rule::Added {
+        if self.filled.rule_without_slots(melody) != Rule::Added {
+            let nearest = self.filled.nearest(melody);
             notes.retain(|d| Some(*d) != nearest);
         }
-        for of in notes.iter().copied().filter(|d| !self.allows(*d)) {
-            let _full = instead.try_push(Replacement { by: melody, of });
-        }
         notes.retain(|d| self.allows(*d));
-        let chord = &self.harmony.placed.chord;
-        // The triad of a polychord takes the slot of the seventh.
-        if let (Some(of), Some(by)) = (chord.seventh(), self.tensions.seventh)
-            && of != by
-            && of != melody
-            && !notes.contains(&of)
-        {
-            let _full = instead.try_push(Replacement { by, of });
-        }
         let guides = [self.tensions.third, self.tensions.seventh];
-        let guides = guides.into_iter().flatten().collect();
-        self.laid(&notes, guides, rule, instead, 0)
+        self.draft(None, &notes, guides, 0)
     }
 
-    fn laid(
+    fn draft(
         &self,
+        slots: Option<(Slot, [Stands; 4])>,
         below: &[Degree],
-        guides: DegreeSet,
-        rule: Rule,
-        mut instead: ArrayVec<[Replacement; 4]>,
+        guides: [Option<Degree>; 2],
         price: u32,
-    ) -> Offer {
+    ) -> Draft {
         let Taste { style, weights, .. } = self.taste;
+        let root = self.harmony.placed.chord.root.class();
+        let guides = guides.into_iter().flatten().collect();
+        let laid = lay(*style, self.melody, below, root, guides);
+        Draft {
+            choice: self.choice,
+            slots,
+            melody: self.melody,
+            laid,
+            alone: price
+                + cost::of_notes(&laid, *style, weights)
+                + weights.against_dressing * u32::from(self.is_against_dressing()),
+            dressing: rank_price(self.tensions, weights),
+        }
+    }
+
+    fn block(&self, draft: &Draft) -> Block {
         let chord = &self.harmony.placed.chord;
-        let laid = lay(*style, self.melody, below, chord.root.class(), guides);
         let Laid {
-            voicing, left_out, ..
-        } = laid;
+            voicing,
+            style,
+            left_out,
+        } = draft.laid;
         let sounding = voicing.degrees();
+        let (rule, mut instead) = match draft.slots {
+            Some((slot, stands)) => self.why(slot, stands),
+            None => self.why_without_slots(),
+        };
         instead.retain(|r| sounding.contains(r.by));
-        let alone = voicing.voices().len() < 2 && !below.is_empty();
-        let block = Block {
+        let too_low = voicing.voices().len() < 2 && left_out > 0;
+        Block {
             voicing,
             root: Some(chord.root),
-            style: laid.style,
-            asked: *style,
-            rule: if alone {
+            style,
+            asked: self.taste.style,
+            rule: if too_low {
                 Rule::Single(Why::TooLow)
             } else {
                 rule
@@ -274,15 +309,50 @@ impl Under<'_> {
             left_out,
             chord: Some(*chord),
             dressing: Some(self.choice),
-        };
-        Offer {
-            block,
-            alone: price
-                + cost::of_notes(&block, weights)
-                + weights.other_style * u32::from(laid.style != *style)
-                + weights.against_dressing * u32::from(self.is_against_dressing()),
-            dressing: rank_price(self.tensions, weights),
         }
+    }
+
+    /// Why the melody has these notes, and what stands in the place of what.
+    fn why(&self, slot: Slot, stands: [Stands; 4]) -> (Rule, Replacements) {
+        let sounding: DegreeSet = stands.iter().filter_map(|(d, _)| *d).collect();
+        let rule = self.filled.rule(slot, self.melody.degree);
+        let mut instead = Replacements::default();
+        for (place, (degree, _)) in SLOTS.into_iter().zip(stands) {
+            let replaces = match degree {
+                Some(_) if place == slot && rule != Rule::ChordTone => None,
+                Some(degree) => self.filled.replaces(place, degree, sounding),
+                // What would lie a half step under the melody gives way to it.
+                None => {
+                    let first = self.filled.options(place).first().copied();
+                    let by = self.melody.degree;
+                    first.map(|(of, _)| Replacement { by, of })
+                }
+            };
+            let _full = replaces.map(|r| instead.try_push(r));
+        }
+        (rule, instead)
+    }
+
+    fn why_without_slots(&self) -> (Rule, Replacements) {
+        let melody = self.melody.degree;
+        let rule = self.filled.rule_without_slots(melody);
+        let mut instead = Replacements::default();
+        let nearest = self.filled.nearest(melody);
+        let notes = self.filled.notes();
+        let others = notes.iter().copied().filter(|d| Some(*d) != nearest);
+        for of in others.clone().filter(|d| !self.allows(*d)) {
+            let _full = instead.try_push(Replacement { by: melody, of });
+        }
+        // The triad of a polychord takes the slot of the seventh.
+        let seventh = self.harmony.placed.chord.seventh();
+        if let (Some(of), Some(by)) = (seventh, self.tensions.seventh)
+            && of != by
+            && of != melody
+            && !others.into_iter().any(|d| d == of)
+        {
+            let _full = instead.try_push(Replacement { by, of });
+        }
+        (rule, instead)
     }
 
     /// Whether the dressing disagrees with the melody: it is altered where the melody is not, or not

@@ -3,8 +3,9 @@
 
 use super::block::Block;
 use super::cost;
+use super::lay::Laid;
 use super::line::{Case, Head, Line};
-use super::offers::{each, rank_price};
+use super::offers::{offers, rank_price};
 use super::passing::{approach, diminished};
 use super::rule::{Rule, Why};
 use super::style::Taste;
@@ -63,7 +64,9 @@ pub fn price(taste: &Taste, from: Option<&Candidate>, to: &Candidate) -> Option<
         return None;
     }
     let dressing = if same_chord { 0 } else { to.dressing };
-    Some(cost::between(&from.block, &to.block, &taste.weights) + to.alone + dressing)
+    Some(
+        cost::between(&from.block.voicing, &to.block.voicing, &taste.weights) + to.alone + dressing,
+    )
 }
 
 /// The cheapest path through the candidates, or the first one of equally cheap ones.
@@ -154,13 +157,15 @@ fn column(taste: &Taste, head: &Head, case: Case, next: &[Candidate]) -> Vec<Can
     let placed = &harmony.placed;
     let mut found = Vec::new();
     match case {
-        Case::Chord => each(taste, harmony, note, |offer| {
-            found.push(Candidate {
-                alone: offer.alone,
-                dressing: offer.dressing,
-                ..bare(head, offer.block, found.len(), taste)
-            });
-        }),
+        Case::Chord => {
+            for offer in offers(taste, harmony, note) {
+                found.push(Candidate {
+                    alone: offer.alone,
+                    dressing: offer.dressing,
+                    ..bare(head, offer.block, found.len(), taste)
+                });
+            }
+        }
         Case::Approach(side) => {
             for target in next {
                 let known = found
@@ -206,11 +211,14 @@ fn column(taste: &Taste, head: &Head, case: Case, next: &[Candidate]) -> Vec<Can
 
 /// A candidate without a dressing.
 fn bare(head: &Head, block: Block, number: usize, taste: &Taste) -> Candidate {
-    let other_style = !block.is_single() && block.style != taste.style;
+    let laid = Laid {
+        voicing: block.voicing,
+        style: block.style,
+        left_out: block.left_out,
+    };
     Candidate {
         block,
-        alone: cost::of_notes(&block, &taste.weights)
-            + taste.weights.other_style * u32::from(other_style),
+        alone: cost::of_notes(&laid, block.asked, &taste.weights),
         dressing: 0,
         change: head.change,
         number,

@@ -3,7 +3,7 @@
 
 use super::block::Block;
 use super::cost;
-use super::offers::{Harmony, Offer, each};
+use super::offers::{Draft, Harmony, each, made};
 use super::passing::diminished;
 use super::rule::{Rule, Why};
 use super::style::Taste;
@@ -61,21 +61,25 @@ pub fn step(
             ..*again
         };
     }
-    let mut best: Option<(u32, Offer)> = None;
-    each(taste, harmony, struck.note, |offer| {
-        let moved = before.map_or(0, |b| cost::between(b, &offer.block, &taste.weights));
+    let choices = harmony.choices(taste);
+    let mut best: Option<(u32, Draft)> = None;
+    each(taste, harmony, &choices, struck.note, |draft| {
+        let moved = before.map_or(0, |b| {
+            cost::between(&b.voicing, &draft.laid.voicing, &taste.weights)
+        });
         let dressed = match dressing {
-            Some(held) if offer.block.dressing == Some(held) => 0,
-            Some(_) => offer.dressing + taste.weights.redress,
-            None => offer.dressing,
+            Some(held) if draft.choice == held => 0,
+            Some(_) => draft.dressing + taste.weights.redress,
+            None => draft.dressing,
         };
-        let price = offer.alone + moved + dressed;
+        let price = draft.alone + moved + dressed;
         if best.is_none_or(|(least, _)| price < least) {
-            best = Some((price, offer));
+            best = Some((price, draft));
         }
     });
+    let best = best.and_then(|(_, draft)| made(taste, harmony, &choices, &draft));
     match best {
-        Some((_, offer)) => offer.block,
+        Some(offer) => offer.block,
         None => Block {
             dressing,
             ..diminished(taste.style, &harmony.placed, struck.note)
