@@ -8,11 +8,13 @@ use super::lay::{Laid, lay};
 use super::rule::{Replacement, Rule, Why};
 use super::style::Taste;
 use super::weights::Weights;
-use crate::degree::Degree::{self, Five, Flat9, Flat13, Nine, Sharp5, Sharp9, Thirteen};
+use crate::degree::Degree::{
+    self, Five, Flat5, Flat9, Flat13, Nine, Sharp5, Sharp9, Sharp11, Thirteen,
+};
 use crate::degree::DegreeSet;
 use crate::pipeline::ChordInKey;
 use crate::pitch::MidiNote;
-use crate::tension::{self, Choices, Tensions};
+use crate::tension::{self, Choices, Reason, Tensions};
 use crate::voicing::Voice;
 use tinyvec::ArrayVec;
 
@@ -38,14 +40,41 @@ impl From<ChordInKey> for Harmony {
 impl Harmony {
     /// The choices of tensions.
     pub(super) fn choices(&self, taste: &Taste) -> Choices {
+        let ChordInKey {
+            chord, function, ..
+        } = &self.placed;
+        let free = || tension::resolve(chord, function, taste.requests);
         match self.tensions {
-            Some(tensions) => {
-                let mut one = Choices::default();
-                let _full = one.try_push(tensions);
-                one
+            Some(sounding) => {
+                let whole = sounding.reason != Reason::Pinned;
+                let dressing = free().first().filter(|_| !whole).copied();
+                let tensions = dressing.map_or(sounding, |free| completed(free, &sounding));
+                std::iter::once(tensions).collect()
             }
-            None => tension::resolve(&self.placed.chord, &self.placed.function, taste.requests),
+            None => free(),
         }
+    }
+}
+
+/// What sounds in a voicing that the player has pinned, with what it leaves open: guide tones, and
+/// degrees of families of which it has none.
+fn completed(free: Tensions, pinned: &Tensions) -> Tensions {
+    const NINTHS: DegreeSet = DegreeSet::of(&[Flat9, Nine, Sharp9]);
+    const FIFTHS: DegreeSet = DegreeSet::of(&[Sharp5, Flat5, Sharp11, Flat13, Thirteen]);
+    let sounding: DegreeSet = pinned.others.iter().copied().collect();
+    let open = |degree: &Degree| {
+        let family = [NINTHS, FIFTHS].into_iter().find(|f| f.contains(*degree));
+        !sounding.contains(*degree) && family.is_none_or(|f| !sounding.intersects(f))
+    };
+    let mut others = pinned.others;
+    for degree in free.others.iter().filter(|d| open(d)) {
+        let _full = others.try_push(*degree);
+    }
+    Tensions {
+        third: pinned.third.or(free.third),
+        seventh: pinned.seventh.or(free.seventh),
+        others,
+        ..*pinned
     }
 }
 

@@ -1,7 +1,9 @@
 //! What a melody note that is played gets, without knowledge of the next one. Common practice, no
 //! published source.
 
+use guidehand_theory::candidates::Hand;
 use guidehand_theory::key::{self, Key};
+use guidehand_theory::pin;
 use guidehand_theory::pipeline::{self, ChordInKey, Taste as Comping};
 use guidehand_theory::pitch::{MidiNote, SpelledPitch};
 use guidehand_theory::slash;
@@ -280,4 +282,26 @@ fn styles_lie_as_they_are_called() {
     assert_eq!(in_style(double, "G3"), laid("A2 E3 G3", 0, close, 1));
     assert_eq!(in_style(close, "G3"), laid("A2 E3 G3", 0, close, 1));
     assert_eq!(in_style(close, "G2"), laid("A1 G2", 0, close, 2));
+}
+
+/// A pinned voicing can leave out guide tones. The chord under the melody has them all the same, and
+/// agrees with what is pinned.
+#[test]
+fn a_pinned_voicing_dresses_the_chord_under_the_melody() {
+    let chord = placed("C", "G7", "Cmaj7");
+    for (pinned, melody, expected) in [
+        ("F3 Bb3 Eb4", "B4", "B G F Eb"),
+        ("F3 Bb3 Eb4", "D5", "D B A# F"),
+        ("F3 Ab3 B3", "B4", "B Ab F E"),
+        ("F3 G3 B3 D4", "D5", "D B A F"),
+    ] {
+        let notes: Vec<MidiNote> = pinned.split(' ').map(note).collect();
+        let voicing = pin::by_degree(&notes, &chord.chord, Hand::DEFAULT).unwrap();
+        let comped = Harmony {
+            placed: chord,
+            tensions: Some(pipeline::pinned(&chord, &voicing).tensions),
+        };
+        let block = four_way(None, melody, &comped);
+        assert_eq!(falling(&block), expected, "{pinned}");
+    }
 }
