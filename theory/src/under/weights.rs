@@ -32,13 +32,13 @@ impl Weights {
     /// The weights that ship.
     pub const DEFAULT: Weights = Weights {
         motion: 4,
-        rank: 30,
+        rank: 60,
         option: 25,
         without: 60,
         under_its_neighbour: 40,
         sharp_nine_inside: 15,
         redress: 100,
-        against_dressing: 300,
+        against_dressing: 400,
         left_out: 60,
         other_style: 30,
     };
