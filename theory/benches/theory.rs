@@ -10,8 +10,10 @@ use divan::counter::ItemsCount;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
+use guidehand_theory::comping::{Under, Yielding};
 use guidehand_theory::key::{self, Key};
 use guidehand_theory::melody::{Melody, MelodyNote};
+use guidehand_theory::own_shape::Own;
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::{MidiNote, PitchClass, SpelledPitch};
 use guidehand_theory::plan::Ends;
@@ -19,6 +21,7 @@ use guidehand_theory::read::{self, Context};
 use guidehand_theory::root_note::Extras;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
+use guidehand_theory::tension::Above;
 use guidehand_theory::transpose;
 use guidehand_theory::under::{self, Harmony, Line, Struck, Style};
 use std::hint::black_box;
@@ -180,10 +183,59 @@ fn step(bencher: Bencher, texture: Texture) {
     bencher.bench(|| pipeline::step(Some(black_box(&before)), black_box(&chord), &taste));
 }
 
+/// The same under a melody, beside the plain [`step`]: under a note that agrees, so that the plain
+/// step stands, and under one to which a tension yields, so that all voicings are looked at again.
+#[divan::bench(args = Texture::ALL, consts = [69, 75])]
+fn step_under<const MELODY: i32>(bencher: Bencher, texture: Texture) {
+    let taste = taste(texture);
+    let before = pipeline::step(None, &two(), &taste).voicing;
+    let chord = dominant();
+    let under = Under {
+        above: Above::NONE.with(MidiNote::clamp(MELODY)),
+        yielding: Yielding::Tensions,
+    };
+    bencher.bench(|| {
+        let (before, chord, under) = black_box((&before, &chord, &under));
+        pipeline::step_under(Some(before), chord, &taste, Own::NONE, under)
+    });
+}
+
+/// The note that moves when the melody speaks against a chord that sounds.
+#[divan::bench]
+fn revoice(bencher: Bencher) {
+    let chord = dominant();
+    let sounding = pipeline::step(None, &chord, &taste(Texture::FourNotes));
+    let under = Under {
+        above: Above::NONE.with(MidiNote::clamp(75)),
+        yielding: Yielding::Tensions,
+    };
+    bencher.bench(|| pipeline::revoice(black_box(&sounding), black_box(&chord), &under));
+}
+
+/// The plan of [`plan_32_bars`] under a melody of quarter notes.
+#[divan::bench(args = [Ends::Open, Ends::Cyclic])]
+fn plan_32_bars_under_a_melody(bencher: Bencher, ends: Ends) {
+    let chart = chart::parse(BARS_32).expect("the chart reads");
+    let placed = pipeline::place(&chart, None);
+    let notes = (0..128_u32).map(|beat| MelodyNote {
+        note: MidiNote::clamp(72 + i32::try_from(beat * 7 % 13).unwrap_or(0)),
+        name: None,
+        start_ticks: beat * chart::TICKS_PER_QUARTER,
+        length_ticks: chart::TICKS_PER_QUARTER,
+    });
+    let melody = Melody::new(notes);
+    bencher.bench(|| {
+        let under = pipeline::under(&chart, &melody, Yielding::TensionsAndRegister);
+        let (texture, register) = (Texture::FourNotes, Register::DEFAULT);
+        let placed = black_box(&placed);
+        pipeline::plan_under(placed, texture, register, ends, &[], Own::NONE, &under).len()
+    });
+}
+
 /// What a melody note costs beside [`step`]: a chord tone of the dominant, and a note that takes a
 /// diminished seventh chord.
 #[divan::bench(args = ["B4", "C5"])]
-fn step_under(bencher: Bencher, melody: &str) {
+fn block_under(bencher: Bencher, melody: &str) {
     let pitch = SpelledPitch::parse(melody).expect("the pitch reads");
     let struck = Struck {
         note: pitch.midi().expect("it is a key"),
@@ -208,7 +260,7 @@ fn step_under(bencher: Bencher, melody: &str) {
 
 /// Eight eighths up and down in each of 32 bars.
 #[divan::bench(args = Style::ALL)]
-fn plan_under_256_notes(bencher: Bencher, style: Style) {
+fn plan_blocks_under_256_notes(bencher: Bencher, style: Style) {
     let chart = chart::parse(BARS_32).expect("the chart reads");
     let placed = pipeline::place(&chart, None);
     let harmonies: Vec<Option<Harmony>> =

@@ -13,6 +13,7 @@
 pub mod candidates;
 pub mod chart;
 pub mod chord;
+pub mod comping;
 pub mod cost;
 pub mod degree;
 pub mod dressing;

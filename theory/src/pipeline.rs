@@ -4,9 +4,11 @@
 use crate::candidates::Register;
 use crate::chart::{Change, Chart};
 use crate::chord::Chord;
+use crate::comping::{self, Agreeing, Under, Yielding};
 use crate::cost::Weights;
 use crate::degree::{Degree, DegreeSet};
 use crate::key::{self, Function, Key};
+use crate::melody::Melody;
 use crate::other_voicings::{self, OtherVoicing, Place};
 use crate::own_shape::{Own, OwnShape};
 use crate::pitch::{MidiNote, PitchClass};
@@ -177,6 +179,55 @@ pub fn plan_with(
     pins: &[(usize, Voicing)],
     own: Own<'_>,
 ) -> Vec<Option<Voiced>> {
+    let plan = plan_under(placed, texture, register, ends, pins, own, &[]);
+    let voiced = plan.into_iter().map(|agreeing| agreeing.map(|a| a.voiced));
+    voiced.collect()
+}
+
+/// A melody above each chord of a chart: the notes that matter to it, see
+/// [`Melody::that_matter`].
+#[must_use]
+pub fn under(chart: &Chart, melody: &Melody, yielding: Yielding) -> Vec<Under> {
+    let above = |change: &Change| {
+        let ticks = change.start_ticks..change.start_ticks + change.length_ticks;
+        let notes = melody.that_matter(chart, ticks);
+        Under {
+            above: notes.map(|note| note.note).collect(),
+            yielding,
+        }
+    };
+    chart.changes.iter().map(above).collect()
+}
+
+/// The melody with a name for every note. One that has none is named by the key of the chord under
+/// it.
+#[must_use]
+pub fn named(melody: &Melody, chart: &Chart, placed: &[Option<ChordInKey>]) -> Melody {
+    melody.named(|note| {
+        let begun = chart
+            .changes
+            .partition_point(|c| c.start_ticks <= note.start_ticks);
+        // Before the first chord and in silence the nearest chord before or after counts.
+        let before = placed.get(..begun).unwrap_or(placed).iter().rev();
+        let mut chords = before.chain(placed).flatten();
+        let key = chords.next().map_or(Key::C_MAJOR, |p| p.function.key);
+        key.name(note.note.class())
+    })
+}
+
+/// As [`plan_with`], with a melody above each change, see [`under`]. Tensions and voicings are
+/// chosen together, over the whole chart and exactly, so that as little as possible clashes with
+/// the melody. Changes beyond the end of `under` have no melody.
+#[must_use]
+pub fn plan_under(
+    placed: &[Option<ChordInKey>],
+    texture: Texture,
+    register: Register,
+    ends: Ends,
+    pins: &[(usize, Voicing)],
+    own: Own<'_>,
+    under: &[Under],
+) -> Vec<Option<Agreeing>> {
     let taste = Taste {
         texture,
         register,
@@ -189,7 +240,10 @@ pub fn plan_with(
             .filter_map(|(i, p)| Some((i, p.as_ref()?)))
     };
     let chords: Vec<_> = sounding()
-        .map(|(_, p)| (p.chord, taste.choices(p)))
+        .map(|(change, p)| {
+            let under = under.get(change).copied();
+            (p.chord, taste.choices(p), under.unwrap_or_default())
+        })
         .collect();
     let pins: Vec<(usize, Voiced)> = sounding()
         .zip(0..)
@@ -199,7 +253,7 @@ pub fn plan_with(
         })
         .collect();
     let planner = taste.setting().with_own(own);
-    let mut voiced = planner.plan_around(&chords, ends, &pins).into_iter();
+    let mut voiced = planner.plan_under(&chords, ends, &pins).into_iter();
     placed
         .iter()
         .map(|p| p.as_ref().and_then(|_| voiced.next()))
@@ -240,6 +294,20 @@ pub fn adapt_with(planned: &Voiced, placed: &ChordInKey, taste: &Taste, own: Own
     let choices = taste.choices(placed);
     let planner = taste.setting().with_own(own);
     planner.nearest(&planned.voicing, &placed.chord, &choices)
+}
+
+/// As [`adapt_with`], under a melody. The work is bounded and nothing allocates.
+#[must_use]
+pub fn adapt_under(
+    planned: &Voiced,
+    placed: &ChordInKey,
+    taste: &Taste,
+    own: Own<'_>,
+    under: &Under,
+) -> Agreeing {
+    let choices = taste.choices(placed);
+    let planner = taste.setting().with_own(own);
+    planner.nearest_under(&planned.voicing, &placed.chord, &choices, under)
 }
 
 /// The other voicings of a chord in its place, the cheapest first.
@@ -293,4 +361,33 @@ pub fn step_with(
     let choices = taste.choices(placed);
     let planner = taste.setting().with_own(own);
     planner.step(before, &placed.chord, &choices)
+}
+
+/// As [`step_with`], under a melody. The work is bounded and nothing allocates.
+#[must_use]
+pub fn step_under(
+    before: Option<&Voicing>,
+    placed: &ChordInKey,
+    taste: &Taste,
+    own: Own<'_>,
+    under: &Under,
+) -> Agreeing {
+    let choices = taste.choices(placed);
+    let planner = taste.setting().with_own(own);
+    planner.step_under(before, &placed.chord, &choices, under)
+}
+
+/// The chord that sounds, with the notes that a melody speaks against moved for the next strike.
+/// None if none could move, see [`comping::revoice`]. The work is bounded and nothing allocates.
+#[must_use]
+pub fn revoice(sounding: &Voiced, placed: &ChordInKey, under: &Under) -> Option<Agreeing> {
+    if under.yielding == Yielding::Off {
+        return None;
+    }
+    let (voiced, yields) = comping::revoice(sounding, &placed.chord, under.above)?;
+    Some(Agreeing {
+        voiced,
+        yields,
+        too_high: under.too_high(&voiced.voicing),
+    })
 }

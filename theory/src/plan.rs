@@ -80,7 +80,7 @@ impl Setting {
         Planner { setting: self, own }
     }
 
-    const fn without_own(&self) -> Planner<'static> {
+    pub(crate) const fn without_own(&self) -> Planner<'static> {
         self.with_own(Own::NONE)
     }
 
@@ -271,14 +271,8 @@ impl Planner<'_> {
     /// As [`Setting::step`]. Nothing allocates.
     #[must_use]
     pub fn step(&self, before: Option<&Voicing>, chord: &Chord, choices: &Choices) -> Voiced {
-        let weights = &self.setting.weights;
         let before = before.map(Pose::of);
-        let price = |offer: &Offer| {
-            let between = before.as_ref().map_or(0, |before| {
-                cost::between(before, &Pose::of(&offer.voiced.voicing), weights)
-            });
-            offer.alone + between + weights.edge_in_step * offer.beyond_edges
-        };
+        let price = |offer: &Offer| self.setting.price_of_step(before.as_ref(), offer);
         let cheapest = self.offers(chord, choices).min_by_key(price);
         cheapest.map(|offer| offer.voiced).unwrap_or_default()
     }
@@ -286,14 +280,7 @@ impl Planner<'_> {
     /// As [`Setting::nearest`]. Nothing allocates.
     #[must_use]
     pub fn nearest(&self, planned: &Voicing, chord: &Chord, choices: &Choices) -> Voiced {
-        let weights = &self.setting.weights;
-        let distance = |offer: &Offer| {
-            let voicing = &offer.voiced.voicing;
-            let position = u32::from(voicing.position != planned.position);
-            let edges = weights.edge * offer.beyond_edges;
-            let moved = weights.motion * planned.motion(voicing) + edges;
-            (offer.voiced.tensions.rank, moved, position, offer.alone)
-        };
+        let distance = |offer: &Offer| self.setting.distance(planned, offer);
         let nearest = self.offers(chord, choices).min_by_key(distance);
         nearest.map(|offer| offer.voiced).unwrap_or_default()
     }
@@ -306,20 +293,37 @@ impl Planner<'_> {
         ends: Ends,
         pins: &[(usize, Voiced)],
     ) -> Vec<Voiced> {
-        let mut columns: Vec<Column> = chords
-            .iter()
-            .enumerate()
-            .map(|(i, (chord, choices))| {
-                let pinned = pins.iter().find(|(at, _)| *at == i);
-                match pinned {
-                    Some((_, voiced)) => Column::new(std::iter::once((0, *voiced))),
-                    None => {
-                        let offers = self.offers(chord, choices);
-                        Column::new(offers.map(|offer| (offer.alone, offer.voiced)))
-                    }
-                }
-            })
-            .collect();
+        let columns = chords.iter().enumerate().map(|(i, (chord, choices))| {
+            let pinned = pins.iter().find(|(at, _)| *at == i);
+            match pinned {
+                Some((_, voiced)) => Column::pinned(*voiced),
+                None => Column::of(self.offers(chord, choices)),
+            }
+        });
+        self.setting.cheapest(columns.collect(), ends)
+    }
+}
+
+impl Setting {
+    /// What a step to an offered voicing costs.
+    pub(crate) fn price_of_step(&self, before: Option<&Pose>, offer: &Offer) -> u32 {
+        let between = before.map_or(0, |before| {
+            cost::between(before, &Pose::of(&offer.voiced.voicing), &self.weights)
+        });
+        offer.alone + between + self.weights.edge_in_step * offer.beyond_edges
+    }
+
+    /// How far an offered voicing lies from a planned one, see [`Setting::nearest`].
+    pub(crate) fn distance(&self, planned: &Voicing, offer: &Offer) -> (u8, u32, u32, u32) {
+        let voicing = &offer.voiced.voicing;
+        let position = u32::from(voicing.position != planned.position);
+        let edges = self.weights.edge * offer.beyond_edges;
+        let moved = self.weights.motion * planned.motion(voicing) + edges;
+        (offer.voiced.tensions.rank, moved, position, offer.alone)
+    }
+
+    /// The cheapest path through columns of voicings, one for each chord.
+    pub(crate) fn cheapest(&self, mut columns: Vec<Column>, ends: Ends) -> Vec<Voiced> {
         // In a cycle there is one search for each voicing of the first chord, so the path
         // starts at the chord with the fewest voicings.
         let smallest = columns.iter().map(|c| c.poses.len()).enumerate();
@@ -328,7 +332,7 @@ impl Planner<'_> {
             Ends::Cyclic => smallest.min_by_key(|(_, len)| *len).map_or(0, |(i, _)| i),
         };
         columns.rotate_left(start);
-        let mut path = self.setting.best_path(&columns, ends);
+        let mut path = self.best_path(&columns, ends);
         path.rotate_right(start);
         columns.rotate_right(start);
         let path = path.into_iter().zip(&columns);
@@ -352,13 +356,24 @@ fn trace_back(came_from: &[Vec<u16>], starts: usize, start: usize, end: usize) -
 }
 
 /// The voicings of one chord, as the search compares them.
-struct Column {
+pub(crate) struct Column {
     alone: Vec<u32>,
     poses: Vec<Pose>,
     voiced: Vec<Voiced>,
 }
 
 impl Column {
+    /// The one voicing of a chord that is pinned.
+    pub(crate) fn pinned(voiced: Voiced) -> Column {
+        Column::new(std::iter::once((0, voiced)))
+    }
+
+    /// The voicings that are offered for a chord.
+    pub(crate) fn of(offers: impl IntoIterator<Item = Offer>) -> Column {
+        let offers = offers.into_iter();
+        Column::new(offers.map(|offer| (offer.alone, offer.voiced)))
+    }
+
     /// A column from the voicings of a chord. It is never empty: if no voicing fits, it holds
     /// an empty one.
     fn new(candidates: impl Iterator<Item = (u32, Voiced)>) -> Column {

@@ -45,6 +45,23 @@ mod tests {
         assert_eq!(both(&reason), ["the b5 is its #11", "the ♭5 is its ♯11"]);
         let reason = tension::Reason::RootInMelody;
         assert_eq!(both(&reason), ["a sixth under the root in the melody"; 2]);
+        let told = tension::Yield {
+            degree: Degree::Flat13,
+            outcome: tension::Outcome::To(Degree::Thirteen),
+            melody: symbol::parse("Bb").unwrap().root,
+            ..tension::Yield::default()
+        };
+        let words = [
+            "b13 yields to 13: Bb in the melody",
+            "♭13 yields to 13: B♭ in the melody",
+        ];
+        assert_eq!(both(&told), words);
+        let left_out = tension::Yield {
+            outcome: tension::Outcome::LeftOut,
+            ..told
+        };
+        let words = "b13 is left out: Bb in the melody";
+        assert_eq!(left_out.to_string(), words);
         let flat9 = scale::all().find(|s| s.name == "Dorian b9").unwrap();
         let reason = dressing::Reason::OutsideScale(Degree::Sharp11, flat9);
         let words = [

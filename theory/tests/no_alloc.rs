@@ -6,6 +6,7 @@ mod data;
 
 use allocation_counter::{AllocationInfo, measure};
 use guidehand_theory::candidates::Register;
+use guidehand_theory::comping::{Under, Yielding};
 use guidehand_theory::key::{self, Key, Mode};
 use guidehand_theory::line;
 use guidehand_theory::own_shape::{MOST_SHAPES, Own, OwnShape, ShapeFamily, ShapeNote};
@@ -18,7 +19,7 @@ use guidehand_theory::shape::Texture;
 use guidehand_theory::slash;
 use guidehand_theory::symbol;
 use guidehand_theory::tension::{
-    EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
+    Above, EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
     MinorTonicRequest, NinthRequest, PlainNinthRequest, TensionRequests, ThirteenthRequest,
 };
 use guidehand_theory::under::{self, Block, Harmony, Side, Struck, Style};
@@ -161,6 +162,41 @@ fn adapting_a_planned_chord_does_not_allocate() {
         }
     });
     assert_eq!(counted, NOTHING);
+}
+
+/// Steps, adapted chords and re-voiced ones, with own shapes and without, under one note of each
+/// class and under all of them at once.
+#[test]
+fn yielding_to_a_melody_does_not_allocate() {
+    let (placed, tastes, shapes) = (placed(), tastes(), own_shapes());
+    let above: Vec<Above> = (60..72)
+        .map(|note| Above::NONE.with(MidiNote::clamp(note)))
+        .chain([Above::of_keys(u128::MAX)])
+        .collect();
+    let (mut yields, mut moved) = (0, 0);
+    let counted = measure(|| {
+        for own in [Own::NONE, Own::instead(&shapes)] {
+            for taste in &tastes {
+                let mut before: Option<Voiced> = None;
+                for (chord, above) in placed.iter().zip(above.iter().cycle()) {
+                    let under = Under {
+                        above: *above,
+                        yielding: Yielding::TensionsAndRegister,
+                    };
+                    let voicing = before.as_ref().map(|b| &b.voicing);
+                    let plain = pipeline::step_with(voicing, chord, taste, own);
+                    let found = pipeline::step_under(voicing, chord, taste, own, &under);
+                    yields += black_box(found).yields.len();
+                    black_box(pipeline::adapt_under(&plain, chord, taste, own, &under));
+                    let again = pipeline::revoice(&plain, chord, &under);
+                    moved += usize::from(black_box(again).is_some());
+                    before = Some(found.voiced);
+                }
+            }
+        }
+    });
+    assert_eq!(counted, NOTHING);
+    assert!(yields > 100 && moved > 100, "{yields} {moved}");
 }
 
 /// Every root in every key, and with every set of extra keys in two of them.

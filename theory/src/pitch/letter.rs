@@ -2,9 +2,10 @@
 //! folder of `pitch` imports it.
 
 /// One of the seven letters that name notes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Letter {
     /// C
+    #[default]
     C,
     /// D
     D,

@@ -5,7 +5,7 @@ use super::note::PitchClass;
 use std::fmt;
 
 /// A note's name without its octave: F sharp and G flat differ.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub struct NoteName {
     /// The letter.
     pub letter: Letter,

@@ -65,13 +65,8 @@ pub(super) fn bare(chord: &Chord) -> Tensions {
 }
 
 /// A chord whose tensions do not depend on where it goes.
-pub(super) fn plain(
-    chord: &Chord,
-    function: &Function,
-    requests: TensionRequests,
-    melody: Option<Degree>,
-) -> Tensions {
-    let (seventh, reason) = seventh(chord, function, requests, melody);
+pub(super) fn plain(chord: &Chord, function: &Function, requests: TensionRequests) -> Tensions {
+    let (seventh, reason) = seventh(chord, function, requests);
     let third = chord.third();
     let stated = chord.degrees();
     let sixth = seventh == Some(Six);
@@ -107,14 +102,13 @@ fn seventh(
     chord: &Chord,
     function: &Function,
     requests: TensionRequests,
-    melody: Option<Degree>,
 ) -> (Option<Degree>, Reason) {
     let as_written = if chord.degrees().contains(Nine) {
         Reason::AsWritten
     } else {
         Reason::AsUsual
     };
-    if let Some((asked, reason)) = asked_seventh(chord, function, requests, melody) {
+    if let Some((asked, reason)) = asked_seventh(chord, function, requests) {
         return (Some(asked), reason);
     }
     let written = chord.seventh();
@@ -138,13 +132,11 @@ fn seventh(
 /// takes, and the sixth or seventh of a plain symbol, because players take C6 and Cmaj7, or
 /// Cm6, Cm7 and Cm(maj7), for one another. A symbol that writes more (Cmaj9, C6/9, Cmaj7#5)
 /// keeps what it says. So does a symbol over a bass that is its seventh, or that lies a half
-/// step from the requested degree. A major chord under a melody that holds its root takes its
-/// sixth, tonic or not, because the seventh would lie a half step under the melody.
+/// step from the requested degree.
 fn asked_seventh(
     chord: &Chord,
     function: &Function,
     requests: TensionRequests,
-    melody: Option<Degree>,
 ) -> Option<(Degree, Reason)> {
     let plain = chord.extent == Extent::Plain
         && chord.written.is_empty()
@@ -152,14 +144,11 @@ fn asked_seventh(
         && chord.upper.is_none();
     let tonic = function.role == Role::Tonic;
     let (degree, reason) = match chord.quality {
-        Quality::Major | Quality::Sixth | Quality::MajorSeventh => {
-            match (melody, requests.major_tonic) {
-                (Some(Root), _) => (Six, Reason::RootInMelody),
-                (_, MajorTonicRequest::Six) if tonic => (Six, Reason::AskedSixth),
-                (_, MajorTonicRequest::Seven) if tonic => (Seven, Reason::AskedSeventh),
-                _ => return None,
-            }
-        }
+        Quality::Major | Quality::Sixth | Quality::MajorSeventh => match requests.major_tonic {
+            MajorTonicRequest::Six if tonic => (Six, Reason::AskedSixth),
+            MajorTonicRequest::Seven if tonic => (Seven, Reason::AskedSeventh),
+            _ => return None,
+        },
         Quality::Minor
         | Quality::MinorSixth
         | Quality::MinorSeventh

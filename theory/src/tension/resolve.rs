@@ -4,7 +4,7 @@ use super::choices::Choices;
 use super::requests::TensionRequests;
 use super::{dominant, over_bass, plain};
 use crate::chord::Chord;
-use crate::degree::Degree::{self, Flat5, Sharp5};
+use crate::degree::Degree::{Flat5, Sharp5};
 use crate::degree::DegreeSet;
 use crate::key::Function;
 use crate::quality::Quality;
@@ -14,25 +14,13 @@ use tinyvec::ArrayVec;
 /// yields to what the symbol writes.
 #[must_use]
 pub fn resolve(chord: &Chord, function: &Function, requests: TensionRequests) -> Choices {
-    resolve_under(chord, function, requests, None)
-}
-
-/// As [`resolve`], under a melody that holds this degree of the chord. A major chord under its
-/// own root takes a sixth in place of its seventh.
-#[must_use]
-pub fn resolve_under(
-    chord: &Chord,
-    function: &Function,
-    requests: TensionRequests,
-    melody: Option<Degree>,
-) -> Choices {
     let mut choices = match chord.quality {
         _ if plain::is_bare(chord) => ArrayVec::from_iter([plain::bare(chord)]),
         Quality::Altered => dominant::altered(chord),
         Quality::Dominant | Quality::DominantSuspended | Quality::Suspended => {
             dominant::dominant(chord, function, requests)
         }
-        _ => ArrayVec::from_iter([plain::plain(chord, function, requests, melody)]),
+        _ => ArrayVec::from_iter([plain::plain(chord, function, requests)]),
     };
     for choice in &mut choices {
         choice.others.retain(|d| !chord.omitted.contains(*d));

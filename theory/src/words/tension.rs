@@ -1,11 +1,35 @@
-//! Words for why tensions are what they are. Imports `out`.
+//! Words for why tensions are what they are, and for what yields to a melody. Imports `out`.
 
 use super::out::{Out, Words, display_in_ascii};
 use crate::key::Resolution;
-use crate::tension::Reason;
+use crate::tension::{Outcome, Reason, Yield};
 use std::fmt::{self, Write};
 
-display_in_ascii!(Reason);
+display_in_ascii!(Reason, Yield);
+
+impl Words for Yield {
+    /// `b9 yields to 9: A in the melody`.
+    fn write(&self, out: &mut Out) -> fmt::Result {
+        out.name(self.degree)?;
+        match self.outcome {
+            Outcome::To(degree) => {
+                out.write_str(" yields to ")?;
+                out.name(degree)?;
+            }
+            Outcome::LeftOut => out.write_str(" is left out")?,
+            Outcome::WrittenLeftOut(None) => out.write_str(", as written, is left out")?,
+            Outcome::WrittenLeftOut(Some(degree)) => {
+                out.write_str(", as written, is left out and ")?;
+                out.name(degree)?;
+                out.write_str(" fills its place")?;
+            }
+            Outcome::Stands => out.write_str(" stands")?,
+        }
+        out.write_str(": ")?;
+        out.name(self.melody)?;
+        out.write_str(" in the melody")
+    }
+}
 
 impl Words for Reason {
     fn write(&self, out: &mut Out) -> fmt::Result {

@@ -1,4 +1,4 @@
-//! What tests of suggestions and tensions go through: symbols, requests, keys.
+//! What tests of suggestions and tensions go through: symbols, requests and keys.
 
 #[path = "../data/mod.rs"]
 pub mod data;
@@ -57,19 +57,9 @@ fn distinct(texts: impl Iterator<Item = String>) -> Vec<Chord> {
         .collect()
 }
 
-/// Every request that concerns the chord: ninth, eleventh and thirteenth for dominants.
-/// Other tests go through the requests for other chords.
-pub fn requests(chord: &Chord) -> Vec<TensionRequests> {
-    if chord.quality.is_dominant() {
-        all_asks()
-    } else {
-        further_asks()
-    }
-}
-
 /// The requests for chords that are not dominants: each by itself, and ninth with
 /// eleventh.
-fn further_asks() -> Vec<TensionRequests> {
+pub fn further_asks() -> Vec<TensionRequests> {
     let none = TensionRequests::default();
     let mut requests = vec![none];
     for major_tonic in [MajorTonicRequest::Six, MajorTonicRequest::Seven] {

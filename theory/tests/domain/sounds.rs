@@ -1,4 +1,4 @@
-//! What chords of the domain sound like in some textures.
+//! All that sounds for a chord, whatever is asked of it.
 
 use crate::domain;
 use guidehand_theory::candidates::{self, Register};
@@ -6,9 +6,19 @@ use guidehand_theory::chord::Chord;
 use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::key::Function;
 use guidehand_theory::shape::Texture;
-use guidehand_theory::tension::{self, Tensions};
+use guidehand_theory::tension::{self, TensionRequests, Tensions};
 use std::collections::{HashMap, HashSet};
 use tinyvec::ArrayVec;
+
+/// Every request that concerns the chord: ninth, eleventh and thirteenth for dominants.
+/// Other tests go through the requests for other chords.
+fn requests(chord: &Chord) -> Vec<TensionRequests> {
+    if chord.quality.is_dominant() {
+        domain::all_asks()
+    } else {
+        domain::further_asks()
+    }
+}
 
 /// What a chord sounds like in some textures. It remembers tensions that it has
 /// met: keep one for each chord.
@@ -31,7 +41,7 @@ impl Sounds {
     /// All sets of degrees that sound for any of the requests, on any root.
     pub fn of(&mut self, chord: &Chord, function: &Function) -> HashSet<DegreeSet> {
         let mut all = HashSet::new();
-        for requests in domain::requests(chord) {
+        for requests in requests(chord) {
             for tensions in tension::resolve(chord, function, requests) {
                 let names = (tensions.third, tensions.seventh, tensions.others);
                 let textures = self.textures;

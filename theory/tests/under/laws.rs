@@ -85,11 +85,16 @@ fn assert_complete(block: &Block, chord: &Chord, what: &str) {
 
 /// Every choice of tensions of a chord, for all that may be asked, wherever it stands.
 fn all_tensions(chord: Chord) -> Vec<Tensions> {
+    let requests = if chord.quality.is_dominant() {
+        domain::all_asks()
+    } else {
+        domain::further_asks()
+    };
     let mut seen = HashSet::new();
     let mut all = Vec::new();
     for (placed, function) in domain::placed(chord) {
-        for requests in domain::requests(&placed) {
-            for tensions in resolve(&placed, &function, requests) {
+        for requests in &requests {
+            for tensions in resolve(&placed, &function, *requests) {
                 let names = (tensions.third, tensions.seventh, tensions.others.to_vec());
                 if seen.insert(names) {
                     all.push(tensions);
