@@ -23,7 +23,7 @@ pub use line::Line;
 pub use offers::{Harmony, Offer, offers};
 pub use passing::{approach, diminished};
 pub use path::{Candidate, TimedBlock, candidates, cheapest, plan, price};
-pub use rule::{Dominant, Replacement, Rule, Side, Why};
+pub use rule::{Dominant, Low, Replacement, Rule, Side, Why};
 pub use step::{Struck, step};
 pub use style::{Style, Taste};
 pub use weights::Weights;

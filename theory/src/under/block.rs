@@ -1,7 +1,7 @@
-//! A block chord: the melody and the voices below it. It is `Copy` and of fixed size. Imports `rule`
-//! and `style`.
+//! A block chord: the melody and the voices below it. It is `Copy` and of fixed size. Imports
+//! `rule` and `style`.
 
-use super::rule::{Replacement, Rule, Why};
+use super::rule::{Low, Replacement, Rule, Why};
 use super::style::Style;
 use crate::chord::Chord;
 use crate::degree::Degree;
@@ -15,8 +15,8 @@ pub struct Block {
     /// The notes with their degrees, from the lowest. The highest one is the melody. The left hand
     /// takes as many as it says.
     pub voicing: Voicing,
-    /// The root that the degrees count from: that of the chord in force, of a passing chord, or of a
-    /// chord a half step off. None if there is no chord.
+    /// The root that the degrees count from: that of the chord in force, of a passing chord, or of
+    /// a chord a half step off. None if there is no chord.
     pub root: Option<NoteName>,
     /// The style in which it lies. It is four-way close where the style that was asked for lies too
     /// low to sound clear.
@@ -31,8 +31,8 @@ pub struct Block {
     pub left_out: u8,
     /// The chord in force.
     pub chord: Option<Chord>,
-    /// Its choice of tensions, by the place in the list of choices. A passing chord has the one of the
-    /// chord around it, if that is known.
+    /// Its choice of tensions, by the place in the list of choices. A passing chord has the one of
+    /// the chord around it, if that is known.
     pub dressing: Option<u8>,
 }
 
@@ -58,6 +58,16 @@ impl Block {
     #[must_use]
     pub fn melody(&self) -> Option<MidiNote> {
         self.voicing.highest()
+    }
+
+    /// How it yields to a melody that lies low.
+    pub fn low(&self) -> impl Iterator<Item = Low> {
+        // With two voices there is none to drop.
+        let voices = self.voicing.voices().len() + usize::from(self.left_out);
+        let close = self.style != self.asked && !self.is_single() && voices > 2;
+        let close = close.then_some(Low::CloseInsteadOf(self.asked));
+        let without = (self.left_out > 0).then_some(Low::Without(self.left_out));
+        close.into_iter().chain(without)
     }
 
     /// Whether the melody sounds alone.

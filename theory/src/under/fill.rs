@@ -1,5 +1,5 @@
-//! Which degrees stand in a chord under a melody note: the slots of the chord, what may stand in each,
-//! and which slot the melody takes. Imports `rule`.
+//! Which degrees stand in a chord under a melody note: the slots of the chord, what may stand in
+//! each, and which slot the melody takes. Imports `rule`.
 
 use super::rule::{Replacement, Rule};
 use crate::chord::Chord;
@@ -107,8 +107,8 @@ impl<'a> Filled<'a> {
                 let _full = late.try_push((*degree, 1));
             }
         }
-        // The choices of an altered dominant leave out its root, which is there where the melody bars
-        // the others.
+        // The choices of an altered dominant leave out its root, which is there where the melody
+        // bars the others.
         let altered = self.chord.quality == Quality::Altered;
         if root_at.is_some() || altered && !tension::is_against(self.chord, Root) {
             let steps = match (options.is_empty(), dominant) {
@@ -235,9 +235,9 @@ impl<'a> Filled<'a> {
         }
     }
 
-    /// The name of a melody note and the slots that it can take. None if the chord cannot bear it: it
-    /// lies a half step above a chord tone, or is foreign to the chord. A dominant bears all but its
-    /// eleventh and its major seventh.
+    /// The name of a melody note and the slots that it can take. None if the chord cannot bear it:
+    /// it lies a half step above a chord tone, or is foreign to the chord. A dominant bears all but
+    /// its eleventh and its major seventh.
     pub fn melody(&self, class: PitchClass) -> Option<(Degree, Places)> {
         let quality = self.chord.quality;
         let third = self.tensions.third;
@@ -308,16 +308,17 @@ impl<'a> Filled<'a> {
         notes
     }
 
-    /// The note of a chord without slots that is nearest to the melody. Of two that are equally near,
-    /// one a half step below, where it cannot sound, or else the one that is needed less.
+    /// The note of a chord without slots that is nearest to the melody. Of two that are equally
+    /// near, one a half step below, where it cannot sound, or else the one that is needed less.
     pub fn nearest(&self, melody: Degree) -> Option<Degree> {
         let below = |d: Degree| (melody.interval().semitones - d.interval().semitones) % 12 == 1;
         let nearest = |d: &Degree| (apart(*d, melody), !below(*d));
         self.notes().into_iter().rev().min_by_key(nearest)
     }
 
-    /// As [`Filled::rule`], for a chord without slots. The melody takes the place of the nearest note,
-    /// or joins the others if there are fewer than four and none is nearer than a minor third.
+    /// As [`Filled::rule`], for a chord without slots. The melody takes the place of the nearest
+    /// note, or joins the others if there are fewer than four and none is nearer than a minor
+    /// third.
     pub fn rule_without_slots(&self, melody: Degree) -> Rule {
         let notes = self.notes();
         match self.nearest(melody) {

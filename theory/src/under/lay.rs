@@ -1,5 +1,5 @@
-//! Lays voices under a melody note in a style, as far as they lie high enough to sound clear. Imports
-//! `style`.
+//! Lays voices under a melody note in a style, as far as they lie high enough to sound clear.
+//! Imports `style`.
 
 use super::style::Style;
 use crate::degree::{Degree, DegreeSet};
@@ -20,10 +20,10 @@ pub(super) struct Laid {
     pub left_out: u8,
 }
 
-/// Lays voices of these degrees over `root` directly below the melody, and spreads them in the style.
-/// Low interval limits hold: where the style lies too low, four-way close takes its place. Where that
-/// lies too low as well, one voice of each unclear pair is left out, a guide tone only if both are
-/// guide tones or the other one is the melody.
+/// Lays voices of these degrees over `root` directly below the melody, and spreads them in the
+/// style. Low interval limits hold: where the style lies too low, four-way close takes its place.
+/// Where that lies too low as well, one voice of each unclear pair is left out, a guide tone only
+/// if both are guide tones or the other one is the melody.
 pub(super) fn lay(
     style: Style,
     melody: Voice,

@@ -101,8 +101,8 @@ impl<'a> Line<'a> {
         Some(if anticipates { begun } else { at })
     }
 
-    /// How much the meter favours a tick, with the halves and quarters of its beats, and the ticks of
-    /// a beat.
+    /// How much the meter favours a tick, with the halves and quarters of its beats, and the ticks
+    /// of a beat.
     fn weight(&self, ticks: u32) -> (u8, u32) {
         let bar = self.chart.bars.get(self.chart.bar_at(ticks));
         let (meter, start) = bar.map_or((Meter::COMMON, 0), |b| (b.meter, b.start_ticks));
@@ -118,8 +118,8 @@ impl<'a> Line<'a> {
         (weight, beat)
     }
 
-    /// The notes, those that are held into another chord in parts. A note that goes on for less than a
-    /// beat stays with its chord.
+    /// The notes, those that are held into another chord in parts. A note that goes on for less
+    /// than a beat stays with its chord.
     pub(super) fn parts(&self) -> Vec<Part> {
         let changes = &self.chart.changes;
         let mut parts = Vec::with_capacity(self.melody.notes().len());
@@ -229,9 +229,9 @@ impl<'a> Line<'a> {
         }
     }
 
-    /// Whether a note passes between two chord tones, or touches the neighbour of one: it lies a step
-    /// from both, in a weaker place than one of them, is no longer than a beat, and does not come
-    /// with a chord.
+    /// Whether a note passes between two chord tones, or touches the neighbour of one: it lies a
+    /// step from both, in a weaker place than one of them, is no longer than a beat, and does not
+    /// come with a chord.
     fn passes(&self, before: Option<&Head>, here: &Head, next: Option<&Head>) -> bool {
         let (Some(before), Some(next)) = (before, next) else {
             return false;

@@ -118,8 +118,8 @@ pub(super) struct Draft {
     pub dressing: u32,
 }
 
-/// Every block of a chord that bears the melody, in a fixed order. There are none if the chord cannot
-/// bear it.
+/// Every block of a chord that bears the melody, in a fixed order. There are none if the chord
+/// cannot bear it.
 #[must_use]
 pub fn offers(taste: &Taste, harmony: &Harmony, melody: MidiNote) -> Vec<Offer> {
     let choices = harmony.choices(taste);
@@ -221,8 +221,8 @@ impl Under<'_> {
         self.melody.note.class().above(class) > 1
     }
 
-    /// What can stand in a slot that is not the melody's. The steps count from the first degree that
-    /// the melody allows.
+    /// What can stand in a slot that is not the melody's. The steps count from the first degree
+    /// that the melody allows.
     fn stands(&self, slot: Slot) -> ArrayVec<[Stands; 4]> {
         let options: Options = self.filled.options(slot);
         let allowed = || options.iter().filter(|(d, _)| self.allows(*d));
@@ -384,8 +384,8 @@ impl Under<'_> {
         (rule, instead)
     }
 
-    /// Whether the dressing disagrees with the melody: it is altered where the melody is not, or not
-    /// altered where the melody is.
+    /// Whether the dressing disagrees with the melody: it is altered where the melody is not, or
+    /// not altered where the melody is.
     fn is_against_dressing(&self) -> bool {
         let has = |degrees: &[Degree]| {
             let others = &self.tensions.others;

@@ -1,5 +1,5 @@
-//! Passing chords: diminished seventh chords, and the next chord a half step off. Imports `block` and
-//! `lay`.
+//! Passing chords: diminished seventh chords, and the next chord a half step off. Imports `block`
+//! and `lay`.
 
 use super::block::Block;
 use super::lay::lay;
@@ -14,9 +14,9 @@ use tinyvec::ArrayVec;
 
 const TONES: [Degree; 4] = [Root, Flat3, Flat5, DoubleFlat7];
 
-/// The dominant to which the diminished seventh chord on a note belongs, if the key's or the chord's
-/// own dominant does. It is that dominant's seventh chord with b9, without the root, so it stands on
-/// the leading tone.
+/// The dominant to which the diminished seventh chord on a note belongs, if the key's or the
+/// chord's own dominant does. It is that dominant's seventh chord with b9, without the root, so it
+/// stands on the leading tone.
 pub(super) fn dominant(placed: &ChordInKey, class: PitchClass) -> Option<(Dominant, NoteName)> {
     let key = placed.function.key;
     let to_key = key.name(key.tonic.class().up(-1));
@@ -56,9 +56,9 @@ pub fn diminished(style: Style, placed: &ChordInKey, melody: MidiNote) -> Block 
     passing(style, voice, &below, root, rule, placed)
 }
 
-/// The chord of the next note moved a half step to this side, under a melody note that is as far from
-/// that one. None if the next melody sounds alone, or if the note leaves the range of MIDI. Nothing
-/// allocates.
+/// The chord of the next note moved a half step to this side, under a melody note that is as far
+/// from that one. None if the next melody sounds alone, or if the note leaves the range of MIDI.
+/// Nothing allocates.
 #[must_use]
 pub fn approach(next: &Block, side: Side, placed: &ChordInKey) -> Option<Block> {
     let melody = *next.voicing.voices().last()?;

@@ -21,8 +21,8 @@ pub struct Candidate {
     pub dressing: u32,
     /// The change in force, as an index into the chart's.
     pub change: Option<usize>,
-    /// Its number among the blocks of its note. Candidates of one number differ only in the dressing
-    /// of the chord around them.
+    /// Its number among the blocks of its note. Candidates of one number differ only in the
+    /// dressing of the chord around them.
     pub number: usize,
     /// The number of the next note's block that it approaches.
     pub leads_to: Option<usize>,
@@ -33,8 +33,8 @@ pub struct Candidate {
 pub struct TimedBlock {
     /// The note of the melody on top, as an index into its notes.
     pub note: usize,
-    /// Ticks from the start of the chart. A block that starts later than its note comes with a chord
-    /// into which the note is held.
+    /// Ticks from the start of the chart. A block that starts later than its note comes with a
+    /// chord into which the note is held.
     pub start_ticks: u32,
     /// Its length in ticks.
     pub length_ticks: u32,
@@ -50,8 +50,8 @@ pub fn candidates(taste: &Taste, line: &Line<'_>) -> Vec<Vec<Candidate>> {
     columns(taste, line, &heads)
 }
 
-/// What it costs to go from one block to the next. None if they do not go together: the dressing of a
-/// chord stays, and an approach leads to the block that it was made from.
+/// What it costs to go from one block to the next. None if they do not go together: the dressing of
+/// a chord stays, and an approach leads to the block that it was made from.
 #[must_use]
 pub fn price(taste: &Taste, from: Option<&Candidate>, to: &Candidate) -> Option<u32> {
     let Some(from) = from else {
@@ -109,8 +109,8 @@ pub fn cheapest(taste: &Taste, columns: &[Vec<Candidate>]) -> Vec<Candidate> {
 }
 
 /// The blocks under a melody, the cheapest ones together: one for each note, and one for each chord
-/// into which a note is held for a beat or longer. A dominant keeps its dressing as long as it lasts.
-/// Passing notes are told by the notes around them, and approaches by the next note.
+/// into which a note is held for a beat or longer. A dominant keeps its dressing as long as it
+/// lasts. Passing notes are told by the notes around them, and approaches by the next note.
 #[must_use]
 pub fn plan(taste: &Taste, line: &Line<'_>) -> Vec<TimedBlock> {
     let parts = line.parts();

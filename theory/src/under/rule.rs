@@ -1,6 +1,6 @@
-//! Which rule chose the notes of a block chord. `words` puts it into words. Imports `degree`; the
-//! folder of `under` imports it.
+//! Which rule chose the notes of a block chord. `words` puts it into words. Imports `style`.
 
+use super::style::Style;
 use crate::degree::Degree;
 
 /// Why a melody note has its chord.
@@ -13,8 +13,8 @@ pub enum Rule {
     Tension(Replacement),
     /// The melody is no tone of a chord that has room for one more.
     Added,
-    /// The melody passes, or the chord cannot bear it: the diminished seventh chord that holds it is
-    /// that of a dominant.
+    /// The melody passes, or the chord cannot bear it: the diminished seventh chord that holds it
+    /// is that of a dominant.
     Diminished(Dominant),
     /// The chord cannot bear the melody, and no dominant that is near holds it: the diminished
     /// seventh chord a half step off.
@@ -74,4 +74,13 @@ pub enum Why {
     Fast,
     /// Every voice below it would lie too low to sound clear.
     TooLow,
+}
+
+/// What becomes of a block whose melody lies low.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Low {
+    /// It is four-way close, because this style would lie too low to sound clear.
+    CloseInsteadOf(Style),
+    /// So many voices are left out, because they would lie too low to sound clear.
+    Without(u8),
 }

@@ -1,5 +1,5 @@
-//! The block chord for a melody note that is played now, without knowledge of the next one. The audio
-//! thread runs it: it is bounded, and nothing allocates. Imports `offers` and `passing`.
+//! The block chord for a melody note that is played now, without knowledge of the next one. The
+//! audio thread runs it: it is bounded, and nothing allocates. Imports `offers` and `passing`.
 
 use super::block::Block;
 use super::cost;
@@ -31,10 +31,10 @@ impl Struck {
     }
 }
 
-/// The block for a struck note, after the block that sounded last. A note that the chord bears takes
-/// the chord, in the cheapest dressing. Any other takes a diminished seventh chord. A note that is
-/// struck again over the same chord keeps what it has. Without a chord, and in a fast line, the
-/// melody sounds alone. The work is bounded and nothing allocates.
+/// The block for a struck note, after the block that sounded last. A note that the chord bears
+/// takes the chord, in the cheapest dressing. Any other takes a diminished seventh chord. A note
+/// that is struck again over the same chord keeps what it has. Without a chord, and in a fast line,
+/// the melody sounds alone. The work is bounded and nothing allocates.
 #[must_use]
 pub fn step(
     taste: &Taste,

@@ -1,5 +1,5 @@
-//! The prices of block chords, in integers, so that every platform agrees. Imports nothing; the folder
-//! of `under` imports it.
+//! The prices of block chords, in integers, so that every platform agrees. Imports nothing; the
+//! folder of `under` imports it.
 
 /// The price of each rule. A semitone of motion costs four: blocks move with their melody,
 /// so that what they are counts for more than how far they move.

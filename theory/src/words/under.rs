@@ -1,10 +1,10 @@
 //! Words for chords under a melody: the styles, and why a note has its chord. Imports `out`.
 
 use super::out::{Out, Words, display_in_ascii};
-use crate::under::{Dominant, Replacement, Rule, Side, Style, Why};
+use crate::under::{Dominant, Low, Replacement, Rule, Side, Style, Why};
 use std::fmt::{self, Write};
 
-display_in_ascii!(Rule, Replacement);
+display_in_ascii!(Rule, Replacement, Low);
 
 impl Style {
     /// The name in plain words.
@@ -42,5 +42,17 @@ impl Words for Rule {
             Rule::Single(Why::Fast) => "single: a fast line",
             Rule::Single(Why::TooLow) => "single: too low for more voices",
         })
+    }
+}
+
+impl Words for Low {
+    fn write(&self, out: &mut Out) -> fmt::Result {
+        match self {
+            Low::CloseInsteadOf(style) => {
+                write!(out, "four-way close, {} would lie too low", style.name())
+            }
+            Low::Without(1) => out.write_str("without a voice that would lie too low"),
+            Low::Without(voices) => write!(out, "without {voices} voices that would lie too low"),
+        }
     }
 }

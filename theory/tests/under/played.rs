@@ -2,13 +2,17 @@
 //! published source.
 
 use guidehand_theory::candidates::Hand;
+use guidehand_theory::degree::Degree;
 use guidehand_theory::key::{self, Key};
 use guidehand_theory::pin;
 use guidehand_theory::pipeline::{self, ChordInKey, Taste as Comping};
 use guidehand_theory::pitch::{MidiNote, SpelledPitch};
 use guidehand_theory::slash;
-use guidehand_theory::symbol;
-use guidehand_theory::under::{self, Block, Dominant, Harmony, Rule, Struck, Style, Taste, Why};
+use guidehand_theory::symbol::{self, Sign};
+use guidehand_theory::under::{
+    self, Block, Dominant, Harmony, Replacement, Rule, Struck, Style, Taste, Why,
+};
+use guidehand_theory::words::InWords;
 
 fn note(text: &str) -> MidiNote {
     SpelledPitch::parse(text)
@@ -284,8 +288,8 @@ fn styles_lie_as_they_are_called() {
     assert_eq!(in_style(close, "G2"), laid("A1 G2", 0, close, 2));
 }
 
-/// A pinned voicing can leave out guide tones. The chord under the melody has them all the same, and
-/// agrees with what is pinned.
+/// A pinned voicing can leave out guide tones. The chord under the melody has them all the same,
+/// and agrees with what is pinned.
 #[test]
 fn a_pinned_voicing_dresses_the_chord_under_the_melody() {
     let chord = placed("C", "G7", "Cmaj7");
@@ -304,4 +308,44 @@ fn a_pinned_voicing_dresses_the_chord_under_the_melody() {
         let block = four_way(None, melody, &comped);
         assert_eq!(falling(&block), expected, "{pinned}");
     }
+}
+
+#[test]
+fn what_lies_low_and_what_is_single_is_told() {
+    let said = |style, symbol: &str, melody: &str| {
+        let taste = Taste {
+            style,
+            ..Taste::default()
+        };
+        let harmony = harmony("C", symbol, "");
+        let block = under::step(&taste, None, struck(melody), Some(&harmony));
+        let low: Vec<String> = block.low().map(|low| low.to_string()).collect();
+        (block.rule.to_string(), low.join("; "))
+    };
+    let told = |rule: &str, low: &str| (rule.to_owned(), low.to_owned());
+    let (close, drop, double) = (Style::FourWayClose, Style::DropTwo, Style::DoubleLead);
+    assert_eq!(said(double, "C6", "C5"), told("chord tone", ""));
+    let close_first = "four-way close, double lead would lie too low";
+    let fewer = "without a voice that would lie too low";
+    let both = format!("{close_first}; {fewer}");
+    assert_eq!(said(double, "C6", "G3"), told("chord tone", &both));
+    assert_eq!(said(close, "C6", "G3"), told("chord tone", fewer));
+    let two = "without 2 voices that would lie too low";
+    assert_eq!(said(close, "C6", "G2"), told("chord tone", two));
+    assert_eq!(said(drop, "C5", "G4"), told("chord tone", ""));
+    let (alone, three) = (
+        "single: too low for more voices",
+        "without 3 voices that would lie too low",
+    );
+    assert_eq!(said(close, "C6", "C-1"), told(alone, three));
+    let flat = Rule::Tension(Replacement {
+        by: Degree::Flat9,
+        of: Degree::Root,
+    });
+    assert_eq!(InWords(&flat, Sign::Unicode).to_string(), "♭9 for 1");
+    let singles = [Why::NoChord, Why::Fast].map(|why| Rule::Single(why).to_string());
+    assert_eq!(
+        singles,
+        ["single: no chord is known", "single: a fast line"]
+    );
 }

@@ -42,8 +42,8 @@ fn random_melody(rng: &mut fastrand::Rng, notes: usize, from: u32) -> Melody {
     Melody::new(line)
 }
 
-/// The price of a path, added up on its own: what blocks cost alone, the motion of the voices below the
-/// melody, and each dressing once for each chord. None for a path that is no path.
+/// The price of a path, added up on its own: what blocks cost alone, the motion of the voices below
+/// the melody, and each dressing once for each chord. None for a path that is no path.
 fn added_up(path: &[&Candidate], weights: &Weights) -> Option<u32> {
     let mut sum = 0;
     for (at, here) in path.iter().enumerate() {
