@@ -27,7 +27,7 @@ fn taste(style: Style) -> Taste {
 }
 
 /// What every block keeps to.
-fn assert_laws(block: &Block, melody: MidiNote, style: Style, what: &str) {
+pub fn assert_laws(block: &Block, melody: MidiNote, style: Style, what: &str) {
     let notes: Vec<u8> = block.voicing.notes().map(MidiNote::number).collect();
     let what = format!("{what}: {} {block:?}", melody.number());
     assert_eq!(block.melody(), Some(melody), "the melody is on top: {what}");

@@ -1,5 +1,7 @@
 //! The planner under short melodies, against an exhaustive search, and what every plan keeps to.
 
+use crate::domain::data;
+use crate::laws::assert_laws;
 use guidehand_theory::chart::{self, Chart, TICKS_PER_QUARTER};
 use guidehand_theory::melody::{self, Melody, MelodyNote};
 use guidehand_theory::pipeline;
@@ -219,6 +221,68 @@ fn every_plan_keeps_to_its_rules() {
         }
     }
     assert!(met.len() >= 7, "{met:?}");
+}
+
+/// Any keys at any time, over every everyday symbol and several meters.
+#[test]
+fn any_melody_over_any_chart_keeps_to_the_laws() {
+    let rows = data::rows(include_str!("../data/everyday-symbols.txt"));
+    // A few of them stand for something else in a chart, or need more than a word.
+    let word = |symbol: &&str| chart::parse(&format!("| {symbol} |")).is_ok();
+    let symbols = rows
+        .map(|[symbol, _degrees, _libraries]| symbol)
+        .filter(word);
+    let symbols: Vec<&str> = symbols.collect();
+    assert!(symbols.len() > 200);
+    let mut rng = fastrand::Rng::with_seed(3);
+    for (at, meter) in ["4/4", "3/4", "6/8", "5/4"]
+        .iter()
+        .cycle()
+        .take(120)
+        .enumerate()
+    {
+        let chords: Vec<&str> = (0..6)
+            .map(|i| symbols[(at * 5 + i) % symbols.len()])
+            .collect();
+        let text = format!(
+            "{meter} | {} | N.C. | {} |",
+            chords[..3].join(" "),
+            chords[3..].join(" | ")
+        );
+        let chart = chart::parse(&text).unwrap();
+        let harmonies = harmonies(&chart);
+        let notes = (0..60).map(|_| MelodyNote {
+            note: MidiNote::clamp(rng.i32(0..128)),
+            name: None,
+            start_ticks: rng.u32(0..chart.length_ticks() + 4 * TICKS_PER_QUARTER),
+            length_ticks: rng.u32(1..4 * TICKS_PER_QUARTER),
+        });
+        let melody = Melody::new(notes);
+        let line = Line {
+            melody: &melody,
+            chart: &chart,
+            harmonies: &harmonies,
+            single_under_ticks: rng.u32(0..TICKS_PER_QUARTER),
+        };
+        for style in Style::ALL {
+            let taste = Taste {
+                style,
+                ..Taste::default()
+            };
+            let timed = under::plan(&taste, &line);
+            assert!(
+                melody
+                    .notes()
+                    .iter()
+                    .zip(0..)
+                    .all(|(note, i)| covers(note, i, &timed))
+            );
+            for timed in &timed {
+                let note = melody.notes()[timed.note].note;
+                assert_laws(&timed.block, note, style, &text);
+            }
+        }
+    }
 }
 
 /// Whether the blocks of a note sound as long as it does, one after the other.
