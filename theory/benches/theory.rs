@@ -8,7 +8,7 @@ mod data;
 use divan::Bencher;
 use divan::counter::ItemsCount;
 use guidehand_theory::candidates::Register;
-use guidehand_theory::chart;
+use guidehand_theory::chart::{self, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
 use guidehand_theory::comping::{Under, Yielding};
 use guidehand_theory::judge::{self, Accepts, Question};
@@ -16,7 +16,7 @@ use guidehand_theory::key::{self, Key};
 use guidehand_theory::melody::{Melody, MelodyNote};
 use guidehand_theory::own_shape::Own;
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
-use guidehand_theory::pitch::{MidiNote, PitchClass};
+use guidehand_theory::pitch::{MidiNote, PitchClass, SpelledPitch};
 use guidehand_theory::plan::Ends;
 use guidehand_theory::read::{self, Context};
 use guidehand_theory::root_note::Extras;
@@ -24,6 +24,7 @@ use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
 use guidehand_theory::tension::Above;
 use guidehand_theory::transpose;
+use guidehand_theory::under::{self, Harmony, Line, Struck, Style};
 use std::hint::black_box;
 
 fn main() {
@@ -230,6 +231,62 @@ fn plan_32_bars_under_a_melody(bencher: Bencher, ends: Ends) {
         let placed = black_box(&placed);
         pipeline::plan_under(placed, texture, register, ends, &[], Own::NONE, &under).len()
     });
+}
+
+/// What a melody note costs beside [`step`]: a chord tone of the dominant, and a note that takes a
+/// diminished seventh chord.
+#[divan::bench(args = ["B4", "C5"])]
+fn block_under(bencher: Bencher, melody: &str) {
+    let pitch = SpelledPitch::parse(melody).expect("the pitch reads");
+    let struck = Struck {
+        note: pitch.midi().expect("it is a key"),
+        fast: false,
+    };
+    let taste = under::Taste::default();
+    let (two, five) = (Harmony::from(two()), Harmony::from(dominant()));
+    let first = Struck {
+        note: MidiNote::clamp(72),
+        fast: false,
+    };
+    let before = under::step(&taste, None, first, Some(&two));
+    bencher.bench(|| {
+        under::step(
+            &taste,
+            Some(black_box(&before)),
+            struck,
+            Some(black_box(&five)),
+        )
+    });
+}
+
+/// Eight eighths up and down in each of 32 bars.
+#[divan::bench(args = Style::ALL)]
+fn plan_blocks_under_256_notes(bencher: Bencher, style: Style) {
+    let chart = chart::parse(BARS_32).expect("the chart reads");
+    let placed = pipeline::place(&chart, None);
+    let harmonies: Vec<Option<Harmony>> =
+        placed.into_iter().map(|p| p.map(Harmony::from)).collect();
+    let scale = [
+        60, 62, 64, 65, 67, 69, 71, 72, 74, 72, 71, 69, 67, 65, 64, 62,
+    ];
+    let notes = scale.into_iter().cycle().zip(0..256_u32);
+    let melody = Melody::new(notes.map(|(note, at)| MelodyNote {
+        note: MidiNote::clamp(note),
+        name: None,
+        start_ticks: at * TICKS_PER_QUARTER / 2,
+        length_ticks: TICKS_PER_QUARTER / 2,
+    }));
+    let line = Line {
+        melody: &melody,
+        chart: &chart,
+        harmonies: &harmonies,
+        single_under_ticks: 0,
+    };
+    let taste = under::Taste {
+        style,
+        ..under::Taste::default()
+    };
+    bencher.bench(|| under::plan(&taste, black_box(&line)));
 }
 
 #[divan::bench(args = Texture::ALL)]

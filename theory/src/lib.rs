@@ -39,5 +39,6 @@ pub mod slash;
 pub mod symbol;
 pub mod tension;
 pub mod transpose;
+pub mod under;
 pub mod voicing;
 pub mod words;

@@ -16,6 +16,7 @@ mod reharm;
 mod scale;
 mod symbol;
 mod tension;
+mod under;
 mod voicing;
 
 pub use out::{InWords, Out, Words};

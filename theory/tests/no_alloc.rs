@@ -23,6 +23,7 @@ use guidehand_theory::tension::{
     Above, EleventhRequest, MajorEleventhRequest, MajorTonicRequest, MinorEleventhRequest,
     MinorTonicRequest, NinthRequest, PlainNinthRequest, TensionRequests, ThirteenthRequest,
 };
+use guidehand_theory::under::{self, Block, Harmony, Side, Struck, Style};
 use guidehand_theory::voicing::{MOST_NOTES, Voicing};
 use std::hint::black_box;
 
@@ -308,4 +309,42 @@ fn reading_and_inner_lines_do_not_allocate() {
         });
         assert_eq!(work, NOTHING, "{:?}", placed.chord);
     }
+}
+
+/// Every key of the keyboard over every everyday chord, in every style, after what sounded before,
+/// with the comping hand's tensions and without, slow and fast.
+#[test]
+fn a_chord_under_a_played_melody_does_not_allocate() {
+    let placed = placed();
+    let voiced: Vec<Voiced> = placed
+        .iter()
+        .map(|p| pipeline::step(None, p, &Taste::default()))
+        .collect();
+    let mut voices = 0;
+    let counted = measure(|| {
+        for style in Style::ALL {
+            let taste = under::Taste {
+                style,
+                ..under::Taste::default()
+            };
+            let mut before: Option<Block> = None;
+            for (placed, voiced) in placed.iter().zip(&voiced) {
+                for tensions in [None, Some(voiced.tensions)] {
+                    let harmony = Harmony {
+                        placed: *placed,
+                        tensions,
+                    };
+                    for (note, fast) in (0..=127).map(|n| (MidiNote::clamp(n), n % 5 == 0)) {
+                        let struck = Struck { note, fast };
+                        let block = under::step(&taste, before.as_ref(), struck, Some(&harmony));
+                        black_box(under::approach(&block, Side::Below, placed));
+                        voices += block.voicing.voices().len();
+                        before = Some(block);
+                    }
+                }
+            }
+        }
+    });
+    assert_eq!(counted, NOTHING);
+    assert!(voices > 0);
 }

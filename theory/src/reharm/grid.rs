@@ -39,7 +39,7 @@ impl Grid {
         }
     }
 
-    pub(super) const fn beat_ticks(self) -> u32 {
+    pub(crate) const fn beat_ticks(self) -> u32 {
         self.beat_ticks
     }
 
