@@ -30,7 +30,7 @@ pub struct Reader {
     cursor: i64,
     furthest: i64,
     /// Whether the score shows what sounds.
-    is_concert: bool,
+    pub is_concert: bool,
     transposition: Transposition,
     /// The signature of the written key.
     signature: i8,
@@ -80,6 +80,7 @@ impl Reader {
             number: printed
                 .filter(|number| !number.trim().is_empty())
                 .unwrap_or_else(|| (self.bars.len() + 1).to_string()),
+            measure: self.bars.len(),
             ..RawBar::new(Meter::COMMON)
         };
         raw.bar.roads.segno = self.marks.segno_before();
