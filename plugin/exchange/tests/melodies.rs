@@ -230,6 +230,27 @@ fn a_pickup_of_the_melody_stays() {
     assert!(!chart.text.contains("Pickup"), "{}", chart.text);
 }
 
+/// Two bars that together fill one are one that a line divides, and each keeps its length. A repeat
+/// that goes back to the beginning does not play the pickup again, which is told.
+#[test]
+fn a_bar_that_a_line_divides_keeps_its_two_lengths() {
+    let file = lead(&[
+        note("G4", 12, ""),
+        format!("{}{}", harmony("C", "major"), note("C5", 48, "")),
+        format!(
+            "{}{}",
+            note("D5", 36, ""),
+            line("right", "<repeat direction=\"backward\"/>")
+        ),
+        note("E5", 12, ""),
+        format!("{}{}", harmony("F", "major"), note("F5", 48, "")),
+    ]);
+    let (text, melody, told) = sung(&file, None);
+    assert!(text.contains("3/4 % :| 1/4 % | 4/4 F |"), "{text}");
+    assert_eq!(melody, "| G4 | C5/1 | D5/2. | C5/1 | D5/2. | E5/4 | F5/1 |");
+    assert_eq!(told, ["bar 3, repeat: the melody of the pickup before it is played once"]);
+}
+
 /// `transpose`: an alto instrument sounds a major sixth lower than it reads.
 #[test]
 fn a_line_sounds_as_its_instrument_does() {

@@ -16,6 +16,8 @@ pub struct RawBar {
     pub bar: SheetBar,
     /// The meter in force, if the bar itself is shorter.
     pub nominal: Meter,
+    /// How much of it its notes and rests fill, in ticks.
+    pub filled: u32,
     /// The numbers of the ending that starts here; empty if no ending starts.
     pub ending: Vec<u8>,
     /// Whether the ending's bracket stops here.
@@ -42,6 +44,7 @@ impl RawBar {
             measure: 0,
             bar: SheetBar::empty(meter, 0),
             nominal: meter,
+            filled: 0,
             ending: Vec::new(),
             ending_stops: false,
             times: 2,

@@ -150,6 +150,15 @@ fn finish(
     let sings_first = line.as_ref().and_then(|line| line.first());
     let sings_first = sings_first.is_some_and(|bar| !bar.notes.is_empty());
     trim(&mut bars, sings_first, &mut misses);
+    if let Some(bar) = bars.iter().position(|raw| raw.bar.closes)
+        && sings_first
+        && bars.first().is_some_and(|first| first.bar.pickup.is_some())
+        && bars.iter().take(bar + 1).all(|raw| !raw.bar.opens)
+    {
+        let number = bars.get(bar).map_or("", |raw| raw.number.as_str());
+        let words = "the melody of the pickup before it is played once".to_owned();
+        misses.tell(number, "repeat", None, words);
+    }
     let Unfolded {
         mut sheet,
         numbers,
