@@ -66,7 +66,11 @@ impl PlayedRequest {
 pub fn play(clap: &Path, request: &Request, chart: &Chart) -> Result<PlayedRequest, HostError> {
     let mut host = Host::open(clap, PLUGIN_ID)?;
     let of_chart = planned::of_chart(request, chart);
-    prepare(&mut host, request, &planned::pins(request, chart, &of_chart))?;
+    prepare(
+        &mut host,
+        request,
+        &planned::pins(request, chart, &of_chart),
+    )?;
     let session = session(&host, request, chart)?;
     let performance = render(&mut host, &session)?;
     let melody = planned::melody(request, chart);

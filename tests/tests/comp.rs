@@ -512,13 +512,20 @@ fn a_melody_is_comped_under_and_goes_out_and_comes_back() {
     assert_eq!(told(2), ["7 yields to 6: C in the melody"]);
     assert_eq!(told(5), Vec::<&str>::new());
     let row = &under.report.chords[1];
-    assert!(row.notes.iter().all(|note| note.degree != "b9" && note.midi < 79));
+    assert!(
+        row.notes
+            .iter()
+            .all(|note| note.degree != "b9" && note.midi < 79)
+    );
     assert!(!row.pinned, "what yields is not pinned");
     assert_eq!(row.melody, ["A5", "G5"]);
     assert_eq!(under.report.melody.len(), melody.notes().len());
     for block in &under.report.blocks {
         let top = block.notes.last().unwrap();
-        assert!(under.report.melody.iter().any(|note| note.name == top.name), "{block:?}");
+        assert!(
+            under.report.melody.iter().any(|note| note.name == top.name),
+            "{block:?}"
+        );
     }
     let table = under.report.to_string();
     assert!(table.contains("7 yields to 6: C in the melody"), "{table}");

@@ -458,6 +458,61 @@ mod tests {
     }
 
     #[test]
+    fn a_melody_is_typed_or_comes_from_a_file() {
+        let words = [
+            "|C6|", "--melody", "| C5/1 |", "--under", "drop2", "--yield", "tensions",
+        ];
+        let Ok(read) = arguments(&words) else {
+            panic!("not read")
+        };
+        let typed = MelodySource::Text("| C5/1 |".to_owned());
+        assert_eq!(read.melody, Some(typed));
+        assert_eq!(read.request.blocks, Some(Style::DropTwo));
+        assert_eq!(read.request.yielding, Yielding::Tensions);
+        let words = [
+            "--melody-from",
+            "a.mid",
+            "--melody-part",
+            "Lead",
+            "--single-under",
+            "0",
+        ];
+        let Ok(read) = arguments(&words) else {
+            panic!("not read")
+        };
+        let path = PathBuf::from("a.mid");
+        assert_eq!(read.chart, ChartSource::File(path.clone()), "the chart too");
+        let part = Some("Lead".to_owned());
+        assert_eq!(read.melody, Some(MelodySource::File { path, part }));
+        assert_eq!(read.request.single_under_ms, 0);
+        for (words, expected) in [
+            (
+                &["|C6|", "--under", "close"][..],
+                "--under needs --melody NOTES",
+            ),
+            (
+                &["|C6|", "--melody-part", "Lead"],
+                "goes with --melody-from FILE",
+            ),
+            (
+                &["|C6|", "--melody", "| C5 |", "--melody-from", "a"],
+                "a second melody",
+            ),
+            (
+                &["|C6|", "--melody", "| C5 |", "--under", "x"],
+                "expected close, drop2 or",
+            ),
+            (
+                &["|C6|", "--melody", "| C5 |", "--yield", "x"],
+                "expected off, tensions or",
+            ),
+        ] {
+            let error = arguments(words).err().unwrap_or_default();
+            assert!(error.contains(expected), "{words:?}: {error}");
+        }
+    }
+
+    #[test]
     fn own_voicings_come_from_a_file() {
         for words in [
             &["|C6|", "--voicings", "a.json"][..],

@@ -78,7 +78,10 @@ fn run(arguments: &Arguments) -> Result<()> {
     let folder = workspace.target.join("engrave");
     fs::create_dir_all(&folder).with_context(|| format!("cannot make {}", folder.display()))?;
     workspace.shell.change_dir(&folder);
-    let all = [("page", page as fn() -> Result<String>), ("melody", melody_page)];
+    let all = [
+        ("page", page as fn() -> Result<String>),
+        ("melody", melody_page),
+    ];
     let wanted = |name: &str| match (arguments.melody, &arguments.out) {
         (false, None) => true,
         (melody, _) => melody == (name == "melody"),
@@ -86,9 +89,15 @@ fn run(arguments: &Arguments) -> Result<()> {
     for (name, make) in all.into_iter().filter(|(name, _)| wanted(name)) {
         fs::write(folder.join(format!("{name}.musicxml")), make()?)?;
         let shell = &workspace.shell;
-        quietly(cmd!(shell, "musicxml2ly --output={name}.ly {name}.musicxml"))?;
+        quietly(cmd!(
+            shell,
+            "musicxml2ly --output={name}.ly {name}.musicxml"
+        ))?;
         let lilypond = ["--png", "-dcrop", "-dresolution=130", "--loglevel=WARN"];
-        quietly(cmd!(shell, "lilypond {lilypond...} --output={name} {name}.ly"))?;
+        quietly(cmd!(
+            shell,
+            "lilypond {lilypond...} --output={name} {name}.ly"
+        ))?;
         let out = arguments.out.as_ref();
         let out = out.map_or_else(|| pictures.join(format!("{name}.png")), PathBuf::clone);
         let picture = fs::read(folder.join(format!("{name}.cropped.png")))?;

@@ -133,7 +133,10 @@ impl MelodySource {
         let (melody, lines) = match self {
             MelodySource::Text(text) => {
                 let melody = melody::parse(text, &chart);
-                (melody.map_err(|errors| unreadable(text, errors))?, Vec::new())
+                (
+                    melody.map_err(|errors| unreadable(text, errors))?,
+                    Vec::new(),
+                )
             }
             MelodySource::File { path, part } => {
                 let name = path.display();
@@ -142,7 +145,9 @@ impl MelodySource {
                 // One byte more than is read tells that the file is too large.
                 let most = u64::try_from(LARGEST_FILE)? + 1;
                 let file = File::open(path).with_context(cannot)?;
-                file.take(most).read_to_end(&mut bytes).with_context(cannot)?;
+                file.take(most)
+                    .read_to_end(&mut bytes)
+                    .with_context(cannot)?;
                 let imported = import::melody(&bytes, part.as_deref(), &chart);
                 let mut imported = imported.map_err(|error| match error {
                     ImportError::Melody(errors) => {
@@ -156,5 +161,40 @@ impl MelodySource {
         };
         request.melody = Some(melody);
         Ok(lines)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use guidehand_exchange::midi;
+    use guidehand_exchange::score::Score;
+    use guidehand_theory::chart;
+    use guidehand_theory::pipeline;
+
+    /// A melody from a file goes over the chart of a request, and its text says where it is wrong.
+    #[test]
+    fn a_melody_goes_over_the_chart() {
+        let chart = chart::parse("| Dm7 | G7 |").unwrap();
+        let text = "| F5/2 D5 | B4/1 |";
+        let melody = melody::parse(text, &chart).unwrap();
+        let mut score = Score::of(chart.clone(), 120.0);
+        score.put_melody(&melody, &pipeline::place(&chart, None));
+        let folder = tempfile::tempdir().unwrap();
+        let put = |bytes: &[u8]| {
+            let path = folder.path().join("melody");
+            std::fs::write(&path, bytes).unwrap();
+            let source = MelodySource::File { path, part: None };
+            let mut request = Request::new("| Dm7 | G7 |");
+            let said = source.put(&mut request)?;
+            Ok::<_, anyhow::Error>((request.melody.unwrap().text(&chart), said))
+        };
+        let (back, said) = put(&midi::write(&score)).unwrap();
+        assert_eq!((back.as_str(), said.len()), (text, 0), "{said:?}");
+        assert_eq!(put(text.as_bytes()).unwrap().0, text);
+        let error = put(b"| F5/2 H5/2 |").unwrap_err();
+        assert!(error.is::<Misunderstood>());
+        let error = error.to_string();
+        assert!(error.contains("bar 1") && error.contains("^^"), "{error}");
     }
 }

@@ -185,7 +185,10 @@ impl fmt::Display for ImportError {
             ImportError::NoLine { name, lines } => {
                 let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
                 let lines = quoted(&lines);
-                write!(f, "nothing that is named \"{name}\" has notes; expected {lines}")
+                write!(
+                    f,
+                    "nothing that is named \"{name}\" has notes; expected {lines}"
+                )
             }
             ImportError::Melody(errors) => {
                 f.write_str("the text is no melody")?;

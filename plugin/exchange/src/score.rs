@@ -4,8 +4,8 @@
 use crate::kept::Kept;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::Chart;
-use guidehand_theory::key::Key;
 use guidehand_theory::comping::Yielding;
+use guidehand_theory::key::Key;
 use guidehand_theory::melody::Melody;
 use guidehand_theory::own_shape::Own;
 use guidehand_theory::pipeline::{self, ChordInKey, LOWEST_BASS};

@@ -178,9 +178,8 @@ pub fn melody(bytes: &[u8]) {
         let rubs = comping::rubs(&agreeing.voiced.voicing, &placed.chord, under.above);
         for rub in rubs {
             let mut told = agreeing.yields.iter();
-            let is_told = told.any(|told| {
-                told.outcome == Outcome::Stands && told.degree == rub.voice.degree
-            });
+            let is_told =
+                told.any(|told| told.outcome == Outcome::Stands && told.degree == rub.voice.degree);
             assert!(is_told, "{written}");
         }
     }

@@ -105,11 +105,13 @@ pub fn pins(request: &Request, chart: &Chart, of_chart: &[PlannedChord]) -> Vec<
         return request.pins.clone();
     }
     let passes = chart.passes().into_iter().zip(&chart.changes);
-    let pins = passes.zip(of_chart).filter_map(|((pass, change), planned)| {
-        let (pass, written, (_, voiced)) = (pass?, change.chord?, planned.chord?);
-        let notes = voiced.voicing.notes().map(MidiNote::number).collect();
-        Some(KeptPin::new(&pass, &written, notes))
-    });
+    let pins = passes
+        .zip(of_chart)
+        .filter_map(|((pass, change), planned)| {
+            let (pass, written, (_, voiced)) = (pass?, change.chord?, planned.chord?);
+            let notes = voiced.voicing.notes().map(MidiNote::number).collect();
+            Some(KeptPin::new(&pass, &written, notes))
+        });
     pins.collect()
 }
 

@@ -1,11 +1,12 @@
 //! The melody of a MIDI file: which track it is, and where its notes are meant to stand. Imports
-//! `performance`, `found`, `line_choice`, `melodies` and `sheet`.
+//! `open`, `performance`, `found`, `line_choice`, `melodies` and `sheet`.
 
+use super::open::SEQUENTIAL;
 use super::performance::{self, Performance, PerformanceError, PlayedNote};
 use crate::found::{ImportError, Misses};
 use crate::line_choice;
 use crate::melodies::{FoundMelody, Line, straight};
-use crate::sheet::SheetBar;
+use crate::sheet::{Place, SheetBar};
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::melody::{Melody, MelodyNote};
 use guidehand_theory::pitch::MidiNote;
@@ -44,7 +45,9 @@ pub fn find(
     };
     let mut lines = lines(&performance);
     let (chosen, remark) = line_choice::choose(&mut lines, name)?;
-    let mut remarks: Vec<String> = remark.into_iter().collect();
+    // The reader of the chords tells of such a file.
+    let others = performance.remarks.iter().filter(|r| *r != SEQUENTIAL);
+    let mut remarks: Vec<String> = remark.into_iter().chain(others.cloned()).collect();
     let notes = performance.notes.iter().filter(|note| note.part == chosen);
     let notes: Vec<PlayedNote> = notes.copied().collect();
     let melody = on_time(highest(&notes), quarter, &mut remarks);
@@ -196,7 +199,7 @@ pub fn silent(bars: &mut [SheetBar]) {
     for (index, bar) in bars.iter_mut().enumerate() {
         bar.places.clear();
         if index == 0 {
-            bar.places.push(crate::sheet::Place {
+            bar.places.push(Place {
                 at_ticks: 0,
                 chord: None,
             });

@@ -282,9 +282,7 @@ impl File {
         passed.extend(self.has_tempo.then_some("the tempo"));
         let title = self.title;
         let imported = found::finish(Sheet { title, bars }, &numbers, self.misses, heard)?;
-        let (melody, remarks) = sung
-            .map(|sung| (sung.found, sung.remarks))
-            .unzip();
+        let (melody, remarks) = sung.map(|sung| (sung.found, sung.remarks)).unzip();
         let mut remarks: Vec<String> = remarks.unwrap_or_default();
         remarks.extend(found::passed_over(&passed));
         Ok(Imported {

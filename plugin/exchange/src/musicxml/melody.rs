@@ -15,12 +15,7 @@ pub struct Places<'a> {
 }
 
 /// The melody, and what is left out of it, told once for each measure.
-pub fn play(
-    chart: &Chart,
-    places: &Places,
-    mut bars: Vec<LineBar>,
-    misses: &mut Misses,
-) -> Melody {
+pub fn play(chart: &Chart, places: &Places, mut bars: Vec<LineBar>, misses: &mut Misses) -> Melody {
     let mut singer = Singer::default();
     let mut told = vec![false; bars.len()];
     for bar in &chart.bars {

@@ -61,7 +61,11 @@ pub fn melody(text: &str, name: Option<&str>) -> Result<Imported, ImportError> {
     let with_symbols = with_symbols.ok().map(|choice| choice.index);
     let line = line_of(&parts, with_symbols, name, &mut remarks, &mut misses)?;
     let line = line.ok_or(ImportError::NoMelody)?;
-    let mut reader = measures(&parts, line.part, Reader::new(is_concert, Misses::default()))?;
+    let mut reader = measures(
+        &parts,
+        line.part,
+        Reader::new(is_concert, Misses::default()),
+    )?;
     reader.misses = misses;
     for (index, raw) in reader.bars.iter_mut().enumerate() {
         raw.bar.places.clear();
