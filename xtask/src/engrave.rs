@@ -25,7 +25,7 @@ use crate::workspace::Workspace;
 pub const COMMAND: Command = Command {
     name: "engrave",
     arguments: "[--melody] [--out FILE]",
-    summary: "set pages of music with LilyPond into plugin/pictures",
+    summary: "set a page of music with LilyPond into plugin/pictures, or one with a melody",
     read: |parser| {
         let arguments = read(parser)?;
         Ok(Box::new(move || run(&arguments)))
@@ -35,9 +35,9 @@ pub const COMMAND: Command = Command {
 /// What is to be set.
 #[derive(Debug, Default)]
 struct Arguments {
-    /// Whether it is the page with a melody alone.
+    /// Whether it is the page with a melody, or else the one of two hands.
     melody: bool,
-    /// Where one picture goes: that of the page with a melody, or else the one of two hands.
+    /// Where the picture goes.
     out: Option<PathBuf>,
 }
 
@@ -82,10 +82,7 @@ fn run(arguments: &Arguments) -> Result<()> {
         ("page", page as fn() -> Result<String>),
         ("melody", melody_page),
     ];
-    let wanted = |name: &str| match (arguments.melody, &arguments.out) {
-        (false, None) => true,
-        (melody, _) => melody == (name == "melody"),
-    };
+    let wanted = |name: &str| arguments.melody == (name == "melody");
     for (name, make) in all.into_iter().filter(|(name, _)| wanted(name)) {
         fs::write(folder.join(format!("{name}.musicxml")), make()?)?;
         let shell = &workspace.shell;
