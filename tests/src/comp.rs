@@ -99,7 +99,16 @@ pub fn comp(clap: &Path, request: &Request) -> Result<Comp, CompError> {
     let tempo = request.tempo_bpm;
     let setting = (request.texture, Register::DEFAULT);
     let kept = request.kept();
-    let planned = written::Score::planned_around(chart, tempo, request.key, setting, Some(&kept));
+    let sung = request.melody.as_ref().map(|melody| written::Sung {
+        melody,
+        yielding: request.yielding,
+        blocks: None,
+    });
+    let kept = Some(&kept);
+    let key = request.key;
+    let mut planned =
+        written::Score::planned_under(chart, tempo, key, setting, kept, sung.as_ref());
+    planned.put_blocks(&played.blocks);
     Ok(Comp {
         report: played.report(),
         score: written::Score {

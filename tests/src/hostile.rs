@@ -10,7 +10,7 @@ mod saved;
 mod words;
 
 pub use events::events;
-pub use files::{midi_file, musicxml, own_voicings};
+pub use files::{melody, midi_file, musicxml, own_voicings};
 pub use homework::performance;
 pub use practice::practice;
 pub use saved::state;
@@ -37,7 +37,7 @@ pub enum Takes {
 }
 
 /// Every way in.
-pub const WAYS_IN: [WayIn; 9] = [
+pub const WAYS_IN: [WayIn; 10] = [
     WayIn {
         name: "symbol",
         takes: Takes::Bytes(symbol),
@@ -45,6 +45,10 @@ pub const WAYS_IN: [WayIn; 9] = [
     WayIn {
         name: "chart",
         takes: Takes::Bytes(chart),
+    },
+    WayIn {
+        name: "melody",
+        takes: Takes::Bytes(melody),
     },
     WayIn {
         name: "midi_file",

@@ -8,11 +8,14 @@ use crate::paths::PLUGIN_ID;
 use crate::session::{BlockSizes, Performance, Session, render};
 use crate::state;
 use crate::transport::{Signature, TransportChange};
+use guidehand_exchange::kept::KeptPin;
 use guidehand_report::performance::{EventRow, Report};
 use guidehand_report::planned::{self, PlannedChord};
 use guidehand_report::request::Request;
+use guidehand_report::sung::{self, BlockRow, MelodyRow};
 use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
 use guidehand_theory::key::Mode;
+use guidehand_theory::under::TimedBlock;
 use std::path::Path;
 
 /// The plugin's default channel for the bass, from 0.
@@ -37,6 +40,11 @@ pub struct PlayedRequest {
     pub of_chart: Vec<PlannedChord>,
     /// The chords that the theory plans for the roots.
     pub of_roots: Vec<PlannedChord>,
+    /// The melody of the request.
+    pub melody: Vec<MelodyRow>,
+    /// The block chords that the theory plans under it, which the plugin does not play.
+    pub blocks: Vec<TimedBlock>,
+    block_rows: Vec<BlockRow>,
 }
 
 impl PlayedRequest {
@@ -45,7 +53,8 @@ impl PlayedRequest {
     #[must_use]
     pub fn report(&self) -> Report {
         let chords = self.of_chart.iter().chain(&self.of_roots);
-        Report::new(chords, events(&self.session, &self.performance.events))
+        let report = Report::new(chords, events(&self.session, &self.performance.events));
+        report.under(self.melody.clone(), self.block_rows.clone())
     }
 }
 
@@ -56,16 +65,25 @@ impl PlayedRequest {
 /// A plugin that cannot be loaded, or that refuses a call.
 pub fn play(clap: &Path, request: &Request, chart: &Chart) -> Result<PlayedRequest, HostError> {
     let mut host = Host::open(clap, PLUGIN_ID)?;
-    prepare(&mut host, request)?;
+    let of_chart = planned::of_chart(request, chart);
+    prepare(
+        &mut host,
+        request,
+        &planned::pins(request, chart, &of_chart),
+    )?;
     let session = session(&host, request, chart)?;
     let performance = render(&mut host, &session)?;
-    let of_chart = planned::of_chart(request, chart);
+    let melody = planned::melody(request, chart);
+    let blocks = sung::blocks(request, chart, &of_chart);
     let of_roots = planned::of_roots(request, chart, &of_chart);
     Ok(PlayedRequest {
         session,
         performance,
         of_chart,
         of_roots,
+        melody: sung::rows(&melody, chart),
+        block_rows: sung::block_rows(&blocks, &melody, chart),
+        blocks,
     })
 }
 
@@ -103,9 +121,9 @@ fn set(host: &mut Host, name: &str, text: &str) -> Result<(), HostError> {
     host.set_param(id, value)
 }
 
-/// Sets texture, bass and key, and puts the chart into the plugin's state, as a host
+/// Sets texture, bass and key, and puts the chart with these pins into the plugin's state, as a host
 /// does that opens a project.
-fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
+fn prepare(host: &mut Host, request: &Request, pins: &[KeptPin]) -> Result<(), HostError> {
     let texture = match &request.own {
         Some(_) => "my voicings",
         None => request.texture.name(),
@@ -141,7 +159,7 @@ fn prepare(host: &mut Host, request: &Request) -> Result<(), HostError> {
         Some(own) => state::with_own_voicings(&saved, &request.chart, own),
         None => state::with_chart(&saved, &request.chart),
     };
-    host.load_state(&state::with_picks(&state, &request.pins, &request.scales))
+    host.load_state(&state::with_picks(&state, pins, &request.scales))
 }
 
 /// Sets how the rhythm is played and what is asked of tensions.

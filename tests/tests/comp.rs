@@ -9,8 +9,11 @@ use guidehand_report::request::{PlayedBy, Request, Rhythm, Root};
 use guidehand_report::tensions::TENSIONS;
 use guidehand_tests::comp::{Comp, CompError, comp};
 use guidehand_tests::paths;
+use guidehand_theory::comping::Yielding;
 use guidehand_theory::key::Key;
+use guidehand_theory::melody;
 use guidehand_theory::shape::Texture;
+use guidehand_theory::under::Style;
 use midly::{MetaMessage, MidiMessage, Smf, TrackEventKind};
 
 const CHART: &str = "3/4 | Dm7 | G7 | 4/4 Cmaj7 A7 | N.C. | Dm7 G7 | C6 |";
@@ -470,4 +473,83 @@ fn pins_and_scales_go_out_and_come_back() {
     let second = made(&again);
     assert_eq!(second.report, first.report);
     assert_eq!(second.score, first.score);
+}
+
+/// Under a melody the built plugin plays the voicings that yield to it. The files hold the melody and
+/// the block chords, and bring the melody back.
+#[test]
+fn a_melody_is_comped_under_and_goes_out_and_comes_back() {
+    let chart = "|: Dm7 | G7(b9) | [1 Cmaj7 :| [2 Cmaj7 |";
+    let plain = Request {
+        tone: false,
+        ..Request::new(chart)
+    };
+    let text = "| F5/2 E5/4 D5 | A5/2 G5 | C5/1 | F5/2 E5/4 D5 | B5/2 G5 | E5/1 |";
+    let melody = melody::parse(text, &plain.read().unwrap()).unwrap();
+    let asked = Request {
+        melody: Some(melody.clone()),
+        blocks: Some(Style::DropTwo),
+        ..plain.clone()
+    };
+    let without = made(&plain);
+    let off = made(&Request {
+        yielding: Yielding::Off,
+        ..asked.clone()
+    });
+    assert_eq!(off.score.comping, without.score.comping);
+    let under = made(&asked);
+    assert_ne!(under.score.comping, without.score.comping);
+    let told = |row: usize| -> Vec<&str> {
+        let yields = under.report.chords[row].yields.iter();
+        yields.map(|told| told.words.as_str()).collect()
+    };
+    // Common practice, no published source: a written b9 is left out under a natural 9, and the
+    // major seventh yields to the sixth under the root.
+    assert_eq!(
+        told(1),
+        ["b9, as written, is left out and 1 fills its place: A in the melody"]
+    );
+    assert_eq!(told(2), ["7 yields to 6: C in the melody"]);
+    assert_eq!(told(5), Vec::<&str>::new());
+    let row = &under.report.chords[1];
+    assert!(
+        row.notes
+            .iter()
+            .all(|note| note.degree != "b9" && note.midi < 79)
+    );
+    assert!(!row.pinned, "what yields is not pinned");
+    assert_eq!(row.melody, ["A5", "G5"]);
+    assert_eq!(under.report.melody.len(), melody.notes().len());
+    for block in &under.report.blocks {
+        let top = block.notes.last().unwrap();
+        assert!(
+            under.report.melody.iter().any(|note| note.name == top.name),
+            "{block:?}"
+        );
+    }
+    let table = under.report.to_string();
+    assert!(table.contains("7 yields to 6: C in the melody"), "{table}");
+    assert!(table.contains("block chord"), "{table}");
+    let file = midi::write(&under.score);
+    assert_eq!(notes_of(&file, 3), plain_notes(&under.score.comping));
+    let wish = import::Wish {
+        part: None,
+        melody: import::Wanted::Found,
+    };
+    let page = musicxml::write(&under.score, Page::default());
+    for bytes in [file.as_slice(), page.as_bytes()] {
+        let back = import::read(bytes, wish).unwrap();
+        let chart = guidehand_theory::chart::parse(&back.text).unwrap();
+        assert_eq!(back.melody.unwrap().melody.text(&chart), text);
+    }
+}
+
+fn plain_notes(notes: &[guidehand_exchange::score::Note]) -> Vec<(u32, u32, u8, u8)> {
+    let notes = notes.iter().map(|note| {
+        let key = note.note.number();
+        (note.start_ticks, note.end_ticks(), key, note.velocity)
+    });
+    let mut notes: Vec<_> = notes.collect();
+    notes.sort_unstable();
+    notes
 }

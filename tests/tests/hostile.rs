@@ -69,6 +69,11 @@ fn charts_of_the_corpus_do_no_harm() {
 }
 
 #[test]
+fn melodies_of_the_corpus_do_no_harm() {
+    replay("melody");
+}
+
+#[test]
 fn midi_files_of_the_corpus_do_no_harm() {
     replay("midi_file");
 }

@@ -24,7 +24,6 @@ use guidehand_theory::tension::{
     MinorTonicRequest, NinthRequest, PlainNinthRequest, TensionRequests, ThirteenthRequest,
 };
 use guidehand_theory::under::{self, Block, Harmony, Side, Struck, Style};
-use guidehand_theory::voicing::MOST_NOTES;
 use guidehand_theory::voicing::{MOST_NOTES, Voicing};
 use std::hint::black_box;
 

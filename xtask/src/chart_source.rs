@@ -1,5 +1,5 @@
 //! Where the chart of a command line comes from: the line itself, a file, or the standard input. It
-//! imports `command`; `comp`, `import`, `judge` and `practice` import it.
+//! imports `command`; `comp`, `import`, `judge`, `melody_source` and `practice` import it.
 
 use std::ffi::OsString;
 use std::fs::File;
@@ -7,7 +7,7 @@ use std::io::{self, Read};
 use std::path::PathBuf;
 
 use anyhow::{Context, Result};
-use guidehand_exchange::import::{self, Imported};
+use guidehand_exchange::import::{self, Imported, Wanted, Wish};
 use guidehand_exchange::kept::Kept;
 use guidehand_theory::pitch::NoteNames;
 use lexopt::{Parser, ValueExt};
@@ -56,14 +56,19 @@ impl ChartSource {
     /// no text the chart is read as `import` reads it, and what is to be said of that is returned,
     /// a line each.
     pub fn kept(&self) -> Result<(Kept, Vec<String>)> {
+        self.kept_with(Wanted::No)
+    }
+
+    /// The same, of a file whose melody is wanted.
+    pub fn kept_with(&self, melody: Wanted) -> Result<(Kept, Vec<String>)> {
         match self {
             ChartSource::Text(text) => Ok((Kept::of(text), Vec::new())),
             ChartSource::File(path) => {
                 let name = path.display().to_string();
                 let file = File::open(path).with_context(|| format!("cannot read {name}"))?;
-                kept_in(file, &name)
+                kept_in(file, &name, melody)
             }
-            ChartSource::Input => kept_in(io::stdin(), "the standard input"),
+            ChartSource::Input => kept_in(io::stdin(), "the standard input", melody),
         }
     }
 }
@@ -81,7 +86,7 @@ fn set(
     Ok(())
 }
 
-fn kept_in(source: impl Read, name: &str) -> Result<(Kept, Vec<String>)> {
+fn kept_in(source: impl Read, name: &str, melody: Wanted) -> Result<(Kept, Vec<String>)> {
     let mut bytes = Vec::new();
     source
         .take(MOST_BYTES + 1)
@@ -92,7 +97,8 @@ fn kept_in(source: impl Read, name: &str) -> Result<(Kept, Vec<String>)> {
         return Err(Misunderstood(error).into());
     }
     if is_score(&bytes) {
-        let imported = import::import(&bytes);
+        let part = None;
+        let imported = import::read(&bytes, Wish { part, melody });
         let imported = imported.map_err(|error| Misunderstood(format!("{name}: {error}")))?;
         let lines = said(&imported);
         let kept = imported.kept.unwrap_or_default();

@@ -1,5 +1,5 @@
 //! `cargo xtask comp`: plays a chart on the built plugin and prints what came out. It imports
-//! `build`, `chart_source`, `command`, `outputs` and `picks`; `main`, `demo`, `dress`, `judge`,
+//! `build`, `chart_source`, `command`, `melody_source`, `outputs` and `picks`; `main`, `demo`, `dress`, `judge`,
 //! `practice` and `read` import it.
 
 use std::fmt::Display;
@@ -15,25 +15,29 @@ use guidehand_exchange::musicxml::{self, Page, Staves};
 use guidehand_exchange::own_voicings::{self, LARGEST_FILE, OwnVoicings};
 use guidehand_exchange::score::Hand;
 use guidehand_report::request::{ChartErrors, Request, Rhythm};
+use guidehand_report::sung;
 use guidehand_report::tensions::{TENSIONS, TensionOption};
 use guidehand_tests::comp::{Comp, comp};
 use guidehand_tests::wav;
 use guidehand_theory::chord::Chord;
+use guidehand_theory::comping::Yielding;
 use guidehand_theory::key::Key;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
+use guidehand_theory::under::Style;
 use lexopt::prelude::*;
 
 use crate::build;
 use crate::chart_source::ChartSource;
 use crate::command::{self, Command, Misunderstood};
+use crate::melody_source::{MelodyAsked, MelodySource};
 use crate::outputs::Outputs;
 use crate::picks::{self, PinOption, ScaleOption};
 
 /// The command.
 pub const COMMAND: Command = Command {
     name: "comp",
-    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--voicings FILE] [--pin N=NOTES] [--scale N=NAME] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand] [--forms] [--wav FILE]",
+    arguments: "\"CHART\" | - | --file FILE [--key KEY] [--tempo BPM] [--texture NAME] [--voicings FILE] [--pin N=NOTES] [--scale N=NAME] [--melody NOTES] [--melody-from FILE] [--melody-part NAME] [--yield off|tensions|register] [--under close|drop2|double-lead] [--single-under MS] [--rhythm NAME] [--swing PERCENT] [--touch MS] [--touch-velocity STEPS] [--variation PERCENT] [--seed N] [--ninth 9|b9|#9] [--eleventh none|#11] [--thirteenth none|13|b13] [--plain-ninth none|9] [--minor-eleventh none|11] [--major-eleventh none|#11] [--major-tonic 6|maj7] [--minor-tonic 6|b7|m(maj7)] [--json] [--mid FILE] [--musicxml FILE] [--staves one|grand|none] [--forms] [--wav FILE]",
     summary: "play a chart on the built plugin and print its chords",
     read: |parser| {
         let arguments = read(parser)?;
@@ -64,6 +68,8 @@ struct Arguments {
     scales: Vec<ScaleOption>,
     /// The file of the player's own voicings.
     voicings: Option<PathBuf>,
+    /// The melody; if it comes from a file and no chart is given, the chart does too.
+    melody: Option<MelodySource>,
 }
 
 fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
@@ -80,8 +86,10 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
         pins: Vec::new(),
         scales: Vec::new(),
         voicings: None,
+        melody: None,
     };
     let mut texture = None;
+    let mut melody = MelodyAsked::default();
     let request = &mut arguments.request;
     while let Some(argument) = parser.next()? {
         match argument {
@@ -95,6 +103,15 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             Long("scale") => arguments
                 .scales
                 .push(parser.value()?.parse_with(picks::scale)?),
+            Long("melody") => melody.text(parser)?,
+            Long("melody-from") => melody.file(parser)?,
+            Long("melody-part") => melody.part(parser)?,
+            Long("yield") => request.yielding = melody.with(parser, "--yield", yielding)?,
+            Long("under") => request.blocks = Some(melody.with(parser, "--under", style)?),
+            Long("single-under") => {
+                melody.needs("--single-under");
+                request.single_under_ms = number(parser, 0..=2000, "a time in milliseconds")?
+            }
             Long("rhythm") => request.rhythm = parser.value()?.parse_with(rhythm)?,
             Long("swing") => {
                 request.hand.swing = Some(number(parser, 50..=75, "a swing in percent")?)
@@ -138,6 +155,10 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
         Some(TextureAsked::Mine) | None => {}
     }
     arguments.request.tone = arguments.wav.is_some();
+    arguments.melody = melody.finish()?;
+    if let (None, Some(MelodySource::File { path, .. })) = (&chart, &arguments.melody) {
+        chart = Some(ChartSource::File(path.clone()));
+    }
     arguments.chart = chart.ok_or("a chart is missing, such as \"| Dm7 | G7 | Cmaj7 |\"")?;
     Ok(arguments)
 }
@@ -248,8 +269,22 @@ fn staves(text: &str) -> Result<Staves, String> {
     match text {
         "one" => Ok(Staves::One),
         "grand" => Ok(Staves::Grand),
-        _ => Err("expected one or grand".to_owned()),
+        "none" => Ok(Staves::Symbols),
+        _ => Err("expected one, grand or none".to_owned()),
     }
+}
+
+fn yielding(text: &str) -> Result<Yielding, String> {
+    match text {
+        "off" => Ok(Yielding::Off),
+        "tensions" => Ok(Yielding::Tensions),
+        "register" => Ok(Yielding::TensionsAndRegister),
+        _ => Err("expected off, tensions or register".to_owned()),
+    }
+}
+
+fn style(text: &str) -> Result<Style, String> {
+    sung::style(text).ok_or_else(|| "expected close, drop2 or double-lead".to_owned())
 }
 
 /// Finds a value by its name, or by one that it had in former versions; capitals, hyphens and
@@ -273,11 +308,21 @@ fn named<T: Copy>(
 }
 
 fn run(mut arguments: Arguments) -> Result<()> {
-    let (mut kept, said) = arguments.chart.kept()?;
+    let (mut kept, said) = match &arguments.melody {
+        Some(melody) if melody.is_also(&arguments.chart) => melody.chart(&arguments.chart)?,
+        _ => arguments.chart.kept()?,
+    };
     picks::add(&mut kept, &arguments.pins, &arguments.scales)?;
     arguments.request.pick(kept);
     if let Some(path) = &arguments.voicings {
         arguments.request.own = Some(voicings_in(path)?);
+    }
+    let mut said = said;
+    if let Some(melody) = &arguments.melody {
+        let of_melody = melody.put(&mut arguments.request)?;
+        if !melody.is_also(&arguments.chart) {
+            said.extend(of_melody);
+        }
     }
     for line in said.iter().chain(&arguments.request.not_suggested()) {
         eprintln!("{line}");
@@ -410,6 +455,61 @@ mod tests {
         assert!(read.forms && matches!(read.staves, Some(Staves::Grand)));
         assert!(read.json && read.mid.is_none());
         assert_eq!((read.pins.len(), read.scales.len()), (2, 1));
+    }
+
+    #[test]
+    fn a_melody_is_typed_or_comes_from_a_file() {
+        let words = [
+            "|C6|", "--melody", "| C5/1 |", "--under", "drop2", "--yield", "tensions",
+        ];
+        let Ok(read) = arguments(&words) else {
+            panic!("not read")
+        };
+        let typed = MelodySource::Text("| C5/1 |".to_owned());
+        assert_eq!(read.melody, Some(typed));
+        assert_eq!(read.request.blocks, Some(Style::DropTwo));
+        assert_eq!(read.request.yielding, Yielding::Tensions);
+        let words = [
+            "--melody-from",
+            "a.mid",
+            "--melody-part",
+            "Lead",
+            "--single-under",
+            "0",
+        ];
+        let Ok(read) = arguments(&words) else {
+            panic!("not read")
+        };
+        let path = PathBuf::from("a.mid");
+        assert_eq!(read.chart, ChartSource::File(path.clone()), "the chart too");
+        let part = Some("Lead".to_owned());
+        assert_eq!(read.melody, Some(MelodySource::File { path, part }));
+        assert_eq!(read.request.single_under_ms, 0);
+        for (words, expected) in [
+            (
+                &["|C6|", "--under", "close"][..],
+                "--under needs --melody NOTES",
+            ),
+            (
+                &["|C6|", "--melody-part", "Lead"],
+                "goes with --melody-from FILE",
+            ),
+            (
+                &["|C6|", "--melody", "| C5 |", "--melody-from", "a"],
+                "a second melody",
+            ),
+            (
+                &["|C6|", "--melody", "| C5 |", "--under", "x"],
+                "expected close, drop2 or",
+            ),
+            (
+                &["|C6|", "--melody", "| C5 |", "--yield", "x"],
+                "expected off, tensions or",
+            ),
+        ] {
+            let error = arguments(words).err().unwrap_or_default();
+            assert!(error.contains(expected), "{words:?}: {error}");
+        }
     }
 
     #[test]

@@ -6,8 +6,8 @@ use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
-use guidehand_exchange::import::{self, LARGEST_FILE};
-use guidehand_report::importing::ImportReport;
+use guidehand_exchange::import::{self, LARGEST_FILE, Wanted, Wish};
+use guidehand_report::importing::{self, ImportReport};
 use lexopt::prelude::*;
 
 use crate::chart_source::said;
@@ -16,8 +16,8 @@ use crate::command::{Command, Misunderstood};
 /// The command.
 pub const COMMAND: Command = Command {
     name: "import",
-    arguments: "FILE [--part NAME] [--json]",
-    summary: "print the chart of a MusicXML or MIDI file",
+    arguments: "FILE [--part NAME] [--melody] [--melody-part NAME] [--json]",
+    summary: "print the chart of a MusicXML or MIDI file, and its melody",
     read: |parser| {
         let arguments = read(parser)?;
         Ok(Box::new(move || run(&arguments)))
@@ -29,6 +29,9 @@ struct Arguments {
     /// The file; `-` is the standard input.
     file: PathBuf,
     part: Option<String>,
+    /// Whether the melody is asked for, and the name of its line.
+    melody: bool,
+    melody_part: Option<String>,
     json: bool,
 }
 
@@ -42,6 +45,8 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
             }
             Value(path) if file.is_none() => file = Some(path.into()),
             Long("part") => arguments.part = Some(parser.value()?.string()?),
+            Long("melody") => arguments.melody = true,
+            Long("melody-part") => arguments.melody_part = Some(parser.value()?.string()?),
             Long("json") => arguments.json = true,
             other => return Err(other.unexpected()),
         }
@@ -53,13 +58,25 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
 fn run(arguments: &Arguments) -> Result<()> {
     let path = &arguments.file;
     let bytes = bytes(path).with_context(|| format!("cannot read {}", path.display()))?;
-    let imported = import::part(&bytes, arguments.part.as_deref())
+    let name = arguments.melody_part.as_deref();
+    let wish = Wish {
+        part: arguments.part.as_deref(),
+        melody: if arguments.melody || name.is_some() {
+            Wanted::of(name)
+        } else {
+            Wanted::No
+        },
+    };
+    let imported = import::read(&bytes, wish)
         .map_err(|error| Misunderstood(format!("{}: {error}", path.display())))?;
     if arguments.json {
         let report = ImportReport::new(&imported);
         println!("{}", serde_json::to_string_pretty(&report)?);
     } else {
         println!("{}", imported.text);
+        if let Some(melody) = importing::melody(&imported) {
+            println!("{melody}");
+        }
         for line in said(&imported) {
             eprintln!("{line}");
         }

@@ -25,6 +25,7 @@ mod import;
 mod install;
 mod judge;
 mod licences;
+mod melody_source;
 mod outputs;
 #[cfg(target_os = "linux")]
 mod panel;

@@ -1,10 +1,12 @@
-//! The result of reading a file: a chart and what was missed, or the error. Imports `kept`, `sheet`
-//! and `text`.
+//! The result of reading a file: a chart and what was missed, or the error. Imports `kept`,
+//! `melodies`, `sheet` and `text`.
 
 use crate::kept::Kept;
+use crate::melodies::FoundMelody;
 use crate::sheet::{self, Sheet, SheetBar};
 use crate::text::{self, Moved};
 use guidehand_theory::chart::{self, ChartError, ChartProblem, Roads};
+use guidehand_theory::melody::MelodyError;
 use guidehand_theory::read::Reason;
 use guidehand_theory::symbol::{Sign, Symbol};
 use std::collections::BTreeSet;
@@ -21,7 +23,7 @@ pub struct Imported {
     /// The chart in our notation. It can always be read.
     pub text: String,
     /// What could not be read or kept, in the order of the file, at most
-    /// [`MOST_MISSED`].
+    /// [`MOST_MISSED`]. What is left out of the melody comes last.
     pub missed: Vec<Missed>,
     /// The number of further things that could not be read.
     pub missed_more: usize,
@@ -36,6 +38,21 @@ pub struct Imported {
     /// was typed, as long as the page has not been changed; `text` says the same with English names
     /// of the notes.
     pub kept: Option<Kept>,
+    /// The melody over the chart, if it was asked for and the file has one.
+    pub melody: Option<FoundMelody>,
+}
+
+impl Imported {
+    /// Reports more that could not be read.
+    pub(crate) fn with_misses<T>(&mut self, tell: impl FnOnce(&mut Misses) -> T) -> T {
+        let mut misses = Misses {
+            told: std::mem::take(&mut self.missed),
+            more: self.missed_more,
+        };
+        let found = tell(&mut misses);
+        (self.missed, self.missed_more) = (misses.told, misses.more);
+        found
+    }
 }
 
 /// A part of a score that has chords.
@@ -115,6 +132,17 @@ pub enum ImportError {
         /// The names of the parts with chords.
         parts: Vec<String>,
     },
+    /// Nothing in the file could be a melody.
+    NoMelody,
+    /// No line of notes has this name.
+    NoLine {
+        /// The name that was asked for.
+        name: String,
+        /// The names of the lines.
+        lines: Vec<String>,
+    },
+    /// The text looks like a melody, but cannot be read.
+    Melody(Vec<MelodyError>),
     /// The text looks like a chart, but cannot be read.
     Chart(Vec<ChartError>),
 }
@@ -150,6 +178,21 @@ impl fmt::Display for ImportError {
                     f,
                     "there is no part \"{name}\" with chords; expected {parts}"
                 )
+            }
+            ImportError::NoMelody => {
+                f.write_str("there is no melody in the file; expected notes with pitches")
+            }
+            ImportError::NoLine { name, lines } => {
+                let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+                let lines = quoted(&lines);
+                write!(
+                    f,
+                    "nothing that is named \"{name}\" has notes; expected {lines}"
+                )
+            }
+            ImportError::Melody(errors) => {
+                f.write_str("the text is no melody")?;
+                errors.iter().take(3).try_for_each(|e| write!(f, "; {e}"))
             }
             ImportError::Chart(errors) => {
                 f.write_str("the text is no chart")?;

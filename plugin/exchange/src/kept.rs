@@ -88,6 +88,18 @@ pub struct Kept {
 }
 
 impl KeptPin {
+    /// A pin for one time that a chord is played.
+    #[must_use]
+    pub fn new(played: &ChordPass, chord: &Chord, notes: Vec<u8>) -> KeptPin {
+        KeptPin {
+            chord: played.index,
+            symbol: symbol(chord),
+            pass: NonZeroU16::new(played.pass),
+            notes,
+            later: Map::new(),
+        }
+    }
+
     /// The notes, from the lowest; none if they make no voicing.
     #[must_use]
     pub fn midi(&self) -> Option<Vec<MidiNote>> {

@@ -35,6 +35,8 @@ pub mod fields;
 mod found;
 pub mod import;
 pub mod kept;
+mod line_choice;
+mod melodies;
 pub mod midi;
 pub mod musicxml;
 pub mod own_voicings;

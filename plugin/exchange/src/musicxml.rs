@@ -9,8 +9,9 @@
 //!
 //! In: `tree` reads elements within bounds and `document` finds the parts and their measures among
 //! them. `choice` chooses the part, and `transposition` says how it sounds. `harmony` reads chords,
-//! `signs` jumps, `said` the texts of other elements, and `reader` bars. `form` unfolds repeats, and
-//! `read` joins these.
+//! `signs` jumps, `said` the texts of other elements, and `reader` bars. `lines` finds the
+//! staves that can be the melody, `line` reads the notes of one of them, and `melody` plays them over
+//! the chart. `form` unfolds repeats, and `read` joins these.
 
 mod choice;
 mod document;
@@ -18,7 +19,10 @@ mod engraver;
 mod form;
 mod harmony;
 mod kept;
+mod line;
+mod lines;
 mod measure;
+mod melody;
 mod note;
 mod part;
 mod passes;

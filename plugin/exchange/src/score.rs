@@ -1,18 +1,24 @@
-//! What is written to files: a chart, the notes that were played or planned over it, and the words
-//! on the page. Imports `kept` and the theory.
+//! What is written to files: a chart, the notes that were played or planned over it, its melody, and
+//! the words on the page. Imports `kept` and the theory.
 
 use crate::kept::Kept;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::Chart;
+use guidehand_theory::comping::Yielding;
 use guidehand_theory::key::Key;
-use guidehand_theory::pipeline::{self, LOWEST_BASS};
+use guidehand_theory::melody::Melody;
+use guidehand_theory::own_shape::Own;
+use guidehand_theory::pipeline::{self, ChordInKey, LOWEST_BASS};
 use guidehand_theory::pitch::{MidiNote, NoteName};
 use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
+use guidehand_theory::under::{self, Harmony, Line, TimedBlock};
 use guidehand_theory::voicing::{Form, Voicing};
 
 /// How hard planned notes are played, 1 to 127.
 const PLANNED_VELOCITY: u8 = 80;
+/// How hard the notes of a melody are played.
+const MELODY_VELOCITY: u8 = 96;
 
 /// A chart with notes, on the grid of 960 ticks to the quarter.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,6 +36,10 @@ pub struct Score {
     pub comping: Vec<Note>,
     /// Bass notes or roots.
     pub bass: Vec<Note>,
+    /// The melody, which stands over all else. It is written in even eighths whatever the swing.
+    pub melody: Vec<Note>,
+    /// The voices of block chords below the melody, which stand on its staff.
+    pub blocks: Vec<Note>,
     /// Words over the page, such as the forms of the voicings, with their ticks.
     pub words: Vec<(u32, String)>,
     /// Where the off-beat eighths are played in their beats: at 0.5 they are even, at two thirds
@@ -140,6 +150,8 @@ impl Score {
             chart,
             comping: Vec::new(),
             bass: Vec::new(),
+            melody: Vec::new(),
+            blocks: Vec::new(),
             words: Vec::new(),
             off_beat: 0.5,
             keys: Vec::new(),
@@ -168,13 +180,32 @@ impl Score {
         chart: Chart,
         tempo_bpm: f64,
         pinned: Option<Key>,
+        setting: (Texture, Register),
+        kept: Option<&Kept>,
+    ) -> Score {
+        Score::planned_under(chart, tempo_bpm, pinned, setting, kept, None)
+    }
+
+    /// As [`Score::planned_around`], with a melody to which the voicings yield, and perhaps with block
+    /// chords below it.
+    #[must_use]
+    pub fn planned_under(
+        chart: Chart,
+        tempo_bpm: f64,
+        pinned: Option<Key>,
         (texture, register): (Texture, Register),
         kept: Option<&Kept>,
+        sung: Option<&Sung>,
     ) -> Score {
         let placed = pipeline::place(&chart, pinned);
         let pins = kept.map(|kept| kept.voicings(&chart, &placed, register.hand));
         let pins = pins.unwrap_or_default();
-        let voiced = pipeline::plan_around(&placed, texture, register, Ends::Cyclic, &pins);
+        let under = sung.map(|sung| pipeline::under(&chart, sung.melody, sung.yielding));
+        let under = under.unwrap_or_default();
+        let own = Own::NONE;
+        let voiced =
+            pipeline::plan_under(&placed, texture, register, Ends::Cyclic, &pins, own, &under);
+        let voiced: Vec<_> = voiced.into_iter().map(|a| a.map(|a| a.voiced)).collect();
         let mut score = Score::of(chart, tempo_bpm);
         if let Some(kept) = kept {
             score.scales = kept.scale_words(&score.chart, |change| {
@@ -204,6 +235,65 @@ impl Score {
                 hand: Hand::Left,
             }));
         }
+        if let Some(sung) = sung {
+            score.put_melody(sung.melody, &placed);
+            if let Some((taste, single_under_ticks)) = sung.blocks {
+                let chords = placed.iter().zip(&voiced);
+                let harmonies = chords.map(|(placed, voiced)| {
+                    placed.map(|placed| Harmony {
+                        placed,
+                        tensions: voiced.map(|voiced| voiced.tensions),
+                    })
+                });
+                let line = Line {
+                    melody: sung.melody,
+                    chart: &score.chart,
+                    harmonies: &harmonies.collect::<Vec<_>>(),
+                    single_under_ticks,
+                };
+                let blocks = under::plan(&taste, &line);
+                score.put_blocks(&blocks);
+            }
+        }
         score
     }
+
+    /// Puts a melody over the chart. A note without a name is named by the key of its chord.
+    pub fn put_melody(&mut self, melody: &Melody, placed: &[Option<ChordInKey>]) {
+        let named = pipeline::named(melody, &self.chart, placed);
+        let notes = named.notes().iter().map(|note| Note {
+            start_ticks: note.start_ticks,
+            length_ticks: note.length_ticks,
+            note: note.note,
+            name: note.spelled().name,
+            velocity: MELODY_VELOCITY,
+            hand: Hand::Right,
+        });
+        self.melody = notes.collect();
+    }
+
+    /// Puts block chords below the melody.
+    pub fn put_blocks(&mut self, blocks: &[TimedBlock]) {
+        let voices = blocks.iter().flat_map(|timed| {
+            let voicing = &timed.block.voicing;
+            let (start, length) = (timed.start_ticks, timed.length_ticks);
+            let root = timed.block.root.unwrap_or_default();
+            let notes = Note::of_voicing(voicing, root, start, length, PLANNED_VELOCITY);
+            let below = voicing.voices().len().saturating_sub(1);
+            notes.take(below)
+        });
+        self.blocks = voices.collect();
+    }
+}
+
+/// A melody for a planned score.
+#[derive(Clone, Copy, Debug)]
+pub struct Sung<'a> {
+    /// The melody.
+    pub melody: &'a Melody,
+    /// How far the voicings yield to it.
+    pub yielding: Yielding,
+    /// What block chords there are, and notes of how many ticks are too short for one. None if there
+    /// are no block chords.
+    pub blocks: Option<(under::Taste, u32)>,
 }

@@ -10,6 +10,9 @@ Usage: peers.py midi FILE...      events of each file, read by mido
        peers.py corpus DIRECTORY  the same for every score with chord symbols that
                                   music21 carries; copies the scores there as
                                   1.xml, 2.mxl and so on
+       peers.py sung DIRECTORY    the highest line of every staff of these scores, and of
+                                  some without chord symbols, as music21 plays it;
+                                  copies the scores there too
 """
 
 import json
@@ -178,6 +181,55 @@ def triads(directory):
             yield {"file": str(path), "beats": beats}
 
 
+def line(part):
+    """The highest notes of a staff as they are played and as they sound: start and length in quarter
+    notes, and the key. None if music21 finds no way through the repeats or the staff has voices."""
+    from music21 import chord, harmony, repeat, stream
+
+    if part.recurse().getElementsByClass(stream.Voice):
+        return None
+    try:
+        part = part.expandRepeats()
+    except repeat.ExpanderException:
+        return None
+    notes = []
+    for found in part.toSoundingPitch().flatten().notes:
+        if isinstance(found, harmony.Harmony) or found.duration.isGrace or not found.pitches:
+            continue
+        top = max(found.notes, key=lambda n: n.pitch.midi) if isinstance(found, chord.Chord) else found
+        at, length, key = float(found.offset), float(found.quarterLength), top.pitch.midi
+        stops = top.tie is not None and top.tie.type in ("stop", "continue")
+        if stops and notes and notes[-1][2] == key and abs(sum(notes[-1][:2]) - at) < 1e-6:
+            notes[-1][1] += length
+        else:
+            notes.append([at, length, key])
+    return notes
+
+
+# Every so manieth score without chord symbols is read too.
+SOME = 23
+
+
+def sung(directory):
+    from music21 import converter, corpus
+
+    count, others = 0, 0
+    for path in sorted(map(str, corpus.getCorePaths())):
+        if not path.endswith((".xml", ".musicxml", ".mxl")):
+            continue
+        has_symbols = holds_harmony(path)
+        if not has_symbols:
+            others += 1
+            if others % SOME:
+                continue
+        parts = [line(part) for part in converter.parse(path).parts]
+        count += 1
+        copy = pathlib.Path(directory) / f"{count}{pathlib.Path(path).suffix}"
+        shutil.copy(path, copy)
+        lines = [notes for notes in parts if notes is None or notes]
+        yield {"file": str(copy), "symbols": has_symbols, "lines": lines}
+
+
 def corpus(directory):
     from music21 import converter, corpus, harmony
 
@@ -209,6 +261,8 @@ def main():
         lines = triads(files[0])
     elif kind == "corpus":
         lines = corpus(files[0])
+    elif kind == "sung":
+        lines = sung(files[0])
     elif kind == "horn":
         lines = map(horn, files)
     elif kind == "midi":

@@ -6,18 +6,26 @@
 mod python;
 mod random;
 
+use guidehand_exchange::import::{self, Wanted, Wish};
 use guidehand_exchange::kept::{Kept, KeptPin, KeptScale};
 use guidehand_exchange::musicxml::{self, Form, Page, Staves};
 use guidehand_exchange::pages::plays_alike;
-use guidehand_exchange::score::{Note, Score};
+use guidehand_exchange::score::{Note, Score, Sung};
 use guidehand_exchange::sheet::{Place, Sheet};
-use guidehand_exchange::{import, midi, practice};
+use guidehand_exchange::{midi, practice};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart};
 use guidehand_theory::chord::Chord;
+use guidehand_theory::comping::{self, Yielding};
 use guidehand_theory::kind;
+use guidehand_theory::melody::{self, Melody};
+use guidehand_theory::own_shape::Own;
+use guidehand_theory::pipeline;
+use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol::{Sign, Symbol};
+use guidehand_theory::tension::Outcome;
+use guidehand_theory::under::{self, Harmony, Line, Style};
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -296,6 +304,59 @@ fn pages_are_valid_and_music21_reads_the_same_music() {
     );
 }
 
+/// Pages with a melody, alone and with block chords: they keep to the schema, and music21 reads the
+/// melody with the voices below it on the first staff, and the chords on the second.
+#[test]
+fn pages_with_a_melody_are_valid_and_music21_reads_them() {
+    let folder = folder("melodies");
+    let text = "Pickup G7 |: Dm7 | G7(b9) | [1 Cmaj7 :| [2 3/4 C6/9 |";
+    let chart = read(text);
+    let melody = "| G4 | A4/8t B4 C5 D5/4. E5/8~ E5/4 | F5/2 Ab5/4 G5~ | G5/2 r/4 E5/16 F5 E5 D5 \
+                  | A4/8t B4 C5 D5/4. E5/8~ E5/4 | F5/2 Ab5/4 G5~ | G5/2. |";
+    let melody = melody::parse(melody, &chart).unwrap();
+    let styles = Style::ALL.map(Some).into_iter().chain([None]);
+    let mut files = Vec::new();
+    let mut scores = Vec::new();
+    for (number, style) in styles.enumerate() {
+        let sung = Sung {
+            melody: &melody,
+            yielding: Yielding::TensionsAndRegister,
+            blocks: style.map(|style| {
+                let taste = under::Taste {
+                    style,
+                    ..under::Taste::default()
+                };
+                (taste, 0)
+            }),
+        };
+        let setting = (Texture::FourNotes, Register::DEFAULT);
+        let chart = chart.clone();
+        let score = Score::planned_under(chart, 120.0, None, setting, None, Some(&sung));
+        for form in [Form::AsPlayed, Form::Written] {
+            let page = Page {
+                form,
+                words: true,
+                ..Page::default()
+            };
+            let file = folder.join(format!("{number}-{form:?}.musicxml"));
+            fs::write(&file, musicxml::write(&score, page)).unwrap();
+            files.push(file);
+        }
+        scores.push(score);
+    }
+    for (answer, file) in ask("valid", &files).iter().zip(&files) {
+        assert_eq!(answer["errors"], json!([]), "{}", file.display());
+    }
+    let as_played: Vec<PathBuf> = files.into_iter().step_by(2).collect();
+    for (answer, score) in ask("music21", &as_played).iter().zip(&scores) {
+        let parts = answer["parts"].as_array().unwrap();
+        assert_eq!(parts.len(), 2);
+        let on_top: Vec<Note> = score.melody.iter().chain(&score.blocks).copied().collect();
+        compare_notes(&parts[..1], &on_top, "melody");
+        compare_notes(&parts[1..], &score.comping, "chords");
+    }
+}
+
 /// Charts with jumps that music21 understands as we do.
 const ROADS: [&str; 9] = [
     "| C6 | F6 | G7 | A7 D.C. |",
@@ -463,6 +524,178 @@ fn lead_sheets_of_others_come_in_whole() {
         }
     }
     assert!(count > 100, "{count} symbols");
+}
+
+/// Lines that differ: the number of the score, the lines, and why.
+const DIFFERENT: [(usize, &[usize], &str); 6] = [
+    (
+        4,
+        &[0, 1, 2, 3],
+        "a repeat goes back to a pickup, which a chart plays once",
+    ),
+    (13, &[0, 1, 2, 3], "the same"),
+    (17, &[0, 1, 2, 3], "the same"),
+    (
+        18,
+        &[0, 1, 2],
+        "a bar has more notes than its meter, and another has fewer in some parts",
+    ),
+    (
+        24,
+        &[5],
+        "a chord stands on two staves, and music21 leaves one of them out",
+    ),
+    (
+        34,
+        &[2],
+        "music21 gives the pickup the length that it has in another part",
+    ),
+];
+
+/// Every staff of the scores with chord symbols that music21 carries, and of some others: each note
+/// of its highest line as it is played and as it sounds, its start, its length and its key. Chords
+/// under the lines of the lead sheets have no clash with them that is not told, and block chords
+/// have the line on top.
+#[test]
+fn lines_of_others_come_in_note_by_note() {
+    let folder = folder("sung");
+    let answers = ask("sung", &[folder]);
+    let with_symbols = answers.iter().filter(|a| a["symbols"] == json!(true));
+    assert_eq!(
+        with_symbols.count(),
+        12,
+        "the lead sheets of music21's corpus"
+    );
+    let (mut lines, mut notes, mut without, mut different) = (0, 0, 0, 0);
+    let mut wrong = Vec::new();
+    for answer in &answers {
+        let file = answer["file"].as_str().unwrap();
+        let bytes = fs::read(file).unwrap();
+        let has_symbols = answer["symbols"] == json!(true);
+        let of = |name: Option<&str>| {
+            let wish = Wish {
+                part: None,
+                melody: Wanted::of(name),
+            };
+            let imported = if has_symbols {
+                import::read(&bytes, wish).unwrap()
+            } else {
+                // The chart of the score, which is silent, so that no note lies outside of it.
+                let own = import::melody(&bytes, name, &read("| N.C. |")).unwrap();
+                import::melody(&bytes, name, &read(&own.text)).unwrap()
+            };
+            (imported.text, imported.melody.unwrap())
+        };
+        let (_, found) = of(None);
+        let theirs = answer["lines"].as_array().unwrap();
+        assert_eq!(found.lines.len(), theirs.len(), "{file}");
+        for (index, (line, theirs)) in found.lines.iter().zip(theirs).enumerate() {
+            let Some(theirs) = theirs.as_array() else {
+                without += 1;
+                continue;
+            };
+            let (text, found) = of(Some(&line.name));
+            let chart = read(&text);
+            let nearest = |quarters: &Value| (quarters.as_f64().unwrap() * 960.0).round();
+            let theirs = theirs.iter().map(|note| {
+                let key = note[2].as_u64().unwrap();
+                (nearest(&note[0]), nearest(&note[1]), key)
+            });
+            let theirs: Vec<(f64, f64, u64)> = theirs.collect();
+            let ours = found.melody.notes().iter().map(|note| {
+                let (start, length) = (f64::from(note.start_ticks), f64::from(note.length_ticks));
+                (start, length, u64::from(note.note.number()))
+            });
+            let ours: Vec<(f64, f64, u64)> = ours.collect();
+            let first = ours.iter().zip(&theirs).position(|(a, b)| a != b);
+            let number: usize = Path::new(file)
+                .file_stem()
+                .unwrap()
+                .to_str()
+                .unwrap()
+                .parse()
+                .unwrap();
+            let known = DIFFERENT.iter().find(|(score, ..)| *score == number);
+            if known.is_some_and(|(_, lines, _)| lines.contains(&index)) {
+                assert_ne!(ours, theirs, "{file} line {index} is as music21 reads it");
+                different += 1;
+                continue;
+            }
+            if ours.len() != theirs.len() || first.is_some() {
+                let first = first.unwrap_or(0);
+                let around = |notes: &[(f64, f64, u64)]| {
+                    let notes = notes.iter().skip(first.saturating_sub(1)).take(4);
+                    notes.copied().collect::<Vec<_>>()
+                };
+                wrong.push(format!(
+                    "{file} line {index}, {} of {} notes, note {first}: {:?} for {:?}",
+                    ours.len(),
+                    theirs.len(),
+                    around(&ours),
+                    around(&theirs)
+                ));
+                continue;
+            }
+            lines += 1;
+            notes += theirs.len();
+            if has_symbols && line.is_taken {
+                agree_under(&chart, &found.melody, file);
+            }
+        }
+    }
+    let scores = answers.len();
+    println!(
+        "{scores} scores, {lines} lines, {notes} notes; {different} lines differ, and {without} have \
+         no answer"
+    );
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    let known: usize = DIFFERENT.iter().map(|(_, lines, _)| lines.len()).sum();
+    assert_eq!(different, known);
+    assert!(
+        lines > 120 && notes > 12_000,
+        "{lines} lines, {notes} notes"
+    );
+}
+
+/// Plans the chords under a melody: what the melody speaks against is told, and every block chord
+/// has the melody on top.
+fn agree_under(chart: &Chart, melody: &Melody, file: &str) {
+    let placed = pipeline::place(chart, None);
+    let under = pipeline::under(chart, melody, Yielding::TensionsAndRegister);
+    let (texture, register, own) = (Texture::FourNotes, Register::DEFAULT, Own::NONE);
+    let plan = pipeline::plan_under(&placed, texture, register, Ends::Open, &[], own, &under);
+    for ((placed, agreeing), under) in placed.iter().zip(&plan).zip(&under) {
+        let (Some(placed), Some(agreeing)) = (placed, agreeing) else {
+            continue;
+        };
+        for rub in comping::rubs(&agreeing.voiced.voicing, &placed.chord, under.above) {
+            let told = agreeing
+                .yields
+                .iter()
+                .any(|told| told.outcome == Outcome::Stands && told.degree == rub.voice.degree);
+            assert!(told, "{file}: {} under {:?}", placed.chord.root, rub.melody);
+        }
+    }
+    let harmonies: Vec<Option<Harmony>> = placed
+        .iter()
+        .map(|placed| placed.map(Harmony::from))
+        .collect();
+    let line = Line {
+        melody,
+        chart,
+        harmonies: &harmonies,
+        single_under_ticks: 0,
+    };
+    for style in Style::ALL {
+        let taste = under::Taste {
+            style,
+            ..under::Taste::default()
+        };
+        for timed in under::plan(&taste, &line) {
+            let top = melody.notes()[timed.note].note;
+            assert_eq!(timed.block.melody(), Some(top), "{file}");
+        }
+    }
 }
 
 /// The lead sheets that music21 carries come in, go out and come in again: the same bars, chords

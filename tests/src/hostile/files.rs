@@ -1,8 +1,8 @@
-//! Files that a user opens: MIDI files, MusicXML and own voicings. Imports `words` and the
+//! Files that a user opens: MIDI files, MusicXML, melodies and own voicings. Imports `words` and the
 //! theory's files.
 
 use super::words::expect_place;
-use guidehand_exchange::import::{self, ImportError, Imported, MOST_MISSED};
+use guidehand_exchange::import::{self, ImportError, Imported, MOST_MISSED, Wanted, Wish};
 use guidehand_exchange::kept::{KeptScale, MOST_KEPT};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Form, Page, Staves};
@@ -11,8 +11,14 @@ use guidehand_exchange::pages::plays_alike;
 use guidehand_exchange::score::Score;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, Chart};
+use guidehand_theory::comping::{self, Yielding};
 use guidehand_theory::kind;
+use guidehand_theory::melody;
+use guidehand_theory::own_shape::Own;
+use guidehand_theory::pipeline;
+use guidehand_theory::plan::Ends;
 use guidehand_theory::shape::Texture;
+use guidehand_theory::tension::Outcome;
 
 /// Longer charts are not written out again.
 const MOST_WRITTEN: usize = 200;
@@ -28,6 +34,7 @@ pub fn midi_file(bytes: &[u8]) {
         b"MThd"
     };
     let file = [head, bytes.get(4..).unwrap_or_default()].concat();
+    sung(&file);
     if let Some(chart) = taken(&file, import::import(&file)) {
         let again = import::import(&midi::write(&planned(&chart)));
         let again = again.unwrap_or_else(|error| panic!("{error}"));
@@ -60,6 +67,7 @@ pub fn own_voicings(bytes: &[u8]) {
 /// # Panics
 /// If the result is not a chart, or does not come back from MusicXML.
 pub fn musicxml(bytes: &[u8]) {
+    sung(bytes);
     if let Some(mut chart) = taken(bytes, import::import(bytes)) {
         // MusicXML can hold fewer chords than symbols can.
         for change in &mut chart.changes {
@@ -83,6 +91,96 @@ pub fn musicxml(bytes: &[u8]) {
                 "{}\n{file}",
                 again.text
             );
+        }
+    }
+}
+
+/// Reads the melody of a file with its chart, and over a chart that is known. Either lies within its
+/// chart, and goes out and comes in again.
+fn sung(bytes: &[u8]) {
+    let wish = Wish {
+        part: None,
+        melody: Wanted::Found,
+    };
+    let with_chart = import::read(bytes, wish);
+    let known = chart::parse(KNOWN).expect("a chart");
+    let alone = import::melody(bytes, None, &known);
+    let with_chart = with_chart.ok().map(|imported| {
+        let chart = read(&imported.text);
+        (imported, chart)
+    });
+    let alone = alone.ok().map(|imported| (imported, known));
+    for (imported, chart) in with_chart.into_iter().chain(alone) {
+        assert!(imported.missed.len() <= MOST_MISSED);
+        let Some(found) = imported.melody else {
+            continue;
+        };
+        let melody = &found.melody;
+        assert!(melody.end_ticks() <= chart.length_ticks());
+        let taken = found.lines.iter().filter(|line| line.is_taken);
+        assert!(found.lines.is_empty() || taken.count() == 1);
+        if chart.bars.len() > MOST_WRITTEN || melody.is_empty() {
+            continue;
+        }
+        let mut score = Score::of(chart.clone(), 120.0);
+        score.put_melody(melody, &pipeline::place(&chart, None));
+        let file = midi::write(&score);
+        let again = import::melody(&file, None, &chart);
+        let again = again.unwrap_or_else(|error| panic!("{error}"));
+        assert!(again.melody.is_some_and(|again| !again.melody.is_empty()));
+        for form in [Form::Written, Form::AsPlayed] {
+            let page = Page {
+                form,
+                ..Page::default()
+            };
+            let file = musicxml::write(&score, page);
+            let again = import::melody(file.as_bytes(), None, &chart);
+            let again = again.unwrap_or_else(|error| panic!("{error}\n{file}"));
+            assert!(again.melody.is_some_and(|again| !again.melody.is_empty()));
+        }
+    }
+}
+
+/// A chart for melodies that come without one.
+const KNOWN: &str = "Pickup G7 | 4/4 |: Dm7 | G7(b9) | [1 Cmaj7 :| [2 3/4 Cm7 | 6/8 F7 | N.C. |";
+
+/// The text of a melody.
+///
+/// # Panics
+/// If what is read does not come back from its text, if an error has no place in the text, or if
+/// the chords under it clash with it without a word.
+pub fn melody(bytes: &[u8]) {
+    let text = String::from_utf8_lossy(bytes);
+    let chart = chart::parse(KNOWN).expect("a chart");
+    let melody = match melody::parse(&text, &chart) {
+        Ok(melody) => melody,
+        Err(errors) => {
+            assert!(!errors.is_empty());
+            for error in errors {
+                expect_place(&text, error.source.clone());
+                assert!(error.to_string().len() < 10_000 + 2 * bytes.len());
+            }
+            return;
+        }
+    };
+    let placed = pipeline::place(&chart, None);
+    let named = pipeline::named(&melody, &chart, &placed);
+    let written = named.text(&chart);
+    let again = melody::parse(&written, &chart);
+    assert_eq!(again.as_ref(), Ok(&named), "{written}");
+    let under = pipeline::under(&chart, &named, Yielding::TensionsAndRegister);
+    let (texture, register, own) = (Texture::FourNotes, Register::DEFAULT, Own::NONE);
+    let plan = pipeline::plan_under(&placed, texture, register, Ends::Open, &[], own, &under);
+    for ((placed, agreeing), under) in placed.iter().zip(&plan).zip(&under) {
+        let (Some(placed), Some(agreeing)) = (placed, agreeing) else {
+            continue;
+        };
+        let rubs = comping::rubs(&agreeing.voiced.voicing, &placed.chord, under.above);
+        for rub in rubs {
+            let mut told = agreeing.yields.iter();
+            let is_told =
+                told.any(|told| told.outcome == Outcome::Stands && told.degree == rub.voice.degree);
+            assert!(is_told, "{written}");
         }
     }
 }

@@ -2,7 +2,7 @@
 //! Imports the exchange.
 
 use guidehand_exchange::import::Imported;
-use guidehand_theory::chart::TICKS_PER_QUARTER;
+use guidehand_theory::chart::{self, TICKS_PER_QUARTER};
 use serde::Serialize;
 use std::num::NonZeroU16;
 
@@ -27,6 +27,21 @@ pub struct ImportReport {
     pub pins: Vec<PinRow>,
     /// The scales that are chosen for chords of the chart, in a page of our own.
     pub scales: Vec<ChosenRow>,
+    /// The melody as text over the chart; none if it was not asked for, or if there is none.
+    pub melody: Option<String>,
+    /// The lines of notes that could be the melody, in the order of the file.
+    pub lines: Vec<LineRow>,
+}
+
+/// A line of notes: a staff of a part, or a track.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct LineRow {
+    /// Its name, for `--melody-part`.
+    pub name: String,
+    /// How many notes it has.
+    pub notes: usize,
+    /// Whether it is the melody.
+    pub taken: bool,
 }
 
 /// A voicing that is pinned to a chord.
@@ -132,7 +147,15 @@ impl ImportReport {
             name: scale.scale.clone(),
             above: scale.above,
         });
+        let lines = imported.melody.iter().flat_map(|found| &found.lines);
+        let lines = lines.map(|line| LineRow {
+            name: line.name.clone(),
+            notes: line.notes,
+            taken: line.is_taken,
+        });
         ImportReport {
+            melody: melody(imported),
+            lines: lines.collect(),
             chart: imported.text.clone(),
             part: taken.map(|part| part.name.clone()),
             parts: parts.collect(),
@@ -144,4 +167,12 @@ impl ImportReport {
             scales: scales.collect(),
         }
     }
+}
+
+/// The melody of a file as text over the chart.
+#[must_use]
+pub fn melody(imported: &Imported) -> Option<String> {
+    let found = imported.melody.as_ref()?;
+    let chart = chart::parse(&imported.text).ok()?;
+    Some(found.melody.text(&chart))
 }

@@ -1,16 +1,18 @@
 //! What `comp` reports of a performance, chord by chord: as JSON and as a table. Imports the
-//! planned chords, text in columns and the theory.
+//! planned chords, notes, the rows of a melody, text in columns and the theory.
+
+pub use crate::notes::NoteRow;
 
 use crate::planned::PlannedChord;
-use crate::table::{aligned, widths};
+use crate::sung::{BlockRow, MelodyRow, YieldRow, block_table};
+use crate::table::{aligned, beat_cell, widths};
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::pipeline::ChordInKey;
-use guidehand_theory::pitch::NoteName;
 use guidehand_theory::plan::Voiced;
 use guidehand_theory::scale::{self, Suggestion};
 use guidehand_theory::symbol::{Sign, Symbol};
 use guidehand_theory::tension;
-use guidehand_theory::voicing::{Form, Voice, Voicing};
+use guidehand_theory::voicing::Form;
 use serde::Serialize;
 use std::fmt;
 
@@ -19,6 +21,10 @@ use std::fmt;
 pub struct Report {
     /// The chords in order.
     pub chords: Vec<ChordRow>,
+    /// The melody; empty without one.
+    pub melody: Vec<MelodyRow>,
+    /// The block chords under the melody; empty if none are asked for.
+    pub blocks: Vec<BlockRow>,
     /// The note events that came out of the plugin, in order.
     pub events: Vec<EventRow>,
 }
@@ -32,7 +38,19 @@ impl Report {
     ) -> Report {
         Report {
             chords: ChordRow::all(chords),
+            melody: Vec::new(),
+            blocks: Vec::new(),
             events,
+        }
+    }
+
+    /// The report with a melody over the chords, and with its block chords.
+    #[must_use]
+    pub fn under(self, melody: Vec<MelodyRow>, blocks: Vec<BlockRow>) -> Report {
+        Report {
+            melody,
+            blocks,
+            ..self
         }
     }
 }
@@ -66,6 +84,13 @@ pub struct ChordRow {
     pub chosen_scale: Option<ScaleRow>,
     /// Whether the player has pinned the voicing.
     pub pinned: bool,
+    /// The notes of the melody that sound over it, spelled with their octaves.
+    pub melody: Vec<String>,
+    /// What yields to the melody, and what stands against it.
+    pub yields: Vec<YieldRow>,
+    /// Semitones by which its highest note is too high to lie below the melody, where it should lie
+    /// there; 0 if it does.
+    pub too_high: u8,
     /// Semitones moved since the chord before; none for the first.
     pub motion: Option<u32>,
     /// The key in force; none for silence.
@@ -74,34 +99,6 @@ pub struct ChordRow {
     pub function: Option<String>,
     /// Why these tensions; none for silence.
     pub why: Option<String>,
-}
-
-/// One note of a chord.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct NoteRow {
-    /// The MIDI note, 60 for middle C.
-    pub midi: u8,
-    /// The name, spelled by degree, with its octave: `Eb4`.
-    pub name: String,
-    /// The degree over the root: `b13`.
-    pub degree: &'static str,
-}
-
-impl NoteRow {
-    /// The notes of a voicing over a root, from the lowest.
-    pub(crate) fn all(voicing: &Voicing, root: NoteName) -> Vec<NoteRow> {
-        let voices = voicing.voices().iter();
-        voices.map(|voice| NoteRow::new(voice, root)).collect()
-    }
-
-    /// One note over a root.
-    pub(crate) fn new(voice: &Voice, root: NoteName) -> NoteRow {
-        NoteRow {
-            midi: voice.note.number(),
-            name: voice.degree.over(root).at(voice.note).to_string(),
-            degree: voice.degree.name(),
-        }
-    }
 }
 
 /// One scale.
@@ -227,6 +224,9 @@ impl ChordRow {
             scales: Vec::new(),
             chosen_scale: None,
             pinned: false,
+            melody: Vec::new(),
+            yields: Vec::new(),
+            too_high: 0,
             motion,
             key: None,
             function: None,
@@ -268,19 +268,27 @@ impl ChordRow {
         ChordRow {
             chosen_scale,
             pinned: planned.pinned,
+            melody: planned.melody.iter().map(ToString::to_string).collect(),
+            yields: planned.yields.iter().map(YieldRow::new).collect(),
+            too_high: planned.too_high,
             ..self
         }
     }
 }
 
 impl fmt::Display for Report {
-    /// A table: bar, beat, symbols, notes with degrees, form, motion, scale.
+    /// A table: bar, beat, symbols, notes with degrees, form, motion, scale. With a melody there are
+    /// its notes too, and what yields to them, and after a line the block chords.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let heads = [
-            "bar", "beat", "chord", "sounds", "notes", "form", "moves", "scale",
+            "bar", "beat", "chord", "sounds", "notes", "form", "moves", "scale", "melody", "yields",
         ];
         let mut rows = vec![heads.map(str::to_owned)];
         rows.extend(self.chords.iter().map(ChordRow::cells));
+        if self.melody.is_empty() {
+            let [.., melody, yields] = &mut rows[0];
+            (*melody, *yields) = (String::new(), String::new());
+        }
         let widths = widths(&rows);
         rows.insert(1, widths.map(|width| "-".repeat(width)));
         for row in &mut rows {
@@ -289,7 +297,11 @@ impl fmt::Display for Report {
                 row[index] = format!("{:>width$}", row[index]);
             }
         }
-        f.write_str(&aligned(&rows))
+        f.write_str(&aligned(&rows))?;
+        if self.blocks.is_empty() {
+            return Ok(());
+        }
+        write!(f, "\n{}", block_table(&self.blocks))
     }
 }
 
@@ -297,7 +309,7 @@ impl fmt::Display for Report {
 const NUMBERS: [usize; 3] = [0, 1, 6];
 
 impl ChordRow {
-    fn cells(&self) -> [String; 8] {
+    fn cells(&self) -> [String; 10] {
         let notes: Vec<String> = self
             .notes
             .iter()
@@ -307,16 +319,20 @@ impl ChordRow {
         let chosen = self.chosen_scale.as_ref().map(words);
         let chosen = chosen.map(|words| format!("{words} (chosen)"));
         let scale = chosen.or_else(|| self.scales.first().map(words));
-        let beat = format!("{:.2}", self.beat);
+        let mut told: Vec<&str> = self.yields.iter().map(|y| y.words.as_str()).collect();
+        let too_high = format!("{} half steps above the melody", self.too_high);
+        told.extend((self.too_high > 0).then_some(too_high.as_str()));
         [
             self.bar.to_string(),
-            beat.trim_end_matches('0').trim_end_matches('.').to_owned(),
+            beat_cell(self.beat),
             self.symbol.clone(),
             self.sounding.clone(),
             notes.join(" ").trim_end().to_owned(),
             self.form.clone().unwrap_or_default(),
             self.motion.map_or_else(String::new, |m| m.to_string()),
             scale.unwrap_or_default(),
+            self.melody.join(" "),
+            told.join("; "),
         ]
     }
 }

@@ -2,15 +2,17 @@
 //! the request, the exchange and the theory.
 
 use crate::request::Request;
-use guidehand_exchange::kept::KeptScale;
+use guidehand_exchange::kept::{KeptPin, KeptScale};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
+use guidehand_theory::comping::Yielding;
 use guidehand_theory::key::Key;
+use guidehand_theory::melody::{Melody, MelodyNote};
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
-use guidehand_theory::pitch::MidiNote;
+use guidehand_theory::pitch::{MidiNote, SpelledPitch};
 use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::root_note::Extras;
-use guidehand_theory::tension::TensionRequests;
+use guidehand_theory::tension::{TensionRequests, Yields};
 
 /// A chord, or silence, and where it begins.
 #[derive(Clone, Debug)]
@@ -29,6 +31,12 @@ pub struct PlannedChord {
     pub pinned: bool,
     /// The scale that is chosen for the chord.
     pub scale: Option<KeptScale>,
+    /// The notes of the melody that sound over it.
+    pub melody: Vec<SpelledPitch>,
+    /// What yields to the melody, and what stands against it.
+    pub yields: Yields,
+    /// Semitones by which the voicing is too high to lie below the melody.
+    pub too_high: u8,
 }
 
 /// The chords of the chart, one for each of its changes.
@@ -42,34 +50,69 @@ pub fn of_chart(request: &Request, chart: &Chart) -> Vec<PlannedChord> {
     let shapes = request.own_shapes();
     let own = taste.own_of(&shapes);
     let texture = request.texture;
-    let plan = pipeline::plan_with(&placed, texture, register, Ends::Cyclic, &pins, own);
-    let chords = placed.into_iter().zip(plan).zip(picked);
+    let melody = melody(request, chart);
+    let under = pipeline::under(chart, &melody, request.yielding);
+    let ends = Ends::Cyclic;
+    let plan = pipeline::plan_under(&placed, texture, register, ends, &pins, own, &under);
+    let chords = placed.into_iter().zip(plan).zip(under).zip(picked);
     let changes = chart.changes.iter().zip(chords);
     changes
-        .map(|(change, ((placed, voiced), picked))| {
+        .map(|(change, (((placed, voiced), under), picked))| {
             let (bar, beat) = chart.bar_and_beat(change.start_ticks);
             let pinned = picked.pin.is_some();
             // What is asked for gives the voicing that is nearest to the planned one.
-            let chord = placed.zip(voiced).map(|(placed, planned)| {
-                let voiced = if pinned || request.requests == TensionRequests::default() {
+            let agreeing = placed.zip(voiced).map(|(placed, planned)| {
+                let agreeing = if pinned || request.requests == TensionRequests::default() {
                     planned
                 } else {
-                    pipeline::adapt_with(&planned, &placed, &taste, own)
+                    pipeline::adapt_under(&planned.voiced, &placed, &taste, own, &under)
                 };
-                (placed, voiced)
+                (placed, agreeing)
             });
+            let ticks = change.start_ticks..change.start_ticks + change.length_ticks;
+            let above = melody.within(&ticks).iter().map(MelodyNote::spelled);
             let symbol = request.chart.get(change.source.clone()).unwrap_or("");
             PlannedChord {
                 symbol: symbol.to_owned(),
                 bar,
                 beat,
                 start_ticks: change.start_ticks,
-                chord,
+                chord: agreeing.map(|(placed, agreeing)| (placed, agreeing.voiced)),
                 pinned,
                 scale: picked.scale.cloned(),
+                melody: above.collect(),
+                yields: agreeing.map_or_else(Yields::default, |(_, agreeing)| agreeing.yields),
+                too_high: agreeing.map_or(0, |(_, agreeing)| agreeing.too_high),
             }
         })
         .collect()
+}
+
+/// The melody of a request with a name for every note; empty if it has none.
+#[must_use]
+pub fn melody(request: &Request, chart: &Chart) -> Melody {
+    let melody = request.melody.as_ref();
+    melody.map_or_else(Melody::default, |melody| {
+        pipeline::named(melody, chart, &pipeline::place(chart, request.key))
+    })
+}
+
+/// The pins with which a plugin that knows of no melody plays the chords that yield to one: every
+/// chord as it is planned. Without a melody they are those of the request.
+#[must_use]
+pub fn pins(request: &Request, chart: &Chart, of_chart: &[PlannedChord]) -> Vec<KeptPin> {
+    if request.melody.is_none() || request.yielding == Yielding::Off {
+        return request.pins.clone();
+    }
+    let passes = chart.passes().into_iter().zip(&chart.changes);
+    let pins = passes
+        .zip(of_chart)
+        .filter_map(|((pass, change), planned)| {
+            let (pass, written, (_, voiced)) = (pass?, change.chord?, planned.chord?);
+            let notes = voiced.voicing.notes().map(MidiNote::number).collect();
+            Some(KeptPin::new(&pass, &written, notes))
+        });
+    pins.collect()
 }
 
 impl Request {
@@ -142,6 +185,9 @@ pub fn of_roots(request: &Request, chart: &Chart, of_chart: &[PlannedChord]) -> 
             chord: Some((placed, voiced)),
             pinned: false,
             scale: None,
+            melody: Vec::new(),
+            yields: Yields::default(),
+            too_high: 0,
         });
         start_ticks += u32::from(root.beats) * TICKS_PER_QUARTER;
     }

@@ -1,16 +1,23 @@
-//! What is to be played: a chart, how it is played, and roots after it. Imports the options of tensions, the
+//! What is to be played: a chart, how it is played, a melody over it, and roots after it. Imports the options of tensions, the
 //! exchange and the theory.
 
 use crate::tensions::TensionOption;
 use guidehand_exchange::kept::{Kept, KeptPin, KeptScale};
 use guidehand_exchange::own_voicings::OwnVoicings;
-use guidehand_theory::chart::{self, Chart, ChartError};
+use guidehand_theory::chart::{self, Chart, ChartError, TICKS_PER_QUARTER};
+use guidehand_theory::comping::Yielding;
 use guidehand_theory::key::Key;
+use guidehand_theory::melody::{Melody, MelodyError};
 use guidehand_theory::own_shape::OwnShape;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::TensionRequests;
+use guidehand_theory::under::Style;
 use std::error::Error;
 use std::fmt;
+use std::ops::Range;
+
+/// A sixteenth at 150 beats a minute: a line that is faster is left single.
+pub const SINGLE_UNDER_MS: u32 = 100;
 
 /// What to play.
 #[derive(Clone, Debug)]
@@ -43,6 +50,14 @@ pub struct Request {
     pub pins: Vec<KeptPin>,
     /// Scales that are chosen for chords of the chart.
     pub scales: Vec<KeptScale>,
+    /// A melody over the chart.
+    pub melody: Option<Melody>,
+    /// How far the chords yield to it.
+    pub yielding: Yielding,
+    /// The style of the block chords under it; none if there are to be none.
+    pub blocks: Option<Style>,
+    /// Notes that are shorter have no block chord, in milliseconds.
+    pub single_under_ms: u32,
 }
 
 /// How a rhythm is played. What is not set stays as the plugin has it.
@@ -95,7 +110,24 @@ impl Request {
             roots: Vec::new(),
             pins: Vec::new(),
             scales: Vec::new(),
+            melody: None,
+            yielding: Yielding::TensionsAndRegister,
+            blocks: None,
+            single_under_ms: SINGLE_UNDER_MS,
         }
+    }
+
+    /// The same time in ticks.
+    #[must_use]
+    pub fn single_under_ticks(&self) -> u32 {
+        let quarters = f64::from(self.single_under_ms) * self.tempo_bpm / 60_000.0;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a few seconds at most; not a number becomes 0"
+        )]
+        let ticks = (quarters * f64::from(TICKS_PER_QUARTER)).round() as u32;
+        ticks
     }
 
     /// Takes this chart, with what was picked for its chords. Its notes have their English names.
@@ -259,13 +291,45 @@ impl fmt::Display for ChartErrors {
             if i > 0 {
                 writeln!(f)?;
             }
-            point_at(f, &self.text, error)?;
+            point_at(f, &self.text, &error.source, error)?;
         }
         Ok(())
     }
 }
 
 impl Error for ChartErrors {}
+
+/// The errors of a melody together with its text. They print as those of a chart do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MelodyErrors {
+    /// The text of the melody.
+    pub text: String,
+    /// What cannot be read in it.
+    pub errors: Vec<MelodyError>,
+}
+
+impl MelodyErrors {
+    /// The errors that reading this text gave.
+    #[must_use]
+    pub fn new(text: &str, errors: Vec<MelodyError>) -> Self {
+        let text = text.to_owned();
+        Self { text, errors }
+    }
+}
+
+impl fmt::Display for MelodyErrors {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, error) in self.errors.iter().enumerate() {
+            if i > 0 {
+                writeln!(f)?;
+            }
+            point_at(f, &self.text, &error.source, error)?;
+        }
+        Ok(())
+    }
+}
+
+impl Error for MelodyErrors {}
 
 /// The most characters of a line that are shown.
 const MOST_SHOWN: usize = 100;
@@ -276,10 +340,15 @@ const SHOWN_BEFORE: usize = 40;
 /// The most characters of a message.
 const MOST_SAID: usize = 400;
 
-/// Writes the error and the line of the chart that it is in, with marks under the
+/// Writes the error and the line of the text that it is in, with marks under the
 /// place. Of a long line the part around the place is shown.
-fn point_at(f: &mut fmt::Formatter<'_>, text: &str, error: &ChartError) -> fmt::Result {
-    let from = error.source.start.min(text.len());
+fn point_at(
+    f: &mut fmt::Formatter<'_>,
+    text: &str,
+    source: &Range<usize>,
+    error: &dyn fmt::Display,
+) -> fmt::Result {
+    let from = source.start.min(text.len());
     let line_start = text
         .get(..from)
         .and_then(|t| t.rfind('\n'))
@@ -289,7 +358,7 @@ fn point_at(f: &mut fmt::Formatter<'_>, text: &str, error: &ChartError) -> fmt::
         .and_then(|t| t.lines().next())
         .unwrap_or("");
     let before = text.get(line_start..from).unwrap_or("").chars().count();
-    let inside = text.get(error.source.clone()).unwrap_or("");
+    let inside = text.get(source.clone()).unwrap_or("");
     let marks = inside.lines().next().unwrap_or("").chars().count().max(1);
     let length = line.chars().count();
     let cut = if length <= MOST_SHOWN {

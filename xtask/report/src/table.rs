@@ -23,3 +23,9 @@ pub(crate) fn widths<const N: usize>(rows: &[[String; N]]) -> [usize; N] {
     }
     widths
 }
+
+/// A beat with at most two digits of its fraction.
+pub(crate) fn beat_cell(beat: f64) -> String {
+    let beat = format!("{beat:.2}");
+    beat.trim_end_matches('0').trim_end_matches('.').to_owned()
+}

@@ -1,6 +1,6 @@
 //! Every field of the JSON stands in the guide.
 
-use guidehand_exchange::import::{Heard, Imported, Missed, Part};
+use guidehand_exchange::import::{FoundMelody, Heard, Imported, Line, Missed, Part};
 use guidehand_exchange::kept::Kept;
 use guidehand_exchange::midi;
 use guidehand_practice::AskedPosition;
@@ -13,12 +13,15 @@ use guidehand_report::performance::{EventRow, Report};
 use guidehand_report::planned;
 use guidehand_report::reading;
 use guidehand_report::request::Request;
+use guidehand_report::sung;
 use guidehand_theory::dressing::{Around, Place};
 use guidehand_theory::judge::{Accepts, Motion, Question, judge};
+use guidehand_theory::melody;
 use guidehand_theory::pipeline::{self, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::read::{Context, Reason};
 use guidehand_theory::symbol;
+use guidehand_theory::under::Style;
 use guidehand_theory::voicing::Form;
 use serde_json::Value;
 use std::collections::BTreeSet;
@@ -62,10 +65,19 @@ fn expect_documented(json: &Value, text: &str) {
 
 #[test]
 fn every_field_of_comp_is_documented() {
-    let request = Request::new("| Dm7 | G7alt | N.C. | Cmaj7 |");
+    let mut request = Request::new("| Dm7 | G7alt | N.C. | Cmaj7 |");
     let chart = request.read().expect("a chart");
+    let melody = melody::parse("| F5/1 | D5 | | C5 |", &chart).expect("a melody");
+    request.melody = Some(melody);
+    request.blocks = Some(Style::DropTwo);
     let events = vec![EventRow::note_on(0.0, 0, 60, 0.5)];
-    let report = Report::new(&planned::of_chart(&request, &chart), events);
+    let chords = planned::of_chart(&request, &chart);
+    let named = planned::melody(&request, &chart);
+    let blocks = sung::blocks(&request, &chart, &chords);
+    let blocks = sung::block_rows(&blocks, &named, &chart);
+    let report = Report::new(&chords, events).under(sung::rows(&named, &chart), blocks);
+    assert!(report.chords.iter().any(|row| !row.yields.is_empty()));
+    assert_eq!((report.melody.len(), report.blocks.len()), (3, 3));
     let json = serde_json::to_value(report).expect("JSON");
     expect_documented(&json, &part("`comp --json` prints", "`read --json` prints"));
 }
@@ -210,6 +222,11 @@ fn every_field_of_import_is_documented() {
         parts: vec![piano],
         heard: vec![heard],
         kept: Some(kept),
+        text: "| G7 |".to_owned(),
+        melody: Some(FoundMelody {
+            lines: vec![Line::default()],
+            ..FoundMelody::default()
+        }),
         ..Imported::default()
     };
     let json = serde_json::to_value(ImportReport::new(&imported)).expect("JSON");

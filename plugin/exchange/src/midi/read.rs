@@ -1,9 +1,11 @@
 //! Reads a Standard MIDI File as a sheet: with chord symbols from its markers, texts or lyrics, or,
-//! if there are none, with chords read from its notes. Imports `open`, `chords`, `found` and `sheet`.
+//! if there are none, with chords read from its notes. Imports `open`, `chords`, `melody`, `found` and
+//! `sheet`.
 
 use super::chords::{self, Played};
+use super::melody::{self, Sung};
 use super::open::{self, DRUMS, MOST_EVENTS, MOST_TRACKS};
-use crate::found::{self, ImportError, Imported, Misses};
+use crate::found::{self, Heard, ImportError, Imported, Misses};
 use crate::sheet::{self, Place, Sheet, SheetBar};
 use guidehand_theory::chart::{self, MOST_BARS, Meter, Section, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
@@ -17,11 +19,32 @@ const LONGEST_WORD: usize = 64;
 /// If a file ends at most this late in a bar, the bar does not count, in ticks.
 const RELEASE: u32 = 60;
 
-/// Reads a file.
+/// Reads a file, with its melody if it is asked for, perhaps by its name.
 ///
 /// # Errors
-/// A file that is broken or too large, counts in seconds, or has no chords.
-pub fn read(bytes: &[u8]) -> Result<Imported, ImportError> {
+/// A file that is broken or too large, counts in seconds, or has no chords or no such melody.
+pub fn read(bytes: &[u8], melody: Option<Option<&str>>) -> Result<Imported, ImportError> {
+    let mut file = open(bytes)?;
+    let sung = match melody {
+        None => None,
+        Some(name) => file.sung(bytes, name)?,
+    };
+    file.finish(sung, melody.flatten().is_some())
+}
+
+/// Reads the melody of a file that need not have chords. The chart of the result is silent.
+///
+/// # Errors
+/// A file that is broken or too large, counts in seconds, or has no such melody.
+pub fn melody(bytes: &[u8], name: Option<&str>) -> Result<Imported, ImportError> {
+    let mut file = open(bytes)?;
+    let sung = file.sung(bytes, name)?.ok_or(ImportError::NoMelody)?;
+    let mut bars = file.bars()?;
+    melody::silent(&mut bars);
+    file.sheet(bars, Vec::new(), Some(sung), BTreeSet::new())
+}
+
+fn open(bytes: &[u8]) -> Result<File, ImportError> {
     let opened = open::open(bytes).map_err(ImportError::Midi)?;
     let mut file = File {
         quarter: opened.quarter,
@@ -38,7 +61,8 @@ pub fn read(bytes: &[u8]) -> Result<Imported, ImportError> {
         let track = track.map_err(|error| ImportError::Midi(error.to_string()))?;
         file.track(number, track)?;
     }
-    file.finish()
+    file.words.sort_by_key(|word| word.at_ticks);
+    Ok(file)
 }
 
 /// The kind of event that a text stands in.
@@ -203,17 +227,41 @@ impl File {
         }
     }
 
-    fn finish(mut self) -> Result<Imported, ImportError> {
-        self.words.sort_by_key(|word| word.at_ticks);
+    fn sung(&mut self, bytes: &[u8], name: Option<&str>) -> Result<Option<Sung>, ImportError> {
+        melody::find(bytes, self.quarter, name, &mut self.misses)
+    }
+
+    /// Takes the notes of the melody away from those that chords are read from. Returns false if no
+    /// others are left.
+    fn sets_apart(&mut self, sung: &Sung) -> bool {
+        let tracks: BTreeSet<usize> = self.notes.iter().map(|note| note.track).collect();
+        let is_all = tracks.len() == sung.found.lines.len();
+        let own = sung.track.and_then(|nth| tracks.into_iter().nth(nth));
+        match own.filter(|_| is_all) {
+            Some(own) => self.notes.retain(|note| note.track != own),
+            None => return false,
+        }
+        true
+    }
+
+    /// `by_name` says that the melody was asked for by its name.
+    fn finish(mut self, sung: Option<Sung>, by_name: bool) -> Result<Imported, ImportError> {
+        let mut sung = sung;
         let mut bars = self.bars()?;
         let mut heard = Vec::new();
         let mut passed = BTreeSet::new();
         match self.symbols() {
             Some(kind) => {
                 self.place_words(kind, &mut bars);
-                passed.extend((!self.notes.is_empty()).then_some("notes"));
+                let others = sung.as_ref().is_none_or(|sung| sung.found.lines.len() > 1);
+                passed.extend((!self.notes.is_empty() && others).then_some("notes"));
             }
             None => {
+                let apart = sung.as_ref().is_some_and(|sung| self.sets_apart(sung));
+                if !apart && !by_name && sung.take().is_some() {
+                    let words = "the chords are read from its notes; expected a track of its own";
+                    self.misses.tell("", "melody", None, words.to_owned());
+                }
                 heard = chords::hear(&self.notes, &mut bars, &mut self.misses)?;
                 self.place_words_beside(&mut bars);
             }
@@ -221,13 +269,28 @@ impl File {
         if bars.iter().all(|bar| bar.places.is_empty()) {
             return Err(ImportError::NoChords);
         }
+        self.sheet(bars, heard, sung, passed)
+    }
+
+    /// The bars as a chart.
+    fn sheet(
+        self,
+        mut bars: Vec<SheetBar>,
+        heard: Vec<Heard>,
+        sung: Option<Sung>,
+        mut passed: BTreeSet<&'static str>,
+    ) -> Result<Imported, ImportError> {
         bars.iter_mut().for_each(found::straighten);
         let numbers: Vec<String> = (1..=bars.len()).map(|n| n.to_string()).collect();
         passed.extend(self.has_tempo.then_some("the tempo"));
         let title = self.title;
         let imported = found::finish(Sheet { title, bars }, &numbers, self.misses, heard)?;
+        let (melody, remarks) = sung.map(|sung| (sung.found, sung.remarks)).unzip();
+        let mut remarks: Vec<String> = remarks.unwrap_or_default();
+        remarks.extend(found::passed_over(&passed));
         Ok(Imported {
-            remarks: found::passed_over(&passed).into_iter().collect(),
+            remarks,
+            melody,
             ..imported
         })
     }

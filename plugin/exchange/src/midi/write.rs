@@ -1,5 +1,6 @@
 //! Writes a score as a Standard MIDI File of format 1: a conductor's track with tempo, meters,
-//! key and chord symbols, then a track for the chords and one for the bass. Imports `score`.
+//! key and chord symbols, then a track for the melody and one for the voices of its block chords, if
+//! there are any, one for the chords and one for the bass. Imports `score`.
 
 use crate::score::{Note, Score, key_signature};
 use guidehand_theory::chart::{Chart, Meter, TICKS_PER_QUARTER};
@@ -9,9 +10,11 @@ use midly::num::{u4, u7, u15, u24, u28};
 use midly::{Format, Header, MetaMessage, MidiMessage, Timing, Track, TrackEvent, TrackEventKind};
 use std::collections::BTreeMap;
 
-/// Channel 1 for the chords, 2 for the bass.
+/// Channel 1 for the chords, 2 for the bass, 3 for the melody, 4 for the voices below it.
 const COMPING: u4 = u4::new(0);
 const BASS: u4 = u4::new(1);
+const MELODY: u4 = u4::new(2);
+const BLOCKS: u4 = u4::new(3);
 
 #[expect(clippy::cast_possible_truncation, reason = "it fits a header")]
 const QUARTER: u15 = u15::new(TICKS_PER_QUARTER as u16);
@@ -42,11 +45,17 @@ pub fn write(score: &Score) -> Vec<u8> {
     );
 
     let end = score.chart.length_ticks();
-    let tracks = [
-        track(conductor, end),
-        track(notes("Chords", COMPING, &score.comping), end),
-        track(notes("Bass", BASS, &score.bass), end),
-    ];
+    let mut tracks = vec![track(conductor, end)];
+    for (name, channel, own) in [
+        ("Melody", MELODY, &score.melody),
+        ("Block chords", BLOCKS, &score.blocks),
+    ] {
+        if !own.is_empty() {
+            tracks.push(track(notes(name, channel, own), end));
+        }
+    }
+    tracks.push(track(notes("Chords", COMPING, &score.comping), end));
+    tracks.push(track(notes("Bass", BASS, &score.bass), end));
     let header = Header::new(Format::Parallel, Timing::Metrical(QUARTER));
     let mut bytes = Vec::new();
     let written = midly::write_std(&header, tracks.iter().map(|track| track.iter()), &mut bytes);

@@ -78,12 +78,31 @@ const KEPT: [&str; 69] = [
     "swing",
 ];
 
-/// Reads a document with the elements that matter.
+/// The elements that matter for a melody too.
+const OF_NOTES: [&str; 9] = [
+    "pitch",
+    "step",
+    "alter",
+    "octave",
+    "unpitched",
+    "tie",
+    "voice",
+    "staff",
+    "cue",
+];
+
+/// Reads a document with the elements that matter, and with those of notes if they are asked for.
 ///
 /// # Errors
 /// A document that is broken or too large.
-pub fn parse(text: &str) -> Result<Element, ImportError> {
-    tree::read(text, |name| KEPT.contains(&name))
+pub fn parse(text: &str, with_notes: bool) -> Result<Element, ImportError> {
+    if with_notes {
+        tree::read(text, |name| {
+            KEPT.contains(&name) || OF_NOTES.contains(&name)
+        })
+    } else {
+        tree::read(text, |name| KEPT.contains(&name))
+    }
 }
 
 /// The title of the work or the movement. It is empty if there is none.

@@ -10,10 +10,14 @@ use guidehand_theory::chart::{MOST_BARS, MOST_TIMES, Meter, Roads, Section};
 pub struct RawBar {
     /// Its number in the file.
     pub number: String,
+    /// Its place among the measures of the part, from 0.
+    pub measure: usize,
     /// Its contents; the field `ending` is not used.
     pub bar: SheetBar,
     /// The meter in force, if the bar itself is shorter.
     pub nominal: Meter,
+    /// How much of it its notes and rests fill, in ticks.
+    pub filled: u32,
     /// The numbers of the ending that starts here; empty if no ending starts.
     pub ending: Vec<u8>,
     /// Whether the ending's bracket stops here.
@@ -22,13 +26,25 @@ pub struct RawBar {
     pub times: u8,
 }
 
+/// The bars of a page, with their repeats.
+pub struct Unfolded {
+    /// The bars.
+    pub sheet: Sheet,
+    /// The number of each bar in the file.
+    pub numbers: Vec<String>,
+    /// The place of each bar among the measures of the part, from 0.
+    pub measures: Vec<usize>,
+}
+
 impl RawBar {
     /// A bar without signs.
     pub const fn new(meter: Meter) -> RawBar {
         RawBar {
             number: String::new(),
+            measure: 0,
             bar: SheetBar::empty(meter, 0),
             nominal: meter,
+            filled: 0,
             ending: Vec::new(),
             ending_stops: false,
             times: 2,
@@ -36,12 +52,12 @@ impl RawBar {
     }
 }
 
-/// The bars as a sheet, and the number in the file of each. An ending of several
-/// numbers is written for each of them.
+/// The bars as a sheet, and where each of them stands in the file. An ending of several numbers is
+/// written for each of them.
 ///
 /// # Errors
 /// More bars than a chart can hold.
-pub fn unfold(raw: Vec<RawBar>) -> Result<(Sheet, Vec<String>), ImportError> {
+pub fn unfold(raw: Vec<RawBar>) -> Result<Unfolded, ImportError> {
     let mut form = Unfolding::default();
     let mut rest = raw.as_slice();
     while let Some((first, after)) = rest.split_first() {
@@ -65,6 +81,7 @@ pub fn unfold(raw: Vec<RawBar>) -> Result<(Sheet, Vec<String>), ImportError> {
 struct Unfolding {
     bars: Vec<SheetBar>,
     numbers: Vec<String>,
+    measures: Vec<usize>,
     sections: Vec<Option<Section>>,
     /// The start of the repeat that would be closed next.
     start: usize,
@@ -84,6 +101,7 @@ impl Unfolding {
         self.sections.push(raw.bar.section);
         self.jumped = raw.bar.roads.jump.is_some();
         self.numbers.push(raw.number.clone());
+        self.measures.push(raw.measure);
         self.bars.push(SheetBar {
             section: None,
             times: 2,
@@ -152,7 +170,7 @@ impl Unfolding {
         Ok(())
     }
 
-    fn finish(mut self) -> (Sheet, Vec<String>) {
+    fn finish(mut self) -> Unfolded {
         sheet::make_explicit(&mut self.bars);
         let mut start_ticks = 0;
         for (bar, section) in self.bars.iter_mut().zip(self.sections) {
@@ -164,6 +182,10 @@ impl Unfolding {
             bars: self.bars,
             ..Sheet::default()
         };
-        (sheet, self.numbers)
+        Unfolded {
+            sheet,
+            numbers: self.numbers,
+            measures: self.measures,
+        }
     }
 }

@@ -30,6 +30,9 @@ impl Engraver<'_> {
             .collect();
         let mut nth = 0;
         for (moment, pieces) in moments.iter().zip(&all) {
+            if staff == 1 && self.part.has_words {
+                self.words(bar, grid, moment);
+            }
             if leads {
                 self.symbols(bar, grid, moment);
             }
@@ -58,8 +61,8 @@ impl Engraver<'_> {
         }
     }
 
-    /// Writes the chord symbols and words at the start of a moment.
-    fn symbols(&mut self, bar: &SheetBar, grid: &Grid, moment: &Moment) {
+    /// Writes the words at the start of a moment.
+    fn words(&mut self, bar: &SheetBar, grid: &Grid, moment: &Moment) {
         let here = |at: u32| (moment.from..moment.to).contains(&grid.snap(at));
         let window = bar.window();
         let from = self.words.partition_point(|(at, _)| *at < window.start);
@@ -72,6 +75,11 @@ impl Engraver<'_> {
             self.out.close("direction-type");
             self.out.close("direction");
         }
+    }
+
+    /// Writes the chord symbols at the start of a moment.
+    fn symbols(&mut self, bar: &SheetBar, grid: &Grid, moment: &Moment) {
+        let here = |at: u32| (moment.from..moment.to).contains(&grid.snap(at));
         for place in bar.places.iter().filter(|place| here(place.at_ticks)) {
             harmony::put(self.out, place.chord.as_ref());
         }

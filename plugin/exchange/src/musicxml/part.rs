@@ -23,8 +23,10 @@ pub struct Part<'a> {
     pub staves: Vec<Stave>,
     /// The grid of each bar.
     pub grids: Vec<Grid>,
-    /// Whether symbols, letters, tempo and words stand over this part.
+    /// Whether symbols, letters and tempo stand over this part.
     pub leads: bool,
+    /// Whether the score's words stand under its first staff.
+    pub has_words: bool,
 }
 
 /// A part with these notes on each of its staves.
@@ -44,6 +46,16 @@ pub fn part<'a>(name: &'a str, staves: Vec<Vec<Note>>, sheet: &Sheet, leads: boo
         staves: staves.collect(),
         grids,
         leads,
+        has_words: leads,
+    }
+}
+
+impl Part<'_> {
+    /// Gives the first staff the clef of these notes.
+    pub fn set_clef(&mut self, notes: &[Note]) {
+        if let Some(first) = self.staves.first_mut() {
+            first.clef = Clef::fit(notes);
+        }
     }
 }
 

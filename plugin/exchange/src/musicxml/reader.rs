@@ -30,7 +30,7 @@ pub struct Reader {
     cursor: i64,
     furthest: i64,
     /// Whether the score shows what sounds.
-    is_concert: bool,
+    pub is_concert: bool,
     transposition: Transposition,
     /// The signature of the written key.
     signature: i8,
@@ -80,6 +80,7 @@ impl Reader {
             number: printed
                 .filter(|number| !number.trim().is_empty())
                 .unwrap_or_else(|| (self.bars.len() + 1).to_string()),
+            measure: self.bars.len(),
             ..RawBar::new(Meter::COMMON)
         };
         raw.bar.roads.segno = self.marks.segno_before();
@@ -248,6 +249,30 @@ impl Reader {
             (None, Some(own)) if shorter && (implicit || pickup) => (own, None),
             _ => (raw.nominal, None),
         };
+        raw.filled = filled;
+        self.divide(raw);
+    }
+
+    /// Two bars that together fill one are a bar that a line divides, such as that of a repeat. Each
+    /// keeps its own length.
+    fn divide(&mut self, second: &mut RawBar) {
+        let Some(first) = self.bars.last_mut() else {
+            return;
+        };
+        let whole = first.nominal.bar_ticks();
+        let is_one = first.filled > 0
+            && second.filled > 0
+            && first.nominal == second.nominal
+            && first.bar.meter == first.nominal
+            && first.filled.checked_add(second.filled) == Some(whole);
+        let own = [&*first, &*second].map(|bar| sheet::meter_of_length(bar.filled));
+        let inside = |place: &Place| place.at_ticks < first.filled;
+        if let (true, [Some(before), Some(after)]) = (is_one, own)
+            && first.bar.places.iter().all(inside)
+        {
+            first.bar.meter = before;
+            second.bar.meter = after;
+        }
     }
 
     fn places(&mut self, raw: &mut RawBar, mut places: Vec<(i64, Place, usize)>) {

@@ -48,7 +48,7 @@ pub struct Sounding {
     pub note: MidiNote,
     /// Its name.
     pub name: NoteName,
-    /// Whether it began before this moment, in this bar or the one before it on the page.
+    /// Whether it began before this moment, in this bar or the one that is played before it.
     pub from_before: bool,
     /// Whether it continues in the next moment, in this bar or the next one on the page.
     pub goes_on: bool,
@@ -75,7 +75,8 @@ pub fn grids<'a>(bars: &[SheetBar], notes: impl Iterator<Item = &'a Note>) -> Ve
 }
 
 /// Notes on the grids of the page. A note that is shorter than its grid lasts until the next place
-/// on it. If two notes of one key overlap, the earlier one ends.
+/// on it. If two notes of one key overlap, the earlier one ends. A note that begins where the page
+/// shows another time is kept if it goes on into a bar of the page, as into a second ending.
 pub fn on_grid(notes: &[Note], bars: &[SheetBar], grids: &[Grid]) -> Line {
     let windows: BTreeMap<u32, (&SheetBar, &Grid)> = bars
         .iter()
@@ -90,9 +91,14 @@ pub fn on_grid(notes: &[Note], bars: &[SheetBar], grids: &[Grid]) -> Line {
         .iter()
         .filter(|note| note.length_ticks > 0)
         .filter_map(|note| {
-            let (start, grid) = window_of(note.start_ticks)?;
-            let from = start + grid.snap(note.start_ticks - start);
             let end = note.end_ticks();
+            let from = match window_of(note.start_ticks) {
+                Some((start, grid)) => start + grid.snap(note.start_ticks - start),
+                None => {
+                    windows.range(note.start_ticks..end).next()?;
+                    note.start_ticks
+                }
+            };
             let to = match window_of(end - 1) {
                 Some((start, grid)) => start + grid.snap(end - start),
                 None => end,
@@ -134,8 +140,6 @@ pub fn moments(bars: &[SheetBar], index: usize, line: &Line, cuts: &[u32]) -> Ve
         return Vec::new();
     };
     let window = bar.window();
-    let before = index.checked_sub(1).and_then(|i| bars.get(i));
-    let joined_before = before.is_some_and(|b| b.window().end == window.start);
     let joined_after = bars
         .get(index + 1)
         .is_some_and(|b| b.start_ticks == window.end);
@@ -159,7 +163,7 @@ pub fn moments(bars: &[SheetBar], index: usize, line: &Line, cuts: &[u32]) -> Ve
             .map(|n| Sounding {
                 note: n.note,
                 name: n.name,
-                from_before: n.start_ticks < start && (*from > 0 || joined_before),
+                from_before: n.start_ticks < start,
                 goes_on: n.end_ticks() > end && (*to < bar_ticks || joined_after),
             })
             .collect();

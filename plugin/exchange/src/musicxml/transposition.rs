@@ -3,6 +3,7 @@
 
 use super::tree::{Element, number};
 use guidehand_theory::chord::Chord;
+use guidehand_theory::pitch::{MidiNote, NoteName};
 
 /// No instrument sounds further from what it reads than this many half steps.
 const FURTHEST: i64 = 60;
@@ -56,14 +57,37 @@ impl Transposition {
         if self.is_concert() {
             return chord;
         }
-        let fifths = match signature.saturating_add(self.fifths) {
+        let chord = chord.transposed(self.in_key(signature));
+        let other = chord.root.readable().fifths() - chord.root.fifths();
+        chord.transposed(other)
+    }
+
+    /// A written note as it sounds: its key and its name. `signature` is that of the written key.
+    /// None if no key plays it.
+    pub fn sounding_note(
+        self,
+        name: NoteName,
+        half_steps: i32,
+        signature: i8,
+    ) -> Option<(MidiNote, NoteName)> {
+        let sounding = half_steps + i32::from(self.half_steps);
+        let note = MidiNote::new(u8::try_from(sounding).ok()?)?;
+        let name = if self.is_concert() {
+            name
+        } else {
+            name.along_fifths(self.in_key(signature))
+        };
+        let is_far = name.accidental.abs() > 2;
+        Some((note, if is_far { name.readable() } else { name }))
+    }
+
+    /// The steps along the line of fifths into a key with at most six signs.
+    const fn in_key(self, signature: i8) -> i8 {
+        match signature.saturating_add(self.fifths) {
             sharps if sharps > MOST_SIGNS => self.fifths - 12,
             flats if flats < -MOST_SIGNS => self.fifths + 12,
             _ => self.fifths,
-        };
-        let chord = chord.transposed(fifths);
-        let other = chord.root.readable().fifths() - chord.root.fifths();
-        chord.transposed(other)
+        }
     }
 
     /// How it sounds, in words: `a whole step lower`. None if it sounds as written.

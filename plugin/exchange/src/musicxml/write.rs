@@ -21,10 +21,11 @@ pub enum Form {
     AsPlayed,
 }
 
-/// Which notes a page shows, on which staves.
+/// Which notes a page shows, on which staves. A melody has a staff of its own above them, which
+/// shows the block chords too.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Staves {
-    /// Chord symbols stand over rests.
+    /// Chord symbols stand over the melody, or over rests if there is none.
     Symbols,
     /// All chords are on one staff, as for the left hand alone.
     #[default]
@@ -61,10 +62,14 @@ pub fn write(score: &Score, page: Page) -> String {
     write_sheet(&even, &sheet, page, swings.then_some(ratio))
 }
 
+/// The ids of the parts.
+const IDS: [&str; 3] = ["P1", "P2", "P3"];
+
 /// The bars of the page.
 #[must_use]
 pub fn sheet(score: &Score, page: Page) -> Sheet {
     let mut staves = chords(score, page.staves);
+    staves.push(on_top(score));
     if page.bass {
         staves.push(score.bass.clone());
     }
@@ -75,7 +80,21 @@ pub fn sheet(score: &Score, page: Page) -> Sheet {
 }
 
 fn write_sheet(score: &Score, sheet: &Sheet, page: Page, swing: Option<(u32, u32)>) -> String {
-    let mut parts = vec![part("Chords", chords(score, page.staves), sheet, true)];
+    let mut parts = Vec::new();
+    let sings = !score.melody.is_empty();
+    if sings {
+        let mut melody = part("Melody", vec![on_top(score)], sheet, true);
+        melody.set_clef(&score.melody);
+        parts.push(melody);
+    }
+    if !sings || page.staves != Staves::Symbols {
+        let mut chords = part("Chords", chords(score, page.staves), sheet, !sings);
+        chords.has_words = true;
+        if let Some(melody) = parts.first_mut() {
+            melody.has_words = false;
+        }
+        parts.push(chords);
+    }
     if page.bass {
         parts.push(part("Bass", vec![score.bass.clone()], sheet, false));
     }
@@ -84,7 +103,7 @@ fn write_sheet(score: &Score, sheet: &Sheet, page: Page, swing: Option<(u32, u32
     words.sort_by_key(|(at, _)| *at);
     let mut out = Out::new();
     head(&mut out, score, &parts);
-    for (part, id) in parts.iter().zip(["P1", "P2"]) {
+    for (part, id) in parts.iter().zip(IDS) {
         out.open("part", &[("id", id)]);
         let mut engraver = Engraver {
             out: &mut out,
@@ -120,12 +139,18 @@ fn head(out: &mut Out, score: &Score, parts: &[Part]) {
         out.close("identification");
     }
     out.open("part-list", &[]);
-    for (part, id) in parts.iter().zip(["P1", "P2"]) {
+    for (part, id) in parts.iter().zip(IDS) {
         out.open("score-part", &[("id", id)]);
         out.leaf("part-name", part.name);
         out.close("score-part");
     }
     out.close("part-list");
+}
+
+/// The melody with its block chords.
+fn on_top(score: &Score) -> Vec<Note> {
+    let notes = score.melody.iter().chain(&score.blocks);
+    notes.copied().collect()
 }
 
 fn chords(score: &Score, staves: Staves) -> Vec<Vec<Note>> {
