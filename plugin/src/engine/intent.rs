@@ -16,6 +16,10 @@ const CHART_CHANNEL: u8 = 0;
 
 /// What a source wants to happen at a sample.
 #[derive(Clone, Copy, Debug)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "an intent is carried out where it is made, and a box would allocate"
+)]
 pub enum Intent {
     /// What sounds goes on.
     Hold,
