@@ -311,9 +311,9 @@ fn the_line_is_found_or_chosen_by_name() {
     );
     let file = |names: [&str; 3]| {
         score(&[
-            (names[0], part("", &[high.clone()])),
-            (names[1], part("", &[low.clone()])),
-            (names[2], part("", &[two_staves.clone()])),
+            (names[0], part("", std::slice::from_ref(&high))),
+            (names[1], part("", std::slice::from_ref(&low))),
+            (names[2], part("", std::slice::from_ref(&two_staves))),
         ])
     };
     let plain = file(["Flute", "Horn", "Piano"]);
@@ -551,8 +551,11 @@ fn in_quarters(chart: &Chart) -> bool {
         .all(|change| change.start_ticks % 240 == 0)
 }
 
+/// Notes of a track: when each begins, when it ends, and its key.
+type Played<'a> = &'a [(u32, u32, u8)];
+
 /// The tracks of a MIDI file: for each its name and its notes (start, end, key) in ticks of 480.
-fn tracks(markers: &[(u32, &str)], tracks: &[(&str, &[(u32, u32, u8)])]) -> Vec<u8> {
+fn tracks(markers: &[(u32, &str)], tracks: &[(&str, Played)]) -> Vec<u8> {
     use midly::{Format, Header, MetaMessage, MidiMessage, Timing, TrackEvent, TrackEventKind};
     let track = |mut events: Vec<(u32, TrackEventKind<'static>)>| -> Vec<TrackEvent<'static>> {
         events.sort_by_key(|(at, _)| *at);
