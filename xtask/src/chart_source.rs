@@ -4,10 +4,10 @@
 use std::ffi::OsString;
 use std::fs::File;
 use std::io::{self, Read};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
-use guidehand_exchange::import::{self, Imported, Wanted, Wish};
+use guidehand_exchange::import::{self, Imported, LARGEST_FILE, Wanted, Wish};
 use guidehand_exchange::kept::Kept;
 use guidehand_theory::pitch::NoteNames;
 use lexopt::{Parser, ValueExt};
@@ -135,6 +135,19 @@ pub fn said(imported: &Imported) -> Vec<String> {
         lines.push(format!("and {} things more", imported.missed_more));
     }
     lines
+}
+
+/// The bytes of a file, or of the standard input for `-`. No more of them than can be read.
+pub fn file_bytes(path: &Path) -> io::Result<Vec<u8>> {
+    let most = u64::try_from(LARGEST_FILE).unwrap_or(u64::MAX);
+    let mut bytes = Vec::new();
+    let source: &mut dyn Read = if path == Path::new("-") {
+        &mut io::stdin()
+    } else {
+        &mut File::open(path)?
+    };
+    source.take(most + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
 }
 
 #[cfg(test)]

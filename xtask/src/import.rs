@@ -1,16 +1,14 @@
 //! `cargo xtask import`: prints the chart of a file. It imports `chart_source` and
 //! `command`; only `main` imports it.
 
-use std::fs::File;
-use std::io::{self, Read};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use anyhow::{Context, Result};
-use guidehand_exchange::import::{self, LARGEST_FILE, Wanted, Wish};
+use guidehand_exchange::import::{self, Wanted, Wish};
 use guidehand_report::importing::{self, ImportReport};
 use lexopt::prelude::*;
 
-use crate::chart_source::said;
+use crate::chart_source::{file_bytes, said};
 use crate::command::{Command, Misunderstood};
 
 /// The command.
@@ -57,7 +55,7 @@ fn read(parser: &mut lexopt::Parser) -> Result<Arguments, lexopt::Error> {
 
 fn run(arguments: &Arguments) -> Result<()> {
     let path = &arguments.file;
-    let bytes = bytes(path).with_context(|| format!("cannot read {}", path.display()))?;
+    let bytes = file_bytes(path).with_context(|| format!("cannot read {}", path.display()))?;
     let name = arguments.melody_part.as_deref();
     let wish = Wish {
         part: arguments.part.as_deref(),
@@ -84,22 +82,10 @@ fn run(arguments: &Arguments) -> Result<()> {
     Ok(())
 }
 
-/// The bytes of a file, or of the standard input. No more of them than can be read.
-fn bytes(path: &Path) -> io::Result<Vec<u8>> {
-    let most = u64::try_from(LARGEST_FILE).unwrap_or(u64::MAX);
-    let mut bytes = Vec::new();
-    let source: &mut dyn Read = if path == Path::new("-") {
-        &mut io::stdin()
-    } else {
-        &mut File::open(path)?
-    };
-    source.take(most + 1).read_to_end(&mut bytes)?;
-    Ok(bytes)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::path::Path;
 
     fn arguments(words: &[&str]) -> Result<Arguments, String> {
         read(&mut lexopt::Parser::from_args(words)).map_err(|error| error.to_string())

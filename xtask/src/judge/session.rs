@@ -1,12 +1,9 @@
 //! `cargo xtask judge --session`: judges a recorded performance over a chart, chord by chord. It
 //! imports `chart_source`, `command`, `comp` and `read`; only `judge` imports it.
 
-use std::fs::File;
-use std::io::{self, Read};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use anyhow::{Context, Result};
-use guidehand_exchange::import::LARGEST_FILE;
 use guidehand_exchange::midi::performance;
 use guidehand_practice::AskedPosition;
 use guidehand_practice::homework::RightHand;
@@ -17,7 +14,7 @@ use guidehand_theory::pitch::MidiNote;
 use lexopt::Parser;
 use lexopt::prelude::*;
 
-use crate::chart_source::ChartSource;
+use crate::chart_source::{ChartSource, file_bytes};
 use crate::command::{self, Misunderstood};
 use crate::{comp, read};
 
@@ -151,7 +148,7 @@ pub fn run(arguments: Arguments) -> Result<()> {
     let chart = asked.request.read();
     let chart = chart.map_err(|errors| comp::unreadable(&errors))?;
     let name = file.display().to_string();
-    let bytes = bytes(&file).with_context(|| format!("cannot read {name}"))?;
+    let bytes = file_bytes(&file).with_context(|| format!("cannot read {name}"))?;
     let performance = performance::read(&bytes);
     let performance = performance.map_err(|error| Misunderstood(format!("{name}: {error}")))?;
     let report = homework::report(&asked, &chart, &performance);
@@ -167,22 +164,10 @@ pub fn run(arguments: Arguments) -> Result<()> {
     Ok(())
 }
 
-/// The bytes of a file, or of the standard input. No more of them than can be read.
-fn bytes(path: &Path) -> io::Result<Vec<u8>> {
-    let most = u64::try_from(LARGEST_FILE).unwrap_or(u64::MAX);
-    let mut bytes = Vec::new();
-    let source: &mut dyn Read = if path == Path::new("-") {
-        &mut io::stdin()
-    } else {
-        &mut File::open(path)?
-    };
-    source.take(most + 1).read_to_end(&mut bytes)?;
-    Ok(bytes)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::path::Path;
 
     fn read(words: &[&str]) -> Result<Arguments, String> {
         let mut parser = Parser::from_args(words);

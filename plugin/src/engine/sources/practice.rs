@@ -3,7 +3,7 @@
 //! `practice/*` and the parts of the engine.
 //!
 //! Keys are part of an answer below the split, and as high as the register and the chord that is asked
-//! for reach.
+//! for reach. Keys up to an octave above count where the chord lacks notes.
 
 mod course;
 mod due;
@@ -12,6 +12,7 @@ mod judging;
 mod lesson;
 mod model;
 mod open;
+mod reach;
 mod session;
 mod shown;
 mod tally;
@@ -66,15 +67,6 @@ impl PracticeSource {
         self.asks.clear();
         self.block_ends = 0;
     }
-
-    /// Keys below this one are part of an answer.
-    fn below(&self, now: &Now) -> u8 {
-        let settings = now.settings();
-        let register = settings.taste.register.highest.number();
-        let asked = self.session.highest_asked();
-        let top = register.max(asked).saturating_add(1);
-        settings.split.max(top).min(127)
-    }
 }
 
 impl ChordSource for PracticeSource {
@@ -108,7 +100,7 @@ impl ChordSource for PracticeSource {
     }
 
     fn key_down(&mut self, key: HeldKey, now: &Now) -> Intent {
-        if !now.settings().bypass && key.key < self.below(now) {
+        if !now.settings().bypass && self.session.takes(key.key, now) {
             self.session.hand.press(key.key);
         }
         Intent::Pass
@@ -118,7 +110,8 @@ impl ChordSource for PracticeSource {
         if !now.keys_moved() {
             return Intent::Hold;
         }
-        let down = now.passing_keys() & ((1 << self.below(now)) - 1);
+        let taken = self.session.reach(now).lower() | self.session.hand.taken();
+        let down = now.passing_keys() & taken;
         self.session.let_go(down, now);
         if self.session.hand.is_pressed() {
             let intent = self.session.model.silence();
@@ -144,7 +137,7 @@ impl ChordSource for PracticeSource {
     }
 
     fn show(&self, snapshot: &mut Snapshot, now: &Now) {
-        snapshot.practice = Some(self.session.asking(self.below(now), now));
+        snapshot.practice = Some(self.session.asking(self.session.reach(now).below, now));
     }
 }
 

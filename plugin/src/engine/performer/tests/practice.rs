@@ -1,6 +1,7 @@
 //! Practice, with a scripted player and host, in blocks of any size.
 
 mod free;
+mod planted;
 mod random;
 mod timed;
 

@@ -277,6 +277,13 @@ impl Course {
         self.beat_ticks / 4.0
     }
 
+    /// How long before its chord falls a wrong answer counts against a question, in ticks: an eighth,
+    /// by which chords are anticipated (common practice, no published source), and what is on time
+    /// for that.
+    pub const fn anticipated_ticks(&self) -> f64 {
+        self.beat_ticks / 2.0 + self.on_time_ticks()
+    }
+
     /// Ticks as beats.
     pub fn beats(&self, ticks: f64) -> f32 {
         #[expect(clippy::cast_possible_truncation, reason = "a few beats")]

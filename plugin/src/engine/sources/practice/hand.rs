@@ -45,6 +45,11 @@ impl Hand {
         self.pressed |= 1 << (key & 127);
     }
 
+    /// The keys of the answer, those that go down at this sample among them.
+    pub const fn taken(&self) -> Keys {
+        self.held | self.pressed
+    }
+
     /// Whether keys have gone down at this sample.
     pub const fn is_pressed(&self) -> bool {
         self.pressed != 0

@@ -2,9 +2,9 @@
 //! `open` and the parts of the engine.
 //!
 //! In time an answer belongs to the open question for which it is right, the nearest if there are
-//! several. A wrong one counts against the question whose chord has fallen last, or falls in a moment,
-//! so that nothing is said of what is played long before. Who plays the chord of the last answer again
-//! while it lasts is not wrong.
+//! several. A wrong one counts against the question whose chord has fallen last, or falls in a moment:
+//! nothing is said of what is played long before, unless it is held until the chord has fallen. Who
+//! plays the chord of the last answer again while it lasts is not wrong.
 
 use super::course::Course;
 use super::hand::Hand;
@@ -14,7 +14,7 @@ use crate::engine::ledger::{Keys, MOST_PLAYED, keys};
 use crate::engine::parts::Now;
 use crate::engine::practising::When;
 use guidehand_practice::Asked;
-use guidehand_theory::judge::{self, Judgement, Motion};
+use guidehand_theory::judge::{self, Finding, Judgement, Motion};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::voicing::Voicing;
 use tinyvec::ArrayVec;
@@ -82,6 +82,22 @@ fn of_voicing(voicing: &Voicing) -> Keys {
         .fold(0, |keys, note| keys | 1 << note.number())
 }
 
+/// How far off an answer may be and is still on time, in ticks.
+fn on_time(course: &Course, now: &Now) -> f64 {
+    course.on_time_ticks() + course.tolerance(now)
+}
+
+/// When an answer came that is so many ticks off.
+fn when(off: f64, course: &Course, now: &Now) -> When {
+    if off.abs() <= on_time(course, now) {
+        When::OnTime
+    } else if off < 0.0 {
+        When::Early(course.beats(-off))
+    } else {
+        When::Late(course.beats(off))
+    }
+}
+
 impl Ear<'_> {
     /// What keys are as an answer to a question. Keys that are on their way up from the answer before
     /// do not count against it.
@@ -117,12 +133,27 @@ impl Ear<'_> {
         }
     }
 
-    /// The open question that is answered by what is held; none if nothing is said of it.
-    pub fn choose(&self, held: Keys, now: &Now) -> Option<Heard> {
+    /// The open question that is answered by what is held; none if nothing is said of it. Keys above
+    /// count where the chord lacks as many notes.
+    pub fn choose(&self, held: Keys, above: Keys, now: &Now) -> Option<Heard> {
+        let heard = self.choose_below(held, now)?;
+        let findings = heard.judgement.findings().iter();
+        let missing = findings.filter(|one| matches!(one, Finding::Missing(_)));
+        let fingers = usize::try_from(above.count_ones()).unwrap_or(usize::MAX);
+        if above == 0 || fingers > missing.count() {
+            return Some(heard);
+        }
+        let reached = self.choose_below(held | above, now);
+        reached
+            .filter(|reached| reached.slot == heard.slot)
+            .or(Some(heard))
+    }
+
+    fn choose_below(&self, held: Keys, now: &Now) -> Option<Heard> {
         let Some(course) = self.course else {
             return self.hear(0, When::OnTime, held, now);
         };
-        let on_time = course.on_time_ticks() + course.tolerance(now);
+        let (on_time, tolerance) = (on_time(course, now), course.tolerance(now));
         let mut right: Option<(f64, Heard)> = None;
         let mut wrong: Option<(f64, Heard)> = None;
         for (slot, open) in self.open.iter().enumerate() {
@@ -130,19 +161,12 @@ impl Ear<'_> {
             if off < -open.length || off >= open.length.max(on_time) {
                 continue;
             }
-            let when = if off.abs() <= on_time {
-                When::OnTime
-            } else if off < 0.0 {
-                When::Early(course.beats(-off))
-            } else {
-                When::Late(course.beats(off))
-            };
-            let Some(heard) = self.hear(slot, when, held, now) else {
+            let Some(heard) = self.hear(slot, when(off, course, now), held, now) else {
                 continue;
             };
             let best = if heard.judgement.is_right() {
                 &mut right
-            } else if off >= -on_time {
+            } else if off >= -course.anticipated_ticks() - tolerance {
                 &mut wrong
             } else {
                 continue;
@@ -156,6 +180,23 @@ impl Ear<'_> {
             None if self.repeats(held, now) => None,
             None => wrong.map(|(_, heard)| heard),
         }
+    }
+
+    /// What is held a moment after the chord of an open question has fallen, as an answer to it. Who holds
+    /// the right chord from before has it in time, and who holds a wrong one that was struck for it has
+    /// struck it early. None if nothing is said of it.
+    pub fn hear_held(&self, slot: usize, now: &Now) -> Option<Heard> {
+        let (course, held) = (self.course?, self.hand.held());
+        let heard = self.hear(slot, When::OnTime, held, now)?;
+        if heard.judgement.is_right() {
+            return Some(heard);
+        }
+        let is_struck = self.hand.old() != held;
+        let off = self.off_ticks(self.open.get(slot)?);
+        is_struck.then_some(Heard {
+            when: when(off, course, now),
+            ..heard
+        })
     }
 
     /// What keys are as an answer to an open question.

@@ -10,13 +10,13 @@ use super::judging::{Closed, Ear, Heard, Told};
 use super::lesson::{Cursor, Taught};
 use super::model::Model;
 use super::open::Open;
+use super::reach::Reach;
 use super::tally::Tally;
 use crate::engine::intent::Intent;
 use crate::engine::ledger::Keys;
 use crate::engine::parts::Now;
 use crate::engine::practising::{PracticeAsk, When};
 use guidehand_practice::{Answered, Pace};
-use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::voicing::Voicing;
 use tinyvec::ArrayVec;
 
@@ -100,12 +100,16 @@ impl Session {
         self.model = Model::None;
     }
 
-    /// The highest key of the chords that are asked for.
-    pub fn highest_asked(&self) -> u8 {
-        let open = self.open.iter();
-        let asked = open.filter_map(|open| self.taught.asked(open.question));
-        let tops = asked.filter_map(|asked| asked.question.voiced.voicing.highest());
-        tops.map(MidiNote::number).max().unwrap_or(0)
+    /// Which keys are part of an answer.
+    pub fn reach(&self, now: &Now) -> Reach {
+        Reach::of(&self.taught, &self.open, now)
+    }
+
+    /// Whether a key that goes down is part of an answer.
+    pub fn takes(&self, key: u8, now: &Now) -> bool {
+        let reach = self.reach(now);
+        let key = 1 << (key & 127);
+        key & reach.lower() != 0 || self.lacking.is_some() && key & reach.upper() != 0
     }
 
     /// Whether questions follow the answers.
@@ -369,7 +373,8 @@ impl Session {
     /// Judges what is held, and closes the questions that have waited for that.
     pub fn judge(&mut self, now: &Now) {
         let keys = self.hand.judge();
-        if let Some(heard) = self.ear().choose(keys, now) {
+        let above = now.passing_keys() & self.reach(now).upper() & !keys;
+        if let Some(heard) = self.ear().choose(keys, above, now) {
             self.take_in(&heard, now);
         }
         let here = self.course().and_then(|course| course.time().here(now));
@@ -504,8 +509,7 @@ impl Session {
         self.changed = true;
     }
 
-    /// What is held a moment after a chord has fallen is looked at: who holds the chord from before has
-    /// it in time.
+    /// What is held a moment after a chord has fallen is looked at, if nothing was played for it yet.
     pub fn look(&mut self, slot: usize, now: &Now) {
         let Some(open) = self.open.get_mut(slot) else {
             return;
@@ -514,10 +518,13 @@ impl Session {
         if open.tried || self.hand.judged_at().is_some() || self.hand.held() == 0 {
             return;
         }
-        let heard = self.ear().hear(slot, When::OnTime, self.hand.held(), now);
-        if let Some(heard) = heard.filter(|heard| heard.judgement.is_right()) {
-            self.tell(&heard, now);
-            self.close(slot, Some(&heard), now.samples(), now);
+        match self.ear().hear_held(slot, now) {
+            Some(heard) if heard.judgement.is_right() => {
+                self.tell(&heard, now);
+                self.close(slot, Some(&heard), now.samples(), now);
+            }
+            Some(heard) => self.take_in(&heard, now),
+            None => {}
         }
     }
 

@@ -186,6 +186,21 @@ fn a_chord_that_is_held_from_before_is_in_time() {
 }
 
 #[test]
+fn a_wrong_chord_that_is_held_from_long_before_is_told_as_early() {
+    let mut rig = begun();
+    let mut keys = rig.first_keys();
+    keys[0] -= 1;
+    rig.hold(&keys, FIRST - BEAT, FIRST + BEAT);
+    rig.run_to(FIRST + BEAT / 4 - 10);
+    assert_eq!(rig.asking().judged, None, "it may be tried before");
+    rig.run_to(FIRST + BEAT / 4 + 10);
+    let asking = rig.asking();
+    assert!(matches!(asking.when, When::Early(by) if (by - 1.0).abs() < 0.01));
+    assert_eq!(asking.judged, Some(0));
+    assert!(!asking.judgement.unwrap().is_right());
+}
+
+#[test]
 fn a_question_that_is_asked_far_ahead_leaves_bars_free() {
     let mut exercise = in_time(120.0);
     exercise.pace = Pace::InTime {
