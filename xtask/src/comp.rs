@@ -574,7 +574,7 @@ mod tests {
                 "goes with --texture my",
             ),
             (&["|C6|", "--rhythm", "polka"], "late charleston"),
-            (&["|C6|", "--staves", "three"], "one or grand"),
+            (&["|C6|", "--staves", "three"], "one, grand or none"),
             (&["|C6|", "--swing", "80"], "a swing in percent, 50 to 75"),
             (&["|C6|", "--touch", "-1"], "0 to 30"),
             (&["|C6|", "--variation", "much"], "0 to 100"),

@@ -1,18 +1,16 @@
 //! The melody of a command line: `--melody NOTES`, `--melody-from FILE` and what goes with them. It
 //! imports `chart_source` and `command`; `comp` imports it.
 
-use std::fs::File;
-use std::io::Read;
 use std::path::PathBuf;
 
 use anyhow::{Context, Result};
-use guidehand_exchange::import::{self, ImportError, LARGEST_FILE, Wanted};
+use guidehand_exchange::import::{self, ImportError, Wanted};
 use guidehand_exchange::kept::Kept;
 use guidehand_report::request::{MelodyErrors, Request};
 use guidehand_theory::melody;
 use lexopt::{Parser, ValueExt};
 
-use crate::chart_source::{self, ChartSource};
+use crate::chart_source::{self, ChartSource, file_bytes};
 use crate::command::{self, Misunderstood};
 
 /// Where a melody comes from.
@@ -140,14 +138,7 @@ impl MelodySource {
             }
             MelodySource::File { path, part } => {
                 let name = path.display();
-                let cannot = || format!("cannot read {name}");
-                let mut bytes = Vec::new();
-                // One byte more than is read tells that the file is too large.
-                let most = u64::try_from(LARGEST_FILE)? + 1;
-                let file = File::open(path).with_context(cannot)?;
-                file.take(most)
-                    .read_to_end(&mut bytes)
-                    .with_context(cannot)?;
+                let bytes = file_bytes(path).with_context(|| format!("cannot read {name}"))?;
                 let imported = import::melody(&bytes, part.as_deref(), &chart);
                 let mut imported = imported.map_err(|error| match error {
                     ImportError::Melody(errors) => {
@@ -190,7 +181,11 @@ mod tests {
             Ok::<_, anyhow::Error>((request.melody.unwrap().text(&chart), said))
         };
         let (back, said) = put(&midi::write(&score)).unwrap();
-        assert_eq!((back.as_str(), said.len()), (text, 0), "{said:?}");
+        assert_eq!(back, text);
+        assert_eq!(
+            said,
+            ["A chart holds chords and the form; passed over: the tempo."]
+        );
         assert_eq!(put(text.as_bytes()).unwrap().0, text);
         let error = put(b"| F5/2 H5/2 |").unwrap_err();
         assert!(error.is::<Misunderstood>());

@@ -8,8 +8,8 @@
 use nice_plug::prelude::*;
 use std::sync::Arc;
 
-/// Groups of parameters; with four each, 36 parameters.
-const GROUPS: usize = 11;
+/// Groups of parameters; with four each, 52 parameters.
+const GROUPS: usize = 13;
 
 /// The plugin. It holds no state besides its parameters.
 #[derive(Default)]
