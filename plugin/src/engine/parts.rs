@@ -224,10 +224,12 @@ impl<'a> Now<'a> {
             Some(since) => within.map(|within| within.min(since)),
             None => within,
         };
-        let keys = self.passing_keys() | self.parts.right_hand.struck_after(after);
-        let above = keys.checked_shr(settings.split.into()).unwrap_or(0) << settings.split;
+        let from_split =
+            |keys: Keys| keys.checked_shr(settings.split.into()).unwrap_or(0) << settings.split;
+        let held = Above::of_keys(from_split(self.passing_keys()));
+        let struck = from_split(self.parts.right_hand.struck_after(after));
         Under {
-            above: Above::of_keys(above),
+            above: held.and_struck(struck),
             yielding,
         }
     }

@@ -63,7 +63,7 @@ pub fn agree(choices: &Choices, chord: &Chord, above: Above) -> Agreed {
     agreed(choices, |choice| yielded(choice, chord, above, false))
 }
 
-/// As [`agree`], but third and seventh yield as well. The third gives way to the fourth, and the
+/// As [`agree`], but third and seventh yield as well, to notes that have not ended. The third gives way to the fourth, and the
 /// seventh to another one that the chord can have. One that nothing can replace is left out.
 #[must_use]
 pub fn agree_wholly(choices: &Choices, chord: &Chord, above: Above) -> Agreed {
@@ -265,7 +265,7 @@ fn exchange(choice: &Tensions, chord: &Chord, above: Above) -> Option<(Degree, Y
 /// Exchanges the third if the melody speaks against it.
 fn suspended(choice: &mut Tensions, chord: &Chord, above: Above) -> Option<Yield> {
     let degree = choice.third.filter(|d| names_the_chord(*d))?;
-    let (why, class) = against(chord, degree, above)?;
+    let (why, class) = against(chord, degree, above.held())?;
     let candidates = guides::instead_of_third(degree).iter().copied();
     choice.third = candidates
         .into_iter()
@@ -281,7 +281,7 @@ fn suspended(choice: &mut Tensions, chord: &Chord, above: Above) -> Option<Yield
 /// Exchanges the seventh, or what stands in its place, if the melody speaks against it.
 fn other_seventh(choice: &mut Tensions, chord: &Chord, above: Above) -> Option<Yield> {
     let degree = choice.seventh.filter(|d| names_the_chord(*d))?;
-    let (why, class) = against(chord, degree, above)?;
+    let (why, class) = against(chord, degree, above.held())?;
     let candidates = guides::instead_of_seventh(degree, chord.quality.family())
         .iter()
         .copied();

@@ -343,3 +343,37 @@ fn what_has_yielded_is_named_as_it_sounds() {
         assert_eq!(name, named, "{symbol} under {melody}: {found:?}");
     }
 }
+
+/// Guide tones yield to what is held, and not to a note that has ended. Tensions yield to both. Common
+/// practice, no published source.
+#[test]
+fn a_note_that_has_ended_moves_no_guide_tone() {
+    let step = |symbol: &str, held: &str, struck: &str| {
+        let chord = symbol::parse(symbol).unwrap();
+        let placed = ChordInKey::new(chord, key::live(&chord, Key::C_MAJOR));
+        let notes = |text: &str| SpelledPitch::parse(text).and_then(SpelledPitch::midi);
+        let key = |note: MidiNote| 1 << note.number();
+        let above: Above = notes(held).into_iter().collect();
+        let under = Under {
+            above: above.and_struck(notes(struck).map_or(0, key)),
+            yielding: Yielding::Tensions,
+        };
+        let found = pipeline::step_under(None, &placed, &Taste::default(), Own::NONE, &under);
+        let spelled = found.voiced.voicing.spelled(chord.root);
+        let spelled: Vec<String> = spelled.map(|n| n.name.to_string()).collect();
+        spelled.join(" ")
+    };
+    for (symbol, held, struck, notes) in [
+        ("Cmaj7", "E5", "F5", "E G B D"),
+        ("Cmaj7", "F5", "F5", "F G B D"),
+        ("G7", "B4", "C5", "F A B E"),
+        ("G7", "C5", "", "F A C E"),
+        ("G7", "B4", "Ab4", "F Ab B E"),
+    ] {
+        assert_eq!(
+            step(symbol, held, struck),
+            notes,
+            "{symbol} {held} {struck}"
+        );
+    }
+}
