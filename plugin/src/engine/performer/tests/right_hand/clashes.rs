@@ -145,6 +145,7 @@ fn random_melodies_over_a_chart_meet_no_clash() {
             [at, at + BEAT / 2].into_iter().filter_map(chord).collect()
         });
     }
+    println!("{count:?}");
     assert_eq!(count.clashes, 0, "{count:?}");
     assert!(count.pairs > 500_000 && count.alone < 20, "{count:?}");
 }
@@ -172,6 +173,7 @@ fn random_melodies_over_played_roots_meet_no_clash() {
             vec![pipeline::place_root(Key::C_MAJOR, class, Extras::NONE).chord]
         });
     }
+    println!("{count:?}");
     assert_eq!(count.clashes, 0, "{count:?}");
     assert!(count.pairs > 100_000 && count.alone < 20, "{count:?}");
 }
