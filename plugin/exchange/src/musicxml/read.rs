@@ -205,7 +205,11 @@ fn repeat_pickup(bars: &mut [RawBar]) {
     };
     let whole = last.nominal.bar_ticks();
     let completes = last.bar.meter == last.nominal && last.filled + first.filled == whole;
-    let inside = last.bar.places.iter().all(|place| place.at_ticks < last.filled);
+    let inside = last
+        .bar
+        .places
+        .iter()
+        .all(|place| place.at_ticks < last.filled);
     if let (true, Some(own)) = (completes && inside, sheet::meter_of_length(last.filled)) {
         last.bar.meter = own;
     }
