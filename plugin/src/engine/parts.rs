@@ -16,7 +16,7 @@ use crate::engine::settings::Settings;
 use crate::engine::ticks::{EIGHTH_TICKS, QUARTER_TICKS};
 use guidehand_theory::chart::Meter;
 use guidehand_theory::chord::Chord;
-use guidehand_theory::comping::{Agreeing, Under, Yielding};
+use guidehand_theory::comping::{self, Agreeing, Under, Yielding};
 use guidehand_theory::pipeline::{self, ChordInKey};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
@@ -224,10 +224,12 @@ impl<'a> Now<'a> {
             Some(since) => within.map(|within| within.min(since)),
             None => within,
         };
-        let keys = self.passing_keys() | self.parts.right_hand.struck_after(after);
-        let above = keys.checked_shr(settings.split.into()).unwrap_or(0) << settings.split;
+        let from_split =
+            |keys: Keys| keys.checked_shr(settings.split.into()).unwrap_or(0) << settings.split;
+        let held = Above::of_keys(from_split(self.passing_keys()));
+        let struck = from_split(self.parts.right_hand.struck_after(after));
         Under {
-            above: Above::of_keys(above),
+            above: held.and_struck(struck),
             yielding,
         }
     }
@@ -244,10 +246,17 @@ impl<'a> Now<'a> {
         clock::whole(samples).map_or(0, u64::from)
     }
 
-    /// Whether one voicing of a chord agrees with the right hand no worse than another.
-    pub fn agrees_as_well(&self, one: &Voicing, other: &Voicing, chord: &Chord) -> bool {
+    /// Whether a chord that goes from one voicing to another agrees with the right hand no worse than
+    /// before: the right hand speaks against none of the voices that move, and the chord lies no higher
+    /// above it.
+    pub fn may_go(&self, from: &Voicing, to: &Voicing, chord: &Chord) -> bool {
         let under = self.under(None);
-        under.agrees(one, chord) || !under.agrees(other, chord)
+        if under.yielding == Yielding::Off {
+            return true;
+        }
+        let mut rubs = comping::rubs(to, chord, under.above);
+        rubs.all(|rub| from.voices().contains(&rub.voice))
+            && under.too_high(to) <= under.too_high(from)
     }
 
     /// The chord of the chart that a key strikes now: that of the moment, or the coming one if it is
