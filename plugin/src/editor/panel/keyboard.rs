@@ -16,7 +16,6 @@ use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::view::melody::MelodyKey;
-use crate::editor::view::practice::KeyMark;
 use crate::editor::view::{self as words, MarkedNote, NoteKind, moves};
 use crate::editor::widgets::mark;
 use crate::engine::settings::Settings;
@@ -63,10 +62,11 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     let sounds = |mark: &MarkedNote| !past && (!silent || mark.kind == NoteKind::Bass);
     let lit: Vec<MarkedNote> = marks.iter().filter(|mark| sounds(mark)).cloned().collect();
     let is_lit = |note: u8| lit.iter().any(|mark| mark.note == note);
-    let notes = marks.iter().map(|mark| mark.note);
-    let notes = notes.chain(melody.iter().map(|key| key.note));
-    let notes = notes.chain(moves.iter().map(|one| one.to));
-    let notes: Vec<u8> = notes.chain(verdict.iter().map(|mark| mark.note)).collect();
+    let marked = marks.iter().map(|mark| mark.note);
+    let marked = marked.chain(melody.iter().map(|key| key.note));
+    let marked: Vec<u8> = marked.chain(verdict.iter().map(|mark| mark.note)).collect();
+    let notes = moves.iter().map(|one| one.to);
+    let notes: Vec<u8> = notes.chain(marked.iter().copied()).collect();
     let (strip, range) = if set.is_tight() {
         (rect, words::keyboard_alone(settings, &notes))
     } else {
@@ -79,13 +79,7 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     let drags = notes::is_dragged(ui);
     let keys = Keys::new(strip, handles::range(ui, range, drags, view, actions));
     let painter = ui.painter_at(rect.expand2(vec2(2.0, 0.0)));
-    paint(
-        &painter,
-        &keys,
-        settings,
-        (&lit, &verdict, &melody),
-        palette,
-    );
+    paint(&painter, &keys, settings, (&lit, &melody, &marked), palette);
     let scale = if view.practises() {
         Vec::new()
     } else {
@@ -132,17 +126,18 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     }
 }
 
-/// The keys, those of the register brighter, those that sound in their colours.
+/// The keys, those of the register brighter, those that sound in their colours. A key with a mark near
+/// by has no name.
 fn paint(
     painter: &Painter,
     keys: &Keys,
     settings: &Settings,
-    (marks, verdict, melody): (&[MarkedNote], &[KeyMark], &[MelodyKey]),
+    (lit, melody, marked): (&[MarkedNote], &[MelodyKey], &[u8]),
     palette: &Palette,
 ) {
     let register = settings.taste.register;
     let register = register.lowest.number()..=register.highest.number();
-    let mark = |note: u8| marks.iter().find(|m| m.note == note);
+    let mark = |note: u8| lit.iter().find(|m| m.note == note);
     let sung = |note: u8| melody.iter().any(|key| key.note == note && !key.past);
     keys.paint(painter, palette, |note| match mark(note) {
         Some(mark) => KeyFill::Lit(palette.of_kind(mark.kind)),
@@ -151,16 +146,13 @@ fn paint(
         None => KeyFill::Outside,
     });
     let x = |note: u8| keys.key(note).center().x;
-    let marked = marks.iter().map(|mark| mark.note);
-    let marked = marked.chain(melody.iter().map(|key| key.note));
-    let marked: Vec<u8> = marked.chain(verdict.iter().map(|mark| mark.note)).collect();
     let is_near = |note: u8| {
         marked
             .iter()
             .any(|other| (x(*other) - x(note)).abs() < APART)
     };
     for note in keys.range.clone().filter(|note| note % 12 == 0) {
-        if mark(note).is_none() && !is_near(note) {
+        if !is_near(note) {
             let ink = if register.contains(&note) {
                 palette.on_white_key
             } else {

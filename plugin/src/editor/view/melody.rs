@@ -56,10 +56,7 @@ pub fn keys(snapshot: &Snapshot, settings: &Settings) -> Vec<MelodyKey> {
     if !settings.hears_keys() {
         return keys;
     }
-    let under = snapshot
-        .under
-        .filter(|_| settings.right_hand.under.is_some());
-    if let Some(UnderKey { block, sounds }) = under {
+    if let Some(UnderKey { block, sounds }) = under(snapshot, settings) {
         let melody = block.melody();
         keys.extend(block.voicing.voices().iter().map(|voice| MelodyKey {
             note: voice.note.number(),
@@ -93,6 +90,15 @@ pub fn keys(snapshot: &Snapshot, settings: &Settings) -> Vec<MelodyKey> {
         keys.sort_by_key(|key| key.note);
     }
     keys
+}
+
+/// The chord under the key that was struck last. After its end it stays on show with the chord in force
+/// that it was made over.
+fn under(snapshot: &Snapshot, settings: &Settings) -> Option<UnderKey> {
+    let chord = on_show(snapshot).map(|sounding| sounding.placed.chord);
+    let wanted = settings.right_hand.under.is_some();
+    let under = snapshot.under.filter(|_| wanted);
+    under.filter(|under| under.sounds || under.block.chord == chord)
 }
 
 /// The name of a note of the melody: as it is spelled over the chord on show.
@@ -153,10 +159,7 @@ pub fn agreed(yielded: &Yielded) -> impl Iterator<Item = (Degree, Yield)> {
 #[must_use]
 pub fn told(snapshot: &Snapshot, settings: &Settings) -> Vec<String> {
     let yielded = sentences(&snapshot.yielded);
-    let under = snapshot
-        .under
-        .filter(|_| settings.right_hand.under.is_some());
-    let under = under.map(|under| block(&under));
+    let under = under(snapshot, settings).map(|under| block(&under));
     yielded.into_iter().chain(under).collect()
 }
 

@@ -29,6 +29,7 @@ fn yielding(panel: SavedPanel) -> Bench {
     set(&params.under, UnderParam::DropTwo);
     bench.load_panel(panel.sized(panel.smallest()));
     bench.resize(panel.smallest());
+    bench.settle();
     bench
 }
 
@@ -196,6 +197,8 @@ fn pointers(bench: &mut Bench, keys: Rect) -> [Vec<Rect>; 3] {
         let kind = match (*fill, line) {
             (fill, line) if fill == palette.ink && line == palette.ink => 0,
             (fill, line) if fill == palette.melody && line == palette.ink => 1,
+            // A sign above another mark.
+            (Color32::TRANSPARENT, line) if line == palette.ink => 1,
             (fill, _) if fill == palette.surface => 2,
             other => panic!("a pointer of other colours: {other:?}"),
         };
@@ -204,8 +207,8 @@ fn pointers(bench: &mut Bench, keys: Rect) -> [Vec<Rect>; 3] {
     found
 }
 
-/// Where the keys lie in the full view, at a size.
-fn keys_of(bench: &Bench) -> Keys {
+/// Where the keys lie in the smallest full view while a chord is on show.
+fn keys_of(bench: &Bench, snapshot: &Snapshot) -> Keys {
     let split = bench
         .harness
         .get_by_role_and_label(Role::Slider, "Split")
@@ -214,7 +217,9 @@ fn keys_of(bench: &Bench) -> Keys {
         16.0..=SMALLEST_PANEL[0] - 16.0,
         split.top() + 22.0..=split.bottom(),
     );
-    Keys::new(strip, view::keyboard(&bench.params().settings(), &[]))
+    let marks = view::marks(&view::on_show(snapshot).unwrap());
+    let notes: Vec<u8> = marks.iter().map(|mark| mark.note).collect();
+    Keys::new(strip, view::keyboard(&bench.params().settings(), &notes))
 }
 
 #[test]
@@ -226,7 +231,7 @@ fn the_chord_under_the_melody_is_marked_on_its_keys() {
         });
         bench.show(dominant());
         bench.settle();
-        let keys = keys_of(&bench);
+        let keys = keys_of(&bench, &dominant());
         let near = |rect: &Rect, note| (keys.key(note).center().x - rect.center().x).abs() < 1.0;
         let [melody, under, past] = pointers(&mut bench, keys.rect);
         assert!(near(&melody[0], A5) && melody.len() == 1, "{melody:?}");
@@ -276,7 +281,7 @@ fn a_key_of_both_hands_shows_both() {
     assert!(shared > 0, "{chord:?} {block:?}");
     bench.show(both);
     bench.settle();
-    let keys = keys_of(&bench);
+    let keys = keys_of(&bench, &both);
     let found = pointers(&mut bench, keys.rect);
     let small = found.iter().flatten().filter(|rect| rect.height() < 11.0);
     assert_eq!(small.count(), shared);
@@ -285,7 +290,15 @@ fn a_key_of_both_hands_shows_both() {
 #[test]
 fn the_legend_says_what_the_marks_are_while_there_are_any() {
     let mut bench = yielding(SavedPanel::default());
-    bench.show(dominant());
+    let leads_on = |snapshot| {
+        let next = sounding(MINOR, &Taste::default())[1].sounding.unwrap();
+        Snapshot {
+            next: Some(next.placed),
+            next_voiced: Some(next.voiced),
+            ..snapshot
+        }
+    };
+    bench.show(leads_on(dominant()));
     let seen = bench.settle();
     for words in ["melody", "chord under it", "held", "guide tone"] {
         assert!(says(&seen, words), "{words}");
@@ -293,11 +306,12 @@ fn the_legend_says_what_the_marks_are_while_there_are_any() {
     assert!(!says(&seen, "stays"), "there is no room for the lines");
     check(&seen, SMALLEST_PANEL);
     bench.resize([1400.0, 900.0]);
+    bench.show(leads_on(dominant()));
     let seen = bench.settle();
     assert!(says(&seen, "stays") && says(&seen, "chord under it"));
     let plain = sounding(MINOR, &Taste::default())[0];
     bench.resize(SMALLEST_PANEL);
-    bench.show(plain);
+    bench.show(leads_on(plain));
     let seen = bench.settle();
     assert!(says(&seen, "stays") && !says(&seen, "chord under it"));
 }

@@ -7,6 +7,7 @@ use crate::editor::view::now;
 use crate::engine::settings::Source;
 use guidehand_theory::degree::Family;
 use guidehand_theory::pipeline::Taste;
+use guidehand_theory::pitch::NoteName;
 use guidehand_theory::under::{Style, Why};
 
 const A5: u8 = 81;
@@ -53,8 +54,8 @@ fn what_yields_is_told_in_short_and_in_whole_sentences() {
         (
             "| G7b9 | Cm6 |",
             &[A5],
-            &["♭9 left out, under A"],
-            &["♭9, as written, is left out: A in the melody"],
+            &["1 for ♭9, under A"],
+            &["♭9, as written, is left out and 1 fills its place: A in the melody"],
         ),
         // The third names the chord.
         (
@@ -68,6 +69,29 @@ fn what_yields_is_told_in_short_and_in_whole_sentences() {
         let yielded = close(text, keys).yielded;
         assert_eq!(yields(&yielded), short, "{text} {keys:?}");
         assert_eq!(sentences(&yielded), whole, "{text} {keys:?}");
+    }
+}
+
+#[test]
+fn what_is_left_out_is_told() {
+    let one = Yield {
+        degree: Degree::Flat9,
+        melody: NoteName::from_fifths(3),
+        ..Yield::default()
+    };
+    for (outcome, whole) in [
+        (Outcome::LeftOut, "♭9 is left out: A in the melody"),
+        (
+            Outcome::WrittenLeftOut(None),
+            "♭9, as written, is left out: A in the melody",
+        ),
+    ] {
+        let yielded = Yielded {
+            yields: [Yield { outcome, ..one }].into_iter().collect(),
+            ..Yielded::default()
+        };
+        assert_eq!(yields(&yielded), ["♭9 left out, under A"]);
+        assert_eq!(sentences(&yielded), [whole]);
     }
 }
 
@@ -134,6 +158,13 @@ fn the_chord_under_the_melody_is_on_the_keys_by_degree() {
         ..under
     });
     assert_eq!(marked(&keys(&snapshot, &settings)), sounding(true));
+    assert_eq!(told(&snapshot, &settings).len(), 2);
+    let later = Snapshot {
+        under: snapshot.under,
+        ..close("| Cm6 |", &[])
+    };
+    assert_eq!(keys(&later, &settings), [], "the next chord has come");
+    assert_eq!(told(&later, &settings), Vec::<String>::new());
     // Another key is held since, without a chord.
     snapshot.held = 1 << 75;
     let shown = keys(&snapshot, &settings);
