@@ -15,7 +15,7 @@ const CHARTS: [&str; 3] = [
 const MELODIES: [&str; 3] = [
     "| F5/2 A5 | Eb5/1 | r/2 D5 | Ab5/1 |",
     "| B5/1 | C5/1 | A5 |",
-    "| A5/1 | C5 | r/2 Bb5 |",
+    "| A5 | C5/1 | r/2 Bb5 |",
 ];
 
 #[derive(Clone, Debug)]
