@@ -362,6 +362,7 @@ impl GuidehandParams {
         PlanFor {
             register: self.register(),
             pinned: self.pin_key.value().then(|| self.key()),
+            yielding: self.yielding.value().into(),
         }
     }
 

@@ -68,6 +68,15 @@ impl Under {
         yielding: Yielding::Off,
     };
 
+    /// With more notes above.
+    #[must_use]
+    pub const fn and(self, more: Above) -> Under {
+        Under {
+            above: self.above.and(more),
+            ..self
+        }
+    }
+
     fn is_silent(&self) -> bool {
         self.yielding == Yielding::Off || self.above.is_empty()
     }
@@ -76,6 +85,12 @@ impl Under {
     #[must_use]
     pub fn agrees(&self, voicing: &Voicing, chord: &Chord) -> bool {
         self.is_silent() || self.badness(voicing, chord) == (0, 0)
+    }
+
+    /// Whether one voicing of a chord agrees no worse than another. Nothing allocates.
+    #[must_use]
+    pub fn agrees_as_well(&self, one: &Voicing, other: &Voicing, chord: &Chord) -> bool {
+        self.agrees(one, chord) || !self.agrees(other, chord)
     }
 
     /// How badly a voicing agrees: the voices that the melody speaks against, and then how far the

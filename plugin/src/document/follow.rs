@@ -232,7 +232,7 @@ impl Document {
             document: Document {
                 text,
                 picks: Arc::new(picks),
-                own: self.own.clone(),
+                ..self.clone()
             },
             dropped,
         }

@@ -246,8 +246,7 @@ impl<'a> Now<'a> {
 
     /// Whether one voicing of a chord agrees with the right hand no worse than another.
     pub fn agrees_as_well(&self, one: &Voicing, other: &Voicing, chord: &Chord) -> bool {
-        let under = self.under(None);
-        under.agrees(one, chord) || !under.agrees(other, chord)
+        self.under(None).agrees_as_well(one, other, chord)
     }
 
     /// The chord of the chart that a key strikes now: that of the moment, or the coming one if it is

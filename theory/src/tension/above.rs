@@ -28,6 +28,14 @@ impl Above {
         }
     }
 
+    /// These notes and more.
+    #[must_use]
+    pub const fn and(self, more: Above) -> Above {
+        Above {
+            keys: self.keys | more.keys,
+        }
+    }
+
     /// Whether there are no notes.
     #[must_use]
     pub const fn is_empty(self) -> bool {
