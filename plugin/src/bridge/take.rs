@@ -6,10 +6,15 @@ use crate::engine::taken::Taken;
 use rtrb::{Consumer, Producer, RingBuffer};
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
 
 /// What waits for the panel at most: half an hour of eighths at 140 bpm. The panel takes it in before
 /// each frame; while its window is closed it waits.
 const MOST_WAITING: usize = 8192;
+
+/// The end of a take waits for so long for the audio thread. A host that is asked to process does so
+/// sooner, and one that does not plays nothing that could be recorded.
+const PATIENCE: Duration = Duration::from_secs(2);
 
 /// What both halves share.
 #[derive(Debug, Default)]
@@ -35,6 +40,8 @@ struct Line {
     number: u32,
     /// What had been lost before it.
     lost_before: u32,
+    /// When the player has ended it.
+    ended: Option<Instant>,
 }
 
 /// The recording half: audio thread.
@@ -58,6 +65,7 @@ fn channel_of(most_waiting: usize) -> (Asker, Sender) {
             taken,
             number: 0,
             lost_before: 0,
+            ended: None,
         }),
         wake: Wake::default(),
     };
@@ -88,16 +96,24 @@ impl Asker {
 
     /// The take is to end.
     pub fn end(&self) {
+        self.line().ended = Some(Instant::now());
         self.shared.wanted.store(0, Ordering::Release);
         self.wake.ask();
     }
 
-    /// Whether the audio thread has ended the last take, once the player wanted it. Then all of it can
-    /// be taken.
+    /// Whether the last take has ended, once the player wanted it. Then all of it can be taken.
     #[must_use]
     pub fn has_ended(&self) -> bool {
-        self.shared.wanted.load(Ordering::Relaxed) == 0
-            && self.shared.recorded.load(Ordering::Acquire) == 0
+        self.has_ended_at(Instant::now())
+    }
+
+    fn has_ended_at(&self, now: Instant) -> bool {
+        if self.shared.wanted.load(Ordering::Relaxed) != 0 {
+            return false;
+        }
+        let too_long = |ended: Instant| now.saturating_duration_since(ended) >= PATIENCE;
+        let ended = self.shared.recorded.load(Ordering::Acquire) == 0;
+        ended || self.line().ended.is_some_and(too_long)
     }
 
     /// Hands on what has come, the oldest first.
@@ -173,10 +189,13 @@ mod tests {
         sender.tell(number);
         sender.send(note(72));
         asker.end();
-        assert_eq!((sender.wanted(), asker.has_ended()), (0, false));
+        let now = Instant::now();
+        assert_eq!((sender.wanted(), asker.has_ended_at(now)), (0, false));
+        let late = now + PATIENCE;
+        assert!(asker.has_ended_at(late), "the host does not process");
         sender.send(note(74));
         sender.tell(0);
-        assert!(asker.has_ended());
+        assert!(asker.has_ended_at(now));
         let mut taken = Vec::new();
         asker.drain(|one| taken.push(one));
         assert_eq!(taken, [note(72), note(74)]);
