@@ -28,7 +28,6 @@ pub enum OutsideCall {
     Tried(Option<String>),
     Kept(String),
     Restored,
-    Melody(String),
     Drawn(Drawn),
     Panel(SavedPanel),
     AskedForZoom(f32),
@@ -42,7 +41,7 @@ pub struct Recorder {
     pub settings: Settings,
     cell: ChartCell,
     pub tried: Option<String>,
-    pub melody: String,
+    pub old_melody: Option<String>,
     pub told: Vec<OutsideCall>,
     /// Work with files that has not been done yet.
     pub work: Vec<Work>,
@@ -64,7 +63,7 @@ impl Default for Recorder {
             settings: Settings::plain(Source::Chart),
             cell,
             tried: None,
-            melody: String::new(),
+            old_melody: None,
             told: Vec::new(),
             work: Vec::new(),
             auditions: 0,
@@ -130,8 +129,8 @@ impl Outside for Recorder {
         self.tried.is_some()
     }
 
-    fn other_melody(&self, known: &str) -> Option<String> {
-        (self.melody != known).then(|| self.melody.clone())
+    fn old_melody(&self) -> Option<String> {
+        self.old_melody.clone()
     }
 
     fn panel(&self) -> SavedPanel {
@@ -196,9 +195,8 @@ impl Outside for Recorder {
         self.told.push(OutsideCall::Restored);
     }
 
-    fn set_melody(&mut self, text: &str) {
-        text.clone_into(&mut self.melody);
-        self.told.push(OutsideCall::Melody(text.to_owned()));
+    fn forget_old_melody(&mut self) {
+        self.old_melody = None;
     }
 
     fn set_drawn(&mut self, drawn: Drawn) {
