@@ -80,7 +80,10 @@ fn harmonies(model: &mut Model, action: HarmoniesAction, outside: &mut dyn Outsi
     // What was asked for is about the chart that was shown.
     let same = shown.is_some_and(|(shown, now)| Arc::ptr_eq(shown, now));
     if same && !model.chart.is_unread() {
-        harmonies.apply(action, model.chart.written(), outside);
+        let melody = harmonies.apply(action, model.chart.written(), outside);
+        if let Some(text) = melody {
+            model.chart.write_melody(&text, true, outside);
+        }
     }
 }
 
@@ -499,5 +502,48 @@ mod tests {
         outside.settings.source = Source::Chart;
         model.refresh(&Snapshot::default(), &mut outside);
         assert_eq!(model.pages.open, Page::Voicing);
+    }
+
+    /// What the other harmonies say of the melody is the document's own, and is undone like it.
+    #[test]
+    fn the_line_of_the_melody_is_written_into_the_document() {
+        let (mut model, mut outside) = with(TEXT);
+        ask(&mut model, &mut outside, "G7");
+        let line = HarmoniesAction::Melody("D".to_owned());
+        apply(&mut model, Action::Harmonies(line), &mut outside);
+        assert_eq!(&*model.chart.document().melody, "| | D5/1 |");
+        model.refresh(&Snapshot::default(), &mut outside);
+        assert_eq!(model.pages.harmonies.line(), "D", "as it was typed");
+        let undo = Action::Chart(ChartAction::Undo);
+        apply(&mut model, undo, &mut outside);
+        assert_eq!(&*model.chart.document().melody, "");
+        model.refresh(&Snapshot::default(), &mut outside);
+        assert_eq!(model.pages.harmonies.line(), "");
+        // What has errors is not written over.
+        let wrong = ChartAction::Melody {
+            text: "| x".to_owned(),
+            now_seconds: 0.0,
+            finished: true,
+        };
+        apply(&mut model, Action::Chart(wrong), &mut outside);
+        model.refresh(&Snapshot::default(), &mut outside);
+        let line = HarmoniesAction::Melody("D".to_owned());
+        apply(&mut model, Action::Harmonies(line), &mut outside);
+        assert_eq!(&*model.chart.document().melody, "| x");
+        assert!(!model.pages.harmonies.line_error().is_empty());
+    }
+
+    /// The melody of an older version waits for a chart that can be read.
+    #[test]
+    fn an_old_melody_comes_into_the_document() {
+        let (mut model, mut outside) = with("| Dm7 | H |");
+        outside.old_melody = Some("F 0 3840 E 3840 1920".to_owned());
+        model.refresh(&Snapshot::default(), &mut outside);
+        assert!(outside.old_melody.is_some(), "not lost");
+        let put = ChartAction::Put(TEXT.to_owned());
+        apply(&mut model, Action::Chart(put), &mut outside);
+        model.refresh(&Snapshot::default(), &mut outside);
+        assert_eq!(&*model.chart.document().melody, "| F5/1 | E5/2 |");
+        assert_eq!(outside.old_melody, None);
     }
 }

@@ -36,8 +36,8 @@ pub trait Outside {
     /// Whether another harmony is tried.
     fn is_tried(&self) -> bool;
 
-    /// The melody that is saved, if it is another one than this.
-    fn other_melody(&self, known: &str) -> Option<String>;
+    /// The melody that a version without melodies in the document has saved, if there is one.
+    fn old_melody(&self) -> Option<String>;
 
     /// The panel as it is saved.
     fn panel(&self) -> SavedPanel;
@@ -75,8 +75,8 @@ pub trait Outside {
     /// The original chart comes back.
     fn restore_original(&mut self);
 
-    /// Saves another melody. The host is not told.
-    fn set_melody(&mut self, text: &str);
+    /// That melody is in the document now.
+    fn forget_old_melody(&mut self);
 
     /// Puts a drawn pattern in force.
     fn set_drawn(&mut self, drawn: Drawn);

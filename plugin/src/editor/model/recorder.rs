@@ -30,7 +30,6 @@ pub enum OutsideCall {
     Tried(Option<String>),
     Kept(String),
     Restored,
-    Melody(String),
     Drawn(Drawn),
     Panel(SavedPanel),
     AskedForZoom(f32),
@@ -44,7 +43,7 @@ pub struct Recorder {
     pub settings: Settings,
     cell: ChartCell,
     pub tried: Option<String>,
-    pub melody: String,
+    pub old_melody: Option<String>,
     pub told: Vec<OutsideCall>,
     /// Work with files that has not been done yet.
     pub work: Vec<Work>,
@@ -72,7 +71,7 @@ impl Default for Recorder {
             settings: Settings::plain(Source::Chart),
             cell,
             tried: None,
-            melody: String::new(),
+            old_melody: None,
             told: Vec::new(),
             work: Vec::new(),
             auditions: 0,
@@ -141,8 +140,8 @@ impl Outside for Recorder {
         self.tried.is_some()
     }
 
-    fn other_melody(&self, known: &str) -> Option<String> {
-        (self.melody != known).then(|| self.melody.clone())
+    fn old_melody(&self) -> Option<String> {
+        self.old_melody.clone()
     }
 
     fn panel(&self) -> SavedPanel {
@@ -207,9 +206,8 @@ impl Outside for Recorder {
         self.told.push(OutsideCall::Restored);
     }
 
-    fn set_melody(&mut self, text: &str) {
-        text.clone_into(&mut self.melody);
-        self.told.push(OutsideCall::Melody(text.to_owned()));
+    fn forget_old_melody(&mut self) {
+        self.old_melody = None;
     }
 
     fn set_drawn(&mut self, drawn: Drawn) {

@@ -4,6 +4,7 @@
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart::ChartText;
 use crate::editor::model::files::{Came, FilesAction, NewChart};
+use crate::editor::model::harmonies::melody;
 use crate::editor::model::in_hand::InHand;
 use crate::editor::model::meter::Meter;
 use crate::editor::model::outside::Outside;
@@ -78,15 +79,18 @@ impl Model {
         let Model { chart, pages, .. } = self;
         pages.follow_source(outside.settings().source);
         let harmonies = &mut pages.harmonies;
-        harmonies.refresh(chart.shared(), snapshot, outside);
+        take_old_melody(chart, outside);
+        let read = (!chart.is_unread()).then(|| &**chart.reading());
+        let heard = harmonies.refresh(chart.shared(), read, snapshot, outside);
+        if let Some((text, is_first)) = heard {
+            chart.write_melody(&text, is_first, outside);
+        }
         let settings = outside.settings();
         let held = self.in_hand.held(chart);
         let asked = held.filter(|_| pages.open == Page::Chord);
-        let melody = asked.map_or_else(Vec::new, |_| harmonies.melody());
+        let melody = harmonies.notes();
         let own = &chart.document().own;
-        pages
-            .ways
-            .ask(asked.as_ref(), own, &settings.taste, &melody);
+        pages.ways.ask(asked.as_ref(), own, &settings.taste, melody);
         let shown = self.in_hand.is_shown(snapshot, &settings);
         let mut marked = held.filter(|_| shown).and_then(|held| held.symbol());
         if pages.open == Page::Harmonies {
@@ -123,5 +127,18 @@ impl Model {
             change: None,
             ..*snapshot
         }
+    }
+}
+
+/// Puts the melody that an older version has saved into the document, as soon as its chart can be
+/// read.
+fn take_old_melody(chart: &mut ChartText, outside: &mut dyn Outside) {
+    let read = chart.shared().filter(|_| !chart.is_unread()).cloned();
+    if let Some((read, old)) = read.zip(outside.old_melody()) {
+        if chart.document().melody.is_empty() {
+            let melody = melody::of_old(&old);
+            chart.write_melody(&melody.text(&read), false, outside);
+        }
+        outside.forget_old_melody();
     }
 }

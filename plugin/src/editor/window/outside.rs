@@ -72,8 +72,8 @@ impl Outside for PluginOutside<'_> {
         self.params.chart.tried().is_some()
     }
 
-    fn other_melody(&self, known: &str) -> Option<String> {
-        self.params.melody.other_than(known)
+    fn old_melody(&self) -> Option<String> {
+        self.params.melody.get()
     }
 
     fn panel(&self) -> SavedPanel {
@@ -132,8 +132,8 @@ impl Outside for PluginOutside<'_> {
         self.saved_field_changed();
     }
 
-    fn set_melody(&mut self, text: &str) {
-        self.params.melody.put(text);
+    fn forget_old_melody(&mut self) {
+        self.params.melody.forget();
     }
 
     fn set_drawn(&mut self, drawn: Drawn) {

@@ -64,8 +64,46 @@ impl ChartText {
                 let choose = |picks: &Picks, at| picks.choose(at, scale);
                 self.pick(at, choose, outside);
             }
+            ChartAction::Melody {
+                text,
+                now_seconds,
+                finished,
+            } => {
+                self.history
+                    .record_melody(&self.document, &text, now_seconds);
+                self.take_melody(&text, finished, outside);
+            }
             ChartAction::Own(own) => self.put_document(self.document.with_own(own), outside),
         }
+    }
+
+    /// Another melody, in the place of the one in hand: as a step of its own, or as a part of the step
+    /// before.
+    pub fn write_melody(&mut self, text: &str, is_step: bool, outside: &mut dyn Outside) {
+        if *text == *self.document.melody {
+            return;
+        }
+        if is_step {
+            self.history.step(&self.document);
+        } else {
+            self.history.go_on();
+        }
+        self.take_melody(text, false, outside);
+    }
+
+    /// The melody goes with the text wherever that follows from.
+    fn take_melody(&mut self, text: &str, finished: bool, outside: &mut dyn Outside) {
+        let document = self.document.with_melody(text);
+        for one in [&mut self.settled, &mut self.begun] {
+            one.melody = document.melody.clone();
+        }
+        self.document = document;
+        self.edition = if finished {
+            outside.set_chart(&self.document)
+        } else {
+            outside.type_chart(&self.document)
+        };
+        self.refresh(outside.chart());
     }
 
     /// Puts a whole other chart in the place of the one in hand, as one step. `text` has the English
