@@ -34,12 +34,48 @@ pub enum Stage {
 pub struct Became {
     /// The notes that were played.
     pub notes: usize,
-    /// The bars that are new, as indices into [`Chart::bars`], ascending.
+    /// The numbers of the bars that are new, as they are played, ascending; 0 is a pickup.
     pub bars: Vec<usize>,
     /// Notes that are left out, because the chart no longer has their bar in its place.
     pub without_bar: usize,
     /// Notes for which there was no room.
     pub lost: u32,
+}
+
+impl Became {
+    /// What there is to tell of it.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let notes = |count: usize| match count {
+            1 => "1 note".to_owned(),
+            count => format!("{count} notes"),
+        };
+        let mut words = match self.bars.as_slice() {
+            [] => "Nothing was played over the chart.".to_owned(),
+            [0] => "The pickup is new.".to_owned(),
+            [bar] => format!("Bar {bar} is new."),
+            bars => format!("Bars {} are new.", ranges(bars)),
+        };
+        if self.without_bar > 0 {
+            let left_out = notes(self.without_bar);
+            words += &format!(" The chart no longer has the bars of {left_out}.");
+        }
+        if let lost @ 1.. = usize::try_from(self.lost).unwrap_or(usize::MAX) {
+            let lost = notes(lost);
+            words += &format!(" There was no room for {lost} while the panel was closed.");
+        }
+        words
+    }
+}
+
+/// Numbers that ascend, as ranges.
+fn ranges(numbers: &[usize]) -> String {
+    let runs = numbers.chunk_by(|a, b| a + 1 == *b);
+    let words = runs.filter_map(|run| match (run.first()?, run.last()?) {
+        (first, last) if first == last => Some(first.to_string()),
+        (first, last) => Some(format!("{first} to {last}")),
+    });
+    words.collect::<Vec<_>>().join(", ")
 }
 
 /// The recording of the right hand.
@@ -109,15 +145,15 @@ impl Takes {
         });
     }
 
-    /// The melody with the bars of a take that is over; none while one is under way. `read` is the chart
-    /// with its melody, as far as both can be read. Until then the take waits.
+    /// The melody of a chart with the bars of a take that is over; none while one is under way, or if
+    /// nothing was played. A take waits as long as the chart or its melody cannot be read.
     pub fn ended(
         &mut self,
-        read: Option<(&Chart, &Melody)>,
+        chart: &Chart,
+        melody: &Melody,
         outside: &mut dyn Outside,
     ) -> Option<Melody> {
-        let (chart, melody) = read.filter(|_| self.stage == Stage::Ending)?;
-        if !outside.take_has_ended() {
+        if self.stage != Stage::Ending || !outside.take_has_ended() {
             return None;
         }
         // The last notes came before it was told that they have.
@@ -127,10 +163,11 @@ impl Takes {
             bars,
             without_bar,
         } = passes::merge(melody, &self.passes, chart);
+        let first = usize::from(!chart.has_pickup());
         *self = Takes {
             became: Some(Became {
                 notes: self.passes.count(),
-                bars,
+                bars: bars.into_iter().map(|bar| bar + first).collect(),
                 without_bar,
                 lost: outside.lost_of_take(),
             }),
