@@ -1,8 +1,8 @@
 //! The text of melodies, read and printed, and which notes matter.
 
-use crate::pitch::NoteNames;
 use super::*;
 use crate::chart::{self, Chart, TICKS_PER_QUARTER};
+use crate::pitch::NoteNames;
 use crate::pitch::{MidiNote, NoteName};
 use proptest::prelude::*;
 

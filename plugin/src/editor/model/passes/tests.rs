@@ -94,7 +94,10 @@ fn swung_eighths_are_written_as_plain_ones() {
         let expected = "| C5/8 D5 E5 F5 r/8t G5 A5 B5/8 C6 |";
         let found = line(FOUR_BARS, &played, off_beat);
         // A short note is as short as it was played.
-        assert!(found.starts_with(&expected[..expected.len() - 5]), "{off_beat}: {found}");
+        assert!(
+            found.starts_with(&expected[..expected.len() - 5]),
+            "{off_beat}: {found}"
+        );
         assert!(found.contains(" C6"), "{off_beat}: {found}");
     }
     // A chart whose beats are eighths does not swing.
@@ -121,7 +124,13 @@ fn beats_count_from_the_bar_line() {
 /// Of fingers that go down together the highest is the melody.
 #[test]
 fn the_highest_of_a_chord_is_the_melody() {
-    let played: Played = &[(72, 0, 940), (76, 9, 950), (79, 15, 955), (77, 963, 1910), (65, 1000, 1500)];
+    let played: Played = &[
+        (72, 0, 940),
+        (76, 9, 950),
+        (79, 15, 955),
+        (77, 963, 1910),
+        (65, 1000, 1500),
+    ];
     assert_eq!(line(FOUR_BARS, played, 0.5), "| G5 F5 |");
 }
 
@@ -152,17 +161,26 @@ fn what_rings_on_into_a_bar() {
         merge(&before, &passes, &chart)
     };
     let merged = ringing(3840 + 480);
-    assert_eq!(merged.melody.text(&chart), "| r/2. C5/4 | B4/2 B4 | C5/1 | D5 |");
+    assert_eq!(
+        merged.melody.text(&chart),
+        "| r/2. C5/4 | B4/2 B4 | C5/1 | D5 |"
+    );
     assert_eq!(merged.bars, [0]);
     let merged = ringing(3840 + 960);
-    assert_eq!(merged.melody.text(&chart), "| r/2. C5/4~ | C5 r/2. | C5/1 | D5 |");
+    assert_eq!(
+        merged.melody.text(&chart),
+        "| r/2. C5/4~ | C5 r/2. | C5/1 | D5 |"
+    );
     assert_eq!(merged.bars, [0, 1]);
     // A note of the melody that rings on into a bar that is played ends there, and what it has in one
     // that is not goes on.
     let before = melody_of("| A4/1~ | A4/1~ | A4/1 | D5/1 |", &chart);
     let passes = loops(&chart, (0, 4 * 3840), &[&[(72, 3840, 4800)]], 0.5);
     let merged = merge(&before, &passes, &chart);
-    assert_eq!(merged.melody.text(&chart), "| A4/1 | C5/4 r/2. | A4/1 | D5 |");
+    assert_eq!(
+        merged.melody.text(&chart),
+        "| A4/1 | C5/4 r/2. | A4/1 | D5 |"
+    );
 }
 
 /// A key that is early for the turn of a loop is meant for its start, whether it is held or not.
@@ -180,7 +198,10 @@ fn a_key_before_the_turn_is_meant_for_the_start() {
     };
     passes.put(Taken::Note(early));
     let merged = merge(&before, &passes, &chart);
-    assert_eq!(merged.melody.text(&chart), "| | D5/16 r/2.. r/16 | | Bb4/1 |");
+    assert_eq!(
+        merged.melody.text(&chart),
+        "| | D5/16 r/2.. r/16 | | Bb4/1 |"
+    );
     let mut passes = loops(&chart, (from, end), &[&[(72, from, from + 950)], &[]], 0.5);
     passes.put(Taken::Note(held));
     let merged = merge(&before, &passes, &chart);
@@ -199,9 +220,17 @@ fn a_key_before_the_turn_is_meant_for_the_start() {
 #[test]
 fn a_chart_that_was_replaced_has_other_bars() {
     let chart = chart_of(FOUR_BARS);
-    let passes = loops(&chart, (0, 4 * 3840), &[&[(72, 0, 960), (74, 3840, 4800)]], 0.5);
+    let passes = loops(
+        &chart,
+        (0, 4 * 3840),
+        &[&[(72, 0, 960), (74, 3840, 4800)]],
+        0.5,
+    );
     let same_bars = chart_of("| Em7b5 | A7 | Dm6 | D7 |");
-    assert_eq!(merge(&Melody::default(), &passes, &same_bars).without_bar, 0);
+    assert_eq!(
+        merge(&Melody::default(), &passes, &same_bars).without_bar,
+        0
+    );
     let other = chart_of("| Em7b5 | 3/4 A7 | Dm6 |");
     let merged = merge(&Melody::default(), &passes, &other);
     assert_eq!((merged.without_bar, merged.bars), (1, vec![0]));

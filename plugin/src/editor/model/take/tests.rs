@@ -47,7 +47,10 @@ fn a_take_becomes_the_melody_when_it_has_ended() {
     let (chart, none) = (chart_of(), Melody::default());
     let (mut takes, mut outside) = (Takes::default(), Recorder::default());
     takes.apply(TakeAction::End, &mut outside);
-    assert_eq!((takes.stage(), takes.ended(&chart, &none, &mut outside)), (Stage::Idle, None));
+    assert_eq!(
+        (takes.stage(), takes.ended(&chart, &none, &mut outside)),
+        (Stage::Idle, None)
+    );
     takes.apply(TakeAction::Begin, &mut outside);
     block(&mut outside, &[]);
     block(&mut outside, &[note(72, 0), note(74, 960)]);
@@ -58,7 +61,11 @@ fn a_take_becomes_the_melody_when_it_has_ended() {
     assert_eq!(takes.notes(), 2, "it is under way");
     takes.apply(TakeAction::End, &mut outside);
     takes.take_in(&mut outside);
-    assert_eq!(takes.ended(&chart, &none, &mut outside), None, "the last note is held");
+    assert_eq!(
+        takes.ended(&chart, &none, &mut outside),
+        None,
+        "the last note is held"
+    );
     block(&mut outside, &[note(76, 1920)]);
     let melody = takes.ended(&chart, &none, &mut outside).unwrap();
     assert_eq!(melody.text(&chart), "| C5 D5 E5 |");
@@ -67,7 +74,10 @@ fn a_take_becomes_the_melody_when_it_has_ended() {
         bars: vec![1],
         ..Became::default()
     };
-    assert_eq!((takes.stage(), takes.became()), (Stage::Idle, Some(&became)));
+    assert_eq!(
+        (takes.stage(), takes.became()),
+        (Stage::Idle, Some(&became))
+    );
     assert_eq!(takes.ended(&chart, &none, &mut outside), None, "once");
 }
 
@@ -84,7 +94,10 @@ fn what_a_take_has_become_is_told() {
     };
     assert_eq!(told(&[], 0, 0), "Nothing was played over the chart.");
     assert_eq!(told(&[0], 0, 0), "The pickup is new.");
-    assert_eq!(told(&[7], 1, 0), "Bar 7 is new. The chart no longer has the bars of 1 note.");
+    assert_eq!(
+        told(&[7], 1, 0),
+        "Bar 7 is new. The chart no longer has the bars of 1 note."
+    );
     assert_eq!(
         told(&[0, 1, 2, 5, 7, 8], 0, 3),
         "Bars 0 to 2, 5, 7 to 8 are new. There was no room for 3 notes while the panel was closed."
@@ -171,14 +184,21 @@ fn type_melody(model: &mut Model, outside: &mut Recorder, text: &str) {
 /// comes back with one undo.
 #[test]
 fn a_take_is_one_step_of_the_document() {
-    let (mut model, mut outside) = taking("| Bbm7 | Eb7 | Abmaj7 |", &[note(73, 3840), note(75, 4800)]);
+    let (mut model, mut outside) =
+        taking("| Bbm7 | Eb7 | Abmaj7 |", &[note(73, 3840), note(75, 4800)]);
     type_melody(&mut model, &mut outside, "| F5/1 | G5 | C5 |");
     end(&mut model, &mut outside);
-    assert_eq!(&*model.chart.document().melody, "| F5/1 | Db5/4 Eb5 r/2 | C5/1 |");
+    assert_eq!(
+        &*model.chart.document().melody,
+        "| F5/1 | Db5/4 Eb5 r/2 | C5/1 |"
+    );
     apply(&mut model, Action::Chart(ChartAction::Undo), &mut outside);
     assert_eq!(&*model.chart.document().melody, "| F5/1 | G5 | C5 |");
     apply(&mut model, Action::Chart(ChartAction::Redo), &mut outside);
-    assert_eq!(&*model.chart.document().melody, "| F5/1 | Db5/4 Eb5 r/2 | C5/1 |");
+    assert_eq!(
+        &*model.chart.document().melody,
+        "| F5/1 | Db5/4 Eb5 r/2 | C5/1 |"
+    );
 }
 
 /// What cannot be read keeps a take waiting, and nothing is lost.
