@@ -53,9 +53,7 @@ impl Model {
             self.work_on_files(action, outside);
         }
         match self.pages.files.refresh(outside) {
-            Some(Came::Chart(NewChart { text, kept })) => {
-                self.chart.bring(&text, kept.as_ref(), outside);
-            }
+            Some(Came::Chart(new)) => bring(&mut self.chart, &new, outside),
             Some(Came::Voicings(path, voicings)) => {
                 let joined = own::join(&mut self.chart, &voicings, outside);
                 self.pages.files.tell(own::told(&path, &joined));
@@ -104,8 +102,8 @@ impl Model {
     /// Carries out what a player asks for at the files.
     pub fn work_on_files(&mut self, action: FilesAction, outside: &mut dyn Outside) {
         let chart = (self.chart.document(), self.chart.names());
-        if let Some(NewChart { text, kept }) = self.pages.files.apply(action, chart, outside) {
-            self.chart.bring(&text, kept.as_ref(), outside);
+        if let Some(new) = self.pages.files.apply(action, chart, outside) {
+            bring(&mut self.chart, &new, outside);
         }
     }
 
@@ -128,6 +126,12 @@ impl Model {
             ..*snapshot
         }
     }
+}
+
+/// Puts a new chart in the place of the one in hand.
+fn bring(chart: &mut ChartText, new: &NewChart, outside: &mut dyn Outside) {
+    let NewChart { text, kept, melody } = new;
+    chart.bring(text, kept.as_ref(), melody.as_ref(), outside);
 }
 
 /// Puts the melody that an older version has saved into the document, as soon as its chart can be
