@@ -273,7 +273,7 @@ fn walk_with_the_keys() {
         // The name of the chord, whose arrows lead to the next one; the page; the second dressing.
         (10, NamedKey::Right, 2),
         (24, NamedKey::Space, 0),
-        (18, NamedKey::Space, 4),
+        (19, NamedKey::Space, 4),
         // Keep; the next chord; other voicings; the second one; Keep.
         (-6, NamedKey::Space, 1),
         (-3, NamedKey::Space, 2),

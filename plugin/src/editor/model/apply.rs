@@ -46,6 +46,7 @@ pub fn apply(model: &mut Model, action: Action, outside: &mut dyn Outside) {
         Action::Scale(choice) => model.pages.scale = Some(choice),
         Action::Harmonies(action) => harmonies(model, action, outside),
         Action::Practice(action) => model.practise(action, outside),
+        Action::Take(action) => model.pages.takes.apply(action, outside),
         Action::Files(action) => files(model, action, outside),
         Action::Panel(action) => panel(model, action, outside),
     }

@@ -9,6 +9,7 @@ use crate::document::Document;
 use crate::editor::model::parameters::Move;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings};
+use crate::engine::taken::Taken;
 use crate::engine::trial::Request;
 use crate::params::SavedPanel;
 use guidehand_practice::{Exercise, Record};
@@ -116,6 +117,21 @@ pub trait Outside {
 
     /// Asks something of the drill that runs.
     fn practise(&mut self, ask: PracticeAsk);
+
+    /// A take of the right hand is to begin. Returns its number.
+    fn begin_take(&mut self) -> u32;
+
+    /// The take is to end.
+    fn end_take(&mut self);
+
+    /// Whether it has ended, once the player wanted it, and all of it can be taken in.
+    fn take_has_ended(&self) -> bool;
+
+    /// Hands on what has come of takes, the oldest first.
+    fn take_in(&mut self, each: &mut dyn FnMut(Taken));
+
+    /// What was lost of the last take because nobody took it in for too long.
+    fn lost_of_take(&self) -> u32;
 
     /// The files that were used last, the newest first.
     fn recent_files(&self) -> Vec<String>;

@@ -12,7 +12,9 @@ use crate::editor::model::own;
 use crate::editor::model::page::Page;
 use crate::editor::model::pages::Pages;
 use crate::editor::model::practice::PracticeAction;
+use crate::editor::model::take::{Stage, Takes};
 use crate::engine::snapshot::Snapshot;
+use guidehand_theory::pipeline;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 
@@ -78,6 +80,7 @@ impl Model {
         pages.follow_source(outside.settings().source);
         let harmonies = &mut pages.harmonies;
         take_old_melody(chart, outside);
+        record(chart, &mut pages.takes, outside);
         let read = (!chart.is_unread()).then(|| &**chart.reading());
         let heard = harmonies.refresh(chart.shared(), read, snapshot, outside);
         if let Some((text, is_first)) = heard {
@@ -132,6 +135,25 @@ impl Model {
 fn bring(chart: &mut ChartText, new: &NewChart, outside: &mut dyn Outside) {
     let NewChart { text, kept, melody } = new;
     chart.bring(text, kept.as_ref(), melody.as_ref(), outside);
+}
+
+/// A take that is over becomes the melody of the bars that were played, as one step.
+fn record(chart: &mut ChartText, takes: &mut Takes, outside: &mut dyn Outside) {
+    takes.take_in(outside);
+    if takes.stage() != Stage::Ending || chart.is_unread() {
+        return;
+    }
+    let Some(read) = chart.shared().cloned() else {
+        return;
+    };
+    let Ok(melody) = chart.reading().melody.clone() else {
+        return;
+    };
+    if let Some(melody) = takes.ended(&read, &melody, outside) {
+        let placed = pipeline::place(&read, outside.plan_for().pinned);
+        let melody = pipeline::named(&melody, &read, &placed);
+        chart.write_melody(&melody.text(&read), true, outside);
+    }
 }
 
 /// Puts the melody that an older version has saved into the document, as soon as its chart can be
