@@ -6,6 +6,7 @@ mod hands;
 mod in_hand;
 mod laid;
 mod own;
+mod right_hand;
 pub mod whole;
 mod worst;
 
