@@ -3,6 +3,7 @@
 use crate::editor::bench::{Bench, Seen};
 use crate::engine::snapshot::Snapshot;
 use egui::{Key, Modifiers};
+use egui_kittest::kittest::Queryable;
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 
 const PAGE: &str = "The melody";
@@ -87,7 +88,7 @@ fn the_bar_that_sounds_is_told_with_its_note() {
             ..Snapshot::default()
         });
         bench.settle();
-        bench.control(told);
+        bench.harness.get_by_label(told);
     }
 }
 
@@ -110,7 +111,7 @@ fn german_notes_have_their_german_names() {
         ..Snapshot::default()
     });
     bench.settle();
-    bench.control("Bar 1: H4; now H4");
+    bench.harness.get_by_label("Bar 1: H4; now H4");
 }
 
 #[test]
@@ -122,8 +123,25 @@ fn a_recording_begins_and_ends_by_name_and_by_key() {
     let seen = bench.settle();
     assert!(bench.is_on(RECORD));
     assert!(says(&seen, "Recording: play over the chart."), "{seen:?}");
-    bench.reach(RECORD);
+    bench.control(RECORD).focus();
+    bench.settle();
     bench.key(Key::Space);
     let seen = bench.settle();
     assert!(!says(&seen, "Recording: play over the chart."), "{seen:?}");
+}
+
+/// A press on what is wrong leads to its place.
+#[test]
+fn an_error_leads_to_its_place() {
+    let mut bench = typed("| F5/2 x | C5/1 |");
+    bench.click(PAGE);
+    bench.settle();
+    let wrong = "bar 1: \"x\" is no note; expected a name with an octave, such as E5 or B\u{266d}4/8, or r \
+                 for a rest";
+    let at = bench.harness.get_by_label(wrong).rect().left_center();
+    bench.click_at(at + egui::vec2(4.0, 0.0));
+    bench.settle();
+    bench.key(Key::Backspace);
+    bench.settle();
+    assert_eq!(bench.saved_melody(), "| F5/2  | C5/1 |");
 }
