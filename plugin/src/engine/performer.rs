@@ -426,7 +426,7 @@ impl Performer {
         let now = self.parts.at(context, time);
         let moves = self.parts.notes.sounding().is_none_or(|sounding| {
             let before = &sounding.voiced.voicing;
-            now.agrees_as_well(&after, before, &sounding.placed.chord)
+            now.may_go(before, &after, &sounding.placed.chord)
         });
         if moves {
             self.parts.notes.move_line(after, time, port);

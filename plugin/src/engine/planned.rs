@@ -447,7 +447,7 @@ impl PlannedChart {
         }
         let after = line::inner(&placed.chord, &placed.function, &voiced.voicing)?;
         let written = self.under(index, self.plan_for.yielding);
-        if !written.agrees_as_well(&after, &voiced.voicing, &placed.chord) {
+        if !written.may_go(&voiced.voicing, &after, &placed.chord) {
             return None;
         }
         Some((line_moves_at(length_ticks), after))

@@ -292,7 +292,7 @@ proptest! {
 fn a_text_is_transposed_as_it_was_typed() {
     let text = "|  c5/8t Eb5~ | Eb5/4. r x H ||\n F#4:130 |]";
     let up = transposed(text, NoteNames::English, 1, -5).unwrap();
-    assert_eq!(up, "|  Db5/8t E5~ | E5/4. r x H ||\n G4:130 |]");
+    assert_eq!(up, "|  Db5/8t Fb5~ | Fb5/4. r x H ||\n G4:130 |]");
     let german = transposed("| H4 B4 |", NoteNames::German, -1, 5).unwrap();
     assert_eq!(german, "| Ais4 A4 |");
     assert_eq!(transposed("| G9 |", NoteNames::English, 1, -5), None);

@@ -55,9 +55,7 @@ impl Model {
             self.work_on_files(action, outside);
         }
         match self.pages.files.refresh(outside) {
-            Some(Came::Chart(NewChart { text, kept })) => {
-                self.chart.bring(&text, kept.as_ref(), outside);
-            }
+            Some(Came::Chart(new)) => bring(&mut self.chart, &new, outside),
             Some(Came::Voicings(path, voicings)) => {
                 let joined = own::join(&mut self.chart, &voicings, outside);
                 self.pages.files.tell(own::told(&path, &joined));
@@ -107,8 +105,8 @@ impl Model {
     /// Carries out what a player asks for at the files.
     pub fn work_on_files(&mut self, action: FilesAction, outside: &mut dyn Outside) {
         let chart = (self.chart.document(), self.chart.names());
-        if let Some(NewChart { text, kept }) = self.pages.files.apply(action, chart, outside) {
-            self.chart.bring(&text, kept.as_ref(), outside);
+        if let Some(new) = self.pages.files.apply(action, chart, outside) {
+            bring(&mut self.chart, &new, outside);
         }
     }
 
@@ -131,6 +129,12 @@ impl Model {
             ..*snapshot
         }
     }
+}
+
+/// Puts a new chart in the place of the one in hand.
+fn bring(chart: &mut ChartText, new: &NewChart, outside: &mut dyn Outside) {
+    let NewChart { text, kept, melody } = new;
+    chart.bring(text, kept.as_ref(), melody.as_ref(), outside);
 }
 
 /// A take that is over becomes the melody of the bars that were played, as one step.

@@ -6,8 +6,10 @@ mod hands;
 mod in_hand;
 mod laid;
 mod own;
+mod right_hand;
 pub mod whole;
 mod worst;
+mod written;
 
 use super::*;
 use crate::bridge::chart::Depth;

@@ -1,6 +1,7 @@
 //! What the right hand plays: chords that yield to it and to a written melody, room that is left to it, and chords under its
 //! keys. What is right where is common practice, no published source.
 
+mod clashes;
 mod random;
 mod space;
 mod under;

@@ -1,6 +1,7 @@
 //! Random hands: what sounds does not depend on the sizes of the blocks, and no note hangs.
 
 use super::*;
+use guidehand_theory::shape::Texture;
 use proptest::prelude::*;
 
 const LENGTH: u32 = 12 * BEAT;
@@ -49,30 +50,41 @@ fn settings() -> impl Strategy<Value = Settings> {
     let under = prop::option::of(prop::sample::select(Style::ALL.to_vec()));
     let rhythm = prop::sample::select(Rhythm::ALL.to_vec());
     let split = prop::sample::select(vec![52_u8, 60, 72]);
+    let texture = prop::sample::select(Texture::ALL.to_vec());
     let space = prop::sample::select(vec![0.0, 0.5, 1.0]);
     let switches = any::<[bool; 6]>();
-    (source, yielding, under, rhythm, split, space, switches).prop_map(
-        |(source, yielding, under, rhythm, split, space, switches)| {
-            let [revoices, comps, gate, inner_lines, at_once, bypass] = switches;
-            let mut settings = Settings::plain(source);
-            settings.split = split;
-            settings.comps = comps;
-            settings.at_once = at_once;
-            settings.bypass = bypass && inner_lines && gate;
-            settings.chart.gate = gate && revoices;
-            settings.chart.inner_lines = inner_lines;
-            settings.groove.rhythm = rhythm;
-            settings.groove.touch_seconds = 0.01;
-            settings.right_hand = RightHandSettings {
-                yielding,
-                revoices,
-                space,
-                under,
-                single_under_ms: 60,
-            };
-            settings
-        },
+    (
+        source,
+        yielding,
+        under,
+        rhythm,
+        (split, texture),
+        space,
+        switches,
     )
+        .prop_map(
+            |(source, yielding, under, rhythm, (split, texture), space, switches)| {
+                let [revoices, comps, gate, inner_lines, at_once, bypass] = switches;
+                let mut settings = Settings::plain(source);
+                settings.split = split;
+                settings.taste.texture = texture;
+                settings.comps = comps;
+                settings.at_once = at_once;
+                settings.bypass = bypass && inner_lines && gate;
+                settings.chart.gate = gate && revoices;
+                settings.chart.inner_lines = inner_lines;
+                settings.groove.rhythm = rhythm;
+                settings.groove.touch_seconds = 0.01;
+                settings.right_hand = RightHandSettings {
+                    yielding,
+                    revoices,
+                    space,
+                    under,
+                    single_under_ms: 60,
+                };
+                settings
+            },
+        )
 }
 
 fn cases() -> impl Strategy<Value = Case> {
