@@ -2,18 +2,23 @@
 //! built plugin, as the theory has them.
 
 use crate::plugin::{BLOCKS, RATE_HZ, held, notes, play, set, with_chart};
+use crate::vst3::{as_vst3, untouched};
+use guidehand_report::request::Request;
+use guidehand_tests::comp::comp;
 use guidehand_tests::notes::PlayedNote;
-use guidehand_tests::{Session, TransportChange};
+use guidehand_tests::vst3::render;
+use guidehand_tests::{Session, TransportChange, paths};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
 use guidehand_theory::comping::{Under, Yielding};
+use guidehand_theory::melody;
 use guidehand_theory::own_shape::Own;
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::shape::Texture;
 use guidehand_theory::tension::Above;
-use guidehand_theory::under::{self, Block, Harmony, Struck, Style};
+use guidehand_theory::under::{self, Block, Harmony, Line, Struck, Style, TimedBlock};
 
 /// Sixteen bars of our own.
 const CHART: &str = "| Cmaj7 | A7 | Dm7 | G7 | Em7b5 | A7 | Dm7 | G7 | Gm7 | C7 | Fmaj7 | Bb7 | Dm7 | G7 | C6 | G7 |";
@@ -98,8 +103,79 @@ fn under_melody(style: Style) -> Vec<PlayedNote> {
     expected
 }
 
-/// A melody of sixteen bars that is played live comes out as the model says, in every style and in
-/// blocks of any size, without latency.
+/// The same melody as it is typed.
+const TYPED: &str = "| G5 E5 C5 D5 | E5 C#5 A5 G5 | F5 E5 D5 C5 | B4 D5 F5 Ab5 \
+    | G5 E5 D5 C#5 | E5 F5 G5 Bb5 | A5 F5 D5 E5 | F5 G5 A5 B5 \
+    | Bb5 G5 F5 D5 | E5 F#5 G5 Bb5 | A5 G5 F5 E5 | Ab5 F5 D5 C5 \
+    | D5 E5 F5 F#5 | G5 Ab5 A5 B5 | C6 G5 E5 C5 | B4 D5 G5 G5 |";
+
+/// A melody of sixteen bars that is typed comes out harmonised as the model says, in every style: the
+/// chords that the built plugin plays yield to it, and the blocks under it have their dressings.
+#[test]
+fn a_typed_melody_has_the_chords_of_the_model_under_it() {
+    let chart = chart::parse(CHART).unwrap();
+    let typed = melody::parse(TYPED, &chart).unwrap();
+    let keys = typed.notes().iter().map(|note| note.note.number());
+    assert!(
+        keys.eq(MELODY.into_iter().flatten()),
+        "the melody that is played"
+    );
+    let placed = pipeline::place(&chart, None);
+    let yielding = Yielding::TensionsAndRegister;
+    let under = pipeline::under(&chart, &typed, yielding);
+    let (texture, register) = (Texture::FourNotes, Register::DEFAULT);
+    let ends = Ends::Cyclic;
+    let plan = pipeline::plan_under(&placed, texture, register, ends, &[], Own::NONE, &under);
+    let voiced: Vec<Voiced> = plan
+        .into_iter()
+        .map(|found| found.unwrap().voiced)
+        .collect();
+    let harmonies = placed.iter().zip(&voiced).map(|(placed, voiced)| {
+        placed.map(|placed| Harmony {
+            placed,
+            tensions: Some(voiced.tensions),
+        })
+    });
+    let harmonies: Vec<Option<Harmony>> = harmonies.collect();
+    for style in Style::ALL {
+        let request = Request {
+            tone: false,
+            melody: Some(typed.clone()),
+            yielding,
+            blocks: Some(style),
+            ..Request::new(CHART)
+        };
+        // It plays the built plugin, and checks what it plays against what it reports.
+        let made = comp(&paths::plugin_path(), &request).unwrap_or_else(|error| panic!("{error}"));
+        for (row, voiced) in made.report.chords.iter().zip(&voiced) {
+            let found = row.notes.iter().map(|note| note.midi);
+            let expected = voiced.voicing.notes().map(MidiNote::number);
+            assert!(found.eq(expected), "bar {}", row.bar);
+        }
+        let taste = under::Taste {
+            style,
+            ..under::Taste::default()
+        };
+        let line = Line {
+            melody: &typed,
+            chart: &chart,
+            harmonies: &harmonies,
+            single_under_ticks: 0,
+        };
+        let blocks: Vec<TimedBlock> = under::plan(&taste, &line);
+        assert_eq!(made.report.blocks.len(), blocks.len());
+        for (row, timed) in made.report.blocks.iter().zip(&blocks) {
+            let found = row.notes.iter().map(|note| note.midi);
+            let expected = timed.block.voicing.notes().map(MidiNote::number);
+            assert!(found.eq(expected), "{row:?}");
+            assert_eq!(row.why, timed.block.rule.to_string());
+        }
+        assert!(blocks.iter().filter(|b| !b.block.is_single()).count() >= 64);
+    }
+}
+
+/// A melody of sixteen bars that is played live comes out as the model says, in every style, in both
+/// formats and in blocks of any size, without latency.
 #[test]
 fn a_melody_has_the_chords_of_the_model_under_it() {
     for (words, style) in [
@@ -121,6 +197,12 @@ fn a_melody_has_the_chords_of_the_model_under_it() {
                 "{words}"
             );
             assert_eq!(host.latency_samples(), 0);
+            let mut instance = untouched();
+            let state = host.save_state().unwrap();
+            instance.load_state(as_vst3(&state)).unwrap();
+            let found = render(&mut instance, &session).unwrap();
+            assert_eq!(notes(&found.events), expected, "{words} in VST3");
+            assert_eq!(instance.latency_samples(), 0);
         }
     }
 }

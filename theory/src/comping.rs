@@ -10,6 +10,8 @@ mod rub;
 pub use revoice::revoice;
 pub use rub::{rubs, too_high};
 
+use rub::Rub;
+
 use crate::chord::Chord;
 use crate::cost::Pose;
 use crate::plan::{Column, Ends, Offer, Planner, Voiced};
@@ -68,6 +70,15 @@ impl Under {
         yielding: Yielding::Off,
     };
 
+    /// With more notes above.
+    #[must_use]
+    pub const fn and(self, more: Above) -> Under {
+        Under {
+            above: self.above.and(more),
+            ..self
+        }
+    }
+
     fn is_silent(&self) -> bool {
         self.yielding == Yielding::Off || self.above.is_empty()
     }
@@ -76,6 +87,19 @@ impl Under {
     #[must_use]
     pub fn agrees(&self, voicing: &Voicing, chord: &Chord) -> bool {
         self.is_silent() || self.badness(voicing, chord) == (0, 0)
+    }
+
+    /// Whether a chord that goes from one voicing to another agrees no worse than before: the melody
+    /// speaks against none of the voices that move, and the chord lies no higher above it. Nothing
+    /// allocates.
+    #[must_use]
+    pub fn may_go(&self, from: &Voicing, to: &Voicing, chord: &Chord) -> bool {
+        if self.is_silent() {
+            return true;
+        }
+        let mut rubs = rubs(to, chord, self.above);
+        rubs.all(|rub| from.voices().contains(&rub.voice))
+            && self.too_high(to) <= self.too_high(from)
     }
 
     /// How badly a voicing agrees: the voices that the melody speaks against, and then how far the
@@ -96,33 +120,66 @@ impl Under {
         }
     }
 
-    /// A voicing with what is to be told of it.
+    /// A voicing with what is to be told of it. Voices that the melody speaks against and that no
+    /// other voicing could do without are left out of it, but for the last one.
     fn told(&self, voiced: Voiced, chord: &Chord, agreed: &Agreed) -> Agreeing {
-        let voicing = &voiced.voicing;
-        let degrees = voicing.degrees();
+        let mut voicing = voiced.voicing;
+        let mut told = Told::default();
+        for rub in rubs(&voiced.voicing, chord, self.above) {
+            let thinner = revoice::exchanged(&voicing, rub.voice, None);
+            let outcome = thinner.map_or(Outcome::Stands, |_| Outcome::LeftOut);
+            voicing = thinner.unwrap_or(voicing);
+            told.push(&rub, outcome, chord);
+        }
+        let voiced = Voiced { voicing, ..voiced };
+        self.with(voiced, &agreed.yields(&voiced.tensions), told)
+    }
+
+    /// A voicing that stays as it is, with the voices that the melody speaks against.
+    fn stands(&self, voiced: Voiced, chord: &Chord) -> Agreeing {
+        let mut told = Told::default();
+        for rub in rubs(&voiced.voicing, chord, self.above) {
+            told.push(&rub, Outcome::Stands, chord);
+        }
+        self.with(voiced, &Yields::default(), told)
+    }
+
+    /// A voicing with what yields in its tensions, as far as it would be heard, and what is told
+    /// of its voices.
+    fn with(&self, voiced: Voiced, yields: &Yields, told: Told) -> Agreeing {
+        let degrees = voiced.voicing.degrees();
         let heard = |told: &Yield| match told.outcome {
             Outcome::To(degree) => degrees.contains(degree),
             Outcome::LeftOut => told.in_a_slot(),
             Outcome::WrittenLeftOut(_) | Outcome::Stands => true,
         };
-        let yields = agreed.yields(&voiced.tensions).into_iter();
+        let yields = yields.into_iter();
         let yields = yields.filter(|told| !degrees.contains(told.degree) && heard(told));
-        let stands = rubs(voicing, chord, self.above).map(|rub| Yield {
-            degree: rub.voice.degree,
-            outcome: Outcome::Stands,
-            melody: tension::name_over(chord, rub.melody.class()),
-            against: rub.against,
-            place: 0,
-        });
         let mut all = Yields::default();
-        for told in yields.chain(stands) {
+        for told in yields.copied().chain(told.0) {
             let _full = all.try_push(told);
         }
         Agreeing {
             voiced,
             yields: all,
-            too_high: self.too_high(voicing),
+            too_high: self.too_high(&voiced.voicing),
         }
+    }
+}
+
+/// What is told of voices that the melody speaks against.
+#[derive(Default)]
+struct Told(Yields);
+
+impl Told {
+    fn push(&mut self, rub: &Rub, outcome: Outcome, chord: &Chord) {
+        let _full = self.0.try_push(Yield {
+            degree: rub.voice.degree,
+            outcome,
+            melody: tension::name_over(chord, rub.melody.class()),
+            against: rub.against,
+            place: 0,
+        });
     }
 }
 
@@ -171,29 +228,29 @@ impl Planner<'_> {
         if under.agrees(&plain.voicing, chord) {
             return Agreeing::from(plain);
         }
-        let agreed = tension::agree(choices, chord, under.above);
         let key = |offer: &Offer| (under.badness(&offer.voiced.voicing, chord), price(offer));
-        let mut best = self.offers(chord, &agreed.choices).min_by_key(key);
-        let rubs = |best: &Option<Offer>| {
-            let voicing = best.as_ref().map(|offer| &offer.voiced.voicing);
-            voicing.map(|voicing| under.badness(voicing, chord).0)
-        };
-        for planner in self.plainer() {
-            if rubs(&best) == Some(0) {
-                break;
-            }
-            let other = planner.offers(chord, &agreed.choices).min_by_key(key);
-            if other.is_some() && (best.is_none() || rubs(&other) < rubs(&best)) {
-                best = other;
+        let mut best: Option<(Offer, Agreed)> = None;
+        let rubs = |offer: &Offer| under.badness(&offer.voiced.voicing, chord).0;
+        for agreed in ways_to_agree(choices, chord, under.above) {
+            for planner in self.and_plainer() {
+                let least = best.as_ref().map(|(offer, _)| rubs(offer));
+                if least == Some(0) {
+                    break;
+                }
+                let other = planner.offers(chord, &agreed.choices).min_by_key(key);
+                let better = |other: &Offer| least.is_none_or(|least| rubs(other) < least);
+                if let Some(other) = other.filter(better) {
+                    best = Some((other, agreed));
+                }
             }
         }
-        let voiced = best.map(|offer| offer.voiced).unwrap_or_default();
-        under.told(voiced, chord, &agreed)
+        let best = best.map(|(offer, agreed)| under.told(offer.voiced, chord, &agreed));
+        best.unwrap_or_default()
     }
 
-    /// Planners for a chord that has no voicing that agrees: without own shapes, and in the texture
-    /// that the asked one falls back on.
-    fn plainer(&self) -> impl Iterator<Item = Planner<'static>> {
+    /// This planner, and those for a chord that has no voicing in it that agrees: without own shapes,
+    /// and in the texture that the asked one falls back on.
+    fn and_plainer(&self) -> impl Iterator<Item = Planner<'_>> {
         let setting = self.setting;
         let texture = match setting.texture {
             Texture::UpperStructure => Some(Texture::TwoHands),
@@ -207,29 +264,32 @@ impl Planner<'_> {
             setting.texture = texture;
             setting.without_own()
         });
-        without_own.into_iter().chain(fallen_back)
+        let plainer = without_own.into_iter().chain(fallen_back);
+        std::iter::once(*self).chain(plainer)
     }
 
     /// The voicings that a plan may take for a chord under a melody: of all with tensions that
     /// agree, those with the fewest voices that the melody speaks against, and of these the ones
-    /// that lie low enough, or least too high.
+    /// that lie low enough, or least too high. Guide tones yield only where the melody speaks
+    /// against every voicing that has them.
     #[must_use]
     pub fn offers_under(&self, chord: &Chord, choices: &Choices, under: &Under) -> Vec<Offer> {
         if under.is_silent() {
             return self.offers(chord, choices).collect();
         }
-        let agreed = tension::agree(choices, chord, under.above);
         let badness = |offer: &Offer| under.badness(&offer.voiced.voicing, chord);
-        let mut offers: Vec<Offer> = self.offers(chord, &agreed.choices).collect();
-        for planner in self.plainer() {
-            let least = offers.iter().map(badness).min();
-            if least.is_some_and(|(rubs, _)| rubs == 0) {
-                break;
-            }
-            let others: Vec<Offer> = planner.offers(chord, &agreed.choices).collect();
-            let other = others.iter().map(badness).min();
-            if other.is_some_and(|(rubs, _)| least.is_none_or(|(least, _)| rubs < least)) {
-                offers = others;
+        let mut offers: Vec<Offer> = Vec::new();
+        for agreed in ways_to_agree(choices, chord, under.above) {
+            for planner in self.and_plainer() {
+                let least = offers.iter().map(badness).min();
+                if least.is_some_and(|(rubs, _)| rubs == 0) {
+                    break;
+                }
+                let others: Vec<Offer> = planner.offers(chord, &agreed.choices).collect();
+                let other = others.iter().map(badness).min();
+                if other.is_some_and(|(rubs, _)| least.is_none_or(|(least, _)| rubs < least)) {
+                    offers = others;
+                }
             }
         }
         let least = offers.iter().map(badness).min();
@@ -238,7 +298,8 @@ impl Planner<'_> {
     }
 
     /// As [`Planner::plan_around`], with a melody above each chord. The path is the cheapest of all
-    /// that take a voicing of [`Planner::offers_under`] for every chord, exactly.
+    /// that take a voicing of [`Planner::offers_under`] for every chord, exactly. Where the melody
+    /// speaks against a voice of each of them, the voice is then left out.
     #[must_use]
     pub fn plan_under(
         &self,
@@ -258,13 +319,33 @@ impl Planner<'_> {
                 }
             });
         let path = self.setting.cheapest(columns.collect(), ends);
-        let told = |(voiced, (chord, choices, under)): (Voiced, &(Chord, Choices, Under))| {
-            if under.is_silent() {
-                return Agreeing::from(voiced);
-            }
-            let agreed = tension::agree(choices, chord, under.above);
-            under.told(voiced, chord, &agreed)
-        };
-        path.into_iter().zip(chords).map(told).collect()
+        let told =
+            |(i, voiced, (chord, choices, under)): (usize, Voiced, &(Chord, Choices, Under))| {
+                if under.is_silent() {
+                    return Agreeing::from(voiced);
+                }
+                if pins.iter().any(|(at, _)| *at == i) {
+                    return under.stands(voiced, chord);
+                }
+                let [narrow, wholly] = ways_to_agree(choices, chord, under.above);
+                let agreed = if narrow.choices.contains(&voiced.tensions) {
+                    narrow
+                } else {
+                    wholly
+                };
+                under.told(voiced, chord, &agreed)
+            };
+        let path = path.into_iter().zip(chords).enumerate();
+        path.map(|(i, (voiced, chord))| told((i, voiced, chord)))
+            .collect()
     }
+}
+
+/// The choices for a chord under a melody, first with its guide tones, and then with others in the
+/// place of those that the melody speaks against.
+fn ways_to_agree(choices: &Choices, chord: &Chord, above: Above) -> [Agreed; 2] {
+    [
+        tension::agree(choices, chord, above),
+        tension::agree_wholly(choices, chord, above),
+    ]
 }

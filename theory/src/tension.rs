@@ -5,6 +5,7 @@ mod above;
 mod agree;
 mod choices;
 mod dominant;
+mod guides;
 mod over_bass;
 mod plain;
 mod reason;
@@ -17,7 +18,7 @@ mod tests;
 mod yields;
 
 pub use above::Above;
-pub use agree::{Agreed, against, agree, name_over, names_the_chord};
+pub use agree::{Agreed, against, agree, agree_wholly, name_over, names_the_chord};
 pub use choices::{Choices, Tensions};
 pub(crate) use over_bass::is_against;
 pub use reason::Reason;

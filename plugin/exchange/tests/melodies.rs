@@ -259,7 +259,7 @@ fn a_pickup_of_the_melody_stays() {
 }
 
 /// Two bars that together fill one are one that a line divides, and each keeps its length. A repeat
-/// that goes back to the beginning does not play the pickup again, which is told.
+/// that goes back to the beginning plays the pickup again.
 #[test]
 fn a_bar_that_a_line_divides_keeps_its_two_lengths() {
     let file = lead(&[
@@ -274,12 +274,40 @@ fn a_bar_that_a_line_divides_keeps_its_two_lengths() {
         format!("{}{}", harmony("F", "major"), note("F5", 48, "")),
     ]);
     let (text, melody, told) = sung(&file, None);
-    assert_eq!(text, "| Pickup N.C. |: C | 3/4 / / / :| 1/4 / |\n| 4/4 F |");
-    assert_eq!(melody, "| G4 | C5/1 | D5/2. | C5/1 | D5/2. | E5/4 | F5/1 |");
     assert_eq!(
-        told,
-        ["bar 3, repeat: the melody of the pickup before it is played once"]
+        text,
+        "|: 1/4 N.C. | 4/4 C | 3/4 / / / :| 1/4 / |\n| 4/4 F |"
     );
+    assert_eq!(
+        melody,
+        "| G4 | C5/1 | D5/2. | G4/4 | C5/1 | D5/2. | E5/4 | F5/1 |"
+    );
+    assert!(told.is_empty(), "{told:?}");
+}
+
+/// A repeat that goes back to a pickup plays it again, with its melody and with its chords, and the bar
+/// before it is as much shorter. One that has a start does not.
+#[test]
+fn a_repeat_goes_back_to_the_pickup() {
+    let file = |starts: &str, chord: &str| {
+        let last = line("right", "<repeat direction=\"backward\"/>");
+        lead(&[
+            format!("{chord}{}", note("G4", 12, "")),
+            format!("{starts}{}{}", harmony("C", "major"), note("C5", 48, "")),
+            format!("{}{last}", note("D5", 36, "")),
+            format!("{}{}", harmony("F", "major"), note("F5", 48, "")),
+        ])
+    };
+    let (text, melody, told) = sung(&file("", ""), None);
+    assert_eq!(text, "|: 1/4 N.C. | 4/4 C | 3/4 / / / :| 4/4 F |");
+    assert_eq!(melody, "| G4 | C5/1 | D5/2. | G4/4 | C5/1 | D5/2. | F5/1 |");
+    assert!(told.is_empty(), "{told:?}");
+    let seventh = harmony("G", "dominant");
+    let chart = import::import(file("", &seventh).as_bytes()).unwrap();
+    assert_eq!(chart.text, "|: 1/4 G7 | 4/4 C | 3/4 / / / :| 4/4 F |");
+    let starts = line("left", "<repeat direction=\"forward\"/>");
+    let chart = import::import(file(&starts, &seventh).as_bytes()).unwrap();
+    assert_eq!(chart.text, "| Pickup G7 |: C | % :| F |");
 }
 
 /// `transpose`: an alto instrument sounds a major sixth lower than it reads.

@@ -224,10 +224,12 @@ impl<'a> Now<'a> {
             Some(since) => within.map(|within| within.min(since)),
             None => within,
         };
-        let keys = self.passing_keys() | self.parts.right_hand.struck_after(after);
-        let above = keys.checked_shr(settings.split.into()).unwrap_or(0) << settings.split;
+        let from_split =
+            |keys: Keys| keys.checked_shr(settings.split.into()).unwrap_or(0) << settings.split;
+        let held = Above::of_keys(from_split(self.passing_keys()));
+        let struck = from_split(self.parts.right_hand.struck_after(after));
         Under {
-            above: Above::of_keys(above),
+            above: held.and_struck(struck),
             yielding,
         }
     }
@@ -244,10 +246,10 @@ impl<'a> Now<'a> {
         clock::whole(samples).map_or(0, u64::from)
     }
 
-    /// Whether one voicing of a chord agrees with the right hand no worse than another.
-    pub fn agrees_as_well(&self, one: &Voicing, other: &Voicing, chord: &Chord) -> bool {
-        let under = self.under(None);
-        under.agrees(one, chord) || !under.agrees(other, chord)
+    /// Whether a chord that goes from one voicing to another agrees with the right hand no worse than
+    /// before.
+    pub fn may_go(&self, from: &Voicing, to: &Voicing, chord: &Chord) -> bool {
+        self.under(None).may_go(from, to, chord)
     }
 
     /// The chord of the chart that a key strikes now: that of the moment, or the coming one if it is

@@ -12,24 +12,28 @@ use tinyvec::ArrayVec;
 
 /// The chord that sounds, with each note that the melody speaks against moved to the nearest key
 /// of what takes its place, and what yields. The other notes stay. A note that nothing can replace
-/// is left out. None if nothing that could yield speaks against the melody: then the chord is
-/// struck as it was. Nothing allocates.
+/// is left out, unless it is the last one. None if nothing that could yield speaks against the melody:
+/// then the chord is struck as it was. Nothing allocates.
 #[must_use]
 pub fn revoice(sounding: &Voiced, chord: &Chord, above: Above) -> Option<(Voiced, Yields)> {
     let choices: Choices = std::iter::once(sounding.tensions).collect();
-    let agreed = tension::agree(&choices, chord, above);
+    let mut guides = rubs(&sounding.voicing, chord, above);
+    let agreed = if guides.any(|rub| tension::names_the_chord(rub.voice.degree)) {
+        tension::agree_wholly(&choices, chord, above)
+    } else {
+        tension::agree(&choices, chord, above)
+    };
     let tensions = *agreed.choices.first()?;
     let yields = agreed.yields(&tensions);
     let mut voicing = sounding.voicing;
     let mut told = Yields::default();
     for old in rubs(&sounding.voicing, chord, above) {
         let known = yields.iter().find(|y| y.degree == old.voice.degree);
-        // A guide tone moves only where its exchange is known.
-        if known.is_none() && tension::names_the_chord(old.voice.degree) {
-            continue;
-        }
         let to = place(&old, known, &tensions, &voicing, chord, above);
-        voicing = exchanged(&voicing, old.voice, to)?;
+        let Some(changed) = exchanged(&voicing, old.voice, to) else {
+            continue;
+        };
+        voicing = changed;
         let outcome = match (known.map(|y| y.outcome), to) {
             (Some(Outcome::WrittenLeftOut(_)), to) => {
                 Outcome::WrittenLeftOut(to.map(|voice| voice.degree))
@@ -95,7 +99,7 @@ fn nearest(
 
 /// A voicing without one of its voices, and with another one if there is one. None if nothing is
 /// left.
-fn exchanged(voicing: &Voicing, old: Voice, new: Option<Voice>) -> Option<Voicing> {
+pub(super) fn exchanged(voicing: &Voicing, old: Voice, new: Option<Voice>) -> Option<Voicing> {
     let kept = voicing.voices().iter().copied().filter(|v| *v != old);
     let mut voices: ArrayVec<[Voice; MOST_NOTES]> = kept.chain(new).collect();
     voices.sort_unstable_by_key(|voice| voice.note);

@@ -18,8 +18,8 @@ pub struct Rub {
 }
 
 /// The voices that a melody speaks against, from the lowest. A tension rubs against the melody in
-/// any octave. A guide tone, which names the chord, rubs only against a note that lies a half step
-/// from it or a minor ninth, or octaves more, above it.
+/// any octave. A guide tone, which names the chord, rubs only against a note that has not ended and lies
+/// a half step from it or a minor ninth, or octaves more, above it.
 pub fn rubs(voicing: &Voicing, chord: &Chord, above: Above) -> impl Iterator<Item = Rub> + use<> {
     let (voicing, chord) = (*voicing, *chord);
     let count = voicing.voices().len();
@@ -34,14 +34,16 @@ pub(super) fn rub(voice: Voice, chord: &Chord, above: Above) -> Option<Rub> {
         against,
     };
     let allowed = voice.degree == Degree::Root && chord.quality.is_dominant();
-    let near = above.notes().find(|note| {
+    let guide = tension::names_the_chord(voice.degree);
+    let heard = if guide { above.held() } else { above };
+    let near = heard.notes().find(|note| {
         let gap = note.semitones() - voice.note.semitones();
         gap.abs() == 1 || gap > 12 && gap % 12 == 1 && !allowed
     });
     if let Some(near) = near {
         return Some(found(near, Against::HalfStep));
     }
-    if tension::names_the_chord(voice.degree) {
+    if guide {
         return None;
     }
     let (against, class) = tension::against(chord, voice.degree, above)?;

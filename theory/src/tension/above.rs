@@ -8,23 +8,54 @@ use crate::pitch::{MidiNote, PitchClass};
 pub struct Above {
     /// One bit for each key, the lowest for MIDI note 0.
     keys: u128,
+    /// Those of them that have ended.
+    ended: u128,
 }
 
 impl Above {
     /// No notes.
-    pub const NONE: Above = Above { keys: 0 };
+    pub const NONE: Above = Above::of_keys(0);
 
     /// The keys whose bits are set, the lowest bit for MIDI note 0.
     #[must_use]
     pub const fn of_keys(keys: u128) -> Above {
-        Above { keys }
+        Above { keys, ended: 0 }
+    }
+
+    /// These notes, and keys that have just been struck. Those of them that do not sound any more
+    /// have ended: tensions yield to them, and guide tones do not.
+    #[must_use]
+    pub const fn and_struck(self, keys: u128) -> Above {
+        let ended = (self.ended | keys) & !(self.keys & !self.ended);
+        Above {
+            keys: self.keys | keys,
+            ended,
+        }
+    }
+
+    /// The notes that have not ended.
+    #[must_use]
+    pub const fn held(self) -> Above {
+        Above::of_keys(self.keys & !self.ended)
     }
 
     /// These notes and one more.
     #[must_use]
     pub const fn with(self, note: MidiNote) -> Above {
+        let key = 1 << note.number();
         Above {
-            keys: self.keys | 1 << note.number(),
+            keys: self.keys | key,
+            ended: self.ended & !key,
+        }
+    }
+
+    /// These notes and more. A note has ended if it does not sound in either.
+    #[must_use]
+    pub const fn and(self, more: Above) -> Above {
+        let held = self.held().keys | more.held().keys;
+        Above {
+            keys: self.keys | more.keys,
+            ended: (self.ended | more.ended) & !held,
         }
     }
 

@@ -1,4 +1,4 @@
-//! Tensions that agree with a melody. Imports `above`, `yields`, `choices`, `substitutes`,
+//! Tensions that agree with a melody. Imports `above`, `yields`, `choices`, `substitutes`, `guides`,
 //! `over_bass` and `reason`.
 //!
 //! A degree yields for one of two reasons. The melody lies a half step above it, which makes a
@@ -12,6 +12,7 @@
 
 use super::above::Above;
 use super::choices::{Choices, Tensions};
+use super::guides;
 use super::over_bass;
 use super::reason::Reason;
 use super::substitutes::Substitutes;
@@ -59,10 +60,21 @@ impl Agreed {
 /// Without a melody nothing changes. Nothing allocates.
 #[must_use]
 pub fn agree(choices: &Choices, chord: &Chord, above: Above) -> Agreed {
+    agreed(choices, |choice| yielded(choice, chord, above, false))
+}
+
+/// As [`agree`], but third and seventh yield as well, to notes that have not ended. The third gives way to the fourth, and the
+/// seventh to another one that the chord can have. One that nothing can replace is left out.
+#[must_use]
+pub fn agree_wholly(choices: &Choices, chord: &Chord, above: Above) -> Agreed {
+    agreed(choices, |choice| yielded(choice, chord, above, true))
+}
+
+fn agreed(choices: &Choices, yielded: impl Fn(&Tensions) -> (Tensions, Yields)) -> Agreed {
     let mut agreed = Agreed::default();
     let mut settled = false;
     for choice in choices {
-        let (changed, yields) = yielded(choice, chord, above);
+        let (changed, yields) = yielded(choice);
         // What only fills up a voicing may change.
         let whole = changed.seventh == choice.seventh && !yields.iter().any(Yield::in_a_slot);
         if whole || !settled {
@@ -155,8 +167,8 @@ fn is_replaced(chord: &Chord, degree: Degree) -> bool {
     by_name || !is_written(chord, degree)
 }
 
-/// A choice as it agrees, with what yields in it.
-fn yielded(choice: &Tensions, chord: &Chord, above: Above) -> (Tensions, Yields) {
+/// A choice as it agrees, with what yields in it. Third and seventh yield if it agrees `wholly`.
+fn yielded(choice: &Tensions, chord: &Chord, above: Above, wholly: bool) -> (Tensions, Yields) {
     let mut changed = *choice;
     let mut yields = Yields::default();
     if above.is_empty() {
@@ -170,6 +182,13 @@ fn yielded(choice: &Tensions, chord: &Chord, above: Above) -> (Tensions, Yields)
         let stays = |d: Degree| d != seventh && !(seventh == Six && d == Thirteen);
         changed.others.retain(|d| stays(*d));
         let _full = yields.try_push(told);
+    }
+    if wholly {
+        let third = suspended(&mut changed, chord, above);
+        let seventh = other_seventh(&mut changed, chord, above);
+        for told in third.into_iter().chain(seventh) {
+            let _full = yields.try_push(told);
+        }
     }
     let mut place = 0;
     while let Some(degree) = changed.others.get(place).copied() {
@@ -241,6 +260,71 @@ fn exchange(choice: &Tensions, chord: &Chord, above: Above) -> Option<(Degree, Y
         place: 0,
     };
     Some((to, told))
+}
+
+/// Exchanges the third if the melody speaks against it.
+fn suspended(choice: &mut Tensions, chord: &Chord, above: Above) -> Option<Yield> {
+    let degree = choice.third.filter(|d| names_the_chord(*d))?;
+    let (why, class) = against(chord, degree, above.held())?;
+    let candidates = guides::instead_of_third(degree).iter().copied();
+    choice.third = candidates
+        .into_iter()
+        .find(|to| fits_as_guide(*to, choice.seventh, chord, above));
+    Some(exchanged_guide(
+        choice,
+        (degree, choice.third),
+        chord,
+        (why, class),
+    ))
+}
+
+/// Exchanges the seventh, or what stands in its place, if the melody speaks against it.
+fn other_seventh(choice: &mut Tensions, chord: &Chord, above: Above) -> Option<Yield> {
+    let degree = choice.seventh.filter(|d| names_the_chord(*d))?;
+    let (why, class) = against(chord, degree, above.held())?;
+    let candidates = guides::instead_of_seventh(degree, chord.quality.family())
+        .iter()
+        .copied();
+    choice.seventh = candidates
+        .into_iter()
+        .find(|to| fits_as_guide(*to, choice.third, chord, above));
+    Some(exchanged_guide(
+        choice,
+        (degree, choice.seventh),
+        chord,
+        (why, class),
+    ))
+}
+
+/// Whether a degree can stand in the place of a guide tone beside the other one.
+fn fits_as_guide(to: Degree, other: Option<Degree>, chord: &Chord, above: Above) -> bool {
+    against(chord, to, above).is_none()
+        && !over_bass::is_against(chord, to)
+        && !chord.omitted.contains(to)
+        && chord.upper.is_none()
+        && other.is_none_or(|other| other.class(chord.root) != to.class(chord.root))
+}
+
+/// What is told of a guide tone that has been exchanged. What stood beside it and is the same key,
+/// or does not sound beside what has come, goes.
+fn exchanged_guide(
+    choice: &mut Tensions,
+    (degree, to): (Degree, Option<Degree>),
+    chord: &Chord,
+    (against, class): (Against, PitchClass),
+) -> Yield {
+    let beside = |d: &Degree| {
+        let same = |to: Degree| to.class(chord.root) == d.class(chord.root);
+        to.is_none_or(|to| !same(to) && !excludes(to, *d))
+    };
+    choice.others.retain(beside);
+    Yield {
+        degree,
+        outcome: to.map_or(Outcome::LeftOut, Outcome::To),
+        melody: name_over(chord, class),
+        against,
+        place: 0,
+    }
 }
 
 /// The degree that takes the place of one that yields, if there is one that agrees with the melody,

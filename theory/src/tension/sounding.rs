@@ -2,7 +2,7 @@
 
 use crate::chord::Chord;
 use crate::degree::Degree::{
-    self, DoubleFlat7, Eleven, Flat7, Flat9, Nine, Seven, Sharp9, Six, Thirteen, Three,
+    self, DoubleFlat7, Eleven, Flat3, Flat7, Flat9, Four, Nine, Seven, Sharp9, Six, Thirteen, Three,
 };
 use crate::degree::DegreeSet;
 use crate::quality::{Extent, Quality};
@@ -84,9 +84,19 @@ pub fn with_seventh(chord: &Chord, degrees: DegreeSet) -> Chord {
 }
 
 /// The quality of what sounds: that of a triad with the sixth or seventh that it takes, or of a
-/// tonic with the one that was requested in place of its own.
+/// tonic with the one that was requested in place of its own. A chord whose third or seventh has
+/// yielded to a melody is called by what sounds in its place.
 fn quality(chord: &Chord, degrees: DegreeSet) -> Quality {
+    let seventh_is = |d: Degree| degrees.contains(d) && !degrees.contains(Flat7);
+    let suspended = degrees.contains(Four) && !DegreeSet::of(&[Three, Flat3]).intersects(degrees);
     match chord.quality {
+        Quality::Dominant | Quality::MinorSeventh if suspended && degrees.contains(Flat7) => {
+            Quality::DominantSuspended
+        }
+        Quality::Dominant if seventh_is(Six) => Quality::Sixth,
+        Quality::Sixth if degrees.contains(Flat7) => Quality::Dominant,
+        Quality::HalfDiminished if seventh_is(DoubleFlat7) => Quality::DiminishedSeventh,
+        Quality::DiminishedSeventh if degrees.contains(Flat7) => Quality::HalfDiminished,
         Quality::Major | Quality::MajorSeventh if degrees.contains(Six) => Quality::Sixth,
         Quality::Major | Quality::Sixth if degrees.contains(Seven) => Quality::MajorSeventh,
         Quality::Minor | Quality::MinorSeventh | Quality::MinorMajorSeventh

@@ -46,7 +46,14 @@ impl Harmony {
         let free = || tension::resolve(chord, function, taste.requests);
         match self.tensions {
             Some(sounding) => {
-                let whole = sounding.reason != Reason::Pinned;
+                let stated = [chord.third(), chord.seventh()];
+                let [third, seventh] = stated.map(|guide| guide.is_some());
+                let without_guide =
+                    third && sounding.third.is_none() || seventh && sounding.seventh.is_none();
+                // A triad keeps its third, for nothing else names it.
+                let suspended = third && sounding.third != chord.third();
+                let bare = suspended && !has_seventh(&sounding);
+                let whole = sounding.reason != Reason::Pinned && !without_guide && !bare;
                 let dressing = free().first().filter(|_| !whole).copied();
                 let tensions = dressing.map_or(sounding, |free| completed(free, &sounding));
                 std::iter::once(tensions).collect()
@@ -56,8 +63,8 @@ impl Harmony {
     }
 }
 
-/// What sounds in a voicing that the player has pinned, with what it leaves open: guide tones, and
-/// degrees of families of which it has none.
+/// What sounds in a voicing that the player has pinned, or that does without a guide tone, with what it
+/// leaves open: guide tones, and degrees of families of which it has none.
 fn completed(free: Tensions, pinned: &Tensions) -> Tensions {
     const NINTHS: DegreeSet = DegreeSet::of(&[Flat9, Nine, Sharp9]);
     const FIFTHS: DegreeSet = DegreeSet::of(&[Sharp5, Flat5, Sharp11, Flat13, Thirteen]);
@@ -71,11 +78,16 @@ fn completed(free: Tensions, pinned: &Tensions) -> Tensions {
         let _full = others.try_push(*degree);
     }
     Tensions {
-        third: pinned.third.or(free.third),
+        third: (pinned.third.filter(|_| has_seventh(pinned))).or(free.third),
         seventh: pinned.seventh.or(free.seventh),
         others,
         ..*pinned
     }
+}
+
+/// Whether a seventh sounds, or what names a chord in its place.
+fn has_seventh(tensions: &Tensions) -> bool {
+    tensions.seventh.is_some_and(tension::names_the_chord)
 }
 
 /// Why a chord bears a melody note. None if it does not.
@@ -372,14 +384,20 @@ impl Under<'_> {
         for of in others.clone().filter(|d| !self.allows(*d)) {
             let _full = instead.try_push(Replacement { by: melody, of });
         }
-        // The triad of a polychord takes the slot of the seventh.
-        let seventh = self.harmony.placed.chord.seventh();
-        if let (Some(of), Some(by)) = (seventh, self.tensions.seventh)
-            && of != by
-            && of != melody
-            && !others.into_iter().any(|d| d == of)
-        {
-            let _full = instead.try_push(Replacement { by, of });
+        // The triad of a polychord takes the slot of the seventh, and a third or seventh may have
+        // yielded to another degree.
+        let chord = &self.harmony.placed.chord;
+        for (of, by) in [
+            (chord.third(), self.tensions.third),
+            (chord.seventh(), self.tensions.seventh),
+        ] {
+            if let (Some(of), Some(by)) = (of, by)
+                && of != by
+                && of != melody
+                && !others.clone().any(|d| d == of)
+            {
+                let _full = instead.try_push(Replacement { by, of });
+            }
         }
         (rule, instead)
     }

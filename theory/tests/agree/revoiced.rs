@@ -1,6 +1,6 @@
 //! The note that moves when the melody speaks against a chord that sounds.
 
-use super::oracle::{clashing, stands};
+use super::oracle::clashing;
 use crate::domain;
 use guidehand_theory::comping::{Under, Yielding};
 use guidehand_theory::key::{self, Key};
@@ -38,7 +38,20 @@ fn one_note_moves_to_the_nearest_that_agrees() {
             "9 yields to b9: Ab in the melody",
         ),
         ("G7", "F3 A3 B3 E4", "A4", "", ""),
-        ("G7", "F3 A3 B3 E4", "C5", "", ""),
+        (
+            "G7",
+            "F3 A3 B3 E4",
+            "C5",
+            "F3 A3 C4 E4",
+            "3 yields to 4: C in the melody",
+        ),
+        (
+            "Dm7",
+            "F3 A3 C4 E4",
+            "F#5",
+            "G3 A3 C4 E4",
+            "b3 yields to 4: F# in the melody",
+        ),
         (
             "Cmaj7",
             "E3 G3 B3 D4",
@@ -100,7 +113,7 @@ fn one_note_moves_to_the_nearest_that_agrees() {
 /// agrees stays, and what moves goes no farther than it must.
 #[test]
 fn only_what_clashes_moves_and_no_farther_than_it_must() {
-    let (mut moved, mut out, mut stood) = (0, 0, 0);
+    let (mut moved, mut out, mut stayed) = (0, 0, 0);
     let places = domain::everyday().into_iter().flat_map(domain::placed);
     for (turn, (chord, function)) in places.enumerate() {
         let placed = ChordInKey::new(chord, function);
@@ -113,9 +126,8 @@ fn only_what_clashes_moves_and_no_farther_than_it_must() {
             let clashing = clashing(&sounding.voicing, &placed.chord, melody);
             let found = pipeline::revoice(&sounding, &placed, &under(melody));
             let Some(found) = found else {
-                let guides = clashing.iter().all(|v| stands(&sounding, v.degree));
-                assert!(guides, "{placed:?} {melody:?} {sounding:?}");
-                stood += usize::from(!clashing.is_empty());
+                assert!(clashing.is_empty(), "{placed:?} {melody:?} {sounding:?}");
+                stayed += 1;
                 continue;
             };
             check(&placed, &sounding.voicing, &found.voiced, &clashing, melody);
@@ -124,8 +136,8 @@ fn only_what_clashes_moves_and_no_farther_than_it_must() {
         }
     }
     assert!(
-        moved > 2_000 && out > 20 && stood > 1_000,
-        "{moved} {out} {stood}"
+        moved > 10_000 && out > 1_000 && stayed > 10_000,
+        "{moved} {out} {stayed}"
     );
 }
 
@@ -142,10 +154,9 @@ fn check(
     let gone: Vec<&Voice> = gone.collect();
     assert!(!gone.is_empty(), "{}", case());
     assert!(gone.iter().all(|v| clashes.contains(v)), "{}", case());
-    // Nothing clashes any more but what cannot move.
-    for voice in clashing(new, &placed.chord, melody) {
-        assert!(stands(after, voice.degree), "{}", case());
-    }
+    // Nothing clashes any more.
+    let clashing = clashing(new, &placed.chord, melody);
+    assert!(clashing.is_empty(), "{}", case());
     let come = new.voices().iter().filter(|v| !before.voices().contains(v));
     for voice in come {
         // It lies within a tritone of a note that went, or the nearer keys are taken or clash.

@@ -12,7 +12,7 @@ use guidehand_theory::plan::Voiced;
 use guidehand_theory::root_note::Extras;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::symbol;
-use guidehand_theory::tension::{self, Above, Outcome};
+use guidehand_theory::tension::{self, Above, Outcome, Yield};
 use guidehand_theory::voicing::Voicing;
 
 fn placed() -> impl Iterator<Item = ChordInKey> {
@@ -28,8 +28,8 @@ fn too_high(voicing: &Voicing, melody: MidiNote) -> i32 {
 /// Every everyday chord, in every texture on a third of all roots and keys, under every note of two
 /// octaves from a whole step below middle C.
 #[test]
-fn a_step_clashes_with_nothing_but_a_guide_tone_and_says_so() {
-    let (mut stand, mut changed, mut stayed) = (0, 0, 0);
+fn a_step_clashes_with_nothing() {
+    let (mut left_out, mut changed, mut stayed) = (0, 0, 0);
     for (turn, texture) in Texture::ALL.into_iter().enumerate() {
         let taste = Taste {
             texture,
@@ -58,25 +58,18 @@ fn a_step_clashes_with_nothing_but_a_guide_tone_and_says_so() {
                     }
                     changed += 1;
                     let clashing = clashing(voicing, &placed.chord, melody);
-                    for voice in &clashing {
-                        // Two keys side by side, where the voicing cannot go elsewhere.
-                        let beside = voice.note.number().abs_diff(melody.number()) == 1;
-                        let guide = stands(&found.voiced, voice.degree);
-                        assert!(guide || beside, "{}", case());
-                        let told = found.yields.iter().find(|y| y.degree == voice.degree);
-                        assert_eq!(told.unwrap().outcome, Outcome::Stands, "{}", case());
-                        stand += 1;
-                    }
-                    let stands = found.yields.iter().filter(|y| y.outcome == Outcome::Stands);
-                    assert_eq!(stands.count(), clashing.len(), "{}", case());
+                    assert!(clashing.is_empty(), "{}", case());
+                    let stands = |y: &&Yield| y.outcome == Outcome::Stands;
+                    assert!(!found.yields.iter().any(|y| stands(&y)), "{}", case());
+                    left_out += usize::from(voicing.voices().len() < plain.voicing.voices().len());
                     no_better(&placed, &taste, melody, low, &found.voiced);
                 }
             }
         }
     }
     assert!(
-        stand > 1_000 && changed > 10_000 && stayed > 10_000,
-        "{stand} {changed} {stayed}"
+        left_out > 1_000 && changed > 10_000 && stayed > 10_000,
+        "{left_out} {changed} {stayed}"
     );
 }
 
@@ -158,7 +151,69 @@ fn check_steps_come_out_note_for_note() {
             "F3 A3 B3 D4",
             "13 yields to 5: F in the melody",
         ),
-        ("C", "G7", "C5", "F3 A3 B3 E4", "3 stands: C in the melody"),
+        (
+            "C",
+            "G7",
+            "C5",
+            "F3 A3 C4 E4",
+            "3 yields to 4: C in the melody",
+        ),
+        (
+            "C",
+            "Dm7",
+            "F#5",
+            "G3 A3 C4 E4",
+            "b3 yields to 4: F# in the melody",
+        ),
+        (
+            "C",
+            "Cmaj7",
+            "F5",
+            "F3 G3 B3 D4",
+            "3 yields to 4: F in the melody",
+        ),
+        (
+            "C",
+            "Dm7",
+            "C#5",
+            "F3 A3 C#4 E4",
+            "b7 yields to 7: C# in the melody",
+        ),
+        (
+            "C",
+            "G7",
+            "F#5",
+            "E3 A3 B3 D4",
+            "b7 yields to 6: F# in the melody",
+        ),
+        (
+            "C",
+            "C6",
+            "Bb4",
+            "E3 G3 Bb3 D4",
+            "6 yields to b7: Bb in the melody",
+        ),
+        (
+            "C",
+            "G7sus4",
+            "C#5",
+            "F3 A3 E4",
+            "4 is left out: C# in the melody",
+        ),
+        (
+            "C",
+            "Dm7b5",
+            "C#5",
+            "F3 Ab3 Cb4 D4",
+            "b7 yields to bb7: C# in the melody",
+        ),
+        (
+            "C",
+            "Bdim7",
+            "A4",
+            "A3 B3 D4 F4",
+            "bb7 yields to b7: A in the melody",
+        ),
         (
             "C",
             "Cmaj7",
@@ -198,6 +253,18 @@ fn check_steps_come_out_note_for_note() {
         let found = pipeline::step_under(Some(&before), &placed, &taste, Own::NONE, &under);
         let spelled = found.voiced.voicing.spelled(chord.root);
         let spelled: Vec<String> = spelled.map(|n| n.to_string()).collect();
+        println!(
+            "XX {symbol} {melody} {} | {:?}",
+            spelled.join(" "),
+            found
+                .yields
+                .iter()
+                .map(ToString::to_string)
+                .collect::<Vec<_>>()
+        );
+        if notes.is_empty() {
+            continue;
+        }
         assert_eq!(spelled.join(" "), notes, "{symbol} under {melody}");
         let words: Vec<String> = found.yields.iter().map(ToString::to_string).collect();
         assert_eq!(words.join("; "), told, "{symbol} under {melody}");
@@ -247,4 +314,66 @@ fn own_shapes_give_way_where_they_clash() {
         }
     }
     assert!(own > 500 && clashed > 500, "{own} {clashed}");
+}
+
+/// A chord whose third or seventh has yielded is called by what sounds. Common practice, no published
+/// source.
+#[test]
+fn what_has_yielded_is_named_as_it_sounds() {
+    for (symbol, melody, named) in [
+        ("G7", "C5", "G13sus4"),
+        ("Dm7", "F#5", "D9sus4"),
+        ("Dm7", "C#5", "Dm(maj9)"),
+        ("G7", "F#5", "G6/9"),
+        ("C6", "Bb4", "C9"),
+        ("Dm7b5", "C#5", "Ddim7"),
+        ("Bdim7", "A4", "Bm7b5"),
+        ("Cmaj7", "C5", "C6/9"),
+    ] {
+        let chord = symbol::parse(symbol).unwrap();
+        let placed = ChordInKey::new(chord, key::live(&chord, Key::C_MAJOR));
+        let note = SpelledPitch::parse(melody).unwrap().midi();
+        let under = Under {
+            above: note.into_iter().collect(),
+            yielding: Yielding::Tensions,
+        };
+        let found = pipeline::step_under(None, &placed, &Taste::default(), Own::NONE, &under);
+        let sounding = tension::sounding(&chord, found.voiced.voicing.degrees());
+        let name = symbol::Symbol(&sounding, symbol::Sign::Ascii).to_string();
+        assert_eq!(name, named, "{symbol} under {melody}: {found:?}");
+    }
+}
+
+/// Guide tones yield to what is held, and not to a note that has ended. Tensions yield to both. Common
+/// practice, no published source.
+#[test]
+fn a_note_that_has_ended_moves_no_guide_tone() {
+    let step = |symbol: &str, held: &str, struck: &str| {
+        let chord = symbol::parse(symbol).unwrap();
+        let placed = ChordInKey::new(chord, key::live(&chord, Key::C_MAJOR));
+        let notes = |text: &str| SpelledPitch::parse(text).and_then(SpelledPitch::midi);
+        let key = |note: MidiNote| 1 << note.number();
+        let above: Above = notes(held).into_iter().collect();
+        let under = Under {
+            above: above.and_struck(notes(struck).map_or(0, key)),
+            yielding: Yielding::Tensions,
+        };
+        let found = pipeline::step_under(None, &placed, &Taste::default(), Own::NONE, &under);
+        let spelled = found.voiced.voicing.spelled(chord.root);
+        let spelled: Vec<String> = spelled.map(|n| n.name.to_string()).collect();
+        spelled.join(" ")
+    };
+    for (symbol, held, struck, notes) in [
+        ("Cmaj7", "E5", "F5", "E G B D"),
+        ("Cmaj7", "F5", "F5", "F G B D"),
+        ("G7", "B4", "C5", "F A B E"),
+        ("G7", "C5", "", "F A C E"),
+        ("G7", "B4", "Ab4", "F Ab B E"),
+    ] {
+        assert_eq!(
+            step(symbol, held, struck),
+            notes,
+            "{symbol} {held} {struck}"
+        );
+    }
 }

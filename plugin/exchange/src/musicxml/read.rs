@@ -15,7 +15,7 @@ use super::tree::Element;
 use crate::found::{self, ImportError, Imported, Misses};
 use crate::line_choice;
 use crate::melodies::{FoundMelody, Line};
-use crate::sheet::Place;
+use crate::sheet::{self, Place};
 use guidehand_theory::chart::{self, MOST_BARS};
 
 /// Reads the part of this name, or the one that says best what sounds. Reads the melody too if it is
@@ -154,15 +154,7 @@ fn finish(
     let sings_first = line.as_ref().and_then(|line| line.first());
     let sings_first = sings_first.is_some_and(|bar| !bar.notes.is_empty());
     trim(&mut bars, sings_first, &mut misses);
-    if let Some(bar) = bars.iter().position(|raw| raw.bar.closes)
-        && sings_first
-        && bars.first().is_some_and(|first| first.bar.pickup.is_some())
-        && bars.iter().take(bar + 1).all(|raw| !raw.bar.opens)
-    {
-        let number = bars.get(bar).map_or("", |raw| raw.number.as_str());
-        let words = "the melody of the pickup before it is played once".to_owned();
-        misses.tell(number, "repeat", None, words);
-    }
+    repeat_pickup(&mut bars);
     let Unfolded {
         mut sheet,
         numbers,
@@ -193,6 +185,34 @@ fn finish(
     }
     imported.remarks.extend(found::passed_over(&passed));
     Ok(imported)
+}
+
+/// A repeat without a start goes back to the first measure, which may be a pickup. A chart plays a
+/// pickup once, so it becomes a short bar, and so does the bar that it completes at the repeat.
+fn repeat_pickup(bars: &mut [RawBar]) {
+    let Some((first, rest)) = bars.split_first_mut() else {
+        return;
+    };
+    let Some(closing) = rest.iter().position(|raw| raw.bar.closes) else {
+        return;
+    };
+    if first.bar.pickup.is_none() || rest.iter().take(closing + 1).any(|raw| raw.bar.opens) {
+        return;
+    }
+    first.bar.pickup = None;
+    let Some(last) = rest.get_mut(closing) else {
+        return;
+    };
+    let whole = last.nominal.bar_ticks();
+    let completes = last.bar.meter == last.nominal && last.filled + first.filled == whole;
+    let inside = last
+        .bar
+        .places
+        .iter()
+        .all(|place| place.at_ticks < last.filled);
+    if let (true, Some(own)) = (completes && inside, sheet::meter_of_length(last.filled)) {
+        last.bar.meter = own;
+    }
 }
 
 /// The result with what was chosen, and with what a page of our own keeps.

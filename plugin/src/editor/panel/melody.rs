@@ -1,14 +1,17 @@
 //! The melody: how chords agree with what the right hand plays, and the chords under its keys. The
-//! panel's thread; `panel` imports it.
+//! panel's thread; `panel` imports it. `written` is the melody that is written over the chart.
+
+mod written;
 
 use crate::editor::model::action::Actions;
+use crate::editor::model::chart::ChartText;
 use crate::editor::model::parameters::ParameterId;
 use crate::editor::panel::verdict;
 use crate::editor::panel::view::View;
 use crate::editor::view;
 use crate::editor::view::practice::{Line, Sign};
 use crate::editor::widgets::{self, Choices, Number};
-use egui::{Id, Ui};
+use egui::{Id, Layout, Ui, UiBuilder};
 
 pub const YIELDS: [&str; 3] = ["off", "tensions", "tensions and register"];
 pub const UNDER: [&str; 4] = ["off", "four-way close", "drop 2", "double lead"];
@@ -24,8 +27,13 @@ const LEFT: f32 = 400.0;
 /// The size of what is told of the melody, in points.
 const SAID: f32 = 13.0;
 
-/// Lays the region out. It keeps to the left of the page; the right is for a melody that is written.
-pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
+/// Between the two sides, in points.
+const COLUMN_GAP: f32 = 20.0;
+
+/// Lays the region out: how chords follow a melody, and beside it the one that is written.
+pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions) {
+    let page = ui.available_rect_before_wrap();
+    let right = page.with_min_x(page.left() + LEFT + COLUMN_GAP);
     ui.set_max_width(LEFT);
     ui.spacing_mut().item_spacing.y = ROW_GAP;
     ui.horizontal(|ui| yields(ui, view, actions));
@@ -35,6 +43,10 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     ui.horizontal(|ui| single(ui, view, actions));
     ui.add_space(ROW_GAP);
     told(ui, view);
+    let layout = Layout::top_down(egui::Align::Min);
+    ui.scope_builder(UiBuilder::new().max_rect(right).layout(layout), |ui| {
+        written::region(ui, chart, view, actions);
+    });
 }
 
 /// What there is to tell of the melody that is played.

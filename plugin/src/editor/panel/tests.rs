@@ -9,6 +9,7 @@ mod own;
 mod right_hand;
 pub mod whole;
 mod worst;
+mod written;
 
 use super::*;
 use crate::bridge::chart::Depth;

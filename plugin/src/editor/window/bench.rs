@@ -182,11 +182,11 @@ impl Bench {
 
     /// The melody as a state saves it.
     pub fn saved_melody(&self) -> String {
-        self.params().melody.map(Clone::clone)
+        self.params().chart.saved().melody
     }
 
-    /// Loads a melody from a state, as a host does.
-    pub fn load_melody(&self, melody: String) {
+    /// Loads a melody from a state of an older version, as a host does.
+    pub fn load_old_melody(&self, melody: String) {
         self.params().melody.set(melody);
     }
 

@@ -45,7 +45,7 @@ fn with_line(mut chord: ChordEvent, span: &ChordSpan, now: &Now) -> Intent {
         let at = span.start_ticks + at;
         if now.place().is_some_and(|place| place >= at) {
             let before = &chord.voiced.voicing;
-            if now.agrees_as_well(&after, before, &chord.placed.chord) {
+            if now.may_go(before, &after, &chord.placed.chord) {
                 chord.voiced.voicing = after;
             }
         } else {

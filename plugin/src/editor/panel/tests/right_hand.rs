@@ -124,7 +124,7 @@ fn focused(bench: &Bench) -> Option<String> {
         .label()
 }
 
-/// The right half of the page is left for a melody that is written.
+/// The right half of the page is that of the melody that is written.
 #[test]
 fn the_controls_keep_to_the_left_of_their_page() {
     let mut bench = yielding(SavedPanel::default());
@@ -135,7 +135,8 @@ fn the_controls_keep_to_the_left_of_their_page() {
     let below: Vec<&Seen> = seen.iter().filter(|seen| seen.rect.top() > top).collect();
     assert!(below.len() > 10);
     for seen in below {
-        assert!(seen.rect.right() < 420.0, "{seen:?}");
+        let of_written = seen.rect.left() > 430.0;
+        assert!(of_written || seen.rect.right() < 420.0, "{seen:?}");
     }
 }
 

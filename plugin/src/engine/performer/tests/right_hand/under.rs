@@ -2,6 +2,7 @@
 
 use super::*;
 use guidehand_theory::degree::Degree;
+use guidehand_theory::shape::Texture;
 use guidehand_theory::under::{Rule, Why};
 
 /// A chart that is known and silent: the left hand rests.
@@ -351,6 +352,7 @@ fn chords_end_whatever_is_done_to_their_keys() {
             set(|s| s.right_hand.under = Some(Style::DropTwo)),
             false,
         ),
+        ("texture", set(|s| s.taste.texture = Texture::Open), false),
         ("off", set(|s| s.right_hand.under = None), false),
         ("left hand", set(|s| s.comps = true), false),
         ("stop", Step::Stop, false),

@@ -66,6 +66,20 @@ fn a_note_counts_for_a_beat_after_it_was_struck() {
     assert!(flat_nine(SECOND - 2 * BEAT, SECOND - 50));
 }
 
+/// The third yields to a fourth that is held, and not to one that has passed.
+#[test]
+fn a_third_yields_to_a_held_note_alone() {
+    let song = chart_of("| Dm7 | G7 | Cmaj7 |");
+    let settings = yielding(charted(), Yielding::Tensions);
+    let chord = |until: u32| {
+        let steps = [(SECOND - 5000, Step::On(84)), (until, Step::Off(84))];
+        classes(&second(settings, &song, &steps))
+    };
+    let (held, passed) = (chord(SECOND + 50), chord(SECOND - 50));
+    assert!(held.contains(&0) && !held.contains(&11), "{held:?}");
+    assert!(passed.contains(&11) && !passed.contains(&0), "{passed:?}");
+}
+
 /// Keys below the split are no melody, wherever the split was when they went down.
 #[test]
 fn only_the_right_hand_is_heard() {
