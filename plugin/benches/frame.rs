@@ -19,6 +19,12 @@ fn frame_with_a_new_chord_in_the_small_view(bencher: divan::Bencher) {
     price(bencher, Frames::small());
 }
 
+/// The same with a melody over every chord, and a chord under the melody.
+#[divan::bench]
+fn frame_with_a_new_chord_under_a_melody(bencher: divan::Bencher) {
+    price(bencher, Frames::under_melody());
+}
+
 fn price(bencher: divan::Bencher, mut frames: Frames) {
     // Fonts and layouts that stay are made in the first frames.
     for _ in 0..40 {

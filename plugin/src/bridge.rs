@@ -14,6 +14,7 @@ pub mod meter;
 pub mod moves;
 pub mod practice;
 pub mod snapshot;
+pub mod take;
 pub mod tempo;
 pub mod transport;
 pub mod wake;

@@ -1,6 +1,6 @@
 //! The document: what a player writes and decides, as one value. It holds the text of the chart,
-//! what was picked for single chords in it, pinned voicings and chosen scales, and the player's own
-//! voicings. Its places in the text are resolved here and nowhere else. Any thread but the audio
+//! what was picked for single chords in it, pinned voicings and chosen scales, the melody over it, and
+//! the player's own voicings. Its places in the text are resolved here and nowhere else. Any thread but the audio
 //! thread. It imports the theory and the exchange of files; `bridge`, `params` and `editor` import it.
 
 mod follow;

@@ -51,7 +51,7 @@ pub struct GuidehandParams {
     /// The window's size, its zoom and its look.
     #[persist = "panel"]
     pub panel: PanelCell,
-    /// The melody that other harmonies must bear, as text.
+    /// The melody of a version that had none in its document.
     #[persist = "melody"]
     pub melody: MelodyCell,
     /// The files that were used last.
@@ -362,6 +362,7 @@ impl GuidehandParams {
         PlanFor {
             register: self.register(),
             pinned: self.pin_key.value().then(|| self.key()),
+            yielding: self.yielding.value().into(),
         }
     }
 

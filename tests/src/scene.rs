@@ -77,8 +77,11 @@ const PLAIN: Scene = Scene {
 const CHORD: (i16, i16) = (94, 426);
 const REHARMONISE: (i16, i16) = (249, 426);
 const RHYTHM: (i16, i16) = (340, 426);
-const FILES: (i16, i16) = (530, 426);
-const SOUND: (i16, i16) = (587, 426);
+const MELODY: (i16, i16) = (411, 426);
+/// The same in the smallest panel.
+const SMALLEST_MELODY: (i16, i16) = (411, 404);
+const FILES: (i16, i16) = (601, 426);
+const SOUND: (i16, i16) = (658, 426);
 /// Where the first chords of the chart lie beside a page.
 const FIRST_CHORD: (i16, i16) = (494, 507);
 const SECOND_CHORD: (i16, i16) = (605, 507);
@@ -88,6 +91,9 @@ const SMALL_BEGIN: (i16, i16) = (36, 170);
 /// Where the record of practice opens.
 const RECORD: (i16, i16) = (114, 460);
 
+/// A dominant that falls to a minor chord.
+const MINOR_CADENCE: &str = r#"{"text":"| Dm7b5 | G7 | Cm6 | % |\n| Dm7b5 | G7 | Cm6 | % |"}"#;
+
 /// A record of some weeks.
 const WEEKS: &str = include_str!("scene/record.json");
 
@@ -96,7 +102,7 @@ const ONE_DOMINANT: &str = r#"{"families":["7"],"dressings":["9 13"],"keys":["G"
     "more_after_s":null}"#;
 
 /// The pictures that the README and the guide show, and those that the tests compare with.
-pub const SCENES: [Scene; 25] = [
+pub const SCENES: [Scene; 28] = [
     Scene {
         panel: r#"{"knows_tensions":false,"knows_chart":false}"#,
         ..PLAIN
@@ -193,6 +199,51 @@ pub const SCENES: [Scene; 25] = [
         clicks: &[RHYTHM],
         plays: true,
         at_beats: 8.25,
+        ..PLAIN
+    },
+    Scene {
+        name: "right_hand",
+        params: &[
+            ("Chords from", "Chart"),
+            ("Yield to the melody", "Tensions and register"),
+            ("Chords under the melody", "Drop 2"),
+        ],
+        chart: Some(MINOR_CADENCE),
+        // Over the dominant, whose ninth is flat.
+        keys: &[(84, 1.0, 2.0), (83, 2.0, 3.0), (81, 4.0, 8.0)],
+        clicks: &[MELODY],
+        plays: true,
+        at_beats: 5.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "right_hand_light",
+        params: &[
+            ("Chords from", "Chart"),
+            ("Yield to the melody", "Tensions"),
+            ("Left hand comps", "Off"),
+            ("Chords under the melody", "Double lead"),
+        ],
+        panel: r#"{"look":"light","width":1,"height":1}"#,
+        // Under the last one the seventh would rub.
+        keys: &[(81, 4.0, 8.0), (84, 8.0, 12.0)],
+        clicks: &[SMALLEST_MELODY],
+        plays: true,
+        at_beats: 9.5,
+        ..PLAIN
+    },
+    Scene {
+        name: "right_hand_small",
+        params: &[
+            ("Chords from", "Chart"),
+            ("Yield to the melody", "Tensions"),
+            ("Chords under the melody", "Four-way close"),
+        ],
+        panel: r#"{"view":"small","small":[1,1]}"#,
+        chart: Some(MINOR_CADENCE),
+        keys: &[(81, 4.0, 8.0)],
+        plays: true,
+        at_beats: 5.5,
         ..PLAIN
     },
     Scene {

@@ -70,6 +70,15 @@ impl Under {
         yielding: Yielding::Off,
     };
 
+    /// With more notes above.
+    #[must_use]
+    pub const fn and(self, more: Above) -> Under {
+        Under {
+            above: self.above.and(more),
+            ..self
+        }
+    }
+
     fn is_silent(&self) -> bool {
         self.yielding == Yielding::Off || self.above.is_empty()
     }
@@ -78,6 +87,19 @@ impl Under {
     #[must_use]
     pub fn agrees(&self, voicing: &Voicing, chord: &Chord) -> bool {
         self.is_silent() || self.badness(voicing, chord) == (0, 0)
+    }
+
+    /// Whether a chord that goes from one voicing to another agrees no worse than before: the melody
+    /// speaks against none of the voices that move, and the chord lies no higher above it. Nothing
+    /// allocates.
+    #[must_use]
+    pub fn may_go(&self, from: &Voicing, to: &Voicing, chord: &Chord) -> bool {
+        if self.is_silent() {
+            return true;
+        }
+        let mut rubs = rubs(to, chord, self.above);
+        rubs.all(|rub| from.voices().contains(&rub.voice))
+            && self.too_high(to) <= self.too_high(from)
     }
 
     /// How badly a voicing agrees: the voices that the melody speaks against, and then how far the

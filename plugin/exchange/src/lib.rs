@@ -41,6 +41,7 @@ pub mod midi;
 pub mod musicxml;
 pub mod own_voicings;
 pub mod pages;
+pub mod played;
 pub mod practice;
 pub mod score;
 pub mod sheet;

@@ -10,6 +10,13 @@ const NAMES: [&str; 10] = [
 ];
 
 impl Line {
+    /// Whether it says that it is a melody: by its name, or as a line of single notes under the chord
+    /// symbols.
+    #[must_use]
+    pub fn says_so(&self) -> bool {
+        self.is_named() || self.has_symbols && self.is_single()
+    }
+
     fn is_named(&self) -> bool {
         let name = self.name.to_lowercase();
         let mut words = name.split(|c: char| !c.is_alphanumeric());

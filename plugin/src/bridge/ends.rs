@@ -3,7 +3,9 @@
 
 use crate::bridge::chart::{ChartCell, PlannedReceiver};
 use crate::bridge::practice::{LessonReceiver, PracticeCell};
-use crate::bridge::{audition, bass, drawn, ending, meter, moves, snapshot, tempo, transport};
+use crate::bridge::{
+    audition, bass, drawn, ending, meter, moves, snapshot, take, tempo, transport,
+};
 
 /// How the program that needs no host was started.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,6 +48,8 @@ pub struct AudioEnds {
     pub bass: bass::Writer,
     /// What the panel asks to hear.
     pub audition: audition::Listener,
+    /// Which take is to be recorded, and what comes of it.
+    pub take: take::Sender,
     /// Whether the program that needs no host plays, if its transport is its own.
     pub transport: Option<transport::Reader>,
     /// The end of that program.
@@ -66,6 +70,8 @@ pub struct PanelEnds {
     pub bass: bass::Reader,
     /// Asks to hear something.
     pub audition: audition::Asker,
+    /// Begins and ends takes, and takes in what comes of them.
+    pub take: take::Asker,
     /// Starts and stops the program that needs no host, if its transport is its own.
     pub transport: Option<transport::Switch>,
     /// The end of that program.
@@ -83,6 +89,7 @@ pub fn ends(program: Option<Program>) -> (ParamsEnds, AudioEnds, PanelEnds) {
     let (meter_there, meter) = meter::channel();
     let (bass_there, bass) = bass::channel();
     let (audition, audition_there) = audition::channel();
+    let (take, take_there) = take::channel();
     let own_transport = program.filter(|program| !program.follows_jack);
     let (transport, transport_there) = own_transport.map(|_| transport::channel()).unzip();
     let (ending, ending_there) = program.map(|_| ending::channel()).unzip();
@@ -102,6 +109,7 @@ pub fn ends(program: Option<Program>) -> (ParamsEnds, AudioEnds, PanelEnds) {
         meter: meter_there,
         bass: bass_there,
         audition: audition_there,
+        take: take_there,
         transport: transport_there,
         ending: ending_there,
     };
@@ -112,6 +120,7 @@ pub fn ends(program: Option<Program>) -> (ParamsEnds, AudioEnds, PanelEnds) {
         meter,
         bass,
         audition,
+        take,
         transport,
         ending,
     };

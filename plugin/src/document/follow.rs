@@ -10,6 +10,7 @@ use super::value::Document;
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
 use guidehand_theory::chord::Chord;
+use guidehand_theory::melody;
 use guidehand_theory::pitch::NoteNames;
 use guidehand_theory::symbol;
 use similar::{Algorithm, DiffOp};
@@ -126,7 +127,7 @@ impl Document {
 
     /// The document with a text in which every chord lies so many half steps higher. Picks go
     /// with it, and pinned notes that lie in the register stay in it. A pin is dropped where MIDI
-    /// has no place for its notes.
+    /// has no place for its notes. The melody goes with it.
     #[must_use]
     pub fn transposed(
         &self,
@@ -168,8 +169,28 @@ impl Document {
         let picks = Picks::new(pins, scales.collect()).with_unread(&self.picks);
         let mut document = self.with(picks);
         document.text = text.into();
+        document.melody = self.melody_moved(&after, half_steps, names);
         dropped.dedup();
         Followed { document, dropped }
+    }
+
+    /// The melody so many half steps higher, where these are the chords. One that would leave the
+    /// range of MIDI lies an octave further in, or stays as it is.
+    fn melody_moved(&self, after: &[Option<Chord>], half_steps: i8, names: NoteNames) -> Arc<str> {
+        let first = |chords: &[Option<Chord>]| Some(chords.iter().flatten().next()?.root.fifths());
+        let by_chords = first(after).zip(first(&chords_of(&self.text, names)));
+        let by_chords = by_chords.map(|(after, before)| after - before);
+        // The names go with those of the chords, or else the shorter way.
+        let is_right = |fifths: &i8| (7 * i32::from(half_steps) - i32::from(*fifths)) % 12 == 0;
+        let fifths = by_chords.filter(is_right);
+        let Some(fifths) = fifths.or_else(|| (-6..6).find(is_right)) else {
+            return self.melody.clone();
+        };
+        let octaves = [0, 12, -12].map(|octave| half_steps.saturating_add(octave));
+        let mut moved = octaves
+            .into_iter()
+            .filter_map(|by| melody::transposed(&self.melody, names, by, fifths));
+        moved.next().map_or_else(|| self.melody.clone(), Arc::from)
     }
 
     /// Every pick in its new place, if it fits there.
@@ -232,7 +253,7 @@ impl Document {
             document: Document {
                 text,
                 picks: Arc::new(picks),
-                own: self.own.clone(),
+                ..self.clone()
             },
             dropped,
         }

@@ -15,17 +15,20 @@ pub struct Document {
     pub text: Arc<str>,
     /// What was picked for single chords of the text.
     pub picks: Arc<Picks>,
+    /// The melody over the chart as it is played, as typed; empty without one.
+    pub melody: Arc<str>,
     /// The player's own voicings.
     pub own: Arc<MyVoicings>,
 }
 
 impl Document {
-    /// Whether both play the same: the same text with the same pins, and the same own shapes. Scales
-    /// and names are only shown.
+    /// Whether both play the same: the same text with the same pins and the same melody, and the same
+    /// own shapes. Scales and names are only shown.
     #[must_use]
     pub fn plays_as(&self, other: &Document) -> bool {
         self.text == other.text
             && self.picks.pins() == other.picks.pins()
+            && self.melody == other.melody
             && self.own.shapes() == other.own.shapes()
     }
 
@@ -34,6 +37,15 @@ impl Document {
     pub fn with(&self, picks: Picks) -> Document {
         Document {
             picks: Arc::new(picks),
+            ..self.clone()
+        }
+    }
+
+    /// The same with another melody.
+    #[must_use]
+    pub fn with_melody(&self, melody: impl Into<Arc<str>>) -> Document {
+        Document {
+            melody: melody.into(),
             ..self.clone()
         }
     }
@@ -54,10 +66,10 @@ impl Document {
         chord.is_some_and(|(_, chord)| chord.is_some_and(|chord| symbol(&chord) == at.symbol))
     }
 
-    /// About how much memory its text and its picks take, in bytes.
+    /// About how much memory its texts and its picks take, in bytes.
     #[must_use]
     pub fn bytes(&self) -> usize {
-        self.text.len() + self.picks.bytes()
+        self.text.len() + self.melody.len() + self.picks.bytes()
     }
 }
 

@@ -19,12 +19,14 @@ pub mod own;
 pub mod page;
 pub mod pages;
 pub mod parameters;
+pub mod passes;
 pub mod practice;
 #[cfg(test)]
 pub mod recorder;
 pub mod scale;
 pub mod score;
 pub mod state;
+pub mod take;
 pub mod transpose;
 pub mod ways;
 pub mod words;

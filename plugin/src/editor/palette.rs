@@ -52,6 +52,8 @@ pub struct Palette {
     pub key_gap: Color32,
     /// Where the left hand's keys end.
     pub split: Color32,
+    /// The melody, and the chord under it.
+    pub melody: Color32,
     /// Around what has the keyboard's focus.
     pub focus: Color32,
     guide: Color32,
@@ -97,6 +99,7 @@ pub static DARK: Palette = Palette {
     black_key_outside: rgb(0x4d_4841),
     key_gap: rgb(0x17_1614),
     split: rgb(0xcf_a6e6),
+    melody: rgb(0xff_8fc8),
     focus: rgb(0xf1_eadc),
     guide: rgb(0xee_bb55),
     chord_tone: rgb(0xf1_eadc),
@@ -127,6 +130,7 @@ pub static LIGHT: Palette = Palette {
     black_key_outside: rgb(0x7d_7466),
     key_gap: rgb(0xb5_aa96),
     split: rgb(0x78_3a9c),
+    melody: rgb(0x9c_1f74),
     focus: rgb(0x25_211b),
     guide: rgb(0x84_5500),
     chord_tone: rgb(0x5f_5648),
@@ -175,6 +179,8 @@ mod tests {
             (p.on_white_key, p.white_key),
             (p.on_white_key_outside, p.white_key_outside),
             (p.split, p.ground),
+            (p.melody, p.ground),
+            (p.ink, p.melody),
         ];
         for behind in behind {
             pairs.push((p.bright, behind));

@@ -11,6 +11,7 @@ pub mod harmonies;
 pub mod header;
 pub mod keyboard;
 mod looks;
+pub mod melody;
 pub mod now;
 pub mod pages;
 pub mod practice;
@@ -126,6 +127,7 @@ fn page(ui: &mut Ui, page: Rect, chart: &ChartText, view: &View, actions: &mut A
             return at(ui, page, |ui| chart_page::region(ui, chart, view, actions));
         }
         Page::Rhythm => return at(ui, page, |ui| rhythm::region(ui, view, actions)),
+        Page::Melody => return at(ui, page, |ui| melody::region(ui, chart, view, actions)),
         Page::Practice => return at(ui, page, |ui| practice::region(ui, chart, view, actions)),
         Page::Sound => return at(ui, page, |ui| sound::region(ui, view, actions)),
         Page::Chord => chord::region,

@@ -7,6 +7,7 @@ pub mod forms;
 mod hint;
 mod keys;
 mod letters;
+pub mod melody;
 pub mod moves;
 mod notes;
 mod now;

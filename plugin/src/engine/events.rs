@@ -1,7 +1,8 @@
 //! Events in and out of the performer. Events of the framework pass through as a type that the engine
-//! does not know. Used on the audio thread; imports `hand`.
+//! does not know. Used on the audio thread; imports `hand` and `taken`.
 
 use crate::engine::hand::HeldKey;
+use crate::engine::taken::Taken;
 
 /// What an event means to the performer.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -64,4 +65,7 @@ pub trait Port<E> {
     /// It clicks on the audition tone, louder on the first beat of a bar. A port without a tone is
     /// silent.
     fn click(&mut self, _time_samples: u32, _accented: bool) {}
+
+    /// Something has come of a take. A port without a way to the panel drops it.
+    fn took(&mut self, _taken: Taken) {}
 }

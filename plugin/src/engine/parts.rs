@@ -16,7 +16,7 @@ use crate::engine::settings::Settings;
 use crate::engine::ticks::{EIGHTH_TICKS, QUARTER_TICKS};
 use guidehand_theory::chart::Meter;
 use guidehand_theory::chord::Chord;
-use guidehand_theory::comping::{self, Agreeing, Under, Yielding};
+use guidehand_theory::comping::{Agreeing, Under, Yielding};
 use guidehand_theory::pipeline::{self, ChordInKey};
 use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Voiced;
@@ -247,16 +247,9 @@ impl<'a> Now<'a> {
     }
 
     /// Whether a chord that goes from one voicing to another agrees with the right hand no worse than
-    /// before: the right hand speaks against none of the voices that move, and the chord lies no higher
-    /// above it.
+    /// before.
     pub fn may_go(&self, from: &Voicing, to: &Voicing, chord: &Chord) -> bool {
-        let under = self.under(None);
-        if under.yielding == Yielding::Off {
-            return true;
-        }
-        let mut rubs = comping::rubs(to, chord, under.above);
-        rubs.all(|rub| from.voices().contains(&rub.voice))
-            && under.too_high(to) <= under.too_high(from)
+        self.under(None).may_go(from, to, chord)
     }
 
     /// The chord of the chart that a key strikes now: that of the moment, or the coming one if it is

@@ -16,6 +16,7 @@ use crate::engine::ledger::CHANNELS;
 use crate::engine::parts::{Due, Parts};
 use crate::engine::pieces::PiecePort;
 use crate::engine::planned::PlannedChart;
+use crate::engine::recording::Recording;
 use crate::engine::rhythm::Strike;
 use crate::engine::running::Located;
 use crate::engine::settings::{Settings, Source};
@@ -32,6 +33,7 @@ pub struct Performer {
     sources: Sources,
     parts: Parts,
     block_chords: BlockChords,
+    recording: Recording,
     audition: Audition,
     /// What the block begins with in the rhythm, and whether it is struck, until the keys of its first
     /// sample are in.
@@ -56,6 +58,8 @@ impl Performer {
         // A lesson is never freed here.
         let mut practice = std::mem::take(&mut self.sources.practice);
         practice.reset();
+        let mut recording = std::mem::take(&mut self.recording);
+        recording.reset();
         *self = Performer {
             sources: Sources {
                 practice,
@@ -66,6 +70,7 @@ impl Performer {
                 elapsed: parts.elapsed,
                 ..Parts::default()
             },
+            recording,
             ..Performer::default()
         };
     }
@@ -80,6 +85,11 @@ impl Performer {
     /// The source that asks for chords, which gets its lessons and hands out answers between blocks.
     pub const fn practice(&mut self) -> &mut PracticeSource {
         &mut self.sources.practice
+    }
+
+    /// The recording of the right hand, which is begun and ended between blocks.
+    pub const fn recording(&mut self) -> &mut Recording {
+        &mut self.recording
     }
 
     /// What the panel shows, as it was worked out last.
@@ -142,6 +152,7 @@ impl Performer {
                     takes_over = None;
                     next_song_plays = true;
                     context = self.take_over(block);
+                    self.follow_recording(&context, time, port);
                     self.audition.end(&mut self.parts.notes, time, port);
                     self.locate(&context, false, time, port);
                 }
@@ -165,6 +176,10 @@ impl Performer {
             }
         }
         self.parts.elapsed.samples += u64::from(block.frames);
+        if self.recording.is_on() {
+            let samples = self.parts.elapsed.samples;
+            self.recording.end_block(&context, samples, port);
+        }
         BlockOutcome {
             shows_anew: self.show(&context),
             next_song_plays,
@@ -207,6 +222,10 @@ impl Performer {
             self.locate(&context, groove_moved, 0, port);
         }
         self.parts.notes.catch_up(0, port);
+        if self.recording.is_due() {
+            let samples = self.parts.elapsed.samples;
+            self.recording.begin_block(&context, samples, port);
+        }
         let Parts { notes, elapsed, .. } = &mut self.parts;
         self.audition.begin_block(&context, elapsed, notes, port);
         (context, takes_over)
@@ -262,6 +281,20 @@ impl Performer {
             || space(&old) != space(new)
     }
 
+    /// The recording of the right hand follows the time to a sample.
+    #[inline]
+    fn follow_recording<E: Copy>(
+        &mut self,
+        context: &BlockContext,
+        time: u32,
+        port: &mut impl Port<E>,
+    ) {
+        if self.recording.is_on() {
+            let samples = self.parts.elapsed.samples + u64::from(time);
+            self.recording.follow(context, time, samples, port);
+        }
+    }
+
     /// Goes to another place in the chart, or to none, if the source has changed how it counts time.
     fn follow<E: Copy>(&mut self, context: &mut BlockContext, time: u32, port: &mut impl Port<E>) {
         let timing = self.timing(context.block, context.song);
@@ -272,6 +305,7 @@ impl Performer {
             self.parts.rhythm.lose_place();
         }
         *context = BlockContext::new(context.block, context.song, ChartUpdate::None, timing);
+        self.follow_recording(context, time, port);
         self.locate(context, false, time, port);
     }
 
@@ -525,6 +559,9 @@ impl Performer {
         } = &mut self.parts;
         let now = elapsed.samples + u64::from(time);
         right_hand.strike(key.key, now, elapsed.together_samples);
+        if self.recording.is_on() {
+            self.recording.press(key.key, context, (time, now), port);
+        }
         if context.settings.right_hand.under.is_some() {
             self.block_chords.press(key, now, (notes, time), port);
         } else if !self.block_chords.is_idle() {
@@ -552,6 +589,10 @@ impl Performer {
                 context.settings.source,
                 key_up(channel, key, &now)
             );
+        }
+        if self.recording.holds(key) {
+            let samples = self.parts.elapsed.samples + u64::from(time);
+            self.recording.lift(key, context, (time, samples), port);
         }
         let notes = &mut self.parts.notes;
         notes.lift(channel, key, time, event, port);

@@ -1,9 +1,11 @@
 //! A block in pieces. Time passes evenly within a piece, and a new one begins where a loop ends.
-//! Used on the audio thread; imports `block`, `clock` and `events`.
+//! Used on the audio thread; imports `block`, `clock`, `events` and
+//! `taken`.
 
 use crate::engine::block::{Block, ChartUpdate};
 use crate::engine::clock::Clock;
 use crate::engine::events::{Output, Port, TimedInput};
+use crate::engine::taken::Taken;
 
 impl<'a> Block<'a> {
     /// The rest of a block after its first samples, with the clock there.
@@ -87,5 +89,9 @@ impl<E: Copy, P: Port<E>> Port<E> for PiecePort<'_, E, P> {
     fn click(&mut self, time_samples: u32, accented: bool) {
         let time = time_samples.saturating_add(self.before_samples);
         self.port.click(time, accented);
+    }
+
+    fn took(&mut self, taken: Taken) {
+        self.port.took(taken);
     }
 }

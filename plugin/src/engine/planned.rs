@@ -1,6 +1,6 @@
 //! A planned chart: a chart in its keys, with its voicings in every texture that has been
-//! planned, and in the player's own shapes. Once it is published, nothing in it changes. The audio thread and the panel read
-//! the same one. It is never built or freed on the audio thread. Imports `settings`,
+//! planned, and in the player's own shapes, under the melody that is written over it. Once it is
+//! published, nothing in it changes. The audio thread and the panel read the same one. It is never built or freed on the audio thread. Imports `settings`,
 //! `ticks`, the theory and the bass crate; everything may import it.
 
 use crate::engine::settings::{PlanFor, Shapes};
@@ -8,15 +8,16 @@ use crate::engine::ticks::QUARTER_TICKS;
 use guidehand_bass::roots::{self, Form};
 use guidehand_theory::chart::{Bar, Change, Chart, Meter, TICKS_PER_QUARTER};
 use guidehand_theory::chord::Chord;
-use guidehand_theory::comping::{Agreeing, Under};
+use guidehand_theory::comping::{Agreeing, Under, Yielding};
 use guidehand_theory::key::Key;
 use guidehand_theory::line;
+use guidehand_theory::melody::Melody;
 use guidehand_theory::own_shape::OwnShape;
 use guidehand_theory::pcset::PcSet;
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::plan::{Ends, Voiced};
 use guidehand_theory::shape::Texture;
-use guidehand_theory::tension::TensionRequests;
+use guidehand_theory::tension::{Above, TensionRequests};
 use guidehand_theory::voicing::Voicing;
 use std::sync::Arc;
 
@@ -35,6 +36,14 @@ pub struct PlannedChange {
 
 /// The voicing of every change in one kind of shapes; an empty one where the chart is silent.
 pub type Plan = Arc<[Voiced]>;
+
+/// A plan, and the changes in which something yields to the written melody or stands against it,
+/// ascending.
+#[derive(Clone, Debug)]
+struct PlanUnder {
+    plan: Plan,
+    told: Arc<[(usize, Agreeing)]>,
+}
 
 /// A bar as it is played.
 #[derive(Clone, Copy, Debug)]
@@ -86,8 +95,12 @@ pub struct PlannedChart {
     pins: Arc<[(usize, Voiced)]>,
     /// The player's own shapes.
     own: Arc<[OwnShape]>,
+    /// The melody that is written over it.
+    melody: Arc<Melody>,
+    /// What is written above each change, as far as it matters to it; empty without a melody.
+    written: Arc<[Above]>,
     /// The plan in each kind of shapes, in the order of [`Shapes::all`], as far as there is one.
-    plans: [Option<Plan>; Texture::ALL.len() + 1],
+    plans: [Option<PlanUnder>; Texture::ALL.len() + 1],
 }
 
 impl PlannedChart {
@@ -109,14 +122,18 @@ impl PlannedChart {
         self
     }
 
-    /// The cheapest way through the chart in one kind of shapes, around its pins. Takes long, and
-    /// allocates; never on the audio thread.
+    /// The cheapest way through the chart in one kind of shapes, around its pins and under its
+    /// melody. Takes long, and allocates; never on the audio thread.
     #[must_use]
-    pub fn plan_in(&self, shapes: Shapes) -> Vec<Option<Voiced>> {
+    pub fn plan_in(&self, shapes: Shapes) -> Vec<Option<Agreeing>> {
         let (placed, pins) = (self.chords(), self.pinned_voicings());
         let taste = shapes.taste();
-        let (register, own) = (self.plan_for.register, taste.own_of(&self.own));
-        pipeline::plan_with(&placed, taste.texture, register, Ends::Cyclic, &pins, own)
+        let (texture, register) = (taste.texture, self.plan_for.register);
+        let (own, ends) = (taste.own_of(&self.own), Ends::Cyclic);
+        let under: Vec<Under> = (0..self.written.len())
+            .map(|change| self.under(change, self.plan_for.yielding))
+            .collect();
+        pipeline::plan_under(&placed, texture, register, ends, &pins, own, &under)
     }
 
     /// Puts the chords of a chart in their keys; nothing is planned yet. Allocates; never
@@ -157,6 +174,8 @@ impl PlannedChart {
             enters: Enters::AtOnce,
             pins: Arc::default(),
             own: Arc::default(),
+            melody: Arc::default(),
+            written: Arc::default(),
             plans: [const { None }; Texture::ALL.len() + 1],
         }
     }
@@ -177,6 +196,39 @@ impl PlannedChart {
     /// thread.
     pub fn take_own(&mut self, own: Arc<[OwnShape]>) {
         self.own = own;
+    }
+
+    /// Takes the melody that is written over it, before anything is planned. `chart` is the chart
+    /// that this one was placed from. Allocates; never on the audio thread.
+    pub fn take_melody(&mut self, melody: Arc<Melody>, chart: &Chart) {
+        let above = |melody: &Melody| {
+            let under = pipeline::under(chart, melody, Yielding::Tensions);
+            under.iter().map(|under| under.above).collect()
+        };
+        self.written = if melody.is_empty() {
+            Arc::default()
+        } else {
+            above(&melody)
+        };
+        self.melody = melody;
+    }
+
+    /// The melody that is written over it; one without notes if none is.
+    #[must_use]
+    pub const fn melody(&self) -> &Arc<Melody> {
+        &self.melody
+    }
+
+    /// What is written above a change, as far as it matters to it. Bounded, without allocation.
+    #[must_use]
+    pub fn written(&self, index: usize) -> Above {
+        self.written.get(index).copied().unwrap_or_default()
+    }
+
+    /// The same for a chord that yields so far.
+    fn under(&self, index: usize, yielding: Yielding) -> Under {
+        let above = self.written(index);
+        Under { above, yielding }
     }
 
     /// The player's own shapes.
@@ -201,18 +253,31 @@ impl PlannedChart {
 
     /// Takes the plan in one kind of shapes, a voicing or none for each change. Allocates; never on
     /// the audio thread.
-    pub fn put_plan(&mut self, shapes: impl Into<Shapes>, plan: &[Option<Voiced>]) {
+    pub fn put_plan(&mut self, shapes: impl Into<Shapes>, plan: &[Option<Agreeing>]) {
         let shapes = self.planned_as(shapes.into());
-        let all = Shapes::all().zip(&mut self.plans);
-        for (_, slot) in all.filter(|(of, _)| *of == shapes) {
-            *slot = Some(plan.iter().map(|v| v.unwrap_or_default()).collect());
+        let voiced = plan.iter().map(|a| a.unwrap_or_default().voiced);
+        let told = plan.iter().enumerate().filter_map(|(change, agreeing)| {
+            let agreeing = agreeing.as_ref()?;
+            (*agreeing != Agreeing::from(agreeing.voiced)).then_some((change, *agreeing))
+        });
+        let plan = PlanUnder {
+            plan: voiced.collect(),
+            told: told.collect(),
+        };
+        let mut all = Shapes::all().zip(&mut self.plans);
+        if let Some((_, slot)) = all.find(|(of, _)| *of == shapes) {
+            *slot = Some(plan);
         }
     }
 
     /// The plan in one kind of shapes, if there is one.
     #[must_use]
     pub fn plan_of(&self, shapes: impl Into<Shapes>) -> Option<&Plan> {
-        let shapes = self.planned_as(shapes.into());
+        self.plan_under_of(shapes.into()).map(|under| &under.plan)
+    }
+
+    fn plan_under_of(&self, shapes: Shapes) -> Option<&PlanUnder> {
+        let shapes = self.planned_as(shapes);
         let mut all = Shapes::all().zip(&self.plans);
         all.find(|(of, _)| *of == shapes)?.1.as_ref()
     }
@@ -285,26 +350,41 @@ impl PlannedChart {
     /// The change at this index with its voicing under a taste; none past the end and where
     /// the chart is silent. A pinned voicing is the same under every taste. Elsewhere it is the
     /// planned voicing where the taste is as planned for, and
-    /// otherwise the nearest one to it. While its shapes have not been planned it is the
-    /// nearest voicing to that of another plan. Bounded, without allocation.
+    /// otherwise the nearest one to it that agrees with the written melody. While its shapes have
+    /// not been planned it is the nearest voicing to that of another plan. Bounded, without
+    /// allocation.
     #[must_use]
     pub fn voiced(&self, index: usize, taste: &Taste) -> Option<(ChordInKey, Voiced)> {
-        let placed = self.changes.get(index)?.placed?;
-        if let Some(pinned) = self.pinned(index) {
-            return Some((placed, *pinned));
-        }
-        let (planned, as_planned) = self.planned_voicing(index, taste)?;
-        let voiced = if as_planned {
-            *planned
-        } else {
-            pipeline::adapt_with(planned, &placed, taste, taste.own_of(&self.own))
-        };
-        Some((placed, voiced))
+        let (placed, agreeing) = self.agreeing(index, taste, self.plan_for.yielding)?;
+        Some((placed, agreeing.voiced))
     }
 
-    /// As [`PlannedChart::voiced`], under what sounds above the chord. A voicing that agrees stays, and
-    /// so does a pinned one. Otherwise it is the nearest one that agrees to the planned one. Bounded,
-    /// without allocation.
+    /// As [`PlannedChart::voiced`], with what yields to the written melody and how far it yields.
+    #[must_use]
+    pub fn agreeing(
+        &self,
+        index: usize,
+        taste: &Taste,
+        yielding: Yielding,
+    ) -> Option<(ChordInKey, Agreeing)> {
+        let placed = self.changes.get(index)?.placed?;
+        if let Some(pinned) = self.pinned(index) {
+            return Some((placed, (*pinned).into()));
+        }
+        let written = self.under(index, yielding);
+        let planned_so = written.above.is_empty() || yielding == self.plan_for.yielding;
+        let (planned, as_planned) = self.planned_voicing(index, taste)?;
+        let agreeing = if as_planned && planned_so {
+            self.told(index, taste, planned)
+        } else {
+            pipeline::adapt_under(planned, &placed, taste, taste.own_of(&self.own), &written)
+        };
+        Some((placed, agreeing))
+    }
+
+    /// As [`PlannedChart::voiced`], under what sounds above the chord besides the written melody. A
+    /// voicing that agrees stays, and so does a pinned one. Otherwise it is the nearest one that
+    /// agrees to the planned one. Bounded, without allocation.
     #[must_use]
     pub fn voiced_under(
         &self,
@@ -312,14 +392,32 @@ impl PlannedChart {
         taste: &Taste,
         under: &Under,
     ) -> Option<(ChordInKey, Agreeing)> {
-        let (placed, voiced) = self.voiced(index, taste)?;
-        if self.pinned(index).is_some() || under.agrees(&voiced.voicing, &placed.chord) {
-            return Some((placed, voiced.into()));
+        let (placed, agreeing) = self.agreeing(index, taste, under.yielding)?;
+        let written = self.under(index, under.yielding);
+        let under = written.and(under.above);
+        let agrees = || {
+            let voicing = &agreeing.voiced.voicing;
+            under.above == written.above || under.agrees(voicing, &placed.chord)
+        };
+        if self.pinned(index).is_some() || agrees() {
+            return Some((placed, agreeing));
         }
         let (planned, _) = self.planned_voicing(index, taste)?;
         let own = taste.own_of(&self.own);
-        let agreeing = pipeline::adapt_under(planned, &placed, taste, own, under);
+        let agreeing = pipeline::adapt_under(planned, &placed, taste, own, &under);
         Some((placed, agreeing))
+    }
+
+    /// A planned voicing with what yields in it.
+    fn told(&self, index: usize, taste: &Taste, planned: &Voiced) -> Agreeing {
+        let told = self.plan_under_of(taste.into()).and_then(|under| {
+            let found = under
+                .told
+                .binary_search_by_key(&index, |(at, _)| *at)
+                .ok()?;
+            under.told.get(found)
+        });
+        told.map_or_else(|| (*planned).into(), |(_, agreeing)| *agreeing)
     }
 
     /// The planned voicing of a change, and whether it holds under a taste as it is.
@@ -328,13 +426,15 @@ impl PlannedChart {
         let as_planned = plan.is_some()
             && taste.requests == TensionRequests::default()
             && taste.register == self.plan_for.register;
-        let planned = plan.or_else(|| self.plans.iter().flatten().next())?;
+        let any = || self.plans.iter().flatten().map(|under| &under.plan).next();
+        let planned = plan.or_else(any)?;
         Some((planned.get(index)?, as_planned))
     }
 
     /// The inner line of a change in a voicing of its own: when its voice moves, in ticks from the
     /// start of the change, and what sounds from then on. It moves halfway through the chord, and
-    /// on a beat if the chord lasts two beats or more. A pinned voicing stays as it is.
+    /// on a beat if the chord lasts two beats or more. A pinned voicing stays as it is, and so does
+    /// one whose line would move into the written melody.
     #[must_use]
     pub fn inner_line(
         &self,
@@ -346,6 +446,10 @@ impl PlannedChart {
             return None;
         }
         let after = line::inner(&placed.chord, &placed.function, &voiced.voicing)?;
+        let written = self.under(index, self.plan_for.yielding);
+        if !written.may_go(&voiced.voicing, &after, &placed.chord) {
+            return None;
+        }
         Some((line_moves_at(length_ticks), after))
     }
 

@@ -156,6 +156,8 @@ pub struct PlanFor {
     pub register: Register,
     /// A key that holds for the whole chart, if it is pinned.
     pub pinned: Option<Key>,
+    /// How far chords yield to the melody that is written over it.
+    pub yielding: Yielding,
 }
 
 impl Default for PlanFor {
@@ -163,6 +165,7 @@ impl Default for PlanFor {
         PlanFor {
             register: Register::DEFAULT,
             pinned: None,
+            yielding: Yielding::Off,
         }
     }
 }

@@ -66,6 +66,7 @@ impl Guidehand {
         let (params, ends, mut panel_ends) = ends::ends(program);
         let Shared { standstill, wake } = Shared::of_new_plugin();
         panel_ends.audition.set_wake(wake.clone());
+        panel_ends.take.set_wake(wake.clone());
         params.practice.set_wake(wake);
         let params = GuidehandParams::with_ends(params);
         Self {
@@ -195,6 +196,7 @@ impl Plugin for Guidehand {
         let practises = self.settings.source == Source::Practice;
         let practice = self.performer.practice();
         self.ends.practice.hand_over(practice, practises);
+        self.performer.recording().record(self.ends.take.wanted());
         let [left, right] = buffer.as_slice() else {
             return ProcessStatus::Error("expected a stereo output");
         };
@@ -239,11 +241,13 @@ impl Plugin for Guidehand {
         let audition = self.params.tone.value() && !block.settings.bypass;
         let gain = self.params.tone_level.value();
         let mut port = HostPort::new(context, &mut self.tone, left, right, self.passes_audio)
-            .with_audition(audition, gain);
+            .with_audition(audition, gain)
+            .with_take(&mut self.ends.take);
         let performer = &mut self.performer;
         let played = guard::guarded(|| performer.process(&block, &mut port));
         let peak = port.finish();
         self.ends.practice.take_answers(self.performer.practice());
+        self.ends.take.tell(self.performer.recording().number());
         let Some(played) = played else {
             // What sounded ends in the next block.
             self.performer.reset();

@@ -1,7 +1,10 @@
 //! Joins the performer to the framework's events and to the audition tone, so that what goes out is
-//! heard as well. Runs on the audio thread; imports `midi`, `engine::events` and `engine::tone`.
+//! heard as well, and to the queue of takes. Runs on the audio thread; imports `midi`, `bridge::take` and
+//! the events and the tone of the engine.
 
+use crate::bridge::take;
 use crate::engine::events::{Input, Output, Port, TimedInput};
+use crate::engine::taken::Taken;
 use crate::engine::tone::Tone;
 use crate::host::midi::{self, HostEvent};
 use nice_plug::prelude::{Plugin, ProcessContext};
@@ -30,6 +33,7 @@ pub struct HostPort<'a, 'b, P, C> {
     peak: f32,
     /// The tone is added to what the output holds, which is the main input.
     adds: bool,
+    take: Option<&'a mut take::Sender>,
     plugin: PhantomData<P>,
 }
 
@@ -53,6 +57,7 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
             gain: 0.0,
             peak: 0.0,
             adds,
+            take: None,
             plugin: PhantomData,
         }
     }
@@ -65,6 +70,13 @@ impl<'a, 'b, P, C> HostPort<'a, 'b, P, C> {
         if !audible && !self.tone.is_silent() {
             self.tone.all_off();
         }
+        self
+    }
+
+    /// What comes of a take goes here.
+    #[must_use]
+    pub const fn with_take(mut self, take: &'a mut take::Sender) -> Self {
+        self.take = Some(take);
         self
     }
 
@@ -196,6 +208,12 @@ where
         if self.audible {
             self.render_to(usize::try_from(time_samples).unwrap_or(usize::MAX));
             self.tone.click(accented);
+        }
+    }
+
+    fn took(&mut self, taken: Taken) {
+        if let Some(take) = &mut self.take {
+            take.send(taken);
         }
     }
 }

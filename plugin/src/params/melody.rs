@@ -1,12 +1,12 @@
-//! The melody over the chart as it is saved: text that only the panel reads. The host's main
-//! thread and the panel use it; the audio thread never does. Imports `bridge`; `params`
+//! The melody as versions without melodies in the document saved it: a text that the panel puts into
+//! the document. The host's main thread and the panel use it; the audio thread never does. Imports `bridge`; `params`
 //! and `editor` import it.
 
 use crate::bridge::chart::LONGEST_TEXT;
 use nice_plug::params::persist::PersistentField;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// The saved melody, shared by the host and the panel.
+/// That melody, shared by the host and the panel.
 #[derive(Debug, Default)]
 pub struct MelodyCell(Mutex<String>);
 
@@ -15,16 +15,16 @@ impl MelodyCell {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// The text, if it differs from this one.
+    /// The text, if there is one.
     #[must_use]
-    pub fn other_than(&self, known: &str) -> Option<String> {
+    pub fn get(&self) -> Option<String> {
         let text = self.lock();
-        (*text != known).then(|| text.clone())
+        (!text.is_empty()).then(|| text.clone())
     }
 
-    /// Replaces the text.
-    pub fn put(&self, text: &str) {
-        self.set(text.to_owned());
+    /// The text is in the document now.
+    pub fn forget(&self) {
+        self.lock().clear();
     }
 }
 

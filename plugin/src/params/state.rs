@@ -19,9 +19,10 @@ use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 /// Room for what was picked for a chord, in bytes of JSON.
 const PICK: usize = 128;
 
-/// The longest saved field that is read, in bytes of JSON. A chart holds three texts, each with pins
-/// and scales, and JSON writes some bytes as six. The player's own voicings are with it.
-const LONGEST_FIELD: usize = 3 * (6 * LONGEST_TEXT + 2 * MOST_PICKS * PICK) + MOST_OWN_BYTES + 1024;
+/// The longest saved field that is read, in bytes of JSON. A chart holds three texts, each with a
+/// melody, pins and scales, and JSON writes some bytes as six. The player's own voicings are with it.
+const LONGEST_FIELD: usize =
+    3 * (2 * 6 * LONGEST_TEXT + 2 * MOST_PICKS * PICK) + MOST_OWN_BYTES + 1024;
 
 /// The most that is kept of the states of later versions, in bytes of names and texts.
 const MOST_KEPT: usize = LONGEST_TEXT;

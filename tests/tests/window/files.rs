@@ -15,7 +15,7 @@ use tempfile::TempDir;
 /// Places in the editor at its first size, in pixels: names of pages, and what the page of files
 /// shows.
 const VOICING: (i16, i16) = (159, 426);
-const FILES: (i16, i16) = (530, 426);
+const FILES: (i16, i16) = (601, 426);
 const FILE: (i16, i16) = (220, 490);
 const IMPORT: (i16, i16) = (44, 522);
 const CANCEL: (i16, i16) = (44, 632);

@@ -22,7 +22,7 @@ const SECOND: (i16, i16) = (250, 624);
 const KEEP: (i16, i16) = (330, 487);
 const NEXT: (i16, i16) = (57, 460);
 const VOICINGS: (i16, i16) = (143, 521);
-const FILES: (i16, i16) = (530, 426);
+const FILES: (i16, i16) = (601, 426);
 const FILE: (i16, i16) = (220, 490);
 const WRITE_MIDI: (i16, i16) = (121, 522);
 const WRITE_MUSICXML: (i16, i16) = (231, 522);
@@ -273,7 +273,7 @@ fn walk_with_the_keys() {
         // The name of the chord, whose arrows lead to the next one; the page; the second dressing.
         (10, NamedKey::Right, 2),
         (24, NamedKey::Space, 0),
-        (18, NamedKey::Space, 4),
+        (19, NamedKey::Space, 4),
         // Keep; the next chord; other voicings; the second one; Keep.
         (-6, NamedKey::Space, 1),
         (-3, NamedKey::Space, 2),

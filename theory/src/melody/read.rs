@@ -225,7 +225,7 @@ impl Reader<'_> {
         start_ticks: u32,
         source: &Range<usize>,
     ) -> Result<bool, MelodyProblem> {
-        let (pitch, length) = self.pitch(word)?;
+        let (pitch, length) = pitch(word, self.chart.names)?;
         if !length.is_empty() {
             let read = Length::read(length);
             self.length = read.ok_or_else(|| MelodyProblem::Length(length.to_owned()))?;
@@ -255,42 +255,45 @@ impl Reader<'_> {
         });
         Ok(true)
     }
+}
 
-    /// The pitch at the start of a word, or none for a rest, and the rest of the word.
-    fn pitch<'t>(&self, word: &'t str) -> Result<(Option<SpelledPitch>, &'t str), MelodyProblem> {
-        if let Some(length) = word.strip_prefix(['r', 'R', '-', '–', '—']) {
-            let ends = length.is_empty() || length.starts_with(['/', ':']);
-            return if ends {
-                Ok((None, length))
-            } else {
-                Err(MelodyProblem::Note(word.to_owned()))
-            };
-        }
-        let (note, length) = match word.find(['/', ':']) {
-            Some(at) => word.split_at(at),
-            None => (word, ""),
+/// The pitch at the start of a word, or none for a rest, and the rest of the word.
+pub(super) fn pitch(
+    word: &str,
+    names: NoteNames,
+) -> Result<(Option<SpelledPitch>, &str), MelodyProblem> {
+    if let Some(length) = word.strip_prefix(['r', 'R', '-', '–', '—']) {
+        let ends = length.is_empty() || length.starts_with(['/', ':']);
+        return if ends {
+            Ok((None, length))
+        } else {
+            Err(MelodyProblem::Note(word.to_owned()))
         };
-        let mut letters = note.chars();
-        let upper = letters.next().map(|letter| letter.to_ascii_uppercase());
-        let capital: String = upper.into_iter().chain(letters).collect();
-        let read = match self.chart.names {
-            NoteNames::English => NoteName::read(&capital),
-            NoteNames::German => NoteName::read_german(&capital),
-        };
-        let Some((name, octave)) = read else {
-            return Err(MelodyProblem::Note(word.to_owned()));
-        };
-        let digits = octave.strip_prefix('-').unwrap_or(octave);
-        if !digits.bytes().all(|b| b.is_ascii_digit()) {
-            return Err(MelodyProblem::Note(word.to_owned()));
-        }
-        let pitch = octave
-            .parse()
-            .ok()
-            .map(|octave| SpelledPitch { name, octave });
-        match pitch.filter(|pitch| pitch.midi().is_some()) {
-            Some(pitch) => Ok((Some(pitch), length)),
-            None => Err(MelodyProblem::Octave(note.to_owned())),
-        }
+    }
+    let (note, length) = match word.find(['/', ':']) {
+        Some(at) => word.split_at(at),
+        None => (word, ""),
+    };
+    let mut letters = note.chars();
+    let upper = letters.next().map(|letter| letter.to_ascii_uppercase());
+    let capital: String = upper.into_iter().chain(letters).collect();
+    let read = match names {
+        NoteNames::English => NoteName::read(&capital),
+        NoteNames::German => NoteName::read_german(&capital),
+    };
+    let Some((name, octave)) = read else {
+        return Err(MelodyProblem::Note(word.to_owned()));
+    };
+    let digits = octave.strip_prefix('-').unwrap_or(octave);
+    if !digits.bytes().all(|b| b.is_ascii_digit()) {
+        return Err(MelodyProblem::Note(word.to_owned()));
+    }
+    let pitch = octave
+        .parse()
+        .ok()
+        .map(|octave| SpelledPitch { name, octave });
+    match pitch.filter(|pitch| pitch.midi().is_some()) {
+        Some(pitch) => Ok((Some(pitch), length)),
+        None => Err(MelodyProblem::Octave(note.to_owned())),
     }
 }

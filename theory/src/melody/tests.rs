@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::chart::{self, Chart, TICKS_PER_QUARTER};
+use crate::pitch::NoteNames;
 use crate::pitch::{MidiNote, NoteName};
 use proptest::prelude::*;
 
@@ -284,4 +285,15 @@ proptest! {
             }
         }
     }
+}
+
+/// Everything but the notes stays as it was typed.
+#[test]
+fn a_text_is_transposed_as_it_was_typed() {
+    let text = "|  c5/8t Eb5~ | Eb5/4. r x H ||\n F#4:130 |]";
+    let up = transposed(text, NoteNames::English, 1, -5).unwrap();
+    assert_eq!(up, "|  Db5/8t Fb5~ | Fb5/4. r x H ||\n G4:130 |]");
+    let german = transposed("| H4 B4 |", NoteNames::German, -1, 5).unwrap();
+    assert_eq!(german, "| Ais4 A4 |");
+    assert_eq!(transposed("| G9 |", NoteNames::English, 1, -5), None);
 }

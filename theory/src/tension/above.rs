@@ -49,6 +49,16 @@ impl Above {
         }
     }
 
+    /// These notes and more. A note has ended if it does not sound in either.
+    #[must_use]
+    pub const fn and(self, more: Above) -> Above {
+        let held = self.held().keys | more.held().keys;
+        Above {
+            keys: self.keys | more.keys,
+            ended: (self.ended | more.ended) & !held,
+        }
+    }
+
     /// Whether there are no notes.
     #[must_use]
     pub const fn is_empty(self) -> bool {

@@ -1,11 +1,12 @@
 //! The melody of a MIDI file: which track it is, and where its notes are meant to stand. Imports
-//! `open`, `performance`, `found`, `line_choice`, `melodies` and `sheet`.
+//! `open`, `performance`, `found`, `line_choice`, `melodies`, `played` and `sheet`.
 
 use super::open::SEQUENTIAL;
 use super::performance::{self, Performance, PerformanceError, PlayedNote};
 use crate::found::{ImportError, Misses};
 use crate::line_choice;
 use crate::melodies::{FoundMelody, Line, straight};
+use crate::played::{self, Beat};
 use crate::sheet::{Place, SheetBar};
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 use guidehand_theory::melody::{Melody, MelodyNote};
@@ -49,8 +50,8 @@ pub fn find(
     let others = performance.remarks.iter().filter(|r| *r != SEQUENTIAL);
     let mut remarks: Vec<String> = remark.into_iter().chain(others.cloned()).collect();
     let notes = performance.notes.iter().filter(|note| note.part == chosen);
-    let notes: Vec<PlayedNote> = notes.copied().collect();
-    let melody = on_time(highest(&notes), quarter, &mut remarks);
+    let notes: Vec<MelodyNote> = notes.map(of_melody).collect();
+    let melody = on_time(played::highest(&notes), quarter, &mut remarks);
     if let Some(left @ 1..) = notes.len().checked_sub(melody.notes().len()) {
         let words = format!("notes below the highest line are left out: {left}");
         misses.tell("", "melody", None, words);
@@ -100,27 +101,13 @@ fn lines(performance: &Performance) -> Vec<Line> {
     lines
 }
 
-/// The highest line of notes that are in the order of their starts: without those that sound only
-/// while a higher one does.
-fn highest(notes: &[PlayedNote]) -> Vec<MelodyNote> {
-    let mut above: Vec<&PlayedNote> = Vec::new();
-    let mut line = Vec::new();
-    for note in notes {
-        above.retain(|other| other.released_ticks > note.start_ticks);
-        let is_below = above
-            .iter()
-            .any(|other| other.note > note.note && other.released_ticks >= note.released_ticks);
-        if !is_below {
-            line.push(MelodyNote {
-                note: note.note,
-                name: None,
-                start_ticks: note.start_ticks,
-                length_ticks: note.released_ticks - note.start_ticks,
-            });
-        }
-        above.push(note);
+const fn of_melody(note: &PlayedNote) -> MelodyNote {
+    MelodyNote {
+        note: note.note,
+        name: None,
+        start_ticks: note.start_ticks,
+        length_ticks: note.released_ticks - note.start_ticks,
     }
-    line
 }
 
 /// A file whose quarter note is a multiple of this holds sixty-fourths and triplets exactly.
@@ -150,48 +137,12 @@ fn on_time(mut notes: Vec<MelodyNote>, quarter: u64, remarks: &mut Vec<String>) 
         }
         return Melody::new(notes);
     }
-    let mut beats: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
-    for note in &notes {
-        let beat = note.start_ticks / TICKS_PER_QUARTER;
-        beats.entry(beat).or_default().push(note.start_ticks);
-    }
-    let steps: BTreeMap<u32, u32> = beats
-        .into_iter()
-        .map(|(beat, starts)| (beat, step(&starts)))
-        .collect();
-    let nearest = |ticks: u32| {
-        let step = steps.get(&(ticks / TICKS_PER_QUARTER));
-        rounded(ticks, step.copied().unwrap_or(SIXTEENTH))
-    };
-    let mut furthest = 0;
-    for note in &mut notes {
-        let (start, end) = (nearest(note.start_ticks), nearest(note.end_ticks()));
-        furthest = furthest.max(start.abs_diff(note.start_ticks));
-        note.start_ticks = start;
-        note.length_ticks = end.saturating_sub(start).max(SIXTEENTH);
-    }
+    let (notes, furthest) = played::as_meant(&notes, Beat::straight_at);
     remarks.push(format!(
         "The melody was played freely: its notes are moved to the nearest sixteenth or triplet, by \
          {furthest} of {TICKS_PER_QUARTER} ticks of a quarter note at most."
     ));
     Melody::new(notes)
-}
-
-const SIXTEENTH: u32 = TICKS_PER_QUARTER / 4;
-const OF_TRIPLET: u32 = TICKS_PER_QUARTER / 3;
-
-/// What the notes of a beat are nearest to.
-fn step(starts: &[u32]) -> u32 {
-    let off = |step: u32| -> u32 { starts.iter().map(|s| rounded(*s, step).abs_diff(*s)).sum() };
-    if off(OF_TRIPLET) < off(SIXTEENTH) {
-        OF_TRIPLET
-    } else {
-        SIXTEENTH
-    }
-}
-
-const fn rounded(ticks: u32, step: u32) -> u32 {
-    ticks.saturating_add(step / 2) / step * step
 }
 
 /// The bars of a file, silent.

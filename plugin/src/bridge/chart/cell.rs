@@ -6,12 +6,13 @@
 use super::inner::{Comes, Inner};
 use super::line::{self, PlannedReceiver};
 use super::progress::{Charted, Planner, Progress};
-use super::read::{self, Finished, ReadChart};
+use super::read::{self, Finished, LeadSheet, ReadChart};
 use super::saved::{self, LONGEST_TEXT, SavedChart};
 use super::shared::{ChartWork, Shared};
 use crate::document::{Document, Unknown};
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::{PlanFor, Shapes};
+use guidehand_theory::chart::Chart;
 #[cfg(test)]
 use guidehand_theory::chart::ChartError;
 use guidehand_theory::pitch::NoteNames;
@@ -52,8 +53,14 @@ impl ChartCell {
         let names = NoteNames::default();
         let chart = read::parse(&document.text, names);
         let mut progress = Progress::new(line);
-        let main = |chart| Charted::new(1, document.clone(), chart, Enters::AtOnce);
-        progress.main = chart.as_ref().ok().cloned().map(main);
+        let main = |chart: &Arc<Chart>| {
+            let sheet = LeadSheet {
+                chart: chart.clone(),
+                melody: Arc::default(),
+            };
+            Charted::new(1, document.clone(), sheet, Enters::AtOnce)
+        };
+        progress.main = chart.as_ref().ok().map(main);
         let inner = Inner {
             text_edition: 1,
             unread: false,
@@ -70,14 +77,17 @@ impl ChartCell {
             later: Unknown::default(),
             edition: 1,
             progress,
+            tried_melody: Ok(Arc::default()),
             planning: false,
             latest: Arc::new(ReadChart {
                 edition: 1,
                 text: document.text.clone(),
                 picks: document.picks.clone(),
                 own: document.own.clone(),
+                melody_text: document.melody.clone(),
                 names,
                 chart,
+                melody: Ok(Arc::default()),
                 planned: None,
                 waits: false,
             }),
@@ -118,8 +128,8 @@ impl ChartCell {
 
     /// Takes over a text that is finished, with what was picked for its chords, and returns its
     /// number at once. It comes into force as soon as the worker has read it, and takes over at the
-    /// next bar line. A text with errors is kept as it is, and the text in force stays. A text that
-    /// is longer than a saved one may be is cut to that length.
+    /// next bar line. A text with errors is kept as it is, and the text in force stays; so does a
+    /// melody. A text that is longer than a saved one may be is cut to that length.
     pub fn set_text(&self, document: impl Into<Document>) -> u64 {
         self.begin(document.into(), Comes::Finished(Enters::AtTheBarLine))
     }
@@ -133,9 +143,11 @@ impl ChartCell {
     }
 
     fn begin(&self, mut document: Document, comes: Comes) -> u64 {
-        if document.text.len() > LONGEST_TEXT {
-            let end = document.text.floor_char_boundary(LONGEST_TEXT);
-            document.text = document.text.get(..end).unwrap_or_default().into();
+        for text in [&mut document.text, &mut document.melody] {
+            if text.len() > LONGEST_TEXT {
+                let end = text.floor_char_boundary(LONGEST_TEXT);
+                *text = text.get(..end).unwrap_or_default().into();
+            }
         }
         let edition = self.shared.lock().begin(document, comes);
         self.edited();
@@ -175,31 +187,43 @@ impl ChartCell {
     }
 
     /// Tries another text: it sounds from the next bar line on, and the chart's own text stays.
-    /// What was picked for the chart's chords goes with those that stay. None ends the trial, and
+    /// What was picked for the chart's chords goes with those that stay, and so does the melody. None ends the trial, and
     /// the chart itself sounds again from the next bar line on. A text that cannot be read changes
     /// nothing. This call reads both texts. A trial finishes a chart that is still being typed.
     pub fn try_out(&self, text: Option<&str>) {
         self.shared.read_text();
-        let (tried, document, names) = {
+        let (tried, document, in_hand, names) = {
             let inner = self.shared.lock();
-            let document = inner.document.clone();
-            (inner.progress.tried_text(), document, inner.note_names())
+            let (document, in_hand) = (inner.document.clone(), inner.in_hand());
+            let tried = inner.progress.tried_text();
+            (tried, document, in_hand, inner.note_names())
         };
         if tried.as_deref() == text {
             return;
         }
         let new = text.map(|text| document.edited(text, names, None).document);
-        let chart = match new.map(|new| (read::parse(&new.text, names), new)) {
-            Some((Err(_), _)) => return,
-            Some((Ok(chart), new)) => Some((new, chart)),
+        let new = match new.map(|new| (read::both(&new.text, &new.melody, names), new)) {
+            Some(((Err(_), _), _)) => return,
+            Some(((Ok(chart), melody), new)) => {
+                let (text, in_force) = match &melody {
+                    Ok(melody) => (new.melody.clone(), melody.clone()),
+                    Err(_) => read::stays(&in_hand, &chart),
+                };
+                let sheet = LeadSheet {
+                    chart,
+                    melody: in_force,
+                };
+                Some((new.with_melody(text), sheet, melody))
+            }
             None => None,
         };
         let mut inner = self.shared.lock();
         inner.finish();
         let edition = inner.count();
-        let enters = Enters::AtTheBarLine;
-        let new = |(document, chart)| Charted::new(edition, document, chart, enters);
-        inner.progress.tried = chart.map(new);
+        inner.progress.tried = new.map(|(document, sheet, melody)| {
+            inner.tried_melody = melody;
+            Charted::new(edition, document, sheet, Enters::AtTheBarLine)
+        });
         if inner.progress.tried.is_none() {
             inner.enter_again();
         }
@@ -234,8 +258,11 @@ impl ChartCell {
         let Some(original) = inner.original.take() else {
             return;
         };
-        // Own voicings are not those of a text.
-        let original = original.with_own(inner.document.own.clone());
+        // Own voicings are not those of a text, and no melody is none to go back to.
+        let mut original = original.with_own(inner.document.own.clone());
+        if original.melody.is_empty() {
+            original.melody = inner.document.melody.clone();
+        }
         inner.begin(original, Comes::Finished(Enters::AtTheBarLine));
         drop(inner);
         self.edited();
@@ -251,15 +278,25 @@ impl ChartCell {
         self.shared.read_text();
         let mut inner = self.shared.lock();
         let original = new.original.as_deref();
-        inner.original = original.map(|text| new.original_picks.document(text));
+        let original_melody = new.original_melody.unwrap_or_default();
+        let of_original = |text| {
+            let document = new.original_picks.document(text);
+            document.with_melody(original_melody)
+        };
+        inner.original = original.map(of_original);
         inner.names = new.names;
         inner.later = new.later;
-        let document = new.picks.document(&new.text).with_own(own.clone());
-        inner.begin(document, Comes::Finished(Enters::AtOnce));
-        let in_force = match new.sounding.as_deref() {
-            Some(text) => new.sounding_picks.document(text),
-            None => inner.in_force.document.clone(),
+        let document = new.picks.document(&new.text).with_melody(new.melody);
+        let document = document.with_own(own.clone());
+        let in_force = match (new.sounding.as_deref(), new.sounding_melody) {
+            (Some(text), melody) => {
+                let melody = melody.map_or_else(|| document.melody.clone(), Arc::from);
+                new.sounding_picks.document(text).with_melody(melody)
+            }
+            (None, Some(melody)) => document.with_melody(melody),
+            (None, None) => inner.in_force.document.with_melody(""),
         };
+        inner.begin(document, Comes::Finished(Enters::AtOnce));
         inner.force(in_force.with_own(own), Enters::AtOnce);
         drop(inner);
         self.settle();
@@ -270,9 +307,12 @@ impl ChartCell {
     pub fn saved(&self) -> SavedChart {
         self.shared.read_text();
         let inner = self.shared.lock();
-        let has_errors = inner.latest.chart.is_err();
-        let sounding = has_errors.then_some(&inner.in_force.document);
+        let (in_force, _) = inner.in_hand();
+        let in_force = in_force.document;
+        let sounding = inner.latest.chart.is_err().then_some(&in_force);
+        let is_other = in_force.melody != inner.document.melody;
         SavedChart {
+            sounding_melody: is_other.then(|| in_force.melody.as_ref().to_owned()),
             names: inner.names.clone(),
             later: inner.later.clone(),
             ..SavedChart::new(&inner.document, sounding, inner.original.as_ref())

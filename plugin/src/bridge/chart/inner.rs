@@ -3,11 +3,12 @@
 //! and `cell` import it.
 
 use super::progress::{Charted, Depth, PlanStep, Progress};
-use super::read::{Finished, ReadChart, ReadResult, Reading, Unread};
+use super::read::{
+    Finished, InForce, LeadSheet, MelodyResult, ReadChart, ReadResult, Reading, Unread, WithText,
+};
 use super::saved;
 use crate::document::{Document, Unknown};
 use crate::engine::planned::{Enters, PlannedChart};
-use guidehand_theory::chart::Chart;
 use guidehand_theory::pitch::NoteNames;
 use std::sync::Arc;
 use std::time::Instant;
@@ -39,6 +40,8 @@ pub struct Inner {
     /// Counts the texts, those that are tried too.
     pub edition: u64,
     pub progress: Progress,
+    /// What the melody as typed reads as over the chart that is tried.
+    pub tried_melody: MelodyResult,
     /// A texture is being planned.
     pub planning: bool,
     pub latest: Arc<ReadChart>,
@@ -125,14 +128,34 @@ impl Inner {
         main.filter(|main| main.edition == self.in_force.edition)
     }
 
+    /// The document in hand as it comes into force, with its chart. Where it has errors it is the one
+    /// in force.
+    pub fn in_hand(&self) -> InForce {
+        match &self.progress.coming {
+            Some(coming) => {
+                let finished = Finished {
+                    edition: coming.edition,
+                    document: coming.document.clone(),
+                    enters: coming.enters,
+                };
+                (finished, Some(coming.sheet.clone()))
+            }
+            None => {
+                let sheet = self.main().map(|main| main.sheet.clone());
+                (self.in_force.clone(), sheet)
+            }
+        }
+    }
+
     pub fn unread(&self) -> Option<Unread> {
         self.unread.then(|| Unread {
             edition: self.text_edition,
             text: self.document.text.clone(),
+            melody: self.document.melody.clone(),
             names: self.note_names(),
             finished: self.rests_at.is_none(),
             in_force: self.in_force.clone(),
-            known: self.main().map(|main| main.chart.clone()),
+            known: self.main().map(|main| main.sheet.clone()),
             newer: self.newer.clone(),
         })
     }
@@ -155,18 +178,25 @@ impl Inner {
         }
         self.unread = false;
         self.newer.clear();
-        if let Some((finished, chart)) = reading.before {
+        if let Some((finished, sheet)) = reading.before {
             let finished = self.with_own(finished);
-            self.put_in_force(finished, chart);
+            self.put_in_force(finished, sheet);
         }
-        let chart = self.come(reading.chart);
+        let melody = reading.melody;
+        let in_force = match &melody {
+            Ok(melody) => (self.document.melody.clone(), melody.clone()),
+            Err(_) => reading.melody_before.unwrap_or_default(),
+        };
+        let chart = self.come(reading.chart, in_force);
         let latest = Arc::new(ReadChart {
             edition: self.text_edition,
             text: self.document.text.clone(),
             picks: self.document.picks.clone(),
             own: self.document.own.clone(),
+            melody_text: self.document.melody.clone(),
             names: self.note_names(),
             chart,
+            melody,
             planned: None,
             waits: self.progress.coming.is_some(),
         });
@@ -184,44 +214,48 @@ impl Inner {
         self.outdated.extract_if(.., free).collect()
     }
 
-    /// The text in hand reads as this. It comes into force, or waits until typing rests. Where it
-    /// has errors, the one in force stays. Returns its chart: that of the text in force, if both
-    /// are the same text.
-    fn come(&mut self, chart: ReadResult) -> ReadResult {
+    /// The text in hand reads as this, with this melody in force over it. It comes into force, or
+    /// waits until typing rests. Where it has errors, the one in force stays. Returns its chart: that
+    /// of the text in force, if both are the same text.
+    fn come(&mut self, chart: ReadResult, (text, melody): WithText) -> ReadResult {
         self.progress.coming = None;
         let Ok(chart) = chart else {
             self.rests_at = None;
             return chart;
         };
+        let document = self.document.with_melody(text);
         let in_force = &self.in_force.document;
-        let plays_on = self.enters == Enters::AtTheBarLine && self.document.plays_as(in_force);
+        let plays_on = self.enters == Enters::AtTheBarLine && document.plays_as(in_force);
         if let Some(main) = self.main().filter(|_| plays_on) {
-            let chart = main.chart.clone();
+            let chart = main.sheet.chart.clone();
             self.rests_at = None;
-            self.in_force.document = self.document.clone();
+            self.in_force.document = document;
             return Ok(chart);
         }
-        // The same text with other pins is the same chart.
-        let same_text = self.document.text == in_force.text;
+        // The same text with other pins or another melody is the same chart.
+        let same_text = document.text == in_force.text;
         let known = self.main().filter(|_| same_text);
-        let chart = known.map_or(chart, |main| main.chart.clone());
+        let chart = known.map_or(chart, |main| main.sheet.chart.clone());
+        let sheet = LeadSheet {
+            chart: chart.clone(),
+            melody,
+        };
         if self.rests_at.is_some() {
-            let document = self.document.clone();
-            let coming = Charted::new(self.text_edition, document, chart.clone(), self.enters);
+            let coming = Charted::new(self.text_edition, document, sheet, self.enters);
             self.progress.coming = Some(coming);
         } else {
             let finished = Finished {
                 edition: self.text_edition,
-                document: self.document.clone(),
+                document,
                 enters: self.enters,
             };
-            self.put_in_force(finished, Some(chart.clone()));
+            self.put_in_force(finished, Some(sheet));
         }
         Ok(chart)
     }
 
     /// A finished text comes into force. Nothing changes if it is there already.
-    fn put_in_force(&mut self, finished: Finished, chart: Option<Arc<Chart>>) {
+    fn put_in_force(&mut self, finished: Finished, sheet: Option<LeadSheet>) {
         self.in_force = finished;
         if self.main().is_none() {
             let Finished {
@@ -229,8 +263,8 @@ impl Inner {
                 ref document,
                 enters,
             } = self.in_force;
-            let charted = |chart| Charted::new(edition, document.clone(), chart, enters);
-            self.progress.main = chart.map(charted);
+            let charted = |sheet| Charted::new(edition, document.clone(), sheet, enters);
+            self.progress.main = sheet.map(charted);
         }
     }
 
@@ -244,7 +278,7 @@ impl Inner {
         };
         self.in_force = Finished {
             edition: coming.edition,
-            document: self.document.clone(),
+            document: coming.document.clone(),
             enters: self.enters,
         };
         self.progress.main = Some(coming);
@@ -283,7 +317,9 @@ impl Inner {
         let Some(charted) = self.progress.tried.take() else {
             return;
         };
-        let document = charted.document.clone();
+        let in_force = charted.document.clone();
+        // What was typed of a melody stays as it was typed.
+        let document = in_force.with_melody(self.document.melody.clone());
         let before = std::mem::replace(&mut self.document, document.clone());
         self.original.get_or_insert(before);
         self.unread = false;
@@ -291,7 +327,7 @@ impl Inner {
         self.text_edition = charted.edition;
         self.in_force = Finished {
             edition: charted.edition,
-            document: document.clone(),
+            document: in_force,
             enters: charted.enters,
         };
         self.latest = Arc::new(ReadChart {
@@ -299,8 +335,10 @@ impl Inner {
             text: document.text,
             picks: document.picks,
             own: document.own,
+            melody_text: document.melody,
             names: self.note_names(),
-            chart: Ok(charted.chart.clone()),
+            chart: Ok(charted.sheet.chart.clone()),
+            melody: self.tried_melody.clone(),
             planned: charted.published().cloned(),
             waits: false,
         });

@@ -4,11 +4,11 @@
 //! and `cell` import it.
 
 use super::line::Line;
+use super::read::LeadSheet;
 use crate::document::Document;
 use crate::engine::planned::{Enters, PlannedChart};
 use crate::engine::settings::{PlanFor, Shapes};
-use guidehand_theory::chart::Chart;
-use guidehand_theory::plan::Voiced;
+use guidehand_theory::comping::Agreeing;
 use std::sync::Arc;
 
 /// A chart with its plans so far.
@@ -18,7 +18,7 @@ pub struct Charted {
     pub edition: u64,
     /// The text, with what was picked for its chords.
     pub document: Document,
-    pub chart: Arc<Chart>,
+    pub sheet: LeadSheet,
     /// When it takes over from the one that plays.
     pub enters: Enters,
     planned: Option<PlannedChart>,
@@ -42,7 +42,7 @@ pub enum Depth {
 pub struct PlanStep {
     edition: u64,
     document: Document,
-    chart: Arc<Chart>,
+    sheet: LeadSheet,
     plan_for: PlanFor,
     shapes: Shapes,
     depth: Depth,
@@ -51,11 +51,11 @@ pub struct PlanStep {
 }
 
 impl Charted {
-    pub fn new(edition: u64, document: Document, chart: Arc<Chart>, enters: Enters) -> Charted {
+    pub fn new(edition: u64, document: Document, sheet: LeadSheet, enters: Enters) -> Charted {
         Charted {
             edition,
             document,
-            chart,
+            sheet,
             enters,
             planned: None,
             published: None,
@@ -84,7 +84,7 @@ impl Charted {
         Some(PlanStep {
             edition: self.edition,
             document: self.document.clone(),
-            chart: self.chart.clone(),
+            sheet: self.sheet.clone(),
             plan_for,
             shapes,
             depth,
@@ -135,16 +135,18 @@ impl Charted {
 }
 
 /// Plans a chart in one kind of shapes: the one function that takes long, and that tests replace.
-pub type Planner = dyn Fn(&PlannedChart, Shapes) -> Vec<Option<Voiced>> + Send + Sync;
+pub type Planner = dyn Fn(&PlannedChart, Shapes) -> Vec<Option<Agreeing>> + Send + Sync;
 
 impl PlanStep {
     /// Plans the chart in these shapes. It takes long: never under a lock, and never on the audio thread.
     pub fn run(&self, plan: &Planner) -> PlannedChart {
         let placed = || {
-            let mut placed = PlannedChart::placed(&self.chart, self.plan_for, self.edition);
+            let LeadSheet { chart, melody } = &self.sheet;
+            let mut placed = PlannedChart::placed(chart, self.plan_for, self.edition);
             let (picks, hand) = (&self.document.picks, self.plan_for.register.hand);
-            let pins = picks.pinned(&self.chart, &placed.chords(), hand);
+            let pins = picks.pinned(chart, &placed.chords(), hand);
             placed.pin(pins);
+            placed.take_melody(melody.clone(), chart);
             placed.take_own(self.document.own.shapes().clone());
             placed
         };

@@ -3,7 +3,7 @@
 
 use crate::document::{self, Document, MyVoicings, SavedPicks, Unknown};
 use guidehand_theory::pitch::NoteNames;
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::Value;
 use std::sync::Arc;
 
@@ -22,6 +22,27 @@ pub struct SavedChart {
     /// The text as it was before another harmony was kept, if one was.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub original: Option<String>,
+    /// The melody over it as typed, with its errors; empty without one.
+    #[serde(
+        default,
+        skip_serializing_if = "String::is_empty",
+        deserialize_with = "or_none"
+    )]
+    pub melody: String,
+    /// The melody in force, if it is another one than that as typed. It goes on counting.
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "or_none"
+    )]
+    pub sounding_melody: Option<String>,
+    /// The melody over the original, if it has one.
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "or_none"
+    )]
+    pub original_melody: Option<String>,
     /// The language of its note names, if it is not English.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub names: Option<String>,
@@ -48,6 +69,16 @@ pub struct SavedChart {
     /// What a later version has saved with it.
     #[serde(flatten)]
     pub later: Unknown,
+}
+
+/// A melody, or none where it is no text.
+fn or_none<'de, D, T>(from: D) -> Result<T, D::Error>
+where
+    D: Deserializer<'de>,
+    T: for<'a> Deserialize<'a> + Default,
+{
+    let value = Value::deserialize(from)?;
+    Ok(T::deserialize(value).unwrap_or_default())
 }
 
 /// How German note names are saved.
@@ -77,10 +108,14 @@ impl SavedChart {
     ) -> SavedChart {
         let text = |document: &Document| document.text.as_ref().to_owned();
         let picks = |document: &Document| SavedPicks::of(&document.picks);
+        let melody = |document: &Document| document.melody.as_ref().to_owned();
         SavedChart {
             text: text(document),
             sounding: sounding.map(text),
             original: original.map(text),
+            melody: melody(document),
+            sounding_melody: None,
+            original_melody: original.map(melody).filter(|melody| !melody.is_empty()),
             names: None,
             picks: picks(document),
             sounding_picks: sounding.map(picks).unwrap_or_default(),
@@ -98,9 +133,15 @@ impl SavedChart {
     /// Whether each of its texts is at most as long as a saved text may be.
     #[must_use]
     pub fn is_bounded(&self) -> bool {
-        let more = [&self.sounding, &self.original, &self.names];
+        let more = [
+            &self.sounding,
+            &self.original,
+            &self.names,
+            &self.sounding_melody,
+            &self.original_melody,
+        ];
         let more = more.into_iter().flatten();
-        more.chain([&self.text])
+        more.chain([&self.text, &self.melody])
             .all(|text| text.len() <= LONGEST_TEXT)
     }
 }

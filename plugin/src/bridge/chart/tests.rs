@@ -1,6 +1,7 @@
 //! What the cell promises: which text sounds, when it enters, that nobody waits, and that
 //! nothing late replaces what is newer.
 
+mod melody;
 mod own;
 mod pins;
 mod typed;
@@ -18,11 +19,6 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
-
-fn plan(planned: &PlannedChart, shapes: Shapes) -> Vec<Option<Voiced>> {
-    let (register, texture) = (planned.plan_for.register, shapes.taste().texture);
-    pipeline::plan(&planned.chords(), texture, register, Ends::Cyclic)
-}
 
 /// A cell whose worker is the test: an edit only puts the text in its place.
 fn by_hand() -> (ChartCell, ChartWork, PlannedReceiver) {
@@ -274,7 +270,7 @@ fn slow() -> Slow {
             // The test may be over.
             let _over = let_go.lock().unwrap().recv();
         }
-        plan(planned, shapes)
+        planned.plan_in(shapes)
     };
     let (cell, receiver) = ChartCell::planned_by(Box::new(planner));
     cell.on_edit(|| true);
@@ -372,7 +368,7 @@ fn a_saved_chart_is_planned_in_all_textures_when_it_has_been_loaded() {
 fn a_chart_that_cannot_be_planned_costs_no_other() {
     let planner = |planned: &PlannedChart, shapes: Shapes| {
         assert_ne!(planned.changes.len(), 3, "planted");
-        plan(planned, shapes)
+        planned.plan_in(shapes)
     };
     let (cell, mut receiver) = ChartCell::planned_by(Box::new(planner));
     assert!(receiver.take().is_some());

@@ -11,6 +11,7 @@ use crate::editor::model::page::Page;
 use crate::editor::model::parameters::Move;
 use crate::editor::model::practice::PracticeAction;
 use crate::editor::model::scale::ScaleChoice;
+use crate::editor::model::take::TakeAction;
 use crate::editor::model::ways::WaysAction;
 use crate::engine::rhythm::Drawn;
 use crate::engine::trial::Request;
@@ -49,6 +50,8 @@ pub enum Action {
     Harmonies(HarmoniesAction),
     /// Practice is worked on.
     Practice(PracticeAction),
+    /// The right hand is recorded, or no longer.
+    Take(TakeAction),
     /// Files are worked on.
     Files(FilesAction),
     /// The panel looks otherwise.

@@ -71,6 +71,15 @@ pub enum ChartAction {
         /// The scale.
         scale: Option<ScaleName>,
     },
+    /// The text of the melody is edited by hand.
+    Melody {
+        /// The whole text as it stands now.
+        text: String,
+        /// When, in seconds of the window.
+        now_seconds: f64,
+        /// The edit ends with a line break or a paste; otherwise the player may go on typing.
+        finished: bool,
+    },
     /// The player's own voicings are these.
     Own(Arc<MyVoicings>),
 }

@@ -8,17 +8,18 @@ mod work;
 
 use self::kind::FileKind;
 use self::picking::{Picking, Purpose};
-use self::work::{Outcome, Performance};
+use self::work::{Outcome, Performance, Which};
 use crate::bridge::job::{self, Asked, Doing};
 use crate::disk::dialog::{Answer, Desktop};
 use crate::document::Document;
 use crate::editor::model::outside::Outside;
-use guidehand_exchange::import::{Imported, Part};
+use guidehand_exchange::import::{Imported, Line, Part};
 use guidehand_exchange::kept::Kept;
 use guidehand_exchange::own_voicings::OwnVoicings;
 use guidehand_exchange::practice::{self, Order};
 use guidehand_practice::Record;
 use guidehand_theory::candidates::Register;
+use guidehand_theory::melody::Melody;
 use guidehand_theory::pitch::NoteNames;
 use std::path::{self, Path, PathBuf};
 
@@ -33,6 +34,8 @@ pub enum FilesAction {
     Read,
     /// The chart is read again, from the part of this name.
     ReadPart(String),
+    /// The chart is read again, with the melody of this name.
+    ReadLine(String),
     /// A file is picked, and its chart is read.
     Open,
     /// A file is picked, and the chart's performance is written to it.
@@ -73,6 +76,8 @@ pub struct NewChart {
     pub text: String,
     /// Its text as it was typed, and what was picked for its chords, where that is known.
     pub kept: Option<Kept>,
+    /// The melody over it, one without notes if it has none. None if the melody in hand stays.
+    pub melody: Option<Melody>,
 }
 
 /// What has come from a file and is to be taken over.
@@ -115,6 +120,8 @@ pub struct Files {
     there: Option<PathBuf>,
     /// The parts of the score that was read last from this path, if there are several with chords.
     parts: Vec<Part>,
+    /// The lines of that file that can be its melody.
+    lines: Vec<Line>,
     /// The seed of the next practice sheet in random order.
     seed: u64,
     under_way: Option<UnderWay>,
@@ -139,6 +146,12 @@ impl Files {
     pub fn other_parts(&self) -> impl Iterator<Item = &str> {
         let others = self.parts.iter().filter(|part| !part.is_taken);
         others.map(|part| part.name.as_str())
+    }
+
+    /// The other lines of the file that was read last, each of which can be its melody instead.
+    pub fn other_lines(&self) -> impl Iterator<Item = &str> {
+        let others = self.lines.iter().filter(|line| !line.is_taken);
+        others.map(|line| line.name.as_str())
     }
 
     /// The seed of the next practice sheet in random order.
@@ -214,7 +227,7 @@ impl Files {
         let shown = path.display().to_string();
         let outcome = asked.take();
         let has_chart = match outcome {
-            Some(Outcome::Read(_)) => true,
+            Some(Outcome::Read(..)) => true,
             Some(Outcome::Written) => {
                 !matches!(verb, Verb::Write(FileKind::Voicings | FileKind::Record))
             }
@@ -224,7 +237,7 @@ impl Files {
             remember(&path, outside);
         }
         match outcome {
-            Some(Outcome::Read(imported)) => {
+            Some(Outcome::Read(imported, lines)) => {
                 let mut said = told(&shown, &imported);
                 if self.dropped > 1 {
                     let count = self.dropped;
@@ -233,9 +246,12 @@ impl Files {
                 }
                 self.said = Some(said);
                 self.parts = imported.parts;
+                self.lines = lines;
+                let melody = imported.melody.map(|found| found.melody);
                 return Some(Came::Chart(NewChart {
                     text: imported.text,
                     kept: imported.kept,
+                    melody: Some(melody.unwrap_or_default()),
                 }));
             }
             Some(Outcome::Voicings(voicings)) => return Some(Came::Voicings(shown, voicings)),
@@ -277,6 +293,7 @@ impl Files {
             FilesAction::Write(_)
             | FilesAction::Read
             | FilesAction::ReadPart(_)
+            | FilesAction::ReadLine(_)
             | FilesAction::ReadFrom(_)
             | FilesAction::Drop(_)
             | FilesAction::ReadVoicings
@@ -291,20 +308,30 @@ impl Files {
             FilesAction::SaveAs(kind) => self.ask(Purpose::Export(kind), outside),
             FilesAction::ReadFrom(path) => {
                 self.pick(path);
-                self.read(None, outside);
+                self.read(Which::default(), outside);
             }
             FilesAction::Drop(paths) => {
                 let count = paths.len();
                 if let Some(path) = paths.into_iter().next() {
                     self.pick(path);
                     self.dropped = count;
-                    self.read(None, outside);
+                    self.read(Which::default(), outside);
                 }
             }
             FilesAction::Forget => outside.set_recent_files(Vec::new()),
             FilesAction::Write(kind) => self.write(kind, (document, names), outside),
-            FilesAction::Read => self.read(None, outside),
-            FilesAction::ReadPart(name) => self.read(Some(name), outside),
+            FilesAction::Read => self.read(Which::default(), outside),
+            FilesAction::ReadPart(name) => {
+                let part = Some(name);
+                let line = None;
+                self.read(Which { part, line }, outside);
+            }
+            FilesAction::ReadLine(name) => {
+                let part = self.parts.iter().find(|part| part.is_taken);
+                let part = part.map(|part| part.name.clone());
+                let line = Some(name);
+                self.read(Which { part, line }, outside);
+            }
             FilesAction::ReadVoicings => {
                 let read = |path: &Path, doing: &Doing<Outcome>| work::read_voicings(path, doing);
                 self.read_by(read, outside);
@@ -331,6 +358,7 @@ impl Files {
         self.dropped = 0;
         self.there = None;
         self.parts.clear();
+        self.lines.clear();
     }
 
     /// Takes a path that was picked.
@@ -400,10 +428,9 @@ impl Files {
         self.begin(Verb::Write(kind), path, work, outside);
     }
 
-    /// Begins to read the chart of the file, from the part of this name if one is given.
-    fn read(&mut self, part: Option<String>, outside: &mut dyn Outside) {
-        let read =
-            move |path: &Path, doing: &Doing<Outcome>| work::read(path, part.as_deref(), doing);
+    /// Begins to read the chart of the file with its melody.
+    fn read(&mut self, which: Which, outside: &mut dyn Outside) {
+        let read = move |path: &Path, doing: &Doing<Outcome>| work::read(path, &which, doing);
         self.read_by(read, outside);
     }
 
@@ -481,6 +508,7 @@ impl Files {
                 Some(NewChart {
                     text: sheet.chart.clone(),
                     kept: Some(sheet),
+                    melody: None,
                 })
             }
             Err(errors) => {
@@ -513,10 +541,19 @@ fn told(path: &str, imported: &Imported) -> Said {
         _ => format!("{path} is read, but for {missed} things; undo brings your chart back."),
     };
     let lost = imported.missed.iter().map(ToString::to_string);
+    let melody = imported.melody.as_ref();
+    let melody = melody.map(|found| match found.melody.notes().len() {
+        1 => "Its melody has 1 note.".to_owned(),
+        notes => format!("Its melody has {notes} notes."),
+    });
     Said {
         words,
         failed: false,
-        lines: imported.remarks.iter().cloned().chain(lost).collect(),
+        lines: melody
+            .into_iter()
+            .chain(imported.remarks.iter().cloned())
+            .chain(lost)
+            .collect(),
     }
 }
 

@@ -3,12 +3,12 @@
 //! thread; `apply` and the region import it.
 //!
 //! `place` finds the chords, `offers` puts proposals into words, `dressing` dresses
-//! bars, and `melody` holds the notes; `state` joins them.
+//! bars, and `melody` sees the document's melody chord by chord; `state` joins them.
 
 mod action;
 mod apply;
 mod dressing;
-mod melody;
+pub mod melody;
 pub mod offers;
 pub mod place;
 mod state;

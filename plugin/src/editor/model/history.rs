@@ -59,21 +59,50 @@ pub struct History {
     past: VecDeque<Document>,
     future: Vec<Document>,
     /// The last edit, and when it was.
-    last: Option<(Stroke, f64)>,
+    last: Option<Last>,
+}
+
+/// An edit of a text by hand.
+#[derive(Clone, Copy, Debug)]
+struct Last {
+    stroke: Stroke,
+    at_seconds: f64,
+    /// It was one of the melody, and not one of the chart.
+    of_melody: bool,
 }
 
 impl History {
     /// The text has changed by an edit.
     pub fn record(&mut self, before: &Document, after: &str, now_seconds: f64) {
-        if *before.text == *after {
+        self.stroke(before, [&before.text, after], now_seconds, false);
+    }
+
+    /// The melody has changed by an edit.
+    pub fn record_melody(&mut self, before: &Document, after: &str, now_seconds: f64) {
+        self.stroke(before, [&before.melody, after], now_seconds, true);
+    }
+
+    fn stroke(
+        &mut self,
+        before: &Document,
+        [old, new]: [&str; 2],
+        at_seconds: f64,
+        of_melody: bool,
+    ) {
+        if old == new {
             return;
         }
-        let stroke = Stroke::of(&before.text, after);
+        let stroke = Stroke::of(old, new);
         let goes_on = self.future.is_empty()
-            && self
-                .last
-                .is_some_and(|(last, at)| stroke.goes_on(last) && now_seconds - at < PAUSE_SECONDS);
-        self.last = Some((stroke, now_seconds));
+            && self.last.is_some_and(|last| {
+                let soon = at_seconds - last.at_seconds < PAUSE_SECONDS;
+                last.of_melody == of_melody && stroke.goes_on(last.stroke) && soon
+            });
+        self.last = Some(Last {
+            stroke,
+            at_seconds,
+            of_melody,
+        });
         self.future.clear();
         if !goes_on {
             self.past.push_back(before.clone());
@@ -88,6 +117,12 @@ impl History {
         self.future.clear();
         self.past.push_back(before.clone());
         self.trim();
+    }
+
+    /// What has happened since the last step belongs to it.
+    pub fn go_on(&mut self) {
+        self.last = None;
+        self.future.clear();
     }
 
     fn trim(&mut self) {
@@ -225,5 +260,20 @@ mod tests {
             history.step(&Document::from(&format!("{n}")).with_own(own.clone()));
         }
         assert!(history.past.len() < 5, "{}", history.past.len());
+    }
+
+    /// Letters of the melody and letters of the chart are steps apart.
+    #[test]
+    fn each_text_has_its_own_strokes() {
+        let mut history = History::default();
+        let none = Document::from("");
+        let melody = none.with_melody("A5");
+        let both = Document::from("C").with_melody("A5");
+        history.record_melody(&none, "A", 0.0);
+        history.record_melody(&none.with_melody("A"), "A5", 0.1);
+        history.record(&melody, "C", 0.2);
+        assert_eq!(history.undo(&both), Some(melody));
+        assert_eq!(history.undo(&none), Some(none));
+        assert!(!history.can_undo());
     }
 }

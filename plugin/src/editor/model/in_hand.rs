@@ -8,7 +8,7 @@ use crate::editor::model::held::Held;
 use crate::editor::model::outside::Outside;
 use crate::editor::model::ways::Ways;
 use crate::engine::settings::{Settings, Source};
-use crate::engine::snapshot::Snapshot;
+use crate::engine::snapshot::{Snapshot, Yielded};
 use crate::params::SavedPanel;
 
 /// What a player asks for about the chord in hand.
@@ -128,6 +128,7 @@ impl InHand {
         let next = held.after().and_then(|at| held.sounding(at, settings));
         Snapshot {
             sounding: Some(sounding),
+            yielded: Yielded::default(),
             next: next.map(|next| next.placed),
             next_voiced: next.map(|next| next.voiced),
             beat_ticks: None,

@@ -9,6 +9,7 @@ use crate::document::Document;
 use crate::editor::model::parameters::Move;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings};
+use crate::engine::taken::Taken;
 use crate::engine::trial::Request;
 use crate::params::SavedPanel;
 use guidehand_practice::{Exercise, Record};
@@ -35,8 +36,8 @@ pub trait Outside {
     /// Whether another harmony is tried.
     fn is_tried(&self) -> bool;
 
-    /// The melody that is saved, if it is another one than this.
-    fn other_melody(&self, known: &str) -> Option<String>;
+    /// The melody that a version without melodies in the document has saved, if there is one.
+    fn old_melody(&self) -> Option<String>;
 
     /// The panel as it is saved.
     fn panel(&self) -> SavedPanel;
@@ -74,8 +75,8 @@ pub trait Outside {
     /// The original chart comes back.
     fn restore_original(&mut self);
 
-    /// Saves another melody. The host is not told.
-    fn set_melody(&mut self, text: &str);
+    /// That melody is in the document now.
+    fn forget_old_melody(&mut self);
 
     /// Puts a drawn pattern in force.
     fn set_drawn(&mut self, drawn: Drawn);
@@ -116,6 +117,21 @@ pub trait Outside {
 
     /// Asks something of the drill that runs.
     fn practise(&mut self, ask: PracticeAsk);
+
+    /// A take of the right hand is to begin. Returns its number.
+    fn begin_take(&mut self) -> u32;
+
+    /// The take is to end.
+    fn end_take(&mut self);
+
+    /// Whether it has ended, once the player wanted it, and all of it can be taken in.
+    fn take_has_ended(&self) -> bool;
+
+    /// Hands on what has come of takes, the oldest first.
+    fn take_in(&mut self, each: &mut dyn FnMut(Taken));
+
+    /// What was lost of the last take because nobody took it in for too long.
+    fn lost_of_take(&self) -> u32;
 
     /// The files that were used last, the newest first.
     fn recent_files(&self) -> Vec<String>;

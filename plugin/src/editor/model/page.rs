@@ -15,6 +15,8 @@ pub enum Page {
     Harmonies,
     /// When chords are struck, and how.
     Rhythm,
+    /// What the right hand's melody changes in the chords, and what sounds under it.
+    Melody,
     /// The bass that sounds, and the bass that is followed.
     Bass,
     /// What is practised, and what has come of it.

@@ -7,6 +7,7 @@ use crate::editor::model::own::OwnPage;
 use crate::editor::model::page::Page;
 use crate::editor::model::practice::PracticePage;
 use crate::editor::model::scale::ScaleChoice;
+use crate::editor::model::take::Takes;
 use crate::editor::model::ways::Ways;
 use crate::engine::settings::Source;
 
@@ -23,6 +24,8 @@ pub struct Pages {
     pub harmonies: Harmonies,
     /// What is practised.
     pub practice: PracticePage,
+    /// The recording of the right hand.
+    pub takes: Takes,
     /// Files for it.
     pub files: Files,
     /// The scale that was chosen last over a chord that is not of the chart.

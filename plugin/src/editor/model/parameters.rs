@@ -66,6 +66,12 @@ parameters![
     HandAtMost,
     HardEdges,
     Variation,
+    Yield,
+    Revoices,
+    Space,
+    Under,
+    SingleUnder,
+    Comps,
 ];
 
 /// A parameter as a region shows it. Numbers are plain ones, in the parameter's own

@@ -3,12 +3,14 @@
 
 use crate::bridge::chart::{ChartCell, ReadChart};
 use crate::bridge::practice::{PracticeAsk, PracticeCell, ReadPractice};
+use crate::bridge::take;
 use crate::disk::{NotBegun, Work};
 use crate::document::Document;
 use crate::editor::model::outside::{Outside, RecordChange};
 use crate::editor::model::parameters::Move;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings, Source};
+use crate::engine::taken::Taken;
 use crate::engine::trial::Request;
 use crate::params::SavedPanel;
 use guidehand_practice::{Exercise, Record};
@@ -28,7 +30,6 @@ pub enum OutsideCall {
     Tried(Option<String>),
     Kept(String),
     Restored,
-    Melody(String),
     Drawn(Drawn),
     Panel(SavedPanel),
     AskedForZoom(f32),
@@ -42,7 +43,7 @@ pub struct Recorder {
     pub settings: Settings,
     cell: ChartCell,
     pub tried: Option<String>,
-    pub melody: String,
+    pub old_melody: Option<String>,
     pub told: Vec<OutsideCall>,
     /// Work with files that has not been done yet.
     pub work: Vec<Work>,
@@ -54,23 +55,32 @@ pub struct Recorder {
     pub practice: PracticeCell,
     /// So many threads are said to be at work where none is given.
     pub no_thread: Option<usize>,
+    take: take::Asker,
+    /// What is recorded of the right hand is sent from here, as the audio thread does.
+    pub take_there: take::Sender,
+    /// The take that the audio thread records.
+    pub taking: u32,
 }
 
 impl Default for Recorder {
     fn default() -> Recorder {
         let (cell, _charts) = ChartCell::new();
+        let (take, take_there) = take::channel();
         cell.set_text("");
         Recorder {
             settings: Settings::plain(Source::Chart),
             cell,
             tried: None,
-            melody: String::new(),
+            old_melody: None,
             told: Vec::new(),
             work: Vec::new(),
             auditions: 0,
             recent_files: Vec::new(),
             practice: PracticeCell::default(),
             no_thread: None,
+            take,
+            take_there,
+            taking: 0,
         }
     }
 }
@@ -130,8 +140,8 @@ impl Outside for Recorder {
         self.tried.is_some()
     }
 
-    fn other_melody(&self, known: &str) -> Option<String> {
-        (self.melody != known).then(|| self.melody.clone())
+    fn old_melody(&self) -> Option<String> {
+        self.old_melody.clone()
     }
 
     fn panel(&self) -> SavedPanel {
@@ -196,9 +206,8 @@ impl Outside for Recorder {
         self.told.push(OutsideCall::Restored);
     }
 
-    fn set_melody(&mut self, text: &str) {
-        text.clone_into(&mut self.melody);
-        self.told.push(OutsideCall::Melody(text.to_owned()));
+    fn forget_old_melody(&mut self) {
+        self.old_melody = None;
     }
 
     fn set_drawn(&mut self, drawn: Drawn) {
@@ -251,6 +260,26 @@ impl Outside for Recorder {
     fn practise(&mut self, ask: PracticeAsk) {
         self.practice.ask(ask);
         self.told.push(OutsideCall::Practised(ask));
+    }
+
+    fn begin_take(&mut self) -> u32 {
+        self.take.begin()
+    }
+
+    fn end_take(&mut self) {
+        self.take.end();
+    }
+
+    fn take_has_ended(&self) -> bool {
+        self.take.has_ended()
+    }
+
+    fn take_in(&mut self, each: &mut dyn FnMut(Taken)) {
+        self.take.drain(each);
+    }
+
+    fn lost_of_take(&self) -> u32 {
+        self.take.lost()
     }
 
     fn recent_files(&self) -> Vec<String> {

@@ -8,13 +8,15 @@ use crate::engine::rhythm::{Rhythm, Strike};
 use crate::engine::settings::Settings;
 use crate::engine::timeline::Timeline;
 use guidehand_exchange::score::{Hand, Note, Score};
-use guidehand_theory::chart::Chart;
+use guidehand_theory::chart::{Chart, TICKS_PER_QUARTER};
 use guidehand_theory::pipeline::{ChordInKey, LOWEST_BASS};
 use guidehand_theory::pitch::{MidiNote, NoteName};
+use guidehand_theory::under::{self, Harmony, Line};
 use guidehand_theory::voicing::Voicing;
 
 /// What is played once through a chart, from its first bar, at a tempo in quarter
-/// notes a minute. A rhythm of the player's own hand gives held chords.
+/// notes a minute, with the melody that is written over it and the block chords under that. A rhythm
+/// of the player's own hand gives held chords.
 #[must_use]
 pub fn score(chart: Chart, song: &PlannedChart, settings: &Settings, bpm: f64) -> Score {
     let mut score = Score::of(chart, bpm);
@@ -27,8 +29,11 @@ pub fn score(chart: Chart, song: &PlannedChart, settings: &Settings, bpm: f64) -
         settings.groove.rhythm = Rhythm::Hold;
     }
     for strike in strikes(song, &settings, bpm) {
-        sound(&mut score, song, &settings, &strike);
+        if settings.comps {
+            sound(&mut score, song, &settings, &strike);
+        }
     }
+    sing(&mut score, song, &settings, bpm);
     for (change, charted) in score.chart.changes.iter().zip(song.changes.iter()) {
         let Some(placed) = charted.placed else {
             continue;
@@ -43,6 +48,36 @@ pub fn score(chart: Chart, song: &PlannedChart, settings: &Settings, bpm: f64) -
         }));
     }
     score
+}
+
+/// Puts the written melody over the chart, and under it the block chords that the player wants.
+fn sing(score: &mut Score, song: &PlannedChart, settings: &Settings, bpm: f64) {
+    let melody = song.melody();
+    score.put_melody(melody, &song.chords());
+    let Some(style) = settings.right_hand.under else {
+        return;
+    };
+    let harmonies = (0..song.changes.len()).map(|change| {
+        let (placed, voiced) = song.voiced(change, &settings.taste)?;
+        Some(Harmony {
+            placed,
+            tensions: Some(voiced.tensions),
+        })
+    });
+    let taste = under::Taste {
+        style,
+        requests: settings.taste.requests,
+        ..under::Taste::default()
+    };
+    let minutes = f64::from(settings.right_hand.single_under_ms) / 60_000.0;
+    let line = Line {
+        melody,
+        chart: &score.chart,
+        harmonies: &harmonies.collect::<Vec<_>>(),
+        single_under_ticks: ticks(minutes * bpm * f64::from(TICKS_PER_QUARTER)),
+    };
+    let blocks = under::plan(&taste, &line);
+    score.put_blocks(&blocks);
 }
 
 /// Every strike in order, each over before the next.

@@ -4,6 +4,7 @@
 use crate::bridge::chart::ReadChart;
 use crate::editor::model::chart::ChartText;
 use crate::editor::model::files::{Came, FilesAction, NewChart};
+use crate::editor::model::harmonies::melody;
 use crate::editor::model::in_hand::InHand;
 use crate::editor::model::meter::Meter;
 use crate::editor::model::outside::Outside;
@@ -11,7 +12,9 @@ use crate::editor::model::own;
 use crate::editor::model::page::Page;
 use crate::editor::model::pages::Pages;
 use crate::editor::model::practice::PracticeAction;
+use crate::editor::model::take::{Stage, Takes};
 use crate::engine::snapshot::Snapshot;
+use guidehand_theory::pipeline;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 
@@ -52,9 +55,7 @@ impl Model {
             self.work_on_files(action, outside);
         }
         match self.pages.files.refresh(outside) {
-            Some(Came::Chart(NewChart { text, kept })) => {
-                self.chart.bring(&text, kept.as_ref(), outside);
-            }
+            Some(Came::Chart(new)) => bring(&mut self.chart, &new, outside),
             Some(Came::Voicings(path, voicings)) => {
                 let joined = own::join(&mut self.chart, &voicings, outside);
                 self.pages.files.tell(own::told(&path, &joined));
@@ -78,15 +79,19 @@ impl Model {
         let Model { chart, pages, .. } = self;
         pages.follow_source(outside.settings().source);
         let harmonies = &mut pages.harmonies;
-        harmonies.refresh(chart.shared(), snapshot, outside);
+        take_old_melody(chart, outside);
+        record(chart, &mut pages.takes, outside);
+        let read = (!chart.is_unread()).then(|| &**chart.reading());
+        let heard = harmonies.refresh(chart.shared(), read, snapshot, outside);
+        if let Some((text, is_first)) = heard {
+            chart.write_melody(&text, is_first, outside);
+        }
         let settings = outside.settings();
         let held = self.in_hand.held(chart);
         let asked = held.filter(|_| pages.open == Page::Chord);
-        let melody = asked.map_or_else(Vec::new, |_| harmonies.melody());
+        let melody = harmonies.notes();
         let own = &chart.document().own;
-        pages
-            .ways
-            .ask(asked.as_ref(), own, &settings.taste, &melody);
+        pages.ways.ask(asked.as_ref(), own, &settings.taste, melody);
         let shown = self.in_hand.is_shown(snapshot, &settings);
         let mut marked = held.filter(|_| shown).and_then(|held| held.symbol());
         if pages.open == Page::Harmonies {
@@ -100,8 +105,8 @@ impl Model {
     /// Carries out what a player asks for at the files.
     pub fn work_on_files(&mut self, action: FilesAction, outside: &mut dyn Outside) {
         let chart = (self.chart.document(), self.chart.names());
-        if let Some(NewChart { text, kept }) = self.pages.files.apply(action, chart, outside) {
-            self.chart.bring(&text, kept.as_ref(), outside);
+        if let Some(new) = self.pages.files.apply(action, chart, outside) {
+            bring(&mut self.chart, &new, outside);
         }
     }
 
@@ -123,5 +128,43 @@ impl Model {
             change: None,
             ..*snapshot
         }
+    }
+}
+
+/// Puts a new chart in the place of the one in hand.
+fn bring(chart: &mut ChartText, new: &NewChart, outside: &mut dyn Outside) {
+    let NewChart { text, kept, melody } = new;
+    chart.bring(text, kept.as_ref(), melody.as_ref(), outside);
+}
+
+/// A take that is over becomes the melody of the bars that were played, as one step.
+fn record(chart: &mut ChartText, takes: &mut Takes, outside: &mut dyn Outside) {
+    takes.take_in(outside);
+    if takes.stage() != Stage::Ending || chart.is_unread() {
+        return;
+    }
+    let Some(read) = chart.shared().cloned() else {
+        return;
+    };
+    let Ok(melody) = chart.reading().melody.clone() else {
+        return;
+    };
+    if let Some(melody) = takes.ended(&read, &melody, outside) {
+        let placed = pipeline::place(&read, outside.plan_for().pinned);
+        let melody = pipeline::named(&melody, &read, &placed);
+        chart.write_melody(&melody.text(&read), true, outside);
+    }
+}
+
+/// Puts the melody that an older version has saved into the document, as soon as its chart can be
+/// read.
+fn take_old_melody(chart: &mut ChartText, outside: &mut dyn Outside) {
+    let read = chart.shared().filter(|_| !chart.is_unread()).cloned();
+    if let Some((read, old)) = read.zip(outside.old_melody()) {
+        if chart.document().melody.is_empty() {
+            let melody = melody::of_old(&old);
+            chart.write_melody(&melody.text(&read), false, outside);
+        }
+        outside.forget_old_melody();
     }
 }

@@ -18,8 +18,10 @@ mod scene;
 mod tests;
 mod tools;
 
+pub use edit::is_finished;
 #[cfg(feature = "frame_bench")]
 pub use edit::text_id;
+pub use tools::history_key;
 
 use crate::editor::model::action::Actions;
 use crate::editor::model::chart::ChartText;
@@ -51,13 +53,18 @@ pub fn alone(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions)
     lay_out(ui, chart, view, actions, false);
 }
 
-fn lay_out(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions, named: bool) {
-    tools::shortcuts(ui, actions);
+/// Asks for frames while a text is being read or planned, or waits.
+pub fn await_reading(ui: &Ui, chart: &ChartText) {
     if chart.is_under_way() {
         ui.ctx().request_repaint_after(LOOK);
     } else if chart.reading().waits {
         ui.ctx().request_repaint_after(LOOK_WHILE_TYPING);
     }
+}
+
+fn lay_out(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions, named: bool) {
+    tools::shortcuts(ui, actions);
+    await_reading(ui, chart);
     let snapshot = &view.as_written;
     let palette = theme::palette(ui.ctx());
     let spacing = ui.spacing().item_spacing;

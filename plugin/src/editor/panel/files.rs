@@ -96,9 +96,9 @@ pub fn region(ui: &mut Ui, view: &View, actions: &mut Actions) {
     said(ui, view, &mut push);
 }
 
-/// The longest name of a part on a button, in characters.
+/// The longest name of a part or a line on a button, in characters.
 const LONGEST_NAME: usize = 24;
-/// So many parts have a button. Few scores have more staves with chords.
+/// So many of them have a button. Few scores have more staves with chords.
 const MOST_PARTS: usize = 40;
 
 /// The other parts of the score that was read, each with a button.
@@ -110,13 +110,9 @@ fn other_parts(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
     ui.horizontal_wrapped(|ui| {
         widgets::name(ui, "Other part");
         for part in files.other_parts().take(MOST_PARTS) {
-            let mut word: String = part.chars().take(LONGEST_NAME).collect();
-            if word.len() < part.len() {
-                word.push_str("...");
-            }
             let name = format!("Read the part {part}");
             let tip = "Reads the chords of this part of the file instead, as they sound.";
-            if widgets::button(ui, &word, &name, tip) {
+            if widgets::button(ui, &shortened(part), &name, tip) {
                 push(FilesAction::ReadPart(part.to_owned()));
             }
         }
@@ -125,6 +121,37 @@ fn other_parts(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
         let words = format!("{} more parts have chords too.", count - MOST_PARTS);
         widgets::remark(ui, &words, theme::palette(ui.ctx()).soft);
     }
+}
+
+/// The other lines of the file that can be its melody, each with a button.
+fn other_lines(ui: &mut Ui, files: &Files, push: &mut impl FnMut(FilesAction)) {
+    let count = files.other_lines().count();
+    if count == 0 {
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        widgets::name(ui, "Melody from");
+        for line in files.other_lines().take(MOST_PARTS) {
+            let name = format!("Read the melody {line}");
+            let tip = "Reads the file again, with the notes of this line as its melody.";
+            if widgets::button(ui, &shortened(line), &name, tip) {
+                push(FilesAction::ReadLine(line.to_owned()));
+            }
+        }
+    });
+    if count > MOST_PARTS {
+        let words = format!("{} more lines have notes too.", count - MOST_PARTS);
+        widgets::remark(ui, &words, theme::palette(ui.ctx()).soft);
+    }
+}
+
+/// A name as it stands on a button.
+fn shortened(name: &str) -> String {
+    let mut word: String = name.chars().take(LONGEST_NAME).collect();
+    if word.len() < name.len() {
+        word.push_str("...");
+    }
+    word
 }
 
 /// The line for the path.
@@ -181,6 +208,7 @@ fn said(ui: &mut Ui, view: &View, push: &mut impl FnMut(FilesAction)) {
                 };
                 widgets::remark(ui, &said.words, colour);
                 other_parts(ui, files, push);
+                other_lines(ui, files, push);
                 for line in &said.lines {
                     widgets::remark(ui, line, palette.soft);
                 }

@@ -1,10 +1,11 @@
 //! The keyboard: the notes that sound with their degrees, the keys that are held, where
-//! each voice goes next, the scale, and the register, the split and the notes of the chord in hand
+//! each voice goes next, the scale, the melody with the chord under it, and the register, the split and the notes of the chord in hand
 //! to drag. The panel's thread; `panel` imports it.
 
 pub mod answer;
 mod handles;
 pub mod keys;
+mod melody;
 mod notes;
 mod scale;
 mod voices;
@@ -14,7 +15,7 @@ use crate::editor::palette::Palette;
 use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::theme;
-use crate::editor::view::practice::KeyMark;
+use crate::editor::view::melody::MelodyKey;
 use crate::editor::view::{self as words, MarkedNote, NoteKind, moves};
 use crate::editor::widgets::mark;
 use crate::engine::settings::Settings;
@@ -45,6 +46,11 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     } else {
         Vec::new()
     };
+    let melody = if view.practises() {
+        Vec::new()
+    } else {
+        words::melody::keys(snapshot, settings)
+    };
     let moves = if settings.bypass || set.is_tight() || view.practises() {
         Vec::new()
     } else {
@@ -52,9 +58,15 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     };
     let rests = snapshot.sounding.is_none() && !view.practises();
     let past = rests || settings.bypass;
-    let notes = marks.iter().map(|mark| mark.note);
-    let notes = notes.chain(moves.iter().map(|one| one.to));
-    let notes: Vec<u8> = notes.chain(verdict.iter().map(|mark| mark.note)).collect();
+    let silent = settings.makes_chords() && !settings.comps && !view.shows_in_hand;
+    let sounds = |mark: &MarkedNote| !past && (!silent || mark.kind == NoteKind::Bass);
+    let lit: Vec<MarkedNote> = marks.iter().filter(|mark| sounds(mark)).cloned().collect();
+    let is_lit = |note: u8| lit.iter().any(|mark| mark.note == note);
+    let marked = marks.iter().map(|mark| mark.note);
+    let marked = marked.chain(melody.iter().map(|key| key.note));
+    let marked: Vec<u8> = marked.chain(verdict.iter().map(|mark| mark.note)).collect();
+    let notes = moves.iter().map(|one| one.to);
+    let notes: Vec<u8> = notes.chain(marked.iter().copied()).collect();
     let (strip, range) = if set.is_tight() {
         (rect, words::keyboard_alone(settings, &notes))
     } else {
@@ -67,29 +79,25 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     let drags = notes::is_dragged(ui);
     let keys = Keys::new(strip, handles::range(ui, range, drags, view, actions));
     let painter = ui.painter_at(rect.expand2(vec2(2.0, 0.0)));
-    paint(
-        &painter,
-        &keys,
-        settings,
-        (if past { &[] } else { &marks }, &verdict),
-        palette,
-    );
+    paint(&painter, &keys, settings, (&lit, &melody, &marked), palette);
     let scale = if view.practises() {
         Vec::new()
     } else {
         scale::of(view)
     };
-    scale::paint(
-        &painter,
-        &keys,
-        &scale,
-        if past { &[] } else { &marks },
-        palette,
-    );
-    let judged = |note: u8| verdict.iter().any(|mark| mark.note == note);
-    for mark in marks.iter().filter(|mark| !judged(mark.note)) {
-        write(&painter, &keys, mark, past, set);
+    scale::paint(&painter, &keys, &scale, &lit, palette);
+    let covered = |note: u8| {
+        let sung = |key: &MelodyKey| key.note == note && !key.past && !is_lit(note);
+        verdict.iter().any(|mark| mark.note == note) || melody.iter().any(sung)
+    };
+    for mark in marks.iter().filter(|mark| !covered(mark.note)) {
+        write(&painter, &keys, mark, !sounds(mark), set);
     }
+    let taken = |note: u8| {
+        let marked = marks.iter().any(|mark| mark.note == note);
+        is_lit(note) || marked && !covered(note)
+    };
+    melody::paint(&painter, &keys, &melody, taken, set);
     answer::paint(&painter, &keys, &verdict, set, palette);
     for note in keys.range.clone() {
         if snapshot.held & (1 << (note & 127)) != 0 {
@@ -107,7 +115,8 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
         if view.practises() {
             answer::legend(&painter, rect, palette);
         } else {
-            let end = voices::legend(&painter, rect, !moves.is_empty(), palette);
+            let shows = (!melody.is_empty(), !moves.is_empty());
+            let end = voices::legend(&painter, rect, shows, palette);
             if !scale.is_empty() {
                 scale::legend(&painter, pos2(end, rect.bottom() - 8.0), palette);
             }
@@ -117,32 +126,33 @@ pub fn region(ui: &Ui, rect: Rect, set: Set, view: &View, actions: &mut Actions)
     }
 }
 
-/// The keys, those of the register brighter, those that sound in their colours.
+/// The keys, those of the register brighter, those that sound in their colours. A key with a mark near
+/// by has no name.
 fn paint(
     painter: &Painter,
     keys: &Keys,
     settings: &Settings,
-    (marks, verdict): (&[MarkedNote], &[KeyMark]),
+    (lit, melody, marked): (&[MarkedNote], &[MelodyKey], &[u8]),
     palette: &Palette,
 ) {
     let register = settings.taste.register;
     let register = register.lowest.number()..=register.highest.number();
-    let mark = |note: u8| marks.iter().find(|m| m.note == note);
+    let mark = |note: u8| lit.iter().find(|m| m.note == note);
+    let sung = |note: u8| melody.iter().any(|key| key.note == note && !key.past);
     keys.paint(painter, palette, |note| match mark(note) {
         Some(mark) => KeyFill::Lit(palette.of_kind(mark.kind)),
+        None if sung(note) => KeyFill::Lit(palette.melody),
         None if register.contains(&note) => KeyFill::Plain,
         None => KeyFill::Outside,
     });
     let x = |note: u8| keys.key(note).center().x;
-    let marked = marks.iter().map(|mark| mark.note);
-    let marked: Vec<u8> = marked.chain(verdict.iter().map(|mark| mark.note)).collect();
     let is_near = |note: u8| {
         marked
             .iter()
             .any(|other| (x(*other) - x(note)).abs() < APART)
     };
     for note in keys.range.clone().filter(|note| note % 12 == 0) {
-        if mark(note).is_none() && !is_near(note) {
+        if !is_near(note) {
             let ink = if register.contains(&note) {
                 palette.on_white_key
             } else {
@@ -157,12 +167,7 @@ fn paint(
 
 /// The mark of a note on its key.
 fn write(painter: &Painter, keys: &Keys, mark: &MarkedNote, past: bool, set: Set) {
-    let key = keys.key(mark.note);
-    let most = set.points(14.0, 15.0, 20.0);
-    let text = (keys.width * set.points(0.34, 0.38, 0.5).min(0.5)).clamp(11.0, most.max(11.0));
-    let black = words::is_black(mark.note);
-    let lift = if black { 5.0 } else { 8.0 };
-    let centre = key.center_bottom() - vec2(0.0, lift + mark::size(text).y / 2.0);
+    let (centre, text) = melody::place(keys, mark.note, set);
     let on = if past { mark::On::Past } else { mark::On::Key };
     mark::paint(painter, centre, &mark.label, mark.kind, text, on);
 }

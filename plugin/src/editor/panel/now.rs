@@ -8,8 +8,12 @@ use crate::editor::panel::view::View;
 use crate::editor::theme;
 use crate::editor::view::{self as words, Letters, Now, families, practice};
 use crate::editor::widgets::{self, letters, steps};
+use egui::accesskit::Live;
 use egui::text::LayoutJob;
-use egui::{Align2, Color32, FontId, Id, Key, Pos2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use egui::{
+    Align2, Color32, FontId, Galley, Id, Key, Pos2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2,
+};
+use std::sync::Arc;
 
 /// Between the lines beside the name, in points.
 const STEP: f32 = 22.0;
@@ -188,6 +192,14 @@ fn about(ui: &Ui, rect: Rect, set: Set, now: &Now, hint: Option<&str>) {
         (palette.bright, palette.soft)
     };
     let text = theme::text(sizes.text);
+    let yields = words::melody::fitting(&now.yields, |words| {
+        let rows = if set.is_tight() { 2 } else { 1 };
+        let font = theme::text(LEAST);
+        !laid_out(ui, words, font, colour, (rect.width(), rows)).elided
+    });
+    // There is room for one of them on a tight stage.
+    let hint = hint.filter(|_| !set.is_tight() || yields.is_empty());
+    let melody = if now.past { second } else { palette.melody };
     let written = now
         .written
         .as_ref()
@@ -202,6 +214,7 @@ fn about(ui: &Ui, rect: Rect, set: Set, now: &Now, hint: Option<&str>) {
         (written.as_deref().and_then(besides), text.clone(), second),
         (besides(now.why.as_str()), text.clone(), second),
         (besides(now.notes.as_str()), text.clone(), second),
+        (Some(yields.as_str()), text.clone(), melody),
         (hint, text, palette.soft),
     ];
     let lines: Vec<_> = lines
@@ -216,6 +229,7 @@ fn about(ui: &Ui, rect: Rect, set: Set, now: &Now, hint: Option<&str>) {
     } else {
         rect.center().y - (count - 1.0) * step * 0.5
     };
+    tell(ui, rect, now);
     for (words, font, colour) in lines {
         if set.is_tight() {
             y += wrapped(ui, pos2(rect.left(), y), words, font, colour, rect.width());
@@ -226,6 +240,33 @@ fn about(ui: &Ui, rect: Rect, set: Set, now: &Now, hint: Option<&str>) {
     }
 }
 
+/// What yields, to one who does not see it, and in whole sentences where the pointer rests on it.
+fn tell(ui: &Ui, rect: Rect, now: &Now) {
+    if now.sentences.is_empty() {
+        return;
+    }
+    let id = Id::unique("what yields");
+    let response = ui.interact(rect, id, Sense::hover());
+    let spoken = now.sentences.join("; ");
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
+    ui.ctx()
+        .accesskit_node_builder(id, |node| node.set_live(Live::Polite));
+    response.on_hover_text(now.sentences.join("\n"));
+}
+
+/// Words in so many rows of a width at the most, cut short with dots where they do not fit.
+fn laid_out(
+    ui: &Ui,
+    words: &str,
+    font: FontId,
+    colour: Color32,
+    (room, rows): (f32, usize),
+) -> Arc<Galley> {
+    let mut job = LayoutJob::simple(words.to_owned(), font, colour, room);
+    job.wrap.max_rows = rows;
+    ui.painter().layout_job(job)
+}
+
 /// Words in up to two rows from a corner down; set smaller where they do not fit, and cut short
 /// with dots at last. Gives their height.
 fn wrapped(ui: &Ui, at: Pos2, words: &str, font: FontId, colour: Color32, room: f32) -> f32 {
@@ -234,9 +275,7 @@ fn wrapped(ui: &Ui, at: Pos2, words: &str, font: FontId, colour: Color32, room: 
             size,
             ..font.clone()
         };
-        let mut job = LayoutJob::simple(words.to_owned(), font, colour, room);
-        job.wrap.max_rows = 2;
-        ui.painter().layout_job(job)
+        laid_out(ui, words, font, colour, (room, 2))
     };
     let mut size = font.size;
     let mut galley = lay(size);

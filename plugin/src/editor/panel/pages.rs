@@ -8,7 +8,7 @@ use crate::editor::{theme, widgets};
 use egui::{Button, Label, RichText, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
 
 /// Each page with its word, its name and what it is for.
-const PAGES: [(Page, &str, &str, &str); 9] = [
+const PAGES: [(Page, &str, &str, &str); 10] = [
     (
         Page::Chart,
         "Chart",
@@ -38,6 +38,12 @@ const PAGES: [(Page, &str, &str, &str); 9] = [
         "Rhythm",
         "Rhythm and feel",
         "When chords are struck, how long they last, and how freely they are played.",
+    ),
+    (
+        Page::Melody,
+        "Melody",
+        "The melody",
+        "How chords agree with the melody of the right hand, and the chords under it.",
     ),
     (
         Page::Bass,

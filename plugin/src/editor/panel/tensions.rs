@@ -7,7 +7,7 @@ use crate::editor::panel::set::Set;
 use crate::editor::panel::view::View;
 use crate::editor::view::families::{self, SoundingTension};
 use crate::editor::widgets::{Choices, mark};
-use crate::editor::{theme, view, widgets};
+use crate::editor::{theme, widgets};
 use egui::{Align2, Role, Sense, Ui, WidgetInfo, vec2};
 use guidehand_theory::degree::Family;
 
@@ -83,9 +83,8 @@ pub fn region(ui: &mut Ui, set: Set, view: &View, actions: &mut Actions) {
         ui.horizontal(|ui| {
             widgets::row_name(ui, row.what, NAMES);
             widgets::choice(ui, view.control(row.id), &row.choices(), actions);
-            let sounding = view::on_show(&view.snapshot);
-            let tensions = sounding.map(|s| families::tensions(&s, &view.settings, row.family));
-            self::sounding(ui, &tensions.unwrap_or_default(), past);
+            let tensions = families::tensions(&view.snapshot, &view.settings, row.family);
+            sounding(ui, &tensions, past);
         });
     }
     if !view.panel.knows_tensions {

@@ -6,8 +6,10 @@ mod hands;
 mod in_hand;
 mod laid;
 mod own;
+mod right_hand;
 pub mod whole;
 mod worst;
+mod written;
 
 use super::*;
 use crate::bridge::chart::Depth;
@@ -31,12 +33,13 @@ use guidehand_theory::symbol;
 use std::collections::BTreeSet;
 
 /// The pages by their names, in their order.
-const PAGES: [&str; 9] = [
+const PAGES: [&str; 10] = [
     "The chart's page",
     "Chord in hand",
     "Voicing and hand",
     "Reharmonise",
     "Rhythm and feel",
+    "The melody",
     "The bass",
     "Practice",
     "Files",
@@ -108,7 +111,7 @@ fn each_choice_has_the_word_of_its_own() {
     use crate::editor::model::parameters::ParameterId::{self, *};
     let bench = Bench::new();
     let controls = crate::editor::window::parameters::controls(&bench.params());
-    let tables: [(ParameterId, &[&str]); 10] = [
+    let tables: [(ParameterId, &[&str]); 12] = [
         (Source, &header::SOURCES),
         (Ninth, &tensions::NINTHS),
         (Eleventh, &tensions::ELEVENTHS),
@@ -119,6 +122,8 @@ fn each_choice_has_the_word_of_its_own() {
         (MajorTonic, &voicing::MAJOR_TONICS),
         (MinorTonic, &voicing::MINOR_TONICS),
         (BassBy, &bass::FOLLOWS),
+        (Yield, &melody::YIELDS),
+        (Under, &melody::UNDER),
     ];
     for (id, words) in tables {
         let names = controls.of(id).choices;

@@ -39,6 +39,7 @@ pub fn region(
     keys(ui, view, actions);
     let size = set.points(15.0, 13.0, 18.0);
     let lines = lines(view);
+    let id = Id::unique("verdict");
     if set.is_tight() {
         at(ui, upper, set, |ui| {
             ui.horizontal(|ui| {
@@ -52,7 +53,7 @@ pub fn region(
         });
         let small = view.panel.view == PanelView::Small;
         let room = if small { looks::CORNER + 8.0 } else { 0.0 };
-        told(ui, lower.with_max_x(lower.right() - room), size, &lines);
+        told(ui, id, lower.with_max_x(lower.right() - room), size, &lines);
         if small {
             let corner = lower.with_max_y(lower.top() + theme::CONTROL);
             at(ui, corner, set, |ui| {
@@ -74,6 +75,7 @@ pub fn region(
     });
     told(
         ui,
+        id,
         right.with_min_x(right.left() + COLUMN_GAP),
         size,
         &lines,
@@ -153,8 +155,7 @@ fn keys(ui: &Ui, view: &View, actions: &mut Actions) {
 
 /// Paints the lines from the top, as many as there is room for, and tells them all to one who does not
 /// see them.
-fn told(ui: &Ui, rect: Rect, size: f32, lines: &[Line]) {
-    let id = Id::unique("verdict");
+pub fn told(ui: &Ui, id: Id, rect: Rect, size: f32, lines: &[Line]) {
     let response = ui.interact(rect, id, Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, practice::spoken(lines)));
     ui.ctx()

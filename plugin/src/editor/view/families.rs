@@ -1,11 +1,12 @@
 //! Tensions by family, and how long a chord lasts. Pure; the panel's thread. Regions
 //! import it.
 
-use super::notes::{NoteKind, added, kind, reason as why};
+use super::melody::agreed;
+use super::notes::{NoteKind, added, kind, on_show, reason as why};
 use super::requests::asked;
-use super::signs::degree_name;
+use super::signs::{degree_name, words};
 use crate::engine::settings::{Settings, Source};
-use crate::engine::snapshot::{Snapshot, Sounding};
+use crate::engine::snapshot::{Snapshot, Sounding, Yielded};
 use guidehand_theory::chart::Chart;
 use guidehand_theory::degree::Family;
 
@@ -22,16 +23,31 @@ pub struct SoundingTension {
     pub reason: String,
 }
 
-/// The tensions of a family that sound, from the lowest.
+/// The tensions of a family in the chord on show, from the lowest.
 #[must_use]
-pub fn tensions(sounding: &Sounding, settings: &Settings, family: Family) -> Vec<SoundingTension> {
+pub fn tensions(snapshot: &Snapshot, settings: &Settings, family: Family) -> Vec<SoundingTension> {
+    let on_show = on_show(snapshot);
+    on_show.map_or_else(Vec::new, |sounding| {
+        of_chord(&sounding, &snapshot.yielded, settings, family)
+    })
+}
+
+fn of_chord(
+    sounding: &Sounding,
+    yielded: &Yielded,
+    settings: &Settings,
+    family: Family,
+) -> Vec<SoundingTension> {
     let chord = &sounding.placed.chord;
     let tensions = added(sounding);
     let of_family = tensions.iter().filter(|d| d.family() == Some(family));
     of_family
         .map(|degree| {
             let chosen = why(sounding);
-            let (origin, reason) = if settings.source == Source::Reading {
+            let yielded = agreed(yielded).find(|(by, _)| *by == degree);
+            let (origin, reason) = if let Some((_, one)) = yielded {
+                ("melody", words(&one))
+            } else if settings.source == Source::Reading {
                 ("played", chosen)
             } else if chord.degrees().contains(degree) {
                 ("written", "it is written in the symbol".to_owned())

@@ -21,7 +21,8 @@ pub fn hint(snapshot: &Snapshot, settings: &Settings, alone: bool) -> Option<Str
         return others(snapshot);
     }
     if snapshot.sounding.is_some() {
-        return None;
+        let silent = settings.makes_chords() && !settings.comps;
+        return silent.then(|| "The left hand does not comp: its chords are silent.".to_owned());
     }
     match settings.source {
         Source::Roots if snapshot.last.is_none() => Some(format!(

@@ -5,6 +5,9 @@ use crate::engine::settings::Settings;
 use guidehand_theory::pipeline::LOWEST_BASS;
 use std::ops::RangeInclusive;
 
+/// Few melodies lie above this key, C6.
+const MELODIES_TO: u8 = 84;
+
 /// The keys that the keyboard shows: the register and a bit beyond both ends,
 /// from white key to white key; down to the bass where one is wanted. It depends
 /// on the settings, so that keys keep their places while chords change; only a
@@ -20,14 +23,24 @@ pub fn keyboard(settings: &Settings, notes: &[u8]) -> RangeInclusive<u8> {
     let to = (register.highest.number() + headroom)
         .saturating_add(5)
         .min(127);
-    around(from..=to, notes)
+    around(from..=with_melody(to, settings), notes)
 }
 
 /// The keys that a keyboard shows which has little room: the register, and the notes outside it.
 #[must_use]
 pub fn keyboard_alone(settings: &Settings, notes: &[u8]) -> RangeInclusive<u8> {
     let register = settings.taste.register;
-    around(register.lowest.number()..=register.highest.number(), notes)
+    let to = with_melody(register.highest.number(), settings);
+    around(register.lowest.number()..=to, notes)
+}
+
+/// The highest key that is shown where melodies are marked on the keys.
+fn with_melody(to: u8, settings: &Settings) -> u8 {
+    if settings.hears_keys() {
+        to.max(MELODIES_TO)
+    } else {
+        to
+    }
 }
 
 /// A range that holds these notes too, from white key to white key.

@@ -4,7 +4,10 @@
 use super::signs::{degree_name, note_name, words};
 use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::degree::{Degree, DegreeSet};
-use guidehand_theory::tension;
+use guidehand_theory::tension::{self, Reason};
+
+/// Why a chord has tensions that nobody asked for, where its place says nothing of them.
+pub const USUAL: &str = "usual on this kind of chord";
 
 /// What a note is in its chord, told apart by colour and by shape.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -102,9 +105,11 @@ pub fn added(sounding: &Sounding) -> DegreeSet {
 /// these tensions.
 #[must_use]
 pub fn reason(sounding: &Sounding) -> String {
-    match sounding.read {
-        Some(read) => words(&read),
-        None => words(&sounding.voiced.tensions.reason),
+    match (sounding.read, sounding.voiced.tensions.reason) {
+        (Some(read), _) => words(&read),
+        // It is told of the sixth, with what yields.
+        (None, Reason::RootInMelody) => USUAL.to_owned(),
+        (None, reason) => words(&reason),
     }
 }
 

@@ -1,7 +1,8 @@
 //! The chord in force, in words. Pure; the panel's thread. The region `now` imports it.
 
 use super::letters::{Letters, letters};
-use super::notes::{added, on_show, reason};
+use super::melody;
+use super::notes::{USUAL, added, on_show, reason};
 use super::requests::asked;
 use super::signs::{degree_name, symbol, words};
 use crate::engine::settings::{Settings, Source};
@@ -24,6 +25,10 @@ pub struct Now {
     pub function: String,
     /// Why these tensions; empty where there are none.
     pub why: String,
+    /// What yields to the melody, each in a few words.
+    pub yields: Vec<String>,
+    /// The same in whole sentences.
+    pub sentences: Vec<String>,
     /// The form and the notes.
     pub notes: String,
 }
@@ -39,6 +44,8 @@ pub fn now(snapshot: &Snapshot, settings: &Settings) -> Option<Now> {
         .spelled(placed.chord.root)
         .map(|pitch| words(&pitch))
         .collect();
+    let agreed = melody::agreed(&snapshot.yielded).map(|(degree, _)| degree);
+    let agreed: DegreeSet = agreed.collect();
     Some(Now {
         letters: letters(&chord),
         past: snapshot.sounding.is_none(),
@@ -46,8 +53,10 @@ pub fn now(snapshot: &Snapshot, settings: &Settings) -> Option<Now> {
         function: words(&placed.function),
         why: match settings.source {
             Source::Reading => reason(&sounding),
-            _ => why(&sounding, &settings.taste.requests),
+            _ => why(&sounding, &settings.taste.requests, agreed),
         },
+        yields: melody::yields(&snapshot.yielded),
+        sentences: melody::sentences(&snapshot.yielded),
         notes: match form(placed, voicing) {
             Some(form) => format!("form {form}:  {}", spelled.join("  ")),
             None => spelled.join("  "),
@@ -66,17 +75,18 @@ pub(super) fn form(placed: &ChordInKey, voicing: &Voicing) -> Option<String> {
     }
 }
 
-/// Where the tensions come from: written, asked for, or chosen, and why.
+/// Where the tensions come from: written, asked for, or chosen, and why. Those that sound for the
+/// melody's sake are told apart.
 #[must_use]
-pub fn why(sounding: &Sounding, requests: &TensionRequests) -> String {
+pub fn why(sounding: &Sounding, requests: &TensionRequests, agreed: DegreeSet) -> String {
     let chord = &sounding.placed.chord;
-    let tensions = added(sounding);
+    let tensions = added(sounding).minus(agreed);
     let written = tensions.intersection(chord.degrees());
     let asked = tensions.minus(written).intersection(asked(chord, requests));
     let chosen = tensions.minus(written).minus(asked);
     let usual = sounding.read.is_none() && sounding.voiced.tensions.reason.is_as_written();
     let chosen_for = if usual {
-        "usual on this kind of chord".to_owned()
+        USUAL.to_owned()
     } else {
         reason(sounding)
     };

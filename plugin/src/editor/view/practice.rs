@@ -76,6 +76,8 @@ pub fn now(asked: &Asked, help: Help) -> Now {
         written: None,
         function: words(&question.placed.function),
         why: position(question),
+        yields: Vec::new(),
+        sentences: Vec::new(),
         notes: notes(question, help),
     }
 }

@@ -8,7 +8,7 @@ use crate::engine::settings::{Settings, Source};
 use crate::engine::snapshot::{Snapshot, Sounding};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::{self, TICKS_PER_QUARTER};
-use guidehand_theory::degree::Degree;
+use guidehand_theory::degree::{Degree, DegreeSet};
 use guidehand_theory::key::{Key, Mode};
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::pitch::{MidiNote, NoteName, PitchClass};
@@ -204,7 +204,11 @@ fn each_tension_has_its_own_reason() {
             "9 13: falls a fifth to a major chord",
         ),
     ] {
-        let why = why(&first_of(text, taste), &taste.requests);
+        let why = why(
+            &first_of(text, taste),
+            &taste.requests,
+            DegreeSet::default(),
+        );
         assert_eq!(why, wanted, "{text}");
     }
 }

@@ -3,6 +3,7 @@
 
 use crate::editor::theme;
 use crate::editor::view::NoteKind;
+use crate::editor::view::melody::Part;
 use egui::{
     Align2, Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, vec2,
 };
@@ -100,4 +101,49 @@ pub fn shape(painter: &Painter, rect: Rect, kind: NoteKind, fill: Color32) {
             ]));
         }
     }
+}
+
+/// Paints the mark of the melody, or of a voice under it, around a centre: a pointer up, full for the
+/// melody and in outline for what is under it. It is as wide as its label needs.
+pub fn paint_part(painter: &Painter, centre: Pos2, label: &str, part: Part, text: f32, on: On) {
+    let palette = theme::palette(painter.ctx());
+    let (fill, line, ink) = match (on, part) {
+        (On::Key, Part::Melody) => (palette.ink, palette.ink, palette.melody),
+        (On::Key, Part::Under) => (palette.melody, palette.ink, palette.ink),
+        (On::Ground, Part::Melody) => (palette.melody, palette.melody, palette.ink),
+        (On::Ground, Part::Under) => (Color32::TRANSPARENT, palette.melody, palette.melody),
+        (On::Past, Part::Melody) => (palette.surface, palette.surface, palette.soft),
+        (On::Past, Part::Under) => (palette.surface, palette.soft, palette.soft),
+    };
+    let galley = painter.layout_no_wrap(label.to_owned(), theme::bold(text), ink);
+    let width = (galley.size().x + 0.6 * text).min(size(text).x);
+    let rect = Rect::from_center_size(centre, vec2(width, size(text).y));
+    pointer_up(painter, rect, fill, line);
+    let at =
+        Align2::CENTER_CENTER.anchor_size(centre + vec2(0.0, text * POINT_SHARE), galley.size());
+    painter.galley(at.min, galley, ink);
+}
+
+/// Paints the shape of the melody, or of a voice under it, into a rectangle.
+pub fn part(painter: &Painter, rect: Rect, part: Part, colour: Color32) {
+    let fill = match part {
+        Part::Melody => colour,
+        Part::Under => Color32::TRANSPARENT,
+    };
+    pointer_up(painter, rect, fill, colour);
+}
+
+/// How far a label stands below the middle of a pointer, as a share of its size.
+const POINT_SHARE: f32 = 0.14;
+
+fn pointer_up(painter: &Painter, rect: Rect, fill: Color32, line: Color32) {
+    let point = vec2(0.0, rect.height() * 0.28);
+    let points = vec![
+        rect.center_top() - point * 0.5,
+        rect.right_top() + point * 0.6,
+        rect.right_bottom(),
+        rect.left_bottom(),
+        rect.left_top() + point * 0.6,
+    ];
+    painter.add(Shape::convex_polygon(points, fill, Stroke::new(1.5, line)));
 }

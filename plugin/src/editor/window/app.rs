@@ -105,6 +105,8 @@ struct Shown {
     moves: u32,
     /// What is heard of the bass.
     ear: EarLook,
+    /// The last take has ended.
+    take_has_ended: bool,
     /// Lit steps of the tone's meter.
     meter: u8,
     /// When it was drawn.
@@ -159,8 +161,15 @@ impl PanelApp {
         self.ends.snapshot.is_new()
             || self.ends.moves.count() != self.shown.moves
             || self.session.model.pages.files.has_result()
+            || self.take_moved()
             || self.ends.audition.withdraw_unheard(Instant::now())
             || (levels && now.saturating_sub(self.shown.at) >= BETWEEN_LEVELS)
+    }
+
+    /// Whether something has come of a take, or it has ended.
+    fn take_moved(&self) -> bool {
+        let take = &self.ends.take;
+        take.is_any() || take.has_ended() != self.shown.take_has_ended
     }
 
     /// Whether there is another look to a bass that is on show.
@@ -176,6 +185,7 @@ impl PanelApp {
         self.shown = Shown {
             moves: self.ends.moves.count(),
             ear: self.ends.bass.look(),
+            take_has_ended: self.ends.take.has_ended(),
             meter: meter.lit(),
             at: now,
         };

@@ -6,7 +6,8 @@ use crate::editor::theme;
 use crate::editor::window::session::Session;
 use crate::editor::window::size::AskedSize;
 use crate::engine::planned::PlannedChart;
-use crate::engine::snapshot::{Snapshot, Sounding};
+use crate::engine::settings::PlanFor;
+use crate::engine::snapshot::{Snapshot, Sounding, UnderKey, Yielded};
 use crate::params::{GuidehandParams, PANEL_SIZE, SavedPanel};
 use egui::accesskit::Role;
 use egui::epaint::ClippedShape;
@@ -14,8 +15,12 @@ use egui::{Event, Galley, Key, Modifiers, PointerButton, Pos2, Rect, Shape, UiBu
 use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
 use guidehand_theory::chart;
+use guidehand_theory::comping::{Under, Yielding};
 use guidehand_theory::pipeline::{self, LOWEST_BASS, Taste};
+use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Ends;
+use guidehand_theory::tension::Above;
+use guidehand_theory::under::{self, Harmony, Struck, Style};
 use nice_plug::context::PluginApi;
 use nice_plug::context::gui::GuiContextInner;
 use nice_plug::params::Params;
@@ -177,11 +182,11 @@ impl Bench {
 
     /// The melody as a state saves it.
     pub fn saved_melody(&self) -> String {
-        self.params().melody.map(Clone::clone)
+        self.params().chart.saved().melody
     }
 
-    /// Loads a melody from a state, as a host does.
-    pub fn load_melody(&self, melody: String) {
+    /// Loads a melody from a state of an older version, as a host does.
+    pub fn load_old_melody(&self, melody: String) {
         self.params().melody.set(melody);
     }
 
@@ -473,4 +478,48 @@ pub fn sounding(text: &str, taste: &Taste) -> Vec<Snapshot> {
         })
     })
     .collect()
+}
+
+/// Every chord of a chart as it sounds while the right hand holds these keys: it yields to them, and the
+/// highest has a chord under it.
+pub fn under_melody(text: &str, taste: &Taste, keys: &[u8], style: Style) -> Vec<Snapshot> {
+    let chart = chart::parse(text).unwrap();
+    let planned = PlannedChart::plan(&chart, PlanFor::default(), 0);
+    let held = keys.iter().fold(0, |held, key| held | 1 << key);
+    let under = Under {
+        above: Above::of_keys(held),
+        yielding: Yielding::TensionsAndRegister,
+    };
+    let struck = keys.iter().max().map(|key| Struck {
+        note: MidiNote::new(*key).unwrap(),
+        fast: false,
+    });
+    let taste_under = under::Taste {
+        style,
+        ..under::Taste::default()
+    };
+    let mut shown = sounding(text, taste);
+    for snapshot in &mut shown {
+        let change = snapshot.change.unwrap();
+        let (placed, agreeing) = planned.voiced_under(change, taste, &under).unwrap();
+        let harmony = Harmony {
+            placed,
+            tensions: Some(agreeing.voiced.tensions),
+        };
+        let sounding = snapshot.sounding.map(|sounding| Sounding {
+            voiced: agreeing.voiced,
+            ..sounding
+        });
+        (snapshot.sounding, snapshot.last) = (sounding, sounding);
+        snapshot.held = held;
+        snapshot.yielded = Yielded {
+            yields: agreeing.yields,
+            too_high: agreeing.too_high,
+        };
+        snapshot.under = struck.map(|struck| UnderKey {
+            block: under::step(&taste_under, None, struck, Some(&harmony)),
+            sounds: true,
+        });
+    }
+    shown
 }

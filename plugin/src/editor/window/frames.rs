@@ -5,15 +5,17 @@ use crate::bridge::ends::{self, AudioEnds, PanelEnds};
 use crate::editor::panel::chart as region;
 use crate::editor::theme;
 use crate::editor::window::session::Session;
-use crate::engine::snapshot::{Snapshot, Sounding};
-use crate::params::{GuidehandParams, PanelView, SavedPanel, SourceParam};
+use crate::engine::snapshot::{Snapshot, Sounding, UnderKey};
+use crate::params::{GuidehandParams, PanelView, SavedPanel, SourceParam, UnderParam, YieldParam};
 use crate::worker;
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::TextEditState;
 use egui::{Context, Event, Key, Modifiers, Pos2, RawInput, Rect};
 use guidehand_theory::chart;
 use guidehand_theory::pipeline::{self, Taste};
+use guidehand_theory::pitch::MidiNote;
 use guidehand_theory::plan::Ends;
+use guidehand_theory::under::{self, Struck};
 use nice_plug::context::PluginApi;
 use nice_plug::context::gui::GuiContextInner;
 use nice_plug::params::internals::ParamPtr;
@@ -78,15 +80,19 @@ impl GuiContextInner for Deaf {
     fn request_restart(&self) {}
 }
 
+/// Sets a parameter as a host does.
+fn set<P: Param>(param: &P, value: P::Plain) {
+    let value = param.preview_normalized(value);
+    // SAFETY: no one else holds the parameters.
+    unsafe { param.as_ptr()._internal_set_normalized_value(value) };
+}
+
 impl Window {
     /// A panel that shows a chart, and the audio thread's end of it.
     fn new(text: Option<&str>) -> (Window, AudioEnds) {
         let (params, audio, ends) = ends::ends(None);
         let params = GuidehandParams::with_ends(params);
-        let source = &params.source;
-        let chart = source.preview_normalized(SourceParam::Chart);
-        // SAFETY: no one else holds the parameters.
-        unsafe { source.as_ptr()._internal_set_normalized_value(chart) };
+        set(&params.source, SourceParam::Chart);
         if let Some(text) = text {
             params.chart.set_text(text);
             params.chart.settle();
@@ -158,6 +164,28 @@ impl Frames {
             view: PanelView::Small,
             ..panel.get()
         });
+        frames
+    }
+
+    /// A panel whose every chord has a melody over it, with a chord under the melody.
+    #[must_use]
+    pub fn under_melody() -> Frames {
+        let mut frames = Frames::default();
+        set(&frames.window.params.yielding, YieldParam::Tensions);
+        set(&frames.window.params.under, UnderParam::FourWayClose);
+        for (snapshot, key) in frames.sounding.iter_mut().zip((72_u8..84).cycle()) {
+            let harmony = snapshot.sounding.map(|sounding| sounding.placed.into());
+            let struck = Struck {
+                note: MidiNote::clamp(i32::from(key)),
+                fast: false,
+            };
+            let block = under::step(&under::Taste::default(), None, struck, harmony.as_ref());
+            snapshot.held = 1 << key;
+            snapshot.under = Some(UnderKey {
+                block,
+                sounds: true,
+            });
+        }
         frames
     }
 

@@ -12,6 +12,7 @@ use crate::editor::window::parameters;
 use crate::editor::window::size::AskedSize;
 use crate::engine::rhythm::Drawn;
 use crate::engine::settings::{PlanFor, Settings};
+use crate::engine::taken::Taken;
 use crate::engine::trial::Request;
 use crate::params::{GuidehandParams, LAST_REVISION, SavedPanel};
 use guidehand_practice::{Exercise, Record};
@@ -71,8 +72,8 @@ impl Outside for PluginOutside<'_> {
         self.params.chart.tried().is_some()
     }
 
-    fn other_melody(&self, known: &str) -> Option<String> {
-        self.params.melody.other_than(known)
+    fn old_melody(&self) -> Option<String> {
+        self.params.melody.get()
     }
 
     fn panel(&self) -> SavedPanel {
@@ -131,8 +132,8 @@ impl Outside for PluginOutside<'_> {
         self.saved_field_changed();
     }
 
-    fn set_melody(&mut self, text: &str) {
-        self.params.melody.put(text);
+    fn forget_old_melody(&mut self) {
+        self.params.melody.forget();
     }
 
     fn set_drawn(&mut self, drawn: Drawn) {
@@ -193,6 +194,26 @@ impl Outside for PluginOutside<'_> {
 
     fn practise(&mut self, ask: PracticeAsk) {
         self.params.practice.ask(ask);
+    }
+
+    fn begin_take(&mut self) -> u32 {
+        self.ends.take.begin()
+    }
+
+    fn end_take(&mut self) {
+        self.ends.take.end();
+    }
+
+    fn take_has_ended(&self) -> bool {
+        self.ends.take.has_ended()
+    }
+
+    fn take_in(&mut self, each: &mut dyn FnMut(Taken)) {
+        self.ends.take.drain(each);
+    }
+
+    fn lost_of_take(&self) -> u32 {
+        self.ends.take.lost()
     }
 
     fn recent_files(&self) -> Vec<String> {

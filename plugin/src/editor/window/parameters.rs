@@ -199,5 +199,11 @@ fn parameter(params: &GuidehandParams, id: ParameterId) -> &dyn Parameter {
         ParameterId::HandAtMost => &params.hand_at_most,
         ParameterId::HardEdges => &params.hard_edges,
         ParameterId::Variation => &params.variation,
+        ParameterId::Yield => &params.yielding,
+        ParameterId::Revoices => &params.revoices,
+        ParameterId::Space => &params.space,
+        ParameterId::Under => &params.under,
+        ParameterId::SingleUnder => &params.single_ms,
+        ParameterId::Comps => &params.comps,
     }
 }

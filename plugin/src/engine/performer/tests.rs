@@ -3,12 +3,14 @@
 mod auditions;
 mod charts;
 mod practice;
+mod recording;
 mod right_hand;
 
 use super::*;
 use crate::engine::clock::{Clock, HostTransport};
 use crate::engine::planned::PlannedChart;
 use crate::engine::settings::{PlanFor, Source};
+use crate::engine::taken::Taken;
 use crate::engine::trial::Ask;
 use guidehand_theory::chart;
 use guidehand_theory::pipeline::Taste;
@@ -22,6 +24,7 @@ struct Script {
     inputs: std::collections::VecDeque<TimedInput<u32>>,
     outputs: Vec<Event>,
     room: Option<usize>,
+    taken: Vec<Taken>,
 }
 
 impl Port<u32> for Script {
@@ -36,6 +39,10 @@ impl Port<u32> for Script {
         self.room = self.room.map(|r| r - 1);
         self.outputs.push((time, output));
         true
+    }
+
+    fn took(&mut self, taken: Taken) {
+        self.taken.push(taken);
     }
 }
 

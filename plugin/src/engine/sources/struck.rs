@@ -6,7 +6,7 @@ use crate::engine::parts::Now;
 use guidehand_theory::comping::{Agreeing, Under, Yielding};
 use guidehand_theory::pipeline::{self, ChordInKey, Taste};
 use guidehand_theory::plan::Voiced;
-use guidehand_theory::tension::Tensions;
+use guidehand_theory::tension::{Above, Tensions};
 use guidehand_theory::under::Harmony;
 use guidehand_theory::voicing::Voicing;
 
@@ -45,11 +45,11 @@ pub(super) struct Struck {
 }
 
 impl Struck {
-    /// How a chord sounds that is struck now or, if it is not `struck`, goes on. `fresh` works it out
-    /// under what it has to agree with.
-    pub(super) fn agree(
+    /// How a chord sounds that is struck now or, if it is not `struck`, goes on, under what is
+    /// `written` above it. `fresh` works it out under what it has to agree with besides.
+    fn agree(
         &mut self,
-        (playing, placed): (Playing, &ChordInKey),
+        (playing, placed, written): (Playing, &ChordInKey, Above),
         struck: bool,
         now: &Now,
         fresh: impl FnOnce(&Under) -> Option<Agreeing>,
@@ -68,7 +68,7 @@ impl Struck {
         }
         let again = same.filter(|_| settings.right_hand.revoices);
         let agreeing = again
-            .map(|last| revoiced(&last, now))
+            .map(|last| revoiced(&last, written, now))
             .filter(|again| again.too_high == 0)
             .or_else(|| fresh(&now.under(None)))?;
         self.last = Some(Last {
@@ -94,7 +94,8 @@ impl Struck {
             return song.voiced_under(change, taste, &Under::NOTHING);
         }
         let placed = song.changes.get(change)?.placed?;
-        let agreeing = self.agree((playing, &placed), struck, now, |under| {
+        let chord = (playing, &placed, song.written(change));
+        let agreeing = self.agree(chord, struck, now, |under| {
             let (_, agreeing) = song.voiced_under(change, taste, under)?;
             Some(agreeing)
         })?;
@@ -131,8 +132,8 @@ impl Struck {
 
 /// The chord that was struck last, struck again: with the notes moved that the right hand has spoken
 /// against since.
-fn revoiced(last: &Last, now: &Now) -> Agreeing {
-    let under = now.under(Some(last.at_samples));
+fn revoiced(last: &Last, written: Above, now: &Now) -> Agreeing {
+    let under = now.under(Some(last.at_samples)).and(written);
     let voiced = &last.agreeing.voiced;
     let moved = pipeline::revoice(voiced, &last.placed, &under);
     moved.unwrap_or_else(|| Agreeing {
@@ -180,7 +181,8 @@ impl Rooted {
         now: &Now,
     ) -> (ChordInKey, Agreeing) {
         let Rooted { placed, voiced, .. } = self;
-        let agreeing = by.agree((self.playing, placed), struck, now, |under| {
+        let chord = (self.playing, placed, Above::NONE);
+        let agreeing = by.agree(chord, struck, now, |under| {
             let agrees = under.agrees(&voiced.voicing, &placed.chord);
             Some(if agrees {
                 (*voiced).into()

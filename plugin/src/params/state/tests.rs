@@ -278,6 +278,11 @@ fn texts_that_are_too_long_change_nothing() {
         ("chart", format!(r#"{{"text":"{long}"}}"#)),
         ("chart", format!(r#"{{"text":"","sounding":"{long}"}}"#)),
         ("chart", format!(r#"{{"text":"","original":"{long}"}}"#)),
+        ("chart", format!(r#"{{"text":"","melody":"{long}"}}"#)),
+        (
+            "chart",
+            format!(r#"{{"text":"","sounding_melody":"{long}"}}"#),
+        ),
         ("melody", format!(r#""{long}""#)),
     ] {
         params.deserialize_fields(&BTreeMap::from([(name.to_owned(), text)]));

@@ -188,7 +188,7 @@ fn a_chart_without_picks_is_saved_as_before() {
     for saved in [
         r#"{"text":"| C6 |"}"#,
         r#"{"text":"| X |","sounding":"| C6 |","original":"| F6 |","names":"german"}"#,
-        r#"{"text":"| C6 |","melody":[1,2]}"#,
+        r#"{"text":"| C6 |","lyrics":[1,2]}"#,
     ] {
         let cell = ChartCell::new().0;
         cell.load(serde_json::from_str(saved).unwrap());
@@ -200,7 +200,7 @@ fn a_chart_without_picks_is_saved_as_before() {
 #[test]
 fn picks_that_are_no_picks_cost_no_chart() {
     let (cell, mut receiver) = ChartCell::new();
-    let odd = r#"{"text":"| C6 | F6 |","pins":{"a":1},"scales":7,"sounding_picks":3}"#;
+    let odd = r#"{"text":"| C6 | F6 |","pins":{"a":1},"scales":7,"sounding_picks":3,"melody":[1],"sounding_melody":2}"#;
     cell.load(serde_json::from_str(odd).unwrap());
     assert_eq!(receiver.take().map(|chart| chart.changes.len()), Some(2));
 }

@@ -8,6 +8,8 @@ use crate::editor::model::outside::Outside;
 use crate::editor::model::transpose::{self, Direction};
 use guidehand_exchange::kept::Kept;
 use guidehand_theory::chart;
+use guidehand_theory::melody::Melody;
+use guidehand_theory::pipeline;
 use guidehand_theory::pitch::NoteNames;
 
 impl ChartText {
@@ -64,27 +66,84 @@ impl ChartText {
                 let choose = |picks: &Picks, at| picks.choose(at, scale);
                 self.pick(at, choose, outside);
             }
+            ChartAction::Melody {
+                text,
+                now_seconds,
+                finished,
+            } => {
+                self.history
+                    .record_melody(&self.document, &text, now_seconds);
+                self.take_melody(&text, finished, outside);
+            }
             ChartAction::Own(own) => self.put_document(self.document.with_own(own), outside),
         }
     }
 
+    /// Another melody, in the place of the one in hand: as a step of its own, or as a part of the step
+    /// before.
+    pub fn write_melody(&mut self, text: &str, is_step: bool, outside: &mut dyn Outside) {
+        if *text == *self.document.melody {
+            return;
+        }
+        if is_step {
+            self.history.step(&self.document);
+        } else {
+            self.history.go_on();
+        }
+        self.take_melody(text, false, outside);
+    }
+
+    /// The melody goes with the text wherever that follows from.
+    fn take_melody(&mut self, text: &str, finished: bool, outside: &mut dyn Outside) {
+        let document = self.document.with_melody(text);
+        for one in [&mut self.settled, &mut self.begun] {
+            one.melody = document.melody.clone();
+        }
+        self.document = document;
+        self.edition = if finished {
+            outside.set_chart(&self.document)
+        } else {
+            outside.type_chart(&self.document)
+        };
+        self.refresh(outside.chart());
+    }
+
     /// Puts a whole other chart in the place of the one in hand, as one step. `text` has the English
     /// names of the notes. `kept` is the text as it was typed, with what was picked for its chords,
-    /// where that is known. Otherwise what was picked stays with the chords that stay.
-    pub fn bring(&mut self, text: &str, kept: Option<&Kept>, outside: &mut dyn Outside) {
+    /// where that is known. Otherwise what was picked stays with the chords that stay. `melody` takes
+    /// the place of the one in hand, if there is one.
+    pub fn bring(
+        &mut self,
+        text: &str,
+        kept: Option<&Kept>,
+        melody: Option<&Melody>,
+        outside: &mut dyn Outside,
+    ) {
         let names = self.names();
         let english = || chart::renamed(text, NoteNames::English, names);
-        match kept {
-            None => self.put(&english(), &[], outside),
-            Some(kept) if kept.names == names => {
-                let document = self.document.with_kept(&kept.chart, kept);
-                self.put_document(document, outside);
-            }
+        let followed = match kept {
+            None => self.settled.edited(&english(), names, None),
             Some(kept) => {
-                let document = self.document.with_kept(&english(), kept);
-                self.put_document(document, outside);
+                let is_typed = kept.names == names;
+                let text = if is_typed {
+                    kept.chart.clone()
+                } else {
+                    english()
+                };
+                Followed {
+                    document: self.document.with_kept(&text, kept),
+                    dropped: Vec::new(),
+                }
             }
+        };
+        let mut document = followed.document;
+        if let (Some(melody), Ok(chart)) = (melody, chart::parse_with(&document.text, names)) {
+            let placed = pipeline::place(&chart, outside.plan_for().pinned);
+            let named = pipeline::named(melody, &chart, &placed);
+            document = document.with_melody(named.text(&chart));
         }
+        self.put_document(document, outside);
+        self.dropped = followed.dropped;
     }
 
     /// A whole other chart, as one step. What was picked stays with the chords that stay, and these

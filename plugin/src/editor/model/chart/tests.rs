@@ -1,5 +1,6 @@
 //! What is picked for chords, through edits, undo and saving, against a plain model of it.
 
+mod melody;
 mod model;
 
 use super::*;

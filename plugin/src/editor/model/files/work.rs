@@ -8,13 +8,14 @@ use crate::editor::model::files::kind::FileKind;
 use crate::editor::model::score;
 use crate::engine::planned::PlannedChart;
 use crate::engine::settings::{PlanFor, Settings};
-use guidehand_exchange::import::{self, Imported};
+use guidehand_exchange::import::{self, ImportError, Imported, Line, Wanted, Wish};
 use guidehand_exchange::midi;
 use guidehand_exchange::musicxml::{self, Page};
 use guidehand_exchange::own_voicings::{self, OwnVoicings};
 use guidehand_exchange::score::Score;
 use guidehand_practice::Record;
 use guidehand_theory::chart::{self, Chart, ChartError};
+use guidehand_theory::melody;
 use guidehand_theory::pitch::NoteNames;
 use std::path::Path;
 use std::sync::Arc;
@@ -22,8 +23,8 @@ use std::sync::Arc;
 /// What has come of a file.
 #[derive(Debug, PartialEq)]
 pub enum Outcome {
-    /// A chart was read.
-    Read(Imported),
+    /// A chart was read, and its melody if it has one.
+    Read(Imported, Vec<Line>),
     /// Voicings were read.
     Voicings(OwnVoicings),
     /// A record of practice was read.
@@ -54,17 +55,54 @@ pub struct Performance {
     pub bpm: f64,
 }
 
-/// Reads the chart of a file, from the part of this name if one is given.
-pub fn read(path: &Path, part: Option<&str>, doing: &Doing<Outcome>) -> Outcome {
+/// What is read of a file.
+#[derive(Clone, Debug, Default)]
+pub struct Which {
+    /// The part of this name.
+    pub part: Option<String>,
+    /// The melody of this name.
+    pub line: Option<String>,
+}
+
+/// Reads the chart of a file with its melody.
+pub fn read(path: &Path, which: &Which, doing: &Doing<Outcome>) -> Outcome {
     let shown = path.display();
     let bytes = match file::read(path, doing) {
         Ok(bytes) => bytes,
         Err(error) => return Outcome::Failed(format!("{shown} cannot be read: {error}.")),
     };
-    match import::part(&bytes, part) {
-        Ok(imported) => Outcome::Read(imported),
+    match chart_and_melody(&bytes, which) {
+        Ok((imported, lines)) => Outcome::Read(imported, lines),
         Err(error) => Outcome::Failed(format!("{shown} holds no chart: {error}.")),
     }
+}
+
+/// The chart of a file with its melody, and the lines that can be its melody. Where no line is named
+/// and none of the file says that it is one, the chart comes alone: its notes may be chords.
+fn chart_and_melody(bytes: &[u8], which: &Which) -> Result<(Imported, Vec<Line>), ImportError> {
+    let wish = |melody| Wish {
+        part: which.part.as_deref(),
+        melody,
+    };
+    if let Some(line) = &which.line {
+        let imported = import::read(bytes, wish(Wanted::Named(line)))?;
+        let lines = imported.melody.as_ref().map(|found| found.lines.clone());
+        return Ok((imported, lines.unwrap_or_default()));
+    }
+    let mut lines = Vec::new();
+    if let Ok(imported) = import::read(bytes, wish(Wanted::Found))
+        && let Some(found) = &imported.melody
+    {
+        let is_sure = |line: &Line| line.is_taken && line.says_so();
+        lines.clone_from(&found.lines);
+        if lines.iter().any(is_sure) {
+            return Ok((imported, lines));
+        }
+        for line in &mut lines {
+            line.is_taken = false;
+        }
+    }
+    Ok((import::read(bytes, wish(Wanted::No))?, lines))
 }
 
 /// Reads the voicings of a file.
@@ -108,7 +146,7 @@ pub fn write(
 ) -> Outcome {
     let bytes = match performance.bytes() {
         Ok(bytes) => bytes,
-        Err(errors) => return Outcome::Failed(unreadable(&errors)),
+        Err(words) => return Outcome::Failed(words),
     };
     match file::write(path, &bytes, replaces, doing) {
         Ok(()) => Outcome::Written,
@@ -119,7 +157,7 @@ pub fn write(
 
 impl Performance {
     /// The bytes of the file.
-    fn bytes(self) -> Result<Vec<u8>, Vec<ChartError>> {
+    fn bytes(self) -> Result<Vec<u8>, String> {
         Ok(match self.kind {
             FileKind::Record => self.record.write().into_bytes(),
             FileKind::Voicings => own_voicings::write(self.document.own.list()).into_bytes(),
@@ -134,13 +172,23 @@ impl Performance {
         })
     }
 
-    /// What is played once through the chart.
-    fn score(&self) -> Result<Score, Vec<ChartError>> {
-        let chart: Chart = chart::parse_with(&self.document.text, self.names)?;
+    /// What is played once through the chart, under its melody.
+    ///
+    /// # Errors
+    /// What is wrong with the texts, in a sentence.
+    fn score(&self) -> Result<Score, String> {
+        let chart = chart::parse_with(&self.document.text, self.names);
+        let chart: Chart = chart.map_err(|errors| unreadable(&errors))?;
+        let melody = melody::parse(&self.document.melody, &chart).map_err(|errors| {
+            let first = errors.first().map(ToString::to_string).unwrap_or_default();
+            format!("The melody has errors; {first}.")
+        })?;
+        let melody = Arc::new(melody);
         let mut song = PlannedChart::placed(&chart, self.plan_for, 0);
         let hand = self.plan_for.register.hand;
         song.pin(self.document.picks.pinned(&chart, &song.chords(), hand));
         song.take_own(self.document.own.shapes().clone());
+        song.take_melody(melody, &chart);
         let song = song.planned();
         let mut score = score::score(chart, &song, &self.settings, self.bpm);
         let kept = self.document.kept(self.names);

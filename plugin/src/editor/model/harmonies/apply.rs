@@ -13,8 +13,14 @@ use guidehand_theory::reharm::Dress;
 use std::sync::Arc;
 
 impl Harmonies {
-    /// Carries out what the player asked for. `text` is the chart's text.
-    pub fn apply(&mut self, action: HarmoniesAction, text: &str, outside: &mut dyn Outside) {
+    /// Carries out what the player asked for. `text` is the chart's text. Returns the text of another
+    /// melody, if there is to be one.
+    pub fn apply(
+        &mut self,
+        action: HarmoniesAction,
+        text: &str,
+        outside: &mut dyn Outside,
+    ) -> Option<String> {
         match action {
             HarmoniesAction::Press(offer) => self.press(&offer, text, outside),
             HarmoniesAction::Flip(sounds) => self.flip(sounds, outside),
@@ -29,15 +35,14 @@ impl Harmonies {
                 self.said.clear();
                 outside.try_out(None);
             }
-            HarmoniesAction::Melody(line) => self.line_typed(line, outside),
+            HarmoniesAction::Melody(line) => return self.line_typed(line),
             HarmoniesAction::Listen(listens) => {
                 self.right_hand = listens.then(RightHand::default);
-                // The host is told once for all that was heard.
-                outside.saved_field_changed();
             }
             HarmoniesAction::AllBars(all) => self.all_bars = all,
             HarmoniesAction::Dress(dress) => self.dress(dress, text, outside),
         }
+        None
     }
 
     fn press(&mut self, offer: &Offer, text: &str, outside: &mut dyn Outside) {
@@ -97,8 +102,8 @@ impl Harmonies {
             return;
         };
         self.wishes.wish(&chart, bars, dress);
-        let (melody, pinned) = (self.melody.notes(), outside.plan_for().pinned);
-        let dressed = dressing::dressed(text, &chart, &self.wishes, &melody, pinned);
+        let pinned = outside.plan_for().pinned;
+        let dressed = dressing::dressed(text, &chart, &self.wishes, &self.notes, pinned);
         self.said = dressed.words();
         match dressed.text {
             Some(text) => {
@@ -125,26 +130,31 @@ impl Harmonies {
         }
     }
 
-    /// Takes over the line of the melody as typed.
-    fn line_typed(&mut self, line: String, outside: &mut dyn Outside) {
+    /// Takes over the line of the melody as typed. Returns the text of the melody with it.
+    fn line_typed(&mut self, line: String) -> Option<String> {
         self.line = line;
-        let Some((chart, at)) = self.chart.clone().zip(self.at()) else {
-            return;
-        };
-        match melody::read_line(&self.line, at.len()) {
+        let (chart, at) = self.chart.clone().zip(self.at())?;
+        if self.melody_broken {
+            "The written melody has errors; mend it first.".clone_into(&mut self.line_error);
+            return None;
+        }
+        match melody::read_line(&self.line, at.len(), chart.names) {
             Ok(names) => {
                 self.line_error.clear();
-                self.melody.put(&chart, &at, &names);
-                self.melody_moved(outside);
+                let melody = melody::with_line(&self.melody, &chart, &at, &names);
+                let text = melody.text(&chart);
+                self.put_melody(&text, &chart);
                 // What was typed stays as it was typed.
                 if let Some(asked) = &mut self.asked {
-                    asked.melody = self.melody_edition;
-                    let melody = self.melody.notes();
-                    self.offers = offers::offers(&chart, &at, &melody, asked.pinned);
+                    asked.melody = self.melody.clone();
+                    self.offers = offers::offers(&chart, &at, &self.notes, asked.pinned);
                 }
-                outside.saved_field_changed();
+                Some(text)
             }
-            Err(words) => self.line_error = words,
+            Err(words) => {
+                self.line_error = words;
+                None
+            }
         }
     }
 }

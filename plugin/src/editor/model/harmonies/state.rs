@@ -2,14 +2,16 @@
 //! read of it. The panel's thread; `apply` and the region import it.
 
 use super::dressing::Wishes;
-use super::melody::{self, Melody, RightHand};
+use super::melody::{self, RightHand};
 use super::offers::{self, Offer, Offers};
 use super::place;
+use crate::bridge::chart::ReadChart;
 use crate::editor::model::outside::Outside;
 use crate::engine::snapshot::Snapshot;
 use guidehand_theory::chart::Chart;
-use guidehand_theory::key::{Key, Mode};
-use guidehand_theory::pitch::{MidiNote, NoteName};
+use guidehand_theory::key::Key;
+use guidehand_theory::melody::{self as melodies, Melody};
+use guidehand_theory::pipeline;
 use guidehand_theory::reharm::{Dress, Note};
 use std::ops::Range;
 use std::sync::Arc;
@@ -33,7 +35,7 @@ pub struct Tried {
 pub(super) struct Asked {
     chart: Arc<Chart>,
     at: Range<usize>,
-    pub(super) melody: u32,
+    pub(super) melody: Arc<Melody>,
     pub(super) pinned: Option<Key>,
 }
 
@@ -57,25 +59,28 @@ pub struct Harmonies {
     pub(super) offers: Offers,
     pub(super) tried: Option<Tried>,
     pub(super) wishes: Wishes,
-    pub(super) melody: Melody,
-    /// Counts the edits of the melody; it wraps.
-    pub(super) melody_edition: u32,
-    /// The melody as it was read from the saved field.
-    pub(super) melody_known: String,
+    /// The melody of the document.
+    pub(super) melody: Arc<Melody>,
+    /// The melody as it is typed has errors, and is another one.
+    pub(super) melody_broken: bool,
+    /// The notes of the melody that harmonies must bear.
+    pub(super) notes: Vec<Note>,
     /// The hand that plays the melody, while it is listened to.
     pub(super) right_hand: Option<RightHand>,
 }
 
 impl Harmonies {
-    /// Sees to it that nothing is remembered of another chart, or of another saved
-    /// melody, than the one in hand, and follows the right hand. Once a frame, before
-    /// anything is drawn.
+    /// Sees to it that nothing is remembered of another chart, or of another melody, than the one in
+    /// hand, and follows the right hand. Once a frame, before anything is drawn. `reading` is what the
+    /// text in hand reads as, if it has been read. Returns the text of another melody, if the right
+    /// hand has played one, and whether it is the first of it.
     pub fn refresh(
         &mut self,
         chart: Option<&Arc<Chart>>,
+        reading: Option<&ReadChart>,
         snapshot: &Snapshot,
         outside: &mut dyn Outside,
-    ) {
+    ) -> Option<(String, bool)> {
         let same = match (&self.chart, chart) {
             (Some(before), Some(now)) => Arc::ptr_eq(before, now),
             (before, now) => before.is_none() && now.is_none(),
@@ -89,18 +94,28 @@ impl Harmonies {
         if !same || sounds && !outside.is_tried() {
             self.tried = None;
         }
-        if let Some(text) = outside.other_melody(&self.melody_known) {
-            self.melody = Melody::from_text(&text);
-            self.melody_known = text;
-            self.melody_edition = self.melody_edition.wrapping_add(1);
+        let known = self.melody.clone();
+        if let Some(reading) = reading {
+            self.melody_broken = !reading.melody_errors().is_empty();
+            // Where it has errors, the one in force counts.
+            let in_force = || reading.planned.as_ref().map(|planned| planned.melody());
+            if let Some(melody) = reading.melody.as_ref().ok().or_else(in_force)
+                && *melody != self.melody
+            {
+                self.melody = melody.clone();
+            }
         }
-        self.listen(&self.as_written(snapshot), outside);
+        if !same || !Arc::ptr_eq(&known, &self.melody) {
+            let notes = chart.map(|chart| melody::notes(&self.melody, chart));
+            self.notes = notes.unwrap_or_default();
+        }
+        self.listen(&self.as_written(snapshot), outside)
     }
 
-    /// The notes of the melody.
+    /// The notes of the melody that matter to the chords.
     #[must_use]
-    pub fn melody(&self) -> Vec<Note> {
-        self.melody.notes()
+    pub fn notes(&self) -> &[Note] {
+        &self.notes
     }
 
     /// The chords that are asked about: those at a part of the text, or those that
@@ -130,7 +145,7 @@ impl Harmonies {
         let new = Asked {
             chart,
             at,
-            melody: self.melody_edition,
+            melody: self.melody.clone(),
             pinned,
         };
         let before = self.asked.as_ref();
@@ -141,13 +156,13 @@ impl Harmonies {
             return;
         }
         if !same_place || !same_melody {
-            self.line = self.melody.line(&new.chart, &new.at);
+            self.line = melody::line(&self.melody, &new.chart, &new.at);
             self.line_error.clear();
         }
         if !same_place {
             self.said.clear();
         }
-        self.offers = offers::offers(&new.chart, &new.at, &self.melody.notes(), pinned);
+        self.offers = offers::offers(&new.chart, &new.at, &self.notes, pinned);
         self.asked = Some(new);
     }
 
@@ -239,10 +254,10 @@ impl Harmonies {
         Some(bars.clone().min()?..bars.max()? + 1)
     }
 
-    pub(super) fn melody_moved(&mut self, outside: &mut dyn Outside) {
-        self.melody_edition = self.melody_edition.wrapping_add(1);
-        self.melody_known = self.melody.to_text();
-        outside.set_melody(&self.melody_known);
+    /// The melody is this one, until the document has been read with it.
+    pub(super) fn put_melody(&mut self, text: &str, chart: &Chart) {
+        self.melody = melodies::parse(text, chart).unwrap_or_default().into();
+        self.notes = melody::notes(&self.melody, chart);
     }
 
     /// Whether the melody is taken from the right hand.
@@ -251,21 +266,20 @@ impl Harmonies {
         self.right_hand.is_some()
     }
 
-    /// Takes what the right hand plays for the melody. `snapshot` tells the change of
-    /// the chart as written.
-    fn listen(&mut self, snapshot: &Snapshot, outside: &mut dyn Outside) {
-        let Some(chart) = self.chart.clone() else {
-            return;
-        };
-        let Some((hand, at)) = self.right_hand.as_mut().zip(snapshot.change) else {
-            return;
-        };
+    /// Takes what the right hand plays for the melody, unless that has errors. `snapshot` tells the
+    /// change of the chart as written.
+    fn listen(&mut self, snapshot: &Snapshot, outside: &mut dyn Outside) -> Option<(String, bool)> {
+        let chart = self.chart.clone().filter(|_| !self.melody_broken)?;
+        let (hand, at) = self.right_hand.as_mut().zip(snapshot.change)?;
         let highest = melody::highest(snapshot.held, outside.settings().split);
-        if let Some((at, key)) = hand.follow(at, highest) {
-            let name = name(&chart, at, key, outside.plan_for().pinned);
-            self.melody.put(&chart, &(at..at + 1), &[Some(name)]);
-            self.melody_moved(outside);
-        }
+        let (at, key) = hand.follow(at, highest)?;
+        let is_first = hand.is_first();
+        let melody = melody::with_key(&self.melody, &chart, at, key);
+        let placed = pipeline::place(&chart, outside.plan_for().pinned);
+        let melody = pipeline::named(&melody, &chart, &placed);
+        let text = melody.text(&chart);
+        self.put_melody(&text, &chart);
+        Some((text, is_first))
     }
 
     /// What the engine tells, with the change of the chart as written in the place
@@ -288,14 +302,4 @@ impl Harmonies {
         let tried = self.tried.as_ref().filter(|tried| tried.sounds);
         tried.and_then(|t| t.chart.as_ref()).or(self.chart.as_ref())
     }
-}
-
-/// A key's name over a change of the chart.
-fn name(chart: &Chart, at: usize, key: u8, pinned: Option<Key>) -> NoteName {
-    let window = place::window(chart, &(at..at + 1), pinned);
-    let span = window.spans.get(at - window.first);
-    let in_force = span.and_then(|span| span.function).map(|f| f.key);
-    let class = MidiNote::clamp(i32::from(key)).class();
-    let plain = || Key::usual(MidiNote::clamp(60).class(), Mode::Major);
-    in_force.unwrap_or_else(plain).name(class)
 }

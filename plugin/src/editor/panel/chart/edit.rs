@@ -160,7 +160,7 @@ pub fn pasted(event: &Event) -> Option<&str> {
 }
 
 /// Whether the edits of a frame end with a line break or a paste.
-fn is_finished(events: &[Event]) -> bool {
+pub fn is_finished(events: &[Event]) -> bool {
     let finishes = |event: &Event| match event {
         event if pasted(event).is_some() => Some(true),
         Event::Key {

@@ -16,19 +16,13 @@ use guidehand_theory::pitch::NoteNames;
 
 /// Keys that act on the chart unless another control has the focus.
 pub fn shortcuts(ui: &Ui, actions: &mut Actions) {
-    let mut push = |action| actions.push(Action::Chart(action));
     let focused = ui.memory(|memory| memory.focused());
     if focused.is_some_and(|id| id != text_id()) {
         return;
     }
-    // With shift first: the shorter shortcut would take the longer one too.
-    let pressed =
-        |modifiers: Modifiers, key: Key| ui.input_mut(|input| input.consume_key(modifiers, key));
-    let again = Modifiers::COMMAND | Modifiers::SHIFT;
-    if pressed(again, Key::Z) || pressed(Modifiers::COMMAND, Key::Y) {
-        push(ChartAction::Redo);
-    } else if pressed(Modifiers::COMMAND, Key::Z) {
-        push(ChartAction::Undo);
+    let mut push = |action| actions.push(Action::Chart(action));
+    if let Some(step) = history_key(ui) {
+        push(step);
     }
     if focused.is_none() {
         let pasted = ui.input(|input| input.events.iter().find_map(pasted).map(ToOwned::to_owned));
@@ -37,6 +31,18 @@ pub fn shortcuts(ui: &Ui, actions: &mut Actions) {
             push(ChartAction::Put(text));
         }
     }
+}
+
+/// The step of the history that a key asks for.
+pub fn history_key(ui: &Ui) -> Option<ChartAction> {
+    // With shift first: the shorter shortcut would take the longer one too.
+    let pressed =
+        |modifiers: Modifiers, key: Key| ui.input_mut(|input| input.consume_key(modifiers, key));
+    let again = Modifiers::COMMAND | Modifiers::SHIFT;
+    if pressed(again, Key::Z) || pressed(Modifiers::COMMAND, Key::Y) {
+        return Some(ChartAction::Redo);
+    }
+    pressed(Modifiers::COMMAND, Key::Z).then_some(ChartAction::Undo)
 }
 
 /// The row of buttons.

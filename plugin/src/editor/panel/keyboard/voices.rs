@@ -6,6 +6,7 @@ use super::keys::Keys;
 use crate::editor::palette::Palette;
 use crate::editor::theme;
 use crate::editor::view::NoteKind;
+use crate::editor::view::melody::Part;
 use crate::editor::view::moves::{VoiceMotion, VoiceMove};
 use crate::editor::widgets::mark;
 use egui::epaint::CubicBezierShape;
@@ -17,6 +18,18 @@ const LABELS: f32 = 13.0;
 const LABEL: f32 = 11.0;
 /// Labels stand at least this far apart, in points.
 const APART: f32 = 5.0;
+/// Between two words of the legend, in points.
+const BETWEEN: f32 = 16.0;
+/// A shape of the legend, in points.
+const SHAPE: egui::Vec2 = vec2(16.0, 10.0);
+/// The width of a line of the legend with the gap behind it, in points.
+const LINE: f32 = 16.0;
+/// The lines of the legend.
+const LINES: [(VoiceMotion, &str); 3] = [
+    (VoiceMotion::Common, "stays"),
+    (VoiceMotion::HalfStep, "half step"),
+    (VoiceMotion::Wider, "whole step or more"),
+];
 
 /// Paints the moves between two heights: a dot where the note stays, a line that
 /// bends for a half step, a straight one for more; with what each voice becomes, and in front of
@@ -140,32 +153,48 @@ pub fn held_sign(painter: &Painter, at: Pos2, palette: &Palette) {
     painter.rect_filled(bar, 1.5, palette.split);
 }
 
-/// The kinds of notes by shape and colour, held keys, and the lines; returns where it ends.
-pub fn legend(painter: &Painter, region: Rect, lines: bool, palette: &Palette) -> f32 {
+/// The kinds of notes by shape and colour, held keys, the melody, and the lines, each where it is on show;
+/// the lines only where there is room. Returns where it ends.
+pub fn legend(
+    painter: &Painter,
+    region: Rect,
+    (melody, lines): (bool, bool),
+    palette: &Palette,
+) -> f32 {
     let y = region.bottom() - 8.0;
     let mut x = region.left();
-    let words = |x: f32, words: &str| {
+    let laid_out = |words: &str| {
         let font = theme::text(theme::SMALL);
-        let at = pos2(x, y);
-        let drawn = painter.text(at, Align2::LEFT_CENTER, words, font, palette.soft);
-        drawn.right() + 16.0
+        painter.layout_no_wrap(words.to_owned(), font, palette.soft)
+    };
+    let words = |x: f32, words: &str| {
+        let galley = laid_out(words);
+        let width = galley.size().x;
+        let at = Align2::LEFT_CENTER.anchor_size(pos2(x, y), galley.size());
+        painter.galley(at.min, galley, palette.soft);
+        x + width + BETWEEN
     };
     for kind in NoteKind::ALL {
-        let shape = Rect::from_center_size(pos2(x + 8.0, y), vec2(16.0, 10.0));
+        let shape = Rect::from_center_size(pos2(x + 8.0, y), SHAPE);
         mark::shape(painter, shape, kind, palette.of_kind(kind));
         x = words(x + 21.0, kind.name());
     }
     held_sign(painter, pos2(x, y), palette);
     x = words(x + 19.0, "held");
-    if lines {
-        for (step, name) in [
-            (VoiceMotion::Common, "stays"),
-            (VoiceMotion::HalfStep, "half step"),
-            (VoiceMotion::Wider, "whole step or more"),
-        ] {
+    if melody {
+        for part in Part::ALL {
+            let shape = Rect::from_center_size(pos2(x + 8.0, y), SHAPE);
+            mark::part(painter, shape, part, palette.melody);
+            x = words(x + 21.0, part.name());
+        }
+    }
+    let width = |name: &str| LINE + laid_out(name).size().x;
+    let widths: f32 = LINES.iter().map(|(_, name)| width(name)).sum();
+    if lines && x + widths + 2.0 * BETWEEN <= region.right() {
+        for (step, name) in LINES {
             let (from, to) = (pos2(x + 3.0, y - 6.0), pos2(x + 9.0, y + 5.0));
             line(painter, from, to, step, palette.soft, palette);
-            x = words(x + 16.0, name);
+            x = words(x + LINE, name);
         }
     }
     x

@@ -277,6 +277,8 @@ fn numbers_are_typed_in_their_own_words_and_stepped() {
         ("Variation", "variation", "35", "35 %"),
         ("Tempo without host", "tempo", "176", "176 bpm"),
         ("Take", "seed", "4711", "4711"),
+        ("Space for the melody", "space", "40", "40 %"),
+        ("Left single under", "single_ms", "150", "150 ms"),
         ("Chart velocity", "velocity", "55 %", "55 %"),
         ("Bass channel", "bass_ch", "9", "9"),
     ] {

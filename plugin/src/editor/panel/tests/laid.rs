@@ -353,7 +353,7 @@ fn a_chord_is_dressed_and_another_pinned_with_the_keys_alone() {
     for (name, tabs, way, press) in [
         ("Chord on show: Dm9", 10, to, Key::ArrowRight),
         ("Chord in hand", 24, to, Key::Space),
-        ("♭9 13, G7(♭9,13): one finger, A to A♭", 18, to, Key::Space),
+        ("♭9 13, G7(♭9,13): one finger, A to A♭", 19, to, Key::Space),
         ("Keep: ♭9 13", 6, back, Key::Space),
         ("Next chord", 3, back, Key::Space),
         ("Ways: other voicings", 6, to, Key::Space),

@@ -1,17 +1,20 @@
-//! What the right hand plays: chords that yield to it, room that is left to it, and chords under its
+//! What the right hand plays: chords that yield to it and to a written melody, room that is left to it, and chords under its
 //! keys. What is right where is common practice, no published source.
 
 mod clashes;
 mod random;
 mod space;
 mod under;
+mod written;
 mod yields;
 
 use super::*;
 use crate::engine::rhythm::Rhythm;
 use crate::engine::settings::RightHandSettings;
 use guidehand_theory::comping::Yielding;
+use guidehand_theory::melody;
 use guidehand_theory::under::Style;
+use std::sync::Arc;
 
 /// A quarter note in samples, at 120 bpm.
 const BEAT: u32 = 24_000;
@@ -32,6 +35,19 @@ enum Step {
 
 fn chart_of(text: &str) -> PlannedChart {
     PlannedChart::plan(&chart::parse(text).unwrap(), PlanFor::default(), 0)
+}
+
+/// A chart with a melody over it, planned for chords that yield so far.
+fn chart_under(text: &str, melody: &str, yielding: Yielding) -> PlannedChart {
+    let chart = chart::parse(text).unwrap();
+    let plan_for = PlanFor {
+        yielding,
+        ..PlanFor::default()
+    };
+    let mut song = PlannedChart::placed(&chart, plan_for, 0);
+    let melody = melody::parse(melody, &chart).unwrap();
+    song.take_melody(Arc::new(melody), &chart);
+    song.planned()
 }
 
 /// What is played, and what is shown at the end.

@@ -1,9 +1,10 @@
 //! Offers over progressions of our own, in all keys.
 
 use super::*;
-use crate::editor::model::harmonies::melody::Melody;
+use crate::editor::model::harmonies::melody;
 use guidehand_theory::chart::{TICKS_PER_QUARTER, parse};
 use guidehand_theory::key::Mode;
+use guidehand_theory::melody::Melody;
 use guidehand_theory::pitch::PitchClass;
 use guidehand_theory::symbol;
 
@@ -89,10 +90,9 @@ fn the_melody_rules_out_with_a_reason_in_all_keys() {
         let chart = parse(&text).unwrap();
         // The root of V lies a half step above the 7th of the substitute's own ii.
         let five = chart.changes[1].chord.unwrap();
-        let mut melody = Melody::default();
-        melody.put(&chart, &(1..2), &[Some(five.root)]);
+        let melody = melody::with_line(&Melody::default(), &chart, &(1..2), &[Some(five.root)]);
         let free = offers(&chart, &(1..2), &[], None);
-        let bound = offers(&chart, &(1..2), &melody.notes(), None);
+        let bound = offers(&chart, &(1..2), &melody::notes(&melody, &chart), None);
         let name = "ii-V of the tritone substitute";
         find(&free, name);
         let out = bound.ruled_out.iter().find(|out| out.offer.name == name);

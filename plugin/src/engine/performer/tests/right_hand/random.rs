@@ -12,13 +12,30 @@ const CHARTS: [&str; 3] = [
     "Pickup G7 | Cmaj7 A7 | Dm7 G7 |",
 ];
 
+/// A melody that is written over each of them.
+const MELODIES: [&str; 3] = [
+    "| F5/2 A5 | Eb5/1 | r/2 D5 | Ab5/1 |",
+    "| B5/1 | C5/1 | A5 |",
+    "| A5 | C5/1 | r/2 Bb5 |",
+];
+
 #[derive(Clone, Debug)]
 struct Case {
     settings: Vec<(u32, Settings)>,
     keys: Vec<(u32, u32, u8)>,
     turns: Vec<(u32, Option<f64>)>,
     chart: usize,
+    /// What the chart is planned for, if a melody is written over it.
+    planned_for: Option<Yielding>,
     sizes: Vec<u32>,
+}
+
+fn yieldings() -> impl Strategy<Value = Yielding> {
+    prop::sample::select(vec![
+        Yielding::Off,
+        Yielding::Tensions,
+        Yielding::TensionsAndRegister,
+    ])
 }
 
 fn settings() -> impl Strategy<Value = Settings> {
@@ -29,11 +46,7 @@ fn settings() -> impl Strategy<Value = Settings> {
         Source::Bass,
         Source::Reading,
     ]);
-    let yielding = prop::sample::select(vec![
-        Yielding::Off,
-        Yielding::Tensions,
-        Yielding::TensionsAndRegister,
-    ]);
+    let yielding = yieldings();
     let under = prop::option::of(prop::sample::select(Style::ALL.to_vec()));
     let rhythm = prop::sample::select(Rhythm::ALL.to_vec());
     let split = prop::sample::select(vec![52_u8, 60, 72]);
@@ -85,19 +98,22 @@ fn cases() -> impl Strategy<Value = Case> {
         prop::collection::vec(moved, 0..3),
         prop::collection::vec(key, 0..40),
         prop::collection::vec(turn, 0..3),
-        0..CHARTS.len(),
+        (0..CHARTS.len(), prop::option::of(yieldings())),
         prop::collection::vec(1..6000_u32, 1..6),
     )
-        .prop_map(|(first, mut moved, keys, turns, chart, sizes)| {
-            moved.push((0, first));
-            Case {
-                settings: moved,
-                keys,
-                turns,
-                chart,
-                sizes,
-            }
-        })
+        .prop_map(
+            |(first, mut moved, keys, turns, (chart, planned_for), sizes)| {
+                moved.push((0, first));
+                Case {
+                    settings: moved,
+                    keys,
+                    turns,
+                    chart,
+                    planned_for,
+                    sizes,
+                }
+            },
+        )
 }
 
 /// What happens, in order. A key that is struck again while it is down ends first.
@@ -145,7 +161,11 @@ proptest! {
 
     #[test]
     fn what_sounds_does_not_depend_on_blocks_and_ends(case in cases()) {
-        let song = chart_of(CHARTS[case.chart]);
+        let text = CHARTS[case.chart];
+        let song = match case.planned_for {
+            None => chart_of(text),
+            Some(yielding) => chart_under(text, MELODIES[case.chart], yielding),
+        };
         let steps = steps(&case);
         let play_in = |sizes: &[u32]| {
             play_steps(Settings::plain(Source::Chart), Some(&song), &steps, LENGTH + 64, sizes)
