@@ -175,8 +175,11 @@ impl Performer {
                 (None, _) => break,
             }
         }
-        self.follow_recording(&context, block.frames, port);
         self.parts.elapsed.samples += u64::from(block.frames);
+        if self.recording.is_on() {
+            let samples = self.parts.elapsed.samples;
+            self.recording.end_block(&context, samples, port);
+        }
         BlockOutcome {
             shows_anew: self.show(&context),
             next_song_plays,

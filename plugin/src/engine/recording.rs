@@ -6,7 +6,6 @@ use crate::engine::block::BlockContext;
 use crate::engine::clock::{self, Ahead};
 use crate::engine::events::Port;
 use crate::engine::ledger::Keys;
-use crate::engine::planned::PlannedChart;
 use crate::engine::taken::{Taken, TakenBar, TakenNote};
 
 /// Time that is further off than this has gone to another place, in ticks. Hosts that change the tempo
@@ -42,8 +41,9 @@ struct Here {
     round: f64,
     /// The chart.
     edition: u64,
-    /// Its length.
+    /// Its length, and the place where it starts again.
     length_ticks: u32,
+    pickup_ticks: u32,
 }
 
 /// The recording of the right hand.
@@ -87,13 +87,24 @@ fn whole(ticks: f64) -> u32 {
 
 impl Here {
     /// The place in the chart at a sample of the block; none while the chart does not play.
-    fn of(context: &BlockContext, time: u32, samples: u64) -> Option<Here> {
+    fn at(context: &BlockContext, time: u32, samples: u64) -> Option<Here> {
+        Here::of(context, context.clock.in_force(time)?, samples)
+    }
+
+    /// The place that a block has come to at its end. Where the chart or a loop ends there, it is the end:
+    /// what comes after it belongs to the next block.
+    fn at_end(context: &BlockContext, samples: u64) -> Option<Here> {
+        let clock = &context.clock;
+        let position = clock.in_force(context.block.frames)?;
+        Here::of(context, position - 2.0 * clock.tolerance_ticks(), samples)
+    }
+
+    fn of(context: &BlockContext, position: f64, samples: u64) -> Option<Here> {
         let settings = context.settings;
         if settings.bypass || !settings.plays_chart() || !context.timing.counts_from_chart {
             return None;
         }
         let (song, chart) = context.song.zip(context.chart())?;
-        let position = context.clock.in_force(time)?;
         let within = if (-EARLY_TICKS..0.0).contains(&position) {
             0.0
         } else {
@@ -106,6 +117,7 @@ impl Here {
             round: song.round_at(within),
             edition: song.edition,
             length_ticks: song.length_ticks,
+            pickup_ticks: song.pickup_ticks,
         })
     }
 
@@ -121,11 +133,13 @@ impl Here {
         }
     }
 
-    /// Whether time has passed evenly from this place to another one.
+    /// Whether time has passed evenly from this place to another one, also where the chart has started
+    /// again on the way.
     fn leads_to(&self, next: &Here, passed: f64) -> bool {
         let near = |expected: f64, place: f64| (place - expected).abs() <= TURN_TICKS;
-        let same_chart = self.edition == next.edition || near(self.place + passed, next.place);
-        near(self.position + passed, next.position) && self.round == next.round && same_chart
+        let same_chart = self.edition == next.edition
+            || self.round == next.round && near(self.place + passed, next.place);
+        near(self.position + passed, next.position) && same_chart
     }
 
     /// Where time has left the chart or gone to another place of it.
@@ -200,45 +214,56 @@ impl Recording {
         samples: u64,
         port: &mut impl Port<E>,
     ) {
-        if !self.is_on() {
-            return;
+        if self.is_on() {
+            self.go_to(Here::at(context, time, samples), context, samples, port);
         }
-        let next = Here::of(context, time, samples);
-        match (self.here, next) {
-            (Some(here), Some(next)) => {
-                let passed = here.passed(context, samples);
-                if !here.leads_to(&next, passed) {
-                    self.turn(&here, &next, passed, context.song, port);
+    }
+
+    /// A block ends at this sample. Where time goes from there the next one tells.
+    pub fn end_block<E>(&mut self, context: &BlockContext, samples: u64, port: &mut impl Port<E>) {
+        self.go_to(Here::at_end(context, samples), context, samples, port);
+    }
+
+    fn go_to<E>(
+        &mut self,
+        mut next: Option<Here>,
+        context: &BlockContext,
+        samples: u64,
+        port: &mut impl Port<E>,
+    ) {
+        let Some(here) = self.here else {
+            if next.is_some() {
+                self.next_pass();
+            }
+            self.here = next;
+            return;
+        };
+        let passed = here.passed(context, samples);
+        match &mut next {
+            None => self.close_all(here.left(passed), port),
+            Some(next) if here.leads_to(next, passed) => {
+                if next.round < here.round && next.edition == here.edition {
+                    // The host has rounded its position, and the chart starts again only once.
+                    next.round = here.round;
+                    next.place = f64::from(here.pickup_ticks);
+                }
+                let mut round = here.round;
+                while round < next.round && self.played {
+                    self.turn(here.length_ticks, here.pickup_ticks, port);
+                    round += 1.0;
                 }
             }
-            (Some(here), None) => self.close_all(here.left(here.passed(context, samples)), port),
-            (None, Some(_)) => self.next_pass(),
-            (None, None) => {}
+            Some(next) => self.turn(here.left(passed), whole(next.place), port),
         }
         self.here = next;
     }
 
     /// Time goes to another place of the chart.
-    fn turn<E>(
-        &mut self,
-        here: &Here,
-        next: &Here,
-        passed: f64,
-        song: Option<&PlannedChart>,
-        port: &mut impl Port<E>,
-    ) {
+    fn turn<E>(&mut self, left_ticks: u32, arrived_ticks: u32, port: &mut impl Port<E>) {
         if !self.played {
             return;
         }
         self.next_pass();
-        let starts_again = (here.position + passed - next.position).abs() <= TURN_TICKS
-            && here.edition == next.edition;
-        let (left_ticks, arrived_ticks) = if starts_again {
-            let pickup = song.map_or(0, |song| song.pickup_ticks);
-            (here.length_ticks, pickup)
-        } else {
-            (here.left(passed), whole(next.place))
-        };
         port.took(Taken::Turned {
             pass: self.pass,
             left_ticks,

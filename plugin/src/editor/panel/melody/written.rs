@@ -43,7 +43,8 @@ pub fn region(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions
     if errors.is_empty() {
         said(ui, chart, view);
     } else {
-        wrong(ui, &chart.reading().melody_text, errors);
+        let ending = view.pages.takes.stage() == Stage::Ending;
+        wrong(ui, &chart.reading().melody_text, errors, ending);
     }
 }
 
@@ -145,8 +146,11 @@ fn line_of(text: &str, galley: &Galley, part: &Range<usize>) -> Rect {
     from.with_max_x(right)
 }
 
-/// What is wrong, one line each; a press leads to the place.
-fn wrong(ui: &mut Ui, text: &str, errors: &[MelodyError]) {
+/// What becomes of a recording that has ended, while the text of the chart or of the melody has errors.
+const WAITS: &str = "The recording waits until chart and melody can be read.";
+
+/// What is wrong, one line each; a press leads to the place. A recording that is `ending` waits for it.
+fn wrong(ui: &mut Ui, text: &str, errors: &[MelodyError], ending: bool) {
     let mut pressed = None;
     let colour = theme::palette(ui.ctx()).wrong;
     ScrollArea::vertical()
@@ -156,6 +160,9 @@ fn wrong(ui: &mut Ui, text: &str, errors: &[MelodyError]) {
         .auto_shrink(false)
         .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
+            if ending {
+                widgets::remark(ui, WAITS, theme::palette(ui.ctx()).soft);
+            }
             for error in errors.iter().take(MOST_ERRORS) {
                 let words = view::with_signs(&error.to_string());
                 let response = widgets::remark(ui, &words, colour).interact(Sense::click());
@@ -188,10 +195,14 @@ fn said(ui: &mut Ui, chart: &ChartText, view: &View) {
     let takes = &view.pages.takes;
     let words = match (takes.stage(), takes.became()) {
         (Stage::On, _) => match takes.notes() {
+            0 if !view.settings.plays_chart() => {
+                "Recording: only what is played over the chart. Take chords from it.".to_owned()
+            }
             0 => "Recording: play over the chart.".to_owned(),
             1 => "Recording: 1 note.".to_owned(),
             notes => format!("Recording: {notes} notes."),
         },
+        (Stage::Ending, _) if chart.chart().is_none() => WAITS.to_owned(),
         (Stage::Ending, _) => "The recording ends.".to_owned(),
         (Stage::Idle, Some(became)) => became.words(),
         (Stage::Idle, None) => return,

@@ -1,13 +1,15 @@
 //! The melody that is written over the chart, on its page: typed, mended, undone, followed and recorded.
 
-use crate::editor::bench::{Bench, Seen};
+use crate::editor::bench::{Bench, Seen, set};
 use crate::engine::snapshot::Snapshot;
+use crate::params::SourceParam;
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use guidehand_theory::chart::TICKS_PER_QUARTER;
 
 const PAGE: &str = "The melody";
 const TEXT: &str = "Written melody";
+const RECORD: &str = "Record the right hand";
 
 fn page() -> Bench {
     let mut bench = Bench::new();
@@ -116,8 +118,8 @@ fn german_notes_have_their_german_names() {
 
 #[test]
 fn a_recording_begins_and_ends_by_name_and_by_key() {
-    const RECORD: &str = "Record the right hand";
     let mut bench = page();
+    set(&bench.params().source, SourceParam::Chart);
     assert!(!bench.is_on(RECORD));
     bench.click(RECORD);
     let seen = bench.settle();
@@ -128,6 +130,40 @@ fn a_recording_begins_and_ends_by_name_and_by_key() {
     bench.key(Key::Space);
     let seen = bench.settle();
     assert!(!says(&seen, "Recording: play over the chart."), "{seen:?}");
+}
+
+/// Only over a chart there is something to record.
+#[test]
+fn a_recording_says_that_it_needs_the_chart() {
+    let mut bench = page();
+    set(&bench.params().source, SourceParam::Roots);
+    bench.click(RECORD);
+    let seen = bench.settle();
+    let words = "Recording: only what is played over the chart. Take chords from it.";
+    assert!(says(&seen, words), "{seen:?}");
+}
+
+/// A recording that has ended waits for texts without errors, and says so.
+#[test]
+fn a_recording_waits_for_what_can_be_read() {
+    let waits = "The recording waits until chart and melody can be read.";
+    let mut bench = typed("| F5/2 x | C5/1 |");
+    bench.click(RECORD);
+    let seen = bench.settle();
+    assert!(!says(&seen, waits), "{seen:?}");
+    bench.click(RECORD);
+    let seen = bench.settle();
+    assert!(says(&seen, waits), "{seen:?}");
+    bench.params().chart.set_text("| Dm7 | G7( |");
+    let seen = bench.settle();
+    assert!(says(&seen, waits), "{seen:?}");
+    bench.params().chart.set_text("| Dm7 | G7 |");
+    let seen = bench.settle();
+    assert!(!says(&seen, waits), "{seen:?}");
+    assert!(
+        says(&seen, "Nothing was played over the chart."),
+        "{seen:?}"
+    );
 }
 
 /// A press on what is wrong leads to its place.
