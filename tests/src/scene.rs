@@ -202,7 +202,7 @@ pub const SCENES: [Scene; 28] = [
         ..PLAIN
     },
     Scene {
-        name: "melody",
+        name: "right_hand",
         params: &[
             ("Chords from", "Chart"),
             ("Yield to the melody", "Tensions and register"),
@@ -217,7 +217,7 @@ pub const SCENES: [Scene; 28] = [
         ..PLAIN
     },
     Scene {
-        name: "melody_light",
+        name: "right_hand_light",
         params: &[
             ("Chords from", "Chart"),
             ("Yield to the melody", "Tensions"),
@@ -233,7 +233,7 @@ pub const SCENES: [Scene; 28] = [
         ..PLAIN
     },
     Scene {
-        name: "melody_small",
+        name: "right_hand_small",
         params: &[
             ("Chords from", "Chart"),
             ("Yield to the melody", "Tensions"),

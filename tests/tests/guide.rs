@@ -1,7 +1,7 @@
 //! The README and the guide as texts: their links, their order, and their length.
 
 use guidehand_tests::guide::{self, CHAPTERS, CONTENTS, Text};
-use guidehand_theory::chart;
+use guidehand_theory::{chart, melody};
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
@@ -195,14 +195,19 @@ fn every_chapter_is_in_the_table_of_contents() {
     assert_eq!(listed, chapters.collect::<Vec<_>>());
 }
 
-/// Every piece of code with a bar line between two words is a chart.
+/// Every piece of code with a bar line between two words is a chart, or a melody over bars of 4/4.
 #[test]
-fn charts_that_are_shown_can_be_read() {
-    let mut count = 0;
+fn charts_and_melodies_that_are_shown_can_be_read() {
+    let silence = chart::parse(&"| N.C. ".repeat(16)).unwrap();
+    let (mut count, mut melodies) = (0, 0);
     for text in texts() {
         for event in Parser::new_ext(&text.text, Options::ENABLE_TABLES) {
             let Event::Code(code) = event else { continue };
             if !code.contains(" | ") || code.starts_with("cargo") {
+                continue;
+            }
+            if melody::parse(&code, &silence).is_ok_and(|melody| !melody.is_empty()) {
+                melodies += 1;
                 continue;
             }
             let read = chart::parse(&code);
@@ -211,6 +216,7 @@ fn charts_that_are_shown_can_be_read() {
         }
     }
     assert!(count >= 5, "{count} charts");
+    assert!(melodies >= 2, "{melodies} melodies");
 }
 
 #[test]

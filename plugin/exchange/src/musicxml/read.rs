@@ -204,7 +204,8 @@ fn repeat_pickup(bars: &mut [RawBar]) {
         return;
     };
     let whole = last.nominal.bar_ticks();
-    let completes = last.bar.meter == last.nominal && last.filled + first.filled == whole;
+    let completes =
+        last.bar.meter == last.nominal && last.filled.checked_add(first.filled) == Some(whole);
     let inside = last
         .bar
         .places

@@ -197,6 +197,8 @@ fn about(ui: &Ui, rect: Rect, set: Set, now: &Now, hint: Option<&str>) {
         let font = theme::text(LEAST);
         !laid_out(ui, words, font, colour, (rect.width(), rows)).elided
     });
+    // There is room for one of them on a tight stage.
+    let hint = hint.filter(|_| !set.is_tight() || yields.is_empty());
     let melody = if now.past { second } else { palette.melody };
     let written = now
         .written

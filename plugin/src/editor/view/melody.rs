@@ -143,7 +143,6 @@ fn too_high(yielded: &Yielded) -> Option<String> {
 }
 
 /// What the melody has put in the place of other degrees.
-#[must_use]
 pub fn agreed(yielded: &Yielded) -> impl Iterator<Item = (Degree, Yield)> {
     yielded
         .yields

@@ -57,12 +57,11 @@ fn what_yields_is_told_in_short_and_in_whole_sentences() {
             &["1 for ♭9, under A"],
             &["♭9, as written, is left out and 1 fills its place: A in the melody"],
         ),
-        // The third names the chord.
         (
             "| Cmaj7 |",
             &[77],
-            &["3 stands against F"],
-            &["3 stands: F in the melody"],
+            &["4 for 3, under F"],
+            &["3 yields to 4: F in the melody"],
         ),
         ("| G7 | Cm6 |", &[], &[], &[]),
     ] {
@@ -73,24 +72,34 @@ fn what_yields_is_told_in_short_and_in_whole_sentences() {
 }
 
 #[test]
-fn what_is_left_out_is_told() {
+fn what_is_left_out_or_stands_is_told() {
     let one = Yield {
         degree: Degree::Flat9,
         melody: NoteName::from_fifths(3),
         ..Yield::default()
     };
-    for (outcome, whole) in [
-        (Outcome::LeftOut, "♭9 is left out: A in the melody"),
+    for (outcome, short, whole) in [
+        (
+            Outcome::LeftOut,
+            "♭9 left out, under A",
+            "♭9 is left out: A in the melody",
+        ),
         (
             Outcome::WrittenLeftOut(None),
+            "♭9 left out, under A",
             "♭9, as written, is left out: A in the melody",
+        ),
+        (
+            Outcome::Stands,
+            "♭9 stands against A",
+            "♭9 stands: A in the melody",
         ),
     ] {
         let yielded = Yielded {
             yields: [Yield { outcome, ..one }].into_iter().collect(),
             ..Yielded::default()
         };
-        assert_eq!(yields(&yielded), ["♭9 left out, under A"]);
+        assert_eq!(yields(&yielded), [short]);
         assert_eq!(sentences(&yielded), [whole]);
     }
 }
