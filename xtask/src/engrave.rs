@@ -80,9 +80,9 @@ fn run(arguments: &Arguments) -> Result<()> {
     workspace.shell.change_dir(&folder);
     let all = [
         ("page", page as fn() -> Result<String>),
-        (MELODY_PAGE, melody_page),
+        ("melody", melody_page),
     ];
-    let wanted = |name: &str| arguments.melody == (name == MELODY_PAGE);
+    let wanted = |name: &str| arguments.melody == (name == "melody");
     for (name, make) in all.into_iter().filter(|(name, _)| wanted(name)) {
         fs::write(folder.join(format!("{name}.musicxml")), make()?)?;
         let shell = &workspace.shell;
@@ -103,9 +103,6 @@ fn run(arguments: &Arguments) -> Result<()> {
     }
     Ok(())
 }
-
-/// The name of the page with a melody. The panel has a picture called `melody`.
-const MELODY_PAGE: &str = "melody_page";
 
 /// A melody with block chords, over the chords that yield to it.
 fn melody_page() -> Result<String> {
