@@ -187,9 +187,10 @@ impl ChartCell {
     }
 
     /// Tries another text: it sounds from the next bar line on, and the chart's own text stays.
-    /// What was picked for the chart's chords goes with those that stay, and so does the melody. None ends the trial, and
-    /// the chart itself sounds again from the next bar line on. A text that cannot be read changes
-    /// nothing. This call reads both texts. A trial finishes a chart that is still being typed.
+    /// What was picked for the chart's chords goes with those that stay, and so does the melody. None
+    /// ends the trial, and the chart itself sounds again from the next bar line on. A text that cannot
+    /// be read changes nothing. This call reads both texts. A trial finishes a chart that is still
+    /// being typed.
     pub fn try_out(&self, text: Option<&str>) {
         self.shared.read_text();
         let (tried, document, in_hand, names) = {
