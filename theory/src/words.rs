@@ -45,7 +45,10 @@ mod tests {
         let reason = scale::Reason::Flat5IsSharp11;
         assert_eq!(both(&reason), ["the b5 is its #11", "the ♭5 is its ♯11"]);
         let reason = tension::Reason::RootInMelody;
-        assert_eq!(both(&reason), ["a sixth under the root in the melody"; 2]);
+        assert_eq!(
+            both(&reason),
+            ["dressed with the sixth, under the root in the melody"; 2]
+        );
         let told = tension::Yield {
             degree: Degree::Flat13,
             outcome: tension::Outcome::To(Degree::Thirteen),

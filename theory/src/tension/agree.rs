@@ -63,8 +63,9 @@ pub fn agree(choices: &Choices, chord: &Chord, above: Above) -> Agreed {
     agreed(choices, |choice| yielded(choice, chord, above, false))
 }
 
-/// As [`agree`], but third and seventh yield as well, to notes that have not ended. The third gives way to the fourth, and the
-/// seventh to another one that the chord can have. One that nothing can replace is left out.
+/// As [`agree`], but third and seventh yield as well, to notes that have not ended. The third gives
+/// way to the fourth, with it the major seventh to the sixth, and a seventh to another one that the
+/// chord can have. One that nothing can replace is left out.
 #[must_use]
 pub fn agree_wholly(choices: &Choices, chord: &Chord, above: Above) -> Agreed {
     agreed(choices, |choice| yielded(choice, chord, above, true))
@@ -185,7 +186,8 @@ fn yielded(choice: &Tensions, chord: &Chord, above: Above, wholly: bool) -> (Ten
     }
     if wholly {
         let third = suspended(&mut changed, chord, above);
-        let seventh = other_seventh(&mut changed, chord, above);
+        let seventh = other_seventh(&mut changed, chord, above)
+            .or_else(|| third.and_then(|third| no_tritone(&mut changed, &third, chord, above)));
         for told in third.into_iter().chain(seventh) {
             let _full = yields.try_push(told);
         }
@@ -294,6 +296,23 @@ fn other_seventh(choice: &mut Tensions, chord: &Chord, above: Above) -> Option<Y
         chord,
         (why, class),
     ))
+}
+
+/// Exchanges the major seventh for the sixth beside the fourth that has taken the place of the third:
+/// with their tritone the chord would sound as a dominant.
+fn no_tritone(choice: &mut Tensions, third: &Yield, chord: &Chord, above: Above) -> Option<Yield> {
+    let degree = choice.seventh.filter(|d| *d == Seven)?;
+    choice.third.filter(|d| *d == Four)?;
+    if !fits_as_guide(Six, choice.third, chord, above) {
+        return None;
+    }
+    choice.seventh = Some(Six);
+    choice.others.retain(|d| !excludes(Six, *d));
+    Some(Yield {
+        degree,
+        outcome: Outcome::To(Six),
+        ..*third
+    })
 }
 
 /// Whether a degree can stand in the place of a guide tone beside the other one.

@@ -41,7 +41,7 @@ impl Words for Reason {
             Reason::MinorTriad => "a minor triad dressed as m9",
             Reason::DiminishedTriad => "a diminished triad with its seventh",
             Reason::SuspendedSecond => "a suspended second with its sixth",
-            Reason::RootInMelody => "a sixth under the root in the melody",
+            Reason::RootInMelody => "dressed with the sixth, under the root in the melody",
             Reason::AskedSixth => "a tonic with its sixth, as asked",
             Reason::AskedSeventh => "a tonic with its seventh, as asked",
             Reason::AskedMinorSeventh => "a tonic with its minor seventh, as asked",

@@ -169,8 +169,8 @@ fn check_steps_come_out_note_for_note() {
             "C",
             "Cmaj7",
             "F5",
-            "F3 G3 B3 D4",
-            "3 yields to 4: F in the melody",
+            "F3 G3 A3 D4",
+            "3 yields to 4: F in the melody, 7 yields to 6: F in the melody",
         ),
         (
             "C",
@@ -365,7 +365,7 @@ fn a_note_that_has_ended_moves_no_guide_tone() {
     };
     for (symbol, held, struck, notes) in [
         ("Cmaj7", "E5", "F5", "E G B D"),
-        ("Cmaj7", "F5", "F5", "F G B D"),
+        ("Cmaj7", "F5", "F5", "F G A D"),
         ("G7", "B4", "C5", "F A B E"),
         ("G7", "C5", "", "F A C E"),
         ("G7", "B4", "Ab4", "F Ab B E"),
