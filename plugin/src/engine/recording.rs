@@ -1,6 +1,6 @@
 //! Records what the right hand plays over the chart: keys by their place in the chart as it is played,
 //! pass by pass. A pass ends where time goes to another place of the chart. Runs on the audio thread;
-//! imports `block`, `events`, `ledger` and `taken`.
+//! imports `block`, `clock`, `events`, `ledger` and `taken`.
 
 use crate::engine::block::BlockContext;
 use crate::engine::clock::{self, Ahead};

@@ -211,8 +211,11 @@ const fn at(ticks: u32, step: Step) -> (u32, Step) {
     (ticks * 25, step)
 }
 
-/// The keys with start and end, each with its pass counted from the first one.
-fn notes(taken: &[Taken]) -> Vec<(u8, (u32, u32), (u32, u32))> {
+/// A key, the ticks of its start and its end, and the passes of both.
+type Played = (u8, (u32, u32), (u32, u32));
+
+/// The keys that were played, with passes counted from the first one.
+fn notes(taken: &[Taken]) -> Vec<Played> {
     let first = taken.iter().find_map(|one| match one {
         Taken::Note(note) => Some(note.pass),
         Taken::Turned { pass, .. } => Some(pass - 1),
@@ -734,6 +737,84 @@ fn a_recording_changes_nothing_that_sounds() {
     };
     assert!(sounds(0).len() > 20);
     assert_eq!(sounds(0), sounds(1));
+}
+
+/// A host without memory of its own: what it hands over lies in a list, and what goes out is dropped, but
+/// for what is recorded.
+#[cfg(feature = "assert_process_allocs")]
+struct Bare<'a> {
+    inputs: std::slice::Iter<'a, TimedInput<u32>>,
+    sender: crate::bridge::take::Sender,
+}
+
+#[cfg(feature = "assert_process_allocs")]
+impl Port<u32> for Bare<'_> {
+    fn next(&mut self) -> Option<TimedInput<u32>> {
+        self.inputs.next().copied()
+    }
+
+    fn send(&mut self, _: u32, _: Output<u32>) -> bool {
+        true
+    }
+
+    fn took(&mut self, taken: Taken) {
+        self.sender.send(taken);
+    }
+}
+
+/// A take of more notes than the queue holds, through loops and jumps: an allocation aborts.
+#[cfg(feature = "assert_process_allocs")]
+#[test]
+fn nothing_is_allocated_while_the_right_hand_is_recorded() {
+    let song = planned("Pickup G7 | C6 | F6 |", 1);
+    let (asker, sender) = crate::bridge::take::channel();
+    let mut performer = performer();
+    let mut keeper = Timekeeper::default();
+    let inputs: Vec<_> = (0..100)
+        .flat_map(|nth| {
+            [
+                on(nth * 200, 60 + nth as u8 % 40),
+                off(nth * 200 + 150, 60 + nth as u8 % 40),
+            ]
+        })
+        .collect();
+    let settings = Settings::plain(Source::Chart);
+    let mut port = Bare {
+        inputs: inputs.iter(),
+        sender,
+    };
+    asker.begin();
+    for block in 0..100 {
+        let told = HostTransport {
+            playing: block % 10 != 9,
+            position_beats: Some(f64::from(block * 7 % 23)),
+            tempo_bpm: Some(120.0),
+            loop_beats: (block % 3 == 0).then_some((1.0, 4.0)),
+            given: true,
+            sample_rate_hz: 48_000.0,
+            ..HostTransport::default()
+        };
+        port.inputs = inputs.iter();
+        nice_assert_no_alloc::assert_no_alloc(|| {
+            performer.recording().record(port.sender.wanted());
+            let clock = keeper.clock(&told, 120.0, 20_500);
+            let block = Block {
+                settings: &settings,
+                settings_moved: false,
+                clock,
+                frames: 20_500,
+                song: Some(&song),
+                update: ChartUpdate::None,
+                next_song: None,
+                bass_events: &[],
+                bass_from_samples: 0,
+                audition: None,
+            };
+            performer.process(&block, &mut port);
+            port.sender.tell(performer.recording().number());
+        });
+    }
+    assert!(asker.lost() > 100, "the queue was full");
 }
 
 fn steps() -> impl Strategy<Value = Vec<(u32, Step)>> {
