@@ -211,8 +211,11 @@ const fn at(ticks: u32, step: Step) -> (u32, Step) {
     (ticks * 25, step)
 }
 
-/// The keys with start and end, each with its pass counted from the first one.
-fn notes(taken: &[Taken]) -> Vec<(u8, (u32, u32), (u32, u32))> {
+/// A key, the ticks of its start and its end, and the passes of both.
+type Played = (u8, (u32, u32), (u32, u32));
+
+/// The keys that were played, with passes counted from the first one.
+fn notes(taken: &[Taken]) -> Vec<Played> {
     let first = taken.iter().find_map(|one| match one {
         Taken::Note(note) => Some(note.pass),
         Taken::Turned { pass, .. } => Some(pass - 1),
