@@ -170,7 +170,7 @@ fn check_steps_come_out_note_for_note() {
             "Cmaj7",
             "F5",
             "F3 G3 A3 D4",
-            "3 yields to 4: F in the melody, 7 yields to 6: F in the melody",
+            "3 yields to 4: F in the melody; 7 yields to 6: F in the melody",
         ),
         (
             "C",
@@ -253,18 +253,6 @@ fn check_steps_come_out_note_for_note() {
         let found = pipeline::step_under(Some(&before), &placed, &taste, Own::NONE, &under);
         let spelled = found.voiced.voicing.spelled(chord.root);
         let spelled: Vec<String> = spelled.map(|n| n.to_string()).collect();
-        println!(
-            "XX {symbol} {melody} {} | {:?}",
-            spelled.join(" "),
-            found
-                .yields
-                .iter()
-                .map(ToString::to_string)
-                .collect::<Vec<_>>()
-        );
-        if notes.is_empty() {
-            continue;
-        }
         assert_eq!(spelled.join(" "), notes, "{symbol} under {melody}");
         let words: Vec<String> = found.yields.iter().map(ToString::to_string).collect();
         assert_eq!(words.join("; "), told, "{symbol} under {melody}");
