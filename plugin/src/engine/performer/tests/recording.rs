@@ -770,12 +770,10 @@ fn nothing_is_allocated_while_the_right_hand_is_recorded() {
     let (asker, sender) = crate::bridge::take::channel();
     let mut performer = performer();
     let mut keeper = Timekeeper::default();
-    let inputs: Vec<_> = (0..100)
+    let inputs: Vec<_> = (0..100_u8)
         .flat_map(|nth| {
-            [
-                on(nth * 200, 60 + nth as u8 % 40),
-                off(nth * 200 + 150, 60 + nth as u8 % 40),
-            ]
+            let (at, key) = (u32::from(nth) * 200, 60 + nth % 40);
+            [on(at, key), off(at + 150, key)]
         })
         .collect();
     let settings = Settings::plain(Source::Chart);
