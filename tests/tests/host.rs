@@ -103,10 +103,10 @@ fn both_plugins_have_the_same_ports_and_about_as_many_parameters() {
 fn parameters_are_listed() {
     let host = passthrough();
     let params = host.params();
-    assert_eq!(params.len(), 44);
+    assert_eq!(params.len(), 52);
     let ids: HashSet<u32> = params.iter().map(|param| param.id).collect();
     let paths: HashSet<String> = params.iter().map(|param| param.path()).collect();
-    assert_eq!((ids.len(), paths.len()), (44, 44));
+    assert_eq!((ids.len(), paths.len()), (52, 52));
     for param in params {
         assert!(
             (param.min..=param.max).contains(&param.default),

@@ -21,7 +21,7 @@ struct Kept {
 }
 
 /// One for each version that had other parameters or fields than the one before.
-const KEPT: [Kept; 11] = [
+const KEPT: [Kept; 13] = [
     Kept {
         file: "first.json",
         chart: "| Ebmaj7 | Ab7 |",
@@ -106,6 +106,23 @@ const KEPT: [Kept; 11] = [
         file: "practice.json",
         chart: "| Dm7 | G7 | Cmaj7 | A7 |\n| Dm7 | Db7 | Cmaj7 | % |\n| Gm7 | C7 | Fmaj7 | Bb7 |\n| Em7b5 | A7b9 | Dm7 G7 | C6/9 |",
         params: &[("Chords from", "Practice"), ("Rhythm", "Bossa")],
+    },
+    // The melody had one note for a chord, for other harmonies alone, in a field of its own. The panel
+    // moves it into the chart.
+    Kept {
+        file: "harmony_melody.json",
+        chart: "| Am7b5 | D7b9 | Gm6 | % |",
+        params: &[("Chords from", "Chart")],
+    },
+    Kept {
+        file: "melody.json",
+        chart: "| Am7b5 | D7b9 | Gm6 | % |",
+        params: &[
+            ("Yield to the melody", "Tensions"),
+            ("Space for the melody", "40 %"),
+            ("Chords under the melody", "Drop 2"),
+            ("Left hand comps", "Off"),
+        ],
     },
 ];
 

@@ -60,8 +60,11 @@ fn what_yields_is_told_in_short_and_in_whole_sentences() {
         (
             "| Cmaj7 |",
             &[77],
-            &["4 for 3, under F"],
-            &["3 yields to 4: F in the melody"],
+            &["4 for 3, under F", "6 for 7, under F"],
+            &[
+                "3 yields to 4: F in the melody",
+                "7 yields to 6: F in the melody",
+            ],
         ),
         ("| G7 | Cm6 |", &[], &[], &[]),
     ] {
