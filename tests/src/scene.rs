@@ -91,8 +91,9 @@ const SMALL_BEGIN: (i16, i16) = (36, 170);
 /// Where the record of practice opens.
 const RECORD: (i16, i16) = (114, 460);
 
-/// A dominant that falls to a minor chord.
-const MINOR_CADENCE: &str = r#"{"text":"| Dm7b5 | G7 | Cm6 | % |\n| Dm7b5 | G7 | Cm6 | % |"}"#;
+/// A dominant that falls to a minor chord, with a melody.
+const MINOR_CADENCE: &str = r#"{"text":"| Dm7b5 | G7 | Cm6 | % |\n| Dm7b5 | G7 | Cm6 | % |",
+    "melody":"| C6/2 Ab5/4. B5/8 | A5/1 | G5/2 Eb5 | C5/2. r/4 |\n| D5/4. Eb5/8 F5/4 Ab5 | G5/2 B4 | C5/1 | r |"}"#;
 
 /// A record of some weeks.
 const WEEKS: &str = include_str!("scene/record.json");

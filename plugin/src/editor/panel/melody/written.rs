@@ -186,8 +186,8 @@ fn said(ui: &mut Ui, chart: &ChartText, view: &View) {
     let reading = chart.reading();
     if let (Some(read), Ok(melody)) = (chart.chart(), &reading.melody) {
         match view.as_written.beat_ticks {
-            Some(ticks) => bar(ui, read, melody, ticks),
-            None => {
+            Some(ticks) if !melody.is_empty() => bar(ui, read, melody, ticks),
+            _ => {
                 widgets::remark(ui, &length(melody), soft);
             }
         }
