@@ -68,6 +68,18 @@ fn planned(text: &str, edition: u64) -> PlannedChart {
     PlannedChart::plan(&chart::parse(text).unwrap(), PlanFor::default(), edition)
 }
 
+/// What a host tells of a song that is at a beat, or that stands still.
+fn told_at(position_beats: Option<f64>) -> HostTransport {
+    HostTransport {
+        playing: position_beats.is_some(),
+        position_beats,
+        tempo_bpm: Some(120.0),
+        given: true,
+        sample_rate_hz: 48_000.0,
+        ..HostTransport::default()
+    }
+}
+
 /// Beats in whole samples.
 fn samples_of(beats: f64) -> u64 {
     #[expect(
@@ -169,13 +181,8 @@ impl Host {
                 length = at - start;
             }
             let told = HostTransport {
-                playing: here.is_some(),
-                position_beats: here.map(beats_of),
-                tempo_bpm: Some(120.0),
                 loop_beats: self.looped.filter(|_| self.tells_loop),
-                given: true,
-                sample_rate_hz: 48_000.0,
-                ..HostTransport::default()
+                ..told_at(here.map(beats_of))
             };
             let scene = Scene {
                 settings,
@@ -336,12 +343,8 @@ fn nothing_is_allocated_while_the_right_hand_is_recorded() {
     for block in 0..100 {
         let told = HostTransport {
             playing: block % 10 != 9,
-            position_beats: Some(f64::from(block * 7 % 23)),
-            tempo_bpm: Some(120.0),
             loop_beats: (block % 3 == 0).then_some((1.0, 4.0)),
-            given: true,
-            sample_rate_hz: 48_000.0,
-            ..HostTransport::default()
+            ..told_at(Some(f64::from(block * 7 % 23)))
         };
         port.inputs = inputs.iter();
         nice_assert_no_alloc::assert_no_alloc(|| {

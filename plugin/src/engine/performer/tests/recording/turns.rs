@@ -48,14 +48,7 @@ fn a_chart_starts_again_once() {
         (8.5, 12_000, &[on(0, 74), off(10, 74)]),
     ];
     for (beats, frames, inputs) in blocks {
-        let told = HostTransport {
-            playing: true,
-            position_beats: Some(beats),
-            tempo_bpm: Some(120.0),
-            given: true,
-            sample_rate_hz: 48_000.0,
-            ..HostTransport::default()
-        };
+        let told = told_at(Some(beats));
         let scene = Scene {
             settings: Settings::plain(Source::Chart),
             clock: keeper.clock(&told, 120.0, frames),
@@ -89,14 +82,7 @@ fn time_that_waits_at_the_end_of_a_loop_is_in_its_pass() {
     for _ in 0..5 {
         // The last of these blocks leads a quarter note beyond the end of the bar.
         for block in 0..5 {
-            let told = HostTransport {
-                playing: true,
-                position_beats: Some(4.0 + f64::from(block) * 0.9),
-                tempo_bpm: Some(120.0),
-                given: true,
-                sample_rate_hz: 48_000.0,
-                ..HostTransport::default()
-            };
+            let told = told_at(Some(4.0 + f64::from(block) * 0.9));
             let frames = 21_600;
             let scene = Scene {
                 settings: Settings::plain(Source::Chart),
