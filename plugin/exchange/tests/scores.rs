@@ -2,6 +2,9 @@
 //! is read, from which part, and what is told. The elements are those of W3C MusicXML 4.0; each
 //! check names its own.
 
+mod documents;
+
+use documents::score;
 use guidehand_exchange::import::{self, ImportError, Imported};
 
 fn read(file: &str) -> Imported {
@@ -59,21 +62,6 @@ const B_FLAT: &str = "<key><fifths>2</fifths></key>\
 const E_FLAT: &str = "<key><fifths>3</fifths></key>\
     <transpose><diatonic>-5</diatonic><chromatic>-9</chromatic>\
     <octave-change>-1</octave-change></transpose>";
-
-fn score(head: &str, parts: &[(&str, String)]) -> String {
-    let list = parts.iter().zip(1..).map(|((name, _), nth)| {
-        format!("<score-part id=\"P{nth}\"><part-name>{name}</part-name></score-part>")
-    });
-    let list: String = list.collect();
-    let parts = parts
-        .iter()
-        .zip(1..)
-        .map(|((_, bars), nth)| format!("<part id=\"P{nth}\">{bars}</part>"));
-    let parts: String = parts.collect();
-    format!(
-        "<score-partwise version=\"4.0\">{head}<part-list>{list}</part-list>{parts}</score-partwise>"
-    )
-}
 
 /// W3C MusicXML 4.0, `transpose`: "what must be added to a written pitch to get a correct sounding
 /// pitch".

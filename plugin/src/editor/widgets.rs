@@ -23,6 +23,7 @@ mod play;
 pub mod sign;
 pub mod steps;
 mod toggle;
+mod typed_text;
 
 pub use at_the_right::at_the_right;
 pub use button::{button, button_response};
@@ -38,3 +39,4 @@ pub use number::{Number, number, percent};
 pub use pick::{List, pick};
 pub use play::play;
 pub use toggle::{lamp, low_lamp, toggle};
+pub use typed_text::typed_text;

@@ -287,13 +287,7 @@ impl ChartErrors {
 
 impl fmt::Display for ChartErrors {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (i, error) in self.errors.iter().enumerate() {
-            if i > 0 {
-                writeln!(f)?;
-            }
-            point_at(f, &self.text, &error.source, error)?;
-        }
-        Ok(())
+        point_at_each(f, &self.text, &self.errors, |error| &error.source)
     }
 }
 
@@ -319,13 +313,7 @@ impl MelodyErrors {
 
 impl fmt::Display for MelodyErrors {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (i, error) in self.errors.iter().enumerate() {
-            if i > 0 {
-                writeln!(f)?;
-            }
-            point_at(f, &self.text, &error.source, error)?;
-        }
-        Ok(())
+        point_at_each(f, &self.text, &self.errors, |error| &error.source)
     }
 }
 
@@ -339,6 +327,22 @@ const SHOWN_BEFORE: usize = 40;
 
 /// The most characters of a message.
 const MOST_SAID: usize = 400;
+
+/// Writes errors of a text one after the other, each with its line.
+fn point_at_each<E: fmt::Display>(
+    f: &mut fmt::Formatter<'_>,
+    text: &str,
+    errors: &[E],
+    source: fn(&E) -> &Range<usize>,
+) -> fmt::Result {
+    for (i, error) in errors.iter().enumerate() {
+        if i > 0 {
+            writeln!(f)?;
+        }
+        point_at(f, text, source(error), error)?;
+    }
+    Ok(())
+}
 
 /// Writes the error and the line of the text that it is in, with marks under the
 /// place. Of a long line the part around the place is shown.

@@ -1,8 +1,9 @@
 //! The notes of one staff, measure by measure, as they sound: one at a time. Imports `document`,
-//! `lines`, `transposition`, `tree`, `found` and `melodies`.
+//! `lines`, `said`, `transposition`, `tree` and `melodies`.
 
 use super::document::Measure;
 use super::lines::{self, is_of_line, pitch};
+use super::said;
 use super::transposition::Transposition;
 use super::tree::{Element, number};
 use crate::melodies::straight;
@@ -257,12 +258,8 @@ impl LineReader {
             self.cursor = self.cursor.saturating_mul(divisions) / self.divisions;
             self.divisions = divisions;
         }
-        for style in attributes.children("measure-style") {
-            if let Some(repeat) = style.child("measure-repeat") {
-                let starts = repeat.attribute("type") != Some("stop");
-                let bars = number(repeat.text()).and_then(|bars| usize::try_from(bars).ok());
-                self.repeats = starts.then(|| bars.unwrap_or(1).max(1));
-            }
+        if let Some(repeats) = said::bars_repeated(attributes) {
+            self.repeats = repeats;
         }
     }
 }

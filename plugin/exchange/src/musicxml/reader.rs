@@ -206,12 +206,8 @@ impl Reader {
             (self.cursor, self.furthest) = (scale(self.cursor), scale(self.furthest));
             self.divisions = divisions;
         }
-        for style in attributes.children("measure-style") {
-            if let Some(repeat) = style.child("measure-repeat") {
-                let starts = repeat.attribute("type") != Some("stop");
-                let bars = number(repeat.text()).and_then(|bars| usize::try_from(bars).ok());
-                self.repeats = starts.then(|| bars.unwrap_or(1).max(1));
-            }
+        if let Some(repeats) = said::bars_repeated(attributes) {
+            self.repeats = repeats;
         }
         let Some(time) = attributes.child("time") else {
             return;

@@ -1,7 +1,7 @@
-//! What the texts of elements say: names of sections, numbers of endings, meters. Imports `tree` and
+//! What elements say: names of sections, numbers of endings, meters, bars that a sign repeats. Imports `tree` and
 //! the theory.
 
-use super::tree::Element;
+use super::tree::{Element, number};
 use guidehand_theory::chart::{self, Meter, Section};
 
 /// The start of a text, for messages.
@@ -49,4 +49,16 @@ pub fn meter(time: &Element) -> Option<Meter> {
     let sum = beats.reduce(|sum, beats| sum?.checked_add(beats?))??;
     let unit = time.child("beat-type")?.text().parse().ok()?;
     Meter::new(sum, unit)
+}
+
+/// How many bars a sign repeats from here on (W3C MusicXML 4.0, `measure-repeat`). The inner value is none
+/// where the sign ends, and the outer one where the attributes name no sign.
+pub fn bars_repeated(attributes: &Element) -> Option<Option<usize>> {
+    let styles = attributes.children("measure-style");
+    let repeat = styles
+        .filter_map(|style| style.child("measure-repeat"))
+        .last()?;
+    let starts = repeat.attribute("type") != Some("stop");
+    let bars = number(repeat.text()).and_then(|bars| usize::try_from(bars).ok());
+    Some(starts.then(|| bars.unwrap_or(1).max(1)))
 }

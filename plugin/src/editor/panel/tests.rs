@@ -21,6 +21,7 @@ use crate::params::{
     PANEL_SIZE, PanelView, RhythmParam, SMALLEST_PANEL, SavedPanel, SourceParam, interval,
 };
 use egui::{Context, Pos2, Rangef, RawInput};
+use egui_kittest::kittest::NodeT;
 use guidehand_bass::roots::Standing;
 use guidehand_theory::candidates::Hand;
 use guidehand_theory::degree::Degree;
@@ -339,6 +340,15 @@ fn the_names_of_all_pages_have_room_beside_the_original() {
             }
         }
     }
+}
+
+/// The name of what has the focus.
+pub fn focused(bench: &Bench) -> Option<String> {
+    let mut nodes = bench.harness.root().children_recursive();
+    nodes
+        .find(|node| node.is_focused())?
+        .accesskit_node()
+        .label()
 }
 
 /// No text is smaller at 100 %, in points.

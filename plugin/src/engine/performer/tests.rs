@@ -7,7 +7,10 @@ mod recording;
 mod right_hand;
 
 use super::*;
+use crate::engine::block::{Block, BlockOutcome};
 use crate::engine::clock::{Clock, HostTransport};
+use crate::engine::events::{Input, Output, TimedInput};
+use crate::engine::hand::HeldKey;
 use crate::engine::planned::PlannedChart;
 use crate::engine::settings::{PlanFor, Source};
 use crate::engine::taken::Taken;

@@ -10,12 +10,12 @@ use crate::editor::model::action::{Action, Actions};
 use crate::editor::model::chart::{ChartAction, ChartText};
 use crate::editor::model::in_hand::InHandAction;
 use crate::editor::panel::view::View;
-use crate::editor::theme;
+use crate::editor::{theme, widgets};
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::{TextEditOutput, TextEditState};
 use egui::{
-    Color32, Context, Event, Frame, Galley, Id, Key, Margin, Rangef, Rect, ScrollArea, Shape,
-    TextEdit, Ui, vec2,
+    Color32, Context, Event, Frame, Galley, Id, Key, Margin, Rangef, Rect, Shape, TextEdit, Ui,
+    vec2,
 };
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -61,26 +61,13 @@ pub fn text_id() -> Id {
 
 /// The text, in a frame of its own, scrolling where it is long.
 pub fn text(ui: &mut Ui, chart: &ChartText, view: &View, actions: &mut Actions, height: f32) {
-    const MARGIN: i8 = 4;
-    let frame = Frame::new()
-        .fill(theme::palette(ui.ctx()).surface)
-        .corner_radius(4.0)
-        .inner_margin(Margin::symmetric(8, MARGIN));
-    let inner = height - 2.0 * f32::from(MARGIN);
-    frame.show(ui, |ui| {
-        ui.set_height(inner);
-        ScrollArea::vertical()
-            .id_salt("chart")
-            .max_height(inner)
-            .auto_shrink(false)
-            .show(ui, |ui| {
-                let kept = kept(ui.ctx());
-                let mut drawing = kept.0.lock().unwrap_or_else(PoisonError::into_inner);
-                scrolled(ui, chart, &mut drawing, view, actions, inner);
-                if drawing.layout.is_behind() {
-                    ui.ctx().request_repaint();
-                }
-            });
+    widgets::typed_text(ui, "chart", height, |ui, inner| {
+        let kept = kept(ui.ctx());
+        let mut drawing = kept.0.lock().unwrap_or_else(PoisonError::into_inner);
+        scrolled(ui, chart, &mut drawing, view, actions, inner);
+        if drawing.layout.is_behind() {
+            ui.ctx().request_repaint();
+        }
     });
 }
 

@@ -10,8 +10,8 @@ use crate::editor::{theme, view, widgets};
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::{TextEditOutput, TextEditState};
 use egui::{
-    Frame, Galley, Id, Label, Margin, Rect, RichText, Role, ScrollArea, Sense, Stroke, TextEdit,
-    Ui, WidgetInfo, vec2,
+    Frame, Galley, Id, Label, Rect, RichText, Role, ScrollArea, Sense, Stroke, TextEdit, Ui,
+    WidgetInfo, vec2,
 };
 use guidehand_theory::chart::Chart;
 use guidehand_theory::melody::{Melody, MelodyError, MelodyNote};
@@ -70,19 +70,8 @@ fn heading(ui: &mut Ui, takes: &Takes, actions: &mut Actions) {
 
 /// The text, scrolling where it is long.
 fn text(ui: &mut Ui, chart: &ChartText, height: f32, actions: &mut Actions) {
-    const MARGIN: i8 = 4;
-    let frame = Frame::new()
-        .fill(theme::palette(ui.ctx()).surface)
-        .corner_radius(4.0)
-        .inner_margin(Margin::symmetric(8, MARGIN));
-    let inner = height - 2.0 * f32::from(MARGIN);
-    frame.show(ui, |ui| {
-        ui.set_height(inner);
-        ScrollArea::vertical()
-            .id_salt("written melody")
-            .max_height(inner)
-            .auto_shrink(false)
-            .show(ui, |ui| edit(ui, chart, inner, actions));
+    widgets::typed_text(ui, "written melody", height, |ui, inner| {
+        edit(ui, chart, inner, actions);
     });
 }
 

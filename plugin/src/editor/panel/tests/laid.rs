@@ -1,6 +1,7 @@
 //! The notes of the chord in hand as a player lays them on the keyboard, and for which times that it
 //! is played they are kept.
 
+use super::focused;
 use super::in_hand::{G13, asked, at_rest, says};
 use crate::document::{ChordAt, Pass, PinNotes};
 use crate::editor::bench::{Bench, set, sounding};
@@ -320,15 +321,6 @@ fn the_switches_are_saved() {
     bench.load_panel(SavedPanel::default());
     bench.settle();
     assert!(!bench.is_on("Chord in hand stays") && bench.is_on("Chord in hand sounds"));
-}
-
-/// The name of what has the focus.
-fn focused(bench: &Bench) -> Option<String> {
-    let mut nodes = bench.harness.root().children_recursive();
-    nodes
-        .find(|node| node.is_focused())?
-        .accesskit_node()
-        .label()
 }
 
 /// Presses Tab until the focus is there; returns how often.

@@ -1,6 +1,6 @@
 //! The melody of the right hand on the panel: its page, what yields, and the chord under it on the keys.
 
-use super::{PAGES, check};
+use super::{PAGES, check, focused};
 use crate::editor::bench::{Bench, Seen, gestures, set, sounding, under_melody};
 use crate::editor::panel::keyboard::keys::Keys;
 use crate::editor::theme;
@@ -113,15 +113,6 @@ fn every_control_of_the_melody_is_chosen_by_name_and_by_key() {
     ];
     assert_eq!(way, expected);
     assert_eq!(focused(&bench).as_deref(), Some("Left single under"));
-}
-
-/// The name of what has the focus.
-fn focused(bench: &Bench) -> Option<String> {
-    let mut nodes = bench.harness.root().children_recursive();
-    nodes
-        .find(|node| node.is_focused())?
-        .accesskit_node()
-        .label()
 }
 
 /// The right half of the page is that of the melody that is written.

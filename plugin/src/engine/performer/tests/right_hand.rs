@@ -57,27 +57,23 @@ struct Played {
     shown: Snapshot,
 }
 
+/// The keys of a sample, from the lowest.
+fn keys_at(keys: &[(u32, u8)], time: u32) -> Vec<u8> {
+    let at_it = keys.iter().filter(|(at, _)| *at == time);
+    let mut keys: Vec<u8> = at_it.map(|(_, key)| *key).collect();
+    keys.sort_unstable();
+    keys
+}
+
 impl Played {
     /// The notes that start at a sample, without those that pass.
     fn starts_at(&self, time: u32) -> Vec<u8> {
-        let mut keys: Vec<u8> = starts(&self.events)
-            .into_iter()
-            .filter(|(at, _)| *at == time)
-            .map(|(_, key)| key)
-            .collect();
-        keys.sort_unstable();
-        keys
+        keys_at(&starts(&self.events), time)
     }
 
     /// The notes that we end at a sample.
     fn ends_at(&self, time: u32) -> Vec<u8> {
-        let mut keys: Vec<u8> = ends(&self.events)
-            .into_iter()
-            .filter(|(at, _)| *at == time)
-            .map(|(_, key)| key)
-            .collect();
-        keys.sort_unstable();
-        keys
+        keys_at(&ends(&self.events), time)
     }
 
     /// The times at which chords of ours start.

@@ -80,56 +80,23 @@ fn the_chord_in_force_is_that_of_the_same_sample() {
 fn the_chart_is_in_force_where_nothing_sounds() {
     let settings = with_chords_under(charted(), Style::FourWayClose);
     let settings = in_rhythm(settings, Rhythm::TwoAndFour);
-    let root = |at: u32, ahead: bool| {
+    let root = |settings: Settings, at: u32, ahead: bool| {
         let mut settings = settings;
         settings.groove.ahead = ahead;
+        let song = chart_of("| F6 | G7 |");
         let steps = [(at, Step::On(83))];
-        let played = play_steps(
-            settings,
-            Some(&chart_of("| F6 | G7 |")),
-            &steps,
-            at + 1,
-            &[512],
-        );
-        played
-            .shown
-            .under
-            .unwrap()
-            .block
-            .chord
-            .unwrap()
-            .root
-            .to_string()
+        let played = play_steps(settings, Some(&song), &steps, at + 1, &[512]);
+        let block = played.shown.under.unwrap().block;
+        block.chord.unwrap().root.to_string()
     };
-    assert_eq!(root(700, true), "F");
-    assert_eq!(root(4 * BEAT + 700, true), "G");
-    let mut held = settings;
-    held.comps = false;
+    assert_eq!(root(settings, 700, true), "F");
+    assert_eq!(root(settings, 4 * BEAT + 700, true), "G");
+    let mut silent = settings;
+    silent.comps = false;
+    silent.chart.gate = true;
     let near = 4 * BEAT - BEAT / 4;
-    let of_silent = |ahead| {
-        let mut settings = held;
-        settings.chart.gate = true;
-        settings.groove.ahead = ahead;
-        let steps = [(near, Step::On(83))];
-        let played = play_steps(
-            settings,
-            Some(&chart_of("| F6 | G7 |")),
-            &steps,
-            near + 1,
-            &[512],
-        );
-        played
-            .shown
-            .under
-            .unwrap()
-            .block
-            .chord
-            .unwrap()
-            .root
-            .to_string()
-    };
-    assert_eq!(of_silent(true), "G");
-    assert_eq!(of_silent(false), "F");
+    assert_eq!(root(silent, near, true), "G");
+    assert_eq!(root(silent, near, false), "F");
 }
 
 /// A player can try the chords of a place while the song stands still.
