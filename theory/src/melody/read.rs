@@ -31,7 +31,8 @@ use std::ops::Range;
 ///
 /// The first bar of the text is the first that is played, which is the pickup if the chart has one.
 /// Notes and rests fill their bar. Only the last bar may end early, and a bar with nothing in it is
-/// silent (`| |`, with a space, since `||` is one line). Small letters name notes too.
+/// silent (`| |`, with a space, since `||` is one line). A line that ends a row of the text and one
+/// that begins the next are one line. Small letters name notes too.
 ///
 /// | text over 4/4 | is |
 /// |---|---|
@@ -97,14 +98,20 @@ fn bars(text: &str) -> Vec<Words<'_>> {
     };
     let mut at = 0;
     let mut lines = 0;
+    // Nothing but a bar line stands between the end of the row before and this place.
+    let mut after_row = false;
     while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
         let space = rest.len() - rest.trim_start().len();
         let line = line(rest);
         if space > 0 {
+            let new_row = rest.get(..space).is_some_and(|space| space.contains('\n'));
+            after_row = new_row && bar.words.is_empty();
             at += space;
         } else if line > 0 {
-            // Nothing stands before the line with which a melody begins.
-            if lines > 0 || !bar.words.is_empty() {
+            // Nothing stands before the line with which a melody begins, nor between the line that
+            // ends a row and the one that begins the next.
+            let same_line = std::mem::take(&mut after_row) || lines == 0;
+            if !same_line || !bar.words.is_empty() {
                 bars.push(bar);
             }
             lines += 1;

@@ -47,6 +47,34 @@ fn a_melody_reads_as_its_documentation_says() {
     assert_eq!(read("C5/1~ | C5/4~ C5/2. |]"), [note("C5", 0, 16)]);
 }
 
+/// Rows of a melody begin and end with bar lines, as those of a chart do.
+#[test]
+fn a_bar_line_may_end_a_row_and_begin_the_next() {
+    let read = |text| eighths(&parse(text, &common(4)).unwrap());
+    let four = ["C5", "D5", "E5", "F5"];
+    let four: Vec<_> = (0..).zip(four).map(|(at, n)| note(n, at * 8, 8)).collect();
+    for text in [
+        "C5/1 | D5 | E5 | F5",
+        "| C5/1 | D5 |\n| E5 | F5 |",
+        "\n | C5/1 | D5 || \r\n\n || E5 | F5 |\n",
+        "| C5/1 | D5\n| E5 | F5 |]",
+        "| C5/1 | D5 |\nE5 | F5 |",
+    ] {
+        assert_eq!(read(text), four, "{text:?}");
+    }
+    for text in [
+        "| C5/1 |\n| |\n| D5 |",
+        "| C5/1 | |\n| D5 |",
+        "| C5/1 |\n| | D5 |",
+    ] {
+        assert_eq!(
+            read(text),
+            [note("C5", 0, 8), note("D5", 16, 8)],
+            "{text:?}"
+        );
+    }
+}
+
 #[test]
 fn triplets_and_ticks() {
     let melody = parse("| C5/8t D5 Eb5 F5/2. |", &common(1)).unwrap();
