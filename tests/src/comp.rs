@@ -109,11 +109,21 @@ pub fn comp(clap: &Path, request: &Request) -> Result<Comp, CompError> {
     let mut planned =
         written::Score::planned_under(chart, tempo, key, setting, kept, sung.as_ref());
     planned.put_blocks(&played.blocks);
+    let words = played.of_chart.iter().filter_map(|chord| {
+        let (placed, voiced) = chord.chord?;
+        Some(written::ChordWords::of(
+            chord.start_ticks,
+            &placed,
+            &voiced.voicing,
+        ))
+    });
+    let words = words.collect();
     Ok(Comp {
         report: played.report(),
         score: written::Score {
             comping,
             bass,
+            words,
             off_beat: settings(request).ratio(tempo),
             ..planned
         },

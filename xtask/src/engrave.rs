@@ -5,7 +5,7 @@ use std::fs;
 use std::path::PathBuf;
 
 use anyhow::{Context, Result, anyhow, ensure};
-use guidehand_exchange::musicxml::{self, Form, Page, Staves};
+use guidehand_exchange::musicxml::{self, Form, Page, Staves, Words};
 use guidehand_exchange::score::{Score, Sung};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart;
@@ -121,7 +121,7 @@ fn melody_page() -> Result<String> {
         form: Form::Written,
         staves: Staves::One,
         bass: false,
-        words: false,
+        words: Words::default(),
     };
     Ok(musicxml::write(&score, page))
 }
@@ -136,7 +136,7 @@ fn page() -> Result<String> {
             form: Form::Written,
             staves: Staves::Grand,
             bass: false,
-            words: false,
+            words: Words::default(),
         },
     ))
 }

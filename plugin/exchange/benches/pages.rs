@@ -2,7 +2,7 @@
 //! The ratio is that of the times for one bar; it is 1.0 where the time grows as the chart does.
 //! Words on the command line choose the rows that hold one of them.
 
-use guidehand_exchange::musicxml::{self, Form, Page, Staves};
+use guidehand_exchange::musicxml::{self, Form, Page, Staves, Words};
 use guidehand_exchange::score::Score;
 use guidehand_exchange::{import, midi};
 use guidehand_theory::candidates::Register;
@@ -44,7 +44,7 @@ fn page(form: Form) -> Page {
     Page {
         form,
         bass: true,
-        words: true,
+        words: Words::FORMS,
         ..Page::default()
     }
 }

@@ -40,4 +40,4 @@ mod value;
 mod write;
 mod xml;
 
-pub use write::{Form, Page, Staves, sheet, write};
+pub use write::{Form, Page, Staves, Words, sheet, write};

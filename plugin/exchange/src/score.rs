@@ -40,8 +40,8 @@ pub struct Score {
     pub melody: Vec<Note>,
     /// The voices of block chords below the melody, which stand on its staff.
     pub blocks: Vec<Note>,
-    /// Words over the page, such as the forms of the voicings, with their ticks.
-    pub words: Vec<(u32, String)>,
+    /// What can be written in words under the chords, in order.
+    pub words: Vec<ChordWords>,
     /// Where the off-beat eighths are played in their beats: at 0.5 they are even, at two thirds
     /// they swing as triplets do.
     pub off_beat: f64,
@@ -53,6 +53,40 @@ pub struct Score {
     pub scales: Vec<(u32, String)>,
     /// The text of the chart with what was picked for its chords, for pages that are read back.
     pub kept: Option<Kept>,
+}
+
+/// What can be written in words under a chord.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ChordWords {
+    /// Ticks from the start of the chart as played.
+    pub start_ticks: u32,
+    /// The form of its voicing, such as `A`.
+    pub form: String,
+    /// Its degrees from the lowest note, such as `b7 9 3 13`.
+    pub degrees: String,
+    /// The scale to play over it, such as `G Mixolydian`; empty if there is none.
+    pub scale: String,
+}
+
+impl ChordWords {
+    /// The words of a chord in its key as a voicing sounds it.
+    #[must_use]
+    pub fn of(start_ticks: u32, placed: &ChordInKey, voicing: &Voicing) -> ChordWords {
+        let degrees = voicing
+            .voices()
+            .iter()
+            .map(|voice| voice.degree.to_string());
+        let suggested = placed.scales(voicing);
+        let scale = suggested
+            .first()
+            .map(|s| format!("{} {}", s.root, s.scale.name));
+        ChordWords {
+            start_ticks,
+            form: Form::of(voicing.position, placed.chord.quality).to_string(),
+            degrees: degrees.collect::<Vec<_>>().join(" "),
+            scale: scale.unwrap_or_default(),
+        }
+    }
 }
 
 /// A note that is played.
@@ -224,8 +258,7 @@ impl Score {
             let (voicing, root) = (&voiced.voicing, placed.chord.root);
             let notes = Note::of_voicing(voicing, root, start, length, PLANNED_VELOCITY);
             score.comping.extend(notes);
-            let form = Form::of(voicing.position, placed.chord.quality);
-            score.words.push((start, form.to_string()));
+            score.words.push(ChordWords::of(start, placed, voicing));
             score.bass.extend(placed.bass(LOWEST_BASS).map(|note| Note {
                 start_ticks: start,
                 length_ticks: length,

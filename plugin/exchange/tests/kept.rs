@@ -6,7 +6,7 @@ mod written;
 
 use guidehand_exchange::import::{self, Imported};
 use guidehand_exchange::kept::{self, Kept, KeptPin, KeptScale};
-use guidehand_exchange::musicxml::{self, Form, Page, Staves};
+use guidehand_exchange::musicxml::{self, Form, Page, Staves, Words};
 use guidehand_exchange::practice::{self, Order};
 use guidehand_exchange::score::Score;
 use guidehand_theory::candidates::Register;
@@ -128,7 +128,7 @@ fn picks_of_written_charts_come_back() {
                     form,
                     bass: true,
                     staves: Staves::Grand,
-                    words: true,
+                    words: Words::ALL,
                 };
                 comes_back(&kept, page);
             }
@@ -541,7 +541,7 @@ proptest! {
         let kept = picked_at_random(&text, &mut random);
         let form = FORMS[random.usize(..2)];
         let staves = [Staves::Symbols, Staves::One, Staves::Grand][random.usize(..3)];
-        let page = Page { form, staves, bass: random.bool(), words: random.bool() };
+        let page = Page { form, staves, bass: random.bool(), words: Words { forms: random.bool(), degrees: random.bool(), scales: random.bool() } };
         comes_back(&kept, page);
     }
 }

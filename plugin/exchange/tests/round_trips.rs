@@ -4,7 +4,7 @@ mod random;
 mod written;
 
 use guidehand_exchange::import::{self, ImportError, Imported};
-use guidehand_exchange::musicxml::{self, Form, Page, Staves};
+use guidehand_exchange::musicxml::{self, Form, Page, Staves, Words};
 use guidehand_exchange::pages::plays_alike;
 use guidehand_exchange::score::Score;
 use guidehand_exchange::sheet::Sheet;
@@ -315,7 +315,7 @@ fn musicxml_holds_the_chart_and_its_page() {
                     form,
                     staves,
                     bass: true,
-                    words: true,
+                    words: Words::ALL,
                 };
                 // Repeats are written out if their passes differ, see below.
                 let sheet = musicxml::sheet(&score, page);
@@ -508,4 +508,40 @@ fn container(score: &str) -> Vec<u8> {
         zip.write_all(text.as_bytes()).unwrap();
     }
     zip.finish().unwrap().into_inner()
+}
+
+/// Each kind of words stands on a line of its own, and a chosen scale in the place of the suggested
+/// one. G7 in C major takes 9 and 13 and the Mixolydian scale (common practice, no published source).
+#[test]
+fn pages_say_in_words_what_is_asked_for() {
+    let chart = chart::parse("| Dm7 | G7 | Cmaj7 |").unwrap();
+    let mut score = Score::planned(chart, 120.0, None, Texture::FourNotes, Register::DEFAULT);
+    let said = |score: &Score, words: Words| -> Vec<String> {
+        let page = Page {
+            words,
+            ..Page::default()
+        };
+        let text = musicxml::write(score, page);
+        let after = text.split("<words>").skip(1);
+        let words = after.map(|after| after.split_once("</words>").unwrap().0.to_owned());
+        words.collect()
+    };
+    assert_eq!(said(&score, Words::default()), Vec::<String>::new());
+    assert_eq!(said(&score, Words::FORMS), ["A", "A", "A"]);
+    let all = said(&score, Words::ALL);
+    assert_eq!(all[3..6], ["A", "b7 9 3 13", "G Mixolydian"]);
+    let scales = Words {
+        scales: true,
+        ..Words::default()
+    };
+    assert_eq!(
+        said(&score, scales),
+        ["D Dorian", "G Mixolydian", "C Ionian"]
+    );
+    let bar = score.chart.bars[1].start_ticks;
+    score.scales.push((bar, "G Lydian dominant".to_owned()));
+    assert_eq!(
+        said(&score, scales),
+        ["D Dorian", "G Lydian dominant", "C Ionian"]
+    );
 }

@@ -5,7 +5,7 @@ use super::words::expect_place;
 use guidehand_exchange::import::{self, ImportError, Imported, MOST_MISSED, Wanted, Wish};
 use guidehand_exchange::kept::{KeptScale, MOST_KEPT};
 use guidehand_exchange::midi;
-use guidehand_exchange::musicxml::{self, Form, Page, Staves};
+use guidehand_exchange::musicxml::{self, Form, Page, Staves, Words};
 use guidehand_exchange::own_voicings;
 use guidehand_exchange::pages::plays_alike;
 use guidehand_exchange::score::Score;
@@ -81,7 +81,7 @@ pub fn musicxml(bytes: &[u8]) {
                 form,
                 staves: Staves::Grand,
                 bass: true,
-                words: true,
+                words: Words::ALL,
             };
             let file = musicxml::write(&planned(&chart), page);
             let again = import::import(file.as_bytes());

@@ -17,7 +17,7 @@ pub struct Engraver<'a> {
     /// The part.
     pub part: &'a Part<'a>,
     /// The words on the page, by their ticks.
-    pub words: &'a [&'a (u32, String)],
+    pub words: &'a [(u32, &'a str)],
     /// Parts of a quarter note in the part's durations.
     pub divisions: u64,
     /// The bar from which the lines of the page are counted.

@@ -7,7 +7,7 @@ use super::part::{Part, divisions, part};
 use super::passes;
 use super::swing;
 use super::xml::Out;
-use crate::score::{Hand, Note, Score};
+use crate::score::{ChordWords, Hand, Note, Score};
 use crate::sheet::Sheet;
 
 /// Whether repeats are kept.
@@ -43,8 +43,36 @@ pub struct Page {
     pub staves: Staves,
     /// Whether the bass has a staff of its own.
     pub bass: bool,
-    /// Whether the score's words stand under the notes.
-    pub words: bool,
+    /// What stands in words under the chords.
+    pub words: Words,
+}
+
+/// What stands in words under the chords of a page, each on a line of its own. Scales that the player
+/// has chosen always do.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Words {
+    /// The forms of the voicings.
+    pub forms: bool,
+    /// Their degrees.
+    pub degrees: bool,
+    /// The scales to play.
+    pub scales: bool,
+}
+
+impl Words {
+    /// All of them.
+    pub const ALL: Words = Words {
+        forms: true,
+        degrees: true,
+        scales: true,
+    };
+
+    /// The forms alone.
+    pub const FORMS: Words = Words {
+        forms: true,
+        degrees: false,
+        scales: false,
+    };
 }
 
 /// The text of the file. Notes are moved to the nearest place of each bar's grid: beats in halves
@@ -98,9 +126,7 @@ fn write_sheet(score: &Score, sheet: &Sheet, page: Page, swing: Option<(u32, u32
     if page.bass {
         parts.push(part("Bass", vec![score.bass.clone()], sheet, false));
     }
-    let words = score.words.iter().filter(|_| page.words);
-    let mut words: Vec<&(u32, String)> = words.chain(&score.scales).collect();
-    words.sort_by_key(|(at, _)| *at);
+    let words = words(score, page.words);
     let mut out = Out::new();
     head(&mut out, score, &parts);
     for (part, id) in parts.iter().zip(IDS) {
@@ -123,6 +149,25 @@ fn write_sheet(score: &Score, sheet: &Sheet, page: Page, swing: Option<(u32, u32
     }
     out.close("score-partwise");
     out.finish()
+}
+
+/// The words under the chords, in order.
+fn words(score: &Score, asked: Words) -> Vec<(u32, &str)> {
+    let chosen = |at| score.scales.iter().any(|(scale_at, _)| *scale_at == at);
+    let of_chord = |chord: &'_ ChordWords| {
+        let scales = asked.scales && !chosen(chord.start_ticks);
+        [asked.forms, asked.degrees, scales]
+    };
+    let chords = score.words.iter().flat_map(|chord| {
+        let lines = [&chord.form, &chord.degrees, &chord.scale];
+        let lines = lines.into_iter().zip(of_chord(chord));
+        let wanted = lines.filter(|(line, wanted)| *wanted && !line.is_empty());
+        wanted.map(|(line, _)| (chord.start_ticks, line.as_str()))
+    });
+    let scales = score.scales.iter().map(|(at, scale)| (*at, scale.as_str()));
+    let mut words: Vec<(u32, &str)> = chords.chain(scales).collect();
+    words.sort_by_key(|(at, _)| *at);
+    words
 }
 
 /// The title, what was picked, and the list of parts.

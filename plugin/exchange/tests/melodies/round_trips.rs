@@ -2,7 +2,7 @@
 
 use crate::{chart_of, random, read};
 use guidehand_exchange::midi;
-use guidehand_exchange::musicxml::{self, Form, Page, Staves};
+use guidehand_exchange::musicxml::{self, Form, Page, Staves, Words};
 use guidehand_exchange::score::{Score, Sung};
 use guidehand_theory::candidates::Register;
 use guidehand_theory::chart::Chart;
@@ -65,7 +65,7 @@ fn our_own_pages_come_back_with_their_melody() {
                     form,
                     staves,
                     bass: true,
-                    words: true,
+                    words: Words::ALL,
                 };
                 let file = musicxml::write(&score, page);
                 let back = read(file.as_bytes(), None);

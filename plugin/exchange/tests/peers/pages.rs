@@ -2,7 +2,7 @@
 
 use crate::{ask, charts, folder, read, score, ticks};
 use guidehand_exchange::kept::{Kept, KeptPin, KeptScale};
-use guidehand_exchange::musicxml::{self, Form, Page, Staves};
+use guidehand_exchange::musicxml::{self, Form, Page, Staves, Words};
 use guidehand_exchange::practice;
 use guidehand_exchange::score::{Note, Score, Sung};
 use guidehand_exchange::sheet::{Place, Sheet};
@@ -47,7 +47,11 @@ fn pages() -> Vec<(Score, Page, String)> {
                 form,
                 staves,
                 bass: staves == Staves::Grand,
-                words: staves == Staves::One,
+                words: if staves == Staves::One {
+                    Words::ALL
+                } else {
+                    Words::default()
+                },
             };
             pages.push((score(&text, texture), page, text.clone()));
         }
@@ -168,7 +172,7 @@ fn pages_with_a_melody_are_valid_and_music21_reads_them() {
         for form in [Form::AsPlayed, Form::Written] {
             let page = Page {
                 form,
-                words: true,
+                words: Words::ALL,
                 ..Page::default()
             };
             let file = folder.join(format!("{number}-{form:?}.musicxml"));

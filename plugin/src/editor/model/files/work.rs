@@ -162,13 +162,7 @@ impl Performance {
             FileKind::Record => self.record.write().into_bytes(),
             FileKind::Voicings => own_voicings::write(self.document.own.list()).into_bytes(),
             FileKind::Midi => midi::write(&self.score()?),
-            FileKind::MusicXml => {
-                let page = Page {
-                    words: true,
-                    ..Page::default()
-                };
-                musicxml::write(&self.score()?, page).into_bytes()
-            }
+            FileKind::MusicXml => musicxml::write(&self.score()?, Page::default()).into_bytes(),
         })
     }
 
