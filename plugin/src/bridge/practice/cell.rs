@@ -10,7 +10,7 @@ use crate::engine::practising::PracticeAsk;
 use guidehand_practice::{Drill, Exercise, Record, Time};
 use std::fmt;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, OnceLock, PoisonError};
 use std::time::SystemTime;
 
 /// So many drills are remembered, so that late answers find theirs.
@@ -63,7 +63,19 @@ struct Shared {
     ring: OnceLock<Box<Ring>>,
     calendar: OnceLock<Box<Calendar>>,
     wake: OnceLock<Wake>,
+    /// Told when a drill is no longer being made.
+    made: Condvar,
     gone: AtomicBool,
+}
+
+/// A drill is being made, until this goes.
+struct Making<'a>(&'a Shared);
+
+impl Drop for Making<'_> {
+    fn drop(&mut self) {
+        self.0.lock().making = false;
+        self.0.made.notify_all();
+    }
 }
 
 /// The exercise and the record of one instance, and the way to the audio thread.
@@ -144,6 +156,7 @@ impl Shared {
             return false;
         }
         inner.making = true;
+        let making = Making(self);
         inner.number += 1;
         let begins = std::mem::take(&mut inner.begins);
         let number = inner.number;
@@ -151,7 +164,6 @@ impl Shared {
         drop(inner);
         let made = making::make(number, &exercise, &here, &record, self.now());
         let mut inner = self.lock();
-        inner.making = false;
         inner.made_from = Some(from);
         inner.read.edition += 1;
         inner.read.told = made.told.clone();
@@ -164,10 +176,24 @@ impl Shared {
             inner.line.send(Sent { lesson, begins });
         }
         drop(inner);
+        drop(making);
         if let Some(wake) = self.wake.get().filter(|_| begins) {
             wake.ask();
         }
         true
+    }
+
+    /// Makes the drill, if it is wanted and is no longer what the exercise says. One that another thread
+    /// is making may be of an older exercise, so it is waited for first.
+    fn settle(&self) {
+        while !self.step() {
+            let inner = self.lock();
+            if !inner.making {
+                return;
+            }
+            let waited = self.made.wait_while(inner, |inner| inner.making);
+            drop(waited);
+        }
     }
 }
 
@@ -199,6 +225,7 @@ impl PracticeCell {
             ring: OnceLock::new(),
             calendar: OnceLock::new(),
             wake: OnceLock::new(),
+            made: Condvar::new(),
             gone: AtomicBool::new(false),
         });
         (PracticeCell { shared }, receiver)
@@ -310,7 +337,7 @@ impl PracticeCell {
 
     /// Makes the drill before this returns, if it is wanted and is no longer what the exercise says.
     pub fn settle(&self) {
-        self.shared.step();
+        self.shared.settle();
     }
 
     /// Wakes the worker, or does its work where there is none.

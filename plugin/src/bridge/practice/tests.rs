@@ -9,7 +9,9 @@ use guidehand_theory::own_shape::ShapeFamily;
 use guidehand_theory::shape::Texture;
 use guidehand_theory::voicing::Position;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, mpsc};
+use std::thread;
+use std::time::Duration;
 
 /// An instance with what surrounds its cell, and a source that takes its lessons.
 struct Instance {
@@ -76,6 +78,42 @@ fn chart_now(text: &str, edition: u64) -> ChartNow {
         chart: Arc::new(chart::parse(text).unwrap()),
         pins: Vec::new(),
     }
+}
+
+/// A host renders right after a state is loaded. The worker may be at work on the exercise before.
+#[test]
+fn a_drill_that_is_being_made_is_waited_for() {
+    let (cell, _receiver) = PracticeCell::new();
+    cell.look_up(|_| Some(Surroundings::default()));
+    let (at_work, is_at_work) = mpsc::channel();
+    let (go_on, may_go_on) = mpsc::channel::<()>();
+    let (at_work, may_go_on) = (Mutex::new(at_work), Mutex::new(may_go_on));
+    // The first drill is made once it may be.
+    cell.set_calendar(move || {
+        if at_work.lock().unwrap().send(()).is_ok() {
+            let _over = may_go_on.lock().unwrap().recv();
+        }
+        Time::UNIX_EPOCH
+    });
+    let exercise = Exercise {
+        seed: 2,
+        ..Exercise::default()
+    };
+    let saved = SavedPractice {
+        exercise: exercise.clone(),
+        ..SavedPractice::default()
+    };
+    let work = cell.work();
+    thread::scope(|scope| {
+        scope.spawn(|| work.step());
+        is_at_work.recv().unwrap();
+        let loads = scope.spawn(|| cell.load(saved));
+        // Without waiting it returns at once.
+        thread::sleep(Duration::from_millis(50));
+        drop((go_on, is_at_work));
+        loads.join().unwrap();
+        assert_eq!(cell.shared_drill().unwrap().exercise, exercise);
+    });
 }
 
 #[test]
