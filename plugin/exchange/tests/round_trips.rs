@@ -282,6 +282,26 @@ fn practice_sheets_write_jumps_out() {
     assert_eq!(chart.length_ticks(), 12 * (960 + 3 * 3840));
 }
 
+/// A marker that is a bare letter may name a section, so these chords need another name.
+#[test]
+fn midi_files_hold_charts_of_plain_major_chords() {
+    for text in [
+        "| C | % |",
+        "| A | B | C |",
+        "[A] | C | F |\n[B] | G | C |",
+        "| Bb | C |",
+    ] {
+        let chart = read(text);
+        let back = imported(&midi::write(&planned(&chart)), text);
+        assert!(
+            plays_alike(&read(&back.text), &chart),
+            "{text}\n{}",
+            back.text
+        );
+        assert_eq!(back.heard, [], "{text}");
+    }
+}
+
 #[test]
 fn midi_files_hold_the_chart_as_it_is_played() {
     for text in charts() {

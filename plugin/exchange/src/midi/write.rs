@@ -67,18 +67,23 @@ const fn meta(at: u32, rank: u8, message: MetaMessage) -> Placed {
     (at, rank, TrackEventKind::Meta(message))
 }
 
-/// Letters before symbols, as on a page.
+/// Letters before symbols, as on a page. Bare letters alone would name sections, so a chart with no
+/// other symbols has them as `Cmaj`.
 fn markers(chart: &Chart) -> impl Iterator<Item = (u32, u8, String)> {
+    let bare = chart.changes.iter().all(|change| {
+        let chord = change.chord.as_ref();
+        chord.is_some_and(|chord| Symbol(chord, Sign::Ascii).to_string().len() == 1)
+    });
     let letters = chart.bars.iter().filter_map(|bar| {
         let section = chart.written.get(bar.written)?.section?;
         Some((bar.start_ticks, 1, section.to_string()))
     });
-    let symbols = chart.changes.iter().map(|change| {
-        let symbol = change
-            .chord
-            .as_ref()
-            .map(|c| Symbol(c, Sign::Ascii).to_string());
-        let symbol = symbol.unwrap_or_else(|| "N.C.".to_owned());
+    let symbols = chart.changes.iter().map(move |change| {
+        let symbol = match &change.chord {
+            Some(chord) if bare => format!("{}maj", chord.root),
+            Some(chord) => Symbol(chord, Sign::Ascii).to_string(),
+            None => "N.C.".to_owned(),
+        };
         (change.start_ticks, 2, symbol)
     });
     letters.chain(symbols)
