@@ -13,6 +13,7 @@ mod files;
 mod handled;
 mod in_hand;
 mod life;
+mod melody;
 mod resize;
 mod saved;
 mod typing;
